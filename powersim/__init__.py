@@ -1,0 +1,1 @@
+"""Electrical endurance of a small boat on a long ocean passage."""

@@ -1,0 +1,70 @@
+"""The errors powersim raises on purpose; everything else is a fault of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class PowersimError(Exception):
+    """Base of every error that powersim raises on purpose."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One thing wrong with one place in one file.
+
+    Attributes
+    ----------
+    file : str
+        The file as the sailor named it.
+    line : int or None
+        Line in the file, the first being 1 and comments counted; None for the file as a whole.
+    field : int or None
+        Number of the cell in its row, the first being 1; None where there are no cells.
+    text : str
+        What is wrong, in one sentence, with the value as typed.
+    expected : str or None
+        What would have been right, with an example that works.
+    row : str or None
+        The row as it stands in the file.
+    """
+
+    file: str
+    text: str
+    line: int | None = None
+    field: int | None = None
+    expected: str | None = None
+    row: str | None = None
+
+    def __str__(self) -> str:
+        place = ":".join(
+            str(part) for part in (self.file, self.line, self.field) if part is not None
+        )
+        lines = [f"{place}: {self.text}"]
+        if self.expected is not None:
+            lines.append(f"  expected  {self.expected}")
+        if self.row is not None:
+            lines.append(f"  row       {self.row}")
+        return "\n".join(lines)
+
+
+class InputError(PowersimError):
+    """Everything wrong with the sailor's files, reported at once.
+
+    Parameters
+    ----------
+    problems : iterable of Problem
+        At least one, in the order in which they should be read.
+    """
+
+    def __init__(self, problems):
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class OutputError(PowersimError):
+    """Results could not be written, or would overwrite a file of the sailor's."""
+
+
+class BalanceError(PowersimError):
+    """The books do not close: a fault of powersim's own, never of the sailor's."""
