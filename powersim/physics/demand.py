@@ -1,0 +1,233 @@
+"""What the loads ask of the bank in every step, before anything is shed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.physics.windows import open_frac, open_h_per_day
+from powersim.records import BOAT_STATES
+
+#: What is kept longest comes first; loads of a protected role are never shed.
+GROUPS = ("protected", "essential", "useful", "comfort")
+FRIDGE_BOX_C = 5.0  # [degC] inside of the box; common practice, no source
+FRIDGE_RATED_CABIN_C = 25.0  # [degC] cabin for which the stated on-time holds; same
+HEATER_BELOW_C = 15.0  # [degC] cabin below which a heater is lit; same
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Demand:
+    """Draw on the bank by row and step: the loads in their order, then the supplies that idle.
+
+    Attributes
+    ----------
+    names : tuple of str
+        One a row; an idle row is called after its supply.
+    groups : tuple of str
+        One of GROUPS a row; a supply idles in the most important group among its loads.
+    current_A : ndarray, shape (rows, n)
+        Mean draw at the bank that keeps its current as the voltage sags. [A]
+    power_W : ndarray, shape (rows, n)
+        Mean draw at the bank that keeps its power, losses of the supplies included. [W]
+    supply_loss_W : ndarray, shape (rows, n)
+        The part of power_W that is lost in supplies. [W]
+    peak_extra_A, peak_extra_W : ndarray, shape (n,)
+        What is drawn above the step's mean at the moment when the load with the largest such
+        excess is fully on. At most one of the two is not zero. [A], [W]
+    on_frac : ndarray, shape (rows, n)
+        Share of the step that the row is on. [-]
+    fuel_L_per_h : ndarray, shape (rows, n)
+        Diesel burnt by the load itself. [L/h]
+    """
+
+    names: tuple[str, ...]
+    groups: tuple[str, ...]
+    current_A: np.ndarray
+    power_W: np.ndarray
+    supply_loss_W: np.ndarray
+    peak_extra_A: np.ndarray
+    peak_extra_W: np.ndarray
+    on_frac: np.ndarray
+    fuel_L_per_h: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GroupDemand:
+    """A Demand summed by group, in the order of GROUPS.
+
+    Attributes
+    ----------
+    current_A, power_W, supply_loss_W, fuel_L_per_h : ndarray, shape (4, n)
+        As in Demand. [A], [W], [W], [L/h]
+    """
+
+    current_A: np.ndarray
+    power_W: np.ndarray
+    supply_loss_W: np.ndarray
+    fuel_L_per_h: np.ndarray
+
+
+def demand_of(loads, supplies, *, track, sky, nominal_V):
+    """Everything the loads and their supplies take from the bank, step by step.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+    supplies : sequence of Supply
+        All that the loads name, "dc" apart.
+    track : Track
+        Boat states and ship's time.
+    sky : Sky
+        Nights and cabin temperature.
+    nominal_V : float
+        Of the bank; only ranks current and power loads for the peak. [V]
+
+    Returns
+    -------
+    Demand
+
+    Notes
+    -----
+    A load is on for (share of the step with its window open) * (share of the window that it is
+    on), in its own boat states. A time a day is spread evenly over the hours that the window is
+    open that day; where these are fewer, the load is on all the while and gets less than its
+    time. While its window is open and it is not on, it stands by.
+    """
+    n_steps = len(sky.night_frac)
+    supply_of = {supply.name: supply for supply in supplies}
+    opened = {
+        window: open_frac(window, track=track, sky=sky) for window in {ld.window for ld in loads}
+    }
+    usable = _rows(n_steps, [_in_state(load, track) * opened[load.window] for load in loads])
+    on = usable * _rows(n_steps, [_on_share(load, sky) for load in loads])
+    full = _draws([(ld.draw_A, ld.draw_W, ld) for ld in loads], supply_of)
+    standby = _draws([(ld.standby_A, ld.standby_W, ld) for ld in loads], supply_of)
+    mean = full[..., None] * on + standby[..., None] * (usable - on)  # (A and W, rows, n)
+    lost_frac = [_lost_frac(supply_of.get(load.supply)) for load in loads]
+    burn_L_per_h = [load.fuel_L_per_h * load.count for load in loads]
+    peak_extra_A, peak_extra_W = _peak_extra(full, mean, on > 0.0, nominal_V)
+
+    idling = [s for s in supplies if s.idle_W > 0.0 and (s.left_on or _users(s, loads))]
+    idle_frac = _rows(n_steps, [_idle_frac(supply, loads, usable) for supply in idling])
+    idle_W = _column([supply.idle_W for supply in idling]) * idle_frac
+    no_idle = np.zeros_like(idle_W)
+    return Demand(
+        names=tuple([load.name for load in loads] + [f"{supply.name} idle" for supply in idling]),
+        groups=tuple([group_of(ld) for ld in loads] + [_idle_group(s, loads) for s in idling]),
+        current_A=np.vstack((mean[0], no_idle)),
+        power_W=np.vstack((mean[1], idle_W)),
+        supply_loss_W=np.vstack((mean[1] * _column(lost_frac), idle_W)),
+        peak_extra_A=peak_extra_A,
+        peak_extra_W=peak_extra_W,
+        on_frac=np.vstack((on, idle_frac)),
+        fuel_L_per_h=np.vstack((on * _column(burn_L_per_h), no_idle)),
+    )
+
+
+def group_of(load):
+    """One of GROUPS: "protected" by the load's role, else its priority."""
+    return "protected" if load.protected else load.priority
+
+
+def group_sums(demand):
+    """A demand summed by group.
+
+    Parameters
+    ----------
+    demand : Demand
+
+    Returns
+    -------
+    GroupDemand
+    """
+    member = np.array([[group == row for row in demand.groups] for group in GROUPS], dtype=float)
+    return GroupDemand(
+        current_A=member @ demand.current_A,
+        power_W=member @ demand.power_W,
+        supply_loss_W=member @ demand.supply_loss_W,
+        fuel_L_per_h=member @ demand.fuel_L_per_h,
+    )
+
+
+def _rows(n_steps, rows):
+    """Rows of floats or arrays as one array (rows, n), also when there is none."""
+    return np.array([np.broadcast_to(row, n_steps) for row in rows]).reshape(-1, n_steps)
+
+
+def _column(values):
+    return np.array(values, dtype=float).reshape(-1, 1)
+
+
+def _in_state(load, track):
+    return np.array([state in load.states for state in BOAT_STATES])[track.state]
+
+
+def _on_share(load, sky):
+    """Share of its open window that a load is on, with its temperature rule."""
+    if load.on_frac is not None:
+        share = load.on_frac
+    else:
+        hours = np.asarray(open_h_per_day(load.window, sky=sky), dtype=float)
+        # A window shorter than the on-time leaves the load fully on; so does one of no length,
+        # whose open share is zero anyway.
+        share = load.on_h_per_day / np.maximum(hours, max(load.on_h_per_day, 1e-9))
+    if load.temperature_rule == "fridge":
+        warmth = (sky.cabin_C - FRIDGE_BOX_C) / (FRIDGE_RATED_CABIN_C - FRIDGE_BOX_C)
+        return share * np.clip(warmth, 0.0, 1.0)
+    if load.temperature_rule == "heater":
+        return share * (sky.cabin_C < HEATER_BELOW_C)
+    return share
+
+
+def _draws(draws, supply_of):
+    """Draws at the bank of all of a load's count: array (2, loads), amperes and watts."""
+    return (
+        np.array(
+            [_at_bank(current_A, power_W, load, supply_of) for current_A, power_W, load in draws],
+            dtype=float,
+        )
+        .reshape(-1, 2)
+        .T
+    )
+
+
+def _at_bank(current_A, power_W, load, supply_of):
+    supply = supply_of.get(load.supply)
+    if supply is None:
+        return load.count * current_A, load.count * power_W
+    output_W = power_W + current_A * supply.output_V
+    return 0.0, load.count * output_W / supply.efficiency_frac
+
+
+def _lost_frac(supply):
+    return 0.0 if supply is None else 1.0 - supply.efficiency_frac
+
+
+def _peak_extra(full, mean, is_on, nominal_V):
+    """Amperes and watts above the mean, each (n,), when the one largest load is fully on."""
+    n_loads, n_steps = is_on.shape
+    if n_loads == 0:
+        return np.zeros(n_steps), np.zeros(n_steps)
+    above = full[..., None] - mean
+    excess_A = np.where(is_on, np.maximum(above[0] + above[1] / nominal_V, 0.0), 0.0)
+    largest = np.argmax(excess_A, axis=0)
+    peak_A = excess_A[largest, np.arange(n_steps)]
+    draws_current = full[0, largest] > 0.0
+    return np.where(draws_current, peak_A, 0.0), np.where(draws_current, 0.0, peak_A * nominal_V)
+
+
+def _users(supply, loads):
+    """Rows of the loads that hang on a supply and are aboard."""
+    return [i for i, load in enumerate(loads) if load.supply == supply.name and load.count > 0]
+
+
+def _idle_frac(supply, loads, usable):
+    """A supply is switched on while any of its loads may be wanted, whether or not it is on."""
+    return 1.0 if supply.left_on else usable[_users(supply, loads)].max(axis=0)
+
+
+def _idle_group(supply, loads):
+    # With nothing on it, a supply left on can be switched off and nobody misses it.
+    groups = [group_of(loads[i]) for i in _users(supply, loads)]
+    return min(groups, key=GROUPS.index, default=GROUPS[-1])
