@@ -1,0 +1,39 @@
+"""Ship's time: zone time by longitude, or a fixed offset from UTC."""
+
+from __future__ import annotations
+
+import numpy as np
+
+ZONE_DEG = 15.0  # one hour of the earth's turn; zone time at sea, common practice, no source [deg]
+
+
+def ship_offset_h(lon_deg, *, fixed_h=None):
+    """How far ship's time is ahead of UTC.
+
+    Parameters
+    ----------
+    lon_deg : ndarray
+        Longitude, -180 to 180. [deg]
+    fixed_h : float or None
+        A fixed offset in place of the zones. [h]
+
+    Returns
+    -------
+    ndarray
+        Whole hours by zones, or the fixed offset. [h]
+
+    Notes
+    -----
+    A zone reaches 7.5 degrees to either side of its meridian; a position exactly on a border keeps
+    the time of the zone to its east. The date line halves zone 12: +12 to its west, -12 to its
+    east; the date changes there and the clock does not.
+
+    Examples
+    --------
+    >>> ship_offset_h(np.array([-22.0, -7.5, 7.4, 7.5, -179.0])).tolist()
+    [-1.0, 0.0, 0.0, 1.0, -12.0]
+    """
+    lon_deg = np.asarray(lon_deg, dtype=float)
+    if fixed_h is not None:
+        return np.full(lon_deg.shape, float(fixed_h))
+    return np.floor(lon_deg / ZONE_DEG + 0.5)
