@@ -1,0 +1,183 @@
+"""Plain text for a terminal or a printer: nothing wider than 80 columns, nothing that needs colour.
+
+Each function gives one block of text without a newline at its end; `join` puts blocks together
+with an empty line between them.
+"""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from collections.abc import Iterable, Sequence
+
+WIDTH = 80
+_GAP = "  "
+# Narrower than this a column of words is no longer readable.
+_NARROWEST = 8
+
+
+def printable(text: str) -> str:
+    """The text with control characters, which could confuse a terminal, shown as "?".
+
+    Examples
+    --------
+    >>> printable("tiller\\x1b[31m pilot\\n")
+    'tiller?[31m pilot\\n'
+    """
+    return "".join(
+        "?" if unicodedata.category(char).startswith("C") and char not in "\n\t" else char
+        for char in text
+    )
+
+
+def join(*blocks: str) -> str:
+    """Blocks with an empty line between them; empty ones are left out.
+
+    Examples
+    --------
+    >>> print(join("one", "", "two"))
+    one
+    <BLANKLINE>
+    two
+    """
+    return "\n\n".join(block for block in blocks if block)
+
+
+def title(text: str) -> str:
+    """A heading, underlined.
+
+    Examples
+    --------
+    >>> print(title("Fuel"))
+    Fuel
+    ----
+    """
+    lines = textwrap.wrap(printable(text), WIDTH)
+    return "\n".join([*lines, "-" * max(map(len, lines), default=0)])
+
+
+def paragraph(text: str, *, indent: int = 0, bullet: str = "") -> str:
+    """Running text, wrapped; lines after the first align behind the bullet.
+
+    Examples
+    --------
+    >>> print(paragraph("Keep a separate starting battery.", bullet="- "))
+    - Keep a separate starting battery.
+    """
+    first = " " * indent + bullet
+    return textwrap.fill(
+        " ".join(printable(text).split()),
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first),
+        break_on_hyphens=False,
+    )
+
+
+def bullets(items: Iterable[str], *, indent: int = 0) -> str:
+    """A list of short texts.
+
+    Examples
+    --------
+    >>> print(bullets(["fuse at the battery", "ventilate"]))
+    - fuse at the battery
+    - ventilate
+    """
+    return "\n".join(paragraph(item, indent=indent, bullet="- ") for item in items)
+
+
+def key_values(pairs: Iterable[tuple[str, str]], *, indent: int = 0) -> str:
+    """One line a pair, values aligned and wrapped in their column.
+
+    Examples
+    --------
+    >>> print(key_values([("lowest charge", "57 %"), ("fuel", "31.0 L")]))
+    lowest charge  57 %
+    fuel           31.0 L
+    """
+    pairs = list(pairs)
+    if not pairs:
+        return ""
+    return table(pairs, aligns="ll", indent=indent)
+
+
+def table(
+    rows: Iterable[Sequence[str]],
+    *,
+    aligns: str,
+    header: Sequence[str] | None = None,
+    indent: int = 0,
+) -> str:
+    """Rows in aligned columns, within the page.
+
+    Parameters
+    ----------
+    rows : iterable of sequences of str
+        Cells, already formatted.
+    aligns : str
+        One letter a column: "l" for words, which are wrapped where the page is too narrow; "r"
+        for numbers, which never are.
+    header : sequence of str, optional
+        Column heads, underlined.
+    indent : int
+        Spaces before each line.
+
+    Returns
+    -------
+    str
+        The table; empty without rows.
+
+    Raises
+    ------
+    ValueError
+        If a row has not one cell a column, or the numbers alone are wider than the page.
+
+    Examples
+    --------
+    >>> rows = [("radio", "0.5 Ah"), ("pilot", "36 Ah")]
+    >>> print(table(rows, aligns="lr", header=("load", "a day")))
+    load    a day
+    -----  ------
+    radio  0.5 Ah
+    pilot   36 Ah
+    """
+    body = [[printable(cell).strip() for cell in row] for row in rows]
+    if not body:
+        return ""
+    heads = [list(header)] if header is not None else []
+    if any(len(row) != len(aligns) for row in heads + body):
+        raise ValueError(f"every row needs {len(aligns)} cells")
+    widths = _fitted([*heads, *body], aligns, WIDTH - indent)
+    rule = [["-" * width for width in widths]] if heads else []
+    lines = [
+        line for row in heads + rule + body for line in _row_lines(row, widths, aligns, indent)
+    ]
+    return "\n".join(lines)
+
+
+def _fitted(rows, aligns: str, page: int) -> list[int]:
+    """Column widths: as wide as the widest cell, the widest columns of words cut to the page."""
+    widths = [max(1, *(len(row[i]) for row in rows)) for i in range(len(aligns))]
+    spare = page - len(_GAP) * (len(widths) - 1)
+    while sum(widths) > spare:
+        wordy = [i for i, align in enumerate(aligns) if align == "l" and widths[i] > _NARROWEST]
+        if not wordy:
+            raise ValueError(f"a table of {sum(widths)} columns does not fit {page}")
+        widths[max(wordy, key=widths.__getitem__)] -= 1
+    return widths
+
+
+def _row_lines(row, widths: list[int], aligns: str, indent: int) -> list[str]:
+    cells = [
+        textwrap.wrap(cell, width, break_on_hyphens=False) or [""]
+        for cell, width in zip(row, widths, strict=True)
+    ]
+    lines = []
+    for i in range(max(map(len, cells))):
+        pieces = [cell[i] if i < len(cell) else "" for cell in cells]
+        parts = [
+            piece.rjust(width) if align == "r" else piece.ljust(width)
+            for piece, width, align in zip(pieces, widths, aligns, strict=True)
+        ]
+        lines.append((" " * indent + _GAP.join(parts)).rstrip())
+    return lines
