@@ -1,0 +1,123 @@
+"""Reading a file of the sailor's safely, and small helpers for the wording of messages."""
+
+from __future__ import annotations
+
+import difflib
+import stat
+from collections.abc import Iterable
+from pathlib import Path
+
+from powersim.errors import InputError, Problem
+
+#: A load list or a route is a few kB and a long GPX track a few hundred. [byte]
+LARGEST_FILE_BYTES = 5_000_000
+_LONGEST_QUOTE = 60
+_ZIP_START = b"PK\x03\x04"  # xlsx and ods files are zip archives
+_UTF16_STARTS = (b"\xff\xfe", b"\xfe\xff")
+_PLAIN_TEXT = "a plain text file; in a spreadsheet, save as CSV in UTF-8"
+
+
+def quoted(text: str) -> str:
+    """The value as typed, in quotation marks, cut short where it is very long."""
+    short = text if len(text) <= _LONGEST_QUOTE else text[: _LONGEST_QUOTE - 3] + "..."
+    return repr(short)
+
+
+def closest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that this one was most likely meant to be, or None.
+
+    Examples
+    --------
+    >>> closest("sialing", ["sailing", "motoring"])
+    'sailing'
+    """
+    by_key = {name.casefold(): name for name in known}
+    found = difflib.get_close_matches(word.casefold()[:_LONGEST_QUOTE], by_key, n=1)
+    return by_key[found[0]] if found else None
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """The end of a message that names the closest known word; nothing if none is close."""
+    match = closest(word, known)
+    return "" if match is None else f"; did you mean {match!r}?"
+
+
+def read_text(path, *, file: str | None = None) -> str:
+    """The text of a file, or one Problem that says why it cannot be had.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file to read.
+    file : str or None
+        What to call it in messages; None shows the path as given.
+
+    Returns
+    -------
+    str
+        Its text, with line ends as they stand and without a byte-order mark.
+
+    Raises
+    ------
+    InputError
+        If it is missing, no plain file, unreadable, empty, too large, binary or not UTF-8.
+    """
+    name = str(path) if file is None else file
+    raw = _read_bytes(Path(path), name)
+    if raw.startswith(_UTF16_STARTS):
+        raise _refused(name, "is written in UTF-16, not UTF-8", _PLAIN_TEXT)
+    if raw.startswith(_ZIP_START):
+        raise _refused(name, "is a spreadsheet or an archive, not text", _PLAIN_TEXT)
+    if b"\0" in raw:
+        raise _refused(name, "is not text (it holds zero bytes)", _PLAIN_TEXT)
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        start = error.start + (len(raw) - len(error.object))  # the mark is cut off before decoding
+        line = raw.count(b"\n", 0, start) + 1
+        reason = f"byte {raw[start]:#04x} in this line is not UTF-8"
+        raise _refused(
+            name, reason, f"{_PLAIN_TEXT} (accents and the degree sign matter)", line
+        ) from None
+    if not any(_says_something(line) for line in text.splitlines()):
+        raise _refused(name, "is empty", "at least a heading and one row, or one key")
+    return text
+
+
+def _says_something(line: str) -> bool:
+    line = line.strip()
+    return bool(line) and not line.startswith("#")
+
+
+def _read_bytes(path: Path, name: str) -> bytes:
+    try:
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise _refused(name, "is a folder, not a file")
+        if not stat.S_ISREG(status.st_mode):
+            raise _refused(name, "is not an ordinary file")
+        if status.st_size > LARGEST_FILE_BYTES:
+            raise _too_large(name, status.st_size)
+        with path.open("rb") as stream:
+            raw = stream.read(LARGEST_FILE_BYTES + 1)
+    except FileNotFoundError:
+        raise _refused(name, "no such file") from None
+    except PermissionError:
+        raise _refused(name, "may not be read (permission denied)") from None
+    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte in it
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _refused(name, f"cannot be read ({reason})") from None
+    if len(raw) > LARGEST_FILE_BYTES:  # it grew since its size was asked
+        raise _too_large(name, len(raw))
+    return raw
+
+
+def _too_large(name: str, size_bytes: int) -> InputError:
+    reason = f"holds {size_bytes / 1e6:.1f} MB"
+    return _refused(
+        name, reason, f"at most {LARGEST_FILE_BYTES / 1e6:.0f} MB; is it the right file?"
+    )
+
+
+def _refused(name, reason, expected=None, line=None) -> InputError:
+    return InputError([Problem(file=name, line=line, text=reason, expected=expected)])
