@@ -1,0 +1,279 @@
+"""The two-well kinetic battery: some charge is at hand, the rest seeps to it.
+
+Charge at hand (the available well) feeds the load; bound charge flows to it in proportion to the
+difference in height between the two wells. A hard discharge empties the first well while the
+second is still half full, which is why a bank gives less at a high rate and recovers at rest.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+#: The rate at which a label's capacity is measured. [h]
+RATED_H = 20.0
+
+# Bounds of the search for the rate constant: wells that take years or a minute to level. [1/h]
+_SLOWEST_PER_H = 1e-6
+_FASTEST_PER_H = 50.0
+_HALVINGS = 80  # of the logarithm of the rate constant: to the last digit of a float
+_MET_FRAC = 1e-9  # how closely a rated capacity must be met for a fit to count as found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wells:
+    """The two constants of the model.
+
+    Attributes
+    ----------
+    available_frac : float
+        c: the available well's share of all charge at rest. [-]
+    rate_per_h : float
+        k': the rate at which the wells level, k / (c (1 - c)) of the differential equation's k.
+        [1/h]
+    """
+
+    available_frac: float
+    rate_per_h: float
+
+    def __post_init__(self):
+        if not 0 < self.available_frac <= 1:
+            raise ValueError(f"available_frac must be 0 to 1, got {self.available_frac!r}")
+        if not self.rate_per_h > 0:
+            raise ValueError(f"rate_per_h must be above 0, got {self.rate_per_h!r}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WellStep:
+    """What the wells do in one step of fixed length: constants of the closed form.
+
+    Attributes
+    ----------
+    step_h : float
+        Length of the step. [h]
+    available_frac : float
+        c of Wells. [-]
+    kept_frac : float
+        exp(-k' t): how much of the available charge of before is still felt. [-]
+    levelled_frac : float
+        c (1 - exp(-k' t)): share of the total that the available well draws level with. [-]
+    drained_h : float
+        Available charge lost for each ampere drawn through the step. [h]
+    """
+
+    step_h: float
+    available_frac: float
+    kept_frac: float
+    levelled_frac: float
+    drained_h: float
+
+
+def well_step(wells: Wells, *, step_h: float) -> WellStep:
+    """The closed form's constants for a step of this length.
+
+    Parameters
+    ----------
+    wells : Wells
+        The model's constants.
+    step_h : float
+        Length of the step. [h]
+
+    Returns
+    -------
+    WellStep
+
+    Raises
+    ------
+    ValueError
+        If the step is not longer than nothing.
+    """
+    if not step_h > 0:
+        raise ValueError(f"step_h must be above 0, got {step_h!r}")
+    levelled = -math.expm1(-wells.rate_per_h * step_h)
+    seen_h = levelled / wells.rate_per_h
+    c = wells.available_frac
+    return WellStep(
+        step_h=step_h,
+        available_frac=c,
+        kept_frac=1.0 - levelled,
+        levelled_frac=c * levelled,
+        drained_h=seen_h + c * (step_h - seen_h),
+    )
+
+
+def available_after_Ah(step: WellStep, *, total_Ah, available_Ah, current_A):
+    """Charge in the available well after one step at constant current.
+
+    Parameters
+    ----------
+    step : WellStep
+        Constants for the step's length.
+    total_Ah, available_Ah : float or ndarray, shape (members,)
+        Charge in both wells, and in the available one, as the step begins. [Ah]
+    current_A : float or ndarray, shape (members,)
+        Above 0 on discharge, below 0 on charge. [A]
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        Charge in the available well as the step ends; below 0 if the current could not be held.
+        [Ah]
+
+    Notes
+    -----
+    The total falls by current times time. Exact for a constant current, whatever the step. The
+    available well moves one way, or up and then down (on charge, down and then up), so its lowest
+    (highest) charge stands at one of the step's ends.
+
+    References
+    ----------
+    .. [1] J. F. Manwell and J. G. McGowan, "Lead acid battery storage model for hybrid energy
+       systems", Solar Energy 50 (1993) 399-405: the solution for constant current.
+
+    Examples
+    --------
+    >>> step = well_step(Wells(available_frac=1.0, rate_per_h=1.0), step_h=0.5)
+    >>> available_after_Ah(step, total_Ah=100.0, available_Ah=100.0, current_A=10.0)
+    95.0
+    """
+    return (
+        step.kept_frac * available_Ah + step.levelled_frac * total_Ah - step.drained_h * current_A
+    )
+
+
+def delivered_frac(wells: Wells, *, duration_h: float) -> float:
+    """Share of all charge that a constant current takes out of full wells in just this time.
+
+    Parameters
+    ----------
+    wells : Wells
+        The model's constants.
+    duration_h : float
+        Time in which the current empties the available well. [h]
+
+    Returns
+    -------
+    float
+        k' c T / (1 - exp(-k' T) + c (k' T - 1 + exp(-k' T))). [-]
+
+    References
+    ----------
+    .. [1] Manwell and McGowan (1993), as above: the maximum discharge current.
+
+    Examples
+    --------
+    >>> delivered_frac(Wells(available_frac=1.0, rate_per_h=0.3), duration_h=5.0)
+    1.0
+    """
+    bound_per_available = 1.0 / wells.available_frac - 1.0
+    return 1.0 / (1.0 + bound_per_available * _unlevelled_frac(wells.rate_per_h * duration_h))
+
+
+def peukert_frac(exponent: float, *, duration_h: float) -> float:
+    """Capacity in this time over capacity in 20 hours, by Peukert's law.
+
+    Parameters
+    ----------
+    exponent : float
+        Peukert's exponent, 1 or more. [-]
+    duration_h : float
+        Time of the discharge. [h]
+
+    Returns
+    -------
+    float
+        (T / 20 h)^(1 - 1 / exponent). [-]
+
+    References
+    ----------
+    .. [1] W. Peukert, Elektrotechnische Zeitschrift 20 (1897): t = H (C / (I H))^exponent.
+
+    Examples
+    --------
+    >>> peukert_frac(1.2, duration_h=20.0)
+    1.0
+    """
+    return (duration_h / RATED_H) ** (1.0 - 1.0 / exponent)
+
+
+def exponent_of(capacity_frac: float, *, duration_h: float) -> float:
+    """The Peukert exponent that a second rated capacity implies.
+
+    Parameters
+    ----------
+    capacity_frac : float
+        Capacity in this time over capacity in 20 hours, above 0 and at most 1. [-]
+    duration_h : float
+        Time of the second rating, below 20. [h]
+
+    Returns
+    -------
+    float
+        The exponent. [-]
+
+    Raises
+    ------
+    ValueError
+        If the second capacity is not above nothing, or is more than that in 20 hours.
+    """
+    if not 0 < capacity_frac <= 1:
+        raise ValueError(
+            f"a {duration_h:g}-hour capacity must lie between 0 and the 20-hour capacity, "
+            f"got {capacity_frac!r} of it"
+        )
+    return 1.0 / (1.0 - math.log(capacity_frac) / math.log(duration_h / RATED_H))
+
+
+def fit_wells(*, long_frac: float, long_h: float, short_frac: float, short_h: float):
+    """Wells that give two rated capacities, each as a share of the 20-hour capacity.
+
+    Parameters
+    ----------
+    long_frac, short_frac : float
+        Capacity in the longer and in the shorter time over that in 20 hours. [-]
+    long_h, short_h : float
+        These times, short_h < long_h < 20. [h]
+
+    Returns
+    -------
+    Wells or None
+        None if no two wells give both: their capacity falls with the rate within bounds.
+
+    Notes
+    -----
+    For a given rate constant the longer capacity fixes c in closed form; the shorter one falls
+    as the rate constant grows, so halving a bracket finds it. Equal capacities mean a single well.
+    """
+    if not 0 < short_frac <= long_frac <= 1 or not 0 < short_h < long_h < RATED_H:
+        raise ValueError("capacities and times must fall in the order 20 hours, longer, shorter")
+    if long_frac == 1.0:
+        return Wells(available_frac=1.0, rate_per_h=1.0) if short_frac == 1.0 else None
+
+    def bound_per_available(rate):
+        spare = long_frac * _unlevelled_frac(rate * long_h) - _unlevelled_frac(rate * RATED_H)
+        return (1.0 - long_frac) / spare if spare > 0 else math.inf
+
+    def short_of(rate):
+        bound = bound_per_available(rate)
+        if bound == math.inf:  # wells too slow to give the longer capacity at all
+            return math.inf
+        return (1.0 + bound * _unlevelled_frac(rate * RATED_H)) / (
+            1.0 + bound * _unlevelled_frac(rate * short_h)
+        )
+
+    low, high = math.log(_SLOWEST_PER_H), math.log(_FASTEST_PER_H)
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        if short_of(math.exp(middle)) > short_frac:
+            low = middle
+        else:
+            high = middle
+    rate = math.exp(high)
+    if not abs(short_of(rate) - short_frac) < _MET_FRAC:
+        return None
+    return Wells(available_frac=1.0 / (1.0 + bound_per_available(rate)), rate_per_h=rate)
+
+
+def _unlevelled_frac(time_constants: float) -> float:
+    """(1 - exp(-x)) / x: mean share of a difference in height left over x time constants."""
+    return -math.expm1(-time_constants) / time_constants
