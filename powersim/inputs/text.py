@@ -17,6 +17,20 @@ _UTF16_STARTS = (b"\xff\xfe", b"\xfe\xff")
 _PLAIN_TEXT = "a plain text file; in a spreadsheet, save as CSV in UTF-8"
 
 
+class ReadingError(ValueError):
+    """A value cannot be read.
+
+    Attributes
+    ----------
+    reason : str
+        What is wrong, with the value as typed; the readers put place and expectation around it.
+    """
+
+    def __init__(self, reason: str):
+        super().__init__(reason)
+        self.reason = reason
+
+
 def quoted(text: str) -> str:
     """The value as typed, in quotation marks, cut short where it is very long."""
     short = text if len(text) <= _LONGEST_QUOTE else text[: _LONGEST_QUOTE - 3] + "..."

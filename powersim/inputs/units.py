@@ -13,21 +13,11 @@ import math
 import re
 from typing import NamedTuple
 
-from powersim.inputs.text import did_you_mean, quoted
+from powersim.inputs.text import ReadingError, did_you_mean, quoted
 
 
-class UnitError(ValueError):
-    """A quantity cannot be read.
-
-    Attributes
-    ----------
-    reason : str
-        What is wrong, with the value as typed; the readers put place and expectation around it.
-    """
-
-    def __init__(self, reason: str):
-        super().__init__(reason)
-        self.reason = reason
+class UnitError(ReadingError):
+    """A quantity cannot be read, or measures something else than was asked for."""
 
 
 class Unit(NamedTuple):

@@ -1,0 +1,290 @@
+"""The columns of the load list: what each may hold, and how its cells are read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from powersim.inputs.headings import Column
+from powersim.inputs.text import ReadingError, did_you_mean, quoted
+from powersim.inputs.units import measure, to_float
+from powersim.inputs.windows import window_of
+from powersim.records import BOAT_STATES, PRIORITIES, ROLES
+
+# Bounds that catch a slip of the pen, far above what a small boat carries; our judgement.
+_MOST = {"W": 20_000.0, "A": 2_000.0}
+_MOST_COUNT = 1_000
+_MOST_FUEL_L_PER_H = 20.0
+_LONGEST_NAME = 60  # characters; a name has to fit a line of a table
+_ANY_STATE = "any"
+
+#: Headings often met for a required column, and what to rename them to.
+LOAD_ALIASES = {
+    "name": "load",
+    "item": "load",
+    "device": "load",
+    "watts": "draw_W if it holds watts",
+    "watt": "draw_W if it holds watts",
+    "w": "draw_W if it holds watts",
+    "power": "draw_W if it holds watts",
+    "amps": "draw_A if it holds amperes",
+    "amp": "draw_A if it holds amperes",
+    "a": "draw_A if it holds amperes",
+    "current": "draw_A if it holds amperes",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadColumn:
+    """A column of the load list, how its cells are read, and what stands for an absent one.
+
+    Attributes
+    ----------
+    column : Column
+        Its name and what it holds.
+    read : callable
+        From a cell's text and the heading's unit to keyword arguments of Load.
+    default : str or None
+        What an empty cell means, as it could be written; None where there is no default.
+    reason : str or None
+        Why; None where it goes without saying.
+    blank_is_normal : bool
+        An empty cell in a column that is there needs no mention.
+    """
+
+    column: Column
+    read: Callable[[str, str | None], dict[str, Any]]
+    default: str | None = None
+    reason: str | None = None
+    blank_is_normal: bool = False
+
+
+def _name(text: str, bare: str | None) -> dict[str, Any]:
+    name = " ".join(text.split())
+    if not name:
+        raise ReadingError("is empty")
+    if len(name) > _LONGEST_NAME:
+        raise ReadingError(f"{quoted(name)} is longer than {_LONGEST_NAME} letters")
+    if not name.isprintable():
+        raise ReadingError(f"{quoted(name)} holds signs that cannot be printed")
+    return {"name": name}
+
+
+def _draw(field: str) -> Callable[[str, str | None], dict[str, Any]]:
+    def read(text: str, bare: str | None) -> dict[str, Any]:
+        number, unit = measure(text, ("W", "A"), bare=bare)
+        return {f"{field}_{unit}": _within(text, number, _MOST[unit], unit)}
+
+    return read
+
+
+def _within(text: str, number: float, most: float, unit: str) -> float:
+    if number < 0:
+        raise ReadingError(f"{quoted(text)} is negative")
+    if number > most:
+        raise ReadingError(f"{quoted(text)} is more than {most:g} {unit}")
+    return number
+
+
+def _count(text: str, bare: str | None) -> dict[str, Any]:
+    if text.startswith("-"):
+        raise ReadingError(f"{quoted(text)} is negative")
+    if not re.fullmatch("[0-9]+", text):
+        raise ReadingError(f"{quoted(text)} is not a whole number")
+    if len(text) > len(str(_MOST_COUNT)) or int(text) > _MOST_COUNT:
+        raise ReadingError(f"{quoted(text)} is more than {_MOST_COUNT}")
+    return {"count": int(text)}
+
+
+def _when(text: str, bare: str | None) -> dict[str, Any]:
+    words = [word.strip().casefold() for word in text.split(";") if word.strip()]
+    states = {_one_of("state", word, (_ANY_STATE, *BOAT_STATES)) for word in words}
+    if not states:
+        raise ReadingError(f"cannot read {quoted(text)}")
+    return {"states": frozenset(BOAT_STATES if _ANY_STATE in states else states)}
+
+
+def _one_of(what: str, text: str, known: tuple[str, ...]) -> str:
+    word = " ".join(text.casefold().replace("_", " ").split())
+    if word not in known:
+        raise ReadingError(f"unknown {what} {quoted(text)}" + did_you_mean(text, known))
+    return word
+
+
+def _choice(what: str, field: str, known: tuple[str, ...], none: str | None = None):
+    def read(text: str, bare: str | None) -> dict[str, Any]:
+        word = _one_of(what, text, known if none is None else (*known, none))
+        return {field: None if word == none else word}
+
+    return read
+
+
+def _window(text: str, bare: str | None) -> dict[str, Any]:
+    return {"window": window_of(text)}
+
+
+def _on(text: str, bare: str | None) -> dict[str, Any]:
+    number, unit = measure(text, ("frac", "h/day", "h"), bare=bare)
+    if number < 0:
+        raise ReadingError(f"{quoted(text)} is negative")
+    if unit == "h":
+        raise ReadingError(f"{quoted(text)} is a time, not a time a day")
+    if unit == "frac":
+        return {"on_frac": _share(text, number), "on_h_per_day": None}
+    if number > 24:
+        raise ReadingError(f"{quoted(text)} is more than a day")
+    return {"on_frac": None, "on_h_per_day": number}
+
+
+def _share(text: str, number: float) -> float:
+    if number < 0:
+        raise ReadingError(f"{quoted(text)} is negative")
+    if number > 1:
+        raise ReadingError(f"{quoted(text)} is more than 100 %")
+    return number
+
+
+def _fuel(text: str, bare: str | None) -> dict[str, Any]:
+    number = to_float(text, "L/h", bare=bare)
+    return {"fuel_L_per_h": _within(text, number, _MOST_FUEL_L_PER_H, "L/h")}
+
+
+def _supply(text: str, bare: str | None) -> dict[str, Any]:
+    return {"supply": " ".join(text.split())}
+
+
+def _spread(text: str, bare: str | None) -> dict[str, Any]:
+    return {"spread_frac": _share(text, to_float(text, "frac", bare=bare))}
+
+
+def _note(text: str, bare: str | None) -> dict[str, Any]:
+    return {"note": " ".join(text.split())}
+
+
+def _listed(words: tuple[str, ...]) -> str:
+    return ", ".join(words[:-1]) + " or " + words[-1]
+
+
+#: All columns of the load list, in the order of the documentation.
+LOAD_COLUMNS = (
+    LoadColumn(
+        column=Column(name="load", meaning="its name", example="vhf", required=True), read=_name
+    ),
+    LoadColumn(
+        column=Column(
+            name="draw",
+            meaning="power or current while on",
+            example="36 W or 3 A",
+            required=True,
+            units=("W", "A"),
+        ),
+        read=_draw("draw"),
+    ),
+    LoadColumn(
+        column=Column(
+            name="standby",
+            meaning="power or current in its window while not on",
+            example="0.5 W or 40 mA",
+            units=("W", "A"),
+        ),
+        read=_draw("standby"),
+        default="0 W",
+        reason="nothing on standby; measure it, it adds up",
+        blank_is_normal=True,
+    ),
+    LoadColumn(
+        column=Column(name="count", meaning="how many, a whole number", example="2"),
+        read=_count,
+        default="1",
+        reason="one of each",
+    ),
+    LoadColumn(
+        column=Column(
+            name="when",
+            meaning=f"any, or one or more of {_listed(BOAT_STATES)} joined by ;",
+            example="sailing;motoring",
+        ),
+        read=_when,
+        default="any",
+        reason="used in every state of the boat",
+    ),
+    LoadColumn(
+        column=Column(
+            name="window",
+            meaning="always, night, day or clock times in ship's time or UTC",
+            example="06:00-06:30; 18:00-18:30",
+        ),
+        read=_window,
+        default="always",
+        reason="used at any hour",
+    ),
+    LoadColumn(
+        column=Column(
+            name="on",
+            meaning="a share of the time",
+            example="5 %, 2 h/day or 12 min/day",
+            units=("frac", "h/day"),
+        ),
+        read=_on,
+        default="100 %",
+        reason="on for the whole of its window, the cautious guess",
+    ),
+    LoadColumn(
+        column=Column(
+            name="temp", meaning="fridge, heater or none: what makes it run", example="fridge"
+        ),
+        read=_choice("rule", "temperature_rule", ("fridge", "heater"), none="none"),
+        default="none",
+        reason="runs alike in heat and cold",
+        blank_is_normal=True,
+    ),
+    LoadColumn(
+        column=Column(
+            name="fuel", meaning="diesel burnt while on", example="0.15 L/h", units=("L/h",)
+        ),
+        read=_fuel,
+        default="0 L/h",
+        reason="burns no diesel",
+        blank_is_normal=True,
+    ),
+    LoadColumn(
+        column=Column(name="role", meaning=f"{_listed(ROLES)}, or none", example="sailing lights"),
+        read=_choice("role", "role", ROLES, none="none"),
+        default="none",
+        reason="so no load is known as navigation light, VHF, bilge pump or pilot",
+        blank_is_normal=True,
+    ),
+    LoadColumn(
+        column=Column(name="priority", meaning=_listed(PRIORITIES), example="essential"),
+        read=_choice("priority", "priority", PRIORITIES),
+        default="useful",
+        reason="neither the first nor the last to be dropped",
+    ),
+    LoadColumn(
+        column=Column(
+            name="supply", meaning="dc, or the name of a supply in boat.toml", example="dc"
+        ),
+        read=_supply,
+        default="dc",
+        reason="straight from the bank",
+    ),
+    LoadColumn(
+        column=Column(
+            name="spread",
+            meaning="how uncertain the draw is, one standard deviation",
+            example="20 %",
+            units=("frac",),
+        ),
+        read=_spread,
+        default="0 %",
+        reason="draw taken as exact",
+    ),
+    LoadColumn(
+        column=Column(name="note", meaning="free text", example="measured"),
+        read=_note,
+        default="",
+        blank_is_normal=True,
+    ),
+)

@@ -1,0 +1,113 @@
+"""The load list, loads.csv: what draws on the bank, one line a load."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from powersim.errors import InputError, Problem
+from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
+from powersim.inputs.table import Row, Table, collect_table, problem_at
+from powersim.inputs.text import ReadingError, did_you_mean, quoted
+from powersim.records import Assumption, Load, Window
+
+_DC = "dc"
+
+
+def read_loads(path, *, supplies: Iterable[str] | None = None) -> tuple[Load, ...]:
+    """The loads of a file; everything wrong with it in one InputError.
+
+    Parameters
+    ----------
+    path : str or Path
+        The load list.
+    supplies : iterable of str or None
+        Names of the boat's supplies beside "dc"; None accepts any.
+    """
+    loads, _, problems = collect_loads(path, supplies=supplies)
+    if problems:
+        raise InputError(problems)
+    return loads
+
+
+def collect_loads(
+    path, *, supplies: Iterable[str] | None = None
+) -> tuple[tuple[Load, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
+    """The loads that could be read, the defaults that were used, and all that is wrong."""
+    table = collect_table(path, [each.column for each in LOAD_COLUMNS], aliases=LOAD_ALIASES)
+    problems = list(table.problems)
+    known_supplies = None if supplies is None else (_DC, *supplies)
+    loads, lines = [], {}
+    for row in table.rows:
+        given, faults = _cells(row)
+        faults += _faults_between(row, given, lines, known_supplies)
+        if faults:
+            problems += faults
+        elif {"load", "draw"} <= row.cells.keys():
+            loads.append(Load(**given))
+    in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
+    return tuple(loads), tuple(_assumptions(path, table)), tuple(in_order)
+
+
+def _cells(row: Row) -> tuple[dict[str, Any], list[Problem]]:
+    """Keyword arguments of Load from the cells of a row, each judged alone."""
+    given, faults = {}, []
+    for each in LOAD_COLUMNS:
+        name = each.column.name
+        text = row.cells.get(name)
+        if text is None or (not text and each.default is not None):
+            continue  # the default is Load's own
+        try:
+            given |= each.read(text, row.units.get(name))
+        except ReadingError as error:
+            faults.append(problem_at(row, name, error.reason, each.column.expected))
+    return given, faults
+
+
+def _faults_between(row: Row, given: dict[str, Any], lines: dict[str, int], supplies):
+    """What is wrong with cells that are each well written: they must fit each other."""
+    faults = []
+    name = given.get("name", "")
+    first = lines.setdefault(name.casefold(), row.line)
+    if name and first != row.line:
+        reason = f"{quoted(name)} is already on line {first}"
+        faults.append(problem_at(row, "load", reason, "a name of its own for every load"))
+    if supplies is not None and "supply" in given:
+        by_key = {known.casefold(): known for known in supplies}
+        supply = given["supply"]
+        given["supply"] = by_key.get(supply.casefold(), supply)
+        if supply.casefold() not in by_key:
+            reason = f"unknown supply {quoted(supply)}" + did_you_mean(supply, supplies)
+            expected = "one of " + ", ".join(supplies) + "; others are declared in boat.toml"
+            faults.append(problem_at(row, "supply", reason, expected))
+    open_h, on_h = _open_h(given.get("window")), given.get("on_h_per_day")
+    if on_h is not None and on_h > open_h + 1e-9:
+        reason = f"{quoted(row.cells['on'])} is longer than its window, {open_h:.4g} h a day"
+        faults.append(problem_at(row, "on", reason, "a longer window or a shorter time"))
+    return faults
+
+
+def _open_h(window: Window | None) -> float:
+    """The longest that a window can be open in a day. [h]"""
+    if window is None or window.kind != "clock":
+        return 24.0
+    return sum((end_h - start_h) % 24 or 24.0 for start_h, end_h in window.spans_h)
+
+
+def _assumptions(path, table: Table) -> list[Assumption]:
+    """One for every column that is absent, and one for every column with cells left empty."""
+    if not table.rows:
+        return []
+    file, found = Path(path).name, []
+    for each in LOAD_COLUMNS:
+        name = each.column.name
+        if each.reason is None:
+            continue
+        place = f"{file} {name}"
+        if name in table.columns:
+            if each.blank_is_normal or all(row.cells[name] for row in table.rows):
+                continue
+            place += ", where empty"
+        found.append(Assumption(place=place, value=each.default, reason=each.reason))
+    return found
