@@ -1,0 +1,68 @@
+"""What the alternator can give at these revs, and the voltage its regulator holds at the bank."""
+
+from __future__ import annotations
+
+SETPOINT_C = 25.0  # [degC] at which setpoints are stated; common practice, no source
+
+
+def offered_A(alternator, *, motoring, charging):
+    """Hot output at the revs the engine turns, before regulator and bank have their say.
+
+    Parameters
+    ----------
+    alternator : Alternator
+    motoring : bool or ndarray of bool
+        The engine is in gear.
+    charging : bool or ndarray of bool
+        The engine runs to charge; without effect while it is in gear, since it turns already.
+
+    Returns
+    -------
+    float or ndarray
+        0 with the engine stopped. [A]
+
+    Notes
+    -----
+    One current for all voltages: a real machine gives somewhat less near its setpoint. A cold one
+    gives more in its first minutes, which is left out.
+    """
+    return alternator.motoring_A * motoring + alternator.charging_A * charging * (1 - motoring)
+
+
+def bank_setpoint_V(alternator, battery, *, bank_C):
+    """Voltages at the bank that the regulator holds, and what it falls back to.
+
+    Parameters
+    ----------
+    alternator : Alternator
+    battery : Battery
+        Its own setpoints stand in where a multi-stage regulator has none.
+    bank_C : float or ndarray, shape (n,)
+        Temperature of the bank. [degC]
+
+    Returns
+    -------
+    tuple of (float or ndarray, float or ndarray)
+        Absorption and float; the same twice for a constant regulator, which has one voltage.
+
+    Notes
+    -----
+    A regulator that senses at its own terminals leaves the bank short of its setpoint by the cable
+    and the diode splitter. The drop is taken as constant: right for diodes, while that of a cable
+    fades as the current tapers, so the last of a charge comes somewhat late here.
+    """
+    lost_V = 0.0 if alternator.battery_sensing else alternator.cable_drop_V
+    warmer_V = alternator.temp_comp_V_per_C * (bank_C - SETPOINT_C)
+    return tuple(
+        setpoint_V - lost_V + warmer_V for setpoint_V in _own_setpoints_V(alternator, battery)
+    )
+
+
+def _own_setpoints_V(alternator, battery):
+    if alternator.regulator == "constant":
+        return alternator.constant_V, alternator.constant_V
+    absorption_V, float_V = alternator.absorption_V, alternator.float_V
+    return (
+        battery.absorption_V if absorption_V is None else absorption_V,
+        battery.float_V if float_V is None else float_V,
+    )
