@@ -35,6 +35,10 @@ class Alternator:
         Electrical power out over shaft power in. [-]
     temp_comp_V_per_C : float
         0 without a temperature sensor on the bank.
+    nameplate_A : float or None
+        What its plate says, if known; only `check` looks at it. [A]
+    temperature_controlled : bool
+        Its regulator turns it down when it gets hot.
     """
 
     charging_A: float
@@ -57,6 +61,8 @@ class Alternator:
     temp_comp_V_per_C: float = field(
         default=0.0, metadata={"reason": f"no sensor on a plain alternator; {_PRACTICE}"}
     )
+    nameplate_A: float | None = None
+    temperature_controlled: bool = False
 
     def __post_init__(self):
         if not (self.charging_A >= 0 and self.motoring_A >= 0):
@@ -73,6 +79,8 @@ class Alternator:
             raise ValueError(
                 f"efficiency_frac must be above 0 and at most 1, got {self.efficiency_frac!r}"
             )
+        if self.nameplate_A is not None and not self.nameplate_A > 0:
+            raise ValueError(f"nameplate_A must be above 0, got {self.nameplate_A!r}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
