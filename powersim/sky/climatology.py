@@ -1,0 +1,113 @@
+"""What a month usually brings at sea: clearness, cloud, air temperature, wind.
+
+The table (data/ocean_climatology.npz; data/PROVENANCE.md tells where it is from and how good it
+is) has a value for the middle of each month on a grid of 2.5 degrees, every cell filled.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+
+from powersim.sky.months import between_months
+
+GRID_DEG = 2.5  # cell to cell, centres 1.25 degrees off the poles and the date line [deg]
+# The clearness in the table is a share of 1361 W/m2 at the mean distance of the sun. [W/m^2]
+SOLAR_CONSTANT_W_m2 = 1361.0
+# Too little wind to sail: below 5 knots; common practice, no source. [m/s]
+CALM_BELOW_M_S = 5.0 * 1852.0 / 3600.0
+# name: (key in the file, what one count stands for)
+_FIELDS = {
+    "kt": ("kt_x1000", 1e-3),
+    "cloud_frac": ("cloud_x100", 1e-2),
+    "air_C": ("air_C_x10", 1e-1),
+    "wind_m_s": ("wind_m_s_x100", 1e-2),
+}
+
+
+def monthly_mean(*names, lat_deg, lon_deg, utc_s):
+    """Monthly means at given places and moments.
+
+    Parameters
+    ----------
+    *names : str
+        Of "kt" (light at the surface over light above the atmosphere), "cloud_frac", "air_C" and
+        "wind_m_s" (at 10 m).
+    lat_deg, lon_deg : ndarray, shape (n,)
+        Place; any turn of longitude. [deg]
+    utc_s : ndarray, shape (n,)
+        Unix time. [s]
+
+    Returns
+    -------
+    tuple of ndarray, shape (n,)
+        One for each name.
+
+    Notes
+    -----
+    Straight lines between the four nearest centres and between the middles of months. Poleward of
+    the last centres, at 88.75 degrees, their values are held.
+    """
+    before, after, weight = between_months(utc_s)
+    rows, row_weights = _corners(np.clip(np.asarray(lat_deg) + 90.0, 1.25, 178.75))
+    columns, column_weights = _corners(np.asarray(lon_deg) + 180.0)
+    means = []
+    for name in names:
+        grid = _grid(name)
+        mean = 0.0
+        for row, row_weight in zip(rows, row_weights, strict=True):
+            for column, column_weight in zip(columns, column_weights, strict=True):
+                cell = np.minimum(row, grid.shape[1] - 1), column % grid.shape[2]
+                early, late = grid[before, *cell], grid[after, *cell]
+                mean = mean + row_weight * column_weight * (early + weight * (late - early))
+        means.append(mean)
+    return tuple(means)
+
+
+def _corners(from_edge_deg):
+    """The centre below and the one above, and their weights."""
+    centre = from_edge_deg / GRID_DEG - 0.5
+    low = np.floor(centre).astype(int)
+    return (low, low + 1), (1.0 - (centre - low), centre - low)
+
+
+@cache
+def _grid(name):
+    key, count = _FIELDS[name]
+    with (
+        files("powersim.sky").joinpath("data/ocean_climatology.npz").open("rb") as file,
+        np.load(file) as table,
+    ):
+        return table[key] * count
+
+
+def calm_frac(lat_deg, lon_deg, utc_s):
+    """Share of hours with too little wind to sail.
+
+    Parameters
+    ----------
+    lat_deg, lon_deg : ndarray, shape (n,)
+        Place. [deg]
+    utc_s : ndarray, shape (n,)
+        Unix time. [s]
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Chance of less than 5 knots. [-]
+
+    Notes
+    -----
+    Hourly wind speed is taken as Rayleigh distributed about the month's mean, which is 1 -
+    exp(-pi/4 (v / mean)^2) below v. The trades blow more steadily than that and have fewer calms.
+
+    References
+    ----------
+    .. [1] C. G. Justus, W. R. Hargraves, A. Mikhail and D. Graber, Methods for estimating wind
+       speed frequency distributions, J. Applied Meteorology 17 (1978) 350-353 (from memory).
+    """
+    (mean_m_s,) = monthly_mean("wind_m_s", lat_deg=lat_deg, lon_deg=lon_deg, utc_s=utc_s)
+    return 1.0 - np.exp(-0.25 * math.pi * (CALM_BELOW_M_S / mean_m_s) ** 2)

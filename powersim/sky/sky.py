@@ -1,0 +1,152 @@
+"""The sky over a track: sun, light, night, air and wind for every step."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.sky import clear_sky, climatology, cloud
+from powersim.sky.sun import (
+    SOLAR_CONSTANT_W_m2,
+    dark_frac,
+    day_of_year,
+    extra_dni_W_m2,
+    night_h,
+    sun_at,
+)
+
+# A cabin and a bank are warmer than the air about them; common practice, no source. [degC]
+CABIN_ABOVE_AIR_C = 3.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sky:
+    """The sky at the middle of every step; every array has shape (n,).
+
+    Attributes
+    ----------
+    elevation_deg, azimuth_deg : ndarray
+        Of the sun; elevation with refraction. [deg]
+    extra_dni_W_m2 : ndarray
+        Light above the atmosphere, facing the sun. [W/m^2]
+    clear_ghi_W_m2 : ndarray
+        On the horizontal under a clear sky. [W/m^2]
+    ghi_W_m2, dni_W_m2, dhi_W_m2 : ndarray
+        On the horizontal; beam, facing the sun; diffuse, on the horizontal. [W/m^2]
+    night_frac : ndarray
+        Share of the step between sunset and sunrise. [-]
+    night_h : ndarray
+        Length of the night at that latitude and date. [h]
+    air_C : ndarray
+        Air temperature. [degC]
+    wind_m_s : ndarray
+        True wind. [m/s]
+    cabin_C, bank_C : ndarray
+        Temperature in the cabin and of the bank. [degC]
+    """
+
+    elevation_deg: np.ndarray
+    azimuth_deg: np.ndarray
+    extra_dni_W_m2: np.ndarray
+    clear_ghi_W_m2: np.ndarray
+    ghi_W_m2: np.ndarray
+    dni_W_m2: np.ndarray
+    dhi_W_m2: np.ndarray
+    night_frac: np.ndarray
+    night_h: np.ndarray
+    air_C: np.ndarray
+    wind_m_s: np.ndarray
+    cabin_C: np.ndarray
+    bank_C: np.ndarray
+
+
+def sky_of(track, *, cloud_model="kasten"):
+    """Sun, light and air along a track.
+
+    Parameters
+    ----------
+    track : Track
+    cloud_model : str
+        What turns oktas given on a leg into light: "kasten" or "reed". Legs without oktas take
+        the climatology.
+
+    Returns
+    -------
+    Sky
+    """
+    half_day = max(1, round(12.0 / track.step_h))
+    lat_deg = np.pad(track.lat_deg, half_day, mode="edge")
+    lon_deg = np.pad(track.lon_deg, half_day, mode="edge")
+    around = np.arange(-half_day, track.n_steps + half_day) + 0.5
+    utc_s = track.start_utc_s + 3600.0 * track.step_h * around
+    within = slice(half_day, half_day + track.n_steps)
+
+    sun = sun_at(lat_deg, lon_deg, utc_s)
+    edge_sun = sun_at(track.edge_lat_deg, track.edge_lon_deg, track.edge_utc_s)
+    extra_W_m2 = extra_dni_W_m2(utc_s)
+    clear_W_m2 = clear_sky.clear_ghi_W_m2(
+        sun.elevation_deg,
+        turbidity=clear_sky.linke_turbidity(lat_deg, lon_deg, utc_s),
+        extra_W_m2=extra_W_m2,
+    )
+    kt, air_C, wind_m_s = climatology.monthly_mean(
+        "kt",
+        "air_C",
+        "wind_m_s",
+        lat_deg=track.lat_deg,
+        lon_deg=track.lon_deg,
+        utc_s=track.mid_utc_s,
+    )
+    usual_frac = cloud.climatology_frac(
+        kt * climatology.SOLAR_CONSTANT_W_m2 / SOLAR_CONSTANT_W_m2,
+        extra_horizontal_W_m2=extra_W_m2 * _sine(sun.true_elevation_deg),
+        clear_W_m2=clear_W_m2,
+        half_day_steps=half_day,
+    )
+    given_frac = _given_cloud_frac(track, cloud_model, sun.declination_deg[within])
+    clear_W_m2, elevation_deg = clear_W_m2[within], sun.elevation_deg[within]
+    ghi_W_m2 = clear_W_m2 * np.where(np.isnan(given_frac), usual_frac, given_frac)
+    dni_W_m2, dhi_W_m2 = cloud.beam_and_diffuse_W_m2(
+        ghi_W_m2, elevation_deg=elevation_deg, day_of_year=day_of_year(track.mid_utc_s)
+    )
+    return Sky(
+        elevation_deg=elevation_deg,
+        azimuth_deg=sun.azimuth_deg[within],
+        extra_dni_W_m2=extra_W_m2[within],
+        clear_ghi_W_m2=clear_W_m2,
+        ghi_W_m2=ghi_W_m2,
+        dni_W_m2=dni_W_m2,
+        dhi_W_m2=dhi_W_m2,
+        night_frac=dark_frac(edge_sun.true_elevation_deg, sun.true_elevation_deg[within]),
+        night_h=night_h(track.lat_deg, sun.declination_deg[within]),
+        air_C=air_C,
+        wind_m_s=np.where(np.isnan(track.wind_m_s), wind_m_s, track.wind_m_s),
+        **_below_deck(air_C, track.cabin_C),
+    )
+
+
+def _sine(elevation_deg):
+    return np.maximum(np.sin(np.radians(elevation_deg)), 0.0)
+
+
+def _given_cloud_frac(track, cloud_model, declination_deg):
+    """Share of light that comes through the cloud named for the leg; nan where none is named."""
+    if cloud_model == "kasten":
+        return cloud.kasten_czeplak_frac(track.cloud_oktas)
+    noon_deg = 90.0 - np.abs(track.lat_deg - declination_deg)
+    return cloud.reed_frac(track.cloud_oktas, noon_elevation_deg=noon_deg)
+
+
+def _below_deck(air_C, given_cabin_C):
+    """Cabin and bank, which lies low in the boat: halfway between the sea and a known cabin.
+
+    The sea is taken to be as warm as the air over it. A guessed cabin says nothing about the bank,
+    which then is as warm as the guess.
+    """
+    guess_C = air_C + CABIN_ABOVE_AIR_C
+    known = ~np.isnan(given_cabin_C)
+    return {
+        "cabin_C": np.where(known, given_cabin_C, guess_C),
+        "bank_C": np.where(known, 0.5 * (air_C + given_cabin_C), guess_C),
+    }
