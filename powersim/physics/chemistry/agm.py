@@ -5,8 +5,8 @@ from __future__ import annotations
 from powersim.physics.chemistry.cold import LEAD_ACID
 from powersim.physics.curves import VoltageCurves
 
-# Resistances are chosen so that at 14.4 V the bank takes about twice what a flooded one takes, up to
-# 90 %, and 2 % of its capacity when full; on discharge six tenths (common practice, no source).
+# Resistances are chosen so that at 14.4 V the bank takes about twice what a flooded one takes, and
+# 2 % of its capacity when full; on discharge they are six tenths (common practice, no source).
 CURVES = VoltageCurves(
     emf_knots=((0.0, 11.85), (0.5, 12.35), (1.0, 12.85)),  # rested; common practice, no source
     discharge_ohm_Ah=0.8,
