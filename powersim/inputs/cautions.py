@@ -1,0 +1,288 @@
+"""What `check` warns of: all that shows in the files themselves, without sun or bank."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """Something in the files that is allowed but not wise.
+
+    Attributes
+    ----------
+    text : str
+        What was found, in one sentence.
+    advice : str
+        What to do about it.
+    """
+
+    text: str
+    advice: str
+
+
+def cautions_of(passage):
+    """Every warning that a passage's files deserve by themselves.
+
+    Parameters
+    ----------
+    passage : Passage
+
+    Returns
+    -------
+    tuple of Caution
+        Lights first, then loads, fuel, engine and battery.
+    """
+    states = states_planned(passage)
+    return (
+        *_dark(passage.loads, states),
+        *_wrong_lights(passage.loads, states),
+        *_never_on(passage.loads, states),
+        *_fuel_short(passage),
+        *_no_reserve(passage.boat),
+        *_no_engine(passage),
+        *_heeled(passage),
+        *_alternator_on_lithium(passage.boat),
+        *_shared_start(passage.boat),
+    )
+
+
+def states_planned(passage):
+    """Boat states that the route brings, in the order of BOAT_STATES.
+
+    Parameters
+    ----------
+    passage : Passage
+
+    Returns
+    -------
+    tuple of str
+        Motoring is among them when any is planned, calms included.
+    """
+    legs = passage.waypoints[:-1]
+    under_engine = any(
+        leg.motoring_start_h or leg.motoring_end_h or leg.motoring_calm_frac for leg in legs
+    )
+    stops = {waypoint.stop_state for waypoint in passage.waypoints if waypoint.stop_h > 0}
+    return (
+        "sailing",
+        *(["motoring"] if under_engine else []),
+        *(state for state in ("anchored", "berthed") if state in stops),
+    )
+
+
+def motoring_planned_h(passage):
+    """Hours under power that the route names; calms come on top.
+
+    Parameters
+    ----------
+    passage : Passage
+
+    Returns
+    -------
+    float
+        Sum over the legs. [h]
+    """
+    return sum(leg.motoring_start_h + leg.motoring_end_h for leg in passage.waypoints[:-1])
+
+
+_AT_NIGHT = {"sailing": "under sail", "motoring": "under engine", "anchored": "at anchor"}
+
+
+def _dark(loads, states):
+    for state in states:
+        rule = lights_missing(loads, state=state)
+        if rule is not None:
+            yield Caution(
+                text=f"no light that shines all night {_AT_NIGHT[state]}: {rule.rules} of the "
+                f"collision regulations ask for {rule.shows}",
+                advice=f"add a line with role '{rule.role}', when '{state}', window 'night', "
+                "on '100 %'",
+            )
+
+
+def _wrong_lights(loads, states):
+    for state in states:
+        for load in lights_not_allowed(loads, state=state):
+            yield Caution(
+                text=f"{load.name}: {load.role} on while {state}",
+                advice=_instead(load, state),
+            )
+
+
+def _instead(load, state):
+    if load.role == "sailing lights" and state == "motoring":
+        return (
+            "the lantern at the masthead is for sailing alone: under engine the boat is "
+            f"power-driven, {LIGHT_RULES['motoring'].rules}; list deck-level lights that also "
+            "shine then in a line of their own with role 'power lights'"
+        )
+    return f"leave '{state}' out of its column when, or give it another role"
+
+
+def _never_on(loads, states):
+    for load in loads:
+        reason = _why_never(load, states)
+        if reason is not None:
+            yield Caution(
+                text=f"{load.name} never runs on this route: {reason}",
+                advice="its standby draw is still counted"
+                if _stands_by(load, states)
+                else "leave it as it is if so meant: it takes nothing from the bank",
+            )
+
+
+def _why_never(load, states):
+    if load.count == 0:
+        return "its count is 0"
+    if 0 in (load.on_frac, load.on_h_per_day):
+        return "its time on is 0"
+    if not load.states & set(states):
+        return f"the boat is never {' or '.join(sorted(load.states)) or 'in any of its states'}"
+    return None
+
+
+def _stands_by(load, states):
+    return bool(load.count and load.states & set(states) and (load.standby_A or load.standby_W))
+
+
+def _fuel_short(passage):
+    engine, fuel = passage.boat.engine, passage.boat.fuel
+    if engine is None:
+        return
+    planned_h = motoring_planned_h(passage)
+    needed_L = planned_h * engine.motoring_L_per_h
+    beyond_reserve_L = fuel.usable_L - fuel.reserve_L
+    if needed_L <= beyond_reserve_L:
+        return
+    there_is = (
+        f"{fuel.usable_L:.0f} L aboard that can be burnt"
+        if needed_L > fuel.usable_L
+        else f"{max(beyond_reserve_L, 0.0):.0f} L above the reserve"
+    )
+    yield Caution(
+        text=f"the {planned_h:.0f} h of motoring on the route burn {needed_L:.0f} L, more than the "
+        f"{there_is}",
+        advice="plan fewer hours or take more; calms, charging and a heater's diesel come on top",
+    )
+
+
+def _no_reserve(boat):
+    if boat.fuel is not None and boat.fuel.reserve_L == 0:
+        yield Caution(
+            text="no fuel is held in reserve",
+            advice="set fuel.reserve: hours of motoring for a landfall in a calm or a foul tide",
+        )
+
+
+def _no_engine(passage):
+    if passage.boat.engine is None and "motoring" in states_planned(passage):
+        yield Caution(
+            text="the route has motoring in it and boat.toml has no engine",
+            advice="take the motoring out of the route, or add [engine] and [fuel]",
+        )
+
+
+def _heeled(passage):
+    boat = passage.boat
+    if boat.alternator is None or not boat.charging.by_engine:
+        return
+    limit_deg = boat.engine.max_heel_deg
+    legs = [leg for leg in passage.waypoints[:-1] if leg.heel_deg > limit_deg]
+    if legs:
+        most_deg = max(leg.heel_deg for leg in legs)
+        yield Caution(
+            text=f"the engine charges at up to {most_deg:.0f} degrees of heel, above its limit of "
+            f"{limit_deg:.0f}, from {', '.join(leg.name for leg in legs)}",
+            advice="bring her upright for the run, or ask the maker: an oil pump that sucks air "
+            "ends the engine",
+        )
+
+
+def _alternator_on_lithium(boat):
+    alternator = boat.alternator
+    if boat.battery.chemistry != "lifepo4" or alternator is None:
+        return
+    if alternator.temperature_controlled or alternator.nameplate_A is None:
+        return
+    if max(alternator.charging_A, alternator.motoring_A) > 0.5 * alternator.nameplate_A:
+        yield Caution(
+            text="the alternator is counted on for more than half of its nameplate into lithium, "
+            "which takes all it is given for hours",
+            advice="fit control by the alternator's temperature, or limit it to half",
+        )
+
+
+def _shared_start(boat):
+    if boat.engine is None or boat.engine.start_battery != "shared":
+        return
+    start_soc = boat.engine.shared_start_soc
+    if boat.battery.floor_soc < start_soc:
+        yield Caution(
+            text=f"the bank also starts the engine, which needs {start_soc:.0%} in it, and its "
+            f"floor is {boat.battery.floor_soc:.0%}",
+            advice="fit a separate starting battery, or raise battery.floor",
+        )
+    if boat.charging.by_engine and boat.charging.start_soc < start_soc:
+        yield Caution(
+            text=f"charging is to start at {boat.charging.start_soc:.0%}, where the bank can no "
+            f"longer start the engine ({start_soc:.0%})",
+            advice="raise charging.start",
+        )
+
+
+def standing_cautions(passage):
+    """What every such boat should know, as far as it concerns this one.
+
+    Parameters
+    ----------
+    passage : Passage
+
+    Returns
+    -------
+    list of str
+        Sentences in plain words.
+    """
+    boat = passage.boat
+    lithium = boat.battery.chemistry == "lifepo4"
+    said = ["Put a fuse at the battery's own terminal, sized for the cable."]
+    said += _ABOUT_LITHIUM if lithium else _ABOUT_LEAD_ACID
+    if boat.engine is not None:
+        said += _ABOUT_ENGINE
+    if boat.alternator is not None:
+        said += _ABOUT_ALTERNATOR
+        said += _ABOUT_ALTERNATOR_ON_LITHIUM if lithium else []
+    if boat.fuel is not None and boat.fuel.jerrycans_L > 0:
+        said.append("Decant fuel with care: upright, engine cold, no flame, nothing into the sea.")
+    return said + _ABOUT_EVERYTHING
+
+
+_ABOUT_LEAD_ACID = [
+    "Ventilate the battery space: lead-acid gives off hydrogen under charge, and a spark sets it "
+    "off. Protect your eyes when you work at the vents.",
+]
+_ABOUT_LITHIUM = [
+    "Lithium needs its protection system, and no charge below 0 degC.",
+]
+_ABOUT_ENGINE = [
+    "Keep a separate starting battery, and do not let the loads touch it.",
+    "Carbon monoxide kills unnoticed: an engine that runs at rest, or exhaust on a following "
+    "wind, can fill the cabin. Open up, and carry an alarm.",
+    "Long idling under light load glazes a diesel: charge at 1,500 rpm or more and under load.",
+    "Mind the maker's limit of heel while the engine runs.",
+]
+_ABOUT_ALTERNATOR = [
+    "Never switch off or disconnect the bank while the alternator turns.",
+]
+_ABOUT_ALTERNATOR_ON_LITHIUM = [
+    "Protection that opens under charge can destroy the alternator: give it a surge path, and "
+    "protect it from overload.",
+]
+_ABOUT_EVERYTHING = [
+    "Shore power and high-current wiring are work for qualified people.",
+    "The boat must meet the collision regulations and the small-craft electrical standards in "
+    "force where it sails; where they differ from this page, they are right.",
+    "A forecast is no promise: carry a second means of light, position and communication.",
+]

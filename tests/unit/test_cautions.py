@@ -1,0 +1,276 @@
+"""The warnings of `check`: each alone, on a passage that deserves no other."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+
+from powersim.inputs.cautions import (
+    cautions_of,
+    motoring_planned_h,
+    standing_cautions,
+    states_planned,
+)
+from powersim.records import (
+    Alternator,
+    Boat,
+    ChargingRule,
+    Engine,
+    Fuel,
+    Load,
+    Passage,
+    Waypoint,
+    Window,
+    battery_of,
+)
+
+
+def light(role, state):
+    return Load(name=role, role=role, window=Window(kind="night"), states=frozenset({state}))
+
+
+LIGHTS = {
+    "sailing": light("sailing lights", "sailing"),
+    "motoring": light("power lights", "motoring"),
+    "anchored": light("anchor light", "anchored"),
+}
+ENGINE = Engine(rated_kW=14.0, charging_L_per_h=0.6, motoring_L_per_h=2.0)
+#: 100 L aboard, 5 of them below the pick-up, 30 held back: 65 to burn.
+FUEL = Fuel(tank_L=100.0, aboard_L=100.0, reserve_L=30.0)
+ALTERNATOR = Alternator(charging_A=36.0, motoring_A=45.0)
+BOAT = Boat(
+    name="invented",
+    battery=battery_of("flooded", capacity_Ah=220.0),
+    engine=ENGINE,
+    fuel=FUEL,
+    alternator=ALTERNATOR,
+    charging=ChargingRule(start_soc=0.6, stop_soc=0.85),
+)
+HARBOUR = Waypoint(name="Reykjavik", lat_deg=64.15, lon_deg=-21.95, speed_kn=4.5)
+ISLAND = Waypoint(name="Horta", lat_deg=38.53, lon_deg=-28.63)
+
+
+def passage(*, start=HARBOUR, end=ISLAND, boat=BOAT, loads=None):
+    waypoints = (start, end)
+    planned = Passage(
+        name="test", depart_utc=datetime(2026, 9, 5, tzinfo=UTC), waypoints=waypoints, boat=boat
+    )
+    if loads is None:  # the lights that this route needs, and nothing else
+        loads = [LIGHTS[state] for state in states_planned(planned) if state in LIGHTS]
+    return replace(planned, loads=tuple(loads))
+
+
+def texts(planned):
+    return [caution.text for caution in cautions_of(planned)]
+
+
+def test_a_sound_passage_gets_no_warning():
+    assert texts(passage()) == []
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "state", "text"),
+    [
+        (
+            HARBOUR,
+            ISLAND,
+            "sailing",
+            "no light that shines all night under sail: Rules 20(b), 25(a) and 25(b) of the "
+            "collision regulations ask for sidelights and a sternlight, or under 20 m all three "
+            "in one lantern at the masthead",
+        ),
+        (
+            replace(HARBOUR, motoring_calm_frac=0.5),
+            ISLAND,
+            "motoring",
+            "no light that shines all night under engine: Rules 20(b), 23(a) and 23(d) of the "
+            "collision regulations ask for a masthead (steaming) light, sidelights and a "
+            "sternlight, or under 12 m an all-round white light and sidelights",
+        ),
+        (
+            HARBOUR,
+            replace(ISLAND, stop_h=48.0),
+            "anchored",
+            "no light that shines all night at anchor: Rules 20(b) and 30(b) of the collision "
+            "regulations ask for one all-round white light where it can best be seen",
+        ),
+    ],
+)
+def test_a_state_without_its_light_is_told_its_own_rule(start, end, state, text):
+    route = passage(start=start, end=end)
+    without = replace(route, loads=tuple(load for load in route.loads if load is not LIGHTS[state]))
+    assert texts(route) == []
+    assert texts(without) == [text]
+
+
+def test_advice_names_the_line_to_add():
+    (caution,) = cautions_of(passage(loads=[]))
+    assert caution.advice == (
+        "add a line with role 'sailing lights', when 'sailing', window 'night', on '100 %'"
+    )
+
+
+def test_alongside_no_light_is_asked_for():
+    route = passage(end=replace(ISLAND, stop_h=48.0, stop_state="berthed"))
+    assert states_planned(route) == ("sailing", "berthed")
+    assert texts(route) == []
+
+
+def test_the_masthead_lantern_under_engine_is_warned_of():
+    tricolour = replace(
+        LIGHTS["sailing"], name="tricolour", states=frozenset({"sailing", "motoring"})
+    )
+    route = passage(
+        start=replace(HARBOUR, motoring_start_h=2.0), loads=[tricolour, LIGHTS["motoring"]]
+    )
+    (caution,) = cautions_of(route)
+    assert caution.text == "tricolour: sailing lights on while motoring"
+    assert "Rules 20(b), 23(a) and 23(d)" in caution.advice
+    # Where no motoring is planned, the column does no harm.
+    assert texts(passage(loads=[tricolour])) == []
+
+
+def test_an_anchor_light_under_way_is_warned_of():
+    lamp = replace(LIGHTS["anchored"], states=frozenset({"sailing"}))
+    (caution,) = cautions_of(passage(loads=[LIGHTS["sailing"], lamp]))
+    assert caution.text == "anchor light: anchor light on while sailing"
+    assert caution.advice == "leave 'sailing' out of its column when, or give it another role"
+
+
+@pytest.mark.parametrize(
+    ("given", "why"),
+    [
+        ({"states": frozenset({"berthed"})}, "the boat is never berthed"),
+        (
+            {"states": frozenset({"berthed", "anchored"})},
+            "the boat is never anchored or berthed",
+        ),
+        ({"count": 0}, "its count is 0"),
+        ({"on_frac": 0.0}, "its time on is 0"),
+        ({"on_frac": None, "on_h_per_day": 0.0}, "its time on is 0"),
+    ],
+)
+def test_a_load_that_never_runs_is_warned_of(given, why):
+    kettle = Load(name="kettle", draw_W=800.0, **given)
+    (caution,) = cautions_of(passage(loads=[LIGHTS["sailing"], kettle]))
+    assert caution.text == f"kettle never runs on this route: {why}"
+    assert caution.advice == "leave it as it is if so meant: it takes nothing from the bank"
+
+
+def test_a_load_that_never_runs_may_still_stand_by():
+    radio = Load(name="radio", draw_A=2.0, standby_A=0.1, on_frac=0.0)
+    (caution,) = cautions_of(passage(loads=[LIGHTS["sailing"], radio]))
+    assert caution.advice == "its standby draw is still counted"
+
+
+@pytest.mark.parametrize(
+    ("hours", "expected"),
+    [
+        # 2 L/h: 65 L are 32.5 h above the reserve, 95 L are 47.5 h altogether.
+        (32.5, []),
+        (
+            33.0,
+            ["the 33 h of motoring on the route burn 66 L, more than the 65 L above the reserve"],
+        ),
+        (
+            48.0,
+            [
+                "the 48 h of motoring on the route burn 96 L, more than the 95 L aboard that can "
+                "be burnt"
+            ],
+        ),
+    ],
+)
+def test_motoring_is_held_against_the_fuel_aboard(hours, expected):
+    route = passage(start=replace(HARBOUR, motoring_start_h=hours - 6.0, motoring_end_h=6.0))
+    assert motoring_planned_h(route) == hours
+    assert texts(route) == expected
+
+
+def test_motoring_hours_at_the_last_waypoint_go_nowhere():
+    assert motoring_planned_h(passage(end=replace(ISLAND, motoring_start_h=5.0))) == 0.0
+
+
+def test_no_reserve_is_warned_of():
+    boat = replace(BOAT, fuel=replace(FUEL, reserve_L=0.0))
+    assert texts(passage(boat=boat)) == ["no fuel is held in reserve"]
+
+
+def test_motoring_without_an_engine_is_warned_of():
+    boat = replace(BOAT, engine=None, fuel=None, alternator=None)
+    route = passage(boat=boat, start=replace(HARBOUR, motoring_end_h=3.0))
+    assert texts(route) == ["the route has motoring in it and boat.toml has no engine"]
+
+
+def test_charging_over_the_engines_heel_is_warned_of():
+    heeled = passage(start=replace(HARBOUR, heel_deg=20.0))
+    assert texts(heeled) == [
+        "the engine charges at up to 20 degrees of heel, above its limit of 15, from Reykjavik"
+    ]
+    by_sun_alone = replace(BOAT, charging=replace(BOAT.charging, by_engine=False))
+    assert texts(replace(heeled, boat=by_sun_alone)) == []
+
+
+def lithium_boat(**alternator):
+    return replace(
+        BOAT,
+        battery=battery_of("lifepo4", capacity_Ah=200.0),
+        alternator=replace(ALTERNATOR, **alternator),
+    )
+
+
+@pytest.mark.parametrize(
+    ("alternator", "warned"),
+    [
+        ({"nameplate_A": 80.0}, True),  # 45 A motoring is more than 40
+        ({"nameplate_A": 90.0}, False),
+        ({"nameplate_A": 80.0, "temperature_controlled": True}, False),
+        ({}, False),  # nothing to hold it against
+    ],
+)
+def test_a_hard_worked_alternator_on_lithium_is_warned_of(alternator, warned):
+    """Half the nameplate into lithium without control: common practice, no source."""
+    found = texts(passage(boat=lithium_boat(**alternator)))
+    assert [text[:48] for text in found] == (
+        ["the alternator is counted on for more than half "] if warned else []
+    )
+
+
+def test_lead_acid_limits_its_alternator_by_itself():
+    boat = replace(BOAT, alternator=replace(ALTERNATOR, nameplate_A=50.0))
+    assert texts(passage(boat=boat)) == []
+
+
+def test_a_bank_that_starts_the_engine_needs_a_higher_floor_and_an_earlier_start():
+    shared = replace(ENGINE, start_battery="shared", shared_start_soc=0.55)
+    boat = replace(BOAT, engine=shared, charging=replace(BOAT.charging, start_soc=0.52))
+    assert texts(passage(boat=boat)) == [
+        "the bank also starts the engine, which needs 55% in it, and its floor is 50%",
+        "charging is to start at 52%, where the bank can no longer start the engine (55%)",
+    ]
+    # The floor of 50 % is above the usual 40 %.
+    usual = replace(BOAT, engine=replace(ENGINE, start_battery="shared"))
+    assert texts(passage(boat=usual)) == []
+
+
+def said(boat):
+    return " ".join(standing_cautions(passage(boat=boat)))
+
+
+@pytest.mark.parametrize(
+    ("boat", "words", "silent"),
+    [
+        (BOAT, ["hydrogen", "Carbon monoxide", "alternator turns"], ["Lithium", "Decant"]),
+        (lithium_boat(), ["Lithium", "0 degC", "destroy the alternator"], ["hydrogen"]),
+        (
+            replace(BOAT, engine=None, fuel=None, alternator=None),
+            ["fuse", "hydrogen", "qualified people", "no promise"],
+            ["Carbon monoxide", "diesel", "alternator"],
+        ),
+        (replace(BOAT, fuel=replace(FUEL, jerrycans_L=60.0)), ["Decant"], []),
+    ],
+)
+def test_standing_cautions_are_those_that_concern_the_boat(boat, words, silent):
+    text = said(boat)
+    assert [word for word in words if word not in text] == []
+    assert [word for word in silent if word in text] == []
