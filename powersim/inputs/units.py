@@ -291,9 +291,8 @@ def _by_pint(text: str, number: float, spelling: str) -> tuple[str, float]:
     """Dimension and value in its base unit, for a unit that is not in the table."""
     unknown = UnitError(_unknown_unit(text, spelling))
     if spelling[:1] == "M" and _key(spelling) in _NEVER_MEGA:
-        raise UnitError(
-            f"{quoted(text)} has a capital M; write {'m' + spelling[1:]!r}, or what it is in full"
-        )
+        small = "m" + spelling[1:]
+        raise UnitError(f"{quoted(text)} has a capital M; write {small!r} if you mean that")
     if len(spelling) > 40 or not _FOR_PINT.fullmatch(spelling):
         raise unknown
     import pint
@@ -325,8 +324,12 @@ def _in_pints_words(spelling: str) -> str:
 
 
 def _unknown_unit(text: str, spelling: str) -> str:
-    if text.strip().endswith(" " + spelling):
-        return f"cannot read {quoted(text)}: unknown unit {quoted(spelling)}" + did_you_mean(
-            spelling, (name for unit in UNITS for name in (unit.symbol, *unit.spellings))
-        )
-    return f"cannot read {quoted(text)}"
+    reason = f"cannot read {quoted(text)}"
+    if not text.strip().endswith(" " + spelling):
+        return reason  # such as 3OW, where the letter may be a slip in the number
+    reason += f": unknown unit {quoted(spelling)}"
+    if len(spelling) < 3:
+        return reason
+    return reason + did_you_mean(
+        spelling, (name for unit in UNITS for name in (unit.symbol, *unit.spellings))
+    )

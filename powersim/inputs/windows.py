@@ -20,7 +20,7 @@ def window_of(text: str) -> Window:
     ----------
     text : str
         "always", "night", "day", or spans such as "06:00-06:30; 18:00-18:30", in ship's time
-        unless the text ends in UTC. A span that ends before it begins spans midnight; no two
+        unless UTC stands after them. A span that ends before it begins spans midnight; no two
         may overlap.
 
     Returns
@@ -40,19 +40,16 @@ def window_of(text: str) -> Window:
     plain = text.strip()
     if plain.casefold() in _WORDS:
         return Window(kind=plain.casefold())
-    zone = _ZONE.search(plain)
-    spans = plain[: zone.start()] if zone else plain
-    utc = zone is not None and zone[1].casefold() == "utc"
-    return Window(kind="clock", spans_h=_spans_h(spans, typed=text), utc=utc)
-
-
-def _spans_h(spans: str, *, typed: str) -> tuple[tuple[float, float], ...]:
-    found = tuple(_span_h(part.strip(), typed) for part in spans.split(";") if part.strip())
-    if not found:
-        raise ReadingError(f"cannot read {quoted(typed)}")
-    if _overlap(found):
-        raise ReadingError(f"{quoted(typed)} has spans that overlap")
-    return found
+    parts = [part.strip() for part in plain.split(";") if part.strip()]
+    zones = {zone[1].casefold()[:3] for part in parts if (zone := _ZONE.search(part))}
+    if len(zones) > 1:
+        raise ReadingError(f"{quoted(text)} mixes UTC and ship's time")
+    spans_h = tuple(_span_h(_ZONE.sub("", part), typed=text) for part in parts)
+    if not spans_h:
+        raise ReadingError(f"cannot read {quoted(text)}")
+    if _overlap(spans_h):
+        raise ReadingError(f"{quoted(text)} has spans that overlap")
+    return Window(kind="clock", spans_h=spans_h, utc="utc" in zones)
 
 
 def _overlap(spans_h: tuple[tuple[float, float], ...]) -> bool:
@@ -66,7 +63,7 @@ def _overlap(spans_h: tuple[tuple[float, float], ...]) -> bool:
     return any(after[0] < before[1] for before, after in itertools.pairwise(pieces))
 
 
-def _span_h(span: str, typed: str) -> tuple[float, float]:
+def _span_h(span: str, *, typed: str) -> tuple[float, float]:
     clock = _SPAN.fullmatch(span)
     if clock is None:
         raise ReadingError(f"cannot read {quoted(typed)}" + did_you_mean(typed.strip(), _WORDS))
