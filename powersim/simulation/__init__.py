@@ -1,0 +1,1 @@
+"""From a passage to its result: preparation, the stepping kernel, the books."""

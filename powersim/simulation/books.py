@@ -1,0 +1,263 @@
+"""The books: every ampere-hour and watt-hour of every step, and whether they close.
+
+The flows come from the kernel. What each of them must add up to is worked out here again from
+the signals, so that a slip in the kernel shows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from powersim.errors import BalanceError
+from powersim.physics.bank import soc_of, stored_Wh
+from powersim.physics.ops import ARRAY
+
+#: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]
+TOLERANCE_Ah = 1e-7
+TOLERANCE_Wh = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Books:
+    """What flowed in every step; arrays shaped (steps, members), none of them negative but change.
+
+    Attributes
+    ----------
+    solar_Ah, alternator_Ah, loads_Ah, into_battery_Ah, from_battery_Ah : ndarray
+        Charge over the bus; controllers' own draw is among the loads. [Ah]
+    gassing_Ah, self_discharge_Ah, change_Ah : ndarray
+        What the bank wastes and what it gains. [Ah]
+    surplus_Ah, unserved_Ah : ndarray
+        Solar offered and not taken, and what loads went without. [Ah]
+    solar_Wh, alternator_Wh : ndarray
+        At modules and alternator, of what was taken. [Wh]
+    loads_Wh : ndarray
+        At the loads themselves. [Wh]
+    solar_path_loss_Wh, alternator_cable_loss_Wh, supply_loss_Wh, controller_idle_Wh : ndarray
+        Lost on the way to the bus and to the loads. [Wh]
+    resistance_loss_Wh, gassing_loss_Wh, self_discharge_loss_Wh : ndarray
+        Lost in the bank. [Wh]
+    change_Wh : ndarray
+        Gain of stored energy. [Wh]
+    surplus_Wh, unserved_Wh : ndarray
+        As in Ah. [Wh]
+    """
+
+    solar_Ah: np.ndarray
+    alternator_Ah: np.ndarray
+    loads_Ah: np.ndarray
+    into_battery_Ah: np.ndarray
+    from_battery_Ah: np.ndarray
+    gassing_Ah: np.ndarray
+    self_discharge_Ah: np.ndarray
+    change_Ah: np.ndarray
+    surplus_Ah: np.ndarray
+    unserved_Ah: np.ndarray
+    solar_Wh: np.ndarray
+    alternator_Wh: np.ndarray
+    loads_Wh: np.ndarray
+    solar_path_loss_Wh: np.ndarray
+    alternator_cable_loss_Wh: np.ndarray
+    supply_loss_Wh: np.ndarray
+    controller_idle_Wh: np.ndarray
+    resistance_loss_Wh: np.ndarray
+    gassing_loss_Wh: np.ndarray
+    self_discharge_loss_Wh: np.ndarray
+    change_Wh: np.ndarray
+    surplus_Wh: np.ndarray
+    unserved_Wh: np.ndarray
+
+    @classmethod
+    def names(cls) -> tuple[str, ...]:
+        """The columns, in order."""
+        return tuple(field.name for field in fields(cls))
+
+
+def group_shares(flow, *, groups=(1.0, 1.0, 1.0, 1.0)) -> tuple:
+    """Share of each group's demand that was served, in the order of physics.demand.GROUPS.
+
+    Parameters
+    ----------
+    flow : Flows
+        Of arrays shaped (steps, members).
+    groups : tuple of float or ndarray, shape (members,)
+        The run's Switches.groups.
+
+    Returns
+    -------
+    tuple of four ndarray, shape (steps, members)
+    """
+    return (
+        groups[0] * flow.served,
+        groups[1] * flow.served,
+        groups[2] * flow.served * flow.useful_on,
+        groups[3] * flow.served * flow.comfort_on,
+    )
+
+
+def books_of(flow, *, state, prepared, switches, first=0) -> Books:
+    """The books of a run, checked.
+
+    Parameters
+    ----------
+    flow : Flows
+        Of arrays shaped (steps, members).
+    state : State
+        As the run began.
+    prepared : Prepared
+        Signals and demand.
+    switches : Switches
+        What worked and what was wanted.
+    first : int
+        The step at which the run began.
+
+    Returns
+    -------
+    Books
+
+    Raises
+    ------
+    BalanceError
+        If they do not close in every step, in ampere-hours and in watt-hours.
+    """
+    signals, plant = prepared.signals, prepared.plant
+    steps = slice(first, first + len(flow.soc))
+    step_h, volts = signals.step_h, flow.bank_V
+    start_Wh = stored_Wh(plant.bank, soc_of(plant.bank, state.total_Ah), ops=ARRAY)
+    shares = group_shares(flow, groups=switches.groups)
+
+    def by_group(array):
+        """Sum over groups of what is wanted and of what is served. (steps, members)"""
+        wanted = sum(switch * array[steps, group] for group, switch in enumerate(switches.groups))
+        return wanted, sum(share * array[steps, group] for group, share in enumerate(shares))
+
+    wanted_A, served_A = by_group(signals.load_A)
+    wanted_W, served_W = by_group(signals.load_W)
+    _, supply_loss_W = by_group(prepared.supply_loss_W)
+    idle_A = flow.load_A - (served_A + served_W / volts)
+    into_A, out_A = flow.in_A, flow.out_A
+    change_Ah = _changes(flow.total_Ah, state.total_Ah)
+    change_Wh = _changes(flow.stored_Wh, start_Wh)
+
+    # Mean emf over the step, exactly: stored energy is the integral of emf over charge.
+    moved = np.abs(change_Ah) > 1e-9
+    emf_V = np.where(moved, change_Wh / np.where(moved, change_Ah, 1.0), 0.0)
+    emf_V = np.where(moved, emf_V, volts - flow.ohm * (into_A - out_A))
+    offered_W = flow.solar_offered_A * volts
+    offered = offered_W > 0
+    module_W = prepared.module_W[steps, None]
+    per_offered = np.where(offered, module_W / np.where(offered, offered_W, 1.0), 1.0)
+    surplus_A = np.maximum(flow.solar_offered_A - flow.solar_A, 0.0)
+    unserved_A = (wanted_A - served_A) + (wanted_W - served_W) / volts
+
+    books = Books(
+        solar_Ah=flow.solar_A * step_h,
+        alternator_Ah=flow.alternator_A * step_h,
+        loads_Ah=flow.load_A * step_h,
+        into_battery_Ah=into_A * step_h,
+        from_battery_Ah=out_A * step_h,
+        gassing_Ah=flow.gassing_A * step_h,
+        self_discharge_Ah=flow.self_discharge_A * step_h,
+        change_Ah=change_Ah,
+        surplus_Ah=surplus_A * step_h,
+        unserved_Ah=unserved_A * step_h,
+        solar_Wh=flow.solar_A * volts * per_offered * step_h,
+        alternator_Wh=flow.alternator_A * (volts + plant.alternator.cable_drop_V) * step_h,
+        loads_Wh=(served_A * volts + served_W - supply_loss_W) * step_h,
+        solar_path_loss_Wh=flow.solar_A * volts * (per_offered - 1.0) * step_h,
+        alternator_cable_loss_Wh=flow.alternator_A * plant.alternator.cable_drop_V * step_h,
+        supply_loss_Wh=supply_loss_W * step_h,
+        controller_idle_Wh=idle_A * volts * step_h,
+        resistance_loss_Wh=(volts - emf_V) * (into_A - out_A) * step_h,
+        gassing_loss_Wh=emf_V * flow.gassing_A * step_h,
+        self_discharge_loss_Wh=emf_V * flow.self_discharge_A * step_h,
+        change_Wh=change_Wh,
+        surplus_Wh=surplus_A * volts * per_offered * step_h,
+        unserved_Wh=unserved_A * volts * step_h,
+    )
+    check_books(books, flow=flow, plant=plant, first=first, step_h=step_h)
+    return books
+
+
+def _changes(after, start):
+    """What each step adds to a quantity known after every step and at the start."""
+    return np.diff(after, axis=0, prepend=np.broadcast_to(start, after.shape[1:])[None])
+
+
+def check_books(books, *, flow, plant, first, step_h):
+    """Raise BalanceError unless every step closes.
+
+    Parameters
+    ----------
+    books : Books
+    flow : Flows
+        Of arrays shaped (steps, members).
+    plant : Plant
+        For its bank.
+    first : int
+        Step at which the run began, for the message.
+    step_h : float
+        Length of a step. [h]
+
+    Raises
+    ------
+    BalanceError
+        Naming the first step that does not close, both totals, and which side is larger.
+    """
+    bus_in_Ah = books.solar_Ah + books.alternator_Ah + books.from_battery_Ah
+    _close("charge over the bus", bus_in_Ah, books.loads_Ah + books.into_battery_Ah, "Ah", first)
+    spent_Ah = books.from_battery_Ah + books.gassing_Ah + books.self_discharge_Ah + books.change_Ah
+    _close("charge in the bank", books.into_battery_Ah, spent_Ah, "Ah", first)
+    lost_Wh = sum(
+        getattr(books, name) for name in Books.names() if name.endswith(("_loss_Wh", "_idle_Wh"))
+    )
+    sources_Wh = books.solar_Wh + books.alternator_Wh
+    _close("energy", sources_Wh, books.loads_Wh + lost_Wh + books.change_Wh, "Wh", first)
+
+    # Mean emf follows from the energy stored; the resistance must then account for the rest,
+    # within what a bend of the voltage curve inside one step can hide.
+    net_A = flow.in_A - flow.out_A
+    expected_Wh = flow.ohm * net_A * net_A * step_h
+    slopes_V = np.cumsum([rise_V for _, rise_V in plant.bank.emf_hinges])
+    bend_Wh = 0.5 * np.ptp(slopes_V) * books.change_Ah**2 / plant.bank.capacity_Ah
+    leak_Wh = 0.5 * slopes_V.max() * np.abs(net_A * step_h) * books.self_discharge_Ah
+    slack_Wh = bend_Wh + leak_Wh / plant.bank.capacity_Ah
+    _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)
+
+    full_Ah = plant.bank.full_Ah
+    idle_A = books.controller_idle_Wh / flow.bank_V / step_h
+    for name, low, high in (
+        ("state of charge", -flow.soc, flow.soc - 1.0),
+        ("charge in the available well", -flow.available_Ah, flow.available_Ah - full_Ah),
+        ("solar taken", -flow.solar_A, flow.solar_A - flow.solar_offered_A),
+        ("alternator taken", -flow.alternator_A, flow.alternator_A - flow.alternator_offered_A),
+        ("loads served", -flow.served, flow.served - 1.0),
+        ("controllers' draw", -idle_A, idle_A - plant.idle_A),
+    ):
+        _within(name, low, first)
+        _within(name, high, first)
+
+
+def _close(what, left, right, unit, first, *, slack=0.0):
+    tolerance = {"Ah": TOLERANCE_Ah, "Wh": TOLERANCE_Wh}[unit]
+    off = ~(np.abs(left - right) <= tolerance + slack)  # written so that nan is off too
+    if not off.any():
+        return
+    step, member = np.argwhere(off)[0]
+    one, other = (np.broadcast_to(side, off.shape)[step, member] for side in (left, right))
+    side = "in" if one > other else "out"
+    raise BalanceError(
+        f"the books of {what} do not close in step {first + step}: {one:.9g} {unit} in, "
+        f"{other:.9g} {unit} out, {abs(one - other):.3g} {unit} too much {side}"
+    )
+
+
+def _within(what, above, first):
+    off = ~(above <= TOLERANCE_Ah)
+    if off.any():
+        step, member = np.argwhere(off)[0]
+        raise BalanceError(
+            f"{what} leaves its range in step {first + step}, by {above[step, member]:.3g}"
+        )

@@ -1,0 +1,199 @@
+"""The bus: where the currents of bank, loads and chargers meet at one voltage.
+
+The bank is an electromotive force behind a resistance, loads draw a current or a power, a
+charger gives a power or a current up to its own setpoint. All solutions are closed form.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Draw(NamedTuple):
+    """Current and power, at one time, as loads draw or chargers give them. [A], [W]"""
+
+    amps: float
+    watts: float
+
+    def at(self, volts):
+        """The whole as a current at a voltage. [A]"""
+        return self.amps + self.watts / volts
+
+    def times(self, factor):
+        """So much of it."""
+        return Draw(self.amps * factor, self.watts * factor)
+
+
+class Charger(NamedTuple):
+    """A charger in one step: the voltage that it holds, and the most that it gives below it."""
+
+    setpoint_V: float
+    offer: Draw
+
+
+def total_of(draws) -> Draw:
+    """The sum of any number of draws."""
+    return Draw(sum(draw.amps for draw in draws), sum(draw.watts for draw in draws))
+
+
+def volts_with(*, emf_V, ohm, amps, watts, ops):
+    """Bus voltage when a net current and a net power flow in from outside the bank.
+
+    Solves V = emf + ohm * (amps + watts / V) for the upper root, the one at which a bus works.
+
+    Parameters
+    ----------
+    emf_V : float or ndarray, shape (members,)
+        Electromotive force of the bank. [V]
+    ohm : float or ndarray, shape (members,)
+        Resistance of the bank.
+    amps, watts : float or ndarray, shape (members,)
+        Net inflow from chargers less loads.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        Half of the open voltage where the bank cannot supply the power at all, which is far
+        below any cut-out. [V]
+
+    Examples
+    --------
+    >>> from powersim.physics.ops import FLOAT
+    >>> volts_with(emf_V=12.5, ohm=0.01, amps=-10.0, watts=0.0, ops=FLOAT)
+    12.4
+    """
+    open_V = emf_V + ohm * amps
+    return 0.5 * (open_V + ops.sqrt(ops.maximum(open_V * open_V + 4.0 * ohm * watts, 0.0)))
+
+
+def pwm_offer_A(*, controller, row, volts, ops):
+    """Current that a PWM controller offers at a bank voltage.
+
+    Parameters
+    ----------
+    controller : ControllerSignal
+        For its knots and rating.
+    row : ControllerRow
+        Current at the first knot and the slopes between knots.
+    volts : float or ndarray, shape (members,)
+        Bank voltage, clipped to the knots: below the first the module's current is flat.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        [A]
+    """
+    amps = row.first_A
+    for slope, low_V, high_V in zip(
+        row.slope_A_per_V, controller.knots_V, controller.knots_V[1:], strict=False
+    ):
+        amps = amps + slope * ops.minimum(ops.maximum(volts - low_V, 0.0), high_V - low_V)
+    return ops.minimum(ops.maximum(amps, 0.0), controller.rated_A)
+
+
+def solar_chargers(*, controllers, row, volts, floating, share, ops):
+    """Every solar controller with its setpoint and what it offers.
+
+    Parameters
+    ----------
+    controllers : tuple of ControllerSignal
+    row : Row
+        Signals of the step.
+    volts : float or ndarray, shape (members,)
+        Bank voltage in the step before, for ratings in amperes and for PWM.
+    floating : bool or ndarray of bool, shape (members,)
+        Whether controllers hold float rather than absorption.
+    share : float or ndarray, shape (members,)
+        1 with the panels working, 0 with them lost.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    list of Charger
+    """
+    chargers = []
+    for controller, signal in zip(controllers, row.controllers, strict=True):
+        setpoint_V = ops.where(floating, signal.float_V, signal.absorption_V)
+        if controller.knots_V:
+            amps = pwm_offer_A(controller=controller, row=signal, volts=volts, ops=ops)
+            offer = Draw(share * amps, 0.0)
+        else:
+            offer = Draw(0.0, share * ops.minimum(signal.power_W, controller.rated_A * volts))
+        chargers.append(Charger(setpoint_V, offer))
+    return chargers
+
+
+def meeting_V(*, chargers, loads, emf_V, ohm_in, ohm_out, ops):
+    """Voltage at which chargers, loads and bank meet.
+
+    A charger gives all of its offer below its setpoint, nothing above, and at the setpoint as
+    much as holds it. So the bus settles at the highest of: the voltage with no charger at all,
+    and for each charger the lower of its setpoint and the voltage that it reaches together with
+    all those of the same or a higher setpoint.
+
+    Parameters
+    ----------
+    chargers : sequence of Charger
+    loads : Draw
+    emf_V : float or ndarray, shape (members,)
+        Electromotive force of the bank. [V]
+    ohm_in, ohm_out : float or ndarray, shape (members,)
+        Its resistance on charge and on discharge.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        [V]
+    """
+
+    def free_V(given):
+        takes_in = given.at(emf_V) > loads.at(emf_V)
+        return volts_with(
+            emf_V=emf_V,
+            ohm=ops.where(takes_in, ohm_in, ohm_out),
+            amps=given.amps - loads.amps,
+            watts=given.watts - loads.watts,
+            ops=ops,
+        )
+
+    volts = free_V(Draw(0.0, 0.0))
+    for charger in chargers:
+        given = total_of(
+            [
+                other.offer.times(ops.where(other.setpoint_V >= charger.setpoint_V, 1.0, 0.0))
+                for other in chargers
+            ]
+        )
+        volts = ops.maximum(volts, ops.minimum(charger.setpoint_V, free_V(given)))
+    return volts
+
+
+def given_A(*, chargers, volts, ops):
+    """What chargers give in full, and the most that they give in part, at the bus voltage.
+
+    Parameters
+    ----------
+    chargers : sequence of Charger
+    volts : float or ndarray, shape (members,)
+        Where the bus has settled. [V]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    tuple of (float or ndarray, float or ndarray)
+        From those above the voltage, and from those that hold it. [A], [A]
+    """
+    full_A = part_A = 0.0
+    for charger in chargers:
+        amps = charger.offer.at(volts)
+        full_A = full_A + ops.where(charger.setpoint_V > volts, amps, 0.0)
+        part_A = part_A + ops.where(charger.setpoint_V == volts, amps, 0.0)
+    return full_A, part_A

@@ -1,0 +1,159 @@
+"""The boat as the kernel sees it: constants only, worked out once."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from powersim.physics.bank import Bank, bank_of
+from powersim.physics.engine import charging_slope_L_per_kWh
+from powersim.records import Alternator
+
+HOURS_PER_MONTH = 720.0  # [h] of 30 days, to which self-discharge is stated
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """The charging rule as the kernel uses it; never is an infinite interval or a level below 0.
+
+    Attributes
+    ----------
+    start_soc, stop_soc : float
+        [-]
+    shortest_h, longest_h : float
+        Bounds of one run. [h]
+    full_every_h : float
+        [h]
+    comfort_below_soc, useful_below_soc, restore_frac : float
+        Shedding levels. [-]
+    """
+
+    start_soc: float
+    stop_soc: float
+    shortest_h: float
+    longest_h: float
+    full_every_h: float
+    comfort_below_soc: float
+    useful_below_soc: float
+    restore_frac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plant:
+    """Constants of the boat that the step needs.
+
+    Attributes
+    ----------
+    bank : Bank
+        The battery with its constants for this step length.
+    flat_soc, cutout_V : float
+        When electronics go dark. [-], [V]
+    self_discharge_per_h : float
+        Share of the charge held that is lost in an hour.
+    standby_A : float
+        What the bank's own protection takes. [A]
+    tail_A : float
+        Current into the bank below which it counts as full. [A]
+    idle_A : float
+        What solar controllers take. [A]
+    alternator : Alternator
+        One of no output for a boat without.
+    burn_L_per_h, motoring_L_per_h, slope_L_per_kWh, charging_slope_L_per_kWh : float
+        Fuel at charging revs, in gear, and for the alternator's shaft energy when motoring and
+        when charging.
+    usable_L : float
+        Fuel that can be burnt. [L]
+    start_above_soc : float
+        Charge needed to start the engine; below zero if it has a battery of its own. [-]
+    charges_flat_bank : bool
+        Whether the alternator works on a dark bank.
+    rule : Rule
+        When the engine charges and what is shed.
+    """
+
+    bank: Bank
+    flat_soc: float
+    cutout_V: float
+    self_discharge_per_h: float
+    standby_A: float
+    tail_A: float
+    idle_A: float
+    alternator: Alternator
+    burn_L_per_h: float
+    motoring_L_per_h: float
+    slope_L_per_kWh: float
+    charging_slope_L_per_kWh: float
+    usable_L: float
+    start_above_soc: float
+    charges_flat_bank: bool
+    rule: Rule
+
+
+def plant_of(boat, *, step_h) -> Plant:
+    """The constants of a boat for a step length.
+
+    Parameters
+    ----------
+    boat : Boat
+    step_h : float
+        Length of a step. [h]
+
+    Returns
+    -------
+    Plant
+        A boat without an engine gets one that never has fuel.
+    """
+    battery, engine = boat.battery, boat.engine
+    return Plant(
+        bank=bank_of(battery, step_h=step_h),
+        flat_soc=battery.flat_soc,
+        cutout_V=battery.cutout_V,
+        self_discharge_per_h=battery.self_discharge_frac_per_month / HOURS_PER_MONTH,
+        standby_A=battery.standby_A,
+        tail_A=battery.full_tail_frac * battery.real_capacity_Ah,
+        idle_A=sum(controller.idle_A for controller in boat.controllers),
+        alternator=boat.alternator or Alternator(charging_A=0.0, motoring_A=0.0),
+        burn_L_per_h=engine.charging_L_per_h if engine else 0.0,
+        motoring_L_per_h=engine.motoring_L_per_h if engine else 0.0,
+        slope_L_per_kWh=engine.slope_L_per_kWh if engine else 0.0,
+        charging_slope_L_per_kWh=charging_slope_L_per_kWh(engine) if engine else 0.0,
+        usable_L=boat.fuel.usable_L if boat.fuel else 0.0,
+        start_above_soc=(
+            engine.shared_start_soc if engine and engine.start_battery == "shared" else -1.0
+        ),
+        charges_flat_bank=bool(engine and engine.charges_flat_bank),
+        rule=rule_of(boat),
+    )
+
+
+def rule_of(boat) -> Rule:
+    """The boat's charging and shedding habits, with never written as a level out of reach.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    Rule
+    """
+    charging, shedding = boat.charging, boat.shedding
+    never = -1.0
+    return Rule(
+        start_soc=charging.start_soc if charging.by_engine else never,
+        stop_soc=charging.stop_soc,
+        shortest_h=charging.shortest_h,
+        longest_h=charging.longest_h,
+        full_every_h=(
+            24.0 * charging.full_every_days
+            if charging.by_engine and charging.full_every_days is not None
+            else math.inf
+        ),
+        comfort_below_soc=_level(shedding.comfort_below_soc),
+        useful_below_soc=_level(shedding.useful_below_soc),
+        restore_frac=shedding.restore_above_frac,
+    )
+
+
+def _level(soc):
+    return -1.0 if soc is None else soc

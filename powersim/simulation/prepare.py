@@ -1,0 +1,248 @@
+"""A passage to its signals: track, sky, yield and demand, all worked out before the first step."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from powersim.physics.alternator import bank_setpoint_V
+from powersim.physics.demand import Demand, demand_of, group_sums
+from powersim.physics.solar import controller_yield
+from powersim.physics.temperature import reachable_frac
+from powersim.records import BOAT_STATES
+from powersim.simulation.plant import Plant, plant_of
+from powersim.simulation.signals import ControllerSignal, Signals
+from powersim.sky.climatology import calm_frac
+from powersim.sky.sky import Sky, sky_of
+from powersim.voyage.track import Track, track_of
+
+_MOTORING = BOAT_STATES.index("motoring")
+
+#: The sun is taken at least this often: hourly errs by up to 1.1 % of a day on a heeled panel at
+#: 65 N, every 20 minutes by 0.12 % (docs/model). [h]
+LONGEST_SUN_STEP_h = 1.0 / 3.0
+SETPOINT_C = 25.0  # [degC] at which charging voltages are stated; common practice, no source
+#: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
+FULL_MARGIN_V = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prepared:
+    """Everything about a passage that does not depend on the bank.
+
+    Attributes
+    ----------
+    track : Track
+        At the kernel's steps.
+    sky : Sky
+        At the kernel's steps.
+    demand : Demand
+        At the kernel's steps.
+    module_W : ndarray, shape (n,)
+        Power of all modules at their best, salt taken off. [W]
+    supply_loss_W : ndarray, shape (n, 4, 1)
+        Part of the group's power that is lost in supplies. [W]
+    signals : Signals
+        For the kernel.
+    plant : Plant
+        For the kernel.
+    """
+
+    track: Track
+    sky: Sky
+    demand: Demand
+    module_W: np.ndarray
+    supply_loss_W: np.ndarray
+    signals: Signals
+    plant: Plant
+
+
+def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
+    """Work out track, sky, yield and demand of a passage.
+
+    Parameters
+    ----------
+    passage : Passage
+    step_h : float
+        Step of the kernel; a whole number of them makes an hour. [h]
+    hold_h : float
+        Time to lie at the last waypoint after landfall. [h]
+
+    Returns
+    -------
+    Prepared
+
+    Raises
+    ------
+    ValueError
+        If the step does not divide an hour.
+    """
+    if not (0 < step_h <= 1 and math.isclose(1 / step_h, round(1 / step_h))):
+        raise ValueError(f"step_h must divide an hour, got {step_h!r}")
+    boat = passage.boat
+    per_step = math.ceil(step_h / LONGEST_SUN_STEP_h)
+
+    def track_at(step_h):
+        return track_of(
+            passage.waypoints,
+            depart_utc_s=passage.depart_utc.timestamp(),
+            step_h=step_h,
+            ship_offset_h=passage.ship_offset_h,
+            hold_h=hold_h,
+            calm_frac=calm_frac,
+        )
+
+    fine_track = track_at(step_h / per_step)
+    fine_sky = sky_of(fine_track, cloud_model=passage.cloud_model)
+    yields = [
+        controller_yield(
+            controller,
+            tuple(panel for panel in boat.panels if panel.controller == controller.name),
+            track=fine_track,
+            sky=fine_sky,
+            nominal_V=boat.battery.nominal_V,
+        )
+        for controller in boat.controllers
+    ]
+    fine_demand = demand_of(
+        passage.loads,
+        boat.supplies,
+        track=fine_track,
+        sky=fine_sky,
+        nominal_V=boat.battery.nominal_V,
+    )
+    track = fine_track if per_step == 1 else track_at(step_h)
+    sky = _averaged(fine_sky, per_step)
+    demand = _averaged(fine_demand, per_step)
+    motoring = _mean_of(fine_track.state == _MOTORING, per_step)
+    module_W = _mean_of(sum((y.module_W for y in yields), np.zeros(fine_track.n_steps)), per_step)
+    plant = plant_of(boat, step_h=step_h)
+    return Prepared(
+        track=track,
+        sky=sky,
+        demand=demand,
+        module_W=module_W,
+        supply_loss_W=group_sums(demand).supply_loss_W.T[..., None],
+        signals=_signals(passage, plant, track, sky, demand, yields, motoring, per_step),
+        plant=plant,
+    )
+
+
+def _mean_of(values, per_step):
+    """Means over blocks of the last axis."""
+    values = np.asarray(values, dtype=float)
+    return values.reshape(*values.shape[:-1], values.shape[-1] // per_step, per_step).mean(axis=-1)
+
+
+def _averaged(record, per_step):
+    """A record of arrays over fine steps, averaged to the kernel's; a peak stays a peak."""
+    if per_step == 1:
+        return record
+    averaged = {}
+    for field in fields(record):
+        value = getattr(record, field.name)
+        if field.name.startswith("peak_"):
+            value = value.reshape(-1, per_step).max(axis=-1)
+        elif isinstance(value, np.ndarray):
+            value = _mean_of(value, per_step)
+        averaged[field.name] = value
+    return type(record)(**averaged)
+
+
+def _signals(passage, plant, track, sky, demand, yields, motoring, per_step) -> Signals:
+    boat, battery = passage.boat, passage.boat.battery
+    groups = group_sums(demand)
+    fuel_L_per_h = demand.fuel_L_per_h.sum(axis=0)
+    warm_C = sky.bank_C - SETPOINT_C
+    may_run = in_hours(track, boat.charging.hours_h)
+    if boat.alternator is None:
+        absorption_V = float_V = np.zeros(track.n_steps)
+    else:
+        absorption_V, float_V = bank_setpoint_V(boat.alternator, battery, bank_C=sky.bank_C)
+    full_V = battery.absorption_V - FULL_MARGIN_V * battery.blocks
+    reachable = reachable_frac(battery.chemistry, sky.bank_C)
+    return Signals(
+        step_h=track.step_h,
+        load_A=groups.current_A.T[..., None],
+        load_W=groups.power_W.T[..., None],
+        peak_A=demand.peak_extra_A[:, None],
+        peak_W=demand.peak_extra_W[:, None],
+        motoring=motoring[:, None],
+        may_run=may_run[:, None],
+        may_start=_lasting(may_run, boat.charging.shortest_h / track.step_h)[:, None],
+        bank_C=sky.bank_C[:, None],
+        takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
+        unreachable_Ah=((1.0 - reachable) * battery.real_capacity_Ah)[:, None],
+        # A warm bank is held lower by a charger with a sensor, and is as full there.
+        full_V=(full_V + battery.temp_comp_V_per_C * np.maximum(warm_C, 0.0))[:, None],
+        alternator_absorption_V=_column(absorption_V, track.n_steps),
+        alternator_float_V=_column(float_V, track.n_steps),
+        heater_L=(fuel_L_per_h * track.step_h)[:, None],
+        controllers=tuple(
+            _controller_signal(yielded, battery, warm_C, per_step) for yielded in yields
+        ),
+    )
+
+
+def _warm_enough(bank, bank_C):
+    """1 where the bank may be charged, 0 where it is too cold for its chemistry."""
+    if bank.least_charge_C is None:
+        return np.ones_like(bank_C)
+    return np.where(bank_C < bank.least_charge_C, 0.0, 1.0)
+
+
+def _column(values, n_steps):
+    return np.broadcast_to(values, n_steps)[:, None]
+
+
+def _controller_signal(yielded, battery, warm_C, per_step) -> ControllerSignal:
+    controller = yielded.controller
+    rise_V_per_C = _given(controller.temp_comp_V_per_C, battery.temp_comp_V_per_C)
+    current_A = _mean_of(yielded.current_A.T, per_step).T
+    slopes = np.diff(current_A, axis=1) / np.diff(yielded.knots_V)
+    return ControllerSignal(
+        rated_A=_given(controller.rated_A, math.inf),
+        knots_V=tuple(yielded.knots_V.tolist()),
+        power_W=_mean_of(yielded.power_W, per_step)[:, None],
+        first_A=current_A[:, :1] if current_A.size else np.zeros((len(warm_C), 1)),
+        slope_A_per_V=slopes[..., None],
+        absorption_V=(
+            _given(controller.absorption_V, battery.absorption_V) + rise_V_per_C * warm_C
+        )[:, None],
+        float_V=(_given(controller.float_V, battery.float_V) + rise_V_per_C * warm_C)[:, None],
+    )
+
+
+def _given(value, default):
+    return default if value is None else value
+
+
+def in_hours(track, hours_h):
+    """Steps that begin within the hours, in ship's time, of the charging rule.
+
+    Parameters
+    ----------
+    track : Track
+    hours_h : tuple of (float, float)
+        First and last hour; an end before its start spans midnight. [h]
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+    """
+    start_h, end_h = hours_h
+    # The middle of the step decides, so that a step is not split by the rule's edge.
+    clock_h = (track.mid_utc_s / 3600.0 + track.ship_offset_h) % 24.0
+    if start_h < end_h:
+        return (clock_h >= start_h) & (clock_h < end_h)
+    return (clock_h >= start_h) | (clock_h < end_h)
+
+
+def _lasting(allowed, steps):
+    """Where a whole run of some steps fits into what is allowed, or into what is left of it."""
+    fits = allowed.copy()
+    for ahead in range(1, math.ceil(steps - 1e-9)):
+        fits[:-ahead] &= allowed[ahead:]
+    return fits

@@ -1,0 +1,105 @@
+"""The decisions of a step: run the engine or not, which loads go, what stage a charger is in.
+
+Each is a function of the state and the step, for plain floats and for arrays alike.
+"""
+
+from __future__ import annotations
+
+#: A run to a full charge is not tried again sooner, so that one bad day costs one run. [h]
+HOURS_BETWEEN_FULL_RUNS = 20.0
+#: Time that a small current at absorption voltage must last before it counts as full (design:
+#: common practice, no source). [h]
+TAIL_TIME_h = 1.0
+#: Charge without which no tail current counts as full: a cold bank takes little at any charge. [-]
+LEAST_FULL_SOC = 0.97
+#: Rounding slack when adding up step lengths. [h]
+_SLACK_h = 1e-9
+
+
+def engine_runs(*, state, soc, row, able, rule, ops):
+    """Whether the engine charges at rest in this step, and whether it does so to fill the bank.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    soc : float or ndarray, shape (members,)
+        State of charge as the step began. [-]
+    row : Row
+        Signals of the step.
+    able : bool or ndarray of bool, shape (members,)
+        Whether it could run: fuel, a way to start, a bank that excites the alternator.
+    rule : Rule
+        Start, stop, shortest, longest, and how often full.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    tuple of bool or ndarray of bool, shape (members,)
+        Runs; runs until full.
+    """
+    target_missed = ops.where(state.for_full, state.since_full_h > 0.0, soc < rule.stop_soc)
+    keep = (
+        state.running
+        & ((state.run_h < rule.shortest_h - _SLACK_h) | target_missed)
+        & (state.run_h < rule.longest_h - _SLACK_h)
+    )
+    full_due = (state.since_full_h >= rule.full_every_h) & (
+        state.stopped_h >= HOURS_BETWEEN_FULL_RUNS
+    )
+    begin = ops.logical_not(state.running) & row.may_start & ((soc <= rule.start_soc) | full_due)
+    runs = able & row.may_run & (row.motoring < 1.0) & (keep | begin)
+    return runs, runs & ops.where(state.running, state.for_full, full_due)
+
+
+def shed(*, was_shed, soc, below_soc, restore_frac):
+    """Whether a group of loads is switched off, with a gap between off and on again.
+
+    Parameters
+    ----------
+    was_shed : bool or ndarray of bool, shape (members,)
+        Whether it was off in the step before.
+    soc : float or ndarray, shape (members,)
+        State of charge. [-]
+    below_soc : float
+        At or below it they go off; below zero for never. [-]
+    restore_frac : float
+        They come back this far above. [-]
+
+    Returns
+    -------
+    bool or ndarray of bool, shape (members,)
+    """
+    return (soc <= below_soc) | (was_shed & (soc < below_soc + restore_frac))
+
+
+def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, ops):
+    """How long the bank has shown the signs of being full.
+
+    Parameters
+    ----------
+    tail_h : float or ndarray, shape (members,)
+        So far. [h]
+    step_h : float
+        Length of the step. [h]
+    volts : float or ndarray, shape (members,)
+        Bank voltage in the step.
+    full_V : float
+        Voltage from which a small current means full. [V]
+    into_A : float or ndarray, shape (members,)
+        Current into the bank. [A]
+    tail_A : float
+        Below it the bank counts as full. [A]
+    soc : float or ndarray, shape (members,)
+        State of charge. [-]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        [h]
+    """
+    signs = (volts >= full_V) & (into_A < tail_A) & (soc >= LEAST_FULL_SOC)
+    return ops.where(signs, tail_h + step_h, 0.0)

@@ -1,0 +1,162 @@
+"""What the world and the load list ask of the bank, as arrays over steps.
+
+Everything that does not depend on the bank is worked out before the loop starts, so that one
+step is arithmetic on one row of each array.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import NamedTuple
+
+import numpy as np
+
+
+class ControllerRow(NamedTuple):
+    """One solar controller in one step."""
+
+    power_W: float
+    first_A: float
+    slope_A_per_V: tuple
+    absorption_V: float
+    float_V: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ControllerSignal:
+    """One solar controller over the run.
+
+    Attributes
+    ----------
+    rated_A : float
+        Most that it passes into the bank; infinity for no limit. [A]
+    knots_V : tuple of float
+        Bank voltages between which the current of a PWM controller is interpolated. [V]
+    power_W : ndarray, shape (n, members or 1)
+        MPPT: power offered to the bank. [W]
+    first_A : ndarray, shape (n, members or 1)
+        PWM: current offered at the first knot. [A]
+    slope_A_per_V : ndarray, shape (n, knots - 1, members or 1)
+        PWM: change of current between knots.
+    absorption_V, float_V : ndarray, shape (n, 1)
+        Setpoints at the bank's temperature. [V]
+    """
+
+    rated_A: float
+    knots_V: tuple[float, ...]
+    power_W: np.ndarray
+    first_A: np.ndarray
+    slope_A_per_V: np.ndarray
+    absorption_V: np.ndarray
+    float_V: np.ndarray
+
+
+class Row(NamedTuple):
+    """All signals of one step: plain floats for one member, arrays (members or 1,) for more."""
+
+    load_A: tuple
+    load_W: tuple
+    peak_A: float
+    peak_W: float
+    motoring: float
+    may_run: bool
+    may_start: bool
+    bank_C: float
+    takes_charge: float
+    unreachable_Ah: float
+    full_V: float
+    alternator_absorption_V: float
+    alternator_float_V: float
+    heater_L: float
+    controllers: tuple[ControllerRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signals:
+    """All signals of a run; every array has time first and members last.
+
+    Attributes
+    ----------
+    step_h : float
+        Length of a step. [h]
+    load_A, load_W : ndarray, shape (n, 4, members or 1)
+        Mean draw at the bank by group (protected, essential, useful, comfort). [A], [W]
+    peak_A, peak_W : ndarray, shape (n, 1)
+        What the largest single load adds to the mean while it is on. [A], [W]
+    motoring : ndarray, shape (n, 1)
+        Share of the step with the engine in gear. [-]
+    may_run, may_start : ndarray of bool, shape (n, 1)
+        Whether the charging rule's hours allow a run here, and a whole shortest run from here.
+    bank_C : ndarray, shape (n, 1)
+        Temperature of the bank. [degC]
+    takes_charge : ndarray, shape (n, 1)
+        0 where the bank is too cold to be charged at all (lithium), else 1. [-]
+    unreachable_Ah : ndarray, shape (n, 1)
+        Charge that the cold locks away. [Ah]
+    full_V : ndarray, shape (n, 1)
+        Bank voltage from which a small current means full. [V]
+    alternator_absorption_V, alternator_float_V : ndarray, shape (n, 1)
+        Regulator's setpoints as they arrive at the bank. [V]
+    heater_L : ndarray, shape (n, 1)
+        Diesel that heaters burn in the step. [L]
+    controllers : tuple of ControllerSignal
+        One for each solar controller.
+    """
+
+    step_h: float
+    load_A: np.ndarray
+    load_W: np.ndarray
+    peak_A: np.ndarray
+    peak_W: np.ndarray
+    motoring: np.ndarray
+    may_run: np.ndarray
+    may_start: np.ndarray
+    bank_C: np.ndarray
+    takes_charge: np.ndarray
+    unreachable_Ah: np.ndarray
+    full_V: np.ndarray
+    alternator_absorption_V: np.ndarray
+    alternator_float_V: np.ndarray
+    heater_L: np.ndarray
+    controllers: tuple[ControllerSignal, ...]
+
+    @property
+    def n_steps(self) -> int:
+        """Number of steps."""
+        return len(self.load_A)
+
+    def rows(self, *, first: int = 0, single: bool) -> list[Row]:
+        """One Row a step, from step `first` on.
+
+        Parameters
+        ----------
+        first : int
+            Step to begin with.
+        single : bool
+            True turns everything into plain floats and bools for one member.
+
+        Returns
+        -------
+        list of Row
+        """
+
+        def steps_of(array):
+            return array[first:, ..., 0].tolist() if single else array[first:]
+
+        n = self.n_steps - first
+        controllers = [
+            list(
+                map(
+                    ControllerRow,
+                    *(steps_of(getattr(controller, name)) for name in ControllerRow._fields),
+                )
+            )
+            for controller in self.controllers
+        ]
+        columns = [
+            steps_of(getattr(self, field.name))
+            for field in fields(self)
+            if field.name not in ("step_h", "controllers")
+        ]
+        by_step = list(zip(*controllers, strict=True)) if controllers else [()] * n
+        return list(map(Row, *columns, by_step))
