@@ -126,7 +126,17 @@ def demand_of(loads, supplies, *, track, sky, nominal_V):
 
 
 def group_of(load):
-    """One of GROUPS: "protected" by the load's role, else its priority."""
+    """The group that a load is kept or shed with.
+
+    Parameters
+    ----------
+    load : Load
+
+    Returns
+    -------
+    str
+        One of GROUPS: "protected" by the load's role, else its priority.
+    """
     return "protected" if load.protected else load.priority
 
 
@@ -136,6 +146,7 @@ def group_sums(demand):
     Parameters
     ----------
     demand : Demand
+        Row by row.
 
     Returns
     -------
