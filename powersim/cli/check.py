@@ -1,0 +1,40 @@
+"""`powersim check`: every mistake in the files, then what was assumed and what to beware of."""
+
+from __future__ import annotations
+
+import click
+
+from powersim.cli import options
+from powersim.cli.exits import BAD_INPUT
+
+
+@click.command(epilog="\b\nExample:\n  powersim check my-passage")
+@options.folder
+@options.depart
+@options.as_json
+@options.quiet
+def check(folder, depart, as_json, quiet):
+    """Find every mistake in a passage's files.
+
+    All mistakes are told at once. If there are none: what was understood, every value that was
+    assumed because the files do not give it, and what to be careful with. What needs the sun or
+    the bank to be seen comes from 'powersim simulate'.
+    """
+    from powersim.cli.screen import emphasised, print_json
+    from powersim.errors import InputError
+    from powersim.inputs.cautions import cautions_of, standing_cautions
+    from powersim.inputs.folder import load_folder
+    from powersim.report.findings import findings_dict, findings_text, problems_dict
+
+    try:
+        passage = load_folder(folder, depart=depart)
+    except InputError as error:
+        if not as_json:
+            raise
+        print_json(problems_dict(error.problems))
+        raise click.exceptions.Exit(BAD_INPUT) from None
+    findings = passage, cautions_of(passage), standing_cautions(passage)
+    if as_json:
+        print_json(findings_dict(*findings))
+    else:
+        click.echo(emphasised(findings_text(*findings, brief=quiet)))

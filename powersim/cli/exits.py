@@ -1,0 +1,96 @@
+"""How a command ends: what it says to standard error, and its exit code."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+
+import click
+
+from powersim.errors import BalanceError, InputError, PowersimError
+
+FAILS = 1  # the passage fails what was asked: a floor that is broken, a plan that cannot be kept
+BAD_INPUT = 2  # the sailor's files or the command line
+OWN_FAULT = 70  # books that do not close, or anything else that should not happen
+INTERRUPTED = 130  # 128 + SIGINT, as a shell says it
+PIPE_CLOSED = 141  # 128 + SIGPIPE: whoever read the output had enough
+
+TRACEBACK_VARIABLE = "POWERSIM_TRACEBACK"
+
+
+def exit_code_of(call: Callable[[], object], *, traceback_asked: bool) -> int:
+    """Run a command and turn whatever ends it into a message and an exit code.
+
+    Parameters
+    ----------
+    call : callable
+        Without arguments. It ends by returning, or by `click.exceptions.Exit`.
+    traceback_asked : bool
+        Let a fault of our own through with all its details.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
+    try:
+        call()
+        sys.stdout.flush()
+    except click.exceptions.Exit as ending:
+        return ending.exit_code
+    except click.ClickException as error:
+        error.show()
+        return BAD_INPUT  # its own code would be 1, which says that a passage fails
+    except (KeyboardInterrupt, click.Abort):
+        _say("stopped")
+        return INTERRUPTED
+    except BrokenPipeError:
+        _forget_standard_output()
+        return PIPE_CLOSED
+    except InputError as error:
+        _say_problems(error)
+        return BAD_INPUT
+    except BalanceError as error:
+        return _own_fault(error, traceback_asked)
+    except PowersimError as error:
+        _say(str(error))
+        return BAD_INPUT
+    except Exception as error:  # noqa: BLE001 - the outermost place: one line for the sailor
+        return _own_fault(error, traceback_asked)
+    return 0
+
+
+def _say(sentence: str) -> None:
+    from powersim.report.text import printable
+
+    click.echo(f"powersim: {printable(sentence)}", err=True)
+
+
+def _say_problems(error: InputError) -> None:
+    from powersim.report.rounding import plural
+    from powersim.report.text import printable
+
+    click.echo(printable(str(error)), err=True)
+    click.echo(f"\n{plural(len(error.problems), 'problem')}; nothing was written", err=True)
+
+
+def _own_fault(error: Exception, traceback_asked: bool) -> int:
+    if traceback_asked:
+        import traceback
+
+        traceback.print_exception(error)
+        return OWN_FAULT
+    what = " ".join(f"{type(error).__name__}: {error}".split())
+    _say(
+        f"a fault of its own ({what}); for the details run "
+        f"'powersim --traceback ...' or set {TRACEBACK_VARIABLE}=1"
+    )
+    return OWN_FAULT
+
+
+def _forget_standard_output() -> None:
+    """Keep the interpreter from complaining as it flushes into the closed pipe at its end."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    os.close(nowhere)

@@ -1,0 +1,121 @@
+"""The `powersim` command: a table of names, each loaded only when it is called."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from powersim.cli.exits import TRACEBACK_VARIABLE, exit_code_of
+
+#: Name -> where the command is, and its line in `powersim --help`, so that help loads none of
+#: them. They are listed in this order.
+COMMANDS = {
+    "demo": ("powersim.cli.demo:demo", "Copy the demo passage out, to try everything on."),
+    "new": ("powersim.cli.new:new", "Write a commented starter folder for a passage."),
+    "check": ("powersim.cli.check:check", "Find every mistake in a passage's files."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported when they are called, not when they are listed."""
+
+    def list_commands(self, ctx):
+        """Names, in the order of the table."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx, cmd_name):
+        """The command itself, imported now; None if there is none of that name."""
+        if cmd_name not in COMMANDS:
+            return None
+        from importlib import import_module
+
+        module, _, attribute = COMMANDS[cmd_name][0].partition(":")
+        return getattr(import_module(module), attribute)
+
+    def resolve_command(self, ctx, args):
+        """As click does, but an unknown name is answered with the nearest known one."""
+        if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            ctx.fail(_unknown(args[0]))
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx, formatter):
+        """The list of commands, from the table alone."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+def _unknown(name: str) -> str:
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, COMMANDS, n=1)
+    hint = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(COMMANDS)}"
+    return f"no command {name!r}; {hint}"
+
+
+def _show_version(ctx, _option, asked):
+    if asked:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            click.echo(f"powersim {version('powersim')}")
+        except PackageNotFoundError:
+            click.echo("powersim, not installed: run from its source")
+        ctx.exit()
+
+
+@click.group(
+    cls=LazyGroup,
+    invoke_without_command=True,
+    subcommand_metavar="COMMAND [ARGS]...",
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog=(
+        "\b\nExit codes: 0 all is well; 1 the passage fails what was asked; 2 bad input\n"
+        "or usage; 70 a fault of powersim's own.\n\n"
+        "\b\nExample:\n  powersim demo"
+    ),
+)
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and exit.",
+)
+@click.option(
+    "--traceback",
+    is_flag=True,
+    expose_value=False,
+    help="Show all details of a fault of powersim's own.",
+)
+@click.pass_context
+def powersim(context):
+    """Electrical endurance of a small boat on a long ocean passage.
+
+    State of charge hour by hour, days until the bank is flat, engine hours and diesel, from
+    three files that a spreadsheet and a text editor can open. Needs no network.
+    """
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command line and give its exit code; nothing is raised."""
+
+    def call():
+        with powersim.make_context("powersim", list(arguments)) as context:
+            powersim.invoke(context)
+
+    details = "--traceback" in arguments or bool(os.environ.get(TRACEBACK_VARIABLE))
+    return exit_code_of(call, traceback_asked=details)
+
+
+def main() -> None:
+    """Start from the shell."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that has no sign for "°" shows "?" rather than stopping the command.
+        stream.reconfigure(errors="replace")
+    sys.exit(run(sys.argv[1:]))

@@ -1,0 +1,33 @@
+"""`powersim new`: a commented starter folder."""
+
+from __future__ import annotations
+
+import click
+
+from powersim.cli import options
+
+
+@click.command(epilog="\b\nExample:\n  powersim new my-passage")
+@options.folder
+@options.force
+def new(folder, force):
+    """Write a commented starter folder for a passage.
+
+    FOLDER is made if it does not exist. It must be empty, unless --force is given: then files
+    of the starter's names are overwritten, and all others are left alone.
+    """
+    from powersim.cli.screen import pasteable
+    from powersim.errors import OutputError
+    from powersim.inputs.starter import starter_files
+    from powersim.report.writing import write_all
+
+    if folder.is_dir() and any(folder.iterdir()) and not force:
+        raise OutputError(f"{folder} is not empty; name another folder, or use --force")
+    files = starter_files()
+    write_all(folder, files, force=force, replace_own=False)
+    click.echo(
+        f"Wrote {', '.join(files)} to {folder}.\n"
+        "\n"
+        "Next: change them to what your boat and your passage are, then\n"
+        f"  powersim check {pasteable(folder)}"
+    )

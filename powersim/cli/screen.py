@@ -1,0 +1,36 @@
+"""What a terminal adds to plain text: bold headings, and paths that can be pasted."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from pathlib import Path
+
+import click
+
+_HEADING = re.compile(r"^(\S.*)$(?=\n-+$)", re.MULTILINE)
+
+
+def emphasised(text: str) -> str:
+    """Text with its underlined headings in bold, on a terminal that may have it.
+
+    NO_COLOR is honoured, and so is a terminal that calls itself dumb.
+    """
+    if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        return text
+    return _HEADING.sub(lambda heading: click.style(heading[1], bold=True), text)
+
+
+def pasteable(path: Path) -> str:
+    """A path as it can be typed after a command."""
+    from shlex import quote
+
+    return quote(str(path))
+
+
+def print_json(answer: object) -> None:
+    """An answer for a program."""
+    import json
+
+    click.echo(json.dumps(answer, indent=2))

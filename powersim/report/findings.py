@@ -1,0 +1,183 @@
+"""What `check` answers: how the files were understood, what was assumed, what to beware of.
+
+Cautions are anything with a `text` and an `advice`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+from powersim.report import rounding
+from powersim.report.text import bullets, join, key_values, paragraph, table, title
+
+
+def findings_text(passage, cautions, standing, *, brief: bool = False) -> str:
+    """The findings for a reader.
+
+    Parameters
+    ----------
+    passage : Passage
+        As its files were understood.
+    cautions : sequence
+        What is allowed in the files but not wise.
+    standing : sequence of str
+        What every such boat should know.
+    brief : bool
+        The verdict and the cautions alone.
+
+    Returns
+    -------
+    str
+        At most 80 columns wide.
+    """
+    warned = join(title("Warnings"), bullets(f"{c.text}; {c.advice}" for c in cautions))
+    if brief:
+        return join(_verdict(passage, cautions), warned if cautions else "")
+    return join(
+        _verdict(passage, cautions),
+        key_values(understood(passage)),
+        _assumed(passage.assumptions),
+        warned if cautions else "",
+        join(title("Care"), bullets(standing)),
+    )
+
+
+def findings_dict(passage, cautions, standing) -> dict:
+    """The same for a program.
+
+    Parameters
+    ----------
+    passage, cautions, standing
+        As in `findings_text`.
+
+    Returns
+    -------
+    dict
+        Of texts, lists and dicts only.
+    """
+    return {
+        "passage": passage.name,
+        "depart_utc": passage.depart_utc.isoformat(),
+        "understood": dict(understood(passage)),
+        "assumptions": [
+            {"place": a.place, "value": a.value, "reason": a.reason} for a in passage.assumptions
+        ],
+        "warnings": [{"text": c.text, "advice": c.advice} for c in cautions],
+        "care": list(standing),
+    }
+
+
+def problems_dict(problems) -> dict:
+    """Mistakes in the files for a program.
+
+    Parameters
+    ----------
+    problems : iterable of Problem
+        As an InputError holds them.
+
+    Returns
+    -------
+    dict
+        With one key, "problems".
+    """
+    return {"problems": [asdict(problem) for problem in problems]}
+
+
+def understood(passage) -> list[tuple[str, str]]:
+    """How the files were understood, as (what, in words), in the order of boat.toml.
+
+    Parameters
+    ----------
+    passage : Passage
+        As its files were understood.
+
+    Returns
+    -------
+    list of (str, str)
+        What the boat does not have says "none".
+    """
+    boat = passage.boat
+    return [
+        ("boat", boat.name),
+        ("bank", _bank(boat.battery)),
+        ("panels", _panels(boat.panels)),
+        ("alternator", _alternator(boat.alternator)),
+        ("engine", _engine(boat.engine)),
+        ("diesel", _diesel(boat.fuel)),
+        ("loads", _loads(passage.loads)),
+        ("route", _route(passage.waypoints)),
+        ("departure", f"{rounding.date(passage.depart_utc)}, {passage.depart_utc:%H:%M} UTC"),
+    ]
+
+
+def _verdict(passage, cautions) -> str:
+    warned = f", {rounding.plural(len(cautions), 'warning')}" if cautions else ""
+    return paragraph(f"No mistakes in {passage.name}{warned}.")
+
+
+def _assumed(assumptions) -> str:
+    if not assumptions:
+        return ""
+    return join(
+        title("Assumed, because the files do not say"),
+        table(
+            [(a.place, a.value, a.reason) for a in assumptions],
+            aligns="lll",
+            header=("place", "value", "reason"),
+        ),
+    )
+
+
+def _bank(battery) -> str:
+    return (
+        f"{rounding.ah(battery.capacity_Ah)} {battery.chemistry} at {battery.nominal_V:.0f} V, "
+        f"counted as {rounding.ah(battery.real_capacity_Ah)}; "
+        f"{rounding.soc(battery.soc_at_departure)} at departure, "
+        f"floor {rounding.soc(battery.floor_soc)}, flat {rounding.soc(battery.flat_soc)}"
+    )
+
+
+def _panels(panels) -> str:
+    return (
+        ", ".join(
+            f"{panel.count} x {rounding.watts(panel.power_W)} ({panel.name}, {panel.mount})"
+            for panel in panels
+        )
+        or "none"
+    )
+
+
+def _alternator(alternator) -> str:
+    if alternator is None:
+        return "none"
+    return (
+        f"{rounding.amps(alternator.charging_A)} charging, "
+        f"{rounding.amps(alternator.motoring_A)} motoring, hot; {alternator.regulator} regulator"
+    )
+
+
+def _engine(engine) -> str:
+    if engine is None:
+        return "none"
+    return (
+        f"{engine.rated_kW:.4g} kW; {rounding.litres_per_hour(engine.charging_L_per_h)} charging, "
+        f"{rounding.litres_per_hour(engine.motoring_L_per_h)} motoring"
+    )
+
+
+def _diesel(fuel) -> str:
+    if fuel is None:
+        return "none"
+    return (
+        f"{rounding.litres(fuel.aboard_L)} aboard, {rounding.litres(fuel.unusable_L)} of it below "
+        f"the pick-up, {rounding.litres(fuel.reserve_L)} kept in reserve"
+    )
+
+
+def _loads(loads) -> str:
+    protected = sum(load.protected for load in loads)
+    return f"{len(loads)}, of which {protected} never switched off to save charge"
+
+
+def _route(waypoints) -> str:
+    return f"{waypoints[0].name} to {waypoints[-1].name}, {len(waypoints)} waypoints"

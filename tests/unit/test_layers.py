@@ -1,0 +1,182 @@
+"""Imports run downward only, and heavy libraries are imported where they are used.
+
+The picture is the one of the contributor's guide. Every import statement is read, those inside
+functions too.
+"""
+
+import ast
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+import powersim
+
+PACKAGE = Path(powersim.__file__).parent
+
+# From the bottom up: what each part may import of ours, beside itself.
+OPEN_TO_ALL = {"errors", "records"}
+CORE = ("voyage", "sky", "physics", "simulation")
+MAY_IMPORT = {
+    "errors": set(),
+    "records": {"errors"},
+    "inputs": OPEN_TO_ALL,
+    "voyage": OPEN_TO_ALL,
+    "sky": OPEN_TO_ALL | {"voyage"},
+    "physics": OPEN_TO_ALL | {"voyage", "sky"},
+    "simulation": OPEN_TO_ALL | {"voyage", "sky", "physics"},
+    "planning": OPEN_TO_ALL | set(CORE),
+    "underway": OPEN_TO_ALL | set(CORE),
+    "report": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs.units"},
+    "cli": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs", "report"},
+    # The package root offers the public names to a notebook, and __main__ starts the command.
+    "": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs", "report"},
+    "__main__": {"cli"},
+}
+HEAVY = {"pvlib", "pandas", "scipy", "matplotlib", "pint", "gpxpy", "geographiclib", "h5py"}
+NUMPY_PARTS = {*CORE, "planning"}
+# The only places that may import a library at all; a package stands for all its modules.
+ONLY_IN = {
+    "pint": ("inputs.units",),
+    "click": ("cli",),
+    "pandas": ("simulation.result", "report"),
+    "matplotlib": ("report",),
+}
+
+
+class Import(NamedTuple):
+    module: str
+    line: int
+    at_top: bool
+
+
+def dotted(path):
+    """A module's name below powersim, "" for the root."""
+    parts = path.relative_to(PACKAGE).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+SOURCES = {dotted(path): path.read_text(encoding="utf-8") for path in sorted(PACKAGE.rglob("*.py"))}
+
+
+def imports_of(source):
+    tree = ast.parse(source)
+    inside = {
+        node
+        for function in ast.walk(tree)
+        if isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda)
+        for node in ast.walk(function)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "imports are written from the root"
+            # `from powersim.inputs import units` is an import of powersim.inputs.units.
+            deep = node.module == "powersim" or node.module.startswith("powersim.")
+            names = [f"{node.module}.{a.name}" for a in node.names] if deep else [node.module]
+        else:
+            continue
+        yield from (Import(name, node.lineno, node not in inside) for name in names)
+
+
+def faults_of(name, source):
+    """What is wrong with one module's imports, as sentences."""
+    part = name.split(".")[0]
+    for module, line, at_top in imports_of(source):
+        library, _, rest = module.partition(".")
+        where = f"powersim.{name}:{line}" if name else f"powersim:{line}"
+        if library == "powersim":
+            if not allowed(part, rest):
+                yield f"{where} may not import {module}"
+            continue
+        if at_top and (library in HEAVY or (library == "numpy" and part not in NUMPY_PARTS)):
+            yield f"{where} imports {library} at its top"
+        homes = ONLY_IN.get(library)
+        if homes and not any(within(name, home) for home in homes):
+            yield f"{where} may not import {library}"
+
+
+def allowed(part, target):
+    if target.split(".")[0] == part:
+        return True
+    return any(within(target, door) for door in MAY_IMPORT[part])
+
+
+def within(name, package):
+    return name == package or name.startswith(f"{package}.")
+
+
+@pytest.mark.parametrize("name", SOURCES)
+def test_imports_run_downward_and_heavy_ones_wait(name):
+    assert list(faults_of(name, SOURCES[name])) == []
+
+
+def test_every_part_has_a_place_in_the_picture():
+    assert {name.split(".")[0] for name in SOURCES} <= set(MAY_IMPORT)
+
+
+@pytest.mark.parametrize(
+    ("name", "source", "fault"),
+    [
+        (
+            "physics.bank",
+            "from powersim.report import rounding",
+            "powersim.physics.bank:1 may not import powersim.report.rounding",
+        ),
+        (
+            "voyage.track",
+            "def f():\n    import powersim.sky.sun",
+            "powersim.voyage.track:2 may not import powersim.sky.sun",
+        ),
+        (
+            "simulation.result",
+            "from powersim.inputs.units import to_float",
+            "powersim.simulation.result:1 may not import powersim.inputs.units.to_float",
+        ),
+        (
+            "report.tables",
+            "from powersim.inputs import units\nfrom powersim.inputs import folder",
+            "powersim.report.tables:2 may not import powersim.inputs.folder",
+        ),
+        (
+            "records.load",
+            "from powersim import inputs",
+            "powersim.records.load:1 may not import powersim.inputs",
+        ),
+        (
+            "planning.size",
+            "from powersim.underway import log",
+            "powersim.planning.size:1 may not import powersim.underway.log",
+        ),
+        (
+            "sky.sun",
+            "import pvlib.solarposition as sp",
+            "powersim.sky.sun:1 imports pvlib at its top",
+        ),
+        (
+            "cli.check",
+            "class A:\n    import numpy",
+            "powersim.cli.check:2 imports numpy at its top",
+        ),
+        (
+            "simulation.kernel",
+            "def f():\n    import pandas as pd",
+            "powersim.simulation.kernel:2 may not import pandas",
+        ),
+        ("physics.solar", "import click", "powersim.physics.solar:1 may not import click"),
+        ("", "from powersim.cli import main", "powersim:1 may not import powersim.cli.main"),
+    ],
+)
+def test_the_checker_sees_each_kind_of_fault(name, source, fault):
+    assert list(faults_of(name, source)) == [fault]
+
+
+def test_the_checker_lets_what_is_right_pass():
+    source = (
+        "import numpy as np\n"
+        "from powersim.physics.ops import FLOAT\n"
+        "from powersim.records import Load\n"
+        "def f():\n    from pvlib import spa\n"
+    )
+    assert list(faults_of("simulation.kernel", source)) == []
