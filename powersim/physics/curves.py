@@ -34,9 +34,9 @@ class VoltageCurves:
         State of charge and rested open-circuit voltage, soc 0 first and 1 last; straight lines
         between. [-, V]
     discharge_ohm_Ah, discharge_rise_ohm_Ah : float
-        d0 and d1 of the discharge resistance (d0 + d1 / soc^1.5) / capacity.
+        d0 and d1 of the discharge resistance (d0 + d1 / soc^1.5) / capacity. [ohm Ah]
     charge_ohm_Ah, charge_rise_ohm_Ah : float
-        c0 and c1 of the charge resistance (c0 + c1 / (e - soc)^1.5) / capacity.
+        c0 and c1 of the charge resistance (c0 + c1 / (e - soc)^1.5) / capacity. [ohm Ah]
     charge_end_soc : float
         e, above 1: where the charge resistance would rise without end. [-]
     discharge_per_C, charge_per_C : float

@@ -1,0 +1,184 @@
+"""From what a label says of a bank's capacity to the constants of its two wells."""
+
+from __future__ import annotations
+
+import math
+
+from powersim.physics.wells import Wells, unlevelled_frac
+from powersim.records import Battery
+
+#: The rate at which a label's capacity is measured. [h]
+RATED_H = 20.0
+
+# Bounds of the search for the rate constant: wells that take years or a minute to level. [1/h]
+_SLOWEST_PER_H = 1e-6
+_FASTEST_PER_H = 50.0
+_HALVINGS = 80  # of the logarithm of the rate constant: to the last digit of a float
+_MET_FRAC = 1e-9  # how closely a rated capacity must be met for a fit to count as found
+
+# Times whose Peukert capacities the wells meet exactly; between and around them they miss Peukert's
+# by a few per cent (docs/model/battery.md). [h]
+_LONG_H, _SHORT_H = 10.0, 1.0
+
+
+def wells_of(battery: Battery) -> Wells:
+    """Wells that follow a bank's rated capacities, or else its Peukert exponent.
+
+    Parameters
+    ----------
+    battery : Battery
+        The record.
+
+    Returns
+    -------
+    Wells
+
+    Raises
+    ------
+    ValueError
+        If the rated capacities do not fall with the time.
+
+    Notes
+    -----
+    A 10-hour and a 5-hour capacity are both met exactly where two wells can do it. One of them
+    (the 5-hour if two wells cannot meet both) stands for the Peukert exponent that it implies.
+
+    Examples
+    --------
+    >>> from powersim.records import battery_of
+    >>> wells_of(battery_of("flooded", capacity_Ah=220.0)).available_frac
+    0.485
+    """
+    ten_frac = _rated_frac(battery, battery.capacity_10h_Ah)
+    five_frac = _rated_frac(battery, battery.capacity_5h_Ah)
+    if ten_frac is not None and five_frac is not None:
+        both = fit_wells(long_frac=ten_frac, long_h=10.0, short_frac=five_frac, short_h=5.0)
+        if both is not None:
+            return both
+    exponent = battery.peukert_exponent
+    if five_frac is not None:
+        exponent = exponent_of(five_frac, duration_h=5.0)
+    elif ten_frac is not None:
+        exponent = exponent_of(ten_frac, duration_h=10.0)
+    return fit_wells(
+        long_frac=peukert_frac(exponent, duration_h=_LONG_H),
+        long_h=_LONG_H,
+        short_frac=peukert_frac(exponent, duration_h=_SHORT_H),
+        short_h=_SHORT_H,
+    )
+
+
+def _rated_frac(battery, rated_Ah):
+    return None if rated_Ah is None else rated_Ah / battery.capacity_Ah
+
+
+def peukert_frac(exponent: float, *, duration_h: float) -> float:
+    """Capacity in this time over capacity in 20 hours, by Peukert's law.
+
+    Parameters
+    ----------
+    exponent : float
+        Peukert's exponent, 1 or more. [-]
+    duration_h : float
+        Time of the discharge. [h]
+
+    Returns
+    -------
+    float
+        (T / 20 h)^(1 - 1 / exponent). [-]
+
+    References
+    ----------
+    .. [1] W. Peukert, Elektrotechnische Zeitschrift 20 (1897): t = H (C / (I H))^exponent.
+
+    Examples
+    --------
+    >>> peukert_frac(1.2, duration_h=20.0)
+    1.0
+    """
+    return (duration_h / RATED_H) ** (1.0 - 1.0 / exponent)
+
+
+def exponent_of(capacity_frac: float, *, duration_h: float) -> float:
+    """The Peukert exponent that a second rated capacity implies.
+
+    Parameters
+    ----------
+    capacity_frac : float
+        Capacity in this time over capacity in 20 hours, above 0 and at most 1. [-]
+    duration_h : float
+        Time of the second rating, below 20. [h]
+
+    Returns
+    -------
+    float
+        The exponent. [-]
+
+    Raises
+    ------
+    ValueError
+        If the second capacity is not above nothing, or is more than that in 20 hours.
+    """
+    if not 0 < capacity_frac <= 1:
+        raise ValueError(
+            f"a {duration_h:g}-hour capacity must lie between 0 and the 20-hour capacity, "
+            f"got {capacity_frac!r} of it"
+        )
+    return 1.0 / (1.0 - math.log(capacity_frac) / math.log(duration_h / RATED_H))
+
+
+def fit_wells(
+    *, long_frac: float, long_h: float, short_frac: float, short_h: float
+) -> Wells | None:
+    """Wells that give two rated capacities, each as a share of the 20-hour capacity.
+
+    Parameters
+    ----------
+    long_frac, short_frac : float
+        Capacity in the longer and in the shorter time over that in 20 hours. [-]
+    long_h, short_h : float
+        These times, short_h < long_h < 20. [h]
+
+    Returns
+    -------
+    Wells or None
+        None if no two wells give both: their capacity falls with the rate within bounds.
+
+    Raises
+    ------
+    ValueError
+        If the capacities do not fall with the time.
+
+    Notes
+    -----
+    For a given rate constant the longer capacity fixes c in closed form; the shorter one falls
+    as the rate constant grows, so halving a bracket finds it. Equal capacities mean a single well.
+    """
+    if not 0 < short_frac <= long_frac <= 1 or not 0 < short_h < long_h < RATED_H:
+        raise ValueError("capacities and times must fall in the order 20 hours, longer, shorter")
+    if long_frac == 1.0:
+        return Wells(available_frac=1.0, rate_per_h=1.0) if short_frac == 1.0 else None
+
+    def bound_per_available(rate):
+        spare = long_frac * unlevelled_frac(rate * long_h) - unlevelled_frac(rate * RATED_H)
+        return (1.0 - long_frac) / spare if spare > 0 else math.inf
+
+    def short_of(rate):
+        bound = bound_per_available(rate)
+        if bound == math.inf:  # wells too slow to give the longer capacity at all
+            return math.inf
+        return (1.0 + bound * unlevelled_frac(rate * RATED_H)) / (
+            1.0 + bound * unlevelled_frac(rate * short_h)
+        )
+
+    low, high = math.log(_SLOWEST_PER_H), math.log(_FASTEST_PER_H)
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        if short_of(math.exp(middle)) > short_frac:
+            low = middle
+        else:
+            high = middle
+    rate = math.exp(high)
+    if not abs(short_of(rate) - short_frac) < _MET_FRAC:
+        return None
+    return Wells(available_frac=1.0 / (1.0 + bound_per_available(rate)), rate_per_h=rate)
