@@ -1,0 +1,269 @@
+"""What the panels behind one controller can give the bank, step by step."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from powersim.physics import module
+from powersim.physics.irradiance import PlaneLight, light_on_plane
+from powersim.physics.orientation import hand_turned_plane, turned_plane
+from powersim.physics.shade import beam_kept_frac, sectors_of, sky_kept_frac
+from powersim.records import Controller, Panel
+
+#: Voltages of a 12 V bank between which a PWM controller's current is interpolated: close
+#: together where a hot module's current begins to fall. [V]
+KNOTS_12_V = (10.5, 12.0, 13.0, 13.5, 14.0, 14.5, 15.0, 15.5)
+#: Modules of a lower Vmp are made for 12 V banks (36 cells). Common practice, no source.
+VMP_OF_24_V_CLASS = 24.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ControllerYield:
+    """What one controller offers, step by step, before its rated current and its setpoint.
+
+    Attributes
+    ----------
+    controller : Controller
+        Whose it is.
+    power_W : ndarray, shape (n,)
+        MPPT: offered to the bank, after salt, wiring and efficiency; zero for PWM. [W]
+    knots_V : ndarray, shape (K,)
+        PWM: bank voltages for which the current is known; empty for MPPT. [V]
+    current_A : ndarray, shape (n, K)
+        PWM: current offered at these voltages, after salt, drop and wiring. [A]
+    module_W : ndarray, shape (n,)
+        What the modules could give at their best voltage, after salt. [W]
+    """
+
+    controller: Controller
+    power_W: np.ndarray
+    knots_V: np.ndarray
+    current_A: np.ndarray
+    module_W: np.ndarray
+
+
+def controller_yield(controller, panels, *, track, sky, nominal_V) -> ControllerYield:
+    """What the panels on one controller offer the bank at every step.
+
+    Parameters
+    ----------
+    controller : Controller
+        The charge controller.
+    panels : sequence of Panel
+        Those that feed it.
+    track : Track
+        Where the boat is, how she heads and heels.
+    sky : Sky
+        Sun, light, air and wind there.
+    nominal_V : float
+        Of the bank, 12 or 24. [V]
+
+    Returns
+    -------
+    ControllerYield
+
+    Notes
+    -----
+    Where the tack is not known (0) the result is the mean of both tacks. MPPT: module power less
+    wiring, times efficiency; the module's voltage is taken to lie above the bank's. PWM: the
+    module is held at bank voltage plus drop, in strings of `modules_in_series`.
+    """
+    any_lee = any(sector.side == "lee" for panel in panels for sector in sectors_of(panel))
+    rows = _lit_rows(track, sky, any_lee=any_lee)
+    n_steps = len(sky.ghi_W_m2)
+    pwm = controller.kind == "pwm"
+    knots_V = np.array(KNOTS_12_V if pwm else ()) * nominal_V / 12.0
+    power_W, module_W = np.zeros(n_steps), np.zeros(n_steps)
+    current_A = np.zeros((n_steps, len(knots_V)))
+
+    for panel in panels:
+        light_W_m2, cell_C = _light_and_cell(panel, rows, track, sky)
+        full_W = module.full_power_W(panel, light_W_m2=light_W_m2, cell_C=cell_C)
+        module_W += rows.by_step(full_W, n_steps)
+        if pwm:
+            bank_A = _pwm_current_A(
+                panel,
+                nominal_V=nominal_V,
+                knots_V=knots_V,
+                drop_V=controller.drop_V,
+                light_W_m2=light_W_m2,
+                cell_C=cell_C,
+            )
+            current_A += rows.by_step(bank_A, n_steps)
+        else:
+            wired_W = after_wiring_W(panel, power_W=full_W)
+            power_W += rows.by_step(wired_W, n_steps) * controller.efficiency_frac
+    return ControllerYield(
+        controller=controller,
+        power_W=power_W,
+        knots_V=knots_V,
+        current_A=current_A,
+        module_W=module_W,
+    )
+
+
+def after_wiring_W(panel: Panel, *, power_W):
+    """Power left at the controller's end of the panel's cable.
+
+    Parameters
+    ----------
+    panel : Panel
+        `wiring_frac` is its loss at rated power.
+    power_W : float or ndarray
+        Of all its modules. [W]
+
+    Returns
+    -------
+    float or ndarray
+        [W]
+
+    Notes
+    -----
+    Loss by resistance goes with the square of the current, and an MPPT module's voltage changes
+    little: loss = wiring_frac * power^2 / rated power.
+
+    Examples
+    --------
+    >>> from powersim.records import panel_of
+    >>> float(after_wiring_W(panel_of("stern", power_W=100.0, wiring_frac=0.04), power_W=50.0))
+    49.0
+    """
+    rated_W = panel.power_W * max(panel.count, 1)
+    return power_W * np.maximum(1.0 - panel.wiring_frac * power_W / rated_W, 0.0)
+
+
+def modules_in_series(panel: Panel, *, nominal_V) -> int:
+    """How many modules a PWM controller needs in series to reach over the bank's voltage.
+
+    Parameters
+    ----------
+    panel : Panel
+        Its Vmp tells whether it is made for 12 V or for 24 V banks.
+    nominal_V : float
+        Of the bank. [V]
+
+    Returns
+    -------
+    int
+        1 where a single module reaches.
+
+    Notes
+    -----
+    Modules left over when `count` does not divide by this give nothing: two 12 V modules charge a
+    24 V bank, one does not, and three do no better than two.
+
+    Examples
+    --------
+    >>> from powersim.records import panel_of
+    >>> modules_in_series(panel_of("stern", power_W=100.0), nominal_V=24.0)
+    2
+    """
+    class_V = 12.0 if panel.module_Vmp < VMP_OF_24_V_CLASS else 24.0
+    return max(1, round(nominal_V / class_V))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rows:
+    """The steps with light; a step that counts for both tacks has a second row at the end."""
+
+    step: np.ndarray
+    weight: np.ndarray
+    tack: np.ndarray
+    n_lit: int
+
+    def by_step(self, values, n_steps):
+        """Mean of each step's rows; zero in the dark."""
+        weighted = (values.T * self.weight).T
+        total = np.zeros((n_steps, *values.shape[1:]))
+        total[self.step[: self.n_lit]] = weighted[: self.n_lit]
+        total[self.step[self.n_lit :]] += weighted[self.n_lit :]
+        return total
+
+
+def _lit_rows(track, sky, *, any_lee) -> _Rows:
+    lit = np.flatnonzero(sky.ghi_W_m2 > 0.0)
+    both = (track.tack[lit] == 0) & ((track.heel_deg[lit] != 0.0) | any_lee)
+    n_both = int(both.sum())
+    return _Rows(
+        step=np.concatenate([lit, lit[both]]),
+        weight=np.concatenate([np.where(both, 0.5, 1.0), np.full(n_both, 0.5)]),
+        tack=np.concatenate([np.where(track.tack[lit] < 0, -1, 1), np.full(n_both, -1)]),
+        n_lit=len(lit),
+    )
+
+
+def _light_and_cell(panel: Panel, rows: _Rows, track, sky):
+    """Effective light after shade and salt, and cell temperature, of a panel's rows."""
+    tilt_deg, azimuth_deg = _plane_of(panel, rows, track)
+    elevation_deg, sun_deg = sky.elevation_deg[rows.step], sky.azimuth_deg[rows.step]
+    light = light_on_plane(
+        tilt_deg=tilt_deg,
+        azimuth_deg=azimuth_deg,
+        sun_elevation_deg=elevation_deg,
+        sun_azimuth_deg=sun_deg,
+        dni_W_m2=sky.dni_W_m2[rows.step],
+        ghi_W_m2=sky.ghi_W_m2[rows.step],
+        dhi_W_m2=sky.dhi_W_m2[rows.step],
+        extra_dni_W_m2=sky.extra_dni_W_m2[rows.step],
+    )
+    sectors = sectors_of(panel)
+    light = _shaded(
+        light,
+        beam_frac=beam_kept_frac(
+            sectors,
+            bearing_deg=sun_deg - track.course_deg[rows.step],
+            elevation_deg=elevation_deg,
+            tack=rows.tack,
+        ),
+        sky_frac=np.where(
+            rows.tack > 0, sky_kept_frac(sectors, tack=1), sky_kept_frac(sectors, tack=-1)
+        ),
+    )
+    cell_C = module.cell_C(
+        light_W_m2=light.total_W_m2,
+        air_C=sky.air_C[rows.step],
+        wind_m_s=sky.wind_m_s[rows.step],
+    )
+    clean_W_m2 = module.effective_light_W_m2(light, tilt_deg=tilt_deg)
+    return clean_W_m2 * (1.0 - panel.salt_frac), cell_C
+
+
+def _plane_of(panel: Panel, rows: _Rows, track):
+    if panel.mount == "hand":
+        return hand_turned_plane(
+            utc_s=track.mid_utc_s[rows.step],
+            lat_deg=track.lat_deg[rows.step],
+            lon_deg=track.lon_deg[rows.step],
+            trims_per_day=panel.trims_per_day,
+        )
+    return turned_plane(
+        tilt_deg=panel.tilt_deg,
+        bearing_deg=panel.bearing_deg,
+        heel_to_port_deg=track.heel_deg[rows.step] * rows.tack,
+        course_deg=track.course_deg[rows.step],
+    )
+
+
+def _shaded(light: PlaneLight, *, beam_frac, sky_frac) -> PlaneLight:
+    """Light after shade: the ring around the sun goes where the beam goes."""
+    return replace(
+        light,
+        beam_W_m2=light.beam_W_m2 * beam_frac,
+        ring_W_m2=light.ring_W_m2 * beam_frac,
+        sky_W_m2=light.sky_W_m2 * sky_frac,
+    )
+
+
+def _pwm_current_A(panel: Panel, *, nominal_V, knots_V, drop_V, light_W_m2, cell_C):
+    """Current of a panel's strings at each bank voltage, shape (rows, K)."""
+    series = modules_in_series(panel, nominal_V=nominal_V)
+    string_A = module.current_at_voltage_A(
+        module.diode_model_of(panel),
+        module_V=(knots_V + drop_V) / series,
+        light_W_m2=light_W_m2[:, None],
+        cell_C=cell_C[:, None],
+        wire_ohm=panel.wiring_frac * panel.module_Vmp / panel.module_Imp,
+    )
+    return string_A * (panel.count // series)
