@@ -90,9 +90,7 @@ def read_text(path, *, file: str | None = None) -> str:
         start = error.start + (len(raw) - len(error.object))  # the mark is cut off before decoding
         line = raw.count(b"\n", 0, start) + 1
         reason = f"byte {raw[start]:#04x} in this line is not UTF-8"
-        raise _refused(
-            name, reason, f"{_PLAIN_TEXT} (accents and the degree sign matter)", line
-        ) from None
+        raise _refused(name, reason, _PLAIN_TEXT, line) from None
     if not any(_says_something(line) for line in text.splitlines()):
         raise _refused(name, "is empty", "at least a heading and one row, or one key")
     return text

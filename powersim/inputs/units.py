@@ -305,9 +305,8 @@ def _by_pint(text: str, number: float, spelling: str) -> tuple[str, float]:
                 raise unknown  # such as aW, an attowatt, for a slip of the pen
         quantity = registry.Quantity(number, _in_pints_words(spelling))
         for base in _BASES.values():
-            if base.symbol != "okta" and quantity.is_compatible_with(base.pint_name):
-                value = quantity.to(base.pint_name).magnitude
-                return base.dimension, _finite(text, float(value))
+            if quantity.is_compatible_with(base.pint_name):
+                return base.dimension, float(quantity.to(base.pint_name).magnitude)
     except (pint.PintError, ValueError, TypeError, AttributeError, ArithmeticError):
         raise unknown from None
     raise unknown
