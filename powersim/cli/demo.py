@@ -13,8 +13,8 @@ from powersim.cli import options
 def demo(folder, force):
     """Copy the demo passage out, to try everything on.
 
-    An invented boat on real latitudes, Iceland to Cabo Verde. FOLDER is powersim-demo where you
-    are, if left out. Copies that you have changed are overwritten only with --force.
+    An invented boat on real latitudes, Iceland to Cabo Verde. Without FOLDER it goes to a new one
+    named powersim-demo. Copies that you have changed are overwritten only with --force.
     """
     from powersim.cli.screen import pasteable
     from powersim.inputs.starter import demo_files

@@ -8,8 +8,6 @@ from collections.abc import Callable
 
 import click
 
-from powersim.errors import BalanceError, InputError, PowersimError
-
 FAILS = 1  # the passage fails what was asked: a floor that is broken, a plan that cannot be kept
 BAD_INPUT = 2  # the sailor's files or the command line
 OWN_FAULT = 70  # books that do not close, or anything else that should not happen
@@ -35,10 +33,7 @@ def exit_code_of(call: Callable[[], object], *, traceback_asked: bool) -> int:
         The exit code.
     """
     try:
-        call()
-        sys.stdout.flush()
-    except click.exceptions.Exit as ending:
-        return ending.exit_code
+        return _called(call)
     except click.ClickException as error:
         error.show()
         return BAD_INPUT  # its own code would be 1, which says that a passage fails
@@ -48,17 +43,41 @@ def exit_code_of(call: Callable[[], object], *, traceback_asked: bool) -> int:
     except BrokenPipeError:
         _forget_standard_output()
         return PIPE_CLOSED
-    except InputError as error:
-        _say_problems(error)
+    except Exception as error:  # noqa: BLE001 - the outermost place: a line for the sailor
+        return _told(error, traceback_asked=traceback_asked)
+
+
+def _called(call: Callable[[], object]) -> int:
+    code = 0
+    try:
+        call()
+    except click.exceptions.Exit as ending:
+        code = ending.exit_code
+    sys.stdout.flush()  # here, where a closed pipe can still be told from a fault
+    return code
+
+
+def _told(error: Exception, *, traceback_asked: bool) -> int:
+    # Imported here: help ends without an error.
+    from powersim.errors import BalanceError, InputError, PowersimError
+
+    if isinstance(error, InputError):
+        _say_problems(error.problems)
         return BAD_INPUT
-    except BalanceError as error:
-        return _own_fault(error, traceback_asked)
-    except PowersimError as error:
+    if isinstance(error, PowersimError) and not isinstance(error, BalanceError):
         _say(str(error))
         return BAD_INPUT
-    except Exception as error:  # noqa: BLE001 - the outermost place: one line for the sailor
-        return _own_fault(error, traceback_asked)
-    return 0
+    if traceback_asked:
+        import traceback
+
+        traceback.print_exception(error)
+    else:
+        what = " ".join(f"{type(error).__name__}: {error}".split())
+        _say(
+            f"a fault of its own ({what}); for the details run "
+            f"'powersim --traceback ...' or set {TRACEBACK_VARIABLE}=1"
+        )
+    return OWN_FAULT
 
 
 def _say(sentence: str) -> None:
@@ -67,26 +86,12 @@ def _say(sentence: str) -> None:
     click.echo(f"powersim: {printable(sentence)}", err=True)
 
 
-def _say_problems(error: InputError) -> None:
+def _say_problems(problems) -> None:
     from powersim.report.rounding import plural
     from powersim.report.text import printable
 
-    click.echo(printable(str(error)), err=True)
-    click.echo(f"\n{plural(len(error.problems), 'problem')}; nothing was written", err=True)
-
-
-def _own_fault(error: Exception, traceback_asked: bool) -> int:
-    if traceback_asked:
-        import traceback
-
-        traceback.print_exception(error)
-        return OWN_FAULT
-    what = " ".join(f"{type(error).__name__}: {error}".split())
-    _say(
-        f"a fault of its own ({what}); for the details run "
-        f"'powersim --traceback ...' or set {TRACEBACK_VARIABLE}=1"
-    )
-    return OWN_FAULT
+    click.echo(printable("\n".join(map(str, problems))), err=True)
+    click.echo(f"\n{plural(len(problems), 'problem')}; nothing was written", err=True)
 
 
 def _forget_standard_output() -> None:

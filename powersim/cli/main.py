@@ -70,7 +70,8 @@ def _show_version(ctx, _option, asked):
     cls=LazyGroup,
     invoke_without_command=True,
     subcommand_metavar="COMMAND [ARGS]...",
-    context_settings={"help_option_names": ["-h", "--help"]},
+    # A fixed width, like that of all our text, also saves click an import.
+    context_settings={"help_option_names": ["-h", "--help"], "terminal_width": 80},
     epilog=(
         "\b\nExit codes: 0 all is well; 1 the passage fails what was asked; 2 bad input\n"
         "or usage; 70 a fault of powersim's own.\n\n"

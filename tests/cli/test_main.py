@@ -189,17 +189,24 @@ def test_ctrl_c_in_a_process_of_its_own(environment):
     assert (process.returncode, errors) == (130, b"powersim: stopped\n")
 
 
-def test_a_reader_that_has_had_enough_ends_it_quietly(environment):
-    """As with `powersim ... | head -1`: more is written than a pipe holds."""
-    script = MADE_UP.format(body="[click.echo('x' * 1000) for _ in range(1000)]")
+@pytest.mark.parametrize("more", [1000, 1])
+def test_a_reader_that_has_had_enough_ends_it_quietly(environment, more):
+    """As with `powersim ... | head -1`, when more is written than a pipe holds and when not."""
+    body = (
+        "click.echo('x' * 1000); sys.stdout.flush(); sys.stdin.read(); "
+        f"[sys.stdout.write('x' * 1000) for _ in range({more})]; raise click.exceptions.Exit(1)"
+    )
+    script = MADE_UP.format(body=body)
     with subprocess.Popen(
         [sys.executable, "-c", script],
+        stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         env=environment,
     ) as process:
         assert process.stdout.readline() == b"x" * 1000 + b"\n"
         process.stdout.close()
+        process.stdin.close()
         errors = process.stderr.read()
         process.wait(timeout=10)
     assert (process.returncode, errors) == (141, b"")

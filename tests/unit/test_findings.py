@@ -1,0 +1,147 @@
+"""What `check` answers, on a boat put together here."""
+
+from datetime import UTC, datetime
+
+from powersim.errors import Problem
+from powersim.inputs.cautions import Caution
+from powersim.records import (
+    Alternator,
+    Assumption,
+    Boat,
+    ChargingRule,
+    Controller,
+    Engine,
+    Fuel,
+    Load,
+    Passage,
+    Waypoint,
+    battery_of,
+    panel_of,
+)
+from powersim.report.findings import findings_dict, findings_text, problems_dict
+
+
+def passage(**changes):
+    boat = {
+        "name": "Sula",
+        "battery": battery_of(chemistry="flooded", capacity_Ah=220.0),
+        "panels": (panel_of("aft", power_W=100.0, count=2),),
+        "controllers": (Controller(),),
+        "alternator": Alternator(charging_A=27.0, motoring_A=33.75),
+        "engine": Engine(rated_kW=14.0, charging_L_per_h=0.75, motoring_L_per_h=2.1),
+        "fuel": Fuel(tank_L=85.0, jerrycans_L=60.0, aboard_L=145.0, reserve_L=29.0),
+        "charging": ChargingRule(start_soc=0.6, stop_soc=0.85),
+    }
+    return Passage(
+        name="south",
+        depart_utc=datetime(2026, 9, 5, 9, 0, tzinfo=UTC),
+        waypoints=(
+            Waypoint(name="Reykjavik", lat_deg=64.1, lon_deg=-22.0, speed_kn=4.5),
+            Waypoint(name="Horta", lat_deg=38.5, lon_deg=-28.6),
+        ),
+        boat=Boat(**boat | changes),
+        loads=(Load(name="pilot", draw_W=36.0), Load(name="VHF", draw_A=0.4, role="vhf")),
+        assumptions=(
+            Assumption(
+                place="boat.toml battery.health",
+                value="85 %",
+                reason="a lead-acid bank of unknown age never gives its label; common practice, "
+                "no source",
+            ),
+        ),
+    )
+
+
+CAUTIONS = [Caution(text="no fuel is held in reserve", advice="set fuel.reserve")]
+STANDING = ["Put a fuse at the battery's own terminal, sized for the cable."]
+
+
+def test_everything_in_full():
+    assert (
+        findings_text(passage(), CAUTIONS, STANDING)
+        == """\
+No mistakes in south, 1 warning.
+
+boat        Sula
+bank        220 Ah flooded at 12 V, counted as 187 Ah; 100 % at departure, floor
+            50 %, flat 20 %
+panels      2 x 100 W (aft, arch)
+alternator  27.0 A charging, 33.8 A motoring, hot; constant regulator
+engine      14 kW; 0.75 L/h charging, 2.10 L/h motoring
+diesel      145 L aboard, 4.2 L of it below the pick-up, 29.0 L kept in reserve
+loads       2, of which 1 never switched off to save charge
+route       Reykjavik to Horta, 2 waypoints
+departure   Sat 5 Sep 2026, 09:00 UTC
+
+Assumed, because the files do not say
+-------------------------------------
+
+place                     value  reason
+------------------------  -----  -----------------------------------------------
+boat.toml battery.health  85 %   a lead-acid bank of unknown age never gives its
+                                 label; common practice, no source
+
+Warnings
+--------
+
+- no fuel is held in reserve; set fuel.reserve
+
+Care
+----
+
+- Put a fuse at the battery's own terminal, sized for the cable."""
+    )
+
+
+def test_in_brief_the_verdict_and_the_warnings():
+    assert findings_text(passage(), CAUTIONS, STANDING, brief=True) == (
+        "No mistakes in south, 1 warning.\n"
+        "\n"
+        "Warnings\n"
+        "--------\n"
+        "\n"
+        "- no fuel is held in reserve; set fuel.reserve"
+    )
+    assert findings_text(passage(), [], STANDING, brief=True) == "No mistakes in south."
+
+
+def test_a_boat_with_next_to_nothing():
+    bare = passage(panels=(), controllers=(), alternator=None, engine=None, fuel=None)
+    text = findings_text(bare, [], STANDING)
+    for missing in ("panels      none", "alternator  none", "engine      none", "diesel      none"):
+        assert f"\n{missing}\n" in text
+
+
+def test_the_same_for_a_program():
+    answer = findings_dict(passage(), CAUTIONS, STANDING)
+    assert list(answer) == [
+        "passage",
+        "depart_utc",
+        "understood",
+        "assumptions",
+        "warnings",
+        "care",
+    ]
+    assert answer["depart_utc"] == "2026-09-05T09:00:00+00:00"
+    assert answer["understood"]["route"] == "Reykjavik to Horta, 2 waypoints"
+    assert answer["assumptions"][0]["value"] == "85 %"
+    assert answer["warnings"] == [
+        {"text": "no fuel is held in reserve", "advice": "set fuel.reserve"}
+    ]
+    assert answer["care"] == STANDING
+
+
+def test_mistakes_for_a_program():
+    problem = Problem(file="loads.csv", line=4, field=2, text="cannot read '3O W'")
+    assert problems_dict([problem]) == {
+        "problems": [
+            {
+                "file": "loads.csv",
+                "text": "cannot read '3O W'",
+                "line": 4,
+                "field": 2,
+                "expected": None,
+                "row": None,
+            }
+        ]
+    }
