@@ -148,7 +148,7 @@ class DiodeModel:
     slope_V : float
         Ideality times cells times thermal voltage. [V]
     isc_slope_A_per_C : float
-        Change of short-circuit current per degree.
+        Change of short-circuit current per degree. [A/degC]
     """
 
     photo_A: float
@@ -161,6 +161,16 @@ class DiodeModel:
 
 def cells_in_series(panel: Panel) -> int:
     """Cells of one module, told from its open-circuit voltage.
+
+    Parameters
+    ----------
+    panel : Panel
+        Its sticker.
+
+    Returns
+    -------
+    int
+        At least 1.
 
     Examples
     --------

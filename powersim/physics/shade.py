@@ -26,7 +26,17 @@ MOUNT_SHADES: dict[str, tuple[ShadeSector, ...]] = {
 
 
 def sectors_of(panel: Panel) -> tuple[ShadeSector, ...]:
-    """The sectors that shade a panel: the sailor's own, else its mount's."""
+    """The sectors that shade a panel: the sailor's own, else its mount's.
+
+    Parameters
+    ----------
+    panel : Panel
+        Where it is mounted.
+
+    Returns
+    -------
+    tuple of ShadeSector
+    """
     return MOUNT_SHADES[panel.mount] if panel.shades is None else panel.shades
 
 

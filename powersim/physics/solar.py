@@ -14,7 +14,7 @@ from powersim.records import Controller, Panel
 
 #: Voltages of a 12 V bank between which a PWM controller's current is interpolated: close
 #: together where a hot module's current begins to fall. [V]
-KNOTS_12_V = (10.5, 12.0, 13.0, 13.5, 14.0, 14.5, 15.0, 15.5)
+KNOTS_12_V = (10.5, 12.0, 12.5, 13.0, 13.5, 14.0, 14.5, 15.0, 15.5)
 #: Modules of a lower Vmp are made for 12 V banks (36 cells). Common practice, no source.
 VMP_OF_24_V_CLASS = 24.0
 
