@@ -9,7 +9,7 @@ from powersim.records import Panel, ShadeSector
 #: The sectors that each mount stands for, given for the starboard tack (sails to port).
 #: Trade judgement, no source: chosen so that a flat panel loses about 10 % of a day's energy on
 #: the arch, 15 % on the pushpit, 40 % on the coachroof and 25 % on the rail, on a trade-wind day
-#: (17 N 25 W in October, course south, mean of both tacks); tests/reference/test_shade.py.
+#: (17 N 25 W in October, course south, mean of both tacks); tests/reference/test_panels_in_the_trades.py.
 MOUNT_SHADES: dict[str, tuple[ShadeSector, ...]] = {
     # The sail, seen from astern, between mast and boom end.
     "arch": (ShadeSector(from_deg=300.0, to_deg=360.0, below_deg=52.0, side="lee"),),
