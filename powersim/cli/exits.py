@@ -91,7 +91,7 @@ def _say_problems(problems) -> None:
     from powersim.report.text import printable
 
     click.echo(printable("\n".join(map(str, problems))), err=True)
-    click.echo(f"\n{plural(len(problems), 'problem')}; nothing was written", err=True)
+    click.echo(f"\n{plural(len(problems), 'problem')}", err=True)
 
 
 def _forget_standard_output() -> None:

@@ -6,6 +6,7 @@ Cautions are anything with a `text` and an `advice`.
 from __future__ import annotations
 
 from dataclasses import asdict
+from itertools import groupby
 
 from powersim.report import rounding
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
@@ -118,14 +119,16 @@ def _verdict(passage, cautions) -> str:
 def _assumed(assumptions) -> str:
     if not assumptions:
         return ""
-    return join(
-        title("Assumed, because the files do not say"),
+    files = groupby(assumptions, key=lambda assumption: assumption.place.partition(" ")[0])
+    tables = [
         table(
-            [(a.place, a.value, a.reason) for a in assumptions],
+            [(a.place.partition(" ")[2] or a.place, a.value, a.reason) for a in group],
             aligns="lll",
-            header=("place", "value", "reason"),
-        ),
-    )
+            header=(file, "value", "reason"),
+        )
+        for file, group in files
+    ]
+    return join(title("Assumed, because the files do not say"), *tables)
 
 
 def _bank(battery) -> str:

@@ -6,6 +6,7 @@ with an empty line between them.
 
 from __future__ import annotations
 
+import re
 import textwrap
 import unicodedata
 from collections.abc import Iterable, Sequence
@@ -14,6 +15,8 @@ WIDTH = 80
 _GAP = "  "
 # Narrower than this a column of words is no longer readable.
 _NARROWEST = 8
+# A number and its unit stay on one line; textwrap does not break at a no-break space.
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|k?Wh?|Ah?|V|L(?:/h)?|h|min|days|nm|kn)(?!\w))")
 
 
 def printable(text: str) -> str:
@@ -52,7 +55,7 @@ def title(text: str) -> str:
     Fuel
     ----
     """
-    lines = textwrap.wrap(printable(text), WIDTH)
+    lines = _wrapped(text, WIDTH)
     return "\n".join([*lines, "-" * max(map(len, lines), default=0)])
 
 
@@ -65,13 +68,8 @@ def paragraph(text: str, *, indent: int = 0, bullet: str = "") -> str:
     - Keep a separate starting battery.
     """
     first = " " * indent + bullet
-    return textwrap.fill(
-        " ".join(printable(text).split()),
-        WIDTH,
-        initial_indent=first,
-        subsequent_indent=" " * len(first),
-        break_on_hyphens=False,
-    )
+    behind = " " * len(first)
+    return "\n".join(_wrapped(text, WIDTH, initial_indent=first, subsequent_indent=behind))
 
 
 def bullets(items: Iterable[str], *, indent: int = 0) -> str:
@@ -141,7 +139,7 @@ def table(
     radio  0.5 Ah
     pilot   36 Ah
     """
-    body = [[printable(cell).strip() for cell in row] for row in rows]
+    body = [[" ".join(printable(cell).split()) for cell in row] for row in rows]
     if not body:
         return ""
     heads = [list(header)] if header is not None else []
@@ -153,6 +151,13 @@ def table(
         line for row in heads + rule + body for line in _row_lines(row, widths, aligns, indent)
     ]
     return "\n".join(lines)
+
+
+def _wrapped(text: str, width: int, **indents: str) -> list[str]:
+    words = " ".join(printable(text).split())
+    glued = _BEFORE_UNIT.sub("\u00a0", words)
+    lines = textwrap.wrap(glued, width, break_on_hyphens=False, **indents)
+    return [line.replace("\u00a0", " ") for line in lines]
 
 
 def _fitted(rows, aligns: str, page: int) -> list[int]:
@@ -168,10 +173,7 @@ def _fitted(rows, aligns: str, page: int) -> list[int]:
 
 
 def _row_lines(row, widths: list[int], aligns: str, indent: int) -> list[str]:
-    cells = [
-        textwrap.wrap(cell, width, break_on_hyphens=False) or [""]
-        for cell, width in zip(row, widths, strict=True)
-    ]
+    cells = [_wrapped(cell, width) or [""] for cell, width in zip(row, widths, strict=True)]
     lines = []
     for i in range(max(map(len, cells))):
         pieces = [cell[i] if i < len(cell) else "" for cell in cells]

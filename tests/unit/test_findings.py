@@ -48,6 +48,8 @@ def passage(**changes):
                 reason="a lead-acid bank of unknown age never gives its label; common practice, "
                 "no source",
             ),
+            Assumption(place="loads.csv count", value="1", reason="one of each"),
+            Assumption(place="loads.csv supply", value="dc", reason="straight from the bank"),
         ),
     )
 
@@ -76,10 +78,15 @@ departure   Sat 5 Sep 2026, 09:00 UTC
 Assumed, because the files do not say
 -------------------------------------
 
-place                     value  reason
-------------------------  -----  -----------------------------------------------
-boat.toml battery.health  85 %   a lead-acid bank of unknown age never gives its
-                                 label; common practice, no source
+boat.toml       value  reason
+--------------  -----  ---------------------------------------------------------
+battery.health  85 %   a lead-acid bank of unknown age never gives its label;
+                       common practice, no source
+
+loads.csv  value  reason
+---------  -----  ----------------------
+count      1      one of each
+supply     dc     straight from the bank
 
 Warnings
 --------

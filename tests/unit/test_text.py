@@ -55,6 +55,14 @@ def test_a_paragraph_with_a_bullet_hangs():
     )
 
 
+def test_a_number_and_its_unit_stay_on_one_line():
+    assert text.paragraph("x" * 77 + " 50 % of 7.5 L/h").split("\n") == [
+        "x" * 77,
+        "50 % of 7.5 L/h",
+    ]
+    assert text.paragraph("x" * 77 + " 50 Ahoy").split("\n") == ["x" * 77 + " 50", "Ahoy"]
+
+
 def test_blocks_are_joined_by_one_empty_line():
     assert text.join(text.title("Fuel"), "", "31 L") == "Fuel\n----\n\n31 L"
 
