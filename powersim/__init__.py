@@ -1,1 +1,20 @@
-"""Electrical endurance of a small boat on a long ocean passage."""
+"""Electrical endurance of a small boat on a long ocean passage.
+
+>>> import powersim
+>>> passage = powersim.load("my-passage")  # doctest: +SKIP
+>>> result = powersim.simulate(passage)  # doctest: +SKIP
+>>> result.daily  # doctest: +SKIP
+
+The names are looked up when first used, so that importing powersim costs nothing.
+"""
+
+__version__ = "0.1.0"
+__all__ = ["Result", "__version__", "load", "simulate"]
+
+
+def __getattr__(name):
+    if name in ("Result", "load", "simulate"):
+        from powersim import api
+
+        return getattr(api, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

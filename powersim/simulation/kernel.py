@@ -392,8 +392,8 @@ def step_of(state, row, *, plant, signals, switches, ops):
     return flows, after
 
 
-def run(signals, *, plant, state, switches=None, first=0, until=None):
-    """Carry a state through the steps.
+def steps(signals, *, plant, state, switches=None, first=0):
+    """Carry a state through the steps, one at a time.
 
     Parameters
     ----------
@@ -407,24 +407,46 @@ def run(signals, *, plant, state, switches=None, first=0, until=None):
         What works and what is wanted; everything if left out.
     first : int
         Step to begin with.
+
+    Yields
+    ------
+    tuple of (Flows, State)
+        Of the step, and after it.
+    """
+    single = np.ndim(state.total_Ah) == 0
+    ops = FLOAT if single else ARRAY
+    switches = switches or Switches()
+    for row in signals.rows(first=first, single=single):
+        flows, state = step_of(state, row, plant=plant, signals=signals, switches=switches, ops=ops)
+        yield flows, state
+
+
+def run(signals, *, plant, state, switches=None, first=0, until=None):
+    """Carry a state through the steps and keep every flow.
+
+    Parameters
+    ----------
+    signals, plant, state, switches, first
+        As for `steps`.
     until : callable, optional
         Called with each step's Flows; the run ends after the step for which it is true.
 
     Returns
     -------
-    tuple of (ndarray, shape (steps, flows, members); list of State)
-        Flows in the order of Flows._fields, and the state after each step.
+    tuple of (Flows, list of State)
+        Flows of arrays shaped (steps, members), and the state after each step.
     """
-    single = np.ndim(state.total_Ah) == 0
-    ops = FLOAT if single else ARRAY
-    switches = switches or Switches()
-    rows = signals.rows(first=first, single=single)
     done, states = [], []
-    for row in rows:
-        flows, state = step_of(state, row, plant=plant, signals=signals, switches=switches, ops=ops)
-        states.append(state)
-        done.append(flows if single else np.array(np.broadcast_arrays(*flows), dtype=float))
+    for flows, after in steps(signals, plant=plant, state=state, switches=switches, first=first):
+        done.append(flows)
+        states.append(after)
         if until is not None and until(flows):
             break
-    table = np.array(done, dtype=float).reshape(len(done), len(Flows._fields), -1)
-    return table, states
+    members = np.shape(state.total_Ah) or (1,)
+    table = [
+        np.array([np.broadcast_to(value, members) for value in column], dtype=float)
+        if members != (1,)
+        else np.array(column, dtype=float).reshape(len(done), -1)
+        for column in zip(*done, strict=True)
+    ]
+    return Flows(*table), states

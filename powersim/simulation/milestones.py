@@ -1,0 +1,87 @@
+"""When a bank reaches its floor, and when it is flat."""
+
+from __future__ import annotations
+
+import numpy as np
+
+
+def days_to_floor(soc, *, soc_start, floor_soc, step_h):
+    """Days until the state of charge first falls below the floor.
+
+    Parameters
+    ----------
+    soc : ndarray, shape (steps, members)
+        After each step. [-]
+    soc_start : float or ndarray, shape (members,)
+        Before the first. [-]
+    floor_soc : float
+        [-]
+    step_h : float
+        Length of a step. [h]
+
+    Returns
+    -------
+    ndarray, shape (members,)
+        Interpolated within the step; infinite where it never does, 0 where it begins below.
+
+    Examples
+    --------
+    >>> days_to_floor(np.array([[0.6], [0.4]]), soc_start=0.8, floor_soc=0.5, step_h=24.0)
+    array([1.5])
+    """
+    soc = np.asarray(soc)
+    before = np.concatenate([np.broadcast_to(soc_start, soc.shape[1:])[None], soc[:-1]])
+    below = soc < floor_soc
+    step = below.argmax(axis=0)
+    member = np.arange(soc.shape[1])
+    fall = before[step, member] - soc[step, member]
+    above = before[step, member] - floor_soc
+    part = np.clip(np.divide(above, fall, out=np.zeros_like(fall), where=fall > 0), 0.0, 1.0)
+    days = (step + part) * step_h / 24.0
+    days = np.where(below.any(axis=0), days, np.inf)
+    return np.where(before[0] < floor_soc, 0.0, days)
+
+
+def days_to_flat(dark, *, step_h):
+    """Days until electronics first go dark.
+
+    Parameters
+    ----------
+    dark : ndarray, shape (steps, members)
+        1 where the bank is flat in a step: too little charge, or too little voltage under load.
+    step_h : float
+        Length of a step. [h]
+
+    Returns
+    -------
+    ndarray, shape (members,)
+        To the beginning of that step; infinite where it never comes.
+
+    Examples
+    --------
+    >>> days_to_flat(np.array([[0.0], [0.0], [1.0]]), step_h=12.0)
+    array([1.])
+    """
+    dark = np.asarray(dark) > 0
+    return np.where(dark.any(axis=0), dark.argmax(axis=0) * step_h / 24.0, np.inf)
+
+
+def longest_gap_days(since_full_h):
+    """Longest time between full charges, the time before the first and after the last included.
+
+    Parameters
+    ----------
+    since_full_h : ndarray, shape (steps, members)
+        Time since the bank was last full, departure counting as full if it was. [h]
+
+    Returns
+    -------
+    ndarray, shape (members,)
+        In days.
+
+    Examples
+    --------
+    >>> longest_gap_days(np.array([[24.0], [48.0], [0.0], [24.0]]))
+    array([2.])
+    """
+    return np.asarray(since_full_h).max(axis=0) / 24.0

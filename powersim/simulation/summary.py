@@ -1,0 +1,218 @@
+"""A result in plain numbers: what `summary.json` holds and the screen is made from.
+
+Infinite times ("never on this passage") are None, so that the file is strict JSON.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from powersim.simulation.milestones import days_to_flat, days_to_floor, longest_gap_days
+from powersim.simulation.tables import FUEL_COLUMNS
+
+#: What one part of the passage is averaged over. [days]
+PART_DAYS = 7
+#: Over how many days the engine's minutes a day "now" are averaged. [days]
+NOW_DAYS = 7
+
+
+def summary_of(result) -> dict:
+    """The whole summary.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    dict
+        Of numbers, strings, lists and dicts only.
+    """
+    floor_soc = result.passage.boat.battery.floor_soc
+    charge = charge_summary(result, floor_soc=floor_soc)
+    fuel = fuel_summary(result)
+    return {
+        "passage": passage_summary(result),
+        "holds": not charge["floor_broken"] and not charge["dark_h"] and not fuel["reserve_broken"],
+        "charge": charge,
+        "engine": engine_summary(result),
+        "fuel": fuel,
+        "without_charging": without_charging(result),
+        "totals": {
+            name: float(getattr(result.books, name).sum()) for name in type(result.books).names()
+        },
+        "parts": parts(result.hourly),
+        "loads": result.loads.to_dict(orient="records"),
+    }
+
+
+def passage_summary(result) -> dict:
+    """Where, when and how far."""
+    track, passage = result.prepared.track, result.passage
+    return {
+        "name": passage.name,
+        "boat": passage.boat.name,
+        "depart_utc": passage.depart_utc.isoformat(),
+        "from": passage.waypoints[0].name,
+        "to": passage.waypoints[-1].name,
+        "days": track.arrival_h / 24.0,
+        "distance_nm": float(track.sailed_nm[-1]),
+        "step_h": track.step_h,
+    }
+
+
+def charge_summary(result, *, floor_soc) -> dict:
+    """How low the bank falls, when and where, and how often it is full.
+
+    Parameters
+    ----------
+    result : Result
+    floor_soc : float
+        [-]
+
+    Returns
+    -------
+    dict
+    """
+    flow, hourly = result.flow, result.hourly
+    lowest = hourly.loc[hourly["lowest_soc"].idxmin()]
+    softest = hourly.loc[hourly["lowest_V"].idxmin()]
+    soc_start = result.passage.boat.battery.soc_at_departure
+    step_h = result.prepared.track.step_h
+    to_floor = days_to_floor(flow.soc, soc_start=soc_start, floor_soc=floor_soc, step_h=step_h)
+    capacity_Ah = result.prepared.plant.bank.capacity_Ah
+    return {
+        "floor_soc": floor_soc,
+        "floor_broken": bool(np.isfinite(to_floor[0])),
+        "days_to_floor": _finite(to_floor[0]),
+        "days_to_flat": _finite(days_to_flat(flow.dark, step_h=step_h)[0]),
+        "below_floor_h": float((flow.soc < floor_soc).sum() * step_h),
+        "dark_h": float((flow.dark > 0).sum() * step_h),
+        "lowest_soc": float(lowest["lowest_soc"]),
+        "lowest_soc_at": _place(lowest),
+        "lowest_V": float(softest["lowest_V"]),
+        "lowest_V_at": _place(softest),
+        "soc_at_landfall": float(flow.soc[-1, 0]),
+        "longest_gap_between_full_days": float(longest_gap_days(flow.since_full_h)[0]),
+        "equivalent_full_cycles": float(result.books.from_battery_Ah.sum() / capacity_Ah),
+    }
+
+
+def _place(row) -> dict:
+    return {
+        "time_utc": row.name.isoformat(),
+        "ship_offset_h": float(row["ship_offset_h"]),
+        "lat_deg": float(row["lat_deg"]),
+        "lon_deg": float(row["lon_deg"]),
+    }
+
+
+def engine_summary(result) -> dict:
+    """Charging runs and motoring, in hours and litres.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    dict
+    """
+    hourly, runs = result.hourly, result.engine
+    days = len(hourly) / 24.0
+    now = hourly.iloc[: 24 * NOW_DAYS]
+    charging = runs[runs["kind"] == "charging"]
+    return {
+        "charging_h": float(hourly["charging_h"].sum()),
+        "charging_L": float(hourly["fuel_charging_L"].sum()),
+        "charging_runs": len(charging),
+        "longest_run_h": float(charging["run_h"].max()) if len(charging) else 0.0,
+        "charging_min_per_day": float(60.0 * hourly["charging_h"].sum() / days),
+        "charging_min_per_day_now": float(60.0 * now["charging_h"].sum() / (len(now) / 24.0)),
+        "motoring_h": float(hourly["motoring_h"].sum()),
+        "alternator_Ah_while_charging": float(charging["alternator_Ah"].sum()),
+    }
+
+
+def fuel_summary(result) -> dict:
+    """The ledgers against what is aboard and the reserve, in litres.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    dict
+    """
+    fuel, hourly = result.passage.boat.fuel, result.hourly
+    ledgers = {name.removeprefix("fuel_"): float(hourly[name].sum()) for name in FUEL_COLUMNS}
+    short_L = float(hourly["fuel_short_L"].sum())
+    left_L = float(hourly["fuel_left_L"].iloc[-1])
+    reserve_L = fuel.reserve_L if fuel else 0.0
+    return {
+        "aboard_L": fuel.aboard_L if fuel else 0.0,
+        "unusable_L": fuel.unusable_L if fuel else 0.0,
+        **ledgers,
+        "wanted_and_not_there_L": short_L,
+        "left_L": left_L,
+        "reserve_L": reserve_L,
+        "left_above_reserve_L": left_L - reserve_L,
+        "reserve_broken": bool(left_L < reserve_L or short_L > 0.0),
+    }
+
+
+def without_charging(result) -> dict:
+    """Days to floor and to flat if nothing charges from departure; None past landfall.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    dict
+    """
+    floor_days, flat_days = result.without_charging
+    return {"days_to_floor": _finite(floor_days), "days_to_flat": _finite(flat_days)}
+
+
+def parts(hourly) -> list[dict]:
+    """The passage week by week, in means a day.
+
+    Parameters
+    ----------
+    hourly : pandas.DataFrame
+
+    Returns
+    -------
+    list of dict
+        The last part may be shorter.
+    """
+    rows = []
+    for first in range(0, len(hourly), 24 * PART_DAYS):
+        part = hourly.iloc[first : first + 24 * PART_DAYS]
+        days = len(part) / 24.0
+        rows.append(
+            {
+                "start_utc": part.index[0].isoformat(),
+                "ship_offset_h": float(part["ship_offset_h"].iloc[0]),
+                "days": days,
+                "lat_from_deg": float(part["lat_deg"].iloc[0]),
+                "lat_to_deg": float(part["lat_deg"].iloc[-1]),
+                "solar_Ah_per_day": float(part["solar_Ah"].sum() / days),
+                "alternator_Ah_per_day": float(part["alternator_Ah"].sum() / days),
+                "loads_Ah_per_day": float(part["loads_Ah"].sum() / days),
+                "surplus_Ah_per_day": float(part["surplus_Ah"].sum() / days),
+                "unserved_Ah_per_day": float(part["unserved_Ah"].sum() / days),
+                "charging_min_per_day": float(60.0 * part["charging_h"].sum() / days),
+                "lowest_soc": float(part["lowest_soc"].min()),
+            }
+        )
+    return rows
+
+
+def _finite(value):
+    return float(value) if math.isfinite(value) else None

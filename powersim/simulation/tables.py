@@ -1,0 +1,233 @@
+"""From flows to tables: by the hour, by the ship's day, by engine run, by load.
+
+Column names carry units; docs/reference/results.md describes every one of them.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from powersim.physics.demand import GROUPS
+from powersim.records import BOAT_STATES
+from powersim.simulation.books import Books, group_shares
+
+FUEL_COLUMNS = (
+    "fuel_charging_L",
+    "fuel_motoring_L",
+    "fuel_alternator_motoring_L",
+    "fuel_heater_L",
+)
+_SUMMED = (*Books.names(), "charging_h", "motoring_h", "night_h", *FUEL_COLUMNS, "fuel_short_L")
+
+
+def hourly_table(*, prepared, flow, books):
+    """What happened hour by hour, for one member.
+
+    Parameters
+    ----------
+    prepared : Prepared
+    flow : Flows
+        Of arrays shaped (steps, 1).
+    books : Books
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row an hour, indexed by `time_utc`, the hour's start.
+    """
+    import pandas as pd
+
+    track, sky = prepared.track, prepared.sky
+    per_hour = round(1.0 / track.step_h)
+
+    def start(values):
+        return np.asarray(values)[::per_hour]
+
+    def end(values):
+        return np.asarray(values)[per_hour - 1 :: per_hour]
+
+    def over(values, how):
+        return how(np.asarray(values, dtype=float).reshape(-1, per_hour), axis=1)
+
+    member = {name: getattr(flow, name)[:, 0] for name in flow._fields}
+    index = pd.to_datetime(start(track.edge_utc_s[:-1]), unit="s", utc=True).rename("time_utc")
+    ship_offset_h = start(track.ship_offset_h)
+    columns = {
+        "ship_time": index.tz_localize(None) + pd.to_timedelta(ship_offset_h, unit="h"),
+        "ship_offset_h": ship_offset_h,
+        "lat_deg": start(track.edge_lat_deg[:-1]),
+        "lon_deg": start(track.edge_lon_deg[:-1]),
+        "leg": start(track.leg) + 1,
+        "state": np.array(BOAT_STATES)[start(track.state)],
+        "sun_elevation_deg": over(sky.elevation_deg, np.mean),
+        "ghi_W_m2": over(sky.ghi_W_m2, np.mean),
+        "air_C": over(sky.air_C, np.mean),
+        "bank_C": over(sky.bank_C, np.mean),
+        "soc": end(member["soc"]),
+        "lowest_soc": over(member["soc"], np.min),
+        "bank_V": over(member["bank_V"], np.mean),
+        "lowest_V": over(np.minimum(member["bank_V"], member["sag_V"]), np.min),
+        "days_since_full": end(member["since_full_h"]) / 24.0,
+        "dark_h": over(member["dark"], np.sum) * track.step_h,
+    }
+    columns |= {name: over(getattr(books, name)[:, 0], np.sum) for name in Books.names()}
+    columns |= {
+        "charging_h": over(member["charging"], np.sum) * track.step_h,
+        "motoring_h": over(member["motoring"], np.sum) * track.step_h,
+        "night_h": over(sky.night_frac, np.sum) * track.step_h,
+        "fuel_charging_L": over(member["charging_L"], np.sum),
+        "fuel_motoring_L": over(member["motoring_L"], np.sum),
+        "fuel_alternator_motoring_L": over(member["alternator_motoring_L"], np.sum),
+        "fuel_heater_L": over(member["heater_L"], np.sum),
+        "fuel_short_L": over(member["fuel_short_L"], np.sum),
+    }
+    table = pd.DataFrame(columns, index=index)
+    burnt_L = table[list(FUEL_COLUMNS)].sum(axis=1) - table["fuel_short_L"]
+    table["fuel_left_L"] = prepared.plant.usable_L - burnt_L.cumsum()
+    return table
+
+
+def daily_table(hourly):
+    """The hourly table summed by the ship's day.
+
+    Parameters
+    ----------
+    hourly : pandas.DataFrame
+        From `hourly_table`.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a day, indexed by `ship_date`; the first and last are short (`hours`).
+    """
+    by_day = hourly.groupby(hourly["ship_time"].dt.normalize().rename("ship_date"))
+    daily = by_day.agg(
+        hours=("soc", "size"),
+        lat_deg=("lat_deg", "last"),
+        lon_deg=("lon_deg", "last"),
+        soc=("soc", "last"),
+        lowest_soc=("lowest_soc", "min"),
+        lowest_V=("lowest_V", "min"),
+        days_since_full=("days_since_full", "last"),
+        dark_h=("dark_h", "sum"),
+    )
+    summed = by_day[list(_SUMMED)].sum()
+    daily = daily.join(summed)
+    daily["fuel_left_L"] = by_day["fuel_left_L"].last()
+    return daily
+
+
+def engine_table(*, prepared, flow, books, soc_start):
+    """Every run of the engine: charging at rest and motoring.
+
+    Parameters
+    ----------
+    prepared : Prepared
+    flow : Flows
+        Of arrays shaped (steps, 1).
+    books : Books
+    soc_start : float
+        State of charge as the run began. [-]
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a run, in order.
+    """
+    import pandas as pd
+
+    track = prepared.track
+    soc = np.concatenate([[soc_start], flow.soc[:, 0]])
+    kinds = {
+        "charging": (flow.charging[:, 0] > 0, flow.charging_L[:, 0]),
+        "motoring": (
+            (flow.motoring[:, 0] > 0) & ~(flow.charging[:, 0] > 0),
+            flow.motoring_L[:, 0] + flow.alternator_motoring_L[:, 0],
+        ),
+    }
+    runs = []
+    for kind, (on, litres) in kinds.items():
+        for first, last in _spells(on):
+            steps = slice(first, last)
+            runs.append(
+                {
+                    "start_utc": pd.Timestamp(track.edge_utc_s[first], unit="s", tz="UTC"),
+                    "ship_time": pd.Timestamp(
+                        track.edge_utc_s[first] + 3600.0 * track.ship_offset_h[first], unit="s"
+                    ),
+                    "kind": kind,
+                    "why": _why(kind, flow.for_full[first, 0]),
+                    "lat_deg": track.edge_lat_deg[first],
+                    "lon_deg": track.edge_lon_deg[first],
+                    "run_h": (last - first) * track.step_h,
+                    "fuel_L": float(litres[steps].sum()),
+                    "alternator_Ah": float(books.alternator_Ah[steps, 0].sum()),
+                    "soc_before": soc[first],
+                    "soc_after": soc[last],
+                }
+            )
+    columns = [
+        "start_utc",
+        "ship_time",
+        "kind",
+        "why",
+        "lat_deg",
+        "lon_deg",
+        "run_h",
+        "fuel_L",
+        "alternator_Ah",
+        "soc_before",
+        "soc_after",
+    ]
+    table = pd.DataFrame(runs, columns=columns)
+    return table.sort_values("start_utc", kind="stable").reset_index(drop=True)
+
+
+def _why(kind, for_full):
+    if kind == "motoring":
+        return "under way"
+    return "full charge due" if for_full else "low charge"
+
+
+def _spells(on):
+    """(first, end) of every unbroken run of True."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], on, [False]]).astype(int)))
+    return [(int(first), int(end)) for first, end in edges.reshape(-1, 2)]
+
+
+def load_table(*, prepared, flow, days):
+    """What each load took a day, and what it went without.
+
+    Parameters
+    ----------
+    prepared : Prepared
+    flow : Flows
+        Of arrays shaped (steps, 1).
+    days : float
+        Length of the passage.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a load, the largest first; solar controllers' own draw and supplies' idling are
+        rows too.
+    """
+    import pandas as pd
+
+    demand, step_h = prepared.demand, prepared.track.step_h
+    shares = np.stack(group_shares(flow))[..., 0]
+    share = shares[[GROUPS.index(group) for group in demand.groups]]
+    volts = flow.bank_V[:, 0]
+    wanted_A = demand.current_A + demand.power_W / volts
+    per_day = step_h / days
+    table = pd.DataFrame(
+        {
+            "load": list(demand.names),
+            "group": list(demand.groups),
+            "Ah_per_day": (wanted_A * share).sum(axis=1) * per_day,
+            "Wh_per_day": (wanted_A * share * volts).sum(axis=1) * per_day,
+            "unserved_Ah_per_day": (wanted_A * (1.0 - share)).sum(axis=1) * per_day,
+            "on_h_per_day": (demand.on_frac * share).sum(axis=1) * per_day,
+        }
+    )
+    return table.sort_values("Ah_per_day", ascending=False, kind="stable").reset_index(drop=True)
