@@ -13,6 +13,7 @@ from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.records import Assumption, Load, Window
 
 _DC = "dc"
+_ROUNDING_H = 1e-9  # far below a second
 
 
 def read_loads(path, *, supplies: Iterable[str] | None = None) -> tuple[Load, ...]:
@@ -41,11 +42,13 @@ def collect_loads(
     loads, lines = [], {}
     for row in table.rows:
         given, faults = _cells(row)
-        faults += _faults_between(row, given, lines, known_supplies)
+        faults += _name_taken(row, given, lines)
+        faults += _supply_unknown(row, given, known_supplies)
+        faults += _time_too_long(row, given)
         if faults:
             problems += faults
         elif {"load", "draw"} <= row.cells.keys():
-            loads.append(Load(**given))
+            loads.append(Load(**given | _supply_as_declared(given, known_supplies)))
     in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
     return tuple(loads), tuple(_assumptions(path, table)), tuple(in_order)
 
@@ -65,27 +68,37 @@ def _cells(row: Row) -> tuple[dict[str, Any], list[Problem]]:
     return given, faults
 
 
-def _faults_between(row: Row, given: dict[str, Any], lines: dict[str, int], supplies):
-    """What is wrong with cells that are each well written: they must fit each other."""
-    faults = []
-    name = given.get("name", "")
-    first = lines.setdefault(name.casefold(), row.line)
-    if name and first != row.line:
-        reason = f"{quoted(name)} is already on line {first}"
-        faults.append(problem_at(row, "load", reason, "a name of its own for every load"))
-    if supplies is not None and "supply" in given:
-        by_key = {known.casefold(): known for known in supplies}
-        supply = given["supply"]
-        given["supply"] = by_key.get(supply.casefold(), supply)
-        if supply.casefold() not in by_key:
-            reason = f"unknown supply {quoted(supply)}" + did_you_mean(supply, supplies)
-            expected = "one of " + ", ".join(supplies) + "; others are declared in boat.toml"
-            faults.append(problem_at(row, "supply", reason, expected))
-    open_h, on_h = _open_h(given.get("window")), given.get("on_h_per_day")
-    if on_h is not None and on_h > open_h + 1e-9:
-        reason = f"{quoted(row.cells['on'])} is longer than its window, {open_h:.4g} h a day"
-        faults.append(problem_at(row, "on", reason, "a longer window or a shorter time"))
-    return faults
+def _name_taken(row: Row, given: dict[str, Any], lines: dict[str, int]) -> list[Problem]:
+    """A second load of one name; `lines` remembers where each name stands."""
+    name = given.get("name")
+    if name is None or lines.setdefault(name.casefold(), row.line) == row.line:
+        return []
+    reason = f"{quoted(name)} is already on line {lines[name.casefold()]}"
+    return [problem_at(row, "load", reason, "a name of its own for every load")]
+
+
+def _supply_unknown(row: Row, given: dict[str, Any], supplies) -> list[Problem]:
+    supply = given.get("supply")
+    if supply is None or supplies is None or _supply_as_declared(given, supplies):
+        return []
+    reason = f"unknown supply {quoted(supply)}" + did_you_mean(supply, supplies)
+    expected = "one of " + ", ".join(supplies) + "; others are declared in boat.toml"
+    return [problem_at(row, "supply", reason, expected)]
+
+
+def _supply_as_declared(given: dict[str, Any], supplies) -> dict[str, str]:
+    """The supply by the very name that boat.toml gives it; nothing if it gives it none."""
+    typed = given.get("supply", _DC).casefold()
+    known = [name for name in supplies or (_DC,) if name.casefold() == typed]
+    return {"supply": known[0]} if known else {}
+
+
+def _time_too_long(row: Row, given: dict[str, Any]) -> list[Problem]:
+    open_h, on_h = _open_h(given.get("window")), given.get("on_h_per_day") or 0.0
+    if on_h <= open_h + _ROUNDING_H:
+        return []
+    reason = f"{quoted(row.cells['on'])} is longer than its window, {open_h:.4g} h a day"
+    return [problem_at(row, "on", reason, "a longer window or a shorter time")]
 
 
 def _open_h(window: Window | None) -> float:

@@ -11,6 +11,8 @@ from powersim.errors import InputError, Problem
 from powersim.inputs.headings import Column, Heading, letter
 from powersim.inputs.text import quoted, read_text
 
+#: More than any list kept by hand; each faulty row costs a message.
+MOST_ROWS = 5_000
 _DELIMITERS = ",;\t"
 _LONGEST_ROW = 200
 
@@ -140,11 +142,20 @@ def collect_table(
 
 
 def _split(file: str, text: str) -> tuple[list[_Line], list[Problem]]:
-    """Lines with something in them, cut into cells; a csv fault ends the list with a Problem."""
+    """Lines with something in them, cut into cells; the first fault ends the list."""
     lines: list[_Line] = []
     try:
         for line in _lines(text):
-            lines.append(line)  # noqa: PERF402 - what was read before a fault is kept
+            if len(lines) > MOST_ROWS:
+                return lines[:1], [
+                    Problem(
+                        file=file,
+                        line=line.number,
+                        text=f"more than {MOST_ROWS} rows",
+                        expected="a list kept by hand; is it the right file?",
+                    )
+                ]
+            lines.append(line)
     except _QuoteError as fault:
         return lines, [
             Problem(

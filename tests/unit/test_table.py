@@ -182,3 +182,12 @@ def test_a_very_long_row_is_cut_in_messages_only(write_file):
     (row,) = rows(write_file("a.csv", "load,draw\n" + "x" * 1000 + ",6 W\n"))
     assert len(row.cells["load"]) == 1000
     assert row.raw == "x" * 197 + "..."
+
+
+def test_a_table_that_no_hand_has_kept_is_refused(write_file):
+    head = "load,draw\n"
+    assert len(rows(write_file("a.csv", head + "vhf,6 W\n" * 5000))) == 5000
+    path = write_file("b.csv", head + "vhf,6 W\n" * 300_000)
+    assert messages(path) == [
+        f"{path}:5002: more than 5000 rows\n  expected  a list kept by hand; is it the right file?"
+    ]
