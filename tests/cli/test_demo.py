@@ -1,0 +1,49 @@
+"""The copying of `powersim demo`."""
+
+import pytest
+
+from powersim.inputs.starter import demo_files
+
+
+@pytest.fixture
+def here(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def contents(folder):
+    return {name: (folder / name).read_text(encoding="utf-8") for name in demo_files()}
+
+
+def test_demo_copies_the_demo_passage_out(call, here):
+    outcome = call("demo")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert outcome.out.startswith("Wrote boat.toml, loads.csv, route.csv to powersim-demo.\n")
+    assert contents(here / "powersim-demo") == demo_files()
+
+
+def test_demo_can_be_run_again(call, here):
+    assert call("demo", "trial").code == 0
+    assert call("demo", "trial").code == 0
+    assert contents(here / "trial") == demo_files()
+
+
+def test_demo_leaves_a_copy_alone_that_was_changed(call, here):
+    call("demo")
+    loads = here / "powersim-demo" / "loads.csv"
+    loads.write_text("mine")
+    outcome = call("demo")
+    assert (outcome.code, outcome.out) == (2, "")
+    assert outcome.err == (
+        "powersim: powersim-demo holds loads.csv, not written by powersim or changed since; "
+        "name another folder, or overwrite with --force\n"
+    )
+    assert loads.read_text() == "mine"
+    assert call("demo", "--force").code == 0
+    assert contents(here / "powersim-demo") == demo_files()
+
+
+def test_the_demo_has_no_mistakes(call, here):
+    call("demo")
+    outcome = call("check", "powersim-demo")
+    assert (outcome.code, outcome.err) == (0, "")

@@ -1,0 +1,69 @@
+"""`powersim new`."""
+
+import pytest
+
+from powersim.inputs.starter import starter_files
+
+
+@pytest.fixture
+def here(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def contents(folder):
+    return {path.name: path.read_text(encoding="utf-8") for path in folder.iterdir()}
+
+
+def test_new_writes_the_starter_and_says_what_is_next(call, here):
+    assert call("new", "my passage") == (
+        0,
+        "Wrote boat.toml, loads.csv, route.csv to my passage.\n"
+        "\n"
+        "Next: change them to what your boat and your passage are, then\n"
+        "  powersim check 'my passage'\n",
+        "",
+    )
+    assert contents(here / "my passage") == starter_files()
+
+
+def test_what_new_writes_passes_check(call, here):
+    call("new", "passage")
+    outcome = call("check", "passage")
+    assert (outcome.code, outcome.err) == (0, "")
+
+
+def test_new_into_an_empty_folder_that_is_there(call, here):
+    (here / "passage").mkdir()
+    assert call("new", "passage").code == 0
+    assert contents(here / "passage") == starter_files()
+
+
+def test_new_refuses_a_folder_that_is_not_empty(call, here):
+    (here / "passage").mkdir()
+    (here / "passage" / "loads.csv").write_text("mine")
+    assert call("new", "passage") == (
+        2,
+        "",
+        "powersim: passage is not empty; name another folder, or use --force\n",
+    )
+    assert contents(here / "passage") == {"loads.csv": "mine"}
+
+
+def test_new_with_force_overwrites_its_own_names_and_no_others(call, here):
+    (here / "passage").mkdir()
+    (here / "passage" / "loads.csv").write_text("mine")
+    (here / "passage" / "notes.txt").write_text("mine")
+    assert call("new", "passage", "--force").code == 0
+    assert contents(here / "passage") == starter_files() | {"notes.txt": "mine"}
+
+
+def test_new_where_a_file_is(call, here):
+    (here / "passage").write_text("mine")
+    assert call("new", "passage") == (
+        2,
+        "",
+        "powersim: cannot write to passage: a file of that name is in the way; "
+        "name another folder\n",
+    )
+    assert (here / "passage").read_text() == "mine"
