@@ -138,7 +138,17 @@ def extra_dni_W_m2(utc_s):
 
 
 def day_of_year(utc_s):
-    """Day of the year with its fraction, 1.0 at the year's first midnight UTC. [d]
+    """Day of the year with its fraction.
+
+    Parameters
+    ----------
+    utc_s : ndarray
+        Unix time. [s]
+
+    Returns
+    -------
+    ndarray
+        1.0 at the year's first midnight UTC. [d]
 
     Examples
     --------
