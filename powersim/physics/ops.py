@@ -23,7 +23,9 @@ class ARRAY:
     exp = staticmethod(np.exp)
     interp = staticmethod(np.interp)
     logical_not = staticmethod(np.logical_not)
-    any = staticmethod(np.any)
+    any = staticmethod(
+        lambda condition: condition if condition is True else bool(np.any(condition))
+    )
 
 
 def _interp(x: float, xs, ys) -> float:

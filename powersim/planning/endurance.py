@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from powersim.physics.bank import soc_of
-from powersim.simulation.kernel import State, Switches, run, start_state
+from powersim.simulation.kernel import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
+from powersim.simulation.state import State, Switches, start_state
 
 #: What is lost: name -> (solar, alternator, engine) as Switches takes them.
 LOSSES = {

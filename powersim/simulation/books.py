@@ -139,7 +139,8 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     idle_A = flow.load_A - (served_A + served_W / volts)
     into_A, out_A = flow.in_A, flow.out_A
     change_Ah = _changes(flow.total_Ah, state.total_Ah)
-    change_Wh = _changes(flow.stored_Wh, start_Wh)
+    stored_after_Wh = stored_Wh(plant.bank, soc_of(plant.bank, flow.total_Ah), ops=ARRAY)
+    change_Wh = _changes(stored_after_Wh, start_Wh)
 
     # Mean emf over the step, exactly: stored energy is the integral of emf over charge.
     moved = np.abs(change_Ah) > 1e-9

@@ -6,6 +6,7 @@ charger gives a power or a current up to its own setpoint. All solutions are clo
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 
@@ -96,7 +97,7 @@ def pwm_offer_A(*, controller, row, volts, ops):
 
 
 def solar_chargers(*, controllers, row, volts, floating, share, ops):
-    """Every solar controller with its setpoint and what it offers.
+    """Every solar controller that has light, with its setpoint and what it offers.
 
     Parameters
     ----------
@@ -118,14 +119,23 @@ def solar_chargers(*, controllers, row, volts, floating, share, ops):
     """
     chargers = []
     for controller, signal in zip(controllers, row.controllers, strict=True):
+        if not ops.any(signal.power_W + signal.first_A > 0.0):
+            continue  # night
         setpoint_V = ops.where(floating, signal.float_V, signal.absorption_V)
         if controller.knots_V:
             amps = pwm_offer_A(controller=controller, row=signal, volts=volts, ops=ops)
             offer = Draw(share * amps, 0.0)
         else:
-            offer = Draw(0.0, share * ops.minimum(signal.power_W, controller.rated_A * volts))
+            offer = Draw(0.0, share * mppt_offer_W(controller, signal, volts, ops=ops))
         chargers.append(Charger(setpoint_V, offer))
     return chargers
+
+
+def mppt_offer_W(controller, row, volts, *, ops):
+    """Power that an MPPT controller offers, within its rating at this bank voltage. [W]"""
+    if controller.rated_A == math.inf:
+        return row.power_W
+    return ops.minimum(row.power_W, controller.rated_A * volts)
 
 
 def meeting_V(*, chargers, loads, emf_V, ohm_in, ohm_out, ops):
@@ -154,16 +164,14 @@ def meeting_V(*, chargers, loads, emf_V, ohm_in, ohm_out, ops):
     """
 
     def free_V(given):
-        takes_in = given.at(emf_V) > loads.at(emf_V)
-        return volts_with(
-            emf_V=emf_V,
-            ohm=ops.where(takes_in, ohm_in, ohm_out),
-            amps=given.amps - loads.amps,
-            watts=given.watts - loads.watts,
-            ops=ops,
-        )
+        amps, watts = given.amps - loads.amps, given.watts - loads.watts
+        ohm = ops.where(amps + watts / emf_V > 0.0, ohm_in, ohm_out)
+        return volts_with(emf_V=emf_V, ohm=ohm, amps=amps, watts=watts, ops=ops)
 
-    volts = free_V(Draw(0.0, 0.0))
+    volts = volts_with(emf_V=emf_V, ohm=ohm_out, amps=-loads.amps, watts=-loads.watts, ops=ops)
+    if len(chargers) == 1:
+        setpoint_V, offer = chargers[0]
+        return ops.maximum(volts, ops.minimum(setpoint_V, free_V(offer)))
     for charger in chargers:
         given = total_of(
             [

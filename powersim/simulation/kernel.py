@@ -1,7 +1,8 @@
 """The step loop: one bank, its loads and its chargers, carried from step to step.
 
 The same lines run on plain floats for one member and on arrays shaped (members,) for more. Each
-decision sees the state as the step began.
+decision sees the state as the step began. What holds for all members alike stays a plain float
+or bool, and what does not occur in a step is not worked out.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from powersim.simulation.bus import (
     volts_with,
 )
 from powersim.simulation.rules import TAIL_TIME_h, engine_runs, shed, tail_time_h
+from powersim.simulation.state import Flows, State, Switches
 
 #: Charge above flat at which loads come back after a blackout (common practice, no source). [-]
 RECOVERY_FRAC = 0.05
@@ -33,105 +35,210 @@ _HOLDING_V = 0.02
 _LEAST_A = 1e-6
 
 
-class State(NamedTuple):
-    """What one step hands to the next; floats and bools, or arrays shaped (members,)."""
-
-    total_Ah: float
-    available_Ah: float
-    bank_V: float
-    dark: bool
-    comfort_shed: bool
-    useful_shed: bool
-    running: bool
-    for_full: bool
-    run_h: float
-    stopped_h: float
-    alternator_absorbed_h: float
-    floating: bool
-    tail_h: float
-    since_full_h: float
-    burnt_L: float
-
-
-class Switches(NamedTuple):
-    """What works and what is wanted, as factors: floats, or arrays shaped (members,).
-
-    `groups` multiplies the draw of protected, essential, useful and comfort loads.
-    """
-
-    solar: float = 1.0
-    alternator: float = 1.0
-    engine: bool = True
-    groups: tuple = (1.0, 1.0, 1.0, 1.0)
-
-
-class Flows(NamedTuple):
-    """What happened in one step: means over the step in A, V and W, sums in Ah, Wh and L."""
+class Bank(NamedTuple):
+    """The bank as a step begins: its voltage, its resistances, the most it can give and take."""
 
     soc: float
-    bank_V: float
-    sag_V: float
-    solar_A: float
-    solar_offered_A: float
-    alternator_A: float
-    alternator_offered_A: float
-    load_A: float
-    in_A: float
-    out_A: float
-    gassing_A: float
-    self_discharge_A: float
-    ohm: float
-    total_Ah: float
-    available_Ah: float
-    stored_Wh: float
-    served: float
-    useful_on: float
-    comfort_on: float
-    dark: float
+    emf_V: float
+    half_V_per_A: float
+    stays: float
+    ohm_in: float
+    ohm_out: float
+    most_in_A: float
+    most_out_A: float
+    leak_A: float
+
+
+class Engine(NamedTuple):
+    """The engine in a step: whether it charges at rest, in gear for how long, what it offers."""
+
+    runs: bool
+    for_full: bool
     charging: float
-    for_full: float
     motoring: float
+    offered_A: float
+
+
+class Wanted(NamedTuple):
+    """What the loads draw after shedding, and which groups are on."""
+
+    loads: Draw
+    comfort_shed: bool
+    useful_shed: bool
+
+
+class Met(NamedTuple):
+    """Where the bus has settled."""
+
+    bank_V: float
+    ohm: float
+    net_A: float
+    loads: Draw
+    served: float
+
+
+class Fuel(NamedTuple):
+    """Litres burnt in a step, by ledger."""
+
     charging_L: float
     motoring_L: float
     alternator_motoring_L: float
-    heater_L: float
-    fuel_short_L: float
-    since_full_h: float
 
 
-def start_state(plant, *, soc) -> State:
-    """The state at departure, rested at a state of charge.
+IDLE = Engine(False, False, 0.0, 0.0, 0.0)
+NO_FUEL = Fuel(0.0, 0.0, 0.0)
 
-    Parameters
-    ----------
-    plant : Plant
-        For its bank.
-    soc : float or ndarray, shape (members,)
-        State of charge. [-]
 
-    Returns
-    -------
-    State
+def bank_as(state, row, *, plant, step_h, ops) -> Bank:
+    """The bank as a step begins, with half of the step's change of emf in its resistances."""
+    bank = plant.bank
+    soc = physics.soc_of(bank, state.total_Ah)
+    stays = physics.coulombic_frac(bank, soc, ops=ops)
+    # Emf is taken in the middle of the step: it moves with the current, as over a resistance.
+    half_V_per_A = physics.emf_slope_V(bank, soc, ops=ops) * (0.5 * step_h / bank.capacity_Ah)
+    can_give_A = physics.most_discharge_A(
+        bank, state.total_Ah, state.available_Ah, row.unreachable_Ah, ops=ops
+    )
+    can_take_A = physics.most_charge_A(bank, state.total_Ah, state.available_Ah, ops=ops)
+    leak_A = (plant.self_discharge_per_h * bank.capacity_Ah) * soc + plant.standby_A
+    leak_A = ops.minimum(leak_A, can_give_A)
+    return Bank(
+        soc=soc,
+        emf_V=physics.emf_V(bank, soc, ops=ops),
+        half_V_per_A=half_V_per_A,
+        stays=stays,
+        ohm_in=physics.charge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A * stays,
+        ohm_out=physics.discharge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A,
+        most_in_A=ops.maximum(row.takes_charge * can_take_A / stays, _LEAST_A),
+        most_out_A=can_give_A - leak_A,
+        leak_A=leak_A,
+    )
+
+
+def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
+    """What the engine does: in gear as the passage says, else as the charging rule says."""
+    in_gear = ops.any(row.motoring > 0.0)
+    if not in_gear and not ops.any(row.may_run):
+        return IDLE
+    turns = (state.burnt_L < plant.usable_L) & switches.engine
+    motoring = row.motoring * turns if in_gear else 0.0
+    able = turns & (switches.alternator > 0.0)
+    able = able & (state.running | (soc >= plant.start_above_soc))
+    excites = plant.charges_flat_bank | ops.logical_not(state.dark)
+    runs, for_full = engine_runs(
+        state=state, soc=soc, row=row, able=able & excites, rule=plant.rule, ops=ops
+    )
+    if not in_gear and not ops.any(runs):
+        return IDLE
+    offer_A = offered_A(plant.alternator, motoring=motoring, charging=runs)
+    return Engine(
+        runs=runs,
+        for_full=for_full,
+        charging=runs * (1.0 - motoring),
+        motoring=motoring,
+        offered_A=offer_A * excites * switches.alternator,
+    )
+
+
+def loads_in(state, row, *, soc, plant, switches) -> Wanted:
+    """What the loads draw, those that the sailor has switched off left out."""
+    rule = plant.rule
+    comfort_shed = useful_shed = False
+    if rule.comfort_below_soc >= 0.0:
+        comfort_shed = shed(
+            was_shed=state.comfort_shed,
+            soc=soc,
+            below_soc=rule.comfort_below_soc,
+            restore_frac=rule.restore_frac,
+        )
+    if rule.useful_below_soc >= 0.0:
+        useful_shed = shed(
+            was_shed=state.useful_shed,
+            soc=soc,
+            below_soc=rule.useful_below_soc,
+            restore_frac=rule.restore_frac,
+        )
+    protected, essential, useful, comfort = switches.groups
+    shares = (protected, essential, useful * (1.0 - useful_shed), comfort * (1.0 - comfort_shed))
+    loads = Draw(
+        sum([share * amps for share, amps in zip(shares, row.load_A, strict=True)]),
+        sum([share * watts for share, watts in zip(shares, row.load_W, strict=True)]),
+    )
+    return Wanted(loads, comfort_shed, useful_shed)
+
+
+def goes_dark(state, row, *, bank, plant, loads, offered, ops):
+    """Whether electronics are dark, and the voltage while the heaviest load is on."""
+    sag_V = volts_with(
+        emf_V=bank.emf_V,
+        ohm=bank.ohm_out,
+        amps=offered.amps - loads.amps - (plant.idle_A + row.peak_A),
+        watts=offered.watts - loads.watts - row.peak_W,
+        ops=ops,
+    )
+    flat_soc = ops.maximum(plant.flat_soc, row.unreachable_Ah / plant.bank.capacity_Ah)
+    dark = (bank.soc <= flat_soc) | (sag_V < plant.cutout_V)
+    return dark | (state.dark & (bank.soc < flat_soc + RECOVERY_FRAC)), sag_V
+
+
+def meet(*, bank, chargers, loads, offered, served, ops) -> Met:
+    """The bus with everything on it.
+
+    What the wells cannot take stands as resistance against the highest setpoint; when they can
+    give no more, what they give sets the voltage and the loads get what is left.
     """
-    total_Ah, available_Ah = physics.state_at(plant.bank, soc)
-    zero = soc * 0.0
-    no = zero > 0.0
-    return State(
-        total_Ah=total_Ah,
-        available_Ah=available_Ah,
-        bank_V=zero + 12.6 * plant.bank.blocks,
-        dark=no,
-        comfort_shed=no,
-        useful_shed=no,
-        running=no,
-        for_full=no,
-        run_h=zero,
-        stopped_h=zero + 1000.0,
-        alternator_absorbed_h=zero,
-        floating=no,
-        tail_h=zero,
-        since_full_h=zero,
-        burnt_L=zero,
+    ohm_in = bank.ohm_in
+    if chargers:
+        highest_V = chargers[0].setpoint_V
+        for charger in chargers[1:]:
+            highest_V = ops.maximum(highest_V, charger.setpoint_V)
+        ohm_in = ops.maximum(ohm_in, (highest_V - bank.emf_V) / bank.most_in_A)
+    bank_V = meeting_V(
+        chargers=chargers,
+        loads=loads,
+        emf_V=bank.emf_V,
+        ohm_in=ohm_in,
+        ohm_out=bank.ohm_out,
+        ops=ops,
+    )
+    ohm = ops.where(bank_V > bank.emf_V, ohm_in, bank.ohm_out) if chargers else bank.ohm_out
+    net_A = (bank_V - bank.emf_V) / ohm
+    beyond = -net_A > bank.most_out_A
+    if ops.any(beyond):
+        bank_V = ops.where(beyond, bank.emf_V - bank.ohm_out * bank.most_out_A, bank_V)
+        part = ops.where(beyond, (offered.at(bank_V) + bank.most_out_A) / loads.at(bank_V), 1.0)
+        served, loads = served * part, loads.times(part)
+        net_A = ops.where(beyond, -bank.most_out_A, net_A)
+    return Met(bank_V, ohm, net_A, loads, served)
+
+
+def fuel_in(engine, *, alternator_A, bank_V, plant, step_h, ops) -> Fuel:
+    """What the engine burns in a step, the alternator's share by what it is burnt for."""
+    if engine is IDLE:
+        return NO_FUEL
+    alternator = plant.alternator
+    shaft_Wh = step_h * shaft_W(
+        current_A=alternator_A,
+        bank_V=bank_V,
+        drop_V=alternator.cable_drop_V,
+        efficiency_frac=alternator.efficiency_frac,
+    )
+    in_gear_A = engine.motoring * alternator.motoring_A
+    at_rest_A = engine.charging * alternator.charging_A
+    in_gear_frac = in_gear_A / ops.maximum(in_gear_A + at_rest_A, _LEAST_A)
+    return Fuel(
+        charging_L=charging_fuel_L(
+            run_h=engine.charging * step_h,
+            burn_L_per_h=plant.burn_L_per_h,
+            shaft_Wh=shaft_Wh * (1.0 - in_gear_frac),
+            slope_L_per_kWh=plant.charging_slope_L_per_kWh,
+        ),
+        motoring_L=motoring_fuel_L(
+            run_h=engine.motoring * step_h, burn_L_per_h=plant.motoring_L_per_h
+        ),
+        alternator_motoring_L=belt_fuel_L(
+            shaft_Wh=shaft_Wh * in_gear_frac, slope_L_per_kWh=plant.slope_L_per_kWh
+        ),
     )
 
 
@@ -157,72 +264,10 @@ def step_of(state, row, *, plant, signals, switches, ops):
     -------
     tuple of (Flows, State)
     """
-    bank, rule, step_h = plant.bank, plant.rule, signals.step_h
-    soc = physics.soc_of(bank, state.total_Ah)
-    emf_V = physics.emf_V(bank, soc, ops=ops)
-    # Half of the step's change of emf rides on the resistance, so that emf is taken mid-step.
-    half_V_per_A = 0.5 * physics.emf_slope_V(bank, soc, ops=ops) * step_h / bank.capacity_Ah
-    stays = physics.coulombic_frac(bank, soc, ops=ops)
-    ohm_out = physics.discharge_resistance_ohm(bank, soc, row.bank_C, ops=ops)
-    ohm_in = physics.charge_resistance_ohm(bank, soc, row.bank_C, ops=ops)
-    ohm_in = ohm_in + half_V_per_A * stays
-    ohm_out = ohm_out + half_V_per_A
-
-    # What the bank loses by itself, and the most that it can give and take besides.
-    most_out_A = physics.most_discharge_A(
-        bank, state.total_Ah, state.available_Ah, row.unreachable_Ah, ops=ops
-    )
-    leak_A = ops.minimum(
-        plant.self_discharge_per_h * soc * bank.capacity_Ah + plant.standby_A, most_out_A
-    )
-    most_out_A = most_out_A - leak_A
-    most_in_A = ops.maximum(
-        row.takes_charge
-        * physics.most_charge_A(bank, state.total_Ah, state.available_Ah, ops=ops)
-        / stays,
-        _LEAST_A,
-    )
-
-    # Engine.
-    fuel_left = state.burnt_L < plant.usable_L
-    motoring = ops.where(fuel_left & switches.engine, row.motoring, 0.0)
-    can_start = state.running | (soc >= plant.start_above_soc)
-    able = fuel_left & switches.engine & (switches.alternator > 0.0) & can_start
-    if not plant.charges_flat_bank:
-        able = able & ops.logical_not(state.dark)
-    runs, for_full = engine_runs(state=state, soc=soc, row=row, able=able, rule=rule, ops=ops)
-    charging = ops.where(runs, 1.0 - motoring, 0.0)
-    excites = 1.0 if plant.charges_flat_bank else ops.where(state.dark, 0.0, 1.0)
-    alternator_offered_A = (
-        switches.alternator
-        * excites
-        * offered_A(plant.alternator, motoring=motoring, charging=ops.where(runs, 1.0, 0.0))
-    )
-    turning = alternator_offered_A > 0.0
-
-    # Loads: shed, then dark if the heaviest of them would pull the voltage below the cut-out.
-    comfort_shed = shed(
-        was_shed=state.comfort_shed,
-        soc=soc,
-        below_soc=rule.comfort_below_soc,
-        restore_frac=rule.restore_frac,
-    )
-    useful_shed = shed(
-        was_shed=state.useful_shed,
-        soc=soc,
-        below_soc=rule.useful_below_soc,
-        restore_frac=rule.restore_frac,
-    )
-    comfort_on = ops.where(comfort_shed, 0.0, 1.0)
-    useful_on = ops.where(useful_shed, 0.0, 1.0)
-    shares = (
-        switches.groups[0],
-        switches.groups[1],
-        switches.groups[2] * useful_on,
-        switches.groups[3] * comfort_on,
-    )
-    load_A = sum(share * amps for share, amps in zip(shares, row.load_A, strict=True))
-    load_W = sum(share * watts for share, watts in zip(shares, row.load_W, strict=True))
+    step_h = signals.step_h
+    bank = bank_as(state, row, plant=plant, step_h=step_h, ops=ops)
+    engine = engine_in(state, row, soc=bank.soc, plant=plant, switches=switches, ops=ops)
+    wanted = loads_in(state, row, soc=bank.soc, plant=plant, switches=switches)
 
     solar = solar_chargers(
         controllers=signals.controllers,
@@ -232,73 +277,31 @@ def step_of(state, row, *, plant, signals, switches, ops):
         share=switches.solar,
         ops=ops,
     )
-    regulator_V = ops.where(
-        state.alternator_absorbed_h >= plant.alternator.absorption_h,
-        row.alternator_float_V,
-        row.alternator_absorption_V,
-    )
-    alternator = Charger(regulator_V, Draw(alternator_offered_A, 0.0))
-    chargers = [
-        charger
-        for charger in (*solar, alternator)
-        if ops.any(charger.offer.amps + charger.offer.watts > 0.0)
-    ]
+    alternator = _alternator(state, row, engine=engine, plant=plant, ops=ops)
+    chargers = [*solar, *alternator]
     offered = total_of([charger.offer for charger in chargers])
 
-    sag_V = volts_with(
-        emf_V=emf_V,
-        ohm=ohm_out,
-        amps=offered.amps - load_A - plant.idle_A - row.peak_A,
-        watts=offered.watts - load_W - row.peak_W,
-        ops=ops,
+    dark, sag_V = goes_dark(
+        state, row, bank=bank, plant=plant, loads=wanted.loads, offered=offered, ops=ops
     )
-    flat_soc = ops.maximum(plant.flat_soc, row.unreachable_Ah / bank.capacity_Ah)
-    dark = (
-        (soc <= flat_soc)
-        | (sag_V < plant.cutout_V)
-        | (state.dark & (soc < flat_soc + RECOVERY_FRAC))
+    served = 1.0 - dark
+    loads = Draw(wanted.loads.amps * served + plant.idle_A, wanted.loads.watts * served)
+    met = meet(bank=bank, chargers=chargers, loads=loads, offered=offered, served=served, ops=ops)
+    bank_V, load_A = met.bank_V, met.loads.at(met.bank_V)
+    solar_A, alternator_A = _shared(
+        solar, alternator, volts=bank_V, needed_A=met.net_A + load_A, ops=ops
     )
-    served = ops.where(dark, 0.0, 1.0)
-    loads = Draw(load_A * served + plant.idle_A, load_W * served)
-
-    # The voltage at which all of it meets. What the wells cannot take stands as resistance
-    # against the highest setpoint.
-    highest_V = emf_V
-    for charger in chargers:
-        highest_V = ops.maximum(highest_V, charger.setpoint_V)
-    ohm_in = ops.maximum(ohm_in, (highest_V - emf_V) / most_in_A)
-    bank_V = meeting_V(
-        chargers=chargers, loads=loads, emf_V=emf_V, ohm_in=ohm_in, ohm_out=ohm_out, ops=ops
-    )
-    ohm = ops.where(bank_V > emf_V, ohm_in, ohm_out)
-    net_A = (bank_V - emf_V) / ohm
-    beyond = -net_A > most_out_A
-    if ops.any(beyond):  # the wells give out: what they give sets the voltage, loads get the rest
-        bank_V = ops.where(beyond, emf_V - ohm_out * most_out_A, bank_V)
-        part = ops.where(beyond, (offered.at(bank_V) + most_out_A) / loads.at(bank_V), 1.0)
-        served = served * part
-        loads = loads.times(part)
-        net_A = ops.where(beyond, -most_out_A, net_A)
-
-    # Who gives it: chargers below their setpoint all they have, those at it the rest.
-    solar_full_A, solar_part_A = given_A(chargers=solar, volts=bank_V, ops=ops)
-    alternator_full_A, alternator_part_A = given_A(chargers=[alternator], volts=bank_V, ops=ops)
-    rest_A = net_A + loads.at(bank_V) - solar_full_A - alternator_full_A
-    rest_A = ops.maximum(rest_A, 0.0)
-    solar_share_A = ops.minimum(rest_A, solar_part_A)
-    solar_A = solar_full_A + solar_share_A
-    alternator_A = alternator_full_A + ops.minimum(rest_A - solar_share_A, alternator_part_A)
-    solar_offered_A = total_of([charger.offer for charger in solar]).at(bank_V)
-
-    in_A = ops.maximum(net_A, 0.0)
-    out_A = ops.maximum(-net_A, 0.0)
+    in_A = ops.maximum(met.net_A, 0.0)
+    out_A = in_A - met.net_A
 
     # The bank after it.
-    stored_A = stays * in_A
-    drawn_A = out_A + leak_A - stored_A
+    stored_A = bank.stays * in_A
+    drawn_A = out_A + bank.leak_A - stored_A
     total_Ah = state.total_Ah - drawn_A * step_h
-    available_Ah = physics.available_after_Ah(bank, state.total_Ah, state.available_Ah, drawn_A)
-    soc_after = physics.soc_of(bank, total_Ah)
+    available_Ah = physics.available_after_Ah(
+        plant.bank, state.total_Ah, state.available_Ah, drawn_A
+    )
+    soc = physics.soc_of(plant.bank, total_Ah)
     tail_h = tail_time_h(
         tail_h=state.tail_h,
         step_h=step_h,
@@ -306,90 +309,102 @@ def step_of(state, row, *, plant, signals, switches, ops):
         full_V=row.full_V,
         into_A=in_A,
         tail_A=plant.tail_A,
-        soc=soc_after,
+        soc=soc,
         ops=ops,
     )
     full = tail_h >= TAIL_TIME_h
-    since_full_h = ops.where(full, 0.0, state.since_full_h + step_h)
-    lit = solar_offered_A > 0.0
+    since_full_h = (state.since_full_h + step_h) * (1.0 - full)
 
-    # Fuel.
-    shaft_Wh = step_h * shaft_W(
-        current_A=alternator_A,
-        bank_V=bank_V,
-        drop_V=plant.alternator.cable_drop_V,
-        efficiency_frac=plant.alternator.efficiency_frac,
+    fuel = fuel_in(
+        engine, alternator_A=alternator_A, bank_V=bank_V, plant=plant, step_h=step_h, ops=ops
     )
-    in_gear = motoring * plant.alternator.motoring_A
-    in_gear = in_gear / ops.maximum(in_gear + charging * plant.alternator.charging_A, _LEAST_A)
-    charging_L = charging_fuel_L(
-        run_h=charging * step_h,
-        burn_L_per_h=plant.burn_L_per_h,
-        shaft_Wh=shaft_Wh * (1.0 - in_gear),
-        slope_L_per_kWh=plant.charging_slope_L_per_kWh,
-    )
-    motoring_L = motoring_fuel_L(run_h=motoring * step_h, burn_L_per_h=plant.motoring_L_per_h)
-    alternator_motoring_L = belt_fuel_L(
-        shaft_Wh=shaft_Wh * in_gear, slope_L_per_kWh=plant.slope_L_per_kWh
-    )
-    heater_L = row.heater_L
-    wanted_L = charging_L + motoring_L + alternator_motoring_L + heater_L
+    wanted_L = sum(fuel) + row.heater_L
     burnt_L = ops.minimum(state.burnt_L + wanted_L, plant.usable_L)
 
     flows = Flows(
-        soc=soc_after,
+        soc=soc,
         bank_V=bank_V,
         sag_V=sag_V,
         solar_A=solar_A,
-        solar_offered_A=solar_offered_A,
+        solar_offered_A=total_of([charger.offer for charger in solar]).at(bank_V),
         alternator_A=alternator_A,
-        alternator_offered_A=alternator_offered_A,
-        load_A=loads.at(bank_V),
+        alternator_offered_A=engine.offered_A,
+        load_A=load_A,
         in_A=in_A,
         out_A=out_A,
         gassing_A=in_A - stored_A,
-        self_discharge_A=leak_A,
-        ohm=ohm - ops.where(bank_V > emf_V, half_V_per_A * stays, half_V_per_A),
+        self_discharge_A=bank.leak_A,
+        ohm=met.ohm - bank.half_V_per_A * (1.0 - (1.0 - bank.stays) * (met.net_A > 0.0)),
         total_Ah=total_Ah,
         available_Ah=available_Ah,
-        stored_Wh=physics.stored_Wh(bank, soc_after, ops=ops),
-        served=served,
-        useful_on=useful_on,
-        comfort_on=comfort_on,
+        served=met.served,
+        useful_on=1.0 - wanted.useful_shed,
+        comfort_on=1.0 - wanted.comfort_shed,
         dark=dark,
-        charging=charging,
-        for_full=for_full,
-        motoring=motoring,
-        charging_L=charging_L,
-        motoring_L=motoring_L,
-        alternator_motoring_L=alternator_motoring_L,
-        heater_L=heater_L,
+        charging=engine.charging,
+        for_full=engine.for_full,
+        motoring=engine.motoring,
+        charging_L=fuel.charging_L,
+        motoring_L=fuel.motoring_L,
+        alternator_motoring_L=fuel.alternator_motoring_L,
+        heater_L=row.heater_L,
         fuel_short_L=state.burnt_L + wanted_L - burnt_L,
         since_full_h=since_full_h,
     )
+    runs = engine.runs
     after = State(
         total_Ah=total_Ah,
         available_Ah=available_Ah,
         bank_V=bank_V,
         dark=dark,
-        comfort_shed=comfort_shed,
-        useful_shed=useful_shed,
+        comfort_shed=wanted.comfort_shed,
+        useful_shed=wanted.useful_shed,
         running=runs,
-        for_full=for_full,
-        run_h=ops.where(runs, state.run_h + step_h, 0.0),
-        stopped_h=ops.where(runs, 0.0, state.stopped_h + step_h),
-        alternator_absorbed_h=ops.where(
-            turning,
-            state.alternator_absorbed_h
-            + ops.where(bank_V >= row.alternator_absorption_V - _HOLDING_V, step_h, 0.0),
-            0.0,
-        ),
-        floating=(state.floating | full) & lit,
+        for_full=engine.for_full,
+        run_h=(state.run_h + step_h) * runs,
+        stopped_h=(state.stopped_h + step_h) * (1.0 - runs),
+        alternator_absorbed_h=_absorbed_h(state, row, engine=engine, volts=bank_V, step_h=step_h),
+        floating=(state.floating | full) & bool(solar),
         tail_h=tail_h,
         since_full_h=since_full_h,
         burnt_L=burnt_L,
     )
     return flows, after
+
+
+def _alternator(state, row, *, engine, plant, ops):
+    """The alternator as a list of one charger, or of none when it gives nothing."""
+    if engine is IDLE:
+        return []
+    setpoint_V = ops.where(
+        state.alternator_absorbed_h >= plant.alternator.absorption_h,
+        row.alternator_float_V,
+        row.alternator_absorption_V,
+    )
+    return [Charger(setpoint_V, Draw(engine.offered_A, 0.0))]
+
+
+def _absorbed_h(state, row, *, engine, volts, step_h):
+    """How long the regulator has held absorption in this run. [h]"""
+    if engine is IDLE:
+        return 0.0
+    holds = volts >= row.alternator_absorption_V - _HOLDING_V
+    return (state.alternator_absorbed_h + step_h * holds) * (engine.offered_A > 0.0)
+
+
+def _shared(solar, alternator, *, volts, needed_A, ops):
+    """Who gives it: chargers below their setpoint all they have, those at it the rest, solar first.
+
+    Returns the current of all solar controllers and of the alternator. [A]
+    """
+    if not solar and not alternator:
+        return 0.0, 0.0
+    solar_full_A, solar_part_A = given_A(chargers=solar, volts=volts, ops=ops)
+    alternator_full_A, alternator_part_A = given_A(chargers=alternator, volts=volts, ops=ops)
+    rest_A = ops.maximum(needed_A - solar_full_A - alternator_full_A, 0.0)
+    solar_rest_A = ops.minimum(rest_A, solar_part_A)
+    alternator_rest_A = ops.minimum(rest_A - solar_rest_A, alternator_part_A)
+    return solar_full_A + solar_rest_A, alternator_full_A + alternator_rest_A
 
 
 def steps(signals, *, plant, state, switches=None, first=0):

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from powersim.simulation.books import Books, books_of
-from powersim.simulation.kernel import Flows, State, Switches, run, start_state
+from powersim.simulation.kernel import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import Prepared, prepare
+from powersim.simulation.state import Flows, State, Switches, start_state
 from powersim.simulation.summary import summary_of
 from powersim.simulation.tables import daily_table, engine_table, hourly_table, load_table
 

@@ -133,7 +133,8 @@ class Signals:
         first : int
             Step to begin with.
         single : bool
-            True turns everything into plain floats and bools for one member.
+            True for one member. What is the same for all members comes as plain floats and bools
+            in any case.
 
         Returns
         -------
@@ -141,7 +142,8 @@ class Signals:
         """
 
         def steps_of(array):
-            return array[first:, ..., 0].tolist() if single else array[first:]
+            alike = single or array.shape[-1] == 1
+            return array[first:, ..., 0].tolist() if alike else array[first:]
 
         n = self.n_steps - first
         controllers = [
