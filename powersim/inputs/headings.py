@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 from powersim.errors import Problem
 from powersim.inputs import units
-from powersim.inputs.text import closest, did_you_mean, quoted
+from powersim.inputs.text import closest, did_you_mean, printable, quoted
+
+_LONGEST_LIST = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +146,8 @@ class Heading:
 
     def _report_missing(self, column: Column, unknown: dict[int, str], aliases):
         """Report a missing column; a heading that was likely meant for it is not reported again."""
-        found = ", ".join(self.cells[number - 1] for number in sorted(self.titled))
+        titles = [self.cells[number - 1] for number in sorted(self.titled)]
+        found = printable(", ".join(titles), longest=_LONGEST_LIST)
         expected = f"{column.name}, {column.meaning}"
         meant = _meant(column, unknown, aliases)
         if meant is not None:

@@ -9,10 +9,13 @@ from dataclasses import dataclass, field
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.headings import Column, Heading, letter
-from powersim.inputs.text import quoted, read_text
+from powersim.inputs.text import printable, quoted, read_text
 
 #: More than any list kept by hand; each faulty row costs a message.
 MOST_ROWS = 5_000
+MOST_COLUMNS = 100
+_BAD_QUOTE = "a quotation mark is not closed, or text follows the closing one"
+_TOO_LONG = "a cell runs on for pages; is a quotation mark not closed?"
 _DELIMITERS = ",;\t"
 _LONGEST_ROW = 200
 
@@ -122,6 +125,9 @@ def collect_table(
         nothing = Problem(file=file, text="holds no heading", expected="a heading and one row")
         return Table(problems=tuple(problems) or (nothing,))
     head, *body = lines
+    if sum(map(bool, head.cells)) > MOST_COLUMNS:
+        many = f"more than {MOST_COLUMNS} columns"
+        return Table(problems=(Problem(file=file, line=head.number, text=many, row=head.raw),))
     heading = Heading(file, head.cells, line=head.number, columns=columns, aliases=aliases or {})
     problems = heading.problems + problems
     if not body and not problems:
@@ -156,12 +162,12 @@ def _split(file: str, text: str) -> tuple[list[_Line], list[Problem]]:
                     )
                 ]
             lines.append(line)
-    except _QuoteError as fault:
+    except _CellError as fault:
         return lines, [
             Problem(
                 file=file,
                 line=fault.line,
-                text="a quotation mark is not closed, or text follows the closing one",
+                text=fault.reason,
                 expected='quotation marks around a whole cell, for example "nav, and radio"',
                 row=fault.raw,
             )
@@ -169,10 +175,12 @@ def _split(file: str, text: str) -> tuple[list[_Line], list[Problem]]:
     return lines, []
 
 
-class _QuoteError(Exception):
-    def __init__(self, line: int, raw: str):
-        super().__init__(line)
-        self.line, self.raw = line, raw
+class _CellError(Exception):
+    """A row cannot be cut into cells."""
+
+    def __init__(self, line: int, raw: str, reason: str):
+        super().__init__(reason)
+        self.line, self.raw, self.reason = line, raw, reason
 
 
 def _lines(text: str) -> Iterator[_Line]:
@@ -195,7 +203,10 @@ def _lines(text: str) -> Iterator[_Line]:
         except StopIteration:
             return
         except csv.Error:
-            raise _QuoteError(number, _shown(raw[:1])) from None
+            too_long = len("".join(raw)) > csv.field_size_limit()
+            raise _CellError(
+                number, _shown(raw[:1]), _TOO_LONG if too_long else _BAD_QUOTE
+            ) from None
         between_rows = True
         cells = [cell.strip() for cell in cells]
         if any(cells) and not cells[0].startswith("#"):  # a spreadsheet may put # in quotes
@@ -203,9 +214,7 @@ def _lines(text: str) -> Iterator[_Line]:
 
 
 def _shown(raw: list[str]) -> str:
-    row = " ".join("".join(raw).split("\n")).strip("\r ")
-    row = "".join(character if character.isprintable() else " " for character in row)
-    return row if len(row) <= _LONGEST_ROW else row[: _LONGEST_ROW - 3] + "..."
+    return printable("".join(raw).replace("\r\n", "\n").rstrip("\r\n"), longest=_LONGEST_ROW)
 
 
 def _delimiter(text: str) -> str:

@@ -37,6 +37,18 @@ def quoted(text: str) -> str:
     return repr(short)
 
 
+def printable(text: str, *, longest: int) -> str:
+    """The text on one line, without signs that could upset a terminal, cut to a length.
+
+    Examples
+    --------
+    >>> printable("vhf,\\t6 W", longest=7)
+    'vhf,...'
+    """
+    shown = "".join(sign if sign.isprintable() else " " for sign in text[: longest + 1]).strip()
+    return shown if len(text) <= longest else shown[: longest - 3] + "..."
+
+
 def closest(word: str, known: Iterable[str]) -> str | None:
     """The known word that this one was most likely meant to be, or None.
 

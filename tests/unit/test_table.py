@@ -51,7 +51,7 @@ def test_a_quoted_cell_may_span_lines_and_hold_anything(write_file):
     first, second = rows(write_file("a.csv", text))
     assert first.cells["load"] == 'a, "b"\n\n# c'
     assert (first.line, second.line) == (3, 7)
-    assert first.raw == '"a, ""b""  # c",1 W'
+    assert first.raw == '"a, ""b""  # c",1 W'  # on one line
 
 
 def test_a_row_knows_its_field_and_its_raw_text(write_file):
@@ -191,3 +191,28 @@ def test_a_table_that_no_hand_has_kept_is_refused(write_file):
     assert messages(path) == [
         f"{path}:5002: more than 5000 rows\n  expected  a list kept by hand; is it the right file?"
     ]
+
+
+def test_a_heading_of_endless_columns_is_refused(write_file):
+    path = write_file("a.csv", "x," * 1000 + "\nvhf,6 W\n")
+    (problem,) = collect_table(path, COLUMNS).problems
+    assert problem.text == "more than 100 columns"
+    titles = [f"x{number}" for number in range(98)]
+    path = write_file("b.csv", ",".join(["load", "draw", *titles]) + "," * 900 + "\nvhf,6 W\n")
+    assert len(collect_table(path, COLUMNS).problems) == 98
+
+
+def test_a_cell_that_runs_on_for_pages(write_file):
+    path = write_file("a.csv", 'load,draw\nvhf,"6 W\n' + "lamp,2 W\n" * 20_000)
+    assert messages(path) == [
+        f"{path}:2: a cell runs on for pages; is a quotation mark not closed?\n"
+        '  expected  quotation marks around a whole cell, for example "nav, and radio"\n'
+        '  row       vhf,"6 W'
+    ]
+
+
+def test_nothing_in_a_message_can_upset_a_terminal(write_file):
+    path = write_file("a.csv", "lo\x1b[31mad,draw\nv\x1b[2Jhf,6 V\n")
+    assert all(sign.isprintable() or sign == "\n" for sign in "".join(messages(path)))
+    (row,) = collect_table(path, COLUMNS).rows
+    assert row.raw == "v [2Jhf,6 V"
