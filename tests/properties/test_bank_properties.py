@@ -1,0 +1,171 @@
+"""What holds for every bank, state and current."""
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from powersim.physics.bank import (
+    available_after_Ah,
+    bank_of,
+    charge_resistance_ohm,
+    coulombic_frac,
+    discharge_resistance_ohm,
+    emf_slope_V,
+    emf_V,
+    full_state,
+    most_charge_A,
+    most_discharge_A,
+    soc_of,
+    state_at,
+    stored_Wh,
+)
+from powersim.physics.ops import ARRAY, FLOAT
+from powersim.records import CHEMISTRIES, battery_of
+
+banks = st.builds(
+    lambda chemistry, capacity_Ah, exponent, health_frac, nominal_V, step_h: bank_of(
+        battery_of(
+            chemistry,
+            capacity_Ah=capacity_Ah,
+            peukert_exponent=exponent,
+            health_frac=health_frac,
+            nominal_V=nominal_V,
+        ),
+        step_h=step_h,
+    ),
+    chemistry=st.sampled_from(CHEMISTRIES),
+    capacity_Ah=st.floats(10.0, 2000.0),
+    exponent=st.one_of(st.just(1.0), st.floats(1.0, 1.6)),
+    health_frac=st.floats(0.3, 1.1),
+    nominal_V=st.sampled_from((12.0, 24.0, 48.0)),
+    step_h=st.sampled_from((1 / 60, 0.25, 1.0, 3.0)),
+)
+shares = st.floats(0.0, 1.0)
+temperatures = st.floats(-30.0, 60.0)
+quick = settings(max_examples=60, deadline=None, derandomize=True)
+
+
+def slack_Ah(bank):
+    """What rounding may leave: digits lost in sums of the size of the bank."""
+    return 1e-11 * bank.full_Ah
+
+
+@quick
+@given(bank=banks, soc=shares, wishes=st.lists(st.floats(-1.0, 1.0), max_size=40), cold=shares)
+def test_charge_is_kept_and_stays_within_the_wells(bank, soc, wishes, cold):
+    """Any sequence of currents within the limits: no well below empty, soc from 0 to 1."""
+    step_h = bank.wells.step_h
+    unreachable_Ah = 0.5 * cold * bank.capacity_Ah
+    total, available = state_at(bank, soc)
+    moved_Ah = 0.0
+    started_Ah = total
+    for wish in wishes:
+        most_out = most_discharge_A(bank, total, available, unreachable_Ah)
+        most_in = most_charge_A(bank, total, available)
+        assert most_out >= 0
+        assert most_in >= 0
+        amps = wish * most_out if wish > 0 else wish * most_in
+        available = available_after_Ah(bank, total, available, amps)
+        total -= amps * step_h
+        moved_Ah += amps * step_h
+        assert -slack_Ah(bank) <= available <= total + slack_Ah(bank)
+        assert -1e-9 <= soc_of(bank, total) <= 1 + 1e-9
+        if amps > 0:
+            assert total >= bank.hidden_Ah + unreachable_Ah - slack_Ah(bank)
+    assert total + moved_Ah == pytest.approx(started_Ah, abs=100 * slack_Ah(bank))
+
+
+@quick
+@given(bank=banks, soc=shares, wish=shares)
+def test_rest_levels_the_wells(bank, soc, wish):
+    """After a discharge, rest brings charge back to hand and takes none of the total."""
+    total, available = state_at(bank, soc)
+    amps = wish * most_discharge_A(bank, total, available, 0.0)
+    available = available_after_Ah(bank, total, available, amps)
+    total -= amps * bank.wells.step_h
+    rested = available_after_Ah(bank, total, available, 0.0)
+    level = bank.wells.available_frac * total
+    assert available - slack_Ah(bank) <= rested <= level + slack_Ah(bank)
+
+
+@quick
+@given(bank=banks, soc=shares, other=shares)
+def test_voltage_energy_and_taper_rise_with_charge(bank, soc, other):
+    assume(soc < other)
+    assert emf_V(bank, soc) <= emf_V(bank, other)
+    assert stored_Wh(bank, soc) <= stored_Wh(bank, other)
+    assert charge_resistance_ohm(bank, soc, 25.0) <= charge_resistance_ohm(bank, other, 25.0)
+    assert discharge_resistance_ohm(bank, soc, 25.0) >= discharge_resistance_ohm(bank, other, 25.0)
+    assert 0 < coulombic_frac(bank, other) <= coulombic_frac(bank, soc) <= 1
+
+
+@quick
+@given(bank=banks, soc=st.floats(0.001, 0.999), cold=temperatures, warm=temperatures)
+def test_cold_never_lowers_resistance(bank, soc, cold, warm):
+    assume(cold < warm)
+    for resistance in (charge_resistance_ohm, discharge_resistance_ohm):
+        assert resistance(bank, soc, cold) >= resistance(bank, soc, warm) > 0
+
+
+@quick
+@given(bank=banks, soc=st.floats(0.0, 0.999))
+def test_stored_energy_is_the_integral_of_voltage(bank, soc):
+    """Over any small piece of charge, energy over charge is the mean of a voltage that is straight
+    but for a bend, so it lies between the voltages at its ends."""
+    small = 1e-3
+    volts = (stored_Wh(bank, soc + small) - stored_Wh(bank, soc)) / (small * bank.capacity_Ah)
+    assert emf_V(bank, soc) - 1e-8 <= volts <= emf_V(bank, soc + small) + 1e-8
+
+
+@quick
+@given(bank=banks, soc=st.lists(shares, min_size=1, max_size=8), bank_C=temperatures, wish=shares)
+def test_floats_and_arrays_give_the_same(bank, soc, bank_C, wish):
+    many = np.array(soc)
+    by_soc = (emf_V, emf_slope_V, stored_Wh, coulombic_frac)
+    by_both = (charge_resistance_ohm, discharge_resistance_ohm)
+    pairs = [
+        (f(bank, many, ops=ARRAY), [f(bank, one, ops=FLOAT) for one in soc]) for f in by_soc
+    ] + [
+        (f(bank, many, bank_C, ops=ARRAY), [f(bank, one, bank_C, ops=FLOAT) for one in soc])
+        for f in by_both
+    ]
+    total, available = state_at(bank, many)
+    available = wish * available
+    rows = list(zip(total.tolist(), available.tolist(), strict=True))
+    kept_Ah = 0.1 * bank.capacity_Ah
+    pairs += [
+        (
+            most_discharge_A(bank, total, available, kept_Ah, ops=ARRAY),
+            [most_discharge_A(bank, *row, kept_Ah, ops=FLOAT) for row in rows],
+        ),
+        (
+            most_charge_A(bank, total, available, ops=ARRAY),
+            [most_charge_A(bank, *row, ops=FLOAT) for row in rows],
+        ),
+        (
+            available_after_Ah(bank, total, available, 7.0),
+            [available_after_Ah(bank, *row, 7.0) for row in rows],
+        ),
+    ]
+    for arrays, floats in pairs:
+        assert np.shape(arrays) == many.shape
+        assert arrays == pytest.approx(np.array(floats), rel=1e-12, abs=1e-12 * bank.full_Ah)
+
+
+@quick
+@given(bank=banks, amps=st.floats(0.001, 0.999))
+def test_a_bigger_load_never_lasts_longer(bank, amps):
+    """Steps that a constant current is held from full, for one current and for one 5 % larger."""
+
+    def steps_held(current_A):
+        total, available = full_state(bank)
+        steps = 0
+        while steps < 500 and most_discharge_A(bank, total, available, 0.0) >= current_A:
+            available = available_after_Ah(bank, total, available, current_A)
+            total -= current_A * bank.wells.step_h
+            steps += 1
+        return steps
+
+    current_A = amps * bank.capacity_Ah
+    assert steps_held(1.05 * current_A) <= steps_held(current_A)
