@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 import click
 
+from powersim import __version__
 from powersim.cli.exits import TRACEBACK_VARIABLE, exit_code_of
 
 #: Name -> where the command is, and its line in `powersim --help`, so that help loads none of
@@ -57,12 +58,7 @@ def _unknown(name: str) -> str:
 
 def _show_version(ctx, _option, asked):
     if asked:
-        from importlib.metadata import PackageNotFoundError, version
-
-        try:
-            click.echo(f"powersim {version('powersim')}")
-        except PackageNotFoundError:
-            click.echo("powersim, not installed: run from its source")
+        click.echo(f"powersim {__version__}")
         ctx.exit()
 
 
