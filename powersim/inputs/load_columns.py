@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from powersim.inputs.headings import Column
-from powersim.inputs.text import ReadingError, did_you_mean, quoted
+from powersim.inputs.text import ReadingError, did_you_mean, printable, quoted
 from powersim.inputs.units import measure, to_float
 from powersim.inputs.windows import window_of
 from powersim.records import BOAT_STATES, PRIORITIES, ROLES
@@ -18,6 +18,7 @@ _MOST = {"W": 20_000.0, "A": 2_000.0}
 _MOST_COUNT = 1_000
 _MOST_FUEL_L_PER_H = 20.0
 _LONGEST_NAME = 60  # characters; a name has to fit a line of a table
+_LONGEST_NOTE = 500  # characters; what is longer is cut
 _ANY_STATE = "any"
 
 #: Headings often met for a required column, and what to rename them to.
@@ -160,7 +161,7 @@ def _spread(text: str, bare: str | None) -> dict[str, Any]:
 
 
 def _note(text: str, bare: str | None) -> dict[str, Any]:
-    return {"note": " ".join(text.split())}
+    return {"note": printable(" ".join(text.split()), longest=_LONGEST_NOTE)}
 
 
 def _listed(words: tuple[str, ...]) -> str:

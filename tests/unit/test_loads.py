@@ -316,6 +316,13 @@ def test_a_supply_may_be_written_in_any_case(write_file):
     assert [load.supply for load in read_loads(path)] == ["INVERTER", "dc"]
 
 
+def test_a_note_is_kept_on_one_line_and_within_bounds(write_file):
+    path = write_file("a.csv", 'load,draw,note\nvhf,6 W,"a\n\x1bb"\nlamp,1 W,' + "x" * 900 + "\n")
+    vhf, lamp = read_loads(path)
+    assert vhf.note == "a  b"
+    assert lamp.note == "x" * 497 + "..."
+
+
 def test_any_is_all_boat_states(write_file):
     path = write_file("a.csv", "load,draw,when\nvhf,6 W,any;sailing\n")
     assert read_loads(path)[0].states == frozenset(BOAT_STATES)
