@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import re
 
+from powersim.inputs.text import ReadingError, quoted
 
-class PositionError(ValueError):
-    """Text that is no position; `reason` says why, to follow a colon or a dash."""
 
-    def __init__(self, reason: str):
-        self.reason = reason
-        super().__init__(reason)
+class _SlipError(ValueError):
+    """What is wrong with the text of a position: a sentence without its subject."""
 
 
 #: What typists and programs put for the degree, minute, second and minus signs. Two single
@@ -61,8 +59,8 @@ def parse_position(text: str) -> tuple[float, float]:
 
     Raises
     ------
-    PositionError
-        If it is no position; the reason is a sentence's second half.
+    ReadingError
+        With a `reason`, if it is no position.
 
     Examples
     --------
@@ -71,18 +69,10 @@ def parse_position(text: str) -> tuple[float, float]:
     >>> parse_position("64.15, -21.95")
     (64.15, -21.95)
     """
-    plain = _plain(text)
-    _refuse_decimal_comma(plain, most_commas=1)
-    for pattern in _PAIRS:
-        pair = pattern.fullmatch(plain)
-        if pair:
-            break
-    else:
-        raise PositionError("is no latitude and longitude")
-    first, second = (part.strip() for part in pair.groups())
-    if set(first) & set("EW") and set(second) & set("NS"):
-        raise PositionError("has the longitude first; the latitude comes first")
-    return parse_angle(first, "latitude"), parse_angle(second, "longitude")
+    try:
+        return _position(_plain(text))
+    except _SlipError as slip:
+        raise ReadingError(f"{quoted(text)} {slip}") from None
 
 
 def parse_angle(text: str, axis: str) -> float:
@@ -102,8 +92,8 @@ def parse_angle(text: str, axis: str) -> float:
 
     Raises
     ------
-    PositionError
-        If it is none.
+    ReadingError
+        With a `reason`, if it is none.
 
     Examples
     --------
@@ -112,19 +102,39 @@ def parse_angle(text: str, axis: str) -> float:
     >>> parse_angle("335.0 E", "longitude")
     -25.0
     """
-    plain = _plain(text)
+    try:
+        return _angle(_plain(text), axis)
+    except _SlipError as slip:
+        raise ReadingError(f"{quoted(text)} {slip}") from None
+
+
+def _position(plain: str) -> tuple[float, float]:
+    _refuse_decimal_comma(plain, most_commas=1)
+    for pattern in _PAIRS:
+        pair = pattern.fullmatch(plain)
+        if pair:
+            break
+    else:
+        raise _SlipError("is no latitude and longitude")
+    first, second = (part.strip() for part in pair.groups())
+    if set(first) & set("EW") and set(second) & set("NS"):
+        raise _SlipError("has the longitude first; the latitude comes first")
+    return _angle(first, "latitude"), _angle(second, "longitude")
+
+
+def _angle(plain: str, axis: str) -> float:
     _refuse_decimal_comma(plain, most_commas=0)
     match = _ANGLE.fullmatch(plain)
     if not match:
-        raise PositionError(f"is no {axis}")
+        raise _SlipError(f"is no {axis}")
     letter = _letter(match, axis)
     degrees = _degrees(match)
     negative = letter in ("S", "W") or match["sign"] == "-"
     if axis == "latitude" and degrees > 90:
-        raise PositionError("is a latitude above 90 degrees")
+        raise _SlipError("is a latitude above 90 degrees")
     most_deg = 180 if negative else 360
     if degrees > most_deg:
-        raise PositionError(f"is a longitude above {most_deg} degrees")
+        raise _SlipError(f"is a longitude above {most_deg} degrees")
     if negative:
         return -degrees if degrees else 0.0
     return degrees - 360.0 if degrees > 180 else degrees
@@ -132,7 +142,7 @@ def parse_angle(text: str, axis: str) -> float:
 
 def _plain(text: str) -> str:
     if len(text) > _LONGEST:
-        raise PositionError("is too long for a position")
+        raise _SlipError("is too long for a position")
     for pattern, plain in _SPELLINGS:
         text = pattern.sub(plain, text)
     return " ".join(text.upper().split())
@@ -141,20 +151,20 @@ def _plain(text: str) -> str:
 def _refuse_decimal_comma(plain: str, *, most_commas: int) -> None:
     commas = re.findall(r"\d,\d", plain)
     if commas and plain.count(",") > most_commas:
-        raise PositionError("has a decimal comma; write a point, for example 38 32.5 N")
+        raise _SlipError("has a decimal comma; write a point, for example 38 32.5 N")
 
 
 def _letter(match: re.Match, axis: str) -> str | None:
     """The hemisphere's letter, if there is one and it fits."""
     front, back, sign = match["front"], match["back"], match["sign"]
     if front and back:
-        raise PositionError("names its hemisphere twice")
+        raise _SlipError("names its hemisphere twice")
     letter = front or back
     if letter and sign:
-        raise PositionError(f"has both a sign and {letter}; write one of them")
+        raise _SlipError(f"has both a sign and {letter}; write one of them")
     if letter and letter not in _LETTERS[axis]:
         north, south = _LETTERS[axis]
-        raise PositionError(f"is no {axis}: {letter} should be {north} or {south}")
+        raise _SlipError(f"is no {axis}: {letter} should be {north} or {south}")
     return letter
 
 
@@ -162,9 +172,9 @@ def _degrees(match: re.Match) -> float:
     """Degrees without their sign, from degrees, minutes and seconds."""
     parts = [match[name] for name in ("degrees", "minutes", "seconds") if match[name]]
     if any("." in part for part in parts[:-1]):
-        raise PositionError("has a fraction before its last part")
+        raise _SlipError("has a fraction before its last part")
     values = [float(part) for part in parts]
     for name, value in zip(("minutes", "seconds"), values[1:], strict=False):
         if not value < 60:
-            raise PositionError(f"has {name} of 60 or more")
+            raise _SlipError(f"has {name} of 60 or more")
     return sum(value / 60.0**power for power, value in enumerate(values))

@@ -86,7 +86,7 @@ def line_at(lines: dict[Path, int], path: Path) -> int | None:
 
 def _syntax_problem(complaint: str, text: str, file: str) -> Problem:
     found = re.search(r"at line (\d+)", complaint)
-    source = text.splitlines() or [""]
+    source = text.rstrip("\n").split("\n")
     line = min(int(found[1]), len(source)) if found else len(source)
     typed = source[line - 1].strip()
     shown = typed if len(typed) <= 60 else f"{typed[:57]}..."

@@ -2,7 +2,8 @@
 
 import pytest
 
-from powersim.inputs.positions import PositionError, parse_angle, parse_position
+from powersim.inputs.positions import parse_angle, parse_position
+from powersim.inputs.text import ReadingError, quoted
 
 # Hand calculation: 38 + 32.0 / 60 = 38.53333, 28 + 37.5 / 60 = 28.625.
 HORTA = (38.0 + 32.0 / 60.0, -(28.0 + 37.5 / 60.0))
@@ -87,9 +88,9 @@ def test_decimal_degrees_are_read(text, position):
     ],
 )
 def test_what_is_no_position_says_why(text, reason):
-    with pytest.raises(PositionError) as caught:
+    with pytest.raises(ReadingError) as caught:
         parse_position(text)
-    assert caught.value.reason == reason
+    assert caught.value.reason == f"{quoted(text)} {reason}"
 
 
 @pytest.mark.parametrize(
@@ -118,6 +119,6 @@ def test_one_angle_is_read(text, axis, degrees):
     ],
 )
 def test_what_is_no_angle_says_why(text, axis, reason):
-    with pytest.raises(PositionError) as caught:
+    with pytest.raises(ReadingError) as caught:
         parse_angle(text, axis)
-    assert caught.value.reason == reason
+    assert caught.value.reason == f"{quoted(text)} {reason}"
