@@ -1,0 +1,191 @@
+"""boat.toml as a whole: the boat, its supplies, and the settings of the passage."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from powersim.errors import InputError, Problem
+from powersim.inputs.boat_battery import read_battery
+from powersim.inputs.boat_charging import read_charging, read_fuel, read_shedding
+from powersim.inputs.boat_engine import read_alternator, read_engine
+from powersim.inputs.boat_passage import PassageSettings, read_passage
+from powersim.inputs.boat_solar import read_solar
+from powersim.inputs.text import did_you_mean, quoted, read_text
+from powersim.inputs.toml_keys import FLAG, NAME, Key, quantity, share
+from powersim.inputs.toml_lines import parse_toml
+from powersim.inputs.toml_table import Sheet, record_defaults, refuse_doubles
+from powersim.records import Assumption, Boat, Supply
+
+TABLES = (
+    "passage",
+    "boat",
+    "battery",
+    "panel",
+    "controller",
+    "alternator",
+    "engine",
+    "fuel",
+    "charging",
+    "shedding",
+    "supply",
+)
+BOAT_KEYS = (Key(name="name", field="name", kind=NAME, expected='for example "Tern"'),)
+SUPPLY_KEYS = (
+    Key(
+        name="name",
+        field="name",
+        kind=NAME,
+        expected='what loads call it in their column supply, for example "inverter"',
+        required=True,
+    ),
+    Key(
+        name="efficiency",
+        field="efficiency_frac",
+        kind=share(above=0.0),
+        expected="power out for power in, for example 88 %",
+    ),
+    Key(
+        name="idle",
+        field="idle_W",
+        kind=quantity("W", least=0.0, most=10_000.0),
+        expected="what it takes while on with nothing on it, for example 1 W",
+    ),
+    Key(
+        name="output",
+        field="output_V",
+        kind=quantity("V", above=0.0, most=1000.0),
+        expected="voltage at its outlet, for example 19 V",
+    ),
+    Key(
+        name="left_on",
+        field="left_on",
+        kind=FLAG,
+        expected="true if it stays on all day, false if it is on with its loads",
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoatFile:
+    """What boat.toml says.
+
+    Attributes
+    ----------
+    boat : Boat or None
+        None where anything is wrong.
+    settings : PassageSettings
+        As much of [passage] as could be read.
+    supplies : tuple of str or None
+        Names that loads may hang on, "dc" aside; None where they cannot be known.
+    depart_line : int or None
+        Where [passage] stands.
+    assumptions : tuple of Assumption
+        Every default that was used.
+    problems : tuple of Problem
+        Everything wrong, in the order of the file.
+    """
+
+    boat: Boat | None = None
+    settings: PassageSettings = field(default_factory=PassageSettings)
+    supplies: tuple[str, ...] | None = None
+    depart_line: int | None = None
+    assumptions: tuple[Assumption, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+
+def read_boat(path) -> BoatFile:
+    """boat.toml; everything wrong with it in one InputError."""
+    found = collect_boat(path)
+    if found.problems:
+        raise InputError(found.problems)
+    return found
+
+
+def collect_boat(path) -> BoatFile:
+    """boat.toml with its problems collected.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    BoatFile
+        Without a boat if there is a problem.
+    """
+    file = str(path)
+    try:
+        text = read_text(path)
+    except InputError as error:
+        return BoatFile(problems=error.problems)
+    document, lines, problems = parse_toml(text, file=file)
+    if problems:
+        return BoatFile(problems=tuple(problems))
+    sheet = Sheet(file=file, document=document, lines=lines)
+    _refuse_unknown_tables(sheet)
+    settings = read_passage(sheet)
+    boat = _read_boat(sheet)
+    names = [one.get("name") for one in _dicts(document.get("supply", []))]
+    return BoatFile(
+        boat=None if sheet.problems else boat,
+        settings=settings,
+        supplies=tuple(" ".join(name.split()) for name in names if isinstance(name, str)),
+        depart_line=lines.get(("passage",)),
+        assumptions=sheet.assumptions,
+        problems=tuple(sorted(sheet.problems, key=lambda problem: problem.line or 0)),
+    )
+
+
+def _dicts(found) -> list[dict]:
+    return [one for one in found if isinstance(one, dict)] if isinstance(found, list) else []
+
+
+def _refuse_unknown_tables(sheet: Sheet) -> None:
+    for name, value in sheet.document.items():
+        if name not in TABLES:
+            what = "table" if isinstance(value, dict | list) else "key outside a table"
+            sheet.problem(
+                (name,),
+                f"unknown {what}{did_you_mean(name, TABLES)}",
+                "tables " + ", ".join(TABLES),
+            )
+
+
+def _read_boat(sheet: Sheet) -> Boat | None:
+    battery = read_battery(sheet)
+    engine = read_engine(sheet)
+    alternator = read_alternator(sheet, battery)
+    panels, controllers = read_solar(sheet, battery)
+    parts = {
+        "name": _read_name(sheet),
+        "battery": battery,
+        "panels": panels,
+        "controllers": controllers,
+        "alternator": alternator,
+        "engine": engine,
+        "fuel": read_fuel(sheet, engine),
+        "charging": read_charging(sheet, battery, alternator),
+        "shedding": read_shedding(sheet),
+        "supplies": _read_supplies(sheet),
+    }
+    return None if sheet.problems else Boat(**parts)
+
+
+def _read_name(sheet: Sheet) -> str:
+    table = sheet.table("boat")
+    given = {} if table is None else table.take(BOAT_KEYS)
+    return given.get("name", "the boat")
+
+
+def _read_supplies(sheet: Sheet) -> tuple[Supply, ...]:
+    tables = sheet.tables("supply")
+    supplies = []
+    for table in tables:
+        given = table.take(SUPPLY_KEYS)
+        if str(given.get("name", "")).casefold() == "dc":
+            table.problem("name", f"{quoted(given['name'])} means the bank itself", "another name")
+        table.fill(SUPPLY_KEYS, record_defaults(Supply))
+        supplies.append(table.build(Supply))
+    refuse_doubles(tables)
+    return tuple(supply for supply in supplies if supply is not None)

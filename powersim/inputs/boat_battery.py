@@ -1,0 +1,255 @@
+"""The [battery] table: a sticker, and what the chemistry implies for the rest."""
+
+from __future__ import annotations
+
+import itertools
+
+from powersim.inputs.toml_keys import Key, choice, number, quantity, share, written
+from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.records import (
+    CHEMISTRIES,
+    CHEMISTRY_DEFAULTS,
+    READINGS,
+    Battery,
+    chemistry_default,
+)
+
+_CAPACITY = quantity("Ah", above=0.0, most=100_000.0)
+_NOMINAL = quantity("V", above=0.0, most=96.0)
+_VOLTAGE = quantity("V", above=0.0, most=120.0)
+
+KEYS = (
+    Key(
+        name="chemistry",
+        field="chemistry",
+        kind=choice(*CHEMISTRIES),
+        expected=f"one of {', '.join(CHEMISTRIES)}",
+        required=True,
+    ),
+    Key(
+        name="capacity",
+        field="capacity_Ah",
+        kind=_CAPACITY,
+        expected="charge at the 20-hour rate, for example 220 Ah",
+        required=True,
+    ),
+    Key(
+        name="capacity_10h",
+        field="capacity_10h_Ah",
+        kind=_CAPACITY,
+        expected="charge at the 10-hour rate, for example 200 Ah",
+    ),
+    Key(
+        name="capacity_5h",
+        field="capacity_5h_Ah",
+        kind=_CAPACITY,
+        expected="charge at the 5-hour rate, for example 180 Ah",
+    ),
+    Key(
+        name="peukert",
+        field="peukert_exponent",
+        kind=number(least=1.0, most=1.9),
+        expected="the Peukert exponent, from 1 to 1.9, for example 1.2",
+    ),
+    Key(
+        name="nominal",
+        field="nominal_V",
+        kind=_NOMINAL,
+        expected="12 V, 24 V, 36 V or 48 V",
+    ),
+    Key(
+        name="health",
+        field="health_frac",
+        kind=share(above=0.0, most=1.2),
+        expected="what is left of the label's capacity, for example 85 %",
+    ),
+    Key(
+        name="at_departure",
+        field="soc_at_departure",
+        kind=share(),
+        expected="charge when you leave, for example 100 %",
+    ),
+    Key(
+        name="floor",
+        field="floor_soc",
+        kind=share(),
+        expected="the lowest charge that you plan for, for example 50 %",
+    ),
+    Key(
+        name="flat",
+        field="flat_soc",
+        kind=share(),
+        expected="charge at which the bank counts as flat, below the floor, for example 20 %",
+    ),
+    Key(
+        name="cutout",
+        field="cutout_V",
+        kind=_VOLTAGE,
+        expected="voltage under load at which things drop out, for example 11.5 V",
+    ),
+    Key(
+        name="self_discharge",
+        field="self_discharge_frac_per_month",
+        kind=quantity("frac/month", also=("frac",), least=0.0, most=0.99),
+        expected="share of its charge lost in a month at rest, for example 5 %",
+    ),
+    Key(
+        name="standby",
+        field="standby_A",
+        kind=quantity("A", least=0.0, most=100.0),
+        expected="what the bank's own protection takes, for example 30 mA",
+    ),
+    Key(
+        name="charge_efficiency",
+        field="charge_efficiency_frac",
+        kind=share(above=0.0),
+        expected="ampere-hours out for those put in, for example 88 %",
+    ),
+    Key(
+        name="absorption",
+        field="absorption_V",
+        kind=_VOLTAGE,
+        expected="charging voltage at 25 degC, for example 14.4 V",
+    ),
+    Key(
+        name="float",
+        field="float_V",
+        kind=_VOLTAGE,
+        expected="holding voltage at 25 degC, for example 13.5 V",
+    ),
+    Key(
+        name="temp_comp",
+        field="temp_comp_V_per_C",
+        kind=quantity("V/degC", least=-1.0, most=1.0),
+        expected="change of the charging voltage with warmth, for example -30 mV/degC",
+    ),
+    Key(
+        name="full_tail",
+        field="full_tail_frac",
+        kind=share(above=0.0),
+        expected="current that counts as full, as a share of capacity, for example 2 %",
+    ),
+    Key(
+        name="reading",
+        field="reading",
+        kind=choice(*READINGS),
+        expected=f"how you read its charge: {' or '.join(READINGS)}",
+    ),
+)
+_KEY = {key.field: key for key in KEYS}
+#: Reasons for the defaults that hold for every chemistry.
+_REASONS = {
+    "nominal_V": "most small boats",
+    "soc_at_departure": "leaves fully charged",
+    "reading": "a voltmeter is aboard; a monitor may not be",
+}
+_SLOWEST_FIRST = (("capacity_Ah", 20), ("capacity_10h_Ah", 10), ("capacity_5h_Ah", 5))
+
+
+def read_battery(sheet: Sheet) -> Battery | None:
+    """The bank; None where something is wrong with it."""
+    table = sheet.table("battery")
+    if table is None:
+        if "battery" not in sheet.document:
+            sheet.problem(
+                ("battery",),
+                "there is no such table",
+                "a line [battery], then chemistry and capacity",
+            )
+        return None
+    given = table.take(KEYS)
+    if not {"chemistry", "capacity_Ah"} <= given.keys():
+        return None
+    table.fill(KEYS, record_defaults(Battery, **_REASONS))
+    if not _check_nominal(table):
+        return None
+    chemistry, nominal_V = given["chemistry"], given.get("nominal_V", 12.0)
+    defaults = {
+        field: chemistry_default(chemistry, field, nominal_V=nominal_V)
+        for field in CHEMISTRY_DEFAULTS[chemistry]
+    }
+    if {"capacity_10h_Ah", "capacity_5h_Ah"} & given.keys():  # these say it better
+        given.setdefault("peukert_exponent", defaults.pop("peukert_exponent")[0])
+    table.fill(KEYS, defaults)
+    if table.sound:
+        _check_levels(table)
+        _check_voltages(table)
+        _check_capacities(table)
+    return table.build(Battery)
+
+
+def settle_setpoints(table: Table, battery: Battery, *names: str) -> None:
+    """Note which of a charger's setpoints are the bank's own, and refuse a float above absorption.
+
+    Parameters
+    ----------
+    table : Table
+        The charger's; its record holds None for what is not given.
+    battery : Battery
+        The bank that it charges.
+    names : str
+        Keys among absorption, float and temp_comp that this charger has.
+    """
+    for key in KEYS:
+        if key.name in names and key.name not in table.data:
+            value = key.kind.write(getattr(battery, key.field))
+            table.assume(key.name, value, f"as {battery.chemistry} wants it")
+    absorption_V = table.given.get("absorption_V", battery.absorption_V)
+    float_V = table.given.get("float_V", battery.float_V)
+    if float_V > absorption_V:
+        table.problem(
+            "float" if "float" in table.data else "absorption",
+            f"float at {written(float_V, 'V')} is above absorption at {written(absorption_V, 'V')}",
+            "a float voltage below the absorption voltage, for example 13.5 V and 14.4 V",
+        )
+
+
+def _check_nominal(table: Table) -> bool:
+    nominal_V = table.given.get("nominal_V", 12.0)
+    if nominal_V not in (12.0, 24.0, 36.0, 48.0):
+        _refuse(table, "nominal_V", f"no bank has {written(nominal_V, 'V')}")
+    return table.sound
+
+
+def _check_levels(table: Table) -> None:
+    flat, floor = table.given["flat_soc"], table.given["floor_soc"]
+    if floor >= 1:
+        _refuse(table, "floor_soc", "leaves nothing to use above it")
+    elif flat >= floor:
+        _refuse(
+            table,
+            "floor_soc" if "floor" in table.data else "flat_soc",
+            f"the floor of {written(floor, 'frac')} is not above flat, {written(flat, 'frac')}",
+        )
+
+
+def _check_voltages(table: Table) -> None:
+    for low, high in (("cutout_V", "float_V"), ("float_V", "absorption_V")):
+        low_V, high_V = table.given[low], table.given[high]
+        if low_V > high_V or (low == "cutout_V" and low_V == high_V):
+            wrong = next((name for name in (low, high) if _KEY[name].name in table.data), low)
+            _refuse(
+                table,
+                wrong,
+                f"{_KEY[low].name} at {written(low_V, 'V')} is not below {_KEY[high].name} "
+                f"at {written(high_V, 'V')}",
+            )
+
+
+def _check_capacities(table: Table) -> None:
+    """A faster discharge gives less, and never so little that the labels must be mixed up."""
+    given = table.given
+    rated = [(field, hours, given[field]) for field, hours in _SLOWEST_FIRST if field in given]
+    for (_, slow_h, slow_Ah), (field, fast_h, fast_Ah) in itertools.pairwise(rated):
+        if not 0.3 * slow_Ah < fast_Ah <= slow_Ah:
+            table.problem(
+                _KEY[field].name,
+                f"{written(fast_Ah, 'Ah')} at the {fast_h}-hour rate does not fit "
+                f"{written(slow_Ah, 'Ah')} at the {slow_h}-hour rate",
+                "less than at the slower rate, for example 200 Ah after 220 Ah",
+            )
+
+
+def _refuse(table: Table, field: str, text: str) -> None:
+    key = _KEY[field]
+    table.problem(key.name if key.name in table.data else None, text, key.expected)

@@ -1,0 +1,285 @@
+"""The [fuel], [charging] and [shedding] tables: what is aboard, and the habits of using it."""
+
+from __future__ import annotations
+
+from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.toml_keys import FLAG, Key, Kind, cans_L, one_text, quantity, share, written
+from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.windows import window_of
+from powersim.records import Alternator, Battery, ChargingRule, Engine, Fuel, Shedding
+
+_PRACTICE = "common practice, no source"
+#: The reserve is the larger of so many hours under power and this share of what is aboard;
+#: common practice, no source. [h], [-]
+RESERVE_MOTORING_H, RESERVE_FRAC = 12.0, 0.20
+#: Per kind of chemistry: how far above the floor the engine starts, where it stops, how often it
+#: runs on to a full charge; common practice, no source. [-], [-], [day]
+LEAD_ACID_HABIT = (0.05, 0.80, 14.0)
+LITHIUM_HABIT = (0.10, 0.90, None)
+
+
+def _clock_hours(value) -> tuple[float, float]:
+    """Two times of the day, such as 08:00-20:00, or `any` for the whole of it."""
+    text = one_text(value)
+    if text.strip().casefold() in ("any", "always"):
+        return 0.0, 24.0
+    window = window_of(text)
+    if len(window.spans_h) != 1 or window.utc:
+        raise ReadingError(f"{quoted(text)} is not one span of ship's time")
+    return window.spans_h[0]
+
+
+def _write_clock(hours: tuple[float, float]) -> str:
+    return "-".join(f"{int(time_h):02}:{round(time_h % 1 * 60):02}" for time_h in hours)
+
+
+def _days_or_never(value) -> float | None:
+    if isinstance(value, str) and value.strip().casefold() == "never":
+        return None
+    return _DAYS.read(value) / 24.0
+
+
+_DAYS = quantity("h", above=0.0, most=24.0 * 366)
+_VOLUME = quantity("L", least=0.0, most=100_000.0)
+_RUN = quantity("h", above=0.0, most=24.0)
+_LEVEL = share()
+
+FUEL_KEYS = (
+    Key(
+        name="tank",
+        field="tank_L",
+        kind=quantity("L", above=0.0, most=100_000.0),
+        expected="what the tank holds, for example 85 L",
+        required=True,
+    ),
+    Key(
+        name="unusable",
+        field="unusable_frac",
+        kind=share(most=0.95),
+        expected="share of the tank below the pick-up, for example 5 %",
+    ),
+    Key(
+        name="jerrycans",
+        field="jerrycans_L",
+        kind=Kind(read=cans_L, write=lambda litres: written(litres, "L")),
+        expected="what is in the cans, for example 3 x 20 L or 60 L",
+    ),
+    Key(
+        name="aboard",
+        field="aboard_L",
+        kind=_VOLUME,
+        expected="what tank and cans hold when you leave, for example 140 L",
+    ),
+    Key(
+        name="reserve",
+        field="reserve_L",
+        kind=_VOLUME,
+        expected="what must be left at landfall, for example 30 L",
+    ),
+)
+CHARGING_KEYS = (
+    Key(
+        name="by_engine",
+        field="by_engine",
+        kind=FLAG,
+        expected="true if the engine is run to charge, else false",
+    ),
+    Key(
+        name="start",
+        field="start_soc",
+        kind=_LEVEL,
+        expected="charge at which the engine is started, for example 55 %",
+    ),
+    Key(
+        name="stop",
+        field="stop_soc",
+        kind=_LEVEL,
+        expected="charge at which it is stopped, for example 80 %",
+    ),
+    Key(
+        name="hours",
+        field="hours_h",
+        kind=Kind(read=_clock_hours, write=_write_clock),
+        expected="ship's time between which it may run, for example 08:00-20:00",
+    ),
+    Key(
+        name="shortest",
+        field="shortest_h",
+        kind=_RUN,
+        expected="the shortest run worth starting for, for example 30 min",
+    ),
+    Key(
+        name="longest",
+        field="longest_h",
+        kind=_RUN,
+        expected="the longest run at a time, for example 4 h",
+    ),
+    Key(
+        name="full_every",
+        field="full_every_days",
+        kind=Kind(
+            read=_days_or_never,
+            write=lambda days: "never" if days is None else f"{days:g} days",
+        ),
+        expected="how often it runs on to a full charge, for example 14 days, or never",
+    ),
+)
+SHEDDING_KEYS = (
+    Key(
+        name="comfort_below",
+        field="comfort_below_soc",
+        kind=_LEVEL,
+        expected="charge at which comfort loads are switched off, for example 60 %",
+    ),
+    Key(
+        name="useful_below",
+        field="useful_below_soc",
+        kind=_LEVEL,
+        expected="charge at which useful loads are switched off, for example 45 %",
+    ),
+    Key(
+        name="restore_above",
+        field="restore_above_frac",
+        kind=_LEVEL,
+        expected="how far above that level they come back, for example 5 %",
+    ),
+)
+
+
+def read_fuel(sheet: Sheet, engine: Engine | None) -> Fuel | None:
+    """The diesel aboard; None if there is no engine or something is wrong."""
+    table = sheet.table("fuel")
+    has_engine = "engine" in sheet.document
+    if table is None:
+        if has_engine and "fuel" not in sheet.document:
+            sheet.problem(("fuel",), "there is no such table", "a line [fuel], then tank")
+        return None
+    given = table.take(FUEL_KEYS)
+    if not has_engine:
+        table.problem(None, "there is no [engine] to burn it", "a line [engine], then rated")
+    table.fill(FUEL_KEYS, record_defaults(Fuel))
+    if not table.sound:
+        return None
+    holds_L = given["tank_L"] + given["jerrycans_L"]
+    table.fill(FUEL_KEYS, {"aboard_L": (holds_L, "tank and cans are full")})
+    if engine is None:
+        return None
+    table.fill(FUEL_KEYS, {"reserve_L": _default_reserve(given["aboard_L"], engine)})
+    _check_fuel(table, holds_L)
+    return table.build(Fuel)
+
+
+def _default_reserve(aboard_L: float, engine: Engine) -> tuple[float, str]:
+    motoring_L = RESERVE_MOTORING_H * engine.motoring_L_per_h
+    reserve_L = min(max(motoring_L, RESERVE_FRAC * aboard_L), aboard_L)
+    return reserve_L, (
+        f"the larger of {RESERVE_MOTORING_H:g} h of motoring and "
+        f"{written(RESERVE_FRAC, 'frac')} of what is aboard; {_PRACTICE}"
+    )
+
+
+def _check_fuel(table: Table, holds_L: float) -> None:
+    aboard_L, reserve_L = table.given["aboard_L"], table.given["reserve_L"]
+    if aboard_L > holds_L:
+        table.problem(
+            "aboard",
+            f"{written(aboard_L, 'L')} is more than tank and cans hold, {written(holds_L, 'L')}",
+            f"at most {written(holds_L, 'L')}; are the jerrycans in the file?",
+        )
+    elif reserve_L > aboard_L:
+        table.problem(
+            "reserve",
+            f"a reserve of {written(reserve_L, 'L')} is more than the {written(aboard_L, 'L')} "
+            "aboard",
+            f"less than what is aboard, for example {written(RESERVE_FRAC * aboard_L, 'L')}",
+        )
+
+
+def read_charging(
+    sheet: Sheet, battery: Battery | None, alternator: Alternator | None
+) -> ChargingRule | None:
+    """The rule of running the engine; None where something is wrong with it."""
+    table = sheet.table("charging")
+    if table is None:
+        if "charging" in sheet.document:
+            return None
+        table = Table(sheet=sheet, path=("charging",), data={})
+    given = table.take(CHARGING_KEYS)
+    if given.get("by_engine") and "alternator" not in sheet.document:
+        table.problem("by_engine", "there is no [alternator] to charge with", "false")
+    if battery is None:
+        return None
+    defaults = _habit(battery)
+    if "alternator" in sheet.document:
+        defaults |= record_defaults(ChargingRule)
+        table.fill(CHARGING_KEYS, defaults)
+    else:  # one assumption says it all; the levels are never used
+        table.fill(CHARGING_KEYS, {"by_engine": (False, "there is no alternator")})
+        for field, (value, _) in defaults.items():
+            given.setdefault(field, value)
+    if table.sound:
+        _check_rule(table)
+    return table.build(ChargingRule)
+
+
+def _habit(battery: Battery) -> dict[str, tuple[float | None, str]]:
+    lithium = battery.chemistry == "lifepo4"
+    points, stop_soc, full_every_days = LITHIUM_HABIT if lithium else LEAD_ACID_HABIT
+    full = "lithium needs none" if lithium else "lead-acid hardens if it is never full"
+    taper = "room for the sun" if lithium else "above it lead-acid takes ever less"
+    return {
+        "start_soc": (
+            battery.floor_soc + points,
+            f"{100 * points:g} points above the floor; {_PRACTICE}",
+        ),
+        "stop_soc": (stop_soc, f"{taper}; {_PRACTICE}"),
+        "full_every_days": (full_every_days, f"{full}; {_PRACTICE}"),
+    }
+
+
+def _check_rule(table: Table) -> None:
+    given = table.given
+    if given["start_soc"] >= given["stop_soc"]:
+        table.problem(
+            _first_given(table, "start", "stop"),
+            f"the engine would start at {written(given['start_soc'], 'frac')} and stop at "
+            f"{written(given['stop_soc'], 'frac')}",
+            "a start below the stop, for example 55 % and 80 %",
+        )
+    shortest_h, longest_h = (
+        given.get(field, record_defaults(ChargingRule)[field][0])
+        for field in ("shortest_h", "longest_h")
+    )
+    if shortest_h > longest_h:
+        table.problem(
+            _first_given(table, "shortest", "longest"),
+            f"the shortest run, {written(shortest_h, 'h')}, is longer than the longest, "
+            f"{written(longest_h, 'h')}",
+            "for example 30 min and 4 h",
+        )
+
+
+def _first_given(table: Table, *names: str) -> str | None:
+    return next((name for name in names if name in table.data), None)
+
+
+def read_shedding(sheet: Sheet) -> Shedding | None:
+    """What is switched off as the bank falls; None where something is wrong with it."""
+    table = sheet.table("shedding")
+    if table is None:
+        if "shedding" in sheet.document:
+            return None
+        sheet.assume("shedding", "off", "nothing is switched off unless you say when")
+        return Shedding()
+    given = table.take(SHEDDING_KEYS)
+    if {"comfort_below", "useful_below"} & table.data.keys():
+        table.fill(SHEDDING_KEYS, record_defaults(Shedding))
+    comfort, useful = given.get("comfort_below_soc"), given.get("useful_below_soc")
+    if comfort is not None and useful is not None and useful > comfort:
+        table.problem(
+            "useful_below",
+            f"useful loads would go at {written(useful, 'frac')}, before comfort loads at "
+            f"{written(comfort, 'frac')}",
+            "a level at or below that of comfort loads, for example 45 % and 60 %",
+        )
+    return table.build(Shedding)

@@ -1,0 +1,165 @@
+"""The [passage] table: when it begins, whose time the clock shows, and what every leg is like."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time
+from typing import Any
+
+from powersim.inputs import legs
+from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.toml_keys import NAME, Key, Kind, choice, one_text, shown
+from powersim.inputs.toml_table import Sheet
+from powersim.records import CLOUD_MODELS
+
+_FIRST_YEAR, _LAST_YEAR = 1950, 2100  # as far as almanacs and calendars are trusted here
+DEPART_EXPECTED = "a date and time in UTC, for example 2026-09-05 09:00"
+_OFFSET = re.compile(r"(?:utc|gmt)\s*(?:([+-])\s*(\d{1,2})(?::?([0-5]\d))?)?", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PassageSettings:
+    """What [passage] says; None where it says nothing.
+
+    Attributes
+    ----------
+    name : str or None
+        What the passage is called.
+    depart_utc : datetime or None
+        Time zone aware, UTC.
+    ship_offset_h : float or None
+        Ship's time ahead of UTC; None follows zones of longitude. [h]
+    cloud_model : str
+        One of CLOUD_MODELS.
+    leg : dict
+        Fields of Waypoint that hold for every leg that says nothing else.
+    """
+
+    name: str | None = None
+    depart_utc: datetime | None = None
+    ship_offset_h: float | None = None
+    cloud_model: str = "kasten"
+    leg: dict[str, Any] = field(default_factory=dict)
+
+
+def parse_depart(value) -> tuple[datetime, bool]:
+    """A departure, from text or from a TOML date.
+
+    Parameters
+    ----------
+    value : str, datetime or date
+        UTC unless it has an offset of its own.
+
+    Returns
+    -------
+    depart_utc : datetime
+        Time zone aware, UTC.
+    time_given : bool
+        False if only the day was given, which begins at noon.
+
+    Raises
+    ------
+    ReadingError
+        With a `reason`, if it is none.
+
+    Examples
+    --------
+    >>> parse_depart("2026-09-05 09:00")[0].isoformat()
+    '2026-09-05T09:00:00+00:00'
+    """
+    moment = _moment(value) if isinstance(value, str) else value
+    if isinstance(moment, datetime):
+        day_only = False
+    elif isinstance(moment, date):
+        moment, day_only = datetime.combine(moment, time(12)), True
+    else:
+        raise ReadingError(f"{shown(value)} is no date")
+    if not _FIRST_YEAR <= moment.year <= _LAST_YEAR:
+        raise ReadingError(f"{quoted(str(value))} is not between {_FIRST_YEAR} and {_LAST_YEAR}")
+    aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
+    return aware.astimezone(UTC), not day_only
+
+
+def _moment(text: str) -> datetime | date:
+    plain = re.sub(r"\s*(?:utc|gmt|z)$", "+00:00", text.strip(), flags=re.IGNORECASE)
+    plain = re.sub(r"\s+([+-]\d\d:?\d\d)$", r"\1", plain)
+    try:
+        if re.fullmatch(r"\d{4}-\d\d-\d\d", plain):
+            return date.fromisoformat(plain)
+        if re.match(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d", plain, re.IGNORECASE):
+            return datetime.fromisoformat(plain)
+    except ValueError:
+        raise ReadingError(f"there is no {quoted(text)} in the calendar or on the clock") from None
+    raise ReadingError(f"cannot read {quoted(text)} as a date")
+
+
+def _read_ship_time(value) -> float | None:
+    """Hours ahead of UTC, or None for zones of longitude."""
+    text = one_text(value)
+    plain = text.strip().casefold().replace("\N{MINUS SIGN}", "-")
+    if plain in ("zone", "zones"):
+        return None
+    found = _OFFSET.fullmatch(plain)
+    if not found:
+        raise ReadingError(f"cannot read {quoted(text)}")
+    sign, hours, minutes = found.groups()
+    offset_h = int(hours or 0) + int(minutes or 0) / 60.0
+    if offset_h > 14:
+        raise ReadingError(f"{quoted(text)} is more than 14 h from UTC")
+    return -offset_h if sign == "-" else offset_h
+
+
+def _leg_key(name: str, read, expected: str) -> Key:
+    def from_toml(value):
+        return read(one_text(value))
+
+    return Key(name=name, field=f"leg {name}", kind=Kind(read=from_toml), expected=expected)
+
+
+_LEG_KEYS = (
+    _leg_key("speed", legs.read_speed, "speed made good on every leg, for example 4.5 kn"),
+    _leg_key("track", legs.read_track, "great circle or rhumb"),
+    _leg_key("tack", legs.read_tack, "port, starboard or both"),
+    _leg_key("heel", legs.read_heel, "heel under way, for example 12 deg"),
+    _leg_key("motoring", legs.read_motoring, "time under power, for example 60 % of calms"),
+)
+KEYS = (
+    Key(name="name", field="name", kind=NAME, expected='for example "Iceland to Cabo Verde"'),
+    Key(name="depart", field="depart", kind=Kind(read=parse_depart), expected=DEPART_EXPECTED),
+    Key(
+        name="ship_time",
+        field="ship_offset_h",
+        kind=Kind(read=_read_ship_time),
+        expected="zone for zones of longitude, or a fixed UTC-1 or UTC+05:30",
+    ),
+    Key(
+        name="cloud_model",
+        field="cloud_model",
+        kind=choice(*CLOUD_MODELS),
+        expected=" or ".join(CLOUD_MODELS),
+    ),
+    *_LEG_KEYS,
+)
+
+
+def read_passage(sheet: Sheet) -> PassageSettings:
+    """What [passage] says, with as much of it as could be read."""
+    table = sheet.table("passage")
+    given = {} if table is None else table.take(KEYS)
+    written = () if table is None else table.data
+    if "ship_time" not in written:
+        sheet.assume("passage.ship_time", "zone", "ship's time by 15-degree zones of longitude")
+    depart_utc, time_given = given.get("depart", (None, True))
+    if not time_given:
+        sheet.assume("passage.depart", "12:00 UTC", "a date alone begins at noon UTC")
+    leg = {}
+    for key in _LEG_KEYS:
+        leg |= given.get(key.field, {})
+    return PassageSettings(
+        name=given.get("name"),
+        depart_utc=depart_utc,
+        ship_offset_h=given.get("ship_offset_h"),
+        cloud_model=given.get("cloud_model", "kasten"),
+        leg=leg,
+    )

@@ -1,0 +1,338 @@
+"""The [[panel]] and [[controller]] tables: stickers, where they stand, what shades them."""
+
+from __future__ import annotations
+
+from powersim.inputs.boat_battery import settle_setpoints
+from powersim.inputs.text import ReadingError, did_you_mean, quoted
+from powersim.inputs.toml_keys import (
+    NAME,
+    Key,
+    Kind,
+    choice,
+    number,
+    quantity,
+    share,
+    shown,
+    written,
+)
+from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
+from powersim.records import (
+    CONTROLLERS,
+    MOUNTS,
+    Battery,
+    Controller,
+    Panel,
+    ShadeSector,
+    panel_of,
+)
+
+_VOLTAGE = quantity("V", above=0.0, most=1000.0)
+_CURRENT = quantity("A", above=0.0, most=1000.0)
+_BEARING = quantity("deg", least=-360.0, most=360.0)
+_HEIGHT = quantity("deg", least=0.0, most=90.0)
+_SHADE_EXAMPLE = '{ from = "200 deg", to = "320 deg", below = "60 deg" }'
+
+
+def _list_of_tables(value) -> list[dict]:
+    if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+        raise ReadingError(f"{shown(value)} does not hold sectors")
+    return value
+
+
+SHADE_KEYS = (
+    Key(
+        name="from",
+        field="from_deg",
+        kind=_BEARING,
+        expected="a bearing from the bow, clockwise, for example 200 deg",
+        required=True,
+    ),
+    Key(
+        name="to",
+        field="to_deg",
+        kind=_BEARING,
+        expected="a bearing from the bow, clockwise, for example 320 deg",
+        required=True,
+    ),
+    Key(
+        name="below",
+        field="below_deg",
+        kind=_HEIGHT,
+        expected="the height up to which the shade reaches, for example 60 deg",
+        required=True,
+    ),
+    Key(
+        name="loss",
+        field="loss_frac",
+        kind=share(),
+        expected="share of the light from there that is lost, for example 100 %",
+    ),
+    Key(
+        name="side",
+        field="side",
+        kind=choice("fixed", "lee"),
+        expected='"fixed", or "lee" for sails: given for the starboard tack, mirrored on port',
+    ),
+)
+PANEL_KEYS = (
+    Key(name="name", field="name", kind=NAME, expected='what you call it, for example "port"'),
+    Key(
+        name="power",
+        field="power_W",
+        kind=quantity("W", above=0.0, most=10_000.0),
+        expected="the sticker's power of one panel, for example 100 W",
+        required=True,
+    ),
+    Key(
+        name="count",
+        field="count",
+        kind=number(least=0, most=1000, whole=True),
+        expected="how many of them, for example 2",
+    ),
+    Key(
+        name="mount",
+        field="mount",
+        kind=choice(*MOUNTS),
+        expected=f"one of {', '.join(MOUNTS)}",
+    ),
+    Key(
+        name="tilt",
+        field="tilt_deg",
+        kind=_HEIGHT,
+        expected="slope from the deck, for example 20 deg",
+    ),
+    Key(
+        name="bearing",
+        field="bearing_deg",
+        kind=_BEARING,
+        expected="where it leans to, from the bow, clockwise, for example 180 deg",
+    ),
+    Key(
+        name="trims_per_day",
+        field="trims_per_day",
+        kind=number(least=1, most=48, whole=True),
+        expected="how often a day it is turned to the sun, for example 3",
+    ),
+    Key(
+        name="controller",
+        field="controller",
+        kind=NAME,
+        expected="the name of a [[controller]]",
+    ),
+    Key(
+        name="salt",
+        field="salt_frac",
+        kind=share(most=0.95),
+        expected="loss by salt and soot, for example 4 %",
+    ),
+    Key(
+        name="wiring",
+        field="wiring_frac",
+        kind=share(most=0.95),
+        expected="loss in the cable at full power, for example 3 %",
+    ),
+    Key(
+        name="vmp",
+        field="module_Vmp",
+        kind=_VOLTAGE,
+        expected="the sticker's voltage at maximum power, for example 18.0 V",
+    ),
+    Key(
+        name="imp",
+        field="module_Imp",
+        kind=_CURRENT,
+        expected="the sticker's current at maximum power, for example 5.6 A",
+    ),
+    Key(
+        name="voc",
+        field="module_Voc",
+        kind=_VOLTAGE,
+        expected="the sticker's open-circuit voltage, for example 22.0 V",
+    ),
+    Key(
+        name="isc",
+        field="module_Isc",
+        kind=_CURRENT,
+        expected="the sticker's short-circuit current, for example 6.0 A",
+    ),
+    Key(
+        name="temp_coefficient",
+        field="power_temp_coeff_per_C",
+        kind=quantity("frac/degC", least=-0.02, most=0.02),
+        expected="change of power with warmth, for example -0.4 %/degC",
+    ),
+    Key(
+        name="shade",
+        field="shades",
+        kind=Kind(read=_list_of_tables),
+        expected=f"a list of sectors, for example [{_SHADE_EXAMPLE}]",
+    ),
+)
+CONTROLLER_KEYS = (
+    Key(name="name", field="name", kind=NAME, expected="what panels call it"),
+    Key(
+        name="kind",
+        field="kind",
+        kind=choice(*CONTROLLERS),
+        expected=" or ".join(CONTROLLERS),
+    ),
+    Key(
+        name="efficiency",
+        field="efficiency_frac",
+        kind=share(above=0.0),
+        expected="power out for power in, of an mppt controller, for example 95 %",
+    ),
+    Key(
+        name="drop",
+        field="drop_V",
+        kind=quantity("V", least=0.0, most=10.0),
+        expected="voltage lost in a pwm controller, for example 0.4 V",
+    ),
+    Key(
+        name="rated",
+        field="rated_A",
+        kind=_CURRENT,
+        expected="the current that it can pass, for example 20 A",
+    ),
+    Key(
+        name="idle",
+        field="idle_A",
+        kind=quantity("A", least=0.0, most=100.0),
+        expected="what it takes itself, for example 15 mA",
+    ),
+    Key(
+        name="absorption",
+        field="absorption_V",
+        kind=_VOLTAGE,
+        expected="its absorption voltage at 25 degC, for example 14.4 V",
+    ),
+    Key(
+        name="float",
+        field="float_V",
+        kind=_VOLTAGE,
+        expected="its float voltage at 25 degC, for example 13.5 V",
+    ),
+    Key(
+        name="temp_comp",
+        field="temp_comp_V_per_C",
+        kind=quantity("V/degC", least=-1.0, most=1.0),
+        expected="-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
+    ),
+)
+#: The key that means nothing for a kind of controller.
+_IDLE_KEYS = {"mppt": "drop", "pwm": "efficiency"}
+
+
+def read_solar(
+    sheet: Sheet, battery: Battery | None
+) -> tuple[tuple[Panel, ...], tuple[Controller, ...]]:
+    """Panels and the controllers they feed; without those that something is wrong with."""
+    tables = sheet.tables("controller")
+    controllers = [_read_controller(table, battery) for table in tables]
+    refuse_doubles(tables)
+    names = [table.given.get("name", "controller") for table in tables]
+    panel_tables = sheet.tables("panel")
+    if panel_tables and "controller" not in sheet.document:
+        controllers, names = [_unnamed_controller(sheet, battery)], ["controller"]
+    panels = [_read_panel(table, battery, names) for table in panel_tables]
+    refuse_doubles(panel_tables)
+    return (
+        tuple(panel for panel in panels if panel is not None),
+        tuple(controller for controller in controllers if controller is not None),
+    )
+
+
+def _read_controller(table: Table, battery: Battery | None) -> Controller | None:
+    given = table.take(CONTROLLER_KEYS)
+    if not table.only and "name" not in table.data:
+        table.problem(None, "no name", "a name for each, since there are several")
+    given.setdefault("name", "controller")
+    defaults = record_defaults(Controller)
+    kind = given.get("kind", defaults["kind"][0])
+    idle = _IDLE_KEYS[kind]
+    table.fill([key for key in CONTROLLER_KEYS if key.name != idle], defaults)
+    if table.sound and battery is not None:
+        settle_setpoints(table, battery, "absorption", "float", "temp_comp")
+    return table.build(Controller)
+
+
+def _unnamed_controller(sheet: Sheet, battery: Battery | None) -> Controller | None:
+    """The controller of a sailor who wrote down the panels only."""
+    return _read_controller(Table(sheet=sheet, path=("controller", 0), data={}), battery)
+
+
+def _read_panel(table: Table, battery: Battery | None, controllers: list[str]) -> Panel | None:
+    given = table.take(PANEL_KEYS)
+    if "shade" in table.data and "shades" in given:
+        given["shades"] = _read_shades(table, given["shades"])
+    given.setdefault("name", table.title)
+    _find_controller(table, controllers)
+    unused = "trims_per_day" if given.get("mount") != "hand" else "bearing"
+    table.fill(
+        [key for key in PANEL_KEYS if key.name not in (unused, "controller")],
+        record_defaults(Panel),
+    )
+    if not table.sound:
+        return None
+    blocks = 1.0 if battery is None else battery.blocks
+    table.fill(PANEL_KEYS, _sticker_defaults(given, blocks))
+    _check_sticker(table)
+    return table.build(Panel)
+
+
+def _find_controller(table: Table, controllers: list[str]) -> None:
+    """Which controller a panel feeds: the one named, or the only one."""
+    name = table.given.get("controller")
+    expected = "the name of a [[controller]]"
+    if controllers:
+        expected += ", here " + " or ".join(controllers)
+    if name is None and "controller" not in table.data:
+        if len(controllers) > 1:
+            table.problem(None, "no controller, and there are several", expected)
+        table.given["controller"] = controllers[0] if controllers else "controller"
+    elif name is not None and name not in controllers:
+        hint = did_you_mean(name, controllers)
+        table.problem("controller", f"there is no {quoted(name)}{hint}", expected)
+
+
+def _sticker_defaults(given: dict, blocks: float) -> dict[str, tuple[float, str]]:
+    """What the sticker would say: a 36-cell module for each 12 V of the bank, scaled by power."""
+    usual = panel_of("usual", power_W=100.0)
+    power_W = given["power_W"]
+    product = usual.module_Vmp * usual.module_Imp * power_W / usual.power_W
+    volts = given.get("module_Vmp")
+    if volts is None:
+        amperes = given.get("module_Imp")
+        volts = product / amperes if amperes else usual.module_Vmp * blocks
+    amperes = given.get("module_Imp", product / volts)
+    reason = "36 cells for every 12 V of the bank, scaled by power; common practice, no source"
+    return {
+        "module_Vmp": (volts, reason),
+        "module_Imp": (amperes, reason),
+        "module_Voc": (volts / usual.module_Vmp * usual.module_Voc, reason),
+        "module_Isc": (amperes / usual.module_Imp * usual.module_Isc, reason),
+    }
+
+
+def _check_sticker(table: Table) -> None:
+    given, data = table.given, table.data
+    pairs = (("vmp", "voc", "V", "18.0 V and 22.0 V"), ("imp", "isc", "A", "5.6 A and 6.0 A"))
+    for low, high, unit, example in pairs:
+        low_value, high_value = (given[f"module_{name.capitalize()}"] for name in (low, high))
+        if low_value >= high_value:
+            table.problem(
+                low if low in data else high,
+                f"{low} of {written(low_value, unit)} is not below {high} of "
+                f"{written(high_value, unit)}",
+                f"both as on the sticker, for example {example}",
+            )
+
+
+def _read_shades(table: Table, sectors: list[dict]) -> tuple[ShadeSector, ...]:
+    found = []
+    for place, data in enumerate(sectors):
+        sector = Table(sheet=table.sheet, path=(*table.path, "shade", place), data=data)
+        sector.take(SHADE_KEYS)
+        found.append(sector.build(ShadeSector))
+        table.sound = table.sound and sector.sound
+    return tuple(found)

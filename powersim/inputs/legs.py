@@ -1,0 +1,123 @@
+"""What is said of a leg or a stop, in route.csv and as boat.toml's settings for every leg."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from powersim.inputs.text import ReadingError, did_you_mean, quoted
+from powersim.inputs.units import measure, to_float
+from powersim.records import TACKS, TRACKS
+
+# Bounds that catch a slip of the pen; our judgement.
+SLOWEST_KN, FASTEST_KN = 0.2, 40.0
+_LONGEST_STOP_H = 366 * 24.0
+_STRONGEST_WIND_M_S = 60.0
+_CABIN_C = (-30.0, 60.0)
+
+_STOP_STATES = {"anchored": "anchored", "at anchor": "anchored", "berthed": "berthed"}
+_STOP = re.compile(r"(.*?)\s*(anchored|at anchor|berthed)?", re.IGNORECASE)
+_MOTORING = re.compile(
+    r"(?P<amount>.+?)\s+(?P<when>at (?:the )?start|at (?:the )?end|of (?:the )?calms?)",
+    re.IGNORECASE,
+)
+_OKTAS = re.compile(r"([0-8](?:\.\d+)?)\s*/\s*8")
+
+Fields = dict[str, Any]
+
+
+def read_speed(text: str, bare: str | None = None) -> Fields:
+    """Speed made good, such as `4.5 kn`."""
+    speed_kn = to_float(text, "kn", bare=bare)
+    if not speed_kn > 0:
+        raise ReadingError(f"{quoted(text)} never arrives")
+    if not SLOWEST_KN <= speed_kn <= FASTEST_KN:
+        raise ReadingError(f"{quoted(text)} is not between {SLOWEST_KN:g} kn and {FASTEST_KN:g} kn")
+    return {"speed_kn": speed_kn}
+
+
+def read_stop(text: str, bare: str | None = None) -> Fields:
+    """A stop and how the boat lies, such as `4 days berthed`."""
+    length, state = _STOP.fullmatch(text.strip()).groups()
+    stop_h = to_float(length, "h", bare=bare)
+    if not 0 <= stop_h <= _LONGEST_STOP_H:
+        raise ReadingError(f"{quoted(text)} is not between 0 days and 366 days")
+    if state is None:
+        return {"stop_h": stop_h}
+    return {"stop_h": stop_h, "stop_state": _STOP_STATES[state.casefold()]}
+
+
+def read_track(text: str, bare: str | None = None) -> Fields:
+    """`great circle` or `rhumb`."""
+    return {"track": _word(text.casefold().replace(" line", ""), TRACKS, typed=text)}
+
+
+def read_tack(text: str, bare: str | None = None) -> Fields:
+    """`port`, `starboard` or `both`."""
+    return {"tack": _word(text, TACKS, typed=text)}
+
+
+def read_motoring(text: str, bare: str | None = None) -> Fields:
+    """Time under power, such as `2 h at start; 3 h at end; 60 % of calms`, or `none`."""
+    fields: Fields = {}
+    parts = [part.strip() for part in text.split(";") if part.strip()]
+    for part in parts:
+        if part.casefold() in ("none", "0", "0 h"):
+            continue
+        field, value = _motoring_part(part, typed=text)
+        if field in fields:
+            raise ReadingError(f"{quoted(text)} gives one thing twice")
+        fields[field] = value
+    return fields
+
+
+def _motoring_part(part: str, *, typed: str) -> tuple[str, float]:
+    found = _MOTORING.fullmatch(part)
+    if not found:
+        raise ReadingError(f"cannot read {quoted(typed)}")
+    amount, when = found["amount"], found["when"].casefold().split()[-1]
+    if when.startswith("calm"):
+        share = to_float(amount, "frac")
+        if not 0 <= share <= 1:
+            raise ReadingError(f"{quoted(amount)} of calms is not between 0 % and 100 %")
+        return "motoring_calm_frac", share
+    hours = to_float(amount, "h")
+    if not 0 <= hours <= _LONGEST_STOP_H:
+        raise ReadingError(f"{quoted(amount)} under power is not between 0 days and 366 days")
+    return f"motoring_{when}_h", hours
+
+
+def read_heel(text: str, bare: str | None = None) -> Fields:
+    """Heel to leeward, such as `12 deg`."""
+    return {"heel_deg": _between(text, to_float(text, "deg", bare=bare), 0.0, 60.0, "deg")}
+
+
+def read_wind(text: str, bare: str | None = None) -> Fields:
+    """True wind, such as `15 kn`."""
+    wind_m_s = to_float(text, "m/s", bare=bare)
+    return {"wind_m_s": _between(text, wind_m_s, 0.0, _STRONGEST_WIND_M_S, "m/s")}
+
+
+def read_cabin(text: str, bare: str | None = None) -> Fields:
+    """Temperature below, such as `18 degC`."""
+    return {"cabin_C": _between(text, to_float(text, "degC", bare=bare), *_CABIN_C, "degC")}
+
+
+def read_cloud(text: str, bare: str | None = None) -> Fields:
+    """Cloud cover in eighths, such as `6 oktas`, `6/8` or `6`."""
+    eighths = _OKTAS.fullmatch(text.strip())
+    oktas = float(eighths[1]) if eighths else measure(text, ("okta",), bare=bare or "okta")[0]
+    return {"cloud_oktas": _between(text, oktas, 0.0, 8.0, "oktas")}
+
+
+def _between(text: str, number: float, least: float, most: float, unit: str) -> float:
+    if not least <= number <= most:
+        raise ReadingError(f"{quoted(text)} is not between {least:g} {unit} and {most:g} {unit}")
+    return number
+
+
+def _word(text: str, known: tuple[str, ...], *, typed: str) -> str:
+    word = " ".join(text.casefold().replace("_", " ").split())
+    if word not in known:
+        raise ReadingError(f"{quoted(typed)} is not known here{did_you_mean(word, known)}")
+    return word

@@ -1,0 +1,209 @@
+"""One table of boat.toml while it is read: what it gives, what is wrong, what is assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import MISSING, dataclass, field, fields
+from typing import Any
+
+from powersim.errors import Problem
+from powersim.inputs.text import ReadingError, closest, quoted
+from powersim.inputs.toml_keys import Key, shown
+from powersim.inputs.toml_lines import Path, line_at
+from powersim.records import Assumption
+
+Defaults = Mapping[str, tuple[Any, str]]
+
+
+@dataclass(kw_only=True)
+class Sheet:
+    """boat.toml as a whole, and what reading it has turned up so far.
+
+    Attributes
+    ----------
+    file : str
+        Its name in messages.
+    document : dict
+        What TOML holds.
+    lines : dict
+        The line of every key.
+    problems : list of Problem
+    """
+
+    file: str
+    document: dict
+    lines: dict[Path, int]
+    problems: list[Problem] = field(default_factory=list)
+    _assumed: dict[tuple[str, str, str], list[str | None]] = field(default_factory=dict)
+
+    def problem(self, path: Path, text: str, expected: str | None = None) -> None:
+        """Note what is wrong at a key."""
+        place = ".".join(_plain(part) for part in path if isinstance(part, str))
+        self.problems.append(
+            Problem(
+                file=self.file,
+                line=line_at(self.lines, path),
+                text=f"{place}: {text}",
+                expected=expected,
+            )
+        )
+
+    def assume(self, key: str, value: str, reason: str, which: str | None = None) -> None:
+        """Note a value that the sailor did not give, and for which of several tables."""
+        self._assumed.setdefault((key, value, reason), []).append(which)
+
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """Every default that was used; one for all tables that share it."""
+        return tuple(
+            Assumption(
+                place=f"boat.toml {key}" + (f" ({', '.join(which)})" if all(which) else ""),
+                value=value,
+                reason=reason,
+            )
+            for (key, value, reason), which in self._assumed.items()
+        )
+
+    def table(self, name: str) -> Table | None:
+        """The [table] of that name, or None if there is none."""
+        found = self.document.get(name)
+        if found is None:
+            return None
+        if isinstance(found, dict):
+            return Table(sheet=self, path=(name,), data=found)
+        self.problem((name,), f"{shown(found)} is no table", f"its keys under a line [{name}]")
+        return None
+
+    def tables(self, name: str) -> list[Table]:
+        """Every [[table]] of that name, in order."""
+        found = self.document.get(name, [])
+        if not isinstance(found, list) or not all(isinstance(one, dict) for one in found):
+            self.problem(
+                (name,), "needs double square brackets", f"one line [[{name}]] before each of them"
+            )
+            return []
+        return [
+            Table(sheet=self, path=(name, place), data=data, only=len(found) == 1)
+            for place, data in enumerate(found)
+        ]
+
+
+def _plain(name: str) -> str:
+    """A key as it is, or in quotes where it would break the message."""
+    return name if name.isprintable() and 0 < len(name) <= 40 else quoted(name)
+
+
+@dataclass(kw_only=True)
+class Table:
+    """One [table] or [[table]].
+
+    Attributes
+    ----------
+    sheet : Sheet
+        The file that it stands in.
+    path : tuple
+        Its name, and its number from 0 where there may be several.
+    data : dict
+        What TOML holds.
+    only : bool
+        Whether it is the only one of its name.
+    given : dict
+        Fields of the record that the sailor gave, after `take`.
+    sound : bool
+        Whether nothing is wrong with it so far.
+    """
+
+    sheet: Sheet
+    path: Path
+    data: dict
+    only: bool = True
+    given: dict[str, Any] = field(default_factory=dict)
+    sound: bool = True
+
+    def problem(self, key: str | None, text: str, expected: str | None = None) -> None:
+        """Note what is wrong at a key, or with the table."""
+        self.sound = False
+        self.sheet.problem(self.path if key is None else (*self.path, key), text, expected)
+
+    def take(self, keys: Iterable[Key]) -> dict[str, Any]:
+        """Read every key that the sailor gave; note unknown, unreadable and missing ones."""
+        known = {key.name: key for key in keys}
+        for name, value in self.data.items():
+            if name not in known:
+                self._unknown(name, known)
+                continue
+            key = known[name]
+            try:
+                self.given[key.field] = key.kind.read(value)
+            except ReadingError as error:
+                self.problem(name, error.reason, key.expected)
+        for key in known.values():
+            if key.required and key.name not in self.data:
+                self.problem(None, f"no {key.name}", f"{key.name}: {key.expected}")
+        return self.given
+
+    def _unknown(self, name: str, known: Mapping[str, Key]) -> None:
+        match = closest(name, known)
+        if match is None:
+            self.problem(name, "unknown key", "one of " + ", ".join(known))
+        else:
+            expected = f"{match}, {known[match].expected}"
+            self.problem(name, f"unknown key; did you mean {match!r}?", expected)
+
+    def fill(self, keys: Iterable[Key], defaults: Defaults) -> dict[str, Any]:
+        """Use and note the default of every key that was left out."""
+        for key in keys:
+            if key.name not in self.data and key.field in defaults:
+                value, reason = defaults[key.field]
+                self.given[key.field] = value
+                self.assume(key.name, key.kind.write(value), reason)
+        return self.given
+
+    def assume(self, name: str, value: str, reason: str) -> None:
+        """Note a value that the sailor did not give."""
+        which = None if self.only else self.title
+        self.sheet.assume(f"{self.path[0]}.{name}", value, reason, which)
+
+    @property
+    def title(self) -> str:
+        """What the sailor calls it, or its number from 1."""
+        return self.given.get("name") or f"{self.path[0]} {self.path[-1] + 1}"
+
+    def build(self, record: type, **more: Any):
+        """The record, or None where something is wrong."""
+        if not self.sound:
+            return None
+        try:
+            return record(**self.given, **more)
+        except ValueError as error:
+            self.problem(None, str(error))
+            return None
+
+
+def record_defaults(record: type, **reasons: str) -> dict[str, tuple[Any, str]]:
+    """Default and reason of each field of a record that has both.
+
+    Parameters
+    ----------
+    record : dataclass
+        Its fields carry the default, and most of them the reason.
+    reasons : str
+        Reasons by field, for those that carry none.
+    """
+    found = {}
+    for one in fields(record):
+        reason = reasons.get(one.name) or one.metadata.get("reason")
+        if one.default is not MISSING and reason:
+            found[one.name] = (one.default, reason)
+    return found
+
+
+def refuse_doubles(tables: Iterable[Table]) -> None:
+    """Note every table whose name another one before it has."""
+    seen = set()
+    for table in tables:
+        name = table.given.get("name")
+        if name in seen:
+            table.problem("name", f"{quoted(name)} is given twice", "a name of its own for each")
+        if name is not None:
+            seen.add(name)
