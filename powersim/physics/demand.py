@@ -32,6 +32,8 @@ class Demand:
         Mean draw at the bank that keeps its power, losses of the supplies included. [W]
     supply_loss_W : ndarray, shape (rows, n)
         The part of power_W that is lost in supplies. [W]
+    full_A, full_W : tuple of float
+        Draw at the bank of each row while it is on. [A], [W]
     peak_extra_A, peak_extra_W : ndarray, shape (n,)
         What is drawn above the step's mean at the moment when the load with the largest such
         excess is fully on. At most one of the two is not zero. [A], [W]
@@ -46,6 +48,8 @@ class Demand:
     current_A: np.ndarray
     power_W: np.ndarray
     supply_loss_W: np.ndarray
+    full_A: tuple[float, ...]
+    full_W: tuple[float, ...]
     peak_extra_A: np.ndarray
     peak_extra_W: np.ndarray
     on_frac: np.ndarray
@@ -118,6 +122,8 @@ def demand_of(loads, supplies, *, track, sky, nominal_V):
         current_A=np.vstack((mean[0], no_idle)),
         power_W=np.vstack((mean[1], idle_W)),
         supply_loss_W=np.vstack((mean[1] * _column(lost_frac), idle_W)),
+        full_A=(*full[0].tolist(), *(0.0 for _ in idling)),
+        full_W=(*full[1].tolist(), *(supply.idle_W for supply in idling)),
         peak_extra_A=peak_extra_A,
         peak_extra_W=peak_extra_W,
         on_frac=np.vstack((on, idle_frac)),
@@ -158,6 +164,37 @@ def group_sums(demand):
         power_W=member @ demand.power_W,
         supply_loss_W=member @ demand.supply_loss_W,
         fuel_L_per_h=member @ demand.fuel_L_per_h,
+    )
+
+
+def group_peaks_A(demand, *, at_V):
+    """What is drawn above the step's mean when the heaviest load of a group is fully on.
+
+    Parameters
+    ----------
+    demand : Demand
+        Row by row.
+    at_V : float
+        Voltage at which power is turned into current. [V]
+
+    Returns
+    -------
+    ndarray, shape (4, n)
+        Excess of the one load of each group that has the largest. [A]
+
+    Notes
+    -----
+    A bank sags below a cut-out voltage if and only if it does so with power loads taken at that
+    voltage, so `at_V` = the cut-out voltage loses nothing where drop-out is what is asked.
+    """
+    full = np.array([demand.full_A, demand.full_W])
+    mean = np.array([demand.current_A, demand.power_W])
+    excess_A = _excess_A(full, mean, demand.on_frac > 0.0, at_V)
+    return np.array(
+        [
+            excess_A[[row == group for row in demand.groups]].max(axis=0, initial=0.0)
+            for group in GROUPS
+        ]
     )
 
 
@@ -215,13 +252,18 @@ def _lost_frac(supply):
     return 0.0 if supply is None else 1.0 - supply.efficiency_frac
 
 
+def _excess_A(full, mean, is_on, volts_V):
+    """Amperes above the mean, (rows, n), of each row while it is fully on."""
+    above = full[..., None] - mean
+    return np.where(is_on, np.maximum(above[0] + above[1] / volts_V, 0.0), 0.0)
+
+
 def _peak_extra(full, mean, is_on, nominal_V):
     """Amperes and watts above the mean, each (n,), when the one largest load is fully on."""
     n_loads, n_steps = is_on.shape
     if n_loads == 0:
         return np.zeros(n_steps), np.zeros(n_steps)
-    above = full[..., None] - mean
-    excess_A = np.where(is_on, np.maximum(above[0] + above[1] / nominal_V, 0.0), 0.0)
+    excess_A = _excess_A(full, mean, is_on, nominal_V)
     largest = np.argmax(excess_A, axis=0)
     peak_A = excess_A[largest, np.arange(n_steps)]
     draws_current = full[0, largest] > 0.0

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from powersim.physics.demand import GROUPS, demand_of, group_sums
+from powersim.physics.demand import GROUPS, demand_of, group_peaks_A, group_sums
 from powersim.records import BOAT_STATES, Load, Supply, Window
 
 MIDNIGHT_UTC_S = 1_788_566_400.0  # 2026-09-05 00:00 UTC
@@ -218,11 +218,29 @@ def test_groups_put_protected_loads_first_whatever_their_priority():
     assert sums.fuel_L_per_h[:, 0] == pytest.approx([0.0, 0.0, 0.2, 0.0])
 
 
+def test_each_group_has_a_peak_of_its_own():
+    """At 11.5 V: 23 A on 10 % is 20.7 A above its mean; 230 W on half the time 115 W, 10 A; the
+    lamp is on all the while. A kettle for a state that does not come has no peak."""
+    loads = (
+        Load(name="pump", draw_A=23.0, on_frac=0.1, role="bilge pump"),
+        Load(name="winch", draw_A=5.0, on_frac=0.5, role="bilge pump"),
+        Load(name="lamp", draw_A=2.0, priority="essential"),
+        Load(name="mixer", draw_W=230.0, on_frac=0.5, priority="useful"),
+        Load(name="kettle", draw_W=900.0, on_frac=0.1, states=frozenset({"berthed"})),
+    )
+    asked = demand(*loads)
+    assert asked.full_A == (23.0, 5.0, 2.0, 0.0, 0.0)
+    assert asked.full_W == (0.0, 0.0, 0.0, 230.0, 900.0)
+    peaks_A = group_peaks_A(asked, at_V=11.5)
+    assert peaks_A[:, 0] == pytest.approx([20.7, 0.0, 10.0, 0.0])
+
+
 def test_a_boat_without_loads_asks_for_nothing():
     asked = demand(track=track_of("sailing", n=3))
     assert asked.current_A.shape == asked.power_W.shape == asked.on_frac.shape == (0, 3)
     assert asked.peak_extra_A == pytest.approx([0.0] * 3)
     assert group_sums(asked).current_A == pytest.approx(np.zeros((4, 3)))
+    assert group_peaks_A(asked, at_V=11.5) == pytest.approx(np.zeros((4, 3)))
 
 
 def test_fifteen_loads_over_six_thousand_steps_are_quick():
