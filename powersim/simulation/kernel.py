@@ -126,7 +126,13 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
     able = able & (state.running | (soc >= plant.start_above_soc))
     excites = plant.charges_flat_bank | ops.logical_not(state.dark)
     runs, for_full = engine_runs(
-        state=state, soc=soc, row=row, able=able & excites, rule=plant.rule, ops=ops
+        state=state,
+        soc=soc,
+        row=row,
+        able=able & excites,
+        rule=plant.rule,
+        tail_A=plant.tail_A,
+        ops=ops,
     )
     if not in_gear and not ops.any(runs):
         return IDLE
@@ -356,6 +362,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         total_Ah=total_Ah,
         available_Ah=available_Ah,
         bank_V=bank_V,
+        alternator_A=alternator_A,
         dark=dark,
         comfort_shed=wanted.comfort_shed,
         useful_shed=wanted.useful_shed,

@@ -16,7 +16,7 @@ LEAST_FULL_SOC = 0.97
 _SLACK_h = 1e-9
 
 
-def engine_runs(*, state, soc, row, able, rule, ops):
+def engine_runs(*, state, soc, row, able, rule, tail_A, ops):
     """Whether the engine charges at rest in this step, and whether it does so to fill the bank.
 
     Parameters
@@ -31,6 +31,8 @@ def engine_runs(*, state, soc, row, able, rule, ops):
         Whether it could run: fuel, a way to start, a bank that excites the alternator.
     rule : Rule
         Start, stop, shortest, longest, and how often full.
+    tail_A : float
+        Current of the alternator below which a run to full gains nothing more. [A]
     ops : type
         ops.FLOAT or ops.ARRAY.
 
@@ -39,7 +41,8 @@ def engine_runs(*, state, soc, row, able, rule, ops):
     tuple of bool or ndarray of bool, shape (members,)
         Runs; runs until full.
     """
-    target_missed = ops.where(state.for_full, state.since_full_h > 0.0, soc < rule.stop_soc)
+    filling = (state.since_full_h > 0.0) & (state.alternator_A >= tail_A)
+    target_missed = ops.where(state.for_full, filling, soc < rule.stop_soc)
     keep = (
         state.running
         & ((state.run_h < rule.shortest_h - _SLACK_h) | target_missed)

@@ -16,6 +16,7 @@ class State(NamedTuple):
     total_Ah: float
     available_Ah: float
     bank_V: float
+    alternator_A: float
     dark: bool
     comfort_shed: bool
     useful_shed: bool
@@ -96,6 +97,7 @@ def start_state(plant, *, soc) -> State:
         total_Ah=total_Ah,
         available_Ah=available_Ah,
         bank_V=zero + 12.6 * plant.bank.blocks,
+        alternator_A=zero,
         dark=no,
         comfort_shed=no,
         useful_shed=no,
