@@ -53,7 +53,7 @@ def linke_turbidity(lat_deg, lon_deg, utc_s):
     Parameters
     ----------
     lat_deg, lon_deg : ndarray, shape (n,)
-        Place, longitude -180 to 180. [deg]
+        Place; any turn of longitude. [deg]
     utc_s : ndarray, shape (n,)
         Unix time. [s]
 
@@ -74,7 +74,8 @@ def linke_turbidity(lat_deg, lon_deg, utc_s):
        Goteborg 2003; the table LinkeTurbidities.h5 of pvlib.
     """
     row = _cell(90.0 - np.asarray(lat_deg, dtype=float), 180 * CELLS_PER_DEG)
-    column = _cell(np.asarray(lon_deg, dtype=float) + 180.0, 360 * CELLS_PER_DEG)
+    lon_deg = lon_deg - 360.0 * np.round(np.asarray(lon_deg) / 360.0)  # 180 stays, and so does -180
+    column = _cell(lon_deg + 180.0, 360 * CELLS_PER_DEG)
     cells, inverse = np.unique(row * 360 * CELLS_PER_DEG + column, return_inverse=True)
     by_month = _table_of(*np.divmod(cells, 360 * CELLS_PER_DEG)) / TABLE_SCALE
     before, after, weight = between_months(utc_s)

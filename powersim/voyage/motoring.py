@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 SPELL_H = 3.0  # how long a calm is motored at a time; common practice, no source [h]
@@ -45,7 +47,7 @@ def calm_spells(share_frac, *, step_h):
     Returns
     -------
     ndarray of bool, shape (steps,)
-        As many steps in all as the shares add up to, to the nearest step or two.
+        As many steps in all as the shares add up to, to the nearest step.
 
     Notes
     -----
@@ -62,11 +64,11 @@ def calm_spells(share_frac, *, step_h):
     due = np.cumsum(share_frac)  # in steps
     total = due[-1] if due.size else 0.0
     spells = max(1, round(total * step_h / SPELL_H))
-    marks = total * np.arange(spells + 1) / spells
-    stretches = np.searchsorted(due, marks[1:-1], side="left")
-    stretches = np.concatenate([[0], stretches, [share_frac.size]])
-    lengths = np.diff(np.round(marks).astype(int))
-    for begin, end, length in zip(stretches[:-1], stretches[1:], lengths, strict=True):
-        first = max(begin, (begin + end - length) // 2)
+    marks = np.round(total * np.arange(spells + 1) / spells).astype(int)
+    # No share is above 1, so a stretch is never shorter than its spell; a whisker for rounding.
+    cuts = np.searchsorted(due, marks[1:-1] + 1e-9, side="right")
+    cuts = [0, *cuts.tolist(), share_frac.size]
+    for (begin, end), length in zip(pairwise(cuts), np.diff(marks).tolist(), strict=True):
+        first = (begin + end - length) // 2
         motored[first : first + length] = True
     return motored
