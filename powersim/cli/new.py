@@ -17,14 +17,11 @@ def new(folder, force):
     of the starter's names are overwritten, and all others are left alone.
     """
     from powersim.cli.screen import pasteable
-    from powersim.errors import OutputError
     from powersim.inputs.starter import starter_files
     from powersim.report.writing import write_all
 
-    if folder.is_dir() and any(folder.iterdir()) and not force:
-        raise OutputError(f"{folder} is not empty; name another folder, or use --force")
     files = starter_files()
-    write_all(folder, files, force=force, replace_own=False)
+    write_all(folder, files, force=force, replace_own=False, only_into_empty=True)
     click.echo(
         f"Wrote {', '.join(files)} to {folder}.\n"
         "\n"

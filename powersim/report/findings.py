@@ -141,13 +141,12 @@ def _bank(battery) -> str:
 
 
 def _panels(panels) -> str:
-    return (
-        ", ".join(
-            f"{panel.count} x {rounding.watts(panel.power_W)} ({panel.name}, {panel.mount})"
-            for panel in panels
-        )
-        or "none"
-    )
+    return ", ".join(map(_panel, panels)) or "none"
+
+
+def _panel(panel) -> str:
+    place = panel.name if panel.name == panel.mount else f"{panel.name}, {panel.mount}"
+    return f"{panel.count} x {rounding.watts(panel.power_W)} ({place})"
 
 
 def _alternator(alternator) -> str:

@@ -28,6 +28,7 @@ def write_all(
     *,
     force: bool = False,
     replace_own: bool = True,
+    only_into_empty: bool = False,
 ) -> tuple[Path, ...]:
     """Write every file of a set, or none.
 
@@ -42,6 +43,8 @@ def write_all(
     replace_own : bool
         Keep the list of digests, and overwrite what it lists. False for files that are the
         sailor's from the start.
+    only_into_empty : bool
+        Refuse a folder that holds anything at all, unless forced.
 
     Returns
     -------
@@ -59,6 +62,8 @@ def write_all(
         if Path(name).name != name:
             raise ValueError(f"a file name without a folder is needed, got {name!r}")
     with _said_for_the_sailor(folder), _folder_made(folder):
+        if only_into_empty and not force and any(folder.iterdir()):
+            raise OutputError(f"{folder} is not empty; name another folder, or use --force")
         own = _own_digests(folder) if replace_own else {}
         _refuse_what_is_in_the_way(folder, files, own, force=force)
         staged = _Staged(folder)

@@ -25,7 +25,10 @@ def passage(**changes):
     boat = {
         "name": "Sula",
         "battery": battery_of(chemistry="flooded", capacity_Ah=220.0),
-        "panels": (panel_of("aft", power_W=100.0, count=2),),
+        "panels": (
+            panel_of("aft", power_W=100.0, count=2),
+            panel_of("rail", power_W=50.0, mount="rail"),
+        ),
         "controllers": (Controller(),),
         "alternator": Alternator(charging_A=27.0, motoring_A=33.75),
         "engine": Engine(rated_kW=14.0, charging_L_per_h=0.75, motoring_L_per_h=2.1),
@@ -67,7 +70,7 @@ No mistakes in south, 1 warning.
 boat        Sula
 bank        220 Ah flooded at 12 V, counted as 187 Ah; 100 % at departure, floor
             50 %, flat 20 %
-panels      2 x 100 W (aft, arch)
+panels      2 x 100 W (aft, arch), 1 x 50 W (rail)
 alternator  27.0 A charging, 33.8 A motoring, hot; constant regulator
 engine      14 kW; 0.75 L/h charging, 2.10 L/h motoring
 diesel      145 L aboard, 4.2 L of it below the pick-up, 29.0 L kept in reserve

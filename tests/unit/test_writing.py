@@ -85,6 +85,16 @@ def test_a_file_of_the_sailor_is_never_overwritten_without_force(tmp_path):
     assert names_in(tmp_path) == ["loads.csv"]
 
 
+def test_only_into_an_empty_folder_unless_forced(tmp_path):
+    (tmp_path / "notes.txt").write_text("mine")
+    with pytest.raises(OutputError) as caught:
+        write_all(tmp_path, {"boat.toml": ""}, only_into_empty=True)
+    assert str(caught.value) == f"{tmp_path} is not empty; name another folder, or use --force"
+    assert names_in(tmp_path) == ["notes.txt"]
+    write_all(tmp_path, {"boat.toml": ""}, only_into_empty=True, force=True)
+    assert names_in(tmp_path) == [MARKER, "boat.toml", "notes.txt"]
+
+
 def test_a_broken_list_of_digests_vouches_for_nothing(tmp_path):
     write_all(tmp_path, {"hourly.csv": "ours"})
     (tmp_path / MARKER).write_bytes(b"\xff\xfe\x00")
