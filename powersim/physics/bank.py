@@ -62,11 +62,10 @@ class Bank:
         12 V blocks in series. [-]
     wells : WellStep
         Constants of the two wells for one step.
+    emf_soc, emf_knots_V : tuple of float
+        Knots of the open-circuit voltage. [-], [V]
     emf_hinges : tuple of (float, float)
-        State of charge from which the open-circuit voltage rises more steeply (or less), and by
-        how much: emf = emf_empty_V + sum of rise * max(0, soc - hinge). [-, V]
-    emf_empty_V : float
-        Open-circuit voltage at soc 0. [V]
+        Where its slope changes, and by how much; at soc 0 by the first slope itself. [-], [V]
     discharge_ohm, discharge_rise_ohm, charge_ohm, charge_rise_ohm : float
         Terms of the two resistances at 25 degC, as in curves.VoltageCurves. [ohm]
     charge_end_soc : float
@@ -84,8 +83,9 @@ class Bank:
     hidden_Ah: float
     blocks: float
     wells: WellStep
+    emf_soc: tuple[float, ...]
+    emf_knots_V: tuple[float, ...]
     emf_hinges: tuple[tuple[float, float], ...]
-    emf_empty_V: float
     discharge_ohm: float
     discharge_rise_ohm: float
     charge_ohm: float
@@ -133,6 +133,8 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
     wells = wells_of(battery)
     delivered = delivered_frac(wells, duration_h=RATED_H)
     kept_empty, gassing = gassing_of(battery.charge_efficiency_frac, floor_soc=battery.floor_soc)
+    emf_soc = tuple(soc for soc, _ in curves.emf_knots)
+    emf_knots_V = tuple(battery.blocks * volts for _, volts in curves.emf_knots)
     ohm = battery.blocks / capacity_Ah
     return Bank(
         chemistry=battery.chemistry,
@@ -140,8 +142,9 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
         hidden_Ah=capacity_Ah * (1.0 / delivered - 1.0),
         blocks=battery.blocks,
         wells=well_step(wells, step_h=step_h),
-        emf_hinges=_hinges(curves.emf_knots, battery.blocks),
-        emf_empty_V=battery.blocks * curves.emf_knots[0][1],
+        emf_soc=emf_soc,
+        emf_knots_V=emf_knots_V,
+        emf_hinges=_hinges(emf_soc, emf_knots_V),
         discharge_ohm=ohm * curves.discharge_ohm_Ah,
         discharge_rise_ohm=ohm * curves.discharge_rise_ohm_Ah,
         charge_ohm=ohm * curves.charge_ohm_Ah,
@@ -155,12 +158,12 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
     )
 
 
-def _hinges(knots, blocks):
-    """Knots of a piecewise linear curve as hinges: where it bends, and by how much."""
+def _hinges(socs, volts):
+    """Where a piecewise linear curve changes its slope, and by how much."""
     hinges, slope = [], 0.0
-    for (soc, volt), (next_soc, next_volt) in pairwise(knots):
-        next_slope = blocks * (next_volt - volt) / (next_soc - soc)
-        hinges.append((soc, next_slope - slope))
+    for (low, high), (low_V, high_V) in zip(pairwise(socs), pairwise(volts), strict=True):
+        next_slope = (high_V - low_V) / (high - low)
+        hinges.append((low, next_slope - slope))
         slope = next_slope
     return tuple(hinges)
 

@@ -27,7 +27,7 @@ def emf_V(bank: Bank, soc, *, ops=FLOAT):
     bank : Bank
         Its constants.
     soc : float or ndarray, shape (members,)
-        State of charge; below 0 the voltage holds, above 1 the last line goes on. [-]
+        State of charge; below 0 and above 1, which only rounding gives, the voltage holds. [-]
     ops : type
         ops.FLOAT or ops.ARRAY.
 
@@ -36,10 +36,7 @@ def emf_V(bank: Bank, soc, *, ops=FLOAT):
     float or ndarray, shape (members,)
         Straight lines between the chemistry's knots. [V]
     """
-    volts = bank.emf_empty_V
-    for hinge_soc, bend_V in bank.emf_hinges:
-        volts = volts + bend_V * ops.maximum(0.0, soc - hinge_soc)
-    return volts
+    return ops.interp(soc, bank.emf_soc, bank.emf_knots_V)
 
 
 def emf_slope_V(bank: Bank, soc, *, ops=FLOAT):
@@ -59,9 +56,9 @@ def emf_slope_V(bank: Bank, soc, *, ops=FLOAT):
     float or ndarray, shape (members,)
         For a whole capacity. [V]
     """
-    slope_V = 0.0
-    for hinge_soc, bend_V in bank.emf_hinges:
-        slope_V = slope_V + ops.where(soc >= hinge_soc, bend_V, 0.0)
+    (_, slope_V), *bends = bank.emf_hinges
+    for bend_soc, bend_V in bends:
+        slope_V = slope_V + ops.where(soc >= bend_soc, bend_V, 0.0)
     return slope_V
 
 
@@ -82,9 +79,10 @@ def stored_Wh(bank: Bank, soc, *, ops=FLOAT):
     float or ndarray, shape (members,)
         The exact integral of open-circuit voltage over charge. [Wh]
     """
-    volts = bank.emf_empty_V * soc
-    for hinge_soc, bend_V in bank.emf_hinges:
-        above = ops.maximum(0.0, soc - hinge_soc)
+    (_, slope_V), *bends = bank.emf_hinges
+    volts = (bank.emf_knots_V[0] + 0.5 * slope_V * soc) * soc
+    for bend_soc, bend_V in bends:
+        above = ops.maximum(0.0, soc - bend_soc)
         volts = volts + 0.5 * bend_V * above * above
     return bank.capacity_Ah * volts
 
