@@ -1,0 +1,322 @@
+"""route.csv: one line a waypoint, each with the leg that leaves it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from powersim.errors import InputError, Problem
+from powersim.inputs import legs
+from powersim.inputs.headings import Column
+from powersim.inputs.positions import parse_angle, parse_position
+from powersim.inputs.table import Row, Table, collect_table, problem_at
+from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.toml_keys import NAME, written
+from powersim.inputs.toml_table import record_defaults
+from powersim.records import Assumption, Waypoint
+
+#: More points than this are a recorded track, not a route; our judgement.
+MOST_POINTS = 2_000
+#: A passage of more days than this is a slip of the pen; our judgement. [day]
+LONGEST_PASSAGE_DAYS = 1_100
+_EARTH_NM = 3_440.065  # mean radius, 6371 km; good enough to see what is absurd
+_SAME_PLACE_NM = 0.001
+
+Fields = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RouteColumn:
+    """A column of route.csv and how its cells are read.
+
+    Attributes
+    ----------
+    column : Column
+        Its name and what it holds.
+    read : callable
+        From a cell's text and the heading's unit to fields of Waypoint.
+    """
+
+    column: Column
+    read: Callable[[str, str | None], Fields]
+
+
+def _read_name(text: str, bare: str | None) -> Fields:
+    return {"name": NAME.read(text)}
+
+
+def _read_position(text: str, bare: str | None) -> Fields:
+    lat_deg, lon_deg = parse_position(text)
+    return {"lat_deg": lat_deg, "lon_deg": lon_deg}
+
+
+def _read_lat(text: str, bare: str | None) -> Fields:
+    return {"lat_deg": parse_angle(text, "latitude")}
+
+
+def _read_lon(text: str, bare: str | None) -> Fields:
+    return {"lon_deg": parse_angle(text, "longitude")}
+
+
+def _column(read, name: str, meaning: str, example: str, *units: str) -> RouteColumn:
+    column = Column(
+        name=name,
+        meaning=meaning,
+        example=example,
+        units=units,
+        required=name in ("waypoint", "position"),
+    )
+    return RouteColumn(column=column, read=read)
+
+
+_PLACE = (_column(_read_position, "position", "latitude and longitude", "38 32.0 N 28 37.5 W"),)
+_LAT_LON = (
+    _column(_read_lat, "lat", "latitude", "38 32.0 N", "deg"),
+    _column(_read_lon, "lon", "longitude", "28 37.5 W", "deg"),
+)
+_REST = (
+    _column(legs.read_speed, "speed", "speed made good to the next waypoint", "4.5 kn", "kn"),
+    _column(legs.read_stop, "stop", "time spent here first", "36 h or 4 days berthed", "h"),
+    _column(legs.read_track, "track", "great circle or rhumb", "rhumb"),
+    _column(
+        legs.read_motoring,
+        "motoring",
+        "time under power on the leg",
+        "2 h at start; 3 h at end; 60 % of calms",
+    ),
+    _column(legs.read_tack, "tack", "port, starboard or both", "starboard"),
+    _column(legs.read_heel, "heel", "average heel under way", "12 deg", "deg"),
+    _column(legs.read_wind, "wind", "true wind", "15 kn", "m/s"),
+    _column(legs.read_cabin, "cabin_temp", "temperature below", "18 degC", "degC"),
+    _column(legs.read_cloud, "cloud", "sky covered, in eighths", "6 oktas or 6/8", "okta"),
+)
+_NAME = _column(_read_name, "waypoint", "its name", "Horta")
+ROUTE_COLUMNS = (_NAME, *_PLACE, *_LAT_LON, *_REST)
+_ALIASES = {
+    "name": "waypoint",
+    "place": "waypoint",
+    "pos": "position",
+    "coordinates": "position",
+    "latlon": "position",
+}
+_CLIMATOLOGY = "the bundled monthly ocean climatology at that place and date"
+#: What an optional column's absence means, and why.
+_ABSENT = {
+    "wind": ("climatology", _CLIMATOLOGY),
+    "cabin_temp": ("climatology", "from the climatology's air temperature, plus 3 degC"),
+    "cloud": ("climatology", _CLIMATOLOGY),
+    "motoring": ("none", "no motoring named"),
+}
+#: Optional columns with a default in the record: the field, and how its value is written.
+_RECORDED = {
+    "track": ("track", str),
+    "tack": ("tack", str),
+    "heel": ("heel_deg", lambda heel_deg: written(heel_deg, "deg")),
+}
+
+
+def read_route(path, *, leg: Mapping[str, Any] | None = None) -> tuple[Waypoint, ...]:
+    """The waypoints of a file; everything wrong with it in one InputError."""
+    waypoints, _, problems = collect_route(path, leg=leg or {})
+    if problems:
+        raise InputError(problems)
+    return waypoints
+
+
+def collect_route(
+    path, *, leg: Mapping[str, Any]
+) -> tuple[tuple[Waypoint, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
+    """Waypoints, the defaults that were used, and all that is wrong.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+    leg : mapping
+        Fields of Waypoint that hold where a row says nothing else, from boat.toml.
+
+    Returns
+    -------
+    waypoints : tuple of Waypoint
+        Empty where there is a problem.
+    assumptions : tuple of Assumption
+    problems : tuple of Problem
+    """
+    file = str(path)
+    columns, table = _read_table(path)
+    problems = list(table.problems)
+    if len(table.rows) > MOST_POINTS:
+        problems.append(too_many_points(file, len(table.rows)))
+        return (), (), tuple(problems)
+    found: list[tuple[Row, Fields]] = []
+    for place, row in enumerate(table.rows):
+        is_last = place == len(table.rows) - 1
+        fields, faults = _fields_of(row, columns, leg, needs_speed=not is_last)
+        problems += faults
+        found.append((row, fields))
+    if len(table.rows) == 1 and not problems:
+        problems.append(too_few_points(file, 1, line=table.rows[0].line))
+    if not problems:
+        waypoints = tuple(Waypoint(**fields) for _, fields in found)
+        problems += _faults_between(file, waypoints, [row for row, _ in found])
+    if problems:
+        in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
+        return (), (), tuple(in_order)
+    return waypoints, tuple(_assumptions(Path(path).name, table, leg)), ()
+
+
+def _read_table(path) -> tuple[tuple[RouteColumn, ...], Table]:
+    """Rows, and the columns that count: one for the position, or two."""
+    table = collect_table(path, _without_duty(ROUTE_COLUMNS), aliases=_ALIASES)
+    places = _LAT_LON if {"lat", "lon"} & table.columns.keys() else _PLACE
+    if places is _LAT_LON and "position" in table.columns:
+        first = Problem(
+            file=str(path),
+            text="has both a column 'position' and columns 'lat' or 'lon'",
+            expected="one way of writing positions",
+        )
+        return (), Table(problems=(first,))
+    columns = (_NAME, *places, *_REST)
+    wanted = [
+        Column(
+            name=each.column.name,
+            meaning=each.column.meaning,
+            example=each.column.example,
+            required=each.column.required or each in _LAT_LON,
+            units=each.column.units,
+        )
+        for each in columns
+    ]
+    return columns, collect_table(path, wanted, aliases=_ALIASES)
+
+
+def _without_duty(columns: Iterable[RouteColumn]) -> list[Column]:
+    return [
+        Column(
+            name=each.column.name,
+            meaning=each.column.meaning,
+            example=each.column.example,
+            units=each.column.units,
+        )
+        for each in columns
+    ]
+
+
+def _fields_of(
+    row: Row, columns: Iterable[RouteColumn], leg: Mapping[str, Any], *, needs_speed: bool
+) -> tuple[Fields, list[Problem]]:
+    """Fields of one waypoint, and what is wrong with its cells."""
+    fields, faults = dict(leg), []
+    for each in columns:
+        name = each.column.name
+        text = row.cells.get(name)
+        if text is None or (not text and not each.column.required and each not in _LAT_LON):
+            continue
+        try:
+            given = each.read(text, row.units.get(name))
+        except ReadingError as error:
+            faults.append(problem_at(row, name, error.reason, each.column.expected))
+            continue
+        if name == "motoring":  # the leg's own words replace all of boat.toml's
+            fields = {key: value for key, value in fields.items() if "motoring" not in key}
+        fields |= given
+    if needs_speed and "speed_kn" not in fields and not row.cells.get("speed"):
+        expected = "4.5 kn, for example; or one speed for every leg in boat.toml under [passage]"
+        faults.append(problem_at(row, "speed", "no speed to the next waypoint", expected))
+    if not needs_speed:
+        fields.pop("speed_kn", None)
+    return fields, faults
+
+
+def too_many_points(file: str, count: int) -> Problem:
+    """A recorded track where a route should be."""
+    return Problem(
+        file=file,
+        text=f"holds {count:,} points",
+        expected=f"a route of at most {MOST_POINTS:,} waypoints, not a recorded track",
+    )
+
+
+def too_few_points(file: str, count: int, line: int | None = None) -> Problem:
+    """A route that leads nowhere."""
+    holds = "one waypoint" if count == 1 else "no waypoints"
+    return Problem(
+        file=file,
+        line=line,
+        text=f"holds {holds}",
+        expected="two waypoints or more: where the passage begins and where it ends",
+    )
+
+
+def _faults_between(file: str, waypoints, rows: list[Row]) -> list[Problem]:
+    faults = []
+    for row, (start, end) in zip(rows[1:], pairwise(waypoints), strict=True):
+        if is_same_place(start, end) and not start.stop_h and not end.stop_h:
+            column = "position" if "position" in row.fields else "lat"
+            reason = f"{quoted(end.name)} is where {quoted(start.name)} is, with no stop at either"
+            expected = "another place, a stop, or one line less"
+            faults.append(problem_at(row, column, reason, expected))
+    return faults or too_long(file, waypoints)
+
+
+def is_same_place(one: Waypoint, other: Waypoint) -> bool:
+    """Whether two waypoints are one place, the date line and the poles minded."""
+    return _distance_nm(one, other) < _SAME_PLACE_NM
+
+
+def too_long(file: str, waypoints: Iterable[Waypoint]) -> list[Problem]:
+    """A Problem if the passage would last for years."""
+    waypoints = tuple(waypoints)
+    days = sum(waypoint.stop_h for waypoint in waypoints) / 24.0
+    days += sum(_distance_nm(*ends) / ends[0].speed_kn for ends in pairwise(waypoints)) / 24.0
+    if days <= LONGEST_PASSAGE_DAYS:
+        return []
+    text = f"the passage would take {days:,.0f} days"
+    expected = f"at most {LONGEST_PASSAGE_DAYS:,} days; are the speeds in knots?"
+    return [Problem(file=file, text=text, expected=expected)]
+
+
+def _distance_nm(one: Waypoint, other: Waypoint) -> float:
+    """Distance on a sphere, by the haversine formula: for judging, never for sailing. [nm]"""
+    lat_1, lat_2 = math.radians(one.lat_deg), math.radians(other.lat_deg)
+    d_lon = math.radians(other.lon_deg - one.lon_deg)
+    half_chord = math.sin((lat_2 - lat_1) / 2) ** 2
+    half_chord += math.cos(lat_1) * math.cos(lat_2) * math.sin(d_lon / 2) ** 2
+    return 2 * _EARTH_NM * math.asin(math.sqrt(min(1.0, half_chord)))
+
+
+def _assumptions(file: str, table: Table, leg: Mapping[str, Any]) -> list[Assumption]:
+    """One for every column that is absent, or has empty cells, and is not set for every leg."""
+    found = []
+    rows = table.rows[:-1]  # the last waypoint has no leg
+    for name, value, reason in _leg_defaults(leg):
+        if name in table.columns:
+            if all(row.cells[name] for row in rows):
+                continue
+            name += ", where empty"
+        found.append(Assumption(place=f"{file} {name}", value=value, reason=reason))
+    return found
+
+
+def _leg_defaults(leg: Mapping[str, Any]):
+    """Column, value and reason of everything that a leg takes for granted."""
+    defaults = record_defaults(Waypoint)
+    for name, (field, write) in _RECORDED.items():
+        if field not in leg:
+            value, reason = defaults[field]
+            yield name, write(value), reason
+    for name, (value, reason) in _ABSENT.items():
+        if name != "motoring" or not any(field.startswith("motoring") for field in leg):
+            yield name, value, reason
+
+
+def leg_assumptions(file: str, leg: Mapping[str, Any]) -> list[Assumption]:
+    """What a route without columns, such as one from a plotter, takes for granted on every leg."""
+    return [
+        Assumption(place=f"{file} {name}", value=value, reason=reason)
+        for name, value, reason in _leg_defaults(leg)
+    ]
