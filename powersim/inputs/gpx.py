@@ -1,0 +1,182 @@
+"""route.gpx, GPX 1.1: a route from a plotter, with boat.toml's settings on every leg."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Mapping
+from itertools import pairwise
+from typing import Any
+from xml.parsers import expat
+
+from powersim.errors import InputError, Problem
+from powersim.inputs.route import (
+    MOST_POINTS,
+    is_same_place,
+    leg_assumptions,
+    too_few_points,
+    too_long,
+    too_many_points,
+)
+from powersim.inputs.text import quoted, read_text
+from powersim.records import Assumption, Waypoint
+
+_DECLARATION = re.compile(r"<!\s*(DOCTYPE|ENTITY)", re.IGNORECASE)
+_POINT_OF = {"rtept": "rte", "trkpt": "trk", "wpt": "wpt"}
+_LONGEST_NAME = 60  # characters; a name has to fit a line of a table
+_A_ROUTE = f"a route of at most {MOST_POINTS:,} waypoints, not a recorded track"
+
+
+def read_gpx(path, *, leg: Mapping[str, Any]) -> tuple[Waypoint, ...]:
+    """The waypoints of a file; everything wrong with it in one InputError."""
+    waypoints, _, problems = collect_gpx(path, leg=leg)
+    if problems:
+        raise InputError(problems)
+    return waypoints
+
+
+def collect_gpx(
+    path, *, leg: Mapping[str, Any]
+) -> tuple[tuple[Waypoint, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
+    """Waypoints of the first route, else of the first track, else the loose waypoints.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+    leg : mapping
+        Fields of Waypoint for every leg, from boat.toml.
+
+    Returns
+    -------
+    waypoints : tuple of Waypoint
+        Empty where there is a problem.
+    assumptions : tuple of Assumption
+    problems : tuple of Problem
+    """
+    file = str(path)
+    try:
+        text = read_text(path)
+        kind, lines = _survey(file, text)
+        points = _points(file, text, kind)
+        if len(points) != len(lines):
+            raise _refused(file, "has points that cannot be read", "GPX 1.1, as plotters write it")
+    except InputError as error:
+        return (), (), tuple(_mind_the_size(problem) for problem in error.problems)
+    waypoints, problems = [], []
+    for place, (point, line) in enumerate(zip(points, lines, strict=True)):
+        fields = dict(leg)
+        if place == len(points) - 1:
+            fields.pop("speed_kn", None)
+        name = _name(point.name, place)
+        try:
+            lon_deg = point.longitude - 360.0 if point.longitude > 180 else point.longitude
+            waypoints.append(Waypoint(name=name, lat_deg=point.latitude, lon_deg=lon_deg, **fields))
+        except ValueError:
+            where = f"latitude {point.latitude:g}, longitude {point.longitude:g}"
+            text = f"{quoted(name)} lies nowhere: {where}"
+            expected = "latitude -90 to 90 and longitude -180 to 180, in degrees"
+            problems.append(Problem(file=file, line=line, text=text, expected=expected))
+    if "speed_kn" not in leg:
+        problems.append(
+            Problem(
+                file=file,
+                text="there is no speed for its legs",
+                expected='a line speed = "4.5 kn" in boat.toml under [passage]',
+            )
+        )
+    problems = problems or _doubles(file, waypoints, lines) or too_long(file, waypoints)
+    if problems:
+        return (), (), tuple(problems)
+    return tuple(waypoints), tuple(leg_assumptions("route.gpx", leg)), ()
+
+
+def _survey(file: str, text: str) -> tuple[str, list[int]]:
+    """What to take from a file, and the line of each of its points; refuses what is unsafe."""
+    declaration = _DECLARATION.search(text)
+    if declaration:
+        line = text.count("\n", 0, declaration.start()) + 1
+        word = declaration[1].upper()
+        raise _refused(file, f"declares {word}, which no plotter needs", "plain GPX 1.1", line)
+    lines = _lines_of_points(file, text)
+    kind = next((kind for kind in ("rte", "trk", "wpt") if lines[kind]), "wpt")
+    count = len(lines[kind])
+    if count > MOST_POINTS:
+        raise InputError([too_many_points(file, count)])
+    if count < 2:
+        raise InputError([too_few_points(file, count)])
+    return kind, lines[kind]
+
+
+def _lines_of_points(file: str, text: str) -> dict[str, list[int]]:
+    """Lines of the points of the first route, of the first track, and of the loose waypoints."""
+    lines: dict[str, list[int]] = {"rte": [], "trk": [], "wpt": []}
+    seen = {"rte": 0, "trk": 0}
+    parser = expat.ParserCreate()
+
+    def begin(tag, _):
+        if tag in seen:
+            seen[tag] += 1
+        kind = _POINT_OF.get(tag)
+        if kind is not None and seen.get(kind, 1) == 1:
+            lines[kind].append(parser.CurrentLineNumber)
+
+    parser.StartElementHandler = begin
+    try:
+        parser.Parse(text, True)
+    except expat.ExpatError as error:
+        raise _refused(
+            file,
+            f"is not well-formed: {expat.ErrorString(error.code)}",
+            "a whole file as the plotter wrote it",
+            error.lineno,
+        ) from None
+    return lines
+
+
+def _points(file: str, text: str, kind: str) -> list:
+    import gpxpy
+    from gpxpy.gpx import GPXException
+
+    try:
+        found = gpxpy.parse(text)
+    except (GPXException, ValueError, TypeError, AttributeError) as error:
+        reason = " ".join(str(error).split())
+        raise _refused(file, f"is no GPX: {reason}", "GPX 1.1, as plotters write it") from None
+    if kind == "rte" and found.routes:
+        return found.routes[0].points
+    if kind == "trk" and found.tracks:
+        return [point for segment in found.tracks[0].segments for point in segment.points]
+    return found.waypoints
+
+
+def _name(given: str | None, place: int) -> str:
+    name = "".join(letter for letter in " ".join((given or "").split()) if letter.isprintable())
+    return name[:_LONGEST_NAME] or f"waypoint {place + 1}"
+
+
+def _doubles(file: str, waypoints: list[Waypoint], lines: list[int]) -> list[Problem]:
+    """One Problem for all points that stand where the one before them stands."""
+    doubled = [
+        (line, start, end)
+        for line, (start, end) in zip(lines[1:], pairwise(waypoints), strict=True)
+        if is_same_place(start, end)
+    ]
+    if not doubled:
+        return []
+    line, start, end = doubled[0]
+    more = f", and so with {len(doubled) - 1} more" if len(doubled) > 1 else ""
+    text = f"{quoted(end.name)} is where {quoted(start.name)} is{more}"
+    expected = "each point once; stops can be given in a route.csv"
+    return [Problem(file=file, line=line, text=text, expected=expected)]
+
+
+def _refused(file: str, text: str, expected: str, line: int | None = None) -> InputError:
+    return InputError([Problem(file=file, line=line, text=text, expected=expected)])
+
+
+def _mind_the_size(problem: Problem) -> Problem:
+    """A file too large to be read is a recorded track."""
+    if problem.text.endswith(" MB"):
+        return dataclasses.replace(problem, expected=_A_ROUTE)
+    return problem
