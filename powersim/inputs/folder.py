@@ -1,0 +1,106 @@
+"""A passage folder as a whole: every mistake in all of its files at once, or a Passage."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from powersim.errors import InputError, Problem
+from powersim.inputs.boat import BoatFile, collect_boat
+from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
+from powersim.inputs.gpx import collect_gpx
+from powersim.inputs.loads import collect_loads
+from powersim.inputs.route import collect_route
+from powersim.inputs.text import ReadingError
+from powersim.records import Passage
+
+BOAT_FILE, LOADS_FILE = "boat.toml", "loads.csv"
+ROUTE_FILE, GPX_FILE = "route.csv", "route.gpx"
+
+
+def load_folder(folder, *, depart: str | datetime | None = None) -> Passage:
+    """Read a passage folder.
+
+    Parameters
+    ----------
+    folder : str or Path
+        Holds boat.toml, loads.csv, and route.csv or route.gpx.
+    depart : str, datetime or None
+        A departure that goes before that of boat.toml; UTC unless it has an offset.
+
+    Returns
+    -------
+    Passage
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong in all files.
+    """
+    folder = Path(folder)
+    if not folder.is_dir():
+        raise InputError([_no_folder(folder)])
+    found = collect_boat(folder / BOAT_FILE)
+    loads, load_assumptions, load_problems = collect_loads(
+        folder / LOADS_FILE, supplies=found.supplies
+    )
+    waypoints, leg_assumptions, route_problems = _collect_route(folder, found)
+    depart_utc, depart_problems = _departure(folder, found, depart)
+    problems = (*found.problems, *depart_problems, *load_problems, *route_problems)
+    if problems:
+        raise InputError(problems)
+    settings = found.settings
+    return Passage(
+        name=settings.name or folder.resolve().name,
+        depart_utc=depart_utc,
+        waypoints=waypoints,
+        boat=found.boat,
+        loads=loads,
+        ship_offset_h=settings.ship_offset_h,
+        cloud_model=settings.cloud_model,
+        assumptions=(*found.assumptions, *load_assumptions, *leg_assumptions),
+        folder=folder,
+    )
+
+
+def _no_folder(folder: Path) -> Problem:
+    text = "is a file, not a folder" if folder.exists() else "no such folder"
+    expected = f"a passage folder; `powersim new {folder}` makes one to fill in"
+    return Problem(file=str(folder), text=text, expected=expected)
+
+
+def _collect_route(folder: Path, found: BoatFile):
+    """Waypoints, assumptions and problems of whichever route there is."""
+    table, gpx = folder / ROUTE_FILE, folder / GPX_FILE
+    if table.exists() and gpx.exists():
+        text = f"holds both {ROUTE_FILE} and {GPX_FILE}: which one?"
+        return (), (), (Problem(file=str(folder), text=text, expected="one of them"),)
+    if gpx.exists():
+        return collect_gpx(gpx, leg=found.settings.leg)
+    if table.exists():
+        return collect_route(table, leg=found.settings.leg)
+    text = f"holds neither {ROUTE_FILE} nor {GPX_FILE}"
+    return (), (), (Problem(file=str(folder), text=text, expected="one of them"),)
+
+
+def _departure(folder: Path, found: BoatFile, depart: str | datetime | None):
+    """When the passage begins, and what is wrong with that."""
+    if depart is not None:
+        try:
+            return parse_depart(depart)[0], ()
+        except ReadingError as error:
+            problem = Problem(file="depart", text=error.reason, expected=DEPART_EXPECTED)
+            return None, (problem,)
+    if found.settings.depart_utc is not None or any(
+        "passage.depart:" in problem.text for problem in found.problems
+    ):
+        return found.settings.depart_utc, ()
+    if found.supplies is None:  # boat.toml could not be read at all
+        return None, ()
+    missing = Problem(
+        file=str(folder / BOAT_FILE),
+        line=found.depart_line,
+        text="passage: no depart",
+        expected=f"depart: {DEPART_EXPECTED}",
+    )
+    return None, (missing,)
