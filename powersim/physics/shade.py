@@ -70,7 +70,8 @@ def beam_kept_frac(sectors, *, bearing_deg, elevation_deg, tack):
     A sun behind several sectors comes past each in turn: the product of (1 - loss). The sun is
     either behind a sector or not: a shadow's soft edge, and a shadow that reaches only some
     strings of cells, are not modelled. Sectors are bearings and heights as seen from the panel
-    with the boat as she sails; they do not heel a second time.
+    with the boat as she sails; they do not heel a second time. Lee sectors stay up at anchor, half of
+    the time on either side: furled sails, boom and awning take their place there.
 
     Examples
     --------

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from powersim.physics import module
+from powersim.physics import diode, module
 from powersim.physics.irradiance import PlaneLight, light_on_plane
 from powersim.physics.orientation import hand_turned_plane, turned_plane
 from powersim.physics.shade import beam_kept_frac, sectors_of, sky_kept_frac
@@ -259,8 +259,8 @@ def _shaded(light: PlaneLight, *, beam_frac, sky_frac) -> PlaneLight:
 def _pwm_current_A(panel: Panel, *, nominal_V, knots_V, drop_V, light_W_m2, cell_C):
     """Current of a panel's strings at each bank voltage, shape (rows, K)."""
     series = modules_in_series(panel, nominal_V=nominal_V)
-    string_A = module.current_at_voltage_A(
-        module.diode_model_of(panel),
+    string_A = diode.current_at_voltage_A(
+        diode.diode_model_of(panel),
         module_V=(knots_V + drop_V) / series,
         light_W_m2=light_W_m2[:, None],
         cell_C=cell_C[:, None],

@@ -7,7 +7,7 @@ import pytest
 from pvlib import pvsystem
 from solar_cases import read_rows
 
-from powersim.physics import module
+from powersim.physics import diode, module
 from powersim.records import panel_of
 
 CHECKS = read_rows("pv_temperature_and_power_checks.csv")
@@ -42,8 +42,8 @@ def test_power_falls_with_temperature():
     assert power_W == pytest.approx(value, abs=tolerance)
 
 
-def diode(photo_A, saturation_A, series_ohm, shunt_ohm, slope_V, isc_slope_A_per_C=0.0):
-    return module.DiodeModel(
+def made_of(photo_A, saturation_A, series_ohm, shunt_ohm, slope_V, isc_slope_A_per_C=0.0):
+    return diode.DiodeModel(
         photo_A=photo_A,
         saturation_A=saturation_A,
         series_ohm=series_ohm,
@@ -55,15 +55,15 @@ def diode(photo_A, saturation_A, series_ohm, shunt_ohm, slope_V, isc_slope_A_per
 
 def current(model, module_V, light_W_m2=1000.0):
     return float(
-        module.current_at_voltage_A(
-            model, module_V=module_V, light_W_m2=light_W_m2, cell_C=module.TEST_CELL_C
+        diode.current_at_voltage_A(
+            model, module_V=module_V, light_W_m2=light_W_m2, cell_C=diode.TEST_CELL_C
         )
     )
 
 
 def test_single_diode_points():
     """IL = 7 A, I0 = 6e-7 A, Rs = 0.1, Rsh = 20, nNsVth = 0.5 V."""
-    model = diode(7.0, 6e-7, 0.1, 20.0, 0.5)
+    model = made_of(7.0, 6e-7, 0.1, 20.0, 0.5)
     value = {
         row["inputs"]: float(row["value"]) for row in CHECKS if row["model"].startswith("single")
     }
@@ -82,7 +82,7 @@ def test_single_diode_precise_cases(row):
     value = {name: float(text) for name, text in row.items() if name != "seen"}
     assert value["cell_temperature_K"] == 298.15
     thermal_V = 1.380649e-23 * value["cell_temperature_K"] / 1.602176634e-19
-    model = diode(
+    model = made_of(
         value["photocurrent_A"],
         value["saturation_current_A"],
         value["series_resistance_ohm"],
@@ -101,7 +101,7 @@ def test_de_soto_translation_to_less_light():
     published = {
         row["inputs"]: float(row["value"]) for row in CHECKS if row["model"].startswith(reference)
     }
-    ours = diode(7.545, 1.94e-9, 0.094, 15.72, 0.473, isc_slope_A_per_C=0.003)
+    ours = made_of(7.545, 1.94e-9, 0.094, 15.72, 0.473, isc_slope_A_per_C=0.003)
     for volts in np.linspace(0.0, 9.5, 20):
         translated = pvsystem.i_from_v(
             volts,

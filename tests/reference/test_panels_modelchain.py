@@ -6,7 +6,9 @@ import pytest
 from solar_cases import boat_in_one_place
 
 from powersim.physics.solar import controller_yield
-from powersim.records import Controller, panel_of
+from powersim.records import Controller, Waypoint, panel_of
+from powersim.sky.sky import sky_of
+from powersim.voyage.track import track_of
 
 # pvlib 0.16 asks pandas for a name that pandas 3 deprecates; ours is not the code that asks.
 pytestmark = pytest.mark.filterwarnings("ignore:DatetimeIndex.dayofyear is deprecated")
@@ -14,7 +16,7 @@ pytestmark = pytest.mark.filterwarnings("ignore:DatetimeIndex.dayofyear is depre
 POWER_W, SALT_PERCENT, EFFICIENCY = 200.0, 4.0, 0.95
 
 
-def model_chain_Wh(sky, *, lat_deg, lon_deg, step_h):
+def model_chain_Wh(sky, times, *, lat_deg, lon_deg, step_h):
     """The day's energy; losses other than salt are set to nothing on both sides.
 
     ModelChain takes the glass's share of diffuse light as one constant, FD: that of Martin and
@@ -60,7 +62,7 @@ def model_chain_Wh(sky, *, lat_deg, lon_deg, step_h):
             "temp_air": sky.air_C,
             "wind_speed": sky.wind_m_s,
         },
-        index=sky.times,
+        index=times,
     )
     return chain.run_model(weather).results.ac.fillna(0.0).sum() * step_h
 
@@ -80,11 +82,30 @@ def test_a_days_energy_is_that_of_model_chain(lat_deg, lon_deg, day, clearness):
     track, sky = boat_in_one_place(
         lat_deg=lat_deg, lon_deg=lon_deg, day=day, clearness=clearness, air_C=15.0, wind_m_s=6.0
     )
+    theirs_Wh = model_chain_Wh(
+        sky, sky.times, lat_deg=lat_deg, lon_deg=lon_deg, step_h=track.step_h
+    )
+    assert theirs_Wh > 100.0
+    assert level_panel_Wh(track, sky) == pytest.approx(theirs_Wh, rel=0.005)
+
+
+def test_three_days_at_anchor_under_our_own_sky_are_those_of_model_chain():
+    """Horta in October: our sun, our clear sky, our cloud, pvlib's panel."""
+    lat_deg, lon_deg = 38.53, -28.62
+    horta = Waypoint(name="Horta", lat_deg=lat_deg, lon_deg=lon_deg, speed_kn=5.0, stop_h=72.0)
+    away = Waypoint(name="off Horta", lat_deg=lat_deg - 0.01, lon_deg=lon_deg)
+    depart = pd.Timestamp("2027-10-01", tz="UTC")
+    track = track_of([horta, away], depart_utc_s=depart.timestamp(), step_h=0.25)
+    sky = sky_of(track)
+    times = pd.to_datetime(track.mid_utc_s, unit="s", utc=True)
+    theirs_Wh = model_chain_Wh(sky, times, lat_deg=lat_deg, lon_deg=lon_deg, step_h=track.step_h)
+    assert theirs_Wh > 1000.0
+    assert level_panel_Wh(track, sky) == pytest.approx(theirs_Wh, rel=0.005)
+
+
+def level_panel_Wh(track, sky):
     panel = panel_of("flat", power_W=100.0, count=2, mount="clear", wiring_frac=0.0)
     offered = controller_yield(
         Controller(efficiency_frac=EFFICIENCY), [panel], track=track, sky=sky, nominal_V=12.0
     )
-    ours_Wh = offered.power_W.sum() * track.step_h
-    theirs_Wh = model_chain_Wh(sky, lat_deg=lat_deg, lon_deg=lon_deg, step_h=track.step_h)
-    assert theirs_Wh > 100.0
-    assert ours_Wh == pytest.approx(theirs_Wh, rel=0.005)
+    return offered.power_W.sum() * track.step_h

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from solar_cases import boat_in_one_place
 
-from powersim.physics import module
+from powersim.physics import diode
 from powersim.physics.solar import KNOTS_12_V, after_wiring_W, controller_yield, modules_in_series
 from powersim.records import Controller, ShadeSector, panel_of
 
@@ -202,10 +202,10 @@ def test_interpolating_between_the_knots_costs_little(cell_C, light_W_m2, Vmp, V
     """Within 0.5 % of the short-circuit current wherever a bank can be; worst (0.49 %) below
     12 V with the module of the lowest voltage at its hottest, elsewhere half of that."""
     made = flat(module_Vmp=Vmp, module_Voc=Voc)
-    model = module.diode_model_of(made)
+    model = diode.diode_model_of(made)
 
     def amps(bank_V):
-        return module.current_at_voltage_A(
+        return diode.current_at_voltage_A(
             model, module_V=bank_V + 0.4, light_W_m2=light_W_m2, cell_C=cell_C, wire_ohm=0.1
         )
 
