@@ -17,11 +17,32 @@ class Draw(NamedTuple):
     watts: float
 
     def at(self, volts):
-        """The whole as a current at a voltage. [A]"""
+        """The whole as a current.
+
+        Parameters
+        ----------
+        volts : float or ndarray, shape (members,)
+            Voltage of the bus.
+
+        Returns
+        -------
+        float or ndarray, shape (members,)
+            [A]
+        """
         return self.amps + self.watts / volts
 
     def times(self, factor):
-        """So much of it."""
+        """So much of it.
+
+        Parameters
+        ----------
+        factor : float or ndarray, shape (members,)
+            Share.
+
+        Returns
+        -------
+        Draw
+        """
         return Draw(self.amps * factor, self.watts * factor)
 
 
@@ -33,7 +54,16 @@ class Charger(NamedTuple):
 
 
 def total_of(draws) -> Draw:
-    """The sum of any number of draws."""
+    """The sum of any number of draws.
+
+    Parameters
+    ----------
+    draws : sequence of Draw
+
+    Returns
+    -------
+    Draw
+    """
     return Draw(sum(draw.amps for draw in draws), sum(draw.watts for draw in draws))
 
 
@@ -132,7 +162,24 @@ def solar_chargers(*, controllers, row, volts, floating, share, ops):
 
 
 def mppt_offer_W(controller, row, volts, *, ops):
-    """Power that an MPPT controller offers, within its rating at this bank voltage. [W]"""
+    """Power that an MPPT controller offers, within its rating.
+
+    Parameters
+    ----------
+    controller : ControllerSignal
+        For its rating.
+    row : ControllerRow
+        What its panels give.
+    volts : float or ndarray, shape (members,)
+        Bank voltage at which the rating in amperes counts.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        [W]
+    """
     if controller.rated_A == math.inf:
         return row.power_W
     return ops.minimum(row.power_W, controller.rated_A * volts)

@@ -90,7 +90,25 @@ NO_FUEL = Fuel(0.0, 0.0, 0.0)
 
 
 def bank_as(state, row, *, plant, step_h, ops) -> Bank:
-    """The bank as a step begins, with half of the step's change of emf in its resistances."""
+    """The bank as a step begins, with half of the step's change of emf in its resistances.
+
+    Parameters
+    ----------
+    state : State
+        As the step begins.
+    row : Row
+        Signals of the step.
+    plant : Plant
+        The boat's constants.
+    step_h : float
+        Length of the step. [h]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    Bank
+    """
     bank = plant.bank
     soc = physics.soc_of(bank, state.total_Ah)
     stays = physics.coulombic_frac(bank, soc, ops=ops)
@@ -116,7 +134,27 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
 
 
 def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
-    """What the engine does: in gear as the passage says, else as the charging rule says."""
+    """What the engine does: in gear as the passage says, else as the charging rule says.
+
+    Parameters
+    ----------
+    state : State
+        As the step begins.
+    row : Row
+        Signals of the step.
+    soc : float or ndarray, shape (members,)
+        State of charge. [-]
+    plant : Plant
+        The boat's constants.
+    switches : Switches
+        What works.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    Engine
+    """
     in_gear = ops.any(row.motoring > 0.0)
     if not in_gear and not ops.any(row.may_run):
         return IDLE
@@ -147,7 +185,25 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
 
 
 def loads_in(state, row, *, soc, plant, switches) -> Wanted:
-    """What the loads draw, those that the sailor has switched off left out."""
+    """What the loads draw, those that the sailor has switched off left out.
+
+    Parameters
+    ----------
+    state : State
+        As the step begins.
+    row : Row
+        Signals of the step.
+    soc : float or ndarray, shape (members,)
+        State of charge. [-]
+    plant : Plant
+        For the shedding levels.
+    switches : Switches
+        Which groups are wanted.
+
+    Returns
+    -------
+    Wanted
+    """
     rule = plant.rule
     comfort_shed = useful_shed = False
     if rule.comfort_below_soc >= 0.0:
@@ -174,7 +230,30 @@ def loads_in(state, row, *, soc, plant, switches) -> Wanted:
 
 
 def goes_dark(state, row, *, bank, plant, loads, offered, ops):
-    """Whether electronics are dark, and the voltage while the heaviest load is on."""
+    """Whether electronics are dark, and the voltage while the heaviest load is on.
+
+    Parameters
+    ----------
+    state : State
+        As the step begins.
+    row : Row
+        Signals of the step.
+    bank : Bank
+        As the step begins.
+    plant : Plant
+        For flat and cut-out.
+    loads : Draw
+        What loads draw on average.
+    offered : Draw
+        All that chargers could give.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    tuple of (bool or ndarray of bool, float or ndarray), shape (members,)
+        Dark, and volts.
+    """
     sag_V = volts_with(
         emf_V=bank.emf_V,
         ohm=bank.ohm_out,
@@ -192,6 +271,25 @@ def meet(*, bank, chargers, loads, offered, served, ops) -> Met:
 
     What the wells cannot take stands as resistance against the highest setpoint; when they can
     give no more, what they give sets the voltage and the loads get what is left.
+
+    Parameters
+    ----------
+    bank : Bank
+        As the step begins.
+    chargers : list of Charger
+        Those that offer something.
+    loads : Draw
+        What is on.
+    offered : Draw
+        All that chargers could give.
+    served : float or ndarray, shape (members,)
+        Share of the wanted load that is on. [-]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    Met
     """
     ohm_in = bank.ohm_in
     if chargers:
@@ -219,7 +317,27 @@ def meet(*, bank, chargers, loads, offered, served, ops) -> Met:
 
 
 def fuel_in(engine, *, alternator_A, bank_V, plant, step_h, ops) -> Fuel:
-    """What the engine burns in a step, the alternator's share by what it is burnt for."""
+    """What the engine burns in a step, the alternator's share by what it is burnt for.
+
+    Parameters
+    ----------
+    engine : Engine
+        What it does.
+    alternator_A : float or ndarray, shape (members,)
+        What the alternator delivers. [A]
+    bank_V : float or ndarray, shape (members,)
+        At this voltage. [V]
+    plant : Plant
+        The boat's constants.
+    step_h : float
+        Length of the step. [h]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    Fuel
+    """
     if engine is IDLE:
         return NO_FUEL
     alternator = plant.alternator

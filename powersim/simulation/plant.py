@@ -60,7 +60,7 @@ class Plant:
         One of no output for a boat without.
     burn_L_per_h, motoring_L_per_h, slope_L_per_kWh, charging_slope_L_per_kWh : float
         Fuel at charging revs, in gear, and for the alternator's shaft energy when motoring and
-        when charging.
+        when charging. [L/h], [L/h], [L/kWh], [L/kWh]
     usable_L : float
         Fuel that can be burnt. [L]
     start_above_soc : float

@@ -37,7 +37,7 @@ class ControllerSignal:
     first_A : ndarray, shape (n, members or 1)
         PWM: current offered at the first knot. [A]
     slope_A_per_V : ndarray, shape (n, knots - 1, members or 1)
-        PWM: change of current between knots.
+        PWM: change of current between knots. [A/V]
     absorption_V, float_V : ndarray, shape (n, 1)
         Setpoints at the bank's temperature. [V]
     """

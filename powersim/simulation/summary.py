@@ -49,7 +49,16 @@ def summary_of(result) -> dict:
 
 
 def passage_summary(result) -> dict:
-    """Where, when and how far."""
+    """Where, when and how far.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    dict
+    """
     track, passage = result.prepared.track, result.passage
     return {
         "name": passage.name,
