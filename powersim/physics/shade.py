@@ -9,7 +9,8 @@ from powersim.records import Panel, ShadeSector
 #: The sectors that each mount stands for, given for the starboard tack (sails to port).
 #: Trade judgement, no source: chosen so that a flat panel loses about 10 % of a day's energy on
 #: the arch, 15 % on the pushpit, 40 % on the coachroof and 25 % on the rail, on a trade-wind day
-#: (17 N 25 W in October, course south, mean of both tacks); tests/reference/test_panels_in_the_trades.py.
+#: (17 N 25 W in October, course south, mean of both tacks), as
+#: tests/reference/test_panels_in_the_trades.py holds.
 MOUNT_SHADES: dict[str, tuple[ShadeSector, ...]] = {
     # The sail, seen from astern, between mast and boom end.
     "arch": (ShadeSector(from_deg=300.0, to_deg=360.0, below_deg=52.0, side="lee"),),
@@ -70,8 +71,8 @@ def beam_kept_frac(sectors, *, bearing_deg, elevation_deg, tack):
     A sun behind several sectors comes past each in turn: the product of (1 - loss). The sun is
     either behind a sector or not: a shadow's soft edge, and a shadow that reaches only some
     strings of cells, are not modelled. Sectors are bearings and heights as seen from the panel
-    with the boat as she sails; they do not heel a second time. Lee sectors stay up at anchor, half of
-    the time on either side: furled sails, boom and awning take their place there.
+    with the boat as she sails; they do not heel a second time. Lee sectors stay up at anchor, half
+    of the time on either side: furled sails, boom and awning take their place there.
 
     Examples
     --------

@@ -15,8 +15,8 @@ from powersim.records import Controller, Panel
 #: Voltages of a 12 V bank between which a PWM controller's current is interpolated: close
 #: together where a hot module's current begins to fall. [V]
 KNOTS_12_V = (10.5, 12.0, 12.5, 13.0, 13.5, 14.0, 14.5, 15.0, 15.5)
-#: Modules of a lower Vmp are made for 12 V banks (36 cells). Common practice, no source.
-VMP_OF_24_V_CLASS = 24.0
+#: Modules of a lower Vmp are made for 12 V banks (36 cells). Common practice, no source. [V]
+LEAST_24_V_CLASS_VMP_V = 24.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,7 +160,7 @@ def modules_in_series(panel: Panel, *, nominal_V) -> int:
     >>> modules_in_series(panel_of("stern", power_W=100.0), nominal_V=24.0)
     2
     """
-    class_V = 12.0 if panel.module_Vmp < VMP_OF_24_V_CLASS else 24.0
+    class_V = 12.0 if panel.module_Vmp < LEAST_24_V_CLASS_VMP_V else 24.0
     return max(1, round(nominal_V / class_V))
 
 
