@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from powersim.inputs.boat_engine import LITHIUM_FRAC
+from powersim.inputs.toml_keys import written
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
 
 
@@ -207,7 +209,7 @@ def _alternator_on_lithium(boat):
         return
     if alternator.temperature_controlled or alternator.nameplate_A is None:
         return
-    if max(alternator.charging_A, alternator.motoring_A) > 0.5 * alternator.nameplate_A:
+    if max(alternator.charging_A, alternator.motoring_A) > LITHIUM_FRAC * alternator.nameplate_A:
         yield Caution(
             text="the alternator is counted on for more than half of its nameplate into lithium, "
             "which takes all it is given for hours",
@@ -219,16 +221,19 @@ def _shared_start(boat):
     if boat.engine is None or boat.engine.start_battery != "shared":
         return
     start_soc = boat.engine.shared_start_soc
+    needed, floor, charging = (
+        written(soc, "frac") for soc in (start_soc, boat.battery.floor_soc, boat.charging.start_soc)
+    )
     if boat.battery.floor_soc < start_soc:
         yield Caution(
-            text=f"the bank also starts the engine, which needs {start_soc:.0%} in it, and its "
-            f"floor is {boat.battery.floor_soc:.0%}",
+            text=f"the bank also starts the engine, which needs {needed} in it, and its floor is "
+            f"{floor}",
             advice="fit a separate starting battery, or raise battery.floor",
         )
     if boat.charging.by_engine and boat.charging.start_soc < start_soc:
         yield Caution(
-            text=f"charging is to start at {boat.charging.start_soc:.0%}, where the bank can no "
-            f"longer start the engine ({start_soc:.0%})",
+            text=f"charging is to start at {charging}, where the bank can no longer start the "
+            f"engine ({needed})",
             advice="raise charging.start",
         )
 

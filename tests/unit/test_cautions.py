@@ -245,8 +245,8 @@ def test_a_bank_that_starts_the_engine_needs_a_higher_floor_and_an_earlier_start
     shared = replace(ENGINE, start_battery="shared", shared_start_soc=0.55)
     boat = replace(BOAT, engine=shared, charging=replace(BOAT.charging, start_soc=0.52))
     assert texts(passage(boat=boat)) == [
-        "the bank also starts the engine, which needs 55% in it, and its floor is 50%",
-        "charging is to start at 52%, where the bank can no longer start the engine (55%)",
+        "the bank also starts the engine, which needs 55 % in it, and its floor is 50 %",
+        "charging is to start at 52 %, where the bank can no longer start the engine (55 %)",
     ]
     # The floor of 50 % is above the usual 40 %.
     usual = replace(BOAT, engine=replace(ENGINE, start_battery="shared"))
