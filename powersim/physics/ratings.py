@@ -36,7 +36,7 @@ def wells_of(battery: Battery) -> Wells:
     Raises
     ------
     ValueError
-        If the rated capacities do not fall with the time.
+        If the rated capacities do not fall with the time, or fall so fast that currents fall too.
 
     Notes
     -----
@@ -105,7 +105,7 @@ def exponent_of(capacity_frac: float, *, duration_h: float) -> float:
     Parameters
     ----------
     capacity_frac : float
-        Capacity in this time over capacity in 20 hours, above 0 and at most 1. [-]
+        Capacity in this time over capacity in 20 hours, at most 1. [-]
     duration_h : float
         Time of the second rating, below 20. [h]
 
@@ -117,14 +117,16 @@ def exponent_of(capacity_frac: float, *, duration_h: float) -> float:
     Raises
     ------
     ValueError
-        If the second capacity is not above nothing, or is more than that in 20 hours.
+        If the second capacity is more than that in 20 hours, or so little that its current would
+        be no larger.
     """
-    if not 0 < capacity_frac <= 1:
+    least_frac = duration_h / RATED_H
+    if not least_frac < capacity_frac <= 1:
         raise ValueError(
-            f"a {duration_h:g}-hour capacity must lie between 0 and the 20-hour capacity, "
-            f"got {capacity_frac!r} of it"
+            f"a {duration_h:g}-hour capacity must lie between {least_frac:g} and 1 of the 20-hour "
+            f"capacity, got {capacity_frac:g}"
         )
-    return 1.0 / (1.0 - math.log(capacity_frac) / math.log(duration_h / RATED_H))
+    return 1.0 / (1.0 - math.log(capacity_frac) / math.log(least_frac))
 
 
 def fit_wells(

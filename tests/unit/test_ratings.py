@@ -70,10 +70,24 @@ def test_a_fit_without_loss_at_10_hours_but_with_some_at_1_does_not_exist():
     assert fit_wells(long_frac=1.0, long_h=10.0, short_frac=0.8, short_h=1.0) is None
 
 
-@pytest.mark.parametrize("rated_Ah", [230.0, 0.0, -10.0])
-def test_a_capacity_that_rises_with_the_rate_is_refused(rated_Ah):
-    with pytest.raises(ValueError, match="5-hour capacity must lie between 0 and the 20-hour"):
+@pytest.mark.parametrize(("rated_Ah", "share"), [(231.0, "1.05"), (55.0, "0.25"), (-11.0, "-0.05")])
+def test_a_capacity_that_no_bank_has_is_refused(rated_Ah, share):
+    """More than in 20 hours; or a quarter of it or less, at a current that is no larger."""
+    with pytest.raises(ValueError) as caught:
         wells_of(battery_of("flooded", capacity_Ah=220.0, capacity_5h_Ah=rated_Ah))
+    assert str(caught.value) == (
+        "a 5-hour capacity must lie between 0.25 and 1 of the 20-hour capacity, got " + share
+    )
+
+
+@pytest.mark.parametrize("rated_Ah", [220.0, 219.999, 150.0, 100.0, 60.0, 55.1])
+def test_every_capacity_between_has_its_wells(rated_Ah):
+    battery = battery_of("flooded", capacity_Ah=220.0, capacity_5h_Ah=rated_Ah)
+    exponent = exponent_of(rated_Ah / 220.0, duration_h=5.0)
+    wells = wells_of(battery)
+    for hours in (10.0, 1.0):
+        expected = peukert_frac(exponent, duration_h=hours)
+        assert share(wells, hours) == pytest.approx(expected, abs=1e-8)
 
 
 def test_a_5_hour_capacity_above_the_10_hour_one_is_refused():
