@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
 
@@ -19,6 +19,7 @@ GRID_DEG = 2.5  # cell to cell, centres 1.25 degrees off the poles and the date 
 SOLAR_CONSTANT_W_m2 = 1361.0
 # Too little wind to sail: below 5 knots; common practice, no source. [m/s]
 CALM_BELOW_M_S = 5.0 * 1852.0 / 3600.0
+_TABLE = Path(__file__).parent / "data" / "ocean_climatology.npz"
 # name: (key in the file, what one count stands for)
 _FIELDS = {
     "kt": ("kt_x1000", 1e-3),
@@ -77,10 +78,7 @@ def _corners(from_edge_deg):
 @cache
 def _grid(name):
     key, count = _FIELDS[name]
-    with (
-        files("powersim.sky").joinpath("data/ocean_climatology.npz").open("rb") as file,
-        np.load(file) as table,
-    ):
+    with np.load(_TABLE) as table:
         return table[key] * count
 
 

@@ -217,7 +217,7 @@ def night_h(lat_deg, declination_deg):
     -----
     The hour angle at which the centre is at -50', from the altitude formula of the navigational
     triangle. The declination is that of the moment asked about; within a night it moves by up to
-    0.2 degree, which changes the night's length by less than 3 minutes below 65 degrees.
+    0.2 degree, which changes the night's length by less than 4 minutes below 65 degrees.
 
     Examples
     --------
