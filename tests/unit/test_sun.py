@@ -1,9 +1,8 @@
-"""The night window within a step, and the calendar."""
+"""The night window within a step, and the day of the year."""
 
 import numpy as np
 import pytest
 
-from powersim.sky.months import between_months
 from powersim.sky.sun import SET_ELEVATION_DEG, dark_frac, day_of_year, night_h
 
 
@@ -42,23 +41,3 @@ def test_nights_at_the_equator_and_beyond_the_circles():
 def test_day_of_the_year_starts_again_at_new_year():
     found = day_of_year(utc_s("2027-12-31T12:00", "2028-01-01", "2028-12-31T18:00"))
     assert found.tolist() == [365.5, 1.0, 366.75]
-
-
-def test_months_turn_over_the_year_and_the_leap_day():
-    before, after, weight = between_months(
-        utc_s("2027-12-31T23:59", "2028-01-01", "2028-01-16", "2028-02-29", "2028-12-31")
-    )
-    assert before.tolist() == [11, 11, 0, 1, 11]
-    assert after.tolist() == [0, 0, 1, 2, 0]
-    # Days past the middle over days between middles: 15.5/31, 16.5/31, 0.5/30, 14.5/30, 15.5/31.
-    assert weight == pytest.approx([0.5, 16.5 / 31, 0.5 / 30, 14.5 / 30, 0.5])
-
-
-def test_weights_run_evenly_through_a_year():
-    day = utc_s("2028-01-01") + 86400.0 * np.arange(366)
-    before, _, weight = between_months(day)
-    assert np.all((weight >= 0.0) & (weight < 1.0))
-    place = np.unwrap(before + weight, period=12.0)
-    steps = np.diff(place)
-    assert steps.min() > 1.0 / 31.1
-    assert steps.max() < 1.0 / 28.9

@@ -1,0 +1,55 @@
+"""The climatology's share of light, worked by hand."""
+
+import numpy as np
+import pytest
+
+from powersim.sky.cloud import beam_and_diffuse_W_m2, climatology_frac, reed_frac
+
+# Two steps of six hours with 12 hours around: mean over two steps either way, the outer ones half.
+ABOVE_W_m2 = np.array([0.0, 400.0, 800.0, 400.0, 0.0, 400.0])
+CLEAR_W_m2 = np.array([0.0, 200.0, 600.0, 200.0, 0.0, 200.0])
+
+
+def test_share_is_clearness_over_the_clear_days_clearness():
+    """First step: above (0/2 + 400 + 800 + 400 + 0/2) / 4 = 400, clear (200 + 600 + 200) / 4 = 250.
+    Second: above (400/2 + 800 + 400 + 0 + 400/2) / 4 = 400, clear (200/2 + 600 + 200 + 200/2) / 4
+    = 250. Clearness 0.5 and 0.25: 0.5 x 400 / 250 = 0.8 and 0.4.
+    """
+    share = climatology_frac(
+        np.array([0.5, 0.25]),
+        extra_horizontal_W_m2=ABOVE_W_m2,
+        clear_W_m2=CLEAR_W_m2,
+        half_day_steps=2,
+    )
+    assert share == pytest.approx([0.8, 0.4])
+
+
+def test_day_gets_the_clearness_asked_for():
+    """Share times clear light, summed, is clearness times light above, summed."""
+    share = climatology_frac(
+        np.array([0.5]),
+        extra_horizontal_W_m2=ABOVE_W_m2[:5],
+        clear_W_m2=CLEAR_W_m2[:5],
+        half_day_steps=2,
+    )
+    assert (share * CLEAR_W_m2[:4]).sum() == pytest.approx(0.5 * ABOVE_W_m2[:4].sum())
+
+
+def test_polar_night_takes_no_ratio():
+    dark = np.zeros(7)
+    share = climatology_frac(
+        np.full(3, 0.4), extra_horizontal_W_m2=dark + 0.01, clear_W_m2=dark, half_day_steps=2
+    )
+    assert share.tolist() == [0.0, 0.0, 0.0]
+
+
+def test_light_under_no_cloud_is_the_clear_skys_at_any_noon():
+    assert np.all(reed_frac(np.zeros(5), noon_elevation_deg=np.linspace(-20, 90, 5)) == 1.0)
+
+
+def test_a_low_sun_is_all_diffuse():
+    dni_W_m2, dhi_W_m2 = beam_and_diffuse_W_m2(
+        np.array([20.0, 0.0]), elevation_deg=np.array([2.0, -10.0]), day_of_year=np.array([80, 80])
+    )
+    assert dni_W_m2.tolist() == [0.0, 0.0]
+    assert dhi_W_m2.tolist() == [20.0, 0.0]
