@@ -34,9 +34,6 @@ class Demand:
         The part of power_W that is lost in supplies. [W]
     full_A, full_W : tuple of float
         Draw at the bank of each row while it is on. [A], [W]
-    peak_extra_A, peak_extra_W : ndarray, shape (n,)
-        What is drawn above the step's mean at the moment when the load with the largest such
-        excess is fully on. At most one of the two is not zero. [A], [W]
     on_frac : ndarray, shape (rows, n)
         Share of the step that the row is on. [-]
     fuel_L_per_h : ndarray, shape (rows, n)
@@ -50,8 +47,6 @@ class Demand:
     supply_loss_W: np.ndarray
     full_A: tuple[float, ...]
     full_W: tuple[float, ...]
-    peak_extra_A: np.ndarray
-    peak_extra_W: np.ndarray
     on_frac: np.ndarray
     fuel_L_per_h: np.ndarray
 
@@ -72,7 +67,7 @@ class GroupDemand:
     fuel_L_per_h: np.ndarray
 
 
-def demand_of(loads, supplies, *, track, sky, nominal_V):
+def demand_of(loads, supplies, *, track, sky):
     """Everything the loads and their supplies take from the bank, step by step.
 
     Parameters
@@ -84,8 +79,6 @@ def demand_of(loads, supplies, *, track, sky, nominal_V):
         Boat states and ship's time.
     sky : Sky
         Nights and cabin temperature.
-    nominal_V : float
-        Of the bank; only ranks current and power loads for the peak. [V]
 
     Returns
     -------
@@ -110,7 +103,6 @@ def demand_of(loads, supplies, *, track, sky, nominal_V):
     mean = full[..., None] * on + standby[..., None] * (usable - on)  # (A and W, rows, n)
     lost_frac = [_lost_frac(supply_of.get(load.supply)) for load in loads]
     burn_L_per_h = [load.fuel_L_per_h * load.count for load in loads]
-    peak_extra_A, peak_extra_W = _peak_extra(full, mean, on > 0.0, nominal_V)
 
     idling = [s for s in supplies if s.idle_W > 0.0 and (s.left_on or _users(s, loads))]
     idle_frac = _rows(n_steps, [_idle_frac(supply, loads, usable) for supply in idling])
@@ -124,8 +116,6 @@ def demand_of(loads, supplies, *, track, sky, nominal_V):
         supply_loss_W=np.vstack((mean[1] * _column(lost_frac), idle_W)),
         full_A=(*full[0].tolist(), *(0.0 for _ in idling)),
         full_W=(*full[1].tolist(), *(supply.idle_W for supply in idling)),
-        peak_extra_A=peak_extra_A,
-        peak_extra_W=peak_extra_W,
         on_frac=np.vstack((on, idle_frac)),
         fuel_L_per_h=np.vstack((on * _column(burn_L_per_h), no_idle)),
     )
@@ -256,18 +246,6 @@ def _excess_A(full, mean, is_on, volts_V):
     """Amperes above the mean, (rows, n), of each row while it is fully on."""
     above = full[..., None] - mean
     return np.where(is_on, np.maximum(above[0] + above[1] / volts_V, 0.0), 0.0)
-
-
-def _peak_extra(full, mean, is_on, nominal_V):
-    """Amperes and watts above the mean, each (n,), when the one largest load is fully on."""
-    n_loads, n_steps = is_on.shape
-    if n_loads == 0:
-        return np.zeros(n_steps), np.zeros(n_steps)
-    excess_A = _excess_A(full, mean, is_on, nominal_V)
-    largest = np.argmax(excess_A, axis=0)
-    peak_A = excess_A[largest, np.arange(n_steps)]
-    draws_current = full[0, largest] > 0.0
-    return np.where(draws_current, peak_A, 0.0), np.where(draws_current, 0.0, peak_A * nominal_V)
 
 
 def _users(supply, loads):

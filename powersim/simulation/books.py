@@ -221,10 +221,16 @@ def check_books(books, *, flow, plant, first, step_h):
     # within what a bend of the voltage curve inside one step can hide.
     net_A = flow.in_A - flow.out_A
     expected_Wh = flow.ohm * net_A * net_A * step_h
+    capacity_Ah = plant.bank.capacity_Ah
     slopes_V = np.cumsum([rise_V for _, rise_V in plant.bank.emf_hinges])
-    bend_Wh = 0.5 * np.ptp(slopes_V) * books.change_Ah**2 / plant.bank.capacity_Ah
+    soc_before = flow.soc - books.change_Ah / capacity_Ah
+    bends = sum(
+        (soc_before - hinge_soc) * (flow.soc - hinge_soc) <= 0.0
+        for hinge_soc, _ in plant.bank.emf_hinges
+    )
+    bend_Wh = (bends > 0) * 0.5 * np.ptp(slopes_V) * books.change_Ah**2 / capacity_Ah
     leak_Wh = 0.5 * slopes_V.max() * np.abs(net_A * step_h) * books.self_discharge_Ah
-    slack_Wh = bend_Wh + leak_Wh / plant.bank.capacity_Ah
+    slack_Wh = bend_Wh + leak_Wh / capacity_Ah
     _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)
 
     full_Ah = plant.bank.full_Ah

@@ -60,9 +60,11 @@ class Engine(NamedTuple):
 
 
 class Wanted(NamedTuple):
-    """What the loads draw after shedding, and which groups are on."""
+    """What the loads draw after shedding, their largest peak and fuel, and what is shed."""
 
     loads: Draw
+    peak_A: float
+    heater_L: float
     comfort_shed: bool
     useful_shed: bool
 
@@ -184,7 +186,7 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
     )
 
 
-def loads_in(state, row, *, soc, plant, switches) -> Wanted:
+def loads_in(state, row, *, soc, plant, switches, ops) -> Wanted:
     """What the loads draw, those that the sailor has switched off left out.
 
     Parameters
@@ -199,6 +201,8 @@ def loads_in(state, row, *, soc, plant, switches) -> Wanted:
         For the shedding levels.
     switches : Switches
         Which groups are wanted.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
@@ -222,14 +226,24 @@ def loads_in(state, row, *, soc, plant, switches) -> Wanted:
         )
     protected, essential, useful, comfort = switches.groups
     shares = (protected, essential, useful * (1.0 - useful_shed), comfort * (1.0 - comfort_shed))
-    loads = Draw(
-        sum([share * amps for share, amps in zip(shares, row.load_A, strict=True)]),
-        sum([share * watts for share, watts in zip(shares, row.load_W, strict=True)]),
+    peak_A = 0.0
+    for share, amps in zip(shares, row.peak_A, strict=True):
+        if ops.any(amps > 0.0):
+            peak_A = ops.maximum(peak_A, share * amps)
+    return Wanted(
+        loads=Draw(_over_groups(shares, row.load_A), _over_groups(shares, row.load_W)),
+        peak_A=peak_A,
+        heater_L=_over_groups(shares, row.heater_L),
+        comfort_shed=comfort_shed,
+        useful_shed=useful_shed,
     )
-    return Wanted(loads, comfort_shed, useful_shed)
 
 
-def goes_dark(state, row, *, bank, plant, loads, offered, ops):
+def _over_groups(shares, values):
+    return sum([share * value for share, value in zip(shares, values, strict=True)])
+
+
+def goes_dark(state, row, *, bank, plant, wanted, offered, ops):
     """Whether electronics are dark, and the voltage while the heaviest load is on.
 
     Parameters
@@ -242,8 +256,8 @@ def goes_dark(state, row, *, bank, plant, loads, offered, ops):
         As the step begins.
     plant : Plant
         For flat and cut-out.
-    loads : Draw
-        What loads draw on average.
+    wanted : Wanted
+        What loads draw on average and at their peak.
     offered : Draw
         All that chargers could give.
     ops : type
@@ -257,8 +271,8 @@ def goes_dark(state, row, *, bank, plant, loads, offered, ops):
     sag_V = volts_with(
         emf_V=bank.emf_V,
         ohm=bank.ohm_out,
-        amps=offered.amps - loads.amps - (plant.idle_A + row.peak_A),
-        watts=offered.watts - loads.watts - row.peak_W,
+        amps=offered.amps - wanted.loads.amps - (plant.idle_A + wanted.peak_A),
+        watts=offered.watts - wanted.loads.watts,
         ops=ops,
     )
     flat_soc = ops.maximum(plant.flat_soc, row.unreachable_Ah / plant.bank.capacity_Ah)
@@ -391,7 +405,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
     step_h = signals.step_h
     bank = bank_as(state, row, plant=plant, step_h=step_h, ops=ops)
     engine = engine_in(state, row, soc=bank.soc, plant=plant, switches=switches, ops=ops)
-    wanted = loads_in(state, row, soc=bank.soc, plant=plant, switches=switches)
+    wanted = loads_in(state, row, soc=bank.soc, plant=plant, switches=switches, ops=ops)
 
     solar = solar_chargers(
         controllers=signals.controllers,
@@ -406,7 +420,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
     offered = total_of([charger.offer for charger in chargers])
 
     dark, sag_V = goes_dark(
-        state, row, bank=bank, plant=plant, loads=wanted.loads, offered=offered, ops=ops
+        state, row, bank=bank, plant=plant, wanted=wanted, offered=offered, ops=ops
     )
     served = 1.0 - dark
     loads = Draw(wanted.loads.amps * served + plant.idle_A, wanted.loads.watts * served)
@@ -442,7 +456,8 @@ def step_of(state, row, *, plant, signals, switches, ops):
     fuel = fuel_in(
         engine, alternator_A=alternator_A, bank_V=bank_V, plant=plant, step_h=step_h, ops=ops
     )
-    wanted_L = sum(fuel) + row.heater_L
+    heater_L = wanted.heater_L * met.served
+    wanted_L = sum(fuel) + heater_L
     burnt_L = ops.minimum(state.burnt_L + wanted_L, plant.usable_L)
 
     flows = Flows(
@@ -471,7 +486,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         charging_L=fuel.charging_L,
         motoring_L=fuel.motoring_L,
         alternator_motoring_L=fuel.alternator_motoring_L,
-        heater_L=row.heater_L,
+        heater_L=heater_L,
         fuel_short_L=state.burnt_L + wanted_L - burnt_L,
         since_full_h=since_full_h,
     )

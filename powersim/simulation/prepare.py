@@ -7,8 +7,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from powersim.physics.alternator import bank_setpoint_V
-from powersim.physics.demand import Demand, demand_of, group_sums
+from powersim.physics.alternator import SETPOINT_C, bank_setpoint_V
+from powersim.physics.demand import Demand, demand_of, group_peaks_A, group_sums
 from powersim.physics.solar import controller_yield
 from powersim.physics.temperature import reachable_frac
 from powersim.records import BOAT_STATES
@@ -23,7 +23,6 @@ _MOTORING = BOAT_STATES.index("motoring")
 #: The sun is taken at least this often: hourly errs by up to 1.1 % of a day on a heeled panel at
 #: 65 N, every 20 minutes by 0.12 % (docs/model). [h]
 LONGEST_SUN_STEP_h = 1.0 / 3.0
-SETPOINT_C = 25.0  # [degC] at which charging voltages are stated; common practice, no source
 #: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
 FULL_MARGIN_V = 0.25
 
@@ -111,7 +110,6 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
         boat.supplies,
         track=fine_track,
         sky=fine_sky,
-        nominal_V=boat.battery.nominal_V,
     )
     track = fine_track if per_step == 1 else track_at(step_h)
     sky = _averaged(fine_sky, per_step)
@@ -137,15 +135,13 @@ def _mean_of(values, per_step):
 
 
 def _averaged(record, per_step):
-    """A record of arrays over fine steps, averaged to the kernel's; a peak stays a peak."""
+    """A record of arrays over fine steps, averaged to the kernel's."""
     if per_step == 1:
         return record
     averaged = {}
     for field in fields(record):
         value = getattr(record, field.name)
-        if field.name.startswith("peak_"):
-            value = value.reshape(-1, per_step).max(axis=-1)
-        elif isinstance(value, np.ndarray):
+        if isinstance(value, np.ndarray):
             value = _mean_of(value, per_step)
         averaged[field.name] = value
     return type(record)(**averaged)
@@ -154,7 +150,6 @@ def _averaged(record, per_step):
 def _signals(passage, plant, track, sky, demand, yields, motoring, per_step) -> Signals:
     boat, battery = passage.boat, passage.boat.battery
     groups = group_sums(demand)
-    fuel_L_per_h = demand.fuel_L_per_h.sum(axis=0)
     warm_C = sky.bank_C - SETPOINT_C
     may_run = in_hours(track, boat.charging.hours_h)
     if boat.alternator is None:
@@ -167,8 +162,8 @@ def _signals(passage, plant, track, sky, demand, yields, motoring, per_step) -> 
         step_h=track.step_h,
         load_A=groups.current_A.T[..., None],
         load_W=groups.power_W.T[..., None],
-        peak_A=demand.peak_extra_A[:, None],
-        peak_W=demand.peak_extra_W[:, None],
+        # Taken at the cut-out voltage, which is the one that the sag is held against.
+        peak_A=group_peaks_A(demand, at_V=battery.cutout_V).T[..., None],
         motoring=motoring[:, None],
         may_run=may_run[:, None],
         may_start=_lasting(may_run, boat.charging.shortest_h / track.step_h)[:, None],
@@ -179,7 +174,7 @@ def _signals(passage, plant, track, sky, demand, yields, motoring, per_step) -> 
         full_V=(full_V + battery.temp_comp_V_per_C * np.maximum(warm_C, 0.0))[:, None],
         alternator_absorption_V=_column(absorption_V, track.n_steps),
         alternator_float_V=_column(float_V, track.n_steps),
-        heater_L=(fuel_L_per_h * track.step_h)[:, None],
+        heater_L=groups.fuel_L_per_h.T[..., None] * track.step_h,
         controllers=tuple(
             _controller_signal(yielded, battery, warm_C, per_step) for yielded in yields
         ),

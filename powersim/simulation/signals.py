@@ -56,8 +56,7 @@ class Row(NamedTuple):
 
     load_A: tuple
     load_W: tuple
-    peak_A: float
-    peak_W: float
+    peak_A: tuple
     motoring: float
     may_run: bool
     may_start: bool
@@ -67,7 +66,7 @@ class Row(NamedTuple):
     full_V: float
     alternator_absorption_V: float
     alternator_float_V: float
-    heater_L: float
+    heater_L: tuple
     controllers: tuple[ControllerRow, ...]
 
 
@@ -81,8 +80,8 @@ class Signals:
         Length of a step. [h]
     load_A, load_W : ndarray, shape (n, 4, members or 1)
         Mean draw at the bank by group (protected, essential, useful, comfort). [A], [W]
-    peak_A, peak_W : ndarray, shape (n, 1)
-        What the largest single load adds to the mean while it is on. [A], [W]
+    peak_A : ndarray, shape (n, 4, 1)
+        What the largest single load of each group adds to the mean while it is on. [A]
     motoring : ndarray, shape (n, 1)
         Share of the step with the engine in gear. [-]
     may_run, may_start : ndarray of bool, shape (n, 1)
@@ -97,8 +96,8 @@ class Signals:
         Bank voltage from which a small current means full. [V]
     alternator_absorption_V, alternator_float_V : ndarray, shape (n, 1)
         Regulator's setpoints as they arrive at the bank. [V]
-    heater_L : ndarray, shape (n, 1)
-        Diesel that heaters burn in the step. [L]
+    heater_L : ndarray, shape (n, 4, 1)
+        Diesel that heaters of each group burn in the step. [L]
     controllers : tuple of ControllerSignal
         One for each solar controller.
     """
@@ -107,7 +106,6 @@ class Signals:
     load_A: np.ndarray
     load_W: np.ndarray
     peak_A: np.ndarray
-    peak_W: np.ndarray
     motoring: np.ndarray
     may_run: np.ndarray
     may_start: np.ndarray

@@ -33,6 +33,7 @@ def summary_of(result) -> dict:
     floor_soc = result.passage.boat.battery.floor_soc
     charge = charge_summary(result, floor_soc=floor_soc)
     fuel = fuel_summary(result)
+    weeks = parts(result.hourly)
     return {
         "passage": passage_summary(result),
         "holds": not charge["floor_broken"] and not charge["dark_h"] and not fuel["reserve_broken"],
@@ -43,7 +44,8 @@ def summary_of(result) -> dict:
         "totals": {
             name: float(getattr(result.books, name).sum()) for name in type(result.books).names()
         },
-        "parts": parts(result.hourly),
+        "parts": weeks,
+        "worst_part": worst_part(weeks),
         "loads": result.loads.to_dict(orient="records"),
     }
 
@@ -221,6 +223,27 @@ def parts(hourly) -> list[dict]:
             }
         )
     return rows
+
+
+def worst_part(weeks) -> int:
+    """Which part of the passage the sun leaves furthest short of what is wanted.
+
+    Parameters
+    ----------
+    weeks : list of dict
+        From `parts`.
+
+    Returns
+    -------
+    int
+        Its place in the list, the first being 0. A short part must be short of as much charge.
+    """
+
+    def short_Ah(part):
+        wanted_Ah_per_day = part["loads_Ah_per_day"] + part["unserved_Ah_per_day"]
+        return (wanted_Ah_per_day - part["solar_Ah_per_day"]) * part["days"]
+
+    return max(range(len(weeks)), key=lambda place: short_Ah(weeks[place]))
 
 
 def _finite(value):

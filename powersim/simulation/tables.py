@@ -17,7 +17,17 @@ FUEL_COLUMNS = (
     "fuel_alternator_motoring_L",
     "fuel_heater_L",
 )
-_SUMMED = (*Books.names(), "charging_h", "motoring_h", "night_h", *FUEL_COLUMNS, "fuel_short_L")
+#: What each group of loads got; with the controllers' own draw they make loads_Ah.
+GROUP_COLUMNS = tuple(f"{group}_loads_Ah" for group in GROUPS)
+_SUMMED = (
+    *Books.names(),
+    *GROUP_COLUMNS,
+    "charging_h",
+    "motoring_h",
+    "night_h",
+    *FUEL_COLUMNS,
+    "fuel_short_L",
+)
 
 
 def hourly_table(*, prepared, flow, books):
@@ -72,6 +82,10 @@ def hourly_table(*, prepared, flow, books):
     }
     columns |= {name: over(getattr(books, name)[:, 0], np.sum) for name in Books.names()}
     columns |= {
+        name: over(served_Ah, np.sum)
+        for name, served_Ah in zip(GROUP_COLUMNS, _served_Ah(prepared, flow), strict=True)
+    }
+    columns |= {
         "charging_h": over(member["charging"], np.sum) * track.step_h,
         "motoring_h": over(member["motoring"], np.sum) * track.step_h,
         "night_h": over(sky.night_frac, np.sum) * track.step_h,
@@ -85,6 +99,14 @@ def hourly_table(*, prepared, flow, books):
     burnt_L = table[list(FUEL_COLUMNS)].sum(axis=1) - table["fuel_short_L"]
     table["fuel_left_L"] = prepared.plant.usable_L - burnt_L.cumsum()
     return table
+
+
+def _served_Ah(prepared, flow):
+    """What each group of loads got in every step, in the order of GROUPS."""
+    signals = prepared.signals
+    wanted_A = signals.load_A[..., 0] + signals.load_W[..., 0] / flow.bank_V
+    shares = np.concatenate(group_shares(flow), axis=1)
+    return (wanted_A * shares * signals.step_h).T
 
 
 def daily_table(hourly):

@@ -34,7 +34,7 @@ def _drawn_Ah(row, load):
     )
     noon = _clock(row, "sunset_local").replace(hour=12, minute=0)
     track = track_of(route, depart_utc_s=noon.timestamp(), step_h=STEP_H)
-    asked = demand_of((load,), (), track=track, sky=sky_of(track), nominal_V=12.0)
+    asked = demand_of((load,), (), track=track, sky=sky_of(track))
     return asked.current_A[0, : round(24.0 / STEP_H)].sum() * STEP_H
 
 

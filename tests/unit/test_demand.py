@@ -32,17 +32,16 @@ def sky_of(track, *, night_frac=0.0, night_h=10.0, cabin_C=20.0):
     )
 
 
-def demand(*loads, supplies=(), track=None, nominal_V=12.0, **sky):
+def demand(*loads, supplies=(), track=None, **sky):
     track = track or track_of("sailing")
-    return demand_of(loads, supplies, track=track, sky=sky_of(track, **sky), nominal_V=nominal_V)
+    return demand_of(loads, supplies, track=track, sky=sky_of(track, **sky))
 
 
 def test_a_short_heavy_load_averages_to_little_and_peaks_in_full():
     """25 A for 12 min a day: 5 Ah a day, 5/24 A on the mean, 25 - 5/24 A above it while on."""
     asked = demand(Load(name="watermaker", draw_A=25.0, on_frac=None, on_h_per_day=0.2))
     assert asked.current_A == pytest.approx(np.array([[5 / 24]]))
-    assert asked.peak_extra_A == pytest.approx([25.0 - 5 / 24])
-    assert asked.peak_extra_W == [0.0]
+    assert group_peaks_A(asked, at_V=11.5).max() == pytest.approx(25.0 - 5 / 24)
     assert asked.on_frac == pytest.approx(np.array([[0.2 / 24]]))
 
 
@@ -56,8 +55,9 @@ def test_time_a_day_is_spread_over_the_hours_of_a_clock_window():
     assert asked.power_W[0, 6] == pytest.approx(15.0)
     assert asked.power_W.sum() * 1.0 == pytest.approx(30.0)
     # Where it cannot be on, there is nothing to peak either.
-    assert asked.peak_extra_W[6] == pytest.approx(45.0)
-    assert asked.peak_extra_W[7] == 0.0
+    peaks_A = group_peaks_A(asked, at_V=12.0).max(axis=0)
+    assert peaks_A[6] == pytest.approx(45.0 / 12.0)
+    assert peaks_A[7] == 0.0
 
 
 def test_time_a_night_is_spread_over_that_nights_length():
@@ -143,8 +143,7 @@ def test_a_load_on_a_supply_becomes_power_with_the_loss_named():
     assert asked.current_A == pytest.approx(0.0)
     assert asked.power_W == pytest.approx(19.0 / 0.9)
     assert asked.supply_loss_W == pytest.approx(19.0 / 0.9 - 19.0)
-    assert asked.peak_extra_W == pytest.approx([19.0 / 0.9])
-    assert asked.peak_extra_A == [0.0]
+    assert group_peaks_A(asked, at_V=12.0).max() == pytest.approx(19.0 / 0.9 / 12.0)
 
 
 def test_a_supply_idles_through_its_loads_windows_on_or_not():
@@ -186,20 +185,19 @@ def test_a_supply_that_nothing_aboard_uses_does_not_idle():
     assert asked.power_W == pytest.approx(0.0)
 
 
-def test_the_peak_is_the_one_largest_excess_in_amperes_at_the_nominal_voltage():
+def test_the_peak_is_the_one_largest_excess_at_the_voltage_asked_for():
     """A bread maker of 300 W on 10 % is 270 W above its mean, 22.5 A at 12 V; a winch of 22 A on
     1 % is 21.78 A. At 24 V the first is only 11.25 A."""
     bread = Load(name="bread maker", draw_W=300.0, on_frac=0.1)
     winch = Load(name="winch", draw_A=22.0, on_frac=0.01)
-    at_12, at_24 = (demand(bread, winch, nominal_V=volts) for volts in (12.0, 24.0))
-    assert (at_12.peak_extra_A, at_12.peak_extra_W) == (pytest.approx(0.0), pytest.approx(270.0))
-    assert (at_24.peak_extra_A, at_24.peak_extra_W) == (pytest.approx(21.78), pytest.approx(0.0))
+    asked = demand(bread, winch)
+    assert group_peaks_A(asked, at_V=12.0).max() == pytest.approx(22.5)
+    assert group_peaks_A(asked, at_V=24.0).max() == pytest.approx(21.78)
 
 
 def test_a_load_that_is_on_all_the_while_has_no_peak():
     asked = demand(Load(name="lamp", draw_A=2.0))
-    assert asked.peak_extra_A == [0.0]
-    assert asked.peak_extra_W == [0.0]
+    assert group_peaks_A(asked, at_V=12.0).max() == 0.0
 
 
 def test_groups_put_protected_loads_first_whatever_their_priority():
@@ -238,7 +236,6 @@ def test_each_group_has_a_peak_of_its_own():
 def test_a_boat_without_loads_asks_for_nothing():
     asked = demand(track=track_of("sailing", n=3))
     assert asked.current_A.shape == asked.power_W.shape == asked.on_frac.shape == (0, 3)
-    assert asked.peak_extra_A == pytest.approx([0.0] * 3)
     assert group_sums(asked).current_A == pytest.approx(np.zeros((4, 3)))
     assert group_peaks_A(asked, at_V=11.5) == pytest.approx(np.zeros((4, 3)))
 
