@@ -10,7 +10,7 @@ from powersim.inputs.boat_charging import read_charging, read_fuel, read_sheddin
 from powersim.inputs.boat_engine import read_alternator, read_engine
 from powersim.inputs.boat_passage import PassageSettings, read_passage
 from powersim.inputs.boat_solar import read_solar
-from powersim.inputs.text import did_you_mean, quoted, read_text
+from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
 from powersim.inputs.toml_keys import FLAG, NAME, Key, quantity, share
 from powersim.inputs.toml_lines import parse_toml
 from powersim.inputs.toml_table import Sheet, record_defaults, refuse_doubles
@@ -126,19 +126,22 @@ def collect_boat(path) -> BoatFile:
     _refuse_unknown_tables(sheet)
     settings = read_passage(sheet)
     boat = _read_boat(sheet)
-    names = [one.get("name") for one in _dicts(document.get("supply", []))]
     return BoatFile(
         boat=None if sheet.problems else boat,
         settings=settings,
-        supplies=tuple(" ".join(name.split()) for name in names if isinstance(name, str)),
+        supplies=_supply_names(document.get("supply", [])),
         depart_line=lines.get(("passage",)),
         assumptions=sheet.assumptions,
         problems=tuple(sorted(sheet.problems, key=lambda problem: problem.line or 0)),
     )
 
 
-def _dicts(found) -> list[dict]:
-    return [one for one in found if isinstance(one, dict)] if isinstance(found, list) else []
+def _supply_names(found) -> tuple[str, ...] | None:
+    """Names that loads may hang on, also of supplies with something else wrong."""
+    try:
+        return tuple(NAME.read(one["name"]) for one in found)
+    except (ReadingError, TypeError, KeyError):  # what is wrong with a name is told elsewhere
+        return None
 
 
 def _refuse_unknown_tables(sheet: Sheet) -> None:

@@ -24,6 +24,7 @@ from powersim.records import Assumption, Waypoint
 _DECLARATION = re.compile(r"<!\s*(DOCTYPE|ENTITY)", re.IGNORECASE)
 _POINT_OF = {"rtept": "rte", "trkpt": "trk", "wpt": "wpt"}
 _LONGEST_NAME = 60  # characters; a name has to fit a line of a table
+_AS_WRITTEN = "GPX 1.1, as plotters write it"
 _A_ROUTE = f"a route of at most {MOST_POINTS:,} waypoints, not a recorded track"
 
 
@@ -60,7 +61,7 @@ def collect_gpx(
         kind, lines = _survey(file, text)
         points = _points(file, text, kind)
         if len(points) != len(lines):
-            raise _refused(file, "has points that cannot be read", "GPX 1.1, as plotters write it")
+            raise _refused(file, "has points that cannot be read", _AS_WRITTEN)
     except InputError as error:
         return (), (), tuple(_mind_the_size(problem) for problem in error.problems)
     waypoints, problems = [], []
@@ -98,28 +99,37 @@ def _survey(file: str, text: str) -> tuple[str, list[int]]:
         line = text.count("\n", 0, declaration.start()) + 1
         word = declaration[1].upper()
         raise _refused(file, f"declares {word}, which no plotter needs", "plain GPX 1.1", line)
-    lines = _lines_of_points(file, text)
-    kind = next((kind for kind in ("rte", "trk", "wpt") if lines[kind]), "wpt")
-    count = len(lines[kind])
+    marks = _marks(file, text)
+    kind = next((kind for kind in ("rte", "trk", "wpt") if marks[kind]), "wpt")
+    count = len(marks[kind])
     if count > MOST_POINTS:
         raise InputError([too_many_points(file, count)])
     if count < 2:
         raise InputError([too_few_points(file, count)])
-    return kind, lines[kind]
+    for line, attributes in marks[kind]:
+        _check_numbers(file, line, attributes)
+    return kind, [line for line, _ in marks[kind]]
 
 
-def _lines_of_points(file: str, text: str) -> dict[str, list[int]]:
-    """Lines of the points of the first route, of the first track, and of the loose waypoints."""
-    lines: dict[str, list[int]] = {"rte": [], "trk": [], "wpt": []}
+def _marks(file: str, text: str) -> dict[str, list[tuple[int, dict[str, str]]]]:
+    """Line and attributes of each point of the first route and track that hold any, and of others.
+
+    Tracks hold their points in segments, but segments are not told apart here.
+    """
+    marks: dict[str, list[tuple[int, dict[str, str]]]] = {"rte": [], "trk": [], "wpt": []}
     seen = {"rte": 0, "trk": 0}
+    taken: dict[str, int] = {}  # which of the routes, and of the tracks
     parser = expat.ParserCreate()
 
-    def begin(tag, _):
+    def begin(tag, attributes):
         if tag in seen:
             seen[tag] += 1
         kind = _POINT_OF.get(tag)
-        if kind is not None and seen.get(kind, 1) == 1:
-            lines[kind].append(parser.CurrentLineNumber)
+        if kind is None:
+            return
+        number = seen.get(kind, 0)
+        if taken.setdefault(kind, number) == number:
+            marks[kind].append((parser.CurrentLineNumber, attributes))
 
     parser.StartElementHandler = begin
     try:
@@ -131,7 +141,17 @@ def _lines_of_points(file: str, text: str) -> dict[str, list[int]]:
             "a whole file as the plotter wrote it",
             error.lineno,
         ) from None
-    return lines
+    return marks
+
+
+def _check_numbers(file: str, line: int, attributes: dict[str, str]) -> None:
+    for name in ("lat", "lon"):
+        written = attributes.get(name, "")
+        try:
+            float(written)
+        except ValueError:
+            text = f"a point's {name} is {quoted(written)}, which is no number"
+            raise _refused(file, text, "decimal degrees, for example 38.533", line) from None
 
 
 def _points(file: str, text: str, kind: str) -> list:
@@ -140,13 +160,16 @@ def _points(file: str, text: str, kind: str) -> list:
 
     try:
         found = gpxpy.parse(text)
-    except (GPXException, ValueError, TypeError, AttributeError) as error:
-        reason = " ".join(str(error).split())
-        raise _refused(file, f"is no GPX: {reason}", "GPX 1.1, as plotters write it") from None
-    if kind == "rte" and found.routes:
-        return found.routes[0].points
-    if kind == "trk" and found.tracks:
-        return [point for segment in found.tracks[0].segments for point in segment.points]
+    except (GPXException, ValueError, TypeError, AttributeError):
+        raise _refused(file, "is no GPX that can be read", _AS_WRITTEN) from None
+    if kind == "rte":
+        return next((route.points for route in found.routes if route.points), [])
+    if kind == "trk":
+        tracks = (
+            [point for segment in track.segments for point in segment.points]
+            for track in found.tracks
+        )
+        return next((points for points in tracks if points), [])
     return found.waypoints
 
 
