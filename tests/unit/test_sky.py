@@ -122,6 +122,18 @@ def test_a_passage_of_one_hour_has_the_light_of_its_day():
     assert one.ghi_W_m2 == pytest.approx([short.ghi_W_m2.mean()], rel=0.02)
 
 
+def test_beyond_its_ends_a_passage_lies_where_it_is():
+    """A day at anchor before and after changes nothing for a fast boat's hours in between."""
+    ends = ({"lat_deg": 30.0, "lon_deg": -40.0}, {"lat_deg": 30.0, "lon_deg": -32.0})
+    hop = tuple(Waypoint(name="w", speed_kn=35.0, **end) for end in ends)
+    padded = tuple(replace(waypoint, stop_h=24.0) for waypoint in hop)
+    bare = sky_of(track_of(hop, depart_utc_s=JUNE_S, step_h=0.25))
+    held = sky_of(track_of(padded, depart_utc_s=JUNE_S - 86400.0, step_h=0.25))
+    steps = bare.ghi_W_m2.size
+    # It is held at the first step's middle, four miles on: found 0.00008.
+    assert bare.ghi_W_m2 == pytest.approx(held.ghi_W_m2[96 : 96 + steps], rel=2e-4)
+
+
 def test_light_is_beam_and_diffuse_together():
     sky = sky_of(pacific())
     sine = np.sin(np.radians(sky.elevation_deg))

@@ -76,6 +76,15 @@ def test_what_the_leg_says_is_found_on_its_steps():
     assert set(track.tack[(track.leg == 1)]) == {1}
 
 
+def test_miles_add_up_over_legs_and_stops():
+    """A degree of longitude on the equator is 60.108 miles."""
+    track = sail(waypoint(0.0, 0.0), waypoint(0.0, 1.0, stop_h=6.0), waypoint(0.0, 3.0, None))
+    assert track.sailed_nm[-1] == pytest.approx(3 * 60.108, abs=0.001)
+    assert np.all(np.diff(track.sailed_nm) >= 0.0)
+    assert track.sailed_nm == pytest.approx(60.108 * track.edge_lon_deg, abs=0.001)
+    assert track.arrival_h == pytest.approx(6.0 + 3 * 60.108 / 5.0, abs=0.001)
+
+
 def test_hours_under_power_are_at_the_ends_and_upright():
     track = sail(
         waypoint(0.0, 0.0, motoring_start_h=2.0, motoring_end_h=1.5), waypoint(0.0, 2.0, None)
