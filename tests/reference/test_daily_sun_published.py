@@ -81,7 +81,7 @@ def test_radiation_above_the_atmosphere_matches_fao56_table_2_6():
 def test_radiation_matches_fao56_at_faos_own_declination():
     """The same table, the declination taken out: rounding to 0.1 and 1367 against 1366.1 W/m2."""
     _, ours = radiation_MJ_m2(same_declination_days_s())
-    # Found 0.17 at worst; a transcription checked to 0.15 and the sun's distance a few days off.
+    # Found 0.17 at worst; a copy checked to 0.15 and the sun's distance a few days off.
     assert ours == pytest.approx(column(RADIATION, "ra_MJ_m2_day"), abs=0.2)
 
 

@@ -13,7 +13,7 @@ CLEAR_W_m2 = np.array([100.0, 200.0, 600.0, 150.0, 0.0, 300.0])
 def test_share_is_clearness_over_the_clear_days_clearness():
     """First step: above (200/2 + 400 + 800 + 300 + 0/2) / 4 = 400, clear (100/2 + 200 + 600 + 150 +
     0/2) / 4 = 250. Second: above (400/2 + 800 + 300 + 0 + 400/2) / 4 = 375, clear (200/2 + 600 +
-    150 + 0 + 300/2) / 4 = 250. Clearness 0.5 and 0.3: 0.5 x 400 / 250 = 0.8, 0.3 x 375 / 250 = 0.45.
+    150 + 0 + 300/2) / 4 = 250. Clearness 0.5 and 0.3: 0.5 x 400/250 = 0.8, 0.3 x 375/250 = 0.45.
     """
     share = climatology_frac(
         np.array([0.5, 0.3]),
