@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from powersim.errors import InputError, Problem
+from powersim.inputs.boat_alternator import read_alternator
 from powersim.inputs.boat_battery import read_battery
 from powersim.inputs.boat_charging import read_charging, read_fuel, read_shedding
-from powersim.inputs.boat_engine import read_alternator, read_engine
+from powersim.inputs.boat_engine import read_engine
 from powersim.inputs.boat_passage import PassageSettings, read_passage
 from powersim.inputs.boat_solar import read_solar
 from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
@@ -29,38 +30,35 @@ TABLES = (
     "shedding",
     "supply",
 )
-BOAT_KEYS = (Key(name="name", field="name", kind=NAME, expected='for example "Tern"'),)
+BOAT_KEYS = (Key("name", "name", NAME, 'for example "Tern"'),)
 SUPPLY_KEYS = (
     Key(
-        name="name",
-        field="name",
-        kind=NAME,
-        expected='what loads call it in their column supply, for example "inverter"',
+        "name",
+        "name",
+        NAME,
+        'what loads call it in their column supply, for example "inverter"',
         required=True,
     ),
     Key(
-        name="efficiency",
-        field="efficiency_frac",
-        kind=share(above=0.0),
-        expected="power out for power in, for example 88 %",
+        "efficiency",
+        "efficiency_frac",
+        share(above=0.0),
+        "power out for power in, for example 88 %",
     ),
     Key(
-        name="idle",
-        field="idle_W",
-        kind=quantity("W", least=0.0, most=10_000.0),
-        expected="what it takes while on with nothing on it, for example 1 W",
+        "idle",
+        "idle_W",
+        quantity("W", least=0.0, most=10_000.0),
+        "what it takes while on with nothing on it, for example 1 W",
     ),
     Key(
-        name="output",
-        field="output_V",
-        kind=quantity("V", above=0.0, most=1000.0),
-        expected="voltage at its outlet, for example 19 V",
+        "output",
+        "output_V",
+        quantity("V", above=0.0, most=1000.0),
+        "voltage at its outlet, for example 19 V",
     ),
     Key(
-        name="left_on",
-        field="left_on",
-        kind=FLAG,
-        expected="true if it stays on all day, false if it is on with its loads",
+        "left_on", "left_on", FLAG, "true if it stays on all day, false if it is on with its loads"
     ),
 )
 

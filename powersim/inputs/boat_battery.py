@@ -20,120 +20,89 @@ _VOLTAGE = quantity("V", above=0.0, most=120.0)
 
 KEYS = (
     Key(
-        name="chemistry",
-        field="chemistry",
-        kind=choice(*CHEMISTRIES),
-        expected=f"one of {', '.join(CHEMISTRIES)}",
+        "chemistry",
+        "chemistry",
+        choice(*CHEMISTRIES),
+        f"one of {', '.join(CHEMISTRIES)}",
         required=True,
     ),
     Key(
-        name="capacity",
-        field="capacity_Ah",
-        kind=_CAPACITY,
-        expected="charge at the 20-hour rate, for example 220 Ah",
+        "capacity",
+        "capacity_Ah",
+        _CAPACITY,
+        "charge at the 20-hour rate, for example 220 Ah",
         required=True,
     ),
     Key(
-        name="capacity_10h",
-        field="capacity_10h_Ah",
-        kind=_CAPACITY,
-        expected="charge at the 10-hour rate, for example 200 Ah",
+        "capacity_10h",
+        "capacity_10h_Ah",
+        _CAPACITY,
+        "charge at the 10-hour rate, for example 200 Ah",
     ),
     Key(
-        name="capacity_5h",
-        field="capacity_5h_Ah",
-        kind=_CAPACITY,
-        expected="charge at the 5-hour rate, for example 180 Ah",
+        "capacity_5h", "capacity_5h_Ah", _CAPACITY, "charge at the 5-hour rate, for example 180 Ah"
     ),
     Key(
-        name="peukert",
-        field="peukert_exponent",
-        kind=number(least=1.0, most=1.9),
-        expected="the Peukert exponent, from 1 to 1.9, for example 1.2",
+        "peukert",
+        "peukert_exponent",
+        number(least=1.0, most=1.9),
+        "the Peukert exponent, from 1 to 1.9, for example 1.2",
+    ),
+    Key("nominal", "nominal_V", _NOMINAL, "12 V, 24 V, 36 V or 48 V"),
+    Key(
+        "health",
+        "health_frac",
+        share(above=0.0, most=1.2),
+        "what is left of the label's capacity, for example 85 %",
+    ),
+    Key("at_departure", "soc_at_departure", share(), "charge when you leave, for example 100 %"),
+    Key("floor", "floor_soc", share(), "the lowest charge that you plan for, for example 50 %"),
+    Key(
+        "flat",
+        "flat_soc",
+        share(),
+        "charge at which the bank counts as flat, below the floor, for example 20 %",
     ),
     Key(
-        name="nominal",
-        field="nominal_V",
-        kind=_NOMINAL,
-        expected="12 V, 24 V, 36 V or 48 V",
+        "cutout",
+        "cutout_V",
+        _VOLTAGE,
+        "voltage under load at which things drop out, for example 11.5 V",
     ),
     Key(
-        name="health",
-        field="health_frac",
-        kind=share(above=0.0, most=1.2),
-        expected="what is left of the label's capacity, for example 85 %",
+        "self_discharge",
+        "self_discharge_frac_per_month",
+        quantity("frac/month", also=("frac",), least=0.0, most=0.99),
+        "share of its charge lost in a month at rest, for example 5 %",
     ),
     Key(
-        name="at_departure",
-        field="soc_at_departure",
-        kind=share(),
-        expected="charge when you leave, for example 100 %",
+        "standby",
+        "standby_A",
+        quantity("A", least=0.0, most=100.0),
+        "what the bank's own protection takes, for example 30 mA",
     ),
     Key(
-        name="floor",
-        field="floor_soc",
-        kind=share(),
-        expected="the lowest charge that you plan for, for example 50 %",
+        "charge_efficiency",
+        "charge_efficiency_frac",
+        share(above=0.0),
+        "ampere-hours out for those put in, for example 88 %",
+    ),
+    Key("absorption", "absorption_V", _VOLTAGE, "charging voltage at 25 degC, for example 14.4 V"),
+    Key("float", "float_V", _VOLTAGE, "holding voltage at 25 degC, for example 13.5 V"),
+    Key(
+        "temp_comp",
+        "temp_comp_V_per_C",
+        quantity("V/degC", least=-1.0, most=1.0),
+        "change of the charging voltage with warmth, for example -30 mV/degC",
     ),
     Key(
-        name="flat",
-        field="flat_soc",
-        kind=share(),
-        expected="charge at which the bank counts as flat, below the floor, for example 20 %",
+        "full_tail",
+        "full_tail_frac",
+        share(above=0.0),
+        "current that counts as full, as a share of capacity, for example 2 %",
     ),
     Key(
-        name="cutout",
-        field="cutout_V",
-        kind=_VOLTAGE,
-        expected="voltage under load at which things drop out, for example 11.5 V",
-    ),
-    Key(
-        name="self_discharge",
-        field="self_discharge_frac_per_month",
-        kind=quantity("frac/month", also=("frac",), least=0.0, most=0.99),
-        expected="share of its charge lost in a month at rest, for example 5 %",
-    ),
-    Key(
-        name="standby",
-        field="standby_A",
-        kind=quantity("A", least=0.0, most=100.0),
-        expected="what the bank's own protection takes, for example 30 mA",
-    ),
-    Key(
-        name="charge_efficiency",
-        field="charge_efficiency_frac",
-        kind=share(above=0.0),
-        expected="ampere-hours out for those put in, for example 88 %",
-    ),
-    Key(
-        name="absorption",
-        field="absorption_V",
-        kind=_VOLTAGE,
-        expected="charging voltage at 25 degC, for example 14.4 V",
-    ),
-    Key(
-        name="float",
-        field="float_V",
-        kind=_VOLTAGE,
-        expected="holding voltage at 25 degC, for example 13.5 V",
-    ),
-    Key(
-        name="temp_comp",
-        field="temp_comp_V_per_C",
-        kind=quantity("V/degC", least=-1.0, most=1.0),
-        expected="change of the charging voltage with warmth, for example -30 mV/degC",
-    ),
-    Key(
-        name="full_tail",
-        field="full_tail_frac",
-        kind=share(above=0.0),
-        expected="current that counts as full, as a share of capacity, for example 2 %",
-    ),
-    Key(
-        name="reading",
-        field="reading",
-        kind=choice(*READINGS),
-        expected=f"how you read its charge: {' or '.join(READINGS)}",
+        "reading", "reading", choice(*READINGS), f"how you read its charge: {' or '.join(READINGS)}"
     ),
 )
 _KEY = {key.field: key for key in KEYS}
@@ -237,11 +206,11 @@ def _check_voltages(table: Table) -> None:
 
 
 def _check_capacities(table: Table) -> None:
-    """A faster discharge gives less, and never so little that the labels must be mixed up."""
+    """A faster discharge gives less, but at more amperes."""
     given = table.given
     rated = [(field, hours, given[field]) for field, hours in _SLOWEST_FIRST if field in given]
     for (_, slow_h, slow_Ah), (field, fast_h, fast_Ah) in itertools.pairwise(rated):
-        if not 0.3 * slow_Ah < fast_Ah <= slow_Ah:
+        if not slow_Ah / slow_h * fast_h < fast_Ah <= slow_Ah:
             table.problem(
                 _KEY[field].name,
                 f"{written(fast_Ah, 'Ah')} at the {fast_h}-hour rate does not fit "

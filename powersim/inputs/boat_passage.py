@@ -114,7 +114,7 @@ def _leg_key(name: str, read, expected: str) -> Key:
     def from_toml(value):
         return read(one_text(value))
 
-    return Key(name=name, field=f"leg {name}", kind=Kind(read=from_toml), expected=expected)
+    return Key(name, f"leg {name}", Kind(read=from_toml), expected)
 
 
 _LEG_KEYS = (
@@ -125,20 +125,15 @@ _LEG_KEYS = (
     _leg_key("motoring", legs.read_motoring, "time under power, for example 60 % of calms"),
 )
 KEYS = (
-    Key(name="name", field="name", kind=NAME, expected='for example "Iceland to Cabo Verde"'),
-    Key(name="depart", field="depart", kind=Kind(read=parse_depart), expected=DEPART_EXPECTED),
+    Key("name", "name", NAME, 'for example "Iceland to Cabo Verde"'),
+    Key("depart", "depart", Kind(read=parse_depart), DEPART_EXPECTED),
     Key(
-        name="ship_time",
-        field="ship_offset_h",
-        kind=Kind(read=_read_ship_time),
-        expected="zone for zones of longitude, or a fixed UTC-1 or UTC+05:30",
+        "ship_time",
+        "ship_offset_h",
+        Kind(read=_read_ship_time),
+        "zone for zones of longitude, or a fixed UTC-1 or UTC+05:30",
     ),
-    Key(
-        name="cloud_model",
-        field="cloud_model",
-        kind=choice(*CLOUD_MODELS),
-        expected=" or ".join(CLOUD_MODELS),
-    ),
+    Key("cloud_model", "cloud_model", choice(*CLOUD_MODELS), " or ".join(CLOUD_MODELS)),
     *_LEG_KEYS,
 )
 

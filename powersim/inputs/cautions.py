@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from powersim.inputs.boat_engine import LITHIUM_FRAC
+from powersim.inputs.boat_alternator import LITHIUM_FRAC
 from powersim.inputs.toml_keys import written
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
 

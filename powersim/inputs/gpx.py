@@ -10,10 +10,10 @@ from typing import Any
 from xml.parsers import expat
 
 from powersim.errors import InputError, Problem
-from powersim.inputs.route import (
+from powersim.inputs.route import leg_assumptions
+from powersim.inputs.route_limits import (
     MOST_POINTS,
     is_same_place,
-    leg_assumptions,
     too_few_points,
     too_long,
     too_many_points,

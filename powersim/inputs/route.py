@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -13,18 +12,18 @@ from powersim.errors import InputError, Problem
 from powersim.inputs import legs
 from powersim.inputs.headings import Column
 from powersim.inputs.positions import parse_angle, parse_position
+from powersim.inputs.route_limits import (
+    MOST_POINTS,
+    is_same_place,
+    too_few_points,
+    too_long,
+    too_many_points,
+)
 from powersim.inputs.table import Row, Table, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import NAME, written
 from powersim.inputs.toml_table import record_defaults
 from powersim.records import Assumption, Waypoint
-
-#: More points than this are a recorded track, not a route; our judgement.
-MOST_POINTS = 2_000
-#: A passage of more days than this is a slip of the pen; our judgement. [day]
-LONGEST_PASSAGE_DAYS = 1_100
-_EARTH_NM = 3_440.065  # mean radius, 6371 km; good enough to see what is absurd
-_SAME_PLACE_NM = 0.001
 
 Fields = dict[str, Any]
 
@@ -232,26 +231,6 @@ def _fields_of(
     return fields, faults
 
 
-def too_many_points(file: str, count: int) -> Problem:
-    """A recorded track where a route should be."""
-    return Problem(
-        file=file,
-        text=f"holds {count:,} points",
-        expected=f"a route of at most {MOST_POINTS:,} waypoints, not a recorded track",
-    )
-
-
-def too_few_points(file: str, count: int, line: int | None = None) -> Problem:
-    """A route that leads nowhere."""
-    holds = "one waypoint" if count == 1 else "no waypoints"
-    return Problem(
-        file=file,
-        line=line,
-        text=f"holds {holds}",
-        expected="two waypoints or more: where the passage begins and where it ends",
-    )
-
-
 def _faults_between(file: str, waypoints, rows: list[Row]) -> list[Problem]:
     faults = []
     for row, (start, end) in zip(rows[1:], pairwise(waypoints), strict=True):
@@ -261,32 +240,6 @@ def _faults_between(file: str, waypoints, rows: list[Row]) -> list[Problem]:
             expected = "another place, a stop, or one line less"
             faults.append(problem_at(row, column, reason, expected))
     return faults or too_long(file, waypoints)
-
-
-def is_same_place(one: Waypoint, other: Waypoint) -> bool:
-    """Whether two waypoints are one place, the date line and the poles minded."""
-    return _distance_nm(one, other) < _SAME_PLACE_NM
-
-
-def too_long(file: str, waypoints: Iterable[Waypoint]) -> list[Problem]:
-    """A Problem if the passage would last for years."""
-    waypoints = tuple(waypoints)
-    days = sum(waypoint.stop_h for waypoint in waypoints) / 24.0
-    days += sum(_distance_nm(*ends) / ends[0].speed_kn for ends in pairwise(waypoints)) / 24.0
-    if days <= LONGEST_PASSAGE_DAYS:
-        return []
-    text = f"the passage would take {days:,.0f} days"
-    expected = f"at most {LONGEST_PASSAGE_DAYS:,} days; are the speeds in knots?"
-    return [Problem(file=file, text=text, expected=expected)]
-
-
-def _distance_nm(one: Waypoint, other: Waypoint) -> float:
-    """Distance on a sphere, by the haversine formula: for judging, never for sailing. [nm]"""
-    lat_1, lat_2 = math.radians(one.lat_deg), math.radians(other.lat_deg)
-    d_lon = math.radians(other.lon_deg - one.lon_deg)
-    half_chord = math.sin((lat_2 - lat_1) / 2) ** 2
-    half_chord += math.cos(lat_1) * math.cos(lat_2) * math.sin(d_lon / 2) ** 2
-    return 2 * _EARTH_NM * math.asin(math.sqrt(min(1.0, half_chord)))
 
 
 def _assumptions(file: str, table: Table, leg: Mapping[str, Any]) -> list[Assumption]:

@@ -28,9 +28,9 @@ class Kind:
     write: Callable[[Any], str] = str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Key:
-    """One key of a table.
+    """One key of a table; by position, so that a table of them reads as one.
 
     Attributes
     ----------

@@ -479,6 +479,12 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
             "  expected  less than at the slower rate, for example 200 Ah after 220 Ah",
         ),
         (
+            BATTERY + 'capacity_5h = "55 Ah"\n',
+            "boat.toml:4: battery.capacity_5h: 55 Ah at the 5-hour rate does not fit 220 Ah at "
+            "the 20-hour rate\n"
+            "  expected  less than at the slower rate, for example 200 Ah after 220 Ah",
+        ),
+        (
             BATTERY + '[[panel]]\npower = "-100 W"\n',
             "boat.toml:5: panel.power: '-100 W' is not above 0 W\n"
             "  expected  the sticker's power of one panel, for example 100 W",

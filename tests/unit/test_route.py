@@ -3,7 +3,8 @@
 import pytest
 
 from powersim.errors import InputError
-from powersim.inputs.route import LONGEST_PASSAGE_DAYS, MOST_POINTS, collect_route, read_route
+from powersim.inputs.route import collect_route, read_route
+from powersim.inputs.route_limits import LONGEST_PASSAGE_DAYS, MOST_POINTS
 from powersim.records import Assumption, Waypoint
 
 HEAD = "waypoint,position,speed,stop\n"

@@ -1,0 +1,144 @@
+"""The [alternator] table: what it gives when hot, and what its regulator and cable make of it."""
+
+from __future__ import annotations
+
+from powersim.inputs.boat_battery import settle_setpoints
+from powersim.inputs.toml_keys import FLAG, Key, choice, quantity, share, written
+from powersim.inputs.toml_table import Sheet, record_defaults
+from powersim.records import REGULATORS, Alternator, Battery
+
+_PRACTICE = "common practice, no source"
+#: Hot output over the nameplate at charging and at motoring revs; common practice, no source. [-]
+HOT_CHARGING_FRAC, HOT_MOTORING_FRAC = 0.60, 0.75
+#: What a lithium bank may ask of an alternator without temperature control, over the nameplate;
+#: common practice, no source. [-]
+LITHIUM_FRAC = 0.50
+#: A diode splitter's loss for each 12 V; common practice, no source. [V]
+SPLITTER_V = 0.6
+
+_OUTPUT = quantity("A", least=0.0, most=2000.0)
+_VOLTAGE = quantity("V", above=0.0, most=120.0)
+
+ALTERNATOR_KEYS = (
+    Key(
+        "nameplate",
+        "nameplate_A",
+        quantity("A", above=0.0, most=2000.0),
+        "the nameplate's current, for example 75 A",
+    ),
+    Key("charging", "charging_A", _OUTPUT, "hot output at charging revs, for example 45 A"),
+    Key("motoring", "motoring_A", _OUTPUT, "hot output when motoring, for example 55 A"),
+    Key("regulator", "regulator", choice(*REGULATORS), " or ".join(REGULATORS)),
+    Key("voltage", "constant_V", _VOLTAGE, "setpoint of a constant regulator, for example 14.2 V"),
+    Key(
+        "absorption",
+        "absorption_V",
+        _VOLTAGE,
+        "absorption voltage of a multi-stage regulator, for example 14.4 V",
+    ),
+    Key(
+        "float", "float_V", _VOLTAGE, "float voltage of a multi-stage regulator, for example 13.5 V"
+    ),
+    Key(
+        "absorption_time",
+        "absorption_h",
+        quantity("h", least=0.0, most=48.0),
+        "longest time at absorption voltage in one run, for example 4 h",
+    ),
+    Key(
+        "cable_drop",
+        "cable_drop_V",
+        quantity("V", least=0.0, most=10.0),
+        "voltage lost in the cable, for example 0.2 V",
+    ),
+    Key(
+        "splitter",
+        "splitter",
+        FLAG,
+        "true for a diode splitter between alternator and bank, false for none",
+    ),
+    Key(
+        "battery_sensing",
+        "battery_sensing",
+        FLAG,
+        "true if the regulator senses at the bank, else false",
+    ),
+    Key(
+        "efficiency",
+        "efficiency_frac",
+        share(above=0.0),
+        "electrical power for shaft power, for example 50 %",
+    ),
+    Key(
+        "temp_comp",
+        "temp_comp_V_per_C",
+        quantity("V/degC", least=-1.0, most=1.0),
+        "-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
+    ),
+    Key(
+        "temperature_controlled",
+        "temperature_controlled",
+        FLAG,
+        "true if the regulator minds the alternator's own heat, else false",
+    ),
+)
+
+
+def read_alternator(sheet: Sheet, battery: Battery | None) -> Alternator | None:
+    """The alternator; None if there is none or something is wrong with it."""
+    table = sheet.table("alternator")
+    if table is None:
+        return None
+    if "engine" not in sheet.document:
+        table.problem(None, "there is no [engine] to turn it", "a line [engine], then rated")
+    given = table.take(ALTERNATOR_KEYS)
+    if not {"nameplate", "charging", "motoring"} & table.data.keys():
+        table.problem(
+            None, "no nameplate", f"nameplate: {ALTERNATOR_KEYS[0].expected}; or charging, motoring"
+        )
+    blocks = 1.0 if battery is None else battery.blocks
+    lithium = battery is not None and battery.chemistry == "lifepo4"
+    table.fill(ALTERNATOR_KEYS, _fixed_defaults(given, blocks))
+    table.fill(ALTERNATOR_KEYS, _output_defaults(given, lithium))
+    if given.pop("splitter", False):
+        given["cable_drop_V"] = given.get("cable_drop_V", 0.0) + SPLITTER_V * blocks
+    if table.sound and battery is not None and given["regulator"] == "multi-stage":
+        settle_setpoints(table, battery, "absorption", "float")
+    return table.build(Alternator)
+
+
+def _fixed_defaults(given: dict, blocks: float) -> dict[str, tuple[object, str]]:
+    """Defaults that ask for no other key, but for the stages that a constant regulator lacks."""
+    defaults = record_defaults(Alternator)
+    for field in ("constant_V", "cable_drop_V"):
+        volts, reason = defaults[field]
+        defaults[field] = (volts * blocks, reason)
+    defaults.pop("absorption_h" if given.get("regulator") != "multi-stage" else "constant_V")
+    defaults["splitter"] = (False, "no diode splitter named; one would lose another 0.6 V")
+    return defaults
+
+
+def _output_defaults(given: dict, lithium: bool) -> dict[str, tuple[float, str]]:
+    """Hot output from the nameplate, or from the one figure that was measured."""
+    nameplate_A = given.get("nameplate_A")
+    if nameplate_A is None:
+        return _output_from_the_other(given)
+    limited = lithium and not given.get("temperature_controlled", False)
+    defaults = {}
+    for field, hot_frac in (("charging_A", HOT_CHARGING_FRAC), ("motoring_A", HOT_MOTORING_FRAC)):
+        frac = min(hot_frac, LITHIUM_FRAC) if limited else hot_frac
+        why = "so that lithium does not burn it" if limited else "hot"
+        reason = f"{written(frac, 'frac')} of the nameplate, {why}; {_PRACTICE}"
+        defaults[field] = (nameplate_A * frac, reason)
+    return defaults
+
+
+def _output_from_the_other(given: dict) -> dict[str, tuple[float, str]]:
+    charging_A, motoring_A = given.get("charging_A"), given.get("motoring_A")
+    if charging_A is not None:
+        return {"motoring_A": (charging_A, "as at charging revs, which is never more")}
+    if motoring_A is not None:
+        ratio = HOT_CHARGING_FRAC / HOT_MOTORING_FRAC
+        reason = f"{written(ratio, 'frac')} of that when motoring; {_PRACTICE}"
+        return {"charging_A": (motoring_A * ratio, reason)}
+    return {}
