@@ -5,8 +5,7 @@ from __future__ import annotations
 from importlib.resources import files
 from pathlib import Path
 
-import powersim
-
+_DEMO = "iceland-to-cabo-verde"
 _NAMES = ("boat.toml", "loads.csv", "route.csv")
 
 
@@ -27,13 +26,13 @@ def demo_files() -> dict[str, str]:
     The folder loads/ beside the package is installed as `powersim_loads` (pyproject.toml), so
     that there is one copy of it.
     """
-    return _texts(_loads() / "iceland-to-cabo-verde")
+    return _texts(_loads() / _DEMO)
 
 
 def _loads():
-    beside = Path(powersim.__file__).parent.parent / "loads"
+    beside = Path(__file__).parents[3] / "loads"
     # Run from the source, also by an editable install, whose finder cannot open powersim_loads.
-    return beside if beside.is_dir() else files("powersim_loads")
+    return beside if (beside / _DEMO).is_dir() else files("powersim_loads")
 
 
 def _texts(folder) -> dict[str, str]:
