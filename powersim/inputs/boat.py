@@ -166,7 +166,7 @@ def _read_boat(sheet: Sheet) -> Boat | None:
         "alternator": alternator,
         "engine": engine,
         "fuel": read_fuel(sheet, engine),
-        "charging": read_charging(sheet, battery, alternator),
+        "charging": read_charging(sheet, battery),
         "shedding": read_shedding(sheet),
         "supplies": _read_supplies(sheet),
     }

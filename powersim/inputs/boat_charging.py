@@ -6,7 +6,7 @@ from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import FLAG, Key, Kind, cans_L, one_text, quantity, share, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.windows import window_of
-from powersim.records import Alternator, Battery, ChargingRule, Engine, Fuel, Shedding
+from powersim.records import Battery, ChargingRule, Engine, Fuel, Shedding
 
 _PRACTICE = "common practice, no source"
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
@@ -160,9 +160,7 @@ def _check_fuel(table: Table, holds_L: float) -> None:
         )
 
 
-def read_charging(
-    sheet: Sheet, battery: Battery | None, alternator: Alternator | None
-) -> ChargingRule | None:
+def read_charging(sheet: Sheet, battery: Battery | None) -> ChargingRule | None:
     """The rule of running the engine; None where something is wrong with it."""
     table = sheet.table("charging")
     if table is None:
@@ -188,14 +186,19 @@ def read_charging(
 
 
 def _habit(battery: Battery) -> dict[str, tuple[float | None, str]]:
+    """Start, stop and how often to full; for a high floor, as far up as there is room."""
     lithium = battery.chemistry == "lifepo4"
     points, stop_soc, full_every_days = LITHIUM_HABIT if lithium else LEAD_ACID_HABIT
-    full = "lithium needs none" if lithium else "lead-acid hardens if it is never full"
+    floor_soc = battery.floor_soc
+    start_soc = min(floor_soc + points, (floor_soc + 1.0) / 2.0)
     taper = "room for the sun" if lithium else "above it lead-acid takes ever less"
+    full = "lithium needs none" if lithium else "lead-acid hardens if it is never full"
+    if start_soc >= stop_soc:
+        stop_soc, taper = 1.0, "the floor leaves no room for less"
     return {
         "start_soc": (
-            battery.floor_soc + points,
-            f"{100 * points:g} points above the floor; {_PRACTICE}",
+            start_soc,
+            f"{100 * (start_soc - floor_soc):.3g} points above the floor; {_PRACTICE}",
         ),
         "stop_soc": (stop_soc, f"{taper}; {_PRACTICE}"),
         "full_every_days": (full_every_days, f"{full}; {_PRACTICE}"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -170,7 +170,8 @@ def collect_route(
 
 def _read_table(path) -> tuple[tuple[RouteColumn, ...], Table]:
     """Rows, and the columns that count: one for the position, or two."""
-    table = collect_table(path, _without_duty(ROUTE_COLUMNS), aliases=_ALIASES)
+    optional = [replace(each.column, required=False) for each in ROUTE_COLUMNS]
+    table = collect_table(path, optional, aliases=_ALIASES)
     places = _LAT_LON if {"lat", "lon"} & table.columns.keys() else _PLACE
     if places is _LAT_LON and "position" in table.columns:
         first = Problem(
@@ -181,28 +182,9 @@ def _read_table(path) -> tuple[tuple[RouteColumn, ...], Table]:
         return (), Table(problems=(first,))
     columns = (_NAME, *places, *_REST)
     wanted = [
-        Column(
-            name=each.column.name,
-            meaning=each.column.meaning,
-            example=each.column.example,
-            required=each.column.required or each in _LAT_LON,
-            units=each.column.units,
-        )
-        for each in columns
+        replace(each.column, required=each.column.required or each in _LAT_LON) for each in columns
     ]
     return columns, collect_table(path, wanted, aliases=_ALIASES)
-
-
-def _without_duty(columns: Iterable[RouteColumn]) -> list[Column]:
-    return [
-        Column(
-            name=each.column.name,
-            meaning=each.column.meaning,
-            example=each.column.example,
-            units=each.column.units,
-        )
-        for each in columns
-    ]
 
 
 def _fields_of(

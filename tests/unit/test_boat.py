@@ -270,6 +270,12 @@ def test_the_charging_habit_follows_the_chemistry(boat_of, chemistry, habit):
     assert rule.by_engine
 
 
+@pytest.mark.parametrize("engine", ["", ALTERNATOR + ENGINE])
+def test_a_high_floor_leaves_room_for_a_rule(boat_of, engine):
+    rule = boat_of(BATTERY + 'floor = "96 %"\n' + engine).charging
+    assert (rule.start_soc, rule.stop_soc) == pytest.approx((0.98, 1.0))
+
+
 def test_every_key_of_charging_and_shedding_reaches_its_field(boat_of):
     boat = boat_of(
         BATTERY + ALTERNATOR + ENGINE + '[charging]\nby_engine = true\nstart = "60 %"\n'
