@@ -31,7 +31,7 @@ from powersim.simulation.state import Flows, State, Switches
 RECOVERY_FRAC = 0.05
 #: How close to its setpoint a regulator counts as holding it. [V]
 _HOLDING_V = 0.02
-#: Smallest current into a full bank for which a resistance is worked out. [A]
+#: Smallest current into a full bank, or of loads on an empty one, that is told from none. [A]
 _LEAST_A = 1e-6
 
 
@@ -324,7 +324,8 @@ def meet(*, bank, chargers, loads, offered, served, ops) -> Met:
     beyond = -net_A > bank.most_out_A
     if ops.any(beyond):
         bank_V = ops.where(beyond, bank.emf_V - bank.ohm_out * bank.most_out_A, bank_V)
-        part = ops.where(beyond, (offered.at(bank_V) + bank.most_out_A) / loads.at(bank_V), 1.0)
+        wanted_A = ops.maximum(loads.at(bank_V), _LEAST_A)
+        part = ops.where(beyond, (offered.at(bank_V) + bank.most_out_A) / wanted_A, 1.0)
         served, loads = served * part, loads.times(part)
         net_A = ops.where(beyond, -bank.most_out_A, net_A)
     return Met(bank_V, ohm, net_A, loads, served)
