@@ -138,7 +138,7 @@ def one_text(value) -> str:
     if isinstance(value, str):
         return value
     if isinstance(value, int | float) and not isinstance(value, bool):
-        raise ReadingError(f"{value!r} has no unit; write it with its unit, in quotes")
+        raise ReadingError(f"{shown(value)} has no unit; write it with its unit, in quotes")
     raise ReadingError(f"{shown(value)} is no text in quotes")
 
 
@@ -156,7 +156,7 @@ def shown(value) -> str:
         return "a list"
     if isinstance(value, dict):
         return "a table"
-    return quoted(value) if isinstance(value, str) else str(value)
+    return quoted(value) if isinstance(value, str) else quoted(str(value))[1:-1]
 
 
 def _read_name(value) -> str:
@@ -223,7 +223,7 @@ def cans_L(value) -> float:
     elif not (count.strip().isascii() and count.strip().isdigit() and len(count) < 6):
         raise ReadingError(f"cannot read {quoted(text)}")
     else:
-        litres = int(count) * to_float(each, "L")
+        litres = int(count) * to_float(each.strip(), "L")
     if not 0 <= litres <= 10_000:
         raise ReadingError(f"{quoted(text)} is not between 0 L and 10000 L")
     return litres
