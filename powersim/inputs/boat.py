@@ -5,31 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from powersim.errors import InputError, Problem
-from powersim.inputs.boat_alternator import read_alternator
-from powersim.inputs.boat_battery import read_battery
-from powersim.inputs.boat_charging import read_charging, read_fuel, read_shedding
-from powersim.inputs.boat_engine import read_engine
-from powersim.inputs.boat_passage import PassageSettings, read_passage
-from powersim.inputs.boat_solar import read_solar
+from powersim.inputs.boat_alternator import ALTERNATOR_KEYS, read_alternator
+from powersim.inputs.boat_battery import BATTERY_KEYS, read_battery
+from powersim.inputs.boat_charging import (
+    CHARGING_KEYS,
+    FUEL_KEYS,
+    SHEDDING_KEYS,
+    read_charging,
+    read_fuel,
+    read_shedding,
+)
+from powersim.inputs.boat_engine import ENGINE_KEYS, read_engine
+from powersim.inputs.boat_passage import PASSAGE_KEYS, PassageSettings, read_passage
+from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, read_solar
 from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
 from powersim.inputs.toml_keys import FLAG, NAME, Key, quantity, share
 from powersim.inputs.toml_lines import parse_toml
 from powersim.inputs.toml_table import Sheet, record_defaults, refuse_doubles
 from powersim.records import Assumption, Boat, Supply
 
-TABLES = (
-    "passage",
-    "boat",
-    "battery",
-    "panel",
-    "controller",
-    "alternator",
-    "engine",
-    "fuel",
-    "charging",
-    "shedding",
-    "supply",
-)
 BOAT_KEYS = (Key("name", "name", NAME, 'for example "Tern"'),)
 SUPPLY_KEYS = (
     Key(
@@ -61,6 +55,22 @@ SUPPLY_KEYS = (
         "left_on", "left_on", FLAG, "true if it stays on all day, false if it is on with its loads"
     ),
 )
+
+#: Every table of boat.toml and what it may hold, in the order in which a sailor meets them.
+KEYS_BY_TABLE = {
+    "passage": PASSAGE_KEYS,
+    "boat": BOAT_KEYS,
+    "battery": BATTERY_KEYS,
+    "panel": PANEL_KEYS,
+    "controller": CONTROLLER_KEYS,
+    "alternator": ALTERNATOR_KEYS,
+    "engine": ENGINE_KEYS,
+    "fuel": FUEL_KEYS,
+    "charging": CHARGING_KEYS,
+    "shedding": SHEDDING_KEYS,
+    "supply": SUPPLY_KEYS,
+}
+TABLES = tuple(KEYS_BY_TABLE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ _CAPACITY = quantity("Ah", above=0.0, most=100_000.0)
 _NOMINAL = quantity("V", above=0.0, most=96.0)
 _VOLTAGE = quantity("V", above=0.0, most=120.0)
 
-KEYS = (
+BATTERY_KEYS = (
     Key(
         "chemistry",
         "chemistry",
@@ -105,7 +105,7 @@ KEYS = (
         "reading", "reading", choice(*READINGS), f"how you read its charge: {' or '.join(READINGS)}"
     ),
 )
-_KEY = {key.field: key for key in KEYS}
+_KEY = {key.field: key for key in BATTERY_KEYS}
 #: Reasons for the defaults that hold for every chemistry.
 _REASONS = {
     "nominal_V": "most small boats",
@@ -126,10 +126,10 @@ def read_battery(sheet: Sheet) -> Battery | None:
                 "a line [battery], then chemistry and capacity",
             )
         return None
-    given = table.take(KEYS)
+    given = table.take(BATTERY_KEYS)
     if not {"chemistry", "capacity_Ah"} <= given.keys():
         return None
-    table.fill(KEYS, record_defaults(Battery, **_REASONS))
+    table.fill(BATTERY_KEYS, record_defaults(Battery, **_REASONS))
     if not _check_nominal(table):
         return None
     chemistry, nominal_V = given["chemistry"], given.get("nominal_V", 12.0)
@@ -139,7 +139,7 @@ def read_battery(sheet: Sheet) -> Battery | None:
     }
     if {"capacity_10h_Ah", "capacity_5h_Ah"} & given.keys():  # these say it better
         given.setdefault("peukert_exponent", defaults.pop("peukert_exponent")[0])
-    table.fill(KEYS, defaults)
+    table.fill(BATTERY_KEYS, defaults)
     if table.sound:
         _check_levels(table)
         _check_voltages(table)
@@ -159,7 +159,7 @@ def settle_setpoints(table: Table, battery: Battery, *names: str) -> None:
     names : str
         Keys among absorption, float and temp_comp that this charger has.
     """
-    for key in KEYS:
+    for key in BATTERY_KEYS:
         if key.name in names and key.name not in table.data:
             value = key.kind.write(getattr(battery, key.field))
             table.assume(key.name, value, f"as {battery.chemistry} wants it")

@@ -124,7 +124,7 @@ _LEG_KEYS = (
     _leg_key("heel", legs.read_heel, "heel under way, for example 12 deg"),
     _leg_key("motoring", legs.read_motoring, "time under power, for example 60 % of calms"),
 )
-KEYS = (
+PASSAGE_KEYS = (
     Key("name", "name", NAME, 'for example "Iceland to Cabo Verde"'),
     Key("depart", "depart", Kind(read=parse_depart), DEPART_EXPECTED),
     Key(
@@ -141,7 +141,7 @@ KEYS = (
 def read_passage(sheet: Sheet) -> PassageSettings:
     """What [passage] says, with as much of it as could be read."""
     table = sheet.table("passage")
-    given = {} if table is None else table.take(KEYS)
+    given = {} if table is None else table.take(PASSAGE_KEYS)
     written = () if table is None else table.data
     if "ship_time" not in written:
         sheet.assume("passage.ship_time", "zone", "ship's time by 15-degree zones of longitude")
