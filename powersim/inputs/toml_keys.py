@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -22,10 +23,13 @@ class Kind:
         From what TOML holds to what the record wants; raises ReadingError.
     write : callable
         The other way round, as text with its unit.
+    span : str
+        What is accepted, in words, for docs/reference; empty where the reader says it better.
     """
 
     read: Callable[[Any], Any]
     write: Callable[[Any], str] = str
+    span: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +61,8 @@ def quantity(
     unit: str,
     *,
     above: float | None = None,
-    least: float | None = None,
-    most: float | None = None,
+    least: float = -math.inf,
+    most: float = math.inf,
     also: tuple[str, ...] = (),
 ) -> Kind:
     """A number with its unit, in quotes, between bounds given in `unit`.
@@ -67,8 +71,10 @@ def quantity(
     ----------
     unit : str
         What the record wants it in.
-    above, least, most : float or None
-        Bounds, the first of them excluded.
+    above : float or None
+        What the number must be above, instead of `least`.
+    least, most : float
+        Bounds, both of them allowed.
     also : tuple of str
         Units of another dimension that stand for the same number, such as "%" for "%/month".
     """
@@ -78,16 +84,27 @@ def quantity(
         number, _ = measure(text, (unit, *also))
         if above is not None and not number > above:
             raise ReadingError(f"{quoted(text)} is not above {write(above)}")
-        if least is not None and not number >= least:
+        if not number >= least:
             raise ReadingError(f"{quoted(text)} is less than {write(least)}")
-        if most is not None and not number <= most:
+        if not number <= most:
             raise ReadingError(f"{quoted(text)} is more than {write(most)}")
         return number
 
     def write(number):
         return written(number, unit)
 
-    return Kind(read=read, write=write)
+    return Kind(read=read, write=write, span=_span(unit, above, least, most))
+
+
+def _span(unit: str, above: float | None, least: float, most: float) -> str:
+    """Bounds in words, such as "above 0 Ah, at most 100,000 Ah"."""
+    symbol, factor = _WRITTEN.get(unit, (unit, 1.0))
+
+    def bound(number):
+        return f"{number * factor:,.10g} {symbol}"
+
+    lowest = f"above {bound(above)}, at most" if above is not None else f"{bound(least)} to"
+    return f"{lowest} {bound(most)}"
 
 
 #: Units of the records that a sailor would not write, what is written instead, and the factor.
@@ -130,7 +147,7 @@ def choice(*names: str) -> Kind:
             raise ReadingError(f"{quoted(text)} is not known here{did_you_mean(word, names)}")
         return word
 
-    return Kind(read=read)
+    return Kind(read=read, span=", ".join(names))
 
 
 def one_text(value) -> str:
@@ -196,7 +213,8 @@ def number(*, least: float, most: float, whole: bool = False) -> Kind:
             raise ReadingError(f"{shown(value)} is no whole number")
         return int(found) if whole else float(found)
 
-    return Kind(read=read, write=lambda found: f"{found:g}")
+    span = f"{least:g} to {most:g}, whole" if whole else f"{least:g} to {most:g}"
+    return Kind(read=read, write=lambda found: f"{found:g}", span=span)
 
 
 def yes_no(found: bool) -> str:
@@ -204,8 +222,8 @@ def yes_no(found: bool) -> str:
     return "true" if found else "false"
 
 
-NAME = Kind(read=_read_name)
-FLAG = Kind(read=_read_flag, write=yes_no)
+NAME = Kind(read=_read_name, span=f"1 to {_LONGEST_NAME} letters")
+FLAG = Kind(read=_read_flag, write=yes_no, span="true, false")
 
 
 def cans_L(value) -> float:

@@ -75,3 +75,19 @@ def test_what_cannot_be_meant_says_why(read, value, reason):
     with pytest.raises(ReadingError) as caught:
         read(value)
     assert caught.value.reason == reason
+
+
+@pytest.mark.parametrize(
+    ("kind", "span"),
+    [
+        (quantity("Ah", above=0.0, most=100_000.0), "above 0 Ah, at most 100,000 Ah"),
+        (quantity("V/degC", least=-1.0, most=1.0), "-1,000 mV/degC to 1,000 mV/degC"),
+        (share(), "0 % to 100 %"),
+        (share(above=0.0, most=1.2), "above 0 %, at most 120 %"),
+        (choice("mppt", "pwm"), "mppt, pwm"),
+        (number(least=0, most=1000, whole=True), "0 to 1000, whole"),
+        (FLAG, "true, false"),
+    ],
+)
+def test_a_kind_says_what_it_accepts(kind, span):
+    assert kind.span == span
