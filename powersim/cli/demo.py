@@ -1,4 +1,4 @@
-"""`powersim demo`: the demo passage, copied out."""
+"""`powersim demo`: the demo passage, copied out and simulated."""
 
 from __future__ import annotations
 
@@ -9,22 +9,31 @@ from powersim.cli import options
 
 @click.command(epilog="\b\nExample:\n  powersim demo")
 @options.folder_argument(default="powersim-demo")
+@options.no_figures
 @options.force
-def demo(folder, force):
-    """Copy the demo passage out, to try everything on.
+def demo(folder, no_figures, force):
+    """Copy the demo passage out and simulate it.
 
     An invented boat on real latitudes, Iceland to Cabo Verde. Without FOLDER it goes to a new one
     named powersim-demo. Copies that you have changed are overwritten only with --force.
     """
     from powersim.cli.screen import pasteable
+    from powersim.cli.simulate import RESULTS, end, show, simulated, write_results
     from powersim.inputs.starter import demo_files
     from powersim.report.writing import write_all
 
     files = demo_files()
     write_all(folder, files, force=force)
+    click.echo(f"Wrote {', '.join(files)} to {folder}.\n")
+    result = simulated(folder)
+    paths = write_results(result, folder / RESULTS, figures=not no_figures, force=force)
+    show(result, paths)
     click.echo(
-        f"Wrote {', '.join(files)} to {folder}.\n"
         "\n"
-        "Next: look at them, change what you like, then\n"
-        f"  powersim check {pasteable(folder)}"
+        "Next: look at the files, change what you like, then\n"
+        f"  powersim check {pasteable(folder)}\n"
+        f"  powersim simulate {pasteable(folder)}\n"
+        f"  powersim endurance {pasteable(folder)}\n"
+        "or begin with your own boat:  powersim new my-passage"
     )
+    end(result)

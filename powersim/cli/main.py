@@ -14,9 +14,15 @@ from powersim.cli.exits import TRACEBACK_VARIABLE, exit_code_of
 #: Name -> where the command is, and its line in `powersim --help`, so that help loads none of
 #: them. They are listed in this order.
 COMMANDS = {
-    "demo": ("powersim.cli.demo:demo", "Copy the demo passage out, to try everything on."),
+    "demo": ("powersim.cli.demo:demo", "Copy the demo passage out and simulate it."),
     "new": ("powersim.cli.new:new", "Write a commented starter folder for a passage."),
     "check": ("powersim.cli.check:check", "Find every mistake in a passage's files."),
+    "budget": ("powersim.cli.budget:budget", "What each load takes a day, in Ah and Wh."),
+    "simulate": ("powersim.cli.simulate:simulate", "Sail the passage hour by hour on paper."),
+    "endurance": (
+        "powersim.cli.endurance:endurance",
+        "Days to the floor and to flat, with this or that lost.",
+    ),
 }
 
 

@@ -16,34 +16,43 @@ def contents(folder):
 
 
 def test_demo_copies_the_demo_passage_out(call, here):
-    outcome = call("demo")
+    outcome = call("demo", "--no-figures")
     assert (outcome.code, outcome.err) == (0, "")
     assert outcome.out.startswith("Wrote boat.toml, loads.csv, route.csv to powersim-demo.\n")
     assert contents(here / "powersim-demo") == demo_files()
 
 
 def test_demo_can_be_run_again(call, here):
-    assert call("demo", "trial").code == 0
-    assert call("demo", "trial").code == 0
+    assert call("demo", "trial", "--no-figures").code == 0
+    assert call("demo", "trial", "--no-figures").code == 0
     assert contents(here / "trial") == demo_files()
 
 
 def test_demo_leaves_a_copy_alone_that_was_changed(call, here):
-    call("demo")
+    call("demo", "--no-figures")
     loads = here / "powersim-demo" / "loads.csv"
     loads.write_text("mine")
-    outcome = call("demo")
+    outcome = call("demo", "--no-figures")
     assert (outcome.code, outcome.out) == (2, "")
     assert outcome.err == (
         "powersim: powersim-demo holds loads.csv, not written by powersim or changed since; "
         "name another folder, or overwrite with --force\n"
     )
     assert loads.read_text() == "mine"
-    assert call("demo", "--force").code == 0
+    assert call("demo", "--no-figures", "--force").code == 0
     assert contents(here / "powersim-demo") == demo_files()
 
 
 def test_the_demo_has_no_mistakes(call, here):
-    call("demo")
+    call("demo", "--no-figures")
     outcome = call("check", "powersim-demo")
     assert (outcome.code, outcome.err) == (0, "")
+
+
+def test_the_demo_is_simulated_and_says_what_to_do_next(call, here):
+    outcome = call("demo", "--no-figures")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert "\n\nHOLDS   charge stays above its floor of 50 %" in outcome.out
+    assert "\nResults in powersim-demo/results: hourly.csv, daily.csv, engine.csv," in outcome.out
+    assert "\n  powersim check powersim-demo\n" in outcome.out
+    assert (here / "powersim-demo" / "results" / "summary.json").is_file()

@@ -1,0 +1,40 @@
+"""`powersim endurance`: how long the bank lasts, with this or that lost."""
+
+from __future__ import annotations
+
+import click
+
+from powersim.cli import options
+
+
+@click.command(epilog="\b\nExample:\n  powersim endurance my-passage --from 2026-09-12")
+@options.folder
+@options.from_date
+@options.depart
+@options.step
+@options.as_json
+def endurance(folder, from_date, depart, step_h, as_json):
+    """Days until the bank is at its floor, and until it is flat.
+
+    From departure or another moment of the passage: with everything working, without the engine
+    and without any charging; with all loads, and with the essential ones alone.
+    """
+    from powersim.cli.moments import moment_of
+    from powersim.cli.progress import told_if_slow
+    from powersim.cli.screen import emphasised, print_json
+    from powersim.cli.simulate import simulated
+    from powersim.planning.endurance import endurance as endurance_of
+    from powersim.report.endurance_text import endurance_dict, endurance_text
+
+    result = simulated(folder, depart=depart, step_h=step_h)
+    from_h = 0.0
+    if from_date is not None:
+        arrival_h = result.prepared.track.arrival_h
+        moment = moment_of(from_date, result.passage, arrival_h=arrival_h, option="from")
+        from_h = (moment - result.passage.depart_utc).total_seconds() / 3600.0
+    with told_if_slow("trying what may be lost"):
+        found = endurance_of(result, from_h=from_h)
+    if as_json:
+        print_json(endurance_dict(found, result))
+    else:
+        click.echo(emphasised(endurance_text(found, result)))

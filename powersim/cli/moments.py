@@ -1,0 +1,59 @@
+"""Moments of a passage as they are typed after an option."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+
+def moment_of(text, passage, *, arrival_h, option):
+    """A moment of the passage, or an error that names its dates.
+
+    A date alone is noon UTC; on the days of departure and landfall, the nearest moment at sea.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    passage : Passage
+        For its departure.
+    arrival_h : float
+        From departure to landfall. [h]
+    option : str
+        For the message, without its dashes.
+
+    Returns
+    -------
+    datetime
+        UTC, from departure to less than a minute before landfall.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read or does not lie within the passage.
+    """
+    from powersim.errors import InputError, Problem
+    from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
+    from powersim.inputs.text import ReadingError
+
+    first, last = passage.depart_utc, _before(passage.depart_utc + timedelta(hours=arrival_h))
+    try:
+        moment, time_given = parse_depart(text)
+    except ReadingError as error:
+        problem = Problem(file=option, text=error.reason, expected=DEPART_EXPECTED)
+        raise InputError([problem]) from None
+    if not time_given and moment.date() in (first.date(), last.date()):
+        moment = min(max(moment, first), last)
+    if not first <= moment <= last:
+        expected = (
+            f"a moment from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} UTC, "
+            f"for example {first:%Y-%m-%d}"
+        )
+        text = f"{text!r} is not within the passage"
+        raise InputError([Problem(file=option, text=text, expected=expected)])
+    return moment
+
+
+def _before(landfall):
+    """The last whole minute before landfall."""
+    minute = landfall.replace(second=0, microsecond=0)
+    return minute if minute < landfall else minute - timedelta(minutes=1)

@@ -1,0 +1,75 @@
+"""`powersim simulate`: the passage hour by hour."""
+
+from __future__ import annotations
+
+import click
+
+from powersim.cli import options
+from powersim.cli.exits import FAILS
+
+RESULTS = "results"
+
+
+@click.command(epilog="\b\nExample:\n  powersim simulate my-passage")
+@options.folder
+@options.out
+@options.depart
+@options.step
+@options.no_figures
+@options.as_json
+@options.quiet
+@options.force
+def simulate(folder, out, depart, step_h, no_figures, as_json, quiet, force):
+    """Sail the passage hour by hour on paper.
+
+    Says whether the charge stays above its floor and the diesel above its reserve; how low the
+    bank falls, and when and where; what the engine burns; how long the bank lasts by itself.
+    Writes hourly.csv, daily.csv, engine.csv, summary.json and two pictures. The exit code is 1
+    when the floor or the reserve is broken.
+    """
+    result = simulated(folder, depart=depart, step_h=step_h)
+    paths = write_results(result, out or folder / RESULTS, figures=not no_figures, force=force)
+    show(result, paths, as_json=as_json, quiet=quiet)
+    end(result)
+
+
+def simulated(folder, *, depart=None, step_h=0.25):
+    """The result of simulating a folder."""
+    from powersim.cli.progress import told_if_slow
+    from powersim.inputs.folder import load_folder
+
+    passage = load_folder(folder, depart=depart)
+    with told_if_slow(f"simulating {passage.name}"):
+        from powersim import api
+
+        return api.simulate(passage, step_h=step_h)
+
+
+def write_results(result, out, *, figures, force):
+    """The files of results, written whole or not at all."""
+    from powersim.cli.progress import told_if_slow
+    from powersim.report.files import result_files
+    from powersim.report.writing import write_all
+
+    with told_if_slow(f"writing to {out}"):
+        return write_all(out, result_files(result, figures=figures), force=force)
+
+
+def show(result, paths, *, as_json=False, quiet=False):
+    """The answer on standard output."""
+    from powersim.cli.screen import emphasised, print_json
+    from powersim.report.files import answer
+    from powersim.report.simulated import simulated_text
+
+    if as_json:
+        print_json(answer(result))
+        return
+    names = ", ".join(path.name for path in paths)
+    written = f"Results in {paths[0].parent}: {names}."
+    click.echo(emphasised(simulated_text(result, brief=quiet, written=written)))
+
+
+def end(result):
+    """Exit code 1 for a passage that does not hold."""
+    if not result.summary["holds"]:
+        raise click.exceptions.Exit(FAILS)

@@ -1,0 +1,223 @@
+"""What the loads take from the bank in a day: on chosen days of the passage, and by boat state."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from powersim.physics.demand import GROUPS, demand_of
+from powersim.records import BOAT_STATES
+
+#: Days shown along the route when none is named, and how far apart they are at least. [days]
+MOST_DAYS = 5
+DAYS_APART = 7.0
+#: What solar controllers and the bank's own protection take, under one name.
+OWN_DRAW = "controllers and bank"
+OWN_GROUP = "essential"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One load's day.
+
+    Attributes
+    ----------
+    load : str
+        Its name.
+    group : str
+        One of physics.demand.GROUPS.
+    charge_Ah, energy_Wh : float
+        What it takes at the bank, losses of its supply included. [Ah], [Wh]
+    """
+
+    load: str
+    group: str
+    charge_Ah: float
+    energy_Wh: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """What one day takes.
+
+    Attributes
+    ----------
+    title : str
+        "" for a day of the passage, else the boat state that lasts all day.
+    start_utc_s : float
+        Unix time at which a day of the passage begins. [s]
+    ship_offset_h : float
+        Ship's time ahead of UTC. [h]
+    lat_deg : float
+        In the middle of the day. [deg]
+    night_h : float
+        Length of its night, sunset to sunrise. [h]
+    rows : tuple of Row
+        In the order of the load list.
+    """
+
+    title: str = ""
+    start_utc_s: float
+    ship_offset_h: float
+    lat_deg: float
+    night_h: float
+    rows: tuple[Row, ...]
+
+    def total_Ah(self, *groups):
+        """Sum over the rows, or over those of some groups. [Ah]"""
+        return sum(row.charge_Ah for row in self.rows if not groups or row.group in groups)
+
+    def total_Wh(self, *groups):
+        """Sum over the rows, or over those of some groups. [Wh]"""
+        return sum(row.energy_Wh for row in self.rows if not groups or row.group in groups)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Budget:
+    """The day's demand.
+
+    Attributes
+    ----------
+    nominal_V : float
+        The voltage at which power is counted as current, and current as energy. [V]
+    days : tuple of Day
+        Of the passage, in order.
+    states : tuple of Day
+        A whole day in each boat state, on the mean of the route's nights.
+    """
+
+    nominal_V: float
+    days: tuple[Day, ...]
+    states: tuple[Day, ...]
+
+
+def budget_of(passage, prepared, *, dates_utc_s=()) -> Budget:
+    """The day's demand along the route, or on chosen days.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+        Of the same passage.
+    dates_utc_s : sequence of float
+        Moments whose ship's days are asked for; none for a choice along the route. [s]
+
+    Returns
+    -------
+    Budget
+
+    Raises
+    ------
+    ValueError
+        If a moment lies outside the passage.
+
+    Notes
+    -----
+    A day is 24 hours of the passage, with the boat states that it brings: the ship's day of the
+    moment asked for, moved so that it lies within the passage. A passage shorter than a day is
+    counted up to one.
+    """
+    track = prepared.track
+    starts = [_day_start(track, moment_s) for moment_s in dates_utc_s] or _along(track)
+    draws = _Draws(passage, prepared)
+    return Budget(
+        nominal_V=passage.boat.battery.nominal_V,
+        days=tuple(draws.day(prepared.demand, first) for first in starts),
+        states=tuple(draws.in_state(state) for state in BOAT_STATES),
+    )
+
+
+class _Draws:
+    """The demand of a passage, averaged to days."""
+
+    def __init__(self, passage, prepared):
+        self.passage, self.track, self.sky = passage, prepared.track, prepared.sky
+        self.own_A = prepared.plant.idle_A + prepared.plant.standby_A
+        self.nominal_V = passage.boat.battery.nominal_V
+        # Whole days, so that every hour of the clock counts alike.
+        self.whole = _per_day(self.track) * max(1, self.track.n_steps // _per_day(self.track))
+
+    def day(self, demand, first) -> Day:
+        """24 hours from a step on."""
+        return self._averaged(demand, slice(first, first + _per_day(self.track)))
+
+    def in_state(self, state) -> Day:
+        """A day spent in one boat state, the mean of the whole passage."""
+        states = np.full_like(self.track.state, BOAT_STATES.index(state))
+        demand = demand_of(
+            self.passage.loads,
+            self.passage.boat.supplies,
+            track=replace(self.track, state=states),
+            sky=self.sky,
+        )
+        return replace(self._averaged(demand, slice(0, self.whole)), title=state)
+
+    def _averaged(self, demand, steps) -> Day:
+        current_A, power_W = (
+            array[:, steps].mean(axis=1) for array in (demand.current_A, demand.power_W)
+        )
+        charge_Ah = 24.0 * (current_A + power_W / self.nominal_V)
+        rows = [
+            Row(load=name, group=group, charge_Ah=float(ah), energy_Wh=float(ah * self.nominal_V))
+            for name, group, ah in zip(demand.names, demand.groups, charge_Ah, strict=True)
+        ]
+        if self.own_A > 0:
+            own_Ah = 24.0 * self.own_A
+            rows.append(
+                Row(
+                    load=OWN_DRAW,
+                    group=OWN_GROUP,
+                    charge_Ah=own_Ah,
+                    energy_Wh=own_Ah * self.nominal_V,
+                )
+            )
+        middle = (steps.start + min(steps.stop, self.track.n_steps)) // 2
+        return Day(
+            start_utc_s=float(self.track.edge_utc_s[steps.start]),
+            ship_offset_h=float(self.track.ship_offset_h[middle]),
+            lat_deg=float(self.track.lat_deg[middle]),
+            night_h=float(self.sky.night_h[steps].mean()),
+            rows=tuple(rows),
+        )
+
+
+def by_group(day) -> dict[str, float]:
+    """A day's charge by group, in the order of GROUPS.
+
+    Parameters
+    ----------
+    day : Day
+
+    Returns
+    -------
+    dict of str to float
+        [Ah]
+    """
+    return {group: day.total_Ah(group) for group in GROUPS}
+
+
+def _per_day(track) -> int:
+    return round(24.0 / track.step_h)
+
+
+def _last_start(track) -> int:
+    """Step at which the last whole day begins, 0 for a passage shorter than a day."""
+    return max(track.n_steps - _per_day(track), 0)
+
+
+def _along(track) -> list[int]:
+    """Steps at which days begin: at departure, about every week, and before landfall."""
+    last = _last_start(track)
+    count = min(MOST_DAYS, 1 + int(np.ceil(last * track.step_h / 24.0 / DAYS_APART)))
+    return [round(first) for first in np.linspace(0, last, count)]
+
+
+def _day_start(track, moment_utc_s) -> int:
+    """Step at which the ship's day of a moment begins, moved into the passage."""
+    step = (moment_utc_s - track.start_utc_s) / 3600.0 / track.step_h
+    if not 0 <= step <= track.n_steps:
+        raise ValueError(f"{moment_utc_s!r} lies outside the passage")
+    offset_h = track.ship_offset_h[min(int(step), track.n_steps - 1)]
+    since_midnight_h = (moment_utc_s / 3600.0 + offset_h) % 24.0
+    return int(np.clip(round(step - since_midnight_h / track.step_h), 0, _last_start(track)))

@@ -1,0 +1,76 @@
+"""What the pictures share: colours that the colour-blind tell apart, and dates along the bottom."""
+
+from __future__ import annotations
+
+from textwrap import shorten
+
+from powersim.report import rounding
+from powersim.report.text import printable
+
+# Okabe and Ito, Color Universal Design, jfly.uni-koeln.de/color, 2008.
+BLACK = "#000000"
+ORANGE = "#E69F00"
+SKY = "#56B4E9"
+GREEN = "#009E73"
+YELLOW = "#F0E442"
+BLUE = "#0072B2"
+VERMILION = "#D55E00"
+PURPLE = "#CC79A7"
+GREY = "#999999"
+
+FIGURE_INCHES = (10.0, 5.0)
+_MOST_DATES = 9
+_LONGEST_TITLE = 90  # characters
+_SHORT_DAYS = 3.0  # below it, hours are written too [days]
+
+
+def new_axes():
+    """Axes in a figure of their own, outside of any global state."""
+    from matplotlib.figure import Figure
+
+    return Figure(figsize=FIGURE_INCHES, layout="constrained").subplots()
+
+
+def entitle(ax, text: str) -> None:
+    """A title at the left, as it is typed, on one line."""
+    line = shorten(printable(text), _LONGEST_TITLE, placeholder=" ...")
+    # A "$" in a name is no formula.
+    ax.set_title(line, loc="left", parse_math=False)
+
+
+def dates_along(ax, first, last, *, name: str = "date (UTC)") -> None:
+    """Few dates along the bottom, each at midnight.
+
+    Parameters
+    ----------
+    ax : matplotlib.axes.Axes
+    first, last : datetime
+        What the axis reaches from and to.
+    name : str
+        Of the axis.
+    """
+    from matplotlib.dates import DayLocator, HourLocator
+
+    days = (last - first).total_seconds() / 86400.0
+    if days < _SHORT_DAYS:
+        ax.xaxis.set_major_locator(HourLocator(byhour=(0, 6, 12, 18)))
+        ax.xaxis.set_major_formatter(_hour)
+    else:
+        every = max(1, -(-round(days) // _MOST_DATES))
+        ax.xaxis.set_major_locator(DayLocator(interval=every))
+        ax.xaxis.set_major_formatter(_date)
+    ax.set_xlabel(name)
+
+
+def _date(place: float, _=None) -> str:
+    """5 Sep, whatever language the machine speaks."""
+    from matplotlib.dates import num2date
+
+    _, day, month, _ = rounding.date(num2date(place)).split()
+    return f"{day} {month}"
+
+
+def _hour(place: float, _=None) -> str:
+    from matplotlib.dates import num2date
+
+    return rounding.ship_time(num2date(place))[len("Sat ") :]

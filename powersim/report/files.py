@@ -1,0 +1,107 @@
+"""The files of results: tables as CSV, the summary as JSON, the figures as PNG.
+
+docs/reference/results.md describes every column and key.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import warnings
+from collections.abc import Callable
+
+from powersim.report.warnings import warnings_of
+
+#: Dots an inch: large enough for a screen, small enough to send. [1/inch]
+FIGURE_DPI = 110
+
+
+def result_files(result, *, figures: bool = True) -> dict[str, str | Callable]:
+    """Everything that `powersim simulate` writes.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    figures : bool
+        Draw the pictures too, which takes most of a second more.
+
+    Returns
+    -------
+    dict
+        By file name, as `writing.write_all` takes it.
+    """
+    files = {
+        "hourly.csv": csv_text(result.hourly.reset_index()),
+        "daily.csv": csv_text(result.daily.reset_index(), days=("ship_date",)),
+        "engine.csv": csv_text(result.engine),
+        "summary.json": json.dumps(answer(result), indent=2, ensure_ascii=False, allow_nan=False)
+        + "\n",
+    }
+    if figures:
+        from powersim.report.figures import plot_energy, plot_soc
+
+        files["soc.png"] = lambda path: _drawn(plot_soc, result, path)
+        files["energy.png"] = lambda path: _drawn(plot_energy, result, path)
+    return files
+
+
+def answer(result) -> dict:
+    """The summary with its warnings, as `summary.json` holds it.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    dict
+        Strict JSON: no nan and no infinity.
+    """
+    warned = [{"text": found.text, "advice": found.advice} for found in warnings_of(result)]
+    return result.summary | {"warnings": warned}
+
+
+def csv_text(table, *, days=()) -> str:
+    """A table as CSV: floats to six digits, times as ISO 8601, nothing where nothing is known.
+
+    Parameters
+    ----------
+    table : pandas.DataFrame
+        Without an index worth keeping.
+    days : sequence of str
+        Columns of times that stand for whole days.
+
+    Returns
+    -------
+    str
+        A header and one line a row.
+    """
+    columns = [_cells(table[name], day_only=name in days) for name in table.columns]
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(table.columns)
+    writer.writerows(zip(*columns, strict=True))
+    return text.getvalue()
+
+
+def _cells(column, *, day_only: bool) -> list[str]:
+    # By hand: DataFrame.to_csv takes several times as long.
+    kind = column.dtype.kind
+    if kind == "f":
+        return ["" if value != value else f"{value:.6g}" for value in column.tolist()]
+    if kind != "M":
+        return [str(value) for value in column.tolist()]
+    if column.dt.tz is not None:
+        return [f"{moment:%Y-%m-%dT%H:%M:%SZ}" for moment in column.tolist()]
+    shape = "%Y-%m-%d" if day_only else "%Y-%m-%dT%H:%M:%S"
+    return [f"{moment:{shape}}" for moment in column.tolist()]
+
+
+def _drawn(plot, result, path) -> None:
+    with warnings.catch_warnings():
+        # A name in a script that the font lacks is drawn as boxes, and that is all.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+        plot(result).figure.savefig(path, dpi=FIGURE_DPI)

@@ -1,0 +1,351 @@
+"""What `simulate` prints: the passage for a tired sailor, in under 40 lines of 80 columns."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from powersim.report import rounding
+from powersim.report.endurance_text import time_left
+from powersim.report.files import answer
+from powersim.report.text import join, key_values, paragraph, table
+
+MOST_LINES = 39
+_MOST_PARTS = 5  # lines of the table by part of the passage
+#: Loads named, one more place being for the rest; the fewer if warnings need the room.
+_MOST_LOADS = (7, 3)
+_MOST_RUNS = 4  # charging runs written out
+CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
+
+
+def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
+    """The passage for a reader.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    brief : bool
+        The first five lines alone.
+    written : str
+        Where the files of results are, in one sentence.
+
+    Returns
+    -------
+    str
+        At most 80 columns wide and 39 lines long; what then has no place is in `summary.json`.
+    """
+    summary = answer(result)
+    if brief:
+        return _five(summary)
+    last = paragraph(f"{written} {CARE}")
+    for most_loads in _MOST_LOADS:
+        blocks = [
+            _headed(summary),
+            _parts(summary),
+            _loads(summary, most=most_loads),
+            _more(result, summary),
+        ]
+        room = MOST_LINES - sum(1 + _lines(block) for block in (*blocks, last))
+        warned, all_told = _warned(summary["warnings"], room=room)
+        if all_told:
+            break
+    return join(*blocks, warned, last)
+
+
+def _lines(block: str) -> int:
+    return block.count("\n") + 1
+
+
+def _headed(summary) -> str:
+    passage = summary["passage"]
+    head = (
+        f"{passage['name']}: {passage['from']} to {passage['to']}, "
+        f"{rounding.days(passage['days'])}, {rounding.miles(passage['distance_nm'])}"
+    )
+    return paragraph(head) + "\n\n" + _five(summary)
+
+
+def _five(summary) -> str:
+    """The five things that are looked for first."""
+    return key_values(
+        [
+            ("HOLDS" if summary["holds"] else "FAILS", verdict(summary)),
+            ("lowest", _lowest(summary)),
+            ("engine", _engine(summary)),
+            ("diesel", _landfall(summary)),
+            ("bank", _endurance(summary)),
+        ]
+    )
+
+
+def verdict(summary) -> str:
+    """Whether the passage holds, and if not why not.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    charge, fuel = summary["charge"], summary["fuel"]
+    floor = rounding.soc(charge["floor_soc"])
+    if summary["holds"]:
+        diesel = ", diesel above its reserve" if fuel["aboard_L"] else ""
+        return f"charge stays above its floor of {floor}{diesel}"
+    reasons = []
+    if charge["floor_broken"]:
+        reasons.append(
+            f"charge is below its floor of {floor} after "
+            f"{rounding.days(charge['days_to_floor'])}, "
+            f"for {rounding.hours(charge['below_floor_h'])} in all"
+        )
+    if charge["dark_h"]:
+        reasons.append(f"everything is dark for {rounding.hours(charge['dark_h'])}")
+    if fuel["wanted_and_not_there_L"]:
+        reasons.append("the diesel runs out")
+    elif fuel["reserve_broken"]:
+        reasons.append("the diesel reserve is eaten into")
+    return "; ".join(reasons)
+
+
+def _lowest(summary) -> str:
+    charge = summary["charge"]
+    at = charge["lowest_soc_at"]
+    place = rounding.position(at["lat_deg"], at["lon_deg"])
+    soc = _near(charge["lowest_soc"], charge["floor_soc"])
+    return f"{soc} on {_moment(at)}, {place}; {rounding.volts(charge['lowest_V'])}"
+
+
+def _near(soc, floor_soc) -> str:
+    """A charge in percent, with a decimal where whole ones would hide which side of the floor."""
+    whole = rounding.soc(soc)
+    if soc == floor_soc or whole != rounding.soc(floor_soc):
+        return whole
+    return f"{rounding.number(100.0 * soc, decimals=1)} %"
+
+
+def _engine(summary) -> str:
+    engine = summary["engine"]
+    if not engine["charging_runs"]:
+        return "never run for charging"
+    now_h = engine["charging_min_per_day_now"] / 60.0
+    return (
+        f"{rounding.hours(engine['charging_h'])} and {rounding.litres(engine['charging_L'])} for "
+        f"charging; now, in the first week, {rounding.minutes(now_h)} a day"
+    )
+
+
+def _landfall(summary) -> str:
+    fuel = summary["fuel"]
+    if not fuel["aboard_L"]:
+        return "none aboard"
+    above_L = fuel["left_above_reserve_L"]
+    side = "above" if above_L >= 0 else "BELOW"
+    return (
+        f"{rounding.litres(fuel['left_L'])} left at landfall, {rounding.litres(abs(above_L))} "
+        f"{side} the reserve of {rounding.litres(fuel['reserve_L'])}"
+    )
+
+
+def _endurance(summary) -> str:
+    days, left = summary["passage"]["days"], summary["without_charging"]
+    to_floor, to_flat = left["days_to_floor"], left["days_to_flat"]
+    if to_floor is None and to_flat is None:
+        lasts = time_left(None, days)
+    else:
+        lasts = f"{time_left(to_floor, days)} to the floor, {time_left(to_flat, days)} to flat"
+    return f"{lasts} if nothing charges from today"
+
+
+def _moment(at) -> str:
+    return rounding.moment(_utc(at["time_utc"]), ship_offset_h=at["ship_offset_h"])
+
+
+def _utc(text: str) -> datetime:
+    return datetime.fromisoformat(text).astimezone(UTC)
+
+
+def _parts(summary) -> str:
+    """Charge in and out a day by part of the passage, and which is the worst."""
+    parts, worst = summary["parts"], summary["worst_part"]
+    weeks = -(-len(parts) // _MOST_PARTS)
+    rows = [merged(parts[first : first + weeks]) for first in range(0, len(parts), weeks)]
+    without = any(part["unserved_Ah_per_day"] > 0 for part in parts)
+    heads = ["Ah/day", "latitude", "solar", "altern.", "loads", "not taken"]
+    heads += (["went without"] if without else []) + ["engine", "lowest"]
+    body = [_part_cells(part, without=without) for part in rows]
+    lines = table(body, aligns="ll" + "r" * (len(heads) - 2), header=heads)
+    week = parts[worst]
+    wanted_Ah = week["loads_Ah_per_day"] + week["unserved_Ah_per_day"]
+    named = (
+        f"Worst week: from {_date(week)}, {_latitudes(week)}; loads want {rounding.ah(wanted_Ah)} "
+        f"a day, sun gives {rounding.ah(week['solar_Ah_per_day'])}."
+    )
+    return f"{lines}\n{paragraph(named)}"
+
+
+def merged(parts) -> dict:
+    """Parts of the passage that follow each other, as one.
+
+    Parameters
+    ----------
+    parts : sequence of dict
+        As in the summary.
+
+    Returns
+    -------
+    dict
+        Of the same keys.
+    """
+    days = sum(part["days"] for part in parts)
+    means = {
+        key: sum(part[key] * part["days"] for part in parts) / days
+        for key in parts[0]
+        if key.endswith("_per_day")
+    }
+    return parts[0] | {
+        "days": days,
+        "lat_to_deg": parts[-1]["lat_to_deg"],
+        "lowest_soc": min(part["lowest_soc"] for part in parts),
+        **means,
+    }
+
+
+def _part_cells(part, *, without: bool) -> list[str]:
+    amounts = ["solar", "alternator", "loads", "surplus", *(["unserved"] if without else [])]
+    return [
+        _date(part),
+        # Where something went without, there is no room for where the part ends.
+        _latitude(part["lat_from_deg"]) if without else _latitudes(part),
+        *(rounding.number(part[f"{name}_Ah_per_day"]) for name in amounts),
+        rounding.minutes(part["charging_min_per_day"] / 60.0),
+        rounding.soc(part["lowest_soc"]),
+    ]
+
+
+def _date(part) -> str:
+    """The ship's date on which a part begins: "5 Sep"."""
+    when = _utc(part["start_utc"])
+    _, day, month, _ = rounding.date(when, ship_offset_h=part["ship_offset_h"]).split()
+    return f"{day} {month}"
+
+
+def _latitudes(part) -> str:
+    return f"{_latitude(part['lat_from_deg'])} to {_latitude(part['lat_to_deg'])}"
+
+
+def _latitude(lat_deg) -> str:
+    return rounding.degrees(abs(lat_deg)) + ("N" if lat_deg >= 0 else "S")
+
+
+def _loads(summary, *, most: int) -> str:
+    """The largest loads in two columns, the small ones summed."""
+    loads = [load for load in summary["loads"] if load["Ah_per_day"] > 0]
+    named, rest = loads[:most], loads[most:]
+    entries = [(load["load"], load["Ah_per_day"], load["Wh_per_day"]) for load in named]
+    if rest:
+        sums = (sum(load[key] for load in rest) for key in ("Ah_per_day", "Wh_per_day"))
+        entries.append((f"{len(rest)} smaller ones", *sums))
+    total_Ah = sum(load["Ah_per_day"] for load in loads)
+    total_Wh = sum(load["Wh_per_day"] for load in loads)
+    head = f"Loads take {rounding.ah(total_Ah)} ({rounding.wh(total_Wh)}) a day on average:"
+    cells = [(name, rounding.ah(ah), rounding.wh(wh)) for name, ah, wh in entries]
+    if not cells:
+        return "Loads take nothing."
+    return f"{head}\n{_in_two_columns(cells)}"
+
+
+def _more(result, summary) -> str:
+    charge, engine, fuel = summary["charge"], summary["engine"], summary["fuel"]
+    lines = [
+        ("full charge", f"longest without: {_days(charge['longest_gap_between_full_days'])}"),
+    ]
+    if engine["motoring_h"]:
+        litres = rounding.litres(fuel["motoring_L"] + fuel["alternator_motoring_L"])
+        lines.append(("motoring", f"{rounding.hours(engine['motoring_h'])}, {litres}"))
+    if fuel["aboard_L"]:
+        lines.append(("diesel, L", ledger(fuel)))
+    charging = result.engine[result.engine["kind"] == "charging"]
+    runs = f"{_runs(charging)}\n" if len(charging) else ""
+    return runs + key_values(lines)
+
+
+def _days(time_days) -> str:
+    return rounding.hours(24.0 * time_days) if time_days < 1 else rounding.days(time_days)
+
+
+def _runs(charging) -> str:
+    """The first charging runs in two columns, and how many more there are."""
+    cells = [
+        (
+            rounding.ship_time(run.start_utc, ship_offset_h=_offset_h(run)),
+            rounding.hours_minutes(run.run_h),
+            rounding.litres(run.fuel_L),
+        )
+        for run in charging.iloc[:_MOST_RUNS].itertuples()
+    ]
+    more = len(charging) - len(cells)
+    first = f", the first {len(cells)} of them here" if more else ""
+    head = f"{rounding.plural(len(charging), 'charging run')}{first} (all: engine.csv):"
+    return f"{head}\n{_in_two_columns(cells)}"
+
+
+def _in_two_columns(cells) -> str:
+    half = -(-len(cells) // 2)
+    cells = [*cells, *[("", "", "")] * (2 * half - len(cells))]
+    rows = [left + right for left, right in zip(cells[:half], cells[half:], strict=True)]
+    return table(rows, aligns="lrrlrr")
+
+
+def _offset_h(run) -> float:
+    """Ship's time ahead of UTC as the run begins. [h]"""
+    return (run.ship_time - run.start_utc.tz_localize(None)).total_seconds() / 3600.0
+
+
+def ledger(fuel) -> str:
+    """Where the diesel goes, as a sum that can be checked.
+
+    Parameters
+    ----------
+    fuel : dict
+        The summary's ledgers.
+
+    Returns
+    -------
+    str
+    """
+    spent = [
+        ("unusable_L", "out of reach"),
+        ("motoring_L", "motoring"),
+        ("charging_L", "charging runs"),
+        ("alternator_motoring_L", "alternator while motoring"),
+        ("heater_L", "heater"),
+    ]
+    terms = [f"- {_litres(fuel[key])} {what}" for key, what in spent if fuel[key]]
+    short_L = fuel["wanted_and_not_there_L"]
+    missing = [f"+ {_litres(short_L)} wanted and not there"] if short_L else []
+    left = f"= {_litres(fuel['left_L'])} left"
+    return " ".join([f"{_litres(fuel['aboard_L'])} aboard", *terms, *missing, left])
+
+
+def _litres(volume_L) -> str:
+    return rounding.number(volume_L, decimals=1)
+
+
+def _warned(warnings, *, room: int) -> tuple[str, bool]:
+    """As many warnings as there is room for, the gravest first, and whether these are all."""
+    whole = [paragraph(f"{w['text']}; {w['advice']}", bullet="! ") for w in warnings]
+    if sum(map(_lines, whole)) <= room:
+        return "\n".join(whole), True
+    blocks = [paragraph(w["text"], bullet="! ") for w in warnings]
+    told = len(blocks)
+    while told and sum(map(_lines, blocks[:told])) + 1 > room:
+        told -= 1
+    left = len(blocks) - told
+    kind = "more warning" if told else "warning"
+    more = f"{rounding.plural(left, kind)}, and what to do," if left else "What to do is"
+    return "\n".join([*blocks[:told], f"! {more} in summary.json"]), False

@@ -1,0 +1,174 @@
+"""What `simulate` warns of: what only shows once sun, bank and engine have been worked out.
+
+`powersim.inputs.cautions` has what shows in the files themselves.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from powersim.report import rounding
+
+#: Time without a full charge that lead-acid stands before sulphate hardens (common practice, no
+#: source). [days]
+LONGEST_WITHOUT_FULL_DAYS = 7.0
+LITHIUM = "lifepo4"
+_LESS_DIESEL = "motor less, charge less by engine, or carry more diesel"
+_NAMED = 3  # loads named in one warning
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Warned:
+    """Something that the passage brings and the sailor should know.
+
+    Attributes
+    ----------
+    text : str
+        What was found, in one sentence.
+    advice : str
+        What to do about it.
+    """
+
+    text: str
+    advice: str
+
+
+def warnings_of(result) -> tuple[Warned, ...]:
+    """Every warning that a simulated passage deserves, the gravest first.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    tuple of Warned
+    """
+    return (
+        *_dark(result),
+        *_shed(result),
+        *_fuel(result),
+        *_never_full(result),
+        *_heeled(result),
+        *_never_on(result),
+    )
+
+
+def _dark(result):
+    hourly = result.hourly
+    dark = hourly[hourly["dark_h"] > 0]
+    if dark.empty:
+        return
+    without = rounding.ah(dark["unserved_Ah"].sum())
+    yield Warned(
+        text=f"the bank is flat and everything dark for {rounding.hours(dark['dark_h'].sum())}, "
+        f"first on {_when(dark.iloc[0])}; loads go without {without}: {_without(result)}",
+        advice="charge sooner, carry more panel, or switch off more loads; 'powersim endurance' "
+        "tells how long",
+    )
+
+
+def _shed(result):
+    """Loads switched off to save charge, where the bank never went dark."""
+    hourly = result.hourly
+    short_Ah = hourly["unserved_Ah"].sum()
+    if hourly["dark_h"].any() or short_Ah <= 0:
+        return
+    yield Warned(
+        text=f"loads are switched off to save charge and go without {rounding.ah(short_Ah)}: "
+        f"{_without(result)}",
+        advice="see that you can do without them",
+    )
+
+
+def _without(result) -> str:
+    """The loads that go without most, by name."""
+    loads = result.loads[result.loads["unserved_Ah_per_day"] > 0]
+    names = list(loads.sort_values("unserved_Ah_per_day", ascending=False, kind="stable")["load"])
+    return _listed(names)
+
+
+def _listed(names) -> str:
+    more = len(names) - _NAMED
+    return ", ".join(names[:_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def _fuel(result):
+    """Fuel that motoring or charging wanted and that was not there."""
+    fuel, engine = result.passage.boat.fuel, result.passage.boat.engine
+    if fuel is None:
+        return
+    hourly, prepared = result.hourly, result.prepared
+    planned_h = float(prepared.signals.motoring.sum()) * prepared.track.step_h
+    planned_L = planned_h * engine.motoring_L_per_h
+    if planned_L > fuel.usable_L:
+        yield Warned(
+            text=f"{rounding.hours(planned_h)} of motoring need {rounding.litres(planned_L)}, more "
+            f"than the {rounding.litres(fuel.usable_L)} that can be burnt",
+            advice="motor less, or carry more diesel",
+        )
+    short = hourly[hourly["fuel_short_L"] > 0]
+    if not short.empty:
+        yield Warned(
+            text=f"the diesel is used up on {_when(short.iloc[0])}; from then on "
+            f"{rounding.litres(short['fuel_short_L'].sum())} are wanted and not there",
+            advice=_LESS_DIESEL,
+        )
+    elif result.summary["fuel"]["reserve_broken"]:
+        yield Warned(
+            text=f"{rounding.litres(result.summary['fuel']['left_L'])} of diesel are left at "
+            f"landfall, less than the reserve of {rounding.litres(fuel.reserve_L)}",
+            advice=_LESS_DIESEL,
+        )
+
+
+def _never_full(result):
+    hourly = result.hourly
+    gap_days = result.summary["charge"]["longest_gap_between_full_days"]
+    lithium = result.passage.boat.battery.chemistry == LITHIUM
+    if lithium or gap_days <= LONGEST_WITHOUT_FULL_DAYS:
+        return
+    last = hourly.loc[hourly["days_since_full"].idxmax()]
+    end_utc = last.name + timedelta(hours=1)
+    start_utc = end_utc - timedelta(days=float(last["days_since_full"]))
+    start = rounding.date(start_utc, ship_offset_h=last["ship_offset_h"])
+    yield Warned(
+        text=f"not fully charged for {rounding.days(gap_days)} from {start}: lead-acid sulphates",
+        advice="fill it once a week, by engine in the morning and the sun after it",
+    )
+
+
+def _heeled(result):
+    engine, prepared = result.passage.boat.engine, result.prepared
+    if engine is None:
+        return
+    runs = result.flow.charging[:, 0] > 0
+    steep = runs & (prepared.track.heel_deg > engine.max_heel_deg)
+    if steep.any():
+        steep_h = float(steep.sum()) * prepared.track.step_h
+        yield Warned(
+            text=f"{rounding.hours(steep_h)} of charging at more heel than the engine's limit of "
+            f"{rounding.degrees(engine.max_heel_deg)}",
+            advice="ease her or heave to while it runs: its oil pump may suck air",
+        )
+
+
+def _never_on(result):
+    demand = result.prepared.demand
+    aboard = {load.name for load in result.passage.loads if load.count > 0}
+    idle = [
+        name
+        for name, on in zip(demand.names, demand.on_frac, strict=True)
+        if name in aboard and not on.any()
+    ]
+    if idle:
+        yield Warned(
+            text=f"never used on this route: {_listed(idle)}",
+            advice="if that is not meant, see loads.csv",
+        )
+
+
+def _when(row) -> str:
+    return rounding.ship_time(row.name, ship_offset_h=row["ship_offset_h"])

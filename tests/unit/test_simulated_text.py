@@ -1,0 +1,168 @@
+"""What `simulate` prints, on passages whose sums are known."""
+
+import re
+
+import pytest
+from hand_worked import bank_of, boat_of, passage_of, waypoints_of, without_engine
+
+import powersim
+from powersim.records import ChargingRule, Fuel, Load, Shedding
+from powersim.report.simulated import MOST_LINES, _warned, ledger, merged, simulated_text, verdict
+
+
+@pytest.fixture(scope="module")
+def hand_worked():
+    return powersim.simulate(passage_of())
+
+
+@pytest.fixture(scope="module")
+def hard():
+    """Forty days, a weak bank, many loads, little fuel: everything there is to say is said."""
+    loads = [Load(name=f"load number {n} of many", draw_A=0.2 + 0.01 * n) for n in range(20)]
+    boat = boat_of(
+        battery=bank_of("flooded", capacity_Ah=100.0),
+        fuel=Fuel(tank_L=40.0, aboard_L=20.0, reserve_L=15.0),
+        charging=ChargingRule(start_soc=0.5, stop_soc=0.8),
+        shedding=Shedding(comfort_below_soc=0.6, useful_below_soc=0.4),
+    )
+    loads.append(Load(name="anchor light", draw_A=0.1, states=frozenset({"anchored"})))
+    legs = waypoints_of(days=40, motoring_start_h=6.0, heel_deg=30.0)
+    return powersim.simulate(passage_of(boat=boat, loads=tuple(loads), waypoints=legs))
+
+
+def test_the_five_lines_of_the_hand_worked_passage(hand_worked):
+    """Sums in tests/reference/test_hand_worked_passage.py: one run of 1.25 h and 1 L; 51 L left,
+    31 above the reserve of 20. After 48 h 83 Ah are gone of 200; by the end of the fiftieth hour
+    two more of 2.5 Ah, 88 in all: 56 % are left. 75 minutes in 50 hours are 36 a day.
+    """
+    holds, lowest, *others = simulated_text(hand_worked, brief=True).split("\n")
+    assert holds == "HOLDS   charge stays above its floor of 20 %, diesel above its reserve"
+    assert re.fullmatch(
+        r"lowest  56 % on Sun 3 May 01:00 \(01:00 UTC\), 34°0\d'N 040°00'W; 13\.\d\d V", lowest
+    )
+    assert others == [
+        "engine  1.2 h and 1.0 L for charging; now, in the first week, 36 min a day",
+        "diesel  51.0 L left at landfall, 31.0 L above the reserve of 20.0 L",
+        "bank    more than 2.0 days (landfall) if nothing charges from today",
+    ]
+
+
+def test_the_whole_text_of_the_hand_worked_passage(hand_worked):
+    text = simulated_text(hand_worked, written="Results in results: hourly.csv.")
+    assert text.startswith("two days: A to B, 2.0 days, 245 nm\n\nHOLDS ")
+    for line in (
+        "instruments  24 Ah",
+        "1 charging run (all: engine.csv):\nSat 2 May 11:15  1 h 15 min  1.0 L",
+        "motoring     3.0 h, 6.0 L",
+        "diesel, L    60.0 aboard - 2.0 out of reach - 6.0 motoring - 1.0 charging runs =\n"
+        "             51.0 left",
+        "Results in results: hourly.csv. A forecast is no promise.",
+    ):
+        assert line in text
+
+
+@pytest.mark.parametrize("name", ["hand_worked", "hard"])
+@pytest.mark.parametrize("brief", [True, False])
+def test_it_fits_a_page(request, name, brief):
+    result = request.getfixturevalue(name)
+    written = "Results in some/long/way/to/a/folder: hourly.csv, daily.csv, engine.csv."
+    lines = simulated_text(result, brief=brief, written=written).split("\n")
+    assert max(map(len, lines)) <= 80
+    assert len(lines) <= (8 if brief else MOST_LINES)
+    assert MOST_LINES < 40
+
+
+def test_a_hard_passage_says_what_fails_and_the_gravest_warning(hard):
+    text = simulated_text(hard)
+    assert text.split("\n")[2].startswith("FAILS   charge is below its floor of 50 % after ")
+    assert "went without" in text.split("\n\nAh/day ")[1].split("\n")[0]
+    assert "\n! loads are switched off to save charge and go without " in text
+    assert "\n! What to do is in summary.json\n" in text
+
+
+def test_warnings_that_do_not_fit_are_counted():
+    """One line each, room for three: two of five are told and the rest counted."""
+    warnings = [{"text": f"warning {n}", "advice": "do something"} for n in range(5)]
+    told, all_told = _warned(warnings, room=3)
+    assert told.split("\n") == [
+        "! warning 0",
+        "! warning 1",
+        "! 3 more warnings, and what to do, in summary.json",
+    ]
+    assert not all_told
+    assert _warned(warnings, room=5) == (
+        "\n".join(f"! warning {n}; do something" for n in range(5)),
+        True,
+    )
+
+
+def test_each_week_of_a_long_passage_is_in_the_table_once(hard):
+    """Forty days are six weeks, two of them on each line."""
+    table = simulated_text(hard).split("\n\nAh/day ")[1].split("Worst week")[0]
+    assert len(table.strip().split("\n")) == 2 + 3
+
+
+@pytest.mark.parametrize(
+    ("charge", "fuel", "sentence"),
+    [
+        ({}, {}, "charge stays above its floor of 50 %, diesel above its reserve"),
+        (
+            {"floor_broken": True, "days_to_floor": 3.04, "below_floor_h": 0.5},
+            {},
+            "charge is below its floor of 50 % after 3.0 days, for 0.5 h in all",
+        ),
+        ({"dark_h": 12.25}, {}, "everything is dark for 12.2 h"),
+        ({}, {"reserve_broken": True}, "the diesel reserve is eaten into"),
+        ({}, {"reserve_broken": True, "wanted_and_not_there_L": 3.0}, "the diesel runs out"),
+    ],
+)
+def test_why_a_passage_holds_or_not(charge, fuel, sentence):
+    whole = {
+        "holds": not (charge or fuel),
+        "charge": {"floor_soc": 0.5, "floor_broken": False, "dark_h": 0.0} | charge,
+        "fuel": {"aboard_L": 60.0, "reserve_broken": False, "wanted_and_not_there_L": 0.0} | fuel,
+    }
+    assert verdict(whole) == sentence
+
+
+@pytest.mark.parametrize("name", ["hand_worked", "hard"])
+def test_the_diesel_adds_up_as_printed(request, name):
+    summary = request.getfixturevalue(name).summary
+    left, right = ledger(summary["fuel"]).split(" = ")
+    terms = [float(sign + amount) for sign, amount in re.findall(r"([+-]?) ?(\d+\.\d)", left)]
+    # Every term is rounded to 0.05 L.
+    assert sum(terms) == pytest.approx(float(right.split()[0]), abs=0.05 * (len(terms) + 1))
+
+
+def test_parts_are_merged_by_their_length():
+    """By hand: 7 days at 10 and 3 days at 20 make (70 + 60) / 10 = 13 a day."""
+    part = {"start_utc": "a", "lat_from_deg": 50.0}
+    week = part | {"days": 7.0, "lat_to_deg": 40.0, "lowest_soc": 0.6, "solar_Ah_per_day": 10.0}
+    rest = {"start_utc": "b", "lat_from_deg": 40.0, "days": 3.0, "lat_to_deg": 37.0}
+    rest |= {"lowest_soc": 0.5, "solar_Ah_per_day": 20.0}
+    assert merged([week, rest]) == part | {
+        "days": 10.0,
+        "lat_to_deg": 37.0,
+        "lowest_soc": 0.5,
+        "solar_Ah_per_day": pytest.approx(13.0),
+    }
+
+
+def test_a_boat_without_engine_or_diesel():
+    text = simulated_text(powersim.simulate(passage_of(boat=without_engine())))
+    assert "\nengine  never run for charging\ndiesel  none aboard\n" in text
+    assert "charging run" not in text
+    assert "\ndiesel, L" not in text
+
+
+def test_a_boat_without_loads():
+    text = simulated_text(powersim.simulate(passage_of(loads=())))
+    assert "\n\nLoads take nothing.\n" in text
+
+
+def test_a_charge_just_below_the_floor_does_not_read_as_the_floor():
+    """2.012 A for 50 h are 100.6 Ah of 200: 49.7 %, which in whole percent is the floor's 50."""
+    boat = without_engine(battery=bank_of(floor_soc=0.5))
+    result = powersim.simulate(passage_of(boat=boat, loads=(Load(name="all", draw_A=2.012),)))
+    assert result.summary["charge"]["lowest_soc"] == pytest.approx(1.0 - 2.012 * 50 / 200)
+    assert simulated_text(result, brief=True).split("\n")[1].startswith("lowest  49.7 % on ")
