@@ -24,7 +24,7 @@ from powersim.simulation.bus import (
     total_of,
     volts_with,
 )
-from powersim.simulation.rules import TAIL_TIME_h, engine_runs, shed, tail_time_h
+from powersim.simulation.rules import engine_runs, full_after, shed, tail_time_h
 from powersim.simulation.state import Flows, State, Switches
 
 #: Charge above flat at which loads come back after a blackout (common practice, no source). [-]
@@ -451,7 +451,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         soc=soc,
         ops=ops,
     )
-    full = tail_h >= TAIL_TIME_h
+    full = full_after(tail_h)
     since_full_h = (state.since_full_h + step_h) * (1.0 - full)
 
     fuel = fuel_in(

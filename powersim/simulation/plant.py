@@ -139,14 +139,18 @@ def rule_of(boat) -> Rule:
     """
     charging, shedding = boat.charging, boat.shedding
     never = -1.0
+    # An engine with nothing on its belt would burn fuel for nothing.
+    by_engine = (
+        charging.by_engine and boat.alternator is not None and boat.alternator.charging_A > 0
+    )
     return Rule(
-        start_soc=charging.start_soc if charging.by_engine else never,
+        start_soc=charging.start_soc if by_engine else never,
         stop_soc=charging.stop_soc,
         shortest_h=charging.shortest_h,
         longest_h=charging.longest_h,
         full_every_h=(
             24.0 * charging.full_every_days
-            if charging.by_engine and charging.full_every_days is not None
+            if by_engine and charging.full_every_days is not None
             else math.inf
         ),
         comfort_below_soc=_level(shedding.comfort_below_soc),

@@ -41,15 +41,18 @@ def engine_runs(*, state, soc, row, able, rule, tail_A, ops):
     tuple of bool or ndarray of bool, shape (members,)
         Runs; runs until full.
     """
-    filling = (state.since_full_h > 0.0) & (state.alternator_A >= tail_A)
+    # At a voltage that fills the bank a small current is left to flow until it is full; below that
+    # voltage it never will be, and a small current gains nothing more.
+    gains = (state.alternator_A >= tail_A) | (state.bank_V >= row.full_V)
+    filling = (state.since_full_h > 0.0) & gains
     target_missed = ops.where(state.for_full, filling, soc < rule.stop_soc)
     keep = (
         state.running
         & ((state.run_h < rule.shortest_h - _SLACK_h) | target_missed)
         & (state.run_h < rule.longest_h - _SLACK_h)
     )
-    full_due = (state.since_full_h >= rule.full_every_h) & (
-        state.stopped_h >= HOURS_BETWEEN_FULL_RUNS
+    full_due = (state.since_full_h >= rule.full_every_h - _SLACK_h) & (
+        state.stopped_h >= HOURS_BETWEEN_FULL_RUNS - _SLACK_h
     )
     begin = ops.logical_not(state.running) & row.may_start & ((soc <= rule.start_soc) | full_due)
     runs = able & row.may_run & (row.motoring < 1.0) & (keep | begin)
@@ -106,3 +109,18 @@ def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, ops):
     """
     signs = (volts >= full_V) & (into_A < tail_A) & (soc >= LEAST_FULL_SOC)
     return ops.where(signs, tail_h + step_h, 0.0)
+
+
+def full_after(tail_h):
+    """Whether the signs have lasted long enough for the bank to count as full.
+
+    Parameters
+    ----------
+    tail_h : float or ndarray, shape (members,)
+        From `tail_time_h`. [h]
+
+    Returns
+    -------
+    bool or ndarray of bool, shape (members,)
+    """
+    return tail_h >= TAIL_TIME_h - _SLACK_h

@@ -1,10 +1,13 @@
 """Single steps of the kernel, worked out by hand on a 100 Ah bank.
 
 The bank: 12.45 V at rest at 75 % (half-way between 12.20 and 12.70 V), which moves by 1 V for a
-whole charge. Resistance at 75 % and 25 degrees: on discharge (1.3 + 0.67 / 0.75^1.5) / 100 = 0.0233153
-ohm, on charge (2.0 + 3.1 / 0.33^1.5) / 100 = 0.1835275 ohm (0.75^1.5 = 0.6495191, 0.33^1.5 =
-0.1895706). Half a step of a quarter hour moves 1 V x 0.125 h / 100 Ah = 0.00125 V for each ampere:
-0.0245653 and 0.1847775 ohm.
+whole charge. Resistance at 75 % and 25 degrees, with 0.75^1.5 = 0.6495191 and 0.33^1.5 = 0.1895706:
+
+    on discharge  (1.3 + 0.67 / 0.75^1.5) / 100 = 0.0233153 ohm
+    on charge     (2.0 + 3.1 / 0.33^1.5) / 100  = 0.1835275 ohm
+
+Half a step of a quarter hour moves 1 V x 0.125 h / 100 Ah = 0.00125 V for each ampere, so that the
+step sees 0.0245653 and 0.1847775 ohm.
 """
 
 import math

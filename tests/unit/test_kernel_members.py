@@ -81,7 +81,7 @@ def prepared_of(name, *, step_h=0.25):
 
 @pytest.mark.parametrize("name", CASES)
 def test_each_of_many_members_equals_it_alone(name):
-    """Arrays of four states of charge against four runs on floats, to 1e-9, and books that close."""
+    """Arrays of four states of charge against four runs on floats, to 1e-9; books close."""
     prepared = prepared_of(name)
     plant = prepared.plant
     start = start_state(plant, soc=SOCS)
