@@ -161,9 +161,9 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
     if not in_gear and not ops.any(row.may_run):
         return IDLE
     turns = (state.burnt_L < plant.usable_L) & switches.engine
+    turns = turns & (state.turning | (soc >= plant.start_above_soc))
     motoring = row.motoring * turns if in_gear else 0.0
     able = turns & (switches.alternator > 0.0)
-    able = able & (state.running | (soc >= plant.start_above_soc))
     excites = plant.charges_flat_bank | ops.logical_not(state.dark)
     runs, for_full = engine_runs(
         state=state,
@@ -500,6 +500,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         dark=dark,
         comfort_shed=wanted.comfort_shed,
         useful_shed=wanted.useful_shed,
+        turning=runs | (engine.motoring > 0.0),
         running=runs,
         for_full=engine.for_full,
         run_h=(state.run_h + step_h) * runs,

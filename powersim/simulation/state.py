@@ -11,7 +11,10 @@ from powersim.physics import bank as physics
 
 
 class State(NamedTuple):
-    """What one step hands to the next; floats and bools, or arrays shaped (members,)."""
+    """What one step hands to the next; floats and bools, or arrays shaped (members,).
+
+    The engine is `turning` in gear or at rest, and `running` when it does so at rest, to charge.
+    """
 
     total_Ah: float
     available_Ah: float
@@ -20,6 +23,7 @@ class State(NamedTuple):
     dark: bool
     comfort_shed: bool
     useful_shed: bool
+    turning: bool
     running: bool
     for_full: bool
     run_h: float
@@ -101,6 +105,7 @@ def start_state(plant, *, soc) -> State:
         dark=no,
         comfort_shed=no,
         useful_shed=no,
+        turning=no,
         running=no,
         for_full=no,
         run_h=zero,
