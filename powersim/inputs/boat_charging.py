@@ -14,7 +14,7 @@ _PRACTICE = "common practice, no source"
 RESERVE_MOTORING_H, RESERVE_FRAC = 12.0, 0.20
 #: Per kind of chemistry: how far above the floor the engine starts, where it stops, how often it
 #: runs on to a full charge; common practice, no source. [-], [-], [day]
-LEAD_ACID_HABIT = (0.05, 0.80, 14.0)
+LEAD_ACID_HABIT = (0.15, 0.80, None)
 LITHIUM_HABIT = (0.10, 0.90, None)
 
 
@@ -192,7 +192,11 @@ def _habit(battery: Battery) -> dict[str, tuple[float | None, str]]:
     floor_soc = battery.floor_soc
     start_soc = min(floor_soc + points, (floor_soc + 1.0) / 2.0)
     taper = "room for the sun" if lithium else "above it lead-acid takes ever less"
-    full = "lithium needs none" if lithium else "lead-acid hardens if it is never full"
+    full = (
+        "lithium needs none"
+        if lithium
+        else "a plain regulator cannot fill a bank, the sun can; simulate warns of long gaps"
+    )
     if start_soc >= stop_soc:
         stop_soc, taper = 1.0, "the floor leaves no room for less"
     return {
