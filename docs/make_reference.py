@@ -1,24 +1,163 @@
-"""Writes docs/reference/commands.md from the --help of every command."""
+"""Writes what docs/reference takes from the code: commands.md, and the tables of files.md."""
 
 from __future__ import annotations
 
+import re
+import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
 
 from powersim.cli.main import powersim
+from powersim.inputs.boat import KEYS_BY_TABLE
+from powersim.inputs.boat_solar import SHADE_KEYS
+from powersim.inputs.folder import load_folder
+from powersim.inputs.load_columns import LOAD_COLUMNS
+from powersim.inputs.route import ROUTE_COLUMNS
+from powersim.inputs.units import UNITS
 
-PAGE = Path(__file__).parent / "reference" / "commands.md"
+FOLDER = Path(__file__).parent / "reference"
 _INTRODUCTION = """\
 # Commands
 
 What each command says of itself with `--help`. This page is written by
 `python docs/make_reference.py`; a test fails when it is stale.
 """
+_PRACTICE = "common practice, no source"
+_MARKED = re.compile(r"(<!-- generated: ([\w.]+) -->\n).*?(<!-- end -->)", re.DOTALL)
+
+#: A boat with one of everything and no figure that could be left out: what is assumed of it is
+#: what a table of defaults has to show. Invented.
+_PLAIN_BOAT = """
+[passage]
+depart = "2026-05-02 22:00"
+[battery]
+chemistry = "{chemistry}"
+capacity = "100 Ah"
+[[panel]]
+power = "100 W"
+{panel}
+[[controller]]
+{controller}
+[alternator]
+nameplate = "100 A"
+{alternator}
+[engine]
+rated = "10 kW"
+{engine}
+[fuel]
+tank = "100 L"
+[shedding]
+comfort_below = "60 %"
+[[supply]]
+name = "inverter"
+"""
+_PLAIN = {"chemistry": "flooded", "panel": "", "controller": "", "alternator": "", "engine": ""}
+#: Some keys have a default only where another key has a certain value.
+_VARIANTS = (
+    {},
+    {"chemistry": "gel"},
+    {"chemistry": "agm"},
+    {"chemistry": "lifepo4"},
+    {"panel": 'mount = "hand"', "controller": 'kind = "pwm"'},
+    {"alternator": 'regulator = "multi-stage"'},
+    {"engine": 'charging_burn = "0.6 L/h"\nstart_battery = "shared"'},
+)
+_PLAIN_ROUTE = "waypoint,position,speed\nA,18 00 S 178 00 E,4 kn\nB,17 00 S 177 00 E,\n"
+
+#: What a key holds, where its own words only list what it may be.
+_MEANINGS = {
+    "passage.name": "what the passage is called",
+    "passage.ship_time": "what the ship's clock follows",
+    "passage.cloud_model": "how oktas become light: Kasten and Czeplak, or Reed",
+    "passage.track": "the line on which every leg is sailed",
+    "passage.tack": "the side from which the wind blows on every leg",
+    "boat.name": "what she is called",
+    "battery.chemistry": "what the bank is made of",
+    "battery.nominal": "voltage of the whole bank",
+    "battery.reading": "how you read its charge",
+    "battery.temp_comp": "change of the charging voltage with warmth, on 12 V",
+    "panel.mount": "where it stands, which says what shades it",
+    "controller.kind": "how it works",
+    "controller.temp_comp": "change of its voltages with the bank's warmth; 0 without a sensor",
+    "alternator.regulator": "one voltage, or absorption and float",
+    "alternator.temp_comp": "change of its voltages with the bank's warmth; 0 without a sensor",
+    "engine.start_battery": "what starts it",
+}
+#: Why a key, or a column, has no default of its own, or which one it has without saying so.
+_OTHERWISE = {
+    "passage.name": "the folder's name",
+    "passage.depart": "must be there, or `--depart` on the command line; a date alone: 12:00 UTC",
+    "passage.cloud_model": "kasten",
+    "passage.speed": "none; then every line of route.csv needs one",
+    "passage.track": "as route.csv says, else great circle",
+    "passage.tack": "as route.csv says, else both",
+    "passage.heel": "as route.csv says, else 10 deg",
+    "passage.motoring": "as route.csv says, else none",
+    "boat.name": "the boat",
+    "battery.capacity_10h": "unknown; `peukert` stands for it",
+    "battery.capacity_5h": "unknown; `peukert` stands for it",
+    "panel.name": "its number",
+    "panel.controller": "the only one; must be there where there are several",
+    "panel.shade": "the sectors of its mount",
+    "controller.name": "controller; must be there where there are several",
+    "controller.rated": "no limit",
+    "alternator.nameplate": "unknown; then `charging` or `motoring` must be there",
+    "alternator.temperature_controlled": "false",
+    "shedding.comfort_below": "never",
+    "shedding.useful_below": "never",
+    "shade.loss": "100 %",
+    "shade.side": "fixed",
+    "position": "must be there, unless `lat` and `lon` are",
+    "lat": "must be there, unless `position` is",
+    "lon": "must be there, unless `position` is",
+    "speed": "that of `[passage]` in boat.toml, else it must be there; none at the last waypoint",
+    "stop": "none; a stop is at anchor unless it says berthed",
+    "note": "empty",
+}
+#: What is accepted, where the kind of value does not say it.
+_ACCEPTED = {
+    "passage.depart": "the years 1950 to 2100",
+    "passage.ship_time": "zone, or UTC with an offset of at most 14 h",
+    "passage.speed": "0.2 kn to 40 kn",
+    "passage.track": "great circle, rhumb",
+    "passage.tack": "port, starboard, both",
+    "passage.heel": "0 deg to 60 deg",
+    "passage.motoring": "as in route.csv",
+    "battery.nominal": "12 V, 24 V, 36 V, 48 V",
+    "battery.floor": "above flat, below 100 %",
+    "panel.shade": "see [shade](#shade-sectors)",
+    "fuel.jerrycans": "0 L to 10,000 L",
+    "fuel.reserve": "0 L to what is aboard",
+    "charging.hours": "one span, any",
+    "charging.full_every": "above 0 days, at most 366 days; never",
+}
+#: First and last value that a column takes; a test holds both against the reader.
+COLUMN_RANGES = {
+    "loads.csv": {
+        "draw": (("0 W", "20000 W"), ("0 A", "2000 A")),
+        "standby": (("0 W", "20000 W"), ("0 A", "2000 A")),
+        "count": (("0", "1000"),),
+        "on": (("0 %", "100 %"), ("0 h/day", "24 h/day")),
+        "fuel": (("0 L/h", "20 L/h"),),
+        "spread": (("0 %", "100 %"),),
+    },
+    "route.csv": {
+        "speed": (("0.2 kn", "40 kn"),),
+        "stop": (("0 h", "366 days"),),
+        "heel": (("0 deg", "60 deg"),),
+        "wind": (("0 m/s", "60 m/s"),),
+        "cabin_temp": (("-30 degC", "60 degC"),),
+        "cloud": (("0 oktas", "8 oktas"),),
+        "lat": (("-90", "90"),),
+        "lon": (("-180", "360"),),
+    },
+}
 
 
 def commands_page() -> str:
-    """The whole page."""
+    """The whole page of commands."""
     root = _context(powersim, "powersim")
     commands = [
         _context(powersim.get_command(root, name), name, root)
@@ -35,10 +174,152 @@ def _section(context: click.Context) -> str:
     return f"## {context.command_path}\n\n```text\n{context.get_help()}\n```\n"
 
 
+def files_page(page: str) -> str:
+    """The page of files with every table between its marks written anew.
+
+    Parameters
+    ----------
+    page : str
+        As it stands; what is not between marks is kept.
+    """
+    tables = {
+        "units": _units_table,
+        "loads.csv": lambda: _columns_table("loads.csv", _load_rows()),
+        "route.csv": lambda: _columns_table("route.csv", _route_rows()),
+        "shade": lambda: _keys_table("shade", SHADE_KEYS, {}),
+    }
+    defaults = boat_defaults()
+    for name, keys in KEYS_BY_TABLE.items():
+        tables[name] = lambda name=name, keys=keys: _keys_table(name, keys, defaults)
+    return _MARKED.sub(lambda mark: f"{mark[1]}\n{tables[mark[2]]()}\n{mark[3]}", page)
+
+
+def boat_defaults() -> dict[str, str]:
+    """Default and reason of every key of boat.toml that has one, as `check` would tell them."""
+    found: dict[str, dict[str, tuple[str, str]]] = {}
+    for variant in _VARIANTS:
+        settings = _PLAIN | variant
+        for assumption in _assumptions(_PLAIN_BOAT.format(**settings)):
+            file, key = assumption.place.split(" ", 1)
+            if file == "boat.toml":
+                by_chemistry = found.setdefault(key, {})
+                reason = assumption.reason.replace(f"as {settings['chemistry']}", "as the bank")
+                said = (assumption.value, reason)
+                by_chemistry.setdefault(settings["chemistry"], said)
+    return {key: _told(by_chemistry) for key, by_chemistry in found.items()}
+
+
+def _assumptions(boat: str):
+    with tempfile.TemporaryDirectory() as folder:
+        files = {"boat.toml": boat, "loads.csv": "load,draw\nlamp,1 W\n", "route.csv": _PLAIN_ROUTE}
+        for name, text in files.items():
+            (Path(folder) / name).write_text(text, encoding="utf-8")
+        return load_folder(folder).assumptions
+
+
+def _told(by_chemistry: dict[str, tuple[str, str]]) -> str:
+    """One default for all chemistries, or each with the chemistries that it is for."""
+    grouped: dict[tuple[str, str], list[str]] = {}
+    for chemistry, said in by_chemistry.items():
+        grouped.setdefault(said, []).append(chemistry)
+    if len(grouped) == 1:
+        return _default(*next(iter(grouped)))
+    return "<br>".join(
+        f"{', '.join(chemistries)}: {_default(*said)}" for said, chemistries in grouped.items()
+    )
+
+
+def _default(value: str | None, reason: str | None) -> str:
+    reason = (reason or "").replace(_PRACTICE, "(practice)")
+    return f"{value}; {reason}" if reason else str(value)
+
+
+def _keys_table(table: str, keys: Iterable, defaults: dict[str, str]) -> str:
+    rows = []
+    for key in keys:
+        place = f"{table}.{key.name}"
+        meaning, example = _meaning_and_example(key.expected)
+        default = "must be there" if key.required else _OTHERWISE.get(place)
+        rows.append(
+            (
+                f"`{key.name}`",
+                _MEANINGS.get(place, meaning),
+                _ACCEPTED.get(place, key.kind.span),
+                defaults.get(place) or default or "",
+                example,
+            )
+        )
+    return _table(("key", "what it holds", "accepted", "default and why", "example"), rows)
+
+
+def _meaning_and_example(expected: str) -> tuple[str, str]:
+    """The two halves of what a key's message expects."""
+    meaning, _, example = f", {expected}".partition(", for example ")
+    return meaning.removeprefix(", "), example
+
+
+def _load_rows():
+    for each in LOAD_COLUMNS:
+        default = None if each.default is None else _default(each.default, each.reason)
+        yield each.column, default
+
+
+def _route_rows():
+    told = {
+        assumption.place.removeprefix("route.csv "): _default(assumption.value, assumption.reason)
+        for assumption in _assumptions(_PLAIN_BOAT.format(**_PLAIN))
+        if assumption.place.startswith("route.csv")
+    }
+    for each in ROUTE_COLUMNS:
+        yield each.column, told.get(each.column.name)
+
+
+def _columns_table(file: str, columns: Iterable) -> str:
+    rows = []
+    for column, default in columns:
+        bare = " or ".join(f"`{column.name}_{unit.replace('/', '_per_')}`" for unit in column.units)
+        ranges = COLUMN_RANGES[file].get(column.name, ())
+        otherwise = _OTHERWISE.get(column.name) or ("must be there" if column.required else None)
+        rows.append(
+            (
+                f"`{column.name}`",
+                column.meaning,
+                "; ".join(f"{least} to {most}" for least, most in ranges),
+                otherwise or default or "",
+                column.example,
+                bare.replace("frac", "%"),
+            )
+        )
+    head = ("column", "what it holds", "accepted", "default and why", "example", "bare numbers as")
+    return _table(head, rows)
+
+
+def _units_table() -> str:
+    dimensions: dict[str, list[str]] = {}
+    for unit in UNITS:
+        also = ", ".join(unit.spellings)
+        dimensions.setdefault(unit.dimension, []).append(
+            f"`{unit.symbol}`" + (f" ({also})" if also else "")
+        )
+    rows = [(name, ", ".join(units)) for name, units in dimensions.items()]
+    return _table(("what", "units, and other spellings"), rows)
+
+
+def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
+    lines = [head, ("---",) * len(head), *rows]
+    return "".join(f"| {' | '.join(cell.replace('|', '/') for cell in line)} |\n" for line in lines)
+
+
 def main() -> None:
-    """Write the page."""
-    PAGE.write_text(commands_page(), encoding="utf-8", newline="\n")
-    print(f"wrote {PAGE}")
+    """Write the pages."""
+    files = FOLDER / "files.md"
+    pages = {
+        FOLDER / "commands.md": commands_page(),
+        files: files_page(files.read_text(encoding="utf-8")),
+    }
+    for path, page in pages.items():
+        path.write_text(page, encoding="utf-8", newline="\n")
+        print(f"wrote {path}")
 
 
 if __name__ == "__main__":

@@ -1,0 +1,149 @@
+"""docs/reference/files.md names every column and key, and its examples and bounds are true."""
+
+import re
+import runpy
+from pathlib import Path
+
+import pytest
+
+from powersim.errors import InputError
+from powersim.inputs.boat import KEYS_BY_TABLE, collect_boat
+from powersim.inputs.boat_solar import SHADE_KEYS
+from powersim.inputs.folder import load_folder
+from powersim.inputs.load_columns import LOAD_COLUMNS
+from powersim.inputs.loads import read_loads
+from powersim.inputs.route import ROUTE_COLUMNS, read_route
+
+DOCS = Path(__file__).parents[2] / "docs"
+PAGE = (DOCS / "reference" / "files.md").read_text(encoding="utf-8")
+RANGES = runpy.run_path(str(DOCS / "make_reference.py"))["COLUMN_RANGES"]
+KEYS = [
+    (table, key) for table, keys in (*KEYS_BY_TABLE.items(), ("shade", SHADE_KEYS)) for key in keys
+]
+ENDS = [
+    (file, column, least, most)
+    for file, columns in RANGES.items()
+    for column, ranges in columns.items()
+    for least, most in ranges
+]
+
+
+def generated(name):
+    """What stands between the marks of one table."""
+    return PAGE.split(f"<!-- generated: {name} -->")[1].split("<!-- end -->")[0]
+
+
+def example(language, place=0):
+    """A block of code on the page."""
+    return re.findall(rf"^```{language}\n(.*?)^```$", PAGE, re.DOTALL | re.MULTILINE)[place]
+
+
+@pytest.mark.parametrize("column", LOAD_COLUMNS, ids=lambda each: each.column.name)
+def test_every_column_of_the_load_list_is_described(column):
+    assert f"\n| `{column.column.name}` | {column.column.meaning} |" in generated("loads.csv")
+
+
+@pytest.mark.parametrize("column", ROUTE_COLUMNS, ids=lambda each: each.column.name)
+def test_every_column_of_the_route_is_described(column):
+    assert f"\n| `{column.column.name}` | {column.column.meaning} |" in generated("route.csv")
+
+
+@pytest.mark.parametrize(("table", "key"), KEYS, ids=lambda each: getattr(each, "name", each))
+def test_every_key_of_the_boat_is_described(table, key):
+    assert f"\n| `{key.name}` | " in generated(table)
+    heading = {"shade": "#### Shade sectors"}.get(table, f"[{table}]")
+    assert heading in PAGE
+
+
+def read_cell(tmp_path, file, heading, text):
+    """Read one cell as the only optional one of its file."""
+    path = tmp_path / file
+    if file == "loads.csv":
+        other = {} if heading.startswith("draw") else {"draw": "1 W"}
+        cells = {"load": "lamp", **other, heading: text}
+        path.write_text(f"{','.join(cells)}\n{','.join(cells.values())}\n", encoding="utf-8")
+        return read_loads(path)
+    cells = {"waypoint": "A", "lat": "10 N", "lon": "10 E", "speed": "4 kn"} | {heading: text}
+    if heading == "speed_kn":
+        del cells["speed"]
+    last = {"waypoint": "B", "lat": "11 N", "lon": "11 E"}
+    rows = [cells, cells | dict.fromkeys(set(cells) - set(last), "") | last]
+    lines = [",".join(row[name] for name in cells) for row in rows]
+    path.write_text("\n".join([",".join(cells), *lines]), encoding="utf-8")
+    return read_route(path)
+
+
+def nudged(text, by):
+    number, _, unit = text.partition(" ")
+    return f"{float(number) + by:.3f} {unit}".strip()
+
+
+@pytest.mark.parametrize(("file", "column", "least", "most"), ENDS)
+def test_bounds_are_those_of_the_readers(tmp_path, file, column, least, most):
+    row = next(line for line in generated(file).splitlines() if line.startswith(f"| `{column}`"))
+    assert f"{least} to {most}" in row
+    read_cell(tmp_path, file, column, least)
+    if column == "stop":  # 366 days are read, and are no passage only together with the others
+        most = "183 days"
+    read_cell(tmp_path, file, column, most)
+    for beyond in (nudged(least, -0.001), nudged(most, 200.0 if column == "stop" else 0.001)):
+        with pytest.raises(InputError):
+            read_cell(tmp_path, file, column, beyond)
+
+
+BARE = re.findall(r"`([a-z_]+?_(?:W|A|%|h_per_day|L_per_h|deg|kn|h|m_per_s|degC|okta))`", PAGE)
+
+
+def test_headings_for_bare_positions_are_read(tmp_path):
+    assert {"lat_deg", "lon_deg"} < set(BARE)
+    path = tmp_path / "route.csv"
+    path.write_text("waypoint,lat_deg,lon_deg,speed\nA,1,1,4 kn\nB,2,2,\n")
+    assert [place.lat_deg for place in read_route(path)] == [1.0, 2.0]
+
+
+@pytest.mark.parametrize("heading", sorted(set(BARE) - {"lat_deg", "lon_deg"}))
+def test_headings_for_bare_numbers_are_read(tmp_path, heading):
+    loads = [head for head in BARE if f"`{head}`" in generated("loads.csv")]
+    assert read_cell(tmp_path, "loads.csv" if heading in loads else "route.csv", heading, "1")
+
+
+def test_the_example_of_a_folder_loads(tmp_path):
+    for name, text in (
+        ("boat.toml", example("toml")),
+        ("loads.csv", example("csv")),
+        ("route.csv", example("csv", 1)),
+    ):
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    passage = load_folder(tmp_path)
+    assert passage.name == "Suva to Honiara"
+    assert [load.name for load in passage.loads][-1] == "laptop"
+    assert passage.waypoints[2].stop_h == 48.0
+
+
+@pytest.mark.parametrize(
+    "position", re.findall(r"`([^`]+)`", PAGE.split("- **position**")[1].split("Latitude")[0])
+)
+def test_the_ways_of_writing_a_position_are_one_place(tmp_path, position):
+    path = tmp_path / "route.csv"
+    path.write_text(
+        f'waypoint,position,speed\nA,"{position.replace(chr(34), "")}",4 kn\nB,0 N 0 E,\n'
+    )
+    start = read_route(path)[0]
+    assert (start.lat_deg, start.lon_deg) == pytest.approx((-17.5333, 177.975), abs=1e-3)
+
+
+def test_the_words_for_a_stop_and_for_motoring_are_read(tmp_path):
+    said = PAGE.split("- **stop**")[1].split("- **tack**")[0]
+    stops, motoring = (re.findall(r"`(\w[^`;]+)`", part) for part in said.split("- **motoring**"))
+    assert len(stops) == 3
+    for text in stops:
+        assert read_cell(tmp_path, "route.csv", "stop", text)[0].stop_h > 0
+    assert motoring == ["2 h at start", "3 h at end", "60 % of calms", "none"]
+    for text in motoring:
+        read_cell(tmp_path, "route.csv", "motoring", text)
+
+
+def test_a_bank_alone_is_enough_for_a_boat(tmp_path):
+    path = tmp_path / "boat.toml"
+    path.write_text('[battery]\nchemistry = "gel"\ncapacity = "90 Ah"\n')
+    assert collect_boat(path).boat.battery.capacity_Ah == 90.0
