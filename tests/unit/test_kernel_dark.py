@@ -19,8 +19,8 @@ def test_flat_by_charge(one_step, soc, dark):
 
 
 def test_flat_by_the_sag_of_a_short_heavy_load(one_step):
-    """60 %: 12.30 V at rest behind (1.3 + 0.67 / 0.6^1.5) / 100 + 0.00125 = 0.028666 ohm: 25 A leave
-    11.58 V, 40 A leave 11.15 V, which is below 11.5 V.
+    """60 %: 12.30 V at rest behind (1.3 + 0.67 / 0.6^1.5) / 100 + 0.00125 = 0.028666 ohm: 25 A
+    leave 11.58 V, 40 A leave 11.15 V, which is below 11.5 V.
     """
     mean = (0.0, 0.0, 0.5, 0.0)
     light = one_step(soc=0.60).take(load_A=mean, peak_A=(0.0, 0.0, 24.5, 0.0))
@@ -159,5 +159,6 @@ def test_a_cold_bank_behind_a_plain_alternator_is_never_full():
     run = result.engine.iloc[0]
     assert run["run_h"] == 12.0
     assert result.hourly["bank_C"].iloc[:12].max() < 12.0
-    assert run["soc_after"] < 0.97
+    assert 0.9 < run["soc_after"] < 0.995
+    assert result.flow.bank_V.max() == 14.0
     assert result.hourly["days_since_full"].iloc[-1] > 0.6
