@@ -176,7 +176,7 @@ def _parts(summary) -> str:
     rows = [merged(parts[first : first + weeks]) for first in range(0, len(parts), weeks)]
     without = any(part["unserved_Ah_per_day"] > 0 for part in parts)
     heads = ["Ah/day", "latitude", "solar", "altern.", "loads", "not taken"]
-    heads += (["went without"] if without else []) + ["engine", "lowest"]
+    heads += (["without"] if without else []) + ["engine", "lowest"]
     body = [_part_cells(part, without=without) for part in rows]
     lines = table(body, aligns="ll" + "r" * (len(heads) - 2), header=heads)
     week = parts[worst]

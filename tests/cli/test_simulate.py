@@ -1,0 +1,150 @@
+"""`powersim simulate` on the demo passage."""
+
+import json
+import shutil
+import sys
+
+import pytest
+
+from powersim.cli.progress import told_if_slow
+from powersim.inputs.starter import demo_files
+
+TABLES = ["daily.csv", "engine.csv", "hourly.csv", "summary.json"]
+
+
+@pytest.fixture
+def demo(tmp_path, monkeypatch):
+    """The demo passage in a folder "south" where the command is run."""
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "south"
+    folder.mkdir()
+    for name, text in demo_files().items():
+        (folder / name).write_text(text, encoding="utf-8")
+    return folder
+
+
+def changed(folder, old, new):
+    path = folder / "boat.toml"
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def written(folder):
+    return sorted(path.name for path in folder.iterdir() if not path.name.startswith("."))
+
+
+def test_the_demo_holds_and_fits_a_page(call, demo):
+    outcome = call("simulate", "south")
+    assert (outcome.code, outcome.err) == (0, "")
+    lines = outcome.out.splitlines()
+    assert len(lines) < 40
+    assert max(map(len, lines)) <= 80
+    assert [line.split()[0] for line in lines[2:7]] == [
+        "HOLDS",
+        "lowest",
+        "engine",
+        "diesel",
+        "bank",
+    ]
+    assert "\nResults in south/results: hourly.csv," in outcome.out
+    assert written(demo / "results") == sorted([*TABLES, "energy.png", "soc.png"])
+
+
+def test_without_figures_elsewhere_and_in_brief(call, demo):
+    outcome = call("simulate", "south", "--no-figures", "--quiet", "--out", "there")
+    assert outcome.code == 0
+    assert len(outcome.out.splitlines()) == 5
+    assert written(demo.parent / "there") == TABLES
+    assert not (demo / "results").exists()
+
+
+def test_a_passage_that_fails_is_exit_code_1_and_its_results_are_there(call, demo):
+    changed(demo, 'capacity = "220 Ah"', 'capacity = "60 Ah"')
+    outcome = call("simulate", "south", "--no-figures")
+    assert (outcome.code, outcome.err) == (1, "")
+    assert "\nFAILS   charge is below its floor of 50 %" in outcome.out
+    assert written(demo / "results") == TABLES
+
+
+def test_json_is_what_the_file_holds(call, demo):
+    outcome = call("simulate", "south", "--no-figures", "--json")
+    assert outcome.code == 0
+    answer = json.loads(outcome.out)
+    assert answer == json.loads((demo / "results" / "summary.json").read_text(encoding="utf-8"))
+    assert answer["holds"] is True
+
+
+def test_another_departure_and_step(call, demo):
+    arguments = ("--depart", "2026-12-01 12:00", "--step", "60 min", "--no-figures", "--json")
+    passage = json.loads(call("simulate", "south", *arguments).out)["passage"]
+    assert (passage["depart_utc"], passage["step_h"]) == ("2026-12-01T12:00:00+00:00", 1.0)
+
+
+def test_results_are_replaced_but_a_file_of_the_sailors_is_not(call, demo):
+    arguments = ("simulate", "south", "--no-figures", "--quiet")
+    assert call(*arguments).code == 0
+    assert call(*arguments).code == 0
+    mine = demo / "results" / "daily.csv"
+    mine.write_text("mine")
+    outcome = call(*arguments)
+    assert (outcome.code, outcome.out) == (2, "")
+    assert outcome.err.startswith("powersim: south/results holds daily.csv, not written by")
+    assert mine.read_text() == "mine"
+    assert call(*arguments, "--force").code == 0
+    assert mine.read_text() != "mine"
+
+
+def test_mistakes_write_nothing(call, demo):
+    changed(demo, 'capacity = "220 Ah"', 'capacity = "220 W"')
+    outcome = call("simulate", "south")
+    assert (outcome.code, outcome.out) == (2, "")
+    assert "battery.capacity: '220 W' is a power" in outcome.err
+    assert not (demo / "results").exists()
+
+
+def test_an_unwritable_place_is_told(call, demo):
+    (demo.parent / "there").write_text("a file")
+    outcome = call("simulate", "south", "--no-figures", "--out", "there")
+    assert (outcome.code, outcome.out) == (2, "")
+    assert outcome.err == (
+        "powersim: cannot write to there: a file of that name is in the way; name another folder\n"
+    )
+
+
+def test_help_is_light_and_without_figures_matplotlib_stays_out(python, tmp_path):
+    for name, text in demo_files().items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    script = (
+        "import sys\nfrom powersim.cli.main import run\ncode = run(sys.argv[1:])\n"
+        "print(code, *sorted({m.split('.')[0] for m in sys.modules}), file=sys.stderr)\n"
+    )
+    for command in ("simulate", "endurance", "budget"):
+        loaded = set(python(script, command, "--help").err.split())
+        assert not loaded & {"numpy", "pandas", "pvlib", "scipy", "matplotlib", "pint"}
+    ended = python(script, "simulate", tmp_path, "--no-figures", "--quiet")
+    assert ended.err.split()[0] == "0"
+    assert "pandas" in ended.err.split()
+    assert "matplotlib" not in ended.err.split()
+
+
+@pytest.mark.parametrize("on_terminal", [True, False])
+def test_what_takes_long_is_told_on_a_terminal_alone(capsys, monkeypatch, on_terminal):
+    import time
+
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: on_terminal)
+    with told_if_slow("simulating", after_s=0.01):
+        time.sleep(0.1)
+    with told_if_slow("nothing", after_s=60.0):
+        pass
+    assert capsys.readouterr().err == ("simulating ...\n" if on_terminal else "")
+
+
+def test_a_copy_of_the_folder_gives_the_same_files(call, demo):
+    """Same inputs, same answer, to the byte."""
+    shutil.copytree(demo, demo.parent / "other")
+    for name in ("south", "other"):
+        call("simulate", name, "--no-figures", "--quiet")
+    for name in TABLES:
+        one, other = (demo.parent / folder / "results" / name for folder in ("south", "other"))
+        assert one.read_bytes() == other.read_bytes()

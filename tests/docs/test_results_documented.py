@@ -1,0 +1,63 @@
+"""docs/reference/results.md describes every column and key that is written, and no other."""
+
+import csv
+import io
+import json
+import re
+from pathlib import Path
+
+import pytest
+from hand_worked import LOADS, boat_of, passage_of
+
+import powersim
+from powersim.records import Load
+from powersim.report.files import result_files
+
+PAGE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "results.md"
+
+
+@pytest.fixture(scope="module")
+def files():
+    """Results with at least one warning, so that every list of the summary has a member."""
+    never_used = Load(name="shore lamp", draw_A=1.0, states=frozenset({"berthed"}))
+    passage = passage_of(boat=boat_of(), loads=(*LOADS, never_used))
+    return result_files(powersim.simulate(passage), figures=False)
+
+
+def described(name):
+    """Names in the first column of the tables of a file's section, and their units."""
+    section = PAGE.read_text(encoding="utf-8").split(f"\n## {name}\n")[1].split("\n## ")[0]
+    return re.findall(r"^\| `([^`]+)` \|([^|]*)\|", section, re.MULTILINE)
+
+
+def keys_of(value, place=""):
+    """Dotted names of everything in the summary that is no dict and no list."""
+    if isinstance(value, dict):
+        for key, part in value.items():
+            yield from keys_of(part, f"{place}.{key}" if place else key)
+    elif isinstance(value, list):
+        for part in value:
+            yield from keys_of(part, f"{place}[]")
+    else:
+        yield place
+
+
+@pytest.mark.parametrize("name", ["hourly.csv", "daily.csv", "engine.csv"])
+def test_every_column_is_described_once_and_no_other(files, name):
+    columns = next(csv.reader(io.StringIO(files[name])))
+    assert sorted(column for column, _ in described(name)) == sorted(columns)
+
+
+def test_every_key_of_the_summary_is_described_once_and_no_other(files):
+    written = set(keys_of(json.loads(files["summary.json"])))
+    assert sorted(key for key, _ in described("summary.json")) == sorted(written)
+
+
+@pytest.mark.parametrize("name", ["hourly.csv", "daily.csv", "engine.csv", "summary.json"])
+def test_the_unit_is_that_of_the_name(name):
+    ends = {"_Ah": "Ah", "_Wh": "Wh", "_V": "V", "_L": "L", "_h": "h", "_nm": "nm", "_C": "degC"}
+    ends |= {"_Ah_per_day": "Ah/day", "_min_per_day": "min/day", "_deg": "deg", "_days": "days"}
+    for column, unit in described(name):
+        for end, expected in ends.items():
+            if column.endswith(end):
+                assert unit.strip() == expected, column

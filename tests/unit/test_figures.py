@@ -1,0 +1,151 @@
+"""The pictures: first their numbers, then that what is drawn is these numbers."""
+
+import sys
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+
+import pytest
+from hand_worked import LOADS, passage_of, waypoints_of, with_panels
+
+import powersim
+from powersim.records import Load, Window
+from powersim.report.figures import charge_figure, energy_figure, plot_energy, plot_soc
+
+START = datetime(2026, 5, 1, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def hand_worked():
+    return powersim.simulate(passage_of())
+
+
+@pytest.fixture(scope="module")
+def sunny():
+    """Five days with panels, so that there is surplus too."""
+    boat = with_panels(power_W=400.0)
+    loads = (*LOADS, Load(name="lamp", draw_A=0.1, window=Window(kind="night")))
+    passage = passage_of(name="5 $ a day$", boat=boat, waypoints=waypoints_of(days=5), loads=loads)
+    return powersim.simulate(passage)
+
+
+def words(legend):
+    return [text.get_text() for text in legend.get_texts()]
+
+
+def test_the_numbers_of_the_charge_picture(hand_worked):
+    """Sums in tests/reference/test_hand_worked_passage.py: at 06:00 15 Ah of 200 are gone, at 18:00
+    39; one run from 11:15 on the second day for 1.25 h, and three hours under engine at the start.
+    """
+    numbers = charge_figure(hand_worked)
+    at = dict(zip(numbers.times_utc, numbers.soc_percent, strict=True))
+    assert at[START] == 100.0
+    assert at[START + timedelta(hours=6)] == pytest.approx(92.5)
+    assert at[START + timedelta(hours=18)] == pytest.approx(80.5)
+    (run,) = numbers.charging
+    assert run.start_utc == START + timedelta(days=1, hours=11.25)
+    assert run.end_utc - run.start_utc == timedelta(hours=1.25)
+    assert [(run.start_utc, run.end_utc) for run in numbers.motoring] == [
+        (START, START + timedelta(hours=3))
+    ]
+    assert (numbers.floor_percent, numbers.flat_percent) == (20.0, 10.0)
+    assert numbers.title == "two days: A to B"
+    assert numbers.latitudes[0] == (START, "30°N")
+    assert numbers.latitudes[-1][1] == "34°N"
+
+
+def test_nights_of_the_charge_picture(hand_worked):
+    """FAO Irrigation and Drainage Paper 56 (1998), Table 2.7, has 13.2 h of daylight at 30 N in
+    mid-May. At 40 W noon is at 14:40 UTC less 3 minutes of the equation of time, so sunrise on
+    1 May is near 08:00. The paper's days are some 0.15 h short, and the boat moves.
+    """
+    first, second, *_ = charge_figure(hand_worked).nights
+    assert first.start_utc == START
+    assert abs(first.end_utc - (START + timedelta(hours=8.0))) < timedelta(minutes=15)
+    dark = second.end_utc - second.start_utc
+    assert dark.total_seconds() / 3600.0 == pytest.approx(24.0 - 13.2, abs=0.4)
+
+
+def test_the_charge_picture_shows_its_numbers(hand_worked):
+    from matplotlib.dates import date2num
+
+    numbers, ax = charge_figure(hand_worked), plot_soc(hand_worked)
+    line = ax.lines[0]
+    assert list(line.get_ydata()) == list(numbers.soc_percent)
+    levels = [line.get_ydata()[0] for line in ax.lines[1:3]]
+    assert levels == [20.0, 10.0]
+    charging, motoring = ax.collections
+    ((x0, _), (x1, _)) = charging.get_paths()[0].get_extents().get_points()
+    assert (x0, x1) == pytest.approx(
+        (date2num(numbers.charging[0].start_utc), date2num(numbers.charging[0].end_utc))
+    )
+    # Told apart in grey print too: by lane and by hatch.
+    assert (charging.get_hatch() or "", motoring.get_hatch()) == ("", "//////")
+    assert charging.get_paths()[0].get_extents().y0 > motoring.get_paths()[0].get_extents().y1
+    assert ax.get_ylabel() == "state of charge [%]"
+    assert ax.get_xlabel() == "date (UTC)"
+    assert words(ax.get_legend()) == ["night", "engine charging", "motoring"]
+
+
+def test_the_numbers_of_the_energy_picture_balance(sunny):
+    """What is taken in less what goes out is what the bank gains, day by day; the surplus, hatched,
+    is in neither."""
+    numbers = energy_figure(sunny)
+    taken = [stack.amounts_Ah for stack in numbers.into if stack.name != "surplus not taken"]
+    out = [stack.amounts_Ah for stack in numbers.out]
+    for day, change_Ah in enumerate(numbers.change_Ah):
+        gain_Ah = sum(stack[day] for stack in taken) - sum(stack[day] for stack in out)
+        assert gain_Ah == pytest.approx(change_Ah, abs=1e-6)
+    assert all(amount >= -1e-9 for stack in (*taken, *out) for amount in stack)
+    assert sum(numbers.hours) == len(sunny.hourly)
+
+
+def test_loads_in_the_energy_picture_are_those_of_the_load_list(sunny):
+    """By hand: 54 Ah a day of useful loads, and the lamp besides; none is essential or comfort."""
+    by_name = {stack.name: stack.amounts_Ah for stack in energy_figure(sunny).out}
+    lamp_Ah = 0.1 * sunny.daily["night_h"].iloc[2]
+    assert by_name["useful loads"][2] == pytest.approx(54.0 + lamp_Ah, abs=0.02)
+    assert sum(by_name["essential loads"]) == sum(by_name["comfort loads"]) == 0.0
+
+
+def test_the_energy_picture_shows_its_numbers(sunny):
+    numbers, ax = energy_figure(sunny), plot_energy(sunny)
+    bars = {container.get_label(): list(container) for container in ax.containers}
+    for stack in numbers.into:
+        heights = [bar.get_height() for bar in bars[stack.name]]
+        assert heights == pytest.approx(list(stack.amounts_Ah))
+    for stack in numbers.out:
+        heights = [bar.get_height() for bar in bars[stack.name]]
+        assert heights == pytest.approx([-amount for amount in stack.amounts_Ah])
+    tops = [bar.get_y() + bar.get_height() for bar in bars["surplus not taken"]]
+    assert max(tops) < ax.get_ylim()[1]
+    assert "[Ah]" in ax.get_ylabel()
+    assert words(ax.get_legend())[:3] == ["surplus not taken", "alternator", "solar"]
+    hatches = {(stack.color, stack.hatch) for stack in (*numbers.into, *numbers.out)}
+    assert len({hatch for _, hatch in hatches if hatch}) == 5
+
+
+@pytest.mark.parametrize("plot", [plot_soc, plot_energy])
+def test_drawing_into_axes_of_ones_own(sunny, plot):
+    from matplotlib.figure import Figure
+
+    ax = Figure().subplots()
+    assert plot(sunny, ax=ax) is ax
+    assert "matplotlib.pyplot" not in sys.modules
+
+
+@pytest.mark.parametrize("plot", [plot_soc, plot_energy])
+def test_the_whole_picture_is_on_the_page_and_its_name_is_no_formula(sunny, plot, tmp_path):
+    figure = plot(sunny).figure
+    figure.savefig(tmp_path / "picture.png")
+    (ax,) = figure.axes
+    assert ax.get_title(loc="left").startswith("5 $ a day$: ")
+    page = figure.bbox
+    for part in (ax.get_legend(), ax.xaxis.label, ax.yaxis.label, *ax.texts):
+        box = part.get_window_extent()
+        assert page.x0 <= box.x0 < box.x1 <= page.x1
+        assert page.y0 <= box.y0 < box.y1 <= page.y1
+    # Neither the legend nor the dates lie over the data or over each other.
+    assert not ax.get_legend().get_window_extent().overlaps(ax.get_window_extent())
+    dates = [label.get_window_extent() for label in ax.get_xticklabels()]
+    assert 3 <= len(dates) <= 10
+    assert all(left.x1 < right.x0 for left, right in pairwise(dates))
