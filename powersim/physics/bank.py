@@ -269,16 +269,15 @@ def most_discharge_A(bank: Bank, total_Ah, available_Ah, unreachable_Ah, *, ops=
     return ops.maximum(0.0, ops.minimum(by_well_A, by_total_A))
 
 
-def most_charge_A(bank: Bank, total_Ah, available_Ah, *, ops=FLOAT):
+def most_charge_A(bank: Bank, total_Ah, *, ops=FLOAT):
     """The current, net of gassing, that has just filled the bank when the step ends.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    total_Ah, available_Ah : float or ndarray, shape (members,)
-        Charge in both wells, and in the available one, as the step begins; the latter sets no
-        limit (see below). [Ah]
+    total_Ah : float or ndarray, shape (members,)
+        Charge in both wells as the step begins. [Ah]
     ops : type
         ops.FLOAT or ops.ARRAY.
 

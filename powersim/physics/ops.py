@@ -13,6 +13,11 @@ from bisect import bisect_right
 import numpy as np
 
 
+def _any(condition) -> bool:
+    # What holds for all members alike is a plain bool, and most often it is.
+    return condition if isinstance(condition, bool) else bool(condition.any())
+
+
 class ARRAY:
     """Operations on float64 and bool arrays."""
 
@@ -23,9 +28,7 @@ class ARRAY:
     exp = staticmethod(np.exp)
     interp = staticmethod(np.interp)
     logical_not = staticmethod(np.logical_not)
-    any = staticmethod(
-        lambda condition: condition if condition is True else bool(np.any(condition))
-    )
+    any = staticmethod(_any)
 
 
 def _interp(x: float, xs, ys) -> float:

@@ -169,5 +169,6 @@ def coulombic_frac(bank: Bank, soc, *, ops=FLOAT):
         Above 0 everywhere. [-]
     """
     held = ops.minimum(1.0, soc)
-    fourth = held * held * held * held
-    return bank.kept_empty_frac - bank.gassing_frac * fourth * fourth
+    square = held * held
+    fourth = square * square
+    return bank.kept_empty_frac - bank.gassing_frac * (fourth * fourth)

@@ -119,7 +119,7 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
     can_give_A = physics.most_discharge_A(
         bank, state.total_Ah, state.available_Ah, row.unreachable_Ah, ops=ops
     )
-    can_take_A = physics.most_charge_A(bank, state.total_Ah, state.available_Ah, ops=ops)
+    can_take_A = physics.most_charge_A(bank, state.total_Ah, ops=ops)
     leak_A = (plant.self_discharge_per_h * bank.capacity_Ah) * soc + plant.standby_A
     leak_A = ops.minimum(leak_A, can_give_A)
     return Bank(
@@ -423,7 +423,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
     dark, sag_V = goes_dark(
         state, row, bank=bank, plant=plant, wanted=wanted, offered=offered, ops=ops
     )
-    served = 1.0 - dark
+    served = 1.0 - dark if ops.any(dark) else 1.0
     loads = Draw(wanted.loads.amps * served + plant.idle_A, wanted.loads.watts * served)
     met = meet(bank=bank, chargers=chargers, loads=loads, offered=offered, served=served, ops=ops)
     bank_V, load_A = met.bank_V, met.loads.at(met.bank_V)

@@ -120,9 +120,12 @@ def daily_table(hourly):
     Returns
     -------
     pandas.DataFrame
-        One row a day, indexed by `ship_date`; the first and last are short (`hours`).
+        One row a day in order, indexed by `ship_date`, which comes twice eastward over the date
+        line; the first and last are short (`hours`).
     """
-    by_day = hourly.groupby(hourly["ship_time"].dt.normalize().rename("ship_date"))
+    # Eastward over the date line a date comes twice: two days, not one of forty-eight hours.
+    turn = (hourly["ship_offset_h"].diff().abs() > 12.0).cumsum()
+    by_day = hourly.groupby([turn, hourly["ship_time"].dt.normalize().rename("ship_date")])
     daily = by_day.agg(
         hours=("soc", "size"),
         lat_deg=("lat_deg", "last"),
@@ -136,7 +139,7 @@ def daily_table(hourly):
     summed = by_day[list(_SUMMED)].sum()
     daily = daily.join(summed)
     daily["fuel_left_L"] = by_day["fuel_left_L"].last()
-    return daily
+    return daily.droplevel(0)
 
 
 def engine_table(*, prepared, flow, books, soc_start):
@@ -160,16 +163,17 @@ def engine_table(*, prepared, flow, books, soc_start):
 
     track = prepared.track
     soc = np.concatenate([[soc_start], flow.soc[:, 0]])
+    charging, motoring = flow.charging[:, 0], flow.motoring[:, 0]
+    # A long step may both motor and charge: what the alternator gave goes by the time of each.
+    turning = np.maximum(charging + motoring, 1e-12)
     kinds = {
-        "charging": (flow.charging[:, 0] > 0, flow.charging_L[:, 0]),
-        "motoring": (
-            (flow.motoring[:, 0] > 0) & ~(flow.charging[:, 0] > 0),
-            flow.motoring_L[:, 0] + flow.alternator_motoring_L[:, 0],
-        ),
+        "charging": (charging, flow.charging_L[:, 0]),
+        "motoring": (motoring, flow.motoring_L[:, 0] + flow.alternator_motoring_L[:, 0]),
     }
     runs = []
-    for kind, (on, litres) in kinds.items():
-        for first, last in _spells(on):
+    for kind, (share, litres) in kinds.items():
+        alternator_Ah = books.alternator_Ah[:, 0] * share / turning
+        for first, last in _spells(share > 0):
             steps = slice(first, last)
             runs.append(
                 {
@@ -181,9 +185,9 @@ def engine_table(*, prepared, flow, books, soc_start):
                     "why": _why(kind, flow.for_full[first, 0]),
                     "lat_deg": track.edge_lat_deg[first],
                     "lon_deg": track.edge_lon_deg[first],
-                    "run_h": (last - first) * track.step_h,
+                    "run_h": float(share[steps].sum() * track.step_h),
                     "fuel_L": float(litres[steps].sum()),
-                    "alternator_Ah": float(books.alternator_Ah[steps, 0].sum()),
+                    "alternator_Ah": float(alternator_Ah[steps].sum()),
                     "soc_before": soc[first],
                     "soc_after": soc[last],
                 }

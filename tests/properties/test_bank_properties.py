@@ -62,7 +62,7 @@ def test_charge_is_kept_and_stays_within_the_wells(bank, soc, wishes, cold):
     started_Ah = total
     for wish in wishes:
         most_out = most_discharge_A(bank, total, available, unreachable_Ah)
-        most_in = most_charge_A(bank, total, available)
+        most_in = most_charge_A(bank, total)
         assert most_out >= 0
         assert most_in >= 0
         amps = wish * most_out if wish > 0 else wish * most_in
@@ -140,8 +140,8 @@ def test_floats_and_arrays_give_the_same(bank, soc, bank_C, wish):
             [most_discharge_A(bank, *row, kept_Ah, ops=FLOAT) for row in rows],
         ),
         (
-            most_charge_A(bank, total, available, ops=ARRAY),
-            [most_charge_A(bank, *row, ops=FLOAT) for row in rows],
+            most_charge_A(bank, total, ops=ARRAY),
+            [most_charge_A(bank, row[0], ops=FLOAT) for row in rows],
         ),
         (
             available_after_Ah(bank, total, available, 7.0),

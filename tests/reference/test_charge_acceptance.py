@@ -58,7 +58,7 @@ def charged(bank, *, volts, bank_C=25.0, limit_A=ALTERNATOR_A, soc=0.5, tail_fra
         amps = min(
             limit_A,
             (volts - emf_V(bank, soc)) / ohm,
-            most_charge_A(bank, total, available) / stays,
+            most_charge_A(bank, total) / stays,
         )
         steps.append((hours, soc, amps / bank.capacity_Ah))
         available = available_after_Ah(bank, total, available, -stays * amps)
