@@ -114,6 +114,8 @@ def endurance(result, *, from_h=0.0) -> EnduranceTable:
     )
     to_floor = days_to_floor(flow.soc, soc_start=soc, floor_soc=battery.floor_soc, step_h=step_h)
     to_flat = days_to_flat(flow.dark, step_h=step_h)
+    # A bank that goes dark by its voltage or by cold is past its floor, whatever it still holds.
+    to_floor = np.minimum(to_floor, to_flat)
     return EnduranceTable(
         from_h=first * step_h,
         soc=float(soc),

@@ -81,7 +81,9 @@ class Result:
             floor_soc=battery.floor_soc,
             step_h=step_h,
         )
-        return float(floor_days[0]), float(days_to_flat(flow.dark, step_h=step_h)[0])
+        flat_days = float(days_to_flat(flow.dark, step_h=step_h)[0])
+        # A bank that goes dark by its voltage or by cold is past its floor, whatever it still holds.
+        return min(float(floor_days[0]), flat_days), flat_days
 
     @cached_property
     def summary(self):
