@@ -82,7 +82,7 @@ class Result:
             step_h=step_h,
         )
         flat_days = float(days_to_flat(flow.dark, step_h=step_h)[0])
-        # A bank that goes dark by its voltage or by cold is past its floor, whatever it still holds.
+        # A bank that goes dark by its voltage or by cold is past its floor, whatever it holds.
         return min(float(floor_days[0]), flat_days), flat_days
 
     @cached_property
