@@ -64,7 +64,7 @@ def _dark(result):
     without = rounding.ah(dark["unserved_Ah"].sum())
     yield Warned(
         text=f"the bank is flat and everything dark for {rounding.hours(dark['dark_h'].sum())}, "
-        f"first on {_when(dark.iloc[0])}; loads go without {without}: {_without(result)}",
+        f"first on {_when(dark.iloc[0])}; loads went without {without}: {_without(result)}",
         advice="charge sooner, carry more panel, or switch off more loads; 'powersim endurance' "
         "tells how long",
     )
@@ -77,7 +77,7 @@ def _shed(result):
     if hourly["dark_h"].any() or short_Ah <= 0:
         return
     yield Warned(
-        text=f"loads are switched off to save charge and go without {rounding.ah(short_Ah)}: "
+        text=f"loads switched off to save charge went without {rounding.ah(short_Ah)}: "
         f"{_without(result)}",
         advice="see that you can do without them",
     )

@@ -76,7 +76,7 @@ def test_a_hard_passage_says_what_fails_and_the_gravest_warning(hard):
     text = simulated_text(hard)
     assert text.split("\n")[2].startswith("FAILS   charge is below its floor of 50 % after ")
     assert " not taken  without  engine  lowest" in text.split("\n\nAh/day ")[1].split("\n")[0]
-    assert "\n! loads are switched off to save charge and go without " in text
+    assert "\n! loads switched off to save charge went without " in text
     assert "\n! What to do is in summary.json\n" in text
 
 

@@ -32,8 +32,8 @@ def test_a_dark_bank_says_how_long_when_and_what_goes_without():
     boat = without_engine(battery=bank_of(capacity_Ah=100.0))
     (text,) = warned(boat=boat, loads=(Load(name="all", draw_A=3.0),))
     assert text == (
-        "the bank is flat and everything dark for 20.0 h, first on Sat 2 May 06:00; loads go "
-        "without 60 Ah: all"
+        "the bank is flat and everything dark for 20.0 h, first on Sat 2 May 06:00; loads "
+        "went without 60 Ah: all"
     )
 
 
@@ -45,7 +45,7 @@ def test_shed_loads_are_named_when_nothing_went_dark():
         Load(name="rest", draw_A=1.0),
     )
     assert warned(boat=boat, loads=loads) == [
-        "loads are switched off to save charge and go without 40 Ah: music"
+        "loads switched off to save charge went without 40 Ah: music"
     ]
 
 
