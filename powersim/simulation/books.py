@@ -17,6 +17,8 @@ from powersim.physics.ops import ARRAY
 #: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]
 TOLERANCE_Ah = 1e-7
 TOLERANCE_Wh = 1e-6
+#: Below it a change of charge is mostly rounding: of 1000 Ah, float64 keeps 1e-13. [Ah]
+LEAST_CHANGE_Ah = 1e-5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +145,8 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     change_Wh = _changes(stored_after_Wh, start_Wh)
 
     # Mean emf over the step, exactly: stored energy is the integral of emf over charge.
-    moved = np.abs(change_Ah) > 1e-9
+    # A change too small for that to have digits left takes it from the voltage.
+    moved = np.abs(change_Ah) > LEAST_CHANGE_Ah
     emf_V = np.where(moved, change_Wh / np.where(moved, change_Ah, 1.0), 0.0)
     emf_V = np.where(moved, emf_V, volts - flow.ohm * (into_A - out_A))
     offered_W = flow.solar_offered_A * volts
