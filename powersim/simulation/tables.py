@@ -235,8 +235,8 @@ def load_table(*, prepared, flow, days):
     Returns
     -------
     pandas.DataFrame
-        One row a load, the largest first; solar controllers' own draw and supplies' idling are
-        rows too.
+        One row a load, the largest first; what supplies take while idling is a row too, what
+        solar controllers take for themselves is not.
     """
     import pandas as pd
 
