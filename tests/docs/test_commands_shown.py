@@ -1,0 +1,96 @@
+"""Every command line that README and docs/how-to show does what it should; their files load."""
+
+import re
+import tomllib
+
+import pytest
+from pages import HOW_TO, ROOT, blocks, name_of
+
+from powersim.cli.main import run
+from powersim.inputs.boat import collect_boat
+from powersim.inputs.loads import read_loads
+from powersim.inputs.route import read_route
+from powersim.inputs.starter import demo_files
+
+README = ROOT / "README.md"
+#: The two lines of README that install are run by .ci/run and not here: they need a network.
+INSTALLS = "pip install"
+PAGES = [page for page in (README, *HOW_TO) if page.exists()]
+
+
+def command_lines(page):
+    """Lines of the page's sh blocks, those continued by a backslash as one, remarks left out."""
+    text = "\n".join(blocks(page, "sh")).replace("\\\n", " ")
+    lines = (re.sub(r"\s#.*", "", line).strip() for line in text.splitlines())
+    return [line for line in lines if line and not line.startswith("#")]
+
+
+def arguments(line):
+    return [plain.strip('"') for plain in re.findall(r'"[^"]*"|\S+', line)]
+
+
+@pytest.fixture
+def among_passages(tmp_path, monkeypatch):
+    """A folder that holds the demo as `my-passage`, for the reader's own."""
+    folder = tmp_path / "my-passage"
+    folder.mkdir()
+    for name, text in demo_files().items():
+        (folder / name).write_text(text, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=name_of)
+@pytest.mark.usefixtures("among_passages")
+def test_command_lines_run(page, capsys):
+    """In their order, with exit code 0: the demo holds, on other dates too."""
+    for line in command_lines(page):
+        if page == README and INSTALLS in line:
+            continue
+        program, *rest = arguments(line)
+        assert program == "powersim", line
+        code = run(rest)
+        told = capsys.readouterr()
+        assert code == 0, f"{line}\n{told.out}{told.err}"
+
+
+def test_readme_installs_by_two_commands():
+    if not README.exists():
+        pytest.skip("README.md is not written yet")
+    assert sum(INSTALLS in line for line in command_lines(README)) == 2
+
+
+def test_every_page_of_how_to_shows_a_command():
+    for page in HOW_TO:
+        assert command_lines(page), name_of(page)
+        assert len(page.read_text(encoding="utf-8").splitlines()) <= 60
+
+
+@pytest.mark.parametrize("page", HOW_TO, ids=name_of)
+def test_tables_shown_are_read(page, tmp_path):
+    path = tmp_path / "shown.csv"
+    for text in blocks(page, "csv"):
+        path.write_text(text, encoding="utf-8")
+        assert read_loads(path) if text.startswith("load,") else read_route(path)
+        assert "nvented" in page.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("page", HOW_TO, ids=name_of)
+def test_settings_shown_are_read(page, tmp_path):
+    """Set into a boat that has what they leave out."""
+    for text in blocks(page, "toml"):
+        tables = tomllib.loads(demo_files()["boat.toml"])
+        for name, keys in tomllib.loads(text).items():
+            tables[name] = tables.get(name, {}) | keys
+        path = tmp_path / "boat.toml"
+        path.write_text(as_toml(tables), encoding="utf-8")
+        assert [str(problem) for problem in collect_boat(path).problems] == []
+
+
+def as_toml(tables):
+    """TOML of tables that hold only texts."""
+    lines = []
+    for name, found in tables.items():
+        for table in found if isinstance(found, list) else [found]:
+            lines.append(f"[[{name}]]" if isinstance(found, list) else f"[{name}]")
+            lines += [f'{key} = "{value}"' for key, value in table.items()]
+    return "\n".join(lines)
