@@ -280,7 +280,7 @@ def goes_dark(state, row, *, bank, plant, wanted, offered, ops):
     return dark | (state.dark & (bank.soc < flat_soc + RECOVERY_FRAC)), sag_V
 
 
-def meet(*, bank, chargers, loads, offered, served, ops) -> Met:
+def meet(*, bank, chargers, loads, served, ops) -> Met:
     """The bus with everything on it.
 
     What the wells cannot take stands as resistance against the highest setpoint; when they can
@@ -294,8 +294,6 @@ def meet(*, bank, chargers, loads, offered, served, ops) -> Met:
         Those that offer something.
     loads : Draw
         What is on.
-    offered : Draw
-        All that chargers could give.
     served : float or ndarray, shape (members,)
         Share of the wanted load that is on. [-]
     ops : type
@@ -325,7 +323,8 @@ def meet(*, bank, chargers, loads, offered, served, ops) -> Met:
     if ops.any(beyond):
         bank_V = ops.where(beyond, bank.emf_V - bank.ohm_out * bank.most_out_A, bank_V)
         wanted_A = ops.maximum(loads.at(bank_V), _LEAST_A)
-        part = ops.where(beyond, (offered.at(bank_V) + bank.most_out_A) / wanted_A, 1.0)
+        given = sum(given_A(chargers=chargers, volts=bank_V, ops=ops))
+        part = ops.where(beyond, (given + bank.most_out_A) / wanted_A, 1.0)
         served, loads = served * part, loads.times(part)
         net_A = ops.where(beyond, -bank.most_out_A, net_A)
     return Met(bank_V, ohm, net_A, loads, served)
@@ -425,7 +424,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
     )
     served = 1.0 - dark if ops.any(dark) else 1.0
     loads = Draw(wanted.loads.amps * served + plant.idle_A, wanted.loads.watts * served)
-    met = meet(bank=bank, chargers=chargers, loads=loads, offered=offered, served=served, ops=ops)
+    met = meet(bank=bank, chargers=chargers, loads=loads, served=served, ops=ops)
     bank_V, load_A = met.bank_V, met.loads.at(met.bank_V)
     solar_A, alternator_A = _shared(
         solar, alternator, volts=bank_V, needed_A=met.net_A + load_A, ops=ops

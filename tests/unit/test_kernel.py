@@ -213,3 +213,13 @@ def test_fuel_of_a_motoring_step(one_step):
 def test_the_bank_pays_for_controllers_that_idle(one_step):
     boat = one_step(soc=0.75, panel_W=(100.0,))
     assert boat.take().load_A == pytest.approx(0.015)
+
+
+def test_a_charger_set_below_an_empty_bank_is_no_help_to_it(one_step):
+    """A regulator of 12 V on a bank of 24 V: half an ampere-hour is left, 2 A for a quarter hour,
+    for a load of 5 A; the alternator turns and gives nothing.
+    """
+    boat = one_step(soc=0.26, battery={"nominal_V": 24.0})
+    flows = boat.take(load_A=useful(5.0), unreachable_Ah=25.5, motoring=1.0)
+    assert flows.alternator_A == 0.0
+    assert flows.load_A == pytest.approx(2.0)
