@@ -231,9 +231,10 @@ def check_books(books, *, flow, plant, first, step_h):
         (soc_before - hinge_soc) * (flow.soc - hinge_soc) <= 0.0
         for hinge_soc, _ in plant.bank.emf_hinges
     )
-    bend_Wh = (bends > 0) * 0.5 * np.ptp(slopes_V) * books.change_Ah**2 / capacity_Ah
-    leak_Wh = 0.5 * slopes_V.max() * np.abs(net_A * step_h) * books.self_discharge_Ah
-    slack_Wh = bend_Wh + leak_Wh / capacity_Ah
+    # Half a step's emf is off by at most so much, and all of the bank's current flows against it.
+    bend_V = (bends > 0) * 0.5 * np.ptp(slopes_V) * np.abs(books.change_Ah) / capacity_Ah
+    leak_V = 0.5 * slopes_V.max() * books.self_discharge_Ah / capacity_Ah
+    slack_Wh = (bend_V + leak_V) * np.abs(net_A * step_h)
     _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)
 
     full_Ah = plant.bank.full_Ah

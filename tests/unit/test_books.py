@@ -4,7 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from builders import passage_of
+from builders import boat_of, passage_of
 
 from powersim.errors import BalanceError
 from powersim.records import Load
@@ -173,3 +173,21 @@ def test_books_close_where_a_full_bank_hardly_moves():
     flow, _ = run(prepared.signals, plant=prepared.plant, state=start)
     books = books_of(flow, state=start, prepared=prepared, switches=Switches())
     assert ((np.abs(books.change_Ah) < 1e-5) & (flow.in_A > 0.0)).any()
+
+
+def test_books_close_where_the_voltage_bends_under_a_leak():
+    """Lithium at the knee of 10 %: a trickle of charge and the protection's 30 mA together move
+    less than flows, so that the bend counts for what flows.
+    """
+    prepared = prepare(
+        passage_of(
+            boat=boat_of(chemistry="lifepo4", panel_W=(20.0,), engine=None),
+            days=1.0,
+            loads=(Load(name="all", draw_A=0.1),),
+        ),
+        step_h=1.0,
+    )
+    start = start_state(prepared.plant, soc=np.linspace(0.05, 0.11, 2000))
+    flow, _ = run(prepared.signals, plant=prepared.plant, state=start)
+    books_of(flow, state=start, prepared=prepared, switches=Switches())
+    assert ((flow.soc[:-1] < 0.1) & (flow.soc[1:] > 0.1)).any()
