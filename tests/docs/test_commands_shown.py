@@ -94,3 +94,13 @@ def as_toml(tables):
             lines.append(f"[[{name}]]" if isinstance(found, list) else f"[{name}]")
             lines += [f'{key} = "{value}"' for key, value in table.items()]
     return "\n".join(lines)
+
+
+def test_readme_shows_what_the_demo_says_today(among_passages, capsys):
+    """In parts, where a line of three dots stands for what is left out."""
+    if not README.exists():
+        pytest.skip("README.md is not written yet")
+    assert run(["demo"]) == 0
+    said = capsys.readouterr().out
+    for part in re.split(r"^\s*\.\.\.\n", blocks(README, "text")[0], flags=re.MULTILINE):
+        assert part in said
