@@ -5,7 +5,7 @@ from __future__ import annotations
 from powersim.physics.curves import ReachableShare
 
 # IEEE Std 485, Table 1: temperature [degF] and the cell size correction factor, base 25 degC.
-# 25 to 35 degF from memory, the rest seen in a public transcription.
+# 25 to 35 degF from memory, the rest seen in a public copy.
 _IEEE_485_SIZE = (
     (25, 1.520),
     (30, 1.430),
