@@ -227,12 +227,12 @@ def check_books(books, *, flow, plant, first, step_h):
     capacity_Ah = plant.bank.capacity_Ah
     slopes_V = np.cumsum([rise_V for _, rise_V in plant.bank.emf_hinges])
     soc_before = flow.soc - books.change_Ah / capacity_Ah
-    bends = sum(
-        (soc_before - hinge_soc) * (flow.soc - hinge_soc) <= 0.0
-        for hinge_soc, _ in plant.bank.emf_hinges
-    )
+    # With room for rounding: a bank that sets out on a bend has it in its first step.
+    low = np.minimum(soc_before, flow.soc) - LEAST_CHANGE_Ah / capacity_Ah
+    high = np.maximum(soc_before, flow.soc) + LEAST_CHANGE_Ah / capacity_Ah
+    bends = [(low <= soc) & (soc <= high) for soc, _ in plant.bank.emf_hinges]
     # Half a step's emf is off by at most so much, and all of the bank's current flows against it.
-    bend_V = (bends > 0) * 0.5 * np.ptp(slopes_V) * np.abs(books.change_Ah) / capacity_Ah
+    bend_V = np.any(bends, axis=0) * 0.5 * np.ptp(slopes_V) * np.abs(books.change_Ah) / capacity_Ah
     leak_V = 0.5 * slopes_V.max() * books.self_discharge_Ah / capacity_Ah
     slack_Wh = (bend_V + leak_V) * np.abs(net_A * step_h)
     _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)

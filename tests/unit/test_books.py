@@ -7,7 +7,7 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.errors import BalanceError
-from powersim.records import Load
+from powersim.records import CHEMISTRIES, Load
 from powersim.simulation.books import Books, books_of, check_books
 from powersim.simulation.kernel import run
 from powersim.simulation.prepare import prepare
@@ -191,3 +191,20 @@ def test_books_close_where_the_voltage_bends_under_a_leak():
     flow, _ = run(prepared.signals, plant=prepared.plant, state=start)
     books_of(flow, state=start, prepared=prepared, switches=Switches())
     assert ((flow.soc[:-1] < 0.1) & (flow.soc[1:] > 0.1)).any()
+
+
+@pytest.mark.parametrize("chemistry", CHEMISTRIES)
+@pytest.mark.parametrize("draw_A", [0.0, 4.0, 9.0])
+def test_books_close_for_a_bank_that_sets_out_on_a_bend_of_its_voltage(chemistry, draw_A):
+    """At departure exactly on each knot of the curve, and up or down from there."""
+    prepared = prepare(
+        passage_of(
+            boat=boat_of(chemistry=chemistry, capacity_Ah=300.0),
+            days=1.0,
+            loads=(Load(name="all", draw_A=draw_A),),
+        )
+    )
+    start = start_state(prepared.plant, soc=np.array(prepared.plant.bank.emf_soc))
+    flow, _ = run(prepared.signals, plant=prepared.plant, state=start)
+    books = books_of(flow, state=start, prepared=prepared, switches=Switches())
+    assert (books.change_Ah[0, 1:-1] != 0.0).all()
