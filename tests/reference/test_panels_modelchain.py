@@ -16,6 +16,12 @@ pytestmark = pytest.mark.filterwarnings("ignore:DatetimeIndex.dayofyear is depre
 POWER_W, SALT_PERCENT, EFFICIENCY = 200.0, 4.0, 0.95
 
 
+def sky_share_of_a_level_plane():
+    """The sky's share, which pvlib names from 0.16 on and gives first of a pair before."""
+    diffuse = pvlib.iam.martin_ruiz_diffuse(0.0)
+    return float(diffuse["sky"] if isinstance(diffuse, dict) else diffuse[0])
+
+
 def model_chain_Wh(sky, times, *, lat_deg, lon_deg, step_h):
     """The day's energy; losses other than salt are set to nothing on both sides.
 
@@ -29,7 +35,7 @@ def model_chain_Wh(sky, times, *, lat_deg, lon_deg, step_h):
             "pdc0": POWER_W,
             "gamma_pdc": -0.004,
             "a_r": 0.16,
-            "FD": float(pvlib.iam.martin_ruiz_diffuse(0.0)["sky"]),
+            "FD": sky_share_of_a_level_plane(),
         },
         temperature_model_parameters={"u0": 25.0, "u1": 6.84},
     )
