@@ -9,6 +9,9 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+#: Smallest current that anything is divided by, far below what a meter shows. [A]
+LEAST_A = 1e-6
+
 
 class Draw(NamedTuple):
     """Current and power, at one time, as loads draw or chargers give them. [A], [W]"""
@@ -252,3 +255,92 @@ def given_A(*, chargers, volts, ops):
         full_A = full_A + ops.where(charger.setpoint_V > volts, amps, 0.0)
         part_A = part_A + ops.where(charger.setpoint_V == volts, amps, 0.0)
     return full_A, part_A
+
+
+class Met(NamedTuple):
+    """Where the bus has settled."""
+
+    bank_V: float
+    ohm: float
+    net_A: float
+    loads: Draw
+    served: float
+
+
+def meet(*, bank, chargers, loads, served, ops) -> Met:
+    """The bus with everything on it.
+
+    What the wells cannot take stands as resistance against the highest setpoint; when they can
+    give no more, what they give sets the voltage and the loads get what is left.
+
+    Parameters
+    ----------
+    bank : Bank
+        As the step begins.
+    chargers : list of Charger
+        Those that offer something.
+    loads : Draw
+        What is on.
+    served : float or ndarray, shape (members,)
+        Share of the wanted load that is on. [-]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    Met
+    """
+    ohm_in = bank.ohm_in
+    if chargers:
+        highest_V = chargers[0].setpoint_V
+        for charger in chargers[1:]:
+            highest_V = ops.maximum(highest_V, charger.setpoint_V)
+        ohm_in = ops.maximum(ohm_in, (highest_V - bank.emf_V) / bank.most_in_A)
+    bank_V = meeting_V(
+        chargers=chargers,
+        loads=loads,
+        emf_V=bank.emf_V,
+        ohm_in=ohm_in,
+        ohm_out=bank.ohm_out,
+        ops=ops,
+    )
+    ohm = ops.where(bank_V > bank.emf_V, ohm_in, bank.ohm_out) if chargers else bank.ohm_out
+    net_A = (bank_V - bank.emf_V) / ohm
+    beyond = -net_A > bank.most_out_A
+    if ops.any(beyond):
+        bank_V = ops.where(beyond, bank.emf_V - bank.ohm_out * bank.most_out_A, bank_V)
+        wanted_A = ops.maximum(loads.at(bank_V), LEAST_A)
+        given = sum(given_A(chargers=chargers, volts=bank_V, ops=ops))
+        part = ops.where(beyond, (given + bank.most_out_A) / wanted_A, 1.0)
+        served, loads = served * part, loads.times(part)
+        net_A = ops.where(beyond, -bank.most_out_A, net_A)
+    return Met(bank_V, ohm, net_A, loads, served)
+
+
+def shared_A(solar, alternator, *, volts, needed_A, ops):
+    """Who gives it: chargers below their setpoint all they have, those at it the rest, solar first.
+
+    Parameters
+    ----------
+    solar, alternator : list of Charger
+        Those that offer something.
+    volts : float or ndarray, shape (members,)
+        Where the bus has settled. [V]
+    needed_A : float or ndarray, shape (members,)
+        What bank and loads take there. [A]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    tuple of (float or ndarray, float or ndarray), shape (members,)
+        From all solar controllers, and from the alternator. [A], [A]
+    """
+    if not solar and not alternator:
+        return 0.0, 0.0
+    solar_full_A, solar_part_A = given_A(chargers=solar, volts=volts, ops=ops)
+    alternator_full_A, alternator_part_A = given_A(chargers=alternator, volts=volts, ops=ops)
+    rest_A = ops.maximum(needed_A - solar_full_A - alternator_full_A, 0.0)
+    solar_rest_A = ops.minimum(rest_A, solar_part_A)
+    alternator_rest_A = ops.minimum(rest_A - solar_rest_A, alternator_part_A)
+    return solar_full_A + solar_rest_A, alternator_full_A + alternator_rest_A

@@ -12,27 +12,12 @@ from typing import NamedTuple
 import numpy as np
 
 from powersim.physics import bank as physics
-from powersim.physics.alternator import offered_A
-from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_L, shaft_W
 from powersim.physics.ops import ARRAY, FLOAT
-from powersim.simulation.bus import (
-    Charger,
-    Draw,
-    given_A,
-    meeting_V,
-    solar_chargers,
-    total_of,
-    volts_with,
-)
-from powersim.simulation.rules import engine_runs, full_after, shed, tail_time_h
+from powersim.simulation.bus import LEAST_A, Draw, meet, shared_A, solar_chargers, total_of
+from powersim.simulation.engine_room import absorbed_h, alternator_charger, engine_in, fuel_in
+from powersim.simulation.rules import full_after, tail_time_h
 from powersim.simulation.state import Flows, State, Switches
-
-#: Charge above flat at which loads come back after a blackout (common practice, no source). [-]
-RECOVERY_FRAC = 0.05
-#: How close to its setpoint a regulator counts as holding it. [V]
-_HOLDING_V = 0.02
-#: Smallest current into a full bank, or of loads on an empty one, that is told from none. [A]
-_LEAST_A = 1e-6
+from powersim.simulation.switchboard import goes_dark, loads_in
 
 
 class Bank(NamedTuple):
@@ -47,48 +32,6 @@ class Bank(NamedTuple):
     most_in_A: float
     most_out_A: float
     leak_A: float
-
-
-class Engine(NamedTuple):
-    """The engine in a step: whether it charges at rest, in gear for how long, what it offers."""
-
-    runs: bool
-    for_full: bool
-    charging: float
-    motoring: float
-    offered_A: float
-
-
-class Wanted(NamedTuple):
-    """What the loads draw after shedding, their largest peak and fuel, and what is shed."""
-
-    loads: Draw
-    peak_A: float
-    heater_L: float
-    comfort_shed: bool
-    useful_shed: bool
-
-
-class Met(NamedTuple):
-    """Where the bus has settled."""
-
-    bank_V: float
-    ohm: float
-    net_A: float
-    loads: Draw
-    served: float
-
-
-class Fuel(NamedTuple):
-    """Litres burnt in a step, by ledger."""
-
-    charging_L: float
-    motoring_L: float
-    alternator_motoring_L: float
-
-
-IDLE = Engine(False, False, 0.0, 0.0, 0.0)
-NO_FUEL = Fuel(0.0, 0.0, 0.0)
 
 
 def bank_as(state, row, *, plant, step_h, ops) -> Bank:
@@ -129,254 +72,9 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
         stays=stays,
         ohm_in=physics.charge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A * stays,
         ohm_out=physics.discharge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A,
-        most_in_A=ops.maximum(row.takes_charge * can_take_A / stays, _LEAST_A),
+        most_in_A=ops.maximum(row.takes_charge * can_take_A / stays, LEAST_A),
         most_out_A=can_give_A - leak_A,
         leak_A=leak_A,
-    )
-
-
-def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
-    """What the engine does: in gear as the passage says, else as the charging rule says.
-
-    Parameters
-    ----------
-    state : State
-        As the step begins.
-    row : Row
-        Signals of the step.
-    soc : float or ndarray, shape (members,)
-        State of charge. [-]
-    plant : Plant
-        The boat's constants.
-    switches : Switches
-        What works.
-    ops : type
-        ops.FLOAT or ops.ARRAY.
-
-    Returns
-    -------
-    Engine
-    """
-    in_gear = ops.any(row.motoring > 0.0)
-    if not in_gear and not ops.any(row.may_run):
-        return IDLE
-    turns = (state.burnt_L < plant.usable_L) & switches.engine
-    turns = turns & (state.turning | (soc >= plant.start_above_soc))
-    motoring = row.motoring * turns if in_gear else 0.0
-    able = turns & (switches.alternator > 0.0)
-    excites = plant.charges_flat_bank | ops.logical_not(state.dark)
-    runs, for_full = engine_runs(
-        state=state,
-        soc=soc,
-        row=row,
-        able=able & excites,
-        rule=plant.rule,
-        tail_A=plant.tail_A,
-        ops=ops,
-    )
-    if not in_gear and not ops.any(runs):
-        return IDLE
-    offer_A = offered_A(plant.alternator, motoring=motoring, charging=runs)
-    return Engine(
-        runs=runs,
-        for_full=for_full,
-        charging=runs * (1.0 - motoring),
-        motoring=motoring,
-        offered_A=offer_A * excites * switches.alternator,
-    )
-
-
-def loads_in(state, row, *, soc, plant, switches, ops) -> Wanted:
-    """What the loads draw, those that the sailor has switched off left out.
-
-    Parameters
-    ----------
-    state : State
-        As the step begins.
-    row : Row
-        Signals of the step.
-    soc : float or ndarray, shape (members,)
-        State of charge. [-]
-    plant : Plant
-        For the shedding levels.
-    switches : Switches
-        Which groups are wanted.
-    ops : type
-        ops.FLOAT or ops.ARRAY.
-
-    Returns
-    -------
-    Wanted
-    """
-    rule = plant.rule
-    comfort_shed = useful_shed = False
-    if rule.comfort_below_soc >= 0.0:
-        comfort_shed = shed(
-            was_shed=state.comfort_shed,
-            soc=soc,
-            below_soc=rule.comfort_below_soc,
-            restore_frac=rule.restore_frac,
-        )
-    if rule.useful_below_soc >= 0.0:
-        useful_shed = shed(
-            was_shed=state.useful_shed,
-            soc=soc,
-            below_soc=rule.useful_below_soc,
-            restore_frac=rule.restore_frac,
-        )
-    protected, essential, useful, comfort = switches.groups
-    shares = (protected, essential, useful * (1.0 - useful_shed), comfort * (1.0 - comfort_shed))
-    peak_A = 0.0
-    for share, amps in zip(shares, row.peak_A, strict=True):
-        if ops.any(amps > 0.0):
-            peak_A = ops.maximum(peak_A, share * amps)
-    return Wanted(
-        loads=Draw(_over_groups(shares, row.load_A), _over_groups(shares, row.load_W)),
-        peak_A=peak_A,
-        heater_L=_over_groups(shares, row.heater_L),
-        comfort_shed=comfort_shed,
-        useful_shed=useful_shed,
-    )
-
-
-def _over_groups(shares, values):
-    return sum([share * value for share, value in zip(shares, values, strict=True)])
-
-
-def goes_dark(state, row, *, bank, plant, wanted, offered, ops):
-    """Whether electronics are dark, and the voltage while the heaviest load is on.
-
-    Parameters
-    ----------
-    state : State
-        As the step begins.
-    row : Row
-        Signals of the step.
-    bank : Bank
-        As the step begins.
-    plant : Plant
-        For flat and cut-out.
-    wanted : Wanted
-        What loads draw on average and at their peak.
-    offered : Draw
-        All that chargers could give.
-    ops : type
-        ops.FLOAT or ops.ARRAY.
-
-    Returns
-    -------
-    tuple of (bool or ndarray of bool, float or ndarray), shape (members,)
-        Dark, and volts.
-    """
-    sag_V = volts_with(
-        emf_V=bank.emf_V,
-        ohm=bank.ohm_out,
-        amps=offered.amps - wanted.loads.amps - (plant.idle_A + wanted.peak_A),
-        watts=offered.watts - wanted.loads.watts,
-        ops=ops,
-    )
-    flat_soc = ops.maximum(plant.flat_soc, row.unreachable_Ah / plant.bank.capacity_Ah)
-    dark = (bank.soc <= flat_soc) | (sag_V < plant.cutout_V)
-    return dark | (state.dark & (bank.soc < flat_soc + RECOVERY_FRAC)), sag_V
-
-
-def meet(*, bank, chargers, loads, served, ops) -> Met:
-    """The bus with everything on it.
-
-    What the wells cannot take stands as resistance against the highest setpoint; when they can
-    give no more, what they give sets the voltage and the loads get what is left.
-
-    Parameters
-    ----------
-    bank : Bank
-        As the step begins.
-    chargers : list of Charger
-        Those that offer something.
-    loads : Draw
-        What is on.
-    served : float or ndarray, shape (members,)
-        Share of the wanted load that is on. [-]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
-
-    Returns
-    -------
-    Met
-    """
-    ohm_in = bank.ohm_in
-    if chargers:
-        highest_V = chargers[0].setpoint_V
-        for charger in chargers[1:]:
-            highest_V = ops.maximum(highest_V, charger.setpoint_V)
-        ohm_in = ops.maximum(ohm_in, (highest_V - bank.emf_V) / bank.most_in_A)
-    bank_V = meeting_V(
-        chargers=chargers,
-        loads=loads,
-        emf_V=bank.emf_V,
-        ohm_in=ohm_in,
-        ohm_out=bank.ohm_out,
-        ops=ops,
-    )
-    ohm = ops.where(bank_V > bank.emf_V, ohm_in, bank.ohm_out) if chargers else bank.ohm_out
-    net_A = (bank_V - bank.emf_V) / ohm
-    beyond = -net_A > bank.most_out_A
-    if ops.any(beyond):
-        bank_V = ops.where(beyond, bank.emf_V - bank.ohm_out * bank.most_out_A, bank_V)
-        wanted_A = ops.maximum(loads.at(bank_V), _LEAST_A)
-        given = sum(given_A(chargers=chargers, volts=bank_V, ops=ops))
-        part = ops.where(beyond, (given + bank.most_out_A) / wanted_A, 1.0)
-        served, loads = served * part, loads.times(part)
-        net_A = ops.where(beyond, -bank.most_out_A, net_A)
-    return Met(bank_V, ohm, net_A, loads, served)
-
-
-def fuel_in(engine, *, alternator_A, bank_V, plant, step_h, ops) -> Fuel:
-    """What the engine burns in a step, the alternator's share by what it is burnt for.
-
-    Parameters
-    ----------
-    engine : Engine
-        What it does.
-    alternator_A : float or ndarray, shape (members,)
-        What the alternator delivers. [A]
-    bank_V : float or ndarray, shape (members,)
-        At this voltage. [V]
-    plant : Plant
-        The boat's constants.
-    step_h : float
-        Length of the step. [h]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
-
-    Returns
-    -------
-    Fuel
-    """
-    if engine is IDLE:
-        return NO_FUEL
-    alternator = plant.alternator
-    shaft_Wh = step_h * shaft_W(
-        current_A=alternator_A,
-        bank_V=bank_V,
-        drop_V=alternator.cable_drop_V,
-        efficiency_frac=alternator.efficiency_frac,
-    )
-    in_gear_A = engine.motoring * alternator.motoring_A
-    at_rest_A = engine.charging * alternator.charging_A
-    in_gear_frac = in_gear_A / ops.maximum(in_gear_A + at_rest_A, _LEAST_A)
-    return Fuel(
-        charging_L=charging_fuel_L(
-            run_h=engine.charging * step_h,
-            burn_L_per_h=plant.burn_L_per_h,
-            shaft_Wh=shaft_Wh * (1.0 - in_gear_frac),
-            slope_L_per_kWh=plant.charging_slope_L_per_kWh,
-        ),
-        motoring_L=motoring_fuel_L(
-            run_h=engine.motoring * step_h, burn_L_per_h=plant.motoring_L_per_h
-        ),
-        alternator_motoring_L=belt_fuel_L(
-            shaft_Wh=shaft_Wh * in_gear_frac, slope_L_per_kWh=plant.slope_L_per_kWh
-        ),
     )
 
 
@@ -415,7 +113,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         share=switches.solar,
         ops=ops,
     )
-    alternator = _alternator(state, row, engine=engine, plant=plant, ops=ops)
+    alternator = alternator_charger(state, row, engine=engine, plant=plant, ops=ops)
     chargers = [*solar, *alternator]
     offered = total_of([charger.offer for charger in chargers])
 
@@ -426,7 +124,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
     loads = Draw(wanted.loads.amps * served + plant.idle_A, wanted.loads.watts * served)
     met = meet(bank=bank, chargers=chargers, loads=loads, served=served, ops=ops)
     bank_V, load_A = met.bank_V, met.loads.at(met.bank_V)
-    solar_A, alternator_A = _shared(
+    solar_A, alternator_A = shared_A(
         solar, alternator, volts=bank_V, needed_A=met.net_A + load_A, ops=ops
     )
     in_A = ops.maximum(met.net_A, 0.0)
@@ -504,48 +202,13 @@ def step_of(state, row, *, plant, signals, switches, ops):
         for_full=engine.for_full,
         run_h=(state.run_h + step_h) * runs,
         stopped_h=(state.stopped_h + step_h) * (1.0 - runs),
-        alternator_absorbed_h=_absorbed_h(state, row, engine=engine, volts=bank_V, step_h=step_h),
+        alternator_absorbed_h=absorbed_h(state, row, engine=engine, volts=bank_V, step_h=step_h),
         floating=(state.floating | full) & bool(solar),
         tail_h=tail_h,
         since_full_h=since_full_h,
         burnt_L=burnt_L,
     )
     return flows, after
-
-
-def _alternator(state, row, *, engine, plant, ops):
-    """The alternator as a list of one charger, or of none when it gives nothing."""
-    if engine is IDLE:
-        return []
-    setpoint_V = ops.where(
-        state.alternator_absorbed_h >= plant.alternator.absorption_h,
-        row.alternator_float_V,
-        row.alternator_absorption_V,
-    )
-    return [Charger(setpoint_V, Draw(engine.offered_A, 0.0))]
-
-
-def _absorbed_h(state, row, *, engine, volts, step_h):
-    """How long the regulator has held absorption in this run. [h]"""
-    if engine is IDLE:
-        return 0.0
-    holds = volts >= row.alternator_absorption_V - _HOLDING_V
-    return (state.alternator_absorbed_h + step_h * holds) * (engine.offered_A > 0.0)
-
-
-def _shared(solar, alternator, *, volts, needed_A, ops):
-    """Who gives it: chargers below their setpoint all they have, those at it the rest, solar first.
-
-    Returns the current of all solar controllers and of the alternator. [A]
-    """
-    if not solar and not alternator:
-        return 0.0, 0.0
-    solar_full_A, solar_part_A = given_A(chargers=solar, volts=volts, ops=ops)
-    alternator_full_A, alternator_part_A = given_A(chargers=alternator, volts=volts, ops=ops)
-    rest_A = ops.maximum(needed_A - solar_full_A - alternator_full_A, 0.0)
-    solar_rest_A = ops.minimum(rest_A, solar_part_A)
-    alternator_rest_A = ops.minimum(rest_A - solar_rest_A, alternator_part_A)
-    return solar_full_A + solar_rest_A, alternator_full_A + alternator_rest_A
 
 
 def steps(signals, *, plant, state, switches=None, first=0):

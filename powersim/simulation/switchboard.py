@@ -1,0 +1,115 @@
+"""The switchboard in a step: what the loads draw after shedding, and whether all goes dark."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from powersim.simulation.bus import Draw, volts_with
+from powersim.simulation.rules import shed
+
+#: Charge above flat at which loads come back after a blackout (common practice, no source). [-]
+RECOVERY_FRAC = 0.05
+
+
+class Wanted(NamedTuple):
+    """What the loads draw after shedding, their largest peak and fuel, and what is shed."""
+
+    loads: Draw
+    peak_A: float
+    heater_L: float
+    comfort_shed: bool
+    useful_shed: bool
+
+
+def loads_in(state, row, *, soc, plant, switches, ops) -> Wanted:
+    """What the loads draw, those that the sailor has switched off left out.
+
+    Parameters
+    ----------
+    state : State
+        As the step begins.
+    row : Row
+        Signals of the step.
+    soc : float or ndarray, shape (members,)
+        State of charge. [-]
+    plant : Plant
+        For the shedding levels.
+    switches : Switches
+        Which groups are wanted.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    Wanted
+    """
+    rule = plant.rule
+    comfort_shed = useful_shed = False
+    if rule.comfort_below_soc >= 0.0:
+        comfort_shed = shed(
+            was_shed=state.comfort_shed,
+            soc=soc,
+            below_soc=rule.comfort_below_soc,
+            restore_frac=rule.restore_frac,
+        )
+    if rule.useful_below_soc >= 0.0:
+        useful_shed = shed(
+            was_shed=state.useful_shed,
+            soc=soc,
+            below_soc=rule.useful_below_soc,
+            restore_frac=rule.restore_frac,
+        )
+    protected, essential, useful, comfort = switches.groups
+    shares = (protected, essential, useful * (1.0 - useful_shed), comfort * (1.0 - comfort_shed))
+    peak_A = 0.0
+    for share, amps in zip(shares, row.peak_A, strict=True):
+        if ops.any(amps > 0.0):
+            peak_A = ops.maximum(peak_A, share * amps)
+    return Wanted(
+        loads=Draw(_over_groups(shares, row.load_A), _over_groups(shares, row.load_W)),
+        peak_A=peak_A,
+        heater_L=_over_groups(shares, row.heater_L),
+        comfort_shed=comfort_shed,
+        useful_shed=useful_shed,
+    )
+
+
+def _over_groups(shares, values):
+    return sum([share * value for share, value in zip(shares, values, strict=True)])
+
+
+def goes_dark(state, row, *, bank, plant, wanted, offered, ops):
+    """Whether electronics are dark, and the voltage while the heaviest load is on.
+
+    Parameters
+    ----------
+    state : State
+        As the step begins.
+    row : Row
+        Signals of the step.
+    bank : Bank
+        As the step begins.
+    plant : Plant
+        For flat and cut-out.
+    wanted : Wanted
+        What loads draw on average and at their peak.
+    offered : Draw
+        All that chargers could give.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    tuple of (bool or ndarray of bool, float or ndarray), shape (members,)
+        Dark, and volts.
+    """
+    sag_V = volts_with(
+        emf_V=bank.emf_V,
+        ohm=bank.ohm_out,
+        amps=offered.amps - wanted.loads.amps - (plant.idle_A + wanted.peak_A),
+        watts=offered.watts - wanted.loads.watts,
+        ops=ops,
+    )
+    flat_soc = ops.maximum(plant.flat_soc, row.unreachable_Ah / plant.bank.capacity_Ah)
+    dark = (bank.soc <= flat_soc) | (sag_V < plant.cutout_V)
+    return dark | (state.dark & (bank.soc < flat_soc + RECOVERY_FRAC)), sag_V
