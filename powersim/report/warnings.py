@@ -96,18 +96,24 @@ def _listed(names) -> str:
 
 
 def _fuel(result):
-    """Fuel that motoring or charging wanted and that was not there."""
+    """Fuel that motoring or charging wanted and that was not there, and motoring not done."""
     fuel, engine = result.passage.boat.fuel, result.passage.boat.engine
     if fuel is None:
         return
-    hourly, prepared = result.hourly, result.prepared
-    planned_h = float(prepared.signals.motoring.sum()) * prepared.track.step_h
+    hourly, moving = result.hourly, result.summary["engine"]
+    missed_h = moving["motoring_missed_h"]
+    planned_h = moving["motoring_h"] + missed_h
     planned_L = planned_h * engine.motoring_L_per_h
     if planned_L > fuel.usable_L:
         yield Warned(
             text=f"{rounding.hours(planned_h)} of motoring need {rounding.litres(planned_L)}, more "
             f"than the {rounding.litres(fuel.usable_L)} that can be burnt",
             advice="motor less, or carry more diesel",
+        )
+    elif missed_h > 0.0:
+        yield Warned(
+            text=f"{rounding.hours(missed_h)} of the motoring planned could not be done",
+            advice="look at diesel and starting charge then; the legs are kept all the same",
         )
     short = hourly[hourly["fuel_short_L"] > 0]
     if not short.empty:

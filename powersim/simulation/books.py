@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from powersim.errors import BalanceError
-from powersim.physics.bank import soc_of, stored_Wh
+from powersim.physics.bank import coulombic_frac, emf_slope_V, soc_of, stored_Wh
 from powersim.physics.ops import ARRAY
 
 #: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]
@@ -23,7 +23,10 @@ LEAST_CHANGE_Ah = 1e-5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Books:
-    """What flowed in every step; arrays shaped (steps, members), none of them negative but change.
+    """What flowed in every step; arrays shaped (steps, members).
+
+    Nothing is negative but the changes and, when one long step crosses a bend of the voltage curve,
+    the loss in the resistance.
 
     Attributes
     ----------
@@ -148,7 +151,8 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     # A change too small for that to have digits left takes it from the voltage.
     moved = np.abs(change_Ah) > LEAST_CHANGE_Ah
     emf_V = np.where(moved, change_Wh / np.where(moved, change_Ah, 1.0), 0.0)
-    emf_V = np.where(moved, emf_V, volts - flow.ohm * (into_A - out_A))
+    ohm = resistance_ohm(flow, change_Ah=change_Ah, plant=plant, step_h=step_h)
+    emf_V = np.where(moved, emf_V, volts - ohm * (into_A - out_A))
     offered_W = flow.solar_offered_A * volts
     offered = offered_W > 0
     module_W = prepared.module_W[steps, None]
@@ -190,6 +194,31 @@ def _changes(after, start):
     return np.diff(after, axis=0, prepend=np.broadcast_to(start, after.shape[1:])[None])
 
 
+def resistance_ohm(flow, *, change_Ah, plant, step_h):
+    """The bank's resistance in each step, without the half step of moving emf that rides on it.
+
+    Parameters
+    ----------
+    flow : Flows
+        Of arrays shaped (steps, members).
+    change_Ah : ndarray, shape (steps, members)
+        What the bank gained. [Ah]
+    plant : Plant
+        For its bank.
+    step_h : float
+        Length of a step. [h]
+
+    Returns
+    -------
+    ndarray, shape (steps, members)
+    """
+    bank = plant.bank
+    soc = flow.soc - change_Ah / bank.capacity_Ah
+    stays = np.where(flow.in_A > 0.0, coulombic_frac(bank, soc, ops=ARRAY), 1.0)
+    slope_V = emf_slope_V(bank, soc, ops=ARRAY)
+    return flow.ohm - 0.5 * slope_V * stays * step_h / bank.capacity_Ah
+
+
 def check_books(books, *, flow, plant, first, step_h):
     """Raise BalanceError unless every step closes.
 
@@ -220,23 +249,6 @@ def check_books(books, *, flow, plant, first, step_h):
     sources_Wh = books.solar_Wh + books.alternator_Wh
     _close("energy", sources_Wh, books.loads_Wh + lost_Wh + books.change_Wh, "Wh", first)
 
-    # Mean emf follows from the energy stored; the resistance must then account for the rest,
-    # within what a bend of the voltage curve inside one step can hide.
-    net_A = flow.in_A - flow.out_A
-    expected_Wh = flow.ohm * net_A * net_A * step_h
-    capacity_Ah = plant.bank.capacity_Ah
-    slopes_V = np.cumsum([rise_V for _, rise_V in plant.bank.emf_hinges])
-    soc_before = flow.soc - books.change_Ah / capacity_Ah
-    # With room for rounding: a bank that sets out on a bend has it in its first step.
-    low = np.minimum(soc_before, flow.soc) - LEAST_CHANGE_Ah / capacity_Ah
-    high = np.maximum(soc_before, flow.soc) + LEAST_CHANGE_Ah / capacity_Ah
-    bends = [(low <= soc) & (soc <= high) for soc, _ in plant.bank.emf_hinges]
-    # Half a step's emf is off by at most so much, and all of the bank's current flows against it.
-    bend_V = np.any(bends, axis=0) * 0.5 * np.ptp(slopes_V) * np.abs(books.change_Ah) / capacity_Ah
-    leak_V = 0.5 * slopes_V.max() * books.self_discharge_Ah / capacity_Ah
-    slack_Wh = (bend_V + leak_V) * np.abs(net_A * step_h)
-    _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)
-
     full_Ah = plant.bank.full_Ah
     idle_A = books.controller_idle_Wh / flow.bank_V / step_h
     for name, low, high in (
@@ -249,6 +261,24 @@ def check_books(books, *, flow, plant, first, step_h):
     ):
         _within(name, low, first)
         _within(name, high, first)
+
+    # Mean emf follows from the energy stored; the resistance must then account for the rest,
+    # within what a bend of the voltage curve inside one step can hide.
+    net_A = flow.in_A - flow.out_A
+    ohm = resistance_ohm(flow, change_Ah=books.change_Ah, plant=plant, step_h=step_h)
+    expected_Wh = ohm * net_A * net_A * step_h
+    capacity_Ah = plant.bank.capacity_Ah
+    slopes_V = np.cumsum([rise_V for _, rise_V in plant.bank.emf_hinges])
+    soc_before = flow.soc - books.change_Ah / capacity_Ah
+    # With room for rounding: a bank that sets out on a bend has it in its first step.
+    low = np.minimum(soc_before, flow.soc) - LEAST_CHANGE_Ah / capacity_Ah
+    high = np.maximum(soc_before, flow.soc) + LEAST_CHANGE_Ah / capacity_Ah
+    bends = [(low <= soc) & (soc <= high) for soc, _ in plant.bank.emf_hinges]
+    # Half a step's emf is off by at most so much, and all of the bank's current flows against it.
+    bend_V = np.any(bends, axis=0) * 0.5 * np.ptp(slopes_V) * np.abs(books.change_Ah) / capacity_Ah
+    leak_V = 0.5 * slopes_V.max() * books.self_discharge_Ah / capacity_Ah
+    slack_Wh = (bend_V + leak_V) * np.abs(net_A * step_h)
+    _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)
 
 
 def _close(what, left, right, unit, first, *, slack=0.0):

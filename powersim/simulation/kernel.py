@@ -171,7 +171,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         out_A=out_A,
         gassing_A=in_A - stored_A,
         self_discharge_A=bank.leak_A,
-        ohm=met.ohm - bank.half_V_per_A * (1.0 - (1.0 - bank.stays) * (met.net_A > 0.0)),
+        ohm=met.ohm,
         total_Ah=total_Ah,
         available_Ah=available_Ah,
         served=met.served,

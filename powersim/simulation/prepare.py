@@ -20,8 +20,8 @@ from powersim.voyage.track import Track, track_of
 
 _MOTORING = BOAT_STATES.index("motoring")
 
-#: The sun is taken at least this often: hourly errs by up to 1.1 % of a day on a heeled panel at
-#: 65 N, every 20 minutes by 0.12 % (docs/model). [h]
+#: The sun is taken at least this often: hourly errs by up to 1.9 % of a day on a heeled panel at
+#: 65 N, every quarter of an hour by 0.12 %, and by 0.7 % under hard shade (docs/model). [h]
 LONGEST_SUN_STEP_h = 1.0 / 3.0
 #: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
 FULL_MARGIN_V = 0.25
@@ -215,7 +215,7 @@ def _given(value, default):
 
 
 def in_hours(track, hours_h):
-    """Steps that begin within the hours, in ship's time, of the charging rule.
+    """Steps whose middle lies within the hours, in ship's time, of the charging rule.
 
     Parameters
     ----------

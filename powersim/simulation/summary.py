@@ -143,6 +143,7 @@ def engine_summary(result) -> dict:
         "charging_min_per_day": float(60.0 * hourly["charging_h"].sum() / days),
         "charging_min_per_day_now": float(60.0 * now["charging_h"].sum() / (len(now) / 24.0)),
         "motoring_h": float(hourly["motoring_h"].sum()),
+        "motoring_missed_h": float(hourly["motoring_missed_h"].sum()),
         "alternator_Ah_while_charging": float(charging["alternator_Ah"].sum()),
     }
 
@@ -160,9 +161,11 @@ def fuel_summary(result) -> dict:
     """
     fuel, hourly = result.passage.boat.fuel, result.hourly
     ledgers = {name.removeprefix("fuel_"): float(hourly[name].sum()) for name in FUEL_COLUMNS}
-    short_L = float(hourly["fuel_short_L"].sum())
+    # A heater on a boat without an engine burns from a tank of its own.
+    short_L = float(hourly["fuel_short_L"].sum()) if fuel else 0.0
     left_L = float(hourly["fuel_left_L"].iloc[-1])
     reserve_L = fuel.reserve_L if fuel else 0.0
+    dry = left_L <= 0.0 and bool((hourly["motoring_missed_h"] > 0.0).any())
     return {
         "aboard_L": fuel.aboard_L if fuel else 0.0,
         "unusable_L": fuel.unusable_L if fuel else 0.0,
@@ -171,7 +174,7 @@ def fuel_summary(result) -> dict:
         "left_L": left_L,
         "reserve_L": reserve_L,
         "left_above_reserve_L": left_L - reserve_L,
-        "reserve_broken": bool(left_L < reserve_L or short_L > 0.0),
+        "reserve_broken": fuel is not None and bool(left_L < reserve_L or short_L > 0.0 or dry),
     }
 
 

@@ -24,6 +24,7 @@ _SUMMED = (
     *GROUP_COLUMNS,
     "charging_h",
     "motoring_h",
+    "motoring_missed_h",
     "night_h",
     *FUEL_COLUMNS,
     "fuel_short_L",
@@ -88,6 +89,8 @@ def hourly_table(*, prepared, flow, books):
     columns |= {
         "charging_h": over(member["charging"], np.sum) * track.step_h,
         "motoring_h": over(member["motoring"], np.sum) * track.step_h,
+        "motoring_missed_h": over(prepared.signals.motoring[:, 0] - member["motoring"], np.sum)
+        * track.step_h,
         "night_h": over(sky.night_frac, np.sum) * track.step_h,
         "fuel_charging_L": over(member["charging_L"], np.sum),
         "fuel_motoring_L": over(member["motoring_L"], np.sum),

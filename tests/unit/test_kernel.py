@@ -33,8 +33,8 @@ def test_a_current_load(one_step):
     assert flows.bank_V == pytest.approx(12.45 - 10.0 * OUT_ohm, abs=1e-6)
     assert (flows.load_A, flows.out_A, flows.in_A) == pytest.approx((10.0, 10.0, 0.0))
     assert flows.soc == pytest.approx(0.725, abs=1e-12)
-    # What is reported as resistance leaves the moving voltage out.
-    assert flows.ohm == pytest.approx(0.0233153, abs=1e-7)
+    # Half of what the voltage moves in the step rides on the resistance.
+    assert flows.ohm == pytest.approx(OUT_ohm, abs=1e-7)
 
 
 def test_a_power_load(one_step):

@@ -3,10 +3,11 @@
 import json
 import math
 
+import hand_worked
 import pytest
 from builders import boat_of, calm_seas, passage_of
 
-from powersim.records import Load
+from powersim.records import Fuel, Load
 from powersim.simulation.result import simulate
 from powersim.simulation.summary import PART_DAYS, parts, worst_part
 
@@ -135,3 +136,25 @@ def test_a_passage_holds_if_floor_and_reserve_do(draw_A, holds, broken):
         assert below_h == pytest.approx(72.0 - 24.0 * days, abs=0.5)
     else:
         assert math.isclose(summary["charge"]["soc_at_landfall"], 1.0 - 72.0 / 187.0, rel_tol=0.01)
+
+
+def test_motoring_that_the_diesel_does_not_reach_for_is_missed_and_breaks_the_reserve():
+    """By hand: 3 h planned at 2 L/h; 4 L aboard less 2 L out of reach last for one hour, to the
+    very edge of a step, so that no step wants more than there is.
+    """
+    fuel = Fuel(tank_L=40.0, aboard_L=4.0, reserve_L=0.0)
+    summary = simulate(hand_worked.passage_of(boat=hand_worked.boat_of(fuel=fuel))).summary
+    assert summary["engine"]["motoring_h"] == pytest.approx(1.0)
+    assert summary["engine"]["motoring_missed_h"] == pytest.approx(2.0)
+    assert summary["fuel"]["left_L"] == 0.0
+    assert summary["fuel"]["reserve_broken"]
+    assert not summary["holds"]
+
+
+def test_a_boat_without_an_engine_breaks_no_reserve():
+    heater = Load(name="heater", draw_A=0.5, fuel_L_per_h=0.1)
+    passage = hand_worked.passage_of(boat=hand_worked.without_engine(), loads=(heater,))
+    fuel = simulate(passage).summary["fuel"]
+    assert fuel["heater_L"] > 4.0
+    assert not fuel["reserve_broken"]
+    assert fuel["wanted_and_not_there_L"] == 0.0
