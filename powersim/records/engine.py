@@ -231,7 +231,7 @@ class ChargingRule:
                 "shortest_h must be above 0 and at most longest_h, and that at most 24"
             )
         start_h, end_h = self.hours_h
-        if not (0 <= start_h <= 24 and 0 <= end_h <= 24 and start_h != end_h):
+        if not (0 <= start_h < 24 and 0 <= end_h <= 24 and start_h != end_h):
             raise ValueError(f"hours_h must lie in 0 to 24, got {self.hours_h!r}")
         if self.full_every_days is not None and not self.full_every_days > 0:
             raise ValueError(f"full_every_days must be above 0, got {self.full_every_days!r}")

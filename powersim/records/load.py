@@ -29,7 +29,8 @@ class Window:
     kind : str
         "always", "night" (sunset to sunrise where the boat is), "day", or "clock".
     spans_h : tuple of (float, float)
-        For "clock": start and end, 0 to 24. An end before its start spans midnight. [h]
+        For "clock": start, below 24, and end, at most 24; an end before its start spans
+        midnight. [h]
     utc : bool
         For "clock": the spans are UTC, not ship's time.
     """
@@ -44,7 +45,7 @@ class Window:
         if (self.kind == "clock") != bool(self.spans_h):
             raise ValueError("spans go with a clock window, and only with one")
         for start_h, end_h in self.spans_h:
-            if not (0 <= start_h <= 24 and 0 <= end_h <= 24 and start_h != end_h):
+            if not (0 <= start_h < 24 and 0 <= end_h <= 24 and start_h != end_h):
                 raise ValueError(f"a span runs between 0 and 24 h, got {start_h!r} to {end_h!r}")
 
 

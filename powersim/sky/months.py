@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+_MONTH = np.timedelta64(1, "M")
+
 
 def between_months(utc_s):
     """The two months whose middles a moment lies between.
@@ -34,8 +36,8 @@ def between_months(utc_s):
     """
     day = np.asarray(utc_s, dtype=float).astype("datetime64[s]").astype("datetime64[D]")
     this = day.astype("datetime64[M]")
-    before = this - (_past_middle_d(day, this) < 0)
-    weight = _past_middle_d(day, before) / (0.5 * (_days_in(before) + _days_in(before + 1)))
+    before = this - (_past_middle_d(day, this) < 0) * _MONTH
+    weight = _past_middle_d(day, before) / (0.5 * (_days_in(before) + _days_in(before + _MONTH)))
     month = before.astype(int) % 12
     return month, (month + 1) % 12, weight
 
@@ -45,4 +47,4 @@ def _past_middle_d(day, month):
 
 
 def _days_in(month):
-    return ((month + 1).astype("datetime64[D]") - month.astype("datetime64[D]")).astype(float)
+    return ((month + _MONTH).astype("datetime64[D]") - month.astype("datetime64[D]")).astype(float)
