@@ -1,6 +1,15 @@
 """Fixtures that more than one part of the tests uses."""
 
+import os
+
 import pytest
+from hypothesis import settings
+
+# The same examples on every run, so that a change is judged by what it changes. New ones:
+# HYPOTHESIS_PROFILE=explore python -m pytest tests/properties
+settings.register_profile("repeatable", derandomize=True)
+settings.register_profile("explore")
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
 
 
 @pytest.fixture

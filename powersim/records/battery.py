@@ -6,60 +6,36 @@ from dataclasses import dataclass
 
 _PRACTICE = "common practice, no source"
 
+#: What the three kinds of lead-acid have in common.
+_LEAD_ACID = {
+    "health_frac": (0.85, f"a lead-acid bank of unknown age never gives its label; {_PRACTICE}"),
+    "floor_soc": (0.50, f"deeper cycles wear lead-acid fast; {_PRACTICE}"),
+    "flat_soc": (0.20, f"electronics drop out soon after; {_PRACTICE}"),
+    "cutout_V": (11.5, f"most 12 V electronics; {_PRACTICE}"),
+    "self_discharge_frac_per_month": (0.02, _PRACTICE),
+    "standby_A": (0.0, "nothing on the bank itself"),
+    "charge_efficiency_frac": (0.93, f"ampere-hours over a cycle; {_PRACTICE}"),
+    "absorption_V": (14.4, _PRACTICE),
+    "float_V": (13.5, _PRACTICE),
+    "temp_comp_V_per_C": (-0.030, f"per 12 V, from 25 degC; {_PRACTICE}"),
+    "full_tail_frac": (0.02, f"tail current that counts as full; {_PRACTICE}"),
+}
+
 #: Per chemistry: field of Battery -> (default, reason). Voltages are for a 12 V bank and scale
 #: with the nominal voltage. The only place where these figures are written.
 CHEMISTRY_DEFAULTS = {
-    "flooded": {
-        "health_frac": (
-            0.85,
-            f"a lead-acid bank of unknown age never gives its label; {_PRACTICE}",
-        ),
-        "floor_soc": (0.50, f"deeper cycles wear lead-acid fast; {_PRACTICE}"),
-        "flat_soc": (0.20, f"electronics drop out soon after; {_PRACTICE}"),
-        "cutout_V": (11.5, f"most 12 V electronics; {_PRACTICE}"),
+    "flooded": _LEAD_ACID
+    | {
         "self_discharge_frac_per_month": (0.05, _PRACTICE),
-        "standby_A": (0.0, "nothing on the bank itself"),
         "charge_efficiency_frac": (0.88, f"ampere-hours over a cycle; {_PRACTICE}"),
         "peukert_exponent": (1.20, f"flooded deep-cycle; {_PRACTICE}"),
-        "absorption_V": (14.4, _PRACTICE),
-        "float_V": (13.5, _PRACTICE),
-        "temp_comp_V_per_C": (-0.030, f"per 12 V, from 25 degC; {_PRACTICE}"),
-        "full_tail_frac": (0.02, f"tail current that counts as full; {_PRACTICE}"),
     },
-    "gel": {
-        "health_frac": (
-            0.85,
-            f"a lead-acid bank of unknown age never gives its label; {_PRACTICE}",
-        ),
-        "floor_soc": (0.50, f"deeper cycles wear lead-acid fast; {_PRACTICE}"),
-        "flat_soc": (0.20, f"electronics drop out soon after; {_PRACTICE}"),
-        "cutout_V": (11.5, f"most 12 V electronics; {_PRACTICE}"),
-        "self_discharge_frac_per_month": (0.02, _PRACTICE),
-        "standby_A": (0.0, "nothing on the bank itself"),
-        "charge_efficiency_frac": (0.93, f"ampere-hours over a cycle; {_PRACTICE}"),
+    "gel": _LEAD_ACID
+    | {
         "peukert_exponent": (1.15, f"gel; {_PRACTICE}"),
         "absorption_V": (14.1, f"gel dries out above; {_PRACTICE}"),
-        "float_V": (13.5, _PRACTICE),
-        "temp_comp_V_per_C": (-0.030, f"per 12 V, from 25 degC; {_PRACTICE}"),
-        "full_tail_frac": (0.02, f"tail current that counts as full; {_PRACTICE}"),
     },
-    "agm": {
-        "health_frac": (
-            0.85,
-            f"a lead-acid bank of unknown age never gives its label; {_PRACTICE}",
-        ),
-        "floor_soc": (0.50, f"deeper cycles wear lead-acid fast; {_PRACTICE}"),
-        "flat_soc": (0.20, f"electronics drop out soon after; {_PRACTICE}"),
-        "cutout_V": (11.5, f"most 12 V electronics; {_PRACTICE}"),
-        "self_discharge_frac_per_month": (0.02, _PRACTICE),
-        "standby_A": (0.0, "nothing on the bank itself"),
-        "charge_efficiency_frac": (0.93, f"ampere-hours over a cycle; {_PRACTICE}"),
-        "peukert_exponent": (1.10, f"AGM; {_PRACTICE}"),
-        "absorption_V": (14.4, _PRACTICE),
-        "float_V": (13.5, _PRACTICE),
-        "temp_comp_V_per_C": (-0.030, f"per 12 V, from 25 degC; {_PRACTICE}"),
-        "full_tail_frac": (0.02, f"tail current that counts as full; {_PRACTICE}"),
-    },
+    "agm": _LEAD_ACID | {"peukert_exponent": (1.10, f"AGM; {_PRACTICE}")},
     "lifepo4": {
         "health_frac": (0.95, f"lithium of unknown age; {_PRACTICE}"),
         "floor_soc": (0.20, f"leaves a margin before protection opens; {_PRACTICE}"),
