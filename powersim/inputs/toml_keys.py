@@ -125,11 +125,16 @@ def written(number: float, unit: str) -> str:
     '85 %'
     >>> written(0.015, "A")
     '15 mA'
+    >>> written(100_000.0, "Ah")
+    '100000 Ah'
     """
     if unit == "A" and 0 < number < 0.1:
         return f"{number * 1000.0:.4g} mA"
     symbol, factor = _WRITTEN.get(unit, (unit, 1.0))
-    return f"{number * factor:.4g} {symbol}"
+    number *= factor
+    if abs(number) >= 9_999.5:  # from here .4g would write an exponent, or drop digits
+        return f"{number:.0f} {symbol}"
+    return f"{number:.4g} {symbol}"
 
 
 def share(**bounds: float) -> Kind:

@@ -19,6 +19,10 @@ VOLTAGE = quantity("V", above=0.0, most=100.0)
         (45.0, "A", "45 A"),
         (0.0, "A", "0 A"),
         (0.513135, "L/h", "0.5131 L/h"),
+        (100_000.0, "Ah", "100000 Ah"),
+        (9999.96, "W", "10000 W"),
+        (10_000.0, "W", "10000 W"),
+        (-12_345.0, "Ah", "-12345 Ah"),
     ],
 )
 def test_a_default_is_written_so_that_it_can_be_read(value, unit, text):
