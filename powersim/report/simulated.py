@@ -133,9 +133,10 @@ def _engine(summary) -> str:
     if not engine["charging_runs"]:
         return "never run for charging"
     now_h = engine["charging_min_per_day_now"] / 60.0
+    now = f"now, in the first week, {rounding.minutes(now_h)} a day"
     return (
         f"{rounding.hours(engine['charging_h'])} and {rounding.litres(engine['charging_L'])} for "
-        f"charging; now, in the first week, {rounding.minutes(now_h)} a day"
+        f"charging; {now if now_h else 'none in the first week'}"
     )
 
 

@@ -140,9 +140,11 @@ def _never_full(result):
     end_utc = last.name + timedelta(hours=1)
     start_utc = end_utc - timedelta(days=float(last["days_since_full"]))
     start = rounding.date(start_utc, ship_offset_h=last["ship_offset_h"])
+    by_engine = ", by engine in the morning and the sun after it"
+    how = by_engine if result.passage.boat.alternator else ""
     yield Warned(
         text=f"not fully charged for {rounding.days(gap_days)} from {start}: lead-acid sulphates",
-        advice="fill it once a week, by engine in the morning and the sun after it",
+        advice=f"fill it once a week{how}",
     )
 
 

@@ -7,7 +7,15 @@ from hand_worked import bank_of, boat_of, passage_of, waypoints_of, without_engi
 
 import powersim
 from powersim.records import ChargingRule, Fuel, Load, Shedding
-from powersim.report.simulated import MOST_LINES, _warned, ledger, merged, simulated_text, verdict
+from powersim.report.simulated import (
+    MOST_LINES,
+    _engine,
+    _warned,
+    ledger,
+    merged,
+    simulated_text,
+    verdict,
+)
 
 
 @pytest.fixture(scope="module")
@@ -166,3 +174,9 @@ def test_a_charge_just_below_the_floor_does_not_read_as_the_floor():
     result = powersim.simulate(passage_of(boat=boat, loads=(Load(name="all", draw_A=2.012),)))
     assert result.summary["charge"]["lowest_soc"] == pytest.approx(1.0 - 2.012 * 50 / 200)
     assert simulated_text(result, brief=True).split("\n")[1].startswith("lowest  49.7 % on ")
+
+
+def test_an_engine_that_rests_in_the_first_week_says_so(hand_worked):
+    engine = hand_worked.summary["engine"] | {"charging_min_per_day_now": 0.0}
+    said = _engine(hand_worked.summary | {"engine": engine})
+    assert said == "1.2 h and 1.0 L for charging; none in the first week"
