@@ -1,0 +1,85 @@
+"""Random numbers that never change: what `--seed` promises.
+
+Every draw has an address: the seed, the purpose, an index (a day or an hour of the calendar), the
+member, and its place among the draws that one member takes there. So a member keeps its weather
+however many others are tried, a passage that leaves a day later meets the same days, and a new
+purpose disturbs none of the old ones. The layout is part of the project's promises and is held by
+a test: change it only with a note in docs/changelog.md.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+#: What draws are for; the number is part of the layout and is never used again for something else.
+DAY_CLEARNESS, HOUR_CLEARNESS, WIND, LOAD_DRAW, READING = 1, 2, 3, 4, 5
+#: Seeds are the whole numbers that fit the generator's key.
+LARGEST_SEED = 2**63 - 1
+
+
+def uniform(purpose, *, seed, index, members, per_member=1):
+    """Uniform draws, alike on every machine.
+
+    Parameters
+    ----------
+    purpose : int
+        One of the constants of this module.
+    seed : int
+        0 to LARGEST_SEED.
+    index : int
+        Day, hour or other number that the draws belong to; from -2^62 on.
+    members : int
+        How many members; the first of them are the same for any number.
+    per_member : int
+        Draws for each member.
+
+    Returns
+    -------
+    ndarray, shape (per_member, members)
+        Above 0 and below 1. [-]
+
+    Raises
+    ------
+    ValueError
+        If the seed is out of range.
+
+    Notes
+    -----
+    Philox 4x64-10 with key (seed, purpose) and counter (0, 0, index, 0). Its 64-bit words are taken
+    member by member; the upper 53 bits, plus a half, are divided by 2^53.
+
+    References
+    ----------
+    .. [1] J. K. Salmon, M. A. Moraes, R. O. Dror and D. E. Shaw, Parallel random numbers: as easy
+       as 1, 2, 3, SC11 (2011); numpy.random.Philox, whose raw words NumPy keeps unchanged.
+    """
+    if not 0 <= seed <= LARGEST_SEED:
+        raise ValueError(f"seed must be 0 to {LARGEST_SEED}, got {seed!r}")
+    words = np.random.Philox(
+        key=np.array([seed, purpose], dtype=np.uint64),
+        counter=np.array([0, 0, index + 2**62, 0], dtype=np.uint64),
+    ).random_raw(members * per_member)
+    draws = ((words >> np.uint64(11)) + 0.5) * 2.0**-53
+    return draws.reshape(members, per_member).T
+
+
+def normal(purpose, *, seed, index, members, per_member=1):
+    """Standard normal draws, one for each uniform draw at the same address.
+
+    Parameters
+    ----------
+    purpose, seed, index, members, per_member
+        As for `uniform`.
+
+    Returns
+    -------
+    ndarray, shape (per_member, members)
+        Mean 0, standard deviation 1. [-]
+
+    Notes
+    -----
+    By the inverse of the normal distribution, so that a draw costs exactly one word of the stream.
+    """
+    from scipy.special import ndtri
+
+    return ndtri(uniform(purpose, seed=seed, index=index, members=members, per_member=per_member))
