@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from powersim.physics.demand import Demand, demand_of, group_peaks_A, group_sums
 from powersim.physics.solar import controller_yield
 from powersim.physics.temperature import reachable_frac
 from powersim.records import BOAT_STATES
+from powersim.simulation.coarser import averaged, mean_of
 from powersim.simulation.plant import Plant, plant_of
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.sky.climatology import calm_frac
@@ -39,7 +40,7 @@ class Prepared:
         At the kernel's steps.
     demand : Demand
         At the kernel's steps.
-    module_W : ndarray, shape (n,)
+    module_W : ndarray, shape (n, 1)
         Power of all modules at their best, salt taken off. [W]
     supply_loss_W : ndarray, shape (n, 4, 1)
         Part of the group's power that is lost in supplies. [W]
@@ -47,6 +48,8 @@ class Prepared:
         For the kernel.
     plant : Plant
         For the kernel.
+    sun_track, sun_sky : Track, Sky
+        At the sun's steps, which divide the kernel's.
     """
 
     track: Track
@@ -56,6 +59,13 @@ class Prepared:
     supply_loss_W: np.ndarray
     signals: Signals
     plant: Plant
+    sun_track: Track
+    sun_sky: Sky
+
+    @property
+    def sun_steps(self) -> int:
+        """How many of the sun's steps make one of the kernel's."""
+        return self.sun_track.n_steps // self.track.n_steps
 
 
 def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
@@ -93,58 +103,67 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
             calm_frac=calm_frac,
         )
 
-    fine_track = track_at(step_h / per_step)
-    fine_sky = sky_of(fine_track, cloud_model=passage.cloud_model)
-    yields = [
-        controller_yield(
-            controller,
-            tuple(panel for panel in boat.panels if panel.controller == controller.name),
-            track=fine_track,
-            sky=fine_sky,
-            nominal_V=boat.battery.nominal_V,
-        )
-        for controller in boat.controllers
-    ]
-    fine_demand = demand_of(
-        passage.loads,
-        boat.supplies,
-        track=fine_track,
-        sky=fine_sky,
-    )
-    track = fine_track if per_step == 1 else track_at(step_h)
-    sky = _averaged(fine_sky, per_step)
-    demand = _averaged(fine_demand, per_step)
-    motoring = _mean_of(fine_track.state == _MOTORING, per_step)
-    module_W = _mean_of(sum((y.module_W for y in yields), np.zeros(fine_track.n_steps)), per_step)
+    sun_track = track_at(step_h / per_step)
+    sun_sky = sky_of(sun_track, cloud_model=passage.cloud_model)
+    sun_demand = demand_of(passage.loads, boat.supplies, track=sun_track, sky=sun_sky)
+    yields = yields_of(boat, track=sun_track, sky=sun_sky)
+    track = sun_track if per_step == 1 else track_at(step_h)
+    sky = averaged(sun_sky, per_step)
+    demand = averaged(sun_demand, per_step)
+    motoring = mean_of(sun_track.state == _MOTORING, per_step)
     plant = plant_of(boat, step_h=step_h)
     return Prepared(
         track=track,
         sky=sky,
         demand=demand,
-        module_W=module_W,
+        module_W=mean_of(module_power_W(yields, sun_track.n_steps), per_step)[:, None],
         supply_loss_W=group_sums(demand).supply_loss_W.T[..., None],
         signals=_signals(passage, plant, track, sky, demand, yields, motoring, per_step),
         plant=plant,
+        sun_track=sun_track,
+        sun_sky=sun_sky,
     )
 
 
-def _mean_of(values, per_step):
-    """Means over blocks of the last axis."""
-    values = np.asarray(values, dtype=float)
-    return values.reshape(*values.shape[:-1], values.shape[-1] // per_step, per_step).mean(axis=-1)
+def yields_of(boat, *, track, sky) -> list:
+    """What every solar controller of a boat offers.
+
+    Parameters
+    ----------
+    boat : Boat
+    track : Track
+    sky : Sky
+
+    Returns
+    -------
+    list of ControllerYield
+    """
+    return [
+        controller_yield(
+            controller,
+            tuple(panel for panel in boat.panels if panel.controller == controller.name),
+            track=track,
+            sky=sky,
+            nominal_V=boat.battery.nominal_V,
+        )
+        for controller in boat.controllers
+    ]
 
 
-def _averaged(record, per_step):
-    """A record of arrays over fine steps, averaged to the kernel's."""
-    if per_step == 1:
-        return record
-    averaged = {}
-    for field in fields(record):
-        value = getattr(record, field.name)
-        if isinstance(value, np.ndarray):
-            value = _mean_of(value, per_step)
-        averaged[field.name] = value
-    return type(record)(**averaged)
+def module_power_W(yields, n_steps):
+    """Power of all modules at their best.
+
+    Parameters
+    ----------
+    yields : list of ControllerYield
+    n_steps : int
+
+    Returns
+    -------
+    ndarray, shape (n_steps,)
+        Zero without panels. [W]
+    """
+    return sum((yielded.module_W for yielded in yields), np.zeros(n_steps))
 
 
 def _signals(passage, plant, track, sky, demand, yields, motoring, per_step) -> Signals:
@@ -195,12 +214,12 @@ def _column(values, n_steps):
 def _controller_signal(yielded, battery, warm_C, per_step) -> ControllerSignal:
     controller = yielded.controller
     rise_V_per_C = _given(controller.temp_comp_V_per_C, battery.temp_comp_V_per_C)
-    current_A = _mean_of(yielded.current_A.T, per_step).T
+    current_A = mean_of(yielded.current_A.T, per_step).T
     slopes = np.diff(current_A, axis=1) / np.diff(yielded.knots_V)
     return ControllerSignal(
         rated_A=_given(controller.rated_A, math.inf),
         knots_V=tuple(yielded.knots_V.tolist()),
-        power_W=_mean_of(yielded.power_W, per_step)[:, None],
+        power_W=mean_of(yielded.power_W, per_step)[:, None],
         first_A=current_A[:, :1] if current_A.size else np.zeros((len(warm_C), 1)),
         slope_A_per_V=slopes[..., None],
         absorption_V=(

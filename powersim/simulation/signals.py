@@ -6,7 +6,7 @@ step is arithmetic on one row of each array.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -80,9 +80,9 @@ class Signals:
         Length of a step. [h]
     load_A, load_W : ndarray, shape (n, 4, members or 1)
         Mean draw at the bank by group (protected, essential, useful, comfort). [A], [W]
-    peak_A : ndarray, shape (n, 4, 1)
+    peak_A : ndarray, shape (n, 4, members or 1)
         What the largest single load of each group adds to the mean while it is on. [A]
-    motoring : ndarray, shape (n, 1)
+    motoring : ndarray, shape (n, members or 1)
         Share of the step with the engine in gear. [-]
     may_run, may_start : ndarray of bool, shape (n, 1)
         Whether the charging rule's hours allow a run here, and a whole shortest run from here.
@@ -123,6 +123,28 @@ class Signals:
         """Number of steps."""
         return len(self.load_A)
 
+    def between(self, first: int, last: int) -> Signals:
+        """The same signals from one step to before another.
+
+        Parameters
+        ----------
+        first, last : int
+            Steps, counted as in a slice.
+
+        Returns
+        -------
+        Signals
+            With views of the arrays.
+        """
+        return _mapped(
+            self,
+            lambda array: array[first:last],
+            controllers=tuple(
+                _mapped(controller, lambda array: array[first:last])
+                for controller in self.controllers
+            ),
+        )
+
     def rows(self, *, first: int = 0, single: bool) -> list[Row]:
         """One Row a step, from step `first` on.
 
@@ -160,3 +182,10 @@ class Signals:
         ]
         by_step = list(zip(*controllers, strict=True)) if controllers else [()] * n
         return list(map(Row, *columns, by_step))
+
+
+def _mapped(record, change, **others):
+    """A record with all of its arrays changed alike, and some fields replaced."""
+    named = ((field.name, getattr(record, field.name)) for field in fields(record))
+    arrays = {name: change(value) for name, value in named if isinstance(value, np.ndarray)}
+    return replace(record, **arrays, **others)

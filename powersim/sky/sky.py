@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from powersim.sky import clear_sky, climatology, cloud
+from powersim.sky.known import blended
 from powersim.sky.sun import (
     SOLAR_CONSTANT_W_m2,
     dark_frac,
@@ -32,6 +33,13 @@ class Sky:
         Light above the atmosphere, facing the sun. [W/m^2]
     clear_ghi_W_m2 : ndarray
         On the horizontal under a clear sky. [W/m^2]
+    usual_frac : ndarray
+        Share of the clear sky's light that comes through by the climatology or the leg's oktas. [-]
+    clear_frac : ndarray
+        Share that comes through with all that is known. [-]
+    open_frac : ndarray
+        How much of the step's light is left to the weather: 1 where nothing is known but what is
+        usual, 0 where a file has it. [-]
     ghi_W_m2, dni_W_m2, dhi_W_m2 : ndarray
         On the horizontal; beam, facing the sun; diffuse, on the horizontal. [W/m^2]
     night_frac : ndarray
@@ -42,6 +50,8 @@ class Sky:
         Air temperature. [degC]
     wind_m_s : ndarray
         True wind. [m/s]
+    wind_open_frac : ndarray
+        1 where the wind is a mean about which the hours scatter, 0 where a file has the hour's. [-]
     cabin_C, bank_C : ndarray
         Temperature in the cabin and of the bank. [degC]
     """
@@ -50,6 +60,9 @@ class Sky:
     azimuth_deg: np.ndarray
     extra_dni_W_m2: np.ndarray
     clear_ghi_W_m2: np.ndarray
+    usual_frac: np.ndarray
+    clear_frac: np.ndarray
+    open_frac: np.ndarray
     ghi_W_m2: np.ndarray
     dni_W_m2: np.ndarray
     dhi_W_m2: np.ndarray
@@ -57,11 +70,12 @@ class Sky:
     night_h: np.ndarray
     air_C: np.ndarray
     wind_m_s: np.ndarray
+    wind_open_frac: np.ndarray
     cabin_C: np.ndarray
     bank_C: np.ndarray
 
 
-def sky_of(track, *, cloud_model="kasten"):
+def sky_of(track, *, cloud_model="kasten", known=()):
     """Sun, light and air along a track.
 
     Parameters
@@ -70,6 +84,8 @@ def sky_of(track, *, cloud_model="kasten"):
     cloud_model : str
         What turns oktas given on a leg into light: "kasten" or "reed". Legs without oktas take
         the climatology.
+    known : sequence of Known
+        What files know of the sky along this track, the best first.
 
     Returns
     -------
@@ -105,25 +121,70 @@ def sky_of(track, *, cloud_model="kasten"):
         half_day_steps=half_day,
     )
     given_frac = _given_cloud_frac(track, cloud_model, sun.declination_deg[within])
-    clear_W_m2, elevation_deg = clear_W_m2[within], sun.elevation_deg[within]
-    ghi_W_m2 = clear_W_m2 * np.where(np.isnan(given_frac), usual_frac, given_frac)
-    dni_W_m2, dhi_W_m2 = cloud.beam_and_diffuse_W_m2(
-        ghi_W_m2, elevation_deg=elevation_deg, day_of_year=day_of_year(track.mid_utc_s)
-    )
+    usual_frac = np.where(np.isnan(given_frac), usual_frac, given_frac)
+    wind_m_s = np.where(np.isnan(track.wind_m_s), wind_m_s, track.wind_m_s)
+    over = _known_over(known, usual_frac=usual_frac, air_C=air_C, wind_m_s=wind_m_s)
+    elevation_deg, clear_W_m2 = sun.elevation_deg[within], clear_W_m2[within]
+    light = _light(clear_W_m2 * over["clear_frac"], elevation_deg, track)
+    for one in reversed(known):
+        for name in ("dni_W_m2", "dhi_W_m2"):
+            light[name] = blended(light[name], getattr(one, name), weight=one.weight)
     return Sky(
         elevation_deg=elevation_deg,
         azimuth_deg=sun.azimuth_deg[within],
         extra_dni_W_m2=extra_W_m2[within],
         clear_ghi_W_m2=clear_W_m2,
-        ghi_W_m2=ghi_W_m2,
-        dni_W_m2=dni_W_m2,
-        dhi_W_m2=dhi_W_m2,
+        usual_frac=usual_frac,
+        **over,
+        **light,
         night_frac=dark_frac(edge_sun.true_elevation_deg, sun.true_elevation_deg[within]),
         night_h=night_h(track.lat_deg, sun.declination_deg[within]),
-        air_C=air_C,
-        wind_m_s=np.where(np.isnan(track.wind_m_s), wind_m_s, track.wind_m_s),
-        **_below_deck(air_C, track.cabin_C),
+        **_below_deck(over["air_C"], track.cabin_C),
     )
+
+
+def under(sky, clear_frac, *, track):
+    """The same sky with another share of the clear sky's light.
+
+    Parameters
+    ----------
+    sky : Sky
+        Its sun, clear sky, air and wind stay.
+    clear_frac : float or ndarray, shape (n,)
+        Share of the clear sky's light on the horizontal. [-]
+    track : Track
+        For the day of the year.
+
+    Returns
+    -------
+    Sky
+    """
+    return replace(sky, **_light(sky.clear_ghi_W_m2 * clear_frac, sky.elevation_deg, track))
+
+
+def _light(ghi_W_m2, elevation_deg, track):
+    dni_W_m2, dhi_W_m2 = cloud.beam_and_diffuse_W_m2(
+        ghi_W_m2, elevation_deg=elevation_deg, day_of_year=day_of_year(track.mid_utc_s)
+    )
+    return {"ghi_W_m2": ghi_W_m2, "dni_W_m2": dni_W_m2, "dhi_W_m2": dhi_W_m2}
+
+
+def _known_over(known, *, usual_frac, air_C, wind_m_s):
+    """Light, air and wind with what files know laid over what is usual; what that leaves open."""
+    clear_frac, open_frac, wind_open_frac = usual_frac, np.ones_like(air_C), np.ones_like(air_C)
+    for one in reversed(known):  # the best comes last and covers the others
+        clear_frac = blended(clear_frac, one.clear_frac, weight=one.weight)
+        open_frac = open_frac * (1.0 - np.where(np.isnan(one.clear_frac), 0.0, one.weight))
+        air_C = blended(air_C, one.air_C, weight=one.weight)
+        wind_m_s = blended(wind_m_s, one.wind_m_s, weight=one.weight)
+        wind_open_frac = wind_open_frac * (1.0 - np.where(np.isnan(one.wind_m_s), 0.0, one.weight))
+    return {
+        "clear_frac": clear_frac,
+        "open_frac": open_frac,
+        "air_C": air_C,
+        "wind_m_s": wind_m_s,
+        "wind_open_frac": wind_open_frac,
+    }
 
 
 def _sine(elevation_deg):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -42,8 +42,13 @@ class Track:
         Index of the waypoint that the boat last left or is stopped at.
     heel_deg : ndarray, shape (n,)
         To leeward; 0 unless sailing. [deg]
+    sailing_heel_deg : ndarray, shape (n,)
+        As it is, or would be, under sail. [deg]
     tack : ndarray of int8, shape (n,)
         -1 port, +1 starboard, 0 both equally; 0 at a stop.
+    calm_motoring_frac : ndarray, shape (n,)
+        Chance that the engine is in gear for want of wind: that of a calm times the share of calms
+        that is motored; the state has it as spells. [-]
     wind_m_s, cabin_C, cloud_oktas : ndarray, shape (n,)
         As the sailor gave them for the leg; nan where not. [m/s], [degC], [-]
     ship_offset_h : ndarray, shape (n,)
@@ -65,7 +70,9 @@ class Track:
     state: np.ndarray
     leg: np.ndarray
     heel_deg: np.ndarray
+    sailing_heel_deg: np.ndarray
     tack: np.ndarray
+    calm_motoring_frac: np.ndarray
     wind_m_s: np.ndarray
     cabin_C: np.ndarray
     cloud_oktas: np.ndarray
@@ -134,7 +141,7 @@ def track_of(waypoints, *, depart_utc_s, step_h, ship_offset_h=None, hold_h=0.0,
     mid_h = half_h[1::2]
     leg = _leg_at(reach_h, mid_h)
     under_way = (mid_h >= leave_h[leg]) & (leg < len(lines))
-    powered = _powered(
+    powered, calm_motoring_frac = _powered(
         waypoints,
         leg=np.where(under_way, leg, len(lines)),
         since_h=mid_h - leave_h[leg],
@@ -146,6 +153,7 @@ def track_of(waypoints, *, depart_utc_s, step_h, ship_offset_h=None, hold_h=0.0,
     stopped = np.array([BOAT_STATES.index(waypoint.stop_state) for waypoint in waypoints])[leg]
     state = np.where(under_way, np.where(powered, _MOTORING, _SAILING), stopped)
     tack = np.array([_SIDES[waypoint.tack] for waypoint in waypoints])[leg]
+    heel_deg = _by_waypoint(waypoints, "heel_deg")[leg]
     return Track(
         start_utc_s=float(depart_utc_s),
         step_h=float(step_h),
@@ -157,14 +165,37 @@ def track_of(waypoints, *, depart_utc_s, step_h, ship_offset_h=None, hold_h=0.0,
         speed_kn=np.where(under_way, _by_waypoint(waypoints, "speed_kn")[leg], 0.0),
         state=state.astype(np.int8),
         leg=leg,
-        heel_deg=np.where(state == _SAILING, _by_waypoint(waypoints, "heel_deg")[leg], 0.0),
+        heel_deg=np.where(state == _SAILING, heel_deg, 0.0),
+        sailing_heel_deg=heel_deg,
         tack=np.where(under_way, tack, 0).astype(np.int8),
+        calm_motoring_frac=calm_motoring_frac,
         wind_m_s=_by_waypoint(waypoints, "wind_m_s")[leg],
         cabin_C=_by_waypoint(waypoints, "cabin_C")[leg],
         cloud_oktas=_by_waypoint(waypoints, "cloud_oktas")[leg],
         ship_offset_h=ship_offset_at(lon_deg[1::2], fixed_h=ship_offset_h),
         sailed_nm=sailed_nm[::2],
         arrival_h=float(reach_h[-1]),
+    )
+
+
+def in_calms(track, *, motored) -> Track:
+    """The same track with the engine in gear in all of its possible calms, or in none.
+
+    Parameters
+    ----------
+    track : Track
+    motored : bool
+        Whether the engine is in gear wherever calm_motoring_frac is above 0.
+
+    Returns
+    -------
+    Track
+    """
+    calm = track.calm_motoring_frac > 0.0
+    return replace(
+        track,
+        state=np.where(calm, _MOTORING if motored else _SAILING, track.state).astype(np.int8),
+        heel_deg=np.where(calm, 0.0 if motored else track.sailing_heel_deg, track.heel_deg),
     )
 
 
@@ -201,8 +232,11 @@ def _places(waypoints, lines, reach_h, leave_h, at_h):
 
 
 def _powered(waypoints, *, leg, since_h, leg_h, step_h, calm_frac, place):
-    """Which steps are under power; leg is beyond the last one where the boat is stopped."""
-    powered = np.zeros(leg.size, dtype=bool)
+    """Which steps are under power, and the chance of it for want of wind.
+
+    `leg` is beyond the last one where the boat is stopped.
+    """
+    powered, chance = np.zeros(leg.size, dtype=bool), np.zeros(leg.size)
     for index, waypoint in enumerate(waypoints[:-1]):
         here = np.flatnonzero(leg == index)
         powered[here] = at_ends(
@@ -216,5 +250,6 @@ def _powered(waypoints, *, leg, since_h, leg_h, step_h, calm_frac, place):
                 raise ValueError("a leg that motors through calms needs calm_frac")
             free = here[~powered[here]]
             calm = calm_frac(*(part[free] for part in place))
-            powered[free] = calm_spells(waypoint.motoring_calm_frac * calm, step_h=step_h)
-    return powered
+            chance[free] = waypoint.motoring_calm_frac * calm
+            powered[free] = calm_spells(chance[free], step_h=step_h)
+    return powered, chance

@@ -1,0 +1,53 @@
+"""From the sun's steps to the kernel's, which may be longer: means over whole blocks of time."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import numpy as np
+
+
+def mean_of(values, per_step):
+    """Means over blocks of the last axis.
+
+    Parameters
+    ----------
+    values : ndarray, shape (..., n * per_step)
+        Time last.
+    per_step : int
+        How many make one.
+
+    Returns
+    -------
+    ndarray, shape (..., n)
+
+    Examples
+    --------
+    >>> mean_of([1.0, 3.0, 5.0, 7.0], 2).tolist()
+    [2.0, 6.0]
+    """
+    values = np.asarray(values, dtype=float)
+    return values.reshape(*values.shape[:-1], values.shape[-1] // per_step, per_step).mean(axis=-1)
+
+
+def averaged(record, per_step):
+    """A record whose arrays have time last, with each array averaged.
+
+    Parameters
+    ----------
+    record : dataclass
+    per_step : int
+        How many of its steps make one.
+
+    Returns
+    -------
+    dataclass
+        Of the same kind; the record itself where nothing needs averaging.
+    """
+    if per_step == 1:
+        return record
+    means = {}
+    for field in fields(record):
+        value = getattr(record, field.name)
+        means[field.name] = mean_of(value, per_step) if isinstance(value, np.ndarray) else value
+    return type(record)(**means)
