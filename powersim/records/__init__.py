@@ -8,6 +8,16 @@ from powersim.records.battery import (
     battery_of,
     chemistry_default,
 )
+from powersim.records.charger import (
+    CHARGER_KINDS,
+    OTHER_SOURCES,
+    WATER_KINDS,
+    ShorePower,
+    WaterGenerator,
+    WindGenerator,
+    curve_fault,
+    most_rotor_W,
+)
 from powersim.records.engine import (
     REGULATORS,
     START_BATTERIES,
@@ -39,11 +49,13 @@ from powersim.records.solar import CONTROLLERS, MOUNTS, Controller, Panel, Shade
 
 __all__ = [
     "BOAT_STATES",
+    "CHARGER_KINDS",
     "CHEMISTRIES",
     "CHEMISTRY_DEFAULTS",
     "CLOUD_MODELS",
     "CONTROLLERS",
     "MOUNTS",
+    "OTHER_SOURCES",
     "PRIORITIES",
     "PROTECTED_ROLES",
     "READINGS",
@@ -52,6 +64,7 @@ __all__ = [
     "START_BATTERIES",
     "TACKS",
     "TRACKS",
+    "WATER_KINDS",
     "Alternator",
     "Assumption",
     "Battery",
@@ -65,10 +78,15 @@ __all__ = [
     "Passage",
     "ShadeSector",
     "Shedding",
+    "ShorePower",
     "Supply",
+    "WaterGenerator",
     "Waypoint",
+    "WindGenerator",
     "Window",
     "battery_of",
     "chemistry_default",
+    "curve_fault",
+    "most_rotor_W",
     "panel_of",
 ]

@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from powersim.records.battery import Battery
+from powersim.records.charger import ShorePower, WaterGenerator, WindGenerator
 from powersim.records.engine import Alternator, ChargingRule, Engine, Fuel, Shedding
 from powersim.records.load import Load, Supply
 from powersim.records.solar import Controller, Panel
@@ -113,6 +114,8 @@ class Boat:
     charging : ChargingRule
     shedding : Shedding
     supplies : tuple of Supply
+    chargers : tuple of WindGenerator, WaterGenerator or ShorePower
+        What else charges the bank.
     """
 
     name: str
@@ -125,6 +128,7 @@ class Boat:
     charging: ChargingRule
     shedding: Shedding = field(default_factory=Shedding)
     supplies: tuple[Supply, ...] = ()
+    chargers: tuple[WindGenerator | WaterGenerator | ShorePower, ...] = ()
 
     def __post_init__(self):
         known = {controller.name for controller in self.controllers}

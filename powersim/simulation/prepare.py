@@ -17,6 +17,7 @@ from powersim.simulation.plant import Plant, plant_of
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.sky.climatology import calm_frac
 from powersim.sky.sky import Sky, sky_of
+from powersim.voyage.ship_time import in_hours
 from powersim.voyage.track import Track, track_of
 
 _MOTORING = BOAT_STATES.index("motoring")
@@ -231,27 +232,6 @@ def _controller_signal(yielded, battery, warm_C, per_step) -> ControllerSignal:
 
 def _given(value, default):
     return default if value is None else value
-
-
-def in_hours(track, hours_h):
-    """Steps whose middle lies within the hours, in ship's time, of the charging rule.
-
-    Parameters
-    ----------
-    track : Track
-    hours_h : tuple of (float, float)
-        First and last hour; an end before its start spans midnight. [h]
-
-    Returns
-    -------
-    ndarray of bool, shape (n,)
-    """
-    start_h, end_h = hours_h
-    # The middle of the step decides, so that a step is not split by the rule's edge.
-    clock_h = (track.mid_utc_s / 3600.0 + track.ship_offset_h) % 24.0
-    if start_h < end_h:
-        return (clock_h >= start_h) & (clock_h < end_h)
-    return (clock_h >= start_h) | (clock_h < end_h)
 
 
 def _lasting(allowed, steps):

@@ -1,4 +1,4 @@
-"""Ship's time: zone time by longitude, or a fixed offset from UTC."""
+"""Ship's time: zone time by longitude, or a fixed offset from UTC; hours of the ship's day."""
 
 from __future__ import annotations
 
@@ -37,3 +37,24 @@ def ship_offset_h(lon_deg, *, fixed_h=None):
     if fixed_h is not None:
         return np.full(lon_deg.shape, float(fixed_h))
     return np.floor(lon_deg / ZONE_DEG + 0.5)
+
+
+def in_hours(track, hours_h):
+    """Steps whose middle lies within some hours of the ship's day.
+
+    Parameters
+    ----------
+    track : Track
+    hours_h : tuple of (float, float)
+        First and last hour; an end before its start spans midnight. [h]
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+    """
+    start_h, end_h = hours_h
+    # The middle of the step decides, so that a step is not split by an hour's edge.
+    clock_h = (track.mid_utc_s / 3600.0 + track.ship_offset_h) % 24.0
+    if start_h < end_h:
+        return (clock_h >= start_h) & (clock_h < end_h)
+    return (clock_h >= start_h) | (clock_h < end_h)

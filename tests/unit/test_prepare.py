@@ -8,7 +8,8 @@ import pytest
 from builders import LOADS, boat_of, passage_of
 
 from powersim.records import Controller, Load, Window
-from powersim.simulation.prepare import in_hours, prepare
+from powersim.simulation.prepare import prepare
+from powersim.voyage.ship_time import in_hours
 
 STEPS = (1 / 12, 0.25, 0.5, 1.0)
 
