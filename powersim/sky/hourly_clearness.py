@@ -1,0 +1,143 @@
+"""How a day's light falls on its hours: autoregressive, by Aguiar and Collares-Pereira 1992."""
+
+from __future__ import annotations
+
+import numpy as np
+
+
+def mean_kt(day_kt, sine):
+    """Mean clearness of an hour in a day of given clearness.
+
+    Parameters
+    ----------
+    day_kt : ndarray
+        Clearness of the day. [-]
+    sine : ndarray
+        Of the sun's height. [-]
+
+    Returns
+    -------
+    ndarray
+        [-]
+
+    References
+    ----------
+    .. [1] R. Aguiar and M. Collares-Pereira, TAG: a time-dependent, autoregressive, Gaussian model
+       for generating synthetic hourly radiation, Solar Energy 49 (1992) 167-174.
+    """
+    floor = -0.19 + 1.12 * day_kt + 0.24 * np.exp(-8.0 * day_kt)
+    rise = 0.32 - 1.6 * (day_kt - 0.5) ** 2
+    path = 0.19 + 2.27 * day_kt**2 - 2.51 * day_kt**3
+    return floor + rise * np.exp(-path / sine)
+
+
+def spread_kt(day_kt, sine):
+    """Standard deviation of an hour's clearness about its mean.
+
+    Parameters
+    ----------
+    day_kt, sine : ndarray
+        As for mean_kt. [-]
+
+    Returns
+    -------
+    ndarray
+        [-]
+    """
+    high = 0.14 * np.exp(-20.0 * (day_kt - 0.35) ** 2)
+    return high * np.exp((3.0 * (day_kt - 0.45) ** 2 + 16.0 * day_kt**5) * (1.0 - sine))
+
+
+def lag_one(day_kt):
+    """Correlation of an hour's deviation with that of the hour before.
+
+    Parameters
+    ----------
+    day_kt : ndarray
+        Clearness of the day. [-]
+
+    Returns
+    -------
+    ndarray
+        [-]
+    """
+    return 0.38 + 0.06 * np.cos(7.4 * day_kt - 2.5)
+
+
+def hourly_kt(day_kt, *, sine, deviates):
+    """Clearness of a day's light hours, before it is made to add up.
+
+    Parameters
+    ----------
+    day_kt : ndarray, shape (members,)
+        Clearness of the day. [-]
+    sine : ndarray, shape (hours,)
+        Of the sun's height in each light hour. [-]
+    deviates : ndarray, shape (hours, members)
+        Standard normal draws. [-]
+
+    Returns
+    -------
+    ndarray, shape (hours, members)
+        [-]
+    """
+    likeness = lag_one(day_kt)
+    fresh = np.sqrt(1.0 - likeness**2)
+    kt = np.empty_like(deviates)
+    deviate = None
+    for row, new in enumerate(deviates):
+        deviate = new if deviate is None else likeness * deviate + fresh * new
+        kt[row] = mean_kt(day_kt, sine[row]) + spread_kt(day_kt, sine[row]) * deviate
+    return kt
+
+
+def adding_up(frac, *, weights, total, least, most):
+    """Shares near to some that lie within bounds and have a given weighted sum.
+
+    Parameters
+    ----------
+    frac : ndarray, shape (hours, members)
+        Shares to start from; changed. [-]
+    weights : ndarray, shape (hours,)
+        Of the hours.
+    total : ndarray, shape (members,)
+        The sum to be had, of weights times shares.
+    least, most : float
+        Bounds. [-]
+
+    Returns
+    -------
+    ndarray, shape (hours, members)
+        [-]
+
+    Notes
+    -----
+    All are stretched alike, clipped to the bounds, and what the sum then lacks is taken from the
+    room that is left to the upper bound, or what it has too much from that to the lower one, the
+    same share of the room in every hour. So the sum is right to rounding and no bound is passed,
+    if the total can be had within them at all.
+
+    Examples
+    --------
+    >>> frac = np.array([[0.2], [0.9]])
+    >>> weights, total = np.array([1.0, 3.0]), np.array([3.2])
+    >>> adding_up(frac, weights=weights, total=total, least=0.0, most=1.0).round(3).tolist()
+    [[0.246], [0.985]]
+    """
+    np.maximum(frac, least, out=frac)
+    frac *= total / _summed(frac, weights)
+    np.clip(frac, least, most, out=frac)
+    lack = total - _summed(frac, weights)
+    bound = np.where(lack > 0.0, most, least)
+    room = bound * weights.sum() - _summed(frac, weights)
+    part = lack / np.where(room == 0.0, 1.0, room)
+    frac += part * (bound - frac)
+    return frac
+
+
+def _summed(frac, weights):
+    """Weighted sum down the hours, row by row: the same for any number of members."""
+    total = np.zeros(frac.shape[1])
+    for row, weight in zip(frac, weights, strict=True):
+        total += weight * row
+    return total

@@ -1,0 +1,113 @@
+"""The hours about a track, told apart into days of the sun at the boat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
+from powersim.sky.sun import extra_dni_W_m2, sun_at
+
+HOURS_A_DAY = 24
+SAMPLES_AN_HOUR = 4  # quarters of an hour, at their middles
+_HOUR_S, _DAY_S = 3600.0, 86400.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SolarDays:
+    """Whole UTC hours that make up whole days from midnight to midnight by the sun.
+
+    Attributes
+    ----------
+    first_hour : int
+        Unix time of the first hour, in hours.
+    day : ndarray of int, shape (hours,)
+        Number of the local solar day that the hour's middle lies in.
+    hour_of_day : ndarray of int, shape (hours,)
+        Hours since that day's midnight, 0 to 23.
+    extra_dni_W_m2 : ndarray, shape (hours,)
+        Light above the atmosphere, facing the sun. [W/m^2]
+    extra_W_m2, clear_W_m2, usual_W_m2 : ndarray, shape (hours,)
+        Mean light on the horizontal above the atmosphere, under a clear sky and under the usual
+        one. [W/m^2]
+    """
+
+    first_hour: int
+    day: np.ndarray
+    hour_of_day: np.ndarray
+    extra_dni_W_m2: np.ndarray
+    extra_W_m2: np.ndarray
+    clear_W_m2: np.ndarray
+    usual_W_m2: np.ndarray
+
+    @property
+    def by_day(self):
+        """The rows of each day in turn, as slices."""
+        starts = np.flatnonzero(np.diff(self.day, prepend=self.day[0] - 1))
+        return [slice(a, b) for a, b in zip(starts, [*starts[1:], self.day.size], strict=True)]
+
+
+def solar_days(track, *, usual_frac) -> SolarDays:
+    """The solar days that a passage touches, from midnight to midnight.
+
+    Parameters
+    ----------
+    track : Track
+    usual_frac : ndarray, shape (n,)
+        Share of the clear sky's light under the usual sky. [-]
+
+    Returns
+    -------
+    SolarDays
+
+    Notes
+    -----
+    A day's number is the whole part of UTC, in days, plus longitude over 360 degrees; longitude
+    runs on over the date line, so that nobody skips a day or lives one twice. The first and the
+    last day are made whole: before departure and after the last step the boat lies where she is,
+    under the sky that she has. A day made good to the west has now and then 25 hours, two of them
+    with the same `hour_of_day`; one to the east 23.
+    """
+    first, last = track.start_utc_s // _HOUR_S, -(-track.edge_utc_s[-1] // _HOUR_S)
+    hours = np.arange(first - HOURS_A_DAY, last + HOURS_A_DAY)
+    _, lon_deg = _place(track, (hours + 0.5) * _HOUR_S)
+    solar_d = (hours + 0.5) / HOURS_A_DAY + lon_deg / 360.0
+    day = np.floor(solar_d).astype(int)
+    touched = (day >= day[HOURS_A_DAY]) & (day <= day[-HOURS_A_DAY - 1])
+    hours, day, solar_d = hours[touched], day[touched], solar_d[touched]
+    return SolarDays(
+        first_hour=int(hours[0]),
+        day=day,
+        hour_of_day=((solar_d - day) * HOURS_A_DAY).astype(int),
+        **_light(track, usual_frac, hours),
+    )
+
+
+def _light(track, usual_frac, hours):
+    """Mean light of every hour, from its quarters."""
+    within = (np.arange(SAMPLES_AN_HOUR) + 0.5) / SAMPLES_AN_HOUR
+    utc_s = (hours[:, None] + within).ravel() * _HOUR_S
+    lat_deg, lon_deg = _place(track, utc_s)
+    sun, extra_dni = sun_at(lat_deg, lon_deg, utc_s), extra_dni_W_m2(utc_s)
+    clear_W_m2 = clear_ghi_W_m2(
+        sun.elevation_deg,
+        turbidity=linke_turbidity(lat_deg, lon_deg, utc_s),
+        extra_W_m2=extra_dni,
+    )
+    light = {
+        "extra_dni_W_m2": extra_dni,
+        "extra_W_m2": extra_dni * np.maximum(np.sin(np.radians(sun.true_elevation_deg)), 0.0),
+        "clear_W_m2": clear_W_m2,
+        "usual_W_m2": clear_W_m2 * np.interp(utc_s, track.mid_utc_s, usual_frac),
+    }
+    return {name: value.reshape(-1, SAMPLES_AN_HOUR).mean(axis=1) for name, value in light.items()}
+
+
+def _place(track, utc_s):
+    """Latitude and longitude, the latter without a jump; held before and after the track."""
+    lon_deg = np.unwrap(track.edge_lon_deg, period=360.0)
+    return (
+        np.interp(utc_s, track.edge_utc_s, track.edge_lat_deg),
+        np.interp(utc_s, track.edge_utc_s, lon_deg),
+    )

@@ -1,0 +1,93 @@
+"""Weather that varies: for every member its own bright and grey days, along the track."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.sky import streams
+from powersim.sky.daily_clearness import daily_kt
+from powersim.sky.hourly_clearness import adding_up, hourly_kt
+from powersim.sky.solar_days import HOURS_A_DAY, solar_days
+
+#: Bounds of an hour's light as shares of the clear sky's; docs/model/synthetic_days.md. [-]
+LEAST_CLEAR_FRAC, LARGEST_CLEAR_FRAC = 0.02, 1.15
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SyntheticLight:
+    """What share of the clear sky's light each member has, hour by hour.
+
+    Attributes
+    ----------
+    first_hour : int
+        Unix time of the first hour, in hours.
+    clear_frac : ndarray, shape (hours, members)
+        0 by night. [-]
+    """
+
+    first_hour: int
+    clear_frac: np.ndarray
+
+
+def synthetic_light(track, *, usual_frac, seed, members) -> SyntheticLight:
+    """Days and hours of light about the usual sky along a track.
+
+    Parameters
+    ----------
+    track : Track
+    usual_frac : ndarray, shape (n,)
+        Share of the clear sky's light under the usual sky: the mean over many members. [-]
+    seed : int
+        Of the random numbers.
+    members : int
+        How many; the first of them are the same for any number.
+
+    Returns
+    -------
+    SyntheticLight
+        From the midnight by the sun before departure to that after the last step.
+    """
+    days = solar_days(track, usual_frac=usual_frac)
+    rows_of_day = days.by_day
+    number = np.array([days.day[rows.start] for rows in rows_of_day])
+    extra, clear, usual = (
+        np.array([light[rows].sum() for rows in rows_of_day])
+        for light in (days.extra_W_m2, days.clear_W_m2, days.usual_W_m2)
+    )
+    lit = clear > 0.0
+    extra = np.where(lit, extra, 1.0)
+    clear_frac = np.zeros((days.day.size, members))
+    kts = daily_kt(
+        number, mean_kt=usual / extra, clear_kt=clear / extra, seed=seed, members=members
+    )
+    for rows, day_kt, extra_sum, is_lit in zip(rows_of_day, kts, extra, lit, strict=True):
+        if is_lit:
+            _fill_day(clear_frac, days, rows, day_kt, day_kt * extra_sum, seed)
+    return SyntheticLight(first_hour=days.first_hour, clear_frac=clear_frac)
+
+
+def _fill_day(clear_frac, days, rows, day_kt, total, seed):
+    """Write the shares of one day's light hours."""
+    light = rows.start + np.flatnonzero(days.clear_W_m2[rows] > 0.0)
+    deviates = streams.normal(
+        streams.HOUR_CLEARNESS,
+        seed=seed,
+        index=int(days.day[rows.start]),
+        members=day_kt.size,
+        per_member=HOURS_A_DAY,
+    )
+    extra, clear = days.extra_W_m2[light], days.clear_W_m2[light]
+    kt = hourly_kt(
+        day_kt,
+        sine=np.maximum(extra / days.extra_dni_W_m2[light], 1e-3),
+        deviates=np.ascontiguousarray(deviates[days.hour_of_day[light]]),
+    )
+    clear_frac[light] = adding_up(
+        kt * (extra / clear)[:, None],
+        weights=clear,
+        total=total,
+        least=LEAST_CLEAR_FRAC,
+        most=LARGEST_CLEAR_FRAC,
+    )
