@@ -292,9 +292,11 @@ def meet(*, bank, chargers, loads, served, ops) -> Met:
     """
     ohm_in = bank.ohm_in
     if chargers:
-        highest_V = chargers[0].setpoint_V
-        for charger in chargers[1:]:
-            highest_V = ops.maximum(highest_V, charger.setpoint_V)
+        highest_V = 0.0
+        for setpoint_V, offer in chargers:
+            # One that gives nothing holds no voltage: another member's engine does not count here.
+            holds_V = ops.where(offer.amps + offer.watts > 0.0, setpoint_V, 0.0)
+            highest_V = ops.maximum(highest_V, holds_V)
         ohm_in = ops.maximum(ohm_in, (highest_V - bank.emf_V) / bank.most_in_A)
     bank_V = meeting_V(
         chargers=chargers,

@@ -75,7 +75,13 @@ def loads_in(state, row, *, soc, plant, switches, ops) -> Wanted:
 
 
 def _over_groups(shares, values):
-    return sum([share * value for share, value in zip(shares, values, strict=True)])
+    # A group that is on for everybody is not multiplied by one, member by member.
+    return sum(
+        [
+            value if type(share) is float and share == 1.0 else share * value
+            for share, value in zip(shares, values, strict=True)
+        ]
+    )
 
 
 def goes_dark(state, row, *, bank, plant, wanted, offered, ops):

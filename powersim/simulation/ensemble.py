@@ -1,0 +1,205 @@
+"""The passage in many weathers at once: every member through the same kernel, as arrays.
+
+Nothing is kept by the step but what an answer needs: charge and fuel by the hour, ledgers and
+milestones by the member. Books are kept twice over: in full, in every step, for the first members,
+and in ampere-hours by the day for all of them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from powersim.simulation.kernel import steps as kernel_steps
+from powersim.simulation.state import State, start_state
+from powersim.simulation.tally import Ledger, Milestones, SampleBooks
+from powersim.simulation.weathers import weathers_of
+
+#: Time whose signals are worked out at once, so that they stay small beside the results. [h]
+BLOCK_h = 24.0
+#: Members whose books are kept in full.
+SAMPLE = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ensemble:
+    """A passage in many weathers; every array has members last.
+
+    Attributes
+    ----------
+    members : int
+    seed : int
+        Of the random numbers.
+    step_h : float
+        Length of a step. [h]
+    hour_soc : ndarray, shape (hours, members)
+        State of charge at the end of each hour. [-]
+    hour_fuel_left_L : ndarray, shape (hours, members)
+        Fuel that can still be burnt at the end of each hour. [L]
+    lowest_soc, lowest_h : ndarray, shape (members,)
+        Lowest state of charge, and when, after departure. [-], [h]
+    lowest_V : ndarray, shape (members,)
+        Lowest voltage, with the heaviest load on. [V]
+    floor_h, flat_h : ndarray, shape (members,)
+        When the charge is first below the floor, and electronics first dark; infinite if never. [h]
+    dark_h : ndarray, shape (members,)
+        Time without electronics. [h]
+    charging_h, motoring_h : ndarray, shape (members,)
+        Engine at rest, and in gear. [h]
+    charging_runs : ndarray, shape (members,)
+        How often the engine was started to charge.
+    charging_L, motoring_L, alternator_motoring_L, heater_L : ndarray, shape (members,)
+        The fuel ledgers, as wanted. [L]
+    fuel_short_L : ndarray, shape (members,)
+        What was wanted and not there. [L]
+    fuel_left_L : ndarray, shape (members,)
+        At landfall. [L]
+    solar_Ah, alternator_Ah, loads_Ah, surplus_Ah, unserved_Ah : ndarray, shape (members,)
+        Charge over the bus; solar not taken; what loads went without. [Ah]
+    longest_since_full_h : ndarray, shape (members,)
+        Longest time between full charges. [h]
+    """
+
+    members: int
+    seed: int
+    step_h: float
+    hour_soc: np.ndarray = field(repr=False)
+    hour_fuel_left_L: np.ndarray = field(repr=False)
+    lowest_soc: np.ndarray = field(repr=False)
+    lowest_h: np.ndarray = field(repr=False)
+    lowest_V: np.ndarray = field(repr=False)
+    floor_h: np.ndarray = field(repr=False)
+    flat_h: np.ndarray = field(repr=False)
+    dark_h: np.ndarray = field(repr=False)
+    charging_h: np.ndarray = field(repr=False)
+    motoring_h: np.ndarray = field(repr=False)
+    charging_runs: np.ndarray = field(repr=False)
+    charging_L: np.ndarray = field(repr=False)
+    motoring_L: np.ndarray = field(repr=False)
+    alternator_motoring_L: np.ndarray = field(repr=False)
+    heater_L: np.ndarray = field(repr=False)
+    fuel_short_L: np.ndarray = field(repr=False)
+    fuel_left_L: np.ndarray = field(repr=False)
+    solar_Ah: np.ndarray = field(repr=False)
+    alternator_Ah: np.ndarray = field(repr=False)
+    loads_Ah: np.ndarray = field(repr=False)
+    surplus_Ah: np.ndarray = field(repr=False)
+    unserved_Ah: np.ndarray = field(repr=False)
+    longest_since_full_h: np.ndarray = field(repr=False)
+
+
+def blocks(n_steps, *, step_h, first=0):
+    """The passage cut into stretches whose signals are worked out together.
+
+    Parameters
+    ----------
+    n_steps : int
+        Of the passage.
+    step_h : float
+        Length of a step. [h]
+    first : int
+        Step to begin with.
+
+    Returns
+    -------
+    list of slice
+    """
+    length = round(BLOCK_h / step_h)
+    return [slice(at, min(at + length, n_steps)) for at in range(first, n_steps, length)]
+
+
+def members_state(weathers, *, soc) -> State:
+    """All members at departure, rested at one state of charge.
+
+    Parameters
+    ----------
+    weathers : Weathers
+    soc : float
+        [-]
+
+    Returns
+    -------
+    State
+    """
+    return start_state(weathers.plant, soc=np.full(weathers.members, soc))
+
+
+def run_ensemble(passage, prepared, *, members, seed, progress=None) -> Ensemble:
+    """Try a passage in many weathers, with everything working.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+        The passage in the mean sky.
+    members : int
+        How many weathers.
+    seed : int
+        Of the random numbers: one seed, one set of weathers.
+    progress : callable, optional
+        Called with the share of the passage that is done, now and then.
+
+    Returns
+    -------
+    Ensemble
+
+    Raises
+    ------
+    BalanceError
+        If any member's books do not close.
+    """
+    weathers = weathers_of(passage, prepared, members=members, seed=seed)
+    plant, battery, step_h = weathers.plant, passage.boat.battery, prepared.track.step_h
+    state = begin = members_state(weathers, soc=battery.soc_at_departure)
+    milestones = Milestones(plant=plant, state=state, floor_soc=battery.floor_soc, step_h=step_h)
+    ledger = Ledger(members=members, step_h=step_h)
+    sample = SampleBooks(weathers, count=SAMPLE)
+    per_hour, n_steps = round(1.0 / step_h), prepared.track.n_steps
+    hour_soc, hour_burnt_L = (np.empty((n_steps // per_hour, members)) for _ in range(2))
+    for steps in blocks(n_steps, step_h=step_h):
+        signals, before = weathers.signals(steps), state
+        sample.open(steps)
+        for row, (flows, after) in enumerate(kernel_steps(signals, plant=plant, state=state)):
+            step = steps.start + row
+            sample.add(step, flows)
+            milestones.add(flows)
+            ledger.add(flows, after, load_A=signals.load_A[row], load_W=signals.load_W[row])
+            if (step + 1) % per_hour == 0:
+                hour_soc[step // per_hour] = flows.soc
+                hour_burnt_L[step // per_hour] = after.burnt_L
+            state = after
+        sample.close(before)
+        ledger.check(before_Ah=begin.total_Ah, after_Ah=state.total_Ah)
+        if progress is not None:
+            progress(steps.stop / n_steps)
+    sums = ledger.sums
+    hour_fuel_left_L = np.subtract(plant.usable_L, hour_burnt_L, out=hour_burnt_L)
+    return Ensemble(
+        members=members,
+        seed=seed,
+        step_h=step_h,
+        hour_soc=hour_soc,
+        hour_fuel_left_L=hour_fuel_left_L,
+        lowest_soc=milestones.lowest_soc,
+        lowest_h=milestones.lowest_h,
+        lowest_V=milestones.lowest_V,
+        floor_h=np.minimum(milestones.floor_h, milestones.flat_h),
+        flat_h=milestones.flat_h,
+        dark_h=sums["dark"] * step_h,
+        charging_h=sums["charging"] * step_h,
+        motoring_h=sums["motoring"] * step_h,
+        charging_runs=sums["runs"],
+        charging_L=sums["charging_L"],
+        motoring_L=sums["motoring_L"],
+        alternator_motoring_L=sums["alternator_motoring_L"],
+        heater_L=sums["heater_L"],
+        fuel_short_L=sums["fuel_short_L"],
+        fuel_left_L=hour_fuel_left_L[-1],
+        solar_Ah=sums["solar_A"] * step_h,
+        alternator_Ah=sums["alternator_A"] * step_h,
+        loads_Ah=sums["load_A"] * step_h,
+        surplus_Ah=np.maximum(sums["solar_offered_A"] - sums["solar_A"], 0.0) * step_h,
+        unserved_Ah=sums["unserved_A"] * step_h,
+        longest_since_full_h=ledger.longest_since_full_h,
+    )

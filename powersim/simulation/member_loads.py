@@ -1,0 +1,80 @@
+"""What the loads draw in every member: each load has its own luck, and calms change what is on."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from powersim.physics.demand import GROUPS
+from powersim.sky import streams
+
+
+def draw_factors(loads, *, n_rows, seed, members):
+    """What each load really draws, as a multiple of what the list says.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+        With their spread, one standard deviation.
+    n_rows : int
+        Rows of the demand: the loads, then what supplies take for themselves, which is known.
+    seed : int
+        Of the random numbers.
+    members : int
+
+    Returns
+    -------
+    ndarray, shape (rows, members)
+        Mean 1, never negative, the same all the way. [-]
+
+    Notes
+    -----
+    Lognormal: exp(s z - s^2 / 2) with s^2 = log(1 + spread^2), whose mean is 1 and whose standard
+    deviation is the spread. Each load has its own draw: labels err independently.
+    """
+    factors = np.ones((n_rows, members))
+    for row, load in enumerate(loads):
+        if load.spread_frac > 0.0:
+            variance = math.log(1.0 + load.spread_frac**2)
+            z = streams.normal(streams.LOAD_DRAW, seed=seed, index=row, members=members)[0]
+            factors[row] = np.exp(math.sqrt(variance) * z - 0.5 * variance)
+    return factors
+
+
+def by_group(sailed, motored, *, motoring, groups, factors):
+    """Draws of all members, summed by group.
+
+    Parameters
+    ----------
+    sailed, motored : ndarray, shape (rows, steps)
+        What each row draws with the calms sailed, and with them motored.
+    motoring : ndarray, shape (steps, members or 1)
+        1 with the engine in gear. [-]
+    groups : sequence of str
+        Of each row, one of physics.demand.GROUPS.
+    factors : ndarray, shape (rows, members)
+        From `draw_factors`. [-]
+
+    Returns
+    -------
+    ndarray, shape (steps, 4, members)
+        In the order of GROUPS.
+
+    Notes
+    -----
+    Row by row and not as a product of matrices, whose rounding would depend on how many members
+    there are.
+    """
+    steps, members = sailed.shape[1], factors.shape[1]
+    total = np.zeros((len(GROUPS), steps, members))
+    more = motored - sailed
+    scratch = np.empty((steps, members))
+    for row, group in enumerate(groups):
+        into = total[GROUPS.index(group)]
+        if sailed[row].any():
+            into += np.multiply(sailed[row, :, None], factors[row], out=scratch)
+        if more[row].any():
+            np.multiply(more[row, :, None], factors[row], out=scratch)
+            into += np.multiply(scratch, motoring, out=scratch)
+    return total.transpose(1, 0, 2)

@@ -1,0 +1,305 @@
+"""One passage in many weathers: what differs between the members, block by block of time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import partial
+from itertools import pairwise
+
+import numpy as np
+
+from powersim.physics.demand import Demand, demand_of, group_peaks_A, group_sums
+from powersim.records import BOAT_STATES
+from powersim.simulation.coarser import averaged, mean_of
+from powersim.simulation.member_loads import by_group, draw_factors
+from powersim.simulation.plant import Plant
+from powersim.simulation.prepare import Prepared, module_power_W, yields_of
+from powersim.simulation.signals import Signals
+from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
+from powersim.sky import streams
+from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
+from powersim.sky.wind import wind_quantiles
+from powersim.voyage.track import in_calms
+
+_MOTORING = BOAT_STATES.index("motoring")
+#: How wrongly the bank is read aboard, one standard deviation, as a share of its capacity: by
+#: voltmeter and by monitor; common practice, no source. [-]
+READING_ERROR_FRAC = {"volts": 0.10, "monitor": 0.05}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weathers:
+    """A passage and the weathers to try it in.
+
+    Attributes
+    ----------
+    prepared : Prepared
+        In the mean sky.
+    plant : Plant
+        With the charging rule as each member reads its bank.
+    members : int
+    seed : int
+    hour : ndarray of int, shape (n,)
+        Row of `clear_frac` and `wind_quantile` that each step takes.
+    clear_frac : ndarray, shape (hours, members)
+        Share of the clear sky's light that each member's weather lets through. [-]
+    wind_quantile : ndarray, shape (hours, members), or None
+        Where in its distribution the wind is; None where no calm is motored. [-]
+    panels : YieldTable
+        Of each controller in turn power, or currents at its knots; last the power of all modules.
+    sailed, motored : Demand
+        With the engine in gear in none and in all of the calms.
+    sailed_motoring : ndarray, shape (n,)
+        Share of each step with the engine in gear when calms are sailed. [-]
+    peak_A : ndarray, shape (n, 4, 1)
+        What the largest single load of each group adds to the mean while it is on. [A]
+    heater_L : tuple of two ndarray, shape (n, 4, 1)
+        Diesel that heaters burn in a step, with the calms sailed and motored. [L]
+    factors : ndarray, shape (rows, members)
+        What each load really draws, as a multiple. [-]
+    """
+
+    prepared: Prepared
+    plant: Plant
+    members: int
+    seed: int
+    hour: np.ndarray
+    clear_frac: np.ndarray
+    wind_quantile: np.ndarray | None
+    panels: YieldTable
+    sailed: Demand
+    motored: Demand
+    sailed_motoring: np.ndarray
+    peak_A: np.ndarray
+    heater_L: tuple[np.ndarray, np.ndarray]
+    factors: np.ndarray
+
+    def motoring(self, steps):
+        """Share of some steps with the engine in gear.
+
+        Parameters
+        ----------
+        steps : slice
+
+        Returns
+        -------
+        ndarray, shape (steps, members or 1)
+            [-]
+        """
+        alike = self.sailed_motoring[steps, None]
+        chance = self.prepared.track.calm_motoring_frac[steps, None]
+        if self.wind_quantile is None or not chance.any():
+            return alike
+        # The deepest calms are those that are motored.
+        return np.maximum(alike, self.wind_quantile[self.hour[steps]] < chance)
+
+    def light(self, steps):
+        """Share of the clear sky's light in some steps, with what files know laid over it.
+
+        Parameters
+        ----------
+        steps : slice
+
+        Returns
+        -------
+        ndarray, shape (steps, members)
+            [-]
+        """
+        sky = self.prepared.sky
+        apart = self.clear_frac[self.hour[steps]] - sky.usual_frac[steps, None]
+        frac = sky.clear_frac[steps, None] + sky.open_frac[steps, None] * apart
+        return np.maximum(frac, 0.0, out=frac)  # rounding may leave it a whisker below
+
+    def signals(self, steps) -> Signals:
+        """The kernel's signals of some steps.
+
+        Parameters
+        ----------
+        steps : slice
+
+        Returns
+        -------
+        Signals
+            With members last.
+        """
+        alike = self.prepared.signals.between(steps.start, steps.stop)
+        motoring = self.motoring(steps)
+        offers = iter(self.panels.at(steps, self.light(steps), motoring, until=-1))
+        return replace(
+            alike,
+            load_A=self._loads("current_A", steps, motoring),
+            load_W=self._loads("power_W", steps, motoring),
+            peak_A=self.peak_A[steps],
+            motoring=motoring,
+            heater_L=self._heater_L(steps, motoring),
+            controllers=tuple(_offering(controller, offers) for controller in alike.controllers),
+        )
+
+    def sample(self, steps, count) -> Prepared:
+        """The first members as a passage of their own, for books that are kept in full.
+
+        Parameters
+        ----------
+        steps : slice
+        count : int
+            How many members.
+
+        Returns
+        -------
+        Prepared
+            Whose signals, losses of supplies and power of modules are those of these steps alone.
+        """
+        few = self.first(count)
+        motoring = few.motoring(steps)
+        return replace(
+            self.prepared,
+            signals=few.signals(steps),
+            supply_loss_W=few._loads("supply_loss_W", steps, motoring),
+            module_W=few.panels.at(steps, few.light(steps), motoring)[-1],
+        )
+
+    def first(self, count) -> Weathers:
+        """The first members alone.
+
+        Parameters
+        ----------
+        count : int
+            How many.
+
+        Returns
+        -------
+        Weathers
+        """
+        wind = self.wind_quantile
+        return replace(
+            self,
+            members=min(count, self.members),
+            clear_frac=self.clear_frac[:, :count],
+            wind_quantile=None if wind is None else wind[:, :count],
+            factors=self.factors[:, :count],
+        )
+
+    def _loads(self, name, steps, motoring):
+        return by_group(
+            getattr(self.sailed, name)[:, steps],
+            getattr(self.motored, name)[:, steps],
+            motoring=motoring,
+            groups=self.sailed.groups,
+            factors=self.factors,
+        )
+
+    def _heater_L(self, steps, motoring):
+        sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)
+        more_L = motored_L - sailed_L
+        return sailed_L + motoring[:, None] * more_L if more_L.any() else sailed_L
+
+
+def weathers_of(passage, prepared, *, members, seed) -> Weathers:
+    """Draw the weathers that a passage is tried in.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+        The passage in the mean sky.
+    members : int
+        How many; the first of them are the same for any number.
+    seed : int
+        Of the random numbers, as `sky.streams` keeps them.
+
+    Returns
+    -------
+    Weathers
+    """
+    track, sky, per_step = prepared.track, prepared.sky, prepared.sun_steps
+    light = synthetic_light(track, usual_frac=sky.usual_frac, seed=seed, members=members)
+    hour = (track.mid_utc_s // 3600.0).astype(int) - light.first_hour
+    calms = bool(track.calm_motoring_frac.any())
+    sun_tracks = [in_calms(prepared.sun_track, motored=motored) for motored in (False, True)]
+    sailed, motored = (
+        averaged(
+            demand_of(passage.loads, passage.boat.supplies, track=one, sky=prepared.sun_sky),
+            per_step,
+        )
+        for one in sun_tracks
+    )
+    return Weathers(
+        prepared=prepared,
+        plant=_as_read(prepared.plant, passage.boat.battery, seed=seed, members=members),
+        members=members,
+        seed=seed,
+        hour=hour,
+        clear_frac=light.clear_frac,
+        wind_quantile=(
+            wind_quantiles(
+                first_hour=light.first_hour, hours=len(light.clear_frac), seed=seed, members=members
+            )
+            if calms
+            else None
+        ),
+        panels=yield_table(
+            partial(_offers, passage.boat),
+            sun_tracks if calms else sun_tracks[:1],
+            sky=prepared.sun_sky,
+            shares=shares_up_to(max(LARGEST_CLEAR_FRAC, sky.clear_frac.max())),
+            per_step=per_step,
+        ),
+        sailed=sailed,
+        motored=motored,
+        sailed_motoring=mean_of(sun_tracks[0].state == _MOTORING, per_step),
+        peak_A=_larger_peaks_A(sailed, motored, at_V=passage.boat.battery.cutout_V),
+        heater_L=tuple(
+            group_sums(demand).fuel_L_per_h.T[..., None] * track.step_h
+            for demand in (sailed, motored)
+        ),
+        factors=draw_factors(passage.loads, n_rows=len(sailed.names), seed=seed, members=members),
+    )
+
+
+def _offers(boat, track, sky):
+    """What the controllers offer, and the modules at their best, as the table takes it."""
+    yields = yields_of(boat, track=track, sky=sky)
+    offers = [one.current_A.T if one.current_A.size else one.power_W[None] for one in yields]
+    return np.concatenate([*offers, module_power_W(yields, track.n_steps)[None]])
+
+
+def _offering(controller, offers):
+    """A controller's signal with what its panels give in the members' weathers."""
+    if not controller.knots_V:
+        return replace(controller, power_W=next(offers))
+    currents_A = [next(offers) for _ in controller.knots_V]
+    slopes = [
+        (high_A - low_A) / (high_V - low_V)
+        for (low_A, high_A), (low_V, high_V) in zip(
+            pairwise(currents_A), pairwise(controller.knots_V), strict=True
+        )
+    ]
+    return replace(controller, first_A=currents_A[0], slope_A_per_V=np.stack(slopes, axis=1))
+
+
+def _larger_peaks_A(sailed, motored, *, at_V):
+    """Peaks by group: as listed, and where the boat may be under sail or power the larger.
+
+    What a peak's spread adds to the sag is small beside the peak, and is left out.
+    """
+    peaks_A = (group_peaks_A(demand, at_V=at_V) for demand in (sailed, motored))
+    return np.maximum(*peaks_A).T[..., None]
+
+
+def _as_read(plant, battery, *, seed, members) -> Plant:
+    """The boat with the charging rule as each member's sailor reads the bank.
+
+    One error goes with a member all the way: a meter's zero and a habit of reading stay as they
+    are. By voltmeter it moves the start alone: a run is stopped by the minute hand and by amperes.
+    """
+    rule = plant.rule
+    if rule.start_soc < 0.0:
+        return plant
+    read = streams.normal(streams.READING, seed=seed, index=0, members=members)[0]
+    error_frac = READING_ERROR_FRAC[battery.reading] * read
+    # Nobody lets a bank run flat because of a needle, nor starts the engine on a full one.
+    start_soc = np.clip(rule.start_soc - error_frac, battery.flat_soc, rule.stop_soc)
+    if battery.reading == "volts":
+        return replace(plant, rule=replace(rule, start_soc=start_soc))
+    stop_soc = np.clip(rule.stop_soc - error_frac, start_soc, 1.0)
+    return replace(plant, rule=replace(rule, start_soc=start_soc, stop_soc=stop_soc))

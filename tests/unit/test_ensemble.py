@@ -1,0 +1,203 @@
+"""Many weathers through one kernel: held against single runs and against the mean sky."""
+
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+
+from powersim.errors import BalanceError
+from powersim.records import Load
+from powersim.simulation.ensemble import Ensemble, members_state, run_ensemble
+from powersim.simulation.kernel import run
+from powersim.simulation.milestones import days_to_flat, days_to_floor
+from powersim.simulation.prepare import prepare
+from powersim.simulation.result import simulate
+from powersim.simulation.state import Flows, start_state
+from powersim.simulation.tally import Ledger, Milestones
+from powersim.simulation.weathers import READING_ERROR_FRAC, weathers_of
+from tests.builders import LOADS, boat_of, passage_of
+
+ARRAYS = [
+    field.name for field in fields(Ensemble) if field.name not in ("members", "seed", "step_h")
+]
+SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
+CALMS = {"motoring_calm_frac": 0.5, "heel_deg": 15.0}
+
+
+def tried(passage=None, *, members=12, seed=1, step_h=0.5, **given):
+    passage = passage or passage_of(loads=SPREAD, leg=CALMS, **given)
+    return run_ensemble(passage, prepare(passage, step_h=step_h), members=members, seed=seed)
+
+
+def test_a_member_is_the_same_however_many_are_tried():
+    few, many = tried(members=3), tried(members=40)
+    for name in ARRAYS:
+        assert np.array_equal(getattr(few, name), getattr(many, name)[..., :3]), name
+
+
+def test_another_seed_is_another_set_of_weathers():
+    one, other = tried(seed=1), tried(seed=2)
+    assert not np.any(one.solar_Ah == other.solar_Ah)
+
+
+def test_members_differ_in_light_loads_and_calms():
+    ensemble = tried(members=40)
+    for name in ("solar_Ah", "loads_Ah", "motoring_h"):
+        assert np.ptp(getattr(ensemble, name)) > 0.05 * getattr(ensemble, name).mean()
+
+
+@pytest.mark.parametrize("kind", ["mppt", "pwm"])
+def test_each_member_is_what_a_run_of_its_own_gives(kind):
+    """The single run is on plain floats, so this holds block, table and array against them."""
+    from powersim.records import Controller
+
+    boat = boat_of(controllers=(Controller(kind=kind),))
+    passage = passage_of(loads=SPREAD, leg=CALMS, boat=boat)
+    prepared = prepare(passage, step_h=0.5)
+    weathers = weathers_of(passage, prepared, members=5, seed=3)
+    whole = weathers.signals(slice(0, prepared.track.n_steps))
+    ensemble = run_ensemble(passage, prepared, members=5, seed=3)
+    soc = passage.boat.battery.soc_at_departure
+    together, _ = run(whole, plant=weathers.plant, state=members_state(weathers, soc=soc))
+    assert ensemble.hour_soc == pytest.approx(together.soc[1::2], abs=1e-12)
+    for member in range(5):
+        alone = weathers.first(member + 1).signals(slice(0, prepared.track.n_steps))
+        alone = _only_last(alone)
+        rule = weathers.plant.rule
+        plant = replace(weathers.plant, rule=replace(rule, start_soc=float(rule.start_soc[member])))
+        flow, _ = run(alone, plant=plant, state=start_state(plant, soc=soc))
+        assert flow.soc[1::2, 0] == pytest.approx(ensemble.hour_soc[:, member], abs=1e-9)
+        assert flow.charging_L.sum() == pytest.approx(ensemble.charging_L[member], abs=1e-9)
+        assert flow.motoring.sum() * 0.5 == pytest.approx(ensemble.motoring_h[member])
+        assert flow.load_A.sum() * 0.5 == pytest.approx(ensemble.loads_Ah[member])
+
+
+def _only_last(signals):
+    """Signals of the last member alone."""
+    from powersim.simulation.signals import _mapped
+
+    def last(array):
+        return array[..., -1:]
+
+    controllers = tuple(_mapped(controller, last) for controller in signals.controllers)
+    return _mapped(signals, last, controllers=controllers)
+
+
+def test_with_nothing_left_open_every_member_is_the_passage_in_the_mean_sky():
+    passage = passage_of()  # no spread, no calms
+    prepared = prepare(passage, step_h=0.25)
+    shut = {"open_frac": np.zeros(prepared.track.n_steps)}
+    prepared = replace(
+        prepared,
+        sky=replace(prepared.sky, **shut),
+        sun_sky=replace(prepared.sun_sky, **shut),
+    )
+    ensemble = run_ensemble(passage, prepared, members=4, seed=1)
+    alone = simulate(passage)
+    unlike = np.abs(ensemble.hour_soc - alone.flow.soc[3::4])
+    # Only the reading of the bank is left to differ, and it moves the engine's start.
+    assert alone.summary["engine"]["charging_runs"] == 0
+    quiet = ensemble.charging_runs == 0
+    assert quiet.any()
+    assert unlike[:, quiet].max() < 1e-12
+    assert ensemble.surplus_Ah[quiet] == pytest.approx(alone.books.surplus_Ah.sum())
+    assert ensemble.unserved_Ah[quiet] == pytest.approx(alone.books.unserved_Ah.sum())
+    assert ensemble.lowest_V[quiet] == pytest.approx(alone.hourly["lowest_V"].min())
+
+
+def test_what_loads_go_without_is_counted_as_the_books_count_it():
+    boat = boat_of(engine=None, panel_W=(), capacity_Ah=60.0)
+    passage = passage_of(boat=boat, days=3.0)
+    ensemble, alone = tried(passage, step_h=0.25), simulate(passage)
+    assert alone.books.unserved_Ah.sum() > 10.0
+    assert ensemble.unserved_Ah == pytest.approx(np.full(12, alone.books.unserved_Ah.sum()))
+    assert ensemble.dark_h == pytest.approx(np.full(12, alone.summary["charge"]["dark_h"]))
+    assert ensemble.flat_h == pytest.approx(
+        np.full(12, 24.0 * alone.summary["charge"]["days_to_flat"])
+    )
+
+
+def test_the_bank_is_misread_by_as_much_as_the_record_says():
+    passage = passage_of(boat=boat_of(charging={"start_soc": 0.5, "stop_soc": 0.95}))
+    weathers = weathers_of(passage, prepare(passage), members=4000, seed=5)
+    read = weathers.plant.rule.start_soc
+    within = read[(read > passage.boat.battery.flat_soc) & (read < 0.95)]
+    assert len(within) > 3900
+    # Standard error of a standard deviation of 4,000 draws: 1.1 %.
+    assert within.std() == pytest.approx(READING_ERROR_FRAC["volts"], rel=0.05)
+    assert weathers.plant.rule.stop_soc == 0.95
+
+
+def test_a_boat_that_never_charges_by_engine_reads_nothing():
+    passage = passage_of(boat=boat_of(charging={"by_engine": False}))
+    prepared = prepare(passage)
+    assert weathers_of(passage, prepared, members=3, seed=1).plant == prepared.plant
+
+
+def test_milestones_are_those_of_the_whole_run():
+    rng = np.random.default_rng(1)
+    soc = np.clip(0.8 + np.cumsum(rng.normal(-0.004, 0.02, (300, 20)), axis=0), 0.05, 1.0)
+    dark = soc < 0.2
+    passage = passage_of()
+    plant = prepare(passage).plant
+    begin = start_state(plant, soc=np.full(20, 0.8))
+    watch = Milestones(plant=plant, state=begin, floor_soc=0.5, step_h=0.25)
+    volts = 11.0 + soc
+    for row in range(300):
+        served = 1.0 - dark[row] if dark[row].any() else 1.0
+        watch.add(
+            _flows(
+                soc=soc[row],
+                dark=dark[row],
+                served=served,
+                bank_V=volts[row] + 0.1,
+                sag_V=volts[row],
+            )
+        )
+    floor_days = days_to_floor(soc, soc_start=0.8, floor_soc=0.5, step_h=0.25)
+    assert watch.floor_h == pytest.approx(24.0 * floor_days)
+    assert watch.flat_h == pytest.approx(24.0 * days_to_flat(dark, step_h=0.25))
+    assert watch.lowest_soc == pytest.approx(soc.min(axis=0))
+    assert watch.lowest_h == pytest.approx(0.25 * (1 + soc.argmin(axis=0)))
+    assert watch.lowest_V == pytest.approx(volts.min(axis=0))
+    assert np.isfinite(watch.floor_h).sum() > 5
+
+
+def _flows(**given):
+    """Flows of nothing but what is given."""
+    plain = dict.fromkeys(Flows._fields, 0.0) | {"served": 1.0, "useful_on": 1.0, "comfort_on": 1.0}
+    return Flows(**(plain | given))
+
+
+@pytest.mark.parametrize(
+    ("name", "what"), [("load_A", "charge over the bus"), ("gassing_A", "charge in the bank")]
+)
+def test_a_ledger_that_does_not_close_names_the_member(name, what):
+    ledger = Ledger(members=3, step_h=1.0)
+    ledger.check(before_Ah=np.zeros(3), after_Ah=np.zeros(3))
+    ledger.sums[name][1] = 0.5
+    with pytest.raises(BalanceError, match=f"the books of {what} do not close for member 1"):
+        ledger.check(before_Ah=np.zeros(3), after_Ah=np.zeros(3))
+
+
+def test_the_first_members_books_are_kept_in_full(monkeypatch):
+    """A kernel that loses a little charge is found out, by the books of the first members."""
+    from powersim.simulation import ensemble
+
+    def leaky(signals, **given):
+        for flows, state in ensemble_steps(signals, **given):
+            yield flows._replace(total_Ah=flows.total_Ah - 1e-3), state
+
+    ensemble_steps = ensemble.kernel_steps
+    monkeypatch.setattr(ensemble, "kernel_steps", leaky)
+    with pytest.raises(BalanceError, match="charge in the bank"):
+        tried()
+
+
+def test_progress_is_told_to_the_end():
+    told = []
+    passage = passage_of(loads=(Load(name="light", draw_A=1.0),))
+    run_ensemble(passage, prepare(passage), members=2, seed=1, progress=told.append)
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+    assert len(told) == 3
