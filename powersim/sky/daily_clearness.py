@@ -1,4 +1,4 @@
-"""How clear each day is: days about a month's mean, some alike to the day before."""
+"""How clear each day is: bright and grey days about a month's mean."""
 
 from __future__ import annotations
 
@@ -8,33 +8,43 @@ import numpy as np
 
 from powersim.sky import streams
 
-# Fitted to moorings at sea, docs/model/synthetic_days.md.
-BRIGHTEST_OF_CLEAR = 1.06  # the brightest day that can be, as a share of the clear sky's [-]
-DARKEST_KT = 0.02
-MEAN_BELOW_TOP = 0.95  # the mean is at most this share of the brightest day [-]
-# A beta distribution's two exponents add up to this at the mean's place between bounds.
-SPREAD_AT = (0.0, 0.55, 0.7, 1.0)
-EXPONENTS = (4.0, 4.0, 6.0, 20.0)
-# How alike a day is to the one before, from the mean Kt on the left to that on the right.
-LAG_KT, LAG_ONE = (0.40, 0.60), (0.10, 0.29)
-# Places in the distribution at which it is worked out: evenly by the normal's deviate.
+# All of these are fitted to moorings at sea: docs/model/synthetic_days.md.
+# Likeness of a day to the day before within one year's month, as correlation of deviates. [-]
+LAG_ONE = 0.08
+# Some years a month is grey all over. Share of the deviate's variance that the year has, by the
+# mean Kt: none in the storm belts, where every month has all sorts of days. [-]
+YEAR_AT_KT, YEAR_SHARE = (0.45, 0.60), (0.0, 0.30)
+# The sum of a beta distribution's exponents, by the mean as a share of the clear sky. [-]
+EXPONENTS_AT, EXPONENTS = (0.55, 0.80, 0.90, 0.96), (6.0, 3.5, 6.0, 12.0)
+# Its bounds: the brightest day as a share of the clear sky's, and the darkest. [-]
+BRIGHTEST_OF_CLEAR, DARKEST_KT = 1.07, 0.02
+# Where the usual sky is nearly as bright as that, the upper bound gives way: the mean comes first.
+MEAN_BELOW_TOP = 0.95  # [-]
+# Address of the draw for the year: a day nobody sails on.
+_YEAR_INDEX = -(10**9)
+# The distribution is worked out where a normal deviate has these values.
 _DEVIATES = np.linspace(-4.0, 4.0, 129)
 
 
-def lag_one(mean_kt):
-    """Likeness of a day to the day before.
+def year_share(mean_kt):
+    """How much of the days' variance is that of whole months from year to year.
 
     Parameters
     ----------
-    mean_kt : float
-        The month's mean clearness. [-]
+    mean_kt : float or ndarray
+        Mean clearness of the month. [-]
 
     Returns
     -------
-    float
-        Correlation of the two days' normal deviates. [-]
+    float or ndarray
+        Of the variance of the normal deviate. [-]
+
+    Examples
+    --------
+    >>> float(year_share(0.4)), float(year_share(0.7))
+    (0.0, 0.3)
     """
-    return float(np.interp(mean_kt, LAG_KT, LAG_ONE))
+    return np.interp(mean_kt, YEAR_AT_KT, YEAR_SHARE)
 
 
 def quantiles(mean_kt, *, clear_kt):
@@ -50,20 +60,32 @@ def quantiles(mean_kt, *, clear_kt):
     share : ndarray, shape (nodes,)
         Share of days that are darker, 0 to 1. [-]
     kt : ndarray, shape (days, nodes)
-        Their clearness; its mean over straight lines between nodes is mean_kt. [-]
+        Their clearness; its mean over straight lines between the nodes is mean_kt. [-]
+
+    Notes
+    -----
+    A beta distribution: skewed to the left where the mean is near the clear sky, nearly symmetric
+    where it is half of it.
+
+    References
+    ----------
+    .. [1] V. A. Graham, K. G. T. Hollands and T. E. Brunger, A time series model for Kt with
+       application to global synthetic weather generation, Solar Energy 40 (1988) 83-92: a normal
+       deviate mapped through the distribution. That of the sea is our own.
     """
     from scipy.special import betaincinv, ndtr
 
     share = np.concatenate([[0.0], ndtr(_DEVIATES), [1.0]])
     top_kt = np.maximum(clear_kt * BRIGHTEST_OF_CLEAR, mean_kt / MEAN_BELOW_TOP)
     low_kt = np.minimum(DARKEST_KT, 0.5 * mean_kt)
-    x = ((mean_kt - low_kt) / np.maximum(top_kt - low_kt, 1e-9))[:, None]
-    x = np.clip(x, 1e-6, 1.0 - 1e-6)
-    exponents = np.interp(x, SPREAD_AT, EXPONENTS)
-    at = betaincinv(x * exponents, (1.0 - x) * exponents, share)
-    # What straight lines between the nodes add to the mean is taken off again.
-    at *= x / np.trapezoid(at, share, axis=1)[:, None]
-    return share, low_kt[:, None] + (top_kt - low_kt)[:, None] * at
+    range_kt = np.maximum(top_kt - low_kt, 1e-9)  # 0 in the polar night
+    mean = np.clip((mean_kt - low_kt) / range_kt, 1e-6, 1.0)[:, None]
+    of_clear = mean_kt / np.maximum(clear_kt, 1e-9)
+    exponents = np.interp(of_clear, EXPONENTS_AT, EXPONENTS)[:, None]
+    at = betaincinv(mean * exponents, (1.0 - mean) * exponents, share)
+    # What straight lines between the nodes do to the mean is taken off again, some 0.01 percent.
+    at *= mean / np.trapezoid(at, share, axis=1)[:, None]
+    return share, low_kt[:, None] + range_kt[:, None] * at
 
 
 def daily_kt(day, *, mean_kt, clear_kt, seed, members):
@@ -82,17 +104,23 @@ def daily_kt(day, *, mean_kt, clear_kt, seed, members):
     ------
     ndarray, shape (members,)
         Clearness of each day in turn. [-]
+
+    Notes
+    -----
+    Each day remembers the one before, and each member sails in a year of its own. The first day
+    is as any day, so that the odds are the same on all of them.
     """
     from scipy.special import ndtr
 
+    def drawn(index):
+        return streams.normal(streams.DAY_CLEARNESS, seed=seed, index=index, members=members)[0]
+
     share, kt = quantiles(mean_kt, clear_kt=clear_kt)
-    deviate = None
+    year = drawn(_YEAR_INDEX)
+    spell = drawn(int(day[0]))
     for row, number in enumerate(day):
-        (new,) = streams.normal(
-            streams.DAY_CLEARNESS, seed=seed, index=int(number), members=members
-        )
-        likeness = lag_one(mean_kt[row])
-        deviate = (
-            new if deviate is None else likeness * deviate + math.sqrt(1.0 - likeness**2) * new
-        )
+        if row:
+            spell = LAG_ONE * spell + math.sqrt(1.0 - LAG_ONE**2) * drawn(int(number))
+        part = year_share(mean_kt[row])
+        deviate = math.sqrt(part) * year + math.sqrt(1.0 - part) * spell
         yield np.interp(ndtr(deviate), share, kt[row])

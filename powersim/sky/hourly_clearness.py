@@ -122,7 +122,7 @@ def adding_up(frac, *, weights, total, least, most):
     >>> frac = np.array([[0.2], [0.9]])
     >>> weights, total = np.array([1.0, 3.0]), np.array([3.2])
     >>> adding_up(frac, weights=weights, total=total, least=0.0, most=1.0).round(3).tolist()
-    [[0.246], [0.985]]
+    [[0.221], [0.993]]
     """
     np.maximum(frac, least, out=frac)
     frac *= total / _summed(frac, weights)

@@ -24,8 +24,8 @@ class SolarDays:
         Unix time of the first hour, in hours.
     day : ndarray of int, shape (hours,)
         Number of the local solar day that the hour's middle lies in.
-    hour_of_day : ndarray of int, shape (hours,)
-        Hours since that day's midnight, 0 to 23.
+    solar_hour : ndarray of int, shape (hours,)
+        Whole hours since that midnight, 0 to 23.
     extra_dni_W_m2 : ndarray, shape (hours,)
         Light above the atmosphere, facing the sun. [W/m^2]
     extra_W_m2, clear_W_m2, usual_W_m2 : ndarray, shape (hours,)
@@ -35,7 +35,7 @@ class SolarDays:
 
     first_hour: int
     day: np.ndarray
-    hour_of_day: np.ndarray
+    solar_hour: np.ndarray
     extra_dni_W_m2: np.ndarray
     extra_W_m2: np.ndarray
     clear_W_m2: np.ndarray
@@ -43,7 +43,7 @@ class SolarDays:
 
     @property
     def by_day(self):
-        """The rows of each day in turn, as slices."""
+        """Rows of each day in turn, as slices."""
         starts = np.flatnonzero(np.diff(self.day, prepend=self.day[0] - 1))
         return [slice(a, b) for a, b in zip(starts, [*starts[1:], self.day.size], strict=True)]
 
@@ -67,7 +67,7 @@ def solar_days(track, *, usual_frac) -> SolarDays:
     runs on over the date line, so that nobody skips a day or lives one twice. The first and the
     last day are made whole: before departure and after the last step the boat lies where she is,
     under the sky that she has. A day made good to the west has now and then 25 hours, two of them
-    with the same `hour_of_day`; one to the east 23.
+    with the same `solar_hour`; one to the east 23.
     """
     first, last = track.start_utc_s // _HOUR_S, -(-track.edge_utc_s[-1] // _HOUR_S)
     hours = np.arange(first - HOURS_A_DAY, last + HOURS_A_DAY)
@@ -79,7 +79,7 @@ def solar_days(track, *, usual_frac) -> SolarDays:
     return SolarDays(
         first_hour=int(hours[0]),
         day=day,
-        hour_of_day=((solar_d - day) * HOURS_A_DAY).astype(int),
+        solar_hour=((solar_d - day) * HOURS_A_DAY).astype(int),
         **_light(track, usual_frac, hours),
     )
 

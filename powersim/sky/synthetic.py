@@ -82,7 +82,7 @@ def _fill_day(clear_frac, days, rows, day_kt, total, seed):
     kt = hourly_kt(
         day_kt,
         sine=np.maximum(extra / days.extra_dni_W_m2[light], 1e-3),
-        deviates=np.ascontiguousarray(deviates[days.hour_of_day[light]]),
+        deviates=np.ascontiguousarray(deviates[days.solar_hour[light]]),
     )
     clear_frac[light] = adding_up(
         kt * (extra / clear)[:, None],
