@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace as _replace
+
+from powersim.simulation.ensemble_summary import RISK_FRAC as _RISK_FRAC
 from powersim.simulation.result import Result as _Result
 from powersim.simulation.result import simulate as _simulate
 
@@ -41,6 +44,29 @@ class Result(_Result):
 
         return plot_energy(self, ax=ax)
 
+    def plot_fan(self, ax=None):
+        """Draw the state of charge in many weathers: median, 8 of 10, and the lowest.
+
+        Parameters
+        ----------
+        ax : matplotlib.axes.Axes, optional
+            Where to draw; a new figure if left out.
+
+        Returns
+        -------
+        matplotlib.axes.Axes
+
+        Raises
+        ------
+        ValueError
+            If the passage was simulated in the mean sky alone.
+        """
+        from powersim.report.figures import plot_fan
+
+        if self.ensemble is None:
+            raise ValueError("simulated in the mean sky alone; give simulate some members")
+        return plot_fan(self, ax=ax)
+
 
 def load(folder, *, depart=None):
     """Read a passage folder.
@@ -66,7 +92,9 @@ def load(folder, *, depart=None):
     return load_folder(folder, depart=depart)
 
 
-def simulate(passage, *, step_h=0.25) -> Result:
+def simulate(
+    passage, *, step_h=0.25, members=1, seed=1, risk_frac=_RISK_FRAC, progress=None
+) -> Result:
     """Simulate a passage hour by hour with everything working.
 
     Parameters
@@ -75,10 +103,32 @@ def simulate(passage, *, step_h=0.25) -> Result:
         From `load`, or built by hand.
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
+    members : int
+        How many weathers are tried beside the month's mean sky; 1 for none.
+    seed : int
+        Which weathers: one seed draws the same ones on any machine.
+    risk_frac : float
+        Share of the weathers that may break the floor or the reserve. [-]
+    progress : callable, optional
+        Called now and then with the share of the weathers' work that is done.
 
     Returns
     -------
     Result
-        With `.hourly`, `.daily`, `.engine`, `.loads`, `.summary`, `.plot_soc()`, `.plot_energy()`.
+        With `.hourly`, `.daily`, `.engine`, `.loads`, `.summary`, `.plot_soc()`, `.plot_energy()`;
+        where weathers were tried, with `.ensemble` and `.plot_fan()` too.
+
+    Raises
+    ------
+    ValueError
+        If members is below 1.
     """
-    return _simulate(passage, step_h=step_h, kind=Result)
+    if not members >= 1:
+        raise ValueError(f"members must be 1 or more, got {members!r}")
+    result = _simulate(passage, step_h=step_h, kind=Result)
+    if members == 1:
+        return result
+    from powersim.simulation.ensemble import run_ensemble
+
+    ensemble = run_ensemble(passage, result.prepared, members=members, seed=seed, progress=progress)
+    return _replace(result, ensemble=ensemble, risk_frac=risk_frac)

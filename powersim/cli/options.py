@@ -7,6 +7,10 @@ from pathlib import Path
 import click
 
 STEPS_MIN = (5, 10, 15, 20, 30, 60)
+#: With more of them the chance is no better known that matters, and memory runs short.
+MOST_MEMBERS = 20_000
+#: As `sky.streams` takes it; a test holds the two together.
+LARGEST_SEED = 2**63 - 1
 
 
 class StepType(click.ParamType):
@@ -28,6 +32,28 @@ class StepType(click.ParamType):
             listed = ", ".join(str(minutes) for minutes in STEPS_MIN)
             self.fail(f"{value!r} is not {listed} min; for example --step '15 min'", param, ctx)
         return step_h
+
+
+class RiskType(click.ParamType):
+    """A share of the weathers, "5 %", from 0 to 1."""
+
+    name = "risk"
+
+    def get_metavar(self, param, ctx=None):
+        """How it is shown in help."""
+        return "PERCENT"
+
+    def convert(self, value, param, ctx):
+        """A share, from percent with their sign or without."""
+        if isinstance(value, float):
+            return value
+        try:
+            percent = float(value.strip().removesuffix("%"))
+        except ValueError:
+            percent = -1.0
+        if not 0.0 <= percent < 100.0:  # written so that nan is refused too
+            self.fail(f"{value!r} is not a share from 0 % to below 100 %, such as 5 %", param, ctx)
+        return percent / 100.0
 
 
 def folder_argument(**settings):
@@ -60,6 +86,30 @@ step = click.option(
     default="15 min",
     show_default=True,
     help="Length of a step of the simulation: 5, 10, 15, 20, 30 or 60 min.",
+)
+members = click.option(
+    "--members",
+    metavar="N",
+    type=click.IntRange(1, MOST_MEMBERS),
+    default=1,
+    show_default=True,
+    help="How many weathers are tried; 1 is the month's mean sky alone.",
+)
+seed = click.option(
+    "--seed",
+    metavar="N",
+    type=click.IntRange(0, LARGEST_SEED),
+    default=1,
+    show_default=True,
+    help="Which weathers: one seed draws the same ones on any machine.",
+)
+risk = click.option(
+    "--risk",
+    "risk_frac",
+    type=RiskType(),
+    default="5 %",
+    show_default=True,
+    help="Share of the weathers that may break the floor or the reserve.",
 )
 as_json = click.option(
     "--json", "as_json", is_flag=True, help="Print the answer as JSON, for a program to read."

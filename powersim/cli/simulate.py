@@ -15,34 +15,61 @@ RESULTS = "results"
 @options.out
 @options.depart
 @options.step
+@options.members
+@options.seed
+@options.risk
 @options.no_figures
 @options.as_json
 @options.quiet
 @options.force
-def simulate(folder, out, depart, step_h, no_figures, as_json, quiet, force):
+def simulate(
+    folder,
+    out,
+    depart,
+    step_h,
+    members,
+    seed,
+    risk_frac,
+    no_figures,
+    as_json,
+    quiet,
+    force,
+):
     """Sail the passage hour by hour on paper.
 
     Says whether the charge stays above its floor and the diesel above its reserve; how low the
     bank falls, and when and where; what the engine burns; how long the bank lasts by itself.
     Writes hourly.csv, daily.csv, engine.csv, summary.json and two pictures. The exit code is 1
     when the floor or the reserve is broken.
+
+    A month's mean sky empties no battery; a grey week does. With --members 200 the passage is
+    sailed in as many weathers too, which differ in sky and calms, in what the loads really draw,
+    and in how wrongly the bank is read. It then holds if no more than --risk of them break the
+    floor or the reserve; members.csv, bands.csv, risk.csv and a third picture are added.
     """
-    result = simulated(folder, depart=depart, step_h=step_h)
+    result = simulated(
+        folder, depart=depart, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac
+    )
     paths = write_results(result, out or folder / RESULTS, figures=not no_figures, force=force)
     show(result, paths, as_json=as_json, quiet=quiet)
     end(result)
 
 
-def simulated(folder, *, depart=None, step_h=0.25):
-    """The result of simulating a folder."""
-    from powersim.cli.progress import told_if_slow
+def simulated(folder, *, depart=None, step_h=0.25, members=1, **weathers):
+    """The result of simulating a folder, in the mean sky and in as many weathers as asked for."""
+    from powersim.cli.progress import share_told, told_if_slow
     from powersim.inputs.folder import load_folder
 
     passage = load_folder(folder, depart=depart)
-    with told_if_slow(f"simulating {passage.name}"):
+    if members == 1:
+        with told_if_slow(f"simulating {passage.name}"):
+            from powersim import api
+
+            return api.simulate(passage, step_h=step_h)
+    with share_told(f"trying {members} weathers") as progress:
         from powersim import api
 
-        return api.simulate(passage, step_h=step_h)
+        return api.simulate(passage, step_h=step_h, members=members, progress=progress, **weathers)
 
 
 def write_results(result, out, *, figures, force):

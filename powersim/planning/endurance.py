@@ -12,11 +12,11 @@ from powersim.simulation.kernel import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.state import State, Switches, start_state
 
-#: What is lost: name -> (solar, alternator, engine) as Switches takes them.
+#: What is lost, with all loads kept.
 LOSSES = {
-    "everything working": (1.0, 1.0, True),
-    "without the engine": (1.0, 1.0, False),
-    "without any charging": (0.0, 0.0, True),
+    "everything working": Switches(),
+    "without the engine": Switches(engine=False),
+    "without any charging": Switches(solar=0.0, alternator=0.0),
 }
 #: Which loads are kept: name -> shares of protected, essential, useful and comfort.
 LOAD_SETS = {
@@ -35,7 +35,7 @@ class Endurance:
         A key of LOSSES.
     loads : str
         A key of LOAD_SETS.
-    days_to_floor, days_to_flat : float
+    days_to_floor, days_to_flat : float or ndarray, shape (members,)
         Infinite where landfall comes first. [days]
     """
 
@@ -53,18 +53,66 @@ class EnduranceTable:
     ----------
     from_h : float
         Hours after departure, at a step's edge. [h]
-    soc : float
+    soc : float or ndarray, shape (members,)
         State of charge at that moment in the simulated passage. [-]
     days_to_landfall : float
         From there.
     lines : tuple of Endurance
         Losses in order, within each the sets of loads.
+    seed : int or None
+        Of the weathers; None for the mean sky.
     """
 
     from_h: float
     soc: float
     days_to_landfall: float
     lines: tuple[Endurance, ...]
+    seed: int | None = None
+
+
+#: Every line of the table: what is lost, and which loads are kept.
+CASES = tuple((loss, loads) for loss in LOSSES for loads in LOAD_SETS)
+
+
+def switches_of(loss, loads) -> Switches:
+    """What works and what is wanted in one line of the table.
+
+    Parameters
+    ----------
+    loss : str
+        A key of LOSSES.
+    loads : str
+        A key of LOAD_SETS.
+
+    Returns
+    -------
+    Switches
+    """
+    return LOSSES[loss]._replace(groups=LOAD_SETS[loads])
+
+
+def first_step(track, from_h) -> int:
+    """The step that a table counted from some hour begins with.
+
+    Parameters
+    ----------
+    track : Track
+        Of the passage.
+    from_h : float
+        Hours after departure; taken at the step's edge before it. [h]
+
+    Returns
+    -------
+    int
+
+    Raises
+    ------
+    ValueError
+        If that lies before departure or not before landfall.
+    """
+    if not 0 <= from_h < track.arrival_h:
+        raise ValueError(f"from_h must be 0 to {track.arrival_h:.0f}, got {from_h!r}")
+    return math.floor(from_h / track.step_h + 1e-9)
 
 
 def endurance(result, *, from_h=0.0) -> EnduranceTable:
@@ -92,23 +140,19 @@ def endurance(result, *, from_h=0.0) -> EnduranceTable:
     An engine that is lost takes the motoring with it; the boat is kept on her legs all the same.
     """
     prepared = result.prepared
-    step_h, arrival_h = prepared.track.step_h, prepared.track.arrival_h
-    if not 0 <= from_h < arrival_h:
-        raise ValueError(f"from_h must be 0 to {arrival_h:.0f}, got {from_h!r}")
-    first = math.floor(from_h / step_h + 1e-9)
+    step_h, first = prepared.track.step_h, first_step(prepared.track, from_h)
     battery = result.passage.boat.battery
     begin = (
         result.states[first - 1]
         if first
         else start_state(prepared.plant, soc=battery.soc_at_departure)
     )
-    cases = [(loss, loads) for loss in LOSSES for loads in LOAD_SETS]
     soc = soc_of(prepared.plant.bank, begin.total_Ah)
     flow, _ = run(
         prepared.signals,
         plant=prepared.plant,
-        state=State(*(np.full(len(cases), value) for value in begin)),
-        switches=_switches(cases),
+        state=State(*(np.full(len(CASES), value) for value in begin)),
+        switches=_together([switches_of(*case) for case in CASES]),
         first=first,
         until=lambda flows: flows.dark.all(),
     )
@@ -119,7 +163,7 @@ def endurance(result, *, from_h=0.0) -> EnduranceTable:
     return EnduranceTable(
         from_h=first * step_h,
         soc=float(soc),
-        days_to_landfall=(arrival_h - first * step_h) / 24.0,
+        days_to_landfall=(prepared.track.arrival_h - first * step_h) / 24.0,
         lines=tuple(
             Endurance(
                 loss=loss,
@@ -127,13 +171,13 @@ def endurance(result, *, from_h=0.0) -> EnduranceTable:
                 days_to_floor=float(floor_days),
                 days_to_flat=float(flat_days),
             )
-            for (loss, loads), floor_days, flat_days in zip(cases, to_floor, to_flat, strict=True)
+            for (loss, loads), floor_days, flat_days in zip(CASES, to_floor, to_flat, strict=True)
         ),
     )
 
 
-def _switches(cases) -> Switches:
-    lost = [LOSSES[loss] for loss, _ in cases]
-    groups = np.array([LOAD_SETS[loads] for _, loads in cases]).T
-    solar, alternator, engine = (np.array(column) for column in zip(*lost, strict=True))
-    return Switches(solar=solar, alternator=alternator, engine=engine, groups=tuple(groups))
+def _together(switches) -> Switches:
+    """Switches of several members in arrays."""
+    groups = np.array([one.groups for one in switches]).T
+    columns = (np.array(column) for column in zip(*switches, strict=True))
+    return Switches(*columns)._replace(groups=tuple(groups))

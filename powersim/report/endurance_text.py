@@ -7,7 +7,9 @@ from datetime import timedelta
 
 from powersim.report import rounding
 from powersim.report.text import join, paragraph, table
+from powersim.simulation.bands import band, quantiles
 
+_WITHIN = ("1 weather in 10 within", "half of them within")
 KEPT = (
     "Without the engine there is no motoring either; the boat is kept on her legs and dates all "
     "the same. Essential loads only: navigation lights, VHF, bilge pump, and what loads.csv calls "
@@ -33,14 +35,24 @@ def endurance_text(found, result) -> str:
     start_utc = result.passage.depart_utc + timedelta(hours=found.from_h)
     start = rounding.moment(start_utc, ship_offset_h=_ship_offset_h(found, result))
     floor_soc = result.passage.boat.battery.floor_soc
+    tables = _table if found.seed is None else _tables_in_weathers
     return join(
         paragraph(
-            f"{result.passage.name}, counted from {start} with the bank at "
-            f"{rounding.soc(found.soc)}; landfall after {rounding.days(found.days_to_landfall)}."
+            f"{result.passage.name}, counted from {start} with the bank at {_bank(found)}; "
+            f"landfall after {rounding.days(found.days_to_landfall)}."
         ),
-        *(_table(found, loads, floor_soc=floor_soc) for loads in _load_sets(found)),
+        *(tables(found, loads, floor_soc=floor_soc) for loads in _load_sets(found)),
         paragraph(KEPT),
     )
+
+
+def _bank(found) -> str:
+    """The charge that is counted from."""
+    if found.seed is None:
+        return rounding.soc(found.soc)
+    low, middle, high = (rounding.soc(soc) for soc in quantiles(found.soc))
+    band = middle if low == high else f"{middle} (8 of 10 weathers: {low} to {high})"
+    return f"{band} in {len(found.soc)} weathers"
 
 
 def _load_sets(found) -> list[str]:
@@ -62,8 +74,32 @@ def _table(found, loads, *, floor_soc) -> str:
     )
 
 
+def _tables_in_weathers(found, loads, *, floor_soc) -> str:
+    """A table to the floor and one to flat, each with the worst tenth of the weathers and half."""
+    lines = [line for line in found.lines if line.loads == loads]
+    kinds = ((f"to floor, {rounding.soc(floor_soc)}", "days_to_floor"), ("to flat", "days_to_flat"))
+    return join(
+        *(
+            f"{loads}, {what}\n"
+            + table(
+                [
+                    (line.loss, *_lasts(getattr(line, name), found.days_to_landfall))
+                    for line in lines
+                ],
+                aligns="lrr",
+                header=("", *_WITHIN),
+            )
+            for what, name in kinds
+        )
+    )
+
+
+def _lasts(days, landfall_days) -> list[str]:
+    return [time_left(time_days, landfall_days) for time_days in quantiles(days, (0.1, 0.5))]
+
+
 def endurance_dict(found, result) -> dict:
-    """The same for a program; null where landfall comes first.
+    """The same for a program; null where landfall comes first, bands where weathers were tried.
 
     Parameters
     ----------
@@ -78,19 +114,23 @@ def endurance_dict(found, result) -> dict:
         Strict JSON.
     """
     start_utc = result.passage.depart_utc + timedelta(hours=found.from_h)
+    in_weathers = found.seed is not None
+    one = band if in_weathers else _finite
+    tried = {"weathers": {"tried": len(found.soc), "seed": found.seed}} if in_weathers else {}
     return {
         "passage": result.passage.name,
         "from_utc": start_utc.isoformat(),
         "ship_offset_h": _ship_offset_h(found, result),
-        "soc": found.soc,
+        **tried,
+        "soc": one(found.soc),
         "floor_soc": result.passage.boat.battery.floor_soc,
         "days_to_landfall": found.days_to_landfall,
         "lines": [
             {
                 "loss": line.loss,
                 "loads": line.loads,
-                "days_to_floor": _finite(line.days_to_floor),
-                "days_to_flat": _finite(line.days_to_flat),
+                "days_to_floor": one(line.days_to_floor),
+                "days_to_flat": one(line.days_to_flat),
             }
             for line in found.lines
         ],

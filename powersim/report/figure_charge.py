@@ -124,15 +124,9 @@ def plot_soc(result, ax=None):
     """
     numbers = charge_figure(result)
     ax = new_axes() if ax is None else ax
-    for night in numbers.nights:
-        ax.axvspan(night.start_utc, night.end_utc, color=GREY, alpha=0.25, linewidth=0)
+    shade_nights(ax, numbers)
     ax.plot(numbers.times_utc, numbers.soc_percent, color=BLUE, linewidth=1.8)
-    for level, name, color, dashes in (
-        (numbers.floor_percent, "floor", VERMILION, (6, 2)),
-        (numbers.flat_percent, "flat", BLACK, (2, 2)),
-    ):
-        ax.axhline(level, color=color, linewidth=1.4, dashes=dashes)
-        _beside(ax, level, f"{name} {level:.0f} %", color)
+    draw_levels(ax, numbers)
     lanes = (
         ("engine charging", numbers.charging, _CHARGING_LANE, ORANGE, ""),
         ("motoring", numbers.motoring, _MOTORING_LANE, SKY, "//////"),
@@ -149,8 +143,36 @@ def plot_soc(result, ax=None):
                 label=name,
             )
             _beside(ax, lane + _LANE_HIGH / 2.0, name.removeprefix("engine "), BLACK)
-    _finish(ax, numbers)
+    finish(ax, numbers, lowest_percent=_MOTORING_LANE - 3.0)
     return ax
+
+
+def shade_nights(ax, numbers) -> None:
+    """Grey from sunset to sunrise.
+
+    Parameters
+    ----------
+    ax : matplotlib.axes.Axes
+    numbers : ChargeFigure
+    """
+    for night in numbers.nights:
+        ax.axvspan(night.start_utc, night.end_utc, color=GREY, alpha=0.25, linewidth=0)
+
+
+def draw_levels(ax, numbers) -> None:
+    """Floor and flat as lines, named at the right.
+
+    Parameters
+    ----------
+    ax : matplotlib.axes.Axes
+    numbers : ChargeFigure
+    """
+    for level, name, color, dashes in (
+        (numbers.floor_percent, "floor", VERMILION, (6, 2)),
+        (numbers.flat_percent, "flat", BLACK, (2, 2)),
+    ):
+        ax.axhline(level, color=color, linewidth=1.4, dashes=dashes)
+        _beside(ax, level, f"{name} {level:.0f} %", color)
 
 
 def _bars(runs, *, least_days):
@@ -175,10 +197,19 @@ def _beside(ax, level, words, color) -> None:
     )
 
 
-def _finish(ax, numbers) -> None:
+def finish(ax, numbers, *, lowest_percent) -> None:
+    """Axes with their units, latitudes along the top, a legend below, and the title.
+
+    Parameters
+    ----------
+    ax : matplotlib.axes.Axes
+    numbers : ChargeFigure
+    lowest_percent : float
+        Where the charge's axis begins. [%]
+    """
     from matplotlib.patches import Patch
 
-    ax.set_ylim(_MOTORING_LANE - 3.0, 103.0)
+    ax.set_ylim(lowest_percent, 103.0)
     ax.set_yticks(range(0, 101, 10))
     ax.set_ylabel("state of charge [%]")
     ax.set_xlim(numbers.times_utc[0], numbers.times_utc[-1])
@@ -197,7 +228,7 @@ def _finish(ax, numbers) -> None:
         handles=[night, *handles],
         loc="upper right",
         bbox_to_anchor=(1.0, -0.07),
-        ncols=3,
+        ncols=4,
         frameon=False,
     )
     entitle(ax, numbers.title)

@@ -10,7 +10,9 @@ import io
 import json
 import warnings
 from collections.abc import Callable
+from functools import partial
 
+from powersim.report.ensemble_files import bands_table, members_table, risk_table
 from powersim.report.warnings import warnings_of
 
 #: Dots an inch: large enough for a screen, small enough to send. [1/inch]
@@ -39,12 +41,22 @@ def result_files(result, *, figures: bool = True) -> dict[str, str | Callable]:
         "summary.json": json.dumps(answer(result), indent=2, ensure_ascii=False, allow_nan=False)
         + "\n",
     }
-    if figures:
-        from powersim.report.figures import plot_energy, plot_soc
+    if result.ensemble is not None:
+        files |= {
+            "members.csv": csv_text(members_table(result)),
+            "bands.csv": csv_text(bands_table(result)),
+            "risk.csv": csv_text(risk_table(result)),
+        }
+    return files | _pictures(result) if figures else files
 
-        files["soc.png"] = lambda path: _drawn(plot_soc, result, path)
-        files["energy.png"] = lambda path: _drawn(plot_energy, result, path)
-    return files
+
+def _pictures(result) -> dict[str, Callable]:
+    from powersim.report.figures import plot_energy, plot_fan, plot_soc
+
+    plots = {"soc.png": plot_soc, "energy.png": plot_energy}
+    if result.ensemble is not None:
+        plots["fan.png"] = plot_fan
+    return {name: partial(_drawn, plot, result) for name, plot in plots.items()}
 
 
 def answer(result) -> dict:

@@ -6,6 +6,13 @@ from datetime import UTC, datetime
 
 from powersim.report import rounding
 from powersim.report.endurance_text import time_left
+from powersim.report.ensemble_text import (
+    engine_line,
+    landfall_line,
+    lowest_line,
+    weathers_block,
+    weathers_verdict,
+)
 from powersim.report.files import answer
 from powersim.report.text import join, key_values, paragraph, table
 
@@ -14,6 +21,7 @@ _MOST_PARTS = 5  # lines of the table by part of the passage
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
 _MOST_LOADS = (7, 3)
 _MOST_RUNS = 4  # charging runs written out
+MEAN_SKY = "In the month's mean sky alone:"
 CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
 
 
@@ -32,11 +40,13 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
     Returns
     -------
     str
-        At most 80 columns wide and 39 lines long; what then has no place is in `summary.json`.
+        At most 80 columns wide and 39 lines long, or longer by what weathers add; what then has
+        no place is in `summary.json`.
     """
     summary = answer(result)
     if brief:
         return _five(summary)
+    weathers = weathers_block(summary) if "weathers" in summary else ""
     last = paragraph(f"{written} {CARE}")
     for most_loads in _MOST_LOADS:
         blocks = [
@@ -49,7 +59,9 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
         warned, all_told = _warned(summary["warnings"], room=room)
         if all_told:
             break
-    return join(*blocks, warned, last)
+    headed, *mean_sky = blocks
+    named = MEAN_SKY if weathers else ""
+    return join(headed, weathers, named, *mean_sky, warned, last)
 
 
 def _lines(block: str) -> int:
@@ -67,14 +79,21 @@ def _headed(summary) -> str:
 
 def _five(summary) -> str:
     """The five things that are looked for first."""
-    return key_values(
-        [
-            ("HOLDS" if summary["holds"] else "FAILS", verdict(summary)),
-            ("lowest", _lowest(summary)),
-            ("engine", _engine(summary)),
-            ("diesel", _landfall(summary)),
-            ("bank", _endurance(summary)),
-        ]
+    answers = _in_weathers(summary) if "weathers" in summary else _in_the_mean_sky(summary)
+    names = ("HOLDS" if summary["holds"] else "FAILS", "lowest", "engine", "diesel", "bank")
+    return key_values(zip(names, (*answers, _endurance(summary)), strict=True))
+
+
+def _in_the_mean_sky(summary) -> tuple[str, str, str, str]:
+    return verdict(summary), _lowest(summary), _engine(summary), _landfall(summary)
+
+
+def _in_weathers(summary) -> tuple[str, str, str, str]:
+    return (
+        weathers_verdict(summary),
+        lowest_line(summary, mean_sky=_lowest(summary)),
+        engine_line(summary, now=_now(summary)),
+        landfall_line(summary),
     )
 
 
@@ -132,12 +151,18 @@ def _engine(summary) -> str:
     engine = summary["engine"]
     if not engine["charging_runs"]:
         return "never run for charging"
-    now_h = engine["charging_min_per_day_now"] / 60.0
-    now = f"now, in the first week, {rounding.minutes(now_h)} a day"
     return (
         f"{rounding.hours(engine['charging_h'])} and {rounding.litres(engine['charging_L'])} for "
-        f"charging; {now if now_h else 'none in the first week'}"
+        f"charging; {_now(summary)}"
     )
+
+
+def _now(summary) -> str:
+    """How long the engine charges a day in the first week."""
+    now_h = summary["engine"]["charging_min_per_day_now"] / 60.0
+    if not now_h:
+        return "none in the first week"
+    return f"now, in the first week, {rounding.minutes(now_h)} a day"
 
 
 def _landfall(summary) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from powersim.simulation.books import Books, books_of
+from powersim.simulation.ensemble_summary import RISK_FRAC, ensemble_summary
 from powersim.simulation.kernel import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import Prepared, prepare
@@ -29,6 +30,10 @@ class Result:
         After each step.
     books : Books
         Arrays shaped (steps, 1), checked.
+    ensemble : Ensemble or None
+        The passage in many weathers, if it was tried in more than the mean sky.
+    risk_frac : float
+        Share of the weathers that may break floor or reserve. [-]
     """
 
     passage: object
@@ -36,6 +41,8 @@ class Result:
     flow: Flows
     states: list[State] = field(repr=False)
     books: Books = field(repr=False)
+    ensemble: object = field(default=None, repr=False)
+    risk_frac: float = RISK_FRAC
 
     @cached_property
     def hourly(self):
@@ -71,7 +78,7 @@ class Result:
             self.prepared.signals,
             plant=plant,
             state=start_state(plant, soc=battery.soc_at_departure),
-            switches=Switches(solar=0.0, alternator=0.0),
+            switches=Switches(solar=0.0, others=0.0, alternator=0.0),
             until=lambda flows: flows.dark,
         )
         step_h = self.prepared.track.step_h
@@ -88,7 +95,14 @@ class Result:
     @cached_property
     def summary(self):
         """dict of plain numbers, strings and lists: what `summary.json` holds."""
-        return summary_of(self)
+        summary = summary_of(self)
+        if self.ensemble is None:
+            return summary
+        weathers = ensemble_summary(
+            self.ensemble, fuel=self.passage.boat.fuel, risk_frac=self.risk_frac
+        )
+        # The mean sky has no grey week in it: where weathers were tried, they decide.
+        return summary | {"holds": weathers["holds"], "weathers": weathers}
 
 
 def simulate(passage, *, step_h=0.25, kind=Result) -> Result:

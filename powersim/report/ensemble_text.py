@@ -1,0 +1,267 @@
+"""What `simulate --members` adds to its page: how the passage went in many weathers."""
+
+from __future__ import annotations
+
+from powersim.report import rounding
+from powersim.report.text import paragraph, table
+
+#: Columns of the table of risk by day, the last being landfall.
+_MOST_DAYS = 8
+#: Days between its columns: the least that fits.
+_STRIDES_DAYS = (1, 2, 5, 10, 20, 50, 100)
+_HEADS = ("1 in 10 below", "median", "1 in 10 above")
+
+
+def weathers_verdict(summary) -> str:
+    """Whether the passage holds in enough weathers, and in how many it does not.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation, with its weathers.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    weathers = summary["weathers"]
+    fails, risk = weathers["fails"], rounding.soc(weathers["risk_frac"])
+    tried = f"{weathers['tried']} weathers tried"
+    if not fails["frac"]:
+        diesel = ", diesel above its reserve" if summary["fuel"]["aboard_L"] else ""
+        floor = rounding.soc(summary["charge"]["floor_soc"])
+        return f"{tried}: charge stays above its floor of {floor}{diesel} in all"
+    count = round(fails["frac"] * weathers["tried"])
+    verb = "fails" if count == 1 else "fail"
+    share = _beside(fails["frac"], weathers["risk_frac"])
+    return f"{tried}, {count} {verb} ({share}; your risk is {risk}): {_reasons(summary)}"
+
+
+def _beside(frac, risk_frac) -> str:
+    """A chance, with a decimal where whole percents would hide on which side of the risk it is."""
+    if frac != risk_frac and percent(frac) == percent(risk_frac):
+        return f"{rounding.number(100.0 * frac, decimals=1)} %"
+    return percent(frac)
+
+
+def _reasons(summary) -> str:
+    """What is broken, and in how many of the weathers."""
+    weathers = summary["weathers"]
+    kinds = (
+        (
+            f"charge below its floor of {rounding.soc(summary['charge']['floor_soc'])}",
+            "floor_broken",
+        ),
+        ("everything dark", "flat"),
+        ("diesel reserve eaten into", "reserve_broken"),
+    )
+    told = "; ".join(
+        f"{what} {in_weathers(weathers[kind]['frac'])}"
+        for what, kind in kinds
+        if weathers[kind]["frac"]
+    )
+    return f"{told} weathers"
+
+
+def in_weathers(frac) -> str:
+    """A share of the weathers as it is said aloud.
+
+    Parameters
+    ----------
+    frac : float
+        [-]
+
+    Returns
+    -------
+    str
+        Without the word "weathers" after it.
+
+    Examples
+    --------
+    >>> in_weathers(0.05), in_weathers(0.32), in_weathers(0.97), in_weathers(1.0)
+    ('in 1 of 20', 'in 3 of 10', 'in 97 of 100', 'in all')
+    """
+    if frac <= 0.0 or frac >= 1.0:
+        return "in no" if frac <= 0.0 else "in all"
+    if frac <= 0.25:
+        return f"in 1 of {round(1.0 / frac)}"
+    if frac > 0.95:
+        return f"in {min(round(100.0 * frac), 99)} of 100"
+    return f"in {min(round(10.0 * frac), 9)} of 10"
+
+
+def percent(frac) -> str:
+    """A chance in whole percent, what is rare or nearly sure told from none and all.
+
+    Parameters
+    ----------
+    frac : float
+        [-]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> percent(0.0), percent(0.005), percent(0.054), percent(0.998)
+    ('0 %', '<1 %', '5 %', '>99 %')
+    """
+    whole = rounding.soc(frac)
+    if frac > 0.0 and whole == rounding.soc(0.0):
+        return "<1 %"
+    return ">99 %" if frac < 1.0 and whole == rounding.soc(1.0) else whole
+
+
+def lowest_line(summary, *, mean_sky: str) -> str:
+    """The lowest charge, over the weathers and in the mean sky.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation, with its weathers.
+    mean_sky : str
+        What the page says of the mean sky alone.
+
+    Returns
+    -------
+    str
+    """
+    low, middle, high = _three(summary["weathers"]["lowest_soc"], rounding.soc)
+    return f"median {middle}, in 8 of 10 weathers {low} to {high}; in the mean sky {mean_sky}"
+
+
+def engine_line(summary, *, now: str) -> str:
+    """What charging takes, over the weathers.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation, with its weathers.
+    now : str
+        How long a day in the first week, in the mean sky.
+
+    Returns
+    -------
+    str
+    """
+    weathers = summary["weathers"]
+    if not weathers["charging_h"]["p90"] and not weathers["charging_runs"]["p90"]:
+        return "hardly ever run for charging: in no more than 1 of 10 weathers"
+    low_h, middle_h, high_h = _three(weathers["charging_h"], rounding.hours)
+    low_L, middle_L, high_L = _three(weathers["charging_L"], rounding.litres)
+    return (
+        f"median {middle_h} ({low_h} to {high_h}) and {middle_L} ({low_L} to {high_L}) for "
+        f"charging; {now}"
+    )
+
+
+def landfall_line(summary) -> str:
+    """Diesel at landfall against the reserve, over the weathers.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation, with its weathers.
+
+    Returns
+    -------
+    str
+    """
+    fuel, weathers = summary["fuel"], summary["weathers"]
+    if not fuel["aboard_L"]:
+        return "none aboard"
+    low, middle, high = _three(weathers["fuel_left_L"], rounding.litres)
+    broken = weathers["reserve_broken"]["frac"]
+    side, share = ("BELOW", in_weathers(broken)) if broken else ("above", in_weathers(1.0))
+    return (
+        f"median {middle} left at landfall ({low} to {high}); {side} the reserve of "
+        f"{rounding.litres(fuel['reserve_L'])} {share} weathers"
+    )
+
+
+def weathers_block(summary) -> str:
+    """Bands of charge, engine and diesel, the risk by day, and how sure it is.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation, with its weathers.
+
+    Returns
+    -------
+    str
+        At most 80 columns wide.
+    """
+    weathers = summary["weathers"]
+    head = f"{weathers['tried']} weathers"
+    return "\n".join(
+        [
+            table(_bands(summary), aligns="lrrr", header=(head, *_HEADS)),
+            "",
+            _risk(summary),
+            paragraph(_how_sure(weathers)),
+        ]
+    )
+
+
+def _bands(summary) -> list[tuple[str, ...]]:
+    """One line for each amount that is not nothing in all weathers."""
+    weathers = summary["weathers"]
+    rows = [("lowest charge", *_three(weathers["lowest_soc"], rounding.soc))]
+    kinds = [("engine, charging", "charging_h", rounding.hours)]
+    kinds += [("engine, motoring", "motoring_h", rounding.hours)]
+    kinds += [("diesel, charging runs", "charging_L", rounding.litres)]
+    kinds += [("diesel, motoring", "motoring_L", rounding.litres)]
+    kinds += [
+        ("diesel, alternator while motoring", "alternator_motoring_L", rounding.litres),
+        ("diesel, heater", "heater_L", rounding.litres),
+        ("diesel wanted and not there", "fuel_short_L", rounding.litres),
+    ]
+    if summary["fuel"]["aboard_L"]:
+        kinds.append(("diesel left at landfall", "fuel_left_L", rounding.litres))
+    kinds.append(("loads went without", "unserved_Ah", rounding.ah))
+    rows += [
+        (name, *_three(weathers[key], form)) for name, key, form in kinds if _any(weathers[key])
+    ]
+    return rows
+
+
+def _any(band) -> bool:
+    return any(band.values())
+
+
+def _three(band, form) -> tuple[str, str, str]:
+    return form(band["p10"]), form(band["p50"]), form(band["p90"])
+
+
+def _risk(summary) -> str:
+    """Share of the weathers that have met with something by some days."""
+    days = _told_days(summary["weathers"]["by_day"])
+    floor = rounding.soc(summary["charge"]["floor_soc"])
+    kinds = [(f"below the floor, {floor}", "floor_frac"), ("gone flat", "flat_frac")]
+    if summary["fuel"]["aboard_L"]:
+        kinds.append(("diesel below its reserve", "reserve_frac"))
+    heads = [rounding.number(day["days"]) for day in days[:-1]]
+    rows = [(name, *(percent(day[key]) for day in days)) for name, key in kinds]
+    return table(rows, aligns="l" + "r" * len(days), header=("by day", *heads, "landfall"))
+
+
+def _told_days(by_day) -> list[dict]:
+    """Every so many days, and landfall."""
+    landfall_days = by_day[-1]["days"]
+    fitting = [stride for stride in _STRIDES_DAYS if landfall_days <= stride * (_MOST_DAYS - 1)]
+    # A passage of years is told by its end alone.
+    stride = fitting[0] if fitting else len(by_day)
+    return [*by_day[stride - 1 : -1 : stride], by_day[-1]]
+
+
+def _how_sure(weathers) -> str:
+    """What the number of weathers leaves open."""
+    fails = weathers["fails"]
+    least, most = (percent(fails[key]) for key in ("least_frac", "most_frac"))
+    return (
+        f"Fails in {percent(fails['frac'])} of {weathers['tried']} weathers; with ever more of "
+        f"them it would come to {least} to {most} (19 times in 20)."
+    )

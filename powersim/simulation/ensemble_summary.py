@@ -1,0 +1,138 @@
+"""An ensemble in plain numbers: what `summary.json` holds of it and the screen is made from."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from powersim.simulation.bands import band, chance_of
+
+#: Share of the weathers that may break floor or reserve before a passage counts as failed; common
+#: practice, no source. [-]
+RISK_FRAC = 0.05
+#: Amounts of a member that are told as bands.
+_BANDED = (
+    *("charging_h", "charging_runs", "motoring_h"),
+    *("charging_L", "motoring_L", "alternator_motoring_L", "heater_L", "fuel_short_L"),
+    *("fuel_left_L", "solar_Ah", "alternator_Ah", "loads_Ah", "surplus_Ah", "unserved_Ah"),
+)
+
+
+def ensemble_summary(ensemble, *, fuel, risk_frac=RISK_FRAC) -> dict:
+    """The passage in many weathers.
+
+    Parameters
+    ----------
+    ensemble : Ensemble
+    fuel : Fuel or None
+        Of the boat, for its reserve.
+    risk_frac : float
+        Share of the weathers that may break floor or reserve. [-]
+
+    Returns
+    -------
+    dict
+        Of numbers and dicts only; None for what never comes.
+    """
+    floor, flat = np.isfinite(ensemble.floor_h), np.isfinite(ensemble.flat_h)
+    reserve = reserve_broken(ensemble, fuel)
+    fails = chance_of(fails_in(ensemble, fuel))
+    return {
+        "tried": ensemble.members,
+        "seed": ensemble.seed,
+        "risk_frac": risk_frac,
+        "holds": fails.frac <= risk_frac,
+        "fails": fails._asdict(),
+        "floor_broken": chance_of(floor)._asdict(),
+        "flat": chance_of(flat)._asdict(),
+        "reserve_broken": chance_of(reserve)._asdict(),
+        "lowest_soc": band(ensemble.lowest_soc) | {"least": float(ensemble.lowest_soc.min())},
+        "lowest_V": band(ensemble.lowest_V),
+        "days_to_floor": band(ensemble.floor_h / 24.0),
+        "days_to_flat": band(ensemble.flat_h / 24.0),
+        "longest_gap_between_full_days": band(ensemble.longest_since_full_h / 24.0),
+        **{name: band(getattr(ensemble, name)) for name in _BANDED},
+        "by_day": [_day(*row) for row in zip(*risk_by_day(ensemble, fuel).values(), strict=True)],
+    }
+
+
+def fails_in(ensemble, fuel):
+    """Which members break the floor or the reserve, or go dark.
+
+    Parameters
+    ----------
+    ensemble : Ensemble
+    fuel : Fuel or None
+        Of the boat.
+
+    Returns
+    -------
+    ndarray of bool, shape (members,)
+    """
+    charge = np.isfinite(ensemble.floor_h) | np.isfinite(ensemble.flat_h)
+    return charge | reserve_broken(ensemble, fuel)
+
+
+def reserve_broken(ensemble, fuel):
+    """Which members eat into the reserve of diesel, or run out of it.
+
+    Parameters
+    ----------
+    ensemble : Ensemble
+    fuel : Fuel or None
+        Of the boat; None without an engine, which keeps no reserve.
+
+    Returns
+    -------
+    ndarray of bool, shape (members,)
+    """
+    if fuel is None:
+        return np.zeros(ensemble.members, dtype=bool)
+    left_L = ensemble.fuel_left_L
+    used_up = (left_L <= 0.0) & (fuel.usable_L > 0.0)
+    return (left_L < fuel.reserve_L) | (ensemble.fuel_short_L > 0.0) | used_up
+
+
+def risk_by_day(ensemble, fuel) -> dict:
+    """Share of the members that have met with something by the end of each day.
+
+    Parameters
+    ----------
+    ensemble : Ensemble
+    fuel : Fuel or None
+        Of the boat, for its reserve.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (days,)
+        `days` after departure, the last being landfall; then shares below the floor, dark, and
+        with less diesel than the reserve.
+    """
+    hours = len(ensemble.hour_soc)
+    end_h = np.minimum(24.0 * np.arange(1, math.ceil(hours / 24.0) + 1), hours)
+    if fuel is None:
+        reserve_frac = np.zeros(len(end_h))
+    else:
+        left_L = ensemble.hour_fuel_left_L[end_h.astype(int) - 1]
+        reserve_frac = (left_L < fuel.reserve_L).mean(axis=1)
+    return {
+        "days": end_h / 24.0,
+        "floor_frac": _by(ensemble.floor_h, end_h),
+        "flat_frac": _by(ensemble.flat_h, end_h),
+        "reserve_frac": reserve_frac,
+    }
+
+
+def _by(when_h, end_h):
+    """Share of the members for which something has come by each of some hours."""
+    return np.searchsorted(np.sort(when_h), end_h, side="right") / len(when_h)
+
+
+def _day(days, floor_frac, flat_frac, reserve_frac) -> dict:
+    return {
+        "days": float(days),
+        "floor_frac": float(floor_frac),
+        "flat_frac": float(flat_frac),
+        "reserve_frac": float(reserve_frac),
+    }

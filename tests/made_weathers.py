@@ -1,0 +1,30 @@
+"""Ensembles made by hand, whose every number a test can say in its head."""
+
+import numpy as np
+
+from powersim.simulation.ensemble import Ensemble
+
+
+def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, **given):
+    """A quiet ensemble: charge 90 % throughout and 50 L left, nothing burnt, nothing broken.
+
+    What is given replaces a field; a plain number stands for all members.
+    """
+    never = {"floor_h", "flat_h"}
+    shapes = {"hour_soc": (hours, members), "hour_fuel_left_L": (hours, members)}
+    plain = {"hour_soc": 0.9, "lowest_soc": 0.9, "lowest_V": 12.5}
+    plain |= {"hour_fuel_left_L": 50.0, "fuel_left_L": 50.0}
+    names = set(Ensemble.__dataclass_fields__) - {"members", "seed", "step_h"}
+    assert set(given) <= names
+    fields = {
+        name: np.array(
+            np.broadcast_to(
+                np.asarray(
+                    given.get(name, np.inf if name in never else plain.get(name, 0.0)), dtype=float
+                ),
+                shapes.get(name, (members,)),
+            )
+        )
+        for name in names
+    }
+    return Ensemble(members=members, seed=seed, step_h=step_h, **fields)

@@ -1,0 +1,186 @@
+"""What `simulate --members` prints, on weathers made by hand around a passage with known sums."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hand_worked import LOADS, boat_of, passage_of, waypoints_of, without_engine
+from made_weathers import ensemble_of
+
+import powersim
+from powersim.report.ensemble_text import _told_days, percent, weathers_verdict
+from powersim.report.simulated import simulated_text
+from powersim.simulation.ensemble_summary import ensemble_summary
+
+NEVER = np.inf
+
+
+@pytest.fixture(scope="module")
+def hand_worked():
+    return powersim.simulate(passage_of())
+
+
+def counted(least, most, members=21):
+    return np.linspace(least, most, members)
+
+
+def tried(result, *, risk_frac=0.05, **given):
+    given = {"members": 21, "hours": len(result.hourly)} | given
+    return replace(result, ensemble=ensemble_of(**given), risk_frac=risk_frac)
+
+
+def test_the_five_lines_when_some_fail(hand_worked):
+    """Quantiles of 21 evenly spread members are those of the even spread itself: of charge from
+    10 to 50 %: 14, 30 and 46. Two of 21 are below the floor, one of these is dark.
+    """
+    result = tried(
+        hand_worked,
+        lowest_soc=counted(0.1, 0.5),
+        floor_h=np.where(np.arange(21) < 2, 30.0, NEVER),
+        flat_h=np.where(np.arange(21) < 1, 40.0, NEVER),
+        charging_h=counted(0.0, 5.0),
+        charging_L=counted(0.0, 4.0),
+        charging_runs=2.0,
+        fuel_left_L=counted(45.0, 55.0),
+    )
+    lines = simulated_text(result, brief=True).split("\n")
+    assert lines[:2] == [
+        "FAILS   21 weathers tried, 2 fail (10 %; your risk is 5 %): charge below its",
+        "        floor of 20 % in 1 of 10; everything dark in 1 of 21 weathers",
+    ]
+    assert lines[2] == (
+        "lowest  median 30 %, in 8 of 10 weathers 14 % to 46 %; in the mean sky 56 % on"
+    )
+    assert lines[3].startswith("        Sun 3 May 01:00 (01:00 UTC), 34°0")
+    assert lines[4:] == [
+        "engine  median 2.5 h (0.5 h to 4.5 h) and 2.0 L (0.4 L to 3.6 L) for charging;",
+        "        now, in the first week, 36 min a day",
+        "diesel  median 50.0 L left at landfall (46.0 L to 54.0 L); above the reserve of",
+        "        20.0 L in all weathers",
+        "bank    more than 2.0 days (landfall) if nothing charges from today",
+    ]
+    assert result.summary["holds"] is False
+    assert hand_worked.summary["holds"] is True
+
+
+def test_when_none_fails(hand_worked):
+    assert weathers_verdict(tried(hand_worked).summary) == (
+        "21 weathers tried: charge stays above its floor of 20 %, diesel above its reserve in all"
+    )
+
+
+def test_when_no_more_fail_than_the_sailor_risks(hand_worked):
+    result = tried(hand_worked, risk_frac=0.1, fuel_left_L=np.where(np.arange(21) < 1, 3.0, 50.0))
+    text = simulated_text(result, brief=True)
+    assert text.startswith(
+        "HOLDS   21 weathers tried, 1 fails (5 %; your risk is 10 %): diesel reserve\n"
+        "        eaten into in 1 of 21 weathers\n"
+    )
+    assert "BELOW the reserve of\n        20.0 L in 1 of 21 weathers\n" in text
+
+
+def test_a_chance_beside_a_risk_that_rounds_alike(hand_worked):
+    """11 of 210 are 5.2 %, more than 5 %."""
+    result = tried(hand_worked, members=210, floor_h=np.where(np.arange(210) < 11, 30.0, NEVER))
+    assert weathers_verdict(result.summary).startswith(
+        "210 weathers tried, 11 fail (5.2 %; your risk is 5 %): charge below"
+    )
+
+
+def test_the_block_of_weathers(hand_worked):
+    result = tried(
+        hand_worked,
+        lowest_soc=counted(0.1, 0.5),
+        floor_h=np.where(np.arange(21) < 2, 30.0, NEVER),
+        flat_h=np.where(np.arange(21) < 1, 40.0, NEVER),
+        charging_h=counted(0.0, 5.0),
+        charging_L=counted(0.0, 4.0),
+        motoring_h=3.0,
+        motoring_L=6.0,
+        alternator_motoring_L=counted(0.0, 1.0),
+        heater_L=0.0,
+        unserved_Ah=counted(0.0, 100.0),
+        fuel_left_L=counted(45.0, 55.0),
+    )
+    text = simulated_text(result, written="Results in results: members.csv.")
+    assert (
+        """
+21 weathers                        1 in 10 below  median  1 in 10 above
+---------------------------------  -------------  ------  -------------
+lowest charge                               14 %    30 %           46 %
+engine, charging                           0.5 h   2.5 h          4.5 h
+engine, motoring                           3.0 h   3.0 h          3.0 h
+diesel, charging runs                      0.4 L   2.0 L          3.6 L
+diesel, motoring                           6.0 L   6.0 L          6.0 L
+diesel, alternator while motoring          0.1 L   0.5 L          0.9 L
+diesel left at landfall                   46.0 L  50.0 L         54.0 L
+loads went without                         10 Ah   50 Ah          90 Ah
+
+by day                      1     2  landfall
+------------------------  ---  ----  --------
+below the floor, 20 %     0 %  10 %      10 %
+gone flat                 0 %   5 %       5 %
+diesel below its reserve  0 %   0 %       0 %
+Fails in 10 % of 21 weathers; with ever more of them it would come to 3 % to
+29 % (19 times in 20).
+
+In the month's mean sky alone:
+
+Ah/day """
+        in text
+    )
+    assert max(map(len, text.split("\n"))) <= 80
+
+
+def test_a_boat_without_an_engine_is_told_nothing_of_diesel():
+    result = tried(powersim.simulate(passage_of(boat=without_engine())), fuel_left_L=0.0)
+    text = simulated_text(result)
+    assert "\ndiesel  none aboard\n" in text
+    assert "left at landfall" not in text
+    assert "diesel below its reserve" not in text
+    assert weathers_verdict(result.summary) == (
+        "21 weathers tried: charge stays above its floor of 20 % in all"
+    )
+
+
+@pytest.mark.parametrize(
+    ("days", "told"),
+    [
+        (0.5, [0.5]),
+        (2.1, [1, 2, 2.1]),
+        (7.0, [1, 2, 3, 4, 5, 6, 7]),
+        (9.5, [2, 4, 6, 8, 9.5]),
+        (32.1, [5, 10, 15, 20, 25, 30, 32.1]),
+        (36.0, [10, 20, 30, 36]),
+        (1000.0, [1000]),
+    ],
+)
+def test_the_days_that_are_told(days, told):
+    made = ensemble_of(hours=round(24 * days), members=2)
+    by_day = ensemble_summary(made, fuel=None)["by_day"]
+    assert [day["days"] for day in _told_days(by_day)] == pytest.approx(told, abs=0.03)
+
+
+def test_the_longest_page(hand_worked):
+    """Three months, all there is to say, the widest numbers."""
+    long = powersim.simulate(
+        passage_of(waypoints=waypoints_of(days=35), boat=boat_of(), loads=LOADS)
+    )
+    result = tried(
+        long,
+        floor_h=200.0,
+        flat_h=300.0,
+        charging_h=1234.0,
+        charging_L=1234.0,
+        charging_runs=99.0,
+        motoring_h=1234.0,
+        motoring_L=1234.0,
+        alternator_motoring_L=1234.0,
+        heater_L=1234.0,
+        fuel_short_L=1234.0,
+        unserved_Ah=12345.0,
+    )
+    lines = simulated_text(result, written="Results in some/long/way: hourly.csv.").split("\n")
+    assert max(map(len, lines)) <= 80
+    assert len(lines) <= 64
+    assert percent(1.0) == "100 %"
