@@ -65,7 +65,9 @@ class OneStep:
             row_of(controllers=tuple(signal for _, signal in solar), **row),
             plant=self.plant,
             signals=SimpleNamespace(
-                step_h=self.step_h, controllers=tuple(controller for controller, _ in solar)
+                step_h=self.step_h,
+                controllers=tuple(controller for controller, _ in solar),
+                others=(),
             ),
             switches=switches or Switches(),
             ops=FLOAT if np.ndim(self.state.total_Ah) == 0 else ARRAY,

@@ -13,6 +13,7 @@ import numpy as np
 from powersim.errors import BalanceError
 from powersim.physics.bank import coulombic_frac, emf_slope_V, soc_of, stored_Wh
 from powersim.physics.ops import ARRAY
+from powersim.records import OTHER_SOURCES
 
 #: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]
 TOLERANCE_Ah = 1e-7
@@ -30,14 +31,18 @@ class Books:
 
     Attributes
     ----------
-    solar_Ah, alternator_Ah, loads_Ah, into_battery_Ah, from_battery_Ah : ndarray
-        Charge over the bus; controllers' own draw is among the loads. [Ah]
+    solar_Ah, alternator_Ah, wind_Ah, water_Ah, shore_Ah : ndarray
+        Charge onto the bus, by source. [Ah]
+    loads_Ah, into_battery_Ah, from_battery_Ah : ndarray
+        Charge off the bus, into the bank and out of it; controllers draw with the loads. [Ah]
     gassing_Ah, self_discharge_Ah, change_Ah : ndarray
         What the bank wastes and what it gains. [Ah]
     surplus_Ah, unserved_Ah : ndarray
-        Solar offered and not taken, and what loads went without. [Ah]
+        Solar, wind and water offered and not taken, and what loads went without. [Ah]
     solar_Wh, alternator_Wh : ndarray
         At modules and alternator, of what was taken. [Wh]
+    wind_Wh, water_Wh, shore_Wh : ndarray
+        At the bank, of what was taken. [Wh]
     loads_Wh : ndarray
         At the loads themselves. [Wh]
     solar_path_loss_Wh, alternator_cable_loss_Wh, supply_loss_Wh, controller_idle_Wh : ndarray
@@ -52,6 +57,9 @@ class Books:
 
     solar_Ah: np.ndarray
     alternator_Ah: np.ndarray
+    wind_Ah: np.ndarray
+    water_Ah: np.ndarray
+    shore_Ah: np.ndarray
     loads_Ah: np.ndarray
     into_battery_Ah: np.ndarray
     from_battery_Ah: np.ndarray
@@ -62,6 +70,9 @@ class Books:
     unserved_Ah: np.ndarray
     solar_Wh: np.ndarray
     alternator_Wh: np.ndarray
+    wind_Wh: np.ndarray
+    water_Wh: np.ndarray
+    shore_Wh: np.ndarray
     loads_Wh: np.ndarray
     solar_path_loss_Wh: np.ndarray
     alternator_cable_loss_Wh: np.ndarray
@@ -78,6 +89,23 @@ class Books:
     def names(cls) -> tuple[str, ...]:
         """The columns, in order."""
         return tuple(field.name for field in fields(cls))
+
+
+def columns_of(signals) -> tuple[str, ...]:
+    """The columns that say something of a boat: those of other chargers only where she has them.
+
+    Parameters
+    ----------
+    signals : Signals
+        For the sources.
+
+    Returns
+    -------
+    tuple of str
+        As Books.names.
+    """
+    missing = set(OTHER_SOURCES) - {charger.source for charger in signals.others}
+    return tuple(name for name in Books.names() if name.split("_")[0] not in missing)
 
 
 def group_shares(flow, *, groups=(1.0, 1.0, 1.0, 1.0)) -> tuple:
@@ -159,20 +187,25 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     per_offered = np.where(offered, module_W / np.where(offered, offered_W, 1.0), 1.0)
     surplus_A = np.maximum(flow.solar_offered_A - flow.solar_A, 0.0)
     unserved_A = (wanted_A - served_A) + (wanted_W - served_W) / volts
+    others_A = {source: getattr(flow, f"{source}_A") for source in OTHER_SOURCES}
+    # A berth's unused amperes are no surplus.
+    left_A = np.maximum(flow.wind_water_offered_A - flow.wind_A - flow.water_A, 0.0)
 
     books = Books(
         solar_Ah=flow.solar_A * step_h,
         alternator_Ah=flow.alternator_A * step_h,
+        **{f"{source}_Ah": amps * step_h for source, amps in others_A.items()},
         loads_Ah=flow.load_A * step_h,
         into_battery_Ah=into_A * step_h,
         from_battery_Ah=out_A * step_h,
         gassing_Ah=flow.gassing_A * step_h,
         self_discharge_Ah=flow.self_discharge_A * step_h,
         change_Ah=change_Ah,
-        surplus_Ah=surplus_A * step_h,
+        surplus_Ah=(surplus_A + left_A) * step_h,
         unserved_Ah=unserved_A * step_h,
         solar_Wh=flow.solar_A * volts * per_offered * step_h,
         alternator_Wh=flow.alternator_A * (volts + plant.alternator.cable_drop_V) * step_h,
+        **{f"{source}_Wh": amps * volts * step_h for source, amps in others_A.items()},
         loads_Wh=(served_A * volts + served_W - supply_loss_W) * step_h,
         solar_path_loss_Wh=flow.solar_A * volts * (per_offered - 1.0) * step_h,
         alternator_cable_loss_Wh=flow.alternator_A * plant.alternator.cable_drop_V * step_h,
@@ -182,7 +215,7 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
         gassing_loss_Wh=emf_V * flow.gassing_A * step_h,
         self_discharge_loss_Wh=emf_V * flow.self_discharge_A * step_h,
         change_Wh=change_Wh,
-        surplus_Wh=surplus_A * volts * per_offered * step_h,
+        surplus_Wh=(surplus_A * per_offered + left_A) * volts * step_h,
         unserved_Wh=unserved_A * volts * step_h,
     )
     check_books(books, flow=flow, plant=plant, first=first, step_h=step_h)
@@ -239,14 +272,16 @@ def check_books(books, *, flow, plant, first, step_h):
     BalanceError
         Naming the first step that does not close, both totals, and which side is larger.
     """
-    bus_in_Ah = books.solar_Ah + books.alternator_Ah + books.from_battery_Ah
+    others_Ah = books.wind_Ah + books.water_Ah + books.shore_Ah
+    bus_in_Ah = books.solar_Ah + books.alternator_Ah + others_Ah + books.from_battery_Ah
     _close("charge over the bus", bus_in_Ah, books.loads_Ah + books.into_battery_Ah, "Ah", first)
     spent_Ah = books.from_battery_Ah + books.gassing_Ah + books.self_discharge_Ah + books.change_Ah
     _close("charge in the bank", books.into_battery_Ah, spent_Ah, "Ah", first)
     lost_Wh = sum(
         getattr(books, name) for name in Books.names() if name.endswith(("_loss_Wh", "_idle_Wh"))
     )
-    sources_Wh = books.solar_Wh + books.alternator_Wh
+    others_Wh = books.wind_Wh + books.water_Wh + books.shore_Wh
+    sources_Wh = books.solar_Wh + books.alternator_Wh + others_Wh
     _close("energy", sources_Wh, books.loads_Wh + lost_Wh + books.change_Wh, "Wh", first)
 
     full_Ah = plant.bank.full_Ah
@@ -256,6 +291,9 @@ def check_books(books, *, flow, plant, first, step_h):
         ("charge in the available well", -flow.available_Ah, flow.available_Ah - full_Ah),
         ("solar taken", -flow.solar_A, flow.solar_A - flow.solar_offered_A),
         ("alternator taken", -flow.alternator_A, flow.alternator_A - flow.alternator_offered_A),
+        ("wind taken", -flow.wind_A, flow.wind_A - flow.wind_water_offered_A),
+        ("water taken", -flow.water_A, flow.wind_A + flow.water_A - flow.wind_water_offered_A),
+        ("shore power taken", -flow.shore_A, -flow.shore_A),
         ("loads served", -flow.served, flow.served - 1.0),
         ("controllers' draw", -idle_A, idle_A - plant.idle_A),
     ):

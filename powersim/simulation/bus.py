@@ -7,7 +7,10 @@ charger gives a power or a current up to its own setpoint. All solutions are clo
 from __future__ import annotations
 
 import math
+from itertools import chain
 from typing import NamedTuple
+
+from powersim.records import OTHER_SOURCES
 
 #: Smallest current that anything is divided by, far below what a meter shows. [A]
 LEAST_A = 1e-6
@@ -150,18 +153,59 @@ def solar_chargers(*, controllers, row, volts, floating, share, ops):
     -------
     list of Charger
     """
-    chargers = []
-    for controller, signal in zip(controllers, row.controllers, strict=True):
-        if not ops.any(signal.power_W + signal.first_A > 0.0):
-            continue  # night
-        setpoint_V = ops.where(floating, signal.float_V, signal.absorption_V)
-        if controller.knots_V:
-            amps = pwm_offer_A(controller=controller, row=signal, volts=volts, ops=ops)
-            offer = Draw(share * amps, 0.0)
-        else:
-            offer = Draw(0.0, share * mppt_offer_W(controller, signal, volts, ops=ops))
-        chargers.append(Charger(setpoint_V, offer))
-    return chargers
+    found = [
+        charger_in(controller, signal, volts=volts, floating=floating, share=share, ops=ops)
+        for controller, signal in zip(controllers, row.controllers, strict=True)
+    ]
+    return list(chain(*found))
+
+
+def charger_in(controller, signal, *, volts, floating, share, ops):
+    """One solar controller or other charger in a step, as a list of one, or of none at rest.
+
+    Parameters
+    ----------
+    controller, signal : ControllerSignal, ControllerRow
+        It, and what it has in the step.
+    volts, floating, share, ops
+        As for `solar_chargers`.
+
+    Returns
+    -------
+    list of Charger
+    """
+    if not ops.any(signal.power_W + signal.first_A > 0.0):
+        return []  # night, calm, at sea
+    setpoint_V = ops.where(floating, signal.float_V, signal.absorption_V)
+    if controller.knots_V:
+        amps = pwm_offer_A(controller=controller, row=signal, volts=volts, ops=ops)
+        return [Charger(setpoint_V, Draw(share * amps, 0.0))]
+    watts = mppt_offer_W(controller, signal, volts, ops=ops)
+    return [Charger(setpoint_V, Draw(0.0, share * watts))]
+
+
+def other_chargers(*, chargers, row, volts, floating, share, ops):
+    """Every other charger that has something to give, by source.
+
+    Parameters
+    ----------
+    chargers : tuple of ControllerSignal
+    row, volts, floating, share, ops
+        As for `solar_chargers`.
+
+    Returns
+    -------
+    tuple of three list of Charger
+        In the order of records.OTHER_SOURCES.
+    """
+    if not row.others:
+        return [], [], []
+    found = {source: [] for source in OTHER_SOURCES}
+    for charger, signal in zip(chargers, row.others, strict=True):
+        found[charger.source] += charger_in(
+            charger, signal, volts=volts, floating=floating, share=share, ops=ops
+        )
+    return tuple(found.values())
 
 
 def mppt_offer_W(controller, row, volts, *, ops):
@@ -319,13 +363,13 @@ def meet(*, bank, chargers, loads, served, ops) -> Met:
     return Met(bank_V, ohm, net_A, loads, served)
 
 
-def shared_A(solar, alternator, *, volts, needed_A, ops):
-    """Who gives it: chargers below their setpoint all they have, those at it the rest, solar first.
+def shared_A(groups, *, volts, needed_A, ops):
+    """Who gives it: chargers below their setpoint all they have, those at it the rest, in order.
 
     Parameters
     ----------
-    solar, alternator : list of Charger
-        Those that offer something.
+    groups : sequence of list of Charger
+        Those that offer something; the first group is used first.
     volts : float or ndarray, shape (members,)
         Where the bus has settled. [V]
     needed_A : float or ndarray, shape (members,)
@@ -335,14 +379,22 @@ def shared_A(solar, alternator, *, volts, needed_A, ops):
 
     Returns
     -------
-    tuple of (float or ndarray, float or ndarray), shape (members,)
-        From all solar controllers, and from the alternator. [A], [A]
+    list of (float or ndarray), shape (members,)
+        From each group. [A]
     """
-    if not solar and not alternator:
-        return 0.0, 0.0
-    solar_full_A, solar_part_A = given_A(chargers=solar, volts=volts, ops=ops)
-    alternator_full_A, alternator_part_A = given_A(chargers=alternator, volts=volts, ops=ops)
-    rest_A = ops.maximum(needed_A - solar_full_A - alternator_full_A, 0.0)
-    solar_rest_A = ops.minimum(rest_A, solar_part_A)
-    alternator_rest_A = ops.minimum(rest_A - solar_rest_A, alternator_part_A)
-    return solar_full_A + solar_rest_A, alternator_full_A + alternator_rest_A
+    given = [given_A(chargers=group, volts=volts, ops=ops) if group else None for group in groups]
+    rest_A = needed_A
+    for found in given:
+        if found:
+            rest_A = rest_A - found[0]
+    rest_A = ops.maximum(rest_A, 0.0)
+    shares = []
+    for found in given:
+        if not found:
+            shares.append(0.0)
+            continue
+        full_A, part_A = found
+        more_A = ops.minimum(rest_A, part_A)
+        rest_A = rest_A - more_A
+        shares.append(full_A + more_A)
+    return shares

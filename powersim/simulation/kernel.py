@@ -13,9 +13,17 @@ import numpy as np
 
 from powersim.physics import bank as physics
 from powersim.physics.ops import ARRAY, FLOAT
-from powersim.simulation.bus import LEAST_A, Draw, meet, shared_A, solar_chargers, total_of
+from powersim.simulation.bus import (
+    LEAST_A,
+    Draw,
+    meet,
+    other_chargers,
+    shared_A,
+    solar_chargers,
+    total_of,
+)
 from powersim.simulation.engine_room import absorbed_h, alternator_charger, engine_in, fuel_in
-from powersim.simulation.rules import full_after, tail_time_h
+from powersim.simulation.rules import full_after, stays_floating, tail_time_h
 from powersim.simulation.state import Flows, State, Switches
 from powersim.simulation.switchboard import goes_dark, loads_in
 
@@ -113,8 +121,16 @@ def step_of(state, row, *, plant, signals, switches, ops):
         share=switches.solar,
         ops=ops,
     )
+    wind, water, shore = other_chargers(
+        chargers=signals.others,
+        row=row,
+        volts=state.bank_V,
+        floating=state.others_floating,
+        share=switches.others,
+        ops=ops,
+    )
     alternator = alternator_charger(state, row, engine=engine, plant=plant, ops=ops)
-    chargers = [*solar, *alternator]
+    chargers = [*solar, *wind, *water, *shore, *alternator]
     offered = total_of([charger.offer for charger in chargers])
 
     dark, sag_V = goes_dark(
@@ -124,8 +140,8 @@ def step_of(state, row, *, plant, signals, switches, ops):
     loads = Draw(wanted.loads.amps * served + plant.idle_A, wanted.loads.watts * served)
     met = meet(bank=bank, chargers=chargers, loads=loads, served=served, ops=ops)
     bank_V, load_A = met.bank_V, met.loads.at(met.bank_V)
-    solar_A, alternator_A = shared_A(
-        solar, alternator, volts=bank_V, needed_A=met.net_A + load_A, ops=ops
+    solar_A, wind_A, water_A, shore_A, alternator_A = shared_A(
+        (solar, wind, water, shore, alternator), volts=bank_V, needed_A=met.net_A + load_A, ops=ops
     )
     in_A = ops.maximum(met.net_A, 0.0)
     out_A = in_A - met.net_A
@@ -187,6 +203,10 @@ def step_of(state, row, *, plant, signals, switches, ops):
         heater_L=heater_L,
         fuel_short_L=state.burnt_L + wanted_L - burnt_L,
         since_full_h=since_full_h,
+        wind_A=wind_A,
+        water_A=water_A,
+        shore_A=shore_A,
+        wind_water_offered_A=total_of([charger.offer for charger in (*wind, *water)]).at(bank_V),
     )
     runs = engine.runs
     after = State(
@@ -207,6 +227,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         tail_h=tail_h,
         since_full_h=since_full_h,
         burnt_L=burnt_L,
+        others_floating=bool(row.others) and stays_floating(state, full=full, soc=soc),
     )
     return flows, after
 
@@ -262,10 +283,13 @@ def run(signals, *, plant, state, switches=None, first=0, until=None):
         if until is not None and until(flows):
             break
     members = np.shape(state.total_Ah) or (1,)
-    table = [
-        np.array([np.broadcast_to(value, members) for value in column], dtype=float)
-        if members != (1,)
-        else np.array(column, dtype=float).reshape(len(done), -1)
-        for column in zip(*done, strict=True)
-    ]
-    return Flows(*table), states
+
+    def stacked(column):
+        if members == (1,):
+            return np.array(column, dtype=float).reshape(len(done), -1)
+        table = np.empty((len(done), *members))
+        for row, value in zip(table, column, strict=True):
+            row[...] = value
+        return table
+
+    return Flows(*map(stacked, zip(*done, strict=True))), states

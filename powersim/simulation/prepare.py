@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from powersim.physics.alternator import SETPOINT_C, bank_setpoint_V
+from powersim.physics.chargers import OFFERS, charger_setpoints_V
 from powersim.physics.demand import Demand, demand_of, group_peaks_A, group_sums
 from powersim.physics.solar import controller_yield
 from powersim.physics.temperature import reachable_frac
-from powersim.records import BOAT_STATES
+from powersim.records import BOAT_STATES, OTHER_SOURCES
 from powersim.simulation.coarser import averaged, mean_of
 from powersim.simulation.plant import Plant, plant_of
 from powersim.simulation.signals import ControllerSignal, Signals
@@ -108,6 +109,7 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
     sun_sky = sky_of(sun_track, cloud_model=passage.cloud_model)
     sun_demand = demand_of(passage.loads, boat.supplies, track=sun_track, sky=sun_sky)
     yields = yields_of(boat, track=sun_track, sky=sun_sky)
+    others = other_offers(boat, track=sun_track, sky=sun_sky)
     track = sun_track if per_step == 1 else track_at(step_h)
     sky = averaged(sun_sky, per_step)
     demand = averaged(sun_demand, per_step)
@@ -119,7 +121,7 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
         demand=demand,
         module_W=mean_of(module_power_W(yields, sun_track.n_steps), per_step)[:, None],
         supply_loss_W=group_sums(demand).supply_loss_W.T[..., None],
-        signals=_signals(passage, plant, track, sky, demand, yields, motoring, per_step),
+        signals=_signals(passage, plant, track, sky, demand, yields, others, motoring, per_step),
         plant=plant,
         sun_track=sun_track,
         sun_sky=sun_sky,
@@ -167,7 +169,25 @@ def module_power_W(yields, n_steps):
     return sum((yielded.module_W for yielded in yields), np.zeros(n_steps))
 
 
-def _signals(passage, plant, track, sky, demand, yields, motoring, per_step) -> Signals:
+def other_offers(boat, *, track, sky) -> list:
+    """What every other charger of a boat offers, in the order in which they are used.
+
+    Parameters
+    ----------
+    boat : Boat
+    track : Track
+    sky : Sky
+
+    Returns
+    -------
+    list of (charger, ndarray of shape (n,))
+        In watts, or in amperes from a charger on shore power.
+    """
+    in_order = sorted(boat.chargers, key=lambda charger: OTHER_SOURCES.index(charger.source))
+    return [(charger, OFFERS[charger.kind](charger, track=track, sky=sky)) for charger in in_order]
+
+
+def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_step) -> Signals:
     boat, battery = passage.boat, passage.boat.battery
     groups = group_sums(demand)
     warm_C = sky.bank_C - SETPOINT_C
@@ -198,6 +218,10 @@ def _signals(passage, plant, track, sky, demand, yields, motoring, per_step) -> 
         controllers=tuple(
             _controller_signal(yielded, battery, warm_C, per_step) for yielded in yields
         ),
+        others=tuple(
+            _other_signal(charger, mean_of(offer, per_step)[:, None], battery, sky.bank_C)
+            for charger, offer in others
+        ),
     )
 
 
@@ -227,6 +251,22 @@ def _controller_signal(yielded, battery, warm_C, per_step) -> ControllerSignal:
             _given(controller.absorption_V, battery.absorption_V) + rise_V_per_C * warm_C
         )[:, None],
         float_V=(_given(controller.float_V, battery.float_V) + rise_V_per_C * warm_C)[:, None],
+    )
+
+
+def _other_signal(charger, offer, battery, bank_C) -> ControllerSignal:
+    setpoints_V = charger_setpoints_V(charger, battery, bank_C=bank_C)
+    absorption_V, float_V = (np.asarray(volts)[:, None] for volts in setpoints_V)
+    in_amperes, none = charger.source == "shore", np.zeros_like(offer)
+    return ControllerSignal(
+        rated_A=math.inf,
+        knots_V=(battery.nominal_V,) if in_amperes else (),
+        power_W=none if in_amperes else offer,
+        first_A=offer if in_amperes else none,
+        slope_A_per_V=np.zeros((len(offer), 0, 1)),
+        absorption_V=absorption_V,
+        float_V=float_V,
+        source=charger.source,
     )
 
 

@@ -12,6 +12,9 @@ HOURS_BETWEEN_FULL_RUNS = 20.0
 TAIL_TIME_h = 1.0
 #: Charge without which no tail current counts as full: a cold bank takes little at any charge. [-]
 LEAST_FULL_SOC = 0.97
+#: Charge below which a charger that was down to float goes back to absorption (common practice, no
+#: source: by volts, which the load moves, aboard). [-]
+REBULK_SOC = 0.95
 #: Rounding slack when adding up step lengths. [h]
 _SLACK_h = 1e-9
 
@@ -124,3 +127,23 @@ def full_after(tail_h):
     bool or ndarray of bool, shape (members,)
     """
     return tail_h >= TAIL_TIME_h - _SLACK_h
+
+
+def stays_floating(state, *, full, soc):
+    """Whether wind, water and shore chargers hold float after a step.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    full : bool or ndarray of bool, shape (members,)
+        Whether the bank counts as full after it.
+    soc : float or ndarray, shape (members,)
+        State of charge after it. [-]
+
+    Returns
+    -------
+    bool or ndarray of bool, shape (members,)
+        Once full, until the bank is at REBULK_SOC; solar controllers begin anew every morning.
+    """
+    return (state.others_floating | full) & (soc >= REBULK_SOC)

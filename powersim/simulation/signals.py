@@ -13,7 +13,7 @@ import numpy as np
 
 
 class ControllerRow(NamedTuple):
-    """One solar controller in one step."""
+    """One solar controller or other charger in one step."""
 
     power_W: float
     first_A: float
@@ -24,7 +24,10 @@ class ControllerRow(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ControllerSignal:
-    """One solar controller over the run.
+    """One solar controller, or another charger, over the run.
+
+    What is said of MPPT holds for a charger that offers a power, of PWM for one that offers a
+    current.
 
     Attributes
     ----------
@@ -40,6 +43,8 @@ class ControllerSignal:
         PWM: change of current between knots. [A/V]
     absorption_V, float_V : ndarray, shape (n, 1)
         Setpoints at the bank's temperature. [V]
+    source : str
+        "solar", or one of records.OTHER_SOURCES.
     """
 
     rated_A: float
@@ -49,6 +54,7 @@ class ControllerSignal:
     slope_A_per_V: np.ndarray
     absorption_V: np.ndarray
     float_V: np.ndarray
+    source: str = "solar"
 
 
 class Row(NamedTuple):
@@ -68,6 +74,7 @@ class Row(NamedTuple):
     alternator_float_V: float
     heater_L: tuple
     controllers: tuple[ControllerRow, ...]
+    others: tuple[ControllerRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +107,8 @@ class Signals:
         Diesel that heaters of each group burn in the step. [L]
     controllers : tuple of ControllerSignal
         One for each solar controller.
+    others : tuple of ControllerSignal
+        One for each other charger, in the order in which they are used.
     """
 
     step_h: float
@@ -117,6 +126,7 @@ class Signals:
     alternator_float_V: np.ndarray
     heater_L: np.ndarray
     controllers: tuple[ControllerSignal, ...]
+    others: tuple[ControllerSignal, ...] = ()
 
     @property
     def n_steps(self) -> int:
@@ -136,13 +146,14 @@ class Signals:
         Signals
             With views of the arrays.
         """
-        return _mapped(
+
+        def cut(record, **others):
+            return _mapped(record, lambda array: array[first:last], **others)
+
+        return cut(
             self,
-            lambda array: array[first:last],
-            controllers=tuple(
-                _mapped(controller, lambda array: array[first:last])
-                for controller in self.controllers
-            ),
+            controllers=tuple(map(cut, self.controllers)),
+            others=tuple(map(cut, self.others)),
         )
 
     def rows(self, *, first: int = 0, single: bool) -> list[Row]:
@@ -165,23 +176,24 @@ class Signals:
             alike = single or array.shape[-1] == 1
             return array[first:, ..., 0].tolist() if alike else array[first:]
 
-        n = self.n_steps - first
-        controllers = [
-            list(
+        def by_step(controllers):
+            if not controllers:
+                return [()] * (self.n_steps - first)
+            rows = [
                 map(
                     ControllerRow,
                     *(steps_of(getattr(controller, name)) for name in ControllerRow._fields),
                 )
-            )
-            for controller in self.controllers
-        ]
+                for controller in controllers
+            ]
+            return zip(*rows, strict=True)
+
         columns = [
             steps_of(getattr(self, field.name))
             for field in fields(self)
-            if field.name not in ("step_h", "controllers")
+            if field.name not in ("step_h", "controllers", "others")
         ]
-        by_step = list(zip(*controllers, strict=True)) if controllers else [()] * n
-        return list(map(Row, *columns, by_step))
+        return list(map(Row, *columns, by_step(self.controllers), by_step(self.others)))
 
 
 def _mapped(record, change, **others):

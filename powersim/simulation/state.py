@@ -33,18 +33,21 @@ class State(NamedTuple):
     tail_h: float
     since_full_h: float
     burnt_L: float
+    others_floating: bool = False
 
 
 class Switches(NamedTuple):
     """What works and what is wanted, as factors: floats, or arrays shaped (members,).
 
-    `groups` multiplies the draw of protected, essential, useful and comfort loads.
+    `solar` touches the panels alone, `others` all that records.OTHER_SOURCES names. `groups`
+    multiplies the draw of protected, essential, useful and comfort loads.
     """
 
     solar: float = 1.0
     alternator: float = 1.0
     engine: bool = True
     groups: tuple = (1.0, 1.0, 1.0, 1.0)
+    others: float = 1.0
 
 
 class Flows(NamedTuple):
@@ -78,6 +81,10 @@ class Flows(NamedTuple):
     heater_L: float
     fuel_short_L: float
     since_full_h: float
+    wind_A: float = 0.0
+    water_A: float = 0.0
+    shore_A: float = 0.0
+    wind_water_offered_A: float = 0.0
 
 
 def start_state(plant, *, soc) -> State:

@@ -9,6 +9,8 @@ import math
 
 import numpy as np
 
+from powersim.records import OTHER_SOURCES
+from powersim.simulation.books import columns_of
 from powersim.simulation.milestones import days_to_flat, days_to_floor, longest_gap_days
 from powersim.simulation.tables import FUEL_COLUMNS
 
@@ -42,7 +44,8 @@ def summary_of(result) -> dict:
         "fuel": fuel,
         "without_charging": without_charging(result),
         "totals": {
-            name: float(getattr(result.books, name).sum()) for name in type(result.books).names()
+            name: float(getattr(result.books, name).sum())
+            for name in columns_of(result.prepared.signals)
         },
         "parts": weeks,
         "worst_part": worst_part(weeks),
@@ -206,6 +209,7 @@ def parts(hourly) -> list[dict]:
         The last part may be shorter.
     """
     rows = []
+    others = [source for source in OTHER_SOURCES if f"{source}_Ah" in hourly]
     for first in range(0, len(hourly), 24 * PART_DAYS):
         part = hourly.iloc[first : first + 24 * PART_DAYS]
         days = len(part) / 24.0
@@ -218,6 +222,10 @@ def parts(hourly) -> list[dict]:
                 "lat_to_deg": float(part["lat_deg"].iloc[-1]),
                 "solar_Ah_per_day": float(part["solar_Ah"].sum() / days),
                 "alternator_Ah_per_day": float(part["alternator_Ah"].sum() / days),
+                **{
+                    f"{source}_Ah_per_day": float(part[f"{source}_Ah"].sum() / days)
+                    for source in others
+                },
                 "loads_Ah_per_day": float(part["loads_Ah"].sum() / days),
                 "surplus_Ah_per_day": float(part["surplus_Ah"].sum() / days),
                 "unserved_Ah_per_day": float(part["unserved_Ah"].sum() / days),
@@ -229,7 +237,7 @@ def parts(hourly) -> list[dict]:
 
 
 def worst_part(weeks) -> int:
-    """Which part of the passage the sun leaves furthest short of what is wanted.
+    """Which part of the passage is furthest short of what is wanted without the engine.
 
     Parameters
     ----------
@@ -244,9 +252,25 @@ def worst_part(weeks) -> int:
 
     def short_Ah(part):
         wanted_Ah_per_day = part["loads_Ah_per_day"] + part["unserved_Ah_per_day"]
-        return (wanted_Ah_per_day - part["solar_Ah_per_day"]) * part["days"]
+        return (wanted_Ah_per_day - free_Ah_per_day(part)) * part["days"]
 
     return max(range(len(weeks)), key=lambda place: short_Ah(weeks[place]))
+
+
+def free_Ah_per_day(part):
+    """What comes in without the engine in a part of the passage.
+
+    Parameters
+    ----------
+    part : dict
+        From `parts`.
+
+    Returns
+    -------
+    float
+        [Ah/day]
+    """
+    return sum(part.get(f"{source}_Ah_per_day", 0.0) for source in ("solar", *OTHER_SOURCES))
 
 
 def _finite(value):

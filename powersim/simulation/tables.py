@@ -9,7 +9,7 @@ import numpy as np
 
 from powersim.physics.demand import GROUPS
 from powersim.records import BOAT_STATES
-from powersim.simulation.books import Books, group_shares
+from powersim.simulation.books import Books, columns_of, group_shares
 
 FUEL_COLUMNS = (
     "fuel_charging_L",
@@ -81,7 +81,9 @@ def hourly_table(*, prepared, flow, books):
         "days_since_full": end(member["since_full_h"]) / 24.0,
         "dark_h": over(member["dark"], np.sum) * track.step_h,
     }
-    columns |= {name: over(getattr(books, name)[:, 0], np.sum) for name in Books.names()}
+    columns |= {
+        name: over(getattr(books, name)[:, 0], np.sum) for name in columns_of(prepared.signals)
+    }
     columns |= {
         name: over(served_Ah, np.sum)
         for name, served_Ah in zip(GROUP_COLUMNS, _served_Ah(prepared, flow), strict=True)
@@ -139,7 +141,7 @@ def daily_table(hourly):
         days_since_full=("days_since_full", "last"),
         dark_h=("dark_h", "sum"),
     )
-    summed = by_day[list(_SUMMED)].sum()
+    summed = by_day[[name for name in _SUMMED if name in hourly]].sum()
     daily = daily.join(summed)
     daily["fuel_left_L"] = by_day["fuel_left_L"].last()
     return daily.droplevel(0)

@@ -109,6 +109,7 @@ class Ledger:
         *("solar_A", "solar_offered_A", "alternator_A", "load_A", "in_A", "out_A"),
         *("gassing_A", "self_discharge_A", "charging", "motoring", "charging_L", "motoring_L"),
         *("alternator_motoring_L", "heater_L", "fuel_short_L", "dark"),
+        *("wind_A", "water_A", "shore_A", "wind_water_offered_A"),
     )
 
     def __init__(self, *, members, step_h, groups=(1.0, 1.0, 1.0, 1.0)):
@@ -156,7 +157,8 @@ class Ledger:
             Naming the first member whose books do not close.
         """
         sums, step_h = self.sums, self.step_h
-        over_bus_A = sums["solar_A"] + sums["alternator_A"] + sums["out_A"]
+        sources = ("solar_A", "alternator_A", "wind_A", "water_A", "shore_A", "out_A")
+        over_bus_A = sum(sums[name] for name in sources)
         _close("charge over the bus", step_h * (over_bus_A - sums["load_A"] - sums["in_A"]))
         wasted_A = sums["gassing_A"] + sums["self_discharge_A"]
         stayed_Ah = step_h * (sums["in_A"] - sums["out_A"] - wasted_A)

@@ -44,6 +44,9 @@ def test_the_books_of_a_run_close(result):
     [
         ("solar_Ah", "charge over the bus"),
         ("alternator_Ah", "charge over the bus"),
+        ("wind_Ah", "charge over the bus"),
+        ("water_Ah", "charge over the bus"),
+        ("shore_Ah", "charge over the bus"),
         ("loads_Ah", "charge over the bus"),
         ("into_battery_Ah", "charge over the bus"),
         ("from_battery_Ah", "charge over the bus"),
@@ -52,6 +55,9 @@ def test_the_books_of_a_run_close(result):
         ("change_Ah", "charge in the bank"),
         ("solar_Wh", "energy"),
         ("alternator_Wh", "energy"),
+        ("wind_Wh", "energy"),
+        ("water_Wh", "energy"),
+        ("shore_Wh", "energy"),
         ("loads_Wh", "energy"),
         ("solar_path_loss_Wh", "energy"),
         ("alternator_cable_loss_Wh", "energy"),
@@ -75,7 +81,7 @@ def test_no_column_of_the_balance_is_left_out(result):
     beside = {"surplus_Ah", "unserved_Ah", "surplus_Wh", "unserved_Wh"}
     for column in beside:
         checked(result, books=bent(result.books, column, 1.0))
-    assert len(Books.names()) - len(beside) == 19
+    assert len(Books.names()) - len(beside) == 25
 
 
 @pytest.mark.parametrize(

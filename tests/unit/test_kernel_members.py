@@ -115,6 +115,7 @@ def test_members_that_differ_in_what_works_equal_each_alone():
     together = Switches(
         *(np.array(column) for column in columns[:3]),
         groups=tuple(np.array(column) for column in zip(*columns[3], strict=True)),
+        others=np.array(columns[4]),
     )
     start = start_state(plant, soc=np.full(4, 0.62))
     many, _ = run(prepared.signals, plant=plant, state=start, switches=together)

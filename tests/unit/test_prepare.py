@@ -170,7 +170,7 @@ def test_a_record_of_signals_is_complete(by_step):
     signals = by_step[0.25].signals
     n = signals.n_steps
     for field in dataclasses.fields(signals):
-        if field.name not in ("step_h", "controllers"):
+        if field.name not in ("step_h", "controllers", "others"):
             array = getattr(signals, field.name)
             assert array.shape in ((n, 1), (n, 4, 1)), field.name
             assert np.isfinite(array).all(), field.name
