@@ -1,0 +1,67 @@
+"""What loads draw in every member."""
+
+import numpy as np
+import pytest
+
+from powersim.physics.demand import GROUPS
+from powersim.records import Load
+from powersim.simulation.ensemble import run_ensemble
+from powersim.simulation.member_loads import by_group, draw_factors
+from powersim.simulation.prepare import prepare
+from tests.builders import passage_of
+
+LIST = (
+    Load(name="pilot", draw_A=2.0, spread_frac=0.3),
+    Load(name="log", draw_A=0.2),
+    Load(name="pump", draw_A=5.0, spread_frac=0.8),
+)
+
+
+def factors_of(members=20_000, seed=4):
+    return draw_factors(LIST, n_rows=4, seed=seed, members=members)
+
+
+def test_a_draw_has_the_mean_of_the_list_and_its_spread():
+    factors = factors_of()
+    for row, load in enumerate(LIST):
+        # Standard error of the mean of 20,000: 0.6 % at the widest spread.
+        assert factors[row].mean() == pytest.approx(1.0, abs=0.02)
+        assert factors[row].std() == pytest.approx(load.spread_frac, rel=0.06, abs=1e-12)
+    assert factors.min() > 0.0
+
+
+def test_what_supplies_take_is_known():
+    assert np.array_equal(factors_of()[3], np.ones(20_000))
+
+
+def test_loads_err_independently():
+    factors = factors_of()
+    assert abs(np.corrcoef(factors[0], factors[2])[0, 1]) < 0.03
+
+
+def test_groups_are_the_sums_of_their_rows_in_the_members_state():
+    rng = np.random.default_rng(2)
+    sailed, motored = rng.uniform(0.0, 3.0, (2, 4, 5))
+    motored[1] = sailed[1]
+    sailed[3] = 0.0
+    groups = ("useful", "essential", "useful", "comfort")
+    factors = rng.uniform(0.5, 1.5, (4, 3))
+    motoring = (rng.uniform(size=(5, 3)) < 0.5).astype(float)
+    found = by_group(sailed, motored, motoring=motoring, groups=groups, factors=factors)
+    assert found.shape == (5, 4, 3)
+    for step in range(5):
+        for member in range(3):
+            rows = (motored if motoring[step, member] else sailed)[:, step] * factors[:, member]
+            for place, group in enumerate(GROUPS):
+                by_hand = sum(row for row, of in zip(rows, groups, strict=True) if of == group)
+                assert found[step, place, member] == pytest.approx(by_hand, abs=1e-12)
+
+
+def test_the_pilot_under_engine_runs_in_the_members_that_motor():
+    """In flat calm the vane steers nothing: the more a member motors, the more its pilot takes."""
+    pilot = Load(name="pilot", draw_A=3.0, states=frozenset({"motoring"}))
+    passage = passage_of(loads=(pilot,), leg={"motoring_calm_frac": 1.0}, days=6.0)
+    ensemble = run_ensemble(passage, prepare(passage), members=30, seed=1)
+    assert np.ptp(ensemble.motoring_h) > 3.0
+    idle_Ah = ensemble.loads_Ah - 3.0 * ensemble.motoring_h
+    assert np.ptp(idle_Ah) < 1e-6  # what is left is the controller's own draw
