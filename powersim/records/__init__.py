@@ -27,6 +27,7 @@ from powersim.records.engine import (
     Fuel,
     Shedding,
 )
+from powersim.records.irradiance import Irradiance
 from powersim.records.load import (
     BOAT_STATES,
     PRIORITIES,
@@ -73,6 +74,7 @@ __all__ = [
     "Controller",
     "Engine",
     "Fuel",
+    "Irradiance",
     "Load",
     "Panel",
     "Passage",

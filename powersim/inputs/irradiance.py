@@ -1,0 +1,255 @@
+"""Measured or hindcast light from a CSV file, to a record."""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from array import array
+from collections import Counter
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+
+from powersim.errors import InputError, Problem
+from powersim.inputs import units
+from powersim.inputs.headings import Column, Heading
+from powersim.inputs.table import Row, problem_at
+from powersim.inputs.text import ReadingError, printable, quoted, read_text
+from powersim.records.irradiance import LONGEST_STEP_S, Irradiance
+
+#: Instruments read a little below 0 at night: thermopiles cool to the sky. Common practice, no
+#: source. [W/m^2]
+NIGHT_NOISE_W_m2 = 10.0
+#: The sun gives 1,360 W/m2 above the air; cloud edges add to it for minutes. [W/m^2]
+MOST_LIGHT_W_m2 = 1600.0
+MOST_PROBLEMS = 100
+_LONGEST_ROW = 200
+_STAMPS = {"time": 0.0, "time_end": -1.0, "time_mid": -0.5}  # steps from stamp to start
+_LIGHTS = {"W_m2": 1.0, "kW_m2": 1e3}
+_ENERGIES = {"Wh_m2": 3600.0, "kWh_m2": 3.6e6, "J_m2": 1.0, "kJ_m2": 1e3, "MJ_m2": 1e6}  # in J
+_AIR = {"air_C": "degC", "air_degF": "degF", "air_K": "K"}
+_WIND = {"wind_m_s": "m/s", "wind_kn": "kn", "wind_km_h": "km/h"}
+#: Quantity -> heading -> unit that its cells are in.
+_HEADINGS = {
+    **{
+        f"{name}_W_m2": {f"{name}_{unit}": unit for unit in (*_LIGHTS, *_ENERGIES)}
+        for name in ("ghi", "dni", "dhi")
+    },
+    "air_C": _AIR,
+    "wind_m_s": _WIND,
+}
+_RANGES = {"air_C": (-70.0, 60.0), "wind_m_s": (0.0, 100.0)}
+_TIME_EXPECTED = "date and time, UTC unless it has an offset, for example 2026-09-05 12:00"
+_VALUE_EXPECTED = (
+    "a number in the heading's unit, for example {}; an empty cell where it is missing"
+)
+COLUMNS = (
+    *(Column(name=name, meaning=_TIME_EXPECTED, example="2026-09-05 12:00") for name in _STAMPS),
+    *(
+        Column(name=heading, meaning="mean over the interval", example="350")
+        for headings in _HEADINGS.values()
+        for heading in headings
+    ),
+)
+
+
+def read_irradiance(path) -> Irradiance:
+    """Light measured along the way, or a hindcast of it.
+
+    Parameters
+    ----------
+    path : str or Path
+        A CSV file with a heading: `time` (start of the interval; or `time_end`, `time_mid`),
+        `ghi_W_m2` and perhaps others, see docs/model/measured_light.md.
+
+    Returns
+    -------
+    Irradiance
+
+    Raises
+    ------
+    InputError
+        With everything that is wrong with the file, at most MOST_PROBLEMS.
+    """
+    file = str(path)
+    (line, titles), *body = _cells(file, read_text(path))
+    heading = Heading(file, titles, line=line, columns=COLUMNS, aliases={})
+    problems = list(heading.problems)
+    stamp = _only_one(heading, _STAMPS, problems, required="time")
+    chosen = {
+        quantity: _only_one(heading, headings, problems, required=_required(quantity))
+        for quantity, headings in _HEADINGS.items()
+    }
+    if problems:
+        raise InputError(problems)
+    rows = [_row(heading, number, cells) for number, cells in body]
+    times = [_time(row, stamp, problems) for row in rows]
+    step_s = _step_s(rows, times, stamp, problems, heading)
+    series = {
+        quantity: array("d", [_value(row, title, quantity, step_s, problems) for row in rows])
+        for quantity, title in chosen.items()
+        if title is not None
+    }
+    if problems:
+        problems.sort(key=lambda problem: problem.line or 0)
+        raise InputError(_not_too_many(file, problems))
+    shift_s = _STAMPS[stamp] * step_s
+    return Irradiance(
+        file=file,
+        start_utc_s=array("d", [time_s + shift_s for time_s in times]),
+        step_s=step_s,
+        **series,
+    )
+
+
+def _required(quantity):
+    return "ghi_W_m2" if quantity == "ghi_W_m2" else None
+
+
+def _cells(file, text):
+    """Line number and cells of every line that says something; the heading first."""
+    lines = [
+        (number, line)
+        for number, line in enumerate(text.splitlines(), start=1)
+        if line.strip() and not line.lstrip().startswith("#")
+    ]
+    delimiter = max(",;\t", key=lines[0][1].count)
+    cut = []
+    for number, line in lines:
+        try:
+            cells = next(csv.reader([line], delimiter=delimiter, strict=True))
+        except csv.Error:
+            reason = "a quotation mark is not closed, or a cell runs on for pages"
+            row = printable(line, longest=_LONGEST_ROW)
+            raise InputError([Problem(file=file, line=number, text=reason, row=row)]) from None
+        cells = [cell.strip() for cell in cells]
+        if any(cells):
+            cut.append((number, cells))
+    if len(cut) < 3:
+        text, expected = "has fewer than two rows", "a heading and two rows or more"
+        raise InputError([Problem(file=file, text=text, expected=expected)])
+    return cut
+
+
+def _only_one(heading, names, problems, *, required):
+    """The one of several headings for the same thing that the file has, or None."""
+    found = [name for name in names if name in heading.fields]
+    if len(found) > 1:
+        text = "columns " + " and ".join(found) + " say the same"
+        problems.append(
+            Problem(file=heading.file, line=heading.line, text=text, expected="one of them")
+        )
+    elif not found and required is not None:
+        titles = printable(", ".join(heading.cells), longest=_LONGEST_ROW)
+        text = f"no column {required!r}; found: {titles}"
+        expected = "one of " + ", ".join(names)
+        problems.append(Problem(file=heading.file, line=heading.line, text=text, expected=expected))
+    return found[0] if found else None
+
+
+def _row(heading, number, cells):
+    cells_of = {name: (cells[at - 1 : at] or [""])[0] for name, at in heading.fields.items()}
+    raw = printable(",".join(cells), longest=_LONGEST_ROW)
+    return Row(
+        file=heading.file,
+        line=number,
+        raw=raw,
+        cells=cells_of,
+        fields=heading.fields,
+        units={},
+    )
+
+
+def _time(row, stamp, problems):
+    """Unix time of a row's stamp; nan, with a problem, where it cannot be read."""
+    text = row.cells[stamp]
+    plain = re.sub(r"\s*(?:utc|gmt|z)$", "+00:00", text, flags=re.IGNORECASE)
+    try:
+        if not re.match(r"\d{4}-\d\d-\d\d", plain):
+            raise ValueError
+        moment = datetime.fromisoformat(plain)
+        aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
+        return (aware - datetime(1970, 1, 1, tzinfo=UTC)) / timedelta(seconds=1)
+    except (ValueError, OverflowError):
+        reason = f"cannot read {quoted(text)} as a time"
+        problems.append(problem_at(row, stamp, reason, _TIME_EXPECTED))
+        return math.nan
+
+
+def _step_s(rows, times, stamp, problems, heading):
+    """The usual distance of two stamps; whatever does not fit it is a problem."""
+    forward_s = [later - earlier for earlier, later in pairwise(times) if later > earlier]
+    if not forward_s:
+        text = "no two times rise, so there is no step"
+        problems.append(Problem(file=heading.file, text=text, expected=_TIME_EXPECTED))
+        return math.nan
+    step_s = Counter(forward_s).most_common(1)[0][0]
+    if step_s > LONGEST_STEP_S:
+        text = f"its step of {step_s / 86400.0:.3g} days is longer than a day"
+        problems.append(Problem(file=heading.file, text=text, expected="a step of up to a day"))
+        return math.nan
+    for row, (earlier, later) in zip(rows[1:], pairwise(times), strict=True):
+        reason = _misfit(later - earlier, step_s)
+        if reason is not None:
+            expected = f"times {step_s / 60.0:g} min apart; whole rows may be missing"
+            problems.append(
+                problem_at(row, stamp, f"{quoted(row.cells[stamp])} {reason}", expected)
+            )
+    return step_s
+
+
+def _misfit(gap_s, step_s):
+    """What is wrong with the time from one stamp to the next, or None."""
+    if math.isnan(gap_s):
+        return None  # reported already
+    if gap_s == 0:
+        return "is there twice"
+    if gap_s < 0:
+        return "is earlier than the row before"
+    steps = gap_s / step_s
+    if round(steps) < 1 or abs(steps - round(steps)) > 0.01:
+        return f"comes {gap_s / 60.0:g} min after the row before"
+    return None
+
+
+def _value(row, title, quantity, step_s, problems):
+    """One cell in the record's unit; nan where it is empty or wrong."""
+    text = row.cells[title]
+    if not text:
+        return math.nan
+    try:
+        if quantity in _RANGES:
+            value = units.to_float(
+                text, _HEADINGS[quantity][quantity], bare=_HEADINGS[quantity][title]
+            )
+            lowest, highest = _RANGES[quantity]
+            if not lowest <= value <= highest:
+                raise ReadingError(f"{quoted(text)} is not weather that happens")
+            return value
+        return _light_W_m2(text, _HEADINGS[quantity][title], step_s)
+    except ReadingError as error:
+        expected = _VALUE_EXPECTED.format("18.5" if quantity in _RANGES else "350")
+        problems.append(problem_at(row, title, error.reason, expected))
+        return math.nan
+
+
+def _light_W_m2(text, unit, step_s):
+    number, written = units.split(text)
+    if written is not None:
+        raise ReadingError(f"cannot read {quoted(text)} as a number")
+    value = number * _LIGHTS[unit] if unit in _LIGHTS else number * _ENERGIES[unit] / step_s
+    if value < -NIGHT_NOISE_W_m2:
+        raise ReadingError(f"{quoted(text)} is further below 0 than a night's noise")
+    if value > MOST_LIGHT_W_m2:
+        raise ReadingError(
+            f"{quoted(text)} is {value:,.0f} W/m2, brighter than the sun; is the heading's unit, "
+            f"{unit}, right?"
+        )
+    return max(value, 0.0)
+
+
+def _not_too_many(file, problems):
+    if len(problems) <= MOST_PROBLEMS:
+        return problems
+    more = Problem(file=file, text=f"and {len(problems) - MOST_PROBLEMS} more of the kind")
+    return [*problems[:MOST_PROBLEMS], more]

@@ -1,0 +1,132 @@
+"""Light that was measured, or worked out afterwards, along a track."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import numpy as np
+
+from powersim.errors import InputError, Problem
+from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
+from powersim.sky.known import Known
+from powersim.sky.spread import at_steps, interval_means, spread_light
+from powersim.sky.sun import extra_dni_W_m2, sun_at
+
+# Below this the beam on the horizontal is too faint to be divided by the sun's sine; all is taken
+# as diffuse, as cloud.beam_and_diffuse_W_m2 does. [deg]
+LOWEST_BEAM_DEG = 3.0
+
+
+def known_from_irradiance(irradiance, track):
+    """What a file of measured light knows of the sky along a track.
+
+    Parameters
+    ----------
+    irradiance : Irradiance
+    track : Track
+
+    Returns
+    -------
+    Known
+        Weight 1 where the light is known.
+
+    Raises
+    ------
+    InputError
+        If no hour of the passage is covered.
+
+    Notes
+    -----
+    Beam and diffuse add up to the light on the horizontal in every step. What the file has of them
+    sets the diffuse share of each interval, with the mean sine of the sun while it is up: diffuse
+    over the sum of both; diffuse over light if there is no beam; and the rest of the light if there
+    is no diffuse. A beam above the sun's own is counted as diffuse.
+    """
+    start_s = np.array(irradiance.start_utc_s)
+    within = {"from_utc_s": start_s, "to_utc_s": start_s + irradiance.step_s}
+    ghi_W_m2 = np.array(irradiance.ghi_W_m2)
+    clear_frac = spread_light(track, **within, ghi_W_m2=ghi_W_m2)
+    lit = ~np.isnan(clear_frac)
+    if not lit.any():
+        raise InputError([_beside_the_passage(irradiance, track)])
+    dni_W_m2, dhi_W_m2 = _split(irradiance, track, within, ghi_W_m2, clear_frac)
+    return Known(
+        clear_frac=clear_frac,
+        weight=np.ones(track.n_steps),
+        dni_W_m2=dni_W_m2,
+        dhi_W_m2=dhi_W_m2,
+        air_C=_held(irradiance.air_C, track, within),
+        wind_m_s=_held(irradiance.wind_m_s, track, within),
+    )
+
+
+def _split(irradiance, track, within, ghi_W_m2, clear_frac):
+    """Beam and diffuse at every step; nan where the file does not tell them apart."""
+    if irradiance.dni_W_m2 is None and irradiance.dhi_W_m2 is None:
+        return np.full((2, track.n_steps), np.nan)
+    sun = sun_at(track.lat_deg, track.lon_deg, track.mid_utc_s)
+    sine = np.sin(np.radians(np.maximum(sun.elevation_deg, 0.0)))
+    up = (sine > 0.0).astype(float)
+    mean_sine, mean_up = (interval_means(track, **within, values=of) for of in (sine, up))
+    mean_sine = np.where(mean_up > 0.0, mean_sine / np.where(mean_up > 0.0, mean_up, 1.0), 0.0)
+    diffuse_W_m2 = ghi_W_m2 * _diffuse_frac(irradiance, ghi_W_m2, mean_sine)
+    extra_W_m2 = extra_dni_W_m2(track.mid_utc_s)
+    clear_W_m2 = clear_ghi_W_m2(
+        sun.elevation_deg,
+        turbidity=linke_turbidity(track.lat_deg, track.lon_deg, track.mid_utc_s),
+        extra_W_m2=extra_W_m2,
+    )
+    light_W_m2 = clear_frac * clear_W_m2
+    dhi_W_m2 = clear_W_m2 * spread_light(track, **within, ghi_W_m2=diffuse_W_m2)
+    high = sun.elevation_deg > LOWEST_BEAM_DEG
+    beam_W_m2 = np.maximum(light_W_m2 - dhi_W_m2, 0.0) / np.where(high, sine, np.inf)
+    dni_W_m2 = np.minimum(beam_W_m2, extra_W_m2)
+    return dni_W_m2, np.maximum(light_W_m2 - dni_W_m2 * sine, 0.0)  # rounding
+
+
+def _diffuse_frac(irradiance, ghi_W_m2, mean_sine):
+    """Share of each interval's light that is diffuse; nan where the file does not tell."""
+    some_W_m2 = np.where(ghi_W_m2 > 0.0, ghi_W_m2, 1.0)
+    if irradiance.dni_W_m2 is None:
+        frac = np.array(irradiance.dhi_W_m2) / some_W_m2
+    elif irradiance.dhi_W_m2 is None:
+        frac = 1.0 - np.array(irradiance.dni_W_m2) * mean_sine / some_W_m2
+    else:
+        dhi_W_m2 = np.array(irradiance.dhi_W_m2)
+        both_W_m2 = dhi_W_m2 + np.array(irradiance.dni_W_m2) * mean_sine
+        frac = np.where(both_W_m2 > 0.0, dhi_W_m2 / np.where(both_W_m2 > 0.0, both_W_m2, 1.0), 1.0)
+        frac = np.where(np.isnan(both_W_m2), np.nan, frac)
+    return np.clip(frac, 0.0, 1.0)  # the instruments' noise; nan stays
+
+
+def _held(values, track, within):
+    """Air or wind at the steps: straight lines between the intervals' middles, where covered.
+
+    Beside a gap, and before the first middle and after the last, the interval's own value holds.
+    """
+    if values is None:
+        return np.full(track.n_steps, np.nan)
+    values = np.array(values)
+    start_s, end_s = within["from_utc_s"], within["to_utc_s"]
+    linear = at_steps(track, utc_s=0.5 * (start_s + end_s), values=values)
+    now = np.maximum(np.searchsorted(start_s, track.mid_utc_s, side="right") - 1, 0)
+    covered = (track.mid_utc_s >= start_s[now]) & (track.mid_utc_s < end_s[now])
+    own = np.where(covered, values[now], np.nan)
+    return np.where(np.isnan(own) | np.isnan(linear), own, linear)
+
+
+def _beside_the_passage(irradiance, track):
+    spans = (
+        (irradiance.start_utc_s[0], irradiance.end_utc_s),
+        (track.edge_utc_s[0], track.edge_utc_s[-1]),
+    )
+    held, wanted = (f"{_shown(first)} to {_shown(last)}" for first, last in spans)
+    return Problem(
+        file=irradiance.file,
+        text=f"has no light for this passage: it runs from {held}",
+        expected=f"some hours of {wanted}",
+    )
+
+
+def _shown(utc_s):
+    return datetime.fromtimestamp(utc_s, tz=UTC).strftime("%Y-%m-%d %H:%M UTC")
