@@ -16,7 +16,7 @@ from powersim.simulation.state import State, Switches, start_state
 LOSSES = {
     "everything working": Switches(),
     "without the engine": Switches(engine=False),
-    "without any charging": Switches(solar=0.0, alternator=0.0),
+    "without any charging": Switches(solar=0.0, others=0.0, alternator=0.0),
 }
 #: Which loads are kept: name -> shares of protected, essential, useful and comfort.
 LOAD_SETS = {

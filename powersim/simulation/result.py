@@ -78,7 +78,7 @@ class Result:
             self.prepared.signals,
             plant=plant,
             state=start_state(plant, soc=battery.soc_at_departure),
-            switches=Switches(solar=0.0, alternator=0.0),
+            switches=Switches(solar=0.0, others=0.0, alternator=0.0),
             until=lambda flows: flows.dark,
         )
         step_h = self.prepared.track.step_h
