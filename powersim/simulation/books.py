@@ -215,7 +215,7 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
         gassing_loss_Wh=emf_V * flow.gassing_A * step_h,
         self_discharge_loss_Wh=emf_V * flow.self_discharge_A * step_h,
         change_Wh=change_Wh,
-        surplus_Wh=(surplus_A * per_offered + left_A) * volts * step_h,
+        surplus_Wh=surplus_A * volts * per_offered * step_h + left_A * volts * step_h,
         unserved_Wh=unserved_A * volts * step_h,
     )
     check_books(books, flow=flow, plant=plant, first=first, step_h=step_h)

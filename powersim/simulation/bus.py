@@ -198,8 +198,6 @@ def other_chargers(*, chargers, row, volts, floating, share, ops):
     tuple of three list of Charger
         In the order of records.OTHER_SOURCES.
     """
-    if not row.others:
-        return [], [], []
     found = {source: [] for source in OTHER_SOURCES}
     for charger, signal in zip(chargers, row.others, strict=True):
         found[charger.source] += charger_in(
@@ -382,19 +380,20 @@ def shared_A(groups, *, volts, needed_A, ops):
     list of (float or ndarray), shape (members,)
         From each group. [A]
     """
-    given = [given_A(chargers=group, volts=volts, ops=ops) if group else None for group in groups]
+    shares = [0.0] * len(groups)
+    given = [
+        (place, *given_A(chargers=group, volts=volts, ops=ops))
+        for place, group in enumerate(groups)
+        if group
+    ]
+    if not given:
+        return shares
     rest_A = needed_A
-    for found in given:
-        if found:
-            rest_A = rest_A - found[0]
+    for _, full_A, _ in given:
+        rest_A = rest_A - full_A
     rest_A = ops.maximum(rest_A, 0.0)
-    shares = []
-    for found in given:
-        if not found:
-            shares.append(0.0)
-            continue
-        full_A, part_A = found
+    for place, full_A, part_A in given:
         more_A = ops.minimum(rest_A, part_A)
         rest_A = rest_A - more_A
-        shares.append(full_A + more_A)
+        shares[place] = full_A + more_A
     return shares

@@ -121,14 +121,16 @@ def step_of(state, row, *, plant, signals, switches, ops):
         share=switches.solar,
         ops=ops,
     )
-    wind, water, shore = other_chargers(
-        chargers=signals.others,
-        row=row,
-        volts=state.bank_V,
-        floating=state.others_floating,
-        share=switches.others,
-        ops=ops,
-    )
+    wind = water = shore = ()
+    if row.others:
+        wind, water, shore = other_chargers(
+            chargers=signals.others,
+            row=row,
+            volts=state.bank_V,
+            floating=state.others_floating,
+            share=switches.others,
+            ops=ops,
+        )
     alternator = alternator_charger(state, row, engine=engine, plant=plant, ops=ops)
     chargers = [*solar, *wind, *water, *shore, *alternator]
     offered = total_of([charger.offer for charger in chargers])
@@ -206,7 +208,11 @@ def step_of(state, row, *, plant, signals, switches, ops):
         wind_A=wind_A,
         water_A=water_A,
         shore_A=shore_A,
-        wind_water_offered_A=total_of([charger.offer for charger in (*wind, *water)]).at(bank_V),
+        wind_water_offered_A=(
+            total_of([charger.offer for charger in (*wind, *water)]).at(bank_V)
+            if wind or water
+            else 0.0
+        ),
     )
     runs = engine.runs
     after = State(
