@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+# At sea hours differ more than that model has it on bright days: added in quadrature to its
+# standard deviation; fitted to a mooring, docs/model/synthetic_days.md. [-]
+SEA_SPREAD_KT = 0.08
+
 
 def mean_kt(day_kt, sine):
     """Mean clearness of an hour in a day of given clearness.
@@ -87,7 +91,8 @@ def hourly_kt(day_kt, *, sine, deviates):
     deviate = None
     for row, new in enumerate(deviates):
         deviate = new if deviate is None else likeness * deviate + fresh * new
-        kt[row] = mean_kt(day_kt, sine[row]) + spread_kt(day_kt, sine[row]) * deviate
+        spread = np.sqrt(spread_kt(day_kt, sine[row]) ** 2 + SEA_SPREAD_KT**2)
+        kt[row] = mean_kt(day_kt, sine[row]) + spread * deviate
     return kt
 
 

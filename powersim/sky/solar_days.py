@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
-from powersim.sky.sun import extra_dni_W_m2, sun_at
+from powersim.sky.sun import EARTH_TURN_DEG_PER_H, extra_dni_W_m2, sun_at
 
 HOURS_A_DAY = 24
 SAMPLES_AN_HOUR = 4  # quarters of an hour, at their middles
-_HOUR_S, _DAY_S = 3600.0, 86400.0
+_HOUR_S = 3600.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,14 +72,15 @@ def solar_days(track, *, usual_frac) -> SolarDays:
     first, last = track.start_utc_s // _HOUR_S, -(-track.edge_utc_s[-1] // _HOUR_S)
     hours = np.arange(first - HOURS_A_DAY, last + HOURS_A_DAY)
     _, lon_deg = _place(track, (hours + 0.5) * _HOUR_S)
-    solar_d = (hours + 0.5) / HOURS_A_DAY + lon_deg / 360.0
-    day = np.floor(solar_d).astype(int)
+    # By the hour, since lon/15 + 1/2 is exact where a day begins on an hour's very middle.
+    solar_h = np.floor(hours + 0.5 + lon_deg / EARTH_TURN_DEG_PER_H).astype(int)
+    day = solar_h // HOURS_A_DAY
     touched = (day >= day[HOURS_A_DAY]) & (day <= day[-HOURS_A_DAY - 1])
-    hours, day, solar_d = hours[touched], day[touched], solar_d[touched]
+    hours, day, solar_h = hours[touched], day[touched], solar_h[touched]
     return SolarDays(
         first_hour=int(hours[0]),
         day=day,
-        solar_hour=((solar_d - day) * HOURS_A_DAY).astype(int),
+        solar_hour=solar_h % HOURS_A_DAY,
         **_light(track, usual_frac, hours),
     )
 

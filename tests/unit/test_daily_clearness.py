@@ -1,0 +1,66 @@
+"""The distribution of days and their order."""
+
+import numpy as np
+import pytest
+from scipy.special import ndtri
+
+from powersim.sky.daily_clearness import LAG_ONE, daily_kt, quantiles, year_share
+
+MEANS = np.array([0.05, 0.2, 0.3, 0.45, 0.6, 0.68, 0.74])
+
+
+def test_the_mean_of_the_distribution_is_the_mean_asked_for():
+    share, kt = quantiles(MEANS, clear_kt=np.full(MEANS.size, 0.71))
+    assert np.trapezoid(kt, share, axis=1) == pytest.approx(MEANS, abs=1e-12)
+
+
+def test_days_lie_between_dark_and_a_little_above_the_clear_sky():
+    share, kt = quantiles(MEANS, clear_kt=np.full(MEANS.size, 0.71))
+    assert (np.diff(share) > 0.0).all()
+    assert (np.diff(kt, axis=1) >= 0.0).all()
+    assert (kt > 0.0).all()
+    assert (kt < 0.80).all()
+
+
+def test_bright_months_are_skewed_to_the_left_and_half_clouded_ones_are_not():
+    share, kt = quantiles(np.array([0.38, 0.66]), clear_kt=np.array([0.7, 0.7]))
+    low, middle, high = (
+        np.array([np.interp(q, share, row) for row in kt]) for q in (0.05, 0.5, 0.95)
+    )
+    lean = ((middle - low) / (high - middle)).tolist()
+    assert 0.8 < lean[0] < 1.2
+    assert lean[1] > 2.0
+
+
+def test_a_polar_night_has_no_light_and_no_trouble():
+    _, kt = quantiles(np.zeros(1), clear_kt=np.zeros(1))
+    assert kt == pytest.approx(np.zeros_like(kt), abs=1e-8)
+
+
+def deviates_of(mean_kt, *, days=40, members=4000):
+    """Uniform places in the distribution, mapped back to normal deviates."""
+
+    mean, clear = np.full(days, mean_kt), np.full(days, 0.7)
+    share, kt = quantiles(mean[:1], clear_kt=clear[:1])
+    drawn = daily_kt(np.arange(days), mean_kt=mean, clear_kt=clear, seed=5, members=members)
+    return np.array([ndtri(np.interp(one, kt[0], share)) for one in drawn])
+
+
+@pytest.mark.parametrize("mean_kt", [0.35, 0.65])
+def test_every_day_has_the_same_odds_and_remembers_as_it_should(mean_kt):
+    z = deviates_of(mean_kt)
+    # 4,000 members: a mean is good to 0.016, a standard deviation to 0.011; four times that.
+    assert np.abs(z.mean(axis=1)).max() < 0.07
+    assert np.abs(z.std(axis=1) - 1.0).max() < 0.05
+    part = year_share(mean_kt)
+    expected = part + (1.0 - part) * np.array([LAG_ONE, LAG_ONE**2, 0.0])
+    found = [(z[k:] * z[:-k]).mean() for k in (1, 2, 10)]
+    assert found == pytest.approx(expected, abs=0.02)
+
+
+def test_the_same_day_draws_the_same_whatever_the_departure():
+    """Beyond the first days, whose memory differs, by less than LAG_ONE to the power of days."""
+    run = {"mean_kt": np.full(12, 0.6), "clear_kt": np.full(12, 0.7), "seed": 1, "members": 50}
+    early = np.array(list(daily_kt(np.arange(100, 112), **run)))
+    late = np.array(list(daily_kt(np.arange(101, 113), **run)))
+    assert np.abs(early[6:] - late[5:-1]).max() < 1e-4

@@ -1,0 +1,45 @@
+"""A day's light on its hours."""
+
+import numpy as np
+import pytest
+
+from powersim.sky.hourly_clearness import (
+    SEA_SPREAD_KT,
+    adding_up,
+    hourly_kt,
+    lag_one,
+    mean_kt,
+    spread_kt,
+)
+
+RNG = np.random.default_rng(3)
+
+
+def test_hours_scatter_about_their_mean_as_the_formula_says():
+    sine = np.array([0.3, 0.6, 0.9])
+    day_kt = np.full(20000, 0.5)
+    kt = hourly_kt(day_kt, sine=sine, deviates=RNG.standard_normal((3, 20000)))
+    assert kt.mean(axis=1) == pytest.approx(mean_kt(0.5, sine), abs=0.005)
+    expected = np.hypot(spread_kt(0.5, sine), SEA_SPREAD_KT)
+    assert kt.std(axis=1) == pytest.approx(expected, rel=0.03)
+    assert np.corrcoef(kt[0], kt[1])[0, 1] == pytest.approx(lag_one(0.5), abs=0.03)
+
+
+@pytest.mark.parametrize("share", [0.03, 0.3, 0.7, 1.0, 1.1])
+def test_shares_add_up_and_stay_within_bounds(share):
+    weights = np.array([10.0, 300.0, 800.0, 500.0, 1.0])
+    total = np.full(500, share * weights.sum())
+    frac = adding_up(
+        RNG.normal(0.8, 0.5, (5, 500)), weights=weights, total=total, least=0.02, most=1.15
+    )
+    assert weights @ frac == pytest.approx(total, rel=1e-12)
+    assert frac.min() >= 0.02 - 1e-12
+    assert frac.max() <= 1.15 + 1e-12
+
+
+def test_a_total_beyond_the_bounds_is_clipped_to_them():
+    weights = np.ones(3)
+    frac = adding_up(
+        np.full((3, 2), 0.5), weights=weights, total=np.array([0.01, 9.0]), least=0.02, most=1.15
+    )
+    assert frac == pytest.approx(np.array([[0.02, 1.15]] * 3))
