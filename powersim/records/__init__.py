@@ -27,6 +27,7 @@ from powersim.records.engine import (
     Fuel,
     Shedding,
 )
+from powersim.records.forecast import Forecast, ForecastField, Grid
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import (
     BOAT_STATES,
@@ -73,7 +74,10 @@ __all__ = [
     "ChargingRule",
     "Controller",
     "Engine",
+    "Forecast",
+    "ForecastField",
     "Fuel",
+    "Grid",
     "Irradiance",
     "Load",
     "Panel",
