@@ -14,7 +14,7 @@ def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, **given):
     shapes = {"hour_soc": (hours, members), "hour_fuel_left_L": (hours, members)}
     plain = {"hour_soc": 0.9, "lowest_soc": 0.9, "lowest_V": 12.5}
     plain |= {"hour_fuel_left_L": 50.0, "fuel_left_L": 50.0}
-    names = set(Ensemble.__dataclass_fields__) - {"members", "seed", "step_h"}
+    names = set(Ensemble.__dataclass_fields__) - {"members", "seed", "step_h", "others"}
     assert set(given) <= names
     fields = {
         name: np.array(

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from powersim.records import OTHER_SOURCES
 from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.state import State, start_state
 from powersim.simulation.tally import Ledger, Milestones, SampleBooks
@@ -33,6 +34,8 @@ class Ensemble:
         Of the random numbers.
     step_h : float
         Length of a step. [h]
+    others : tuple of str
+        Which of records.OTHER_SOURCES the boat has.
     hour_soc : ndarray, shape (hours, members)
         State of charge at the end of each hour. [-]
     hour_fuel_left_L : ndarray, shape (hours, members)
@@ -55,8 +58,12 @@ class Ensemble:
         What was wanted and not there. [L]
     fuel_left_L : ndarray, shape (members,)
         At landfall. [L]
-    solar_Ah, alternator_Ah, loads_Ah, surplus_Ah, unserved_Ah : ndarray, shape (members,)
-        Charge over the bus; solar not taken; what loads went without. [Ah]
+    solar_Ah, alternator_Ah, loads_Ah : ndarray, shape (members,)
+        Charge over the bus. [Ah]
+    wind_Ah, water_Ah, shore_Ah : ndarray, shape (members,)
+        The same of other chargers. [Ah]
+    surplus_Ah, unserved_Ah : ndarray, shape (members,)
+        Offered by sun, wind and water and not taken; what loads went without. [Ah]
     longest_since_full_h : ndarray, shape (members,)
         Longest time between full charges. [h]
     """
@@ -64,6 +71,7 @@ class Ensemble:
     members: int
     seed: int
     step_h: float
+    others: tuple[str, ...] = ()
     hour_soc: np.ndarray = field(repr=False)
     hour_fuel_left_L: np.ndarray = field(repr=False)
     lowest_soc: np.ndarray = field(repr=False)
@@ -84,6 +92,9 @@ class Ensemble:
     solar_Ah: np.ndarray = field(repr=False)
     alternator_Ah: np.ndarray = field(repr=False)
     loads_Ah: np.ndarray = field(repr=False)
+    wind_Ah: np.ndarray = field(repr=False)
+    water_Ah: np.ndarray = field(repr=False)
+    shore_Ah: np.ndarray = field(repr=False)
     surplus_Ah: np.ndarray = field(repr=False)
     unserved_Ah: np.ndarray = field(repr=False)
     longest_since_full_h: np.ndarray = field(repr=False)
@@ -179,6 +190,7 @@ def run_ensemble(passage, prepared, *, members, seed, progress=None) -> Ensemble
         members=members,
         seed=seed,
         step_h=step_h,
+        others=tuple(dict.fromkeys(charger.source for charger in weathers.chargers)),
         hour_soc=hour_soc,
         hour_fuel_left_L=hour_fuel_left_L,
         lowest_soc=milestones.lowest_soc,
@@ -199,7 +211,8 @@ def run_ensemble(passage, prepared, *, members, seed, progress=None) -> Ensemble
         solar_Ah=sums["solar_A"] * step_h,
         alternator_Ah=sums["alternator_A"] * step_h,
         loads_Ah=sums["load_A"] * step_h,
-        surplus_Ah=np.maximum(sums["solar_offered_A"] - sums["solar_A"], 0.0) * step_h,
+        **{f"{source}_Ah": sums[f"{source}_A"] * step_h for source in OTHER_SOURCES},
+        surplus_Ah=ledger.surplus_A * step_h,
         unserved_Ah=sums["unserved_A"] * step_h,
         longest_since_full_h=ledger.longest_since_full_h,
     )

@@ -52,9 +52,23 @@ def ensemble_summary(ensemble, *, fuel, risk_frac=RISK_FRAC) -> dict:
         "days_to_floor": band(ensemble.floor_h / 24.0),
         "days_to_flat": band(ensemble.flat_h / 24.0),
         "longest_gap_between_full_days": band(ensemble.longest_since_full_h / 24.0),
-        **{name: band(getattr(ensemble, name)) for name in _BANDED},
+        **{name: band(getattr(ensemble, name)) for name in (*_BANDED, *others_Ah(ensemble))},
         "by_day": [_day(*row) for row in zip(*risk_by_day(ensemble, fuel).values(), strict=True)],
     }
+
+
+def others_Ah(ensemble) -> list[str]:
+    """Names of the ledgers of the other chargers that the boat has.
+
+    Parameters
+    ----------
+    ensemble : Ensemble
+
+    Returns
+    -------
+    list of str
+    """
+    return [f"{source}_Ah" for source in ensemble.others]
 
 
 def fails_in(ensemble, fuel):

@@ -169,6 +169,20 @@ def module_power_W(yields, n_steps):
     return sum((yielded.module_W for yielded in yields), np.zeros(n_steps))
 
 
+def in_order_of_use(chargers) -> list:
+    """Other chargers in the order of records.OTHER_SOURCES.
+
+    Parameters
+    ----------
+    chargers : sequence of WindGenerator, WaterGenerator or ShorePower
+
+    Returns
+    -------
+    list
+    """
+    return sorted(chargers, key=lambda charger: OTHER_SOURCES.index(charger.source))
+
+
 def other_offers(boat, *, track, sky) -> list:
     """What every other charger of a boat offers, in the order in which they are used.
 
@@ -183,8 +197,10 @@ def other_offers(boat, *, track, sky) -> list:
     list of (charger, ndarray of shape (n,))
         In watts, or in amperes from a charger on shore power.
     """
-    in_order = sorted(boat.chargers, key=lambda charger: OTHER_SOURCES.index(charger.source))
-    return [(charger, OFFERS[charger.kind](charger, track=track, sky=sky)) for charger in in_order]
+    return [
+        (charger, OFFERS[charger.kind](charger, track=track, sky=sky))
+        for charger in in_order_of_use(boat.chargers)
+    ]
 
 
 def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_step) -> Signals:

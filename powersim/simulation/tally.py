@@ -100,7 +100,7 @@ class Ledger:
     Attributes
     ----------
     sums : dict of str to ndarray, shape (members,)
-        Fields of Flows, summed over the steps as they are, and `unserved_A`, `surplus_A`, `runs`.
+        Fields of Flows, summed over the steps as they are, and `unserved_A` and `runs`.
     longest_since_full_h : ndarray, shape (members,)
         Longest time between full charges. [h]
     """
@@ -142,6 +142,17 @@ class Ledger:
             for share, whole, amps, watts in zip(shares, self.groups, load_A, load_W, strict=True):
                 wanted_A = amps + watts / flows.bank_V
                 self.sums["unserved_A"] += (whole - share) * wanted_A
+
+    @property
+    def surplus_A(self):
+        """What sun, wind and water offered and nothing took, summed. (members,) [A]"""
+        sums = self.sums
+        not_taken_A = (
+            sums["solar_offered_A"] - sums["solar_A"],
+            sums["wind_water_offered_A"] - sums["wind_A"] - sums["water_A"],
+        )
+        # Rounding may leave either a whisker below.
+        return sum(np.maximum(amps, 0.0) for amps in not_taken_A)
 
     def check(self, *, before_Ah, after_Ah):
         """Raise BalanceError unless every member's sums close.

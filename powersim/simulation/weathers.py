@@ -11,17 +11,18 @@ import numpy as np
 from powersim.physics.demand import Demand, demand_of, group_peaks_A, group_sums
 from powersim.records import BOAT_STATES
 from powersim.simulation.coarser import averaged, mean_of
+from powersim.simulation.member_chargers import member_chargers
 from powersim.simulation.member_loads import by_group, draw_factors
 from powersim.simulation.plant import Plant
-from powersim.simulation.prepare import Prepared, module_power_W, yields_of
+from powersim.simulation.prepare import Prepared, in_order_of_use, module_power_W, yields_of
 from powersim.simulation.signals import Signals
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
 from powersim.sky import streams
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
-from powersim.sky.wind import wind_quantiles
+from powersim.sky.wind import rayleigh_m_s, wind_quantiles
 from powersim.voyage.track import in_calms
 
-_MOTORING = BOAT_STATES.index("motoring")
+_SAILING, _MOTORING = BOAT_STATES.index("sailing"), BOAT_STATES.index("motoring")
 #: How wrongly the bank is read aboard, one standard deviation, as a share of its capacity: by
 #: voltmeter and by monitor; common practice, no source. [-]
 READING_ERROR_FRAC = {"volts": 0.10, "monitor": 0.05}
@@ -44,13 +45,16 @@ class Weathers:
     clear_frac : ndarray, shape (hours, members)
         Share of the clear sky's light that each member's weather lets through. [-]
     wind_quantile : ndarray, shape (hours, members), or None
-        Where in its distribution the wind is; None where no calm is motored. [-]
+        Where in its distribution the wind is; None where nothing asks for it. [-]
     panels : YieldTable
         Of each controller in turn power, or currents at its knots; last the power of all modules.
     sailed, motored : Demand
         With the engine in gear in none and in all of the calms.
-    sailed_motoring : ndarray, shape (n,)
-        Share of each step with the engine in gear when calms are sailed. [-]
+    sailed_motoring, under_way : ndarray, shape (n,)
+        Share of each step with the engine in gear when calms are sailed, and under sail or engine.
+        [-]
+    chargers : list of WindGenerator, WaterGenerator or ShorePower
+        Other chargers, in the order of their signals.
     peak_A : ndarray, shape (n, 4, 1)
         What the largest single load of each group adds to the mean while it is on. [A]
     heater_L : tuple of two ndarray, shape (n, 4, 1)
@@ -70,6 +74,8 @@ class Weathers:
     sailed: Demand
     motored: Demand
     sailed_motoring: np.ndarray
+    under_way: np.ndarray
+    chargers: list
     peak_A: np.ndarray
     heater_L: tuple[np.ndarray, np.ndarray]
     factors: np.ndarray
@@ -110,6 +116,25 @@ class Weathers:
         frac = sky.clear_frac[steps, None] + sky.open_frac[steps, None] * apart
         return np.maximum(frac, 0.0, out=frac)  # rounding may leave it a whisker below
 
+    def wind_m_s(self, steps):
+        """True wind at 10 m in some steps, about the month's mean or as a file knows it.
+
+        Parameters
+        ----------
+        steps : slice
+
+        Returns
+        -------
+        ndarray, shape (steps, members or 1)
+            [m/s]
+        """
+        sky = self.prepared.sky
+        mean_m_s, open_frac = sky.wind_m_s[steps, None], sky.wind_open_frac[steps, None]
+        if self.wind_quantile is None or not open_frac.any():
+            return mean_m_s
+        blows_m_s = rayleigh_m_s(mean_m_s, self.wind_quantile[self.hour[steps]])
+        return mean_m_s + open_frac * (blows_m_s - mean_m_s)
+
     def signals(self, steps) -> Signals:
         """The kernel's signals of some steps.
 
@@ -133,6 +158,14 @@ class Weathers:
             motoring=motoring,
             heater_L=self._heater_L(steps, motoring),
             controllers=tuple(_offering(controller, offers) for controller in alike.controllers),
+            others=member_chargers(
+                self.chargers,
+                alike.others,
+                wind_m_s=self.wind_m_s(steps) if _ask_for_wind(self.chargers) else None,
+                speed_kn=self.prepared.track.speed_kn[steps, None],
+                under_way=self.under_way[steps, None],
+                motoring=motoring,
+            ),
         )
 
     def sample(self, steps, count) -> Prepared:
@@ -215,6 +248,7 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
     light = synthetic_light(track, usual_frac=sky.usual_frac, seed=seed, members=members)
     hour = (track.mid_utc_s // 3600.0).astype(int) - light.first_hour
     calms = bool(track.calm_motoring_frac.any())
+    chargers = in_order_of_use(passage.boat.chargers)
     sun_tracks = [in_calms(prepared.sun_track, motored=motored) for motored in (False, True)]
     sailed, motored = (
         averaged(
@@ -234,7 +268,7 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
             wind_quantiles(
                 first_hour=light.first_hour, hours=len(light.clear_frac), seed=seed, members=members
             )
-            if calms
+            if calms or _ask_for_wind(chargers)
             else None
         ),
         panels=yield_table(
@@ -247,6 +281,8 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
         sailed=sailed,
         motored=motored,
         sailed_motoring=mean_of(sun_tracks[0].state == _MOTORING, per_step),
+        under_way=mean_of(np.isin(prepared.sun_track.state, (_SAILING, _MOTORING)), per_step),
+        chargers=chargers,
         peak_A=_larger_peaks_A(sailed, motored, at_V=passage.boat.battery.cutout_V),
         heater_L=tuple(
             group_sums(demand).fuel_L_per_h.T[..., None] * track.step_h
@@ -254,6 +290,10 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
         ),
         factors=draw_factors(passage.loads, n_rows=len(sailed.names), seed=seed, members=members),
     )
+
+
+def _ask_for_wind(chargers) -> bool:
+    return any(charger.source == "wind" for charger in chargers)
 
 
 def _offers(boat, track, sky):

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from powersim.errors import BalanceError
-from powersim.records import Load
+from powersim.physics.wind_generator import mean_wind_generator_W
+from powersim.records import Load, ShorePower, WaterGenerator, Waypoint, WindGenerator
 from powersim.simulation.ensemble import Ensemble, members_state, run_ensemble
 from powersim.simulation.kernel import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
@@ -18,10 +19,17 @@ from powersim.simulation.weathers import READING_ERROR_FRAC, weathers_of
 from tests.builders import LOADS, boat_of, passage_of
 
 ARRAYS = [
-    field.name for field in fields(Ensemble) if field.name not in ("members", "seed", "step_h")
+    field.name
+    for field in fields(Ensemble)
+    if field.name not in ("members", "seed", "step_h", "others")
 ]
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
 CALMS = {"motoring_calm_frac": 0.5, "heel_deg": 15.0}
+
+
+WIND = WindGenerator(speeds_m_s=(3.0, 6.0, 12.0), powers_W=(0.0, 30.0, 240.0))
+WATER = WaterGenerator(speeds_kn=(2.0, 5.0, 8.0), powers_W=(0.0, 60.0, 150.0))
+SHORE = ShorePower(rated_A=8.0)
 
 
 def tried(passage=None, *, members=12, seed=1, step_h=0.5, **given):
@@ -46,12 +54,13 @@ def test_members_differ_in_light_loads_and_calms():
         assert np.ptp(getattr(ensemble, name)) > 0.05 * getattr(ensemble, name).mean()
 
 
+@pytest.mark.parametrize("chargers", [(), (WIND, WATER)], ids=["sun", "wind and water"])
 @pytest.mark.parametrize("kind", ["mppt", "pwm"])
-def test_each_member_is_what_a_run_of_its_own_gives(kind):
+def test_each_member_is_what_a_run_of_its_own_gives(kind, chargers):
     """The single run is on plain floats, so this holds block, table and array against them."""
     from powersim.records import Controller
 
-    boat = boat_of(controllers=(Controller(kind=kind),))
+    boat = boat_of(controllers=(Controller(kind=kind),), chargers=chargers)
     passage = passage_of(loads=SPREAD, leg=CALMS, boat=boat)
     prepared = prepare(passage, step_h=0.5)
     weathers = weathers_of(passage, prepared, members=5, seed=3)
@@ -79,8 +88,44 @@ def _only_last(signals):
     def last(array):
         return array[..., -1:]
 
-    controllers = tuple(_mapped(controller, last) for controller in signals.controllers)
-    return _mapped(signals, last, controllers=controllers)
+    chargers = {
+        name: tuple(_mapped(charger, last) for charger in getattr(signals, name))
+        for name in ("controllers", "others")
+    }
+    return _mapped(signals, last, **chargers)
+
+
+def test_a_members_wind_and_calms_drive_its_other_chargers():
+    """Towed line in the calms, blades in the wind, and a plug in any weather."""
+    boat = boat_of(chargers=(SHORE, WATER, WIND), battery={"soc_at_departure": 0.7})
+    start = {"name": "A", "lat_deg": 40.0, "lon_deg": -30.0, "speed_kn": 5.0}
+    waypoints = (
+        Waypoint(**start, motoring_calm_frac=0.5, stop_h=24.0, stop_state="berthed"),
+        Waypoint(name="B", lat_deg=20.0, lon_deg=-30.0),
+    )
+    passage = passage_of(boat=boat, waypoints=waypoints)
+    prepared = prepare(passage, step_h=1.0)
+    weathers = weathers_of(passage, prepared, members=2000, seed=1)
+    steps = slice(0, prepared.track.n_steps)
+    wind, water, shore = (
+        one.power_W if one.source != "shore" else one.first_A
+        for one in weathers.signals(steps).others
+    )
+    expected_W = mean_wind_generator_W(
+        WIND, wind_m_s=prepared.sky.wind_m_s, speed_kn=prepared.track.speed_kn
+    )
+    # 2,000 members over a mean of 160 h hold some 13,000 winds that know nothing of each other.
+    assert wind.mean() == pytest.approx(expected_W.mean(), rel=0.02)
+    under_way = prepared.track.speed_kn > 0
+    sailing = under_way[:, None] - weathers.motoring(steps)
+    assert water == pytest.approx(0.97 * 60.0 * sailing)
+    assert 0.0 < sailing[under_way].mean() < 1.0
+    # Landfall within the last hour ends the plug and the way alike.
+    assert np.array_equal(shore[:-1, 0] > 0, ~under_way[:-1])
+    ensemble = run_ensemble(passage, prepared, members=3, seed=1)
+    assert ensemble.others == ("wind", "water", "shore")
+    for source in ensemble.others:
+        assert getattr(ensemble, f"{source}_Ah").min() > 0
 
 
 def test_with_nothing_left_open_every_member_is_the_passage_in_the_mean_sky():
