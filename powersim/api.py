@@ -68,8 +68,8 @@ class Result(_Result):
         return plot_fan(self, ax=ax)
 
 
-def load(folder, *, depart=None):
-    """Read a passage folder.
+def load(folder, *, depart=None, forecast=None, irradiance=None, or_climatology=False):
+    """Read a passage folder, and the weather files that go with it.
 
     Parameters
     ----------
@@ -77,6 +77,13 @@ def load(folder, *, depart=None):
         With boat.toml, loads.csv and route.csv or route.gpx.
     depart : str, optional
         Leave then and not as boat.toml says, for example "2026-09-05 09:00 UTC".
+    forecast : str or path, optional
+        A GRIB file, which goes before the month's mean for the days that it covers.
+    irradiance : str or path, optional
+        A file of measured light, the same.
+    or_climatology : bool
+        Do without a weather file that cannot be read or does not cover the boat; the summary then
+        tells why.
 
     Returns
     -------
@@ -89,7 +96,13 @@ def load(folder, *, depart=None):
     """
     from powersim.inputs.folder import load_folder
 
-    return load_folder(folder, depart=depart)
+    return load_folder(
+        folder,
+        depart=depart,
+        forecast=forecast,
+        irradiance=irradiance,
+        or_climatology=or_climatology,
+    )
 
 
 def simulate(

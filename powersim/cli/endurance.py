@@ -12,10 +12,11 @@ from powersim.cli import options
 @options.from_date
 @options.depart
 @options.step
+@options.weather_files
 @options.members
 @options.seed
 @options.as_json
-def endurance(folder, from_date, depart, step_h, members, seed, as_json):
+def endurance(folder, from_date, step_h, members, seed, as_json, **sources):
     """Days until the bank is at its floor, and until it is flat.
 
     From departure or another moment of the passage: with everything working, without the engine
@@ -30,7 +31,7 @@ def endurance(folder, from_date, depart, step_h, members, seed, as_json):
     from powersim.cli.simulate import simulated
     from powersim.report.endurance_text import endurance_dict, endurance_text
 
-    result = simulated(folder, depart=depart, step_h=step_h)
+    result = simulated(folder, step_h=step_h, **sources)
     from_h = 0.0
     if from_date is not None:
         arrival_h = result.prepared.track.arrival_h

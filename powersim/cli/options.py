@@ -111,6 +111,30 @@ risk = click.option(
     show_default=True,
     help="Share of the weathers that may break the floor or the reserve.",
 )
+forecast = click.option(
+    "--forecast",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="A GRIB file: cloud or light, wind and air for the days that it covers.",
+)
+irradiance = click.option(
+    "--irradiance",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="A CSV file of measured or hindcast light, by the minute to by the day.",
+)
+or_climatology = click.option(
+    "--or-climatology",
+    is_flag=True,
+    help="Take the month's mean where such a file is no use, and say so.",
+)
+
+
+def weather_files(command):
+    """The three options that tell what is known of the sky."""
+    return forecast(irradiance(or_climatology(command)))
+
+
 as_json = click.option(
     "--json", "as_json", is_flag=True, help="Print the answer as JSON, for a program to read."
 )

@@ -15,6 +15,7 @@ RESULTS = "results"
 @options.out
 @options.depart
 @options.step
+@options.weather_files
 @options.members
 @options.seed
 @options.risk
@@ -25,7 +26,6 @@ RESULTS = "results"
 def simulate(
     folder,
     out,
-    depart,
     step_h,
     members,
     seed,
@@ -34,6 +34,7 @@ def simulate(
     as_json,
     quiet,
     force,
+    **sources,
 ):
     """Sail the passage hour by hour on paper.
 
@@ -46,30 +47,48 @@ def simulate(
     sailed in as many weathers too, which differ in sky and calms, in what the loads really draw,
     and in how wrongly the bank is read. It then holds if no more than --risk of them break the
     floor or the reserve; members.csv, bands.csv, risk.csv and a third picture are added.
+
+    A forecast goes before the month's mean for the days that it covers, and fades into it over the
+    day after; measured light does the same for its hours. Where both tell of the same hour the
+    forecast counts.
     """
     result = simulated(
-        folder, depart=depart, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac
+        folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources
     )
     paths = write_results(result, out or folder / RESULTS, figures=not no_figures, force=force)
     show(result, paths, as_json=as_json, quiet=quiet)
     end(result)
 
 
-def simulated(folder, *, depart=None, step_h=0.25, members=1, **weathers):
-    """The result of simulating a folder, in the mean sky and in as many weathers as asked for."""
+def simulated(folder, *, step_h=0.25, members=1, seed=1, risk_frac=0.0, **sources):
+    """The result of simulating a folder, in the mean sky and in as many weathers as asked for.
+
+    Weather files that are left out are named on standard error.
+    """
     from powersim.cli.progress import share_told, told_if_slow
     from powersim.inputs.folder import load_folder
 
-    passage = load_folder(folder, depart=depart)
+    passage = load_folder(folder, **sources)
     if members == 1:
         with told_if_slow(f"simulating {passage.name}"):
             from powersim import api
 
-            return api.simulate(passage, step_h=step_h)
-    with share_told(f"trying {members} weathers") as progress:
-        from powersim import api
+            result = api.simulate(passage, step_h=step_h)
+    else:
+        with share_told(f"trying {members} weathers") as progress:
+            from powersim import api
 
-        return api.simulate(passage, step_h=step_h, members=members, progress=progress, **weathers)
+            result = api.simulate(
+                passage,
+                step_h=step_h,
+                members=members,
+                seed=seed,
+                risk_frac=risk_frac,
+                progress=progress,
+            )
+    for problem in result.prepared.left_out:
+        click.echo(f"Left out, the month's mean instead: {problem}", err=True)
+    return result
 
 
 def write_results(result, out, *, figures, force):

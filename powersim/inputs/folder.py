@@ -9,6 +9,8 @@ from powersim.errors import InputError, Problem
 from powersim.inputs.boat import BoatFile, collect_boat
 from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
 from powersim.inputs.gpx import collect_gpx
+from powersim.inputs.grib import read_forecast
+from powersim.inputs.irradiance import read_irradiance
 from powersim.inputs.loads import collect_loads
 from powersim.inputs.route import collect_route
 from powersim.inputs.text import ReadingError
@@ -18,8 +20,15 @@ BOAT_FILE, LOADS_FILE = "boat.toml", "loads.csv"
 ROUTE_FILE, GPX_FILE = "route.csv", "route.gpx"
 
 
-def load_folder(folder, *, depart: str | datetime | None = None) -> Passage:
-    """Read a passage folder.
+def load_folder(
+    folder,
+    *,
+    depart: str | datetime | None = None,
+    forecast=None,
+    irradiance=None,
+    or_climatology: bool = False,
+) -> Passage:
+    """Read a passage folder, and the weather files that go with it.
 
     Parameters
     ----------
@@ -27,6 +36,10 @@ def load_folder(folder, *, depart: str | datetime | None = None) -> Passage:
         Holds boat.toml, loads.csv, and route.csv or route.gpx.
     depart : str, datetime or None
         A departure that goes before that of boat.toml; UTC unless it has an offset.
+    forecast, irradiance : str, Path or None
+        A GRIB file; a file of measured light.
+    or_climatology : bool
+        Do without a weather file that cannot be read, or that turns out not to cover the boat.
 
     Returns
     -------
@@ -45,8 +58,11 @@ def load_folder(folder, *, depart: str | datetime | None = None) -> Passage:
         folder / LOADS_FILE, supplies=found.supplies
     )
     waypoints, leg_assumptions, route_problems = _collect_route(folder, found)
+    weather, weather_problems = _collect_weather(forecast, irradiance)
     depart_utc, depart_problems = _departure(folder, found, depart)
-    problems = (*found.problems, *depart_problems, *load_problems, *route_problems)
+    problems = [*found.problems, *depart_problems, *load_problems, *route_problems]
+    if not or_climatology:
+        problems += weather_problems
     if problems:
         raise InputError(problems)
     settings = found.settings
@@ -60,7 +76,26 @@ def load_folder(folder, *, depart: str | datetime | None = None) -> Passage:
         cloud_model=settings.cloud_model,
         assumptions=(*found.assumptions, *load_assumptions, *leg_assumptions),
         folder=folder,
+        **weather,
+        or_climatology=or_climatology,
+        left_out=tuple(weather_problems),
     )
+
+
+def _collect_weather(forecast, irradiance):
+    """The weather files as fields of a passage, and what is wrong with them."""
+    weather, problems = {}, []
+    for name, path, read in (
+        ("forecast", forecast, read_forecast),
+        ("irradiance", irradiance, read_irradiance),
+    ):
+        if path is None:
+            continue
+        try:
+            weather[name] = read(path)
+        except InputError as error:
+            problems += error.problems
+    return weather, problems
 
 
 def _no_folder(folder: Path) -> Problem:

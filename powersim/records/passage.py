@@ -6,9 +6,12 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
+from powersim.errors import Problem
 from powersim.records.battery import Battery
 from powersim.records.charger import ShorePower, WaterGenerator, WindGenerator
 from powersim.records.engine import Alternator, ChargingRule, Engine, Fuel, Shedding
+from powersim.records.forecast import Forecast
+from powersim.records.irradiance import Irradiance
 from powersim.records.load import Load, Supply
 from powersim.records.solar import Controller, Panel
 
@@ -184,6 +187,14 @@ class Passage:
         Every default that was used.
     folder : Path or None
         Where it was read from.
+    forecast : Forecast or None
+        Goes before the climatology for the days that it covers.
+    irradiance : Irradiance or None
+        The same of measured light, where no forecast covers it.
+    or_climatology : bool
+        Whether a weather file that is no use may be left out.
+    left_out : tuple of Problem
+        Why such a file could not be read.
     """
 
     name: str
@@ -195,6 +206,10 @@ class Passage:
     cloud_model: str = "kasten"
     assumptions: tuple[Assumption, ...] = ()
     folder: Path | None = None
+    forecast: Forecast | None = None
+    irradiance: Irradiance | None = None
+    or_climatology: bool = False
+    left_out: tuple[Problem, ...] = ()
 
     def __post_init__(self):
         if self.depart_utc.tzinfo is None or self.depart_utc.utcoffset().total_seconds() != 0:

@@ -14,6 +14,7 @@ from powersim.report.ensemble_text import (
     weathers_verdict,
 )
 from powersim.report.files import answer
+from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
 
 MOST_LINES = 39
@@ -40,8 +41,8 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
     Returns
     -------
     str
-        At most 80 columns wide and 39 lines long, or longer by what weathers add; what then has
-        no place is in `summary.json`.
+        At most 80 columns wide and 39 lines long, or longer by what weathers and weather files
+        add; what then has no place is in `summary.json`.
     """
     summary = answer(result)
     if brief:
@@ -61,7 +62,7 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
             break
     headed, *mean_sky = blocks
     named = MEAN_SKY if weathers else ""
-    return join(headed, weathers, named, *mean_sky, warned, last)
+    return join(headed, weathers, named, *mean_sky, key_values(sky_lines(summary)), warned, last)
 
 
 def _lines(block: str) -> int:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.errors import Problem
 from powersim.physics.alternator import SETPOINT_C, bank_setpoint_V
 from powersim.physics.chargers import OFFERS, charger_setpoints_V
 from powersim.physics.demand import Demand, demand_of, group_peaks_A, group_sums
@@ -18,6 +19,7 @@ from powersim.simulation.plant import Plant, plant_of
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.sky.climatology import calm_frac
 from powersim.sky.sky import Sky, sky_of
+from powersim.sky.weather_files import WeatherFile, weather_files
 from powersim.voyage.ship_time import in_hours
 from powersim.voyage.track import Track, track_of
 
@@ -52,6 +54,10 @@ class Prepared:
         For the kernel.
     sun_track, sun_sky : Track, Sky
         At the sun's steps, which divide the kernel's.
+    files : tuple of WeatherFile
+        What the sailor's own files know of the sky, at the sun's steps.
+    left_out : tuple of Problem
+        Why other files of the sailor's are left out.
     """
 
     track: Track
@@ -63,6 +69,8 @@ class Prepared:
     plant: Plant
     sun_track: Track
     sun_sky: Sky
+    files: tuple[WeatherFile, ...] = ()
+    left_out: tuple[Problem, ...] = ()
 
     @property
     def sun_steps(self) -> int:
@@ -89,6 +97,8 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
     ------
     ValueError
         If the step does not divide an hour.
+    InputError
+        If a weather file of the passage does not cover the boat and may not be left out.
     """
     if not (0 < step_h <= 1 and math.isclose(1 / step_h, round(1 / step_h))):
         raise ValueError(f"step_h must divide an hour, got {step_h!r}")
@@ -106,7 +116,8 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
         )
 
     sun_track = track_at(step_h / per_step)
-    sun_sky = sky_of(sun_track, cloud_model=passage.cloud_model)
+    files, left_out = weather_files(passage, sun_track)
+    sun_sky = sky_of(sun_track, cloud_model=passage.cloud_model, known=[one.known for one in files])
     sun_demand = demand_of(passage.loads, boat.supplies, track=sun_track, sky=sun_sky)
     yields = yields_of(boat, track=sun_track, sky=sun_sky)
     others = other_offers(boat, track=sun_track, sky=sun_sky)
@@ -125,6 +136,8 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
         plant=plant,
         sun_track=sun_track,
         sun_sky=sun_sky,
+        files=files,
+        left_out=(*passage.left_out, *left_out),
     )
 
 

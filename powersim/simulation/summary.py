@@ -12,6 +12,7 @@ import numpy as np
 from powersim.records import OTHER_SOURCES
 from powersim.simulation.books import columns_of
 from powersim.simulation.milestones import days_to_flat, days_to_floor, longest_gap_days
+from powersim.simulation.sky_summary import sky_summary
 from powersim.simulation.tables import FUEL_COLUMNS
 
 #: What one part of the passage is averaged over. [days]
@@ -50,6 +51,7 @@ def summary_of(result) -> dict:
         "parts": weeks,
         "worst_part": worst_part(weeks),
         "loads": result.loads.to_dict(orient="records"),
+        "sky": sky_summary(result),
     }
 
 

@@ -4,13 +4,16 @@ import csv
 import io
 import json
 import re
+from array import array
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hand_worked import LOADS, boat_of, passage_of
 
 import powersim
-from powersim.records import Load
+from powersim.errors import Problem
+from powersim.records import Irradiance, Load
 from powersim.report.files import result_files
 
 TABLES = ["hourly.csv", "daily.csv", "engine.csv", "members.csv", "bands.csv", "risk.csv"]
@@ -19,9 +22,17 @@ PAGE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "results.md"
 
 @pytest.fixture(scope="module")
 def files():
-    """Results with at least one warning, so that every list of the summary has a member."""
+    """Results in which every list of the summary has a member."""
     never_used = Load(name="shore lamp", draw_A=1.0, states=frozenset({"berthed"}))
     passage = passage_of(boat=boat_of(), loads=(*LOADS, never_used))
+    light = Irradiance(
+        file="light.csv",
+        start_utc_s=array("d", [passage.depart_utc.timestamp()]),
+        step_s=3600.0,
+        ghi_W_m2=array("d", [300.0]),
+    )
+    unread = Problem(file="tuesday.grib2", text="is empty")
+    passage = replace(passage, irradiance=light, left_out=(unread,))
     return result_files(powersim.simulate(passage, members=3), figures=False)
 
 

@@ -1,0 +1,43 @@
+"""What was taken for the sky, where it was more than the month's mean."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from powersim.report import rounding
+
+_NAMES = {"forecast": "forecast", "irradiance": "measured"}
+
+
+def sky_lines(summary) -> list[tuple[str, str]]:
+    """The weather files, and those that were left out, as lines of a name and a text.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation.
+
+    Returns
+    -------
+    list of (str, str)
+        Empty where the month's mean is all there is.
+    """
+    sky = summary["sky"]
+    return [
+        *((_NAMES[one["kind"]], _span(one)) for one in sky["files"]),
+        *(("left out", text) for text in sky["left_out"]),
+    ]
+
+
+def _span(one) -> str:
+    name = Path(one["file"]).name
+    if one["from_utc"] is None:
+        return f"{name}, which says nothing of the light on this passage"
+    fades = "fades into" if one["kind"] == "forecast" else "gives way to"
+    span = f"{_moment(one['from_utc'])} to {_moment(one['until_utc'])} UTC"
+    return f"{name}, {span}, then {fades} the month's mean"
+
+
+def _moment(utc: str) -> str:
+    return rounding.ship_time(datetime.fromisoformat(utc).astimezone(UTC))
