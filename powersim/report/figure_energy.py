@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from powersim.report.axes import (
     BLACK,
     BLUE,
+    GREEN,
     GREY,
     ORANGE,
     PURPLE,
@@ -21,6 +22,12 @@ from powersim.report.axes import (
 
 #: Of a day, so that days stand apart. [-]
 _BAR_FRAC = 0.8
+#: Name, colour and hatch of what other chargers give, by source.
+_OTHERS = {
+    "wind": ("wind generator", GREEN, ""),
+    "water": ("water generator", GREEN, "||||"),
+    "shore": ("shore power", "white", "++++"),
+}
 _ROOM = 1.05  # above the highest bar and below the lowest
 
 
@@ -93,12 +100,18 @@ def energy_figure(result) -> EnergyFigure:
     def stack(name, amounts, color, hatch=""):
         return Stack(name=name, amounts_Ah=tuple(amounts.tolist()), color=color, hatch=hatch)
 
+    others = [
+        stack(name, daily[f"{source}_Ah"], *look)
+        for source, (name, *look) in _OTHERS.items()
+        if f"{source}_Ah" in daily
+    ]
     return EnergyFigure(
         noons=tuple(day.to_pydatetime() + timedelta(hours=12) for day in daily.index),
         hours=tuple(map(float, daily["hours"])),
         into=(
             stack("solar", daily["solar_Ah"], YELLOW),
             stack("alternator", daily["alternator_Ah"], ORANGE, "\\\\\\\\"),
+            *others,
             stack("surplus not taken", daily["surplus_Ah"], "white", "...."),
         ),
         out=(

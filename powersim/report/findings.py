@@ -95,13 +95,14 @@ def understood(passage) -> list[tuple[str, str]]:
     Returns
     -------
     list of (str, str)
-        What the boat does not have says "none".
+        What the boat does not have says "none", but for other chargers.
     """
     boat = passage.boat
     return [
         ("boat", boat.name),
         ("bank", _bank(boat.battery)),
         ("panels", _panels(boat.panels)),
+        *([("chargers", _chargers(boat.chargers))] if boat.chargers else []),
         ("alternator", _alternator(boat.alternator)),
         ("engine", _engine(boat.engine)),
         ("diesel", _diesel(boat.fuel)),
@@ -147,6 +148,17 @@ def _panels(panels) -> str:
 def _panel(panel) -> str:
     place = panel.name if panel.name == panel.mount else f"{panel.name}, {panel.mount}"
     return f"{panel.count} x {rounding.watts(panel.power_W)} ({place})"
+
+
+def _chargers(chargers) -> str:
+    return "; ".join(map(_charger, chargers))
+
+
+def _charger(charger) -> str:
+    name = charger.name if charger.name == charger.kind else f"{charger.name}, {charger.kind}"
+    if charger.source == "shore":
+        return f"{name}, {rounding.amps(charger.rated_A)} at a berth"
+    return f"{name}, up to {rounding.watts(max(charger.powers_W))}"
 
 
 def _alternator(alternator) -> str:

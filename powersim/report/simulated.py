@@ -14,11 +14,11 @@ from powersim.report.ensemble_text import (
     weathers_verdict,
 )
 from powersim.report.files import answer
+from powersim.report.parts_text import chargers_lines, parts_block
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
 
 MOST_LINES = 39
-_MOST_PARTS = 5  # lines of the table by part of the passage
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
 _MOST_LOADS = (7, 3)
 _MOST_RUNS = 4  # charging runs written out
@@ -52,7 +52,7 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
     for most_loads in _MOST_LOADS:
         blocks = [
             _headed(summary),
-            _parts(summary),
+            parts_block(summary),
             _loads(summary, most=most_loads),
             _more(result, summary),
         ]
@@ -196,79 +196,6 @@ def _utc(text: str) -> datetime:
     return datetime.fromisoformat(text).astimezone(UTC)
 
 
-def _parts(summary) -> str:
-    """Charge in and out a day by part of the passage, and which is the worst."""
-    parts, worst = summary["parts"], summary["worst_part"]
-    weeks = -(-len(parts) // _MOST_PARTS)
-    rows = [merged(parts[first : first + weeks]) for first in range(0, len(parts), weeks)]
-    without = any(part["unserved_Ah_per_day"] > 0 for part in parts)
-    heads = ["Ah/day", "latitude", "solar", "altern.", "loads", "not taken"]
-    heads += (["without"] if without else []) + ["engine", "lowest"]
-    body = [_part_cells(part, without=without) for part in rows]
-    lines = table(body, aligns="ll" + "r" * (len(heads) - 2), header=heads)
-    week = parts[worst]
-    wanted_Ah = week["loads_Ah_per_day"] + week["unserved_Ah_per_day"]
-    named = (
-        f"Worst week: from {_date(week)}, {_latitudes(week)}; loads want {rounding.ah(wanted_Ah)} "
-        f"a day, sun gives {rounding.ah(week['solar_Ah_per_day'])}."
-    )
-    return f"{lines}\n{paragraph(named)}"
-
-
-def merged(parts) -> dict:
-    """Parts of the passage that follow each other, as one.
-
-    Parameters
-    ----------
-    parts : sequence of dict
-        As in the summary.
-
-    Returns
-    -------
-    dict
-        Of the same keys.
-    """
-    days = sum(part["days"] for part in parts)
-    means = {
-        key: sum(part[key] * part["days"] for part in parts) / days
-        for key in parts[0]
-        if key.endswith("_per_day")
-    }
-    return parts[0] | {
-        "days": days,
-        "lat_to_deg": parts[-1]["lat_to_deg"],
-        "lowest_soc": min(part["lowest_soc"] for part in parts),
-        **means,
-    }
-
-
-def _part_cells(part, *, without: bool) -> list[str]:
-    amounts = ["solar", "alternator", "loads", "surplus", *(["unserved"] if without else [])]
-    return [
-        _date(part),
-        # Where something went without, there is no room for where the part ends.
-        _latitude(part["lat_from_deg"]) if without else _latitudes(part),
-        *(rounding.number(part[f"{name}_Ah_per_day"]) for name in amounts),
-        rounding.minutes(part["charging_min_per_day"] / 60.0),
-        rounding.soc(part["lowest_soc"]),
-    ]
-
-
-def _date(part) -> str:
-    """The ship's date on which a part begins: "5 Sep"."""
-    when = _utc(part["start_utc"])
-    _, day, month, _ = rounding.date(when, ship_offset_h=part["ship_offset_h"]).split()
-    return f"{day} {month}"
-
-
-def _latitudes(part) -> str:
-    return f"{_latitude(part['lat_from_deg'])} to {_latitude(part['lat_to_deg'])}"
-
-
-def _latitude(lat_deg) -> str:
-    return rounding.degrees(abs(lat_deg)) + ("N" if lat_deg >= 0 else "S")
-
-
 def _loads(summary, *, most: int) -> str:
     """The largest loads in two columns, the small ones summed."""
     loads = [load for load in summary["loads"] if load["Ah_per_day"] > 0]
@@ -291,6 +218,7 @@ def _more(result, summary) -> str:
     lines = [
         ("full charge", f"longest without: {_days(charge['longest_gap_between_full_days'])}"),
     ]
+    lines += chargers_lines(summary)
     if engine["motoring_h"]:
         litres = rounding.litres(fuel["motoring_L"] + fuel["alternator_motoring_L"])
         lines.append(("motoring", f"{rounding.hours(engine['motoring_h'])}, {litres}"))

@@ -7,12 +7,12 @@ from hand_worked import bank_of, boat_of, passage_of, waypoints_of, without_engi
 
 import powersim
 from powersim.records import ChargingRule, Fuel, Load, Shedding
+from powersim.report.parts_text import merged
 from powersim.report.simulated import (
     MOST_LINES,
     _engine,
     _warned,
     ledger,
-    merged,
     simulated_text,
     verdict,
 )
