@@ -15,7 +15,7 @@ LAG_ONE = 0.08
 # mean Kt: none in the storm belts, where every month has all sorts of days. [-]
 YEAR_AT_KT, YEAR_SHARE = (0.45, 0.60), (0.0, 0.30)
 # The sum of a beta distribution's exponents, by the mean as a share of the clear sky. [-]
-EXPONENTS_AT, EXPONENTS = (0.55, 0.80, 0.95), (5.0, 2.0, 7.0)
+EXPONENTS_AT, EXPONENTS = (0.55, 0.80, 0.95), (5.0, 2.0, 9.0)
 # Its bounds: the brightest day as a share of the clear sky's, and the darkest. [-]
 BRIGHTEST_OF_CLEAR, DARKEST_KT = 1.07, 0.02
 # Where the usual sky is nearly as bright as that, the upper bound gives way: the mean comes first.
