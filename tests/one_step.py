@@ -24,6 +24,7 @@ def row_of(**given):
         "motoring": 0.0,
         "may_run": False,
         "may_start": False,
+        "ordered": False,
         "bank_C": 25.0,
         "takes_charge": 1.0,
         "unreachable_Ah": 0.0,

@@ -58,7 +58,7 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
     Engine
     """
     in_gear = ops.any(row.motoring > 0.0)
-    if not in_gear and not ops.any(row.may_run):
+    if not in_gear and not ops.any(row.may_run) and not ops.any(row.ordered):
         return IDLE
     turns = (state.burnt_L < plant.usable_L) & switches.engine
     turns = turns & (state.turning | (soc >= plant.start_above_soc))

@@ -233,6 +233,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         tail_h=tail_h,
         since_full_h=since_full_h,
         burnt_L=burnt_L,
+        by_order=runs & row.ordered if ops.any(row.ordered) else False,
         others_floating=bool(row.others) and stays_floating(state, full=full, soc=soc),
     )
     return flows, after

@@ -236,6 +236,7 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
         motoring=motoring[:, None],
         may_run=may_run[:, None],
         may_start=_lasting(may_run, boat.charging.shortest_h / track.step_h)[:, None],
+        ordered=np.zeros((track.n_steps, 1), dtype=bool),
         bank_C=sky.bank_C[:, None],
         takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
         unreachable_Ah=((1.0 - reachable) * battery.real_capacity_Ah)[:, None],

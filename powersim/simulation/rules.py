@@ -49,17 +49,19 @@ def engine_runs(*, state, soc, row, able, rule, tail_A, ops):
     gains = (state.alternator_A >= tail_A) | (state.bank_V >= row.full_V)
     filling = (state.since_full_h > 0.0) & gains
     target_missed = ops.where(state.for_full, filling, soc < rule.stop_soc)
+    # What a timetable began the rule does not go on with, unless it would begin there itself.
+    goes_on = state.running & ops.logical_not(state.by_order)
     keep = (
-        state.running
+        goes_on
         & ((state.run_h < rule.shortest_h - _SLACK_h) | target_missed)
         & (state.run_h < rule.longest_h - _SLACK_h)
     )
     full_due = (state.since_full_h >= rule.full_every_h - _SLACK_h) & (
         state.stopped_h >= HOURS_BETWEEN_FULL_RUNS - _SLACK_h
     )
-    begin = ops.logical_not(state.running) & row.may_start & ((soc <= rule.start_soc) | full_due)
-    runs = able & row.may_run & (row.motoring < 1.0) & (keep | begin)
-    return runs, runs & ops.where(state.running, state.for_full, full_due)
+    begin = ops.logical_not(goes_on) & row.may_start & ((soc <= rule.start_soc) | full_due)
+    runs = able & (row.motoring < 1.0) & (row.ordered | (row.may_run & (keep | begin)))
+    return runs, runs & ops.where(goes_on, state.for_full, full_due)
 
 
 def shed(*, was_shed, soc, below_soc, restore_frac):

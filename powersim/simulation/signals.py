@@ -66,6 +66,7 @@ class Row(NamedTuple):
     motoring: float
     may_run: bool
     may_start: bool
+    ordered: bool
     bank_C: float
     takes_charge: float
     unreachable_Ah: float
@@ -93,6 +94,8 @@ class Signals:
         Share of the step with the engine in gear. [-]
     may_run, may_start : ndarray of bool, shape (n, 1)
         Whether the charging rule's hours allow a run here, and a whole shortest run from here.
+    ordered : ndarray of bool, shape (n, members or 1)
+        Whether a timetable has the engine charge here, whatever the rule says.
     bank_C : ndarray, shape (n, 1)
         Temperature of the bank. [degC]
     takes_charge : ndarray, shape (n, 1)
@@ -118,6 +121,7 @@ class Signals:
     motoring: np.ndarray
     may_run: np.ndarray
     may_start: np.ndarray
+    ordered: np.ndarray
     bank_C: np.ndarray
     takes_charge: np.ndarray
     unreachable_Ah: np.ndarray

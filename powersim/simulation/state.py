@@ -13,7 +13,8 @@ from powersim.physics import bank as physics
 class State(NamedTuple):
     """What one step hands to the next; floats and bools, or arrays shaped (members,).
 
-    The engine is `turning` in gear or at rest, and `running` when it does so at rest, to charge.
+    The engine is `turning` in gear or at rest, and `running` when it does so at rest, to charge;
+    `by_order` if a timetable has it so.
     """
 
     total_Ah: float
@@ -34,6 +35,7 @@ class State(NamedTuple):
     since_full_h: float
     burnt_L: float
     others_floating: bool = False
+    by_order: bool = False
 
 
 class Switches(NamedTuple):

@@ -16,6 +16,7 @@ def signals_of(n=3, *, load_members=1):
         motoring=column,
         may_run=column > 0,
         may_start=column > 1,
+        ordered=column > 5,
         bank_C=column,
         takes_charge=column,
         unreachable_Ah=column,

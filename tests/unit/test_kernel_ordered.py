@@ -1,0 +1,72 @@
+"""A timetable has the engine charge whatever the rule says, and the rule does not go on with it."""
+
+import numpy as np
+import pytest
+from builders import boat_of, passage_of
+
+from powersim.simulation.kernel import run
+from powersim.simulation.prepare import prepare
+from powersim.simulation.state import State, start_state
+
+MAY = {"may_run": True, "may_start": True}
+RULE = {"charging": {"start_soc": 0.55, "stop_soc": 0.8}}
+
+
+def test_an_order_starts_a_full_enough_bank_outside_the_hours(one_step):
+    boat = one_step(soc=0.7, **RULE)
+    assert boat.take(ordered=True).charging == 1.0
+    assert boat.state.by_order
+
+
+def test_when_the_order_ends_so_does_the_run(one_step):
+    """Though the rule would keep a run of its own going to 80 %, and for half an hour at least."""
+    boat = one_step(soc=0.7, **RULE)
+    boat.take(ordered=True, **MAY)
+    assert boat.take(**MAY).charging == 0.0
+
+
+def test_after_an_order_the_rule_begins_where_it_would_have(one_step):
+    boat = one_step(soc=0.4, **RULE)
+    boat.take(ordered=True, **MAY)
+    assert boat.state.by_order
+    assert boat.take(**MAY).charging == 1.0
+    assert not boat.state.by_order
+
+
+def test_an_order_cannot_run_an_engine_that_is_in_gear_or_lost(one_step):
+    from powersim.simulation.state import Switches
+
+    boat = one_step(soc=0.7, **RULE)
+    assert boat.take(ordered=True, motoring=1.0).charging == 0.0
+    assert boat.take(ordered=True, switches=Switches(engine=False)).charging == 0.0
+
+
+@pytest.mark.parametrize("step_h", [0.25, 1.0])
+def test_floats_and_arrays_follow_the_same_orders(step_h):
+    """Members with timetables of their own are what runs of their own are."""
+    from dataclasses import replace
+
+    passage = passage_of(boat=boat_of(charging={"start_soc": 0.6, "stop_soc": 0.7}))
+    prepared = prepare(passage, step_h=step_h)
+    rng = np.random.default_rng(1)
+    ordered = rng.random((prepared.track.n_steps, 5)) < 0.03
+    plant = prepared.plant
+    begin = start_state(plant, soc=np.full(5, 0.61))
+    together, _ = run(replace(prepared.signals, ordered=ordered), plant=plant, state=begin)
+    assert np.all(together.charging[ordered] == 1.0)
+    assert np.any(together.charging[~ordered] == 1.0)
+    for member in range(5):
+        signals = replace(prepared.signals, ordered=ordered[:, [member]])
+        alone, _ = run(signals, plant=plant, state=start_state(plant, soc=0.61))
+        assert alone.soc[:, 0] == pytest.approx(together.soc[:, member], abs=1e-12)
+        assert np.array_equal(alone.charging[:, 0], together.charging[:, member])
+
+
+def test_a_state_without_orders_stays_plain():
+    passage = passage_of()
+    prepared = prepare(passage)
+    _, states = run(
+        prepared.signals, plant=prepared.plant, state=start_state(prepared.plant, soc=0.9)
+    )
+    assert isinstance(states[-1], State)
+    assert states[-1].by_order is False
