@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 
+from powersim.inputs.cycle_life import CYCLE_LIFE
 from powersim.inputs.toml_keys import Key, choice, number, quantity, share, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.records import (
@@ -100,6 +101,12 @@ BATTERY_KEYS = (
         "full_tail_frac",
         share(above=0.0),
         "current that counts as full, as a share of capacity, for example 2 %",
+    ),
+    Key(
+        "cycle_life",
+        "cycle_life",
+        CYCLE_LIFE,
+        "cycles to the end of its life by depth, for example 1200 at 30 %; 700 at 50 %",
     ),
     Key(
         "reading", "reading", choice(*READINGS), f"how you read its charge: {' or '.join(READINGS)}"

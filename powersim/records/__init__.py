@@ -18,6 +18,7 @@ from powersim.records.charger import (
     curve_fault,
     most_rotor_W,
 )
+from powersim.records.cycle_life import cycle_life_fault
 from powersim.records.engine import (
     REGULATORS,
     START_BATTERIES,
@@ -93,6 +94,7 @@ __all__ = [
     "battery_of",
     "chemistry_default",
     "curve_fault",
+    "cycle_life_fault",
     "most_rotor_W",
     "panel_of",
 ]

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from powersim.records.cycle_life import cycle_life_fault
+
 _PRACTICE = "common practice, no source"
+_CYCLES = f"makers differ by a factor of two; {_PRACTICE}"
 
 #: What the three kinds of lead-acid have in common.
 _LEAD_ACID = {
@@ -19,6 +22,7 @@ _LEAD_ACID = {
     "float_V": (13.5, _PRACTICE),
     "temp_comp_V_per_C": (-0.030, f"per 12 V, from 25 degC; {_PRACTICE}"),
     "full_tail_frac": (0.02, f"tail current that counts as full; {_PRACTICE}"),
+    "cycle_life": (((0.3, 1200.0), (0.5, 700.0), (0.8, 400.0)), _CYCLES),
 }
 
 #: Per chemistry: field of Battery -> (default, reason). Voltages are for a 12 V bank and scale
@@ -34,8 +38,13 @@ CHEMISTRY_DEFAULTS = {
     | {
         "peukert_exponent": (1.15, f"gel; {_PRACTICE}"),
         "absorption_V": (14.1, f"gel dries out above; {_PRACTICE}"),
+        "cycle_life": (((0.3, 1500.0), (0.5, 800.0), (0.8, 450.0)), _CYCLES),
     },
-    "agm": _LEAD_ACID | {"peukert_exponent": (1.10, f"AGM; {_PRACTICE}")},
+    "agm": _LEAD_ACID
+    | {
+        "peukert_exponent": (1.10, f"AGM; {_PRACTICE}"),
+        "cycle_life": (((0.3, 1300.0), (0.5, 600.0), (0.8, 350.0)), _CYCLES),
+    },
     "lifepo4": {
         "health_frac": (0.95, f"lithium of unknown age; {_PRACTICE}"),
         "floor_soc": (0.20, f"leaves a margin before protection opens; {_PRACTICE}"),
@@ -49,6 +58,7 @@ CHEMISTRY_DEFAULTS = {
         "float_V": (13.5, _PRACTICE),
         "temp_comp_V_per_C": (0.0, "lithium is charged without temperature compensation"),
         "full_tail_frac": (0.05, f"tail current that counts as full; {_PRACTICE}"),
+        "cycle_life": (((0.5, 5000.0), (0.8, 3000.0), (1.0, 2000.0)), _CYCLES),
     },
 }
 CHEMISTRIES = tuple(CHEMISTRY_DEFAULTS)
@@ -89,6 +99,8 @@ class Battery:
         How these move with the bank's temperature, for a charger with a sensor.
     full_tail_frac : float
         Current into the bank, as a share of capacity per hour, below which it counts as full. [-]
+    cycle_life : tuple of (float, float)
+        Depth of a cycle as a share of capacity_Ah, and how many the bank lasts; shallowest first.
     reading : str
         How its charge is read aboard: "volts" or "monitor".
     """
@@ -111,6 +123,7 @@ class Battery:
     float_V: float
     temp_comp_V_per_C: float
     full_tail_frac: float
+    cycle_life: tuple[tuple[float, float], ...]
     reading: str = "volts"
 
     def __post_init__(self):
@@ -145,6 +158,9 @@ class Battery:
             raise ValueError("cutout_V, float_V and absorption_V must rise in this order")
         if not self.full_tail_frac > 0:
             raise ValueError(f"full_tail_frac must be above 0, got {self.full_tail_frac!r}")
+        fault = cycle_life_fault(self.cycle_life)
+        if fault is not None:
+            raise ValueError(f"cycle_life has {fault}")
         if self.reading not in READINGS:
             raise ValueError(f"unknown reading {self.reading!r}")
 

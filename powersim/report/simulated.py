@@ -20,7 +20,7 @@ from powersim.report.text import join, key_values, paragraph, table
 
 MOST_LINES = 39
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
-_MOST_LOADS = (7, 3)
+_MOST_LOADS = (7, 3, 1)
 _MOST_RUNS = 4  # charging runs written out
 MEAN_SKY = "In the month's mean sky alone:"
 CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
@@ -217,6 +217,7 @@ def _more(result, summary) -> str:
     charge, engine, fuel = summary["charge"], summary["engine"], summary["fuel"]
     lines = [
         ("full charge", f"longest without: {_days(charge['longest_gap_between_full_days'])}"),
+        ("cycle life", _wear(charge)),
     ]
     lines += chargers_lines(summary)
     if engine["motoring_h"]:
@@ -227,6 +228,14 @@ def _more(result, summary) -> str:
     charging = result.engine[result.engine["kind"] == "charging"]
     runs = f"{_runs(charging)}\n" if len(charging) else ""
     return runs + key_values(lines)
+
+
+def _wear(charge) -> str:
+    """How much of the bank's cycle life goes, to a tenth of a per cent."""
+    percent = 100.0 * charge["cycle_life_used_frac"]
+    little = 0 < percent < 0.05
+    used = "less than 0.1" if little else rounding.number(percent, decimals=1)
+    return f"{used} % used, deepest cycle {rounding.soc(charge['deepest_cycle_frac'])} of the label"
 
 
 def _days(time_days) -> str:

@@ -9,6 +9,7 @@ import math
 
 import numpy as np
 
+from powersim.physics.cycle_life import wear_of
 from powersim.records import OTHER_SOURCES
 from powersim.simulation.books import columns_of
 from powersim.simulation.milestones import days_to_flat, days_to_floor, longest_gap_days
@@ -95,10 +96,16 @@ def charge_summary(result, *, floor_soc) -> dict:
     flow, hourly = result.flow, result.hourly
     lowest = hourly.loc[hourly["lowest_soc"].idxmin()]
     softest = hourly.loc[hourly["lowest_V"].idxmin()]
-    soc_start = result.passage.boat.battery.soc_at_departure
+    battery = result.passage.boat.battery
+    soc_start = battery.soc_at_departure
     step_h = result.prepared.track.step_h
     to_floor = days_to_floor(flow.soc, soc_start=soc_start, floor_soc=floor_soc, step_h=step_h)
     capacity_Ah = result.prepared.plant.bank.capacity_Ah
+    wear = wear_of(
+        [soc_start, *flow.soc[:, 0]],
+        health_frac=battery.health_frac,
+        cycle_life=battery.cycle_life,
+    )
     return {
         "floor_soc": floor_soc,
         "floor_broken": bool(np.isfinite(to_floor[0])),
@@ -113,6 +120,7 @@ def charge_summary(result, *, floor_soc) -> dict:
         "soc_at_landfall": float(flow.soc[-1, 0]),
         "longest_gap_between_full_days": float(longest_gap_days(flow.since_full_h)[0]),
         "equivalent_full_cycles": float(result.books.from_battery_Ah.sum() / capacity_Ah),
+        **wear._asdict(),
     }
 
 

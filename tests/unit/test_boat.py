@@ -54,7 +54,7 @@ def test_every_key_of_the_battery_reaches_its_field(boat_of):
         'at_departure = "95 %"\nfloor = "55 %"\nflat = "25 %"\ncutout = "22.4 V"\n'
         'self_discharge = "3 %/month"\nstandby = "10 mA"\ncharge_efficiency = "92 %"\n'
         'absorption = "28.6 V"\nfloat = "27.2 V"\ntemp_comp = "-48 mV/degC"\n'
-        'full_tail = "1.5 %"\nreading = "monitor"\n'
+        'full_tail = "1.5 %"\ncycle_life = "900 at 40 %; 500 at 75 %"\nreading = "monitor"\n'
     )
     expected = battery_of(
         "agm",
@@ -75,9 +75,12 @@ def test_every_key_of_the_battery_reaches_its_field(boat_of):
         float_V=27.2,
         temp_comp_V_per_C=-0.048,
         full_tail_frac=0.015,
+        cycle_life=((0.4, 900.0), (0.75, 500.0)),
         reading="monitor",
     )
-    assert asdict(boat.battery) == pytest.approx(asdict(expected))
+    found, wanted = asdict(boat.battery), asdict(expected)
+    assert found.pop("cycle_life") == wanted.pop("cycle_life")
+    assert found == pytest.approx(wanted)
 
 
 def test_self_discharge_is_a_share_a_month_with_or_without_the_month(boat_of):
