@@ -13,15 +13,19 @@ from itertools import pairwise
 from powersim.errors import InputError, Problem
 from powersim.inputs import units
 from powersim.inputs.headings import Column, Heading
+from powersim.inputs.irradiance_formats import format_of, read_published
+from powersim.inputs.irradiance_limits import (
+    RANGES,
+    YEARS,
+    FIRST_UTC_s,
+    LAST_UTC_s,
+    MOST_LIGHT_W_m2,
+    NIGHT_NOISE_W_m2,
+)
 from powersim.inputs.table import Row, problem_at
 from powersim.inputs.text import ReadingError, printable, quoted, read_text
 from powersim.records.irradiance import LONGEST_STEP_S, Irradiance
 
-#: Instruments read a little below 0 at night: thermopiles cool to the sky. Common practice, no
-#: source. [W/m^2]
-NIGHT_NOISE_W_m2 = 10.0
-#: The sun gives 1,360 W/m2 above the air; cloud edges add to it for minutes. [W/m^2]
-MOST_LIGHT_W_m2 = 1600.0
 MOST_PROBLEMS = 100
 _LONGEST_ROW = 200
 _STAMPS = {"time": 0.0, "time_end": -1.0, "time_mid": -0.5}  # steps from stamp to start
@@ -38,7 +42,6 @@ _HEADINGS = {
     "air_C": _AIR,
     "wind_m_s": _WIND,
 }
-_RANGES = {"air_C": (-70.0, 60.0), "wind_m_s": (0.0, 100.0)}
 _TIME_EXPECTED = "date and time, UTC unless it has an offset, for example 2026-09-05 12:00"
 _VALUE_EXPECTED = (
     "a number in the heading's unit, for example {}; an empty cell where it is missing"
@@ -60,7 +63,8 @@ def read_irradiance(path) -> Irradiance:
     ----------
     path : str or Path
         A CSV file with a heading: `time` (start of the interval; or `time_end`, `time_mid`),
-        `ghi_W_m2` and perhaps others, see docs/model/measured_light.md.
+        `ghi_W_m2` and perhaps others; or a file in one of the published formats that
+        inputs/irradiance_formats.py knows. See docs/model/measured_light.md.
 
     Returns
     -------
@@ -71,8 +75,11 @@ def read_irradiance(path) -> Irradiance:
     InputError
         With everything that is wrong with the file, at most MOST_PROBLEMS.
     """
-    file = str(path)
-    (line, titles), *body = _cells(file, read_text(path))
+    file, text = str(path), read_text(path)
+    form = format_of(text)
+    if form is not None:
+        return read_published(form, path, text)
+    (line, titles), *body = _cells(file, text)
     heading = Heading(file, titles, line=line, columns=COLUMNS, aliases={})
     problems = list(heading.problems)
     stamp = _only_one(heading, _STAMPS, problems, required="time")
@@ -169,11 +176,14 @@ def _time(row, stamp, problems):
             raise ValueError
         moment = datetime.fromisoformat(plain)
         aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
-        return (aware - datetime(1970, 1, 1, tzinfo=UTC)) / timedelta(seconds=1)
+        utc_s = (aware - datetime(1970, 1, 1, tzinfo=UTC)) / timedelta(seconds=1)
+        if FIRST_UTC_s <= utc_s <= LAST_UTC_s:
+            return utc_s
+        reason = f"{quoted(text)} lies outside the years {YEARS}"
     except (ValueError, OverflowError):
         reason = f"cannot read {quoted(text)} as a time"
-        problems.append(problem_at(row, stamp, reason, _TIME_EXPECTED))
-        return math.nan
+    problems.append(problem_at(row, stamp, reason, _TIME_EXPECTED))
+    return math.nan
 
 
 def _step_s(rows, times, stamp, problems, heading):
@@ -218,17 +228,17 @@ def _value(row, title, quantity, step_s, problems):
     if not text:
         return math.nan
     try:
-        if quantity in _RANGES:
+        if quantity in RANGES:
             value = units.to_float(
                 text, _HEADINGS[quantity][quantity], bare=_HEADINGS[quantity][title]
             )
-            lowest, highest = _RANGES[quantity]
+            lowest, highest = RANGES[quantity]
             if not lowest <= value <= highest:
                 raise ReadingError(f"{quoted(text)} is not weather that happens")
             return value
         return _light_W_m2(text, _HEADINGS[quantity][title], step_s)
     except ReadingError as error:
-        expected = _VALUE_EXPECTED.format("18.5" if quantity in _RANGES else "350")
+        expected = _VALUE_EXPECTED.format("18.5" if quantity in RANGES else "350")
         problems.append(problem_at(row, title, error.reason, expected))
         return math.nan
 
@@ -241,8 +251,9 @@ def _light_W_m2(text, unit, step_s):
     if value < -NIGHT_NOISE_W_m2:
         raise ReadingError(f"{quoted(text)} is further below 0 than a night's noise")
     if value > MOST_LIGHT_W_m2:
+        shown = f"{value:,.0f}" if value < 1e6 else f"{value:.3g}"
         raise ReadingError(
-            f"{quoted(text)} is {value:,.0f} W/m2, brighter than the sun; is the heading's unit, "
+            f"{quoted(text)} is {shown} W/m2, brighter than the sun; is the heading's unit, "
             f"{unit}, right?"
         )
     return max(value, 0.0)

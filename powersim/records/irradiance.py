@@ -6,6 +6,8 @@ from array import array
 from dataclasses import dataclass, fields
 
 LONGEST_STEP_S = 86400.0
+#: The year that stands for any, without a 29 February.
+ANY_YEAR = 2001
 _WEATHER = ("ghi_W_m2", "dni_W_m2", "dhi_W_m2", "air_C", "wind_m_s")
 
 
@@ -22,6 +24,9 @@ class Irradiance:
         it. [s]
     step_s : float
         Length of an interval, up to a day. [s]
+    any_year : bool
+        Whether dates are those of a typical year, written as ANY_YEAR's: they stand for the same
+        days and hours of any year.
     ghi_W_m2 : array of float
         Mean light on the horizontal; nan where it is missing, here and below. [W/m^2]
     dni_W_m2, dhi_W_m2 : array of float or None
@@ -41,6 +46,7 @@ class Irradiance:
     dhi_W_m2: array | None = None
     air_C: array | None = None
     wind_m_s: array | None = None
+    any_year: bool = False
 
     def __post_init__(self):
         if not 0 < self.step_s <= LONGEST_STEP_S:

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 import numpy as np
 
 from powersim.errors import InputError, Problem
+from powersim.sky.any_year import on_the_years_of
 from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
 from powersim.sky.known import Known
 from powersim.sky.spread import at_steps, interval_means, spread_light
@@ -15,6 +16,14 @@ from powersim.sky.sun import extra_dni_W_m2, sun_at
 # Below this the beam on the horizontal is too faint to be divided by the sun's sine; all is taken
 # as diffuse, as cloud.beam_and_diffuse_W_m2 does. [deg]
 LOWEST_BEAM_DEG = 3.0
+# A file whose light comes at the wrong hours is refused: this much of it in the boat's night, and
+# as much of the clear sky's missing from her day. Some 2.5 hours off will do that. Own choice. [-]
+OUT_OF_TIME_FRAC = 0.1
+_DAY_S = 86400.0
+# Fainter than this the mean day tells nothing: polar twilight. [W/m^2]
+_FAINT_MEAN_W_m2 = 20.0
+# Darker than this share of a clear sky no overcast makes it for hours. Common practice, no source.
+_DARK_FRAC = 0.02
 
 
 def known_from_irradiance(irradiance, track):
@@ -33,15 +42,17 @@ def known_from_irradiance(irradiance, track):
     Raises
     ------
     InputError
-        If no hour of the passage is covered.
+        If no hour of the passage is covered, or its light comes more than two hours early or late.
 
     Notes
     -----
     Beam and diffuse add up to the light on the horizontal in every step. What the file has of them
     sets the diffuse share of each interval, with the mean sine of the sun while it is up: diffuse
     over the sum of both; diffuse over light if there is no beam; and the rest of the light if there
-    is no diffuse. A beam above the sun's own is counted as diffuse.
+    is no diffuse. A beam above the sun's own is counted as diffuse. A typical year is laid on the
+    passage's own dates.
     """
+    irradiance = on_the_years_of(irradiance, track)
     start_s = np.array(irradiance.start_utc_s)
     within = {"from_utc_s": start_s, "to_utc_s": start_s + irradiance.step_s}
     ghi_W_m2 = np.array(irradiance.ghi_W_m2)
@@ -49,7 +60,9 @@ def known_from_irradiance(irradiance, track):
     lit = ~np.isnan(clear_frac)
     if not lit.any():
         raise InputError([_beside_the_passage(irradiance, track)])
-    dni_W_m2, dhi_W_m2 = _split(irradiance, track, within, ghi_W_m2, clear_frac)
+    clear_W_m2 = _clear_W_m2(track)
+    _refuse_out_of_time(irradiance, track, within, ghi_W_m2, clear_W_m2)
+    dni_W_m2, dhi_W_m2 = _split(irradiance, track, within, ghi_W_m2, clear_frac, clear_W_m2)
     return Known(
         clear_frac=clear_frac,
         weight=np.ones(track.n_steps),
@@ -60,7 +73,38 @@ def known_from_irradiance(irradiance, track):
     )
 
 
-def _split(irradiance, track, within, ghi_W_m2, clear_frac):
+def _clear_W_m2(track):
+    """Light of the clear sky on the horizontal at the steps' middles."""
+    return clear_ghi_W_m2(
+        sun_at(track.lat_deg, track.lon_deg, track.mid_utc_s).elevation_deg,
+        turbidity=linke_turbidity(track.lat_deg, track.lon_deg, track.mid_utc_s),
+        extra_W_m2=extra_dni_W_m2(track.mid_utc_s),
+    )
+
+
+def _refuse_out_of_time(irradiance, track, within, ghi_W_m2, clear_W_m2):
+    """Light in the boat's night that is missing from her day: another clock, or another ocean."""
+    clear_W_m2 = interval_means(track, **within, values=clear_W_m2)
+    whole = (within["from_utc_s"] >= track.edge_utc_s[0]) & ~np.isnan(ghi_W_m2)
+    whole &= within["to_utc_s"] <= track.edge_utc_s[-1]
+    light_W_m2, clear_W_m2 = ghi_W_m2[whole], clear_W_m2[whole]
+    if whole.sum() * irradiance.step_s < _DAY_S or not light_W_m2.mean() > _FAINT_MEAN_W_m2:
+        return
+    by_night = light_W_m2[clear_W_m2 == 0.0].sum()
+    not_by_day = clear_W_m2[light_W_m2 < _DARK_FRAC * clear_W_m2].sum()
+    if (
+        by_night > OUT_OF_TIME_FRAC * light_W_m2.sum()
+        and not_by_day > OUT_OF_TIME_FRAC * clear_W_m2.sum()
+    ):
+        text = f"has {100.0 * by_night / light_W_m2.sum():.0f} % of its light in the boat's night"
+        expected = (
+            "times in UTC, or with their offset, for example 2026-09-05 12:00-03:00, and light "
+            "measured near the boat's longitude"
+        )
+        raise InputError([Problem(file=irradiance.file, text=text, expected=expected)])
+
+
+def _split(irradiance, track, within, ghi_W_m2, clear_frac, clear_W_m2):
     """Beam and diffuse at every step; nan where the file does not tell them apart."""
     if irradiance.dni_W_m2 is None and irradiance.dhi_W_m2 is None:
         return np.full((2, track.n_steps), np.nan)
@@ -70,17 +114,11 @@ def _split(irradiance, track, within, ghi_W_m2, clear_frac):
     mean_sine, mean_up = (interval_means(track, **within, values=of) for of in (sine, up))
     mean_sine = np.where(mean_up > 0.0, mean_sine / np.where(mean_up > 0.0, mean_up, 1.0), 0.0)
     diffuse_W_m2 = ghi_W_m2 * _diffuse_frac(irradiance, ghi_W_m2, mean_sine)
-    extra_W_m2 = extra_dni_W_m2(track.mid_utc_s)
-    clear_W_m2 = clear_ghi_W_m2(
-        sun.elevation_deg,
-        turbidity=linke_turbidity(track.lat_deg, track.lon_deg, track.mid_utc_s),
-        extra_W_m2=extra_W_m2,
-    )
     light_W_m2 = clear_frac * clear_W_m2
     dhi_W_m2 = clear_W_m2 * spread_light(track, **within, ghi_W_m2=diffuse_W_m2)
     high = sun.elevation_deg > LOWEST_BEAM_DEG
     beam_W_m2 = np.maximum(light_W_m2 - dhi_W_m2, 0.0) / np.where(high, sine, np.inf)
-    dni_W_m2 = np.minimum(beam_W_m2, extra_W_m2)
+    dni_W_m2 = np.minimum(beam_W_m2, extra_dni_W_m2(track.mid_utc_s))
     return dni_W_m2, np.maximum(light_W_m2 - dni_W_m2 * sine, 0.0)  # rounding
 
 

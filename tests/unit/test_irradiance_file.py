@@ -128,6 +128,12 @@ def test_what_makes_no_record_is_refused(light_file, text, said):
     assert said in message(light_file(text))
 
 
+@pytest.mark.parametrize("stamp", ["1949-12-31 23:00", "2101-01-01 01:00", "0001-01-01"])
+def test_times_of_other_centuries_are_refused(light_file, stamp):
+    said = message(light_file(f"time,ghi_W_m2\n{stamp},1\n2026-09-05,1\n2026-09-06,1\n"))
+    assert f"'{stamp}' lies outside the years 1950 to 2100" in said
+
+
 def test_a_wholly_wrong_file_does_not_fill_the_screen(light_file):
     rows = "".join(f"2026-09-05 {h:02}:{m:02},9999\n" for h in range(24) for m in range(0, 60, 5))
     said = message(light_file("time,ghi_W_m2\n" + rows))

@@ -13,6 +13,7 @@ from powersim.voyage.track import track_of
 
 START_S = 1789171200.0  # 12 September 2026, 00:00 UTC
 HOUR_S = 3600.0
+NEW_YEAR_S = 978307200.0  # 1 January 2001, the year that stands for any
 
 
 def at_anchor(step_h=0.25):
@@ -114,3 +115,70 @@ def test_a_record_is_valid_or_is_not_built(wrong):
     Irradiance(**right)
     with pytest.raises(ValueError, match="must"):
         Irradiance(**(right | wrong))
+
+
+def shifted(hours, **given):
+    """The usual sky's light by the hour, so many hours late."""
+    light_W_m2 = hourly(sky_of(at_anchor()).ghi_W_m2)
+    return measured(ghi_W_m2=np.roll(light_W_m2, hours), **given)
+
+
+@pytest.mark.parametrize("hours", [-9, -4, 4, 12])
+def test_light_that_comes_in_the_boats_night_is_refused(hours):
+    with pytest.raises(InputError) as caught:
+        known_from_irradiance(shifted(hours), at_anchor())
+    assert "of its light in the boat's night\n  expected  times in UTC" in str(caught.value)
+
+
+@pytest.mark.parametrize("hours", [-2, -1, 0, 1, 2])
+def test_two_hours_early_or_late_are_taken(hours):
+    """As of a place 30 degrees of longitude away; the clock of one zone more or less as well."""
+    known = known_from_irradiance(shifted(hours), at_anchor())
+    assert not np.isnan(known.clear_frac[: 48 * 4]).any()
+
+
+def typical(*, late_h=0.0):
+    """A typical year by the hour; the air is as many tenths of a degree as the day has number."""
+    starts_s = NEW_YEAR_S + HOUR_S * (np.arange(8760) + late_h)
+    return Irradiance(
+        file="typical.epw",
+        start_utc_s=array("d", starts_s),
+        step_s=HOUR_S,
+        ghi_W_m2=array("d", [100.0] * 8760),
+        air_C=array("d", np.repeat(np.arange(1.0, 366.0) / 10.0, 24)),
+        any_year=True,
+    )
+
+
+def in_port(depart, days=3.0):
+    waypoints = (
+        Waypoint(name="here", lat_deg=30.0, lon_deg=-40.0, speed_kn=5.0, stop_h=24.0 * days),
+        Waypoint(name="there", lat_deg=30.0, lon_deg=-39.9),
+    )
+    depart_s = np.datetime64(depart, "s").astype(float)
+    return track_of(waypoints, depart_utc_s=depart_s, step_h=1.0)
+
+
+@pytest.mark.parametrize(
+    ("depart", "days"),
+    [
+        ("2026-09-12", [255, 256, 257]),
+        ("2027-12-30", [364, 365, 1]),
+        ("2028-02-27", [58, 59, 59]),  # 28 February stands for the 29th too
+        ("2028-02-29", [59, 60, 61]),
+        ("2028-12-30", [364, 365, 1]),  # the last days of a leap year
+        ("2100-02-27", [58, 59, 60]),  # no leap year
+    ],
+)
+def test_a_typical_year_goes_by_the_date(depart, days):
+    known = known_from_irradiance(typical(), in_port(depart))
+    by_day = known.air_C[: 3 * 24].reshape(3, 24)[:, 12]
+    assert (10.0 * by_day).tolist() == pytest.approx(days)
+
+
+def test_a_typical_year_has_no_gap_at_new_year_whatever_its_clock():
+    for late_h in (-11.0, -1.0, 8.0):
+        irradiance = typical(late_h=late_h)
+        for depart in ("2027-12-30", "2028-12-30", "2028-02-27"):
+            known = known_from_irradiance(irradiance, in_port(depart))
+            assert not np.isnan(known.clear_frac).any()
