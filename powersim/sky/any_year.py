@@ -12,7 +12,7 @@ import numpy as np
 from powersim.records.irradiance import ANY_YEAR
 
 _DAY_S = 86400.0
-_BEFORE_LEAP_DAY = 58.0  # days of a year before its 28 February, less one for counting from 0
+_LAST_OF_FEBRUARY = 58.0  # the 28th, days of the year counted from 0
 _COLUMNS = ("ghi_W_m2", "dni_W_m2", "dhi_W_m2", "air_C", "wind_m_s")
 
 
@@ -38,12 +38,12 @@ def on_the_years_of(irradiance, track):
         return irradiance
     since_s = np.array(irradiance.start_utc_s) - _new_year_s(ANY_YEAR)
     day = np.floor(since_s / _DAY_S)
-    again = np.flatnonzero(day == _BEFORE_LEAP_DAY)
+    again = np.flatnonzero(day == _LAST_OF_FEBRUARY)
     first, last = (datetime.fromtimestamp(track.edge_utc_s[at], tz=UTC).year for at in (0, -1))
     starts_s, rows = [], []
     for year in range(first - 1, last + 2):
         leap = calendar.isleap(year)
-        later_s = np.where(leap & (day > _BEFORE_LEAP_DAY), _DAY_S, 0.0)
+        later_s = np.where(leap & (day > _LAST_OF_FEBRUARY), _DAY_S, 0.0)
         starts_s.append(_new_year_s(year) + since_s + later_s)
         rows.append(np.arange(since_s.size))
         if leap:
