@@ -68,7 +68,15 @@ class Result(_Result):
         return plot_fan(self, ax=ax)
 
 
-def load(folder, *, depart=None, forecast=None, irradiance=None, or_climatology=False):
+def load(
+    folder,
+    *,
+    depart=None,
+    forecast=None,
+    irradiance=None,
+    or_climatology=False,
+    engine_plan=None,
+):
     """Read a passage folder, and the weather files that go with it.
 
     Parameters
@@ -84,6 +92,8 @@ def load(folder, *, depart=None, forecast=None, irradiance=None, or_climatology=
     or_climatology : bool
         Do without a weather file that cannot be read or does not cover the boat; the summary then
         tells why.
+    engine_plan : str or path, optional
+        A file of charging runs that take the place of boat.toml's rule.
 
     Returns
     -------
@@ -102,6 +112,7 @@ def load(folder, *, depart=None, forecast=None, irradiance=None, or_climatology=
         forecast=forecast,
         irradiance=irradiance,
         or_climatology=or_climatology,
+        engine_plan=engine_plan,
     )
 
 

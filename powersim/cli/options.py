@@ -130,6 +130,14 @@ or_climatology = click.option(
 )
 
 
+engine_plan = click.option(
+    "--engine-plan",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Charging runs to go by instead of boat.toml's rule, as 'plan' writes them.",
+)
+
+
 def weather_files(command):
     """The three options that tell what is known of the sky."""
     return forecast(irradiance(or_climatology(command)))

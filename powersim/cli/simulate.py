@@ -16,6 +16,7 @@ RESULTS = "results"
 @options.depart
 @options.step
 @options.weather_files
+@options.engine_plan
 @options.members
 @options.seed
 @options.risk
@@ -51,6 +52,8 @@ def simulate(
     A forecast goes before the month's mean for the days that it covers, and fades into it over the
     day after; measured light does the same for its hours. Where both tell of the same hour the
     forecast counts.
+
+    With --engine-plan the engine charges at the times of that file and at no others.
     """
     result = simulated(
         folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from powersim.inputs.daily_runs import DAILY_RUNS, EXAMPLE, write_daily_run
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import FLAG, Key, Kind, cans_L, one_text, quantity, share, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
@@ -39,6 +40,7 @@ def _days_or_never(value) -> float | None:
     return _DAYS.read(value) / 24.0
 
 
+CLOCK_HOURS = Kind(read=_clock_hours, write=_write_clock)
 _DAYS = quantity("h", above=0.0, most=24.0 * 366)
 _VOLUME = quantity("L", least=0.0, most=100_000.0)
 _RUN = quantity("h", above=0.0, most=24.0)
@@ -74,7 +76,7 @@ CHARGING_KEYS = (
     Key(
         "hours",
         "hours_h",
-        Kind(read=_clock_hours, write=_write_clock),
+        CLOCK_HOURS,
         "ship's time between which it may run, for example 08:00-20:00",
     ),
     Key("shortest", "shortest_h", _RUN, "the shortest run worth starting for, for example 30 min"),
@@ -87,6 +89,12 @@ CHARGING_KEYS = (
             write=lambda days: "never" if days is None else f"{days:g} days",
         ),
         "how often it runs on to a full charge, for example 14 days, or never",
+    ),
+    Key(
+        "daily",
+        "daily",
+        DAILY_RUNS,
+        f"runs by the clock, whatever the bank holds, for example [{EXAMPLE}]",
     ),
 )
 SHEDDING_KEYS = (
@@ -182,6 +190,7 @@ def read_charging(sheet: Sheet, battery: Battery | None) -> ChargingRule | None:
             given.setdefault(field, value)
     if table.sound:
         _check_rule(table)
+        _check_daily(table)
     return table.build(ChargingRule)
 
 
@@ -229,6 +238,21 @@ def _check_rule(table: Table) -> None:
             f"{written(longest_h, 'h')}",
             "for example 30 min and 4 h",
         )
+
+
+def _check_daily(table: Table) -> None:
+    """Runs by the clock keep to the hours in which the engine may run."""
+    given = table.given
+    start_h, end_h = given.get("hours_h", record_defaults(ChargingRule)["hours_h"][0])
+    allowed_h = (end_h - start_h) % 24.0 or 24.0
+    for run in given.get("daily", ()):
+        if (run.at_h - start_h) % 24.0 + run.run_h > allowed_h + 1e-9:
+            table.problem(
+                "daily",
+                f"{quoted(write_daily_run(run))} is not within the hours in which the engine may "
+                f"run, {_write_clock((start_h, end_h))}",
+                "a run within them, or other hours",
+            )
 
 
 def _first_given(table: Table, *names: str) -> str | None:

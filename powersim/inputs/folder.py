@@ -8,6 +8,7 @@ from pathlib import Path
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat import BoatFile, collect_boat
 from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
+from powersim.inputs.engine_plan import read_engine_plan
 from powersim.inputs.gpx import collect_gpx
 from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
@@ -27,6 +28,7 @@ def load_folder(
     forecast=None,
     irradiance=None,
     or_climatology: bool = False,
+    engine_plan=None,
 ) -> Passage:
     """Read a passage folder, and the weather files that go with it.
 
@@ -40,6 +42,8 @@ def load_folder(
         A GRIB file; a file of measured light.
     or_climatology : bool
         Do without a weather file that cannot be read, or that turns out not to cover the boat.
+    engine_plan : str, Path or None
+        A file of charging runs that take the place of boat.toml's rule.
 
     Returns
     -------
@@ -58,9 +62,18 @@ def load_folder(
         folder / LOADS_FILE, supplies=found.supplies
     )
     waypoints, leg_assumptions, route_problems = _collect_route(folder, found)
-    weather, weather_problems = _collect_weather(forecast, irradiance)
+    weather, weather_problems = _collect_files(
+        forecast=(forecast, read_forecast), irradiance=(irradiance, read_irradiance)
+    )
+    plan, plan_problems = _collect_files(engine_plan=(engine_plan, read_engine_plan))
     depart_utc, depart_problems = _departure(folder, found, depart)
-    problems = [*found.problems, *depart_problems, *load_problems, *route_problems]
+    problems = [
+        *found.problems,
+        *depart_problems,
+        *load_problems,
+        *route_problems,
+        *plan_problems,
+    ]
     if not or_climatology:
         problems += weather_problems
     if problems:
@@ -77,25 +90,23 @@ def load_folder(
         assumptions=(*found.assumptions, *load_assumptions, *leg_assumptions),
         folder=folder,
         **weather,
+        **plan,
         or_climatology=or_climatology,
         left_out=tuple(weather_problems),
     )
 
 
-def _collect_weather(forecast, irradiance):
-    """The weather files as fields of a passage, and what is wrong with them."""
-    weather, problems = {}, []
-    for name, path, read in (
-        ("forecast", forecast, read_forecast),
-        ("irradiance", irradiance, read_irradiance),
-    ):
+def _collect_files(**wanted):
+    """Further files as fields of a passage, and what is wrong with them."""
+    found, problems = {}, []
+    for name, (path, read) in wanted.items():
         if path is None:
             continue
         try:
-            weather[name] = read(path)
+            found[name] = read(path)
         except InputError as error:
             problems += error.problems
-    return weather, problems
+    return found, problems
 
 
 def _no_folder(folder: Path) -> Problem:

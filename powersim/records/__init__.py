@@ -49,6 +49,7 @@ from powersim.records.passage import (
     Waypoint,
 )
 from powersim.records.solar import CONTROLLERS, MOUNTS, Controller, Panel, ShadeSector, panel_of
+from powersim.records.timetable import DailyRun, PlannedRun
 
 __all__ = [
     "BOAT_STATES",
@@ -74,6 +75,7 @@ __all__ = [
     "Boat",
     "ChargingRule",
     "Controller",
+    "DailyRun",
     "Engine",
     "Forecast",
     "ForecastField",
@@ -83,6 +85,7 @@ __all__ = [
     "Load",
     "Panel",
     "Passage",
+    "PlannedRun",
     "ShadeSector",
     "Shedding",
     "ShorePower",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from powersim.records.timetable import DailyRun
+
 _PRACTICE = "common practice, no source"
 REGULATORS = ("constant", "multi-stage")
 START_BATTERIES = ("separate", "shared", "hand")
@@ -205,6 +207,8 @@ class ChargingRule:
         Bounds of one run. [h]
     full_every_days : float or None
         Run on to a full charge at least this often; None for never.
+    daily : tuple of DailyRun
+        Runs by the clock, whatever the bank holds.
     """
 
     by_engine: bool = field(
@@ -222,6 +226,7 @@ class ChargingRule:
         default=4.0, metadata={"reason": f"light load glazes a diesel; {_PRACTICE}"}
     )
     full_every_days: float | None = None
+    daily: tuple[DailyRun, ...] = ()
 
     def __post_init__(self):
         if not 0 <= self.start_soc < self.stop_soc <= 1:

@@ -14,6 +14,7 @@ from powersim.records.forecast import Forecast
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import Load, Supply
 from powersim.records.solar import Controller, Panel
+from powersim.records.timetable import PlannedRun
 
 TRACKS = ("great circle", "rhumb")
 TACKS = ("port", "starboard", "both")
@@ -195,6 +196,8 @@ class Passage:
         Whether a weather file that is no use may be left out.
     left_out : tuple of Problem
         Why such a file could not be read.
+    engine_plan : tuple of PlannedRun or None
+        Charging runs that take the place of the boat's rule; None for the rule.
     """
 
     name: str
@@ -210,6 +213,7 @@ class Passage:
     irradiance: Irradiance | None = None
     or_climatology: bool = False
     left_out: tuple[Problem, ...] = ()
+    engine_plan: tuple[PlannedRun, ...] | None = None
 
     def __post_init__(self):
         if self.depart_utc.tzinfo is None or self.depart_utc.utcoffset().total_seconds() != 0:

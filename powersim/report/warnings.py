@@ -49,6 +49,7 @@ def warnings_of(result) -> tuple[Warned, ...]:
     return (
         *_dark(result),
         *_shed(result),
+        *_plan(result),
         *_fuel(result),
         *_never_full(result),
         *_heeled(result),
@@ -81,6 +82,19 @@ def _shed(result):
         f"{_without(result)}",
         advice="see that you can do without them",
     )
+
+
+def _plan(result):
+    """Runs of an engine plan that the passage has no time for."""
+    plan, track = result.passage.engine_plan, result.prepared.track
+    first_s, last_s = track.edge_utc_s[0], track.edge_utc_s[-1]
+    outside = [run for run in plan or () if run.end_utc_s <= first_s or run.start_utc_s >= last_s]
+    if outside:
+        yield Warned(
+            text="runs of the engine plan before departure or after landfall: "
+            f"{len(outside)} of {len(plan)}",
+            advice="make a new plan, or see that the departure is the one it was made for",
+        )
 
 
 def _without(result) -> str:

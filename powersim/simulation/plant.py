@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from powersim.physics.bank import Bank, bank_of
 from powersim.physics.engine import charging_slope_L_per_kWh
 from powersim.records import Alternator
 
+_NEVER = -1.0  # a level below any charge
 HOURS_PER_MONTH = 720.0  # [h] of 30 days, to which self-discharge is stated
 
 
@@ -138,13 +139,9 @@ def rule_of(boat) -> Rule:
     Rule
     """
     charging, shedding = boat.charging, boat.shedding
-    never = -1.0
-    # An engine with nothing on its belt would burn fuel for nothing.
-    by_engine = (
-        charging.by_engine and boat.alternator is not None and boat.alternator.charging_A > 0
-    )
+    by_engine = charging.by_engine and has_charging_alternator(boat)
     return Rule(
-        start_soc=charging.start_soc if by_engine else never,
+        start_soc=charging.start_soc if by_engine else _NEVER,
         stop_soc=charging.stop_soc,
         shortest_h=charging.shortest_h,
         longest_h=charging.longest_h,
@@ -159,5 +156,34 @@ def rule_of(boat) -> Rule:
     )
 
 
+def has_charging_alternator(boat) -> bool:
+    """Whether running the engine at rest charges anything, and does not burn fuel for nothing.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    bool
+    """
+    return boat.alternator is not None and boat.alternator.charging_A > 0
+
+
+def without_engine_rule(rule) -> Rule:
+    """A rule that never starts the engine of itself.
+
+    Parameters
+    ----------
+    rule : Rule
+
+    Returns
+    -------
+    Rule
+        Which sheds as before.
+    """
+    return replace(rule, start_soc=_NEVER, full_every_h=math.inf)
+
+
 def _level(soc):
-    return -1.0 if soc is None else soc
+    return _NEVER if soc is None else soc

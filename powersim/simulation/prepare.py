@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,8 +15,9 @@ from powersim.physics.solar import controller_yield
 from powersim.physics.temperature import reachable_frac
 from powersim.records import BOAT_STATES, OTHER_SOURCES
 from powersim.simulation.coarser import averaged, mean_of
-from powersim.simulation.plant import Plant, plant_of
+from powersim.simulation.plant import Plant, plant_of, without_engine_rule
 from powersim.simulation.signals import ControllerSignal, Signals
+from powersim.simulation.timetable import ordered_steps
 from powersim.sky.climatology import calm_frac
 from powersim.sky.sky import Sky, sky_of
 from powersim.sky.weather_files import WeatherFile, weather_files
@@ -126,6 +127,8 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
     demand = averaged(sun_demand, per_step)
     motoring = mean_of(sun_track.state == _MOTORING, per_step)
     plant = plant_of(boat, step_h=step_h)
+    if passage.engine_plan is not None:
+        plant = replace(plant, rule=without_engine_rule(plant.rule))
     return Prepared(
         track=track,
         sky=sky,
@@ -236,7 +239,7 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
         motoring=motoring[:, None],
         may_run=may_run[:, None],
         may_start=_lasting(may_run, boat.charging.shortest_h / track.step_h)[:, None],
-        ordered=np.zeros((track.n_steps, 1), dtype=bool),
+        ordered=ordered_steps(passage, track)[:, None],
         bank_C=sky.bank_C[:, None],
         takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
         unreachable_Ah=((1.0 - reachable) * battery.real_capacity_Ah)[:, None],

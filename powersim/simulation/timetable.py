@@ -1,0 +1,71 @@
+"""Which steps a timetable has the engine charge in."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from powersim.simulation.plant import has_charging_alternator
+from powersim.voyage.ship_time import in_hours
+
+
+def ordered_steps(passage, track):
+    """Where a plan, or the boat's daily runs, have the engine charge.
+
+    Parameters
+    ----------
+    passage : Passage
+    track : Track
+        At the kernel's steps.
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+        The middle of a step decides whether it belongs to a run.
+    """
+    if not has_charging_alternator(passage.boat):
+        return np.zeros(track.n_steps, dtype=bool)
+    if passage.engine_plan is not None:
+        return planned_steps(passage.engine_plan, track)
+    charging = passage.boat.charging
+    return daily_steps(charging.daily if charging.by_engine else (), track)
+
+
+def planned_steps(runs, track):
+    """Steps that fall into single runs.
+
+    Parameters
+    ----------
+    runs : sequence of PlannedRun
+    track : Track
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+    """
+    ordered = np.zeros(track.n_steps, dtype=bool)
+    for run in runs:
+        ordered |= (track.mid_utc_s >= run.start_utc_s) & (track.mid_utc_s < run.end_utc_s)
+    return ordered
+
+
+def daily_steps(daily, track):
+    """Steps that fall into runs of every day.
+
+    Parameters
+    ----------
+    daily : sequence of DailyRun
+    track : Track
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+    """
+    ordered = np.zeros(track.n_steps, dtype=bool)
+    for run in daily:
+        # The pole itself lies in the last band.
+        north_deg = math.inf if run.north_deg == 90.0 else run.north_deg
+        there = (track.lat_deg >= run.south_deg) & (track.lat_deg < north_deg)
+        ordered |= there & in_hours(track, (run.at_h, (run.at_h + run.run_h) % 24.0))
+    return ordered
