@@ -2,12 +2,14 @@
 
 import math
 
+import hand_worked
 import numpy as np
 import pytest
 from builders import calm_seas
 
 from powersim.physics.cycle_life import counted_cycles, cycles_at_depth, miner_sum, wear_of
 from powersim.records import CHEMISTRIES, Load, battery_of, cycle_life_fault
+from powersim.report.simulated import _wear, simulated_text
 from powersim.simulation.result import simulate
 
 CURVE = ((0.3, 1200.0), (0.5, 700.0), (0.8, 400.0))
@@ -112,6 +114,19 @@ def test_what_a_passage_uses_is_in_its_summary():
     # The passage is three days of 5 kn to a third of a per cent.
     assert charge["deepest_cycle_frac"] == pytest.approx(72.0 / 220.0, rel=0.005)
     assert charge["cycle_life_used_frac"] == pytest.approx(0.00045675, rel=0.006)
+
+
+def test_simulate_says_it_in_one_line():
+    """The hand-worked passage falls from full to 56 %; a half cycle of 5,000 and more is next to
+    nothing.
+    """
+    result = simulate(hand_worked.passage_of())
+    line = "\ncycle life   less than 0.1 % used, deepest cycle 44 % of the label\n"
+    assert line in simulated_text(result)
+    said = _wear({"cycle_life_used_frac": 0.0136, "deepest_cycle_frac": 0.42})
+    assert said == "1.4 % used, deepest cycle 42 % of the label"
+    rest = _wear({"cycle_life_used_frac": 0.0, "deepest_cycle_frac": 0.0})
+    assert rest == "0.0 % used, deepest cycle 0 % of the label"
 
 
 @pytest.mark.parametrize(
