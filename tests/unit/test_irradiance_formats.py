@@ -90,6 +90,23 @@ def pvgis_typical(offset="Irradiance Time Offset (h): 0.1761\n"):
     )
 
 
+def pvgis_typical_json():
+    names = ("T2m", "G(h)", "Gb(n)", "Gd(h)", "WS10m")
+    rows = [
+        {"time(UTC)": f"{year}{month:02}{day:02}:{hour:02}00"}
+        | dict(zip(names, (month + 0.5, light_at(hour), 0.0, 0.0, 5.0), strict=True))
+        for year, month, day, hour in days_of_a_year({2: 2008, 3: 2015})
+    ]
+    place = {"latitude": 38.5, "longitude": -28.6, "elevation": 12.0}
+    return json.dumps(
+        {
+            "inputs": {"location": place | {"irradiance_time_offset": 0.1761}},
+            "outputs": {"months_selected": [], "tmy_hourly": rows},
+            "meta": {"inputs": {}, "outputs": {}},
+        }
+    )
+
+
 NSRDB_HEAD = (
     "Source,Location ID,City,State,Country,Latitude,Longitude,Time Zone,Elevation,Local Time Zone,"
     "Version\n"
@@ -150,6 +167,7 @@ SAMPLES = {
     "PVGIS hourly": PVGIS_TOTAL.format(slope=0),
     "PVGIS hourly JSON": pvgis_json(),
     "PVGIS typical": pvgis_typical(),
+    "PVGIS typical JSON": pvgis_typical_json(),
     "NSRDB": NSRDB,
     "EPW": epw(),
     "TMY3": tmy3(),
@@ -177,7 +195,7 @@ def test_each_is_known_by_its_first_lines_and_read(read, name, ends):
     assert format_of(text) is not None
     irradiance = read(text)
     assert irradiance.step_s == (60.0 if name == "SURFRAD" else HOUR_S)
-    assert irradiance.any_year == (name in ("PVGIS typical", "EPW", "TMY3"))
+    assert irradiance.any_year == (name.startswith("PVGIS typical") or name in ("EPW", "TMY3"))
     assert max(irradiance.ghi_W_m2) in (400.0, 512.0)
 
 
@@ -258,9 +276,12 @@ def test_typical_hours_are_those_of_the_places_own_clock(read, name):
 
 
 def test_pvgis_typical_hours_are_shifted_by_the_files_own_offset(read):
-    late_s = read(SAMPLES["PVGIS typical"]).start_utc_s[0] - read(pvgis_typical("")).start_utc_s[0]
-    assert late_s == pytest.approx(0.1761 * HOUR_S)
-    assert read(pvgis_typical("")).start_utc_s[0] == NEW_YEAR_S - 1800.0
+    plain = read(pvgis_typical(""))
+    assert plain.start_utc_s[0] == NEW_YEAR_S - 1800.0
+    for name in ("PVGIS typical", "PVGIS typical JSON"):
+        late = read(SAMPLES[name])
+        assert late.start_utc_s[0] - plain.start_utc_s[0] == pytest.approx(0.1761 * HOUR_S)
+        assert late.ghi_W_m2 == plain.ghi_W_m2
 
 
 def test_what_the_formats_mark_as_missing_is_missing(read):
@@ -309,7 +330,8 @@ def test_a_file_without_global_light_is_refused(read):
 @pytest.mark.parametrize("name", SAMPLES)
 def test_a_file_cut_short_or_scribbled_in_is_refused_in_a_sentence(read, name):
     text = SAMPLES[name]
-    marks = {"SURFRAD": "2026 248", "NSRDB": "2026,9,5,8", "PVGIS hourly JSON": '"outputs"'}
+    marks = {"SURFRAD": "2026 248", "NSRDB": "2026,9,5,8"}
+    marks |= {f"PVGIS {name} JSON": '"outputs"' for name in ("hourly", "typical")}
     broken = text.replace(marks.get(name, "2011" if "typical" in name else "12"), "soon", 1)
     if name in ("EPW", "TMY3"):
         broken = text.replace("-4.0", "west", 1)
