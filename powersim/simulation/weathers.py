@@ -244,19 +244,11 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
     -------
     Weathers
     """
-    track, sky, per_step = prepared.track, prepared.sky, prepared.sun_steps
-    light = synthetic_light(track, usual_frac=sky.usual_frac, seed=seed, members=members)
+    track = prepared.track
+    light = synthetic_light(track, usual_frac=prepared.sky.usual_frac, seed=seed, members=members)
     hour = (track.mid_utc_s // 3600.0).astype(int) - light.first_hour
     calms = bool(track.calm_motoring_frac.any())
     chargers = in_order_of_use(passage.boat.chargers)
-    sun_tracks = [in_calms(prepared.sun_track, motored=motored) for motored in (False, True)]
-    sailed, motored = (
-        averaged(
-            demand_of(passage.loads, passage.boat.supplies, track=one, sky=prepared.sun_sky),
-            per_step,
-        )
-        for one in sun_tracks
-    )
     return Weathers(
         prepared=prepared,
         plant=_as_read(prepared.plant, passage.boat.battery, seed=seed, members=members),
@@ -271,24 +263,86 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
             if calms or _ask_for_wind(chargers)
             else None
         ),
-        panels=yield_table(
-            partial(_offers, passage.boat),
-            sun_tracks if calms else sun_tracks[:1],
-            sky=prepared.sun_sky,
-            shares=shares_up_to(max(LARGEST_CLEAR_FRAC, sky.clear_frac.max())),
-            per_step=per_step,
+        panels=_panels_of(passage.boat, prepared),
+        sailed_motoring=mean_of(_sun_tracks(prepared)[0].state == _MOTORING, prepared.sun_steps),
+        under_way=mean_of(
+            np.isin(prepared.sun_track.state, (_SAILING, _MOTORING)), prepared.sun_steps
         ),
-        sailed=sailed,
-        motored=motored,
-        sailed_motoring=mean_of(sun_tracks[0].state == _MOTORING, per_step),
-        under_way=mean_of(np.isin(prepared.sun_track.state, (_SAILING, _MOTORING)), per_step),
         chargers=chargers,
-        peak_A=_larger_peaks_A(sailed, motored, at_V=passage.boat.battery.cutout_V),
-        heater_L=tuple(
+        **_loads_of(passage, prepared, seed=seed, members=members),
+    )
+
+
+def with_loads(weathers, passage) -> Weathers:
+    """The same weathers for a passage with other loads on the same boat.
+
+    Parameters
+    ----------
+    weathers : Weathers
+    passage : Passage
+        With its loads in the same lines; one that is left ashore has a count of 0.
+
+    Returns
+    -------
+    Weathers
+    """
+    prepared, seed, members = weathers.prepared, weathers.seed, weathers.members
+    return replace(weathers, **_loads_of(passage, prepared, seed=seed, members=members))
+
+
+def with_panels(weathers, passage) -> Weathers:
+    """The same weathers for a boat with other panels on the same controllers.
+
+    Parameters
+    ----------
+    weathers : Weathers
+    passage : Passage
+
+    Returns
+    -------
+    Weathers
+    """
+    return replace(weathers, panels=_panels_of(passage.boat, weathers.prepared))
+
+
+def _sun_tracks(prepared) -> list:
+    """At the sun's steps: all calms sailed, all calms motored."""
+    return [in_calms(prepared.sun_track, motored=motored) for motored in (False, True)]
+
+
+def _loads_of(passage, prepared, *, seed, members) -> dict:
+    """The fields of Weathers that the load list makes."""
+    boat, track = passage.boat, prepared.track
+    sailed, motored = (
+        averaged(
+            demand_of(passage.loads, boat.supplies, track=one, sky=prepared.sun_sky),
+            prepared.sun_steps,
+        )
+        for one in _sun_tracks(prepared)
+    )
+    return {
+        "sailed": sailed,
+        "motored": motored,
+        "peak_A": _larger_peaks_A(sailed, motored, at_V=boat.battery.cutout_V),
+        "heater_L": tuple(
             group_sums(demand).fuel_L_per_h.T[..., None] * track.step_h
             for demand in (sailed, motored)
         ),
-        factors=draw_factors(passage.loads, n_rows=len(sailed.names), seed=seed, members=members),
+        "factors": draw_factors(
+            passage.loads, n_rows=len(sailed.names), seed=seed, members=members
+        ),
+    }
+
+
+def _panels_of(boat, prepared) -> YieldTable:
+    sun_tracks = _sun_tracks(prepared)
+    calms = bool(prepared.track.calm_motoring_frac.any())
+    return yield_table(
+        partial(_offers, boat),
+        sun_tracks if calms else sun_tracks[:1],
+        sky=prepared.sun_sky,
+        shares=shares_up_to(max(LARGEST_CLEAR_FRAC, prepared.sky.clear_frac.max())),
+        per_step=prepared.sun_steps,
     )
 
 
