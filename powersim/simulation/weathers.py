@@ -15,17 +15,14 @@ from powersim.simulation.member_chargers import member_chargers
 from powersim.simulation.member_loads import by_group, draw_factors
 from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared, in_order_of_use, module_power_W, yields_of
+from powersim.simulation.reading import as_read, reading_errors
 from powersim.simulation.signals import Signals
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
-from powersim.sky import streams
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
 from powersim.sky.wind import rayleigh_m_s, wind_quantiles
 from powersim.voyage.track import in_calms
 
 _SAILING, _MOTORING = BOAT_STATES.index("sailing"), BOAT_STATES.index("motoring")
-#: How wrongly the bank is read aboard, one standard deviation, as a share of its capacity: by
-#: voltmeter and by monitor; common practice, no source. [-]
-READING_ERROR_FRAC = {"volts": 0.10, "monitor": 0.05}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -251,7 +248,14 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
     chargers = in_order_of_use(passage.boat.chargers)
     return Weathers(
         prepared=prepared,
-        plant=_as_read(prepared.plant, passage.boat.battery, seed=seed, members=members),
+        plant=replace(
+            prepared.plant,
+            rule=as_read(
+                prepared.plant.rule,
+                passage.boat.battery,
+                error_frac=reading_errors(passage.boat.battery, seed=seed, members=members),
+            ),
+        ),
         members=members,
         seed=seed,
         hour=hour,
@@ -378,22 +382,3 @@ def _larger_peaks_A(sailed, motored, *, at_V):
     """
     peaks_A = (group_peaks_A(demand, at_V=at_V) for demand in (sailed, motored))
     return np.maximum(*peaks_A).T[..., None]
-
-
-def _as_read(plant, battery, *, seed, members) -> Plant:
-    """The boat with the charging rule as each member's sailor reads the bank.
-
-    One error goes with a member all the way: a meter's zero and a habit of reading stay as they
-    are. By voltmeter it moves the start alone: a run is stopped by the minute hand and by amperes.
-    """
-    rule = plant.rule
-    if rule.start_soc < 0.0:
-        return plant
-    read = streams.normal(streams.READING, seed=seed, index=0, members=members)[0]
-    error_frac = READING_ERROR_FRAC[battery.reading] * read
-    # Nobody lets a bank run flat because of a needle, nor starts the engine on a full one.
-    start_soc = np.clip(rule.start_soc - error_frac, battery.flat_soc, rule.stop_soc)
-    if battery.reading == "volts":
-        return replace(plant, rule=replace(rule, start_soc=start_soc))
-    stop_soc = np.clip(rule.stop_soc - error_frac, start_soc, 1.0)
-    return replace(plant, rule=replace(rule, start_soc=start_soc, stop_soc=stop_soc))

@@ -12,10 +12,11 @@ from powersim.simulation.ensemble import Ensemble, members_state, run_ensemble
 from powersim.simulation.kernel import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import prepare
+from powersim.simulation.reading import READING_ERROR_FRAC
 from powersim.simulation.result import simulate
 from powersim.simulation.state import Flows, start_state
 from powersim.simulation.tally import Ledger, Milestones
-from powersim.simulation.weathers import READING_ERROR_FRAC, weathers_of
+from powersim.simulation.weathers import weathers_of
 from tests.builders import LOADS, boat_of, passage_of
 
 ARRAYS = [
