@@ -55,14 +55,14 @@ def endurance_in_weathers(result, *, members, seed, from_h=0.0, progress=None) -
     first = first_step(track, from_h)
     weathers = weathers_of(passage, prepared, members=members, seed=seed)
     begin = members_state(weathers, soc=battery.soc_at_departure)
-    before = _Run(weathers, begin, Switches(), battery.floor_soc)
+    before = Run(weathers, begin, Switches(), battery.floor_soc)
     work, all_work = 0, first + len(CASES) * (track.n_steps - first)
     for steps in blocks(first, step_h=track.step_h):
         before.through(weathers.signals(steps))
         work += steps.stop - steps.start
         _tell(progress, work / all_work)
     state = before.state
-    runs = [_Run(weathers, state, switches_of(*case), battery.floor_soc) for case in CASES]
+    runs = [Run(weathers, state, switches_of(*case), battery.floor_soc) for case in CASES]
     for steps in blocks(track.n_steps, step_h=track.step_h, first=first):
         signals = weathers.signals(steps)
         for run in runs:
@@ -87,8 +87,19 @@ def endurance_in_weathers(result, *, members, seed, from_h=0.0, progress=None) -
     )
 
 
-class _Run:
-    """One line of the table, carried through the passage stretch by stretch."""
+class Run:
+    """One line of the table, carried through the passage stretch by stretch.
+
+    Parameters
+    ----------
+    weathers : Weathers
+    state : State
+        Of all members as it begins.
+    switches : Switches
+        What works and what is wanted.
+    floor_soc : float
+        [-]
+    """
 
     def __init__(self, weathers, state, switches, floor_soc):
         self.plant, self.state, self.switches = weathers.plant, state, switches
@@ -105,6 +116,13 @@ class _Run:
         return bool(np.isfinite(self.milestones.flat_h).all())
 
     def through(self, signals) -> None:
+        """Carry on through a stretch.
+
+        Parameters
+        ----------
+        signals : Signals
+            Of the stretch that comes next.
+        """
         for flows, after in kernel_steps(
             signals, plant=self.plant, state=self.state, switches=self.switches
         ):
@@ -113,10 +131,12 @@ class _Run:
 
     @property
     def days_to_flat(self):
+        """Infinite where landfall comes first. (members,) [days]"""
         return self.milestones.flat_h / 24.0
 
     @property
     def days_to_floor(self):
+        """The same of the floor. (members,) [days]"""
         # A bank that goes dark by its voltage or by cold is past its floor, whatever it holds.
         return np.minimum(self.milestones.floor_h, self.milestones.flat_h) / 24.0
 

@@ -103,6 +103,8 @@ class Battery:
         Depth of a cycle as a share of capacity_Ah, and how many the bank lasts; shallowest first.
     reading : str
         How its charge is read aboard: "volts" or "monitor".
+    weight_kg : float or None
+        Of the whole bank, if known; only `size` looks at it. [kg]
     """
 
     chemistry: str
@@ -125,6 +127,7 @@ class Battery:
     full_tail_frac: float
     cycle_life: tuple[tuple[float, float], ...]
     reading: str = "volts"
+    weight_kg: float | None = None
 
     def __post_init__(self):
         if self.chemistry not in CHEMISTRIES:
@@ -163,6 +166,8 @@ class Battery:
             raise ValueError(f"cycle_life has {fault}")
         if self.reading not in READINGS:
             raise ValueError(f"unknown reading {self.reading!r}")
+        if self.weight_kg is not None and not self.weight_kg > 0:
+            raise ValueError(f"weight_kg must be above 0, got {self.weight_kg!r}")
 
     @property
     def real_capacity_Ah(self) -> float:

@@ -41,6 +41,8 @@ class Alternator:
         What its plate says, if known; only `check` looks at it. [A]
     temperature_controlled : bool
         Its regulator turns it down when it gets hot.
+    weight_kg : float or None
+        If known; only `size` looks at it. [kg]
     """
 
     charging_A: float
@@ -65,6 +67,7 @@ class Alternator:
     )
     nameplate_A: float | None = None
     temperature_controlled: bool = False
+    weight_kg: float | None = None
 
     def __post_init__(self):
         if not (self.charging_A >= 0 and self.motoring_A >= 0):
@@ -83,6 +86,8 @@ class Alternator:
             )
         if self.nameplate_A is not None and not self.nameplate_A > 0:
             raise ValueError(f"nameplate_A must be above 0, got {self.nameplate_A!r}")
+        if self.weight_kg is not None and not self.weight_kg >= 0:
+            raise ValueError(f"weight_kg must not be negative, got {self.weight_kg!r}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

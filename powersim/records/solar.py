@@ -74,6 +74,8 @@ class Panel:
         The sticker of one module, in volts and amperes.
     power_temp_coeff_per_C : float
         Change of power per degree Celsius above 25.
+    weight_kg : float or None
+        Of one module with its mount, if known; only `size` looks at it. [kg]
     """
 
     name: str
@@ -96,6 +98,7 @@ class Panel:
     power_temp_coeff_per_C: float = field(
         default=-0.004, metadata={"reason": f"crystalline silicon; {_PRACTICE}"}
     )
+    weight_kg: float | None = None
 
     def __post_init__(self):
         if not self.power_W > 0:
@@ -115,6 +118,8 @@ class Panel:
             raise ValueError("module_Vmp must lie below module_Voc")
         if not 0 < self.module_Imp < self.module_Isc:
             raise ValueError("module_Imp must lie below module_Isc")
+        if self.weight_kg is not None and not self.weight_kg > 0:
+            raise ValueError(f"weight_kg must be above 0, got {self.weight_kg!r}")
 
 
 def panel_of(name: str, *, power_W: float, **given) -> Panel:

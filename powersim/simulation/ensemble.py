@@ -136,7 +136,7 @@ def members_state(weathers, *, soc) -> State:
     return start_state(weathers.plant, soc=np.full(weathers.members, soc))
 
 
-def run_ensemble(passage, prepared, *, members, seed, progress=None) -> Ensemble:
+def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=None) -> Ensemble:
     """Try a passage in many weathers, with everything working.
 
     Parameters
@@ -148,6 +148,8 @@ def run_ensemble(passage, prepared, *, members, seed, progress=None) -> Ensemble
         How many weathers.
     seed : int
         Of the random numbers: one seed, one set of weathers.
+    weathers : Weathers, optional
+        Those of this passage, members and seed, where they are at hand.
     progress : callable, optional
         Called with the share of the passage that is done, now and then.
 
@@ -160,7 +162,8 @@ def run_ensemble(passage, prepared, *, members, seed, progress=None) -> Ensemble
     BalanceError
         If any member's books do not close.
     """
-    weathers = weathers_of(passage, prepared, members=members, seed=seed)
+    if weathers is None:
+        weathers = weathers_of(passage, prepared, members=members, seed=seed)
     plant, battery, step_h = weathers.plant, passage.boat.battery, prepared.track.step_h
     state = begin = members_state(weathers, soc=battery.soc_at_departure)
     milestones = Milestones(plant=plant, state=state, floor_soc=battery.floor_soc, step_h=step_h)

@@ -1,0 +1,86 @@
+"""The boat with a bank of another chemistry: what the same boat.toml would say with that word."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from powersim.errors import InputError
+from powersim.inputs.boat_alternator import read_alternator
+from powersim.inputs.boat_battery import read_battery
+from powersim.inputs.boat_charging import read_charging
+from powersim.inputs.folder import BOAT_FILE
+from powersim.inputs.text import read_text
+from powersim.inputs.toml_keys import shown
+from powersim.inputs.toml_lines import parse_toml
+from powersim.inputs.toml_table import Sheet
+from powersim.records import Boat
+
+#: What is the boat's, or a habit, and not the old bank's.
+_KEPT_OF_BATTERY = ("capacity", "nominal", "at_departure", "reading")
+#: Levels of charge of the old bank, which mean something else on the new one.
+_LEVELS = ("start", "stop", "full_every")
+#: Keys that were set with the old bank in mind, and stay as the sailor wrote them.
+_SETTINGS = {
+    "controller": ("absorption", "float", "temp_comp"),
+    "charger": ("absorption", "float", "temp_comp"),
+    "alternator": ("charging", "motoring", "voltage", "absorption", "float", "temp_comp"),
+    "shedding": ("comfort_below", "useful_below"),
+}
+
+
+def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
+    """The boat as boat.toml has her, but with a bank of another chemistry.
+
+    Parameters
+    ----------
+    passage : Passage
+        Read from a folder.
+    chemistry : str
+        One of records.CHEMISTRIES.
+
+    Returns
+    -------
+    boat : Boat
+        Capacity, nominal voltage, charge at departure and the way of reading are kept. All else of
+        the bank, and the charge at which the engine starts and stops, is the new chemistry's
+        default; and so is what was left to default of alternator and chargers.
+    stays : tuple of str
+        Settings that the sailor wrote and that stay, such as "controller.absorption = 14.4 V".
+
+    Raises
+    ------
+    InputError
+        If what stays does not go with the new chemistry.
+    """
+    path = Path(passage.folder) / BOAT_FILE
+    document, lines, problems = parse_toml(read_text(path), file=str(path))
+    if problems:  # somebody has changed it since
+        raise InputError(problems)
+    stays = tuple(_settings(document))
+    given = document.get("battery", {})
+    kept = {name: given[name] for name in _KEPT_OF_BATTERY if name in given}
+    changed = document | {"battery": kept | {"chemistry": chemistry}}
+    if "charging" in document:
+        habits = document["charging"].items()
+        changed["charging"] = {name: value for name, value in habits if name not in _LEVELS}
+    sheet = Sheet(file=str(path), document=changed, lines=lines)
+    battery = read_battery(sheet)
+    alternator = read_alternator(sheet, battery)
+    charging = read_charging(sheet, battery)
+    if sheet.problems:
+        raise InputError(sheet.problems)
+    return replace(passage.boat, battery=battery, alternator=alternator, charging=charging), stays
+
+
+def _settings(document):
+    """What the sailor wrote of the settings, one text each."""
+    for name, keys in _SETTINGS.items():
+        found = document.get(name, {})
+        for table in found if isinstance(found, list) else [found]:
+            which = f" of {table['name']}" if len(found) > 1 and isinstance(found, list) else ""
+            for key in keys:
+                if key in table:
+                    value = table[key]
+                    text = value if isinstance(value, str) else shown(value)
+                    yield f"{name}.{key}{which} = {text}"

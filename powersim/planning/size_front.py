@@ -1,0 +1,157 @@
+"""Which choices are adequate, and which of them no other beats in weight and engine hours both."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from powersim.planning.size_point import Point
+
+#: Weights and hours closer than this count as the same: sums in another order differ by rounding.
+_DIGITS = 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """An adequate choice that no other one beats.
+
+    Attributes
+    ----------
+    point : Point
+    added_kg : float
+        Heavier than the boat as she is; negative for lighter. [kg]
+    saved_h : float
+        Engine hours of charging, mean, that it saves over the lightest adequate choice. [h]
+    saved_h_per_kg : float or None
+        The same for each kilogram that it is heavier than that one; None for that one itself.
+    """
+
+    point: Point
+    added_kg: float
+    saved_h: float
+    saved_h_per_kg: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sized:
+    """All choices, judged.
+
+    Attributes
+    ----------
+    points : tuple of Point
+        The boat as she is first.
+    risk_frac : float
+        Share of the weathers in which a choice may fail. [-]
+    front : tuple of Marked
+        Lightest first; empty if no choice is adequate.
+    nearest : tuple of Point
+        The rest, the best of them first: adequate ones by how many engine hours they take beyond
+        a marked choice that is no heavier; then by the share of the weathers in which they fail.
+    """
+
+    points: tuple[Point, ...]
+    risk_frac: float
+    front: tuple[Marked, ...]
+    nearest: tuple[Point, ...]
+
+    @property
+    def own(self) -> Point:
+        """The boat as she is."""
+        return self.points[0]
+
+    @property
+    def adequate(self) -> tuple[Point, ...]:
+        """Choices that fail in no more weathers than they may."""
+        return tuple(point for point in self.points if is_adequate(point, self.risk_frac))
+
+
+def is_adequate(point: Point, risk_frac) -> bool:
+    """Whether a choice fails in no more weathers than it may.
+
+    Parameters
+    ----------
+    point : Point
+    risk_frac : float
+        Share of the weathers. [-]
+
+    Returns
+    -------
+    bool
+    """
+    return point.fails_frac <= risk_frac
+
+
+def judged(points: Sequence[Point], *, risk_frac) -> Sized:
+    """Mark the adequate choices that no other one beats.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        The boat as she is first.
+    risk_frac : float
+        Share of the weathers in which a choice may fail. [-]
+
+    Returns
+    -------
+    Sized
+
+    Notes
+    -----
+    The Pareto front of weight and engine hours: a choice is on it if every other adequate one is
+    heavier or charges longer. Of choices with the same weight and hours the first counts.
+    """
+    best = front_of([point for point in points if is_adequate(point, risk_frac)])
+    taken = {id(point) for point in best}
+    rest = [point for point in points if id(point) not in taken]
+
+    def order(point):
+        adequate = is_adequate(point, risk_frac)
+        beyond_h = _beyond_h(point, best) if adequate else 0.0
+        return not adequate, beyond_h, point.fails_frac, point.charging_h, point.weight_kg
+
+    return Sized(
+        points=tuple(points),
+        risk_frac=risk_frac,
+        front=tuple(_marked(point, best[0], points[0]) for point in best),
+        nearest=tuple(sorted(rest, key=order)),
+    )
+
+
+def front_of(points: Sequence[Point]) -> list[Point]:
+    """Points that no other beats in weight and in charging hours, lightest first.
+
+    Parameters
+    ----------
+    points : sequence of Point
+
+    Returns
+    -------
+    list of Point
+    """
+    front, least_h = [], float("inf")
+    for point in sorted(points, key=_place):
+        if _place(point)[1] < least_h:
+            front.append(point)
+            least_h = _place(point)[1]
+    return front
+
+
+def _place(point):
+    return round(point.weight_kg, _DIGITS), round(point.charging_h, _DIGITS)
+
+
+def _beyond_h(point, front):
+    """Engine hours beyond the best marked choice that is no heavier."""
+    lighter = [one.charging_h for one in front if _place(one)[0] <= _place(point)[0]]
+    return point.charging_h - min(lighter)
+
+
+def _marked(point, lightest, own) -> Marked:
+    saved_h = lightest.charging_h - point.charging_h
+    heavier_kg = point.weight_kg - lightest.weight_kg
+    return Marked(
+        point=point,
+        added_kg=point.weight_kg - own.weight_kg,
+        saved_h=saved_h,
+        saved_h_per_kg=None if point is lightest else saved_h / heavier_kg,
+    )

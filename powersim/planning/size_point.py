@@ -1,0 +1,188 @@
+"""One choice of sizes on the weathers that all choices share, in the numbers that a table needs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from powersim.planning.endurance import LOSSES
+from powersim.planning.endurance_in_weathers import Run
+from powersim.planning.size_choices import Choice, boat_with, clipped, weight_kg
+from powersim.records import Boat, Passage
+from powersim.simulation.bands import chance_of, quantiles
+from powersim.simulation.ensemble import blocks, members_state, run_ensemble
+from powersim.simulation.ensemble_summary import fails_in, reserve_broken
+from powersim.simulation.prepare import prepare
+from powersim.simulation.weathers import weathers_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """What every choice is tried on; small enough to be sent to other processes.
+
+    Attributes
+    ----------
+    passage : Passage
+        With the boat as she is.
+    boats : mapping of str to Boat
+        The boat with a bank of each chemistry.
+    members : int
+        How many weathers.
+    seed : int
+        Of the random numbers.
+    step_h : float
+        Length of a step. [h]
+    """
+
+    passage: Passage
+    boats: Mapping[str, Boat]
+    members: int
+    seed: int
+    step_h: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """What one choice comes to, over all weathers.
+
+    Attributes
+    ----------
+    choice : Choice
+    weight_kg : float
+        Of bank, panels and alternator. [kg]
+    clips : bool
+        Whether a solar controller cannot pass what its panels are rated for.
+    fails_frac, fails_least_frac, fails_most_frac : float
+        Share of the weathers in which the floor or the reserve is broken, or all goes dark; and
+        between what it would come to with ever more of them, 19 times in 20. [-]
+    floor_frac, flat_frac, reserve_frac : float
+        Share in which the charge falls below its floor, all goes dark, and the reserve of diesel
+        is eaten into. [-]
+    lowest_soc_p10, lowest_soc_p50 : float
+        Lowest charge: lower in 1 of 10 weathers, and in half of them. [-]
+    charging_h : float
+        Engine at rest to charge, mean. [h]
+    charging_h_p90 : float
+        Exceeded in 1 of 10 weathers. [h]
+    charging_runs : float
+        How often it is started to charge, mean.
+    motoring_h : float
+        Engine in gear, mean. [h]
+    charging_L : float
+        Diesel for the bank, mean: charging runs, and what the alternator takes while motoring. [L]
+    fuel_L : float
+        All diesel, mean. [L]
+    fuel_left_L_p10 : float
+        Left at landfall: less in 1 of 10 weathers. [L]
+    unserved_Ah : float
+        What loads went without, mean. [Ah]
+    floor_days_p10, floor_days_p50, flat_days_p10, flat_days_p50 : float or None
+        Days from departure until the bank is at its floor, and flat, if the engine never runs:
+        sooner in 1 of 10 weathers, and in half of them. None where landfall comes first. [days]
+    """
+
+    choice: Choice
+    weight_kg: float
+    clips: bool
+    fails_frac: float
+    fails_least_frac: float
+    fails_most_frac: float
+    floor_frac: float
+    flat_frac: float
+    reserve_frac: float
+    lowest_soc_p10: float
+    lowest_soc_p50: float
+    charging_h: float
+    charging_h_p90: float
+    charging_runs: float
+    motoring_h: float
+    charging_L: float
+    fuel_L: float
+    fuel_left_L_p10: float
+    unserved_Ah: float
+    floor_days_p10: float | None
+    floor_days_p50: float | None
+    flat_days_p10: float | None
+    flat_days_p50: float | None
+
+
+def point_of(study: Study, choice: Choice) -> Point:
+    """Try one choice.
+
+    Parameters
+    ----------
+    study : Study
+    choice : Choice
+
+    Returns
+    -------
+    Point
+        The same whatever else is tried, and wherever it is worked out.
+
+    Raises
+    ------
+    BalanceError
+        If any member's books do not close.
+    """
+    boat = boat_with(study.boats, choice)
+    passage = replace(study.passage, boat=boat)
+    prepared = prepare(passage, step_h=study.step_h)
+    drawn = {"members": study.members, "seed": study.seed}
+    weathers = weathers_of(passage, prepared, **drawn)
+    ensemble = run_ensemble(passage, prepared, weathers=weathers, **drawn)
+    fails = chance_of(fails_in(ensemble, boat.fuel))
+    low_soc, middle_soc = quantiles(ensemble.lowest_soc, (0.1, 0.5))
+    usable_L = boat.fuel.usable_L if boat.fuel else 0.0
+    charging_L = ensemble.charging_L + ensemble.alternator_motoring_L
+    return Point(
+        choice=choice,
+        weight_kg=weight_kg(boat),
+        clips=bool(clipped(boat)),
+        fails_frac=fails.frac,
+        fails_least_frac=fails.least_frac,
+        fails_most_frac=fails.most_frac,
+        floor_frac=_share(np.isfinite(ensemble.floor_h)),
+        flat_frac=_share(np.isfinite(ensemble.flat_h)),
+        reserve_frac=_share(reserve_broken(ensemble, boat.fuel)),
+        lowest_soc_p10=float(low_soc),
+        lowest_soc_p50=float(middle_soc),
+        charging_h=_mean(ensemble.charging_h),
+        charging_h_p90=float(quantiles(ensemble.charging_h, (0.9,))[0]),
+        charging_runs=_mean(ensemble.charging_runs),
+        motoring_h=_mean(ensemble.motoring_h),
+        charging_L=_mean(charging_L),
+        fuel_L=_mean(usable_L - ensemble.fuel_left_L),
+        fuel_left_L_p10=float(quantiles(ensemble.fuel_left_L, (0.1,))[0]),
+        unserved_Ah=_mean(ensemble.unserved_Ah),
+        **_days_without_engine(weathers, boat.battery),
+    )
+
+
+def _days_without_engine(weathers, battery) -> dict:
+    state = members_state(weathers, soc=battery.soc_at_departure)
+    run = Run(weathers, state, LOSSES["without the engine"], battery.floor_soc)
+    track = weathers.prepared.track
+    for steps in blocks(track.n_steps, step_h=track.step_h):
+        if run.all_told:
+            break
+        run.through(weathers.signals(steps))
+    return {
+        f"{name}_days_p{percent}": _or_never(days)
+        for name, known in (("floor", run.days_to_floor), ("flat", run.days_to_flat))
+        for percent, days in zip((10, 50), quantiles(known, (0.1, 0.5)).tolist(), strict=True)
+    }
+
+
+def _or_never(days):
+    return days if math.isfinite(days) else None
+
+
+def _share(happened) -> float:
+    return float(np.count_nonzero(happened)) / len(happened)
+
+
+def _mean(values) -> float:
+    return float(np.mean(values))
