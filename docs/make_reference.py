@@ -14,8 +14,10 @@ from powersim.inputs.boat import KEYS_BY_TABLE
 from powersim.inputs.boat_solar import SHADE_KEYS
 from powersim.inputs.folder import load_folder
 from powersim.inputs.load_columns import LOAD_COLUMNS
+from powersim.inputs.power_curve import POWER, WATER, WIND
 from powersim.inputs.route import ROUTE_COLUMNS
 from powersim.inputs.units import UNITS
+from powersim.records import WATER_KINDS
 
 FOLDER = Path(__file__).parent / "reference"
 _INTRODUCTION = """\
@@ -40,6 +42,9 @@ power = "100 W"
 {panel}
 [[controller]]
 {controller}
+[[charger]]
+kind = "{charger}"
+{rated}
 [alternator]
 nameplate = "100 A"
 {alternator}
@@ -53,7 +58,15 @@ comfort_below = "60 %"
 [[supply]]
 name = "inverter"
 """
-_PLAIN = {"chemistry": "flooded", "panel": "", "controller": "", "alternator": "", "engine": ""}
+_PLAIN = {
+    "chemistry": "flooded",
+    "panel": "",
+    "controller": "",
+    "charger": "wind",
+    "rated": "",
+    "alternator": "",
+    "engine": "",
+}
 #: Some keys have a default only where another key has a certain value.
 _VARIANTS = (
     {},
@@ -63,6 +76,8 @@ _VARIANTS = (
     {"panel": 'mount = "hand"', "controller": 'kind = "pwm"'},
     {"alternator": 'regulator = "multi-stage"'},
     {"engine": 'charging_burn = "0.6 L/h"\nstart_battery = "shared"'},
+    *({"charger": kind} for kind in WATER_KINDS),
+    {"charger": "shore", "rated": 'rated = "20 A"'},
 )
 _PLAIN_ROUTE = "waypoint,position,speed\nA,18 00 S 178 00 E,4 kn\nB,17 00 S 177 00 E,\n"
 
@@ -81,6 +96,8 @@ _MEANINGS = {
     "panel.mount": "where it stands, which says what shades it",
     "controller.kind": "how it works",
     "controller.temp_comp": "change of its voltages with the bank's warmth; 0 without a sensor",
+    "charger.kind": "what turns it, or where it is plugged in",
+    "charger.temp_comp": "change of its voltages with the bank's warmth; 0 without a sensor",
     "alternator.regulator": "one voltage, or absorption and float",
     "alternator.temp_comp": "change of its voltages with the bank's warmth; 0 without a sensor",
     "engine.start_battery": "what starts it",
@@ -98,13 +115,18 @@ _OTHERWISE = {
     "boat.name": "the boat",
     "battery.capacity_10h": "unknown; `peukert` stands for it",
     "battery.capacity_5h": "unknown; `peukert` stands for it",
+    "battery.weight": "what is usual for its chemistry, in `size`",
     "panel.name": "its number",
     "panel.controller": "the only one; must be there where there are several",
     "panel.shade": "the sectors of its mount",
+    "panel.weight": "what is usual for its power, in `size`",
     "controller.name": "controller; must be there where there are several",
     "controller.rated": "no limit",
+    "charger.name": "its kind, numbered where there are several of it",
+    "charger.rated": "must be there for shore power",
     "alternator.nameplate": "unknown; then `charging` or `motoring` must be there",
     "alternator.temperature_controlled": "false",
+    "alternator.weight": "what is usual for its output, in `size`",
     "shedding.comfort_below": "never",
     "shedding.useful_below": "never",
     "shade.loss": "100 %",
@@ -114,6 +136,8 @@ _OTHERWISE = {
     "lon": "must be there, unless `position` is",
     "speed": "that of `[passage]` in boat.toml, else it must be there; none at the last waypoint",
     "stop": "none; a stop is at anchor unless it says berthed",
+    "curve.wind": "must be there for a wind generator",
+    "curve.speed": "must be there for one in the water",
     "note": "empty",
 }
 #: What is accepted, where the kind of value does not say it.
@@ -128,6 +152,9 @@ _ACCEPTED = {
     "battery.nominal": "12 V, 24 V, 36 V, 48 V",
     "battery.floor": "above flat, below 100 %",
     "panel.shade": "see [shade](#shade-sectors)",
+    "charger.curve": "see [the curve](#the-curve-of-a-generator)",
+    "charger.from": "0 kn to 40 kn, below `to`",
+    "charger.hours": "one span, any",
     "fuel.jerrycans": "0 L to 10,000 L",
     "fuel.reserve": "0 L to what is aboard",
     "charging.hours": "one span, any",
@@ -152,6 +179,11 @@ COLUMN_RANGES = {
         "cloud": (("0 oktas", "8 oktas"),),
         "lat": (("-90", "90"),),
         "lon": (("-180", "360"),),
+    },
+    "curve": {
+        "wind": (("0 m/s", "100 m/s"),),
+        "speed": (("0 kn", "40 kn"),),
+        "power": (("0 W", "20000 W"),),
     },
 }
 
@@ -187,6 +219,9 @@ def files_page(page: str) -> str:
         "loads.csv": lambda: _columns_table("loads.csv", _load_rows()),
         "route.csv": lambda: _columns_table("route.csv", _route_rows()),
         "shade": lambda: _keys_table("shade", SHADE_KEYS, {}),
+        "curve": lambda: _columns_table(
+            "curve", ((column, None) for column in (WIND, WATER, POWER))
+        ),
     }
     defaults = boat_defaults()
     for name, keys in KEYS_BY_TABLE.items():
@@ -202,11 +237,12 @@ def boat_defaults() -> dict[str, str]:
         for assumption in _assumptions(_PLAIN_BOAT.format(**settings)):
             file, key = assumption.place.split(" ", 1)
             if file == "boat.toml":
-                by_chemistry = found.setdefault(key, {})
+                by_kind = found.setdefault(key, {})
+                kind = settings["charger" if key.startswith("charger.") else "chemistry"]
                 reason = assumption.reason.replace(f"as {settings['chemistry']}", "as the bank")
                 said = (assumption.value, reason)
-                by_chemistry.setdefault(settings["chemistry"], said)
-    return {key: _told(by_chemistry) for key, by_chemistry in found.items()}
+                by_kind.setdefault(kind, said)
+    return {key: _told(by_kind) for key, by_kind in found.items()}
 
 
 def _assumptions(boat: str):
@@ -217,16 +253,14 @@ def _assumptions(boat: str):
         return load_folder(folder).assumptions
 
 
-def _told(by_chemistry: dict[str, tuple[str, str]]) -> str:
-    """One default for all chemistries, or each with the chemistries that it is for."""
+def _told(by_kind: dict[str, tuple[str, str]]) -> str:
+    """One default for all chemistries or chargers, or each with the kinds that it is for."""
     grouped: dict[tuple[str, str], list[str]] = {}
-    for chemistry, said in by_chemistry.items():
-        grouped.setdefault(said, []).append(chemistry)
+    for kind, said in by_kind.items():
+        grouped.setdefault(said, []).append(kind)
     if len(grouped) == 1:
         return _default(*next(iter(grouped)))
-    return "<br>".join(
-        f"{', '.join(chemistries)}: {_default(*said)}" for said, chemistries in grouped.items()
-    )
+    return "<br>".join(f"{', '.join(kinds)}: {_default(*said)}" for said, kinds in grouped.items())
 
 
 def _default(value: str | None, reason: str | None) -> str:
@@ -279,7 +313,8 @@ def _columns_table(file: str, columns: Iterable) -> str:
     for column, default in columns:
         bare = " or ".join(f"`{column.name}_{unit.replace('/', '_per_')}`" for unit in column.units)
         ranges = COLUMN_RANGES[file].get(column.name, ())
-        otherwise = _OTHERWISE.get(column.name) or ("must be there" if column.required else None)
+        otherwise = _OTHERWISE.get(f"{file}.{column.name}") or _OTHERWISE.get(column.name)
+        otherwise = otherwise or ("must be there" if column.required else None)
         rows.append(
             (
                 f"`{column.name}`",

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat_alternator import ALTERNATOR_KEYS, read_alternator
 from powersim.inputs.boat_battery import BATTERY_KEYS, read_battery
+from powersim.inputs.boat_chargers import CHARGER_KEYS, read_chargers
 from powersim.inputs.boat_charging import (
     CHARGING_KEYS,
     FUEL_KEYS,
@@ -63,6 +65,7 @@ KEYS_BY_TABLE = {
     "battery": BATTERY_KEYS,
     "panel": PANEL_KEYS,
     "controller": CONTROLLER_KEYS,
+    "charger": CHARGER_KEYS,
     "alternator": ALTERNATOR_KEYS,
     "engine": ENGINE_KEYS,
     "fuel": FUEL_KEYS,
@@ -140,8 +143,13 @@ def collect_boat(path) -> BoatFile:
         supplies=_supply_names(document.get("supply", [])),
         depart_line=lines.get(("passage",)),
         assumptions=sheet.assumptions,
-        problems=tuple(sorted(sheet.problems, key=lambda problem: problem.line or 0)),
+        problems=tuple(sorted(sheet.problems, key=partial(_place, file))),
     )
+
+
+def _place(file: str, problem: Problem) -> tuple:
+    """Where a problem stands: those of boat.toml first, then those of each power curve."""
+    return problem.file != file, problem.file or "", problem.line or 0
 
 
 def _supply_names(found) -> tuple[str, ...] | None:
@@ -173,6 +181,7 @@ def _read_boat(sheet: Sheet) -> Boat | None:
         "battery": battery,
         "panels": panels,
         "controllers": controllers,
+        "chargers": read_chargers(sheet, battery),
         "alternator": alternator,
         "engine": engine,
         "fuel": read_fuel(sheet, engine),

@@ -35,7 +35,7 @@ def cautions_of(passage):
     Returns
     -------
     tuple of Caution
-        Lights first, then loads, fuel, engine and battery.
+        Lights first, then loads, fuel, engine, battery and other chargers.
     """
     states = states_planned(passage)
     return (
@@ -48,6 +48,8 @@ def cautions_of(passage):
         *_heeled(passage),
         *_alternator_on_lithium(passage.boat),
         *_shared_start(passage.boat),
+        *_unregulated(passage.boat),
+        *_idle_chargers(passage),
     )
 
 
@@ -238,6 +240,44 @@ def _shared_start(boat):
         )
 
 
+def _unregulated(boat):
+    lithium = boat.battery.chemistry == "lifepo4"
+    harm = "opens lithium's protection" if lithium else "boils lead-acid dry"
+    for charger in boat.chargers:
+        if not charger.regulated:
+            yield Caution(
+                text=f"{charger.name}: nothing regulates it, so it goes on charging a full bank, "
+                f"which {harm}",
+                advice="fit a regulator with a dump load, which takes what the bank does not; "
+                "until then stop it by hand before the bank is full",
+            )
+
+
+def _idle_chargers(passage):
+    """Other chargers that give nothing on this route, as far as the files alone can tell."""
+    legs = passage.waypoints[:-1]
+    for charger in passage.boat.chargers:
+        if charger.source == "shore" and "berthed" not in states_planned(passage):
+            yield Caution(
+                text=f"{charger.name}: the route has no stop at a berth, so it gives nothing",
+                advice="write such a stop as '4 days berthed'; it is at anchor unless it says so",
+            )
+        if charger.source == "water" and not any(_works(charger, leg.speed_kn) for leg in legs):
+            yield Caution(
+                text=f"{charger.name}: it gives nothing at any speed of the route",
+                advice="look at its curve and its keys from and to, or leave it out",
+            )
+
+
+def _works(generator, speed_kn):
+    still_kn = max(
+        speed
+        for speed, power_W in zip(generator.speeds_kn, generator.powers_W, strict=True)
+        if power_W == 0
+    )
+    return still_kn < speed_kn and generator.from_kn <= speed_kn <= generator.to_kn
+
+
 def standing_cautions(passage):
     """What every such boat should know, as far as it concerns this one.
 
@@ -261,7 +301,19 @@ def standing_cautions(passage):
         said += _ABOUT_ALTERNATOR_ON_LITHIUM if lithium else []
     if boat.fuel is not None and boat.fuel.jerrycans_L > 0:
         said.append("Decant fuel with care: upright, engine cold, no flame, nothing into the sea.")
-    return said + _ABOUT_EVERYTHING
+    return said + _about_chargers(boat.chargers) + _ABOUT_EVERYTHING
+
+
+def _about_chargers(chargers):
+    kinds = {charger.kind for charger in chargers}
+    sources = {charger.source for charger in chargers}
+    said = _ABOUT_GENERATORS if sources & {"wind", "water"} else []
+    return said + [
+        sentence
+        for which, about in _ABOUT_CHARGERS.items()
+        if which in kinds | sources
+        for sentence in about
+    ]
 
 
 _ABOUT_LEAD_ACID = [
@@ -285,6 +337,36 @@ _ABOUT_ALTERNATOR_ON_LITHIUM = [
     "Protection that opens under charge can destroy the alternator: give it a surge path, and "
     "protect it from overload.",
 ]
+_ABOUT_GENERATORS = [
+    "Stop a wind or water generator before you take it off the bank or switch the bank off: while "
+    "it turns with nothing to charge, its voltage and its speed run away. Without a regulator it "
+    "must have a dump load.",
+]
+#: By kind or source.
+_ABOUT_CHARGERS = {
+    "wind": [
+        "A wind generator's blades maim, and in the dark nobody sees them: put them out of reach, "
+        "stop them before you work near, never by hand, and stop them before a gale does it.",
+    ],
+    "water": [
+        "A generator in the water costs some tenths of a knot: the route's speeds should be those "
+        "made good with it at work.",
+    ],
+    "towed": [
+        "A towed line twists and pulls hard enough to take a finger: slow the boat before you "
+        "stream it or bring it in, and keep it clear of propeller and rudder.",
+    ],
+    "shaft": [
+        "Ask the gearbox's maker whether the shaft may turn with the engine off: in many it then "
+        "runs without oil.",
+    ],
+    "shore": [
+        "Shore power kills: behind a residual-current device (RCD) only, with a sound cable, "
+        "plugged in aboard first and ashore last.",
+        "Shore power's earth joins her to every boat in the harbour and eats her metal under "
+        "water: fit a galvanic isolator or an isolating transformer.",
+    ],
+}
 _ABOUT_EVERYTHING = [
     "Shore power and high-current wiring are work for qualified people.",
     "The boat must meet the collision regulations and the small-craft electrical standards in "

@@ -171,8 +171,9 @@ def _name_and_unit(title: str, columns: Sequence[Column]) -> tuple[str, str | No
         return names[plain].name, None
     for key, column in names.items():
         unit = title.strip()[len(key) + 1 :].replace("_per_", "/")
-        if plain.startswith(key + "_") and column.units and units.find(unit) is not None:
-            return column.name, unit
+        for spelling in (unit, unit.replace("_", "/")):  # m_s is often written for m/s
+            if plain.startswith(key + "_") and column.units and units.find(spelling) is not None:
+                return column.name, spelling
     return title, None
 
 

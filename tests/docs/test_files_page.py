@@ -12,6 +12,7 @@ from powersim.inputs.boat_solar import SHADE_KEYS
 from powersim.inputs.folder import load_folder
 from powersim.inputs.load_columns import LOAD_COLUMNS
 from powersim.inputs.loads import read_loads
+from powersim.inputs.power_curve import AIR, SEA, read_curve
 from powersim.inputs.route import ROUTE_COLUMNS, read_route
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -23,6 +24,7 @@ KEYS = [
 ENDS = [
     (file, column, least, most)
     for file, columns in RANGES.items()
+    if file != "curve"
     for column, ranges in columns.items()
     for least, most in ranges
 ]
@@ -91,6 +93,34 @@ def test_bounds_are_those_of_the_readers(tmp_path, file, column, least, most):
             read_cell(tmp_path, file, column, beyond)
 
 
+@pytest.mark.parametrize("column", ["wind", "speed", "power"])
+def test_bounds_of_a_power_curve_are_those_of_its_reader(tmp_path, column):
+    ((least, most),) = RANGES["curve"][column]
+    row = next(line for line in generated("curve").splitlines() if line.startswith(f"| `{column}`"))
+    assert f"{least} to {most}" in row
+
+    def problems(first, last):
+        cells = {"power": ["0 kn,{}", "39 kn,{}"]}.get(column, ["{},0 W", "{},9 W"])
+        heading = "speed,power" if column == "power" else f"{column},power"
+        rows = [cell.format(text) for cell, text in zip(cells, (first, last), strict=True)]
+        path = tmp_path / "curve.csv"
+        path.write_text("\n".join([heading, *rows]) + "\n", encoding="utf-8")
+        return read_curve(path, AIR if column == "wind" else SEA).problems
+
+    assert problems(least, most) == ()
+    assert problems(nudged(least, -0.001), most)
+    assert problems(least, nudged(most, 0.001))
+
+
+@pytest.mark.parametrize("heading", ["wind_kn", "wind_m_s", "speed_kn", "power_W"])
+def test_headings_for_bare_numbers_of_a_curve_are_read(tmp_path, heading):
+    assert f"`{heading}`" in PAGE
+    other = "speed_kn" if heading == "power_W" else "power_W"
+    path = tmp_path / "curve.csv"
+    path.write_text(f"{heading},{other}\n0,0\n9,9\n", encoding="utf-8")
+    assert read_curve(path, AIR if heading.startswith("wind") else SEA).problems == ()
+
+
 BARE = re.findall(r"`([a-z_]+?_(?:W|A|%|h_per_day|L_per_h|deg|kn|h|m_per_s|degC|okta))`", PAGE)
 
 
@@ -101,7 +131,7 @@ def test_headings_for_bare_positions_are_read(tmp_path):
     assert [place.lat_deg for place in read_route(path)] == [1.0, 2.0]
 
 
-@pytest.mark.parametrize("heading", sorted(set(BARE) - {"lat_deg", "lon_deg"}))
+@pytest.mark.parametrize("heading", sorted(set(BARE) - {"lat_deg", "lon_deg", "power_W"}))
 def test_headings_for_bare_numbers_are_read(tmp_path, heading):
     loads = [head for head in BARE if f"`{head}`" in generated("loads.csv")]
     assert read_cell(tmp_path, "loads.csv" if heading in loads else "route.csv", heading, "1")
@@ -109,15 +139,25 @@ def test_headings_for_bare_numbers_are_read(tmp_path, heading):
 
 def test_the_example_of_a_folder_loads(tmp_path):
     for name, text in (
-        ("boat.toml", example("toml")),
-        ("loads.csv", example("csv")),
-        ("route.csv", example("csv", 1)),
+        ("boat.toml", example("toml", 1)),
+        ("loads.csv", example("csv", 1)),
+        ("route.csv", example("csv", 2)),
     ):
         (tmp_path / name).write_text(text, encoding="utf-8")
     passage = load_folder(tmp_path)
     assert passage.name == "Suva to Honiara"
     assert [load.name for load in passage.loads][-1] == "laptop"
     assert passage.waypoints[2].stop_h == 48.0
+
+
+def test_the_example_of_other_chargers_is_read_with_its_curve(tmp_path):
+    (tmp_path / "my-curve.csv").write_text(example("csv"), encoding="utf-8")
+    path = tmp_path / "boat.toml"
+    path.write_text('[battery]\nchemistry = "gel"\ncapacity = "90 Ah"\n' + example("toml"))
+    found = collect_boat(path)
+    assert found.problems == ()
+    assert [charger.kind for charger in found.boat.chargers] == ["wind", "towed", "shore"]
+    assert found.boat.chargers[0].powers_W == (0.0, 18.0, 70.0, 150.0, 300.0)
 
 
 @pytest.mark.parametrize(

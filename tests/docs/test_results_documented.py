@@ -13,10 +13,16 @@ from hand_worked import LOADS, boat_of, passage_of
 
 import powersim
 from powersim.errors import Problem
-from powersim.records import Irradiance, Load
+from powersim.records import Irradiance, Load, ShorePower, WaterGenerator, WindGenerator
 from powersim.report.files import result_files
 
 TABLES = ["hourly.csv", "daily.csv", "engine.csv", "members.csv", "bands.csv", "risk.csv"]
+#: Their columns and keys are there only where a boat has them.
+CHARGERS = (
+    WindGenerator(speeds_m_s=(3.0, 10.0), powers_W=(0.0, 60.0)),
+    WaterGenerator(speeds_kn=(2.0, 6.0), powers_W=(0.0, 60.0)),
+    ShorePower(rated_A=20.0),
+)
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "results.md"
 
 
@@ -24,7 +30,7 @@ PAGE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "results.md"
 def files():
     """Results in which every list of the summary has a member."""
     never_used = Load(name="shore lamp", draw_A=1.0, states=frozenset({"berthed"}))
-    passage = passage_of(boat=boat_of(), loads=(*LOADS, never_used))
+    passage = passage_of(boat=boat_of(chargers=CHARGERS), loads=(*LOADS, never_used))
     light = Irradiance(
         file="light.csv",
         start_utc_s=array("d", [passage.depart_utc.timestamp()]),
@@ -40,6 +46,16 @@ def described(name):
     """Names in the first column of the tables of a file's section, and their units."""
     section = PAGE.read_text(encoding="utf-8").split(f"\n## {name}\n")[1].split("\n## ")[0]
     return re.findall(r"^\| `([^`]+)` \|([^|]*)\|", section, re.MULTILINE)
+
+
+def test_a_boat_without_other_chargers_has_the_rest():
+    files = result_files(powersim.simulate(passage_of(), members=3), figures=False)
+    for name in TABLES:
+        written = next(csv.reader(io.StringIO(files[name])))
+        rest = [
+            column for column, _ in described(name) if not re.match("(wind|water|shore)_", column)
+        ]
+        assert sorted(written) == sorted(rest)
 
 
 def keys_of(value, place=""):

@@ -1,0 +1,232 @@
+"""The [[charger]] tables: wind generator, generators in the water, shore power at a berth."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from powersim.inputs.boat_battery import settle_setpoints
+from powersim.inputs.boat_charging import CLOCK_HOURS
+from powersim.inputs.power_curve import AIR, GENERIC_DIAMETER_M, SEA, generic_curve, read_curve
+from powersim.inputs.text import quoted
+from powersim.inputs.toml_keys import (
+    FLAG,
+    NAME,
+    Key,
+    Kind,
+    choice,
+    one_text,
+    quantity,
+    share,
+    written,
+)
+from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
+from powersim.records import (
+    CHARGER_KINDS,
+    WATER_KINDS,
+    Battery,
+    ShorePower,
+    WaterGenerator,
+    WindGenerator,
+)
+
+_PRACTICE = "common practice, no source"
+_VOLTAGE = quantity("V", above=0.0, most=120.0)
+_SPEED = quantity("kn", least=0.0, most=40.0)
+_KIND = Key("kind", "kind", choice(*CHARGER_KINDS), f"one of {', '.join(CHARGER_KINDS)}", True)
+_RATED = Key(
+    "rated",
+    "rated_A",
+    quantity("A", above=0.0, most=1000.0),
+    "the most that a charger on shore power gives the bank, for example 20 A",
+)
+
+CHARGER_KEYS = (
+    _KIND,
+    Key("name", "name", NAME, 'what you call it, for example "mizzen"'),
+    Key(
+        "curve",
+        "curve",
+        Kind(read=one_text),
+        'a CSV file of its power at each speed, for example "my-curve.csv"',
+    ),
+    Key(
+        "diameter",
+        "diameter_m",
+        quantity("m", above=0.0, most=4.0),
+        "the width of its circle of blades, or of the propeller, for example 1.15 m",
+    ),
+    Key(
+        "height",
+        "height_m",
+        quantity("m", above=0.0, most=60.0),
+        "how high a wind generator's hub is above the sea, for example 3 m",
+    ),
+    Key(
+        "wind_angle",
+        "wind_angle_deg",
+        quantity("deg", least=0.0, most=180.0),
+        "true wind off the bow, as it mostly is under way, for example 110 deg",
+    ),
+    Key(
+        "cutout",
+        "cut_out_m_s",
+        quantity("m/s", above=0.0, most=100.0),
+        "apparent wind from which you stop it, for example 35 kn",
+    ),
+    Key("from", "from_kn", _SPEED, "least speed at which it is in the water, for example 3 kn"),
+    Key("to", "to_kn", _SPEED, "most speed at which it is in the water, for example 8 kn"),
+    Key(
+        "motoring",
+        "motoring",
+        FLAG,
+        "true if it works under engine too, false if it is taken in then",
+    ),
+    _RATED,
+    Key(
+        "hours",
+        "hours_h",
+        CLOCK_HOURS,
+        "ship's time between which the berth has power, for example 18:00-08:00",
+    ),
+    Key("wiring", "wiring_frac", share(most=0.95), "loss in its cable, for example 3 %"),
+    Key(
+        "regulated",
+        "regulated",
+        FLAG,
+        "true if it holds the bank's voltages by itself, false if nothing does",
+    ),
+    Key(
+        "absorption",
+        "absorption_V",
+        _VOLTAGE,
+        "its absorption voltage at 25 degC, for example 14.4 V",
+    ),
+    Key("float", "float_V", _VOLTAGE, "its float voltage at 25 degC, for example 13.5 V"),
+    Key(
+        "temp_comp",
+        "temp_comp_V_per_C",
+        quantity("V/degC", least=-1.0, most=1.0),
+        "-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
+    ),
+)
+_GENERATOR = ("kind", "name", "curve", "diameter", "wiring", "regulated")
+_SETPOINTS = ("absorption", "float", "temp_comp")
+_WATER = (*_GENERATOR, "from", "to", "motoring", *_SETPOINTS)
+#: The keys that mean something for each kind, as they stand in the file.
+KEYS_OF_KIND = {
+    "wind": (*_GENERATOR, "height", "wind_angle", "cutout", *_SETPOINTS),
+    **dict.fromkeys(WATER_KINDS, _WATER),
+    "shore": ("kind", "name", "rated", "hours", *_SETPOINTS),
+}
+_RECORDS = {
+    "wind": WindGenerator,
+    **dict.fromkeys(WATER_KINDS, WaterGenerator),
+    "shore": ShorePower,
+}
+_LOCKED = f"the shaft is locked before its bearings run hot; {_PRACTICE}"
+
+
+def read_chargers(
+    sheet: Sheet, battery: Battery | None
+) -> tuple[WindGenerator | WaterGenerator | ShorePower, ...]:
+    """Every other charger; without those that something is wrong with."""
+    tables = sheet.tables("charger")
+    kinds = [_kind_of(table) for table in tables]
+    for place, (table, kind) in enumerate(zip(tables, kinds, strict=True)):
+        table.take(CHARGER_KEYS)
+        number = f" {kinds[: place + 1].count(kind)}" if kinds.count(kind) > 1 else ""
+        if "name" not in table.data and kind is not None:
+            table.given["name"] = kind + number
+    found = [_read(table, kind, battery) for table, kind in zip(tables, kinds, strict=True)]
+    refuse_doubles(tables)
+    return tuple(charger for charger in found if charger is not None)
+
+
+def _kind_of(table: Table) -> str | None:
+    """The kind that is named, or None where it is none; `take` tells what is wrong with it."""
+    name = table.data.get("kind")
+    word = " ".join(name.casefold().split()) if isinstance(name, str) else None
+    return word if word in CHARGER_KINDS else None
+
+
+def _read(table: Table, kind: str | None, battery: Battery | None):
+    if kind is None:
+        return None
+    _refuse_others_keys(table, kind)
+    given, data = table.given, table.data
+    if kind == "shore" and "rated" not in data:
+        table.problem(None, "no rated", f"rated: {_RATED.expected}")
+    if kind == "shaft" and given.get("motoring"):
+        table.problem("motoring", "the engine turns the shaft then", "false")
+    free = given.get("regulated") is False
+    for name in _SETPOINTS:
+        if free and name in data:
+            table.problem(name, "nothing holds it: regulated is false", "no such line")
+    if kind != "shore":
+        _settle_curve(table, kind)
+    used = set(KEYS_OF_KIND[kind]) - ({"motoring"} if kind == "shaft" else set())
+    used -= set(_SETPOINTS) if free else set()
+    reasons = {"to_kn": _LOCKED} if kind == "shaft" else {}
+    table.fill(
+        [key for key in CHARGER_KEYS if key.name in used],
+        record_defaults(_RECORDS[kind], **reasons),
+    )
+    if table.sound and given.get("from_kn", 0.0) >= given.get("to_kn", 40.0):
+        table.problem(
+            "from" if "from" in data else "to",
+            f"it would be in the water from {written(given['from_kn'], 'kn')} to "
+            f"{written(given['to_kn'], 'kn')}",
+            "from below to, for example 3 kn and 8 kn",
+        )
+    if table.sound and battery is not None and not free:
+        settle_setpoints(table, battery, "absorption", "float")
+    if kind not in WATER_KINDS:
+        given.pop("kind", None)  # the record's class says it
+    return table.build(_RECORDS[kind])
+
+
+def _refuse_others_keys(table: Table, kind: str) -> None:
+    """A key of another kind would change nothing, and the sailor thinks that it does."""
+    known = {key.name for key in CHARGER_KEYS}
+    for name in table.data:
+        if name in known and name not in KEYS_OF_KIND[kind]:
+            has = ", ".join(KEYS_OF_KIND[kind])
+            table.problem(name, f"means nothing for kind {kind!r}", f"one of {has}")
+
+
+def _settle_curve(table: Table, kind: str) -> None:
+    """The sailor's curve, or the invented one of that kind, scaled to the rotor if it is known."""
+    given, data = table.given, table.data
+    file = given.pop("curve", None)
+    if file is not None:
+        curve = _read_own_curve(table, kind, file)
+        if "diameter" not in data:
+            table.assume("diameter", "unknown", "then any power in its curve is believed")
+    elif "curve" in data or ("diameter" in data and "diameter_m" not in given):
+        return
+    else:
+        usual_m = GENERIC_DIAMETER_M[kind]
+        if "diameter" not in data:
+            given["diameter_m"] = usual_m
+            table.assume("diameter", written(usual_m, "m"), "that of the invented curve")
+        curve = generic_curve(kind, diameter_m=given["diameter_m"])
+        reason = f"an invented rotor of {written(usual_m, 'm')}"
+        reason += ", scaled to yours by area" if "diameter" in data else ""
+        table.assume("curve", "generic", f"{reason}; your own readings are better")
+    speeds = "speeds_m_s" if kind == "wind" else "speeds_kn"
+    given |= {speeds: curve.speeds, "powers_W": curve.powers_W}
+
+
+def _read_own_curve(table: Table, kind: str, file: str):
+    """A file beside boat.toml; a path that leads elsewhere is the sailor's own business."""
+    path = Path(table.sheet.file).parent / file
+    stream = AIR if kind == "wind" else SEA
+    curve = read_curve(path, stream, diameter_m=table.given.get("diameter_m"))
+    for problem in curve.problems:
+        table.sound = False
+        if problem.line is not None:
+            table.sheet.problems.append(problem)
+            continue
+        expected = f"a CSV file with columns {stream.column.name}_kn and power_W, or no such line"
+        table.problem("curve", f"{quoted(file)}: {problem.text}", problem.expected or expected)
+    return curve

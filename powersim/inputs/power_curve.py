@@ -1,0 +1,239 @@
+"""A generator's power curve from a CSV file: power against apparent wind or speed in the water."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from powersim.errors import Problem
+from powersim.inputs import units
+from powersim.inputs.headings import Column
+from powersim.inputs.table import Row, collect_table, problem_at
+from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.toml_keys import written
+from powersim.records import curve_fault
+from powersim.records.charger import AIR_DENSITY_KG_M3, M_S_PER_KN, SEA_WATER_DENSITY_KG_M3
+
+_FOLDER = Path(__file__).with_name("curves")
+#: Rotors for which the invented curves of the package are drawn. [m]
+GENERIC_DIAMETER_M = {"wind": 1.15, "towed": 0.30, "shaft": 0.40, "transom": 0.24}
+MOST_POWER_W = 20_000.0
+
+POWER = Column(
+    name="power",
+    meaning="what it gives the bank at that speed, 0 in the first row",
+    example="60 W",
+    required=True,
+    units=("W",),
+)
+WIND = Column(
+    name="wind",
+    meaning="apparent wind at the hub, more in every row",
+    example="12 kn",
+    required=True,
+    units=("m/s",),
+)
+WATER = Column(
+    name="speed",
+    meaning="speed through the water, more in every row",
+    example="5 kn",
+    required=True,
+    units=("kn",),
+)
+#: Headings that people write, and what to rename them to.
+_ALIASES = {
+    "watts": "power_W",
+    "w": "power_W",
+    "output": "power_W if it holds watts",
+    **dict.fromkeys(
+        ("current", "current_a", "amps", "amperes", "a"),
+        "power_W after multiplying by the volts it was measured at",
+    ),
+}
+_WIND_ALIASES = {
+    "speed": "wind",
+    "speed_kn": "wind_kn",
+    "speed_m_s": "wind_m_s",
+    "knots": "wind_kn",
+    "kn": "wind_kn",
+}
+_WATER_ALIASES = {"knots": "speed_kn", "kn": "speed_kn", "boat_speed_kn": "speed_kn"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stream:
+    """What a rotor turns in, and how its curve is written.
+
+    Attributes
+    ----------
+    column : Column
+        Of the speeds.
+    aliases : dict
+        Headings often written for the columns.
+    unit : str
+        What the record wants the speeds in.
+    m_s_per_unit : float
+        What that unit is in m/s.
+    most : float
+        Fastest speed that is believed, in that unit.
+    density_kg_m3 : float
+    """
+
+    column: Column
+    aliases: dict[str, str]
+    unit: str
+    m_s_per_unit: float
+    most: float
+    density_kg_m3: float
+
+
+AIR = Stream(
+    column=WIND,
+    aliases=_ALIASES | _WIND_ALIASES,
+    unit="m/s",
+    m_s_per_unit=1.0,
+    most=100.0,
+    density_kg_m3=AIR_DENSITY_KG_M3,
+)
+SEA = Stream(
+    column=WATER,
+    aliases=_ALIASES | _WATER_ALIASES,
+    unit="kn",
+    m_s_per_unit=M_S_PER_KN,
+    most=40.0,
+    density_kg_m3=SEA_WATER_DENSITY_KG_M3,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """Points of a power curve, or what is wrong with its file.
+
+    Attributes
+    ----------
+    speeds : tuple of float
+        Rising, in the stream's unit.
+    powers_W : tuple of float
+        [W]
+    problems : tuple of Problem
+        Everything wrong; the points are then of no use.
+    """
+
+    speeds: tuple[float, ...] = ()
+    powers_W: tuple[float, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+
+def generic_curve(kind: str, *, diameter_m: float) -> Curve:
+    """The invented curve that stands in where the sailor has none.
+
+    Parameters
+    ----------
+    kind : str
+        A key of GENERIC_DIAMETER_M.
+    diameter_m : float
+        Of the sailor's rotor: power goes with its area. [m]
+
+    Returns
+    -------
+    Curve
+
+    Examples
+    --------
+    >>> generic_curve("towed", diameter_m=0.15).powers_W[-1]
+    50.0
+    """
+    curve = read_curve(_FOLDER / f"{kind}.csv", AIR if kind == "wind" else SEA)
+    area_ratio = (diameter_m / GENERIC_DIAMETER_M[kind]) ** 2
+    return Curve(
+        speeds=curve.speeds, powers_W=tuple(area_ratio * power_W for power_W in curve.powers_W)
+    )
+
+
+def read_curve(path, stream: Stream, *, diameter_m: float | None = None) -> Curve:
+    """A power curve with everything that is wrong with it.
+
+    Parameters
+    ----------
+    path : str or Path
+        A CSV file with a heading, two rows or more.
+    stream : Stream
+        AIR or SEA.
+    diameter_m : float or None
+        Of the rotor; None if unknown, and then any power is believed. [m]
+
+    Returns
+    -------
+    Curve
+    """
+    table = collect_table(path, (stream.column, POWER), aliases=stream.aliases)
+    problems = list(table.problems)
+    if not {stream.column.name, POWER.name} <= table.columns.keys():
+        return Curve(problems=tuple(problems))
+    points = []
+    for row in table.rows:
+        speed = _cell(row, stream.column, stream.unit, stream.most, problems)
+        power_W = _cell(row, POWER, "W", MOST_POWER_W, problems)
+        if speed is not None and power_W is not None:
+            points.append((row, speed, power_W))
+    if len(table.rows) == 1:
+        problems.append(
+            Problem(
+                file=str(path),
+                line=table.rows[0].line,
+                text="a curve of one point",
+                expected="two rows or more, the first with a power of 0",
+                row=table.rows[0].raw,
+            )
+        )
+    elif points and points[0][0] is table.rows[0]:
+        problems += _faults(points, stream, diameter_m)
+    return Curve(
+        speeds=tuple(speed for _, speed, _ in points),
+        powers_W=tuple(power_W for *_, power_W in points),
+        problems=tuple(sorted(problems, key=lambda problem: problem.line or 0)),
+    )
+
+
+def _cell(row: Row, column: Column, unit: str, most: float, problems: list) -> float | None:
+    text = row.cells[column.name]
+    try:
+        value = units.to_float(text, unit, bare=row.units.get(column.name))
+        if value > most:
+            raise ReadingError(f"{quoted(text)} is more than {written(most, unit)}")
+        return value
+    except ReadingError as error:
+        problems.append(problem_at(row, column.name, error.reason, column.expected))
+        return None
+
+
+def _faults(points: list, stream: Stream, diameter_m: float | None):
+    """What cannot be about readable points: each is taken out, or put right, to find the next."""
+    points, sound = list(points), True
+    while len(points) > 1:
+        fault = curve_fault(
+            [speed for _, speed, _ in points],
+            [power_W for *_, power_W in points],
+            density_kg_m3=stream.density_kg_m3,
+            m_s_per_unit=stream.m_s_per_unit,
+            diameter_m=diameter_m,
+        )
+        if fault is None:
+            return
+        place, what, wrong = fault
+        row, speed, power_W = points[place]
+        column = stream.column if what == "speed" else POWER
+        expected = column.expected
+        if what == "speed":
+            del points[place]
+        elif place > 0 and power_W > 0:  # beyond physics, as mostly all after it are too
+            expected = "less; is the unit of the speeds right, and diameter in boat.toml?"
+            diameter_m = None
+        elif power_W == 0:  # all are 0, for what was wrong with others if anything was
+            if not sound:
+                return
+            points = []
+        else:
+            points[place] = (row, speed, 0.0)
+        sound = False
+        yield problem_at(row, column.name, f"{quoted(row.cells[column.name])} {wrong}", expected)
