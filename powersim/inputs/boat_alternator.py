@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from powersim.inputs.boat_battery import settle_setpoints
-from powersim.inputs.toml_keys import FLAG, Key, choice, quantity, share, written
+from powersim.inputs.toml_keys import FLAG, WEIGHT, Key, choice, quantity, share, written
 from powersim.inputs.toml_table import Sheet, record_defaults
 from powersim.records import REGULATORS, Alternator, Battery
 
@@ -81,6 +81,7 @@ ALTERNATOR_KEYS = (
         FLAG,
         "true if the regulator minds the alternator's own heat, else false",
     ),
+    Key("weight", "weight_kg", WEIGHT, "what it weighs, for example 6 kg"),
 )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 
 from powersim.inputs.cycle_life import CYCLE_LIFE
-from powersim.inputs.toml_keys import Key, choice, number, quantity, share, written
+from powersim.inputs.toml_keys import WEIGHT, Key, choice, number, quantity, share, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.records import (
     CHEMISTRIES,
@@ -111,6 +111,7 @@ BATTERY_KEYS = (
     Key(
         "reading", "reading", choice(*READINGS), f"how you read its charge: {' or '.join(READINGS)}"
     ),
+    Key("weight", "weight_kg", WEIGHT, "what the whole bank weighs, for example 58 kg"),
 )
 _KEY = {key.field: key for key in BATTERY_KEYS}
 #: Reasons for the defaults that hold for every chemistry.

@@ -6,6 +6,7 @@ from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import (
     NAME,
+    WEIGHT,
     Key,
     Kind,
     choice,
@@ -120,6 +121,7 @@ PANEL_KEYS = (
         quantity("frac/degC", least=-0.02, most=0.02),
         "change of power with warmth, for example -0.4 %/degC",
     ),
+    Key("weight", "weight_kg", WEIGHT, "what one panel and its mount weigh, for example 8 kg"),
     Key(
         "shade",
         "shades",

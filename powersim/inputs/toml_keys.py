@@ -227,6 +227,7 @@ def yes_no(found: bool) -> str:
     return "true" if found else "false"
 
 
+WEIGHT = quantity("kg", above=0.0, most=10_000.0)
 NAME = Kind(read=_read_name, span=f"1 to {_LONGEST_NAME} letters")
 FLAG = Kind(read=_read_flag, write=yes_no, span="true, false")
 
