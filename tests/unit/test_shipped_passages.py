@@ -208,6 +208,22 @@ def test_a_passage_meets_every_load_on_its_way(name):
     assert min(taken.values()) > 0.0
 
 
+def test_the_wind_generator_that_one_of_them_offers_in_notes_saves_engine_hours(tmp_path):
+    name = "new-zealand-to-tahiti"
+    texts = {file: (LISTS / name / file).read_text(encoding="utf-8") for file in FILES}
+    boat, offered = texts["boat.toml"].split("take the # from\n")
+    begin = offered.index("# [[charger]]")
+    texts["boat.toml"] = boat + "\n" + offered[begin:].replace("# ", "")
+    for file, text in texts.items():
+        (tmp_path / file).write_text(text, encoding="utf-8")
+    passage = powersim.load(tmp_path)
+    assert [each.kind for each in passage.boat.chargers] == ["wind"]
+    with_it = simulate(passage, step_h=1.0).summary
+    assert with_it["holds"] is True
+    hours = simulated(name).summary["engine"]["charging_h"]
+    assert with_it["engine"]["charging_h"] < 0.2 * hours
+
+
 def test_between_them_they_show_what_the_files_can_say():
     every = [loaded(name) for name in DESCRIBED]
     assert {each.boat.battery.chemistry for each in every} == {"flooded", "agm", "lifepo4"}
@@ -233,4 +249,7 @@ def test_one_of_them_crosses_the_date_line_and_lives_a_date_twice():
     offset_h = hourly["ship_offset_h"].to_numpy()
     at = int(np.flatnonzero(np.diff(offset_h) < -12.0)[0])
     assert (offset_h[at], offset_h[at + 1]) == (12.0, -12.0)
-    assert hourly["lon_deg"].iloc[at] > 179.0 > 0.0 > hourly["lon_deg"].iloc[at + 1]
+    # A row has the place where its hour begins and the clock of its middle.
+    around = hourly["lon_deg"].to_numpy()[at : at + 3]
+    assert around[0] > 179.7
+    assert around[-1] < -179.7
