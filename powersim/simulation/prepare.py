@@ -223,7 +223,7 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
     boat, battery = passage.boat, passage.boat.battery
     groups = group_sums(demand)
     warm_C = sky.bank_C - SETPOINT_C
-    may_run = in_hours(track, boat.charging.hours_h)
+    may_run, may_start = allowed_steps(boat.charging, track)
     if boat.alternator is None:
         absorption_V = float_V = np.zeros(track.n_steps)
     else:
@@ -238,7 +238,7 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
         peak_A=group_peaks_A(demand, at_V=battery.cutout_V).T[..., None],
         motoring=motoring[:, None],
         may_run=may_run[:, None],
-        may_start=_lasting(may_run, boat.charging.shortest_h / track.step_h)[:, None],
+        may_start=may_start[:, None],
         ordered=ordered_steps(passage, track)[:, None],
         bank_C=sky.bank_C[:, None],
         takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
@@ -256,6 +256,23 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
             for charger, offer in others
         ),
     )
+
+
+def allowed_steps(rule, track):
+    """Where the hours of a charging rule allow the engine to run.
+
+    Parameters
+    ----------
+    rule : ChargingRule
+    track : Track
+
+    Returns
+    -------
+    tuple of two ndarray of bool, shape (n,)
+        Where it may run; where a whole shortest run may begin.
+    """
+    may_run = in_hours(track, rule.hours_h)
+    return may_run, _lasting(may_run, rule.shortest_h / track.step_h)
 
 
 def _warm_enough(bank, bank_C):

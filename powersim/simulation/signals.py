@@ -152,7 +152,7 @@ class Signals:
         """
 
         def cut(record, **others):
-            return _mapped(record, lambda array: array[first:last], **others)
+            return mapped(record, lambda array: array[first:last], **others)
 
         return cut(
             self,
@@ -200,8 +200,21 @@ class Signals:
         return list(map(Row, *columns, by_step(self.controllers), by_step(self.others)))
 
 
-def _mapped(record, change, **others):
-    """A record with all of its arrays changed alike, and some fields replaced."""
+def mapped(record, change, **others):
+    """A record with all of its arrays changed alike, and some fields replaced.
+
+    Parameters
+    ----------
+    record : Signals or ControllerSignal
+    change : callable
+        From one array to another.
+    others
+        Fields of the new record that are no arrays.
+
+    Returns
+    -------
+    Signals or ControllerSignal
+    """
     named = ((field.name, getattr(record, field.name)) for field in fields(record))
     arrays = {name: change(value) for name, value in named if isinstance(value, np.ndarray)}
     return replace(record, **arrays, **others)

@@ -58,6 +58,8 @@ class Weathers:
         Diesel that heaters burn in a step, with the calms sailed and motored. [L]
     factors : ndarray, shape (rows, members)
         What each load really draws, as a multiple. [-]
+    reading_error_frac : ndarray, shape (members,)
+        How much more than it holds the bank seems to hold. [-]
     """
 
     prepared: Prepared
@@ -76,6 +78,7 @@ class Weathers:
     peak_A: np.ndarray
     heater_L: tuple[np.ndarray, np.ndarray]
     factors: np.ndarray
+    reading_error_frac: np.ndarray
 
     def motoring(self, steps):
         """Share of some steps with the engine in gear.
@@ -200,13 +203,35 @@ class Weathers:
         -------
         Weathers
         """
-        wind = self.wind_quantile
+        return self.between(0, count)
+
+    def between(self, first, last) -> Weathers:
+        """Some members alone.
+
+        Parameters
+        ----------
+        first, last : int
+            Members, counted from 0 as in a slice.
+
+        Returns
+        -------
+        Weathers
+        """
+        some = slice(first, last)
+        wind, rule = self.wind_quantile, self.plant.rule
+        levels = {
+            name: level[some]
+            for name in ("start_soc", "stop_soc")
+            if np.ndim(level := getattr(rule, name))
+        }
         return replace(
             self,
-            members=min(count, self.members),
-            clear_frac=self.clear_frac[:, :count],
-            wind_quantile=None if wind is None else wind[:, :count],
-            factors=self.factors[:, :count],
+            plant=replace(self.plant, rule=replace(rule, **levels)),
+            members=len(self.reading_error_frac[some]),
+            clear_frac=self.clear_frac[:, some],
+            wind_quantile=None if wind is None else wind[:, some],
+            factors=self.factors[:, some],
+            reading_error_frac=self.reading_error_frac[some],
         )
 
     def _loads(self, name, steps, motoring):
@@ -246,16 +271,11 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
     hour = (track.mid_utc_s // 3600.0).astype(int) - light.first_hour
     calms = bool(track.calm_motoring_frac.any())
     chargers = in_order_of_use(passage.boat.chargers)
+    battery, plant = passage.boat.battery, prepared.plant
+    error_frac = reading_errors(battery, seed=seed, members=members)
     return Weathers(
         prepared=prepared,
-        plant=replace(
-            prepared.plant,
-            rule=as_read(
-                prepared.plant.rule,
-                passage.boat.battery,
-                error_frac=reading_errors(passage.boat.battery, seed=seed, members=members),
-            ),
-        ),
+        plant=replace(plant, rule=as_read(plant.rule, battery, error_frac=error_frac)),
         members=members,
         seed=seed,
         hour=hour,
@@ -273,6 +293,7 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
             np.isin(prepared.sun_track.state, (_SAILING, _MOTORING)), prepared.sun_steps
         ),
         chargers=chargers,
+        reading_error_frac=error_frac,
         **_loads_of(passage, prepared, seed=seed, members=members),
     )
 

@@ -84,16 +84,16 @@ def test_each_member_is_what_a_run_of_its_own_gives(kind, chargers):
 
 def _only_last(signals):
     """Signals of the last member alone."""
-    from powersim.simulation.signals import _mapped
+    from powersim.simulation.signals import mapped
 
     def last(array):
         return array[..., -1:]
 
     chargers = {
-        name: tuple(_mapped(charger, last) for charger in getattr(signals, name))
+        name: tuple(mapped(charger, last) for charger in getattr(signals, name))
         for name in ("controllers", "others")
     }
-    return _mapped(signals, last, **chargers)
+    return mapped(signals, last, **chargers)
 
 
 def test_a_members_wind_and_calms_drive_its_other_chargers():
