@@ -55,11 +55,15 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """What was read: the rows, the columns found (name to cell number), and what is wrong."""
+    """What was read: the rows, the columns found (name to cell number), and what is wrong.
+
+    `torn_line` is where a row could not be cut into cells; nothing from there on was read.
+    """
 
     rows: tuple[Row, ...] = ()
     columns: Mapping[str, int] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
+    torn_line: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,15 +119,21 @@ def collect_table(
     Table
         Without rows if the file or its heading cannot be read.
     """
-    file = str(path)
     try:
         text = read_text(path)
     except InputError as error:
         return Table(problems=error.problems)
-    lines, problems = _split(file, text)
+    return table_of(text, columns, file=str(path), aliases=aliases)
+
+
+def table_of(
+    text: str, columns: Sequence[Column], *, file: str, aliases: Mapping[str, str] | None = None
+) -> Table:
+    """A table from its text, as `collect_table` has it from a file of that name."""
+    lines, problems, torn_line = _split(file, text)
     if not lines:
         nothing = Problem(file=file, text="holds no heading", expected="a heading and one row")
-        return Table(problems=tuple(problems) or (nothing,))
+        return Table(problems=tuple(problems) or (nothing,), torn_line=torn_line)
     head, *body = lines
     if sum(map(bool, head.cells)) > MOST_COLUMNS:
         many = f"more than {MOST_COLUMNS} columns"
@@ -144,35 +154,34 @@ def collect_table(
         rows=rows,
         columns=heading.fields,
         problems=tuple(sorted(problems, key=lambda problem: problem.line or 0)),
+        torn_line=torn_line,
     )
 
 
-def _split(file: str, text: str) -> tuple[list[_Line], list[Problem]]:
+def _split(file: str, text: str) -> tuple[list[_Line], list[Problem], int | None]:
     """Lines with something in them, cut into cells; the first fault ends the list."""
     lines: list[_Line] = []
     try:
         for line in _lines(text):
             if len(lines) > MOST_ROWS:
-                return lines[:1], [
-                    Problem(
-                        file=file,
-                        line=line.number,
-                        text=f"more than {MOST_ROWS} rows",
-                        expected="a list kept by hand; is it the right file?",
-                    )
-                ]
+                many = Problem(
+                    file=file,
+                    line=line.number,
+                    text=f"more than {MOST_ROWS} rows",
+                    expected="a list kept by hand; is it the right file?",
+                )
+                return lines[:1], [many], None
             lines.append(line)
     except _CellError as fault:
-        return lines, [
-            Problem(
-                file=file,
-                line=fault.line,
-                text=fault.reason,
-                expected='quotation marks around a whole cell, for example "nav, and radio"',
-                row=fault.raw,
-            )
-        ]
-    return lines, []
+        torn = Problem(
+            file=file,
+            line=fault.line,
+            text=fault.reason,
+            expected='quotation marks around a whole cell, for example "nav, and radio"',
+            row=fault.raw,
+        )
+        return lines, [torn], fault.line
+    return lines, [], None
 
 
 class _CellError(Exception):

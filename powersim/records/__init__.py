@@ -39,6 +39,7 @@ from powersim.records.load import (
     Supply,
     Window,
 )
+from powersim.records.log import Log, LogEntry
 from powersim.records.passage import (
     CLOUD_MODELS,
     TACKS,
@@ -83,6 +84,8 @@ __all__ = [
     "Grid",
     "Irradiance",
     "Load",
+    "Log",
+    "LogEntry",
     "Panel",
     "Passage",
     "PlannedRun",

@@ -35,7 +35,7 @@ MAY_IMPORT = {
     "__main__": {"cli"},
 }
 HEAVY = {"pvlib", "pandas", "scipy", "matplotlib", "pint", "gpxpy", "geographiclib", "h5py"}
-NUMPY_PARTS = {*CORE, "planning"}
+NUMPY_PARTS = {*CORE, "planning", "underway"}
 # The only places that may import a library at all; a package stands for all its modules.
 ONLY_IN = {
     "pint": ("inputs.units",),

@@ -1,0 +1,279 @@
+"""Where entries of a log contradict each other, the passage, or the calendar.
+
+What contradicts is set aside, cell by cell or entry by entry, and named with its line; the rest
+counts. Of readings that only go up the longest row that agrees with itself is kept, so that one
+slip of the pen costs one reading, whichever way it went.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+import numpy as np
+
+from powersim.errors import Problem
+from powersim.records import Log, LogEntry
+from powersim.voyage.ship_time import ship_offset_h
+
+#: A fix farther from the route than this is a slip of the pen, not a detour (judgement). [nm]
+FARTHEST_NM = 500.0
+#: An hour meter may be read a tenth early and a tenth late. [h]
+METER_SLACK_h = 0.2
+#: A dip may read over the brim by this share when she rolls. [-]
+_BRIM_SLACK_FRAC = 0.02
+_FIX_EXPECTED = "a fix within 500 nm of the route, for example 52 10.5 N 27 31 W"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """An entry at its moment.
+
+    Attributes
+    ----------
+    at_h : float
+        After departure. [h]
+    entry : LogEntry
+        Without what was set aside.
+    """
+
+    at_h: float
+    entry: LogEntry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckedLog:
+    """A log in order of time, without what contradicts.
+
+    Attributes
+    ----------
+    readings : tuple of Reading
+    set_aside : tuple of Problem
+        What could not be read, and what contradicts.
+    """
+
+    readings: tuple[Reading, ...]
+    set_aside: tuple[Problem, ...]
+
+
+def checked(log: Log, *, passage, track, now_utc, sounding=None) -> CheckedLog:
+    """A log in order of time, with all that contradicts set aside.
+
+    Parameters
+    ----------
+    log : Log
+    passage : Passage
+        For its departure, its ship's time and its tank.
+    track : Track
+        The plan.
+    now_utc : datetime
+        What is later than this is in the future.
+    sounding : callable, optional
+        sounding(depth_m) gives litres and their standard deviation; without it a depth tells
+        nothing.
+
+    Returns
+    -------
+    CheckedLog
+    """
+    problems = list(log.set_aside)
+    timed = [(_utc_s(entry, passage, track), entry) for entry in log.entries]
+    timed = _within_time(timed, passage, now_utc, problems)
+    timed = _one_a_moment(timed, problems)
+    readings = [
+        Reading(at_h=(utc_s - passage.depart_utc.timestamp()) / 3600.0, entry=entry)
+        for utc_s, entry in timed
+    ]
+    readings = [_on_route(one, track, problems) for one in readings]
+    readings = _only_rising(readings, "engine_h", problems, pace=1.0)
+    readings = _only_rising(readings, "solar_Ah", problems, pace=None)
+    readings = [_within_tank(one, passage.boat, problems, sounding) for one in readings]
+    in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
+    return CheckedLog(readings=tuple(readings), set_aside=tuple(in_order))
+
+
+def _utc_s(entry: LogEntry, passage, track) -> float:
+    """Unix time of an entry; ship's time by its own fix, else by the plan's longitude. [s]"""
+    if not entry.in_ship_time:
+        return entry.clock_s
+    lon_deg = entry.lon_deg
+    if lon_deg is None:
+        lon_deg = float(np.interp(entry.clock_s, track.mid_utc_s, track.lon_deg))
+    offset_h = ship_offset_h([lon_deg], fixed_h=passage.ship_offset_h)[0]
+    return entry.clock_s - 3600.0 * float(offset_h)
+
+
+def _time_column(entry: LogEntry) -> str:
+    return "ship_time" if "ship_time" in entry.places else "time"
+
+
+def _within_time(timed, passage, now_utc, problems):
+    """Entries from departure until now, in order of time."""
+    depart_s, now_s = passage.depart_utc.timestamp(), now_utc.timestamp()
+    kept = []
+    for utc_s, entry in sorted(timed, key=lambda one: (one[0], one[1].line)):
+        moment = datetime.fromtimestamp(utc_s, UTC)
+        if utc_s > now_s + 60.0:
+            reason = f"{moment:%Y-%m-%d %H:%M} UTC is in the future"
+            expected = f"no later than now, {now_utc:%Y-%m-%d %H:%M} UTC; is the clock right?"
+        elif utc_s < depart_s:
+            reason = f"{moment:%Y-%m-%d %H:%M} UTC is before departure"
+            expected = f"from {passage.depart_utc:%Y-%m-%d %H:%M} UTC on, or another --depart"
+        else:
+            kept.append((utc_s, entry))
+            continue
+        problems.append(entry.problem(_time_column(entry), reason, expected))
+    return kept
+
+
+def _one_a_moment(timed, problems):
+    """Entries with a minute of their own; the first in the file stays."""
+    kept: list[tuple[float, LogEntry]] = []
+    for utc_s, entry in timed:
+        if kept and utc_s - kept[-1][0] < 30.0:
+            other = kept[-1][1]
+            reason = f"the entry of line {other.line} is of the same time"
+            problems.append(
+                entry.problem(_time_column(entry), reason, "one entry a time; join the two")
+            )
+        else:
+            kept.append((utc_s, entry))
+    return kept
+
+
+def _on_route(reading: Reading, track, problems) -> Reading:
+    entry = reading.entry
+    if entry.lat_deg is None:
+        return reading
+    away_nm = distance_off_nm(entry.lat_deg, entry.lon_deg, track)
+    if away_nm <= FARTHEST_NM:
+        return reading
+    reason = f"lies {away_nm:.0f} nm off the route"
+    problems.append(entry.problem("position", reason, _FIX_EXPECTED))
+    return replace(reading, entry=replace(entry, lat_deg=None, lon_deg=None))
+
+
+def distance_off_nm(lat_deg, lon_deg, track) -> float:
+    """How far a place lies from the nearest hour of the planned track.
+
+    Parameters
+    ----------
+    lat_deg, lon_deg : float
+        [deg]
+    track : Track
+
+    Returns
+    -------
+    float
+        On a sphere: for judging, never for sailing. [nm]
+    """
+    return float(distances_nm(lat_deg, lon_deg, track.edge_lat_deg, track.edge_lon_deg).min())
+
+
+def distances_nm(lat_deg, lon_deg, to_lat_deg, to_lon_deg):
+    """Distances on a sphere, by the haversine formula.
+
+    Parameters
+    ----------
+    lat_deg, lon_deg : float
+        From here. [deg]
+    to_lat_deg, to_lon_deg : ndarray, shape (n,)
+        [deg]
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        [nm]
+
+    Examples
+    --------
+    >>> distances_nm(50.0, -30.0, np.array([51.0]), np.array([-30.0])).round(1).tolist()
+    [60.0]
+    """
+    from_rad, to_rad = np.radians(lat_deg), np.radians(to_lat_deg)
+    half_lat = 0.5 * (to_rad - from_rad)
+    half_lon = 0.5 * np.radians(np.asarray(to_lon_deg) - lon_deg)
+    square = np.sin(half_lat) ** 2 + np.cos(from_rad) * np.cos(to_rad) * np.sin(half_lon) ** 2
+    return 60.0 * np.degrees(2.0 * np.arcsin(np.sqrt(np.clip(square, 0.0, 1.0))))
+
+
+def _only_rising(readings, name, problems, *, pace):
+    """Readings of a counter that only goes up, no faster than `pace` an hour if there is one."""
+    having = [place for place, one in enumerate(readings) if getattr(one.entry, name) is not None]
+    if not having:
+        return readings
+    at_h = np.array([readings[place].at_h for place in having])
+    counts = np.array([getattr(readings[place].entry, name) for place in having])
+    kept = set(longest_rising(at_h, counts, pace=pace))
+    readings = list(readings)
+    for index, place in enumerate(having):
+        if index in kept:
+            continue
+        one = readings[place]
+        earlier = max((k for k in kept if k < index), default=None)
+        later = min((k for k in kept if k > index), default=None)
+        beside = earlier if earlier is not None else later
+        other = readings[having[beside]]
+        reason = (
+            f"{counts[index]:g} does not go with {counts[beside]:g} of line {other.entry.line}"
+            f", {abs(one.at_h - other.at_h):.0f} h {'before' if beside < index else 'after'} it"
+        )
+        expected = "a counter that never goes back"
+        if pace is not None:
+            expected += ", and by no more than an hour in an hour"
+        problems.append(one.entry.problem(name, reason, expected))
+        readings[place] = replace(one, entry=replace(one.entry, **{name: None}))
+    return readings
+
+
+def longest_rising(at_h, counts, *, pace=None) -> Sequence[int]:
+    """The longest part of a counter's readings that agrees with itself.
+
+    Parameters
+    ----------
+    at_h : ndarray, shape (n,)
+        Rising. [h]
+    counts : ndarray, shape (n,)
+    pace : float, optional
+        Most that it gains in an hour.
+
+    Returns
+    -------
+    list of int
+        Places of the readings that are kept; of equally long ones the last to end, earliest begun.
+
+    Examples
+    --------
+    >>> longest_rising([0, 24, 48, 72], [100.0, 102.0, 10.3, 104.0], pace=1.0)
+    [0, 1, 3]
+    """
+    at_h, counts = np.asarray(at_h, dtype=float), np.asarray(counts, dtype=float)
+    length, before = np.ones(at_h.size, dtype=int), np.full(at_h.size, -1)
+    for k in range(1, at_h.size):
+        gained = counts[k] - counts[:k]
+        agrees = gained >= 0.0
+        if pace is not None:
+            agrees &= gained <= pace * (at_h[k] - at_h[:k]) + METER_SLACK_h
+        best = np.where(agrees, length[:k], 0)
+        if best.any():
+            before[k] = int(best.argmax())
+            length[k] = best[before[k]] + 1
+    chain = [at_h.size - 1 - int(length[::-1].argmax())]
+    while before[chain[-1]] >= 0:
+        chain.append(int(before[chain[-1]]))
+    return chain[::-1]
+
+
+def _within_tank(reading: Reading, boat, problems, sounding) -> Reading:
+    """The dip in litres, or none where it lies above the tank."""
+    entry, fuel = reading.entry, boat.fuel
+    if fuel is None:
+        if entry.dip_m is None and entry.dip_L is None and entry.cans_L is None:
+            return reading
+        return replace(reading, entry=replace(entry, dip_m=None, dip_L=None, cans_L=None))
+    if entry.dip_L is not None and entry.dip_L > fuel.tank_L * (1.0 + _BRIM_SLACK_FRAC):
+        reason = f"{entry.dip_L:g} L is more than the tank of {fuel.tank_L:g} L holds"
+        problems.append(entry.problem("dip", reason, f"0 L to {fuel.tank_L:g} L"))
+        return replace(reading, entry=replace(entry, dip_L=None))
+    return reading

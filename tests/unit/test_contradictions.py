@@ -1,0 +1,144 @@
+"""Logs that contradict themselves, line by line; one bad entry leaves the rest as it was."""
+
+import itertools
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from builders import passage_of
+from hypothesis import given
+from hypothesis import strategies as st
+
+from powersim.records import Log, LogEntry
+from powersim.simulation.prepare import prepare
+from powersim.underway.contradictions import checked, distances_nm, longest_rising
+
+DEPART = datetime(2026, 9, 5, 9, tzinfo=UTC)
+PASSAGE = passage_of(days=6.0)
+TRACK = prepare(PASSAGE, step_h=1.0).track
+COLUMNS = ("time", "position", "engine_h", "dip", "solar_Ah")
+PLACES = {name: (number, "ABCDE"[number - 1]) for number, name in enumerate(COLUMNS, start=1)}
+
+
+def entry(line, hours, **given):
+    return LogEntry(
+        file="log.csv",
+        line=line,
+        row="the row",
+        places=PLACES,
+        clock_s=(DEPART + timedelta(hours=hours)).timestamp(),
+        **given,
+    )
+
+
+def check(*entries, now_h=120.0):
+    return checked(
+        Log(entries=entries),
+        passage=PASSAGE,
+        track=TRACK,
+        now_utc=DEPART + timedelta(hours=now_h),
+    )
+
+
+def test_a_sound_log_is_put_in_order_of_time_and_kept_whole():
+    found = check(entry(2, 48, engine_h=12.0), entry(3, 24, engine_h=10.0), entry(4, 0))
+    assert [one.at_h for one in found.readings] == [0.0, 24.0, 48.0]
+    assert found.set_aside == ()
+
+
+def test_engine_hours_that_go_back_are_named_and_the_others_stay():
+    found = check(
+        entry(2, 0, engine_h=100.0),
+        entry(3, 24, engine_h=103.0),
+        entry(4, 48, engine_h=10.5, soc=0.7),
+        entry(5, 72, engine_h=107.0),
+    )
+    assert [one.entry.engine_h for one in found.readings] == [100.0, 103.0, None, 107.0]
+    assert found.readings[2].entry.soc == 0.7
+    assert [str(problem) for problem in found.set_aside] == [
+        "log.csv:4:3: engine_h (column C): 10.5 does not go with 103 of line 3, 24 h before it\n"
+        "  expected  a counter that never goes back, and by no more than an hour in an hour\n"
+        "  row       the row"
+    ]
+
+
+def test_engine_hours_cannot_pass_faster_than_time():
+    found = check(
+        entry(2, 0, engine_h=100.0), entry(3, 5, engine_h=101.0), entry(4, 6, engine_h=110.0)
+    )
+    assert [one.entry.engine_h for one in found.readings] == [100.0, 101.0, None]
+    assert [problem.line for problem in found.set_aside] == [4]
+
+
+def test_a_dip_above_the_tank_is_named():
+    found = check(entry(2, 5, dip_L=85.0), entry(3, 6, dip_L=78.0))
+    assert [one.entry.dip_L for one in found.readings] == [None, 78.0]
+    assert str(found.set_aside[0]).startswith(
+        "log.csv:2:4: dip (column D): 85 L is more than the tank of 80 L holds\n"
+    )
+
+
+def test_a_fix_far_off_the_route_is_named_and_one_beside_it_is_not():
+    found = check(entry(2, 5, lat_deg=39.0, lon_deg=30.0), entry(3, 6, lat_deg=39.5, lon_deg=-33.0))
+    assert [one.entry.lat_deg for one in found.readings] == [None, 39.5]
+    assert "nm off the route" in found.set_aside[0].text
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [
+        (121.0, "2026-09-10 10:00 UTC is in the future"),
+        (-1.0, "2026-09-05 08:00 UTC is before departure"),
+    ],
+)
+def test_times_outside_the_passage_so_far_are_named(hours, said):
+    found = check(entry(2, 24), entry(3, hours))
+    assert [one.at_h for one in found.readings] == [24.0]
+    assert found.set_aside[0].text == f"time (column A): {said}"
+
+
+def test_the_second_of_two_entries_at_one_time_is_named():
+    found = check(entry(2, 24, soc=0.8), entry(3, 24, soc=0.6))
+    assert [one.entry.soc for one in found.readings] == [0.8]
+    assert found.set_aside[0].text == "time (column A): the entry of line 2 is of the same time"
+
+
+def test_ship_time_goes_by_the_entry_s_own_longitude_or_the_plan_s():
+    by_plan, by_fix = (
+        entry(2, 22, in_ship_time=True),
+        entry(3, 46, in_ship_time=True, lat_deg=37.0, lon_deg=-40.0),
+    )
+    # 30 W keeps UTC-2, 40 W UTC-3.
+    assert [one.at_h for one in check(by_plan, by_fix).readings] == [24.0, 49.0]
+
+
+def test_the_solar_counter_never_goes_back():
+    found = check(
+        entry(2, 0, solar_Ah=50.0), entry(3, 24, solar_Ah=5.0), entry(4, 48, solar_Ah=90.0)
+    )
+    assert [one.entry.solar_Ah for one in found.readings] == [50.0, None, 90.0]
+
+
+def test_distances_are_those_of_a_sphere():
+    """A degree of latitude is 60 nm; the date line is no border."""
+    assert distances_nm(0.0, 179.5, [0.0, 1.0], [-179.5, 179.5]) == pytest.approx([60.0, 60.0])
+
+
+@given(st.lists(st.integers(0, 30), min_size=1, max_size=9), st.booleans())
+def test_the_longest_rising_part_is_as_long_as_by_trying_all(counts, limited):
+    """Against every subset, for up to nine readings an hour apart."""
+    pace = 3.0 if limited else None
+    kept = longest_rising(range(len(counts)), counts, pace=pace)
+
+    def agrees(places):
+        pairs = itertools.pairwise(places)
+        return all(
+            0 <= counts[b] - counts[a] <= (float("inf") if pace is None else pace * (b - a) + 0.2)
+            for a, b in pairs
+        )
+
+    subsets = (
+        [place for place in range(len(counts)) if mask >> place & 1]
+        for mask in range(1, 2 ** len(counts))
+    )
+    assert agrees(kept)
+    assert len(kept) == max(len(each) for each in subsets if agrees(each))
