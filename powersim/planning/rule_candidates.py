@@ -1,0 +1,214 @@
+"""Charging rules worth trying: few enough to search, simple enough to follow when tired.
+
+A kind of rule is all of it but its start level, which the search sets as low as the limits allow.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from powersim.records import Boat, ChargingRule, DailyRun
+
+#: How far the stop lies above the start. Small is good: a bank far from full takes all that the
+#: alternator has; large where few long runs are better, or where a full bank is asked for. [-]
+GAPS_SOC = (0.02, 0.05, 0.10, 0.20)
+#: A part of the allowed hours that begins with them: early runs leave the day's sun its room. [h]
+MORNING_h = 4.0
+#: Daily runs worth remembering. [h]
+DAILY_h = (0.5, 1.0, 1.5, 2.0)
+#: Gap of a level rule that backs a daily run up. [-]
+BACKUP_GAP_SOC = 0.05
+#: Latitudes at which a daily habit may begin or end are multiples of it. [deg]
+BAND_DEG = 5.0
+#: Most of them on one passage.
+MOST_BANDS = 4
+#: How much sooner than asked for a full charge is tried, since the day that it falls due may be a
+#: bad one. [days]
+EARLY_FULL_DAYS = (1, 2, 4)
+#: No rule stops above it: the last hundredths take hours. [-]
+HIGHEST_STOP_SOC = 0.97
+#: Steps from a good rule to its kin. [-], [h], [deg]
+_KIN_GAPS, _KIN_RUN_h, _KIN_DEG = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25), (-2.5, 2.5)
+
+
+def never(boat: Boat) -> ChargingRule:
+    """The rule of a boat that leaves her engine alone.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    ChargingRule
+    """
+    return replace(boat.charging, by_engine=False, daily=(), full_every_days=None)
+
+
+def at_level(rule: ChargingRule, start_soc: float) -> ChargingRule:
+    """A rule with another start, and its stop as far above it as before.
+
+    Parameters
+    ----------
+    rule : ChargingRule
+    start_soc : float
+        [-]
+
+    Returns
+    -------
+    ChargingRule
+        The stop is lowered to HIGHEST_STOP_SOC, the start kept below it.
+    """
+    stop_soc = min(start_soc + (rule.stop_soc - rule.start_soc), HIGHEST_STOP_SOC)
+    return replace(rule, start_soc=min(start_soc, stop_soc - 0.01), stop_soc=stop_soc)
+
+
+def least_start(boat: Boat) -> float:
+    """The lowest start that may be planned with.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    float
+        The floor; where the bank starts the engine, what that needs, if it is more. [-]
+    """
+    engine = boat.engine
+    if engine is not None and engine.start_battery == "shared":
+        return max(boat.battery.floor_soc, engine.shared_start_soc)
+    return boat.battery.floor_soc
+
+
+def kinds(boat: Boat, track) -> list[ChargingRule]:
+    """Kinds of rules to begin the search with, each at the lowest start.
+
+    Parameters
+    ----------
+    boat : Boat
+    track : Track
+        For the latitudes that she sails through.
+
+    Returns
+    -------
+    list of ChargingRule
+        By level, in all of the allowed hours or in the first of them; and a run every day,
+        everywhere or on one side of a latitude, backed up by levels. Where the bank must be full
+        every so many days, levels with that asked for sooner too.
+    """
+    charging = boat.charging
+    levels = [
+        _kind(boat, gap_soc=gap_soc, hours_h=hours_h)
+        for hours_h in {charging.hours_h, _morning(charging.hours_h)}
+        for gap_soc in GAPS_SOC
+    ]
+    if charging.full_every_days is not None:
+        levels += [
+            replace(level, full_every_days=charging.full_every_days - days)
+            for days in EARLY_FULL_DAYS
+            if days < charging.full_every_days / 2.0
+            for level in levels[:]
+            if level.full_every_days == charging.full_every_days
+        ]
+    backup = _kind(boat, gap_soc=BACKUP_GAP_SOC, hours_h=charging.hours_h)
+    places = [(-90.0, 90.0), *_sides(track)]
+    lengths_h = [h for h in DAILY_h if charging.shortest_h <= h <= charging.longest_h]
+    daily = [
+        replace(backup, daily=(_every_day(charging, run_h, *place),))
+        for run_h in lengths_h
+        if run_h <= _length_h(charging.hours_h)
+        for place in places
+    ]
+    return levels + daily
+
+
+def kin(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
+    """Rules a small step away from a good one.
+
+    Parameters
+    ----------
+    rule : ChargingRule
+    boat : Boat
+        For what she asks of any rule.
+
+    Returns
+    -------
+    list of ChargingRule
+        At the same start.
+    """
+    gap_soc = rule.stop_soc - rule.start_soc
+    near = [
+        replace(rule, stop_soc=min(rule.start_soc + gap_soc + more, HIGHEST_STOP_SOC))
+        for more in _KIN_GAPS
+        if gap_soc + more > 0.009
+    ]
+    asked = boat.charging
+    for run in rule.daily:
+        near += [
+            replace(rule, daily=(replace(run, run_h=run.run_h + more_h),))
+            for more_h in _KIN_RUN_h
+            if asked.shortest_h <= run.run_h + more_h <= asked.longest_h
+        ]
+        near += [replace(rule, daily=(moved,)) for moved in _moved(run)]
+        near.append(replace(rule, daily=()))
+    if asked.full_every_days is not None and not rule.daily:
+        near += [
+            replace(rule, full_every_days=rule.full_every_days + days)
+            for days in (-1, 1)
+            if 1 <= rule.full_every_days + days <= asked.full_every_days
+        ]
+    return [one for one in near if one.start_soc < one.stop_soc]
+
+
+def _kind(boat, *, gap_soc, hours_h):
+    start_soc = least_start(boat)
+    rule = replace(
+        boat.charging, by_engine=True, daily=(), hours_h=hours_h, start_soc=0.0, stop_soc=gap_soc
+    )
+    return at_level(rule, start_soc)
+
+
+def _morning(hours_h):
+    """The first of some hours; all of them if there are few."""
+    start_h, _ = hours_h
+    if _length_h(hours_h) <= MORNING_h + 1.0:
+        return hours_h
+    return start_h, (start_h + MORNING_h) % 24.0
+
+
+def _length_h(hours_h):
+    start_h, end_h = hours_h
+    return (end_h - start_h) % 24.0 or 24.0
+
+
+def _every_day(charging, run_h, south_deg, north_deg):
+    return DailyRun(at_h=charging.hours_h[0], run_h=run_h, south_deg=south_deg, north_deg=north_deg)
+
+
+def _sides(track) -> list[tuple[float, float]]:
+    """Everything north, and everything south, of some latitudes that the passage crosses."""
+    first = math.floor(track.lat_deg.min() / BAND_DEG) + 1
+    last = math.ceil(track.lat_deg.max() / BAND_DEG) - 1
+    crossed = [BAND_DEG * number for number in range(first, last + 1)]
+    few = _spread_out(crossed, MOST_BANDS)
+    return [side for lat_deg in few for side in ((lat_deg, 90.0), (-90.0, lat_deg))]
+
+
+def _spread_out(values: Sequence[float], most: int) -> list[float]:
+    if len(values) <= most:
+        return list(values)
+    return [values[round(place * (len(values) - 1) / (most - 1))] for place in range(most)]
+
+
+def _moved(run):
+    """A daily run whose latitude is moved a little."""
+    for more_deg in _KIN_DEG:
+        south_deg = run.south_deg if run.south_deg == -90.0 else run.south_deg + more_deg
+        north_deg = run.north_deg if run.north_deg == 90.0 else run.north_deg + more_deg
+        if (south_deg, north_deg) != (run.south_deg, run.north_deg) and (
+            -90.0 <= south_deg < north_deg <= 90.0
+        ):
+            yield replace(run, south_deg=south_deg, north_deg=north_deg)

@@ -1,0 +1,121 @@
+"""What a charging rule has to keep, and in how many of the weathers it breaks it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.records import Boat
+from powersim.simulation.bands import quantiles
+
+#: How much later than asked for a full charge may come: one that falls due in the evening has to
+#: wait for the next day's hours. [h]
+FULL_GRACE_h = 24.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """What a rule must keep in all but a share of the weathers.
+
+    Attributes
+    ----------
+    risk_frac : float
+        Share of the weathers in which a limit may be broken. [-]
+    floor_soc : float
+        Charge must not fall below. [-]
+    reserve_L : float
+        Diesel that must be left at landfall. [L]
+    burns : bool
+        Whether there is any diesel to run short of.
+    since_full_h : float
+        Longest time without a full charge; infinity for no limit. [h]
+    """
+
+    risk_frac: float
+    floor_soc: float
+    reserve_L: float
+    burns: bool
+    since_full_h: float
+
+
+def limits_of(boat: Boat, *, risk_frac: float) -> Limits:
+    """The limits that a boat's files set.
+
+    Parameters
+    ----------
+    boat : Boat
+    risk_frac : float
+        Share of the weathers in which a limit may be broken. [-]
+
+    Returns
+    -------
+    Limits
+    """
+    days = boat.charging.full_every_days
+    return Limits(
+        risk_frac=risk_frac,
+        floor_soc=boat.battery.floor_soc,
+        reserve_L=boat.fuel.reserve_L if boat.fuel else 0.0,
+        burns=boat.fuel is not None and boat.fuel.usable_L > 0.0,
+        since_full_h=math.inf if days is None else 24.0 * days + FULL_GRACE_h,
+    )
+
+
+def broken(tried, limits: Limits) -> dict:
+    """Where each limit is broken.
+
+    Parameters
+    ----------
+    tried : Tried
+    limits : Limits
+
+    Returns
+    -------
+    dict of str to ndarray of bool, shape (rules, members)
+        "floor": charge below it, or all dark; "reserve": diesel below it, or run out; "full": too
+        long without a full charge.
+    """
+    short = tried.fuel_short_L > 0.0
+    used_up = limits.burns & (tried.fuel_left_L <= 0.0)
+    return {
+        "floor": tried.below_floor,
+        "reserve": (tried.fuel_left_L < limits.reserve_L) | (limits.burns & short) | used_up,
+        "full": tried.longest_since_full_h > limits.since_full_h + 1e-9,
+    }
+
+
+def worst_frac(tried, limits: Limits, *, but: str = ""):
+    """How often each rule breaks the limit that it breaks most often.
+
+    Parameters
+    ----------
+    tried : Tried
+    limits : Limits
+    but : str
+        A limit of `broken` that is left out.
+
+    Returns
+    -------
+    ndarray, shape (rules,)
+        Share of the weathers; to be held against `risk_frac`. [-]
+    """
+    shares = [where.mean(axis=1) for name, where in broken(tried, limits).items() if name != but]
+    return np.max(shares, axis=0)
+
+
+def floor_margin(tried, limits: Limits):
+    """How far above the floor a rule keeps the bank in all but the share of weathers allowed.
+
+    Parameters
+    ----------
+    tried : Tried
+    limits : Limits
+
+    Returns
+    -------
+    ndarray, shape (rules,)
+        Negative where the floor is broken too often. [-]
+    """
+    return quantiles(tried.lowest_soc, (limits.risk_frac,))[0] - limits.floor_soc

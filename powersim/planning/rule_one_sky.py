@@ -1,0 +1,84 @@
+"""The best charging rule for one sky that is known beforehand, with the bank read exactly.
+
+It stands between the rule that is followed and perfect foresight: what it burns more than foresight
+is the price of following a rule at all; what it burns less than the rule for all weathers is the
+price of caution.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from powersim.planning.rule_candidates import (
+    HIGHEST_STOP_SOC,
+    at_level,
+    kin,
+    kinds,
+    least_start,
+    never,
+)
+from powersim.planning.rule_limits import limits_of, worst_frac
+from powersim.planning.trials import MeanSky, Tried, joined, try_rules
+from powersim.simulation.plant import has_charging_alternator
+
+#: Step between the starts of a kind. [-]
+_GRID_SOC = 0.01
+#: Rules whose kin is tried, how often, and how far about their start. [-]
+_BEST, _ROUNDS, _ABOUT_SOC = 3, 3, 0.04
+
+
+def search_one_sky(passage, prepared) -> Tried:
+    """The rule of least diesel that keeps floor, reserve and full charges in the mean sky.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+        The same in the mean sky.
+
+    Returns
+    -------
+    Tried
+        Of one rule in one sky. Where none keeps the limits, the one that burns least.
+    """
+    boat, sky = passage.boat, MeanSky(prepared)
+    limits = limits_of(boat, risk_frac=0.0)
+    least_soc = least_start(boat)
+
+    def best_of(tried, count):
+        order = np.lexsort((tried.charging_L[:, 0], worst_frac(tried, limits)))
+        return joined([tried.only(int(place)) for place in order[:count]])
+
+    rules = [never(boat)]
+    if has_charging_alternator(boat):
+        starts = np.arange(least_soc, HIGHEST_STOP_SOC, _GRID_SOC)
+        rules += _distinct(
+            at_level(kind, float(soc)) for kind in kinds(boat, prepared.track) for soc in starts
+        )
+    best = best_of(try_rules(boat, sky, rules), _BEST)
+    for _ in range(_ROUNDS):
+        near = _distinct(
+            at_level(one, max(one.start_soc + float(off_soc), least_soc))
+            for rule in best.rules
+            if rule.by_engine
+            for one in (rule, *kin(rule, boat))
+            for off_soc in np.arange(-_ABOUT_SOC, _ABOUT_SOC + 1e-9, _GRID_SOC / 2.0)
+        )
+        if not near:
+            break
+        better = best_of(joined([best, try_rules(boat, sky, near)]), _BEST)
+        if better.rules[0] == best.rules[0]:
+            break
+        best = better
+    return best.only(0)
+
+
+def _distinct(rules):
+    """Rules without those that differ by rounding alone."""
+    rounded = (
+        replace(rule, start_soc=round(rule.start_soc, 4), stop_soc=round(rule.stop_soc, 4))
+        for rule in rules
+    )
+    return list(dict.fromkeys(rounded))

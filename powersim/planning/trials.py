@@ -1,0 +1,253 @@
+"""Many charging rules tried side by side: every rule in every weather, through the real kernel."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from powersim.physics import bank as physics
+from powersim.records import ChargingRule
+from powersim.simulation.ensemble import blocks
+from powersim.simulation.kernel import steps as kernel_steps
+from powersim.simulation.plant import has_charging_alternator, rule_of
+from powersim.simulation.prepare import allowed_steps
+from powersim.simulation.reading import as_read
+from powersim.simulation.signals import mapped
+from powersim.simulation.state import start_state
+from powersim.simulation.tally import Ledger, Milestones
+from powersim.simulation.timetable import daily_steps
+
+#: Rules times weathers that are carried at once: more would not fit into a processor's cache.
+COLUMNS = 4000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Tried:
+    """What some rules came to; every array is shaped (rules, members).
+
+    Attributes
+    ----------
+    rules : tuple of ChargingRule
+    lowest_soc, end_soc : ndarray
+        Lowest state of charge, and that at landfall. [-]
+    below_floor : ndarray of bool
+        Whether charge fell below its floor, or all went dark.
+    charging_L : ndarray
+        Diesel for the bank: charging runs, and the alternator's share while motoring. [L]
+    charging_h : ndarray
+        Engine at rest, to charge. [h]
+    charging_runs : ndarray
+        How often it was started for that.
+    fuel_left_L : ndarray
+        At landfall. [L]
+    fuel_short_L : ndarray
+        Wanted and not there. [L]
+    longest_since_full_h : ndarray
+        Longest time between full charges. [h]
+    """
+
+    rules: tuple[ChargingRule, ...]
+    lowest_soc: np.ndarray = field(repr=False)
+    end_soc: np.ndarray = field(repr=False)
+    below_floor: np.ndarray = field(repr=False)
+    charging_L: np.ndarray = field(repr=False)
+    charging_h: np.ndarray = field(repr=False)
+    charging_runs: np.ndarray = field(repr=False)
+    fuel_left_L: np.ndarray = field(repr=False)
+    fuel_short_L: np.ndarray = field(repr=False)
+    longest_since_full_h: np.ndarray = field(repr=False)
+
+    def only(self, place: int) -> Tried:
+        """One of the rules alone.
+
+        Parameters
+        ----------
+        place : int
+            Which, counted from 0.
+
+        Returns
+        -------
+        Tried
+        """
+        arrays = {name: getattr(self, name)[place : place + 1] for name in _ARRAYS}
+        return Tried(rules=self.rules[place : place + 1], **arrays)
+
+
+_ARRAYS = tuple(name for name in Tried.__dataclass_fields__ if name != "rules")
+
+
+def joined(parts: Sequence[Tried]) -> Tried:
+    """Several trials in the same weathers as one.
+
+    Parameters
+    ----------
+    parts : sequence of Tried
+
+    Returns
+    -------
+    Tried
+        With the rules one after the other.
+    """
+    arrays = {name: np.concatenate([getattr(part, name) for part in parts]) for name in _ARRAYS}
+    return Tried(rules=tuple(rule for part in parts for rule in part.rules), **arrays)
+
+
+class MeanSky:
+    """The one sky of a prepared passage, offered as weathers are; the bank is read without error.
+
+    Parameters
+    ----------
+    prepared : Prepared
+    """
+
+    def __init__(self, prepared):
+        self.prepared, self.plant, self.members = prepared, prepared.plant, 1
+        self.reading_error_frac = np.zeros(1)
+
+    def signals(self, steps):
+        """The kernel's signals of some steps.
+
+        Parameters
+        ----------
+        steps : slice
+
+        Returns
+        -------
+        Signals
+        """
+        return self.prepared.signals.between(steps.start, steps.stop)
+
+
+def try_rules(
+    boat, weathers, rules: Sequence[ChargingRule], *, progress: Callable | None = None
+) -> Tried:
+    """Try every rule in every weather.
+
+    Parameters
+    ----------
+    boat : Boat
+        Her own rule is not used.
+    weathers : Weathers or MeanSky
+        Shared by all rules.
+    rules : sequence of ChargingRule
+        With the shortest and the longest run alike.
+    progress : callable, optional
+        Called now and then with how much is done, in whole passages: 1 for a rule in a weather.
+
+    Returns
+    -------
+    Tried
+
+    Raises
+    ------
+    ValueError
+        Without rules, or if their shortest or longest runs differ.
+    BalanceError
+        If the books of any rule in any weather do not close.
+    """
+    if not rules:
+        raise ValueError("there must be a rule to try")
+    if len({(rule.shortest_h, rule.longest_h) for rule in rules}) > 1:
+        raise ValueError("all rules need the same shortest and longest run")
+    at_once = max(1, COLUMNS // weathers.members)
+    parts = [
+        _side_by_side(boat, weathers, tuple(rules[first : first + at_once]), progress)
+        for first in range(0, len(rules), at_once)
+    ]
+    return joined(parts)
+
+
+def _side_by_side(boat, weathers, rules, progress) -> Tried:
+    """Columns of rule after rule, each in all weathers."""
+    prepared, battery = weathers.prepared, boat.battery
+    count, members = len(rules), weathers.members
+    columns, track = count * members, prepared.track
+    plant = replace(weathers.plant, rule=_columns_rule(boat, weathers, rules))
+    orders = _Orders(boat, rules, track, members)
+
+    def tiled(array):
+        return np.tile(array, count) if members > 1 and array.shape[-1] == members else array
+
+    state = begin = start_state(plant, soc=np.full(columns, battery.soc_at_departure))
+    told = Milestones(plant=plant, state=state, floor_soc=battery.floor_soc, step_h=track.step_h)
+    ledger = Ledger(members=columns, step_h=track.step_h)
+    for steps in blocks(track.n_steps, step_h=track.step_h):
+        alike = weathers.signals(steps)
+        signals = orders.into(
+            mapped(
+                alike,
+                tiled,
+                controllers=tuple(mapped(one, tiled) for one in alike.controllers),
+                others=tuple(mapped(one, tiled) for one in alike.others),
+            ),
+            steps,
+        )
+        for row, (flows, after) in enumerate(kernel_steps(signals, plant=plant, state=state)):
+            told.add(flows)
+            ledger.add(flows, after, load_A=signals.load_A[row], load_W=signals.load_W[row])
+            state = after
+        ledger.check(before_Ah=begin.total_Ah, after_Ah=state.total_Ah)
+        if progress is not None:
+            progress(columns * (steps.stop - steps.start) / track.n_steps)
+    sums = ledger.sums
+    arrays = {
+        "lowest_soc": told.lowest_soc,
+        "end_soc": physics.soc_of(plant.bank, state.total_Ah),
+        "below_floor": np.isfinite(np.minimum(told.floor_h, told.flat_h)),
+        "charging_L": sums["charging_L"] + sums["alternator_motoring_L"],
+        "charging_h": sums["charging"] * track.step_h,
+        "charging_runs": sums["runs"],
+        "fuel_left_L": plant.usable_L - state.burnt_L,
+        "fuel_short_L": sums["fuel_short_L"],
+        "longest_since_full_h": ledger.longest_since_full_h,
+    }
+    return Tried(
+        rules=rules, **{name: array.reshape(count, members) for name, array in arrays.items()}
+    )
+
+
+def _columns_rule(boat, weathers, rules):
+    """The kernel's rule with a level for each column, as it is read aboard there."""
+    battery, error_frac = boat.battery, weathers.reading_error_frac
+    read = [
+        as_read(rule_of(replace(boat, charging=rule)), battery, error_frac=error_frac)
+        for rule in rules
+    ]
+
+    def column(name):
+        values = [np.broadcast_to(getattr(one, name), weathers.members) for one in read]
+        return np.concatenate(values)
+
+    levels = {name: column(name) for name in ("start_soc", "stop_soc", "full_every_h")}
+    return replace(read[0], **levels)
+
+
+class _Orders:
+    """When each rule lets the engine run, and when it orders it to."""
+
+    def __init__(self, boat, rules, track, members):
+        allowed = [allowed_steps(rule, track) for rule in rules]
+        works = has_charging_alternator(boat)
+        ordered = [
+            daily_steps(rule.daily if works and rule.by_engine else (), track) for rule in rules
+        ]
+        self.members = members
+        self.arrays = {
+            "may_run": np.stack([may_run for may_run, _ in allowed], axis=1),
+            "may_start": np.stack([may_start for _, may_start in allowed], axis=1),
+            "ordered": np.stack(ordered, axis=1),
+        }
+
+    def into(self, signals, steps):
+        """Signals of some steps with these orders."""
+        return replace(
+            signals, **{name: self._columns(array[steps]) for name, array in self.arrays.items()}
+        )
+
+    def _columns(self, array):
+        """A column for each rule and weather; one for all where they agree, which is quicker."""
+        if (array == array[:, :1]).all():
+            return array[:, :1]
+        return np.repeat(array, self.members, axis=1)

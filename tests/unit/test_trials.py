@@ -1,0 +1,106 @@
+"""Rules tried side by side: each is what a run of its own gives."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from builders import LOADS, boat_of, passage_of
+
+from powersim.planning.trials import MeanSky, joined, try_rules
+from powersim.records import ChargingRule, DailyRun
+from powersim.simulation.ensemble import run_ensemble
+from powersim.simulation.prepare import prepare
+from powersim.simulation.result import simulate
+from powersim.simulation.weathers import weathers_of
+
+SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
+GREY = {"panel_W": (40.0,), "battery": {"soc_at_departure": 0.7}}
+RULES = (
+    ChargingRule(start_soc=0.55, stop_soc=0.60),
+    ChargingRule(start_soc=0.65, stop_soc=0.85, hours_h=(8.0, 12.0)),
+    ChargingRule(start_soc=0.65, stop_soc=0.85, full_every_days=2.0),
+    ChargingRule(
+        start_soc=0.60, stop_soc=0.65, daily=(DailyRun(at_h=8.0, run_h=1.0, south_deg=38.0),)
+    ),
+    ChargingRule(start_soc=0.60, stop_soc=0.65, by_engine=False),
+)
+MEMBERS = 6
+
+
+@pytest.fixture(scope="module", params=["volts", "monitor"])
+def case(request):
+    battery = GREY["battery"] | {"reading": request.param}
+    passage = passage_of(
+        boat=boat_of(**GREY | {"battery": battery}),
+        loads=SPREAD,
+        leg={"motoring_calm_frac": 0.5},
+    )
+    prepared = prepare(passage)
+    weathers = weathers_of(passage, prepared, members=MEMBERS, seed=3)
+    return passage, prepared, weathers
+
+
+def with_rule(passage, rule):
+    return replace(passage, boat=replace(passage.boat, charging=rule))
+
+
+def test_each_rule_in_each_weather_is_what_an_ensemble_of_its_own_gives(case):
+    passage, _, weathers = case
+    tried = try_rules(passage.boat, weathers, RULES)
+    for place, rule in enumerate(RULES):
+        alone = with_rule(passage, rule)
+        ensemble = run_ensemble(alone, prepare(alone), members=MEMBERS, seed=3)
+        charging_L = ensemble.charging_L + ensemble.alternator_motoring_L
+        assert tried.charging_L[place] == pytest.approx(charging_L, abs=1e-9)
+        for name in ("lowest_soc", "charging_h", "charging_runs", "fuel_left_L"):
+            assert getattr(tried, name)[place] == pytest.approx(getattr(ensemble, name), abs=1e-9)
+        assert tried.end_soc[place] == pytest.approx(ensemble.hour_soc[-1], abs=1e-12)
+        assert tried.below_floor[place].tolist() == np.isfinite(ensemble.floor_h).tolist()
+        assert tried.longest_since_full_h[place] == pytest.approx(ensemble.longest_since_full_h)
+
+
+def test_each_rule_in_the_mean_sky_is_what_simulate_gives(case):
+    passage, prepared, _ = case
+    tried = try_rules(passage.boat, MeanSky(prepared), RULES)
+    for place, rule in enumerate(RULES):
+        summary = simulate(with_rule(passage, rule)).summary
+        burnt = summary["fuel"]["charging_L"] + summary["fuel"]["alternator_motoring_L"]
+        assert tried.charging_L[place, 0] == pytest.approx(burnt, abs=1e-9)
+        assert tried.end_soc[place, 0] == pytest.approx(summary["charge"]["soc_at_landfall"])
+        assert tried.below_floor[place, 0] == summary["charge"]["floor_broken"]
+
+
+def test_a_rule_is_the_same_whatever_is_tried_beside_it(case, monkeypatch):
+    passage, _, weathers = case
+    together = try_rules(passage.boat, weathers, RULES)
+    monkeypatch.setattr("powersim.planning.trials.COLUMNS", 2 * MEMBERS)
+    apart = try_rules(passage.boat, weathers, RULES)
+    for name in ("lowest_soc", "charging_L", "end_soc"):
+        assert getattr(together, name) == pytest.approx(getattr(apart, name), abs=1e-9)
+
+
+def test_progress_counts_whole_passages(case):
+    passage, _, weathers = case
+    told = []
+    try_rules(passage.boat, weathers, RULES[:2], progress=told.append)
+    assert sum(told) == pytest.approx(2 * MEMBERS)
+
+
+def test_rules_are_joined_one_after_the_other(case):
+    passage, _, weathers = case
+    both = try_rules(passage.boat, weathers, RULES[:2])
+    again = joined([both.only(1), both.only(0)])
+    assert again.rules == (RULES[1], RULES[0])
+    assert again.charging_L.tolist() == both.charging_L[::-1].tolist()
+
+
+def test_without_a_rule_there_is_nothing_to_try(case):
+    passage, _, weathers = case
+    with pytest.raises(ValueError, match="there must be a rule"):
+        try_rules(passage.boat, weathers, [])
+
+
+def test_rules_of_other_shortest_runs_are_refused(case):
+    passage, _, weathers = case
+    with pytest.raises(ValueError, match="same shortest and longest"):
+        try_rules(passage.boat, weathers, [RULES[0], replace(RULES[0], shortest_h=1.0)])
