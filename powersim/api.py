@@ -44,6 +44,59 @@ class Result(_Result):
 
         return plot_energy(self, ax=ax)
 
+    def plot_fuel(self, ax=None):
+        """Draw the diesel that is left, and where the rest went.
+
+        Parameters
+        ----------
+        ax : matplotlib.axes.Axes, optional
+            Where to draw; a new figure if left out.
+
+        Returns
+        -------
+        matplotlib.axes.Axes
+
+        Raises
+        ------
+        ValueError
+            If the boat carries no diesel.
+        """
+        from powersim.report.figures import plot_fuel
+
+        return plot_fuel(self, ax=ax)
+
+    def plot_budget(self, ax=None):
+        """Draw what each load takes a day, on average over the passage.
+
+        Parameters
+        ----------
+        ax : matplotlib.axes.Axes, optional
+            Where to draw; a new figure if left out.
+
+        Returns
+        -------
+        matplotlib.axes.Axes
+        """
+        from powersim.report.figures import plot_budget
+
+        return plot_budget(self, ax=ax)
+
+    def plot_map(self, ax=None):
+        """Draw the route on a map, with the state of charge along it.
+
+        Parameters
+        ----------
+        ax : matplotlib.axes.Axes, optional
+            Where to draw; a new figure if left out.
+
+        Returns
+        -------
+        matplotlib.axes.Axes
+        """
+        from powersim.report.figures import plot_map
+
+        return plot_map(self, ax=ax)
+
     def plot_fan(self, ax=None):
         """Draw the state of charge in many weathers: median, 8 of 10, and the lowest.
 

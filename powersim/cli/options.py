@@ -148,4 +148,12 @@ as_json = click.option(
 )
 quiet = click.option("--quiet", is_flag=True, help="Print nothing but the answer.")
 force = click.option("--force", is_flag=True, help="Overwrite files that are in the way.")
+figure_format = click.option(
+    "--format",
+    "figure_format",
+    type=click.Choice(("png", "svg", "pdf")),
+    default="png",
+    show_default=True,
+    help="What the pictures are written as.",
+)
 no_figures = click.option("--no-figures", is_flag=True, help="Write no pictures.")

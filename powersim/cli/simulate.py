@@ -21,6 +21,7 @@ RESULTS = "results"
 @options.seed
 @options.risk
 @options.no_figures
+@options.figure_format
 @options.as_json
 @options.quiet
 @options.force
@@ -32,6 +33,7 @@ def simulate(
     seed,
     risk_frac,
     no_figures,
+    figure_format,
     as_json,
     quiet,
     force,
@@ -58,7 +60,13 @@ def simulate(
     result = simulated(
         folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources
     )
-    paths = write_results(result, out or folder / RESULTS, figures=not no_figures, force=force)
+    paths = write_results(
+        result,
+        out or folder / RESULTS,
+        figures=not no_figures,
+        figure_format=figure_format,
+        force=force,
+    )
     show(result, paths, as_json=as_json, quiet=quiet)
     end(result)
 
@@ -94,14 +102,16 @@ def simulated(folder, *, step_h=0.25, members=1, seed=1, risk_frac=0.0, **source
     return result
 
 
-def write_results(result, out, *, figures, force):
+def write_results(result, out, *, figures, force, figure_format="png"):
     """The files of results, written whole or not at all."""
     from powersim.cli.progress import told_if_slow
     from powersim.report.files import result_files
     from powersim.report.writing import write_all
 
     with told_if_slow(f"writing to {out}"):
-        return write_all(out, result_files(result, figures=figures), force=force)
+        return write_all(
+            out, result_files(result, figures=figures, kind=figure_format), force=force
+        )
 
 
 def show(result, paths, *, as_json=False, quiet=False):

@@ -19,6 +19,8 @@ from powersim.report.axes import (
 
 #: Latitudes written along the top, at most.
 _MOST_LATITUDES = 8
+#: Entries of a legend that fit in one row.
+_ONE_ROW = 4
 #: Lanes of engine runs, below the charge's own scale: where each begins, and its height. [%]
 _CHARGING_LANE, _MOTORING_LANE, _LANE_HIGH = -9.0, -18.0, 6.0
 #: A run is drawn at least this wide, as a share of the passage. [-]
@@ -127,6 +129,21 @@ def plot_soc(result, ax=None):
     shade_nights(ax, numbers)
     ax.plot(numbers.times_utc, numbers.soc_percent, color=BLUE, linewidth=1.8)
     draw_levels(ax, numbers)
+    draw_runs(ax, numbers)
+    finish(ax, numbers)
+    return ax
+
+
+def draw_runs(ax, numbers, *, when: str = "") -> None:
+    """Engine runs in lanes below the charge's own scale, by what they are for.
+
+    Parameters
+    ----------
+    ax : matplotlib.axes.Axes
+    numbers : ChargeFigure
+    when : str
+        For the legend, where not all that is drawn is of the same weather.
+    """
     lanes = (
         ("engine charging", numbers.charging, _CHARGING_LANE, ORANGE, ""),
         ("motoring", numbers.motoring, _MOTORING_LANE, SKY, "//////"),
@@ -140,11 +157,9 @@ def plot_soc(result, ax=None):
                 edgecolor=BLACK,
                 linewidth=0.7,
                 hatch=hatch,
-                label=name,
+                label=name + when,
             )
             _beside(ax, lane + _LANE_HIGH / 2.0, name.removeprefix("engine "), BLACK)
-    finish(ax, numbers, lowest_percent=_MOTORING_LANE - 3.0)
-    return ax
 
 
 def shade_nights(ax, numbers) -> None:
@@ -197,19 +212,18 @@ def _beside(ax, level, words, color) -> None:
     )
 
 
-def finish(ax, numbers, *, lowest_percent) -> None:
+def finish(ax, numbers) -> None:
     """Axes with their units, latitudes along the top, a legend below, and the title.
 
     Parameters
     ----------
     ax : matplotlib.axes.Axes
     numbers : ChargeFigure
-    lowest_percent : float
-        Where the charge's axis begins. [%]
     """
     from matplotlib.patches import Patch
 
-    ax.set_ylim(lowest_percent, 103.0)
+    lanes = numbers.charging or numbers.motoring
+    ax.set_ylim(_MOTORING_LANE - 3.0 if lanes else 0.0, 103.0)
     ax.set_yticks(range(0, 101, 10))
     ax.set_ylabel("state of charge [%]")
     ax.set_xlim(numbers.times_utc[0], numbers.times_utc[-1])
@@ -224,11 +238,13 @@ def finish(ax, numbers, *, lowest_percent) -> None:
     top.set_xlabel("latitude [deg]")
     handles, _ = ax.get_legend_handles_labels()
     night = Patch(facecolor=GREY, alpha=0.25, label="night")
+    # Beside the axis' name where it fits in one row, else below it.
+    one_row = len(handles) < _ONE_ROW
     ax.legend(
         handles=[night, *handles],
         loc="upper right",
-        bbox_to_anchor=(1.0, -0.07),
-        ncols=4,
+        bbox_to_anchor=(1.0, -0.07 if one_row else -0.12),
+        ncols=_ONE_ROW if one_row else 3,
         frameon=False,
     )
     entitle(ax, numbers.title)

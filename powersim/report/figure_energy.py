@@ -112,7 +112,7 @@ def energy_figure(result) -> EnergyFigure:
             stack("solar", daily["solar_Ah"], YELLOW),
             stack("alternator", daily["alternator_Ah"], ORANGE, "\\\\\\\\"),
             *others,
-            stack("surplus not taken", daily["surplus_Ah"], "white", "...."),
+            stack("surplus not taken", daily["surplus_Ah"], "white", ".."),
         ),
         out=(
             stack("essential loads", lights, BLUE),

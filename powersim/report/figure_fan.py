@@ -9,6 +9,7 @@ from powersim.report.figure_charge import (
     ChargeFigure,
     charge_figure,
     draw_levels,
+    draw_runs,
     finish,
     shade_nights,
 )
@@ -107,5 +108,6 @@ def plot_fan(result, ax=None):
         label=f"lowest weather (number {numbers.worst_member})",
     )
     draw_levels(ax, mean_sky)
-    finish(ax, mean_sky, lowest_percent=0.0)
+    draw_runs(ax, mean_sky, when=", mean sky")
+    finish(ax, mean_sky)
     return ax

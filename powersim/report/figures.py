@@ -1,9 +1,114 @@
-"""The pictures of a simulated passage, under one roof."""
+"""The pictures of a simulated passage, under one roof: what there is, and how it is saved."""
 
 from __future__ import annotations
 
+import warnings
+from collections.abc import Callable
+from functools import partial
+
+from powersim.report.figure_budget import budget_figure, plot_budget
 from powersim.report.figure_charge import charge_figure, plot_soc
 from powersim.report.figure_energy import energy_figure, plot_energy
 from powersim.report.figure_fan import fan_figure, plot_fan
+from powersim.report.figure_fuel import fuel_figure, plot_fuel
+from powersim.report.figure_map import map_figure, plot_map
 
-__all__ = ["charge_figure", "energy_figure", "fan_figure", "plot_energy", "plot_fan", "plot_soc"]
+__all__ = [
+    "budget_figure",
+    "charge_figure",
+    "energy_figure",
+    "fan_figure",
+    "figure_files",
+    "fuel_figure",
+    "map_figure",
+    "plot_budget",
+    "plot_energy",
+    "plot_fan",
+    "plot_fuel",
+    "plot_map",
+    "plot_soc",
+    "save",
+]
+
+#: Every picture by its file's name, in the order of the report.
+PLOTS = {
+    "soc": plot_soc,
+    "fan": plot_fan,
+    "energy": plot_energy,
+    "fuel": plot_fuel,
+    "budget": plot_budget,
+    "map": plot_map,
+}
+FORMATS = ("png", "svg", "pdf")
+#: Dots an inch of a PNG: large enough for a screen, small enough to send. [1/inch]
+FIGURE_DPI = 110
+#: No date in a file, so that the same passage gives the same file.
+_METADATA = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": None}
+
+
+def names_for(result) -> tuple[str, ...]:
+    """Which pictures a passage has.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    tuple of str
+        Keys of PLOTS: no fan without weathers, no ledger of diesel without an engine.
+    """
+    none = set() if result.ensemble is not None else {"fan"}
+    none |= set() if result.passage.boat.fuel is not None else {"fuel"}
+    return tuple(name for name in PLOTS if name not in none)
+
+
+def figure_files(result, *, names, kind: str = "png") -> dict[str, Callable]:
+    """Pictures as files.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    names : sequence of str
+        Keys of PLOTS.
+    kind : str
+        One of FORMATS.
+
+    Returns
+    -------
+    dict
+        By file name, as `writing.write_all` takes it.
+    """
+    return {
+        f"{name}.{kind}": partial(_drawn, PLOTS[name], result, kind=kind)
+        for name in names_for(result)
+        if name in names
+    }
+
+
+def _drawn(plot, result, path, *, kind) -> None:
+    save(plot(result).figure, path, kind=kind)
+
+
+def save(figure, where, *, kind: str, salt: str = "powersim") -> None:
+    """Save a figure, the same bytes every time.
+
+    Parameters
+    ----------
+    figure : matplotlib.figure.Figure
+    where : path or file
+    kind : str
+        One of FORMATS.
+    salt : str
+        What the names within an SVG are made from.
+    """
+    from matplotlib import rc_context
+
+    # Letters stay letters: they can be searched and read aloud, and the file is smaller.
+    settings = {"svg.fonttype": "none", "svg.hashsalt": salt, "pdf.fonttype": 42}
+    with warnings.catch_warnings(), rc_context(settings):
+        # A name in a script that the font lacks is drawn as boxes, and that is all.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+        figure.savefig(where, format=kind, dpi=FIGURE_DPI, metadata=_METADATA[kind])

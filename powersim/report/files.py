@@ -8,18 +8,16 @@ from __future__ import annotations
 import csv
 import io
 import json
-import warnings
 from collections.abc import Callable
-from functools import partial
 
 from powersim.report.ensemble_files import bands_table, members_table, risk_table
 from powersim.report.warnings import warnings_of
 
-#: Dots an inch: large enough for a screen, small enough to send. [1/inch]
-FIGURE_DPI = 110
+#: Pictures that come with the tables; the report has them all.
+_PICTURES = ("soc", "energy", "fan")
 
 
-def result_files(result, *, figures: bool = True) -> dict[str, str | Callable]:
+def result_files(result, *, figures: bool = True, kind: str = "png") -> dict[str, str | Callable]:
     """Everything that `powersim simulate` writes.
 
     Parameters
@@ -28,6 +26,8 @@ def result_files(result, *, figures: bool = True) -> dict[str, str | Callable]:
         Of the simulation.
     figures : bool
         Draw the pictures too, which takes most of a second more.
+    kind : str
+        Of the pictures: png, svg or pdf.
 
     Returns
     -------
@@ -47,16 +47,11 @@ def result_files(result, *, figures: bool = True) -> dict[str, str | Callable]:
             "bands.csv": csv_text(bands_table(result)),
             "risk.csv": csv_text(risk_table(result)),
         }
-    return files | _pictures(result) if figures else files
+    if not figures:
+        return files
+    from powersim.report.figures import figure_files
 
-
-def _pictures(result) -> dict[str, Callable]:
-    from powersim.report.figures import plot_energy, plot_fan, plot_soc
-
-    plots = {"soc.png": plot_soc, "energy.png": plot_energy}
-    if result.ensemble is not None:
-        plots["fan.png"] = plot_fan
-    return {name: partial(_drawn, plot, result) for name, plot in plots.items()}
+    return files | figure_files(result, names=_PICTURES, kind=kind)
 
 
 def answer(result) -> dict:
@@ -110,10 +105,3 @@ def _cells(column, *, day_only: bool) -> list[str]:
         return [f"{moment:%Y-%m-%dT%H:%M:%SZ}" for moment in column.tolist()]
     shape = "%Y-%m-%d" if day_only else "%Y-%m-%dT%H:%M:%S"
     return [f"{moment:{shape}}" for moment in column.tolist()]
-
-
-def _drawn(plot, result, path) -> None:
-    with warnings.catch_warnings():
-        # A name in a script that the font lacks is drawn as boxes, and that is all.
-        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
-        plot(result).figure.savefig(path, dpi=FIGURE_DPI)

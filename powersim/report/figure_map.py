@@ -1,0 +1,246 @@
+"""The picture of the route: a map whose track tells the state of charge by colour and by width."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from powersim.report import rounding
+from powersim.report.axes import BLACK, BLUE, ORANGE, SKY, VERMILION, entitle
+
+#: Days between marks along the track: the least that gives no more than _MOST_MARKS.
+_STRIDES_DAYS = (1, 2, 5, 7, 14, 28)
+_MOST_MARKS = 6
+#: Looks of the track from the fullest bank down: colour and width in points. The last is below the
+#: floor, and has a black core.
+_LOOKS = ((BLUE, 6.5), (SKY, 4.5), (ORANGE, 3.0), (VERMILION, 4.0))
+_LONG_SIDE_INCHES = 7.5
+_MARGINS_INCHES = (0.6, 2.4, 0.4, 0.4)  # left, right, below, above
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A point of the track with words.
+
+    Attributes
+    ----------
+    lat_deg, lon_deg : float
+        Longitude in the track's own count. [deg]
+    words : str
+        For its label.
+    """
+
+    lat_deg: float
+    lon_deg: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MapFigure:
+    """The numbers of the picture.
+
+    Attributes
+    ----------
+    lat_deg, lon_deg : tuple of float
+        Hour by hour, departure first; longitude goes on past 180 over the date line. [deg]
+    soc_percent : tuple of float
+        State of charge there. [%]
+    levels_percent : tuple of float
+        Where the look of the track changes, from the highest down; the last is the floor. [%]
+    waypoints : tuple of Mark
+    days : tuple of Mark
+        Dates along the track, with the charge.
+    lowest : Mark
+        Where the bank is lowest.
+    title : str
+    """
+
+    lat_deg: tuple[float, ...]
+    lon_deg: tuple[float, ...]
+    soc_percent: tuple[float, ...]
+    levels_percent: tuple[float, ...]
+    waypoints: tuple[Mark, ...]
+    days: tuple[Mark, ...]
+    lowest: Mark
+    title: str
+
+
+def map_figure(result) -> MapFigure:
+    """The numbers of the picture of a simulated passage.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    MapFigure
+    """
+    import numpy as np
+
+    track, passage, hourly = result.prepared.track, result.passage, result.hourly
+    per_hour = round(1.0 / track.step_h)
+    lat_deg = track.edge_lat_deg[::per_hour]
+    lon_deg = np.unwrap(track.edge_lon_deg[::per_hour], period=360.0)
+    battery = passage.boat.battery
+    soc_percent = np.concatenate([[battery.soc_at_departure], hourly["soc"].to_numpy()]) * 100.0
+    lowest = int(hourly["lowest_soc"].to_numpy().argmin())
+
+    def mark(hour, words):
+        return Mark(lat_deg=float(lat_deg[hour]), lon_deg=float(lon_deg[hour]), words=words)
+
+    return MapFigure(
+        lat_deg=tuple(lat_deg.tolist()),
+        lon_deg=tuple(lon_deg.tolist()),
+        soc_percent=tuple(soc_percent.tolist()),
+        levels_percent=_levels(100.0 * battery.floor_soc),
+        waypoints=_waypoints(passage.waypoints, lon_deg),
+        days=tuple(
+            mark(hour, f"{_date(track, per_hour * hour)}, {soc_percent[hour]:.0f} %")
+            for hour in _marked(len(hourly))
+        ),
+        lowest=mark(lowest, f"lowest: {100.0 * hourly['lowest_soc'].iloc[lowest]:.0f} %"),
+        title=f"{passage.name}: charge along the track",
+    )
+
+
+def _levels(floor_percent) -> tuple[float, ...]:
+    """Even fives between the floor and full, then the floor itself."""
+    third = (100.0 - floor_percent) / 3.0
+    return (*(5.0 * round((floor_percent + n * third) / 5.0) for n in (2, 1)), floor_percent)
+
+
+def _waypoints(waypoints, lon_deg) -> tuple[Mark, ...]:
+    """Waypoints in the track's count of longitude; a place that comes twice is named once."""
+    marks = {}
+    middle_deg = (lon_deg.min() + lon_deg.max()) / 2.0
+    for one in waypoints:
+        turns = round((middle_deg - one.lon_deg) / 360.0)
+        place = (one.lat_deg, one.lon_deg + 360.0 * turns)
+        marks.setdefault(place, Mark(lat_deg=place[0], lon_deg=place[1], words=one.name))
+    return tuple(marks.values())
+
+
+def _marked(hours) -> list[int]:
+    """Hours at which a date is written, each a whole number of days after departure."""
+    days = hours / 24.0
+    fitting = [stride for stride in _STRIDES_DAYS if days / stride <= _MOST_MARKS]
+    stride = fitting[0] if fitting else 28 * -(-int(days) // (28 * _MOST_MARKS))
+    return list(range(24 * stride, hours - 6, 24 * stride))
+
+
+def _date(track, step) -> str:
+    when = datetime.fromtimestamp(track.edge_utc_s[step], UTC)
+    _, day, month, _ = rounding.date(when, ship_offset_h=float(track.ship_offset_h[step])).split()
+    return f"{day} {month}"
+
+
+def plot_map(result, ax=None):
+    """Draw the route on a map, with land, dates and the state of charge.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw; a new figure if left out.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+    """
+    import numpy as np
+
+    from powersim.report.map_frame import draw_frame, frame_of
+    from powersim.report.map_labels import draw_labels
+
+    numbers = map_figure(result)
+    lat_deg, lon_deg = np.array(numbers.lat_deg), np.array(numbers.lon_deg)
+    frame = frame_of(lat_deg, lon_deg)
+    ax = _axes_for(frame) if ax is None else ax
+    draw_frame(ax, frame)
+    track = np.column_stack(frame.projection.place(lat_deg, lon_deg))
+    _draw_track(ax, track, numbers)
+    _dots(ax, frame, numbers.days, "o", "white", 4.5)
+    _dots(ax, frame, numbers.waypoints, "s", BLACK, 4.5)
+    _dots(ax, frame, (numbers.lowest,), "v", "white", 9.0)
+    ends = (numbers.waypoints[0], *numbers.waypoints[1:][-1:])
+    between = numbers.waypoints[1:-1]
+    entitle(ax, numbers.title)
+    ax.legend(loc="upper left", bbox_to_anchor=(1.01, 1.0), frameon=False, handlelength=3.2)
+    draw_labels(
+        ax,
+        [
+            *_labels(frame, ends, bold=True),
+            *_labels(frame, (numbers.lowest,), bold=True),
+            *_labels(frame, numbers.days),
+            *_labels(frame, between),
+        ],
+        track=track,
+    )
+    return ax
+
+
+def _axes_for(frame):
+    """Axes in a figure of their own, in the shape of the map, with room for names and legend."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    wide, high = frame.x[1] - frame.x[0], frame.y[1] - frame.y[0]
+    wide, high = (_LONG_SIDE_INCHES * side / max(wide, high) for side in (wide, high))
+    left, right, low, top = _MARGINS_INCHES
+    figure = Figure(figsize=(left + wide + right, low + high + top))
+    FigureCanvasAgg(figure)  # which can measure words
+    across, up = figure.get_size_inches()
+    return figure.add_axes((left / across, low / up, wide / across, high / up))
+
+
+def _draw_track(ax, track, numbers) -> None:
+    """The track in stretches of one look, the wide ones first."""
+    import numpy as np
+
+    soc_percent = np.array(numbers.soc_percent)
+    steps = (soc_percent[1:] + soc_percent[:-1]) / 2.0
+    below = np.array(numbers.levels_percent)[:, None] > steps
+    look = below.sum(axis=0)
+    for index, (color, width) in enumerate(_LOOKS):
+        x, y = _stretches(track, look == index)
+        name = _look_name(index, numbers.levels_percent)
+        ax.plot(x, y, color=color, linewidth=width, solid_capstyle="butt", label=name, zorder=2)
+    x, y = _stretches(track, look == len(_LOOKS) - 1)
+    ax.plot(x, y, color=BLACK, linewidth=1.2, linestyle=(0, (1.5, 1.5)), zorder=3)
+    ax.plot(*track.T, color=BLACK, linewidth=0.5, zorder=2.5)
+
+
+def _stretches(track, here):
+    """The track where it has one look, lifted between."""
+    import numpy as np
+
+    starts = np.flatnonzero(here)
+    lifted = np.full((len(starts), 1, 2), np.nan)
+    points = np.concatenate([track[starts][:, None], track[starts + 1][:, None], lifted], axis=1)
+    return points.reshape(-1, 2).T
+
+
+def _look_name(index, levels_percent) -> str:
+    if index == len(levels_percent):
+        return f"below the floor, {levels_percent[-1]:.0f} %"
+    high = 100.0 if index == 0 else levels_percent[index - 1]
+    return f"{levels_percent[index]:.0f} to {high:.0f} %"
+
+
+def _dots(ax, frame, marks, shape, color, size) -> None:
+    x, y = frame.projection.place([one.lat_deg for one in marks], [one.lon_deg for one in marks])
+    ax.plot(
+        x, y, marker=shape, linestyle="none", markersize=size, markerfacecolor=color,
+        markeredgecolor=BLACK, zorder=4,
+    )  # fmt: skip
+
+
+def _labels(frame, marks, *, bold=False):
+    from powersim.report.map_labels import Label
+
+    for one in marks:
+        x, y = frame.projection.place(one.lat_deg, one.lon_deg)
+        yield Label(x=float(x), y=float(y), words=one.words, bold=bold)

@@ -1,0 +1,125 @@
+"""Words beside points of a map, put where they cover neither each other nor the track."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from powersim.report.axes import BLACK
+from powersim.report.text import printable
+
+#: Where words may stand about their point, the best first: direction and distance in points.
+_SPOTS = tuple(
+    (dx * far, dy * far)
+    for far in (7.0, 16.0, 30.0, 48.0)
+    for dx, dy in (
+        (1.0, 0.0), (-1.0, 0.0), (0.8, 0.8), (-0.8, 0.8), (0.8, -0.8), (-0.8, -0.8), (0.0, 1.2),
+        (0.0, -1.2),
+    )
+)  # fmt: skip
+#: Share of a label's height kept free about it. [-]
+_ROOM_FRAC = 0.15
+#: Further off than this, a line leads from the words to their point. [points]
+_NEAR = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """Words and the point that they belong to.
+
+    Attributes
+    ----------
+    x, y : float
+        On the paper of the projection.
+    words : str
+        One line.
+    bold : bool
+        Whether they are the ones to look at first.
+    """
+
+    x: float
+    y: float
+    words: str
+    bold: bool = False
+
+
+def draw_labels(ax, labels, *, track) -> None:
+    """Write labels, each in the first spot that is free.
+
+    Parameters
+    ----------
+    ax : matplotlib.axes.Axes
+        With its limits set.
+    labels : sequence of Label
+        The most important first.
+    track : ndarray, shape (points, 2)
+        What is not to be covered, on the paper of the projection.
+
+    Notes
+    -----
+    Where no spot is free the label takes the one that covers least, so that none is left out.
+    """
+    import numpy as np
+
+    ax.apply_aspect()
+    dot = ax.figure.dpi / 72.0
+    sailed, page, taken = ax.transData.transform(track), ax.get_window_extent(), []
+    for label in labels:
+        text = _written(ax, label)
+        size = text.get_window_extent()
+        x, y = ax.transData.transform((label.x, label.y))
+        costs = []
+        for dx, dy in _SPOTS:
+            box = _box(size, x + dx * dot, y + dy * dot, dx, dy)
+            outside = not (page.x0 <= box.x0 < box.x1 <= page.x1)
+            outside |= not (page.y0 <= box.y0 < box.y1 <= page.y1)
+            over = sum(_shared(box, other) for other in taken) / (box.width * box.height)
+            under = np.all((sailed > box.min) & (sailed < box.max), axis=1)
+            costs.append((10.0 * outside + 4.0 * over + 0.2 * float(np.count_nonzero(under)), box))
+            if costs[-1][0] == 0.0:
+                break
+        place = min(range(len(costs)), key=lambda spot: costs[spot][0])
+        _put(text, *_SPOTS[place])
+        taken.append(costs[place][1])
+
+
+def _written(ax, label):
+    return ax.annotate(
+        printable(label.words),
+        (label.x, label.y),
+        xytext=(0.0, 0.0),
+        textcoords="offset points",
+        fontsize=9,
+        fontweight="bold" if label.bold else "normal",
+        color=BLACK,
+        parse_math=False,
+        zorder=5,
+        arrowprops={"arrowstyle": "-", "linewidth": 0.5, "shrinkA": 0, "shrinkB": 2},
+    )
+
+
+def _put(text, dx, dy) -> None:
+    """Words at their spot, with a line to their point from further off."""
+    text.set_position((dx, dy))
+    text.set_horizontalalignment("left" if dx > 0 else "right" if dx < 0 else "center")
+    text.set_verticalalignment("bottom" if dy > 0 else "top" if dy < 0 else "center")
+    text.arrow_patch.set_visible(max(abs(dx), abs(dy)) > _NEAR)
+
+
+def _box(size, x, y, dx, dy):
+    """Where words of that size come to stand about a spot, with a little room."""
+    from matplotlib.transforms import Bbox
+
+    left = x - size.width * (0.5 - 0.5 * _sign(dx))
+    low = y - size.height * (0.5 - 0.5 * _sign(dy))
+    return Bbox.from_bounds(left, low, size.width, size.height).padded(_ROOM_FRAC * size.height)
+
+
+def _sign(value) -> int:
+    return (value > 0) - (value < 0)
+
+
+def _shared(box, other) -> float:
+    """Area that two boxes share, in dots."""
+    wide = min(box.x1, other.x1) - max(box.x0, other.x0)
+    high = min(box.y1, other.y1) - max(box.y0, other.y0)
+    return max(wide, 0.0) * max(high, 0.0)

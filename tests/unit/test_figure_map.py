@@ -1,0 +1,117 @@
+"""The map: its numbers, and that the picture shows them where they are."""
+
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hand_worked import WAYPOINTS, passage_of
+
+import powersim
+from powersim.records import Load, Waypoint
+from powersim.report.figures import map_figure, plot_map
+from powersim.report.map_frame import frame_of
+
+POINTS = {
+    "pacific": (("Suva", -18.2, 178.4), ("Apia", -13.8, -171.8)),
+    "atlantic": (("A", 30.0, -40.0), ("B", 34.1, -40.0)),
+    "arctic": (("Longyearbyen", 78.2, 15.0), ("the pole's edge", 84.0, 170.0)),
+    "antarctic": (("a $place$", -78.2, 170.0), ("b", -81.5, -170.0)),
+}
+
+
+def simulated(name):
+    start, _ = WAYPOINTS
+    (from_name, *from_place), (to_name, *to_place) = POINTS[name]
+    waypoints = (
+        replace(start, name=from_name, lat_deg=from_place[0], lon_deg=from_place[1]),
+        Waypoint(name=to_name, lat_deg=to_place[0], lon_deg=to_place[1]),
+    )
+    return powersim.simulate(passage_of(waypoints=waypoints), step_h=1.0)
+
+
+@pytest.fixture(scope="module", params=POINTS)
+def drawn(request):
+    result = simulated(request.param)
+    ax = plot_map(result)
+    ax.figure.draw_without_rendering()
+    return result, map_figure(result), ax
+
+
+def test_the_numbers_of_the_map():
+    """Sums in tests/reference/test_hand_worked_passage.py: 39 Ah of 200 are gone at 18:00."""
+    numbers = map_figure(simulated("atlantic"))
+    assert numbers.soc_percent[0] == 100.0
+    assert numbers.soc_percent[18] == pytest.approx(80.5)
+    assert (numbers.lat_deg[0], numbers.lon_deg[0]) == pytest.approx((30.0, -40.0))
+    assert numbers.levels_percent == (75.0, 45.0, 20.0)
+    assert [mark.words for mark in numbers.waypoints] == ["A", "B"]
+    assert [mark.words.split(",")[0] for mark in numbers.days] == ["2 May"]
+    assert numbers.days[0].words == f"2 May, {numbers.soc_percent[24]:.0f} %"
+    assert numbers.lowest.words.startswith("lowest: ")
+
+
+def test_over_the_date_line_the_track_is_one_line():
+    numbers = map_figure(simulated("pacific"))
+    assert np.abs(np.diff(numbers.lon_deg)).max() < 0.2
+    assert numbers.lon_deg[-1] == pytest.approx(188.2, abs=0.1)
+    assert numbers.waypoints[-1].lon_deg == pytest.approx(188.2)
+
+
+def test_the_track_is_drawn_where_it_is_with_a_look_for_its_charge(drawn):
+    _, numbers, ax = drawn
+    frame = frame_of(np.array(numbers.lat_deg), np.array(numbers.lon_deg))
+    x, y = frame.projection.place(np.array(numbers.lat_deg), np.array(numbers.lon_deg))
+    looks = [line for line in ax.lines if line.get_label().endswith("%")]
+    assert [line.get_label() for line in looks] == [
+        "75 to 100 %",
+        "45 to 75 %",
+        "20 to 45 %",
+        "below the floor, 20 %",
+    ]
+    means = (np.array(numbers.soc_percent)[1:] + np.array(numbers.soc_percent)[:-1]) / 2.0
+    above = np.array([75.0, 45.0, 20.0, 0.0])
+    for index, line in enumerate(looks):
+        here = (means >= above[index]) & (means < [np.inf, *above][index])
+        drawn_x = np.asarray(line.get_xdata()).reshape(-1, 3)
+        assert drawn_x[:, 0] == pytest.approx(x[:-1][here])
+        assert drawn_x[:, 1] == pytest.approx(x[1:][here])
+    # Told apart without colour: no two are as wide, and below the floor a dotted core is added.
+    assert len({line.get_linewidth() for line in looks}) == 4
+    assert len({line.get_color() for line in looks}) == 4
+    assert ax.get_xlim()[0] < x.min() < x.max() < ax.get_xlim()[1]
+    assert ax.get_ylim()[0] < y.min() < y.max() < ax.get_ylim()[1]
+
+
+def test_every_word_is_there_on_the_page_and_over_no_other(drawn):
+    _, numbers, ax = drawn
+    page, frame = ax.figure.bbox, ax.get_window_extent()
+    marks = (*numbers.waypoints, *numbers.days, numbers.lowest)
+    labels = {text.get_text(): text for text in ax.texts}
+    boxes = [labels[mark.words].get_window_extent() for mark in marks]
+    for box in boxes:
+        assert frame.x0 <= box.x0 < box.x1 <= frame.x1
+        assert frame.y0 <= box.y0 < box.y1 <= frame.y1
+    assert not any(one.overlaps(other) for one, other in combinations(boxes, 2))
+    for part in (ax.get_legend(), *ax.get_xticklabels(), *ax.get_yticklabels()):
+        box = part.get_window_extent()
+        assert page.x0 <= box.x0 <= box.x1 <= page.x1
+        assert page.y0 <= box.y0 <= box.y1 <= page.y1
+    assert not ax.get_legend().get_window_extent().overlaps(frame)
+
+
+def test_land_is_drawn_and_named_lines_cross_it():
+    ax = plot_map(simulated("pacific"))
+    land = ax.patches[0].get_path().vertices
+    inside = (np.abs(land[:, 0]) < ax.get_xlim()[1]) & (land[:, 1] > ax.get_ylim()[0])
+    assert inside.sum() > 10
+    names = [label.get_text() for label in ax.get_xticklabels()]
+    assert "180°" in names
+    assert all(name[-1] in "EW°" for name in names)
+
+
+def test_looks_of_a_bank_that_runs_flat():
+    heavy = (Load(name="heavy", draw_A=20.0),)
+    result = powersim.simulate(passage_of(loads=heavy), step_h=1.0)
+    below = [line for line in plot_map(result).lines if line.get_label().startswith("below")]
+    assert len(below[0].get_xdata()) > 0
