@@ -59,6 +59,15 @@ def test_without_figures_elsewhere_and_in_brief(call, demo):
     assert not (demo / "results").exists()
 
 
+def test_pictures_of_another_kind(call, demo):
+    outcome = call("simulate", "south", "--quiet", "--format", "svg")
+    assert outcome.code == 0
+    assert written(demo / "results") == sorted([*TABLES, "energy.svg", "soc.svg"])
+    refused = call("simulate", "south", "--format", "gif")
+    assert (refused.code, refused.out) == (2, "")
+    assert "'gif' is not one of" in refused.err
+
+
 def test_a_passage_that_fails_is_exit_code_1_and_its_results_are_there(call, demo):
     changed(demo, 'capacity = "220 Ah"', 'capacity = "60 Ah"')
     outcome = call("simulate", "south", "--no-figures")
