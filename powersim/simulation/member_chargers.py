@@ -42,3 +42,17 @@ def member_chargers(chargers, signals, *, wind_m_s, speed_kn, under_way, motorin
         return replace(signal, power_W=power_W)
 
     return tuple(in_weathers(*pair) for pair in zip(chargers, signals, strict=True))
+
+
+def ask_for_wind(chargers) -> bool:
+    """Whether any of them lives on the wind.
+
+    Parameters
+    ----------
+    chargers : list of WindGenerator, WaterGenerator or ShorePower
+
+    Returns
+    -------
+    bool
+    """
+    return any(charger.source == "wind" for charger in chargers)

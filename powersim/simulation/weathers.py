@@ -1,252 +1,26 @@
-"""One passage in many weathers: what differs between the members, block by block of time."""
+"""Drawing the weathers that a passage is tried in, and laying other boats into the same ones."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
-from itertools import pairwise
 
 import numpy as np
 
-from powersim.physics.demand import Demand, demand_of, group_peaks_A, group_sums
+from powersim.physics.demand import demand_of, group_peaks_A, group_sums
 from powersim.records import BOAT_STATES
 from powersim.simulation.coarser import averaged, mean_of
-from powersim.simulation.member_chargers import member_chargers
-from powersim.simulation.member_loads import by_group, draw_factors
-from powersim.simulation.plant import Plant
-from powersim.simulation.prepare import Prepared, in_order_of_use, module_power_W, yields_of
+from powersim.simulation.member_chargers import ask_for_wind
+from powersim.simulation.member_loads import draw_factors
+from powersim.simulation.member_signals import Weathers
+from powersim.simulation.prepare import in_order_of_use, module_power_W, yields_of
 from powersim.simulation.reading import as_read, reading_errors
-from powersim.simulation.signals import Signals
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
-from powersim.sky.wind import rayleigh_m_s, wind_quantiles
+from powersim.sky.wind import wind_quantiles
 from powersim.voyage.track import in_calms
 
 _SAILING, _MOTORING = BOAT_STATES.index("sailing"), BOAT_STATES.index("motoring")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Weathers:
-    """A passage and the weathers to try it in.
-
-    Attributes
-    ----------
-    prepared : Prepared
-        In the mean sky.
-    plant : Plant
-        With the charging rule as each member reads its bank.
-    members : int
-    seed : int
-    hour : ndarray of int, shape (n,)
-        Row of `clear_frac` and `wind_quantile` that each step takes.
-    clear_frac : ndarray, shape (hours, members)
-        Share of the clear sky's light that each member's weather lets through. [-]
-    wind_quantile : ndarray, shape (hours, members), or None
-        Where in its distribution the wind is; None where nothing asks for it. [-]
-    panels : YieldTable
-        Of each controller in turn power, or currents at its knots; last the power of all modules.
-    sailed, motored : Demand
-        With the engine in gear in none and in all of the calms.
-    sailed_motoring, under_way : ndarray, shape (n,)
-        Share of each step with the engine in gear when calms are sailed, and under sail or engine.
-        [-]
-    chargers : list of WindGenerator, WaterGenerator or ShorePower
-        Other chargers, in the order of their signals.
-    peak_A : ndarray, shape (n, 4, 1)
-        What the largest single load of each group adds to the mean while it is on. [A]
-    heater_L : tuple of two ndarray, shape (n, 4, 1)
-        Diesel that heaters burn in a step, with the calms sailed and motored. [L]
-    factors : ndarray, shape (rows, members)
-        What each load really draws, as a multiple. [-]
-    reading_error_frac : ndarray, shape (members,)
-        How much more than it holds the bank seems to hold. [-]
-    """
-
-    prepared: Prepared
-    plant: Plant
-    members: int
-    seed: int
-    hour: np.ndarray
-    clear_frac: np.ndarray
-    wind_quantile: np.ndarray | None
-    panels: YieldTable
-    sailed: Demand
-    motored: Demand
-    sailed_motoring: np.ndarray
-    under_way: np.ndarray
-    chargers: list
-    peak_A: np.ndarray
-    heater_L: tuple[np.ndarray, np.ndarray]
-    factors: np.ndarray
-    reading_error_frac: np.ndarray
-
-    def motoring(self, steps):
-        """Share of some steps with the engine in gear.
-
-        Parameters
-        ----------
-        steps : slice
-
-        Returns
-        -------
-        ndarray, shape (steps, members or 1)
-            [-]
-        """
-        alike = self.sailed_motoring[steps, None]
-        chance = self.prepared.track.calm_motoring_frac[steps, None]
-        if self.wind_quantile is None or not chance.any():
-            return alike
-        # The deepest calms are those that are motored.
-        return np.maximum(alike, self.wind_quantile[self.hour[steps]] < chance)
-
-    def light(self, steps):
-        """Share of the clear sky's light in some steps, with what files know laid over it.
-
-        Parameters
-        ----------
-        steps : slice
-
-        Returns
-        -------
-        ndarray, shape (steps, members)
-            [-]
-        """
-        sky = self.prepared.sky
-        apart = self.clear_frac[self.hour[steps]] - sky.usual_frac[steps, None]
-        frac = sky.clear_frac[steps, None] + sky.open_frac[steps, None] * apart
-        return np.maximum(frac, 0.0, out=frac)  # rounding may leave it a whisker below
-
-    def wind_m_s(self, steps):
-        """True wind at 10 m in some steps, about the month's mean or as a file knows it.
-
-        Parameters
-        ----------
-        steps : slice
-
-        Returns
-        -------
-        ndarray, shape (steps, members or 1)
-            [m/s]
-        """
-        sky = self.prepared.sky
-        mean_m_s, open_frac = sky.wind_m_s[steps, None], sky.wind_open_frac[steps, None]
-        if self.wind_quantile is None or not open_frac.any():
-            return mean_m_s
-        blows_m_s = rayleigh_m_s(mean_m_s, self.wind_quantile[self.hour[steps]])
-        return mean_m_s + open_frac * (blows_m_s - mean_m_s)
-
-    def signals(self, steps) -> Signals:
-        """The kernel's signals of some steps.
-
-        Parameters
-        ----------
-        steps : slice
-
-        Returns
-        -------
-        Signals
-            With members last.
-        """
-        alike = self.prepared.signals.between(steps.start, steps.stop)
-        motoring = self.motoring(steps)
-        offers = iter(self.panels.at(steps, self.light(steps), motoring, until=-1))
-        return replace(
-            alike,
-            load_A=self._loads("current_A", steps, motoring),
-            load_W=self._loads("power_W", steps, motoring),
-            peak_A=self.peak_A[steps],
-            motoring=motoring,
-            heater_L=self._heater_L(steps, motoring),
-            controllers=tuple(_offering(controller, offers) for controller in alike.controllers),
-            others=member_chargers(
-                self.chargers,
-                alike.others,
-                wind_m_s=self.wind_m_s(steps) if _ask_for_wind(self.chargers) else None,
-                speed_kn=self.prepared.track.speed_kn[steps, None],
-                under_way=self.under_way[steps, None],
-                motoring=motoring,
-            ),
-        )
-
-    def sample(self, steps, count) -> Prepared:
-        """The first members as a passage of their own, for books that are kept in full.
-
-        Parameters
-        ----------
-        steps : slice
-        count : int
-            How many members.
-
-        Returns
-        -------
-        Prepared
-            Whose signals, losses of supplies and power of modules are those of these steps alone.
-        """
-        few = self.first(count)
-        motoring = few.motoring(steps)
-        return replace(
-            self.prepared,
-            signals=few.signals(steps),
-            supply_loss_W=few._loads("supply_loss_W", steps, motoring),
-            module_W=few.panels.at(steps, few.light(steps), motoring)[-1],
-        )
-
-    def first(self, count) -> Weathers:
-        """The first members alone.
-
-        Parameters
-        ----------
-        count : int
-            How many.
-
-        Returns
-        -------
-        Weathers
-        """
-        return self.between(0, count)
-
-    def between(self, first, last) -> Weathers:
-        """Some members alone.
-
-        Parameters
-        ----------
-        first, last : int
-            Members, counted from 0 as in a slice.
-
-        Returns
-        -------
-        Weathers
-        """
-        some = slice(first, last)
-        wind, rule = self.wind_quantile, self.plant.rule
-        levels = {
-            name: level[some]
-            for name in ("start_soc", "stop_soc")
-            if np.ndim(level := getattr(rule, name))
-        }
-        return replace(
-            self,
-            plant=replace(self.plant, rule=replace(rule, **levels)),
-            members=len(self.reading_error_frac[some]),
-            clear_frac=self.clear_frac[:, some],
-            wind_quantile=None if wind is None else wind[:, some],
-            factors=self.factors[:, some],
-            reading_error_frac=self.reading_error_frac[some],
-        )
-
-    def _loads(self, name, steps, motoring):
-        return by_group(
-            getattr(self.sailed, name)[:, steps],
-            getattr(self.motored, name)[:, steps],
-            motoring=motoring,
-            groups=self.sailed.groups,
-            factors=self.factors,
-        )
-
-    def _heater_L(self, steps, motoring):
-        sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)
-        more_L = motored_L - sailed_L
-        return sailed_L + motoring[:, None] * more_L if more_L.any() else sailed_L
 
 
 def weathers_of(passage, prepared, *, members, seed) -> Weathers:
@@ -284,7 +58,7 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
             wind_quantiles(
                 first_hour=light.first_hour, hours=len(light.clear_frac), seed=seed, members=members
             )
-            if calms or _ask_for_wind(chargers)
+            if calms or ask_for_wind(chargers)
             else None
         ),
         panels=_panels_of(passage.boat, prepared),
@@ -371,29 +145,11 @@ def _panels_of(boat, prepared) -> YieldTable:
     )
 
 
-def _ask_for_wind(chargers) -> bool:
-    return any(charger.source == "wind" for charger in chargers)
-
-
 def _offers(boat, track, sky):
     """What the controllers offer, and the modules at their best, as the table takes it."""
     yields = yields_of(boat, track=track, sky=sky)
     offers = [one.current_A.T if one.current_A.size else one.power_W[None] for one in yields]
     return np.concatenate([*offers, module_power_W(yields, track.n_steps)[None]])
-
-
-def _offering(controller, offers):
-    """A controller's signal with what its panels give in the members' weathers."""
-    if not controller.knots_V:
-        return replace(controller, power_W=next(offers))
-    currents_A = [next(offers) for _ in controller.knots_V]
-    slopes = [
-        (high_A - low_A) / (high_V - low_V)
-        for (low_A, high_A), (low_V, high_V) in zip(
-            pairwise(currents_A), pairwise(controller.knots_V), strict=True
-        )
-    ]
-    return replace(controller, first_A=currents_A[0], slope_A_per_V=np.stack(slopes, axis=1))
 
 
 def _larger_peaks_A(sailed, motored, *, at_V):
