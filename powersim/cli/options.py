@@ -156,4 +156,10 @@ figure_format = click.option(
     show_default=True,
     help="What the pictures are written as.",
 )
+figures_as = click.option(
+    "--format",
+    "figures_as",
+    type=click.Choice(("png", "svg", "pdf")),
+    help="Write every picture as a file of its own too.",
+)
 no_figures = click.option("--no-figures", is_flag=True, help="Write no pictures.")

@@ -66,8 +66,7 @@ def _date(place: float, _=None) -> str:
     """5 Sep, whatever language the machine speaks."""
     from matplotlib.dates import num2date
 
-    _, day, month, _ = rounding.date(num2date(place)).split()
-    return f"{day} {month}"
+    return rounding.short_date(num2date(place))
 
 
 def _hour(place: float, _=None) -> str:

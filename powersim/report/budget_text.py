@@ -90,7 +90,7 @@ def _by_load(budget) -> str:
     days = budget.days
     heads = ["24 hours from", *map(_date, days), "mean Wh"]
     body = [
-        ["latitude", *(_latitude(day.lat_deg) for day in days), ""],
+        ["latitude", *(rounding.latitude(day.lat_deg) for day in days), ""],
         ["hours of night", *(rounding.number(day.night_h, decimals=1) for day in days), ""],
         ["", *([""] * (len(days) + 1))],
     ]
@@ -136,9 +136,4 @@ def _by_state(budget) -> str:
 
 
 def _date(day) -> str:
-    _, number, month, _ = rounding.date(_utc(day), ship_offset_h=day.ship_offset_h).split()
-    return f"{number} {month}"
-
-
-def _latitude(lat_deg) -> str:
-    return rounding.degrees(abs(lat_deg)) + ("N" if lat_deg >= 0 else "S")
+    return rounding.short_date(_utc(day), ship_offset_h=day.ship_offset_h)

@@ -9,7 +9,7 @@ from powersim.report.text import paragraph, table
 _MOST_DAYS = 8
 #: Days between its columns: the least that fits.
 _STRIDES_DAYS = (1, 2, 5, 10, 20, 50, 100)
-_HEADS = ("1 in 10 below", "median", "1 in 10 above")
+BAND_HEADS = ("1 in 10 below", "median", "1 in 10 above")
 
 
 def weathers_verdict(summary) -> str:
@@ -198,16 +198,27 @@ def weathers_block(summary) -> str:
     head = f"{weathers['tried']} weathers"
     return "\n".join(
         [
-            table(_bands(summary), aligns="lrrr", header=(head, *_HEADS)),
+            table(band_rows(summary), aligns="lrrr", header=(head, *BAND_HEADS)),
             "",
             _risk(summary),
-            paragraph(_how_sure(weathers)),
+            paragraph(how_sure(weathers)),
         ]
     )
 
 
-def _bands(summary) -> list[tuple[str, ...]]:
-    """One line for each amount that is not nothing in all weathers."""
+def band_rows(summary) -> list[tuple[str, ...]]:
+    """One line for each amount that is not nothing in all weathers.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation, with its weathers.
+
+    Returns
+    -------
+    list of tuple of str
+        Name, then 1 in 10 below, median, and 1 in 10 above.
+    """
     weathers = summary["weathers"]
     rows = [("lowest charge", *_three(weathers["lowest_soc"], rounding.soc))]
     kinds = [("engine, charging", "charging_h", rounding.hours)]
@@ -238,7 +249,7 @@ def _three(band, form) -> tuple[str, str, str]:
 
 def _risk(summary) -> str:
     """Share of the weathers that have met with something by some days."""
-    days = _told_days(summary["weathers"]["by_day"])
+    days = told_days(summary["weathers"]["by_day"])
     floor = rounding.soc(summary["charge"]["floor_soc"])
     kinds = [(f"below the floor, {floor}", "floor_frac"), ("gone flat", "flat_frac")]
     if summary["fuel"]["aboard_L"]:
@@ -248,8 +259,18 @@ def _risk(summary) -> str:
     return table(rows, aligns="l" + "r" * len(days), header=("by day", *heads, "landfall"))
 
 
-def _told_days(by_day) -> list[dict]:
-    """Every so many days, and landfall."""
+def told_days(by_day) -> list[dict]:
+    """Every so many days, and landfall.
+
+    Parameters
+    ----------
+    by_day : list of dict
+        Of the summary.
+
+    Returns
+    -------
+    list of dict
+    """
     landfall_days = by_day[-1]["days"]
     fitting = [stride for stride in _STRIDES_DAYS if landfall_days <= stride * (_MOST_DAYS - 1)]
     # A passage of years is told by its end alone.
@@ -257,8 +278,19 @@ def _told_days(by_day) -> list[dict]:
     return [*by_day[stride - 1 : -1 : stride], by_day[-1]]
 
 
-def _how_sure(weathers) -> str:
-    """What the number of weathers leaves open."""
+def how_sure(weathers) -> str:
+    """What the number of weathers leaves open.
+
+    Parameters
+    ----------
+    weathers : dict
+        Of the summary.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
     fails = weathers["fails"]
     least, most = (percent(fails[key]) for key in ("least_frac", "most_frac"))
     return (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from powersim.report import rounding
 from powersim.report.axes import (
     BLACK,
     BLUE,
@@ -159,7 +160,7 @@ def draw_runs(ax, numbers, *, when: str = "") -> None:
                 hatch=hatch,
                 label=name + when,
             )
-            _beside(ax, lane + _LANE_HIGH / 2.0, name.removeprefix("engine "), BLACK)
+            _beside(ax, lane + _LANE_HIGH / 2.0, name.removeprefix("engine "))
 
 
 def shade_nights(ax, numbers) -> None:
@@ -187,7 +188,7 @@ def draw_levels(ax, numbers) -> None:
         (numbers.flat_percent, "flat", BLACK, (2, 2)),
     ):
         ax.axhline(level, color=color, linewidth=1.4, dashes=dashes)
-        _beside(ax, level, f"{name} {level:.0f} %", color)
+        _beside(ax, level, f"{name} {level:.0f} %")
 
 
 def _bars(runs, *, least_days):
@@ -199,7 +200,7 @@ def _bars(runs, *, least_days):
     return [(start, max(length, least_days)) for start, length in zip(starts, lengths, strict=True)]
 
 
-def _beside(ax, level, words, color) -> None:
+def _beside(ax, level, words) -> None:
     """Words to the right of the axes, at a level of the charge's scale."""
     ax.annotate(
         words,
@@ -208,7 +209,6 @@ def _beside(ax, level, words, color) -> None:
         xytext=(4, 0),
         textcoords="offset points",
         va="center",
-        color=color,
     )
 
 
@@ -280,8 +280,4 @@ def _latitudes(starts, lat_deg) -> tuple[tuple[datetime, str], ...]:
     """Latitudes at even times."""
     count = min(_MOST_LATITUDES, len(starts))
     places = [round(i * (len(starts) - 1) / max(count - 1, 1)) for i in range(count)]
-    return tuple((starts[place], _latitude(lat_deg[place])) for place in places)
-
-
-def _latitude(lat_deg) -> str:
-    return f"{abs(lat_deg):.0f}°{'N' if lat_deg >= 0 else 'S'}"
+    return tuple((starts[place], rounding.latitude(lat_deg[place])) for place in places)

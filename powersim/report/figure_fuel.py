@@ -173,7 +173,6 @@ def _finish(ax, numbers, *, lowest_L) -> None:
             xytext=(4, 0),
             textcoords="offset points",
             va="center",
-            color=color,
         )
     highest_L = max(numbers.usable_L, 1.0)
     ax.set_ylim(lowest_L - 0.03 * highest_L, _ROOM * highest_L)

@@ -132,8 +132,7 @@ def _marked(hours) -> list[int]:
 
 def _date(track, step) -> str:
     when = datetime.fromtimestamp(track.edge_utc_s[step], UTC)
-    _, day, month, _ = rounding.date(when, ship_offset_h=float(track.ship_offset_h[step])).split()
-    return f"{day} {month}"
+    return rounding.short_date(when, ship_offset_h=float(track.ship_offset_h[step]))
 
 
 def plot_map(result, ax=None):

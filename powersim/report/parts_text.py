@@ -41,8 +41,8 @@ def parts_block(summary) -> str:
     gives = [f"sun gives {rounding.ah(week['solar_Ah_per_day'])}"]
     gives += [f"{one} {rounding.ah(week[f'{one}_Ah_per_day'])}" for one in sources_of(week)]
     named = (
-        f"Worst week: from {_date(week)}, {_latitudes(week)}; loads want {rounding.ah(wanted_Ah)} "
-        f"a day, {', '.join(gives)}."
+        f"Worst week: from {week_date(week)}, {week_latitudes(week)}; "
+        f"loads want {rounding.ah(wanted_Ah)} a day, {', '.join(gives)}."
     )
     return f"{lines}\n{paragraph(named)}"
 
@@ -121,24 +121,40 @@ def _columns(others, *, without: bool) -> dict[str, tuple[str, ...]]:
 def _part_cells(part, columns, *, crowded: bool) -> list[str]:
     amounts_Ah = [sum(part[f"{name}_Ah_per_day"] for name in names) for names in columns]
     return [
-        _date(part),
-        _latitude(part["lat_from_deg"]) if crowded else _latitudes(part),
+        week_date(part),
+        rounding.latitude(part["lat_from_deg"]) if crowded else week_latitudes(part),
         *map(rounding.number, amounts_Ah),
         rounding.minutes(part["charging_min_per_day"] / 60.0),
         rounding.soc(part["lowest_soc"]),
     ]
 
 
-def _date(part) -> str:
-    """The ship's date on which a part begins: "5 Sep"."""
+def week_date(part) -> str:
+    """The ship's date on which a part of the passage begins: "5 Sep".
+
+    Parameters
+    ----------
+    part : dict
+        As in the summary.
+
+    Returns
+    -------
+    str
+    """
     when = datetime.fromisoformat(part["start_utc"]).astimezone(UTC)
-    _, day, month, _ = rounding.date(when, ship_offset_h=part["ship_offset_h"]).split()
-    return f"{day} {month}"
+    return rounding.short_date(when, ship_offset_h=part["ship_offset_h"])
 
 
-def _latitudes(part) -> str:
-    return f"{_latitude(part['lat_from_deg'])} to {_latitude(part['lat_to_deg'])}"
+def week_latitudes(part) -> str:
+    """From where to where a part of the passage leads: "64°N to 53°N".
 
+    Parameters
+    ----------
+    part : dict
+        As in the summary.
 
-def _latitude(lat_deg) -> str:
-    return rounding.degrees(abs(lat_deg)) + ("N" if lat_deg >= 0 else "S")
+    Returns
+    -------
+    str
+    """
+    return f"{rounding.latitude(part['lat_from_deg'])} to {rounding.latitude(part['lat_to_deg'])}"

@@ -227,6 +227,17 @@ def degrees(angle_deg) -> str:
     return _with_unit(angle_deg, "°").replace(" °", "°")
 
 
+def latitude(lat_deg) -> str:
+    """A parallel in whole degrees.
+
+    Examples
+    --------
+    >>> latitude(64.15), latitude(-30.0)
+    ('64°N', '30°S')
+    """
+    return degrees(abs(lat_deg)) + ("N" if lat_deg >= 0 else "S")
+
+
 def celsius(temperature_C) -> str:
     """Temperature in whole degrees.
 
@@ -266,6 +277,19 @@ def date(when_utc, *, ship_offset_h: float = 0.0) -> str:
     """
     when = _at_ship(when_utc, ship_offset_h)
     return f"{_day(when)} {when.year}"
+
+
+def short_date(when_utc, *, ship_offset_h: float = 0.0) -> str:
+    """A day on the ship's calendar without its weekday and year.
+
+    Examples
+    --------
+    >>> from datetime import datetime
+    >>> short_date(datetime(2026, 9, 5, 23, 30, tzinfo=UTC), ship_offset_h=1.0)
+    '6 Sep'
+    """
+    when = _at_ship(when_utc, ship_offset_h)
+    return f"{when.day} {_MONTHS[when.month - 1]}"
 
 
 def ship_time(when_utc, *, ship_offset_h: float = 0.0) -> str:

@@ -79,10 +79,25 @@ def _headed(summary) -> str:
 
 
 def _five(summary) -> str:
-    """The five things that are looked for first."""
-    answers = _in_weathers(summary) if "weathers" in summary else _in_the_mean_sky(summary)
+    return key_values(answers(summary))
+
+
+def answers(summary) -> list[tuple[str, str]]:
+    """The five things that are looked for first.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation.
+
+    Returns
+    -------
+    list of (str, str)
+        What, and the answer to it; the first is HOLDS or FAILS, and why.
+    """
+    found = _in_weathers(summary) if "weathers" in summary else _in_the_mean_sky(summary)
     names = ("HOLDS" if summary["holds"] else "FAILS", "lowest", "engine", "diesel", "bank")
-    return key_values(zip(names, (*answers, _endurance(summary)), strict=True))
+    return list(zip(names, (*found, _endurance(summary)), strict=True))
 
 
 def _in_the_mean_sky(summary) -> tuple[str, str, str, str]:

@@ -128,9 +128,9 @@ def test_help_is_light_and_without_figures_matplotlib_stays_out(python, tmp_path
         "import sys\nfrom powersim.cli.main import run\ncode = run(sys.argv[1:])\n"
         "print(code, *sorted({m.split('.')[0] for m in sys.modules}), file=sys.stderr)\n"
     )
-    for command in ("simulate", "endurance", "budget"):
+    for command in ("simulate", "endurance", "budget", "report"):
         loaded = set(python(script, command, "--help").err.split())
-        assert not loaded & {"numpy", "pandas", "pvlib", "scipy", "matplotlib", "pint"}
+        assert not loaded & {"numpy", "pandas", "pvlib", "scipy", "matplotlib", "pint", "jinja2"}
     ended = python(script, "simulate", tmp_path, "--no-figures", "--quiet")
     assert ended.err.split()[0] == "0"
     assert "pandas" in ended.err.split()

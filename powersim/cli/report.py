@@ -1,0 +1,77 @@
+"""`powersim report`: the passage as one page for any browser, and a card for the chart table."""
+
+from __future__ import annotations
+
+import click
+
+from powersim.cli import options
+
+REPORT = "report.html"
+
+
+@click.command(epilog="\b\nExample:\n  powersim report my-passage --members 200")
+@options.folder
+@options.out
+@options.depart
+@options.step
+@options.weather_files
+@options.engine_plan
+@options.members
+@options.seed
+@options.risk
+@options.figures_as
+@options.quiet
+@options.force
+def report(folder, out, step_h, members, seed, risk_frac, figures_as, quiet, force, **sources):
+    """Write the passage as a page that any browser opens offline.
+
+    report.html answers in the order of the questions: will it hold, when to run the engine, what
+    diesel that leaves, what if something fails; then the budget, the route on a map, the weather
+    and every value that was assumed. It needs no network and prints well.
+
+    With --format every picture is written by itself too. The exit code is 1 when the floor or the
+    reserve is broken, as with 'powersim simulate'.
+    """
+    from powersim.cli.progress import told_if_slow
+    from powersim.cli.simulate import RESULTS, end, simulated
+
+    result = simulated(
+        folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources
+    )
+    with told_if_slow("writing the report"):
+        files = _files(result, figures_as=figures_as)
+        from powersim.report.writing import write_all
+
+        paths = write_all(out or folder / RESULTS, files, force=force)
+    _show(result, paths, quiet=quiet)
+    end(result)
+
+
+def _files(result, *, figures_as):
+    from powersim import __version__
+    from powersim.inputs.cautions import cautions_of, standing_cautions
+    from powersim.report.figures import PLOTS, figure_files
+    from powersim.report.page import report_html
+
+    passage = result.passage
+    page = report_html(
+        result,
+        cautions=cautions_of(passage),
+        standing=standing_cautions(passage),
+        version=__version__,
+    )
+    pictures = figure_files(result, names=PLOTS, kind=figures_as) if figures_as else {}
+    return {REPORT: page} | pictures
+
+
+def _show(result, paths, *, quiet):
+    """The verdict, and where the files are."""
+    from powersim.cli.screen import pasteable
+    from powersim.report.files import answer
+    from powersim.report.simulated import answers
+    from powersim.report.text import key_values
+
+    click.echo(key_values(answers(answer(result))[:1]))
+    if not quiet:
+        for path in paths:
+            click.echo(f"Wrote {pasteable(path)}")

@@ -1,0 +1,91 @@
+"""A figure as a piece of an HTML page: names of its own, words for those who cannot see it."""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import dataclass
+
+from powersim.report.figures import save
+
+_METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
+_STYLE = re.compile(r"<defs>\s*<style.*?</style>\s*</defs>", re.DOTALL)
+_NAMED = re.compile(r'\bid="([^"]*)"')
+_MEANT = re.compile(r'(url\(#|href="#)([^")]*)')
+_VIEW = re.compile(r'viewBox="([^"]*)"')
+_BLANKS = re.compile(r"\s*\n\s*")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """A part of a figure's width that tells something when pointed at.
+
+    Attributes
+    ----------
+    start, end : float
+        From and to, in the data of the axis along the bottom.
+    words : str
+        What it tells.
+    """
+
+    start: float
+    end: float
+    words: str
+
+
+def inline_svg(ax, *, name: str, title: str, description: str, strips=()):
+    """A figure as an `svg` element to be put into a page.
+
+    Parameters
+    ----------
+    ax : matplotlib.axes.Axes
+        Of the figure; the strips are laid over it.
+    name : str
+        Stands before every name within the figure, so that two figures can share a page.
+    title, description : str
+        What it shows, for those who hear the page.
+    strips : sequence of Strip
+        Parts that tell something when pointed at.
+
+    Returns
+    -------
+    markupsafe.Markup
+        Without anything from outside, and without a date.
+    """
+    from markupsafe import Markup, escape
+
+    file = io.StringIO()
+    save(ax.figure, file, kind="svg", salt=name)
+    text = file.getvalue()
+    body = text[text.index("<svg") :]
+    (view,) = _VIEW.search(body).groups()
+    body = body[body.index(">") + 1 : body.rindex("</svg>")]
+    body = _BLANKS.sub("\n", _STYLE.sub("", _METADATA.sub("", body)))
+    body = _NAMED.sub(rf'id="{name}-\1"', body)
+    body = _MEANT.sub(rf"\g<1>{name}-\2", body)
+    return Markup(
+        f'<svg viewBox="{view}" role="img" aria-labelledby="{name}-title {name}-desc">'
+        f'<title id="{name}-title">{escape(title)}</title>'
+        f'<desc id="{name}-desc">{escape(description)}</desc>'
+        f"{body}{_over(ax, strips)}</svg>"
+    )
+
+
+def _over(ax, strips) -> str:
+    """Strips that cannot be seen until pointed at."""
+    from markupsafe import escape
+
+    if not strips:
+        return ""
+    figure = ax.figure
+    dot = 72.0 / figure.dpi  # an SVG of matplotlib's counts in points
+    frame = ax.get_window_extent()
+    top, high = (figure.bbox.height - frame.y1) * dot, frame.height * dot
+    rects = []
+    for strip in strips:
+        (left, _), (right, _) = ax.transData.transform([(strip.start, 0.0), (strip.end, 0.0)]) * dot
+        rects.append(
+            f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{high:.1f}">'
+            f"<title>{escape(strip.words)}</title></rect>"
+        )
+    return f'<g class="told">{"".join(rects)}</g>'

@@ -1,0 +1,103 @@
+"""The report: one HTML page that needs no network and no script, in the order a sailor asks."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from powersim.report import rounding
+from powersim.report.endurance_rows import endurance_rows
+from powersim.report.ensemble_text import BAND_HEADS, band_rows, how_sure, percent, told_days
+from powersim.report.files import answer
+from powersim.report.findings import understood
+from powersim.report.page_figures import figures_of
+from powersim.report.page_tables import (
+    assumption_groups,
+    hour_blocks,
+    run_rows,
+    shedding_rows,
+    waypoint_rows,
+)
+from powersim.report.quoted import quote
+from powersim.report.rule_text import reads_volts, rule_words
+from powersim.report.simulated import CARE, answers
+from powersim.report.sky_text import sky_lines
+from powersim.report.text import printable
+from powersim.report.weeks import weeks_of
+
+_TEMPLATES = Path(__file__).parent / "templates"
+
+
+def report_html(result, *, cautions, standing, version: str) -> str:
+    """The whole page.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    cautions : sequence
+        What is allowed in the files but not wise: anything with a `text` and an `advice`.
+    standing : sequence of str
+        What every such boat should know.
+    version : str
+        Of powersim.
+
+    Returns
+    -------
+    str
+        HTML, the same for the same passage. Whatever stands in the sailor's files is text in it.
+    """
+    summary = answer(result)
+    weathers = summary.get("weathers")
+    return _environment().get_template("report.html").render(
+        care=CARE.partition(". Standing")[0] + ".",
+        summary=summary,
+        quote=partial(quote, summary),
+        answers=answers(summary),
+        figures=figures_of(result, summary),
+        departure=dict(understood(result.passage))["departure"],
+        reads_volts=reads_volts(result.passage.boat.battery),
+        rule=rule_words(result),
+        runs=run_rows(result),
+        weeks=weeks_of(result),
+        weathers=weathers,
+        bands=band_rows(summary) if weathers else [],
+        band_heads=BAND_HEADS,
+        how_sure=how_sure(weathers) if weathers else "",
+        risk_days=told_days(weathers["by_day"]) if weathers else [],
+        endurance=endurance_rows(result),
+        shedding=shedding_rows(result),
+        waypoints=waypoint_rows(result),
+        sky=sky_lines(summary),
+        hours=hour_blocks(result),
+        understood=understood(result.passage),
+        assumptions=assumption_groups(result.passage),
+        cautions=cautions,
+        standing=standing,
+        version=version,
+    )  # fmt: skip
+
+
+def _environment():
+    """Jinja with everything escaped, and our own formats."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    environment = Environment(
+        autoescape=True,
+        finalize=lambda value: printable(value) if type(value) is str else value,
+        loader=FileSystemLoader(_TEMPLATES, encoding="utf-8"),
+        lstrip_blocks=True,
+        trim_blocks=True,
+        undefined=StrictUndefined,
+    )
+    environment.filters |= {
+        "celsius": rounding.celsius,
+        "hours": rounding.hours,
+        "knots": rounding.knots,
+        "number": rounding.number,
+        "percent": percent,
+        "sentence": lambda text: f"{text[:1].upper()}{text[1:]}.",
+        "share": rounding.soc,
+        "volts": rounding.volts,
+    }
+    return environment

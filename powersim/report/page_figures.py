@@ -1,0 +1,86 @@
+"""The report's pictures: each as a piece of the page, with words for those who cannot see it."""
+
+from __future__ import annotations
+
+from powersim.report import rounding
+from powersim.report.figures import PLOTS, names_for
+from powersim.report.inline_svg import Strip, inline_svg
+from powersim.report.simulated import answers, ledger
+
+#: Strips of the charge's picture that tell what is under the pointer, at most.
+_MOST_STRIPS = 240
+
+
+def figures_of(result, summary) -> dict:
+    """Every picture that the passage has.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    summary : dict
+        As `summary.json` holds it.
+
+    Returns
+    -------
+    dict of str to markupsafe.Markup
+        By the names of figures.PLOTS.
+    """
+    told = _told(result, summary)
+    strips = _strips(result)
+    return {
+        name: inline_svg(
+            PLOTS[name](result),
+            name=name,
+            title=told[name][0],
+            description=told[name][1],
+            strips=strips if name in ("soc", "fan") else (),
+        )
+        for name in names_for(result)
+    }
+
+
+def _told(result, summary) -> dict[str, tuple[str, str]]:
+    """Title and description of each picture."""
+    said = dict(answers(summary))
+    loads = summary["loads"][:5]
+    largest = ", ".join(f"{load['load']} {rounding.ah(load['Ah_per_day'])}" for load in loads)
+    passage = summary["passage"]
+    charge = f"Nights shaded, engine runs below. Lowest: {said['lowest']}."
+    return {
+        "soc": ("State of charge hour by hour", charge),
+        "fan": ("State of charge in many weathers", charge),
+        "energy": (
+            "Charge in and out, day by day",
+            "Stacked upward: solar, alternator, other chargers, surplus not taken. Downward: loads "
+            "by how much they are needed, and losses. The tables have the numbers.",
+        ),
+        "fuel": ("Diesel that is left", f"Where it goes, in litres: {ledger(summary['fuel'])}."),
+        "budget": ("What each load takes a day", f"The largest: {largest or 'none'}."),
+        "map": (
+            "The route on a map",
+            f"From {passage['from']} to {passage['to']}, {rounding.miles(passage['distance_nm'])}. "
+            f"The track is the wider the fuller the bank. Lowest: {said['lowest']}.",
+        ),
+    }
+
+
+def _strips(result) -> list[Strip]:
+    """What the charge's picture tells when pointed at."""
+    from matplotlib.dates import date2num
+
+    hourly = result.hourly
+    every = max(1, -(-len(hourly) // _MOST_STRIPS))
+    strips = []
+    for hour in hourly.iloc[::every].itertuples():
+        when = rounding.moment(hour.Index, ship_offset_h=hour.ship_offset_h)
+        start = date2num(hour.Index)
+        strips.append(
+            Strip(
+                start=start,
+                end=start + every / 24.0,
+                words=f"{when}: {rounding.soc(hour.soc)}, {rounding.volts(hour.bank_V)}, "
+                f"{rounding.position(hour.lat_deg, hour.lon_deg)}",
+            )
+        )
+    return strips

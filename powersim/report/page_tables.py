@@ -1,0 +1,177 @@
+"""Rows of the report's tables, in words: engine runs, waypoints, loads, hours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from itertools import groupby
+
+from powersim.report import rounding
+from powersim.simulation.summary import PART_DAYS
+
+
+def run_rows(result) -> list[tuple[str, ...]]:
+    """Every charging run, to be followed by the clock.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    list of tuple of str
+        Start in ship's time and UTC, length, diesel, charge before and after, and why.
+    """
+    runs = result.engine[result.engine["kind"] == "charging"]
+    return [
+        (
+            rounding.moment(
+                run.start_utc,
+                ship_offset_h=(run.ship_time - run.start_utc.tz_localize(None)).total_seconds()
+                / 3600.0,
+            ),
+            rounding.hours_minutes(run.run_h),
+            rounding.litres(run.fuel_L),
+            rounding.soc(run.soc_before),
+            rounding.soc(run.soc_after),
+            run.why,
+        )
+        for run in runs.itertuples()
+    ]
+
+
+def waypoint_rows(result) -> list[tuple[str, ...]]:
+    """The route as it is sailed.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    list of tuple of str
+        Waypoint, position, when it is reached in ship's time, stop, speed to the next, line.
+    """
+    track, waypoints = result.prepared.track, result.passage.waypoints
+    rows = []
+    for place, waypoint in enumerate(waypoints):
+        step = min(int(track.leg.searchsorted(place)), track.n_steps - 1)
+        reached_s = track.edge_utc_s[step]
+        if place == len(waypoints) - 1:
+            reached_s = track.start_utc_s + 3600.0 * track.arrival_h
+        last = waypoint.speed_kn is None
+        stop = rounding.days(waypoint.stop_h / 24.0) if waypoint.stop_h >= 24 else ""
+        if 0 < waypoint.stop_h < 24:
+            stop = rounding.hours(waypoint.stop_h)
+        rows.append(
+            (
+                waypoint.name,
+                rounding.position(waypoint.lat_deg, waypoint.lon_deg),
+                rounding.ship_time(
+                    datetime.fromtimestamp(reached_s, UTC),
+                    ship_offset_h=float(track.ship_offset_h[step]),
+                ),
+                f"{stop} {waypoint.stop_state}" if stop else "",
+                "" if last else rounding.knots(waypoint.speed_kn),
+                "" if last else waypoint.track,
+            )
+        )
+    return rows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HourBlock:
+    """The hours of one part of the passage.
+
+    Attributes
+    ----------
+    place : int
+        Of the part in the summary's list.
+    rows : tuple of tuple of str
+        Ship's time, position, state, light, solar, engine, loads, charge, volts.
+    """
+
+    place: int
+    rows: tuple[tuple[str, ...], ...]
+
+
+def hour_blocks(result) -> list[HourBlock]:
+    """The passage hour by hour, in the parts of the summary.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    list of HourBlock
+    """
+    hourly = result.hourly
+    rows = [
+        (
+            rounding.ship_time(hour.Index, ship_offset_h=hour.ship_offset_h),
+            rounding.position(hour.lat_deg, hour.lon_deg),
+            hour.state,
+            rounding.number(hour.ghi_W_m2),
+            rounding.number(hour.solar_Ah, decimals=1),
+            rounding.number(hour.alternator_Ah, decimals=1),
+            rounding.number(hour.loads_Ah, decimals=1),
+            rounding.soc(hour.soc),
+            rounding.volts(hour.bank_V),
+        )
+        for hour in hourly.itertuples()
+    ]
+    per_part = 24 * PART_DAYS
+    return [
+        HourBlock(place=place, rows=tuple(rows[first : first + per_part]))
+        for place, first in enumerate(range(0, len(rows), per_part))
+    ]
+
+
+def assumption_groups(passage) -> list[tuple[str, list[tuple[str, str, str]]]]:
+    """Every value that was assumed, by the file that it could be written in.
+
+    Parameters
+    ----------
+    passage : Passage
+        As its files were understood.
+
+    Returns
+    -------
+    list of (str, list of (str, str, str))
+        File, then key, value and reason.
+    """
+    return [
+        (file, [(a.place.partition(" ")[2] or a.place, a.value, a.reason) for a in group])
+        for file, group in groupby(passage.assumptions, key=lambda a: a.place.partition(" ")[0])
+    ]
+
+
+def shedding_rows(result) -> list[tuple[str, str, str]]:
+    """In which order loads are switched off to save charge.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    list of (str, str, str)
+        What goes first, at which charge if the boat says so, and the loads, the largest first.
+    """
+    shedding = result.passage.boat.shedding
+    levels = {"comfort": shedding.comfort_below_soc, "useful": shedding.useful_below_soc}
+    rows = []
+    for group in ("comfort", "useful", "essential", "protected"):
+        loads = result.loads[result.loads["group"] == group]
+        names = ", ".join(loads["load"])
+        if not names:
+            continue
+        level = levels.get(group)
+        when = {"essential": "last", "protected": "never"}.get(group, "when you must")
+        rows.append((group, f"at {rounding.soc(level)}" if level is not None else when, names))
+    return rows

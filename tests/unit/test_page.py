@@ -1,0 +1,189 @@
+"""The report's page: its numbers are the summary's, and what is in the files stays text."""
+
+import html
+import json
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+from hand_worked import LOADS, boat_of, passage_of, with_panels, without_engine
+from made_weathers import ensemble_of
+
+import powersim
+from powersim.inputs.cautions import cautions_of, standing_cautions
+from powersim.records import Load
+from powersim.report.files import result_files
+from powersim.report.page import report_html
+from powersim.report.quoted import FORMS, looked_up
+
+HOSTILE = (
+    "<script>alert(1)</script>",
+    '=cmd("calc")',
+    "--><img src=x onerror=alert(2)>",
+    "{{ 7 * 7 }} {% raw %}",
+    "]]></style></svg><b>bold</b>",
+    "$\\frac{1}{2}$ &amp; 'quoted' \"twice\"",
+)
+
+
+class Page(HTMLParser):
+    """What a page is made of, in order: elements, and the text of the whole."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.elements, self.open, self.words, self.quoted = [], [], [], []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attrs):
+        self.elements.append((tag, dict(attrs)))
+        if tag == "data":
+            self.quoted.append([dict(attrs), ""])
+        self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.elements.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        while self.open and self.open.pop() != tag:
+            pass
+
+    def handle_data(self, data):
+        if "style" in self.open:
+            return
+        self.words.append(data)
+        if "data" in self.open:
+            self.quoted[-1][1] += data
+
+    def all(self, tag):
+        return [attrs for name, attrs in self.elements if name == tag]
+
+
+def form_of(key):
+    """The form that belongs to the unit of a key's name."""
+    name = key.rpartition(".")[2].removesuffix("_per_day").removesuffix("_per_day_now")
+    if name == "longest_run_h":
+        return "h min"
+    ends = {"Ah": "Ah", "Wh": "Wh", "_V": "V", "_L": "L", "_h": "h", "_nm": "nm", "_min": "min"}
+    ends |= {"days": "days", "runs": "plain", "soc": "%", "soc_at_landfall": "%"}
+    return next(form for end, form in ends.items() if name.endswith(end))
+
+
+def page_of(result):
+    return report_html(
+        result,
+        cautions=cautions_of(result.passage),
+        standing=standing_cautions(result.passage),
+        version="0",
+    )
+
+
+@pytest.fixture(scope="module")
+def alone():
+    """In the mean sky, with loads that mean harm."""
+    hostile = tuple(Load(name=name, draw_A=0.1 + 0.01 * n) for n, name in enumerate(HOSTILE))
+    passage = passage_of(boat=with_panels(name=HOSTILE[0]), loads=(*LOADS, *hostile))
+    return powersim.simulate(passage, step_h=1.0)
+
+
+@pytest.fixture(scope="module")
+def tried(alone):
+    hours = len(alone.hourly)
+    return replace(alone, ensemble=ensemble_of(hours=hours, floor_h=[20.0] + 9 * [float("inf")]))
+
+
+@pytest.fixture(scope="module", params=["alone", "tried"])
+def made(request):
+    result = request.getfixturevalue(request.param)
+    text = page_of(result)
+    return result, text, Page(text)
+
+
+def test_every_number_quoted_is_that_of_summary_json(made):
+    """Looked up in the file that simulate writes, and rounded once more."""
+    result, _, page = made
+    summary = json.loads(result_files(result, figures=False)["summary.json"])
+    assert len(page.quoted) > 40
+    for attributes, shown in page.quoted:
+        value = looked_up(summary, attributes["data-key"])
+        assert json.loads(attributes["value"]) == value, attributes
+        assert shown == FORMS[form_of(attributes["data-key"])](value), attributes
+    keys = {attributes["data-key"] for attributes, _ in page.quoted}
+    for block in ("charge", "engine", "fuel", "parts", "loads", "totals", "passage"):
+        assert any(key.startswith(block) for key in keys), block
+
+
+def test_questions_come_in_the_order_of_the_sailor(made):
+    _, text, _ = made
+    heads = re.findall(r"<h2 id=\"(\w+)\">", text)
+    assert heads == [
+        *("holds", "engine", "diesel", "fails", "budget", "route", "weather"),
+        *("hours", "assumed", "care"),
+    ]
+
+
+def test_what_the_files_say_stays_text(made):
+    _, text, page = made
+    tags = {tag for tag, _ in page.elements}
+    assert not tags & {"script", "img", "iframe", "object", "embed", "link", "form", "base", "b"}
+    for _, attrs in page.elements:
+        assert not [name for name in attrs if name.startswith("on")], attrs
+    said = "".join(page.words)
+    for name in HOSTILE:
+        assert name in said
+    assert "<script" not in text
+    assert "49" not in re.findall(r"<th scope=\"row\">([^<]*)", text)
+
+
+def test_nothing_comes_from_outside(made):
+    _, text, page = made
+    for _, attrs in page.elements:
+        for name in ("src", "href", "xlink:href", "action", "srcset"):
+            assert attrs.get(name, "#").startswith("#"), attrs
+    assert re.findall(r"(?:url\(|@import\s)(?!#)", text) == []
+    addresses = set(re.findall(r"https?://[^\"'\s<]+", text))
+    assert addresses == set()
+
+
+def test_every_name_is_there_once_and_every_meaning_has_one(made):
+    _, text, page = made
+    names = [attrs["id"] for _, attrs in page.elements if "id" in attrs]
+    assert len(names) == len(set(names)) > 50
+    meant = set(re.findall(r'(?:url\(#|href="#)([^")]+)', text))
+    meant |= {
+        name for _, attrs in page.elements for name in attrs.get("aria-labelledby", "").split()
+    }
+    assert meant <= set(names)
+
+
+def test_pictures_and_what_they_tell(made):
+    result, text, page = made
+    pictures = page.all("svg")
+    assert len(pictures) == 5
+    assert all(attrs["role"] == "img" for attrs in pictures)
+    last = result.hourly.iloc[-1]
+    assert f"{100 * last['soc']:.0f} %, {last['bank_V']:.2f} V" in html.unescape(
+        text.split('class="told"')[1]
+    )
+
+
+def test_the_same_passage_gives_the_same_page(alone):
+    assert page_of(alone) == page_of(alone)
+
+
+def test_a_boat_without_engine_panels_and_loads():
+    result = powersim.simulate(passage_of(boat=without_engine(), loads=()), step_h=1.0)
+    page = Page(page_of(result))
+    said = " ".join("".join(page.words).split())
+    assert "No alternator: the engine does not charge." in said
+    assert "HOLDS charge stays above its floor of 20 %." in said
+    assert "diesel" not in {attrs.get("id") for attrs in page.all("h2")}
+
+
+def test_a_bank_that_runs_flat_says_so():
+    heavy = (Load(name="heavy", draw_A=20.0),)
+    result = powersim.simulate(passage_of(boat=boat_of(), loads=heavy), step_h=1.0)
+    said = " ".join("".join(Page(page_of(result)).words).split())
+    assert "FAILS charge is below its floor of 20 %" in said
+    assert "loads went without" in said
