@@ -8,7 +8,7 @@ from hand_worked import LOADS, boat_of, passage_of, waypoints_of, without_engine
 from made_weathers import ensemble_of
 
 import powersim
-from powersim.report.ensemble_text import _told_days, percent, weathers_verdict
+from powersim.report.ensemble_text import told_days, percent, weathers_verdict
 from powersim.report.simulated import simulated_text
 from powersim.simulation.ensemble_summary import ensemble_summary
 
@@ -158,7 +158,7 @@ def test_a_boat_without_an_engine_is_told_nothing_of_diesel():
 def test_the_days_that_are_told(days, told):
     made = ensemble_of(hours=round(24 * days), members=2)
     by_day = ensemble_summary(made, fuel=None)["by_day"]
-    assert [day["days"] for day in _told_days(by_day)] == pytest.approx(told, abs=0.03)
+    assert [day["days"] for day in told_days(by_day)] == pytest.approx(told, abs=0.03)
 
 
 def test_the_longest_page(hand_worked):

@@ -9,7 +9,17 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-HEAVY = {"jinja2", "pvlib", "pandas", "scipy", "matplotlib", "numpy", "pint", "geographiclib", "gpxpy"}
+HEAVY = {
+    "jinja2",
+    "pvlib",
+    "pandas",
+    "scipy",
+    "matplotlib",
+    "numpy",
+    "pint",
+    "geographiclib",
+    "gpxpy",
+}
 
 # Runs a command line and tells on standard error what it has imported.
 SCRIPT = """

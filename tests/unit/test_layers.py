@@ -34,7 +34,17 @@ MAY_IMPORT = {
     "": {"api"},
     "__main__": {"cli"},
 }
-HEAVY = {"jinja2", "pvlib", "pandas", "scipy", "matplotlib", "pint", "gpxpy", "geographiclib", "h5py"}
+HEAVY = {
+    "jinja2",
+    "pvlib",
+    "pandas",
+    "scipy",
+    "matplotlib",
+    "pint",
+    "gpxpy",
+    "geographiclib",
+    "h5py",
+}
 NUMPY_PARTS = {*CORE, "planning", "underway"}
 # The only places that may import a library at all; a package stands for all its modules.
 ONLY_IN = {
