@@ -6,7 +6,7 @@ import click
 
 from powersim.cli import options
 
-REPORT = "report.html"
+REPORT, CARD = "report.html", "card.pdf"
 
 
 @click.command(epilog="\b\nExample:\n  powersim report my-passage --members 200")
@@ -19,15 +19,21 @@ REPORT = "report.html"
 @options.members
 @options.seed
 @options.risk
+@click.option("--card", is_flag=True, help="Write a one-page card for the chart table too.")
 @options.figures_as
 @options.quiet
 @options.force
-def report(folder, out, step_h, members, seed, risk_frac, figures_as, quiet, force, **sources):
+def report(
+    folder, out, step_h, members, seed, risk_frac, card, figures_as, quiet, force, **sources
+):
     """Write the passage as a page that any browser opens offline.
 
     report.html answers in the order of the questions: will it hold, when to run the engine, what
     diesel that leaves, what if something fails; then the budget, the route on a map, the weather
     and every value that was assumed. It needs no network and prints well.
+
+    With --card the engine rule, what to expect week by week, what to switch off and how long the
+    bank lasts go on one printed page, card.pdf, with a table to fill in by pencil.
 
     With --format every picture is written by itself too. The exit code is 1 when the floor or the
     reserve is broken, as with 'powersim simulate'.
@@ -39,7 +45,7 @@ def report(folder, out, step_h, members, seed, risk_frac, figures_as, quiet, for
         folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources
     )
     with told_if_slow("writing the report"):
-        files = _files(result, figures_as=figures_as)
+        files = _files(result, card=card, figures_as=figures_as)
         from powersim.report.writing import write_all
 
         paths = write_all(out or folder / RESULTS, files, force=force)
@@ -47,21 +53,25 @@ def report(folder, out, step_h, members, seed, risk_frac, figures_as, quiet, for
     end(result)
 
 
-def _files(result, *, figures_as):
+def _files(result, *, card, figures_as):
     from powersim import __version__
     from powersim.inputs.cautions import cautions_of, standing_cautions
+    from powersim.report.card import card_file
+    from powersim.report.endurance_rows import endurance_rows
     from powersim.report.figures import PLOTS, figure_files
     from powersim.report.page import report_html
 
-    passage = result.passage
+    passage, endurance = result.passage, endurance_rows(result)
     page = report_html(
         result,
+        endurance=endurance,
         cautions=cautions_of(passage),
         standing=standing_cautions(passage),
         version=__version__,
     )
     pictures = figure_files(result, names=PLOTS, kind=figures_as) if figures_as else {}
-    return {REPORT: page} | pictures
+    cards = {CARD: card_file(result, endurance=endurance)} if card else {}
+    return {REPORT: page} | cards | pictures
 
 
 def _show(result, paths, *, quiet):

@@ -6,7 +6,6 @@ from functools import partial
 from pathlib import Path
 
 from powersim.report import rounding
-from powersim.report.endurance_rows import endurance_rows
 from powersim.report.ensemble_text import BAND_HEADS, band_rows, how_sure, percent, told_days
 from powersim.report.files import answer
 from powersim.report.findings import understood
@@ -28,13 +27,15 @@ from powersim.report.weeks import weeks_of
 _TEMPLATES = Path(__file__).parent / "templates"
 
 
-def report_html(result, *, cautions, standing, version: str) -> str:
+def report_html(result, *, endurance, cautions, standing, version: str) -> str:
     """The whole page.
 
     Parameters
     ----------
     result : Result
         Of the simulation.
+    endurance : sequence of EnduranceRow
+        From `endurance_rows`.
     cautions : sequence
         What is allowed in the files but not wise: anything with a `text` and an `advice`.
     standing : sequence of str
@@ -65,7 +66,7 @@ def report_html(result, *, cautions, standing, version: str) -> str:
         band_heads=BAND_HEADS,
         how_sure=how_sure(weathers) if weathers else "",
         risk_days=told_days(weathers["by_day"]) if weathers else [],
-        endurance=endurance_rows(result),
+        endurance=endurance,
         shedding=shedding_rows(result),
         waypoints=waypoint_rows(result),
         sky=sky_lines(summary),

@@ -121,7 +121,7 @@ def _stop(result) -> str:
     if not len(lengths_h):
         return f"Stop at about {charge}."
     usual = rounding.hours_minutes(lengths_h.median())
-    return f"Stop after about {usual} (it is then about {charge})."
+    return f"Stop after about {usual} (about {charge})."
 
 
 def _besides(rule, battery) -> tuple[str, ...]:

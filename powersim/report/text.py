@@ -153,10 +153,19 @@ def table(
     return "\n".join(lines)
 
 
+def glued(text: str) -> str:
+    """One line of text in which a no-break space holds each number to its unit.
+
+    Examples
+    --------
+    >>> glued("about  80 % of it").split(" ")
+    ['about', '80\\xa0%', 'of', 'it']
+    """
+    return _BEFORE_UNIT.sub("\u00a0", " ".join(printable(text).split()))
+
+
 def _wrapped(text: str, width: int, **indents: str) -> list[str]:
-    words = " ".join(printable(text).split())
-    glued = _BEFORE_UNIT.sub("\u00a0", words)
-    lines = textwrap.wrap(glued, width, break_on_hyphens=False, **indents)
+    lines = textwrap.wrap(glued(text), width, break_on_hyphens=False, **indents)
     return [line.replace("\u00a0", " ") for line in lines]
 
 

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from powersim.report.parts_text import week_date, week_latitudes
 from powersim.report.rule_text import panel_V
 from powersim.simulation.bands import quantiles
 from powersim.simulation.summary import PART_DAYS
+
+#: What is averaged where weeks are told together.
+_AVERAGED = (
+    *("charging_min_per_day", "dawn_soc", "dawn_V", "light_kWh_m2", "clear_frac", "night_h"),
+    *("air_C", "wind_kn"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +28,12 @@ class Week:
         The ship's date on which it begins.
     latitudes : str
         From where to where.
+    days : float
+        How long it is.
+    lowest_soc : float
+        In the mean sky. [-]
+    charging_min_per_day : float
+        Engine at rest, in the mean sky.
     dawn_soc : float
         Lowest charge of a day, mean over the part's whole days, in the mean sky. [-]
     dawn_V : float
@@ -43,6 +55,9 @@ class Week:
     place: int
     date: str
     latitudes: str
+    days: float
+    lowest_soc: float
+    charging_min_per_day: float
     dawn_soc: float
     dawn_V: float
     low_soc: float | None
@@ -74,6 +89,45 @@ def weeks_of(result) -> list[Week]:
     ]
 
 
+def few(weeks, *, most: int) -> list[Week]:
+    """The same passage in no more than so many parts.
+
+    Parameters
+    ----------
+    weeks : sequence of Week
+        In order.
+    most : int
+        Of the answer.
+
+    Returns
+    -------
+    list of Week
+        Of equal numbers of weeks, but for the last; the lowest of the lowest, means of the rest.
+    """
+    together = -(-len(weeks) // most)
+    return [_merged(weeks[first : first + together]) for first in range(0, len(weeks), together)]
+
+
+def _merged(weeks) -> Week:
+    if len(weeks) == 1:
+        return weeks[0]
+    days = sum(week.days for week in weeks)
+    means = {
+        name: sum(getattr(week, name) * week.days for week in weeks) / days for name in _AVERAGED
+    }
+    from_, _, _ = weeks[0].latitudes.partition(" to ")
+    _, _, to = weeks[-1].latitudes.partition(" to ")
+    lows = [week.low_soc for week in weeks]
+    return replace(
+        weeks[0],
+        days=days,
+        latitudes=f"{from_} to {to}",
+        lowest_soc=min(week.lowest_soc for week in weeks),
+        low_soc=None if None in lows else min(lows),
+        **means,
+    )
+
+
 def _week(result, place, part, hourly) -> Week:
     import numpy as np
 
@@ -94,6 +148,9 @@ def _week(result, place, part, hourly) -> Week:
         place=place,
         date=week_date(part),
         latitudes=week_latitudes(part),
+        days=part["days"],
+        lowest_soc=part["lowest_soc"],
+        charging_min_per_day=part["charging_min_per_day"],
         dawn_soc=dawn_soc,
         dawn_V=panel_V(result, dawn_soc),
         low_soc=low_soc,

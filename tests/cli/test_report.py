@@ -50,6 +50,13 @@ def test_pictures_by_themselves_elsewhere(call, short):
     assert not (short / "results").exists()
 
 
+def test_the_card_comes_beside_the_page(call, short):
+    outcome = call("report", "mine", "--step", "60 min", "--card")
+    assert written(short / "results") == ["card.pdf", "report.html"]
+    assert (short / "results" / "card.pdf").read_bytes().startswith(b"%PDF-")
+    assert "Wrote mine/results/card.pdf" in outcome.out
+
+
 def test_a_page_of_the_sailors_is_not_written_over(call, short):
     (short / "results").mkdir()
     mine = short / "results" / "report.html"

@@ -13,6 +13,7 @@ from made_weathers import ensemble_of
 import powersim
 from powersim.inputs.cautions import cautions_of, standing_cautions
 from powersim.records import Load
+from powersim.report.endurance_rows import endurance_rows
 from powersim.report.files import result_files
 from powersim.report.page import report_html
 from powersim.report.quoted import FORMS, looked_up
@@ -73,6 +74,7 @@ def form_of(key):
 def page_of(result):
     return report_html(
         result,
+        endurance=endurance_rows(result),
         cautions=cautions_of(result.passage),
         standing=standing_cautions(result.passage),
         version="0",

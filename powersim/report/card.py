@@ -1,0 +1,238 @@
+"""The card for the chart table: one page that needs no computer, with a table for a pencil."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+from powersim.report import rounding
+from powersim.report.page_tables import shedding_rows
+from powersim.report.paper import Paper, Table, leading_mm
+from powersim.report.rule_text import reads_volts, rule_words
+from powersim.report.weeks import few, weeks_of
+
+_MARGIN_MM, _GAP_MM = 12.0, 4.0
+_LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 18.0, 13.0, 11.0, 10.0, 9.0
+_MOST_WEEKS, _MOST_BESIDES, _MOST_LINES = 8, 5, 3
+#: Width of the table of endurance; what to switch off stands beside it. [mm]
+_ENDURANCE_MM = 102.0
+#: A line of the pencil's table: high enough to write in at sea. [mm]
+_WRITTEN_MM = 7.5
+_EMPTY_HEADS = ("date", "position", "volts before dawn", "engine hours", "dip", "litres")
+_EMPTY_SHARES = (0.12, 0.26, 0.23, 0.16, 0.10, 0.13)
+CARE = (
+    "A forecast is no promise. Navigation lights, VHF and bilge pump stay on. Open up while the "
+    "engine runs: carbon monoxide. Never part the bank from a turning alternator."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """What stands on the card.
+
+    Attributes
+    ----------
+    title, passage : str
+        Two lines at the top.
+    start, stop : str
+        The engine rule, in large type.
+    besides : tuple of str
+        What goes with the rule.
+    weeks : Table
+        What to expect.
+    shedding : tuple of (str, str)
+        What is switched off when, first to last, and the loads.
+    endurance : Table
+        How long the bank lasts if something fails.
+    charge_head : str
+        What is written down of the bank: volts, or the counter.
+    """
+
+    title: str
+    passage: str
+    start: str
+    stop: str
+    besides: tuple[str, ...]
+    weeks: Table
+    shedding: tuple[tuple[str, str], ...]
+    endurance: Table
+    charge_head: str
+
+
+def card_of(result, *, endurance) -> Card:
+    """What stands on the card of a simulated passage.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    endurance : sequence of EnduranceRow
+        From `endurance_rows`.
+
+    Returns
+    -------
+    Card
+    """
+    summary, rule = result.summary, rule_words(result)
+    passage, battery = summary["passage"], result.passage.boat.battery
+    by_volts = reads_volts(battery)
+    return Card(
+        title=f"{passage['name']}: {passage['boat']}",
+        passage=(
+            f"{passage['from']} to {passage['to']}, {rounding.days(passage['days'])}, from "
+            f"{rounding.date(result.passage.depart_utc)}; floor {rounding.soc(battery.floor_soc)}"
+        ),
+        start=rule.start,
+        stop=rule.stop,
+        besides=rule.besides[:_MOST_BESIDES],
+        weeks=_weeks(result, by_volts=by_volts),
+        shedding=tuple(map(_shed, shedding_rows(result))),
+        endurance=_endurance(result, endurance),
+        charge_head="volts before dawn" if by_volts else "counter before dawn",
+    )
+
+
+def _shed(row) -> tuple[str, str]:
+    group, when, names = row
+    return ("never" if group == "protected" else f"{group}, {when}"), names
+
+
+def _weeks(result, *, by_volts) -> Table:
+    weeks = few(weeks_of(result), most=_MOST_WEEKS)
+    tried = result.ensemble is not None
+    heads = ["from", "latitude", "before dawn", *(["panel shows"] if by_volts else []), "lowest"]
+    heads += ["9 in 10 above"] if tried else []
+    rows = [
+        (
+            week.date,
+            week.latitudes,
+            rounding.soc(week.dawn_soc),
+            *([rounding.volts(week.dawn_V)] if by_volts else []),
+            rounding.soc(week.lowest_soc),
+            *([rounding.soc(week.low_soc)] if tried else []),
+            f"{rounding.minutes(week.charging_min_per_day / 60.0)} a day",
+        )
+        for week in weeks
+    ]
+    heads.append("engine")
+    return Table(heads=tuple(heads), aligns="ll" + "r" * (len(heads) - 2), rows=tuple(rows))
+
+
+def _endurance(result, rows) -> Table:
+    floor = rounding.soc(result.passage.boat.battery.floor_soc)
+    return Table(
+        heads=("lost", "loads", f"to {floor}", "to flat"),
+        aligns="llrr",
+        rows=tuple(
+            (row.loss, row.loads, _brief(row.to_floor), _brief(row.to_flat))
+            for row in rows
+            if row.loss != "everything working"
+        ),
+    )
+
+
+def _brief(time_left) -> str:
+    return "landfall" if time_left.endswith("(landfall)") else time_left
+
+
+def draw_card(card: Card):
+    """The card on one A4 page.
+
+    Parameters
+    ----------
+    card : Card
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        To be saved as PDF.
+    """
+    paper = Paper(margin_mm=_MARGIN_MM)
+    left, right = paper.left_mm, paper.right_mm
+    wide = right - left
+    y = paper.paragraph(
+        left, _MARGIN_MM, card.title, _TITLE_PT, wide_mm=wide, bold=True, most_lines=1
+    )
+    y = paper.paragraph(left, y, card.passage, _PLAIN_PT, wide_mm=wide, most_lines=1)
+    y = _rule(paper, y + _GAP_MM / 2, card, wide)
+    y = _headed(paper, y + _GAP_MM, "What to expect, in the mean sky")
+    y = paper.table(left, y, card.weeks, _PLAIN_PT, wide_mm=wide)
+    beside = y + _GAP_MM
+    y = _headed(paper, beside, "If it fails on the first day, the bank lasts")
+    y = paper.table(left, y, card.endurance, _SMALL_PT, wide_mm=_ENDURANCE_MM)
+    y = max(y, _shedding(paper, beside, card))
+    y = _headed(paper, y + _GAP_MM, "Written down every morning")
+    _empty(paper, y, card)
+    return paper.figure
+
+
+def card_file(result, *, endurance) -> Callable:
+    """The card as a file.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    endurance : sequence of EnduranceRow
+        From `endurance_rows`.
+
+    Returns
+    -------
+    callable
+        Writes the PDF to a path, as `writing.write_all` takes it.
+    """
+    return partial(_saved, card_of(result, endurance=endurance))
+
+
+def _saved(card, path) -> None:
+    from powersim.report.figures import save
+
+    save(draw_card(card), path, kind="pdf")
+
+
+def _rule(paper, y, card, wide) -> float:
+    top, inner = y, wide - 8.0
+    y += 3.0
+    for sentence in filter(None, (card.start, card.stop)):
+        y = paper.paragraph(paper.left_mm + 4.0, y, sentence, _LARGE_PT, wide_mm=inner, bold=True)
+    for sentence in card.besides:
+        y = paper.paragraph(paper.left_mm + 4.0, y, sentence, _HEAD_PT, wide_mm=inner)
+    paper.box(paper.left_mm, top, paper.right_mm, y + 1.5, points=2.0)
+    return y + 1.5
+
+
+def _shedding(paper, y, card) -> float:
+    x = paper.left_mm + _ENDURANCE_MM + _GAP_MM
+    y = _headed(paper, y, "Switch off in this order", x=x)
+    for number, (what, names) in enumerate(card.shedding, start=1):
+        text = f"{number}. {what}: {names}"
+        wide = paper.right_mm - x
+        y = paper.paragraph(x, y, text, _SMALL_PT, wide_mm=wide, most_lines=_MOST_LINES) + 1.0
+    return y
+
+
+def _headed(paper, y, words, *, x=None) -> float:
+    paper.words(paper.left_mm if x is None else x, y, words, _HEAD_PT, bold=True)
+    return y + leading_mm(_HEAD_PT)
+
+
+def _empty(paper, y, card) -> None:
+    """Lines to be filled in, down to the cautions at the foot of the page."""
+    care = paper.wrapped(CARE, _SMALL_PT, paper.right_mm - paper.left_mm)
+    foot = paper.bottom_mm - len(care) * leading_mm(_SMALL_PT)
+    edges = [paper.left_mm]
+    for share in _EMPTY_SHARES:
+        edges.append(edges[-1] + share * (paper.right_mm - paper.left_mm))
+    heads = [card.charge_head if head.startswith("volts") else head for head in _EMPTY_HEADS]
+    for edge, head in zip(edges[:-1], heads, strict=True):
+        paper.words(edge + 1.0, y + 0.8, head, _SMALL_PT, bold=True)
+    levels = [y, y + leading_mm(_SMALL_PT) + 1.2]
+    while levels[-1] + _WRITTEN_MM <= foot - 1.5:
+        levels.append(levels[-1] + _WRITTEN_MM)
+    for level in levels:
+        paper.line(paper.left_mm, level, paper.right_mm, level)
+    for edge in edges:
+        paper.line(edge, levels[0], edge, levels[-1])
+    for number, line in enumerate(care):
+        paper.words(paper.left_mm, foot + number * leading_mm(_SMALL_PT), line, _SMALL_PT)

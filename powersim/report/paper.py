@@ -1,0 +1,221 @@
+"""A printed page: words, lines and tables set from the top down, in millimetres, all in black.
+
+Black on white, so that it can be read by red light, and by a printer short of everything else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from powersim.report.axes import BLACK
+from powersim.report.text import glued, printable
+
+A4_MM = (210.0, 297.0)
+_MM_PER_INCH, _PT_PER_INCH = 25.4, 72.0
+_MM_PER_PT = _MM_PER_INCH / _PT_PER_INCH
+#: Fine enough that a width is that of the printed words, not of dots on a screen. [1/inch]
+_RULER_DPI = 1440.0
+#: Line to line, as a share of the type size. [-]
+_LEADING = 1.35
+_CELL_MM = 1.2  # left and right of a table's cell
+
+
+class Paper:
+    """One page that is written on from the top down.
+
+    Parameters
+    ----------
+    margin_mm : float
+        Left white on every side. [mm]
+    """
+
+    def __init__(self, *, margin_mm: float):
+        from matplotlib.backends.backend_agg import RendererAgg
+        from matplotlib.figure import Figure
+
+        self.figure = Figure(figsize=[side / _MM_PER_INCH for side in A4_MM])
+        self._ruler = RendererAgg(1, 1, _RULER_DPI)
+        self._widths = {}
+        self.left_mm, self.right_mm = margin_mm, A4_MM[0] - margin_mm
+        self.bottom_mm = A4_MM[1] - margin_mm
+
+    def width_mm(self, words: str, size_pt: float, *, bold: bool = False) -> float:
+        """How wide words come out on one line. [mm]"""
+        key = (words, size_pt, bold)
+        if key not in self._widths:
+            from matplotlib.font_manager import FontProperties
+
+            face = FontProperties(size=size_pt, weight=_weight(bold))
+            wide, *_ = self._ruler.get_text_width_height_descent(words, face, False)
+            self._widths[key] = wide * _MM_PER_INCH / _RULER_DPI
+        return self._widths[key]
+
+    def wrapped(self, words: str, size_pt: float, wide_mm: float, *, bold: bool = False):
+        """Words in lines that are no wider than that; a longer word is cut.
+
+        Parameters
+        ----------
+        words : str
+        size_pt : float
+            Of the type.
+        wide_mm : float
+            [mm]
+        bold : bool
+
+        Returns
+        -------
+        list of str
+        """
+        lines = []
+        for word in glued(words).split(" "):
+            longer = f"{lines[-1]} {word}" if lines else word
+            if lines and self.width_mm(longer, size_pt, bold=bold) <= wide_mm:
+                lines[-1] = longer
+                continue
+            while self.width_mm(word, size_pt, bold=bold) > wide_mm and len(word) > 2:
+                word = word[:-2] + "…"
+            lines.append(word)
+        return [line.replace("\u00a0", " ") for line in lines]
+
+    def words(self, x_mm, y_mm, text, size_pt, *, bold=False, align="left") -> None:
+        """One line, its upper edge at y_mm from the top of the page."""
+        self.figure.text(
+            x_mm / A4_MM[0],
+            1.0 - (y_mm + 0.8 * size_pt * _MM_PER_PT) / A4_MM[1],
+            printable(text),
+            fontsize=size_pt,
+            fontweight=_weight(bold),
+            color=BLACK,
+            ha=align,
+            va="baseline",
+            parse_math=False,
+        )
+
+    def paragraph(self, x_mm, y_mm, text, size_pt, *, wide_mm, bold=False, most_lines=99) -> float:
+        """Words in lines, the last ending in dots where more would be needed; the y below. [mm]"""
+        lines = self.wrapped(text, size_pt, wide_mm, bold=bold)
+        if len(lines) > most_lines:
+            lines = lines[:most_lines]
+            last = lines[-1].removesuffix("…")
+            while self.width_mm(f"{last} …", size_pt, bold=bold) > wide_mm:
+                last = last.rpartition(" ")[0] if " " in last else last[:-2]
+            lines[-1] = f"{last} …"
+        for line in lines:
+            self.words(x_mm, y_mm, line, size_pt, bold=bold)
+            y_mm += leading_mm(size_pt)
+        return y_mm
+
+    def line(self, x0_mm, y0_mm, x1_mm, y1_mm, *, points: float = 0.6) -> None:
+        """A straight line."""
+        from matplotlib.lines import Line2D
+
+        self.figure.add_artist(
+            Line2D(
+                [x0_mm / A4_MM[0], x1_mm / A4_MM[0]],
+                [1.0 - y0_mm / A4_MM[1], 1.0 - y1_mm / A4_MM[1]],
+                color=BLACK,
+                linewidth=points,
+                solid_capstyle="butt",
+            )
+        )
+
+    def box(self, x0_mm, y0_mm, x1_mm, y1_mm, *, points: float) -> None:
+        """A frame."""
+        for x0, y0, x1, y1 in (
+            (x0_mm, y0_mm, x1_mm, y0_mm),
+            (x1_mm, y0_mm, x1_mm, y1_mm),
+            (x1_mm, y1_mm, x0_mm, y1_mm),
+            (x0_mm, y1_mm, x0_mm, y0_mm),
+        ):
+            self.line(x0, y0, x1, y1, points=points)
+
+    def table(self, x_mm, y_mm, table, size_pt, *, wide_mm) -> float:
+        """A table with its heads underlined; words are wrapped in the widest column.
+
+        Parameters
+        ----------
+        x_mm, y_mm : float
+            Its upper left corner. [mm]
+        table : Table
+        size_pt : float
+            Of the type.
+        wide_mm : float
+            Never wider than that. [mm]
+
+        Returns
+        -------
+        float
+            The y below it. [mm]
+        """
+        widths = self._columns(table, size_pt, wide_mm)
+        edges = [x_mm]
+        for width in widths:
+            edges.append(edges[-1] + width)
+        for number, row in enumerate([table.heads, *table.rows]):
+            bold = number == 0
+            cells = [
+                self.wrapped(cell, size_pt, width - 2 * _CELL_MM, bold=bold) or [""]
+                for cell, width in zip(row, widths, strict=True)
+            ]
+            for column, lines in enumerate(cells):
+                right = table.aligns[column] == "r"
+                at_mm = edges[column + 1] - _CELL_MM if right else edges[column] + _CELL_MM
+                for place, text in enumerate(lines):
+                    self.words(
+                        at_mm,
+                        y_mm + place * leading_mm(size_pt),
+                        text,
+                        size_pt,
+                        bold=bold,
+                        align="right" if right else "left",
+                    )
+            y_mm += max(map(len, cells)) * leading_mm(size_pt) + 0.6
+            self.line(x_mm, y_mm - 0.5, edges[-1], y_mm - 0.5, points=1.0 if bold else 0.3)
+            y_mm += 0.5
+        return y_mm
+
+    def _columns(self, table, size_pt, wide_mm) -> list[float]:
+        """Widths of the columns; the widest one gives way. [mm]"""
+        rows = [(row, False) for row in table.rows] + [(table.heads, True)]
+        widths = [
+            2 * _CELL_MM
+            + max(self.width_mm(printable(row[column]), size_pt, bold=bold) for row, bold in rows)
+            for column in range(len(table.heads))
+        ]
+        over = sum(widths) - wide_mm
+        if over > 0.0:
+            widest = widths.index(max(widths))
+            widths[widest] = max(widths[widest] - over, 12.0)
+        return widths
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """Words in columns.
+
+    Attributes
+    ----------
+    heads : tuple of str
+    aligns : str
+        One letter a column, "l" or "r".
+    rows : tuple of tuple of str
+    """
+
+    heads: tuple[str, ...]
+    aligns: str
+    rows: tuple[tuple[str, ...], ...]
+
+
+def leading_mm(size_pt: float) -> float:
+    """From line to line. [mm]
+
+    Examples
+    --------
+    >>> round(leading_mm(10.0), 2)
+    4.76
+    """
+    return _LEADING * size_pt * _MM_PER_PT
+
+
+def _weight(bold: bool) -> str:
+    return "bold" if bold else "normal"
