@@ -199,6 +199,8 @@ def simulate(
     ------
     ValueError
         If members is below 1.
+    InputError
+        If a weather file does not cover the boat, unless it may be left out.
     """
     if not members >= 1:
         raise ValueError(f"members must be 1 or more, got {members!r}")

@@ -55,10 +55,13 @@ class InputError(PowersimError):
     ----------
     problems : iterable of Problem
         At least one, in the order in which they should be read.
+    or_climatology : bool
+        Whether some of them are of weather files, which a passage can do without.
     """
 
-    def __init__(self, problems):
+    def __init__(self, problems, *, or_climatology: bool = False):
         self.problems = tuple(problems)
+        self.or_climatology = or_climatology
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 

@@ -14,6 +14,7 @@ OWN_FAULT = 70  # books that do not close, or anything else that should not happ
 INTERRUPTED = 130  # 128 + SIGINT, as a shell says it
 PIPE_CLOSED = 141  # 128 + SIGPIPE: whoever read the output had enough
 
+_WAY_ON = "To go on with the month's mean in place of a weather file, add --or-climatology."
 TRACEBACK_VARIABLE = "POWERSIM_TRACEBACK"
 
 
@@ -62,7 +63,7 @@ def _told(error: Exception, *, traceback_asked: bool) -> int:
     from powersim.errors import BalanceError, InputError, PowersimError
 
     if isinstance(error, InputError):
-        _say_problems(error.problems)
+        _say_problems(error)
         return BAD_INPUT
     if isinstance(error, PowersimError) and not isinstance(error, BalanceError):
         _say(str(error))
@@ -86,12 +87,14 @@ def _say(sentence: str) -> None:
     click.echo(f"powersim: {printable(sentence)}", err=True)
 
 
-def _say_problems(problems) -> None:
+def _say_problems(error) -> None:
     from powersim.report.rounding import plural
     from powersim.report.text import printable
 
-    click.echo(printable("\n".join(map(str, problems))), err=True)
-    click.echo(f"\n{plural(len(problems), 'problem')}", err=True)
+    click.echo(printable(str(error)), err=True)
+    click.echo(f"\n{plural(len(error.problems), 'problem')}", err=True)
+    if error.or_climatology:
+        click.echo(_WAY_ON, err=True)
 
 
 def _forget_standard_output() -> None:

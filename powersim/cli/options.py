@@ -121,7 +121,8 @@ irradiance = click.option(
     "--irradiance",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="A CSV file of measured or hindcast light, by the minute to by the day.",
+    help="Measured or hindcast light, by the minute to by the day: a CSV with time and "
+    "ghi_W_m2, or a file of PVGIS, NSRDB, EPW, TMY3 or SURFRAD.",
 )
 or_climatology = click.option(
     "--or-climatology",

@@ -77,7 +77,8 @@ def load_folder(
     if not or_climatology:
         problems += weather_problems
     if problems:
-        raise InputError(problems)
+        may_go = bool(weather_problems) and not or_climatology
+        raise InputError(problems, or_climatology=may_go)
     settings = found.settings
     return Passage(
         name=settings.name or folder.resolve().name,

@@ -12,8 +12,8 @@ from itertools import pairwise
 
 from powersim.errors import InputError, Problem
 from powersim.inputs import units
-from powersim.inputs.headings import Column, Heading
 from powersim.inputs.irradiance_formats import format_of, read_published
+from powersim.inputs.irradiance_headings import ENERGIES, POWERS, STAMPS, read_heading
 from powersim.inputs.irradiance_limits import (
     RANGES,
     YEARS,
@@ -28,32 +28,19 @@ from powersim.records.irradiance import LONGEST_STEP_S, Irradiance
 
 MOST_PROBLEMS = 100
 _LONGEST_ROW = 200
-_STAMPS = {"time": 0.0, "time_end": -1.0, "time_mid": -0.5}  # steps from stamp to start
-_LIGHTS = {"W_m2": 1.0, "kW_m2": 1e3}
-_ENERGIES = {"Wh_m2": 3600.0, "kWh_m2": 3.6e6, "J_m2": 1.0, "kJ_m2": 1e3, "MJ_m2": 1e6}  # in J
-_AIR = {"air_C": "degC", "air_degF": "degF", "air_K": "K"}
-_WIND = {"wind_m_s": "m/s", "wind_kn": "kn", "wind_km_h": "km/h"}
-#: Quantity -> heading -> unit that its cells are in.
-_HEADINGS = {
-    **{
-        f"{name}_W_m2": {f"{name}_{unit}": unit for unit in (*_LIGHTS, *_ENERGIES)}
-        for name in ("ghi", "dni", "dhi")
-    },
-    "air_C": _AIR,
-    "wind_m_s": _WIND,
-}
 _TIME_EXPECTED = "date and time, UTC unless it has an offset, for example 2026-09-05 12:00"
 _VALUE_EXPECTED = (
     "a number in the heading's unit, for example {}; an empty cell where it is missing"
 )
-COLUMNS = (
-    *(Column(name=name, meaning=_TIME_EXPECTED, example="2026-09-05 12:00") for name in _STAMPS),
-    *(
-        Column(name=heading, meaning="mean over the interval", example="350")
-        for headings in _HEADINGS.values()
-        for heading in headings
-    ),
-)
+#: Heading of air or wind -> the unit as units.py spells it.
+_SPELLED = {
+    "air_C": "degC",
+    "air_degF": "degF",
+    "air_K": "K",
+    "wind_m_s": "m/s",
+    "wind_kn": "kn",
+    "wind_km_h": "km/h",
+}
 
 
 def read_irradiance(path) -> Irradiance:
@@ -80,37 +67,27 @@ def read_irradiance(path) -> Irradiance:
     if form is not None:
         return read_published(form, path, text)
     (line, titles), *body = _cells(file, text)
-    heading = Heading(file, titles, line=line, columns=COLUMNS, aliases={})
-    problems = list(heading.problems)
-    stamp = _only_one(heading, _STAMPS, problems, required="time")
-    chosen = {
-        quantity: _only_one(heading, headings, problems, required=_required(quantity))
-        for quantity, headings in _HEADINGS.items()
-    }
-    if problems:
-        raise InputError(problems)
+    heading = read_heading(file, titles, line=line)
+    if heading.problems:
+        raise InputError(heading.problems)
+    stamp, problems = heading.stamp, []
     rows = [_row(heading, number, cells) for number, cells in body]
     times = [_time(row, stamp, problems) for row in rows]
     step_s = _step_s(rows, times, stamp, problems, heading)
     series = {
         quantity: array("d", [_value(row, title, quantity, step_s, problems) for row in rows])
-        for quantity, title in chosen.items()
-        if title is not None
+        for quantity, title in heading.title_of.items()
     }
     if problems:
         problems.sort(key=lambda problem: problem.line or 0)
         raise InputError(_not_too_many(file, problems))
-    shift_s = _STAMPS[stamp] * step_s
+    shift_s = STAMPS[stamp] * step_s
     return Irradiance(
         file=file,
         start_utc_s=array("d", [time_s + shift_s for time_s in times]),
         step_s=step_s,
         **series,
     )
-
-
-def _required(quantity):
-    return "ghi_W_m2" if quantity == "ghi_W_m2" else None
 
 
 def _cells(file, text):
@@ -136,22 +113,6 @@ def _cells(file, text):
         text, expected = "has fewer than two rows", "a heading and two rows or more"
         raise InputError([Problem(file=file, text=text, expected=expected)])
     return cut
-
-
-def _only_one(heading, names, problems, *, required):
-    """The one of several headings for the same thing that the file has, or None."""
-    found = [name for name in names if name in heading.fields]
-    if len(found) > 1:
-        text = "columns " + " and ".join(found) + " say the same"
-        problems.append(
-            Problem(file=heading.file, line=heading.line, text=text, expected="one of them")
-        )
-    elif not found and required is not None:
-        titles = printable(", ".join(heading.cells), longest=_LONGEST_ROW)
-        text = f"no column {required!r}; found: {titles}"
-        expected = "one of " + ", ".join(names)
-        problems.append(Problem(file=heading.file, line=heading.line, text=text, expected=expected))
-    return found[0] if found else None
 
 
 def _row(heading, number, cells):
@@ -229,14 +190,12 @@ def _value(row, title, quantity, step_s, problems):
         return math.nan
     try:
         if quantity in RANGES:
-            value = units.to_float(
-                text, _HEADINGS[quantity][quantity], bare=_HEADINGS[quantity][title]
-            )
+            value = units.to_float(text, _SPELLED[quantity], bare=_SPELLED[title])
             lowest, highest = RANGES[quantity]
             if not lowest <= value <= highest:
                 raise ReadingError(f"{quoted(text)} is not weather that happens")
             return value
-        return _light_W_m2(text, _HEADINGS[quantity][title], step_s)
+        return _light_W_m2(text, title.partition("_")[2], step_s)
     except ReadingError as error:
         expected = _VALUE_EXPECTED.format("18.5" if quantity in RANGES else "350")
         problems.append(problem_at(row, title, error.reason, expected))
@@ -247,7 +206,7 @@ def _light_W_m2(text, unit, step_s):
     number, written = units.split(text)
     if written is not None:
         raise ReadingError(f"cannot read {quoted(text)} as a number")
-    value = number * _LIGHTS[unit] if unit in _LIGHTS else number * _ENERGIES[unit] / step_s
+    value = number * POWERS[unit] if unit in POWERS else number * ENERGIES[unit] / step_s
     if value < -NIGHT_NOISE_W_m2:
         raise ReadingError(f"{quoted(text)} is further below 0 than a night's noise")
     if value > MOST_LIGHT_W_m2:

@@ -63,7 +63,7 @@ def weather_files(passage, track):
         except InputError as error:
             problems += error.problems
     if problems and not passage.or_climatology:
-        raise InputError(problems)
+        raise InputError(problems, or_climatology=True)
     return tuple(files), tuple(problems)
 
 

@@ -98,10 +98,15 @@ def test_a_forecast_that_is_no_use_ends_the_run_unless_told_otherwise(
     refused = call(*command)
     assert (refused.code, refused.out) == (2, "")
     assert refused.err.startswith(said)
+    assert refused.err.endswith(
+        "\n\n1 problem\n"
+        "To go on with the month's mean in place of a weather file, add --or-climatology.\n"
+    )
     assert not (demo / "results").exists()
     told = call(*command, "--or-climatology")
     assert told.code == 0
     assert told.err.startswith(LEFT_OUT + said)
+    assert "--or-climatology" not in told.err + told.out
     assert "\nleft out  south/monday.grib2: " in told.out
     assert sky_of(demo)["files"] == []
     assert len(sky_of(demo)["left_out"]) == 1
