@@ -17,6 +17,7 @@ from powersim.report.files import answer
 from powersim.report.parts_text import chargers_lines, parts_block
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
+from powersim.report.warnings import long_without_full
 
 MOST_LINES = 39
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
@@ -215,6 +216,8 @@ def _loads(summary, *, most: int) -> str:
     """The largest loads in two columns, the small ones summed."""
     loads = [load for load in summary["loads"] if load["Ah_per_day"] > 0]
     named, rest = loads[:most], loads[most:]
+    if len(rest) == 1:  # its line is taken in any case
+        named, rest = loads, []
     entries = [(load["load"], load["Ah_per_day"], load["Wh_per_day"]) for load in named]
     if rest:
         sums = (sum(load[key] for load in rest) for key in ("Ah_per_day", "Wh_per_day"))
@@ -230,10 +233,7 @@ def _loads(summary, *, most: int) -> str:
 
 def _more(result, summary) -> str:
     charge, engine, fuel = summary["charge"], summary["engine"], summary["fuel"]
-    lines = [
-        ("full charge", f"longest without: {_days(charge['longest_gap_between_full_days'])}"),
-        ("cycle life", _wear(charge)),
-    ]
+    lines = [("wear", _wear(charge, gap_told=long_without_full(result)))]
     lines += chargers_lines(summary)
     if engine["motoring_h"]:
         litres = rounding.litres(fuel["motoring_L"] + fuel["alternator_motoring_L"])
@@ -245,12 +245,18 @@ def _more(result, summary) -> str:
     return runs + key_values(lines)
 
 
-def _wear(charge) -> str:
-    """How much of the bank's cycle life goes, to a tenth of a per cent."""
+def _wear(charge, *, gap_told: bool) -> str:
+    """How much of the bank's cycle life goes, to a tenth of a per cent, and how often it is full.
+
+    The latter only where no warning tells it.
+    """
     percent = 100.0 * charge["cycle_life_used_frac"]
     little = 0 < percent < 0.05
     used = "less than 0.1" if little else rounding.number(percent, decimals=1)
-    return f"{used} % used, deepest cycle {rounding.soc(charge['deepest_cycle_frac'])} of the label"
+    deepest = rounding.soc(charge["deepest_cycle_frac"])
+    text = f"{used} % of cycle life, deepest cycle {deepest} of the label"
+    gap = _days(charge["longest_gap_between_full_days"])
+    return text if gap_told else f"{text}; {gap} at most between full charges"
 
 
 def _days(time_days) -> str:

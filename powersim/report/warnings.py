@@ -144,12 +144,28 @@ def _fuel(result):
         )
 
 
+def long_without_full(result) -> bool:
+    """Whether the bank is without a full charge for longer than its chemistry stands.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    bool
+    """
+    lithium = result.passage.boat.battery.chemistry == LITHIUM
+    gap_days = result.summary["charge"]["longest_gap_between_full_days"]
+    return not lithium and gap_days > LONGEST_WITHOUT_FULL_DAYS
+
+
 def _never_full(result):
+    if not long_without_full(result):
+        return
     hourly = result.hourly
     gap_days = result.summary["charge"]["longest_gap_between_full_days"]
-    lithium = result.passage.boat.battery.chemistry == LITHIUM
-    if lithium or gap_days <= LONGEST_WITHOUT_FULL_DAYS:
-        return
     last = hourly.loc[hourly["days_since_full"].idxmax()]
     end_utc = last.name + timedelta(hours=1)
     start_utc = end_utc - timedelta(days=float(last["days_since_full"]))

@@ -23,7 +23,7 @@ from powersim.simulation.bus import (
     total_of,
 )
 from powersim.simulation.engine_room import absorbed_h, alternator_charger, engine_in, fuel_in
-from powersim.simulation.rules import full_after, stays_floating, tail_time_h
+from powersim.simulation.rules import full_after, held_full, stays_floating, tail_time_h
 from powersim.simulation.state import Flows, State, Switches
 from powersim.simulation.switchboard import goes_dark, loads_in
 
@@ -165,6 +165,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         tail_A=plant.tail_A,
         soc=soc,
         ops=ops,
+        held=bool(row.others) and held_full(state, soc=soc),
     )
     full = full_after(tail_h)
     since_full_h = (state.since_full_h + step_h) * (1.0 - full)

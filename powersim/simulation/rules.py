@@ -12,6 +12,9 @@ HOURS_BETWEEN_FULL_RUNS = 20.0
 TAIL_TIME_h = 1.0
 #: Charge without which no tail current counts as full: a cold bank takes little at any charge. [-]
 LEAST_FULL_SOC = 0.97
+#: Charge down to which a bank that is held on float after it was full stays full (common practice,
+#: no source: nobody could tell what is missing). [-]
+HELD_FULL_SOC = 0.99
 #: Charge below which a charger that was down to float goes back to absorption (common practice, no
 #: source: by volts, which the load moves, aboard). [-]
 REBULK_SOC = 0.95
@@ -85,7 +88,24 @@ def shed(*, was_shed, soc, below_soc, restore_frac):
     return (soc <= below_soc) | (was_shed & (soc < below_soc + restore_frac))
 
 
-def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, ops):
+def held_full(state, *, soc):
+    """Whether wind, water or shore power holds a bank on float that was full and still is.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    soc : float or ndarray, shape (members,)
+        State of charge after it. [-]
+
+    Returns
+    -------
+    bool or ndarray of bool, shape (members,)
+    """
+    return state.others_floating & (soc >= HELD_FULL_SOC)
+
+
+def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, ops, held=False):
     """How long the bank has shown the signs of being full.
 
     Parameters
@@ -106,13 +126,15 @@ def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, ops):
         State of charge. [-]
     ops : type
         ops.FLOAT or ops.ARRAY.
+    held : bool or ndarray of bool, shape (members,)
+        Whether it is held full at a lower voltage, from `held_full`.
 
     Returns
     -------
     float or ndarray, shape (members,)
         [h]
     """
-    signs = (volts >= full_V) & (into_A < tail_A) & (soc >= LEAST_FULL_SOC)
+    signs = ((volts >= full_V) | held) & (into_A < tail_A) & (soc >= LEAST_FULL_SOC)
     return ops.where(signs, tail_h + step_h, 0.0)
 
 

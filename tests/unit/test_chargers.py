@@ -2,10 +2,13 @@
 
 import numpy as np
 import pytest
+from builders import boat_of, passage_of
 
+import powersim
 from powersim.physics.chargers import OFFERS, charger_setpoints_V
 from powersim.records import (
     CHARGER_KINDS,
+    Load,
     ShorePower,
     WaterGenerator,
     WindGenerator,
@@ -82,3 +85,26 @@ def test_what_is_wrong_with_a_curve_has_its_place(speeds, powers_W, place, what)
 def test_a_sound_curve_has_no_fault():
     """A curve may fall again, as furling ones do."""
     assert curve_fault((0.0, 5.0, 9.0), (0.0, 9.0, 4.0), density_kg_m3=1.225) is None
+
+
+@pytest.mark.parametrize(("draw_A", "full"), [(1.0, True), (6.0, False)])
+def test_a_bank_that_is_held_on_float_stays_full(draw_A, full):
+    """Alongside for four days on a charger of 5 A: it holds what takes less, and not what takes
+    more. The bank is at absorption for its first hour alone, and full again after every hour in
+    which it is held.
+    """
+    boat = boat_of(
+        chemistry="agm",
+        panel_W=(),
+        engine=None,
+        chargers=(ShorePower(rated_A=5.0, hours_h=(0, 24)),),
+    )
+    passage = passage_of(
+        boat=boat,
+        loads=(Load(name="all", draw_A=draw_A),),
+        days=0.05,
+        leg={"stop_h": 96.0, "stop_state": "berthed", "cabin_C": 25.0},
+    )
+    gap_days = powersim.simulate(passage).summary["charge"]["longest_gap_between_full_days"]
+    assert (gap_days < 2.0 / 24.0) is full
+    assert full or gap_days > 3.0

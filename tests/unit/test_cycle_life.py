@@ -121,12 +121,18 @@ def test_simulate_says_it_in_one_line():
     nothing.
     """
     result = simulate(hand_worked.passage_of())
-    line = "\ncycle life   less than 0.1 % used, deepest cycle 44 % of the label\n"
+    line = (
+        "\nwear       less than 0.1 % of cycle life, deepest cycle 44 % of the label;\n"
+        "           2.1 days at most between full charges\n"
+    )
     assert line in simulated_text(result)
-    said = _wear({"cycle_life_used_frac": 0.0136, "deepest_cycle_frac": 0.42})
-    assert said == "1.4 % used, deepest cycle 42 % of the label"
-    rest = _wear({"cycle_life_used_frac": 0.0, "deepest_cycle_frac": 0.0})
-    assert rest == "0.0 % used, deepest cycle 0 % of the label"
+    gap = {"longest_gap_between_full_days": 0.5}
+    said = _wear(gap | {"cycle_life_used_frac": 0.0136, "deepest_cycle_frac": 0.42}, gap_told=True)
+    assert said == "1.4 % of cycle life, deepest cycle 42 % of the label"
+    rest = _wear(gap | {"cycle_life_used_frac": 0.0, "deepest_cycle_frac": 0.0}, gap_told=False)
+    assert rest == (
+        "0.0 % of cycle life, deepest cycle 0 % of the label; 12.0 h at most between full charges"
+    )
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ from powersim.report.simulated import (
     simulated_text,
     verdict,
 )
+from powersim.report.warnings import warnings_of
 
 
 @pytest.fixture(scope="module")
@@ -61,9 +62,9 @@ def test_the_whole_text_of_the_hand_worked_passage(hand_worked):
     for line in (
         "instruments  24 Ah",
         "1 charging run (all: engine.csv):\nSat 2 May 11:15  1 h 15 min  1.0 L",
-        "motoring     3.0 h, 6.0 L",
-        "diesel, L    60.0 aboard - 2.0 out of reach - 6.0 motoring - 1.0 charging runs =\n"
-        "             51.0 left",
+        "motoring   3.0 h, 6.0 L",
+        "diesel, L  60.0 aboard - 2.0 out of reach - 6.0 motoring - 1.0 charging runs =\n"
+        "           51.0 left",
         "Results in results: hourly.csv. A forecast is no promise.",
     ):
         assert line in text
@@ -161,6 +162,25 @@ def test_a_boat_without_engine_or_diesel():
     assert "\nengine  never run for charging\ndiesel  none aboard\n" in text
     assert "charging run" not in text
     assert "\ndiesel, L" not in text
+
+
+def test_a_load_is_named_rather_than_counted_as_one_smaller():
+    """Eight fit where seven and the sum of the rest would stand."""
+    loads = tuple(Load(name=f"load {n}", draw_A=0.1 * n) for n in range(1, 10))
+    eight, nine = (simulated_text(powersim.simulate(passage_of(loads=loads[-n:]))) for n in (8, 9))
+    assert "smaller" not in eight
+    assert "load 2 " in eight
+    assert "2 smaller ones" in nine
+
+
+def test_how_often_the_bank_is_full_is_told_once(hard, hand_worked):
+    """In the warning that it is not, or in the line of its wear."""
+    assert "between full charges" in simulated_text(hand_worked)
+    (wear,) = (line for line in simulated_text(hard).split("\n") if line.startswith("wear "))
+    assert wear.endswith(" of the label")
+    told = [warning.text for warning in warnings_of(hard) if "full" in warning.text]
+    assert len(told) == 1
+    assert told[0].startswith("not fully charged for 40 days")
 
 
 def test_a_boat_without_loads():
