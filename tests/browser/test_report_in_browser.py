@@ -1,0 +1,217 @@
+"""The report in a real browser: whole, inert, without a network, on a phone, on paper, read aloud.
+
+Needs Chromium (Debian: apt install chromium); without it these tests are skipped.
+"""
+
+import base64
+import json
+import os
+import re
+from pathlib import Path
+
+import pytest
+from chromium import NAMES, Chromium, found
+from hand_worked import LOADS, boat_of, passage_of, waypoints_of, with_panels
+
+import powersim
+from powersim.inputs.cautions import cautions_of, standing_cautions
+from powersim.records import Load
+from powersim.report.endurance_rows import endurance_rows
+from powersim.report.page import report_html
+
+HERE = Path(__file__).parent
+HOSTILE = (
+    "<script>alert(1)</script>",
+    '=cmd|" /C calc"!A0',
+    "--><img src=//example.invalid/x.png onerror=alert(2)>",
+    "</title></svg><iframe src=https://example.invalid></iframe>",
+)
+#: axe-core, the checker of Deque Systems (MPL 2.0), from npm; used where it has been installed.
+AXE = [Path(os.environ.get("POWERSIM_AXE", "")), Path("node_modules/axe-core/axe.min.js")]
+
+pytestmark = pytest.mark.skipif(
+    found() is None, reason=f"no browser: none of {', '.join(NAMES)} is installed"
+)
+
+
+@pytest.fixture(scope="module")
+def browser():
+    browser = Chromium(found())
+    yield browser
+    browser.close()
+
+
+@pytest.fixture(scope="module")
+def result():
+    """Nine days with sun, engine and loads that mean harm, in ten weathers."""
+    hostile = tuple(Load(name=name, draw_A=0.1 + 0.01 * n) for n, name in enumerate(HOSTILE))
+    boat = with_panels(battery=boat_of().battery, name=HOSTILE[0], charging=boat_of().charging)
+    passage = passage_of(
+        name=HOSTILE[0],
+        boat=boat,
+        loads=(*LOADS, *hostile),
+        waypoints=waypoints_of(days=9, motoring_start_h=2.0),
+    )
+    return powersim.simulate(passage, step_h=1.0, members=10)
+
+
+@pytest.fixture(scope="module")
+def page(browser, result, tmp_path_factory):
+    """The report, opened."""
+    path = tmp_path_factory.mktemp("report") / "report.html"
+    path.write_text(
+        report_html(
+            result,
+            endurance=endurance_rows(result),
+            cautions=cautions_of(result.passage),
+            standing=standing_cautions(result.passage),
+            version="0",
+        ),
+        encoding="utf-8",
+    )
+    browser.open(path)
+    return browser
+
+
+def test_every_picture_and_table_is_there(page, result):
+    pictures = page.value(
+        "[...document.querySelectorAll('svg')].map(s => ({name: s.querySelector('title').id,"
+        " wide: s.getBoundingClientRect().width, high: s.getBoundingClientRect().height,"
+        " drawn: s.querySelectorAll('path').length, words: s.querySelectorAll('text').length}))"
+    )
+    names = [picture["name"] for picture in pictures]
+    assert names == ["fan-title", "fuel-title", "budget-title", "energy-title", "map-title"]
+    for picture in pictures:
+        assert picture["wide"] > 500, picture
+        assert picture["high"] > 200, picture
+        assert picture["drawn"] > 10, picture
+        assert picture["words"] > 10, picture
+    tables = page.value(
+        "Object.fromEntries([...document.querySelectorAll('table')]"
+        ".map(t => [t.caption.textContent, t.tBodies[0].rows.length]))"
+    )
+    assert tables["Every load, a day"] == len(result.loads)
+    assert tables["What to expect, week by week"] == len(result.summary["parts"])
+    assert tables["Waypoints"] == 2
+    hours = sum(rows for name, rows in tables.items() if name.startswith("Hours of week"))
+    assert hours == len(result.hourly)
+    charging = (result.engine["kind"] == "charging").sum()
+    assert tables.get("Charging runs", 0) == charging > 0
+
+
+def test_hours_unfold_and_the_curve_tells_its_hour(page, result):
+    assert page.value("document.querySelector('details.hours').open") is False
+    page.value("document.querySelector('details.hours summary').click()")
+    assert page.value("document.querySelector('details.hours').open") is True
+    assert page.value("document.querySelector('details.hours td').getClientRects().length") == 1
+    page.value("document.querySelector('details.hours summary').click()")
+    told = page.value(
+        "[...document.querySelectorAll('#fan-title ~ .told title')].map(t => t.textContent)"
+    )
+    assert len(told) > 100
+    first = result.hourly.iloc[0]
+    assert f"{100 * first['soc']:.0f} %, {first['bank_V']:.2f} V" in told[0]
+
+
+def test_what_the_files_say_is_inert_text(page):
+    assert page.told("Page.javascriptDialogOpening") == []
+    for tag in ("script", "iframe", "img", "object", "embed", "form", "link"):
+        assert page.value(f"document.querySelectorAll('{tag}').length") == 0, tag
+    assert page.value("document.title") == f"{HOSTILE[0]}: power and diesel"
+    assert page.value("document.querySelector('h1').textContent") == HOSTILE[0]
+    names = page.value("[...document.querySelectorAll('th[scope=row]')].map(th => th.textContent)")
+    for name in HOSTILE:
+        assert name in names
+    labels = page.value("[...document.querySelectorAll('svg text')].map(t => t.textContent)")
+    assert HOSTILE[0] in labels
+
+
+def test_nothing_is_asked_of_the_network(page):
+    asked = [event["request"]["url"] for event in page.told("Network.requestWillBeSent")]
+    assert len(asked) == 1
+    assert asked[0].startswith("file:")
+    assert page.told("Log.entryAdded") == []
+    # Were there a script or an image after all, the page's own policy would stop it.
+    page.value(
+        "document.body.insertAdjacentHTML('beforeend', '<img id=x src=http://example.invalid/y>')"
+    )
+    page.value("new Promise(done => setTimeout(done, 300))")
+    page.value("document.querySelector('#x').remove()")
+    stopped = [entry["entry"] for entry in page.told("Log.entryAdded")]
+    assert any("Content Security Policy" in entry["text"] for entry in stopped)
+    page.events.clear()
+
+
+@pytest.mark.parametrize("width", [320, 360, 768, 1280])
+def test_it_fits_the_width_of_a_phone_and_of_a_desk(page, width):
+    page.wide(width)
+    assert page.value("document.documentElement.scrollWidth") <= width
+    # What is wider scrolls within its own frame, which the keyboard can reach.
+    unreachable = page.value(
+        "[...document.querySelectorAll('*')].filter(e => e.scrollWidth > e.clientWidth + 1"
+        " && getComputedStyle(e).overflowX === 'auto' && e.tabIndex !== 0).length"
+    )
+    assert unreachable == 0
+    out = page.value(
+        "[...document.querySelectorAll('p, li, dd, h1, h2, summary, caption')]"
+        ".filter(e => !e.closest('.wide') && e.getBoundingClientRect().right"
+        f" > {width} + 1).map(e => e.textContent.slice(0, 40))"
+    )
+    assert out == []
+
+
+def test_it_prints_to_paper_with_nothing_cut_off(page):
+    page.ask("Emulation.setEmulatedMedia", media="print")
+    # The paper less its margins, 182 mm, at 96 dots an inch.
+    page.wide(688)
+    cut = page.value(
+        "[...document.querySelectorAll('.wide > *')].filter(e => e.getClientRects().length"
+        " && e.getBoundingClientRect().right > 689).map(e => e.textContent.slice(0, 60))"
+    )
+    page.ask("Emulation.setEmulatedMedia", media="")
+    assert cut == []
+    printed = page.ask("Page.printToPDF", preferCSSPageSize=True, printBackground=False)
+    pdf = base64.b64decode(printed["data"])
+    assert pdf.startswith(b"%PDF-")
+    pages = len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf))
+    assert 4 <= pages <= 16
+
+
+def test_headings_words_for_pictures_and_contrast(page):
+    page.wide(1000)
+    look = (HERE / "look.js").read_text(encoding="utf-8")
+    looked = page.value(look)
+    assert looked["faults"] == []
+    assert looked["looked"] > 300
+
+
+@pytest.mark.parametrize(
+    ("harm", "fault"),
+    [
+        ("document.querySelector('h2').outerHTML = '<h4>x</h4>'", "h4 after h1"),
+        ("document.querySelector('main p').style.color = '#999'", "contrast 2.85"),
+        ("document.querySelector('svg').removeAttribute('aria-labelledby')", "a picture without"),
+        ("document.querySelector('caption').remove()", "a table without caption"),
+        ("document.querySelector('svg text').style.fill = '#d55e00'", "contrast 3.8"),
+    ],
+)
+def test_the_look_sees_each_kind_of_fault(page, harm, fault):
+    body = page.value("document.body.innerHTML")
+    page.value(harm)
+    found = page.value((HERE / "look.js").read_text(encoding="utf-8"))["faults"]
+    page.value(f"document.body.innerHTML = {json.dumps(body)}")
+    assert any(one.startswith(fault) for one in found), found
+
+
+def test_axe_finds_nothing(page):
+    """Rules of WCAG 2.2 A and AA, and axe's own best practices."""
+    axe = next((path for path in AXE if path.is_file()), None)
+    if axe is None:
+        pytest.skip("axe-core is not installed: npm install --no-save axe-core")
+    page.wide(1000)
+    page.value(axe.read_text(encoding="utf-8") + "; true")
+    violations = page.value(
+        "axe.run(document, {resultTypes: ['violations']}).then(r => r.violations"
+        ".map(v => `${v.id}: ${v.help}: ${v.nodes.length} times, ${v.nodes[0].html}`))"
+    )
+    assert violations == []
