@@ -24,6 +24,7 @@ COMMANDS = {
         "powersim.cli.endurance:endurance",
         "Days to the floor and to flat, with this or that lost.",
     ),
+    "plan": ("powersim.cli.plan:plan", "When to run the engine to charge: a rule to go by."),
     "report": ("powersim.cli.report:report", "A page for any browser, and a card to print."),
 }
 

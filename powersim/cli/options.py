@@ -35,9 +35,19 @@ class StepType(click.ParamType):
 
 
 class RiskType(click.ParamType):
-    """A share of the weathers, "5 %", from 0 to 1."""
+    """A share of the weathers, "5 %", from 0 to 1.
+
+    Parameters
+    ----------
+    zero : bool
+        Whether none at all may be asked for: a single sky can be held to that, but no number of
+        weathers shows that nothing ever happens.
+    """
 
     name = "risk"
+
+    def __init__(self, *, zero: bool = True):
+        self.zero = zero
 
     def get_metavar(self, param, ctx=None):
         """How it is shown in help."""
@@ -51,6 +61,13 @@ class RiskType(click.ParamType):
             percent = float(value.strip().removesuffix("%"))
         except ValueError:
             percent = -1.0
+        if not self.zero and percent in (0.0, 100.0):
+            why = (
+                "no number of weathers shows that nothing ever fails"
+                if percent == 0.0
+                else "then every choice would do"
+            )
+            self.fail(f"{value!r} cannot be searched for: {why}; such as 5 %", param, ctx)
         if not 0.0 <= percent < 100.0:  # written so that nan is refused too
             self.fail(f"{value!r} is not a share from 0 % to below 100 %, such as 5 %", param, ctx)
         return percent / 100.0
@@ -95,6 +112,20 @@ members = click.option(
     show_default=True,
     help="How many weathers are tried; 1 is the month's mean sky alone.",
 )
+
+
+def members_searched(default: int):
+    """How many weathers a search tries; one alone would tell no chance."""
+    return click.option(
+        "--members",
+        metavar="N",
+        type=click.IntRange(20, MOST_MEMBERS),
+        default=default,
+        show_default=True,
+        help="How many weathers are tried, 20 or more.",
+    )
+
+
 seed = click.option(
     "--seed",
     metavar="N",
@@ -103,14 +134,22 @@ seed = click.option(
     show_default=True,
     help="Which weathers: one seed draws the same ones on any machine.",
 )
-risk = click.option(
-    "--risk",
-    "risk_frac",
-    type=RiskType(),
-    default="5 %",
-    show_default=True,
-    help="Share of the weathers that may break the floor or the reserve.",
-)
+
+
+def _risk(kind):
+    return click.option(
+        "--risk",
+        "risk_frac",
+        type=kind,
+        default="5 %",
+        show_default=True,
+        help="Share of the weathers that may break the floor or the reserve.",
+    )
+
+
+risk = _risk(RiskType())
+#: For a search, which can neither promise certainty nor ask for nothing.
+risk_searched = _risk(RiskType(zero=False))
 forecast = click.option(
     "--forecast",
     metavar="FILE",
@@ -164,3 +203,21 @@ figures_as = click.option(
     help="Write every picture as a file of its own too.",
 )
 no_figures = click.option("--no-figures", is_flag=True, help="Write no pictures.")
+jobs = click.option(
+    "--jobs",
+    metavar="N",
+    type=click.IntRange(1, 1024),
+    help="Processes at once on this machine; one a core if left out.",
+)
+backend = click.option(
+    "--backend",
+    type=click.Choice(["local", "dask"]),
+    default="local",
+    show_default=True,
+    help="Work on this machine, or on a cluster.",
+)
+scheduler = click.option(
+    "--scheduler",
+    metavar="ADDRESS",
+    help="Of the cluster, such as tcp://192.168.1.20:8786.",
+)

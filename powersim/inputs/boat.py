@@ -185,7 +185,7 @@ def _read_boat(sheet: Sheet) -> Boat | None:
         "alternator": alternator,
         "engine": engine,
         "fuel": read_fuel(sheet, engine),
-        "charging": read_charging(sheet, battery),
+        "charging": read_charging(sheet, battery, engine),
         "shedding": read_shedding(sheet),
         "supplies": _read_supplies(sheet),
     }

@@ -168,7 +168,9 @@ def _check_fuel(table: Table, holds_L: float) -> None:
         )
 
 
-def read_charging(sheet: Sheet, battery: Battery | None) -> ChargingRule | None:
+def read_charging(
+    sheet: Sheet, battery: Battery | None, engine: Engine | None = None
+) -> ChargingRule | None:
     """The rule of running the engine; None where something is wrong with it."""
     table = sheet.table("charging")
     if table is None:
@@ -180,7 +182,8 @@ def read_charging(sheet: Sheet, battery: Battery | None) -> ChargingRule | None:
         table.problem("by_engine", "there is no [alternator] to charge with", "false")
     if battery is None:
         return None
-    defaults = _habit(battery)
+    needed_soc = _needed_to_start(engine)
+    defaults = _habit(battery, needed_soc)
     if "alternator" in sheet.document:
         defaults |= record_defaults(ChargingRule)
         table.fill(CHARGING_KEYS, defaults)
@@ -189,17 +192,60 @@ def read_charging(sheet: Sheet, battery: Battery | None) -> ChargingRule | None:
         for field, (value, _) in defaults.items():
             given.setdefault(field, value)
     if table.sound:
-        _check_rule(table)
+        _check_rule(table, needed_soc)
         _check_daily(table)
     return table.build(ChargingRule)
 
 
-def _habit(battery: Battery) -> dict[str, tuple[float | None, str]]:
+def write_charging(rule: ChargingRule) -> str:
+    """A rule as the [charging] table of boat.toml.
+
+    Parameters
+    ----------
+    rule : ChargingRule
+
+    Returns
+    -------
+    str
+        Some lines; what has the default is written too, so that nothing of an older table is
+        left to be guessed at.
+
+    Examples
+    --------
+    >>> print(write_charging(ChargingRule(start_soc=0.6, stop_soc=0.8)))
+    [charging]
+    start = "60 %"
+    stop = "80 %"
+    hours = "08:00-20:00"
+    shortest = "0.5 h"
+    longest = "4 h"
+    """
+    if not rule.by_engine:
+        return "[charging]\nby_engine = false"
+    lines = ["[charging]"]
+    for key in CHARGING_KEYS:
+        value = getattr(rule, key.field)
+        if key.name == "daily":
+            runs = ", ".join(f'"{write_daily_run(run)}"' for run in value)
+            lines += [f"daily = [{runs}]"] if value else []
+        elif key.name != "by_engine" and value is not None:
+            lines.append(f'{key.name} = "{key.kind.write(value)}"')
+    return "\n".join(lines)
+
+
+def _needed_to_start(engine: Engine | None) -> float:
+    """Charge without which the bank cannot start the engine; 0 where it need not. [-]"""
+    shared = engine is not None and engine.start_battery == "shared"
+    return engine.shared_start_soc if shared else 0.0
+
+
+def _habit(battery: Battery, needed_soc: float) -> dict[str, tuple[float | None, str]]:
     """Start, stop and how often to full; for a high floor, as far up as there is room."""
     lithium = battery.chemistry == "lifepo4"
     points, stop_soc, full_every_days = LITHIUM_HABIT if lithium else LEAD_ACID_HABIT
     floor_soc = battery.floor_soc
-    start_soc = min(floor_soc + points, (floor_soc + 1.0) / 2.0)
+    lowest_soc = max(floor_soc, needed_soc)
+    start_soc = min(lowest_soc + points, (lowest_soc + 1.0) / 2.0)
     taper = "room for the sun" if lithium else "above it lead-acid takes ever less"
     full = (
         "lithium needs none"
@@ -211,15 +257,23 @@ def _habit(battery: Battery) -> dict[str, tuple[float | None, str]]:
     return {
         "start_soc": (
             start_soc,
-            f"{100 * (start_soc - floor_soc):.3g} points above the floor; {_PRACTICE}",
+            f"{100 * (start_soc - lowest_soc):.3g} points above "
+            f"{'the floor' if lowest_soc == floor_soc else 'what starts the engine'}; {_PRACTICE}",
         ),
         "stop_soc": (stop_soc, f"{taper}; {_PRACTICE}"),
         "full_every_days": (full_every_days, f"{full}; {_PRACTICE}"),
     }
 
 
-def _check_rule(table: Table) -> None:
+def _check_rule(table: Table, needed_soc: float) -> None:
     given = table.given
+    if given["by_engine"] and given["start_soc"] < needed_soc:
+        table.problem(
+            _first_given(table, "start"),
+            f"the engine would be started at {written(given['start_soc'], 'frac')}, where the "
+            f"bank that also starts it no longer can ({written(needed_soc, 'frac')})",
+            f"{written(needed_soc, 'frac')} or more, or a starting battery of its own",
+        )
     if given["start_soc"] >= given["stop_soc"]:
         table.problem(
             _first_given(table, "start", "stop"),

@@ -222,21 +222,13 @@ def _alternator_on_lithium(boat):
 def _shared_start(boat):
     if boat.engine is None or boat.engine.start_battery != "shared":
         return
-    start_soc = boat.engine.shared_start_soc
-    needed, floor, charging = (
-        written(soc, "frac") for soc in (start_soc, boat.battery.floor_soc, boat.charging.start_soc)
-    )
-    if boat.battery.floor_soc < start_soc:
+    needed_soc, floor_soc = boat.engine.shared_start_soc, boat.battery.floor_soc
+    if floor_soc < needed_soc:
+        needed, floor = written(needed_soc, "frac"), written(floor_soc, "frac")
         yield Caution(
             text=f"the bank also starts the engine, which needs {needed} in it, and its floor is "
             f"{floor}",
             advice="fit a separate starting battery, or raise battery.floor",
-        )
-    if boat.charging.by_engine and boat.charging.start_soc < start_soc:
-        yield Caution(
-            text=f"charging is to start at {charging}, where the bank can no longer start the "
-            f"engine ({needed})",
-            advice="raise charging.start",
         )
 
 

@@ -67,7 +67,7 @@ def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
     sheet = Sheet(file=str(path), document=changed, lines=lines)
     battery = read_battery(sheet)
     alternator = read_alternator(sheet, battery)
-    charging = read_charging(sheet, battery)
+    charging = read_charging(sheet, battery, passage.boat.engine)
     if sheet.problems:
         raise InputError(sheet.problems)
     return replace(passage.boat, battery=battery, alternator=alternator, charging=charging), stays

@@ -33,8 +33,10 @@ FEW = 60
 BEST_KINDS, BEST_OF_KIN = 8, 2
 #: How often each start is set anew, in few weathers and in all.
 FEW_ROUNDS, ALL_ROUNDS = 5, 3
-#: How far above the starts that were found rules are judged: the cheapest that holds is taken. [-]
+#: How far above the starts that were found rules are judged: the cheapest that holds is taken. If
+#: none does, the search was in kinder weathers, and higher ones are judged too. [-]
 JUDGED_ABOVE_SOC = (-0.01, 0.0, 0.01, 0.02, 0.04)
+HIGHER_SOC = (0.06, 0.09, 0.12, 0.16, 0.20)
 #: A start is found when the floor's margin is this small. [-]
 _CLOSE_SOC = 0.004
 #: Least step of a start while it is sought. [-]
@@ -98,7 +100,13 @@ def search(boat, weathers, judges, limits: Limits, *, progress: Callable | None 
     if near:
         all_told = joined([all_told, trials.lowest_safe(near, weathers, rounds=ALL_ROUNDS)])
     chosen = trials.cheapest(all_told, BEST_OF_KIN)
-    return trials.found(joined([idle, trials.judge(_rounded_up(chosen, trials.least_soc))]))
+    judged = idle
+    for above_soc in (JUDGED_ABOVE_SOC, HIGHER_SOC):
+        rules = _about(chosen, above_soc, trials.least_soc)
+        judged = joined([judged, trials.judge(rules)]) if rules else judged
+        if trials.any_holds(judged):
+            break
+    return trials.found(judged)
 
 
 class _Trials:
@@ -148,6 +156,10 @@ class _Trials:
     def _order(self, tried):
         over = np.maximum(worst_frac(tried, self.limits) - self.limits.risk_frac, 0.0)
         return np.lexsort((tried.charging_L.mean(axis=1), over))
+
+    def any_holds(self, judged: Tried) -> bool:
+        """Whether one of the judged rules keeps within the risk."""
+        return bool((worst_frac(judged, self.limits) <= self.limits.risk_frac).any())
 
     def found(self, judged: Tried) -> Found:
         """What the judged rules come to."""
@@ -222,13 +234,13 @@ class _Seek:
             self.start_soc = min(here[0] + max(-margin, _STEP_SOC) * 1.1, highest_soc)
 
 
-def _rounded_up(rules, least_soc) -> list[ChargingRule]:
-    """Rules with levels in whole per cent, about the starts that were found."""
+def _about(rules, above_soc, least_soc) -> list[ChargingRule]:
+    """Rules with levels in whole per cent, so far above the starts that were found."""
     return [
         _whole(at_level(rule, start_soc))
         for rule in rules
-        for above_soc in JUDGED_ABOVE_SOC
-        if (start_soc := math.ceil(100.0 * rule.start_soc - 1e-6) / 100.0 + above_soc) >= least_soc
+        for more_soc in above_soc
+        if (start_soc := math.ceil(100.0 * rule.start_soc - 1e-6) / 100.0 + more_soc) >= least_soc
     ]
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from powersim.errors import OutputError
@@ -77,6 +77,28 @@ def write_all(
         finally:
             staged.clear()
     return tuple(folder / name for name in files)
+
+
+def refuse_what_is_in_the_way(folder: Path, names: Iterable[str], *, force: bool = False) -> None:
+    """Say before long work what `write_all` would refuse after it.
+
+    Parameters
+    ----------
+    folder : Path
+    names : iterable of str
+        Of the files that will be written.
+    force : bool
+        Overwrite files in the way.
+
+    Raises
+    ------
+    OutputError
+        If a file of the sailor's, or a folder, is in the way.
+    """
+    folder = Path(folder)
+    if folder.is_dir():
+        with _said_for_the_sailor(folder):
+            _refuse_what_is_in_the_way(folder, list(names), _own_digests(folder), force=force)
 
 
 class _Staged:

@@ -577,6 +577,15 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
             "  expected  less than what is aboard, for example 6 L",
         ),
         (
+            BATTERY
+            + ALTERNATOR
+            + ENGINE.replace("[fuel]", 'start_battery = "shared"\n[fuel]')
+            + '[charging]\nstart = "35 %"\n',
+            "boat.toml:12: charging.start: the engine would be started at 35 %, where the bank "
+            "that also starts it no longer can (40 %)\n"
+            "  expected  40 % or more, or a starting battery of its own",
+        ),
+        (
             BATTERY + ALTERNATOR + ENGINE + '[charging]\nstart = "85 %"\n',
             "boat.toml:11: charging.start: the engine would start at 85 % and stop at 80 %\n"
             "  expected  a start below the stop, for example 55 % and 80 %",
@@ -666,3 +675,10 @@ def test_read_boat_raises_everything_in_one_error(write_file):
         f"{path}:3: battery.capacity: '0 Ah' is not above 0 Ah\n"
         "  expected  charge at the 20-hour rate, for example 220 Ah"
     )
+
+
+def test_a_bank_that_starts_the_engine_is_charged_before_it_no_longer_can(boat_of):
+    lithium = '[battery]\nchemistry = "lifepo4"\ncapacity = "200 Ah"\n' + ALTERNATOR
+    assert boat_of(lithium + ENGINE).charging.start_soc == pytest.approx(0.30)
+    shared = ENGINE.replace("[fuel]", 'start_battery = "shared"\n[fuel]')
+    assert boat_of(lithium + shared).charging.start_soc == pytest.approx(0.50)

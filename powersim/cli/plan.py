@@ -1,0 +1,72 @@
+"""`powersim plan`: when to run the engine to charge."""
+
+from __future__ import annotations
+
+import click
+
+from powersim.cli import options
+from powersim.cli.exits import FAILS
+
+RESULTS = "results"
+PLAN_CSV = "plan.csv"
+
+
+@click.command(epilog="\b\nExample:\n  powersim plan my-passage --risk '5 %'")
+@options.folder
+@options.out
+@options.depart
+@options.step
+@options.weather_files
+@options.members_searched(300)
+@options.seed
+@options.risk_searched
+@options.as_json
+@options.quiet
+@options.force
+def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, **sources):
+    """When to run the engine: a rule to follow with the computer off.
+
+    Of many rules, by level, by the clock, by place, that of least diesel is taken which keeps
+    charge above its floor, diesel above its reserve and full charges in time, each in all but
+    --risk of the weathers. It is searched in --members weathers by the real simulation and judged
+    in 1000 others. Hours, shortest and longest run and the time between full charges are those of
+    [charging] in boat.toml; its start, stop and daily runs are not used.
+
+    Prints the rule in what your panel shows, what it takes, how far that is from the least that
+    perfect foresight could do, and the expected timetable. Writes plan.csv, which 'powersim
+    simulate --engine-plan' can run. The exit code is 1 when no rule holds; then it says what is in
+    the way, and what would help.
+    """
+    from powersim.cli.progress import share_told
+    from powersim.cli.screen import emphasised, print_json
+    from powersim.inputs.boat_charging import write_charging
+    from powersim.inputs.folder import load_folder
+    from powersim.report.writing import refuse_what_is_in_the_way, write_all
+
+    out = out or folder / RESULTS
+    passage = load_folder(folder, **sources)
+    refuse_what_is_in_the_way(out, [PLAN_CSV], force=force)
+    with share_told(f"searching a rule in {members} weathers") as progress:
+        from powersim.planning.plan import plan as plan_of
+        from powersim.report.plan_files import plan_csv, plan_dict
+        from powersim.report.plan_text import plan_text
+
+        found = plan_of(
+            passage,
+            members=members,
+            seed=seed,
+            risk_frac=risk_frac,
+            step_h=step_h,
+            progress=progress,
+        )
+    for problem in found.result.prepared.left_out:
+        click.echo(f"Left out, the month's mean instead: {problem}", err=True)
+    (path,) = write_all(out, {PLAN_CSV: plan_csv(found)}, force=force)
+    if as_json:
+        print_json(plan_dict(found))
+    else:
+        keep = write_charging(found.rule) if found.found.holds else ""
+        written = f"Timetable in {path}."
+        click.echo(emphasised(plan_text(found, keep=keep, written=written, brief=quiet)))
+    if not found.found.holds:
+        raise click.exceptions.Exit(FAILS)

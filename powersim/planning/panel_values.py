@@ -1,0 +1,117 @@
+"""A rule's levels as the instruments aboard show them: volts, amperes, minutes, a counter."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.physics import bank as physics
+from powersim.physics.alternator import bank_setpoint_V
+from powersim.physics.voltage import charge_resistance_ohm, coulombic_frac, discharge_resistance_ohm
+from powersim.voyage.ship_time import in_hours
+
+#: Ship's time before dawn, when the bank has long not been charged. [h]
+BEFORE_DAWN_h = (3.0, 6.0)
+#: A bank that takes less than this share of what the alternator could give shows it on the
+#: ammeter. [-]
+_TAPERED_FRAC = 0.9
+#: Step of charge by which a run is followed. [-]
+_STEP_SOC = 0.0025
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanelValues:
+    """What the boat's panel shows when a rule says start, and when it says stop.
+
+    Attributes
+    ----------
+    start_V : float or None
+        At the usual load before dawn with nothing charging; None where volts say nothing. [V]
+    usual_A : float
+        That load. [A]
+    stop_A : float or None
+        Into the bank at the regulator's voltage, where the current has tapered by then; None
+        where the alternator still gives all it has. [A]
+    stop_V : float or None
+        The regulator's voltage at the bank, with `stop_A`. [V]
+    run_h : float or None
+        From start to stop at the usual load; None where the longest run does not get there. [h]
+    counter_Ah : float
+        Capacity that a monitor is set to, for its per cent to be those of the rule. [Ah]
+    """
+
+    start_V: float | None
+    usual_A: float
+    stop_A: float | None
+    stop_V: float | None
+    run_h: float | None
+    counter_Ah: float
+
+
+def panel_values(boat, rule, prepared) -> PanelValues:
+    """Translate a rule's levels.
+
+    Parameters
+    ----------
+    boat : Boat
+    rule : ChargingRule
+        One that runs the engine.
+    prepared : Prepared
+        Of the passage, for its usual loads and the temperature of the bank.
+
+    Returns
+    -------
+    PanelValues
+
+    Notes
+    -----
+    Volts are the bank's open-circuit voltage less what the usual load takes over its resistance, at
+    the passage's mean temperature: the model's own, so good to the 10 per cent of charge that a
+    voltmeter is good to anyway. A lithium iron phosphate bank shows nearly the same volts from 20
+    to 90 per cent (common practice, no source).
+    """
+    bank, battery = prepared.plant.bank, boat.battery
+    bank_C = float(prepared.sky.bank_C.mean())
+    usual_A = _load_A(prepared, in_hours(prepared.track, BEFORE_DAWN_h))
+    start_V = physics.emf_V(bank, rule.start_soc) - usual_A * discharge_resistance_ohm(
+        bank, rule.start_soc, bank_C
+    )
+    regulator_V = float(bank_setpoint_V(boat.alternator, battery, bank_C=bank_C)[0])
+    spare_A = boat.alternator.charging_A - _load_A(prepared, slice(None))
+    run_h, last_A = _run(bank, rule, bank_C=bank_C, regulator_V=regulator_V, spare_A=spare_A)
+    tapered = run_h is not None and last_A < _TAPERED_FRAC * spare_A
+    return PanelValues(
+        start_V=None if battery.chemistry == "lifepo4" else float(start_V),
+        usual_A=usual_A,
+        stop_A=last_A if tapered else None,
+        stop_V=regulator_V if tapered else None,
+        run_h=run_h,
+        counter_Ah=battery.real_capacity_Ah,
+    )
+
+
+def _load_A(prepared, steps) -> float:
+    """Mean draw of all loads over some steps; over all where there are none of these. [A]"""
+    signals = prepared.signals
+    nominal_V = 12.0 * prepared.plant.bank.blocks
+    draw_A = (signals.load_A + signals.load_W / nominal_V).sum(axis=1)[..., 0]
+    some = draw_A[steps]
+    return float(np.mean(some if some.size else draw_A))
+
+
+def _run(bank, rule, *, bank_C, regulator_V, spare_A):
+    """How long a run from start to stop takes, and the current into the bank at its end."""
+    run_h, into_A = 0.0, spare_A
+    for soc in np.arange(rule.start_soc, rule.stop_soc - 1e-9, _STEP_SOC).tolist():
+        accepted_A = (regulator_V - physics.emf_V(bank, soc)) / charge_resistance_ohm(
+            bank, soc, bank_C
+        )
+        into_A = min(spare_A, accepted_A)
+        if not into_A > 0.0:
+            return None, 0.0
+        step_soc = min(_STEP_SOC, rule.stop_soc - soc)
+        run_h += step_soc * bank.capacity_Ah / (into_A * coulombic_frac(bank, soc))
+        if run_h > rule.longest_h:
+            return None, 0.0
+    return run_h, into_A

@@ -1,0 +1,205 @@
+"""The engine-charging plan of a passage: the rule, its timetable, and how good it is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from powersim.planning.foresight import Foresight, foresight
+from powersim.planning.panel_values import PanelValues, panel_values
+from powersim.planning.rule_limits import Limits, limits_of
+from powersim.planning.rule_one_sky import search_one_sky
+from powersim.planning.rule_search import Found, search
+from powersim.planning.trials import MeanSky, Tried, try_rules
+from powersim.planning.what_would_help import Help, what_would_help
+from powersim.records import ChargingRule, Passage, Shedding
+from powersim.simulation.plant import has_charging_alternator, rule_of
+from powersim.simulation.prepare import prepare
+from powersim.simulation.result import Result, simulate
+from powersim.simulation.weathers import weathers_of
+
+#: Weathers that a rule is judged in beside those that it is searched in: one in twenty of them is
+#: known to 0.7 in a hundred.
+JUDGES = 1000
+#: Share of the whole work that the search is, and the yardstick's rule after it. [-]
+_SEARCHED, _ONE_SKY = 0.80, 0.88
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Yardstick:
+    """How good the rule is in one and the same sky, the month's mean, with every load kept on.
+
+    Attributes
+    ----------
+    bound : Foresight
+        The least diesel that perfect foresight could reach, ending as full as `best`.
+    best : Tried
+        The rule that would be best in this sky, were it known beforehand.
+    planned : Tried
+        The rule of the plan in this sky.
+    """
+
+    bound: Foresight
+    best: Tried
+    planned: Tried
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plan:
+    """An engine-charging plan.
+
+    Attributes
+    ----------
+    passage : Passage
+        As it was given, with the boat's own rule.
+    planned : Passage
+        With the rule of the plan.
+    limits : Limits
+        What was asked for.
+    found : Found
+        The rule, and what it came to in the weathers that it was judged in.
+    own : Tried
+        The boat's own rule in the same weathers.
+    yardstick : Yardstick or None
+        None where the engine is not run at all.
+    panel : PanelValues or None
+        The same.
+    result : Result
+        The passage by the rule of the plan in the month's mean sky: the expected timetable.
+    help : Help or None
+        What would make a rule hold, where none does.
+    members, judges, seed : int
+        Weathers that the rule was searched in and judged in, and which.
+    """
+
+    passage: Passage
+    planned: Passage
+    limits: Limits
+    found: Found
+    own: Tried
+    yardstick: Yardstick | None
+    panel: PanelValues | None
+    result: Result
+    help: Help | None
+    members: int
+    judges: int
+    seed: int
+
+    @property
+    def rule(self) -> ChargingRule:
+        """The rule of the plan."""
+        return self.found.rule
+
+    @property
+    def runs(self):
+        """pandas.DataFrame, one row for each charging run of the expected timetable."""
+        engine = self.result.engine
+        return engine[engine["kind"] == "charging"].reset_index(drop=True)
+
+
+def plan(
+    passage: Passage,
+    *,
+    members: int = 300,
+    seed: int = 1,
+    risk_frac: float = 0.05,
+    step_h: float = 0.25,
+    judges: int = JUDGES,
+    progress: Callable | None = None,
+) -> Plan:
+    """Search the rule, judge it, and hold it against what perfect foresight could do.
+
+    Parameters
+    ----------
+    passage : Passage
+        Without an engine plan: the rule is what is asked for.
+    members : int
+        Weathers that the rule is searched in.
+    seed : int
+        Which weathers.
+    risk_frac : float
+        Share of the weathers in which a limit may be broken. [-]
+    step_h : float
+        Step of the simulation. [h]
+    judges : int
+        Other weathers, that the rule is judged in.
+    progress : callable, optional
+        Called now and then with the share of the work that is done.
+
+    Returns
+    -------
+    Plan
+
+    Raises
+    ------
+    ValueError
+        If the passage has an engine plan.
+    BalanceError
+        If any books do not close.
+    InputError
+        If a weather file of the passage does not cover the boat and may not be left out.
+    """
+    if passage.engine_plan is not None:
+        raise ValueError("a passage with an engine plan has no rule to search for")
+    tell = progress or (lambda done_frac: None)
+    boat = passage.boat
+    prepared = prepare(passage, step_h=step_h)
+    limits = limits_of(boat, risk_frac=risk_frac)
+    weathers = weathers_of(passage, prepared, members=members + judges, seed=seed)
+    judging = weathers.between(members, members + judges)
+    found = search(
+        boat,
+        weathers.between(0, members),
+        judging,
+        limits,
+        progress=lambda done_frac: tell(_SEARCHED * done_frac),
+    )
+    planned = with_rule(passage, found.rule)
+    runs_engine = found.rule.by_engine and has_charging_alternator(boat)
+    made = Plan(
+        passage=passage,
+        planned=planned,
+        limits=limits,
+        found=found,
+        own=try_rules(boat, judging, [boat.charging]),
+        yardstick=_yardstick(passage, prepared, found.rule, tell) if runs_engine else None,
+        panel=panel_values(boat, found.rule, prepared) if runs_engine else None,
+        result=simulate(planned, step_h=step_h),
+        help=None if found.holds else what_would_help(passage, weathers, found, limits),
+        members=members,
+        judges=judges,
+        seed=seed,
+    )
+    tell(1.0)
+    return made
+
+
+def with_rule(passage: Passage, rule: ChargingRule) -> Passage:
+    """The same passage by another charging rule.
+
+    Parameters
+    ----------
+    passage : Passage
+    rule : ChargingRule
+
+    Returns
+    -------
+    Passage
+    """
+    return replace(passage, boat=replace(passage.boat, charging=rule))
+
+
+def _yardstick(passage, prepared, rule, tell) -> Yardstick:
+    # To let loads be switched off is no way of saving: all are held to the same service.
+    boat = replace(passage.boat, shedding=Shedding())
+    kept_on = replace(passage, boat=boat)
+    alike = replace(prepared, plant=replace(prepared.plant, rule=rule_of(boat)))
+    best = search_one_sky(kept_on, alike)
+    tell(_ONE_SKY)
+    bound = foresight(
+        kept_on,
+        alike,
+        end_soc=float(best.end_soc[0, 0]),
+        progress=lambda done_frac: tell(_ONE_SKY + (0.99 - _ONE_SKY) * done_frac),
+    )
+    return Yardstick(bound=bound, best=best, planned=try_rules(boat, MeanSky(alike), [rule]))

@@ -1,0 +1,215 @@
+"""Where no charging rule holds: which limit is in the way, and the least change that would help.
+
+Each change is sought by itself: more diesel, more panel, a larger bank, or loads left off. It helps
+if one rule of a short ladder of levels, or the rule that was found, then keeps all limits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from powersim.planning.rule_candidates import at_level, least_start, never
+from powersim.planning.rule_limits import broken, worst_frac
+from powersim.planning.size_choices import boat_with, choice_of
+from powersim.planning.trials import try_rules
+from powersim.simulation.bands import quantiles
+from powersim.simulation.plant import has_charging_alternator
+from powersim.simulation.prepare import prepare
+from powersim.simulation.weathers import weathers_of, with_loads
+
+#: Weathers that changes are tried in: the first of those that are given.
+WEATHERS = 100
+#: Most that is tried, as a multiple of what is aboard, and how finely: to a part in this many.
+_MOST, _PARTS = 6.0, 16
+#: Starts and gap of the ladder, and how far the best rule's own start is moved. [-]
+_LADDER_SOC, _LADDER_GAP_SOC = (0.0, 0.1, 0.2, 0.3), 0.10
+_MOVED_SOC = (-0.1, -0.05, 0.0, 0.05, 0.1)
+#: Changes are rounded up to it. [W], [Ah], [L]
+_WHOLE_W, _WHOLE_Ah, _WHOLE_L = 10.0, 5.0, 1.0
+#: What may be left off first.
+_SHED_ORDER = ("comfort", "useful", "essential")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Help:
+    """What is in the way, and the least change of each kind that would help by itself.
+
+    Attributes
+    ----------
+    in_the_way : str
+        "reserve" where more diesel alone would help; else the limit without which a rule would
+        hold, "full" or "floor"; else the one that the best rule breaks most often.
+    broken_frac : dict of str to float
+        Share of the weathers in which it breaks each limit. [-]
+    more_L : float or None
+        Diesel to take along besides; None where that does not help. [L]
+    more_W : float or None
+        Panels besides, rated; None where six times as much does not help, or there are none. [W]
+    more_Ah : float or None
+        Capacity besides, at the 20-hour rate; None as above. [Ah]
+    leave_off : tuple of str, or None
+        Loads to do without, by name; None where all that may be left off is not enough.
+    """
+
+    in_the_way: str
+    broken_frac: dict
+    more_L: float | None
+    more_W: float | None
+    more_Ah: float | None
+    leave_off: tuple[str, ...] | None
+
+
+def what_would_help(passage, weathers, found, limits) -> Help:
+    """The least change of each kind that would make a rule hold.
+
+    Parameters
+    ----------
+    passage : Passage
+    weathers : Weathers
+        Of the passage, counted from its first member.
+    found : Found
+        That rule.
+    limits : Limits
+
+    Returns
+    -------
+    Help
+    """
+    shares = {name: float(where.mean()) for name, where in broken(found.judged, limits).items()}
+    few = weathers.between(0, min(WEATHERS, weathers.members))
+    trial = _Trial(passage, few, found.rule, limits)
+    own = choice_of(passage.boat)
+
+    def resized(**sizes):
+        boats = {own.chemistry: passage.boat}
+        return replace(passage, boat=boat_with(boats, replace(own, **sizes)))
+
+    more_L = trial.more_L()
+    return Help(
+        in_the_way="reserve" if more_L is not None else trial.in_the_way(shares),
+        broken_frac=shares,
+        more_L=more_L,
+        more_W=_least_more(
+            own.solar_W,
+            lambda watts: trial.holds(resized(solar_W=watts)),
+            whole=_WHOLE_W,
+        ),
+        more_Ah=_least_more(
+            own.battery_Ah,
+            lambda amp_hours: trial.holds(resized(battery_Ah=amp_hours)),
+            whole=_WHOLE_Ah,
+        ),
+        leave_off=trial.leave_off(),
+    )
+
+
+def _least_more(own, helps: Callable, *, whole):
+    """The least addition that helps, found by halving; None if the most does not."""
+    if not own > 0.0 or not helps(_MOST * own):
+        return None
+    low, high = own, _MOST * own
+    while high - low > (_MOST - 1.0) * own / _PARTS:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if helps(middle) else (middle, high)
+    return whole * math.ceil((high - own) / whole - 1e-9)
+
+
+class _Trial:
+    """A ladder of rules, tried with one thing changed."""
+
+    def __init__(self, passage, weathers, rule, limits):
+        self.passage, self.weathers, self.limits = passage, weathers, limits
+        self.rules = [never(passage.boat)]
+        if has_charging_alternator(passage.boat):
+            self.rules += _ladder(passage.boat, rule)
+
+    def holds(self, passage) -> bool:
+        """Whether any rule holds on a boat with other sizes."""
+        step_h = self.weathers.prepared.track.step_h
+        changed = weathers_of(
+            passage,
+            prepare(passage, step_h=step_h),
+            members=self.weathers.members,
+            seed=self.weathers.seed,
+        )
+        return self._any_holds(passage.boat, changed)
+
+    def in_the_way(self, shares) -> str:
+        """The limit without which a rule holds; else the one that is broken most often."""
+        tried = try_rules(self.passage.boat, self.weathers, self.rules)
+        for name in ("full", "floor"):
+            if (worst_frac(tried, self.limits, but=name) <= self.limits.risk_frac).any():
+                return name
+        return max(shares, key=shares.get)
+
+    def more_L(self) -> float | None:
+        """Diesel that is missing from the reserve, by the rule that misses least of those that
+        keep everything else."""
+        if self.passage.boat.fuel is None:
+            return None
+        # With as much as could be wanted, to see what each rule takes.
+        plenty = replace(self.weathers, plant=replace(self.weathers.plant, usable_L=1e6))
+        tried = try_rules(self.passage.boat, plenty, self.rules)
+        holds = worst_frac(tried, self.limits, but="reserve") <= self.limits.risk_frac
+        if not holds.any():
+            return None
+        taken_L = 1e6 - tried.fuel_left_L[holds]
+        wanted_L = quantiles(taken_L, (1.0 - self.limits.risk_frac,))[0].min()
+        missing_L = wanted_L + self.limits.reserve_L - self.passage.boat.fuel.usable_L
+        # Where nothing is missing, these weathers are kinder than those that were judged in.
+        return _WHOLE_L * math.ceil(missing_L / _WHOLE_L) if missing_L > 0.0 else None
+
+    def leave_off(self) -> tuple[str, ...] | None:
+        """The fewest loads to do without, comfort first, the hungriest of each kind first."""
+        order = _expendable(self.passage, self.weathers.prepared)
+        if not order:
+            return None
+
+        def holds(count):
+            off = set(order[:count])
+            loads = tuple(
+                replace(load, count=0) if load.name in off else load for load in self.passage.loads
+            )
+            without = replace(self.passage, loads=loads)
+            return self._any_holds(without.boat, with_loads(self.weathers, without))
+
+        if not holds(len(order)):
+            return None
+        low, high = 0, len(order)
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (low, middle) if holds(middle) else (middle, high)
+        return tuple(order[:high])
+
+    def _any_holds(self, boat, weathers) -> bool:
+        tried = try_rules(boat, weathers, self.rules)
+        return bool((worst_frac(tried, self.limits) <= self.limits.risk_frac).any())
+
+
+def _ladder(boat, rule):
+    """Some level rules, and the best rule at some starts."""
+    least_soc = least_start(boat)
+    level = replace(boat.charging, daily=(), start_soc=0.0, stop_soc=_LADDER_GAP_SOC)
+    rules = [at_level(level, least_soc + above_soc) for above_soc in _LADDER_SOC]
+    if rule.by_engine:
+        starts = {max(rule.start_soc + moved_soc, least_soc) for moved_soc in _MOVED_SOC}
+        rules += [at_level(rule, start_soc) for start_soc in sorted(starts)]
+    return [replace(one, by_engine=True) for one in rules]
+
+
+def _expendable(passage, prepared) -> list[str]:
+    """Names of loads that may be left off, in that order."""
+    demand = prepared.demand
+    nominal_V = passage.boat.battery.nominal_V
+    taken = dict(
+        zip(
+            demand.names,
+            (demand.current_A + demand.power_W / nominal_V).sum(axis=1).tolist(),
+            strict=True,
+        )
+    )
+    groups = dict(zip(demand.names, demand.groups, strict=True))
+    known = [load.name for load in passage.loads if groups.get(load.name) in _SHED_ORDER]
+    return sorted(known, key=lambda name: (_SHED_ORDER.index(groups[name]), -taken[name]))

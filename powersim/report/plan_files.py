@@ -1,0 +1,105 @@
+"""The plan as files and for programs: plan.csv, which `simulate --engine-plan` runs, and JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from dataclasses import asdict
+
+from powersim.report import rounding
+from powersim.report.plan_text import broken_fracs, figures, ship_offset_h
+from powersim.report.rule_lines import rule_lines
+from powersim.simulation.bands import band
+
+COLUMNS = ("start_utc", "run_min", "ship_time", "place", "fuel_L", "soc_before", "soc_after")
+
+
+def plan_csv(plan) -> str:
+    """The expected timetable, one charging run a line.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    str
+        Times to the second, minutes to a hundredth, so that it runs as it was planned.
+    """
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for run in plan.runs.itertuples():
+        writer.writerow(
+            (
+                f"{run.start_utc:%Y-%m-%d %H:%M:%S}",
+                f"{60.0 * run.run_h:.6g}",
+                rounding.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
+                rounding.position(run.lat_deg, run.lon_deg),
+                f"{run.fuel_L:.3f}",
+                f"{run.soc_before:.3f}",
+                f"{run.soc_after:.3f}",
+            )
+        )
+    return text.getvalue()
+
+
+def plan_dict(plan) -> dict:
+    """The plan in plain numbers.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    dict
+        Strict JSON: None for what never comes or is not known.
+    """
+    judged, own, yardstick = plan.found.judged, plan.own, plan.yardstick
+    bands = ("lowest_soc", "charging_h", "charging_runs", "charging_L", "fuel_left_L")
+    return {
+        "passage": plan.passage.name,
+        "holds": plan.found.holds,
+        "risk_frac": plan.limits.risk_frac,
+        "searched_in": plan.members,
+        "judged_in": plan.judges,
+        "seed": plan.seed,
+        "rules_tried": plan.found.rules_tried,
+        "rule": asdict(plan.rule),
+        "rule_in_words": rule_lines(plan.rule, plan.panel, plan.passage.boat.battery),
+        "panel": None if plan.panel is None else asdict(plan.panel),
+        "broken_frac": broken_fracs(plan),
+        "bands": {name: band(getattr(judged, name)[0]) for name in bands},
+        "mean": {name: float(getattr(judged, name).mean()) for name in bands},
+        "own_rule_mean": {name: float(getattr(own, name).mean()) for name in bands},
+        "own_rule_below_floor_frac": float(own.below_floor.mean()),
+        "mean_sky": None if yardstick is None else _mean_sky(yardstick),
+        "what_would_help": None if plan.help is None else asdict(plan.help),
+        "runs": [
+            {
+                "start_utc": run.start_utc.isoformat(),
+                "ship_time": run.ship_time.isoformat(),
+                "lat_deg": float(run.lat_deg),
+                "lon_deg": float(run.lon_deg),
+                "run_min": 60.0 * float(run.run_h),
+                "fuel_L": float(run.fuel_L),
+                "soc_before": float(run.soc_before),
+                "soc_after": float(run.soc_after),
+            }
+            for run in plan.runs.itertuples()
+        ],
+    }
+
+
+def _mean_sky(yardstick) -> dict:
+    bound, best, planned = figures(yardstick)
+    return {
+        "foresight_L": bound,
+        "foresight_keeps_limits": yardstick.bound.feasible,
+        "best_rule_L": best,
+        "best_rule_to_foresight": best / bound if bound > 0.0 and math.isfinite(bound) else None,
+        "this_rule_L": planned,
+        "price_of_caution_L": planned - best,
+    }

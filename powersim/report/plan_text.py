@@ -1,0 +1,291 @@
+"""What `plan` prints: the rule, whether it holds, what it costs, how good it is, the timetable."""
+
+from __future__ import annotations
+
+from powersim.planning.rule_limits import broken
+from powersim.report import rounding
+from powersim.report.ensemble_text import percent
+from powersim.report.rule_lines import rule_lines
+from powersim.report.text import bullets, join, key_values, paragraph, table, title
+from powersim.simulation.bands import band
+
+_BREAKS = {
+    "floor": "charge falls below its floor",
+    "reserve": "diesel falls below its reserve",
+    "full": "the bank waits too long for a full charge",
+}
+_CARE = (
+    "Ventilate while the engine charges: lead-acid gives off hydrogen, an exhaust carbon monoxide. "
+    "Never switch the bank off with the alternator turning. The rule rests on the files and on "
+    "weathers that such months bring: it is no promise. What the log says goes before it."
+)
+
+
+def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -> str:
+    """The plan for a reader.
+
+    Parameters
+    ----------
+    plan : Plan
+    keep : str
+        The rule as lines of boat.toml.
+    written : str
+        Where the files are, in one sentence.
+    brief : bool
+        Verdict and rule alone.
+
+    Returns
+    -------
+    str
+        At most 80 columns wide.
+    """
+    first = join(paragraph(_head(plan)), key_values(_verdict(plan)), _rule(plan))
+    if brief:
+        return first
+    return join(
+        first,
+        _help(plan),
+        _costs(plan),
+        _how_good(plan),
+        _timetable(plan),
+        _kept(keep),
+        paragraph(f"{written} {_CARE}"),
+    )
+
+
+def _head(plan) -> str:
+    where = plan.passage.waypoints
+    return (
+        f"{plan.passage.name}: {where[0].name} to {where[-1].name}. When to charge by engine, "
+        f"searched in {plan.members} weathers and judged in {plan.judges} others."
+    )
+
+
+def _verdict(plan) -> list[tuple[str, str]]:
+    floor = rounding.soc(plan.limits.floor_soc)
+    risk = rounding.soc(plan.limits.risk_frac)
+    told = "; ".join(_shares(plan))
+    word = "HOLDS" if plan.found.holds else "FAILS"
+    if plan.found.holds:
+        text = f"{told}. Your risk is {risk} for each"
+    else:
+        text = f"no rule that was tried keeps within your risk of {risk}; the best: {told}"
+    lowest = band(plan.found.judged.lowest_soc[0])
+    low, middle, high = (rounding.soc(lowest[key]) for key in ("p10", "p50", "p90"))
+    return [
+        (word, text),
+        ("lowest", f"median {middle}, in 8 of 10 weathers {low} to {high}; floor {floor}"),
+    ]
+
+
+def _shares(plan) -> list[str]:
+    """How often each limit that can be broken is."""
+    asked = ["floor"]
+    if plan.limits.burns:
+        asked.append("reserve")
+    if plan.passage.boat.charging.full_every_days is not None:
+        asked.append("full")
+    shares = broken_fracs(plan)
+    return [f"{_BREAKS[name]} in {percent(shares[name])} of them" for name in asked]
+
+
+def broken_fracs(plan) -> dict:
+    """Share of the weathers in which the rule breaks each limit.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    dict of str to float
+        As `rule_limits.broken` names them. [-]
+    """
+    where = broken(plan.found.judged, plan.limits)
+    return {name: float(happened.mean()) for name, happened in where.items()}
+
+
+def _rule(plan) -> str:
+    head = "The rule, in ship's time" if plan.found.holds else "The rule that fails least"
+    lines = rule_lines(plan.rule, plan.panel, plan.passage.boat.battery)
+    return f"{title(head)}\n{_numbered(lines)}"
+
+
+def _numbered(lines) -> str:
+    if len(lines) == 1:
+        return paragraph(lines[0])
+    return "\n".join(
+        paragraph(line, bullet=f"{place}. ") for place, line in enumerate(lines, start=1)
+    )
+
+
+def _help(plan) -> str:
+    found = plan.help
+    if found is None:
+        return ""
+    changes = []
+    if found.more_L is not None:
+        changes.append(f"{rounding.litres(found.more_L)} more diesel aboard")
+    if found.more_W is not None:
+        changes.append(f"{rounding.watts(found.more_W)} more panel")
+    if found.more_Ah is not None:
+        changes.append(f"{rounding.ah(found.more_Ah)} more battery")
+    if found.leave_off:
+        changes.append(f"without these loads: {', '.join(found.leave_off)}")
+    head = f"In the way: {_BREAKS[found.in_the_way]} too often."
+    if not changes:
+        return paragraph(
+            f"{head} No single change helps: not six times the panels or the battery, not more "
+            "diesel, nor leaving off all that may be left off."
+        )
+    return (
+        paragraph(f"{head} The smallest change that would help, each by itself (about):")
+        + "\n"
+        + bullets(changes)
+    )
+
+
+def _costs(plan) -> str:
+    """Engine hours and litres with their bands, beside those of the boat's own rule."""
+    judged, own = plan.found.judged, plan.own
+    kinds = [
+        ("engine, charging", "charging_h", rounding.hours),
+        ("runs", "charging_runs", rounding.number),
+        ("diesel for charging", "charging_L", rounding.litres),
+    ]
+    if plan.limits.burns:
+        kinds.append(("diesel left at landfall", "fuel_left_L", rounding.litres))
+    rows = []
+    for name, key, form in kinds:
+        bands = band(getattr(judged, key)[0])
+        mean, own_mean = float(getattr(judged, key).mean()), float(getattr(own, key).mean())
+        rows.append(
+            (
+                name,
+                *(form(bands[part]) for part in ("p10", "p50", "p90")),
+                form(mean),
+                form(own_mean),
+            )
+        )
+    own_broken = broken(own, plan.limits)["floor"].mean()
+    return join(
+        table(
+            rows,
+            aligns="lrrrrr",
+            header=(
+                f"{plan.judges} weathers",
+                "1 in 10 below",
+                "median",
+                "1 in 10 above",
+                "mean",
+                "own rule",
+            ),
+        ),
+        paragraph(
+            f"By boat.toml's own rule charge falls below its floor in {percent(own_broken)} of "
+            "these weathers."
+        ),
+    )
+
+
+def _how_good(plan) -> str:
+    if plan.yardstick is None:
+        return ""
+    bound, best, planned = figures(plan.yardstick)
+    rows = [
+        ("perfect foresight, the least possible", rounding.litres(bound), ""),
+        (
+            "the best rule for this sky alone",
+            rounding.litres(best),
+            _beside(best, bound),
+        ),
+        (
+            "this rule, in this sky",
+            rounding.litres(planned),
+            f"{rounding.litres(planned - best)} more: the price of caution",
+        ),
+    ]
+    broke = (
+        ""
+        if plan.yardstick.bound.feasible
+        else (" Not even foresight keeps all limits in this sky; the first figure says little.")
+    )
+    return (
+        f"{title('How good it is')}\n"
+        + paragraph(
+            "Diesel for charging in one and the same sky, the months' mean, with all loads kept "
+            f"on and the bank as full at the end.{broke}"
+        )
+        + "\n"
+        + table(rows, aligns="lrl")
+    )
+
+
+def figures(yardstick) -> tuple[float, float, float]:
+    """Diesel for charging in the mean sky, with all loads kept on.
+
+    Parameters
+    ----------
+    yardstick : Yardstick
+
+    Returns
+    -------
+    tuple of float
+        By perfect foresight, by the best rule for this sky, by the rule of the plan. [L]
+    """
+    best, planned = (float(tried.charging_L[0, 0]) for tried in (yardstick.best, yardstick.planned))
+    return yardstick.bound.charging_L, best, planned
+
+
+def _beside(litres, bound_L) -> str:
+    more = f"{rounding.litres(max(litres - bound_L, 0.0))} more"
+    if bound_L < 0.05:
+        return more
+    return f"{more}, {rounding.number(litres / bound_L, decimals=2)} times as much"
+
+
+def _timetable(plan) -> str:
+    runs = plan.runs
+    head = title("Expected timetable, in the months' mean sky")
+    if not len(runs):
+        return f"{head}\n" + paragraph("No run is expected; grey weeks may ask for some.")
+    rows = [
+        (
+            rounding.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
+            f"{run.start_utc:%H:%M}",
+            rounding.position(run.lat_deg, run.lon_deg),
+            rounding.minutes(run.run_h),
+            rounding.litres(run.fuel_L),
+            rounding.soc(run.soc_before),
+            rounding.soc(run.soc_after),
+        )
+        for run in runs.itertuples()
+    ]
+    total = (
+        f"{rounding.plural(len(runs), 'run')}, {rounding.hours(runs['run_h'].sum())}, "
+        f"{rounding.litres(runs['fuel_L'].sum())}. Grey weeks take more, bright ones less: go by "
+        "the rule, not by this table."
+    )
+    columns = ("ship's time", "UTC", "place", "run", "diesel", "before", "after")
+    return "\n".join([head, table(rows, aligns="lllrrrr", header=columns), paragraph(total)])
+
+
+def ship_offset_h(run) -> float:
+    """How far ship's time is ahead of UTC as a run begins.
+
+    Parameters
+    ----------
+    run : row of Plan.runs
+
+    Returns
+    -------
+    float
+        [h]
+    """
+    return (run.ship_time - run.start_utc.tz_localize(None)).total_seconds() / 3600.0
+
+
+def _kept(keep) -> str:
+    if not keep:
+        return ""
+    return paragraph("To make it the boat's rule, put this into boat.toml:") + f"\n\n{keep}"

@@ -1,0 +1,92 @@
+"""The plan as a whole: its parts agree with each other and with the simulation."""
+
+from dataclasses import replace
+
+import pytest
+from planned import JUDGES, MEMBERS, RISK, grey_passage, grey_plan, hopeless_plan, sunny_plan
+
+from powersim.planning.plan import plan, with_rule
+from powersim.planning.rule_limits import worst_frac
+from powersim.records import PlannedRun, Shedding
+from powersim.simulation.result import simulate
+
+
+def test_the_rule_keeps_to_the_risk_in_the_weathers_it_is_judged_in():
+    found = grey_plan()
+    assert found.found.holds
+    assert found.help is None
+    assert worst_frac(found.found.judged, found.limits)[0] <= RISK
+    assert found.found.judged.charging_L.shape == (1, JUDGES)
+    assert (found.members, found.judges) == (MEMBERS, JUDGES)
+
+
+def test_the_timetable_is_the_simulation_of_the_rule():
+    found = grey_plan()
+    again = simulate(with_rule(grey_passage(), found.rule), step_h=0.5)
+    engine = again.engine
+    assert (
+        found.runs["start_utc"].tolist()
+        == engine["start_utc"][engine["kind"] == "charging"].tolist()
+    )
+    assert len(found.runs) > 2
+
+
+def test_the_timetable_run_as_an_engine_plan_gives_the_same_passage():
+    found = grey_plan()
+    runs = tuple(
+        PlannedRun(start_utc_s=run.start_utc.timestamp(), run_h=run.run_h)
+        for run in found.runs.itertuples()
+    )
+    again = simulate(replace(grey_passage(), engine_plan=runs), step_h=0.5)
+    assert again.summary["fuel"]["charging_L"] == pytest.approx(found.runs["fuel_L"].sum())
+    assert again.summary["charge"]["lowest_soc"] == pytest.approx(
+        found.result.summary["charge"]["lowest_soc"]
+    )
+
+
+def test_foresight_burns_no_more_than_the_best_rule_and_that_no_more_than_the_plan():
+    yardstick = grey_plan().yardstick
+    assert yardstick.bound.feasible
+    best_L, planned_L = yardstick.best.charging_L[0, 0], yardstick.planned.charging_L[0, 0]
+    assert 0.0 < yardstick.bound.charging_L <= best_L + 0.01
+    assert best_L <= planned_L
+    assert yardstick.bound.end_soc >= yardstick.best.end_soc[0, 0] - 1e-6
+
+
+def test_to_let_loads_go_is_no_way_of_saving():
+    boat = grey_passage().boat
+    shedding = Shedding(comfort_below_soc=0.79, useful_below_soc=0.78)
+    passage = replace(grey_passage(), boat=replace(boat, shedding=shedding))
+    found = plan(passage, members=MEMBERS, judges=JUDGES, risk_frac=RISK, step_h=0.5)
+    kept_on = grey_plan().yardstick
+    assert found.yardstick.bound.charging_L == pytest.approx(kept_on.bound.charging_L, abs=0.01)
+    assert found.yardstick.best.charging_L == pytest.approx(kept_on.best.charging_L)
+
+
+def test_where_the_sun_is_enough_there_is_nothing_to_compare():
+    found = sunny_plan()
+    assert found.found.holds
+    assert (found.rule.by_engine, found.yardstick, found.panel) == (False, None, None)
+    assert not len(found.runs)
+
+
+def test_where_no_rule_holds_it_says_what_is_in_the_way_and_what_would_help():
+    found = hopeless_plan()
+    assert not found.found.holds
+    assert found.help.in_the_way == "floor"
+    assert found.help.broken_frac["floor"] == found.found.worst_frac
+    assert found.help.more_L is None  # an alternator of 3 A is not helped by diesel
+    assert found.help.more_W % 10.0 == 0.0
+    assert found.help.more_W > 0.0
+
+
+def test_progress_grows_to_one():
+    told = []
+    plan(grey_passage(days=3.0), members=20, judges=40, step_h=1.0, progress=told.append)
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+
+
+def test_a_passage_with_an_engine_plan_has_no_rule_to_search():
+    with pytest.raises(ValueError, match="engine plan"):
+        plan(replace(grey_passage(), engine_plan=()))

@@ -1,0 +1,95 @@
+"""The rule in words."""
+
+from dataclasses import replace
+
+import pytest
+from builders import boat_of
+
+from powersim.planning.panel_values import PanelValues
+from powersim.records import ChargingRule, DailyRun
+from powersim.report.rule_lines import clock, clock_span, rule_lines, where
+
+RULE = ChargingRule(start_soc=0.6, stop_soc=0.7)
+PANEL = PanelValues(
+    start_V=12.254, usual_A=1.5, stop_A=None, stop_V=None, run_h=0.9, counter_Ah=187.0
+)
+VOLTS, MONITOR = boat_of().battery, boat_of(battery={"reading": "monitor"}).battery
+
+
+def test_by_voltmeter():
+    assert rule_lines(RULE, PANEL, VOLTS) == [
+        "Start the engine from 08:00 to 20:00 whenever the voltmeter is at 12.25 V or less with "
+        "nothing charging for two hours and the usual load of 1.5 A on: that is 60 %. Read it "
+        "before dawn, and on grey days again when the panels give nothing.",
+        "Stop after 1 h: that is 70 % or more.",
+        "No run shorter than 30 min or longer than 4 h.",
+    ]
+
+
+def test_by_ammeter_where_the_current_has_tapered():
+    tapered = replace(PANEL, stop_A=12.3, stop_V=14.0)
+    assert rule_lines(RULE, tapered, VOLTS)[1] == (
+        "Stop when the ammeter into the bank has fallen to 12.3 A at 14.00 V, after about 1 h: "
+        "that is 70 %."
+    )
+
+
+def test_by_monitor():
+    start, stop, _ = rule_lines(RULE, PANEL, MONITOR)
+    assert start == (
+        "Start the engine from 08:00 to 20:00 whenever the counter is at 60 % or less (set to a "
+        "capacity of 187 Ah)."
+    )
+    assert stop == "Stop when the counter is at 70 %, after about 1 h."
+
+
+def test_lithium_goes_by_the_counter_and_the_watch_even_where_a_voltmeter_is_read():
+    start, stop, _ = rule_lines(RULE, replace(PANEL, start_V=None), VOLTS)
+    assert "counter is at 60 %" in start
+    assert stop == "Stop after 1 h: that is 70 % or more."
+
+
+def test_daily_runs_come_first_and_say_where():
+    runs = (DailyRun(at_h=8.25, run_h=1.5, south_deg=42.5),)
+    first, second, *_ = rule_lines(replace(RULE, daily=runs), PANEL, VOLTS)
+    assert first == (
+        "Every day north of 42°30'N: run the engine for 1 h 30 min at 08:15, whatever the bank "
+        "holds."
+    )
+    assert second.startswith("Besides, start it from 08:00")
+
+
+def test_a_full_charge_is_told_by_its_signs():
+    lines = rule_lines(replace(RULE, full_every_days=9.0), PANEL, VOLTS)
+    assert lines[2] == (
+        "If the bank has not been full for 9.0 days, let the next run go on until it is: at the "
+        "regulator's voltage the ammeter into the bank stays below 3.7 A for an hour."
+    )
+
+
+def test_a_stop_that_is_never_reached_is_not_promised():
+    stop = rule_lines(RULE, replace(PANEL, run_h=None), VOLTS)[1]
+    assert stop == "Let it run for 4 h: it does not get to 70 % sooner."
+
+
+def test_no_engine_at_all():
+    assert rule_lines(RULE, None, VOLTS) == ["Leave the engine alone: do not run it to charge."]
+
+
+@pytest.mark.parametrize(
+    ("band", "words"),
+    [
+        ((-90.0, 90.0), ""),
+        ((50.0, 90.0), "north of 50°N"),
+        ((-90.0, -17.5), "south of 17°30'S"),
+        ((35.0, 50.0), "between 50°N and 35°N"),
+    ],
+)
+def test_where(band, words):
+    assert where(DailyRun(at_h=8.0, run_h=1.0, south_deg=band[0], north_deg=band[1])) == words
+
+
+def test_hours():
+    assert clock_span((0.0, 24.0)) == "at any hour"
+    assert clock_span((22.0, 6.5)) == "from 22:00 to 06:30"
+    assert clock(23.999) == "24:00"
