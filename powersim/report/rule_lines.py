@@ -79,7 +79,7 @@ def clock(time_h) -> str:
 
 
 def latitude(lat_deg) -> str:
-    """A latitude that a rule changes at.
+    """A latitude that a rule changes at, with its minutes where it has any.
 
     Examples
     --------
