@@ -13,6 +13,8 @@ from collections.abc import Callable
 from powersim.report.ensemble_files import bands_table, members_table, risk_table
 from powersim.report.warnings import warnings_of
 
+#: What a spreadsheet takes for the beginning of a formula (OWASP, CSV Injection, from memory).
+_FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 #: Pictures that come with the tables; the report has them all.
 _PICTURES = ("soc", "energy", "fan")
 
@@ -99,9 +101,16 @@ def _cells(column, *, day_only: bool) -> list[str]:
     kind = column.dtype.kind
     if kind == "f":
         return ["" if value != value else f"{value:.6g}" for value in column.tolist()]
-    if kind != "M":
+    if kind in "biu":
         return [str(value) for value in column.tolist()]
+    if kind != "M":
+        return [_inert(str(value)) for value in column.tolist()]
     if column.dt.tz is not None:
         return [f"{moment:%Y-%m-%dT%H:%M:%SZ}" for moment in column.tolist()]
     shape = "%Y-%m-%d" if day_only else "%Y-%m-%dT%H:%M:%S"
     return [f"{moment:{shape}}" for moment in column.tolist()]
+
+
+def _inert(words: str) -> str:
+    """Words that a spreadsheet takes for no formula: an apostrophe stands before its signs."""
+    return f"'{words}" if words.startswith(_FORMULA_SIGNS) else words

@@ -21,7 +21,7 @@ from powersim.report.quoted import quote
 from powersim.report.rule_text import reads_volts, rule_words
 from powersim.report.simulated import CARE, answers
 from powersim.report.sky_text import sky_lines
-from powersim.report.text import printable
+from powersim.report.text import glued, printable
 from powersim.report.weeks import weeks_of
 
 _TEMPLATES = Path(__file__).parent / "templates"
@@ -54,7 +54,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         care=CARE.partition(". Standing")[0] + ".",
         summary=summary,
         quote=partial(quote, summary),
-        answers=answers(summary),
+        answers=[(name, glued(text)) for name, text in answers(summary)],
         figures=figures_of(result, summary),
         departure=dict(understood(result.passage))["departure"],
         reads_volts=reads_volts(result.passage.boat.battery),
@@ -64,7 +64,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         weathers=weathers,
         bands=band_rows(summary) if weathers else [],
         band_heads=BAND_HEADS,
-        how_sure=how_sure(weathers) if weathers else "",
+        how_sure=glued(how_sure(weathers)) if weathers else "",
         risk_days=told_days(weathers["by_day"]) if weathers else [],
         endurance=endurance,
         shedding=shedding_rows(result),

@@ -40,6 +40,14 @@ def test_how_cells_are_written():
     )
 
 
+def test_words_are_no_formula_to_a_spreadsheet_and_numbers_stay_numbers():
+    words = ["=cmd|' /C calc'!A0", "+1", "-1+1", "@sum(a1)", "\tx", "plain", "2 x 100 W = 200 W"]
+    table = pd.DataFrame({"name": words, "change": [-1.5] * 7, "count": [-3] * 7})
+    rows = list(csv.reader(io.StringIO(csv_text(table), newline="")))[1:]
+    assert [row[0] for row in rows] == [f"'{word}" for word in words[:5]] + words[5:]
+    assert {tuple(row[1:]) for row in rows} == {("-1.5", "-3")}
+
+
 @pytest.mark.parametrize(("name", "index"), [("hourly", "time_utc"), ("daily", "ship_date")])
 def test_tables_can_be_read_back(result, files, name, index):
     """By pandas, a general-purpose reader: six digits are kept."""
