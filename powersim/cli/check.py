@@ -22,8 +22,9 @@ def check(folder, depart, as_json, quiet):
     """
     from powersim.cli.screen import emphasised, print_json
     from powersim.errors import InputError
-    from powersim.inputs.cautions import cautions_of, standing_cautions
+    from powersim.inputs.cautions import cautions_of
     from powersim.inputs.folder import load_folder
+    from powersim.inputs.standing_cautions import standing_cautions
     from powersim.report.findings import findings_dict, findings_text, problems_dict
 
     try:

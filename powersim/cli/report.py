@@ -55,7 +55,8 @@ def report(
 
 def _files(result, *, card, figures_as):
     from powersim import __version__
-    from powersim.inputs.cautions import cautions_of, standing_cautions
+    from powersim.inputs.cautions import cautions_of
+    from powersim.inputs.standing_cautions import standing_cautions
     from powersim.report.card import card_file
     from powersim.report.endurance_rows import endurance_rows
     from powersim.report.figures import PLOTS, figure_files

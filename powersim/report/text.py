@@ -170,14 +170,21 @@ def _wrapped(text: str, width: int, **indents: str) -> list[str]:
 
 
 def _fitted(rows, aligns: str, page: int) -> list[int]:
-    """Column widths: as wide as the widest cell, the widest columns of words cut to the page."""
+    """Column widths: as wide as the widest cell, the widest columns of words cut to the page.
+
+    A word is broken only where no column has room for all of its words.
+    """
+    whole = [
+        max(len(word) for row in rows for word in (*row[i].split(), "")) for i in range(len(aligns))
+    ]
     widths = [max(1, *(len(row[i]) for row in rows)) for i in range(len(aligns))]
     spare = page - len(_GAP) * (len(widths) - 1)
     while sum(widths) > spare:
         wordy = [i for i, align in enumerate(aligns) if align == "l" and widths[i] > _NARROWEST]
         if not wordy:
             raise ValueError(f"a table of {sum(widths)} columns does not fit {page}")
-        widths[max(wordy, key=widths.__getitem__)] -= 1
+        roomy = [i for i in wordy if widths[i] > whole[i]] or wordy
+        widths[max(roomy, key=widths.__getitem__)] -= 1
     return widths
 
 

@@ -8,9 +8,9 @@ import pytest
 from powersim.inputs.cautions import (
     cautions_of,
     motoring_planned_h,
-    standing_cautions,
     states_planned,
 )
+from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import (
     Alternator,
     Boat,
@@ -19,7 +19,10 @@ from powersim.records import (
     Fuel,
     Load,
     Passage,
+    ShorePower,
+    WaterGenerator,
     Waypoint,
+    WindGenerator,
     Window,
     battery_of,
 )
@@ -252,6 +255,54 @@ def test_a_bank_that_starts_the_engine_needs_a_higher_floor():
     assert texts(passage(boat=usual)) == []
 
 
+WIND = WindGenerator(name="windmill", speeds_m_s=(3.0, 10.0), powers_W=(0.0, 60.0))
+#: Nothing up to 3 kn; the route is sailed at 4.5.
+TOWED = WaterGenerator(name="spinner", speeds_kn=(3.0, 6.0), powers_W=(0.0, 60.0))
+SHORE = ShorePower(name="berth", rated_A=15.0)
+
+
+def with_chargers(*chargers, boat=BOAT):
+    return replace(boat, chargers=chargers)
+
+
+@pytest.mark.parametrize(
+    ("boat", "harm"),
+    [(BOAT, "boils lead-acid dry"), (lithium_boat(), "opens lithium's protection")],
+)
+def test_a_charger_that_nothing_regulates_is_warned_of(boat, harm):
+    free = with_chargers(WIND, replace(TOWED, regulated=False), boat=boat)
+    (caution,) = cautions_of(passage(boat=free))
+    assert caution.text == (
+        f"spinner: nothing regulates it, so it goes on charging a full bank, which {harm}"
+    )
+    assert "dump load" in caution.advice
+
+
+def test_shore_power_is_for_routes_with_a_berth():
+    boat = with_chargers(SHORE)
+    (caution,) = cautions_of(passage(boat=boat, end=replace(ISLAND, stop_h=48.0)))
+    assert caution.text == "berth: the route has no stop at a berth, so it gives nothing"
+    assert "'4 days berthed'" in caution.advice
+    berthed = replace(ISLAND, stop_h=48.0, stop_state="berthed")
+    assert texts(passage(boat=boat, end=berthed)) == []
+
+
+@pytest.mark.parametrize(
+    ("generator", "speed_kn", "idle"),
+    [
+        (TOWED, 4.5, False),
+        (TOWED, 3.0, True),  # its curve begins there
+        (TOWED, 3.1, False),
+        (replace(TOWED, from_kn=5.0), 4.5, True),
+        (replace(TOWED, to_kn=4.0), 4.5, True),
+        (replace(TOWED, from_kn=4.0, to_kn=5.0), 4.5, False),
+    ],
+)
+def test_a_water_generator_is_for_routes_that_are_fast_enough(generator, speed_kn, idle):
+    route = passage(boat=with_chargers(generator), start=replace(HARBOUR, speed_kn=speed_kn))
+    assert texts(route) == (["spinner: it gives nothing at any speed of the route"] if idle else [])
+
+
 def said(boat):
     return " ".join(standing_cautions(passage(boat=boat)))
 
@@ -267,6 +318,10 @@ def said(boat):
             ["Carbon monoxide", "diesel", "alternator"],
         ),
         (replace(BOAT, fuel=replace(FUEL, jerrycans_L=60.0)), ["Decant"], []),
+        (with_chargers(WIND), ["blades maim", "dump load"], ["finger", "gearbox", "RCD"]),
+        (with_chargers(TOWED), ["finger", "tenths of a knot"], ["blades", "gearbox", "RCD"]),
+        (with_chargers(replace(TOWED, kind="shaft")), ["gearbox", "tenths"], ["finger", "RCD"]),
+        (with_chargers(SHORE), ["RCD", "galvanic isolator"], ["dump load", "blades", "tenths"]),
     ],
 )
 def test_standing_cautions_are_those_that_concern_the_boat(boat, words, silent):

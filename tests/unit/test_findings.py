@@ -14,7 +14,10 @@ from powersim.records import (
     Fuel,
     Load,
     Passage,
+    ShorePower,
+    WaterGenerator,
     Waypoint,
+    WindGenerator,
     battery_of,
     panel_of,
 )
@@ -120,6 +123,24 @@ def test_a_boat_with_next_to_nothing():
     text = findings_text(bare, [], STANDING)
     for missing in ("panels      none", "alternator  none", "engine      none", "diesel      none"):
         assert f"\n{missing}\n" in text
+
+
+def test_other_chargers_are_named_with_the_most_that_they_give():
+    boat = passage(
+        chargers=(
+            WindGenerator(name="windmill", speeds_m_s=(3.0, 9.0, 12.0), powers_W=(0.0, 120.0, 9.0)),
+            WaterGenerator(name="towed", speeds_kn=(2.0, 6.0), powers_W=(0.0, 80.0)),
+            ShorePower(name="marina", rated_A=15.0),
+        )
+    )
+    lines = findings_text(boat, [], STANDING).split("\n")
+    place = next(at for at, line in enumerate(lines) if line.startswith("chargers "))
+    assert lines[place : place + 2] == [
+        "chargers    windmill, wind, up to 120 W; towed, up to 80 W; marina, shore,",
+        "            15.0 A at a berth",
+    ]
+    assert lines[place - 1].startswith("panels ")
+    assert "chargers" not in dict(findings_dict(passage(), [], STANDING)["understood"])
 
 
 def test_the_same_for_a_program():

@@ -11,7 +11,8 @@ from hand_worked import LOADS, boat_of, passage_of, with_panels, without_engine
 from made_weathers import ensemble_of
 
 import powersim
-from powersim.inputs.cautions import cautions_of, standing_cautions
+from powersim.inputs.cautions import cautions_of
+from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Load
 from powersim.report.endurance_rows import endurance_rows
 from powersim.report.files import result_files

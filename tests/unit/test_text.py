@@ -105,3 +105,10 @@ def sorted_in(cell, kept):
 def test_paragraphs_and_titles_stay_within_the_page(words):
     for block in (text.paragraph(words, indent=4, bullet="- "), text.title(words)):
         assert all(len(line) <= text.WIDTH for line in block.split("\n"))
+
+
+def test_a_word_stays_whole_as_long_as_another_column_has_room():
+    rows = [("battery_sensing", "not on a plain alternator; " * 4, "x " * 40)]
+    lines = text.table(rows, aligns="lll").split("\n")
+    assert lines[0].startswith("battery_sensing  ")
+    assert max(map(len, lines)) <= 80
