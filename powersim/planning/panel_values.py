@@ -73,22 +73,54 @@ def panel_values(boat, rule, prepared) -> PanelValues:
     """
     bank, battery = prepared.plant.bank, boat.battery
     bank_C = float(prepared.sky.bank_C.mean())
-    usual_A = _load_A(prepared, in_hours(prepared.track, BEFORE_DAWN_h))
-    start_V = physics.emf_V(bank, rule.start_soc) - usual_A * discharge_resistance_ohm(
-        bank, rule.start_soc, bank_C
-    )
     regulator_V = float(bank_setpoint_V(boat.alternator, battery, bank_C=bank_C)[0])
     spare_A = boat.alternator.charging_A - _load_A(prepared, slice(None))
     run_h, last_A = _run(bank, rule, bank_C=bank_C, regulator_V=regulator_V, spare_A=spare_A)
     tapered = run_h is not None and last_A < _TAPERED_FRAC * spare_A
     return PanelValues(
-        start_V=None if battery.chemistry == "lifepo4" else float(start_V),
-        usual_A=usual_A,
+        start_V=None if battery.chemistry == "lifepo4" else shown_V(prepared, rule.start_soc),
+        usual_A=usual_load_A(prepared),
         stop_A=last_A if tapered else None,
         stop_V=regulator_V if tapered else None,
         run_h=run_h,
         counter_Ah=battery.real_capacity_Ah,
     )
+
+
+def shown_V(prepared, soc) -> float:
+    """What the voltmeter shows before dawn, with the usual load on and nothing charging.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        Of the passage.
+    soc : float
+        State of charge. [-]
+
+    Returns
+    -------
+    float
+        At the passage's mean temperature of the bank. [V]
+    """
+    bank, bank_C = prepared.plant.bank, float(prepared.sky.bank_C.mean())
+    sag_V = usual_load_A(prepared) * discharge_resistance_ohm(bank, soc, bank_C)
+    return float(physics.emf_V(bank, soc) - sag_V)
+
+
+def usual_load_A(prepared) -> float:
+    """Mean draw of all loads before dawn.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        Of the passage.
+
+    Returns
+    -------
+    float
+        [A]
+    """
+    return _load_A(prepared, in_hours(prepared.track, BEFORE_DAWN_h))
 
 
 def _load_A(prepared, steps) -> float:

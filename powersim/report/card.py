@@ -9,12 +9,14 @@ from functools import partial
 from powersim.report import rounding
 from powersim.report.page_tables import shedding_rows
 from powersim.report.paper import Paper, Table, leading_mm
-from powersim.report.rule_text import reads_volts, rule_words
+from powersim.report.rule_text import rule_words
 from powersim.report.weeks import few, weeks_of
 
 _MARGIN_MM, _GAP_MM = 12.0, 4.0
-_LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 18.0, 13.0, 11.0, 10.0, 9.0
-_MOST_WEEKS, _MOST_BESIDES, _MOST_LINES = 8, 5, 3
+_LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 20.0, 13.0, 11.0, 10.0, 9.0
+_MOST_WEEKS, _MOST_LINES = 8, 3
+#: Lines of the rule in full; the report has the rest.
+_MOST_RULE_LINES = 8
 #: Width of the table of endurance; what to switch off stands beside it. [mm]
 _ENDURANCE_MM = 102.0
 #: A line of the pencil's table: high enough to write in at sea. [mm]
@@ -35,10 +37,10 @@ class Card:
     ----------
     title, passage : str
         Two lines at the top.
-    start, stop : str
+    headline : tuple of str
         The engine rule, in large type.
-    besides : tuple of str
-        What goes with the rule.
+    lines : tuple of str
+        The whole of it.
     weeks : Table
         What to expect.
     shedding : tuple of (str, str)
@@ -51,9 +53,8 @@ class Card:
 
     title: str
     passage: str
-    start: str
-    stop: str
-    besides: tuple[str, ...]
+    headline: tuple[str, ...]
+    lines: tuple[str, ...]
     weeks: Table
     shedding: tuple[tuple[str, str], ...]
     endurance: Table
@@ -76,20 +77,18 @@ def card_of(result, *, endurance) -> Card:
     """
     summary, rule = result.summary, rule_words(result)
     passage, battery = summary["passage"], result.passage.boat.battery
-    by_volts = reads_volts(battery)
     return Card(
         title=f"{passage['name']}: {passage['boat']}",
         passage=(
             f"{passage['from']} to {passage['to']}, {rounding.days(passage['days'])}, from "
             f"{rounding.date(result.passage.depart_utc)}; floor {rounding.soc(battery.floor_soc)}"
         ),
-        start=rule.start,
-        stop=rule.stop,
-        besides=rule.besides[:_MOST_BESIDES],
-        weeks=_weeks(result, by_volts=by_volts),
+        headline=rule.headline,
+        lines=rule.lines,
+        weeks=_weeks(result, by_volts=rule.by_volts),
         shedding=tuple(map(_shed, shedding_rows(result))),
         endurance=_endurance(result, endurance),
-        charge_head="volts before dawn" if by_volts else "counter before dawn",
+        charge_head="volts before dawn" if rule.by_volts else "counter before dawn",
     )
 
 
@@ -194,10 +193,17 @@ def _saved(card, path) -> None:
 def _rule(paper, y, card, wide) -> float:
     top, inner = y, wide - 8.0
     y += 3.0
-    for sentence in filter(None, (card.start, card.stop)):
+    for sentence in card.headline:
         y = paper.paragraph(paper.left_mm + 4.0, y, sentence, _LARGE_PT, wide_mm=inner, bold=True)
-    for sentence in card.besides:
-        y = paper.paragraph(paper.left_mm + 4.0, y, sentence, _HEAD_PT, wide_mm=inner)
+    if card.lines:
+        y = paper.paragraph(
+            paper.left_mm + 4.0,
+            y + 1.0,
+            " ".join(card.lines),
+            _PLAIN_PT,
+            wide_mm=inner,
+            most_lines=_MOST_RULE_LINES,
+        )
     paper.box(paper.left_mm, top, paper.right_mm, y + 1.5, points=2.0)
     return y + 1.5
 

@@ -18,7 +18,7 @@ from powersim.report.page_tables import (
     waypoint_rows,
 )
 from powersim.report.quoted import quote
-from powersim.report.rule_text import reads_volts, rule_words
+from powersim.report.rule_text import rule_words
 from powersim.report.simulated import CARE, answers
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import glued, printable
@@ -57,7 +57,6 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         answers=[(name, glued(text)) for name, text in answers(summary)],
         figures=figures_of(result, summary),
         departure=dict(understood(result.passage))["departure"],
-        reads_volts=reads_volts(result.passage.boat.battery),
         rule=rule_words(result),
         runs=run_rows(result),
         weeks=weeks_of(result),
@@ -93,6 +92,7 @@ def _environment():
     )
     environment.filters |= {
         "celsius": rounding.celsius,
+        "glued": glued,
         "hours": rounding.hours,
         "knots": rounding.knots,
         "number": rounding.number,

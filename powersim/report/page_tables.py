@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from itertools import groupby
 
 from powersim.report import rounding
+from powersim.report.plan_text import ship_offset_h
 from powersim.simulation.summary import PART_DAYS
 
 
@@ -28,8 +29,7 @@ def run_rows(result) -> list[tuple[str, ...]]:
         (
             rounding.moment(
                 run.start_utc,
-                ship_offset_h=(run.ship_time - run.start_utc.tz_localize(None)).total_seconds()
-                / 3600.0,
+                ship_offset_h=ship_offset_h(run),
             ),
             rounding.hours_minutes(run.run_h),
             rounding.litres(run.fuel_L),

@@ -15,6 +15,7 @@ from powersim.report.ensemble_text import (
 )
 from powersim.report.files import answer
 from powersim.report.parts_text import chargers_lines, parts_block
+from powersim.report.plan_text import ship_offset_h
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
 from powersim.report.warnings import long_without_full
@@ -267,7 +268,7 @@ def _runs(charging) -> str:
     """The first charging runs in two columns, and how many more there are."""
     cells = [
         (
-            rounding.ship_time(run.start_utc, ship_offset_h=_offset_h(run)),
+            rounding.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
             rounding.hours_minutes(run.run_h),
             rounding.litres(run.fuel_L),
         )
@@ -284,11 +285,6 @@ def _in_two_columns(cells) -> str:
     cells = [*cells, *[("", "", "")] * (2 * half - len(cells))]
     rows = [left + right for left, right in zip(cells[:half], cells[half:], strict=True)]
     return table(rows, aligns="lrrlrr")
-
-
-def _offset_h(run) -> float:
-    """Ship's time ahead of UTC as the run begins. [h]"""
-    return (run.ship_time - run.start_utc.tz_localize(None)).total_seconds() / 3600.0
 
 
 def ledger(fuel) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from powersim.planning.panel_values import shown_V
 from powersim.report.parts_text import week_date, week_latitudes
-from powersim.report.rule_text import panel_V
 from powersim.simulation.bands import quantiles
 from powersim.simulation.summary import PART_DAYS
 
@@ -152,7 +152,7 @@ def _week(result, place, part, hourly) -> Week:
         lowest_soc=part["lowest_soc"],
         charging_min_per_day=part["charging_min_per_day"],
         dawn_soc=dawn_soc,
-        dawn_V=panel_V(result, dawn_soc),
+        dawn_V=shown_V(result.prepared, dawn_soc),
         low_soc=low_soc,
         light_kWh_m2=light_W_m2 * 24.0 / 1000.0,
         clear_frac=light_W_m2 / clear_W_m2 if clear_W_m2 > 0.0 else 0.0,
