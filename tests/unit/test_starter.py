@@ -68,3 +68,19 @@ def test_every_package_is_installed():
         ".".join(path.parent.relative_to(ROOT).parts) for path in (ROOT / "powersim").rglob("*.py")
     }
     assert set(packages) == found | {"powersim_loads"}
+
+
+def test_every_file_beside_the_code_is_installed():
+    """Curves, climatology and the like: each is matched by a pattern of package-data."""
+    patterns = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["setuptools"][
+        "package-data"
+    ]["powersim"]
+    package = ROOT / "powersim"
+    installed = {path for pattern in patterns for path in package.glob(pattern)}
+    beside = {
+        path
+        for path in package.rglob("*")
+        if path.is_file() and path.suffix not in (".py", ".pyc", ".pyo")
+    }
+    assert package / "inputs" / "curves" / "wind.csv" in beside
+    assert beside <= installed

@@ -1,0 +1,90 @@
+"""What is told while weathers are tried, and that Ctrl-C then leaves nothing behind."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from powersim.cli import progress
+from powersim.cli.progress import share_told
+
+DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"
+
+
+class Clock:
+    """A clock that a test turns on by hand, beside a terminal."""
+
+    def __init__(self, monkeypatch):
+        self.now_s = 0.0
+        monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+        monkeypatch.setattr(progress.time, "monotonic", lambda: self.now_s)
+
+
+def test_the_share_is_told_after_two_seconds_and_wiped_at_the_end(capsys, monkeypatch):
+    clock = Clock(monkeypatch)
+    with share_told("trying 200 weathers") as tell:
+        for now_s, done_frac in [(0.5, 0.1), (1.9, 0.3), (2.0, 0.459), (2.1, 0.5), (2.3, 0.999)]:
+            clock.now_s = now_s
+            tell(done_frac)
+    shown = ["trying 200 weathers: 45 %", "trying 200 weathers: 99 %"]
+    wiped = " " * len(shown[-1])
+    assert capsys.readouterr().err == f"\r{shown[0]}\r{shown[1]}\r{wiped}\r"
+
+
+def test_what_is_quick_is_not_told(capsys, monkeypatch):
+    Clock(monkeypatch)
+    with share_told("trying 2 weathers") as tell:
+        tell(1.0)
+    assert capsys.readouterr().err == ""
+
+
+def test_nobody_is_told_where_nobody_looks_on(capsys, monkeypatch):
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: False)
+    with share_told("trying 200 weathers") as tell:
+        assert tell is None
+    assert capsys.readouterr().err == ""
+
+
+def all_from(terminal):
+    """What is left to read of a terminal whose other end is closed, which Linux calls an error."""
+    read = b""
+    try:
+        while more := os.read(terminal, 1000):
+            read += more
+    except OSError:
+        pass
+    return read
+
+
+def test_ctrl_c_among_the_weathers_leaves_no_file(environment, tmp_path):
+    """On a terminal, which shows the share first."""
+    pty = pytest.importorskip("pty", reason="a terminal of our own needs a POSIX system")
+    ours, theirs = pty.openpty()
+    out = tmp_path / "results"
+    # More weathers than can be tried before the first share is told.
+    command = [sys.executable, "-m", "powersim", "simulate", str(DEMO), "--out", str(out)]
+    with subprocess.Popen(
+        [*command, "--members", "5000", "--step", "5 min"],
+        stdout=subprocess.PIPE,
+        stderr=theirs,
+        env=environment,
+        start_new_session=True,
+    ) as process:
+        os.close(theirs)
+        shown, begun_s = b"", time.monotonic()
+        while b"%" not in shown and time.monotonic() - begun_s < 60.0:
+            shown += os.read(ours, 1000)
+        process.send_signal(signal.SIGINT)
+        output = process.stdout.read()
+        assert process.wait(timeout=30) == 130
+    shown += all_from(ours)
+    os.close(ours)
+    assert shown.startswith(b"\rtrying 5000 weathers: ")
+    assert shown.endswith(b" \rpowersim: stopped\r\n")
+    assert output == b""
+    assert not out.exists()
+    assert list(tmp_path.iterdir()) == []
