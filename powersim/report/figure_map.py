@@ -15,6 +15,8 @@ _MOST_MARKS = 6
 #: floor, and has a black core.
 _LOOKS = ((BLUE, 6.5), (SKY, 4.5), (ORANGE, 3.0), (VERMILION, 4.0))
 _LONG_SIDE_INCHES = 7.5
+#: Waypoints closer to a named one than this share of the map's width have a mark and no name. [-]
+_NEAR_FRAC = 0.04
 _MARGINS_INCHES = (0.6, 2.4, 0.4, 0.4)  # left, right, below, above
 
 
@@ -63,6 +65,16 @@ class MapFigure:
     days: tuple[Mark, ...]
     lowest: Mark
     title: str
+
+    @property
+    def ends(self) -> tuple[Mark, ...]:
+        """Where the passage begins and where it ends, once if they are one place."""
+        return (self.waypoints[0], *self.waypoints[1:][-1:])
+
+    @property
+    def between(self) -> tuple[Mark, ...]:
+        """The other waypoints."""
+        return self.waypoints[1:-1]
 
 
 def map_figure(result) -> MapFigure:
@@ -164,17 +176,15 @@ def plot_map(result, ax=None):
     _dots(ax, frame, numbers.days, "o", "white", 4.5)
     _dots(ax, frame, numbers.waypoints, "s", BLACK, 4.5)
     _dots(ax, frame, (numbers.lowest,), "v", "white", 9.0)
-    ends = (numbers.waypoints[0], *numbers.waypoints[1:][-1:])
-    between = numbers.waypoints[1:-1]
     entitle(ax, numbers.title)
     ax.legend(loc="upper left", bbox_to_anchor=(1.01, 1.0), frameon=False, handlelength=3.2)
     draw_labels(
         ax,
         [
-            *_labels(frame, ends, bold=True),
+            *_labels(frame, numbers.ends, bold=True),
             *_labels(frame, (numbers.lowest,), bold=True),
             *_labels(frame, numbers.days),
-            *_labels(frame, between),
+            *_apart(_labels(frame, numbers.between), frame, _labels(frame, numbers.ends)),
         ],
         track=track,
     )
@@ -235,6 +245,17 @@ def _dots(ax, frame, marks, shape, color, size) -> None:
         x, y, marker=shape, linestyle="none", markersize=size, markerfacecolor=color,
         markeredgecolor=BLACK, zorder=4,
     )  # fmt: skip
+
+
+def _apart(labels, frame, named):
+    """Those of some labels whose points do not crowd: the route's table has the rest."""
+    import math
+
+    near, taken = _NEAR_FRAC * (frame.x[1] - frame.x[0]), list(named)
+    for label in labels:
+        if all(math.hypot(label.x - one.x, label.y - one.y) > near for one in taken):
+            taken.append(label)
+            yield label
 
 
 def _labels(frame, marks, *, bold=False):

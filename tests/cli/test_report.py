@@ -86,3 +86,4 @@ def test_a_passage_that_fails_in_weathers_is_exit_code_1(call, tmp_path):
     assert outcome.out.startswith("FAILS  3 weathers tried, 3 fail")
     page = (tmp_path / "results" / "report.html").read_text(encoding="utf-8")
     assert "3 weathers tried, 3 fail" in page
+    assert len(page.encode()) < 2_000_000  # 32 days, hour by hour, with all pictures

@@ -100,6 +100,21 @@ def test_every_word_is_there_on_the_page_and_over_no_other(drawn):
     assert not ax.get_legend().get_window_extent().overlaps(frame)
 
 
+def test_waypoints_of_a_harbour_are_marked_and_named_once():
+    start, end = WAYPOINTS
+    close = [
+        Waypoint(name=f"buoy {n}", lat_deg=30.0 + 0.01 * n, lon_deg=-40.0, speed_kn=5.0)
+        for n in (1, 2)
+    ]
+    far = Waypoint(name="halfway", lat_deg=32.0, lon_deg=-40.0, speed_kn=5.0)
+    ax = plot_map(powersim.simulate(passage_of(waypoints=(start, *close, far, end)), step_h=1.0))
+    words = {text.get_text() for text in ax.texts}
+    assert {"A", "B", "halfway"} <= words
+    assert not words & {"buoy 1", "buoy 2"}
+    marks = next(line for line in ax.lines if line.get_marker() == "s")
+    assert len(marks.get_xdata()) == 5
+
+
 def test_land_is_drawn_and_named_lines_cross_it():
     ax = plot_map(simulated("pacific"))
     land = ax.patches[0].get_path().vertices
