@@ -10,51 +10,74 @@ from powersim.cli import options
 @click.command(epilog="\b\nExample:\n  powersim endurance my-passage --from 2026-09-12")
 @options.folder
 @options.from_date
+@click.option(
+    "--without",
+    metavar="NAME",
+    multiple=True,
+    help="One more line: without this failed thing, load or role of loads; give it again for more "
+    "at once.",
+)
+@click.option(
+    "--beyond",
+    is_flag=True,
+    help="Do not stop at landfall: hold the boat where she arrives for 60 days.",
+)
 @options.depart
 @options.step
 @options.weather_files
 @options.members
 @options.seed
 @options.as_json
-def endurance(folder, from_date, step_h, members, seed, as_json, **sources):
+def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json, **sources):
     """Days until the bank is at its floor, and until it is flat.
 
-    From departure or another moment of the passage: with everything working, without the engine
-    and without any charging; with all loads, and with the essential ones alone.
+    From departure or another moment of the passage, with everything working and with this or that
+    lost; with all loads, without comfort, and with the essential ones alone. Where landfall comes
+    first it says so. Then: which load costs the most days, and what dropping each would gain; and
+    how many days of charging the diesel lasts, as planned and on a passage half as long again.
 
-    With --members every line is told for many weathers: how long the bank lasts in all but 1 of 10
-    of them, and in half of them. Until the moment that is counted from, each weather has had the
-    bank to itself.
+    --from worst counts from the moment at which losing all charging would hurt most. --without
+    takes the names of failures (alternator, engine, "tank fuel", panel, solar, "other chargers",
+    charging, "half battery", protection, "double pilot"), of loads and of their roles.
+
+    With --members every line is told for many weathers: how long the bank lasts in 1 of 10 of
+    them, in half, in 9 of 10. Until the moment that is counted from, each weather has had the bank
+    to itself.
     """
-    from powersim.cli.moments import moment_of
+    from powersim.cli.progress import share_told
     from powersim.cli.screen import emphasised, print_json
     from powersim.cli.simulate import simulated
-    from powersim.report.endurance_text import endurance_dict, endurance_text
+    from powersim.planning.endurance import endurance as endurance_of
+    from powersim.report.endurance_dict import endurance_dict
+    from powersim.report.endurance_text import endurance_text
 
     result = simulated(folder, step_h=step_h, **sources)
-    from_h = 0.0
-    if from_date is not None:
-        arrival_h = result.prepared.track.arrival_h
-        moment = moment_of(from_date, result.passage, arrival_h=arrival_h, option="from")
-        from_h = (moment - result.passage.depart_utc).total_seconds() / 3600.0
-    found = _table_of(result, from_h=from_h, members=members, seed=seed)
+    weathers = "" if members == 1 else f" in {members} weathers"
+    with share_told(f"trying what may be lost{weathers}") as progress:
+        found = endurance_of(
+            result,
+            from_h=_from_h(from_date, result),
+            members=members,
+            seed=seed,
+            without=without,
+            beyond=beyond,
+            progress=progress,
+        )
     if as_json:
         print_json(endurance_dict(found, result))
     else:
         click.echo(emphasised(endurance_text(found, result)))
 
 
-def _table_of(result, *, from_h, members, seed):
-    from powersim.cli.progress import share_told, told_if_slow
+def _from_h(typed, result):
+    """Hours after departure of what was typed, or the word for the worst moment."""
+    from powersim.cli.moments import moment_of
+    from powersim.planning.endurance import WORST
 
-    if members == 1:
-        from powersim.planning.endurance import endurance as endurance_of
-
-        with told_if_slow("trying what may be lost"):
-            return endurance_of(result, from_h=from_h)
-    from powersim.planning.endurance_in_weathers import endurance_in_weathers
-
-    with share_told(f"trying what may be lost in {members} weathers") as progress:
-        return endurance_in_weathers(
-            result, from_h=from_h, members=members, seed=seed, progress=progress
-        )
+    if typed is None:
+        return 0.0
+    if typed.strip().casefold() == WORST:
+        return WORST
+    arrival_h = result.prepared.track.arrival_h
+    moment = moment_of(typed, result.passage, arrival_h=arrival_h, option="from", also="worst")
+    return (moment - result.passage.depart_utc).total_seconds() / 3600.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 
-def moment_of(text, passage, *, arrival_h, option):
+def moment_of(text, passage, *, arrival_h, option, also=None):
     """A moment of the passage, or an error that names its dates.
 
     A date alone is noon UTC; on the days of departure and landfall, the nearest moment at sea.
@@ -20,6 +20,8 @@ def moment_of(text, passage, *, arrival_h, option):
         From departure to landfall. [h]
     option : str
         For the message, without its dashes.
+    also : str, optional
+        A word that may stand in place of a moment, for the message.
 
     Returns
     -------
@@ -35,18 +37,19 @@ def moment_of(text, passage, *, arrival_h, option):
     from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
     from powersim.inputs.text import ReadingError
 
+    or_also = "" if also is None else f"; or {also}"
     first, last = passage.depart_utc, _before(passage.depart_utc + timedelta(hours=arrival_h))
     try:
         moment, time_given = parse_depart(text)
     except ReadingError as error:
-        problem = Problem(file=option, text=error.reason, expected=DEPART_EXPECTED)
+        problem = Problem(file=option, text=error.reason, expected=DEPART_EXPECTED + or_also)
         raise InputError([problem]) from None
     if not time_given and moment.date() in (first.date(), last.date()):
         moment = min(max(moment, first), last)
     if not first <= moment <= last:
         expected = (
             f"a moment from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} UTC, "
-            f"for example {first:%Y-%m-%d}"
+            f"for example {first:%Y-%m-%d}{or_also}"
         )
         text = f"{text!r} is not within the passage"
         raise InputError([Problem(file=option, text=text, expected=expected)])

@@ -93,8 +93,8 @@ depart = click.option(
 from_date = click.option(
     "--from",
     "from_date",
-    metavar="DATE",
-    help="Count from this moment of the passage; from departure if left out.",
+    metavar="DATE|worst",
+    help="Count from this moment of the passage, or from the worst; from departure if left out.",
 )
 step = click.option(
     "--step",

@@ -3,92 +3,77 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
 from powersim.physics.bank import soc_of
-from powersim.simulation.kernel import run
-from powersim.simulation.milestones import days_to_flat, days_to_floor
-from powersim.simulation.state import State, Switches, start_state
+from powersim.planning.cases import LOAD_SETS, cases_of
+from powersim.planning.dropping import Dropping, Loss, dropping
+from powersim.planning.endurance_table import Endurance, EnduranceTable
+from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
+from powersim.planning.fuel_lasts import LONGER, FuelCourse, fuel_course
+from powersim.planning.lanes import Question, lasting
+from powersim.planning.seas import Seas, carried, departing, told
+from powersim.planning.slower import slowed
+from powersim.planning.worst_moment import WorstMoment, worst_moment
+from powersim.simulation.ensemble import blocks
 
-#: What is lost, with all loads kept.
-LOSSES = {
-    "everything working": Switches(),
-    "without the engine": Switches(engine=False),
-    "without any charging": Switches(solar=0.0, others=0.0, alternator=0.0),
-}
-#: Which loads are kept: name -> shares of protected, essential, useful and comfort.
-LOAD_SETS = {
-    "all loads": (1.0, 1.0, 1.0, 1.0),
-    "essential loads only": (1.0, 1.0, 0.0, 0.0),
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Endurance:
-    """One line of the endurance table.
-
-    Attributes
-    ----------
-    loss : str
-        A key of LOSSES.
-    loads : str
-        A key of LOAD_SETS.
-    days_to_floor, days_to_flat : float or ndarray, shape (members,)
-        Infinite where landfall comes first. [days]
-    """
-
-    loss: str
-    loads: str
-    days_to_floor: float
-    days_to_flat: float
+#: How long the boat is held at her last position where what comes after landfall is asked for.
+HOLD_DAYS = 60.0
+#: What stands for a moment to be searched for.
+WORST = "worst"
+#: How long the parts of the work take, about, in hundredths.
+_PARTS = {"worst": 20, "before": 5, "lines": 50, "dropping": 20, "fuel": 15}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EnduranceTable:
-    """All lines, and where they are counted from.
-
-    Attributes
-    ----------
-    from_h : float
-        Hours after departure, at a step's edge. [h]
-    soc : float or ndarray, shape (members,)
-        State of charge at that moment in the simulated passage. [-]
-    days_to_landfall : float
-        From there.
-    lines : tuple of Endurance
-        Losses in order, within each the sets of loads.
-    seed : int or None
-        Of the weathers; None for the mean sky.
-    """
-
-    from_h: float
-    soc: float
-    days_to_landfall: float
-    lines: tuple[Endurance, ...]
-    seed: int | None = None
-
-
-#: Every line of the table: what is lost, and which loads are kept.
-CASES = tuple((loss, loads) for loss in LOSSES for loads in LOAD_SETS)
-
-
-def switches_of(loss, loads) -> Switches:
-    """What works and what is wanted in one line of the table.
+def endurance(
+    result, *, from_h=0.0, members=1, seed=1, without=(), beyond=False, progress=None
+) -> EnduranceTable:
+    """The endurance table of a simulated passage.
 
     Parameters
     ----------
-    loss : str
-        A key of LOSSES.
-    loads : str
-        A key of LOAD_SETS.
+    result : Result
+        The passage in the mean sky.
+    from_h : float or "worst"
+        Hours after departure, taken at the step's edge before it; or the moment from which the
+        bank lasts shortest if nothing charges. [h]
+    members : int
+        How many weathers are tried; 1 for the mean sky.
+    seed : int
+        Of the random numbers, as for an ensemble: member 7 meets the same weather in both.
+    without : sequence of str
+        What else is lost together, in one more line: names of failures, loads, or roles of loads.
+    beyond : bool
+        Hold the boat at her last position for HOLD_DAYS after landfall: sun, nights and loads
+        there go on.
+    progress : callable, optional
+        Called with the share of the work that is done, now and then.
 
     Returns
     -------
-    Switches
+    EnduranceTable
+        Of floats in the mean sky, else of arrays shaped (members,).
+
+    Raises
+    ------
+    ValueError
+        If from_h lies before departure or not before landfall.
+    InputError
+        If `without` names what is not aboard.
+
+    Notes
+    -----
+    Until that moment everything works and all loads are on; then each line goes on from where the
+    bank, or each member's bank, has come to, through all of the passage's physics. An engine that
+    is lost takes the motoring with it; the boat is kept on her legs all the same.
     """
-    return LOSSES[loss]._replace(groups=LOAD_SETS[loads])
+    parts = {name: part for name, part in _PARTS.items() if name != "worst" or from_h == WORST}
+    study = _Study(
+        result, members=members, seed=seed, beyond=beyond, progress=_parts_told(progress, parts)
+    )
+    return study.table(from_h=from_h, without=without)
 
 
 def first_step(track, from_h) -> int:
@@ -110,74 +95,192 @@ def first_step(track, from_h) -> int:
     ValueError
         If that lies before departure or not before landfall.
     """
-    if not 0 <= from_h < track.arrival_h:
-        raise ValueError(f"from_h must be 0 to {track.arrival_h:.0f}, got {from_h!r}")
-    return math.floor(from_h / track.step_h + 1e-9)
+    first = math.floor(from_h / track.step_h + 1e-9) if math.isfinite(from_h) else -1
+    if not 0 <= first < track.n_steps or not from_h < track.arrival_h:
+        raise ValueError(f"from_h must be 0 to below {track.arrival_h:g}, got {from_h!r}")
+    return first
 
 
-def endurance(result, *, from_h=0.0) -> EnduranceTable:
-    """The endurance table of a simulated passage.
+class _Study:
+    """One table in the making: a passage, and the seas that it is tried in."""
 
-    Parameters
-    ----------
-    result : Result
-        The passage with everything working; its state at `from_h` is where each line begins.
-    from_h : float
-        Hours after departure; taken at the step's edge before it. [h]
+    def __init__(self, result, *, members, seed, beyond, progress):
+        if not members >= 1:
+            raise ValueError(f"members must be 1 or more, got {members!r}")
+        track = result.prepared.track
+        self.passage, self.step_h = result.passage, track.step_h
+        self.boat = result.passage.boat
+        self.held_days = HOLD_DAYS if beyond else 0.0
+        self.seas = Seas(
+            members=None if members == 1 else members,
+            seed=seed,
+            step_h=self.step_h,
+            hold_h=24.0 * self.held_days,
+        )
+        self.sea = self.seas.of(self.passage)
+        self.track = self.sea.prepared.track
+        self.landfall = _step_before(self.track.arrival_h, self.step_h)
+        self.until = self.track.n_steps if beyond else self.landfall
+        self.progress = progress
 
-    Returns
-    -------
-    EnduranceTable
+    def table(self, *, from_h, without) -> EnduranceTable:
+        cases = cases_of(self.passage, self.sea.prepared, without=without)
+        worst = self._worst() if from_h == WORST else None
+        first = worst.step if worst else first_step(self.track, from_h)
+        state = self._state_at(first)
+        questions = self._questions(cases, state)
+        lasts_h = self._lasting(questions, first)
+        return EnduranceTable(
+            from_h=first * self.step_h,
+            soc=told(self.sea, soc_of(self.sea.plant.bank, state.total_Ah)),
+            days_to_landfall=(self.track.arrival_h - first * self.step_h) / 24.0,
+            held_days=self.held_days,
+            lines=tuple(
+                Endurance(
+                    loss=loss,
+                    loads=loads,
+                    days_to_floor=told(self.sea, floor_h / 24.0),
+                    days_to_flat=told(self.sea, flat_h / 24.0),
+                )
+                for (loss, loads), (floor_h, flat_h) in lasts_h.items()
+            ),
+            notes=tuple(dict.fromkeys(note for case in cases for note in case.notes)),
+            dropping=self._dropping(cases, questions, lasts_h, first),
+            fuel=self._fuel(state, first) if self.boat.fuel else (),
+            worst=worst,
+            seed=self.seas.seed if self.seas.members else None,
+        )
 
-    Raises
-    ------
-    ValueError
-        If that lies before departure or not before landfall.
+    def _worst(self) -> WorstMoment:
+        return worst_moment(
+            self.sea,
+            soc=self.boat.battery.soc_at_departure,
+            floor_soc=self.boat.battery.floor_soc,
+            until=self.until,
+            landfall=self.landfall,
+            progress=self.progress("worst"),
+        )
 
-    Notes
-    -----
-    Every case is one member of a single run, on the same sky, with all of the passage's physics.
-    An engine that is lost takes the motoring with it; the boat is kept on her legs all the same.
-    """
-    prepared = result.prepared
-    step_h, first = prepared.track.step_h, first_step(prepared.track, from_h)
-    battery = result.passage.boat.battery
-    begin = (
-        result.states[first - 1]
-        if first
-        else start_state(prepared.plant, soc=battery.soc_at_departure)
-    )
-    soc = soc_of(prepared.plant.bank, begin.total_Ah)
-    flow, _ = run(
-        prepared.signals,
-        plant=prepared.plant,
-        state=State(*(np.full(len(CASES), value) for value in begin)),
-        switches=_together([switches_of(*case) for case in CASES]),
-        first=first,
-        until=lambda flows: flows.dark.all(),
-    )
-    to_floor = days_to_floor(flow.soc, soc_start=soc, floor_soc=battery.floor_soc, step_h=step_h)
-    to_flat = days_to_flat(flow.dark, step_h=step_h)
-    # A bank that goes dark by its voltage or by cold is past its floor, whatever it still holds.
-    to_floor = np.minimum(to_floor, to_flat)
-    return EnduranceTable(
-        from_h=first * step_h,
-        soc=float(soc),
-        days_to_landfall=(prepared.track.arrival_h - first * step_h) / 24.0,
-        lines=tuple(
-            Endurance(
-                loss=loss,
-                loads=loads,
-                days_to_floor=float(floor_days),
-                days_to_flat=float(flat_days),
+    def _state_at(self, first):
+        """The passage as it is up to a step; for each member."""
+        tell = self.progress("before")
+        state = departing(self.sea, soc=self.boat.battery.soc_at_departure)
+        for steps in blocks(first, step_h=self.step_h):
+            state = carried(self.sea, state, steps)
+            tell(steps.stop / first)
+        return state
+
+    def _questions(self, cases, state) -> dict:
+        """(loss, loads) to Question, or to None where all goes dark at once."""
+        found = {}
+        for case in cases:
+            sea = self.sea if case.passage is self.passage else self.seas.of(case.passage)
+            begun = self._begun(case, sea, state)
+            for loads, groups in LOAD_SETS.items():
+                switches = case.switches._replace(groups=groups)
+                found[case.loss, loads] = (
+                    None if case.dark else Question(sea=sea, state=begun, switches=switches)
+                )
+        return found
+
+    def _begun(self, case, sea, state):
+        """The state that a case begins with, on its own bank and with its own fuel."""
+        share = sea.plant.bank.full_Ah / self.sea.plant.bank.full_Ah
+        state = state._replace(
+            total_Ah=state.total_Ah * share, available_Ah=state.available_Ah * share
+        )
+        if not case.cans_only:
+            return state
+        usable_L = self.boat.fuel.usable_L
+        in_cans_L = np.minimum(self.boat.fuel.jerrycans_L, usable_L - state.burnt_L)
+        return state._replace(burnt_L=usable_L - in_cans_L)
+
+    def _lasting(self, questions, first) -> dict:
+        """(loss, loads) to hours to the floor and to flat, shaped (members,)."""
+        asked = {key: question for key, question in questions.items() if question is not None}
+        tell = self.progress("lines")
+        found = lasting(
+            asked.values(),
+            first=first,
+            until=self.until,
+            floor_soc=self.boat.battery.floor_soc,
+            progress=lambda answered: tell(answered / len(asked)),
+        )
+        limit_h = self._limit_h(first)
+        lasts_h = {
+            key: tuple(np.where(hours > limit_h, np.inf, hours) for hours in both)
+            for key, both in zip(asked, found, strict=True)
+        }
+        at_once = (np.zeros(self.sea.members),) * 2
+        return {key: lasts_h.get(key, at_once) for key in questions}
+
+    def _limit_h(self, first):
+        """What happens later does not count. [h]"""
+        end_h = self.until * self.step_h if self.held_days else self.track.arrival_h
+        return end_h - first * self.step_h
+
+    def _dropping(self, cases, questions, lasts_h, first) -> Dropping:
+        all_loads = next(iter(LOAD_SETS))
+        passages = {case.loss: case.passage for case in cases}
+        # Without an engine to lose, what the sun alone does is the boat as she is.
+        beside = NO_ENGINE if NO_ENGINE in passages else WORKING
+        none, milder = (
+            Loss(
+                question=questions[name, all_loads],
+                passage=passages[name],
+                lasts_h=lasts_h[name, all_loads],
             )
-            for (loss, loads), floor_days, flat_days in zip(CASES, to_floor, to_flat, strict=True)
-        ),
-    )
+            for name in (NO_CHARGING, beside)
+        )
+        return dropping(
+            none,
+            milder,
+            beside_name=beside,
+            first=first,
+            until=self.until,
+            limit_h=self._limit_h(first),
+            floor_soc=self.boat.battery.floor_soc,
+            progress=self.progress("dropping"),
+        )
+
+    def _fuel(self, state, first) -> tuple[FuelCourse, ...]:
+        tell = self.progress("fuel")
+        planned = fuel_course(
+            self.sea,
+            state,
+            fuel=self.boat.fuel,
+            first=first,
+            until=self.landfall,
+            factor=1.0,
+            progress=lambda part: tell(0.4 * part),
+        )
+        slow = slowed(self.passage, self.track, step=first, factor=LONGER)
+        sea = replace(self.seas, hold_h=0.0).of(slow)
+        longer = fuel_course(
+            sea,
+            state,
+            fuel=self.boat.fuel,
+            first=0,
+            until=_step_before(sea.prepared.track.arrival_h, self.step_h),
+            factor=LONGER,
+            progress=lambda part: tell(0.4 + 0.6 * part),
+        )
+        return planned, longer
 
 
-def _together(switches) -> Switches:
-    """Switches of several members in arrays."""
-    groups = np.array([one.groups for one in switches]).T
-    columns = (np.array(column) for column in zip(*switches, strict=True))
-    return Switches(*columns)._replace(groups=tuple(groups))
+def _step_before(landfall_h, step_h) -> int:
+    """The first step that begins at landfall or after it."""
+    return math.ceil(landfall_h / step_h - 1e-9)
+
+
+def _parts_told(progress, parts):
+    """From the name of a part of the work to who is told of the share of it that is done."""
+    starts = dict(zip(parts, np.cumsum([0, *parts.values()]) / sum(parts.values()), strict=False))
+
+    def part(name):
+        if progress is None:
+            return lambda done_frac: None
+        share = parts[name] / sum(parts.values())
+        return lambda done_frac: progress(float(starts[name]) + share * done_frac)
+
+    return part

@@ -1,4 +1,4 @@
-"""What `endurance` prints: days to the floor and to flat for each loss and each set of loads."""
+"""What `endurance` prints first: days to the floor and to flat for each loss and set of loads."""
 
 from __future__ import annotations
 
@@ -6,19 +6,25 @@ import math
 from datetime import timedelta
 
 from powersim.report import rounding
-from powersim.report.text import join, paragraph, table
-from powersim.simulation.bands import band, quantiles
+from powersim.report.endurance_dropping_text import dropping_text
+from powersim.report.endurance_fuel_text import fuel_text
+from powersim.report.text import bullets, join, paragraph, spanned, table, title
+from powersim.simulation.bands import quantiles
 
-_WITHIN = ("1 weather in 10 within", "half of them within")
 KEPT = (
-    "Without the engine there is no motoring either; the boat is kept on her legs and dates all "
-    "the same. Essential loads only: navigation lights, VHF, bilge pump, and what loads.csv calls "
-    "essential. A forecast is no promise."
+    "Essential only: navigation lights, VHF, bilge pump, and what loads.csv calls essential; the "
+    "rest is off from the first hour. Everything works until the moment counted from. A forecast "
+    "is no promise."
 )
+_WORST = {
+    "flat": "where everything would go dark soonest",
+    "floor": "where the bank would be at its floor soonest",
+    "charge": "where the bank stands lowest, for landfall comes first everywhere",
+}
 
 
 def endurance_text(found, result) -> str:
-    """The endurance table for a reader.
+    """The endurance tables for a reader.
 
     Parameters
     ----------
@@ -32,18 +38,39 @@ def endurance_text(found, result) -> str:
     str
         At most 80 columns wide.
     """
-    start_utc = result.passage.depart_utc + timedelta(hours=found.from_h)
-    start = rounding.moment(start_utc, ship_offset_h=_ship_offset_h(found, result))
-    floor_soc = result.passage.boat.battery.floor_soc
-    tables = _table if found.seed is None else _tables_in_weathers
+    floor = rounding.soc(result.passage.boat.battery.floor_soc)
+    lines = _tables if found.seed is None else _tables_in_weathers
     return join(
-        paragraph(
-            f"{result.passage.name}, counted from {start} with the bank at {_bank(found)}; "
-            f"landfall after {rounding.days(found.days_to_landfall)}."
-        ),
-        *(tables(found, loads, floor_soc=floor_soc) for loads in _load_sets(found)),
+        paragraph(_opening(found, result)),
+        *lines(found, floor=floor),
+        bullets(note[:1].upper() + note[1:] + "." for note in found.notes),
         paragraph(KEPT),
+        title("Which load costs the most days"),
+        dropping_text(found.dropping, in_weathers=found.seed is not None),
+        *((title("How long the diesel lasts"), fuel_text(found)) if found.fuel else ()),
     )
+
+
+def _opening(found, result) -> str:
+    start_utc = result.passage.depart_utc + timedelta(hours=found.from_h)
+    start = rounding.moment(start_utc, ship_offset_h=ship_offset_h(found, result))
+    sentences = [
+        f"{result.passage.name}, counted from {start} with the bank at {_bank(found)}; landfall "
+        f"after {rounding.days(found.days_to_landfall)}."
+    ]
+    if found.worst is not None:
+        tenth = "" if found.seed is None else ", in the worst tenth of the weathers,"
+        sentences.append(
+            f"Of all moments, {rounding.hours(found.worst.apart_h)} apart, this is the one "
+            f"{_WORST[found.worst.judged_by]}{tenth} if nothing charged any more."
+        )
+    if found.held_days:
+        sentences.append(
+            f"After landfall she is held at {result.passage.waypoints[-1].name} for "
+            f"{rounding.days(found.held_days)}: sun, nights and loads there go on, and the engine "
+            "charges but does not motor."
+        )
+    return " ".join(sentences)
 
 
 def _bank(found) -> str:
@@ -55,89 +82,77 @@ def _bank(found) -> str:
     return f"{band} in {len(found.soc)} weathers"
 
 
-def _load_sets(found) -> list[str]:
-    return list(dict.fromkeys(line.loads for line in found.lines))
+def _by_load_set(found) -> dict[str, list]:
+    sets = {}
+    for line in found.lines:
+        sets.setdefault(line.loads, []).append(line)
+    return sets
 
 
-def _table(found, loads, *, floor_soc) -> str:
-    rows = [
-        (
-            line.loss,
-            time_left(line.days_to_floor, found.days_to_landfall),
-            time_left(line.days_to_flat, found.days_to_landfall),
+def _tables(found, *, floor) -> list[str]:
+    """One table for each set of loads."""
+
+    def left(time_days):
+        return time_left(time_days, found.days_to_landfall, held_days=found.held_days)
+
+    return [
+        table(
+            [(line.loss, left(line.days_to_floor), left(line.days_to_flat)) for line in lines],
+            aligns="lrr",
+            header=(loads, f"to floor, {floor}", "to flat"),
         )
-        for line in found.lines
-        if line.loads == loads
+        for loads, lines in _by_load_set(found).items()
     ]
-    return table(
-        rows, aligns="lrr", header=(loads, f"to floor, {rounding.soc(floor_soc)}", "to flat")
-    )
 
 
-def _tables_in_weathers(found, loads, *, floor_soc) -> str:
-    """A table to the floor and one to flat, each with the worst tenth of the weathers and half."""
-    lines = [line for line in found.lines if line.loads == loads]
-    kinds = ((f"to floor, {rounding.soc(floor_soc)}", "days_to_floor"), ("to flat", "days_to_flat"))
-    return join(
-        *(
-            f"{loads}, {what}\n"
-            + table(
+def _tables_in_weathers(found, *, floor) -> list[str]:
+    """The same with three columns each: how long it lasts in the worst tenth, half, nine tenths."""
+    heads = ("1 in 10", "half", "9 in 10")
+    end = time_left(None, found.days_to_landfall, held_days=found.held_days)
+    beyond = f">{whole_days(found.days_to_landfall + found.held_days)}"
+
+    def cells(days):
+        return [_days_or(time_days, beyond) for time_days in quantiles(days)]
+
+    tables = [
+        spanned(
+            table(
                 [
-                    (line.loss, *_lasts(getattr(line, name), found.days_to_landfall))
+                    (line.loss, *cells(line.days_to_floor), *cells(line.days_to_flat))
                     for line in lines
                 ],
-                aligns="lrr",
-                header=("", *_WITHIN),
-            )
-            for what, name in kinds
+                aligns="lrrrrrr",
+                header=(loads, *heads, *heads),
+            ),
+            [("", 1), (f"days to floor, {floor}", 3), ("days to flat", 3)],
         )
+        for loads, lines in _by_load_set(found).items()
+    ]
+    legend = (
+        f"1 in 10: within so many days in 1 weather of 10; in half of them; in 9 of 10. "
+        f"{beyond} is {end}."
     )
+    return [*tables, paragraph(legend)]
 
 
-def _lasts(days, landfall_days) -> list[str]:
-    return [time_left(time_days, landfall_days) for time_days in quantiles(days, (0.1, 0.5))]
+def _days_or(time_days, beyond) -> str:
+    if math.isinf(time_days):
+        return beyond
+    return rounding.number(time_days, decimals=1) if time_days > 0 else "already"
 
 
-def endurance_dict(found, result) -> dict:
-    """The same for a program; null where landfall comes first, bands where weathers were tried.
+def whole_days(time_days) -> int:
+    """Days that are full, for what is known to be longer than them.
 
-    Parameters
-    ----------
-    found : EnduranceTable
-        Of planning.endurance.
-    result : Result
-        Of the simulation that it starts from.
-
-    Returns
-    -------
-    dict
-        Strict JSON.
+    Examples
+    --------
+    >>> whole_days(31.9)
+    31
     """
-    start_utc = result.passage.depart_utc + timedelta(hours=found.from_h)
-    in_weathers = found.seed is not None
-    one = band if in_weathers else _finite
-    tried = {"weathers": {"tried": len(found.soc), "seed": found.seed}} if in_weathers else {}
-    return {
-        "passage": result.passage.name,
-        "from_utc": start_utc.isoformat(),
-        "ship_offset_h": _ship_offset_h(found, result),
-        **tried,
-        "soc": one(found.soc),
-        "floor_soc": result.passage.boat.battery.floor_soc,
-        "days_to_landfall": found.days_to_landfall,
-        "lines": [
-            {
-                "loss": line.loss,
-                "loads": line.loads,
-                "days_to_floor": one(line.days_to_floor),
-                "days_to_flat": one(line.days_to_flat),
-            }
-            for line in found.lines
-        ],
-    }
+    return math.floor(time_days)
 
 
-def time_left(time_days, landfall_days) -> str:
+def time_left(time_days, landfall_days, *, held_days=0.0) -> str:
     """Days until something happens, that it has, or that landfall comes first.
 
     Parameters
@@ -146,6 +161,8 @@ def time_left(time_days, landfall_days) -> str:
         None or infinite for never on this passage. [days]
     landfall_days : float
         Until landfall. [days]
+    held_days : float
+        For how long the boat was held at her last position after it. [days]
 
     Returns
     -------
@@ -155,18 +172,31 @@ def time_left(time_days, landfall_days) -> str:
     --------
     >>> time_left(2.61, 30.0), time_left(0.0, 30.0)
     ('2.6 days', 'already')
-    >>> time_left(None, 30.2)
-    'more than 30 days (landfall)'
+    >>> time_left(None, 30.2), time_left(None, 0.79)
+    ('more than 30 days (landfall)', 'more than 0.7 days (landfall)')
+    >>> time_left(None, 30.2, held_days=60.0)
+    'more than 90 days'
     """
-    if time_days is None or math.isinf(time_days):
-        return f"more than {rounding.days(landfall_days)} (landfall)"
-    return rounding.days(time_days) if time_days > 0 else "already"
+    if time_days is not None and not math.isinf(time_days):
+        return rounding.days(time_days) if time_days > 0 else "already"
+    end_days = landfall_days + held_days
+    # Down, never up: nobody has looked beyond.
+    full_days = whole_days(end_days) if end_days >= 10 else math.floor(10.0 * end_days) / 10.0
+    return f"more than {rounding.days(full_days)}{'' if held_days else ' (landfall)'}"
 
 
-def _ship_offset_h(found, result) -> float:
+def ship_offset_h(found, result) -> float:
+    """Ship's time ahead of UTC at the moment that a table is counted from.
+
+    Parameters
+    ----------
+    found : EnduranceTable
+    result : Result
+
+    Returns
+    -------
+    float
+        [h]
+    """
     track = result.prepared.track
     return float(track.ship_offset_h[round(found.from_h / track.step_h)])
-
-
-def _finite(time_days):
-    return time_days if math.isfinite(time_days) else None

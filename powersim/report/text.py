@@ -164,6 +164,41 @@ def glued(text: str) -> str:
     return _BEFORE_UNIT.sub("\u00a0", " ".join(printable(text).split()))
 
 
+def spanned(lines: str, spans: Sequence[tuple[str, int]]) -> str:
+    """A table with a line of heads over its own, each above the middle of several columns.
+
+    Parameters
+    ----------
+    lines : str
+        From `table`, with a header.
+    spans : sequence of (str, int)
+        Head, and over how many columns; in turn over all of them.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> rows = [("vhf", "1", "2"), ("pilot", "30", "4")]
+    >>> lines = table(rows, aligns="lrr", header=("", "a", "b"))
+    >>> print(spanned(lines, [("", 1), ("days", 2)]))
+            days
+            a  b
+    -----  --  -
+    vhf     1  2
+    pilot  30  4
+    """
+    rule = next(line for line in lines.splitlines() if set(line) == {"-", " "})
+    widths = [len(dashes) for dashes in rule.split(_GAP)]
+    heads, at = [], 0
+    for head, count in spans:
+        width = sum(widths[at : at + count]) + len(_GAP) * (count - 1)
+        heads.append(head.center(width))
+        at += count
+    return f"{_GAP.join(heads).rstrip()}\n{lines}"
+
+
 def _wrapped(text: str, width: int, **indents: str) -> list[str]:
     lines = textwrap.wrap(glued(text), width, break_on_hyphens=False, **indents)
     return [line.replace("\u00a0", " ") for line in lines]

@@ -144,6 +144,32 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
     )
 
 
+def with_loads(prepared, passage) -> Prepared:
+    """The same for a passage with other loads on the same boat.
+
+    Parameters
+    ----------
+    prepared : Prepared
+    passage : Passage
+
+    Returns
+    -------
+    Prepared
+    """
+    boat, per_step = passage.boat, prepared.sun_steps
+    demand = averaged(
+        demand_of(passage.loads, boat.supplies, track=prepared.sun_track, sky=prepared.sun_sky),
+        per_step,
+    )
+    signals = _load_signals(demand, boat.battery, step_h=prepared.track.step_h)
+    return replace(
+        prepared,
+        demand=demand,
+        supply_loss_W=group_sums(demand).supply_loss_W.T[..., None],
+        signals=replace(prepared.signals, **signals),
+    )
+
+
 def yields_of(boat, *, track, sky) -> list:
     """What every solar controller of a boat offers.
 
@@ -221,7 +247,6 @@ def other_offers(boat, *, track, sky) -> list:
 
 def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_step) -> Signals:
     boat, battery = passage.boat, passage.boat.battery
-    groups = group_sums(demand)
     warm_C = sky.bank_C - SETPOINT_C
     may_run, may_start = allowed_steps(boat.charging, track)
     if boat.alternator is None:
@@ -232,10 +257,6 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
     reachable = reachable_frac(battery.chemistry, sky.bank_C)
     return Signals(
         step_h=track.step_h,
-        load_A=groups.current_A.T[..., None],
-        load_W=groups.power_W.T[..., None],
-        # Taken at the cut-out voltage, which is the one that the sag is held against.
-        peak_A=group_peaks_A(demand, at_V=battery.cutout_V).T[..., None],
         motoring=motoring[:, None],
         may_run=may_run[:, None],
         may_start=may_start[:, None],
@@ -247,7 +268,6 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
         full_V=(full_V + battery.temp_comp_V_per_C * np.maximum(warm_C, 0.0))[:, None],
         alternator_absorption_V=_column(absorption_V, track.n_steps),
         alternator_float_V=_column(float_V, track.n_steps),
-        heater_L=groups.fuel_L_per_h.T[..., None] * track.step_h,
         controllers=tuple(
             _controller_signal(yielded, battery, warm_C, per_step) for yielded in yields
         ),
@@ -255,7 +275,20 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
             _other_signal(charger, mean_of(offer, per_step)[:, None], battery, sky.bank_C)
             for charger, offer in others
         ),
+        **_load_signals(demand, battery, step_h=track.step_h),
     )
+
+
+def _load_signals(demand, battery, *, step_h) -> dict:
+    """The fields of Signals that the load list makes."""
+    groups = group_sums(demand)
+    return {
+        "load_A": groups.current_A.T[..., None],
+        "load_W": groups.power_W.T[..., None],
+        # Taken at the cut-out voltage, which is the one that the sag is held against.
+        "peak_A": group_peaks_A(demand, at_V=battery.cutout_V).T[..., None],
+        "heater_L": groups.fuel_L_per_h.T[..., None] * step_h,
+    }
 
 
 def allowed_steps(rule, track):

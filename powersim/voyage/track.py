@@ -130,7 +130,7 @@ def track_of(waypoints, *, depart_utc_s, step_h, ship_offset_h=None, hold_h=0.0,
     Speed is the average with calms included, so motoring changes neither track nor arrival. A step
     takes the state and leg of its middle, so that motoring is right to a step a leg.
     """
-    lines = [line_between(start, end, track=start.track) for start, end in pairwise(waypoints)]
+    lines = _lines(waypoints)
     reach_h, leave_h = _timetable(waypoints, lines)
     # A whisker off, so that rounding in the sum of legs does not add an hour.
     hours = max(1, math.ceil(leave_h[-1] + hold_h - 1e-9))
@@ -178,6 +178,21 @@ def track_of(waypoints, *, depart_utc_s, step_h, ship_offset_h=None, hold_h=0.0,
     )
 
 
+def timetable(waypoints):
+    """When each waypoint is reached and left.
+
+    Parameters
+    ----------
+    waypoints : sequence of Waypoint
+
+    Returns
+    -------
+    tuple of two ndarray, shape (waypoints,)
+        Since departure. [h], [h]
+    """
+    return _timetable(waypoints, _lines(waypoints))
+
+
 def in_calms(track, *, motored) -> Track:
     """The same track with the engine in gear in all of its possible calms, or in none.
 
@@ -202,6 +217,10 @@ def in_calms(track, *, motored) -> Track:
 def _by_waypoint(waypoints, name):
     """One optional field of every waypoint, nan where it is None."""
     return np.array([getattr(waypoint, name) for waypoint in waypoints], dtype=float)
+
+
+def _lines(waypoints):
+    return [line_between(start, end, track=start.track) for start, end in pairwise(waypoints)]
 
 
 def _timetable(waypoints, lines):

@@ -1,0 +1,183 @@
+"""The lines of the endurance table: failures, alone or together, against sets of loads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+
+from powersim.errors import InputError, Problem
+from powersim.planning.failures import FAILURES, WORKING
+from powersim.records import Passage
+from powersim.simulation.state import Switches
+
+#: Which loads are kept: name -> shares of protected, essential, useful and comfort.
+LOAD_SETS = {
+    "all loads": (1.0, 1.0, 1.0, 1.0),
+    "without comfort": (1.0, 1.0, 1.0, 0.0),
+    "essential only": (1.0, 1.0, 0.0, 0.0),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One or more failures of a passage, ready to be tried.
+
+    Attributes
+    ----------
+    loss : str
+        Its line in the table.
+    notes : tuple of str
+        What is meant by it, one sentence each.
+    passage : Passage
+        With what is lost taken out of it.
+    switches : Switches
+        What works, all loads kept.
+    cans_only, dark : bool
+        As for a Failure.
+    """
+
+    loss: str
+    notes: tuple[str, ...]
+    passage: Passage
+    switches: Switches
+    cans_only: bool
+    dark: bool
+
+
+def cases_of(passage, prepared, *, without=()) -> tuple[Case, ...]:
+    """Every line of the table for one passage.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+        The passage in the mean sky.
+    without : sequence of str
+        What else is lost together, in one more line: names of failures, loads, or roles of loads.
+
+    Returns
+    -------
+    tuple of Case
+        Everything working first; failures of what is not aboard are left out.
+
+    Raises
+    ------
+    InputError
+        With every name in `without` that is none of these, or of something not aboard.
+    """
+    single = [(one.name, (one,)) for one in FAILURES if one.aboard(passage)]
+    found = [case_of(WORKING, (), passage, prepared)]
+    found += [case_of(name, failures, passage, prepared) for name, failures in single]
+    if without:
+        failures, rest, lost = _listed(without, passage)
+        name = f"without {' and '.join(dict.fromkeys(lost))}"
+        found.append(case_of(name, failures, rest, prepared))
+    return tuple(found)
+
+
+def case_of(loss, failures, passage, prepared) -> Case:
+    """Some failures at once.
+
+    Parameters
+    ----------
+    loss : str
+        What to call them.
+    failures : sequence of Failure
+    passage : Passage
+    prepared : Prepared
+        Of the passage.
+
+    Returns
+    -------
+    Case
+    """
+    switches, notes = Switches(), []
+    for failure in failures:
+        before, works = passage, failure.works
+        if failure.changed is not None:
+            passage = failure.changed(passage, prepared)
+        switches = switches._replace(
+            solar=switches.solar * works.solar,
+            alternator=switches.alternator * works.alternator,
+            engine=switches.engine and works.engine,
+            others=switches.others * works.others,
+        )
+        if failure.means:
+            means = failure.means.format(panel=_panel_gone(before.boat, passage.boat))
+            notes.append(f"{failure.name}: {means}")
+    return Case(
+        loss=loss,
+        notes=tuple(notes),
+        passage=passage,
+        switches=switches,
+        cans_only=any(failure.cans_only for failure in failures),
+        dark=any(failure.dark for failure in failures),
+    )
+
+
+def without_load(passage, place) -> Passage:
+    """The passage with one of its loads left ashore.
+
+    Parameters
+    ----------
+    passage : Passage
+    place : int
+        In the list of loads, whose order stays.
+
+    Returns
+    -------
+    Passage
+    """
+    return _ashore(passage, {place})
+
+
+def _ashore(passage, places):
+    return replace(
+        passage,
+        loads=tuple(
+            replace(load, count=0) if place in places else load
+            for place, load in enumerate(passage.loads)
+        ),
+    )
+
+
+def _panel_gone(before, after):
+    pairs = zip(before.panels, after.panels, strict=True)
+    return next((old.name for old, new in pairs if new.count < old.count), "")
+
+
+def _listed(names, passage):
+    """Failures named, the passage without the loads named, and what each is called."""
+    failures, places, lost, problems = [], set(), [], []
+    known = {word.casefold(): one for one in FAILURES for word in (one.key, one.name)}
+    for name in names:
+        word = " ".join(name.split()).casefold()
+        here = [
+            place
+            for place, load in enumerate(passage.loads)
+            if word and word in (load.name.casefold(), load.role)
+        ]
+        failure = known.get(word)
+        if failure is not None and not failure.aboard(passage):
+            problems.append(_problem(f"{name!r} is not something this boat has", passage))
+        elif failure is not None:
+            failures.append(failure)
+            lost.append(failure.key)
+        elif here:
+            places.update(here)
+            lost.append(word)
+        else:
+            problems.append(_problem(f"nothing aboard is called {name!r}", passage, near=word))
+    if problems:
+        raise InputError(problems)
+    return failures, _ashore(passage, places), lost
+
+
+def _problem(text, passage, *, near=None):
+    keys = [one.key for one in FAILURES if one.aboard(passage)]
+    names = [load.name.casefold() for load in passage.loads]
+    roles = [load.role for load in passage.loads if load.role]
+    close = get_close_matches(near or "", [*keys, *names, *roles], n=1) if near else []
+    hint = f"; did you mean {close[0]!r}?" if close else ""
+    expected = f"{', '.join(keys)}, or a load or a role of loads.csv; for example {keys[0]!r}"
+    return Problem(file="without", text=text + hint, expected=expected)

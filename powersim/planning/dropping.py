@@ -1,0 +1,179 @@
+"""What each load costs in days of endurance, and so what dropping it would gain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.physics.demand import group_of
+from powersim.planning.cases import without_load
+from powersim.planning.lanes import Question, lasting
+from powersim.planning.seas import told, with_loads
+
+_GAINED = ("days_to_floor", "days_to_flat", "beside_days_to_floor", "beside_days_to_flat")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadGain:
+    """How much longer the bank lasts without one load.
+
+    Attributes
+    ----------
+    load : str
+        Its name.
+    group : str
+        One of physics.demand.GROUPS; what is "protected" (navigation lights, VHF, bilge pump) is
+        never to be dropped, whatever it would gain.
+    charge_Ah_per_day : float
+        What it takes at the bank's nominal voltage, from that moment to landfall. [Ah/day]
+    days_to_floor, days_to_flat : float or ndarray, shape (members,)
+        Gained with all charging lost; infinite where landfall then comes first, 0 where it does
+        in any case. [days]
+    beside_days_to_floor, beside_days_to_flat : float or ndarray, shape (members,)
+        The same with only `Dropping.beside` lost. [days]
+    """
+
+    load: str
+    group: str
+    charge_Ah_per_day: float
+    days_to_floor: float
+    days_to_flat: float
+    beside_days_to_floor: float
+    beside_days_to_flat: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dropping:
+    """All loads that are on at some time from that moment on.
+
+    Attributes
+    ----------
+    beside : str
+        The milder loss that is told beside that of all charging: a line of the table.
+    gains : tuple of LoadGain
+        What gains most comes first, protected loads in their place among the others.
+    """
+
+    beside: str
+    gains: tuple[LoadGain, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loss:
+    """What the gains are held against.
+
+    Attributes
+    ----------
+    question : Question
+        With all loads.
+    passage : Passage
+        That it is asked of.
+    lasts_h : tuple of two ndarray, shape (members,)
+        Hours to the floor and to flat, infinite where landfall comes first.
+    """
+
+    question: Question
+    passage: object
+    lasts_h: tuple[np.ndarray, np.ndarray]
+
+
+def dropping(none, beside, *, beside_name, first, until, limit_h, floor_soc, progress) -> Dropping:
+    """Drop every load in turn.
+
+    Parameters
+    ----------
+    none, beside : Loss
+        All charging lost, and the milder one.
+    beside_name : str
+        Its line in the table.
+    first, until : int
+        Steps, as for `lanes.lasting`.
+    limit_h : float
+        What happens later does not count. [h]
+    floor_soc : float
+        [-]
+    progress : callable
+        Called with the share of the work that is done.
+
+    Returns
+    -------
+    Dropping
+
+    Notes
+    -----
+    Each load is left off from the first hour, in the same weathers. An inverter that nothing hangs
+    on any more is off too.
+    """
+    charge_Ah = charge_Ah_per_day(none, first=first, until=until)
+    used = [place for place, amount in enumerate(charge_Ah) if amount > 0.0]
+
+    def questions():
+        for place in used:
+            for loss in (none, beside):
+                question = loss.question
+                sea = with_loads(question.sea, without_load(loss.passage, place))
+                yield Question(sea=sea, state=question.state, switches=question.switches)
+
+    lasts_h = lasting(
+        questions(),
+        first=first,
+        until=until,
+        floor_soc=floor_soc,
+        progress=lambda answered: progress(answered / (2 * len(used))),
+    )
+    gains = []
+    for order, place in enumerate(used):
+        load = none.passage.loads[place]
+        gained = [
+            told(none.question.sea, _gained_days(np.where(new_h > limit_h, np.inf, new_h), old_h))
+            for loss, found_h in zip(
+                (none, beside), lasts_h[2 * order : 2 * order + 2], strict=True
+            )
+            for new_h, old_h in zip(found_h, loss.lasts_h, strict=True)
+        ]
+        gains.append(
+            LoadGain(
+                load=load.name,
+                group=group_of(load),
+                charge_Ah_per_day=float(charge_Ah[place]),
+                **dict(zip(_GAINED, gained, strict=True)),
+            )
+        )
+    gains.sort(key=_rank, reverse=True)
+    return Dropping(beside=beside_name, gains=tuple(gains))
+
+
+def charge_Ah_per_day(loss, *, first, until):
+    """What every load takes a day, on the mean of the rest of the passage.
+
+    Parameters
+    ----------
+    loss : Loss
+    first, until : int
+        Steps.
+
+    Returns
+    -------
+    ndarray, shape (loads,)
+        At the bank's nominal voltage. [Ah/day]
+    """
+    demand = loss.question.sea.prepared.demand
+    current_A, power_W = (
+        array[: len(loss.passage.loads), first:until].mean(axis=1)
+        for array in (demand.current_A, demand.power_W)
+    )
+    return 24.0 * (current_A + power_W / loss.passage.boat.battery.nominal_V)
+
+
+def _gained_days(new_h, old_h):
+    with np.errstate(invalid="ignore"):
+        return np.where(np.isinf(old_h), 0.0, new_h - old_h) / 24.0
+
+
+def _rank(gain):
+    """Days to flat without any charging first, in the median of the weathers."""
+    return tuple(
+        float(np.median(days))
+        for days in (gain.days_to_flat, gain.days_to_floor, gain.beside_days_to_flat)
+    )

@@ -1,0 +1,71 @@
+"""The endurance table as it is handed on: numbers only, for whoever prints or draws them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from powersim.planning.dropping import Dropping
+from powersim.planning.fuel_lasts import FuelCourse
+from powersim.planning.worst_moment import WorstMoment
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Endurance:
+    """One line of the endurance table.
+
+    Attributes
+    ----------
+    loss : str
+        What is lost: `failures.WORKING`, a name of `failures.FAILURES`, or "without" and what the
+        sailor listed.
+    loads : str
+        A key of LOAD_SETS.
+    days_to_floor, days_to_flat : float or ndarray, shape (members,)
+        Infinite where landfall, or the end of the time held after it, comes first. [days]
+    """
+
+    loss: str
+    loads: str
+    days_to_floor: float
+    days_to_flat: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EnduranceTable:
+    """All lines, what each load costs, what the diesel does, and where they are counted from.
+
+    Attributes
+    ----------
+    from_h : float
+        Hours after departure, at a step's edge. [h]
+    soc : float or ndarray, shape (members,)
+        State of charge at that moment in the simulated passage. [-]
+    days_to_landfall : float
+        From there. [days]
+    held_days : float
+        For how long after landfall the boat is held at her last position; 0 for not at all.
+        [days]
+    lines : tuple of Endurance
+        Losses in order, within each the sets of loads.
+    notes : tuple of str
+        What is meant by a loss whose name does not tell it, one sentence each.
+    dropping : Dropping
+        What leaving each load off would gain.
+    fuel : tuple of FuelCourse
+        As planned, and with every leg half as long again; empty without an engine.
+    worst : WorstMoment or None
+        How the moment was found, where the worst was asked for.
+    seed : int or None
+        Of the weathers; None for the mean sky.
+    """
+
+    from_h: float
+    soc: float
+    days_to_landfall: float
+    held_days: float = 0.0
+    lines: tuple[Endurance, ...]
+    notes: tuple[str, ...] = ()
+    dropping: Dropping
+    fuel: tuple[FuelCourse, ...] = ()
+    worst: WorstMoment | None = None
+    seed: int | None = None

@@ -1,0 +1,209 @@
+"""What may fail at sea, as a table: what each failure takes away, and what it is called."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from powersim.records import Passage
+from powersim.simulation.prepare import module_power_W, yields_of
+from powersim.simulation.state import Switches
+
+_ALL = Switches()
+#: Neither sun nor engine nor anything else charges.
+NOTHING_CHARGES = Switches(solar=0.0, others=0.0, alternator=0.0)
+WORKING = "everything working"
+NO_ENGINE = "engine lost"
+NO_CHARGING = "all charging lost"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Failure:
+    """One thing that may fail.
+
+    Attributes
+    ----------
+    key : str
+        What the sailor calls it when listing what to go without.
+    name : str
+        Its line in the table.
+    means : str
+        What is meant, where the name alone does not tell; `{panel}` stands for the panel's name.
+    works : Switches
+        What still works.
+    changed : callable or None
+        From the passage, and what was worked out of it, to the passage with this lost.
+    cans_only : bool
+        Only the fuel in the cans is left.
+    dark : bool
+        Electronics go dark at that moment.
+    aboard : callable
+        Whether a passage has what fails here.
+    """
+
+    key: str
+    name: str
+    means: str = ""
+    works: Switches = _ALL
+    changed: Callable | None = None
+    cans_only: bool = False
+    dark: bool = False
+    aboard: Callable[[Passage], bool] = lambda passage: True
+
+
+def without_motoring(passage, prepared=None) -> Passage:
+    """The passage with every mile of it sailed, on the same dates.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared, optional
+        Of no use here; every change of a passage takes it.
+
+    Returns
+    -------
+    Passage
+    """
+    still = {"motoring_start_h": 0.0, "motoring_end_h": 0.0, "motoring_calm_frac": 0.0}
+    return replace(passage, waypoints=tuple(replace(one, **still) for one in passage.waypoints))
+
+
+def _one_panel_less(passage, prepared):
+    place = _best_panel(passage.boat, prepared)
+    panels = list(passage.boat.panels)
+    panels[place] = replace(panels[place], count=panels[place].count - 1)
+    return _with_boat(passage, panels=tuple(panels))
+
+
+def _best_panel(boat, prepared) -> int:
+    """Place in the list of the panel that gives the most by itself, over the whole passage."""
+    given_W = []
+    for panel in boat.panels:
+        alone = replace(boat, panels=(replace(panel, count=min(panel.count, 1)),))
+        yields = yields_of(alone, track=prepared.track, sky=prepared.sky)
+        given_W.append(module_power_W(yields, prepared.track.n_steps).sum())
+    return given_W.index(max(given_W))
+
+
+def _half_the_battery(passage, prepared):
+    battery = passage.boat.battery
+    halved = replace(battery, health_frac=0.5 * battery.health_frac)
+    return _with_boat(passage, battery=halved)
+
+
+def _pilot_doubled(passage, prepared):
+    return replace(
+        passage,
+        loads=tuple(
+            replace(load, draw_A=2.0 * load.draw_A, draw_W=2.0 * load.draw_W)
+            if load.role == "pilot"
+            else load
+            for load in passage.loads
+        ),
+    )
+
+
+def _with_boat(passage, **changes):
+    return replace(passage, boat=replace(passage.boat, **changes))
+
+
+def _has_engine(passage):
+    return passage.boat.engine is not None
+
+
+def _has_alternator(passage):
+    return passage.boat.alternator is not None
+
+
+def _has_panels(passage):
+    return _count_of_panels(passage) > 0
+
+
+def _has_two_panels(passage):
+    return _count_of_panels(passage) > 1
+
+
+def _count_of_panels(passage):
+    return sum(panel.count for panel in passage.boat.panels)
+
+
+def _has_others(passage):
+    return bool(passage.boat.chargers)
+
+
+def _is_lithium(passage):
+    return passage.boat.battery.chemistry == "lifepo4"
+
+
+def _has_pilot(passage):
+    return any(load.role == "pilot" and load.count for load in passage.loads)
+
+
+#: Every failure of the table, in its order.
+FAILURES = (
+    Failure(
+        key="alternator",
+        name="alternator lost",
+        means="the engine still takes the boat through calms and burns for it, but charges nothing",
+        works=Switches(alternator=0.0),
+        aboard=_has_alternator,
+    ),
+    Failure(
+        key="engine",
+        name=NO_ENGINE,
+        means="no motoring either; the boat is kept on her legs and dates all the same, which in "
+        "truth she would not be",
+        works=Switches(engine=False),
+        changed=without_motoring,
+        aboard=_has_engine,
+    ),
+    Failure(
+        key="tank fuel",
+        name="tank fuel fouled",
+        means="only what is in the cans can be burnt; the tank is taken to be used first",
+        cans_only=True,
+        aboard=_has_engine,
+    ),
+    Failure(
+        key="panel",
+        name="one panel lost",
+        means="{panel}, the one that gives the most",
+        changed=_one_panel_less,
+        aboard=_has_two_panels,
+    ),
+    Failure(key="solar", name="solar lost", works=Switches(solar=0.0), aboard=_has_panels),
+    Failure(
+        key="other chargers",
+        name="other chargers lost",
+        means="wind, water and shore power",
+        works=Switches(others=0.0),
+        aboard=_has_others,
+    ),
+    Failure(
+        key="charging",
+        name=NO_CHARGING,
+        means="neither sun nor alternator nor anything else; what the bank alone can do",
+        works=NOTHING_CHARGES,
+    ),
+    Failure(
+        key="half battery",
+        name="battery at half capacity",
+        means="as charged as before, and half of it there",
+        changed=_half_the_battery,
+    ),
+    Failure(
+        key="protection",
+        name="lithium protection opens",
+        means="everything goes dark at once, and an alternator that turns then may be destroyed; "
+        "know how to close it by hand",
+        dark=True,
+        aboard=_is_lithium,
+    ),
+    Failure(
+        key="double pilot",
+        name="pilot draw doubled",
+        means="a heavy sea or a badly balanced boat; loads whose role is pilot",
+        changed=_pilot_doubled,
+        aboard=_has_pilot,
+    ),
+)

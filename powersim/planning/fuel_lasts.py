@@ -1,0 +1,188 @@
+"""How long the diesel lasts for charging, after motoring and the reserve."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from powersim.planning.seas import told
+from powersim.simulation.ensemble import blocks
+from powersim.simulation.kernel import steps as kernel_steps
+from powersim.simulation.state import Switches
+
+#: How much longer every leg takes in the second course.
+LONGER = 1.5
+#: Days over which the hungriest stretch is averaged. [days]
+STRETCH_DAYS = 7
+_NO_SUN = Switches(solar=0.0, others=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FuelCourse:
+    """What the diesel comes to on one course of the passage.
+
+    Attributes
+    ----------
+    factor : float
+        How many times as long as planned every leg takes.
+    days_to_landfall : float
+        [days]
+    usable_L : float or ndarray, shape (members,)
+        What can be burnt from that moment on. [L]
+    motoring_L : float or ndarray, shape (members,)
+        Wanted for motoring, and for the alternator meanwhile. [L]
+    heater_L : float or ndarray, shape (members,)
+        Wanted for heaters. [L]
+    reserve_L : float
+        To be left at landfall. [L]
+    for_charging_L : float or ndarray, shape (members,)
+        What these leave; below 0 where they are too much already. [L]
+    charging_L : float or ndarray, shape (members,)
+        Wanted for charging at rest, by the boat's rule. [L]
+    left_L : float or ndarray, shape (members,)
+        At landfall; below 0 is what is short. [L]
+    mean_L_per_day, hungriest_L_per_day, no_sun_L_per_day : float or ndarray, shape (members,)
+        What charging at rest burns a day: on the mean of the way, in its hungriest week, and on
+        the mean of the way if neither sun nor another charger gave anything. [L/day]
+    """
+
+    factor: float
+    days_to_landfall: float
+    usable_L: float
+    motoring_L: float
+    heater_L: float
+    reserve_L: float
+    for_charging_L: float
+    charging_L: float
+    left_L: float
+    mean_L_per_day: float
+    hungriest_L_per_day: float
+    no_sun_L_per_day: float
+
+    def days_at(self, pace_L_per_day):
+        """How many days of charging there is fuel for.
+
+        Parameters
+        ----------
+        pace_L_per_day : float or ndarray, shape (members,)
+            What a day of charging burns. [L/day]
+
+        Returns
+        -------
+        float or ndarray, shape (members,)
+            Infinite where the engine need not charge, 0 where nothing is left for it. [days]
+        """
+        for_charging_L = np.maximum(self.for_charging_L, 0.0)
+        pace_L_per_day = np.asarray(pace_L_per_day, dtype=float)
+        days = np.divide(
+            for_charging_L,
+            pace_L_per_day,
+            out=np.full(np.shape(pace_L_per_day + for_charging_L), np.inf),
+            where=pace_L_per_day > 0.0,
+        )
+        return days if days.ndim else float(days)
+
+
+def fuel_course(sea, state, *, fuel, first, until, factor, progress) -> FuelCourse:
+    """Carry a passage on with all the fuel that it wants, and count what that is.
+
+    Parameters
+    ----------
+    sea : MeanSky or Weathers
+    state : State
+        As the step `first` begins.
+    fuel : Fuel
+        For the reserve.
+    first, until : int
+        Steps.
+    factor : float
+        For the record.
+    progress : callable
+        Called with the share of the work that is done.
+
+    Returns
+    -------
+    FuelCourse
+        Of floats in the mean sky, else of arrays shaped (members,).
+
+    Notes
+    -----
+    The engine never stops for want of fuel here: what is short is told as such. What burns in a
+    day is the whole of a charging run, as the boat's own rule or timetable has it.
+    """
+    steps = {"first": first, "until": until}
+    wanted = _wanted(
+        sea, state, switches=Switches(), progress=lambda part: progress(0.5 * part), **steps
+    )
+    no_sun = _wanted(
+        sea, state, switches=_NO_SUN, progress=lambda part: progress(0.5 + 0.5 * part), **steps
+    )
+    usable_L = sea.plant.usable_L - state.burnt_L
+    others_L = wanted.motoring_L + wanted.heater_L
+    amounts = {
+        "usable_L": usable_L,
+        "motoring_L": wanted.motoring_L,
+        "heater_L": wanted.heater_L,
+        "for_charging_L": usable_L - others_L - fuel.reserve_L,
+        "charging_L": wanted.charging_L,
+        "left_L": usable_L - others_L - wanted.charging_L,
+        "mean_L_per_day": wanted.charging_L / wanted.days,
+        "hungriest_L_per_day": wanted.hungriest_L_per_day,
+        "no_sun_L_per_day": no_sun.charging_L / no_sun.days,
+    }
+    return FuelCourse(
+        factor=factor,
+        days_to_landfall=sea.prepared.track.arrival_h / 24.0 - first * wanted.step_days,
+        reserve_L=fuel.reserve_L,
+        **{name: told(sea, amount) for name, amount in amounts.items()},
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wanted:
+    """Litres of one run; `day_L` are those of charging, shape (days, members)."""
+
+    step_days: float
+    days: float
+    day_L: np.ndarray
+    motoring_L: np.ndarray
+    heater_L: np.ndarray
+
+    @property
+    def charging_L(self):
+        return self.day_L.sum(axis=0)
+
+    @property
+    def hungriest_L_per_day(self):
+        """Of the hungriest stretch, or of the whole where it is shorter than that. [L/day]"""
+        if len(self.day_L) <= STRETCH_DAYS:
+            return self.charging_L / self.days
+        sums_L = np.cumsum(self.day_L, axis=0)
+        sums_L[STRETCH_DAYS:] = sums_L[STRETCH_DAYS:] - sums_L[:-STRETCH_DAYS]
+        return sums_L[STRETCH_DAYS - 1 :].max(axis=0) / STRETCH_DAYS
+
+
+def _wanted(sea, state, *, first, until, switches, progress) -> _Wanted:
+    plant, step_h = replace(sea.plant, usable_L=math.inf), sea.prepared.track.step_h
+    day_L, motoring_L, heater_L = [], 0.0, 0.0
+    for steps in blocks(until, step_h=step_h, first=first):
+        charging_L = 0.0
+        for flows, after in kernel_steps(
+            sea.signals(steps), plant=plant, state=state, switches=switches
+        ):
+            charging_L = charging_L + flows.charging_L
+            motoring_L = motoring_L + flows.motoring_L + flows.alternator_motoring_L
+            heater_L = heater_L + flows.heater_L
+            state = after
+        day_L.append(np.broadcast_to(charging_L, np.shape(state.total_Ah)))
+        progress((steps.stop - first) / (until - first))
+    step_days = step_h / 24.0
+    return _Wanted(
+        step_days=step_days,
+        days=(until - first) * step_days,
+        day_L=np.array(day_L),
+        motoring_L=motoring_L,
+        heater_L=heater_L,
+    )

@@ -1,0 +1,58 @@
+"""What is left of a passage, sailed more slowly."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+from powersim.voyage.track import timetable
+
+#: Waypoints nearer in time than this count as reached. [h]
+_AT_HAND_h = 1e-6
+
+
+def slowed(passage, track, *, step, factor):
+    """The rest of a passage from a step on, every leg of it taking longer.
+
+    Parameters
+    ----------
+    passage : Passage
+    track : Track
+        Of the passage.
+    step : int
+        With which the rest begins.
+    factor : float
+        How many times as long each leg takes.
+
+    Returns
+    -------
+    Passage
+        That departs from where the boat is then. Stops are as long as before, and so are spells
+        under engine at the ends of a leg, less what of them is over; what is motored of calms
+        grows with the leg. Weather files that do not reach so far are left out.
+    """
+    now_h = step * track.step_h
+    reach_h, leave_h = timetable(passage.waypoints)
+    last = int((reach_h <= now_h + _AT_HAND_h).nonzero()[0][-1])
+    here = passage.waypoints[last]
+    if now_h < leave_h[last]:
+        here = replace(here, stop_h=float(leave_h[last] - now_h))
+    else:
+        motored_h = float(now_h - leave_h[last])
+        here = replace(
+            here,
+            lat_deg=float(track.edge_lat_deg[step]),
+            lon_deg=float(track.edge_lon_deg[step]),
+            stop_h=0.0,
+            motoring_start_h=max(0.0, here.motoring_start_h - motored_h),
+        )
+    *under_way, landfall = (here, *passage.waypoints[last + 1 :])
+    return replace(
+        passage,
+        depart_utc=passage.depart_utc + timedelta(hours=now_h),
+        waypoints=(
+            *(replace(one, speed_kn=one.speed_kn / factor) for one in under_way),
+            landfall,
+        ),
+        or_climatology=True,
+    )

@@ -1,0 +1,112 @@
+"""The moment of a passage from which the bank lasts shortest if nothing charges any more."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.physics.bank import soc_of
+from powersim.planning.failures import NOTHING_CHARGES
+from powersim.planning.lanes import Lanes, Question
+from powersim.planning.seas import carried, departing
+from powersim.simulation.bands import quantiles
+
+#: Moments are tried so far apart, which finds the end of any night. [h]
+APART_h = 3.0
+#: At most so many of them; on a passage so long that there would be more they are further apart.
+MOST_MOMENTS = 400
+#: Share of the weathers in which the bank lasts no longer than what moments are judged by. [-]
+JUDGED_FRAC = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorstMoment:
+    """Where the bank lasts shortest.
+
+    Attributes
+    ----------
+    step : int
+        Of the passage, which begins then.
+    from_h : float
+        Hours after departure. [h]
+    judged_by : str
+        "flat": there all goes dark soonest; "floor": nowhere before landfall does it, and there
+        the floor is reached soonest; "charge": nor that, and the bank stands lowest there.
+    apart_h : float
+        How far apart the moments are that were tried. [h]
+    """
+
+    step: int
+    from_h: float
+    judged_by: str
+    apart_h: float
+
+
+def worst_moment(sea, *, soc, floor_soc, until, landfall, progress=None) -> WorstMoment:
+    """Try moments of the passage from departure to landfall.
+
+    Parameters
+    ----------
+    sea : MeanSky or Weathers
+        Of the passage as it is.
+    soc : float
+        At departure. [-]
+    floor_soc : float
+        [-]
+    until : int
+        The step before which a bank must be at its floor or flat to count.
+    landfall : int
+        The step before which a moment must lie.
+    progress : callable, optional
+        Called with the share of the work that is done.
+
+    Returns
+    -------
+    WorstMoment
+        The first, where several are as bad.
+
+    Notes
+    -----
+    Until each moment everything works and all loads are on. A moment counts for as long as the
+    bank lasts from it in the worst tenth of the weathers; in the mean sky, for as long as it lasts.
+    """
+    step_h = sea.prepared.track.step_h
+    every = round(APART_h / step_h) * math.ceil(landfall * step_h / APART_h / MOST_MOMENTS)
+    starts = range(0, landfall, every)
+    lanes, state = Lanes(floor_soc=floor_soc), departing(sea, soc=soc)
+    socs, tickets, undecided, shortest_h = [], [], {}, math.inf
+    for first in range(0, until, every):
+        steps = slice(first, min(first + every, until))
+        if first < landfall:
+            question = Question(sea=sea, state=state, switches=NOTHING_CHARGES)
+            undecided[len(tickets)] = lanes.join(question, step=first)
+            tickets.append(undecided[len(tickets)])
+            socs.append(_judged(soc_of(sea.plant.bank, state.total_Ah)))
+            state = carried(sea, state, steps)
+        if lanes.open:
+            lanes.through(steps)
+        for place, ticket in list(undecided.items()):
+            flat_h = _judged(lanes.flat_h[ticket])
+            shortest_h = min(shortest_h, flat_h)
+            # Decided, or past the shortest: nothing that comes now makes it the worst.
+            if math.isfinite(flat_h) or (steps.stop - starts[place]) * step_h > shortest_h:
+                lanes.close(undecided.pop(place))
+        if progress is not None:
+            progress(steps.stop / until)
+        if steps.stop >= landfall and not lanes.open:
+            break
+    by = {
+        "flat": [_judged(lanes.flat_h[ticket]) for ticket in tickets],
+        "floor": [_judged(lanes.floor_h[ticket]) for ticket in tickets],
+        "charge": socs,
+    }
+    judged_by = next(name for name, values in by.items() if math.isfinite(min(values)))
+    step = starts[by[judged_by].index(min(by[judged_by]))]
+    return WorstMoment(step=step, from_h=step * step_h, judged_by=judged_by, apart_h=every * step_h)
+
+
+def _judged(values) -> float:
+    """What a moment is judged by, of all its weathers."""
+    return float(quantiles(np.atleast_1d(values), (JUDGED_FRAC,))[0])
