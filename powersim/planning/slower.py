@@ -35,8 +35,8 @@ def slowed(passage, track, *, step, factor):
     reach_h, leave_h = timetable(passage.waypoints)
     last = int((reach_h <= now_h + _AT_HAND_h).nonzero()[0][-1])
     here = passage.waypoints[last]
-    if now_h < leave_h[last]:
-        here = replace(here, stop_h=float(leave_h[last] - now_h))
+    if now_h <= leave_h[last] + _AT_HAND_h:
+        here = replace(here, stop_h=max(0.0, float(leave_h[last] - now_h)))
     else:
         motored_h = float(now_h - leave_h[last])
         here = replace(
