@@ -40,15 +40,16 @@ def report(
     """
     from powersim.cli.progress import told_if_slow
     from powersim.cli.simulate import RESULTS, end, simulated
+    from powersim.report.writing import refuse_what_is_in_the_way, write_all
 
+    out = out or folder / RESULTS
+    refuse_what_is_in_the_way(out, [REPORT, *([CARD] if card else [])], force=force)
     result = simulated(
         folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources
     )
     with told_if_slow("writing the report"):
         files = _files(result, card=card, figures_as=figures_as)
-        from powersim.report.writing import write_all
-
-        paths = write_all(out or folder / RESULTS, files, force=force)
+        paths = write_all(out, files, force=force)
     _show(result, paths, quiet=quiet)
     end(result)
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from textwrap import shorten
+import warnings
+from contextlib import contextmanager
 
 from powersim.report import rounding
-from powersim.report.text import printable
+from powersim.report.text import shortened
 
 # Okabe and Ito, Color Universal Design, jfly.uni-koeln.de/color, 2008.
 BLACK = "#000000"
@@ -24,6 +25,14 @@ _LONGEST_TITLE = 90  # characters
 _SHORT_DAYS = 3.0  # below it, hours are written too [days]
 
 
+@contextmanager
+def any_script():
+    """While words are measured or drawn: a letter that the font lacks is a box, and that is all."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+        yield
+
+
 def new_axes():
     """Axes in a figure of their own, outside of any global state."""
     from matplotlib.figure import Figure
@@ -33,7 +42,7 @@ def new_axes():
 
 def entitle(ax, text: str) -> None:
     """A title at the left, as it is typed, on one line."""
-    line = shorten(printable(text), _LONGEST_TITLE, placeholder=" ...")
+    line = shortened(text, _LONGEST_TITLE)
     # A "$" in a name is no formula.
     ax.set_title(line, loc="left", parse_math=False)
 

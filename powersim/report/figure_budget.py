@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from textwrap import shorten
 
 from powersim.report import rounding
 from powersim.report.axes import (
@@ -16,7 +15,7 @@ from powersim.report.axes import (
     SKY,
     entitle,
 )
-from powersim.report.text import printable
+from powersim.report.text import shortened
 
 #: Loads with a bar of their own; the rest are one bar.
 _MOST_LOADS = 18
@@ -90,7 +89,7 @@ def budget_figure(result) -> BudgetFigure:
     named, rest = wanted.iloc[:_MOST_LOADS], wanted.iloc[_MOST_LOADS:]
     bars = [
         Bar(
-            name=shorten(printable(row.load), _LONGEST_NAME, placeholder=" ..."),
+            name=shortened(row.load, _LONGEST_NAME),
             group=row.group,
             charge_Ah=row.Ah_per_day,
             without_Ah=row.unserved_Ah_per_day,

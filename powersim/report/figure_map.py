@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 
 from powersim.report import rounding
 from powersim.report.axes import BLACK, BLUE, ORANGE, SKY, VERMILION, entitle
+from powersim.report.text import shortened
 
 #: Days between marks along the track: the least that gives no more than _MOST_MARKS.
 _STRIDES_DAYS = (1, 2, 5, 7, 14, 28)
@@ -15,6 +16,7 @@ _MOST_MARKS = 6
 #: floor, and has a black core.
 _LOOKS = ((BLUE, 6.5), (SKY, 4.5), (ORANGE, 3.0), (VERMILION, 4.0))
 _LONG_SIDE_INCHES = 7.5
+_LONGEST_NAME = 32  # characters
 #: Waypoints closer to a named one than this share of the map's width have a mark and no name. [-]
 _NEAR_FRAC = 0.04
 _MARGINS_INCHES = (0.6, 2.4, 0.4, 0.4)  # left, right, below, above
@@ -130,7 +132,8 @@ def _waypoints(waypoints, lon_deg) -> tuple[Mark, ...]:
     for one in waypoints:
         turns = round((middle_deg - one.lon_deg) / 360.0)
         place = (one.lat_deg, one.lon_deg + 360.0 * turns)
-        marks.setdefault(place, Mark(lat_deg=place[0], lon_deg=place[1], words=one.name))
+        words = shortened(one.name, _LONGEST_NAME)
+        marks.setdefault(place, Mark(lat_deg=place[0], lon_deg=place[1], words=words))
     return tuple(marks.values())
 
 

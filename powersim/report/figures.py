@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Callable
 from functools import partial
 
+from powersim.report.axes import any_script
 from powersim.report.figure_budget import budget_figure, plot_budget
 from powersim.report.figure_charge import charge_figure, plot_soc
 from powersim.report.figure_energy import energy_figure, plot_energy
@@ -108,7 +108,5 @@ def save(figure, where, *, kind: str, salt: str = "powersim") -> None:
 
     # Letters stay letters: they can be searched and read aloud, and the file is smaller.
     settings = {"svg.fonttype": "none", "svg.hashsalt": salt, "pdf.fonttype": 42}
-    with warnings.catch_warnings(), rc_context(settings):
-        # A name in a script that the font lacks is drawn as boxes, and that is all.
-        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+    with any_script(), rc_context(settings):
         figure.savefig(where, format=kind, dpi=FIGURE_DPI, metadata=_METADATA[kind])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from powersim.report.axes import BLACK
+from powersim.report.axes import BLACK, any_script
 from powersim.report.text import printable
 
 #: Where words may stand about their point, the best first: direction and distance in points.
@@ -65,7 +65,8 @@ def draw_labels(ax, labels, *, track) -> None:
     sailed, page, taken = ax.transData.transform(track), ax.get_window_extent(), []
     for label in labels:
         text = _written(ax, label)
-        size = text.get_window_extent()
+        with any_script():
+            size = text.get_window_extent()
         x, y = ax.transData.transform((label.x, label.y))
         costs = []
         for dx, dy in _SPOTS:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from powersim.report.axes import BLACK
+from powersim.report.axes import BLACK, any_script
 from powersim.report.text import glued, printable
 
 A4_MM = (210.0, 297.0)
@@ -46,7 +46,8 @@ class Paper:
             from matplotlib.font_manager import FontProperties
 
             face = FontProperties(size=size_pt, weight=_weight(bold))
-            wide, *_ = self._ruler.get_text_width_height_descent(words, face, False)
+            with any_script():
+                wide, *_ = self._ruler.get_text_width_height_descent(words, face, False)
             self._widths[key] = wide * _MM_PER_INCH / _RULER_DPI
         return self._widths[key]
 

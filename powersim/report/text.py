@@ -153,6 +153,20 @@ def table(
     return "\n".join(lines)
 
 
+def shortened(text: str, most: int) -> str:
+    """One line of text, with dots where it is longer than so many characters.
+
+    Examples
+    --------
+    >>> shortened("log and  depth", 20), shortened("log and depth", 12), shortened("x" * 20, 8)
+    ('log and depth', 'log and ...', 'xxxx ...')
+    """
+    line = printable(text)
+    short = textwrap.shorten(line, most, placeholder=" ...")
+    # A first word that is too long itself is cut.
+    return f"{line[: most - 4]} ..." if short.strip() == "..." else short
+
+
 def glued(text: str) -> str:
     """One line of text in which a no-break space holds each number to its unit.
 

@@ -7,6 +7,7 @@ import base64
 import json
 import os
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,8 @@ from chromium import NAMES, Chromium, found
 from hand_worked import LOADS, boat_of, passage_of, waypoints_of, with_panels
 
 import powersim
-from powersim.inputs.cautions import cautions_of, standing_cautions
+from powersim.inputs.cautions import cautions_of
+from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Load
 from powersim.report.endurance_rows import endurance_rows
 from powersim.report.page import report_html
@@ -26,6 +28,8 @@ HOSTILE = (
     "--><img src=//example.invalid/x.png onerror=alert(2)>",
     "</title></svg><iframe src=https://example.invalid></iframe>",
 )
+#: Names that want much room, or are written from the right, or stack up.
+AWKWARD = ("x" * 200, "שלום עולם", "日本語の名前", "e\u0301\u0301\u0301", "a\tb\x07c", "🧭 compass")
 #: axe-core, the checker of Deque Systems (MPL 2.0), from npm; used where it has been installed.
 AXE = [Path(os.environ.get("POWERSIM_AXE", "")), Path("node_modules/axe-core/axe.min.js")]
 
@@ -44,13 +48,16 @@ def browser():
 @pytest.fixture(scope="module")
 def result():
     """Nine days with sun, engine and loads that mean harm, in ten weathers."""
-    hostile = tuple(Load(name=name, draw_A=0.1 + 0.01 * n) for n, name in enumerate(HOSTILE))
+    hostile = tuple(
+        Load(name=name, draw_A=0.1 + 0.01 * n) for n, name in enumerate(HOSTILE + AWKWARD)
+    )
     boat = with_panels(battery=boat_of().battery, name=HOSTILE[0], charging=boat_of().charging)
+    start, end = waypoints_of(days=9, motoring_start_h=2.0)
     passage = passage_of(
         name=HOSTILE[0],
         boat=boat,
         loads=(*LOADS, *hostile),
-        waypoints=waypoints_of(days=9, motoring_start_h=2.0),
+        waypoints=(replace(start, name=AWKWARD[0]), replace(end, name="🧭 " * 60)),
     )
     return powersim.simulate(passage, step_h=1.0, members=10)
 
