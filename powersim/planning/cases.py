@@ -10,11 +10,14 @@ from powersim.planning.failures import FAILURES, WORKING
 from powersim.records import Passage
 from powersim.simulation.state import Switches
 
+ALL_LOADS = "all loads"
+NO_COMFORT = "without comfort"
+ESSENTIAL_ONLY = "essential only"
 #: Which loads are kept: name -> shares of protected, essential, useful and comfort.
 LOAD_SETS = {
-    "all loads": (1.0, 1.0, 1.0, 1.0),
-    "without comfort": (1.0, 1.0, 1.0, 0.0),
-    "essential only": (1.0, 1.0, 0.0, 0.0),
+    ALL_LOADS: (1.0, 1.0, 1.0, 1.0),
+    NO_COMFORT: (1.0, 1.0, 1.0, 0.0),
+    ESSENTIAL_ONLY: (1.0, 1.0, 0.0, 0.0),
 }
 
 

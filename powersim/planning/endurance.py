@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from powersim.physics.bank import soc_of
-from powersim.planning.cases import LOAD_SETS, cases_of
+from powersim.planning.cases import ALL_LOADS, LOAD_SETS, cases_of
 from powersim.planning.dropping import Dropping, Loss, dropping
 from powersim.planning.endurance_table import Endurance, EnduranceTable
 from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
@@ -220,15 +220,14 @@ class _Study:
         return end_h - first * self.step_h
 
     def _dropping(self, cases, questions, lasts_h, first) -> Dropping:
-        all_loads = next(iter(LOAD_SETS))
         passages = {case.loss: case.passage for case in cases}
         # Without an engine to lose, what the sun alone does is the boat as she is.
         beside = NO_ENGINE if NO_ENGINE in passages else WORKING
         none, milder = (
             Loss(
-                question=questions[name, all_loads],
+                question=questions[name, ALL_LOADS],
                 passage=passages[name],
-                lasts_h=lasts_h[name, all_loads],
+                lasts_h=lasts_h[name, ALL_LOADS],
             )
             for name in (NO_CHARGING, beside)
         )

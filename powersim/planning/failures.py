@@ -14,6 +14,7 @@ _ALL = Switches()
 NOTHING_CHARGES = Switches(solar=0.0, others=0.0, alternator=0.0)
 WORKING = "everything working"
 NO_ENGINE = "engine lost"
+NO_SUN = "solar lost"
 NO_CHARGING = "all charging lost"
 
 
@@ -171,7 +172,7 @@ FAILURES = (
         changed=_one_panel_less,
         aboard=_has_two_panels,
     ),
-    Failure(key="solar", name="solar lost", works=Switches(solar=0.0), aboard=_has_panels),
+    Failure(key="solar", name=NO_SUN, works=Switches(solar=0.0), aboard=_has_panels),
     Failure(
         key="other chargers",
         name="other chargers lost",

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
+from powersim.planning.cases import ALL_LOADS, ESSENTIAL_ONLY
+from powersim.planning.failures import NO_CHARGING, NO_ENGINE, NO_SUN
 from powersim.report import rounding
 from powersim.report.page_tables import shedding_rows
 from powersim.report.paper import Paper, Table, leading_mm
@@ -21,6 +23,9 @@ _MOST_RULE_LINES = 8
 _ENDURANCE_MM = 102.0
 #: A line of the pencil's table: high enough to write in at sea. [mm]
 _WRITTEN_MM = 7.5
+#: Lines of the table of endurance that have room; the report has the rest.
+CARD_LOSSES = (NO_ENGINE, NO_SUN, NO_CHARGING)
+CARD_LOADS = (ALL_LOADS, ESSENTIAL_ONLY)
 _EMPTY_HEADS = ("date", "position", "volts before dawn", "engine hours", "dip", "litres")
 _EMPTY_SHARES = (0.12, 0.26, 0.23, 0.16, 0.10, 0.13)
 CARE = (
@@ -126,7 +131,7 @@ def _endurance(result, rows) -> Table:
         rows=tuple(
             (row.loss, row.loads, _brief(row.to_floor), _brief(row.to_flat))
             for row in rows
-            if row.loss != "everything working"
+            if row.loss in CARD_LOSSES and row.loads in CARD_LOADS
         ),
     )
 
