@@ -3,6 +3,8 @@
 python -m pytest tests/benchmarks -s
 """
 
+import statistics
+import time
 from pathlib import Path
 
 import numpy as np
@@ -48,6 +50,24 @@ def test_one_member_on_floats(benchmark, prepared):
         f"\none member on floats: {1e6 * per_step:.0f} us a step, {sixty_days_s:.2f} s for 60 days"
     )
     assert sixty_days_s < 0.5
+
+
+def test_a_thousand_as_arrays_against_a_plain_loop_over_the_same_physics(prepared):
+    """Member-steps in a second of processor time: floats one by one are plain Python."""
+    first, members = prepared.signals.n_steps - STEPS, 1_000
+    soc = np.linspace(0.5, 1.0, members)
+    rates = {"plain loop": [], "arrays": []}
+    for _ in range(5):
+        for name, start_soc, count in [("plain loop", 0.8, 1), ("arrays", soc, members)]:
+            begun_s = time.process_time()
+            carry(prepared, start_soc, first)
+            rates[name].append(count * STEPS / (time.process_time() - begun_s))
+    plain, arrays = (statistics.median(rate) for rate in rates.values())
+    print(
+        f"\n1,000 members as arrays: {arrays / 1e6:.2f} million member-steps a second, "
+        f"{arrays / plain:.0f} times the {plain / 1e6:.3f} million of a plain loop"
+    )
+    assert arrays / plain > 50
 
 
 def test_preparing_the_demo(benchmark):
