@@ -16,6 +16,8 @@ BEFORE_DAWN_h = (3.0, 6.0)
 #: A bank that takes less than this share of what the alternator could give shows it on the
 #: ammeter. [-]
 _TAPERED_FRAC = 0.9
+#: How far below the start level a second run is told: about what a night takes. [-]
+LOWER_SOC = 0.10
 #: Step of charge by which a run is followed. [-]
 _STEP_SOC = 0.0025
 
@@ -37,6 +39,9 @@ class PanelValues:
         The regulator's voltage at the bank, with `stop_A`. [V]
     run_h : float or None
         From start to stop at the usual load; None where the longest run does not get there. [h]
+    lower_soc, lower_V, lower_h : float, float or None, float or None
+        The same of a run from LOWER_SOC below the start: nights go on after it is passed. [-],
+        [V], [h]
     counter_Ah : float
         Capacity that a monitor is set to, for its per cent to be those of the rule. [Ah]
     """
@@ -46,6 +51,9 @@ class PanelValues:
     stop_A: float | None
     stop_V: float | None
     run_h: float | None
+    lower_soc: float
+    lower_V: float | None
+    lower_h: float | None
     counter_Ah: float
 
 
@@ -75,14 +83,27 @@ def panel_values(boat, rule, prepared) -> PanelValues:
     bank_C = float(prepared.sky.bank_C.mean())
     regulator_V = float(bank_setpoint_V(boat.alternator, battery, bank_C=bank_C)[0])
     spare_A = boat.alternator.charging_A - _load_A(prepared, slice(None))
-    run_h, last_A = _run(bank, rule, bank_C=bank_C, regulator_V=regulator_V, spare_A=spare_A)
+    lower_soc = max(rule.start_soc - LOWER_SOC, battery.flat_soc)
+
+    def volts_V(soc):
+        return None if battery.chemistry == "lifepo4" else shown_V(prepared, soc)
+
+    def run_from(soc):
+        return _run(
+            bank, rule, from_soc=soc, bank_C=bank_C, regulator_V=regulator_V, spare_A=spare_A
+        )
+
+    run_h, last_A = run_from(rule.start_soc)
     tapered = run_h is not None and last_A < _TAPERED_FRAC * spare_A
     return PanelValues(
-        start_V=None if battery.chemistry == "lifepo4" else shown_V(prepared, rule.start_soc),
+        start_V=volts_V(rule.start_soc),
         usual_A=usual_load_A(prepared),
         stop_A=last_A if tapered else None,
         stop_V=regulator_V if tapered else None,
         run_h=run_h,
+        lower_soc=lower_soc,
+        lower_V=volts_V(lower_soc),
+        lower_h=run_from(lower_soc)[0],
         counter_Ah=battery.real_capacity_Ah,
     )
 
@@ -132,10 +153,10 @@ def _load_A(prepared, steps) -> float:
     return float(np.mean(some if some.size else draw_A))
 
 
-def _run(bank, rule, *, bank_C, regulator_V, spare_A):
-    """How long a run from start to stop takes, and the current into the bank at its end."""
+def _run(bank, rule, *, from_soc, bank_C, regulator_V, spare_A):
+    """How long a run to the stop takes, and the current into the bank at its end."""
     run_h, into_A = 0.0, spare_A
-    for soc in np.arange(rule.start_soc, rule.stop_soc - 1e-9, _STEP_SOC).tolist():
+    for soc in np.arange(from_soc, rule.stop_soc - 1e-9, _STEP_SOC).tolist():
         accepted_A = (regulator_V - physics.emf_V(bank, soc)) / charge_resistance_ohm(
             bank, soc, bank_C
         )

@@ -8,6 +8,7 @@ from powersim.report.ensemble_text import percent
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.simulation.bands import band
+from powersim.simulation.plant import has_charging_alternator
 
 _BREAKS = {
     "floor": "charge falls below its floor",
@@ -147,6 +148,8 @@ def _help(plan) -> str:
 
 def _costs(plan) -> str:
     """Engine hours and litres with their bands, beside those of the boat's own rule."""
+    if not has_charging_alternator(plan.passage.boat):
+        return "There is no alternator that the engine could charge with."
     judged, own = plan.found.judged, plan.own
     kinds = [
         ("engine, charging", "charging_h", rounding.hours),
@@ -199,11 +202,8 @@ def _how_good(plan) -> str:
             rounding.litres(best),
             _beside(best, bound),
         ),
-        (
-            "this rule, in this sky",
-            rounding.litres(planned),
-            f"{rounding.litres(planned - best)} more: the price of caution",
-        ),
+        ("this rule, in this sky", rounding.litres(planned), _beside(planned, bound)),
+        ("price of caution", rounding.litres(planned - best), "this rule less the best one"),
     ]
     broke = (
         ""
@@ -247,6 +247,8 @@ def _beside(litres, bound_L) -> str:
 def _timetable(plan) -> str:
     runs = plan.runs
     head = title("Expected timetable, in the months' mean sky")
+    if plan.panel is None:
+        return ""
     if not len(runs):
         return f"{head}\n" + paragraph("No run is expected; grey weeks may ask for some.")
     rows = [

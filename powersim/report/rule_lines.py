@@ -17,7 +17,7 @@ def rule_lines(rule, panel, battery) -> list[str]:
     ----------
     rule : ChargingRule
     panel : PanelValues or None
-        What the panel shows; None for a rule that leaves the engine alone.
+        What the panel shows; None where the engine is left alone.
     battery : Battery
 
     Returns
@@ -29,6 +29,11 @@ def rule_lines(rule, panel, battery) -> list[str]:
     lines = [_daily(run) for run in rule.daily]
     lines.append(_start(rule, panel, battery))
     lines.append(_stop(rule, panel, battery))
+    if panel.start_V is None and battery.reading == "volts":
+        lines.append(
+            "Your voltmeter cannot tell these levels: between 20 and 90 % this bank shows nearly "
+            "the same volts. Fit a counter, or keep count of ampere-hours and engine hours."
+        )
     if rule.full_every_days is not None:
         lines.append(
             f"If the bank has not been full for {rounding.days(rule.full_every_days)}, let the "
@@ -124,7 +129,7 @@ def _start(rule, panel, battery) -> str:
     also = "Besides, start it" if rule.daily else "Start the engine"
     hours = clock_span(rule.hours_h)
     level = rounding.soc(rule.start_soc)
-    if battery.reading == "monitor" or panel.start_V is None:
+    if _by_counter(panel, battery):
         return (
             f"{also} {hours} whenever the counter is at {level} or less (set to a capacity of "
             f"{rounding.ah(panel.counter_Ah)})."
@@ -139,38 +144,55 @@ def _start(rule, panel, battery) -> str:
 
 def _stop(rule, panel, battery) -> str:
     level = rounding.soc(rule.stop_soc)
-    if battery.reading == "monitor":
-        return f"Stop when the counter is at {level}{_or_about(rule, panel)}."
-    if panel.stop_A is not None:
-        return (
-            f"Stop when the ammeter into the bank has fallen to {rounding.amps(panel.stop_A)} at "
-            f"{rounding.volts(panel.stop_V)}{_or_about(rule, panel)}: that is {level}."
-        )
+    by_watch = _by_watch(rule, panel, battery)
+    if _by_counter(panel, battery):
+        return f"Stop when the counter is at {level}{f': {by_watch}' if by_watch else ''}."
     if panel.run_h is None:
         longest = rounding.hours_minutes(rule.longest_h)
         return f"Let it run for {longest}: it does not get to {level} sooner."
-    return f"Stop after {rounding.hours_minutes(watch_h(rule, panel))}: that is {level} or more."
+    if panel.stop_A is not None:
+        return (
+            f"Stop at {level}: when the ammeter into the bank has fallen to "
+            f"{rounding.amps(panel.stop_A)} at {rounding.volts(panel.stop_V)}; {by_watch}."
+        )
+    return f"Stop at {level}: {by_watch}."
 
 
-def _or_about(rule, panel) -> str:
+def _by_counter(panel, battery) -> bool:
+    """Whether levels are read off a counter, as volts are not read or tell nothing."""
+    return battery.reading == "monitor" or panel.start_V is None
+
+
+def _by_watch(rule, panel, battery) -> str:
+    """How long a run is from the start level, and from one that a night has passed it to."""
     if panel.run_h is None:
         return ""
-    return f", after about {rounding.hours_minutes(watch_h(rule, panel))}"
+
+    def told(run_h, soc, volts):
+        shown = rounding.soc(soc) if _by_counter(panel, battery) else rounding.volts(volts)
+        if run_h is None:
+            return f"the longest run from {shown}"
+        return f"about {rounding.hours_minutes(watch_h(rule, run_h))} from {shown}"
+
+    return (
+        f"{told(panel.run_h, rule.start_soc, panel.start_V)}, "
+        f"{told(panel.lower_h, panel.lower_soc, panel.lower_V)}"
+    )
 
 
-def watch_h(rule, panel) -> float:
-    """How long a run from start to stop is, by a watch.
+def watch_h(rule, run_h) -> float:
+    """How long a run is by a watch.
 
     Parameters
     ----------
     rule : ChargingRule
-    panel : PanelValues
-        With its `run_h`.
+    run_h : float
+        As it comes out. [h]
 
     Returns
     -------
     float
         Rounded up to a quarter of an hour, within the shortest and the longest run. [h]
     """
-    rounded_h = _WATCH_h * math.ceil(panel.run_h / _WATCH_h - 1e-9)
+    rounded_h = _WATCH_h * math.ceil(run_h / _WATCH_h - 1e-9)
     return min(max(rounded_h, rule.shortest_h), rule.longest_h)

@@ -88,5 +88,5 @@ def _start(rule, panel, by_volts) -> str:
 def _stop(rule, panel) -> str:
     if panel.run_h is None:
         return f"Stop after {rounding.hours_minutes(rule.longest_h)}."
-    usual = rounding.hours_minutes(watch_h(rule, panel))
-    return f"Stop after {usual}, at about {rounding.soc(rule.stop_soc)}."
+    usual = rounding.hours_minutes(watch_h(rule, panel.run_h))
+    return f"Stop at about {rounding.soc(rule.stop_soc)}, after {usual} or more."

@@ -11,7 +11,15 @@ from powersim.report.rule_lines import clock, clock_span, rule_lines, where
 
 RULE = ChargingRule(start_soc=0.6, stop_soc=0.7)
 PANEL = PanelValues(
-    start_V=12.254, usual_A=1.5, stop_A=None, stop_V=None, run_h=0.9, counter_Ah=187.0
+    start_V=12.254,
+    usual_A=1.5,
+    stop_A=None,
+    stop_V=None,
+    run_h=0.9,
+    lower_soc=0.5,
+    lower_V=12.12,
+    lower_h=1.9,
+    counter_Ah=187.0,
 )
 VOLTS, MONITOR = boat_of().battery, boat_of(battery={"reading": "monitor"}).battery
 
@@ -21,7 +29,7 @@ def test_by_voltmeter():
         "Start the engine from 08:00 to 20:00 whenever the voltmeter is at 12.25 V or less with "
         "nothing charging for two hours and the usual load of 1.5 A on: that is 60 %. Read it "
         "before dawn, and on grey days again when the panels give nothing.",
-        "Stop after 1 h: that is 70 % or more.",
+        "Stop at 70 %: about 1 h from 12.25 V, about 2 h from 12.12 V.",
         "No run shorter than 30 min or longer than 4 h.",
     ]
 
@@ -29,8 +37,8 @@ def test_by_voltmeter():
 def test_by_ammeter_where_the_current_has_tapered():
     tapered = replace(PANEL, stop_A=12.3, stop_V=14.0)
     assert rule_lines(RULE, tapered, VOLTS)[1] == (
-        "Stop when the ammeter into the bank has fallen to 12.3 A at 14.00 V, after about 1 h: "
-        "that is 70 %."
+        "Stop at 70 %: when the ammeter into the bank has fallen to 12.3 A at 14.00 V; about 1 h "
+        "from 12.25 V, about 2 h from 12.12 V."
     )
 
 
@@ -40,13 +48,19 @@ def test_by_monitor():
         "Start the engine from 08:00 to 20:00 whenever the counter is at 60 % or less (set to a "
         "capacity of 187 Ah)."
     )
-    assert stop == "Stop when the counter is at 70 %, after about 1 h."
+    assert stop == "Stop when the counter is at 70 %: about 1 h from 60 %, about 2 h from 50 %."
 
 
-def test_lithium_goes_by_the_counter_and_the_watch_even_where_a_voltmeter_is_read():
-    start, stop, _ = rule_lines(RULE, replace(PANEL, start_V=None), VOLTS)
+def test_lithium_goes_by_the_counter_even_where_a_voltmeter_is_read():
+    start, stop, told, _ = rule_lines(RULE, replace(PANEL, start_V=None, lower_V=None), VOLTS)
     assert "counter is at 60 %" in start
-    assert stop == "Stop after 1 h: that is 70 % or more."
+    assert "about 1 h from 60 %" in stop
+    assert told.startswith("Your voltmeter cannot tell these levels")
+
+
+def test_from_far_below_the_longest_run_is_not_enough():
+    stop = rule_lines(RULE, replace(PANEL, lower_h=None), VOLTS)[1]
+    assert stop == "Stop at 70 %: about 1 h from 12.25 V, the longest run from 12.12 V."
 
 
 def test_daily_runs_come_first_and_say_where():

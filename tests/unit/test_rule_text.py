@@ -23,7 +23,7 @@ def test_by_a_counter():
     start, stop = told.headline
     assert start == "Start at 65 % or less on the counter."
     # 30 Ah of a 200 Ah bank at 20 A less 2.25 A of load take 1 h 41 min, less what lithium minds.
-    assert stop == "Stop after 1 h 45 min, at about 80 %."
+    assert stop == "Stop at about 80 %, after 1 h 45 min or more."
     assert not told.by_volts
 
 
@@ -39,7 +39,7 @@ def test_lead_acid_by_volts_before_dawn_and_in_full_as_plan_words_it():
     boat = result.passage.boat
     panel = panel_values(boat, boat.charging, result.prepared)
     assert told.headline[0] == f"Start at {panel.start_V:.2f} V or less before dawn."
-    assert told.headline[1].startswith("Stop after ")
+    assert told.headline[1].startswith("Stop at about 80 %, after ")
     assert told.lines == tuple(rule_lines(boat.charging, panel, boat.battery))
     assert told.by_volts
     # Rested flooded cells at 65 % stand near 12.4 V (common practice, no source), less some sag.
