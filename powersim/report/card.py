@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
-from powersim.planning.cases import ALL_LOADS, ESSENTIAL_ONLY
-from powersim.planning.failures import NO_CHARGING, NO_ENGINE, NO_SUN
+from powersim.planning.failures import WORKING
 from powersim.report import rounding
+from powersim.report.endurance_rows import LANDFALL
 from powersim.report.page_tables import shedding_rows
 from powersim.report.paper import Paper, Table, leading_mm
 from powersim.report.rule_text import rule_words
@@ -16,16 +16,13 @@ from powersim.report.weeks import few, weeks_of
 
 _MARGIN_MM, _GAP_MM = 12.0, 4.0
 _LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 20.0, 13.0, 11.0, 10.0, 9.0
-_MOST_WEEKS, _MOST_LINES = 8, 3
+_MOST_WEEKS, _MOST_LOSSES, _MOST_LINES = 8, 6, 4
 #: Lines of the rule in full; the report has the rest.
 _MOST_RULE_LINES = 8
 #: Width of the table of endurance; what to switch off stands beside it. [mm]
-_ENDURANCE_MM = 102.0
+_ENDURANCE_MM = 116.0
 #: A line of the pencil's table: high enough to write in at sea. [mm]
 _WRITTEN_MM = 7.5
-#: Lines of the table of endurance that have room; the report has the rest.
-CARD_LOSSES = (NO_ENGINE, NO_SUN, NO_CHARGING)
-CARD_LOADS = (ALL_LOADS, ESSENTIAL_ONLY)
 _EMPTY_HEADS = ("date", "position", "volts before dawn", "engine hours", "dip", "litres")
 _EMPTY_SHARES = (0.12, 0.26, 0.23, 0.16, 0.10, 0.13)
 CARE = (
@@ -51,7 +48,9 @@ class Card:
     shedding : tuple of (str, str)
         What is switched off when, first to last, and the loads.
     endurance : Table
-        How long the bank lasts if something fails.
+        How long the bank lasts if something fails that it does not stand to landfall.
+    stands : str
+        What it does stand, in one sentence.
     charge_head : str
         What is written down of the bank: volts, or the counter.
     """
@@ -63,6 +62,7 @@ class Card:
     weeks: Table
     shedding: tuple[tuple[str, str], ...]
     endurance: Table
+    stands: str
     charge_head: str
 
 
@@ -73,14 +73,14 @@ def card_of(result, *, endurance) -> Card:
     ----------
     result : Result
         Of the simulation.
-    endurance : sequence of EnduranceRow
-        From `endurance_rows`.
+    endurance : EnduranceRows
 
     Returns
     -------
     Card
     """
     summary, rule = result.summary, rule_words(result)
+    lasts, stands = _endurance(result, endurance)
     passage, battery = summary["passage"], result.passage.boat.battery
     return Card(
         title=f"{passage['name']}: {passage['boat']}",
@@ -91,8 +91,9 @@ def card_of(result, *, endurance) -> Card:
         headline=rule.headline,
         lines=rule.lines,
         weeks=_weeks(result, by_volts=rule.by_volts),
-        shedding=tuple(map(_shed, shedding_rows(result))),
-        endurance=_endurance(result, endurance),
+        shedding=tuple(map(_shed, shedding_rows(result, endurance.order))),
+        endurance=lasts,
+        stands=stands,
         charge_head="volts before dawn" if rule.by_volts else "counter before dawn",
     )
 
@@ -123,21 +124,18 @@ def _weeks(result, *, by_volts) -> Table:
     return Table(heads=tuple(heads), aligns="ll" + "r" * (len(heads) - 2), rows=tuple(rows))
 
 
-def _endurance(result, rows) -> Table:
+def _endurance(result, found) -> tuple[Table, str]:
+    """Failures that end before landfall, with all loads and with as few as may be; the rest."""
     floor = rounding.soc(result.passage.boat.battery.floor_soc)
-    return Table(
-        heads=("lost", "loads", f"to {floor}", "to flat"),
-        aligns="llrr",
-        rows=tuple(
-            (row.loss, row.loads, _brief(row.to_floor), _brief(row.to_flat))
-            for row in rows
-            if row.loss in CARD_LOSSES and row.loads in CARD_LOADS
-        ),
+    told = [row for row in found.losses if row.loss != WORKING]
+    short = [row for row in told if any(lasts != LANDFALL for lasts in row.lasts[0])]
+    rest = ", ".join(row.loss for row in told if row not in short)
+    table = Table(
+        heads=("", f"all on: {floor}", "flat", f"essential: {floor}", "flat"),
+        aligns="lrrrr",
+        rows=tuple((row.loss, *row.lasts[0], *row.lasts[-1]) for row in short[:_MOST_LOSSES]),
     )
-
-
-def _brief(time_left) -> str:
-    return "landfall" if time_left.endswith("(landfall)") else time_left
+    return table, f"To landfall with all loads on: {rest}." if rest else ""
 
 
 def draw_card(card: Card):
@@ -164,7 +162,7 @@ def draw_card(card: Card):
     y = paper.table(left, y, card.weeks, _PLAIN_PT, wide_mm=wide)
     beside = y + _GAP_MM
     y = _headed(paper, beside, "If it fails on the first day, the bank lasts")
-    y = paper.table(left, y, card.endurance, _SMALL_PT, wide_mm=_ENDURANCE_MM)
+    y = _failures(paper, y, card)
     y = max(y, _shedding(paper, beside, card))
     y = _headed(paper, y + _GAP_MM, "Written down every morning")
     _empty(paper, y, card)
@@ -178,8 +176,7 @@ def card_file(result, *, endurance) -> Callable:
     ----------
     result : Result
         Of the simulation.
-    endurance : sequence of EnduranceRow
-        From `endurance_rows`.
+    endurance : EnduranceRows
 
     Returns
     -------
@@ -211,6 +208,13 @@ def _rule(paper, y, card, wide) -> float:
         )
     paper.box(paper.left_mm, top, paper.right_mm, y + 1.5, points=2.0)
     return y + 1.5
+
+
+def _failures(paper, y, card) -> float:
+    x, wide = paper.left_mm, _ENDURANCE_MM
+    if card.endurance.rows:
+        y = paper.table(x, y, card.endurance, _SMALL_PT, wide_mm=wide) + 1.0
+    return paper.paragraph(x, y, card.stands, _SMALL_PT, wide_mm=wide, most_lines=_MOST_LINES)
 
 
 def _shedding(paper, y, card) -> float:

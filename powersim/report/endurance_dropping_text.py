@@ -52,8 +52,8 @@ def _opening(worth, *, in_weathers) -> str:
     safety = "; it is there for safety and not to be dropped" if first.group == "protected" else ""
     return (
         f"The load that costs the most is {first.load}: without it the bank lasts "
-        f"{_gain(first.days_to_flat)} longer to flat with all charging lost{middle}{safety}. What "
-        "leaving off each one gains, from the first hour on:"
+        f"{gain_words(first.days_to_flat)} longer to flat with all charging lost{middle}{safety}. "
+        "What leaving off each one gains, from the first hour on:"
         if math.isfinite(_middle(first.days_to_flat))
         else f"The load that costs the most is {first.load}: without it the bank lasts to "
         f"landfall with all charging lost{middle}{safety}. What leaving off each one gains, from "
@@ -71,7 +71,7 @@ def _table(gains, *, beside) -> str:
                 gain.group,
                 rounding.ah(gain.charge_Ah_per_day),
                 *map(
-                    _gain,
+                    gain_words,
                     (
                         gain.days_to_floor,
                         gain.days_to_flat,
@@ -89,7 +89,7 @@ def _table(gains, *, beside) -> str:
 
 
 def _kept(gains) -> str:
-    costs = ", ".join(f"{gain.load} ({_gain(gain.days_to_flat)})" for gain in gains)
+    costs = ", ".join(f"{gain.load} ({gain_words(gain.days_to_flat)})" for gain in gains)
     return (
         f"Never to be dropped, whatever they cost to flat with all charging lost: {costs}. "
         "Navigation lights, VHF and bilge pump are what others see you by, hear you by, and what "
@@ -115,12 +115,21 @@ def _middle(days) -> float:
     return days if isinstance(days, float) else float(quantiles(days, (0.5,))[0])
 
 
-def _gain(days) -> str:
+def gain_words(days) -> str:
     """A gain in hours below a day, in days above, or as far as landfall.
+
+    Parameters
+    ----------
+    days : float or ndarray, shape (members,)
+        The middle of many is told. [days]
+
+    Returns
+    -------
+    str
 
     Examples
     --------
-    >>> _gain(0.41), _gain(2.345), _gain(float("inf")), _gain(0.0)
+    >>> gain_words(0.41), gain_words(2.345), gain_words(float("inf")), gain_words(0.0)
     ('10 h', '2.3 days', 'landfall', '–')
     """
     middle_days = _middle(days)

@@ -24,6 +24,7 @@ _RULE = (
     ("charging, by the boat's rule", "charging_L", True),
     ("left at landfall", "left_L", False),
 )
+HEADS = ("as planned", "half as long again")
 #: Shares of the weathers that are shown: half of them, and one in ten that has it worse.
 _HALF, _TENTH = 0.5, 0.1
 
@@ -41,6 +42,32 @@ def fuel_text(found) -> str:
     str
         At most 80 columns wide.
     """
+    in_weathers, rows, heads = found.seed is not None, fuel_rows(found), HEADS
+    if in_weathers:
+        lines = table(rows, aligns="lrrrr", header=("", *("half", "1 in 10") * 2))
+        lines = spanned(lines, [("", 1), (heads[0], 2), (heads[1], 2)])
+    else:
+        lines = table(rows, aligns="lrr", header=("", *heads))
+    return join(
+        lines,
+        paragraph(" ".join(fuel_sentences(found))),
+        paragraph(_meaning(in_weathers=in_weathers)),
+    )
+
+
+def fuel_rows(found) -> list[tuple[str, ...]]:
+    """The table of the diesel, without its heads.
+
+    Parameters
+    ----------
+    found : EnduranceTable
+        Of planning.endurance, of a boat with an engine.
+
+    Returns
+    -------
+    list of tuple of str
+        What, then as planned and at length; in weathers each for half of them and for 1 in 10.
+    """
     courses, in_weathers = found.fuel, found.seed is not None
     cells = _cells_in_weathers if in_weathers else _cells
     rows = [("days to landfall", *_wide(courses, in_weathers))]
@@ -50,18 +77,22 @@ def fuel_text(found) -> str:
         (name, *(cell for one in courses for cell in cells(_days(one, pace), _days_text, False)))
         for name, pace in _PACES
     ]
-    rows += [_amount_row(courses, *amount, cells=cells) for amount in _RULE]
-    heads = ("as planned", "half as long again")
-    if in_weathers:
-        lines = table(rows, aligns="lrrrr", header=("", *("half", "1 in 10") * 2))
-        lines = spanned(lines, [("", 1), (heads[0], 2), (heads[1], 2)])
-    else:
-        lines = table(rows, aligns="lrr", header=("", *heads))
-    return join(
-        lines,
-        paragraph(" ".join(_sentence(one, in_weathers=in_weathers) for one in courses)),
-        paragraph(_meaning(in_weathers=in_weathers)),
-    )
+    return rows + [_amount_row(courses, *amount, cells=cells) for amount in _RULE]
+
+
+def fuel_sentences(found) -> list[str]:
+    """Whether the diesel is enough, as planned and at length.
+
+    Parameters
+    ----------
+    found : EnduranceTable
+        Of planning.endurance, of a boat with an engine.
+
+    Returns
+    -------
+    list of str
+    """
+    return [_sentence(one, in_weathers=found.seed is not None) for one in found.fuel]
 
 
 def _wide(courses, in_weathers) -> list[str]:

@@ -1,32 +1,71 @@
-"""The endurance table as rows for report and card: what planning found, in words."""
+"""What endurance found, as rows for report and card: the one place where the two meet."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
+from powersim.report import rounding
+from powersim.report.endurance_dropping_text import gain_words
+from powersim.report.endurance_fuel_text import fuel_rows, fuel_sentences
 from powersim.report.endurance_text import time_left
+
+#: Loads told with what leaving them off gains.
+_MOST_GAINS = 8
+#: What stands for a time that is longer than the passage.
+LANDFALL = "landfall"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class EnduranceRow:
-    """One line of the table.
+class LossRow:
+    """One failure.
 
     Attributes
     ----------
-    loss, loads : str
-        What is lost, and which loads are kept.
-    to_floor, to_flat : str
-        How long the bank lasts.
+    loss : str
+        What is lost.
+    lasts : tuple of (str, str)
+        How long the bank lasts to the floor and to flat, for each set of loads.
     """
 
     loss: str
-    loads: str
-    to_floor: str
-    to_flat: str
+    lasts: tuple[tuple[str, str], ...]
 
 
-def endurance_rows(result) -> list[EnduranceRow]:
-    """How long the bank lasts from departure if something fails, in the mean sky.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EnduranceRows:
+    """How long the bank and the diesel last, from departure and in the mean sky.
+
+    Attributes
+    ----------
+    load_sets : tuple of str
+        Which loads are kept, the most first.
+    losses : tuple of LossRow
+        Everything working first.
+    notes : tuple of str
+        What is meant by a loss, one sentence each.
+    gains : tuple of tuple of str
+        Load, how much it is needed, charge a day, and what leaving it off gains to the floor and
+        to flat with all charging lost; the most gained first, without what is never left off.
+    order : tuple of str
+        Every load, the most gained first.
+    diesel : tuple of tuple of str
+        What, as planned, and with every leg half as long again; empty without an engine.
+    diesel_told : tuple of str
+        Whether it is enough, one sentence each.
+    """
+
+    load_sets: tuple[str, ...]
+    losses: tuple[LossRow, ...]
+    notes: tuple[str, ...]
+    gains: tuple[tuple[str, ...], ...]
+    order: tuple[str, ...]
+    diesel: tuple[tuple[str, ...], ...]
+    diesel_told: tuple[str, ...]
+
+
+def endurance_rows(result) -> EnduranceRows:
+    """How long bank and diesel last from departure if something fails, in the mean sky.
 
     Parameters
     ----------
@@ -35,19 +74,42 @@ def endurance_rows(result) -> list[EnduranceRow]:
 
     Returns
     -------
-    list of EnduranceRow
-        Losses in order, within each the sets of loads.
+    EnduranceRows
     """
     from powersim.planning.endurance import endurance
 
     found = endurance(result)
-    landfall_days = found.days_to_landfall
-    return [
-        EnduranceRow(
-            loss=line.loss,
-            loads=line.loads,
-            to_floor=time_left(line.days_to_floor, landfall_days),
-            to_flat=time_left(line.days_to_flat, landfall_days),
+    gains = found.dropping.gains
+    return EnduranceRows(
+        load_sets=tuple(dict.fromkeys(line.loads for line in found.lines)),
+        losses=tuple(_losses(found)),
+        notes=found.notes,
+        gains=tuple(
+            _gain(one) for one in [one for one in gains if one.group != "protected"][:_MOST_GAINS]
+        ),
+        order=tuple(one.load for one in gains),
+        diesel=tuple(fuel_rows(found)) if found.fuel else (),
+        diesel_told=tuple(fuel_sentences(found)) if found.fuel else (),
+    )
+
+
+def _losses(found):
+    by_loss = {}
+    for line in found.lines:
+        lasts = tuple(
+            LANDFALL if math.isinf(days) else time_left(days, found.days_to_landfall)
+            for days in (line.days_to_floor, line.days_to_flat)
         )
-        for line in found.lines
-    ]
+        by_loss.setdefault(line.loss, []).append(lasts)
+    for loss, lasts in by_loss.items():
+        yield LossRow(loss=loss, lasts=tuple(lasts))
+
+
+def _gain(one) -> tuple[str, ...]:
+    return (
+        one.load,
+        one.group,
+        rounding.ah(one.charge_Ah_per_day),
+        gain_words(one.days_to_floor),
+        gain_words(one.days_to_flat),
+    )

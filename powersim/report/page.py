@@ -34,8 +34,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
     ----------
     result : Result
         Of the simulation.
-    endurance : sequence of EnduranceRow
-        From `endurance_rows`.
+    endurance : EnduranceRows
     cautions : sequence
         What is allowed in the files but not wise: anything with a `text` and an `advice`.
     standing : sequence of str
@@ -66,7 +65,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         how_sure=glued(how_sure(weathers)) if weathers else "",
         risk_days=told_days(weathers["by_day"]) if weathers else [],
         endurance=endurance,
-        shedding=shedding_rows(result),
+        shedding=shedding_rows(result, endurance.order),
         waypoints=waypoint_rows(result),
         sky=sky_lines(summary),
         hours=hour_blocks(result),

@@ -150,27 +150,30 @@ def assumption_groups(passage) -> list[tuple[str, list[tuple[str, str, str]]]]:
     ]
 
 
-def shedding_rows(result) -> list[tuple[str, str, str]]:
+def shedding_rows(result, order) -> list[tuple[str, str, str]]:
     """In which order loads are switched off to save charge.
 
     Parameters
     ----------
     result : Result
         Of the simulation.
+    order : sequence of str
+        Loads in the order in which leaving them off gains most; others follow, the largest first.
 
     Returns
     -------
     list of (str, str, str)
-        What goes first, at which charge if the boat says so, and the loads, the largest first.
+        What goes first, at which charge if the boat says so, and the loads in that order.
     """
     shedding = result.passage.boat.shedding
+    place = {load: place for place, load in enumerate(order)}
     levels = {"comfort": shedding.comfort_below_soc, "useful": shedding.useful_below_soc}
     rows = []
     for group in ("comfort", "useful", "essential", "protected"):
-        loads = result.loads[result.loads["group"] == group]
-        names = ", ".join(loads["load"])
-        if not names:
+        loads = list(result.loads[result.loads["group"] == group]["load"])
+        if not loads:
             continue
+        names = ", ".join(sorted(loads, key=lambda load: place.get(load, len(place))))
         level = levels.get(group)
         when = {"essential": "last", "protected": "never"}.get(group, "when you must")
         rows.append((group, f"at {rounding.soc(level)}" if level is not None else when, names))
