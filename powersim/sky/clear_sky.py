@@ -97,4 +97,4 @@ def _table_of(rows, columns):
     with h5py.File(path, "r") as file:
         table = file["LinkeTurbidity"]
         picked = [table[row, column] for row, column in zip(rows, columns, strict=True)]
-    return np.array(picked, dtype=float)
+    return np.array(picked, dtype=float).reshape(len(picked), 12)  # also where there are none

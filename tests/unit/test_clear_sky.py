@@ -34,6 +34,10 @@ def test_turbidity_knows_any_turn_of_longitude(turn_deg):
     assert there == pytest.approx(linke_turbidity(lat_deg, lon_deg, utc_s))
 
 
+def test_no_places_have_no_turbidity():
+    assert linke_turbidity(np.array([]), np.array([]), np.array([])).shape == (0,)
+
+
 def test_sahara_dust_hangs_over_cabo_verde_not_over_iceland():
     """Common practice, no source: the turbidity table must tell the two ends of the demo apart."""
     lat_deg, lon_deg = np.array([64.15, 16.9]), np.array([-21.95, -25.0])

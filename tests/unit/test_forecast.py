@@ -119,6 +119,16 @@ def test_light_of_moments_is_a_share_of_the_clear_sky_on_straight_lines():
     assert np.isnan(known.clear_frac[(hours_of(track) > 17.5) & (hours_of(track) < 26.5)]).all()
 
 
+def test_light_of_moments_in_the_dark_says_nothing():
+    """03 and 27 UTC are the middle of the night at 40 W; the cloud is all that is known."""
+    light = (field(0.0, hours=3), field(0.0, hours=27))
+    alone = known_from_forecast(forecast_of(cloud=(field(0.5, hours=(0, 30)),)), anchored())
+    both = known_from_forecast(
+        forecast_of(light=light, cloud=(field(0.5, hours=(0, 30)),)), anchored()
+    )
+    assert np.array_equal(both.clear_frac, alone.clear_frac, equal_nan=True)
+
+
 def test_cloud_holds_for_its_window_and_runs_straight_between_moments():
     track = anchored()
     cloud = (field(0.5, hours=(0, 6)), field(0.0, hours=12), field(1.0, hours=24))
