@@ -15,7 +15,7 @@ from powersim.report.rule_text import rule_words
 from powersim.report.weeks import few, weeks_of
 
 _MARGIN_MM, _GAP_MM = 12.0, 4.0
-_LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 20.0, 13.0, 11.0, 10.0, 9.0
+_LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 18.0, 13.0, 11.0, 10.0, 9.0
 _MOST_WEEKS, _MOST_LOSSES, _MOST_LINES = 8, 6, 4
 #: Lines of the rule in full; the report has the rest.
 _MOST_RULE_LINES = 8

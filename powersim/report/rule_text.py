@@ -55,7 +55,11 @@ def rule_words(result) -> RuleWords:
         return RuleWords(headline=(line,), lines=(), by_volts=by_volts)
     panel = panel_values(boat, rule, result.prepared)
     return RuleWords(
-        headline=(*map(_daily, rule.daily[:1]), _start(rule, panel, by_volts), _stop(rule, panel)),
+        headline=(
+            *map(_daily, rule.daily[:1]),
+            _start(rule, panel, by_volts),
+            _stop(rule, panel, by_volts),
+        ),
         lines=tuple(rule_lines(rule, panel, battery)),
         by_volts=by_volts,
     )
@@ -85,8 +89,15 @@ def _start(rule, panel, by_volts) -> str:
     return f"Start at {rounding.soc(rule.start_soc)} or less on the counter."
 
 
-def _stop(rule, panel) -> str:
+def _stop(rule, panel, by_volts) -> str:
+    if not by_volts:
+        return f"Stop at {rounding.soc(rule.stop_soc)} on the counter."
     if panel.run_h is None:
         return f"Stop after {rounding.hours_minutes(rule.longest_h)}."
-    usual = rounding.hours_minutes(watch_h(rule, panel.run_h))
-    return f"Stop at about {rounding.soc(rule.stop_soc)}, after {usual} or more."
+    usual, lower = (
+        rounding.hours_minutes(rule.longest_h if run_h is None else watch_h(rule, run_h))
+        for run_h in (panel.run_h, panel.lower_h)
+    )
+    if usual == lower:
+        return f"Stop after {usual}."
+    return f"Stop after {usual}, or {lower} from {rounding.volts(panel.lower_V)}."
