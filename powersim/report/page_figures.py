@@ -12,7 +12,7 @@ _MOST_STRIPS = 240
 
 
 def figures_of(result, summary) -> dict:
-    """Every picture that the passage has.
+    """The pictures of the page: the charge in one, in many weathers where they were tried.
 
     Parameters
     ----------
@@ -26,8 +26,7 @@ def figures_of(result, summary) -> dict:
     dict of str to markupsafe.Markup
         By the names of figures.PLOTS.
     """
-    told = _told(result, summary)
-    strips = _strips(result)
+    told, strips, names = _told(result, summary), _strips(result), names_for(result)
     return {
         name: inline_svg(
             PLOTS[name](result),
@@ -36,7 +35,8 @@ def figures_of(result, summary) -> dict:
             description=told[name][1],
             strips=strips if name in ("soc", "fan") else (),
         )
-        for name in names_for(result)
+        for name in names
+        if name != "soc" or "fan" not in names
     }
 
 
