@@ -25,6 +25,7 @@ COMMANDS = {
         "Days to the floor and to flat, with this or that lost.",
     ),
     "plan": ("powersim.cli.plan:plan", "When to run the engine to charge: a rule to go by."),
+    "size": ("powersim.cli.size:size", "What another bank, panels or alternator would change."),
     "report": ("powersim.cli.report:report", "A page for any browser, and a card to print."),
 }
 

@@ -12,6 +12,8 @@ from powersim.inputs.units import split, to_float
 
 #: More choices than these are no search but a mistake.
 MOST_CHOICES = 10_000
+#: A size that is smaller, and not zero, is no size; in whichever unit. [Ah], [W] or [A]
+LEAST = 0.1
 #: Digits after the decimal point that a step may leave behind, so that 0.1 ten times is 1.
 _DIGITS = 9
 
@@ -30,8 +32,8 @@ class Sizes:
         What it should hold, in words.
     example : str
         That works.
-    above, most : float
-        What every size must be above, or not below where `zero` is, and its largest, in `unit`.
+    most : float
+        The largest size, in `unit`.
     zero : bool
         Whether none at all is a choice too.
     """
@@ -204,6 +206,8 @@ def _size(text: str, whole: str, kind: Sizes, *, bare: str | None = None) -> flo
     if size < 0 or (size == 0 and not kind.zero):
         least = f"not above {written(0.0, kind.unit)}" if not kind.zero else "less than nothing"
         raise ReadingError(f"{quoted(whole)} has a size that is {least}")
+    if 0 < size < LEAST:
+        raise ReadingError(f"{quoted(whole)} has a size that is below {written(LEAST, kind.unit)}")
     if size > kind.most:
         raise ReadingError(f"{quoted(whole)} goes beyond {written(kind.most, kind.unit)}")
     return size

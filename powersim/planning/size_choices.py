@@ -120,11 +120,11 @@ def grid(
             for Ah, watts, amps in sizes
         ]
     for what, most, whole in (
-        ("panels", max(solars_W, default=0.0), own.solar_W),
-        ("alternator", max(alternators_A, default=0.0), own.alternator_A),
+        ("are no panels", max(solars_W, default=0.0), own.solar_W),
+        ("is no alternator", max(alternators_A, default=0.0), own.alternator_A),
     ):
         if most > 0.0 and not whole > 0.0:
-            raise ValueError(f"there is no {what} to scale")
+            raise ValueError(f"there {what} to scale")
     return list(dict.fromkeys(found))
 
 

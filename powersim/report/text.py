@@ -116,7 +116,7 @@ def table(
         One letter a column: "l" for words, which are wrapped where the page is too narrow; "r"
         for numbers, which never are.
     header : sequence of str, optional
-        Column heads, underlined.
+        Column heads, underlined; a line break in one makes a head of two lines.
     indent : int
         Spaces before each line.
 
@@ -142,7 +142,7 @@ def table(
     body = [[" ".join(printable(cell).split()) for cell in row] for row in rows]
     if not body:
         return ""
-    heads = [list(header)] if header is not None else []
+    heads = _head_rows(header) if header is not None else []
     if any(len(row) != len(aligns) for row in heads + body):
         raise ValueError(f"every row needs {len(aligns)} cells")
     widths = _fitted([*heads, *body], aligns, WIDTH - indent)
@@ -211,6 +211,14 @@ def spanned(lines: str, spans: Sequence[tuple[str, int]]) -> str:
         heads.append(head.center(width))
         at += count
     return f"{_GAP.join(heads).rstrip()}\n{lines}"
+
+
+def _head_rows(header: Sequence[str]) -> list[list[str]]:
+    """Heads as rows of cells; those of fewer lines stand at the bottom."""
+    heads = [cell.split("\n") for cell in header]
+    deepest = max(map(len, heads), default=0)
+    filled = [[""] * (deepest - len(lines)) + lines for lines in heads]
+    return [list(row) for row in zip(*filled, strict=True)]
 
 
 def _wrapped(text: str, width: int, **indents: str) -> list[str]:

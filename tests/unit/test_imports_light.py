@@ -11,14 +11,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 HEAVY = {
     "jinja2",
-    "pvlib",
-    "pandas",
-    "scipy",
-    "matplotlib",
-    "numpy",
-    "pint",
-    "geographiclib",
-    "gpxpy",
+    *("pvlib", "pandas", "scipy", "matplotlib", "numpy", "pint", "geographiclib", "gpxpy"),
+    *("joblib", "distributed"),
 }
 
 # Runs a command line and tells on standard error what it has imported.

@@ -36,14 +36,8 @@ MAY_IMPORT = {
 }
 HEAVY = {
     "jinja2",
-    "pvlib",
-    "pandas",
-    "scipy",
-    "matplotlib",
-    "pint",
-    "gpxpy",
-    "geographiclib",
-    "h5py",
+    *("pvlib", "pandas", "scipy", "matplotlib", "pint", "gpxpy", "geographiclib", "h5py"),
+    *("joblib", "distributed"),
 }
 NUMPY_PARTS = {*CORE, "planning", "underway"}
 # The only places that may import a library at all; a package stands for all its modules.
@@ -53,6 +47,8 @@ ONLY_IN = {
     "pandas": ("simulation.result", "simulation.tables", "report"),
     "matplotlib": ("report",),
     "jinja2": ("report",),
+    "joblib": ("planning.parallel",),
+    "distributed": ("planning.parallel",),
 }
 
 

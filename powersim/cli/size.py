@@ -1,0 +1,92 @@
+"""`powersim size`: what another battery, another panel or a bigger alternator would change."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from powersim.cli import options
+from powersim.cli.exits import FAILS
+
+MEMBERS = 200
+
+
+@click.command(
+    epilog="\b\nExample:\n"
+    "  powersim size my-passage --battery 150:400:50Ah --solar 100:400:100W\n"
+    "  powersim size my-passage --alternator 45A,90A --chemistry flooded,lifepo4"
+)
+@options.folder
+@click.option("--battery", metavar="RANGE", help="Capacities, such as 150:400:50Ah or 220Ah,330Ah.")
+@click.option("--solar", metavar="RANGE", help="Watts of all panels, such as 100:400:50W.")
+@click.option("--alternator", metavar="RANGE", help="Hot output, such as 45A,90A.")
+@click.option("--chemistry", metavar="LIST", help="Of the bank: flooded, gel, agm, lifepo4.")
+@options.out
+@options.depart
+@options.step
+@options.weather_files
+@options.members_searched(MEMBERS)
+@options.seed
+@options.risk_searched
+@options.jobs
+@options.backend
+@options.scheduler
+@click.option("--resume", is_flag=True, help="Go on with a search that was stopped.")
+@options.no_figures
+@options.figure_format
+@options.as_json
+@options.quiet
+@options.force
+def size(
+    folder, out, risk_frac, jobs, backend, scheduler, resume, no_figures, figure_format, **given
+):
+    """What another battery, other panels or another alternator would change.
+
+    Tries every combination of the sizes that you list, and the boat as she is, in the same
+    weathers. What you do not list stays the boat's own. Of the choices that break floor or reserve
+    in no more than --risk of the weathers it marks the cheapest: no other is lighter without
+    charging longer. The exit code is 1 when none is adequate.
+
+    A range is from:to:step; single sizes have commas between them. The charging rule stays as it
+    is, in percent; a bank of another chemistry comes with its own rule, floor, voltages and weight.
+
+    Ctrl-C keeps what is finished, and --resume goes on. With --backend dask the work is done by
+    the cluster whose scheduler is at --scheduler.
+    """
+    from powersim.cli.screen import emphasised, print_json
+    from powersim.cli.simulate import RESULTS
+    from powersim.cli.size_search import asked, search, where
+    from powersim.planning.size_front import judged
+    from powersim.report.size_files import file_names, size_dict, size_files
+    from powersim.report.size_text import size_text
+
+    as_json, quiet, force = (given.pop(name) for name in ("as_json", "quiet", "force"))
+    place = where(jobs=jobs, backend=backend, scheduler=scheduler)
+    study, choices, stays = asked(folder, **given)
+    out = out or Path(folder) / RESULTS
+    figures = {"figures": not no_figures, "kind": figure_format}
+    names = file_names(kind=figure_format)
+    points = search(study, choices, out, names=names, place=place, resume=resume, force=force)
+    sized = judged(points, risk_frac=risk_frac)
+    paths = _write(out, size_files(sized, study, stays=stays, **figures), force=force)
+    if as_json:
+        print_json(size_dict(sized, study, stays=stays))
+    else:
+        written = f"Results in {out}: {', '.join(path.name for path in paths)}."
+        text = size_text(sized, study, stays=stays, written=written, brief=quiet)
+        click.echo(emphasised(text))
+    if not sized.front:
+        raise click.exceptions.Exit(FAILS)
+
+
+def _write(out, files, *, force):
+    from powersim.cli.progress import told_if_slow
+    from powersim.report.size_unfinished import UNFINISHED
+    from powersim.report.writing import write_all
+
+    with told_if_slow(f"writing to {out}"):
+        paths = write_all(out, files, force=force)
+    # Only now: had the writing failed, all that was finished would still be there.
+    (Path(out) / UNFINISHED).unlink(missing_ok=True)
+    return paths

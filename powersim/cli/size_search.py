@@ -1,0 +1,137 @@
+"""What `powersim size` asks, and the search itself with what is finished kept on the way."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import click
+
+from powersim.errors import InputError, Problem
+
+_EXAMPLE = "--battery 150:400:50Ah --solar 100:400:100W"
+
+
+def where(*, jobs, backend, scheduler) -> dict:
+    """On what the work is done, as `parallel.in_parallel` takes it."""
+    if backend == "dask":
+        if scheduler is None:
+            raise _problem(
+                "scheduler",
+                "--backend dask wants the address of a scheduler",
+                "what 'dask scheduler' prints, for example --scheduler tcp://192.168.1.20:8786",
+            )
+        if jobs is not None:
+            raise _problem(
+                "jobs",
+                "--jobs is for this machine, and --backend dask for a cluster",
+                "one of them, for example --jobs 2",
+            )
+    elif scheduler is not None:
+        raise _problem(
+            "scheduler",
+            "an address is given and no cluster asked for",
+            f"--backend dask --scheduler {scheduler}",
+        )
+    return {"jobs": jobs, "backend": backend, "scheduler": scheduler}
+
+
+def asked(
+    folder, *, battery, solar, alternator, chemistry, step_h, members, seed, **sources
+) -> tuple:
+    """The study, its choices, and what stays as written with another chemistry.
+
+    Everything that is wrong with the ranges is told at once, before any file is read.
+    """
+    ranges = _ranges(battery=battery, solar=solar, alternator=alternator, chemistry=chemistry)
+    from powersim.cli.progress import told_if_slow
+    from powersim.inputs.folder import load_folder
+    from powersim.inputs.other_chemistry import boat_of_chemistry
+
+    passage = load_folder(folder, **sources)
+    own = passage.boat.battery.chemistry
+    boats, stays = {own: passage.boat}, ()
+    for name in ranges["chemistries"]:
+        if name != own:
+            boats[name], stays = boat_of_chemistry(passage, name)
+    with told_if_slow("getting ready"):
+        from powersim.planning.size_choices import choice_of, grid
+        from powersim.planning.size_point import Study
+
+        study = Study(passage=passage, boats=boats, members=members, seed=seed, step_h=step_h)
+        try:
+            choices = grid(boats, choice_of(passage.boat), **ranges)
+        except ValueError as error:
+            raise _problem(
+                "size", f"{error}", "such a part in boat.toml first, whatever its size"
+            ) from error
+    return study, choices, stays
+
+
+def search(study, choices, out, *, names, place, resume, force) -> list:
+    """Every choice tried, in the order asked; what is finished is kept if it is stopped."""
+    from powersim.cli.progress import share_told
+    from powersim.planning.size import points
+    from powersim.report.size_unfinished import Unfinished
+    from powersim.report.writing import refuse_what_is_in_the_way
+
+    refuse_what_is_in_the_way(Path(out), names, force=force)
+    unfinished = Unfinished(out, study)
+    if resume:
+        unfinished.resume()
+    elif not force:
+        unfinished.refuse_to_lose()
+    rest = [choice for choice in choices if choice not in unfinished.points]
+    doing = f"trying {len(rest)} choices in {study.members} weathers"
+    try:
+        with share_told(doing) as progress:
+            for done, point in enumerate(points(study, rest, **place), 1):
+                unfinished.keep(point)
+                if progress is not None:
+                    progress(done / len(rest))
+    except KeyboardInterrupt:
+        unfinished.write()
+        kept = sum(choice in unfinished.points for choice in choices)
+        if kept:
+            click.echo(
+                f"{kept} of {len(choices)} choices are kept in {unfinished.path}; the same "
+                "command with --resume goes on",
+                err=True,
+            )
+        raise
+    finally:
+        unfinished.write()
+    return [unfinished.points[choice] for choice in choices]
+
+
+def _ranges(*, battery, solar, alternator, chemistry) -> dict:
+    from powersim.inputs.ranges import ALTERNATOR, BATTERY, SOLAR, refuse_too_many, sizes_of
+    from powersim.inputs.ranges import words_of as words
+    from powersim.records import CHEMISTRIES
+
+    if battery is solar is alternator is chemistry is None:
+        raise _problem("size", "nothing is listed to choose from", f"for example {_EXAMPLE}")
+    listed = f"kinds of battery, of {', '.join(CHEMISTRIES)}, for example --chemistry agm,lifepo4"
+    readers = {
+        "batteries_Ah": (battery, lambda text: sizes_of(text, BATTERY)),
+        "solars_W": (solar, lambda text: sizes_of(text, SOLAR)),
+        "alternators_A": (alternator, lambda text: sizes_of(text, ALTERNATOR)),
+        "chemistries": (
+            chemistry,
+            lambda text: words(text, CHEMISTRIES, option="chemistry", expected=listed),
+        ),
+    }
+    found, problems = {}, []
+    for name, (text, read) in readers.items():
+        try:
+            found[name] = () if text is None else read(text)
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    refuse_too_many(math.prod(max(1, len(sizes)) for sizes in found.values()))
+    return found
+
+
+def _problem(option, text, expected) -> InputError:
+    return InputError([Problem(file=option, text=text, expected=expected)])

@@ -1,0 +1,136 @@
+"""The same work on many things at once: on all cores of this machine, or on a cluster."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Iterator, Sequence
+
+from powersim import __version__
+from powersim.errors import PowersimError
+
+BACKENDS = ("local", "dask")
+#: How long a scheduler may take to answer.
+_PATIENCE = "10 s"
+_INSTALL = "python -m pip install 'powersim[cluster]'"
+
+
+def in_parallel(
+    work: Callable,
+    shared,
+    things: Sequence,
+    *,
+    jobs: int | None = None,
+    backend: str = "local",
+    scheduler: str | None = None,
+) -> Iterator:
+    """Do the same work on each thing.
+
+    Parameters
+    ----------
+    work : callable
+        Of a module, called as work(shared, thing); its answer must hang on nothing else.
+    shared
+        What all of them need; sent to each process.
+    things : sequence
+        To be worked on.
+    jobs : int or None
+        Processes at once on this machine; None for one a core.
+    backend : str
+        One of BACKENDS: "local", or "dask" for the workers of a cluster.
+    scheduler : str or None
+        Address of the cluster's scheduler, for "dask".
+
+    Yields
+    ------
+    object
+        Answers as they are done, which may be in any order; each is the same wherever it is
+        worked out.
+
+    Raises
+    ------
+    PowersimError
+        If the cluster cannot be reached or is not fit for it, or a process ends before its work.
+    """
+    if not things:
+        return
+    if backend == "dask":
+        with _cluster(scheduler, shared):
+            yield from _spread(work, shared, things, jobs=-1)
+    elif jobs == 1 or len(things) == 1:
+        for thing in things:
+            yield work(shared, thing)
+    else:
+        from joblib import parallel_config
+
+        # One thread each: more would be in each other's way.
+        with parallel_config(backend="loky", inner_max_num_threads=1):
+            yield from _spread(work, shared, things, jobs=jobs or -1)
+
+
+def _spread(work, shared, things, *, jobs):
+    from joblib import Parallel, delayed
+    from joblib.externals.loky.process_executor import TerminatedWorkerError
+
+    run = Parallel(n_jobs=jobs, return_as="generator_unordered")
+    try:
+        yield from run(delayed(work)(shared, thing) for thing in things)
+    except TerminatedWorkerError as error:
+        raise PowersimError(
+            "a process at work was ended from outside, perhaps for want of memory; take fewer "
+            "at once with --jobs, for example --jobs 1"
+        ) from error
+
+
+@contextlib.contextmanager
+def _cluster(scheduler, shared):
+    """Joblib at work on a cluster that somebody else has started."""
+    try:
+        from distributed import Client
+        from distributed.scheduler import KilledWorker
+    except ImportError:
+        raise PowersimError(f"a cluster needs dask, which {_INSTALL} brings") from None
+    from joblib import parallel_config
+
+    try:
+        client = Client(scheduler, timeout=_PATIENCE, set_as_default=False)
+    except (OSError, ValueError) as error:
+        raise PowersimError(
+            f"no scheduler of a cluster answers at {scheduler!r}; what is wanted is what "
+            "'dask scheduler' prints as it starts, for example --scheduler "
+            "tcp://192.168.1.20:8786"
+        ) from error
+    with client:
+        _refuse_unfit_workers(client, scheduler)
+        try:
+            with parallel_config(backend="dask", client=client, scatter=[shared]):
+                yield
+        except KilledWorker as error:
+            raise PowersimError(
+                "workers of the cluster ended before their work, perhaps for want of memory"
+            ) from error
+
+
+def _refuse_unfit_workers(client, scheduler) -> None:
+    """Workers must be there, and have this very version: another may give other answers."""
+
+    def version_there():
+        # Sent as code and not by name, since a worker may have no powersim.
+        try:
+            from powersim import __version__ as version
+        except ImportError:
+            return None
+        return version
+
+    versions = client.run(version_there)
+    if not versions:
+        raise PowersimError(
+            f"the scheduler at {scheduler!r} has no workers; start one on each machine with "
+            f"'dask worker {scheduler}'"
+        )
+    for worker, version in versions.items():
+        if version != __version__:
+            has = "no powersim" if version is None else f"powersim {version}"
+            raise PowersimError(
+                f"the worker at {worker} has {has}, and this machine has {__version__}; install "
+                "the same on both"
+            )

@@ -1,0 +1,219 @@
+"""What `size` prints: the boat as she is, the cheapest adequate choices, and the next best."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from powersim.report import rounding
+from powersim.report.ensemble_text import percent
+from powersim.report.text import bullets, join, paragraph, table, title
+
+#: Rows of each table; size.csv has all.
+_MOST_MARKED, _MOST_NEAREST = 12, 5
+_HEADS = (
+    "",
+    "bank",
+    "solar",
+    "alter-\nnator",
+    "weight",
+    "below\nfloor",
+    "fails",
+    "engine\nhours",
+    "diesel",
+    "without\nengine",
+)
+_ALIGNS = "rl" + "r" * 8
+KEY = (
+    "below floor: share of the weathers in which the charge falls below its floor",
+    "fails: below the floor, all dark, or into the reserve of diesel",
+    "engine hours: run to charge, mean; diesel: all that is burnt, motoring included, mean",
+    "without engine: days until the floor if the engine never runs, sooner in 1 of 10 weathers; "
+    "never: landfall comes first",
+    "weight: bank, panels and alternator; what is usual where boat.toml gives none",
+)
+CARE = (
+    "A larger bank or alternator, and lithium above all, wants other fuses, cables and belts: "
+    "high-current wiring is for qualified people, and local codes come first. Lithium needs its "
+    "protection system, an alternator protected from overload, and no charge below 0 °C. A "
+    "forecast is no promise."
+)
+
+
+def size_text(sized, study, *, stays=(), written: str = "", brief: bool = False) -> str:
+    """The answer for a reader.
+
+    Parameters
+    ----------
+    sized : Sized
+        All choices, judged.
+    study : Study
+        What they were tried on.
+    stays : sequence of str
+        Settings of boat.toml that stay with another chemistry.
+    written : str
+        Where the files are.
+    brief : bool
+        The verdict and the marked choices alone.
+
+    Returns
+    -------
+    str
+        At most 80 columns wide.
+    """
+    now = _table([("", sized.own)])
+    marked = _marked(sized)
+    if brief:
+        return join(_verdict(sized, study), marked)
+    heading = "The next best" if sized.front else "The nearest"
+    nearest = [point for point in sized.nearest if point is not sized.own][:_MOST_NEAREST]
+    return join(
+        _verdict(sized, study),
+        f"{title('The boat as she is')}\n{now}",
+        marked,
+        _saved(sized),
+        f"{title(heading)}\n{_table([('', point) for point in nearest])}" if nearest else "",
+        bullets(KEY),
+        bullets(_notes(sized, study, stays)),
+        paragraph(CARE),
+        paragraph(written),
+    )
+
+
+def choice_words(choice) -> str:
+    """A choice in words.
+
+    Parameters
+    ----------
+    choice : Choice
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from powersim.planning.size_choices import Choice
+    >>> choice_words(Choice(chemistry="agm", battery_Ah=200.0, solar_W=0.0, alternator_A=45.0))
+    'agm 200 Ah, no panels, alternator 45 A'
+    """
+    solar = f"panels {_watts(choice.solar_W)}" if choice.solar_W else "no panels"
+    amps = f"alternator {_amps(choice.alternator_A)}" if choice.alternator_A else "no alternator"
+    return f"{_bank(choice)}, {solar}, {amps}"
+
+
+def _verdict(sized, study) -> str:
+    tried = rounding.plural(len(sized.points), "choice")
+    risk = rounding.number(100.0 * sized.risk_frac, decimals=0 if _whole(sized.risk_frac) else 1)
+    count = len(sized.adequate)
+    found = "None is" if not count else f"{count} is" if count == 1 else f"{count} are"
+    each = f"{tried}, each" if len(sized.points) > 1 else tried
+    return paragraph(
+        f"{study.passage.name}: {each} in the same {study.members} weathers. {found} adequate: "
+        f"failing in no more than {risk} % of them."
+    )
+
+
+def _whole(frac) -> bool:
+    return round(100.0 * frac) == round(100.0 * frac, 6)
+
+
+def _marked(sized) -> str:
+    if not sized.front:
+        return ""
+    rows = [(str(place), one.point) for place, one in enumerate(sized.front, 1)][:_MOST_MARKED]
+    more = len(sized.front) - len(rows)
+    return join(
+        f"{title('Cheapest adequate choices')}\n{_table(rows)}",
+        paragraph(
+            "No other adequate choice is lighter than one of these without charging longer"
+            + (f"; {more} more are in size.csv." if more else ".")
+        ),
+    )
+
+
+def _saved(sized) -> str:
+    """What each step along the marked choices brings for its weight."""
+    if not sized.front:
+        return ""
+    own = sized.own
+    rows = [
+        (
+            str(place),
+            rounding.signed(one.added_kg, unit="kg"),
+            rounding.signed(one.point.charging_h - own.charging_h, decimals=1, unit="h"),
+            rounding.signed(one.point.fuel_L - own.fuel_L, decimals=1, unit="L"),
+            "–" if one.saved_h_per_kg is None else f"{one.saved_h_per_kg:.2f} h",
+        )
+        for place, one in enumerate(sized.front[:_MOST_MARKED], 1)
+    ]
+    heads = ("", "weight", "engine\nhours", "diesel", "hours saved for each\nkg over the lightest")
+    return f"{title('Against the boat as she is')}\n{table(rows, aligns='rrrrr', header=heads)}"
+
+
+def _table(rows: Sequence) -> str:
+    return table([(mark, *_cells(point)) for mark, point in rows], aligns=_ALIGNS, header=_HEADS)
+
+
+def _cells(point) -> tuple[str, ...]:
+    choice = point.choice
+    return (
+        _bank(choice),
+        _watts(choice.solar_W) + ("*" if point.clips else ""),
+        _amps(choice.alternator_A),
+        f"{rounding.number(point.weight_kg)} kg",
+        percent(point.floor_frac),
+        percent(point.fails_frac),
+        rounding.hours(point.charging_h),
+        rounding.litres(point.fuel_L),
+        _days(point.floor_days_p10),
+    )
+
+
+def _bank(choice) -> str:
+    return f"{choice.chemistry} {choice.battery_Ah:.4g} Ah"
+
+
+def _watts(watts) -> str:
+    return f"{watts:.4g} W"
+
+
+def _amps(amps) -> str:
+    return f"{amps:.4g} A"
+
+
+def _days(days) -> str:
+    return "never" if days is None else rounding.days(days).removesuffix(" days")
+
+
+def _notes(sized, study, stays) -> list[str]:
+    """What to mind with these numbers."""
+    boat = study.passage.boat
+    shown = [one.point for one in sized.front] + list(sized.nearest) + [sized.own]
+    notes = [_how_sure(sized, study)]
+    if any(point.clips for point in shown):
+        notes.append(
+            "*: these panels can give more than the solar controller is rated for; what is beyond "
+            "is lost, and counted as lost here"
+        )
+    if stays:
+        notes.append(f"kept with every chemistry, as boat.toml says: {'; '.join(stays)}")
+    if boat.engine is not None and boat.engine.charging_burn_loaded:
+        alternators = {point.choice.alternator_A for point in sized.points}
+        if len(alternators) > 1:
+            notes.append(
+                "charging_burn was measured with the alternator that she has; another one is "
+                "counted as burning the same by the hour, which flatters a larger one"
+            )
+    return notes
+
+
+def _how_sure(sized, study) -> str:
+    """What the number of weathers leaves open, told of the choice that matters most."""
+    point = sized.front[0].point if sized.front else sized.nearest[0]
+    which = "choice 1" if sized.front else "the nearest"
+    least, most = percent(point.fails_least_frac), percent(point.fails_most_frac)
+    return (
+        f"{which} fails in {percent(point.fails_frac)} of {study.members} weathers; with ever "
+        f"more of them it would come to {least} to {most} (19 times in 20). The best of many was "
+        "also lucky: try what you mean to buy on other weathers, with simulate and another --seed"
+    )

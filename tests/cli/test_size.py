@@ -1,0 +1,199 @@
+"""`powersim size` on a short passage: what it prints, what it writes, what it refuses."""
+
+import csv
+import json
+
+import pytest
+
+#: Invented: two days from the Azores southwards on a bank that wants the engine.
+FILES = {
+    "boat.toml": (
+        '[passage]\nname = "two days"\ndepart = "2026-09-05 09:00"\n'
+        '[battery]\nchemistry = "flooded"\ncapacity = "100 Ah"\nat_departure = "70 %"\n'
+        'weight = "30 kg"\n'
+        '[[panel]]\npower = "50 W"\nmount = "arch"\n'
+        '[[controller]]\nkind = "mppt"\nrated = "10 A"\n'
+        '[alternator]\ncharging = "40 A"\n'
+        '[engine]\nrated = "10 kW"\n'
+        '[fuel]\ntank = "50 L"\n'
+        '[charging]\nstart = "60 %"\nstop = "75 %"\n'
+    ),
+    "loads.csv": "load,draw\nall of it,24 W\n",
+    "route.csv": "waypoint,position,speed\nA,38 00 N 28 00 W,5 kn\nB,34 00 N 28 00 W,\n",
+}
+QUICK = ("--members", "20", "--jobs", "1", "--step", "60 min")
+RANGES = ("--battery", "100:300:100Ah", "--solar", "50W,200W")
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "two-days"
+    path.mkdir()
+    for name, text in FILES.items():
+        (path / name).write_text(text, encoding="utf-8")
+    return path
+
+
+def written(folder):
+    return sorted(path.name for path in folder.iterdir() if not path.name.startswith("."))
+
+
+def test_a_page_and_three_files(call, folder):
+    outcome = call("size", "two-days", *RANGES, *QUICK)
+    assert (outcome.code, outcome.err) == (0, "")
+    assert max(map(len, outcome.out.splitlines())) <= 80
+    assert outcome.out.startswith("two days: 6 choices, each in the same 20 weathers. ")
+    for heading in ("The boat as she is", "Cheapest adequate choices", "The next best"):
+        assert f"\n{heading}\n{'-' * len(heading)}\n" in outcome.out
+    assert "Results in two-days/results: size.csv, size.json, size.png." in outcome.out
+    results = folder / "results"
+    assert written(results) == ["size.csv", "size.json", "size.png"]
+    assert (results / "size.png").read_bytes().startswith(b"\x89PNG")
+    rows = list(csv.DictReader((results / "size.csv").read_text(encoding="utf-8").splitlines()))
+    sizes = [(row["battery_Ah"], row["solar_W"]) for row in rows]
+    assert sizes == [(Ah, watts) for Ah in ("100", "200", "300") for watts in ("50", "200")]
+    answer = json.loads((results / "size.json").read_text(encoding="utf-8"))
+    assert [choice["adequate"] for choice in answer["choices"]] == [
+        row["adequate"] == "yes" for row in rows
+    ]
+
+
+def test_the_answer_is_the_same_with_two_processes(call, folder):
+    alone = call("size", "two-days", *RANGES, *QUICK, "--json", "--no-figures", "--out", "one")
+    several = ("--members", "20", "--jobs", "2", "--step", "60 min")
+    both = call("size", "two-days", *RANGES, *several, "--json", "--no-figures", "--out", "two")
+    assert (alone.code, alone.err) == (both.code, both.err) == (0, "")
+    assert alone.out == both.out
+    assert (folder.parent / "one" / "size.csv").read_bytes() == (
+        folder.parent / "two" / "size.csv"
+    ).read_bytes()
+
+
+def test_another_chemistry_brings_its_rule_and_says_what_stays(call, folder):
+    outcome = call("size", "two-days", "--chemistry", "lifepo4", *QUICK, "--no-figures")
+    assert "kept with every chemistry, as boat.toml says: alternator.charging = 40 A" in " ".join(
+        outcome.out.split()
+    )
+    answer = json.loads((folder / "results" / "size.json").read_text(encoding="utf-8"))
+    assert [choice["chemistry"] for choice in answer["choices"]] == ["flooded", "lifepo4"]
+    # 30 kg as given; 100 Ah of lithium at 0.12 kg/Ah; 50 W at 0.075; 40 A at 0.13.
+    assert [choice["weight_kg"] for choice in answer["choices"]] == pytest.approx([38.95, 20.95])
+
+
+def test_in_brief(call, folder):
+    outcome = call("size", "two-days", *RANGES, *QUICK, "--quiet", "--no-figures")
+    assert outcome.code == 0
+    assert "The boat as she is" not in outcome.out
+    assert "Cheapest adequate choices" in outcome.out
+
+
+def test_no_choice_is_adequate(call, folder):
+    boat = folder / "boat.toml"
+    bare = boat.read_text(encoding="utf-8").replace('start = "60 %"', 'hours = "09:00-09:05"')
+    boat.write_text(bare.replace('stop = "75 %"', ""), encoding="utf-8")
+    outcome = call("size", "two-days", "--battery", "60Ah", *QUICK, "--no-figures")
+    assert outcome.code == 1
+    assert "None is adequate" in outcome.out
+    assert "The nearest\n-----------\n" in outcome.out
+
+
+@pytest.mark.parametrize(
+    ("options", "message"),
+    [
+        (
+            (),
+            "size: nothing is listed to choose from\n"
+            "  expected  for example --battery 150:400:50Ah --solar 100:400:100W\n"
+            "\n1 problem\n",
+        ),
+        (
+            ("--battery", "400:150:50Ah", "--solar", "100:400:0W"),
+            "battery: '400:150:50Ah' runs backwards\n"
+            "  expected  capacities at the 20-hour rate, for example --battery 150:400:50Ah\n"
+            "solar: '100:400:0W' has a step that is not above 0 W\n"
+            "  expected  watts of all panels together, for example --solar 100:400:100W\n"
+            "\n2 problems\n",
+        ),
+        (
+            ("--battery", "1:200:1Ah", "--solar", "1:100:1W"),
+            "size: these ranges make 20,000 choices\n"
+            "  expected  at most 10,000; take longer steps, for example 150:400:50Ah\n"
+            "\n1 problem\n",
+        ),
+        (
+            ("--alternator", "45W"),
+            "alternator: '45W' is a power\n"
+            "  expected  hot output at charging revs, for example --alternator 45A,90A\n"
+            "\n1 problem\n",
+        ),
+        (
+            ("--chemistry", "lithium"),
+            "chemistry: 'lithium' is not known here\n"
+            "  expected  kinds of battery, of flooded, gel, agm, lifepo4, for example "
+            "--chemistry agm,lifepo4\n"
+            "\n1 problem\n",
+        ),
+        (
+            ("--battery", "100Ah", "--backend", "dask"),
+            "scheduler: --backend dask wants the address of a scheduler\n"
+            "  expected  what 'dask scheduler' prints, for example --scheduler "
+            "tcp://192.168.1.20:8786\n"
+            "\n1 problem\n",
+        ),
+        (
+            ("--battery", "100Ah", "--scheduler", "tcp://192.168.1.20:8786"),
+            "scheduler: an address is given and no cluster asked for\n"
+            "  expected  --backend dask --scheduler tcp://192.168.1.20:8786\n"
+            "\n1 problem\n",
+        ),
+    ],
+)
+def test_what_is_refused(call, folder, options, message):
+    outcome = call("size", "two-days", *options)
+    assert (outcome.code, outcome.out, outcome.err) == (2, "", message)
+    assert not (folder / "results").exists()
+
+
+@pytest.mark.parametrize(
+    ("risk", "why"),
+    [
+        ("0 %", "cannot be searched for: no number of weathers shows that nothing ever fails"),
+        ("100 %", "cannot be searched for: then every choice would do"),
+        ("120 %", "is not a share from 0 % to below 100 %"),
+    ],
+)
+def test_a_risk_that_cannot_be_searched_for(call, folder, risk, why):
+    outcome = call("size", "two-days", *RANGES, "--risk", risk)
+    assert (outcome.code, outcome.out) == (2, "")
+    assert outcome.err.splitlines()[-1] == (
+        f"Error: Invalid value for '--risk': {risk!r} {why}, such as 5 %"
+        if risk == "120 %"
+        else f"Error: Invalid value for '--risk': {risk!r} {why}; such as 5 %"
+    )
+
+
+def test_a_boat_without_panels_has_none_to_scale(call, folder):
+    boat = folder / "boat.toml"
+    text = boat.read_text(encoding="utf-8")
+    bare = text.replace('[[panel]]\npower = "50 W"\nmount = "arch"\n', "")
+    boat.write_text(
+        bare.replace('[[controller]]\nkind = "mppt"\nrated = "10 A"\n', ""), encoding="utf-8"
+    )
+    outcome = call("size", "two-days", "--solar", "50W", *QUICK)
+    assert (outcome.code, outcome.out) == (2, "")
+    assert outcome.err == (
+        "size: there are no panels to scale\n"
+        "  expected  such a part in boat.toml first, whatever its size\n\n1 problem\n"
+    )
+
+
+def test_a_file_in_the_way_is_told_before_the_work(call, folder):
+    (folder / "results").mkdir()
+    (folder / "results" / "size.csv").write_text("mine\n", encoding="utf-8")
+    outcome = call("size", "two-days", "--battery", "100:9000:1Ah", "--members", "20000")
+    assert (outcome.code, outcome.out) == (2, "")
+    assert outcome.err == (
+        "powersim: two-days/results holds size.csv, not written by powersim or changed since; "
+        "name another folder, or overwrite with --force\n"
+    )
