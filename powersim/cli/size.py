@@ -14,8 +14,7 @@ MEMBERS = 200
 
 @click.command(
     epilog="\b\nExample:\n"
-    "  powersim size my-passage --battery 150:400:50Ah --solar 100:400:100W\n"
-    "  powersim size my-passage --alternator 45A,90A --chemistry flooded,lifepo4"
+    "  powersim size my-passage --battery 150:400:50Ah --chemistry flooded,lifepo4"
 )
 @options.folder
 @click.option("--battery", metavar="RANGE", help="Capacities, such as 150:400:50Ah or 220Ah,330Ah.")

@@ -14,7 +14,6 @@ from powersim.planning.size_point import Point
 from powersim.report.files import csv_text
 
 
-
 def file_names(*, kind: str = "png") -> tuple[str, ...]:
     """What is written.
 
@@ -30,7 +29,9 @@ def file_names(*, kind: str = "png") -> tuple[str, ...]:
     return ("size.csv", "size.json", f"size.{kind}")
 
 
-def size_files(sized, study, *, stays=(), figures: bool = True, kind: str = "png") -> dict[str, str | Callable]:
+def size_files(
+    sized, study, *, stays=(), figures: bool = True, kind: str = "png"
+) -> dict[str, str | Callable]:
     """Everything that `powersim size` writes.
 
     Parameters
