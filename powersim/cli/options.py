@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
@@ -32,6 +33,34 @@ class StepType(click.ParamType):
             listed = ", ".join(str(minutes) for minutes in STEPS_MIN)
             self.fail(f"{value!r} is not {listed} min; for example --step '15 min'", param, ctx)
         return step_h
+
+
+class WholeNumber(click.ParamType):
+    """A whole number within bounds.
+
+    Parameters
+    ----------
+    least, most : int
+    example : int
+        For messages.
+    """
+
+    name = "number"
+
+    def __init__(self, least: int, most: int, *, example: int):
+        self.least, self.most, self.example = least, most, example
+
+    def convert(self, value, param, ctx):
+        """The number, from digits alone."""
+        number = value if isinstance(value, int) else None
+        if number is None and re.fullmatch(r"[+-]?[0-9]{1,20}", value.strip()):
+            number = int(value)
+        if number is None or not self.least <= number <= self.most:
+            bounds = f"{self.least} to {self.most:,}"
+            self.fail(
+                f"{value!r} is not a whole number from {bounds}, such as {self.example}", param, ctx
+            )
+        return number
 
 
 class RiskType(click.ParamType):
@@ -107,7 +136,7 @@ step = click.option(
 members = click.option(
     "--members",
     metavar="N",
-    type=click.IntRange(1, MOST_MEMBERS),
+    type=WholeNumber(1, MOST_MEMBERS, example=200),
     default=1,
     show_default=True,
     help="How many weathers are tried; 1 is the month's mean sky alone.",
@@ -119,7 +148,7 @@ def members_searched(default: int):
     return click.option(
         "--members",
         metavar="N",
-        type=click.IntRange(20, MOST_MEMBERS),
+        type=WholeNumber(20, MOST_MEMBERS, example=200),
         default=default,
         show_default=True,
         help="How many weathers are tried, 20 or more.",
@@ -129,7 +158,7 @@ def members_searched(default: int):
 seed = click.option(
     "--seed",
     metavar="N",
-    type=click.IntRange(0, LARGEST_SEED),
+    type=WholeNumber(0, LARGEST_SEED, example=7),
     default=1,
     show_default=True,
     help="Which weathers: one seed draws the same ones on any machine.",
@@ -206,7 +235,7 @@ no_figures = click.option("--no-figures", is_flag=True, help="Write no pictures.
 jobs = click.option(
     "--jobs",
     metavar="N",
-    type=click.IntRange(1, 1024),
+    type=WholeNumber(1, 1024, example=4),
     help="Processes at once on this machine; one a core if left out.",
 )
 backend = click.option(

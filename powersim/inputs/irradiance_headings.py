@@ -34,6 +34,9 @@ WORDS = {
 }
 TITLES = (*STAMPS, *(f"{word}_{unit}" for word, units in UNITS.items() for unit in units))
 _LIGHT_EXPECTED = "{0}_W_m2 for a mean, {0}_Wh_m2 or {0}_MJ_m2 for the energy of an interval"
+#: Headings that people write for times, in letters alone.
+_TIMES = ("date", "datetime", "timestamp", "utc", "timeutc", "utctime", "datetimeutc", "dateutc")
+_TIME_EXPECTED = "rename {} to time if it marks an interval's start, else to time_end or time_mid"
 _KNOWN = (
     "columns time, ghi and perhaps dni, dhi, air and wind, each with its unit as in ghi_W_m2; "
     "take other columns out"
@@ -89,6 +92,7 @@ def read_heading(file, cells, *, line) -> LightHeading:
         if cell:
             _take(heading, number, cell)
     misread = {_word(cells[problem.field - 1]) for problem in heading.problems if problem.field}
+    misread |= {"time"} if any(map(_is_time, cells)) else set()
     heading.stamp = _only_one(heading, STAMPS, missing=None if "time" in misread else "time")
     for quantity, word in WORDS.items():
         missing = "ghi_W_m2" if word == "ghi" and word not in misread else None
@@ -111,6 +115,9 @@ def _take(heading, number, cell):
         unit = cell.strip()[len(word) :].strip("_()[] ")
         what = f"unknown unit {quoted(unit)}" if unit else "it names no unit"
         _report(heading, f"heading {quoted(cell)} {place}: {what}", _units_of(word), at=number)
+    elif _is_time(cell) and not any(_plain(each) in STAMPS for each in heading.cells):
+        text = f"no column 'time'; column {letter(number)} is {quoted(cell)}"
+        _report(heading, text, _TIME_EXPECTED.format(quoted(cell)), at=number)
     else:
         text = f"unknown column {quoted(cell)} {place}" + did_you_mean(cell, TITLES)
         _report(heading, text, _KNOWN, at=number)
@@ -125,6 +132,10 @@ def _units_of(word) -> str:
 def _word(cell) -> str:
     """The first word of a heading, in small letters."""
     return re.match(r"[a-z]*", cell.strip().casefold())[0]
+
+
+def _is_time(cell) -> bool:
+    return re.sub(r"[^a-z]", "", cell.casefold()) in _TIMES
 
 
 def _plain(cell) -> str:

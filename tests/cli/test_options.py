@@ -35,6 +35,29 @@ def test_another_step_is_refused(typed):
     )
 
 
+@click.command()
+@options.members
+@options.seed
+def tried(members, seed):
+    click.echo(f"{members} {seed}")
+
+
+def test_whole_numbers_are_read():
+    typed = ["--members", "200", "--seed", str(options.LARGEST_SEED)]
+    assert CliRunner().invoke(tried, typed).output == f"200 {options.LARGEST_SEED}\n"
+    assert CliRunner().invoke(tried, []).output == "1 1\n"
+
+
+@pytest.mark.parametrize("typed", ["0", "20001", "-5", "2.5", "2e3", "many", "", "9" * 400, "1_0"])
+def test_other_numbers_of_weathers_are_refused(typed):
+    result = CliRunner().invoke(tried, ["--members", typed])
+    assert result.exit_code == 2
+    assert result.stderr.splitlines()[-1] == (
+        f"Error: Invalid value for '--members': {typed!r} is not a whole number from 1 to 20,000, "
+        "such as 200"
+    )
+
+
 class Terminal:
     """Standard output that says it is a terminal."""
 

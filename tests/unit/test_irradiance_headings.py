@@ -69,6 +69,18 @@ def test_a_heading_is_understood():
             "  expected  one of time, time_end, time_mid",
         ),
         (
+            ["Date/Time (UTC)", "ghi_W_m2"],
+            "light.csv:1:1: no column 'time'; column A is 'Date/Time (UTC)'\n"
+            "  expected  rename 'Date/Time (UTC)' to time if it marks an interval's start, else to "
+            "time_end or time_mid",
+        ),
+        (
+            ["time", "date", "ghi_W_m2"],
+            "light.csv:1:2: unknown column 'date' (column B)\n"
+            "  expected  columns time, ghi and perhaps dni, dhi, air and wind, each with its unit "
+            "as in ghi_W_m2; take other columns out",
+        ),
+        (
             ["time", "dni_W_m2"],
             "light.csv:1: no column 'ghi_W_m2'; found: time, dni_W_m2\n"
             "  expected  ghi_W_m2 for a mean, ghi_Wh_m2 or ghi_MJ_m2 for the energy of an interval",
