@@ -78,7 +78,9 @@ class Loss:
     lasts_h: tuple[np.ndarray, np.ndarray]
 
 
-def dropping(none, beside, *, beside_name, first, until, limit_h, floor_soc, progress) -> Dropping:
+def dropping(
+    none, beside, *, beside_name, first, until, landfall, limit_h, floor_soc, progress
+) -> Dropping:
     """Drop every load in turn.
 
     Parameters
@@ -89,6 +91,8 @@ def dropping(none, beside, *, beside_name, first, until, limit_h, floor_soc, pro
         Its line in the table.
     first, until : int
         Steps, as for `lanes.lasting`.
+    landfall : int
+        The step before which what a load takes is counted.
     limit_h : float
         What happens later does not count. [h]
     floor_soc : float
@@ -105,8 +109,9 @@ def dropping(none, beside, *, beside_name, first, until, limit_h, floor_soc, pro
     Each load is left off from the first hour, in the same weathers. An inverter that nothing hangs
     on any more is off too.
     """
-    charge_Ah = charge_Ah_per_day(none, first=first, until=until)
-    used = [place for place, amount in enumerate(charge_Ah) if amount > 0.0]
+    charge_Ah = charge_Ah_per_day(none, first=first, until=landfall)
+    taken_Ah = charge_Ah_per_day(none, first=first, until=until)
+    used = [place for place, amount in enumerate(taken_Ah) if amount > 0.0]
 
     def questions():
         for place in used:

@@ -28,7 +28,15 @@ _PARTS = {"worst": 20, "before": 5, "lines": 50, "dropping": 20, "fuel": 15}
 
 
 def endurance(
-    result, *, from_h=0.0, members=1, seed=1, without=(), beyond=False, progress=None
+    result,
+    *,
+    from_h=0.0,
+    members=1,
+    seed=1,
+    without=(),
+    beyond=False,
+    costs=True,
+    progress=None,
 ) -> EnduranceTable:
     """The endurance table of a simulated passage.
 
@@ -48,6 +56,9 @@ def endurance(
     beyond : bool
         Hold the boat at her last position for HOLD_DAYS after landfall: sun, nights and loads
         there go on.
+    costs : bool
+        Whether to tell what each load costs and how long the diesel lasts too; the lines alone
+        take half of the time.
     progress : callable, optional
         Called with the share of the work that is done, now and then.
 
@@ -69,11 +80,12 @@ def endurance(
     bank, or each member's bank, has come to, through all of the passage's physics. An engine that
     is lost takes the motoring with it; the boat is kept on her legs all the same.
     """
-    parts = {name: part for name, part in _PARTS.items() if name != "worst" or from_h == WORST}
+    idle = {"worst": from_h != WORST, "dropping": not costs, "fuel": not costs}
+    parts = {name: part for name, part in _PARTS.items() if not idle.get(name)}
     study = _Study(
         result, members=members, seed=seed, beyond=beyond, progress=_parts_told(progress, parts)
     )
-    return study.table(from_h=from_h, without=without)
+    return study.table(from_h=from_h, without=without, costs=costs)
 
 
 def first_step(track, from_h) -> int:
@@ -123,7 +135,7 @@ class _Study:
         self.until = self.track.n_steps if beyond else self.landfall
         self.progress = progress
 
-    def table(self, *, from_h, without) -> EnduranceTable:
+    def table(self, *, from_h, without, costs) -> EnduranceTable:
         cases = cases_of(self.passage, self.sea.prepared, without=without)
         worst = self._worst() if from_h == WORST else None
         first = worst.step if worst else first_step(self.track, from_h)
@@ -141,12 +153,13 @@ class _Study:
                     loads=loads,
                     days_to_floor=told(self.sea, floor_h / 24.0),
                     days_to_flat=told(self.sea, flat_h / 24.0),
+                    at_once=questions[loss, loads] is None,
                 )
                 for (loss, loads), (floor_h, flat_h) in lasts_h.items()
             ),
             notes=tuple(dict.fromkeys(note for case in cases for note in case.notes)),
-            dropping=self._dropping(cases, questions, lasts_h, first),
-            fuel=self._fuel(state, first) if self.boat.fuel else (),
+            dropping=self._dropping(cases, questions, lasts_h, first) if costs else None,
+            fuel=self._fuel(state, first) if costs and self.boat.fuel else (),
             worst=worst,
             seed=self.seas.seed if self.seas.members else None,
         )
@@ -237,6 +250,7 @@ class _Study:
             beside_name=beside,
             first=first,
             until=self.until,
+            landfall=self.landfall,
             limit_h=self._limit_h(first),
             floor_soc=self.boat.battery.floor_soc,
             progress=self.progress("dropping"),

@@ -22,12 +22,15 @@ class Endurance:
         A key of LOAD_SETS.
     days_to_floor, days_to_flat : float or ndarray, shape (members,)
         Infinite where landfall, or the end of the time held after it, comes first. [days]
+    at_once : bool
+        Whether everything goes dark at the very moment of the loss.
     """
 
     loss: str
     loads: str
     days_to_floor: float
     days_to_flat: float
+    at_once: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,10 +52,11 @@ class EnduranceTable:
         Losses in order, within each the sets of loads.
     notes : tuple of str
         What is meant by a loss whose name does not tell it, one sentence each.
-    dropping : Dropping
-        What leaving each load off would gain.
+    dropping : Dropping or None
+        What leaving each load off would gain; None where it was not asked for.
     fuel : tuple of FuelCourse
-        As planned, and with every leg half as long again; empty without an engine.
+        As planned, and with every leg half as long again; empty without an engine, or where it was
+        not asked for.
     worst : WorstMoment or None
         How the moment was found, where the worst was asked for.
     seed : int or None
@@ -65,7 +69,7 @@ class EnduranceTable:
     held_days: float = 0.0
     lines: tuple[Endurance, ...]
     notes: tuple[str, ...] = ()
-    dropping: Dropping
+    dropping: Dropping | None = None
     fuel: tuple[FuelCourse, ...] = ()
     worst: WorstMoment | None = None
     seed: int | None = None

@@ -45,7 +45,8 @@ def endurance_dict(found, result) -> dict:
         "held_days": found.held_days,
         "lines": [_told(line) for line in found.lines],
         "notes": list(found.notes),
-        "dropping": {"beside": dropping.beside, "gains": [_told(one) for one in dropping.gains]},
+        "dropping": dropping
+        and {"beside": dropping.beside, "gains": [_told(one) for one in dropping.gains]},
         "fuel": [_course(one) for one in found.fuel],
     }
 
@@ -63,7 +64,7 @@ def _told(record) -> dict:
 
 def _one(value):
     """A number, a band over members, or null for never; words as they are."""
-    if isinstance(value, str):
+    if isinstance(value, str | bool):
         return value
     if isinstance(value, float):
         return value if math.isfinite(value) else None

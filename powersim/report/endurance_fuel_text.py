@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from powersim.report import rounding
+from powersim.report.ensemble_text import in_weathers as told
 from powersim.report.text import join, paragraph, spanned, table
 from powersim.simulation.bands import chance_of, quantiles
 
@@ -128,11 +129,11 @@ def _sentence(course, *, in_weathers) -> str:
     short, eaten = course.left_L < 0.0, course.left_L < course.reserve_L
     reserve = f"the reserve of {rounding.litres(course.reserve_L)}"
     if in_weathers:
-        often, seldom = (rounding.soc(chance_of(happened).frac) for happened in (eaten, short))
-        return (
-            f"{way}, {reserve} is eaten into in {often} of the weathers, and the diesel runs out "
-            f"in {seldom}."
-        )
+        often, seldom = (chance_of(happened).frac for happened in (eaten, short))
+        if not often:
+            return f"{way}, {reserve} is untouched in all of the weathers."
+        dry = f", and the diesel runs out {told(seldom)}" if seldom else ""
+        return f"{way}, {reserve} is eaten into {told(often)} weathers{dry}."
     if short:
         return f"{way}, the diesel is {rounding.litres(-course.left_L)} short."
     if eaten:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from powersim.report import rounding
 from powersim.report.endurance_dropping_text import gain_words
 from powersim.report.endurance_fuel_text import fuel_rows, fuel_sentences
-from powersim.report.endurance_text import time_left
+from powersim.report.endurance_text import line_left
 
 #: Loads told with what leaving them off gains.
 _MOST_GAINS = 8
@@ -97,7 +97,7 @@ def _losses(found):
     by_loss = {}
     for line in found.lines:
         lasts = tuple(
-            LANDFALL if math.isinf(days) else time_left(days, found.days_to_landfall)
+            LANDFALL if math.isinf(days) else line_left(line, days, found)
             for days in (line.days_to_floor, line.days_to_flat)
         )
         by_loss.setdefault(line.loss, []).append(lasts)

@@ -16,6 +16,7 @@ KEPT = (
     "rest is off from the first hour. Everything works until the moment counted from. A forecast "
     "is no promise."
 )
+AT_ONCE = "at once"
 _WORST = {
     "flat": "where everything would go dark soonest",
     "floor": "where the bank would be at its floor soonest",
@@ -45,10 +46,17 @@ def endurance_text(found, result) -> str:
         *lines(found, floor=floor),
         bullets(note[:1].upper() + note[1:] + "." for note in found.notes),
         paragraph(KEPT),
-        title("Which load costs the most days"),
-        dropping_text(found.dropping, in_weathers=found.seed is not None),
+        *_dropping(found),
         *((title("How long the diesel lasts"), fuel_text(found)) if found.fuel else ()),
     )
+
+
+def _dropping(found) -> tuple[str, ...]:
+    if found.dropping is None:
+        return ()
+    end = f"{rounding.days(found.held_days)} more" if found.held_days else "landfall"
+    text = dropping_text(found.dropping, end=end, in_weathers=found.seed is not None)
+    return title("Which load costs the most days"), text
 
 
 def _opening(found, result) -> str:
@@ -91,13 +99,16 @@ def _by_load_set(found) -> dict[str, list]:
 
 def _tables(found, *, floor) -> list[str]:
     """One table for each set of loads."""
-
-    def left(time_days):
-        return time_left(time_days, found.days_to_landfall, held_days=found.held_days)
-
     return [
         table(
-            [(line.loss, left(line.days_to_floor), left(line.days_to_flat)) for line in lines],
+            [
+                (
+                    line.loss,
+                    line_left(line, line.days_to_floor, found),
+                    line_left(line, line.days_to_flat, found),
+                )
+                for line in lines
+            ],
             aligns="lrr",
             header=(loads, f"to floor, {floor}", "to flat"),
         )
@@ -111,14 +122,16 @@ def _tables_in_weathers(found, *, floor) -> list[str]:
     end = time_left(None, found.days_to_landfall, held_days=found.held_days)
     beyond = f">{whole_days(found.days_to_landfall + found.held_days)}"
 
-    def cells(days):
+    def cells(line, days):
+        if line.at_once:
+            return (AT_ONCE,) * len(heads)
         return [_days_or(time_days, beyond) for time_days in quantiles(days)]
 
     tables = [
         spanned(
             table(
                 [
-                    (line.loss, *cells(line.days_to_floor), *cells(line.days_to_flat))
+                    (line.loss, *cells(line, line.days_to_floor), *cells(line, line.days_to_flat))
                     for line in lines
                 ],
                 aligns="lrrrrrr",
@@ -150,6 +163,26 @@ def whole_days(time_days) -> int:
     31
     """
     return math.floor(time_days)
+
+
+def line_left(line, time_days, found) -> str:
+    """How long the bank lasts in one line of the table, in the mean sky.
+
+    Parameters
+    ----------
+    line : Endurance
+    time_days : float
+        To its floor or to flat. [days]
+    found : EnduranceTable
+        That it is a line of.
+
+    Returns
+    -------
+    str
+    """
+    if line.at_once:
+        return AT_ONCE
+    return time_left(time_days, found.days_to_landfall, held_days=found.held_days)
 
 
 def time_left(time_days, landfall_days, *, held_days=0.0) -> str:

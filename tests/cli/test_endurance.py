@@ -15,6 +15,162 @@ def demo(tmp_path, monkeypatch):
         (tmp_path / "south" / name).write_text(text, encoding="utf-8")
 
 
+PRINTED = """\
+three days, counted from Fri 1 May 12:00 (12:00 UTC) with the bank at 100 %;
+landfall after 3.0 days.
+
+all loads                 to floor, 50 %   to flat
+------------------------  --------------  --------
+everything working              1.0 days  1.7 days
+all charging lost               1.0 days  1.7 days
+battery at half capacity        0.5 days  0.8 days
+
+without comfort           to floor, 50 %                        to flat
+------------------------  --------------  -----------------------------
+everything working              2.1 days  more than 2.9 days (landfall)
+all charging lost               2.1 days  more than 2.9 days (landfall)
+battery at half capacity        1.0 days                       1.7 days
+
+essential only            to floor, 50 %                        to flat
+------------------------  --------------  -----------------------------
+everything working              2.1 days  more than 2.9 days (landfall)
+all charging lost               2.1 days  more than 2.9 days (landfall)
+battery at half capacity        1.0 days                       1.7 days
+
+- All charging lost: neither sun nor alternator nor anything else; what the bank
+  alone can do.
+- Battery at half capacity: as charged as before, and half of it there.
+
+Essential only: navigation lights, VHF, bilge pump, and what loads.csv calls
+essential; the rest is off from the first hour. Everything works until the
+moment counted from. A forecast is no promise.
+
+Which load costs the most days
+------------------------------
+
+The load that costs the most: music. Without it, and with all charging lost, the
+bank lasts as far as landfall. What leaving each one off gains, from the first
+hour on:
+
+                               all charging lost   everything working
+load         called     a day  to floor   to flat  to floor   to flat
+-----------  ---------  -----  --------  --------  --------  --------
+music        comfort    24 Ah  1.0 days  landfall  1.0 days  landfall
+instruments  essential  18 Ah      15 h      24 h      15 h      24 h
+
+Never to be dropped, whatever they cost to flat with all charging lost:
+tricolour (6 h). Navigation lights, VHF and bilge pump are what others see you
+by, hear you by, and what keeps you afloat.
+"""
+SMALL = {
+    "boat.toml": """\
+[passage]
+name = "three days"
+depart = "2026-05-01 12:00"
+ship_time = "UTC"
+
+[boat]
+name = "a bank and no more"
+
+[battery]
+chemistry = "flooded"
+capacity = "100 Ah"
+health = "100 %"
+self_discharge = "0 %"
+""",
+    "loads.csv": """\
+load,draw,when,window,on,role,priority
+instruments,0.75 A,any,always,100 %,,essential
+tricolour,0.25 A,any,always,100 %,sailing lights,comfort
+music,1 A,any,always,100 %,,comfort
+""",
+    "route.csv": """\
+waypoint,position,speed,cabin_temp
+A,40 00.0 N 30 00.0 W,5 kn,25 degC
+B,34 00.0 N 30 00.0 W,,
+""",
+}
+
+
+@pytest.fixture
+def small(tmp_path, monkeypatch):
+    """A bank of 100 Ah and 2 A of loads, for three days; invented."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "small").mkdir()
+    for name, text in SMALL.items():
+        (tmp_path / "small" / name).write_text(text, encoding="utf-8")
+
+
+def test_all_that_is_printed(call, small):
+    """By hand: 50 Ah to the floor and 80 Ah to flat, at 2 A, at 1 A, and from half of a bank."""
+    outcome = call("endurance", "small")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert outcome.out == PRINTED
+
+
+def test_one_more_line_without_what_is_listed(call, small):
+    outcome = call("endurance", "small", "--without", "MUSIC", "--without", "half battery")
+    assert outcome.code == 0
+    # 25 Ah to the floor and 40 Ah to flat at 1 A.
+    rows = [line.split() for line in outcome.out.splitlines()]
+    assert ["without", "music", "and", "half", "battery", "1.0", "days", "1.7", "days"] in rows
+    answer = json.loads(call("endurance", "small", "--without", "music", "--json").out)
+    (line,) = [
+        one
+        for one in answer["lines"]
+        if (one["loss"], one["loads"]) == ("without music", "all loads")
+    ]
+    assert line["days_to_floor"] == pytest.approx(50.0 / 24.0, abs=1e-6)
+
+
+def test_what_nothing_aboard_is_called(call, small):
+    outcome = call("endurance", "small", "--without", "musik", "--without", "engine")
+    assert (outcome.code, outcome.out) == (2, "")
+    expected = (
+        "  expected  charging, half battery, or a load or a role of loads.csv; for example "
+        "'charging'\n"
+    )
+    assert outcome.err == (
+        "without: nothing aboard is called 'musik'; did you mean 'music'?\n"
+        f"{expected}"
+        "without: 'engine' is not something this boat has\n"
+        f"{expected}"
+        "\n2 problems\n"
+    )
+
+
+def test_from_the_worst_moment(call, small):
+    """40 h after departure everything is dark already; moments are 3 h apart."""
+    outcome = call("endurance", "small", "--from", "Worst")
+    assert outcome.code == 0
+    assert (
+        "Of all moments, 3.0 h apart, this is the one where\neverything would go dark soonest"
+    ) in outcome.out
+    answer = json.loads(call("endurance", "small", "--from", "worst", "--json").out)
+    assert answer["from_utc"] == "2026-05-03T06:00:00+00:00"
+    assert answer["worst_moment"]["judged_by"] == "flat"
+
+
+def test_beyond_landfall(call, small):
+    """At 1 A the bank is flat after 80 h, to a step; that is eight hours after landfall."""
+    answer = json.loads(call("endurance", "small", "--beyond", "--json").out)
+    assert answer["held_days"] == 60.0
+    lines = {(line["loss"], line["loads"]): line for line in answer["lines"]}
+    flat_days = lines["everything working", "without comfort"]["days_to_flat"]
+    assert 80.0 / 24.0 - 1e-9 <= flat_days <= 80.25 / 24.0 + 1e-9
+    assert flat_days > answer["days_to_landfall"]
+
+
+def test_in_weathers(call, small):
+    outcome = call("endurance", "small", "--members", "4", "--seed", "3")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert max(map(len, outcome.out.splitlines())) <= 80
+    assert "1 in 10  half  9 in 10" in outcome.out
+    answer = json.loads(call("endurance", "small", "--members", "4", "--json").out)
+    assert answer["weathers"] == {"tried": 4, "seed": 1}
+    assert set(answer["lines"][0]["days_to_floor"]) == {"p10", "p50", "p90"}
+
+
 def test_days_from_departure(call, demo):
     outcome = call("endurance", "south")
     assert (outcome.code, outcome.err) == (0, "")

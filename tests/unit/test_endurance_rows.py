@@ -35,9 +35,8 @@ def test_every_line_of_the_table_is_told(result):
             if days == float("inf"):
                 assert words == "landfall"
             else:
-                assert words == (
-                    "already" if days == 0 else f"{days:.{1 if days < 9.95 else 0}f} days"
-                )
+                none = "at once" if line.at_once else "already"
+                assert words == (none if days == 0 else f"{days:.{1 if days < 9.95 else 0}f} days")
     assert rows.notes == found.notes
 
 

@@ -1,0 +1,273 @@
+"""The words and numbers of the endurance tables, from records made by hand."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from builders import boat_of, passage_of
+
+from powersim.planning.dropping import Dropping, LoadGain
+from powersim.planning.endurance_table import Endurance, EnduranceTable
+from powersim.planning.fuel_lasts import FuelCourse
+from powersim.planning.worst_moment import WorstMoment
+from powersim.report.endurance_dict import endurance_dict
+from powersim.report.endurance_text import endurance_text, time_left
+from powersim.simulation.result import simulate
+
+NEVER = math.inf
+LINES = (
+    Endurance(loss="engine lost", loads="all loads", days_to_floor=2.61, days_to_flat=NEVER),
+    Endurance(
+        loss="lithium protection opens",
+        loads="all loads",
+        days_to_floor=0.0,
+        days_to_flat=0.0,
+        at_once=True,
+    ),
+    Endurance(loss="engine lost", loads="essential only", days_to_floor=0.0, days_to_flat=11.4),
+)
+DROPPING = Dropping(
+    beside="engine lost",
+    gains=(
+        LoadGain(
+            load="vhf",
+            group="protected",
+            charge_Ah_per_day=5.4,
+            days_to_floor=0.3,
+            days_to_flat=0.5,
+            beside_days_to_floor=1.0,
+            beside_days_to_flat=2.0,
+        ),
+        LoadGain(
+            load="laptop",
+            group="comfort",
+            charge_Ah_per_day=12.0,
+            days_to_floor=0.2,
+            days_to_flat=0.41,
+            beside_days_to_floor=1.25,
+            beside_days_to_flat=NEVER,
+        ),
+        LoadGain(
+            load="clock",
+            group="useful",
+            charge_Ah_per_day=0.1,
+            days_to_floor=0.0,
+            days_to_flat=0.01,
+            beside_days_to_floor=0.0,
+            beside_days_to_flat=0.02,
+        ),
+    ),
+)
+COURSE = FuelCourse(
+    factor=1.0,
+    days_to_landfall=20.0,
+    usable_L=80.0,
+    motoring_L=20.0,
+    heater_L=0.0,
+    reserve_L=15.0,
+    for_charging_L=45.0,
+    charging_L=10.0,
+    left_L=50.0,
+    mean_L_per_day=0.5,
+    hungriest_L_per_day=1.5,
+    no_sun_L_per_day=0.0,
+)
+TABLE = EnduranceTable(
+    from_h=0.0,
+    soc=0.9,
+    days_to_landfall=20.9,
+    lines=LINES,
+    notes=("engine lost: no motoring either",),
+    dropping=DROPPING,
+    fuel=(COURSE, replace(COURSE, factor=1.5, days_to_landfall=30.0, left_L=9.0)),
+)
+
+
+@pytest.fixture(scope="module")
+def result():
+    return simulate(passage_of(boat=boat_of(), days=1.0), step_h=1.0)
+
+
+def in_weathers(record):
+    """The same with three weathers: as bad, the same, and half as good again."""
+    names = [name for name in record.__slots__ if isinstance(getattr(record, name), float)]
+    kept = {"from_h", "days_to_landfall", "held_days", "reserve_L", "factor", "charge_Ah_per_day"}
+    return replace(
+        record,
+        **{
+            name: getattr(record, name) * np.array([1.0, 1.0, 1.5])
+            for name in names
+            if name not in kept
+        },
+    )
+
+
+EXPECTED = """\
+a passage for tests, counted from Sat 5 Sep 07:00 (09:00 UTC) with the bank at
+90 %; landfall after 21 days.
+
+all loads                 to floor, 50 %                       to flat
+------------------------  --------------  ----------------------------
+engine lost                     2.6 days  more than 20 days (landfall)
+lithium protection opens         at once                       at once
+
+essential only  to floor, 50 %  to flat
+--------------  --------------  -------
+engine lost            already  11 days
+
+- Engine lost: no motoring either.
+
+Essential only: navigation lights, VHF, bilge pump, and what loads.csv calls
+essential; the rest is off from the first hour. Everything works until the
+moment counted from. A forecast is no promise.
+
+Which load costs the most days
+------------------------------
+
+The load that costs the most: vhf. Without it, and with all charging lost, the
+bank lasts 12 h longer to flat. It is there for safety, and not to be dropped.
+What leaving each one off gains, from the first hour on:
+
+                        all charging lost     engine lost
+load    called   a day  to floor  to flat  to floor   to flat
+------  -------  -----  --------  -------  --------  --------
+laptop  comfort  12 Ah       5 h     10 h  1.2 days  landfall
+
+Never to be dropped, whatever they cost to flat with all charging lost: vhf
+(12 h). Navigation lights, VHF and bilge pump are what others see you by, hear
+you by, and what keeps you afloat.
+
+Less than an hour each: clock.
+
+How long the diesel lasts
+-------------------------
+
+                                 as planned  half as long again
+-------------------------------  ----------  ------------------
+days to landfall                    20 days             30 days
+can be burnt                         80.0 L              80.0 L
+motoring to landfall                 20.0 L              20.0 L
+heaters                               0.0 L               0.0 L
+left for charging, reserve kept      45.0 L              45.0 L
+which charges for
+- at the mean of the way            90 days             90 days
+- as in the hungriest week          30 days             30 days
+- with sun and the rest lost     no need to          no need to
+charging, by the boat's rule         10.0 L              10.0 L
+left at landfall                     50.0 L               9.0 L
+
+As planned, the reserve of 15.0 L is untouched. With every leg half as long
+again, 6.0 L of the reserve of 15.0 L are eaten.
+
+Half as long again: every leg takes half as long again from here, stops do not;
+calms are motored as route.csv says, so more of them. Litres are what is wanted,
+were there enough."""
+
+
+def test_in_the_mean_sky(result):
+    assert endurance_text(TABLE, result) == EXPECTED
+
+
+def test_a_load_that_is_never_to_be_dropped_may_cost_the_most(result):
+    text = " ".join(endurance_text(TABLE, result).split())
+    assert (
+        "The load that costs the most: vhf. Without it, and with all charging lost, the bank lasts "
+        "12 h longer to flat. It is there for safety, and not to be dropped."
+    ) in text
+    assert "with all charging lost: vhf (12 h)." in text
+    table = text.split("hour on:")[1].split("Never")[0]
+    assert "laptop comfort 12 Ah 5 h 10 h 1.2 days landfall" in table
+    assert "vhf" not in table
+    assert "Less than an hour each: clock." in text
+
+
+def test_nothing_to_gain(result):
+    none = replace(TABLE, dropping=Dropping(beside="engine lost", gains=()))
+    assert "None costs as much as an hour" in endurance_text(none, result)
+
+
+@pytest.mark.parametrize(
+    ("left_L", "said"),
+    [
+        (50.0, "As planned, the reserve of 15.0 L is untouched."),
+        (9.0, "As planned, 6.0 L of the reserve of 15.0 L are eaten."),
+        (-3.0, "As planned, the diesel is 3.0 L short."),
+    ],
+)
+def test_what_becomes_of_the_reserve(result, left_L, said):
+    table = replace(TABLE, fuel=(replace(COURSE, left_L=left_L), COURSE))
+    assert said in " ".join(endurance_text(table, result).split())
+
+
+@pytest.mark.parametrize("judged_by", ["flat", "floor", "charge"])
+def test_how_the_worst_moment_was_found(result, judged_by):
+    worst = WorstMoment(step=0, from_h=0.0, judged_by=judged_by, apart_h=3.0)
+    words = {
+        "flat": "where everything would go dark soonest",
+        "floor": "where the bank would be at its floor soonest",
+        "charge": "where the bank stands lowest",
+    }
+    text = " ".join(endurance_text(replace(TABLE, worst=worst), result).split())
+    assert f"Of all moments, 3.0 h apart, this is the one {words[judged_by]}" in text
+
+
+def test_held_beyond_landfall(result):
+    text = " ".join(endurance_text(replace(TABLE, held_days=60.0), result).split())
+    assert "After landfall she is held at B for 60 days" in text
+    assert "more than 80 days" in text
+    assert "(landfall)" not in text
+    assert "60 days more" in text
+
+
+def test_in_weathers(result):
+    table = replace(
+        in_weathers(TABLE),
+        lines=tuple(map(in_weathers, LINES)),
+        dropping=replace(DROPPING, gains=tuple(map(in_weathers, DROPPING.gains))),
+        fuel=tuple(map(in_weathers, TABLE.fuel)),
+        seed=7,
+    )
+    text = endurance_text(table, result)
+    assert max(map(len, text.splitlines())) <= 80
+    words = " ".join(text.split())
+    assert "in 3 weathers; landfall after 21 days" in words
+    assert "engine lost 2.6 2.6 3.7 >20 >20 >20" in words
+    assert "lithium protection opens at once at once at once" in words
+    assert "engine lost already already already 11.4 11.4 16.0" in words
+    assert ">20 is more than 20 days (landfall)." in words
+    answer = endurance_dict(table, result)
+    assert answer["weathers"] == {"tried": 3, "seed": 7}
+    assert answer["lines"][0]["days_to_floor"]["p50"] == pytest.approx(2.61)
+    assert answer["lines"][0]["days_to_flat"] == {"p10": None, "p50": None, "p90": None}
+    assert answer["fuel"][0]["reserve_L"] == 15.0
+    assert answer["fuel"][0]["no_sun_days"]["p50"] is None
+
+
+def test_for_a_program(result):
+    answer = endurance_dict(TABLE, result)
+    assert answer["lines"][1] == {
+        "loss": "lithium protection opens",
+        "loads": "all loads",
+        "days_to_floor": 0.0,
+        "days_to_flat": 0.0,
+        "at_once": True,
+    }
+    assert answer["dropping"]["beside"] == "engine lost"
+    assert answer["dropping"]["gains"][1]["beside_days_to_flat"] is None
+    assert answer["fuel"][0]["mean_days"] == 90.0
+    assert answer["fuel"][0]["no_sun_days"] is None
+    assert "worst_moment" not in answer
+
+
+@pytest.mark.parametrize(
+    ("time_days", "landfall_days", "said"),
+    [
+        (2.61, 30.0, "2.6 days"),
+        (None, 30.96, "more than 30 days (landfall)"),
+        (NEVER, 9.99, "more than 9.9 days (landfall)"),
+        (0.0, 9.9, "already"),
+    ],
+)
+def test_never_a_day_more_than_to_landfall(time_days, landfall_days, said):
+    assert time_left(time_days, landfall_days) == said

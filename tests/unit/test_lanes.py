@@ -1,0 +1,155 @@
+"""Banks side by side: each is what it would be by itself, whatever goes on beside it."""
+
+import numpy as np
+import pytest
+from builders import boat_of, passage_of
+
+from powersim.planning.cases import LOAD_SETS, cases_of
+from powersim.planning.lanes import Lanes, Question, lasting, side_by_side
+from powersim.planning.seas import Seas, carried, departing, told, with_loads
+from powersim.records import Controller, Load
+from powersim.simulation.kernel import run
+from powersim.simulation.milestones import days_to_flat, days_to_floor
+from powersim.simulation.state import Switches
+
+STEP_h = 0.5
+LOADS = (
+    Load(name="instruments", draw_A=1.5, priority="essential", spread_frac=0.2),
+    Load(name="pilot", draw_A=3.0, on_frac=0.5, role="pilot"),
+    Load(name="laptop", draw_W=40.0, on_frac=0.5, priority="comfort"),
+)
+
+
+@pytest.fixture(scope="module")
+def passage():
+    """Two days that empty a small bank by and by, with both kinds of controller and an engine."""
+    boat = boat_of(
+        capacity_Ah=70.0,
+        battery={"soc_at_departure": 0.8},
+        panel_W=(40.0, 30.0),
+        controllers=(Controller(name="a"), Controller(name="b", kind="pwm")),
+        charging={"start_soc": 0.4, "stop_soc": 0.6},
+    )
+    return passage_of(boat=boat, loads=LOADS, days=2.0, leg={"motoring_calm_frac": 0.5})
+
+
+def questions_of(passage, seas):
+    """Every failure with every load set, on its own sea, all beginning at departure."""
+    base = seas.of(passage)
+    for case in cases_of(passage, base.prepared):
+        sea = seas.of(case.passage)
+        for groups in LOAD_SETS.values():
+            state = departing(sea, soc=passage.boat.battery.soc_at_departure)
+            yield Question(sea=sea, state=state, switches=case.switches._replace(groups=groups))
+
+
+def alone(question, *, floor_soc, steps):
+    """The same by a run of its own, which keeps every flow."""
+    sea = question.sea
+    flow, _ = run(
+        sea.signals(slice(0, steps)),
+        plant=sea.plant,
+        state=question.state,
+        switches=question.switches,
+    )
+    soc_start = (question.state.total_Ah - sea.plant.bank.hidden_Ah) / sea.plant.bank.capacity_Ah
+    floor = days_to_floor(flow.soc, soc_start=soc_start, floor_soc=floor_soc, step_h=STEP_h)
+    flat = days_to_flat(flow.dark, step_h=STEP_h)
+    return 24.0 * np.minimum(floor, flat), 24.0 * flat
+
+
+@pytest.mark.parametrize("members", [None, 3])
+def test_each_lane_is_what_it_would_be_alone(passage, members):
+    asked = list(questions_of(passage, Seas(members=members, seed=5, step_h=STEP_h)))
+    steps, floor_soc = 96, 0.5
+    together = lasting(asked, first=0, until=steps, floor_soc=floor_soc)
+    assert any(np.isfinite(flat_h).any() for _, flat_h in together)
+    assert any(np.isinf(flat_h).any() for _, flat_h in together)
+    for question, (floor_h, flat_h) in zip(asked, together, strict=True):
+        floor_alone_h, flat_alone_h = alone(question, floor_soc=floor_soc, steps=steps)
+        np.testing.assert_allclose(floor_h, floor_alone_h, atol=1e-9)
+        np.testing.assert_array_equal(flat_h, flat_alone_h)
+
+
+def test_answers_do_not_depend_on_how_many_are_carried_at_once(passage):
+    seas = Seas(members=4, seed=5, step_h=STEP_h)
+    some = {}
+    for at_once in (1, 10, 10_000):
+        shares = []
+        some[at_once] = lasting(
+            questions_of(passage, seas),
+            first=0,
+            until=60,
+            floor_soc=0.5,
+            at_once=at_once,
+            progress=shares.append,
+        )
+        assert shares == sorted(shares)
+        assert shares[-1] == len(some[at_once])
+    for one, ten, all_of_them in zip(*some.values(), strict=True):
+        for alone_h, few_h, many_h in zip(one, ten, all_of_them, strict=True):
+            np.testing.assert_allclose(alone_h, few_h, atol=1e-9)
+            np.testing.assert_allclose(alone_h, many_h, atol=1e-9)
+
+
+def test_no_question_no_answer():
+    assert lasting([], first=0, until=10, floor_soc=0.5) == []
+
+
+def test_lanes_may_join_later_and_be_closed(passage):
+    """One that joins after six hours counts from there; one that is closed stays unanswered."""
+    sea = Seas(members=None, seed=1, step_h=STEP_h).of(passage)
+    none = Switches(solar=0.0, alternator=0.0)
+    lanes, state = Lanes(floor_soc=0.5), departing(sea, soc=0.8)
+    first = lanes.join(Question(sea=sea, state=state, switches=none), step=0)
+    given_up = lanes.join(Question(sea=sea, state=state, switches=none), step=0)
+    lanes.through(slice(0, 12))
+    lanes.close(given_up)
+    later = carried(sea, state, slice(0, 12))
+    second = lanes.join(Question(sea=sea, state=later, switches=none), step=12)
+    assert lanes.open == 2
+    for at in range(12, 96, 12):
+        if lanes.open:
+            lanes.through(slice(at, at + 12))
+    assert lanes.open == 0
+    assert np.isinf(lanes.flat_h[given_up]).all()
+    assert 0.0 < lanes.flat_h[first][0] < 48.0
+    # The charge at six hours was more, for the sun had shone until then.
+    assert lanes.flat_h[second][0] > lanes.flat_h[first][0] - 6.0
+
+
+def test_signals_side_by_side_keep_what_all_have_in_common(passage):
+    seas = Seas(members=3, seed=2, step_h=STEP_h)
+    base = seas.of(passage)
+    light = with_loads(base, passage_of(boat=passage.boat, loads=LOADS[:1] * 3, days=2.0))
+    parts = [sea.signals(slice(0, 10)) for sea in (base, light)]
+    lane_sea, member = np.array([0, 1, 0, 1]), np.array([2, 2, 0, 1])
+    merged = side_by_side(parts, lane_sea=lane_sea, member=member)
+    assert merged.load_A.shape == (10, 4, 4)
+    for lane, (place, one) in enumerate(zip(lane_sea, member, strict=True)):
+        np.testing.assert_array_equal(merged.load_A[..., lane], parts[place].load_A[..., one])
+        np.testing.assert_array_equal(
+            merged.controllers[0].power_W[:, lane], parts[place].controllers[0].power_W[:, one]
+        )
+    assert merged.bank_C.shape == (10, 1)
+    assert merged.may_run.dtype == bool
+
+
+def test_with_loads_is_the_passage_prepared_anew(passage):
+    other = passage_of(
+        boat=passage.boat, loads=LOADS[:1], days=2.0, leg={"motoring_calm_frac": 0.5}
+    )
+    for members in (None, 3):
+        seas = Seas(members=members, seed=2, step_h=STEP_h)
+        quick, whole = with_loads(seas.of(passage), other), seas.of(other)
+        steps = slice(0, 96)
+        for name in ("load_A", "load_W", "peak_A", "heater_L"):
+            np.testing.assert_allclose(
+                getattr(quick.signals(steps), name), getattr(whole.signals(steps), name)
+            )
+
+
+def test_told_is_a_float_in_the_mean_sky_and_an_array_in_weathers(passage):
+    assert told(Seas(members=None, seed=1, step_h=STEP_h).of(passage), np.array([2.0])) == 2.0
+    many = told(Seas(members=3, seed=1, step_h=STEP_h).of(passage), 2.0)
+    assert many.tolist() == [2.0, 2.0, 2.0]

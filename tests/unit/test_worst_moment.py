@@ -1,0 +1,86 @@
+"""The worst moment against a try of every moment by itself."""
+
+import math
+
+import numpy as np
+import pytest
+from builders import boat_of, calm_seas, passage_of
+
+from powersim.planning.endurance import endurance
+from powersim.planning.failures import NO_CHARGING
+from powersim.planning.seas import Seas
+from powersim.planning.worst_moment import APART_h, worst_moment
+from powersim.records import Load
+from powersim.simulation.bands import quantiles
+from powersim.simulation.result import simulate
+
+STEP_h = 0.5
+
+
+def result_of(**given):
+    """Two and a half days by sun and engine, the bank up and down."""
+    boat = boat_of(
+        capacity_Ah=60.0,
+        battery={"soc_at_departure": 0.9},
+        charging={"start_soc": 0.55, "stop_soc": 0.8},
+    )
+    loads = (Load(name="all", draw_A=2.5, spread_frac=0.2),)
+    return simulate(
+        passage_of(**{"boat": boat, "loads": loads, "days": 2.5} | given), step_h=STEP_h
+    )
+
+
+def without_charging(result, *, from_h, members=1):
+    table = endurance(result, from_h=from_h, members=members, costs=False)
+    (line,) = [one for one in table.lines if (one.loss, one.loads) == (NO_CHARGING, "all loads")]
+    return table, line
+
+
+@pytest.mark.parametrize("members", [1, 4])
+def test_no_other_moment_is_worse(members):
+    result = result_of()
+    table, _ = without_charging(result, from_h="worst", members=members)
+    assert (table.worst.judged_by, table.worst.apart_h) == ("flat", APART_h)
+    assert table.worst.from_h == table.from_h
+    judged = {}
+    for moment_h in np.arange(0.0, result.prepared.track.arrival_h, APART_h):
+        _, line = without_charging(result, from_h=moment_h, members=members)
+        judged[moment_h] = float(quantiles(np.atleast_1d(line.days_to_flat), (0.1,))[0])
+    shortest = min(judged.values())
+    assert math.isfinite(shortest)
+    assert judged[table.from_h] == pytest.approx(shortest, abs=1e-9)
+    # The first of those that are as bad.
+    assert table.from_h == next(h for h, days in judged.items() if days <= shortest + 1e-12)
+
+
+def test_where_nothing_goes_dark_the_floor_decides():
+    """55 Ah from full to the floor at 1 A: reached after 55 h of 60, from departure only."""
+    boat = {"capacity_Ah": 110.0, "battery": {"health_frac": 1.0}}
+    result = simulate(calm_seas(boat=boat, loads=(Load(name="a", draw_A=1.0),), days=2.5))
+    table, line = without_charging(result, from_h="worst")
+    assert table.worst.judged_by == "floor"
+    # Below its floor since 55 h: there it lasts no time at all.
+    assert table.from_h == 57.0
+    assert line.days_to_floor == 0.0
+
+
+def test_where_landfall_always_comes_first_the_lowest_charge_decides():
+    result = simulate(calm_seas(loads=(Load(name="a", draw_A=0.1),), days=1.0))
+    table, line = without_charging(result, from_h="worst")
+    assert table.worst.judged_by == "charge"
+    assert table.from_h == 21.0
+    assert math.isinf(line.days_to_floor)
+
+
+def test_moments_are_further_apart_on_a_long_passage(monkeypatch):
+    monkeypatch.setattr("powersim.planning.worst_moment.MOST_MOMENTS", 5)
+    result = result_of()
+    sea = Seas(members=None, seed=1, step_h=STEP_h).of(result.passage)
+    shares = []
+    found = worst_moment(
+        sea, soc=0.9, floor_soc=0.5, until=119, landfall=119, progress=shares.append
+    )
+    assert found.apart_h == 4 * APART_h
+    assert found.step % round(found.apart_h / STEP_h) == 0
+    assert shares == sorted(shares)
+    assert 0.0 < shares[0] <= shares[-1] <= 1.0
