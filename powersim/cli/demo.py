@@ -34,6 +34,7 @@ def demo(folder, no_figures, force):
         f"  powersim check {pasteable(folder)}\n"
         f"  powersim simulate {pasteable(folder)}\n"
         f"  powersim endurance {pasteable(folder)}\n"
+        f"  powersim report {pasteable(folder)} --card\n"
         "or begin with your own boat:  powersim new my-passage"
     )
     end(result)
