@@ -1,9 +1,10 @@
-"""What a notebook uses: load a folder, simulate it, look at tables and pictures."""
+"""What a notebook uses: load a folder, simulate it, look at tables and pictures, lose something."""
 
 from __future__ import annotations
 
 from dataclasses import replace as _replace
 
+from powersim.planning.endurance import endurance as _endurance
 from powersim.simulation.ensemble_summary import RISK_FRAC as _RISK_FRAC
 from powersim.simulation.result import Result as _Result
 from powersim.simulation.result import simulate as _simulate
@@ -211,3 +212,7 @@ def simulate(
 
     ensemble = run_ensemble(passage, result.prepared, members=members, seed=seed, progress=progress)
     return _replace(result, ensemble=ensemble, risk_frac=risk_frac)
+
+
+#: How long the bank lasts if this or that is lost, in numbers: `powersim.planning.endurance`.
+endurance = _endurance

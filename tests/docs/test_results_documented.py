@@ -14,6 +14,7 @@ from hand_worked import LOADS, boat_of, passage_of
 import powersim
 from powersim.errors import Problem
 from powersim.records import Irradiance, Load, ShorePower, WaterGenerator, WindGenerator
+from powersim.report.endurance_dict import endurance_dict
 from powersim.report.files import result_files
 
 TABLES = ["hourly.csv", "daily.csv", "engine.csv", "members.csv", "bands.csv", "risk.csv"]
@@ -90,3 +91,15 @@ def test_the_unit_is_that_of_the_name(name):
         for end, expected in ends.items():
             if column.endswith(end):
                 assert unit.strip() == expected, column
+
+
+@pytest.mark.parametrize("members", [1, 2])
+def test_every_key_of_endurance_is_described_once_and_no_other(members):
+    result = powersim.simulate(passage_of())
+    found = powersim.endurance(result, from_h="worst", members=members)
+    written = set()
+    for name in keys_of(endurance_dict(found, result)):
+        written.add(re.sub(r"\.p(10|50|90)$", "", name))
+    told = [name for name, _ in described("endurance --json")]
+    assert len(told) == len(set(told))
+    assert set(told) == written - {"weathers.tried", "weathers.seed"}
