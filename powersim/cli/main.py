@@ -12,6 +12,8 @@ import click
 from powersim import __version__
 from powersim.cli.exits import TRACEBACK_VARIABLE, exit_code_of
 
+#: By it a shell asks how a command line may go on; its name is click's.
+COMPLETION_VARIABLE = "_POWERSIM_COMPLETE"
 #: Name -> where the command is, and its line in `powersim --help`, so that help loads none of
 #: them. They are listed in this order.
 COMMANDS = {
@@ -128,4 +130,6 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         # A terminal that has no sign for "°" shows "?" rather than stopping the command.
         stream.reconfigure(errors="replace")
+    if COMPLETION_VARIABLE in os.environ:  # the shell asks, and not the sailor
+        powersim.main(prog_name="powersim")
     sys.exit(run(sys.argv[1:]))

@@ -224,3 +224,20 @@ def test_python_dash_m_is_the_same_command(call, python):
         "runpy.run_module('powersim', run_name='__main__')\n"
     )
     assert python(script) == call("--help")
+
+
+def completed(python, words):
+    """What the shell is told that a command line may go on with."""
+    ended = python(
+        "from powersim.cli.main import main; main()",
+        _POWERSIM_COMPLETE="bash_complete",
+        COMP_WORDS=words,
+        COMP_CWORD=str(len(words.split(" ")) - 1),
+    )
+    assert (ended.code, ended.err) == (0, "")
+    return ended.out.splitlines()
+
+
+def test_the_shell_completes_commands_and_options(python):
+    assert "plain,simulate" in completed(python, "powersim sim")
+    assert "plain,--members" in completed(python, "powersim simulate --mem")
