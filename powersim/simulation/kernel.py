@@ -38,6 +38,7 @@ class Bank(NamedTuple):
     ohm_in: float
     ohm_out: float
     most_in_A: float
+    room_A: float
     most_out_A: float
     leak_A: float
 
@@ -81,6 +82,7 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
         ohm_in=physics.charge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A * stays,
         ohm_out=physics.discharge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A,
         most_in_A=ops.maximum(row.takes_charge * can_take_A / stays, LEAST_A),
+        room_A=can_take_A,
         most_out_A=can_give_A - leak_A,
         leak_A=leak_A,
     )
@@ -149,7 +151,8 @@ def step_of(state, row, *, plant, signals, switches, ops):
     out_A = in_A - met.net_A
 
     # The bank after it.
-    stored_A = bank.stays * in_A
+    # A full bank has no room even for the least current that is divided by.
+    stored_A = ops.minimum(bank.stays * in_A, bank.room_A)
     drawn_A = out_A + bank.leak_A - stored_A
     total_Ah = state.total_Ah - drawn_A * step_h
     available_Ah = physics.available_after_Ah(

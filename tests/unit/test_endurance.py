@@ -3,13 +3,15 @@
 import math
 from itertools import product
 
+import numpy as np
 import pytest
 from builders import boat_of, calm_seas, passage_of
 
 from powersim.planning.cases import LOAD_SETS
-from powersim.planning.endurance import endurance
+from powersim.planning.endurance import HOLD_DAYS, endurance
 from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
 from powersim.records import CHEMISTRIES, Load
+from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.result import simulate
 
@@ -134,3 +136,137 @@ def test_a_bank_that_goes_dark_above_its_floor_is_no_better_than_its_floor():
     assert math.isfinite(found.days_to_flat)
     assert found.days_to_floor == found.days_to_flat
     assert result.without_charging == (found.days_to_floor, found.days_to_flat)
+
+
+def test_in_weathers_everything_working_is_the_ensemble(result_of_five_days):
+    """Member by member, from departure: the same weathers, draws and readings."""
+    passage, prepared = result_of_five_days.passage, result_of_five_days.prepared
+    ensemble = run_ensemble(passage, prepared, members=6, seed=3)
+    found = line(endurance(result_of_five_days, members=6, seed=3, costs=False), WORKING)
+    landfall_h = prepared.track.arrival_h
+    for told_days, known_h in (
+        (found.days_to_floor, ensemble.floor_h),
+        (found.days_to_flat, ensemble.flat_h),
+    ):
+        known_h = np.where(known_h > landfall_h, np.inf, known_h)
+        np.testing.assert_allclose(told_days, known_h / 24.0, atol=1e-9)
+    assert np.isfinite(found.days_to_floor).any()
+
+
+def test_in_weathers_a_later_moment_goes_on_from_each_members_bank(result_of_five_days):
+    passage, prepared = result_of_five_days.passage, result_of_five_days.prepared
+    ensemble = run_ensemble(passage, prepared, members=4, seed=3)
+    later = endurance(result_of_five_days, from_h=30.0, members=4, seed=3, costs=False)
+    np.testing.assert_allclose(later.soc, ensemble.hour_soc[29], atol=1e-12)
+    assert later.seed == 3
+
+
+def motored(**fuel):
+    """Twenty hours under engine at 2 L/h, and charging whenever the bank is below 90 %."""
+    boat = boat_of(
+        panel_W=(),
+        battery={"soc_at_departure": 0.9},
+        fuel=fuel,
+        charging={"start_soc": 0.7, "stop_soc": 0.9},
+    )
+    loads = (Load(name="all", draw_A=5.0),)
+    return simulate(passage_of(boat=boat, loads=loads, leg={"motoring_start_h": 20.0}, days=3.0))
+
+
+def test_fouled_without_a_can_the_engine_never_turns_again():
+    table = endurance(motored(jerrycans_L=0.0, aboard_L=70.0), costs=False)
+    fouled, bare = line(table, "tank fuel fouled"), line(table, NO_CHARGING)
+    assert fouled.days_to_floor == pytest.approx(bare.days_to_floor, abs=1e-9)
+    assert fouled.days_to_flat == bare.days_to_flat
+    assert line(table, WORKING).days_to_floor > fouled.days_to_floor
+
+
+def test_fouled_with_cans_for_all_that_is_wanted_is_no_loss():
+    table = endurance(motored(tank_L=80.0, jerrycans_L=60.0, aboard_L=140.0), costs=False)
+    fouled, working = line(table, "tank fuel fouled"), line(table, WORKING)
+    assert fouled.days_to_floor == working.days_to_floor
+    assert fouled.days_to_flat == working.days_to_flat
+
+
+@pytest.mark.parametrize("cans_L", [5.0, 25.0])
+def test_the_tank_is_used_first(cans_L):
+    """Of 50 L, 4 out of reach, 40 are motored away in the first 20 hours: 6 are left. With cans of
+    25 L nothing was lost that could still be burnt; with cans of 5 L one litre was.
+    """
+    result = motored(aboard_L=50.0, jerrycans_L=cans_L, reserve_L=0.0)
+    table = endurance(result, from_h=20.0, costs=False)
+    fouled, working = line(table, "tank fuel fouled"), line(table, WORKING)
+    burnt_L = result.states[79].burnt_L
+    assert 40.0 <= burnt_L < 41.0 + 2.0
+    if cans_L > 46.0 - burnt_L:
+        assert fouled.days_to_floor == working.days_to_floor
+    else:
+        assert fouled.days_to_floor < working.days_to_floor
+
+
+def test_a_member_of_one_is_the_mean_sky_and_none_is_refused(result_of_five_days):
+    assert endurance(result_of_five_days, members=1, costs=False).seed is None
+    with pytest.raises(ValueError, match=r"^members must be 1 or more, got 0$"):
+        endurance(result_of_five_days, members=0)
+
+
+@pytest.mark.parametrize(("members", "from_h"), [(1, 0.0), (1, "worst"), (3, 50.0)])
+def test_progress_rises_to_the_whole(result_of_five_days, members, from_h):
+    shares = []
+    endurance(result_of_five_days, members=members, from_h=from_h, progress=shares.append)
+    assert shares == sorted(shares)
+    assert 0.0 < shares[0] <= shares[-1] == pytest.approx(1.0)
+
+
+def test_lines_alone_are_the_same_lines(result_of_five_days, table):
+    alone = endurance(result_of_five_days, costs=False)
+    assert (alone.dropping, alone.fuel) == (None, ())
+    assert alone.lines == table.lines
+    assert table.dropping.beside == NO_ENGINE
+    assert [course.factor for course in table.fuel] == [1.0, 1.5]
+
+
+def test_held_at_the_last_position_the_days_go_on():
+    """2 A from 187 Ah: to the floor after 46.75 h, to flat after 74.8, on a passage of two days."""
+    result = simulate(calm_seas(loads=(Load(name="all", draw_A=2.0),), days=2.0))
+    stops = line(endurance(result, costs=False), NO_CHARGING)
+    beyond = endurance(result, beyond=True, costs=False)
+    goes_on = line(beyond, NO_CHARGING)
+    assert beyond.held_days == HOLD_DAYS
+    assert beyond.days_to_landfall == pytest.approx(2.0, abs=0.02)
+    assert stops.days_to_floor == goes_on.days_to_floor == pytest.approx(46.75 / 24.0)
+    assert math.isinf(stops.days_to_flat)
+    assert goes_on.days_to_flat == pytest.approx(75.0 / 24.0, abs=0.011)
+
+
+def test_what_happens_in_the_last_step_after_landfall_does_not_count():
+    """Landfall after 46.3 h, the floor at 46.75 h: the track's whole hours go on to 47."""
+    result = simulate(calm_seas(loads=(Load(name="all", draw_A=2.0),), days=46.38 / 24.0))
+    assert 46.0 < result.prepared.track.arrival_h < 46.75
+    found = line(endurance(result, costs=False), NO_CHARGING)
+    assert result.flow.soc.min() < 0.5
+    assert math.isinf(found.days_to_floor)
+
+
+def test_lithium_protection_that_opens_is_dark_at_once():
+    result = simulate(passage_of(boat=boat_of(chemistry="lifepo4"), days=1.0), step_h=1.0)
+    for members in (1, 3):
+        found = line(endurance(result, members=members, costs=False), "lithium protection opens")
+        assert found.at_once
+        assert np.all(np.equal(found.days_to_floor, 0.0) & np.equal(found.days_to_flat, 0.0))
+
+
+def test_a_lost_engine_leaves_the_boat_sailing():
+    """Lights of a boat under engine burn in gear only; those of a sailing boat in their place."""
+    loads = (
+        Load(name="steaming", draw_A=9.0, states=frozenset({"motoring"})),
+        Load(name="tricolour", draw_A=1.0, states=frozenset({"sailing"})),
+    )
+    leg = {"motoring_start_h": 100.0, "cabin_C": 25.0}
+    still = {"self_discharge_frac_per_month": 0.0}
+    boat = boat_of(panel_W=(), battery=still)
+    result = simulate(passage_of(boat=boat, loads=loads, leg=leg, days=4.5))
+    table = endurance(result, costs=False)
+    # 93.5 Ah at 1 A; with the alternator lost she motors on, at 9 A.
+    assert line(table, NO_ENGINE).days_to_floor == pytest.approx(93.5 / 24.0, abs=1e-6)
+    assert line(table, "alternator lost").days_to_floor < 20.0 / 24.0

@@ -13,9 +13,11 @@ step sees 0.0245653 and 0.1847775 ohm.
 import math
 
 import pytest
+from builders import boat_of, passage_of
 from one_step import mppt
 
-from powersim.records import Shedding
+from powersim.records import Load, Shedding
+from powersim.simulation.result import simulate
 from powersim.simulation.state import Switches
 
 OUT_ohm, IN_ohm = 0.0245653, 0.1847775
@@ -223,3 +225,13 @@ def test_a_charger_set_below_an_empty_bank_is_no_help_to_it(one_step):
     flows = boat.take(load_A=useful(5.0), unreachable_Ah=25.5, motoring=1.0)
     assert flows.alternator_A == 0.0
     assert flows.load_A == pytest.approx(2.0)
+
+
+def test_a_bank_that_loses_nothing_stays_full_on_float_for_weeks():
+    """Nothing leaks and the alternator carries all: not a millionth of an ampere creeps in."""
+    still = {"self_discharge_frac_per_month": 0.0}
+    loads = (Load(name="motoring light", draw_A=1.0, states=frozenset({"motoring"})),)
+    leg = {"motoring_start_h": 400.0, "cabin_C": 25.0}
+    boat = boat_of(panel_W=(), battery=still)
+    result = simulate(passage_of(boat=boat, loads=loads, leg=leg, days=10.0))
+    assert result.flow.soc.max() == pytest.approx(1.0, abs=1e-12)
