@@ -306,11 +306,16 @@ def ledger(fuel) -> str:
         ("alternator_motoring_L", "alternator while motoring"),
         ("heater_L", "heater"),
     ]
-    terms = [f"- {_litres(fuel[key])} {what}" for key, what in spent if fuel[key]]
+    terms = [f"- {_litres(fuel[key])} {what}" for key, what in spent if _told(fuel[key])]
     short_L = fuel["wanted_and_not_there_L"]
-    missing = [f"+ {_litres(short_L)} wanted and not there"] if short_L else []
+    missing = [f"+ {_litres(short_L)} wanted and not there"] if _told(short_L) else []
     left = f"= {_litres(fuel['left_L'])} left"
     return " ".join([f"{_litres(fuel['aboard_L'])} aboard", *terms, *missing, left])
+
+
+def _told(volume_L) -> bool:
+    """Whether it is more than nothing as printed."""
+    return volume_L >= 0.05
 
 
 def _litres(volume_L) -> str:

@@ -143,6 +143,12 @@ def test_the_diesel_adds_up_as_printed(request, name):
     assert sum(terms) == pytest.approx(float(right.split()[0]), abs=0.05 * (len(terms) + 1))
 
 
+def test_a_term_of_the_diesel_that_prints_as_nothing_is_left_out(hand_worked):
+    fuel = hand_worked.summary["fuel"] | {"heater_L": 0.049, "alternator_motoring_L": 0.051}
+    assert "heater" not in ledger(fuel)
+    assert "- 0.1 alternator while motoring" in ledger(fuel)
+
+
 def test_parts_are_merged_by_their_length():
     """By hand: 7 days at 10 and 3 days at 20 make (70 + 60) / 10 = 13 a day."""
     part = {"start_utc": "a", "lat_from_deg": 50.0}
