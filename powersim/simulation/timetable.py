@@ -1,4 +1,4 @@
-"""Which steps a timetable has the engine charge in."""
+"""Which steps a timetable has the engine charge in, and the runs that steps make."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from powersim.records import PlannedRun
 from powersim.simulation.plant import has_charging_alternator
 from powersim.voyage.ship_time import in_hours
 
@@ -48,6 +49,34 @@ def planned_steps(runs, track):
     for run in runs:
         ordered |= (track.mid_utc_s >= run.start_utc_s) & (track.mid_utc_s < run.end_utc_s)
     return ordered
+
+
+def runs_of(ordered, track):
+    """Steps as single runs, merged where they follow on each other: undoes `planned_steps`.
+
+    Parameters
+    ----------
+    ordered : ndarray of bool, shape (n,)
+    track : Track
+
+    Returns
+    -------
+    tuple of PlannedRun
+
+    Raises
+    ------
+    ValueError
+        If the steps of more than a day follow on each other.
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], ordered, [False]]).astype(np.int8)))
+    half_s = 1800.0 * track.step_h
+    return tuple(
+        PlannedRun(
+            start_utc_s=float(track.mid_utc_s[begin]) - half_s,
+            run_h=int(end - begin) * track.step_h,
+        )
+        for begin, end in edges.reshape(-1, 2)
+    )
 
 
 def daily_steps(daily, track):

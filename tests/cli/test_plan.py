@@ -85,7 +85,7 @@ def test_a_risk_that_cannot_be_searched_for_is_refused(call, folder, risk, why):
 def test_too_few_weathers_are_refused(call, folder):
     outcome = call("plan", "short", "--members", "3")
     assert outcome.code == 2
-    assert "20<=x<=20000" in outcome.err
+    assert "from 20 to 20,000" in outcome.err
 
 
 def test_a_plan_of_the_sailors_own_is_not_written_over(call, folder):

@@ -1,0 +1,261 @@
+"""The search through all timetables of a passage for the one of least diesel.
+
+Dynamic programming over time. A label is a whole State of the real kernel, so each of them is a
+passage that could really happen; of those that hold nearly the same charge the cheapest goes on
+(docs/model/foresight.md).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from powersim.physics import bank as physics
+from powersim.physics.engine import charging_fuel_L, shaft_W
+from powersim.physics.ops import ARRAY, FLOAT
+from powersim.simulation.kernel import step_of
+from powersim.simulation.plant import has_charging_alternator
+from powersim.simulation.prepare import allowed_steps
+from powersim.simulation.state import State, Switches, start_state
+
+#: Labels whose charge differs by less compete; an eighth of it changes no shipped passage by more
+#: than 0.01 L (docs/model/foresight.md). [-]
+BIN_SOC = 0.002
+#: Where the floor cannot be held, an hour below it counts as so much diesel, and as a thousand
+#: hours for which a full charge is overdue. Both are far above what any passage burns. [L/h]
+_BELOW_FLOOR_L_per_h, _OVERDUE_L_per_h = 1e6, 1e3
+#: Labels whose last full charge lies in the same stretch of time compete. [h]
+_FULL_AT_BIN_h = 24.0
+#: Charge at which a litre's worth of charge is taken: far enough from full for the alternator to
+#: give all it has. [-]
+_BULK_SOC = 0.7
+#: A label stays this far on the right side of a limit, so that rounding does not break it. [-]
+SLACK = 1e-9
+
+
+class Limits(NamedTuple):
+    """What a timetable has to keep.
+
+    Attributes
+    ----------
+    floor_soc, end_soc : float
+        Least charge at any time, and at landfall. [-]
+    since_full_h : float
+        Longest time without a full charge; infinity for no limit. [h]
+    shortest, longest : int
+        Steps of one run.
+    """
+
+    floor_soc: float
+    end_soc: float
+    since_full_h: float
+    shortest: int
+    longest: int
+
+
+class _Labels(NamedTuple):
+    """Passages so far, side by side, as arrays shaped (labels,): their states, how many steps their
+    run has lasted (0: off), what they have burnt for charging, what their breaches count as."""
+
+    state: State
+    ran: np.ndarray
+    fuel_L: np.ndarray
+    breach_L: np.ndarray
+
+
+class Found(NamedTuple):
+    """A timetable, and what its label says of it.
+
+    Attributes
+    ----------
+    ordered : ndarray of bool, shape (n,)
+        Whether the engine charges.
+    fuel_L : float
+        Diesel for charging. [L]
+    soc : float
+        State of charge at landfall. [-]
+    """
+
+    ordered: np.ndarray
+    fuel_L: float
+    soc: float
+
+
+class Search:
+    """The search through a passage's timetables.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+        Of the same passage, in one sky, with a rule that never starts the engine.
+    limits : Limits
+    bin_soc : float
+        Labels whose charge differs by less compete. [-]
+    progress : callable or None
+        Called now and then with the share of the work that is done.
+    """
+
+    def __init__(self, passage, prepared, limits, *, bin_soc, progress):
+        self.limits, self.bin_soc, self.progress = limits, bin_soc, progress
+        self.plant, self.signals = prepared.plant, prepared.signals
+        boat, track = passage.boat, prepared.track
+        self.start_soc = boat.battery.soc_at_departure
+        # Unlike prepared, the passage may have been given other hours since.
+        self.may_run, self.may_start = (
+            allowed.tolist() for allowed in allowed_steps(boat.charging, track)
+        )
+        self.by_engine = boat.charging.by_engine and has_charging_alternator(boat)
+        self.worth_L = _worth_L(self.plant) if self.by_engine else 0.0
+
+    def timetable(self, *, may_break):
+        """The cheapest timetable.
+
+        Parameters
+        ----------
+        may_break : bool
+            Whether limits may be broken, as little as can be.
+
+        Returns
+        -------
+        Found or None
+            None if every timetable breaks a limit on the way, and may not. Charge that lacks at
+            landfall is no reason for None.
+        """
+        if not may_break and self.start_soc < self.limits.floor_soc:
+            return None
+        none = np.zeros(1)
+        state = start_state(self.plant, soc=none + self.start_soc)
+        labels = _Labels(state, np.zeros(1, dtype=np.int64), none, none)
+        links = []
+        for step, row in enumerate(self.signals.rows(first=0, single=False)):
+            parent, ordered = self._branches(labels.ran, step, row)
+            labels = self._after(labels, parent, ordered, row)
+            kept = self._kept(labels, step, may_break=may_break)
+            if not kept.size:
+                return None
+            labels = _taken(labels, kept)
+            # What was ordered but could not run needs no order.
+            links.append((2 * parent[kept] + (labels.ran > 0)).astype(np.int32))
+            if self.progress is not None and (step + 1) % 96 == 0:
+                self.progress((step + 1) / self.signals.n_steps)
+        return self._best(labels, links)
+
+    def _branches(self, ran, step, row):
+        """Which labels go on without the engine and with it: parents, and whether with it."""
+        if not (self.by_engine and self.may_run[step] and row.motoring < 1.0):
+            return np.arange(len(ran)), np.zeros(len(ran), dtype=bool)
+        off = np.flatnonzero((ran == 0) | (ran >= self.limits.shortest))
+        begins = (ran == 0) & self.may_start[step]
+        on = np.flatnonzero(begins | ((ran > 0) & (ran < self.limits.longest)))
+        return np.concatenate([off, on]), np.arange(len(off) + len(on)) >= len(off)
+
+    def _after(self, labels, parent, ordered, row):
+        """All branches after a step of the real kernel, kept or not."""
+        before = _taken(labels, parent)
+        flows, state = step_of(
+            before.state,
+            row._replace(ordered=ordered if ordered.any() else False),
+            plant=self.plant,
+            signals=self.signals,
+            switches=Switches(),
+            ops=ARRAY,
+        )
+        limits, step_h = self.limits, self.signals.step_h
+        below = np.maximum(limits.floor_soc + SLACK - flows.soc, 0.0)
+        dark = np.broadcast_to(flows.dark, below.shape) > 0
+        # Once at the floor, twice when empty, and once more when dark.
+        hours = step_h * ((below > 0.0) * (1.0 + below) + dark)
+        overdue_h = step_h * (flows.since_full_h > limits.since_full_h + SLACK)
+        return _Labels(
+            state=state,
+            # An engine without fuel does not run, whatever was ordered.
+            ran=np.where(state.running & ordered, before.ran + 1, 0),
+            fuel_L=before.fuel_L + flows.charging_L + flows.alternator_motoring_L,
+            breach_L=before.breach_L + _BELOW_FLOOR_L_per_h * hours + _OVERDUE_L_per_h * overdue_h,
+        )
+
+    def _kept(self, labels, step, *, may_break):
+        """The cheapest label of each kind. Of those that hold a little more charge than others
+        in their bin, it is worth what the engine needs to make it."""
+        whole = np.arange(len(labels.ran)) if may_break else np.flatnonzero(labels.breach_L == 0.0)
+        if not whole.size:
+            return whole
+        labels = _taken(labels, whole)
+        soc = physics.soc_of(self.plant.bank, labels.state.total_Ah)
+        cost_L = labels.fuel_L + labels.breach_L - self.worth_L * soc
+        kind = self._kind(labels.state, soc, step)
+        order = np.lexsort((cost_L, labels.ran, kind))
+        kind, ran = kind[order], labels.ran[order]
+        changes = kind[1:] != kind[:-1]
+        first = np.ones(len(order), dtype=bool)
+        first[1:] = changes | (ran[1:] != ran[:-1])
+        order, ran = order[first], ran[first]
+        if ran.any():
+            place = np.concatenate([[0], np.cumsum(changes)])[first]
+            useful = self._useful(place, ran, cost_L[order])
+            order = order[useful]
+        return whole[order]
+
+    def _kind(self, state, soc, step):
+        """Number of the bin of charge; with a full-charge interval also of the day of the last
+        full charge, and of how far the next is on its way."""
+        kind = (soc / self.bin_soc).astype(np.int64)
+        if math.isinf(self.limits.since_full_h):
+            return kind
+        # The day itself: labels that are once in the same bin stay in it.
+        full_at_h = (step + 1) * self.signals.step_h - state.since_full_h
+        days = np.rint(full_at_h / _FULL_AT_BIN_h).astype(np.int64)
+        tail = np.rint(state.tail_h / self.signals.step_h).astype(np.int64)
+        return (kind * (days.max() + 1) + days) * (tail.max() + 1) + tail
+
+    def _useful(self, place, ran, cost_L):
+        """Where no shorter run of the same kind is as cheap: of two that may both be stopped, the
+        shorter may go on for longer."""
+        shortest = self.limits.shortest
+        table = np.full((place[-1] + 1, self.limits.longest + 1), np.inf)
+        table[place, ran] = cost_L
+        least = np.minimum.accumulate(table[:, shortest:], axis=1)
+        useful = np.ones_like(table, dtype=bool)
+        useful[:, shortest + 1 :] = table[:, shortest + 1 :] < least[:, :-1]
+        return useful[place, ran]
+
+    def _best(self, labels, links):
+        """The cheapest of those that broke least and lack least at the end, traced back."""
+        soc = physics.soc_of(self.plant.bank, labels.state.total_Ah)
+        lacking = np.maximum(self.limits.end_soc - soc, 0.0)
+        lacking[lacking <= SLACK] = 0.0
+        best = label = int(np.lexsort((labels.fuel_L, lacking, labels.breach_L))[0])
+        ordered = np.zeros(len(links), dtype=bool)
+        for step in reversed(range(len(links))):
+            link = links[step][label]
+            ordered[step], label = link & 1, link >> 1
+        return Found(ordered, float(labels.fuel_L[best]), float(soc[best]))
+
+
+def _taken(labels, places):
+    """Some of the labels; what all share stays a plain number."""
+    state, *others = labels
+    taken = (value[places] if np.ndim(value) else value for value in state)
+    return _Labels(State(*taken), *(array[places] for array in others))
+
+
+def _worth_L(plant):
+    """Diesel for a whole bank of charge, by an alternator that gives all it has. [L]"""
+    alternator, bank = plant.alternator, plant.bank
+    shaft_Wh = shaft_W(
+        current_A=alternator.charging_A,
+        bank_V=physics.emf_V(bank, _BULK_SOC),
+        drop_V=alternator.cable_drop_V,
+        efficiency_frac=alternator.efficiency_frac,
+    )
+    an_hour_L = charging_fuel_L(
+        run_h=1.0,
+        burn_L_per_h=plant.burn_L_per_h,
+        shaft_Wh=shaft_Wh,
+        slope_L_per_kWh=plant.charging_slope_L_per_kWh,
+    )
+    stays = physics.coulombic_frac(bank, _BULK_SOC, ops=FLOAT)
+    return an_hour_L / (alternator.charging_A * stays) * bank.capacity_Ah
