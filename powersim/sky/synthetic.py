@@ -56,7 +56,9 @@ def synthetic_light(track, *, usual_frac, seed, members) -> SyntheticLight:
         np.array([light[rows].sum() for rows in rows_of_day])
         for light in (days.extra_W_m2, days.clear_W_m2, days.usual_W_m2)
     )
-    lit = clear > 0.0
+    # Where the sun is seen by refraction alone there is a little light from below the horizon, and
+    # nothing above the atmosphere to hold it against: such a day, of under 1 Wh/m2, is dark.
+    lit = (clear > 0.0) & (extra > 0.0)
     extra = np.where(lit, extra, 1.0)
     clear_frac = np.zeros((days.day.size, members))
     kts = daily_kt(

@@ -100,3 +100,17 @@ def test_memory_is_little_beyond_the_result(south):
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     assert peak < 1.3 * light.clear_frac.nbytes
+
+
+@pytest.mark.parametrize("lat_deg", [66.5, 66.6, 66.9, 67.1, 67.3])
+def test_days_on_which_the_sun_is_seen_by_refraction_alone_are_dark(lat_deg):
+    """At the winter solstice the sun's middle stands 0.1 to 0.8 degrees below the horizon at noon
+    here, and refraction lifts it by half a degree (U.S. Naval Observatory, from memory: 34 minutes
+    of arc at the horizon)."""
+    solstice_utc_s = 1797811200.0 - 43200.0  # 21 December 2026
+    track = a_track((lat_deg, 0.0), (lat_deg, 0.2), depart_utc_s=solstice_utc_s)
+    usual_frac = sky_of(track).usual_frac
+    light = synthetic_light(track, usual_frac=usual_frac, seed=1, members=20).clear_frac
+    assert np.isfinite(light).all()
+    clear_W_m2 = solar_days(track, usual_frac=usual_frac).clear_W_m2
+    assert (light * clear_W_m2[:, None]).max() < 1.0
