@@ -57,7 +57,11 @@ def asked(
     with told_if_slow("getting ready"):
         from powersim.planning.size_choices import choice_of, grid
         from powersim.planning.size_point import Study
+        from powersim.simulation.prepare import prepare
 
+        # Once here, so that what is wrong with a weather file is told once, and at once.
+        for problem in prepare(passage, step_h=step_h).left_out:
+            click.echo(f"Left out, the month's mean instead: {problem}", err=True)
         study = Study(passage=passage, boats=boats, members=members, seed=seed, step_h=step_h)
         try:
             choices = grid(boats, choice_of(passage.boat), **ranges)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import time
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
@@ -17,7 +18,7 @@ from powersim.report.writing import write_all
 UNFINISHED = "size-unfinished.json"
 #: Least time between two writes; what is done in between is lost if the power fails. [s]
 _PACE_s = 2.0
-_AGAIN = "leave out --resume to begin again"
+_AGAIN = "--force in place of --resume to begin again"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,7 +155,7 @@ class Unfinished:
         self._refuse_another(question)
         try:
             return [_point_of(row) for row in points]
-        except (ValueError, KeyError, TypeError):
+        except (ValueError, KeyError, TypeError, OverflowError):
             raise self._refused("holds a choice that cannot be read", _AGAIN) from None
 
     def _refuse_another(self, question) -> None:
@@ -197,11 +198,11 @@ def _told(name, value) -> str:
 def _point_of(row) -> Point:
     """A finished point, checked field by field: the file may have been edited."""
     kinds = {field.name: field.type for field in fields(Point)}
-    if row.keys() != kinds.keys():
+    if not isinstance(row, dict) or row.keys() != kinds.keys():
         raise ValueError("other fields")
     choice = row["choice"]
     checked = {name: _checked(row[name], kind) for name, kind in kinds.items() if name != "choice"}
-    if choice.keys() != {field.name for field in fields(Choice)}:
+    if not isinstance(choice, dict) or choice.keys() != {field.name for field in fields(Choice)}:
         raise ValueError("other sizes")
     sizes = {name: _checked(size, "float") for name, size in choice.items() if name != "chemistry"}
     chemistry = choice["chemistry"]
@@ -216,7 +217,8 @@ def _checked(value, kind: str):
     elif value is None:
         fits = "None" in kind
     else:
-        fits = isinstance(value, int | float) and not isinstance(value, bool) and value == value
+        number = isinstance(value, int | float) and not isinstance(value, bool)
+        fits = number and math.isfinite(value)
     if not fits:
         raise TypeError(f"no {kind}")
     return value

@@ -30,9 +30,29 @@ def test_the_share_is_told_after_two_seconds_and_wiped_at_the_end(capsys, monkey
         for now_s, done_frac in [(0.5, 0.1), (1.9, 0.3), (2.0, 0.459), (2.1, 0.5), (2.3, 0.999)]:
             clock.now_s = now_s
             tell(done_frac)
-    shown = ["trying 200 weathers: 45 %", "trying 200 weathers: 99 %"]
+    # 2 s for 0.459 of it leave 2 x 0.541 / 0.459 = 2.4 s.
+    shown = ["trying 200 weathers: 45 %, 3 s left", "trying 200 weathers: 99 %, 1 s left"]
     wiped = " " * len(shown[-1])
     assert capsys.readouterr().err == f"\r{shown[0]}\r{shown[1]}\r{wiped}\r"
+
+
+def test_a_shorter_line_leaves_nothing_of_a_longer_one(capsys, monkeypatch):
+    clock = Clock(monkeypatch)
+    with share_told("trying") as tell:
+        for now_s, done_frac in [(2.0, 0.01), (100.0, 1.0)]:
+            clock.now_s = now_s
+            tell(done_frac)
+    first, last = "trying: 1 %, 4 min left", "trying: 100 %"
+    padded = last.ljust(len(first))
+    assert capsys.readouterr().err == f"\r{first}\r{padded}\r{' ' * len(last)}\r"
+
+
+def test_what_is_done_is_told_before_any_share_is_known(capsys, monkeypatch):
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    with share_told("trying 9 choices", after_s=0.01):
+        time.sleep(0.2)
+    said = "trying 9 choices ..."
+    assert capsys.readouterr().err == f"\r{said}\r{' ' * len(said)}\r"
 
 
 def test_what_is_quick_is_not_told(capsys, monkeypatch):
@@ -83,7 +103,8 @@ def test_ctrl_c_among_the_weathers_leaves_no_file(environment, tmp_path):
         assert process.wait(timeout=30) == 130
     shown += all_from(ours)
     os.close(ours)
-    assert shown.startswith(b"\rtrying 5000 weathers: ")
+    assert shown.startswith(b"\rtrying 5000 weathers")
+    assert b"trying 5000 weathers: " in shown
     assert shown.endswith(b" \rpowersim: stopped\r\n")
     assert output == b""
     assert not out.exists()

@@ -2,8 +2,15 @@
 
 import csv
 import json
+import os
+import signal
+import subprocess
+import sys
+import time
 
 import pytest
+
+from powersim.planning import size as size_module
 
 #: Invented: two days from the Azores southwards on a bank that wants the engine.
 FILES = {
@@ -197,3 +204,101 @@ def test_a_file_in_the_way_is_told_before_the_work(call, folder):
         "powersim: two-days/results holds size.csv, not written by powersim or changed since; "
         "name another folder, or overwrite with --force\n"
     )
+
+
+@pytest.fixture
+def stopped_after(monkeypatch):
+    """Ctrl-C after so many choices; gives the list of all that were tried."""
+    tried = []
+
+    def stop(count):
+        def points(study, choices, **where):
+            for done, point in enumerate(honest(study, choices, **where)):
+                if done == count:
+                    raise KeyboardInterrupt
+                tried.append(point.choice)
+                yield point
+
+        monkeypatch.setattr(size_module, "points", points)
+        return tried
+
+    honest = size_module.points
+    return stop
+
+
+def test_ctrl_c_keeps_what_is_finished_and_resume_goes_on(call, folder, stopped_after):
+    options = ("size", "two-days", *RANGES, *QUICK, "--no-figures", "--json")
+    whole = call(*options, "--out", "whole")
+    tried = stopped_after(4)
+    outcome = call(*options)
+    assert (outcome.code, outcome.out) == (130, "")
+    kept = os.path.join("two-days", "results", "size-unfinished.json")
+    assert outcome.err == (
+        f"4 of 6 choices are kept in {kept}; the same command with --resume goes on\n"
+        "powersim: stopped\n"
+    )
+    assert written(folder / "results") == ["size-unfinished.json"]
+    # Without --resume it is not begun again unasked.
+    again = call(*options)
+    assert (again.code, again.out) == (2, "")
+    assert again.err == (
+        f"powersim: {kept} holds what is finished of a search that was stopped; go on with it by "
+        "--resume, or begin again with --force\n"
+    )
+    resumed = call(*options, "--resume")
+    assert (resumed.code, resumed.err) == (0, "")
+    assert resumed.out == whole.out
+    assert len(tried) == len(set(tried)) == 6
+    assert written(folder / "results") == ["size.csv", "size.json"]
+    whole_csv, resumed_csv = (
+        (place / "size.csv").read_bytes() for place in (folder.parent / "whole", folder / "results")
+    )
+    assert resumed_csv == whole_csv
+
+
+def test_ctrl_c_before_anything_is_finished_leaves_nothing(call, folder, stopped_after):
+    stopped_after(0)
+    outcome = call("size", "two-days", *RANGES, *QUICK)
+    assert (outcome.code, outcome.out, outcome.err) == (130, "", "powersim: stopped\n")
+    assert not (folder / "results").exists()
+
+
+def test_resume_refuses_another_question(call, folder, stopped_after):
+    stopped_after(2)
+    call("size", "two-days", *RANGES, *QUICK)
+    outcome = call("size", "two-days", *RANGES, *QUICK, "--seed", "5", "--resume")
+    assert (outcome.code, outcome.out) == (2, "")
+    kept = os.path.join("two-days", "results", "size-unfinished.json")
+    assert outcome.err == (
+        f"{kept}: answers another question: begun with --seed 1, and now it is --seed 5\n"
+        "  expected  what it was begun with; or --force in place of --resume to begin again\n"
+        "\n1 problem\n"
+    )
+    stopped_after(6)  # which is all of them
+    assert call("size", "two-days", *RANGES, *QUICK, "--seed", "5", "--force").code == 0
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a group of processes is stopped as a shell does")
+def test_a_real_ctrl_c_reaches_two_processes(folder, environment):
+    """As a terminal sends it: to the command and to the processes that work for it."""
+    command = ["size", "two-days", "--battery", "100:4000:1Ah", "--members", "20", "--jobs", "2"]
+    with subprocess.Popen(
+        [sys.executable, "-m", "powersim", *command],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment,
+        start_new_session=True,
+    ) as process:
+        kept, begun_s = folder / "results" / "size-unfinished.json", time.monotonic()
+        while not kept.exists() and time.monotonic() - begun_s < 60.0:
+            time.sleep(0.1)
+        os.killpg(process.pid, signal.SIGINT)
+        out, err = process.communicate(timeout=30)
+    assert (process.returncode, out) == (130, "")
+    count = len(json.loads(kept.read_text(encoding="utf-8"))["points"])
+    assert err == (
+        f"{count} of 3901 choices are kept in two-days/results/size-unfinished.json; the same "
+        "command with --resume goes on\npowersim: stopped\n"
+    )
+    assert count > 0
