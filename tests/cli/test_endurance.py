@@ -15,6 +15,7 @@ def demo(tmp_path, monkeypatch):
         (tmp_path / "south" / name).write_text(text, encoding="utf-8")
 
 
+HOURLY = ("--step", "60 min")
 PRINTED = """\
 three days, counted from Fri 1 May 12:00 (12:00 UTC) with the bank at 100 %;
 landfall after 3.0 days.
@@ -172,7 +173,7 @@ def test_in_weathers(call, small):
 
 
 def test_days_from_departure(call, demo):
-    outcome = call("endurance", "south")
+    outcome = call("endurance", "south", *HOURLY)
     assert (outcome.code, outcome.err) == (0, "")
     assert max(map(len, outcome.out.splitlines())) <= 80
     assert "counted from Sat 5 Sep 08:00 (09:00 UTC)" in outcome.out
@@ -190,7 +191,7 @@ def test_days_from_departure(call, demo):
 
 
 def test_the_same_for_a_program(call, demo):
-    outcome = call("endurance", "south", "--json")
+    outcome = call("endurance", "south", *HOURLY, "--json")
     answer = json.loads(outcome.out)
     assert (outcome.code, answer["soc"], answer["from_utc"]) == (
         0,
@@ -208,7 +209,9 @@ def test_the_same_for_a_program(call, demo):
 
 
 def test_days_from_another_moment(call, demo):
-    answer = json.loads(call("endurance", "south", "--from", "2026-09-15 06:00", "--json").out)
+    answer = json.loads(
+        call("endurance", "south", *HOURLY, "--from", "2026-09-15 06:00", "--json").out
+    )
     assert answer["from_utc"] == "2026-09-15T06:00:00+00:00"
     assert answer["soc"] < 1.0
 
@@ -218,7 +221,7 @@ def test_days_from_another_moment(call, demo):
     [("2026-09-05", "2026-09-05T12:00"), ("2026-10-07", "2026-10-07T0")],
 )
 def test_a_date_alone_on_the_first_and_the_last_day(call, demo, typed, counted):
-    outcome = call("endurance", "south", "--from", typed, "--json")
+    outcome = call("endurance", "south", *HOURLY, "--from", typed, "--json")
     assert json.loads(outcome.out)["from_utc"].startswith(counted)
 
 

@@ -26,7 +26,7 @@ MOTORING = {"motoring_start_h": 2.0, "motoring_end_h": 1.0}
 
 def courses_of(boat, *, days=8.0, leg=(), from_h=0.0, members=1, loads=INSTRUMENTS):
     passage = passage_of(boat=boat_of(**boat), loads=loads, days=days, leg=leg)
-    return endurance(simulate(passage), from_h=from_h, members=members).fuel
+    return endurance(simulate(passage, step_h=0.5), from_h=from_h, members=members).fuel
 
 
 def test_what_motoring_and_the_reserve_leave_for_charging():
