@@ -175,12 +175,19 @@ def plot_map(result, ax=None):
     ax = _axes_for(frame) if ax is None else ax
     draw_frame(ax, frame)
     track = np.column_stack(frame.projection.place(lat_deg, lon_deg))
-    _draw_track(ax, track, numbers)
+    looks = _draw_track(ax, track, numbers)
     _dots(ax, frame, numbers.days, "o", "white", 4.5)
     _dots(ax, frame, numbers.waypoints, "s", BLACK, 4.5)
     _dots(ax, frame, (numbers.lowest,), "v", "white", 9.0)
     entitle(ax, numbers.title)
-    ax.legend(loc="upper left", bbox_to_anchor=(1.01, 1.0), frameon=False, handlelength=3.2)
+    ax.legend(
+        [*looks.values()],
+        [*looks],
+        loc="upper left",
+        bbox_to_anchor=(1.01, 1.0),
+        frameon=False,
+        handlelength=3.2,
+    )
     draw_labels(
         ax,
         [
@@ -208,21 +215,24 @@ def _axes_for(frame):
     return figure.add_axes((left / across, low / up, wide / across, high / up))
 
 
-def _draw_track(ax, track, numbers) -> None:
-    """The track in stretches of one look, the wide ones first."""
+def _draw_track(ax, track, numbers) -> dict:
+    """The track in stretches of one look, the wide ones first; what each is called."""
     import numpy as np
 
     soc_percent = np.array(numbers.soc_percent)
     steps = (soc_percent[1:] + soc_percent[:-1]) / 2.0
     below = np.array(numbers.levels_percent)[:, None] > steps
     look = below.sum(axis=0)
+    looks = {}
     for index, (color, width) in enumerate(_LOOKS):
         x, y = _stretches(track, look == index)
         name = _look_name(index, numbers.levels_percent)
-        ax.plot(x, y, color=color, linewidth=width, solid_capstyle="butt", label=name, zorder=2)
-    x, y = _stretches(track, look == len(_LOOKS) - 1)
-    ax.plot(x, y, color=BLACK, linewidth=1.2, linestyle=(0, (1.5, 1.5)), zorder=3)
+        looks[name] = ax.plot(
+            x, y, color=color, linewidth=width, solid_capstyle="butt", label=name, zorder=2
+        )[0]
+    core = ax.plot(x, y, color=BLACK, linewidth=1.2, linestyle=(0, (1.5, 1.5)), zorder=3)[0]
     ax.plot(*track.T, color=BLACK, linewidth=0.5, zorder=2.5)
+    return looks | {name: (looks[name], core)}
 
 
 def _stretches(track, here):

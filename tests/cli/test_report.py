@@ -10,11 +10,12 @@ from powersim.inputs.starter import demo_files, starter_files
 
 @pytest.fixture
 def short(tmp_path, monkeypatch):
-    """The starter passage in a folder "mine" where the command is run."""
+    """The starter's boat on a passage of two days, in a folder "mine" where the command is run."""
     monkeypatch.chdir(tmp_path)
     folder = tmp_path / "mine"
     folder.mkdir()
-    for name, text in starter_files().items():
+    route = "waypoint,position,speed\nA,38 30 N 28 30 W,4 kn\nB,36 00 N 29 00 W,\n"
+    for name, text in (starter_files() | {"route.csv": route}).items():
         (folder / name).write_text(text, encoding="utf-8")
     return folder
 
