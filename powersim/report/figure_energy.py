@@ -174,7 +174,9 @@ def plot_energy(result, ax=None):
 
 def _finish(ax, numbers) -> None:
     ax.axhline(0.0, color=BLACK, linewidth=1.0)
-    ax.set_ylabel("out     charge a day [Ah]     in")
+    # No-break spaces, since an SVG draws others in a row as one.
+    wide = 5 * "\u00a0"
+    ax.set_ylabel(f"out{wide}charge a day [Ah]{wide}in")
     ax.set_ylim(-_ROOM * _highest_Ah(numbers.out) - 1.0, _ROOM * _highest_Ah(numbers.into) + 1.0)
     ax.yaxis.set_major_formatter(lambda amount, _: f"{abs(amount):.0f}")
     first, last = numbers.noons[0], numbers.noons[-1]
