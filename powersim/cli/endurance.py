@@ -25,6 +25,7 @@ from powersim.cli import options
 @options.depart
 @options.step
 @options.weather_files
+@options.engine_plan
 @options.members
 @options.seed
 @options.as_json
@@ -39,6 +40,8 @@ def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json
     --from worst counts from the moment at which losing all charging would hurt most. --without
     takes the names of failures (alternator, engine, "tank fuel", panel, solar, "other chargers",
     charging, "half battery", protection, "double pilot"), of loads and of their roles.
+
+    With --engine-plan the engine charges at the times of that file, as long as it works.
 
     With --members every line is told for many weathers: how long the bank lasts in 1 of 10 of
     them, in half, in 9 of 10. Until the moment that is counted from, each weather has had the bank

@@ -19,6 +19,7 @@ LOAD_SETS = {
     NO_COMFORT: (1.0, 1.0, 1.0, 0.0),
     ESSENTIAL_ONLY: (1.0, 1.0, 0.0, 0.0),
 }
+_LONGEST_QUOTE = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,8 +154,8 @@ def _listed(names, passage):
     """Failures named, the passage without the loads named, and what each is called."""
     failures, places, lost, problems = [], set(), [], []
     known = {word.casefold(): one for one in FAILURES for word in (one.key, one.name)}
-    for name in names:
-        word = " ".join(name.split()).casefold()
+    for typed in names:
+        word = " ".join(typed.split()).casefold()
         here = [
             place
             for place, load in enumerate(passage.loads)
@@ -162,7 +163,7 @@ def _listed(names, passage):
         ]
         failure = known.get(word)
         if failure is not None and not failure.aboard(passage):
-            problems.append(_problem(f"{name!r} is not something this boat has", passage))
+            problems.append(_problem(f"{_short(typed)} is not something this boat has", passage))
         elif failure is not None:
             failures.append(failure)
             lost.append(failure.key)
@@ -170,10 +171,16 @@ def _listed(names, passage):
             places.update(here)
             lost.append(word)
         else:
-            problems.append(_problem(f"nothing aboard is called {name!r}", passage, near=word))
+            text = f"nothing aboard is called {_short(typed)}"
+            problems.append(_problem(text, passage, near=word[:_LONGEST_QUOTE]))
     if problems:
         raise InputError(problems)
     return failures, _ashore(passage, places), lost
+
+
+def _short(typed) -> str:
+    """As typed, in quotes; a page that was pasted by mistake is not repeated."""
+    return repr(typed if len(typed) <= _LONGEST_QUOTE else f"{typed[: _LONGEST_QUOTE - 3]}...")
 
 
 def _problem(text, passage, *, near=None):

@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from powersim.planning.lanes import Question, lasting
+from powersim.planning.seas import departing
 from powersim.planning.size_choices import Choice, boat_with, clipped, weight_kg
 from powersim.records import Boat, Passage
 from powersim.simulation.bands import chance_of, quantiles
-from powersim.simulation.ensemble import blocks, members_state, run_ensemble
+from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.ensemble_summary import fails_in, reserve_broken
-from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.prepare import prepare
 from powersim.simulation.state import Switches
-from powersim.simulation.tally import Milestones
 from powersim.simulation.weathers import weathers_of
 
 
@@ -164,20 +164,14 @@ def point_of(study: Study, choice: Choice) -> Point:
 
 def _days_without_engine(weathers, battery) -> dict:
     """Days to the floor and to flat of a boat whose engine never runs."""
-    plant, track = weathers.plant, weathers.prepared.track
-    state = members_state(weathers, soc=battery.soc_at_departure)
-    told = Milestones(plant=plant, state=state, floor_soc=battery.floor_soc, step_h=track.step_h)
-    for steps in blocks(track.n_steps, step_h=track.step_h):
-        signals = weathers.signals(steps)
-        for flows, after in kernel_steps(
-            signals, plant=plant, state=state, switches=Switches(engine=False)
-        ):
-            told.add(flows)
-            state = after
-        if np.isfinite(told.flat_h).all():
-            break
-    # A bank that goes dark by its voltage or by cold is past its floor, whatever it holds.
-    known_h = {"floor": np.minimum(told.floor_h, told.flat_h), "flat": told.flat_h}
+    question = Question(
+        sea=weathers,
+        state=departing(weathers, soc=battery.soc_at_departure),
+        switches=Switches(engine=False),
+    )
+    until = weathers.prepared.track.n_steps
+    ((floor_h, flat_h),) = lasting([question], first=0, until=until, floor_soc=battery.floor_soc)
+    known_h = {"floor": floor_h, "flat": flat_h}
     return {
         f"{name}_days_p{percent}": _or_never(hours / 24.0)
         for name, found_h in known_h.items()

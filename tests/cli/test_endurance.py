@@ -208,6 +208,16 @@ def test_the_same_for_a_program(call, demo):
     assert lines["everything working", "all loads"]["days_to_flat"] is None
 
 
+def test_an_engine_plan_takes_the_place_of_the_rule(call, demo, tmp_path):
+    """No run at all: the sun alone does not carry all loads, motoring or not."""
+    plan = tmp_path / "plan.csv"
+    plan.write_text("start_utc,run_min\n2026-09-05 12:00,60\n", encoding="utf-8")
+    outcome = call("endurance", "south", *HOURLY, "--engine-plan", plan, "--json")
+    assert (outcome.code, outcome.err) == (0, "")
+    lines = {(line["loss"], line["loads"]): line for line in json.loads(outcome.out)["lines"]}
+    assert lines["everything working", "all loads"]["days_to_flat"] < 10.0
+
+
 def test_days_from_another_moment(call, demo):
     answer = json.loads(
         call("endurance", "south", *HOURLY, "--from", "2026-09-15 06:00", "--json").out

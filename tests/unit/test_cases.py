@@ -125,6 +125,13 @@ def test_everything_wrong_with_a_list_at_once():
     )
 
 
+def test_a_page_pasted_by_mistake_is_not_repeated(passage):
+    with pytest.raises(InputError) as caught:
+        cases(passage, without=["x" * 100_000])
+    text = f"without: nothing aboard is called '{'x' * 57}...'"
+    assert str(caught.value).splitlines()[0] == text
+
+
 def test_load_sets_keep_ever_less():
     shares = list(LOAD_SETS.values())
     assert shares[0] == (1.0, 1.0, 1.0, 1.0)
