@@ -85,7 +85,7 @@ def _spread(work, shared, things, *, jobs):
 def _cluster(scheduler, shared):
     """Joblib at work on a cluster that somebody else has started."""
     try:
-        from distributed import Client
+        from distributed import CancelledError, Client
         from distributed.scheduler import KilledWorker
     except ImportError:
         raise PowersimError(f"a cluster needs dask, which {_INSTALL} brings") from None
@@ -104,7 +104,7 @@ def _cluster(scheduler, shared):
         try:
             with parallel_config(backend="dask", client=client, scatter=[shared]):
                 yield
-        except KilledWorker as error:
+        except (KilledWorker, CancelledError) as error:
             raise PowersimError(
                 "workers of the cluster ended before their work, perhaps for want of memory"
             ) from error
