@@ -125,7 +125,8 @@ def _marked(sized) -> str:
     return join(
         f"{title('Cheapest adequate choices')}\n{_table(rows)}",
         paragraph(
-            "No other adequate choice is lighter than one of these without charging longer"
+            "Cheapest in weight, as no prices are known here: no other adequate choice is lighter "
+            "than one of these without charging longer"
             + (f"; {more} more are in size.csv." if more else ".")
         ),
     )
