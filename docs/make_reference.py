@@ -12,6 +12,7 @@ import click
 from powersim.cli.main import powersim
 from powersim.inputs.boat import KEYS_BY_TABLE
 from powersim.inputs.boat_solar import SHADE_KEYS
+from powersim.inputs.boat_tank import TANK_KEYS
 from powersim.inputs.folder import load_folder
 from powersim.inputs.load_columns import LOAD_COLUMNS
 from powersim.inputs.power_curve import POWER, WATER, WIND
@@ -220,6 +221,7 @@ def files_page(page: str) -> str:
         "loads.csv": lambda: _columns_table("loads.csv", _load_rows()),
         "route.csv": lambda: _columns_table("route.csv", _route_rows()),
         "shade": lambda: _keys_table("shade", SHADE_KEYS, {}),
+        "fuel.tank": lambda: _keys_table("fuel.tank", TANK_KEYS, _tank_defaults()),
         "curve": lambda: _columns_table(
             "curve", ((column, None) for column in (WIND, WATER, POWER))
         ),
@@ -244,6 +246,16 @@ def boat_defaults() -> dict[str, str]:
                 said = (assumption.value, reason)
                 by_kind.setdefault(kind, said)
     return {key: _told(by_kind) for key, by_kind in found.items()}
+
+
+def _tank_defaults() -> dict[str, str]:
+    """Defaults of [fuel.tank], of a box."""
+    shape = 'shape = "box"\nlength = "1 m"\nwidth = "50 cm"\nheight = "20 cm"\n'
+    boat = _PLAIN_BOAT.format(**_PLAIN).replace('tank = "100 L"\n', f"[fuel.tank]\n{shape}")
+    return {
+        assumption.place.removeprefix("boat.toml "): _default(assumption.value, assumption.reason)
+        for assumption in _assumptions(boat)
+    }
 
 
 def _assumptions(boat: str):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from powersim.inputs.boat_tank import read_tank
 from powersim.inputs.daily_runs import DAILY_RUNS, EXAMPLE, write_daily_run
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import FLAG, Key, Kind, cans_L, one_text, quantity, share, written
@@ -51,7 +52,7 @@ FUEL_KEYS = (
         "tank",
         "tank_L",
         quantity("L", above=0.0, most=100_000.0),
-        "what the tank holds, for example 85 L",
+        "what the tank holds, for example 85 L, or a table [fuel.tank] with its shape",
         required=True,
     ),
     Key(
@@ -127,10 +128,18 @@ def read_fuel(sheet: Sheet, engine: Engine | None) -> Fuel | None:
         if has_engine and "fuel" not in sheet.document:
             sheet.problem(("fuel",), "there is no such table", "a line [fuel], then tank")
         return None
-    given = table.take(FUEL_KEYS)
+    shape = None
+    keys, by_shape = FUEL_KEYS, isinstance(table.data.get("tank"), dict)
+    if by_shape:
+        data = dict(table.data)
+        shape, holds_L = read_tank(sheet, data.pop("tank"))
+        table.data, table.sound = data, shape is not None
+        keys = tuple(key for key in FUEL_KEYS if key.name != "tank")
+        table.given["tank_L"] = holds_L or 0.0
+    given = table.take(keys)
     if not has_engine:
         table.problem(None, "there is no [engine] to burn it", "a line [engine], then rated")
-    table.fill(FUEL_KEYS, record_defaults(Fuel))
+    table.fill(keys, record_defaults(Fuel))
     if not table.sound:
         return None
     holds_L = given["tank_L"] + given["jerrycans_L"]
@@ -139,7 +148,7 @@ def read_fuel(sheet: Sheet, engine: Engine | None) -> Fuel | None:
         return None
     table.fill(FUEL_KEYS, {"reserve_L": _default_reserve(given["aboard_L"], engine)})
     _check_fuel(table, holds_L)
-    return table.build(Fuel)
+    return table.build(Fuel, shape=shape)
 
 
 def _default_reserve(aboard_L: float, engine: Engine) -> tuple[float, str]:

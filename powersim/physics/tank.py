@@ -1,203 +1,195 @@
-"""Litres from a depth on the dip stick, back again, and how sure a reading is."""
+"""Litres from a depth on the dip stick and back, and how sure a reading at sea is."""
 
 from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from typing import NamedTuple
+
+from powersim.records import Tank, TankPart
 
 _L_PER_M3 = 1000.0
-#: Halvings of an interval: beyond these a float has no digit left to settle.
-_HALVINGS = 60
+#: Depth to which `depth_m` comes; a stick is read to a millimetre at best. [m]
+_CLOSE_m = 1e-7
 
 
-def litres_of(tank, depth_m: float) -> float:
-    """What is in a tank by the depth of its fuel.
+class Sounding(NamedTuple):
+    """What a reading at sea says: litres, one standard deviation, and what it may be at worst."""
+
+    litres: float
+    sd_L: float
+    least_L: float
+    most_L: float
+
+
+def litres_at(tank: Tank, depth_m: float) -> float:
+    """Litres in the tank at a depth of diesel, the boat upright and on her trim.
 
     Parameters
     ----------
     tank : Tank
     depth_m : float
-        On the stick, from the bottom of the lowest part. [m]
+        On the stick. [m]
 
     Returns
     -------
     float
-        Volume, the unusable rest included. [L]
+        Between rows of a table in proportion, below its first row from nothing at the stick's
+        zero; [L]
 
     Raises
     ------
     ValueError
-        For a depth below 0 or above the tank.
+        If the depth is negative or above the tank.
+    """
+    if not 0.0 <= depth_m <= tank.top_m + _CLOSE_m:
+        raise ValueError(f"depth_m must be 0 to {tank.top_m!r}, got {depth_m!r}")
+    if tank.table:
+        return _interpolated(tank.table, depth_m)
+    return sum(part_L(part, depth_m - part.above_m) for part in tank.parts)
 
-    Notes
-    -----
-    For a boat upright and on her designed trim, with the stick where the parts have their common
-    bottom. A table is taken as straight between its rows.
+
+def part_L(part: TankPart, depth_m: float) -> float:
+    """Litres in one part filled to a depth above its own bottom.
+
+    Parameters
+    ----------
+    part : TankPart
+    depth_m : float
+        Clipped to the part: below its bottom it is empty, above its top full. [m]
+
+    Returns
+    -------
+    float
+        [L]
 
     References
     ----------
-    .. [1] Any handbook of mathematics, "circular segment": area r^2 acos((r-h)/r) - (r-h)
-       sqrt(2rh-h^2); from memory.
+    .. [1] I. N. Bronshtein et al., Handbook of Mathematics, Springer: trapezoid and circular
+       segment; from memory. `tests/reference/test_tank_shapes.py` integrates both.
 
     Examples
     --------
-    >>> from powersim.records.tank import Tank, TankPart
-    >>> box = TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.2)
-    >>> litres_of(Tank(parts=(box,)), 0.1)
-    50.0
+    >>> part_L(TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.4), 0.2)
+    100.0
     """
-    if not 0 <= depth_m <= tank.height_m:
-        raise ValueError(f"depth_m must be 0 to {tank.height_m:g}, got {depth_m!r}")
-    if tank.depths_m:
-        return _by_table(tank, depth_m)
-    return sum(_part_m3(part, depth_m) for part in tank.parts) * _L_PER_M3
-
-
-def capacity_L(tank) -> float:
-    """What the tank holds when full.
-
-    Parameters
-    ----------
-    tank : Tank
-
-    Returns
-    -------
-    float
-        [L]
-    """
-    return litres_of(tank, tank.height_m)
-
-
-def depth_of(tank, volume_L: float) -> float:
-    """How deep so many litres stand.
-
-    Parameters
-    ----------
-    tank : Tank
-    volume_L : float
-        [L]
-
-    Returns
-    -------
-    float
-        Depth on the stick. [m]
-
-    Raises
-    ------
-    ValueError
-        For a volume below 0 or above what the tank holds.
-
-    Notes
-    -----
-    By halving, since litres never fall as the depth grows. Where a part ends below the base of the
-    next, one volume has many depths; one of them is given.
-
-    Examples
-    --------
-    >>> from powersim.records.tank import Tank
-    >>> depth_of(Tank(depths_m=(0.0, 0.2, 0.4), volumes_L=(0.0, 20.0, 80.0)), 50.0)
-    0.3
-    """
-    most_L = capacity_L(tank)
-    if not 0 <= volume_L <= most_L:
-        raise ValueError(f"volume_L must be 0 to {most_L:g}, got {volume_L!r}")
-    if volume_L == most_L:
-        return tank.height_m
-    low_m, high_m = 0.0, tank.height_m
-    for _ in range(_HALVINGS):
-        middle_m = (low_m + high_m) / 2.0
-        if litres_of(tank, middle_m) < volume_L:
-            low_m = middle_m
-        else:
-            high_m = middle_m
-    return high_m
-
-
-def reading_sd_L(tank, depth_m: float) -> float:
-    """How uncertain the litres of a depth read at sea are, one standard deviation.
-
-    Parameters
-    ----------
-    tank : Tank
-    depth_m : float
-        [m]
-
-    Returns
-    -------
-    float
-        [L]
-
-    Raises
-    ------
-    ValueError
-        For a depth below 0 or above the tank.
-
-    Notes
-    -----
-    The uncertainty of the depth times the slope of litres over depth there: the steeper of those
-    over one standard deviation up and down, as far as the tank goes. At the bottom of a lying
-    cylinder the slope in the point is 0, which would call a wet stick certain.
-
-    Examples
-    --------
-    >>> from powersim.records.tank import Tank
-    >>> tank = Tank(depths_m=(0.0, 0.5), volumes_L=(0.0, 100.0), rolling_m=0.03, wetting_m=0.04)
-    >>> reading_sd_L(tank, 0.25)
-    10.0
-    """
-    here_L, sd_m = litres_of(tank, depth_m), tank.reading_sd_m
-    slopes_L_per_m = [0.0]
-    for other_m in (max(depth_m - sd_m, 0.0), min(depth_m + sd_m, tank.height_m)):
-        if other_m != depth_m:
-            rise_L = litres_of(tank, other_m) - here_L
-            slopes_L_per_m.append(rise_L / (other_m - depth_m))
-    return max(slopes_L_per_m) * sd_m
-
-
-def sounded(tank, depth_m: float) -> tuple[float, float]:
-    """Litres and their standard deviation, as a log of soundings wants them.
-
-    Parameters
-    ----------
-    tank : Tank
-    depth_m : float
-        [m]
-
-    Returns
-    -------
-    tuple of (float, float)
-        Volume and one standard deviation. [L]
-
-    Raises
-    ------
-    ValueError
-        For a depth below 0 or above the tank.
-    """
-    return litres_of(tank, depth_m), reading_sd_L(tank, depth_m)
-
-
-def _by_table(tank, depth_m: float) -> float:
-    depths_m, volumes_L = tank.depths_m, tank.volumes_L
-    place = min(bisect_right(depths_m, depth_m), len(depths_m) - 1)
-    low_m, high_m = depths_m[place - 1], depths_m[place]
-    share = (depth_m - low_m) / (high_m - low_m)
-    return volumes_L[place - 1] * (1.0 - share) + volumes_L[place] * share
-
-
-def _part_m3(part, level_m: float) -> float:
-    """Volume in one part below a level; none below its base, no more than it holds above."""
-    depth_m = min(max(level_m - part.base_m, 0.0), part.height_m)
+    depth = min(max(depth_m, 0.0), part.height_m)
     if part.shape == "cylinder":
-        return part.length_m * _segment_m2(part.height_m / 2.0, depth_m)
-    if part.shape == "wedge":
-        low_m = part.bottom_width_m
-        level_width_m = low_m + (part.width_m - low_m) * depth_m / part.height_m
-        return part.length_m * depth_m * (low_m + level_width_m) / 2.0
-    return part.length_m * part.width_m * depth_m
+        area_m2 = _segment_m2(part.height_m / 2.0, depth)
+    else:
+        bottom = part.width_m if part.shape == "box" else part.bottom_m
+        area_m2 = bottom * depth + (part.width_m - bottom) * depth**2 / (2.0 * part.height_m)
+    return _L_PER_M3 * part.length_m * area_m2
 
 
-def _segment_m2(radius_m: float, depth_m: float) -> float:
-    """Area of a circular segment; reference 1 of litres_of, with the angle by its tangent."""
-    above_m = radius_m - depth_m
-    half_chord_m = math.sqrt(max(depth_m * (2.0 * radius_m - depth_m), 0.0))
-    return radius_m**2 * math.atan2(half_chord_m, above_m) - above_m * half_chord_m
+def _segment_m2(radius, depth):
+    """Area of a circle below a chord so far above its lowest point."""
+    below = radius - depth
+    half_chord = math.sqrt(max(radius**2 - below**2, 0.0))
+    return radius**2 * math.acos(min(max(below / radius, -1.0), 1.0)) - below * half_chord
+
+
+def _interpolated(table, depth_m):
+    rows = table if table[0][0] <= 0.0 else ((0.0, 0.0), *table)
+    place = min(bisect_right(rows, depth_m, key=lambda row: row[0]), len(rows) - 1)
+    (low_m, low_L), (high_m, high_L) = rows[max(place - 1, 0)], rows[max(place, 1)]
+    part = (depth_m - low_m) / (high_m - low_m)
+    return low_L + min(max(part, 0.0), 1.0) * (high_L - low_L)
+
+
+def depth_m(tank: Tank, litres: float) -> float:
+    """The depth at which the tank holds so many litres, by halving.
+
+    Parameters
+    ----------
+    tank : Tank
+    litres : float
+        [L]
+
+    Returns
+    -------
+    float
+        To a ten-thousandth of a millimetre; of all depths with nothing in it the highest. [m]
+
+    Raises
+    ------
+    ValueError
+        If it is negative or more than the tank holds.
+    """
+    if not 0.0 <= litres <= tank.full_L * (1.0 + 1e-12):
+        raise ValueError(f"litres must be 0 to {tank.full_L!r}, got {litres!r}")
+    low, high = 0.0, tank.top_m
+    while high - low > _CLOSE_m:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if litres_at(tank, middle) <= litres else (low, middle)
+    return 0.5 * (low + high)
+
+
+def sounding(tank: Tank, depth_m: float) -> Sounding:
+    """What a reading at sea says.
+
+    Parameters
+    ----------
+    tank : Tank
+    depth_m : float
+        As read off the stick; above the brim it counts as full. [m]
+
+    Returns
+    -------
+    Sounding
+        The wet part of the stick reaches above the level by anything up to `wet_m`, all alike
+        likely, so half of it is taken off; rolling scatters about that. Standard deviation through
+        the tank's own curve; at worst two deviations of rolling and all or nothing of the wet.
+
+    Raises
+    ------
+    ValueError
+        If the depth is negative.
+    """
+    if not depth_m >= 0.0:
+        raise ValueError(f"depth_m must not be negative, got {depth_m!r}")
+    sd_m = math.hypot(tank.rolling_m, tank.wet_m / math.sqrt(12.0))
+    level_m = depth_m - tank.wet_m / 2.0 if depth_m > 0.0 else 0.0
+
+    def litres(at_m):
+        return litres_at(tank, min(max(at_m, 0.0), tank.top_m))
+
+    return Sounding(
+        litres=litres(level_m),
+        sd_L=0.5 * (litres(level_m + sd_m) - litres(level_m - sd_m)),
+        least_L=litres(depth_m - tank.wet_m - 2.0 * tank.rolling_m),
+        most_L=litres(depth_m + 2.0 * tank.rolling_m),
+    )
+
+
+def strip(tank: Tank, *, step_m: float = 0.01) -> list[tuple[float, float]]:
+    """Depth and litres at every mark of a stick, the deepest first.
+
+    Parameters
+    ----------
+    tank : Tank
+    step_m : float
+        Between marks. [m]
+
+    Returns
+    -------
+    list of (float, float)
+        From the last whole mark of the tank down to 0. [m], [L]
+    """
+    marks = int(tank.top_m / step_m + 1e-6)
+    return [(mark * step_m, litres_at(tank, mark * step_m)) for mark in range(marks, -1, -1)]
+
+
+def widest_m(tank: Tank) -> float | None:
+    """How wide the tank is at its widest, if its shape is known.
+
+    Parameters
+    ----------
+    tank : Tank
+
+    Returns
+    -------
+    float or None
+        None of a table. [m]
+    """
+    return max((part.width_m for part in tank.parts), default=None)

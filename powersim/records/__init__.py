@@ -50,6 +50,7 @@ from powersim.records.passage import (
     Waypoint,
 )
 from powersim.records.solar import CONTROLLERS, MOUNTS, Controller, Panel, ShadeSector, panel_of
+from powersim.records.tank import TANK_SHAPES, Tank, TankPart, sounding_fault
 from powersim.records.timetable import DailyRun, PlannedRun
 
 __all__ = [
@@ -68,6 +69,7 @@ __all__ = [
     "ROLES",
     "START_BATTERIES",
     "TACKS",
+    "TANK_SHAPES",
     "TRACKS",
     "WATER_KINDS",
     "Alternator",
@@ -93,6 +95,8 @@ __all__ = [
     "Shedding",
     "ShorePower",
     "Supply",
+    "Tank",
+    "TankPart",
     "WaterGenerator",
     "Waypoint",
     "WindGenerator",
@@ -103,4 +107,5 @@ __all__ = [
     "cycle_life_fault",
     "most_rotor_W",
     "panel_of",
+    "sounding_fault",
 ]

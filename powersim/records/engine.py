@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from powersim.records.tank import Tank
 from powersim.records.timetable import DailyRun
 
 _PRACTICE = "common practice, no source"
@@ -163,6 +164,8 @@ class Fuel:
         In the tank and the cans at departure. [L]
     reserve_L : float
         Must be left at landfall. [L]
+    shape : Tank or None
+        What a depth on the dip stick means, if known.
     """
 
     tank_L: float
@@ -172,6 +175,7 @@ class Fuel:
     jerrycans_L: float = field(default=0.0, metadata={"reason": "no cans named"})
     aboard_L: float
     reserve_L: float
+    shape: Tank | None = None
 
     def __post_init__(self):
         if not self.tank_L > 0:

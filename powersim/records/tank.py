@@ -1,4 +1,4 @@
-"""The fuel tank as the dip stick meets it: shapes, or a sounding table."""
+"""The diesel tank as a dip stick sees it: shapes, or a sounding table."""
 
 from __future__ import annotations
 
@@ -12,120 +12,123 @@ TANK_SHAPES = ("box", "wedge", "cylinder")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TankPart:
-    """One tank, or one piece of it, of a simple shape; the inside counts.
+    """One tank, or one part of a tank, that the stick's depth tells of.
 
     Attributes
     ----------
     shape : str
-        "box"; "wedge", a keel tank whose width grows evenly from bottom to top; or "cylinder",
-        lying, with flat ends.
+        "box"; "wedge", whose sides lean out from the bottom, as in a keel; "cylinder", lying, with
+        flat ends.
     length_m : float
-        [m]
-    height_m : float
-        Of a cylinder, its diameter. [m]
+        Along the boat, or along the cylinder's axis. [m]
     width_m : float
-        Of a wedge, its width at the top; of a cylinder, its diameter. [m]
-    bottom_width_m : float
-        Of a wedge alone. [m]
-    base_m : float
-        How high its bottom lies above that of the lowest part. [m]
+        Of a box, and of a wedge at its top; a cylinder's diameter. [m]
+    height_m : float
+        A cylinder's diameter. [m]
+    bottom_m : float
+        Width of a wedge at its bottom; 0 for a V. [m]
+    above_m : float
+        How far its bottom lies above the stick's zero. [m]
     """
 
     shape: str
     length_m: float
-    height_m: float
     width_m: float
-    bottom_width_m: float = 0.0
-    base_m: float = 0.0
+    height_m: float
+    bottom_m: float = 0.0
+    above_m: float = 0.0
 
     def __post_init__(self):
         if self.shape not in TANK_SHAPES:
             raise ValueError(f"unknown shape {self.shape!r}")
-        for name in ("length_m", "height_m", "width_m"):
-            if not 0 < getattr(self, name) < math.inf:
+        for name in ("length_m", "width_m", "height_m"):
+            if not getattr(self, name) > 0:
                 raise ValueError(f"{name} must be above 0, got {getattr(self, name)!r}")
-        if not 0 <= self.bottom_width_m <= self.width_m:
-            raise ValueError("bottom_width_m must be 0 to width_m")
+        if not 0 <= self.bottom_m <= self.width_m:
+            raise ValueError("bottom_m must be 0 to width_m")
+        if not self.above_m >= 0:
+            raise ValueError(f"above_m must not be negative, got {self.above_m!r}")
         if self.shape == "cylinder" and self.width_m != self.height_m:
             raise ValueError("a cylinder is as wide as it is high")
-        if not 0 <= self.base_m < math.inf:
-            raise ValueError(f"base_m must not be negative, got {self.base_m!r}")
+
+    @property
+    def full_L(self) -> float:
+        """What it holds. [L]"""
+        if self.shape == "cylinder":
+            area_m2 = math.pi * self.height_m**2 / 4.0
+        else:
+            bottom_m = self.width_m if self.shape == "box" else self.bottom_m
+            area_m2 = self.height_m * (self.width_m + bottom_m) / 2.0
+        return 1000.0 * self.length_m * area_m2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tank:
-    """What turns a depth on the stick into litres: parts with one level, or a table.
+    """What a depth on the dip stick means.
 
     Attributes
     ----------
     parts : tuple of TankPart
-        Joined at the bottom, so that the fuel stands equally high in all of them.
-    depths_m : tuple of float
-        Of a sounding table, rising from 0. [m]
-    volumes_L : tuple of float
-        At each depth, rising from 0. [L]
+        In line, at one level of diesel; none with a table.
+    table : tuple of (float, float)
+        Depth and litres, both rising; none with parts. [m], [L]
     rolling_m : float
-        One standard deviation of the depth by the boat's motion. [m]
-    wetting_m : float
-        One standard deviation of the depth by a stick that is wet too far. [m]
+        How far a reading at sea scatters, one standard deviation. [m]
+    wet_m : float
+        How far the stick may be wet above the level, since diesel creeps and sloshes. [m]
     """
 
     parts: tuple[TankPart, ...] = ()
-    depths_m: tuple[float, ...] = ()
-    volumes_L: tuple[float, ...] = ()
-    rolling_m: float = field(default=0.01, metadata={"reason": f"a reading at sea; {_PRACTICE}"})
-    wetting_m: float = field(
-        default=0.01, metadata={"reason": f"a stick wet 1 cm too far; {_PRACTICE}"}
+    table: tuple[tuple[float, float], ...] = ()
+    rolling_m: float = field(
+        default=0.01, metadata={"reason": f"a tank that rolls, read three times; {_PRACTICE}"}
+    )
+    wet_m: float = field(
+        default=0.01, metadata={"reason": f"diesel creeps up a stick; {_PRACTICE}"}
     )
 
     def __post_init__(self):
-        if bool(self.parts) == bool(self.depths_m):
-            raise ValueError("a tank has parts or a table, one of them")
-        if self.parts and min(part.base_m for part in self.parts) != 0:
-            raise ValueError("the lowest part has a base_m of 0")
-        fault = sounding_fault(self.depths_m, self.volumes_L) if self.depths_m else None
-        if fault is not None:
-            raise ValueError(f"{fault[1]} {fault[0] + 1} of the table {fault[2]}")
-        for name in ("rolling_m", "wetting_m"):
-            if not 0 <= getattr(self, name) < math.inf:
-                raise ValueError(f"{name} must not be negative, got {getattr(self, name)!r}")
+        if bool(self.parts) == bool(self.table):
+            raise ValueError("a tank has parts or a table, and not both")
+        if self.table and len(self.table) < 2:
+            raise ValueError("a table needs two rows or more")
+        if sounding_fault(self.table) is not None:
+            raise ValueError("depth and litres must both rise from row to row")
+        if not (self.rolling_m >= 0 and self.wet_m >= 0):
+            raise ValueError("rolling_m and wet_m must not be negative")
 
     @property
-    def height_m(self) -> float:
-        """The deepest that it can be. [m]"""
-        if self.depths_m:
-            return self.depths_m[-1]
-        return max(part.base_m + part.height_m for part in self.parts)
+    def top_m(self) -> float:
+        """Depth on the stick with the tank full. [m]"""
+        if self.table:
+            return self.table[-1][0]
+        return max(part.above_m + part.height_m for part in self.parts)
 
     @property
-    def reading_sd_m(self) -> float:
-        """One standard deviation of a depth read at sea. [m]"""
-        return math.hypot(self.rolling_m, self.wetting_m)
+    def full_L(self) -> float:
+        """What it holds. [L]"""
+        return self.table[-1][1] if self.table else sum(part.full_L for part in self.parts)
 
 
-def sounding_fault(depths_m, volumes_L) -> tuple[int, str, str] | None:
-    """Which row of a sounding table cannot be, and why; None for a sound table.
+def sounding_fault(table) -> int | None:
+    """The first row of a sounding table that does not rise above the one before.
 
     Parameters
     ----------
-    depths_m : sequence of float
-        [m]
-    volumes_L : sequence of float
-        As many. [L]
+    table : sequence of (float, float)
+        Depth and litres. [m], [L]
 
     Returns
     -------
-    tuple of (int, str, str) or None
-        Row from 0, "depth" or "litres", and what is wrong.
+    int or None
+        Its place from 0; None if all rise.
+
+    Examples
+    --------
+    >>> sounding_fault([(0.0, 0.0), (0.1, 9.0), (0.2, 8.0)])
+    2
     """
-    if len(depths_m) != len(volumes_L) or len(depths_m) < 2:
-        return 0, "depth", "stands alone: a table has two rows or more"
-    if depths_m[0] != 0:
-        return 0, "depth", "is not 0: a table begins with the empty tank"
-    if volumes_L[0] != 0:
-        return 0, "litres", "is not 0: a table begins with the empty tank"
-    for name, values in (("depth", depths_m), ("litres", volumes_L)):
-        for place, (low, high) in enumerate(pairwise(values), start=1):
-            if not low < high < math.inf:
-                return place, name, "is not above the one before it"
+    for place, ((depth_m, volume_L), (deeper_m, more_L)) in enumerate(pairwise(table), 1):
+        if not (deeper_m > depth_m and more_L > volume_L):
+            return place
     return None

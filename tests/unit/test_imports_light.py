@@ -71,6 +71,17 @@ def test_new_and_check_of_what_it_wrote(tmp_path):
         assert (code, heavy_among(modules)) == (0, set())
 
 
+def test_a_dip_is_told_at_once(tmp_path):
+    tank = '[fuel.tank]\nshape = "box"\nlength = "1 m"\nwidth = "50 cm"\nheight = "20 cm"\n'
+    (tmp_path / "boat.toml").write_text(
+        '[battery]\nchemistry = "agm"\ncapacity = "200 Ah"\n[engine]\nrated = "12 kW"\n'
+        f"[fuel]\n{tank}",
+        encoding="utf-8",
+    )
+    code, modules = run("sounding", tmp_path, "11cm")
+    assert (code, heavy_among(modules)) == (0, set())
+
+
 def test_demo_copies_without_anything_heavy_until_it_simulates(tmp_path):
     script = "import sys\nimport powersim.inputs.starter\n" + SCRIPT
     code, modules = run("--help", script=script)

@@ -40,7 +40,15 @@ def test_the_tables_of_files_are_not_stale(maker):
 
 def test_every_table_of_boat_toml_is_on_the_page(maker):
     marks = re.findall(r"<!-- generated: (\S+) -->", page("files.md"))
-    wanted = {*maker["KEYS_BY_TABLE"], "shade", "curve", "units", "loads.csv", "route.csv"}
+    wanted = {
+        *maker["KEYS_BY_TABLE"],
+        "shade",
+        "fuel.tank",
+        "curve",
+        "units",
+        "loads.csv",
+        "route.csv",
+    }
     assert len(marks) == len(set(marks))
     assert set(marks) == wanted
 

@@ -1,0 +1,50 @@
+"""`powersim sounding`: the dip stick in litres, and what they are worth."""
+
+from __future__ import annotations
+
+import click
+
+from powersim.cli import options
+
+
+@click.command(
+    epilog="\b\nExample:\n  powersim sounding my-passage 23.5cm\n"
+    "  powersim sounding my-passage --table"
+)
+@options.folder
+@click.argument("depth", required=False)
+@click.option("--table", "as_table", is_flag=True, help="The whole strip to tape beside the tank.")
+@click.option(
+    "--cans",
+    metavar="LITRES",
+    help="What is left in jerrycans, such as '2 x 20 L'; as boat.toml says if left out.",
+)
+@options.as_json
+def sounding(folder, depth, as_table, cans, as_json):
+    """What a depth on the dip stick means.
+
+    Litres in the tank, how sure that is at sea, and what they are worth above the pick-up and the
+    reserve: hours of charging, hours and miles under power. Needs the table [fuel.tank] of
+    boat.toml; nothing else of the passage is read.
+    """
+    from powersim.cli.screen import print_json
+    from powersim.cli.soundings import boat_with_tank, cans_read, depth_read
+
+    if as_table == (depth is not None):
+        raise click.UsageError(
+            "either a depth or --table, for example 'powersim sounding my-passage 23.5cm'"
+        )
+    boat = boat_with_tank(folder)
+    from powersim.report.sounding_text import sounding_dict, sounding_text, strip_dict, strip_text
+
+    if as_table:
+        answer, text = strip_dict(boat), strip_text(boat)
+    else:
+        from powersim.planning.sounding import sounded
+
+        found = sounded(boat, depth_read(depth, boat.fuel.shape), cans_L=cans_read(cans))
+        answer, text = sounding_dict(found), sounding_text(found, boat)
+    if as_json:
+        print_json(answer)
+    else:
+        click.echo(text)

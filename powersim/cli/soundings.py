@@ -1,0 +1,62 @@
+"""What `powersim sounding` is given: a boat whose tank has a shape, a depth, cans."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from powersim.errors import InputError, Problem
+
+_DEPTH = "a depth on the stick, for example 23.5cm"
+_SHAPE = (
+    'a table [fuel.tank], for example shape = "box", length = "90 cm", width = "60 cm", '
+    'height = "35 cm"'
+)
+
+
+def boat_with_tank(folder):
+    """The boat of a passage folder, or an InputError that says what is missing."""
+    from powersim.inputs.boat import read_boat
+    from powersim.inputs.folder import BOAT_FILE
+
+    path = Path(folder) / BOAT_FILE
+    boat = read_boat(path).boat
+    if boat.fuel is None:
+        raise _problem(str(path), "there is no [fuel], so no tank to sound", _SHAPE)
+    if boat.fuel.shape is None:
+        raise _problem(str(path), "fuel.tank says what the tank holds, not its shape", _SHAPE)
+    return boat
+
+
+def depth_read(text, tank) -> float:
+    """A depth as typed, that such a tank can have. [m]"""
+    from powersim.inputs.text import ReadingError, quoted
+    from powersim.inputs.units import to_float
+    from powersim.planning.sounding import above_tank
+
+    try:
+        depth_m = to_float(text, "m")
+        if not depth_m >= 0.0:  # written so that nan fails too
+            raise ReadingError(f"{quoted(text)} is less than nothing")
+        if above_tank(tank, depth_m):
+            full = f"{100.0 * tank.top_m:.4g} cm"
+            raise ReadingError(f"{quoted(text)} is above the tank, which is full at {full}")
+    except ReadingError as error:
+        raise _problem("depth", error.reason, _DEPTH) from error
+    return depth_m
+
+
+def cans_read(text) -> float | None:
+    """Litres in cans as typed; None if nothing was. [L]"""
+    from powersim.inputs.text import ReadingError
+    from powersim.inputs.toml_keys import cans_L
+
+    if text is None:
+        return None
+    try:
+        return cans_L(text)
+    except ReadingError as error:
+        raise _problem("cans", error.reason, "for example '2 x 20 L', or 35 L") from error
+
+
+def _problem(file, text, expected) -> InputError:
+    return InputError([Problem(file=file, text=text, expected=expected)])

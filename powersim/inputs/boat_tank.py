@@ -1,0 +1,231 @@
+"""The [fuel.tank] table: what a depth on the dip stick means, by shape or by sounding table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from powersim.errors import Problem
+from powersim.inputs.headings import Column
+from powersim.inputs.table import Row, collect_table, problem_at
+from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.toml_keys import NAME, Key, choice, quantity, shown, written
+from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.units import to_float
+from powersim.records import TANK_SHAPES, Tank, TankPart, sounding_fault
+
+#: How far the shape may be from what the tank is said to hold: hoses, baffles, rounded corners.
+_AGREE_FRAC = 0.10
+_SIZE = quantity("m", above=0.0, most=5.0)
+_OVER = quantity("m", least=0.0, most=5.0)
+_READ = quantity("m", least=0.0, most=0.2)
+
+_SHAPE_KEYS = (
+    Key("shape", "shape", choice(*TANK_SHAPES), f"one of {', '.join(TANK_SHAPES)}"),
+    Key("length", "length_m", _SIZE, "along the boat, or a cylinder's axis, for example 90 cm"),
+    Key("width", "width_m", _SIZE, "of a box, or of a wedge at its top, for example 60 cm"),
+    Key("height", "height_m", _SIZE, "from bottom to top, for example 35 cm"),
+    Key("bottom", "bottom_m", _OVER, "a wedge's width at its bottom, for example 10 cm"),
+    Key("diameter", "diameter_m", _SIZE, "of a lying cylinder, for example 40 cm"),
+    Key("above", "above_m", _OVER, "from the stick's zero up to its bottom, for example 2 cm"),
+)
+TANK_KEYS = (
+    Key(
+        "capacity",
+        "capacity_L",
+        quantity("L", above=0.0, most=100_000.0),
+        "what the tank holds, if its shape says otherwise by hoses and corners, for example 85 L",
+    ),
+    Key(
+        "table",
+        "table",
+        NAME,
+        'a CSV file of depth and litres in the passage folder, for example "tank.csv"',
+    ),
+    *_SHAPE_KEYS,
+    Key(
+        "rolling",
+        "rolling_m",
+        _READ,
+        "how far readings at sea scatter, one standard deviation, for example 1 cm",
+    ),
+    Key("wet", "wet_m", _READ, "how far the stick is wet above the level, for example 1 cm"),
+)
+#: Of each [[fuel.tank.part]], where a tank has several in line.
+PART_KEYS = _SHAPE_KEYS
+#: What each shape is measured by.
+_MEASURES = {
+    "box": ("length", "width", "height"),
+    "wedge": ("length", "width", "height"),
+    "cylinder": ("length", "diameter"),
+}
+
+DEPTH = Column(
+    name="depth",
+    meaning="on the stick, rising from row to row",
+    example="12 cm",
+    required=True,
+    units=("cm", "m"),
+)
+LITRES = Column(
+    name="litres",
+    meaning="in the tank at that depth",
+    example="31 L",
+    required=True,
+    units=("L",),
+)
+
+
+def read_tank(sheet: Sheet, data: dict) -> tuple[Tank | None, float | None]:
+    """The tank of [fuel.tank], and what it holds.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Notes what is wrong.
+    data : dict
+        What TOML holds of the table.
+
+    Returns
+    -------
+    tuple of (Tank or None, float or None)
+        None where something is wrong. [L]
+    """
+    table = Table(sheet=sheet, path=("fuel", "tank"), data=dict(data))
+    parts = table.data.pop("part", None)
+    given = table.take(TANK_KEYS)
+    given_capacity_L = given.pop("capacity_L", None)
+    measures = {key.field for key in _SHAPE_KEYS}
+    shape = {name: given.pop(name) for name in list(given) if name in measures}
+    file = given.pop("table", None)
+    ways = [name for name, is_there in _ways(table, file, parts).items() if is_there]
+    if len(ways) != 1:
+        what = f"has {' and '.join(ways)}" if ways else "says nothing of its shape"
+        table.problem(None, what, "one of: shape, with its measures; table; or [[fuel.tank.part]]")
+    elif file is not None:
+        given["table"] = _sounding_table(table, file)
+    elif parts is not None:
+        given["parts"] = _parts(sheet, table, parts)
+    else:
+        given["parts"] = (_part(table, shape),)
+    _fill(table)
+    if not table.sound or sheet.problems:
+        return None, None
+    tank = table.build(Tank)
+    holds_L = None if tank is None else _capacity_L(table, tank, given_capacity_L)
+    return (None, None) if holds_L is None else (tank, holds_L)
+
+
+def _ways(table, file, parts) -> dict[str, bool]:
+    return {
+        "a shape": any(key.name in table.data for key in _SHAPE_KEYS),
+        "a table": file is not None or "table" in table.data,
+        "parts": parts is not None,
+    }
+
+
+def _fill(table: Table) -> None:
+    """Defaults of how it is read, noted under the name of the table."""
+    for key in TANK_KEYS:
+        value, reason = record_defaults(Tank).get(key.field, (None, None))
+        if reason and key.name not in table.data:
+            table.given[key.field] = value
+            table.sheet.assume(f"fuel.tank.{key.name}", f"{100.0 * value:g} cm", reason)
+
+
+def _parts(sheet: Sheet, table: Table, parts) -> tuple:
+    if not isinstance(parts, list) or not all(isinstance(one, dict) for one in parts):
+        table.problem(
+            "part", f"{shown(parts)} is no table", "a line [[fuel.tank.part]] before each"
+        )
+        return ()
+    found = []
+    for place, data in enumerate(parts):
+        one = Table(
+            sheet=sheet, path=("fuel", "tank", "part", place), data=data, only=len(parts) == 1
+        )
+        found.append(_part(one, one.take(PART_KEYS)))
+        table.sound &= one.sound
+    return tuple(found)
+
+
+def _part(table: Table, given: dict) -> TankPart | None:
+    if "shape" not in table.data:
+        table.problem(None, "no shape", f"shape: one of {', '.join(TANK_SHAPES)}")
+        return None
+    if "shape" not in given:
+        return None  # what is wrong with it is told already
+    shape = given["shape"]
+    wanted = _MEASURES[shape]
+    allowed = {*wanted, "above", *(("bottom",) if shape == "wedge" else ())}
+    for key in _SHAPE_KEYS[1:]:
+        if key.name in table.data and key.name not in allowed:
+            table.problem(key.name, f"a {shape} has no {key.name}", "one of " + ", ".join(wanted))
+        elif key.name in wanted and key.name not in table.data:
+            table.problem(None, f"a {shape} without {key.name}", f"{key.name}: {key.expected}")
+    if not table.sound:
+        return None
+    measured = {name: value for name, value in given.items() if name != "diameter_m"}
+    if shape == "cylinder":
+        measured |= {"width_m": given["diameter_m"], "height_m": given["diameter_m"]}
+    try:
+        return TankPart(**measured)
+    except ValueError:
+        table.problem("bottom", "is wider than the top", "at most as wide as width")
+        return None
+
+
+def _capacity_L(table: Table, tank: Tank, given_L: float | None) -> float | None:
+    """What the tank holds: as the sailor says, where that agrees with its shape."""
+    holds_L = tank.full_L
+    if given_L is None:
+        return holds_L
+    if abs(holds_L - given_L) > _AGREE_FRAC * given_L:
+        by = "the table's last row" if tank.table else "its shape"
+        table.problem(
+            "capacity",
+            f"{written(given_L, 'L')}, but by {by} the tank holds {written(holds_L, 'L')}",
+            "figures that agree to a tenth; are the measures those of the inside?",
+        )
+        return None
+    return given_L
+
+
+def _sounding_table(table: Table, name: str) -> tuple[tuple[float, float], ...]:
+    path = Path(table.sheet.file).parent / name
+    read = collect_table(path, (DEPTH, LITRES))
+    problems = list(read.problems)
+    rows = [_row(row, problems) for row in read.rows if {"depth", "litres"} <= row.fields.keys()]
+    points = [one for one in rows if one is not None]
+    if not problems and len(points) < 2:
+        problems.append(
+            Problem(
+                file=str(path),
+                line=1,
+                text="has fewer than two rows",
+                expected="two or more",
+            )
+        )
+    place = sounding_fault(points)
+    if not problems and place is not None:
+        row = read.rows[place]
+        column = "depth" if points[place][0] <= points[place - 1][0] else "litres"
+        reason = f"{quoted(row.cells[column])} does not rise above the row before"
+        problems.append(problem_at(row, column, reason, "depth and litres that rise together"))
+    table.sheet.problems += problems
+    table.sound &= not problems
+    return tuple(points)
+
+
+def _row(row: Row, problems: list) -> tuple[float, float] | None:
+    values = []
+    # The heading litres names its unit itself.
+    for column, unit, bare, most in ((DEPTH, "m", None, 5.0), (LITRES, "L", "L", 100_000.0)):
+        text = row.cells[column.name]
+        try:
+            value = to_float(text, unit, bare=row.units.get(column.name) or bare)
+            if not 0 <= value <= most:
+                raise ReadingError(f"{quoted(text)} is not between 0 and {written(most, unit)}")
+            values.append(value)
+        except ReadingError as error:
+            problems.append(problem_at(row, column.name, error.reason, column.expected))
+    return tuple(values) if len(values) == 2 else None

@@ -1,0 +1,184 @@
+"""What diesel in the tank is worth: hours of charging, hours and miles under power."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from powersim.physics.alternator import bank_setpoint_V
+from powersim.physics.engine import charging_slope_L_per_kWh, shaft_W
+from powersim.physics.tank import sounding
+from powersim.records import Boat
+
+#: The bank's temperature at which the alternator's voltage is taken. [degC]
+_BANK_C = 25.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worth:
+    """What some litres will do.
+
+    Attributes
+    ----------
+    litres : float
+        Above the unusable and the reserve; nothing below. [L]
+    charging_h : float or None
+        At charging revs with the alternator giving all it has; None without one. [h]
+    motoring_h, motoring_nm : float
+        In gear at cruising revs. [h], [nm]
+    """
+
+    litres: float
+    charging_h: float | None
+    motoring_h: float
+    motoring_nm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sounded:
+    """What a dip says.
+
+    Attributes
+    ----------
+    depth_m : float
+        As read. [m]
+    tank_L, sd_L, least_L, most_L : float
+        In the tank: most likely, one standard deviation, and between what at worst. [L]
+    usable_L : float
+        Of it above the pick-up. [L]
+    cans_L, reserve_L : float
+        In cans, and what must be left at landfall. [L]
+    worth, worth_least, worth_most : Worth
+        Of tank and cans, after unusable and reserve; most likely and at worst.
+    above_full : bool
+        Whether the stick was wet above the brim.
+    """
+
+    depth_m: float
+    tank_L: float
+    sd_L: float
+    least_L: float
+    most_L: float
+    usable_L: float
+    cans_L: float
+    reserve_L: float
+    worth: Worth
+    worth_least: Worth
+    worth_most: Worth
+    above_full: bool
+
+
+def charging_burn_L_per_h(boat: Boat) -> float | None:
+    """Diesel for an hour of charging with the alternator giving all it has.
+
+    Parameters
+    ----------
+    boat : Boat
+        With an engine.
+
+    Returns
+    -------
+    float or None
+        None without an alternator that charges. [L/h]
+    """
+    alternator, engine = boat.alternator, boat.engine
+    if alternator is None or not alternator.charging_A > 0.0:
+        return None
+    volts = float(bank_setpoint_V(alternator, boat.battery, bank_C=_BANK_C)[0])
+    watts = shaft_W(
+        current_A=alternator.charging_A,
+        bank_V=volts,
+        drop_V=alternator.cable_drop_V,
+        efficiency_frac=alternator.efficiency_frac,
+    )
+    return engine.charging_L_per_h + charging_slope_L_per_kWh(engine) * watts / 1000.0
+
+
+def worth_of(boat: Boat, litres: float) -> Worth:
+    """What diesel will do.
+
+    Parameters
+    ----------
+    boat : Boat
+        With an engine.
+    litres : float
+        That may be burnt; below 0 counts as 0. [L]
+
+    Returns
+    -------
+    Worth
+    """
+    litres = max(litres, 0.0)
+    burn_L_per_h = charging_burn_L_per_h(boat)
+    motoring_h = litres / boat.engine.motoring_L_per_h
+    return Worth(
+        litres=litres,
+        charging_h=None if burn_L_per_h is None else litres / burn_L_per_h,
+        motoring_h=motoring_h,
+        motoring_nm=motoring_h * boat.engine.motoring_kn,
+    )
+
+
+def above_tank(tank, depth_m: float) -> bool:
+    """Whether a depth cannot be a reading of a tank, however she rolls.
+
+    Parameters
+    ----------
+    tank : Tank
+    depth_m : float
+        As read off the stick. [m]
+
+    Returns
+    -------
+    bool
+    """
+    return depth_m > tank.top_m + tank.wet_m + 3.0 * tank.rolling_m
+
+
+def sounded(boat: Boat, depth_m: float, *, cans_L: float | None = None) -> Sounded:
+    """What a dip says.
+
+    Parameters
+    ----------
+    boat : Boat
+        With a tank whose shape is known.
+    depth_m : float
+        As read off the stick. [m]
+    cans_L : float, optional
+        Left in cans; as boat.toml says if left out. [L]
+
+    Returns
+    -------
+    Sounded
+
+    Raises
+    ------
+    ValueError
+        If the tank's shape is not known, or the depth is negative or far above the tank.
+    """
+    fuel = boat.fuel
+    if fuel is None or fuel.shape is None:
+        raise ValueError("the shape of the tank is not known")
+    if above_tank(fuel.shape, depth_m):
+        raise ValueError(f"depth_m is above the tank, got {depth_m!r}")
+    read = sounding(fuel.shape, depth_m)
+    out_of_reach_L = fuel.tank_L * fuel.unusable_frac
+    cans_L = fuel.jerrycans_L if cans_L is None else cans_L
+
+    def worth(tank_L):
+        above_L = max(tank_L - out_of_reach_L, 0.0)
+        return worth_of(boat, above_L + cans_L - fuel.reserve_L)
+
+    return Sounded(
+        depth_m=depth_m,
+        tank_L=read.litres,
+        sd_L=read.sd_L,
+        least_L=read.least_L,
+        most_L=read.most_L,
+        usable_L=max(read.litres - out_of_reach_L, 0.0),
+        cans_L=cans_L,
+        reserve_L=fuel.reserve_L,
+        worth=worth(read.litres),
+        worth_least=worth(read.least_L),
+        worth_most=worth(read.most_L),
+        above_full=depth_m > fuel.shape.top_m,
+    )

@@ -1,0 +1,156 @@
+"""What `sounding` prints: a dip in litres and what they are worth, or the strip for the stick."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict
+
+from powersim.physics.tank import strip
+from powersim.report import rounding
+from powersim.report.text import join, key_values, paragraph, table
+
+#: Heel at which the reading at the tank's side is told. [deg]
+_HEEL_DEG = 10.0
+
+
+def sounding_text(found, boat) -> str:
+    """A dip for a reader.
+
+    Parameters
+    ----------
+    found : Sounded
+    boat : Boat
+
+    Returns
+    -------
+    str
+        At most 80 columns wide.
+    """
+    brim = " (the stick is wet above the brim: full)" if found.above_full else ""
+    rows = [
+        (
+            "tank",
+            f"{rounding.litres(found.tank_L)}, give or take {rounding.litres(found.sd_L)}; "
+            f"{_between(found.least_L, found.most_L, rounding.litres)} at worst{brim}",
+        ),
+        ("to burn", f"{rounding.litres(found.usable_L)} of it above the pick-up"),
+        ("cans", f"{rounding.litres(found.cans_L)}, if they are as boat.toml or --cans says"),
+        ("reserve", f"{rounding.litres(found.reserve_L)} to be left at landfall"),
+        ("spare", f"{_worth(found, 'litres', rounding.litres)} above the reserve"),
+    ]
+    either = []
+    if found.worth.charging_h is not None:
+        either.append(f"{_worth(found, 'charging_h', rounding.hours)} of charging")
+    either.append(
+        f"{_worth(found, 'motoring_h', rounding.hours)} under power, "
+        f"{_worth(found, 'motoring_nm', rounding.miles)}"
+    )
+    rows.append(("worth", " or ".join(either)))
+    return join(
+        paragraph(f"{_depth(found.depth_m)} on the stick of {boat.name}"),
+        key_values(rows),
+        paragraph(caution(boat.fuel.shape)),
+    )
+
+
+def caution(tank) -> str:
+    """What to mind when the tank is sounded.
+
+    Parameters
+    ----------
+    tank : Tank
+
+    Returns
+    -------
+    str
+    """
+    widths = [part.width_m for part in tank.parts]
+    side = ""
+    if widths:
+        off_m = 0.5 * max(widths) * math.tan(math.radians(_HEEL_DEG))
+        side = (
+            f" At {_HEEL_DEG:.0f} degrees of heel the level at the tank's side is "
+            f"{_depth(off_m)} off that in the middle."
+        )
+    return (
+        "Sound her upright and on her trim, engine off, three times, and take the middle one. "
+        "Heeled or down by the head the stick is wrong, and by how much depends on where its pipe "
+        f"is.{side} No flame; diesel on deck is slippery."
+    )
+
+
+def strip_text(boat) -> str:
+    """The strip to tape beside the tank.
+
+    Parameters
+    ----------
+    boat : Boat
+        With a tank whose shape is known.
+
+    Returns
+    -------
+    str
+        One line a centimetre, the deepest first.
+    """
+    fuel = boat.fuel
+    rows = [
+        (
+            f"{100.0 * depth_m:.0f} cm",
+            rounding.litres(litres),
+            rounding.litres(max(litres - fuel.tank_L * fuel.unusable_frac, 0.0)),
+        )
+        for depth_m, litres in strip(fuel.shape)
+    ]
+    head = (
+        f"Tank of {boat.name}, {rounding.litres(fuel.tank_L)}; full at {_depth(fuel.shape.top_m)}"
+    )
+    return join(
+        paragraph(head),
+        table(rows, aligns="rrr", header=("stick", "in the tank", "above the pick-up")),
+        paragraph(caution(fuel.shape)),
+    )
+
+
+def sounding_dict(found) -> dict:
+    """The same for a program.
+
+    Parameters
+    ----------
+    found : Sounded
+
+    Returns
+    -------
+    dict
+    """
+    return asdict(found)
+
+
+def strip_dict(boat) -> dict:
+    """The strip for a program.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    dict
+    """
+    rows = [{"depth_m": depth_m, "litres": litres} for depth_m, litres in strip(boat.fuel.shape)]
+    return {"tank_L": boat.fuel.tank_L, "top_m": boat.fuel.shape.top_m, "strip": rows}
+
+
+def _depth(depth_m) -> str:
+    return f"{100.0 * depth_m:.1f} cm".replace(".0 cm", " cm")
+
+
+def _between(least, most, form) -> str:
+    return f"{form(least)} to {form(most)}"
+
+
+def _worth(found, name, form) -> str:
+    """Most likely, and in brackets between what at worst."""
+    likely, least, most = (
+        getattr(worth, name) for worth in (found.worth, found.worth_least, found.worth_most)
+    )
+    return f"{form(likely)} ({_between(least, most, form)})"

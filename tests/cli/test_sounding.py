@@ -1,0 +1,102 @@
+"""`powersim sounding`: a dip, the strip, and what is refused."""
+
+import json
+
+import pytest
+
+BOAT = (
+    '[boat]\nname = "Petrel"\n[battery]\nchemistry = "agm"\ncapacity = "200 Ah"\n'
+    '[alternator]\ncharging = "40 A"\nmotoring = "50 A"\n'
+    '[engine]\nrated = "12 kW"\ncharging_burn = "0.6 L/h"\ncharging_burn_loaded = true\n'
+    'motoring_burn = "1.5 L/h"\nmotoring_speed = "4 kn"\n'
+    '[fuel]\njerrycans = "2 x 20 L"\nreserve = "25 L"\nunusable = "5 %"\n'
+    '[fuel.tank]\nshape = "box"\nlength = "1 m"\nwidth = "50 cm"\nheight = "20 cm"\n'
+)
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "petrel").mkdir()
+    (tmp_path / "petrel" / "boat.toml").write_text(BOAT, encoding="utf-8")
+    return tmp_path / "petrel"
+
+
+def test_a_dip_in_litres_hours_and_miles(call, folder):
+    """5 L a centimetre: 11 cm less half a centimetre of wet is 52.5 L, 47.5 L of it above the
+    pick-up; with 40 L in cans and 25 L of reserve 62.5 L are left: 41.7 h at 1.5 L/h, 167 nm."""
+    outcome = call("sounding", "petrel", "11cm")
+    assert (outcome.code, outcome.err) == (0, "")
+    said = " ".join(outcome.out.split())
+    for words in (
+        "52.5 L, give or take 5.2 L; 40.0 L to 65.0 L at worst",
+        "47.5 L of it above the pick-up",
+        "62.5 L (50.0 L to 75.0 L) above the reserve",
+        "104 h (83.3 h to 125 h) of charging",
+        "41.7 h (33.3 h to 50.0 h) under power, 167 nm (133 nm to 200 nm)",
+        "Sound her upright",
+    ):
+        assert words in said
+    assert max(map(len, outcome.out.splitlines())) <= 80
+
+
+def test_cans_as_they_are_today(call, folder):
+    answer = json.loads(call("sounding", "petrel", "11cm", "--cans", "1 x 20 L", "--json").out)
+    assert answer["cans_L"] == 20.0
+    assert answer["worth"]["litres"] == pytest.approx(42.5)
+    assert answer["worth"]["charging_h"] == pytest.approx(42.5 / 0.6)
+
+
+def test_less_than_the_reserve_is_worth_nothing(call, folder):
+    answer = json.loads(call("sounding", "petrel", "2cm", "--cans", "0 L", "--json").out)
+    assert answer["worth"]["motoring_nm"] == 0.0
+
+
+def test_the_strip(call, folder):
+    outcome = call("sounding", "petrel", "--table")
+    assert outcome.code == 0
+    lines = outcome.out.splitlines()
+    assert lines[0] == "Tank of Petrel, 100 L; full at 20 cm"
+    rows = [line.split() for line in lines if " cm " in f"{line} " and "L" in line][1:]
+    assert rows[0] == ["20", "cm", "100", "L", "95.0", "L"]
+    assert rows[-1] == ["0", "cm", "0.0", "L", "0.0", "L"]
+    assert len(rows) == 21
+    strip = json.loads(call("sounding", "petrel", "--table", "--json").out)["strip"]
+    assert strip[10] == pytest.approx({"depth_m": 0.10, "litres": 50.0})
+
+
+def test_a_stick_wet_a_little_above_the_brim_is_a_full_tank(call, folder):
+    assert "above the brim: full" in call("sounding", "petrel", "22cm").out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (("23L",), "depth: '23L' is a volume\n  expected  a depth on the stick"),
+        (("11",), "depth: '11' has no unit\n  expected  a depth on the stick"),
+        (("--", "-3cm"), "depth: '-3cm' is less than nothing\n"),
+        (("40cm",), "depth: '40cm' is above the tank, which is full at 20 cm\n"),
+        (("11cm", "--cans", "two"), "cans: "),
+        ((), "either a depth or --table"),
+        (("11cm", "--table"), "either a depth or --table"),
+    ],
+)
+def test_what_is_refused(call, folder, arguments, message):
+    outcome = call("sounding", "petrel", *arguments)
+    assert (outcome.code, outcome.out) == (2, "")
+    assert message in outcome.err
+
+
+def test_a_tank_without_a_shape(call, folder):
+    boat = BOAT.partition("[fuel.tank]")[0] + 'tank = "100 L"\n'
+    (folder / "boat.toml").write_text(boat, encoding="utf-8")
+    outcome = call("sounding", "petrel", "11cm")
+    assert outcome.code == 2
+    assert "fuel.tank says what the tank holds, not its shape" in outcome.err
+    assert '[fuel.tank], for example shape = "box"' in outcome.err
+
+
+def test_a_boat_without_a_tank(call, folder):
+    boat = BOAT.partition("[alternator]")[0]
+    (folder / "boat.toml").write_text(boat, encoding="utf-8")
+    assert "there is no [fuel], so no tank to sound" in call("sounding", "petrel", "1cm").err

@@ -1,0 +1,141 @@
+"""Depth to litres and back, the strip, and how sure a reading is."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from powersim.physics.tank import depth_m, litres_at, sounding, strip
+from powersim.records import Tank, TankPart, sounding_fault
+
+BOX = Tank(parts=(TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.4),))
+TABLE = Tank(table=((0.05, 4.0), (0.10, 15.0), (0.30, 60.0)))
+SIZES = st.floats(0.05, 2.0)
+
+
+@st.composite
+def tanks(draw):
+    parts = []
+    for _ in range(draw(st.integers(1, 3))):
+        shape = draw(st.sampled_from(["box", "wedge", "cylinder"]))
+        length_m, width_m, height_m = (draw(SIZES) for _ in range(3))
+        bottom_m = draw(st.floats(0.0, 1.0)) * width_m if shape == "wedge" else 0.0
+        parts.append(
+            TankPart(
+                shape=shape,
+                length_m=length_m,
+                width_m=width_m,
+                height_m=width_m if shape == "cylinder" else height_m,
+                bottom_m=bottom_m,
+                above_m=0.0 if not parts else draw(st.floats(0.0, 0.3)),
+            )
+        )
+    return Tank(parts=tuple(parts))
+
+
+@given(tanks(), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
+def test_deeper_is_more_and_full_is_all(tank, one, other):
+    low, high = sorted((one * tank.top_m, other * tank.top_m))
+    assert litres_at(tank, low) <= litres_at(tank, high) + 1e-9
+    assert litres_at(tank, tank.top_m) == pytest.approx(tank.full_L, rel=1e-9)
+    assert litres_at(tank, 0.0) == pytest.approx(0.0, abs=1e-9)
+
+
+@given(tanks(), st.floats(0.0, 1.0))
+def test_litres_to_depth_and_back(tank, share):
+    litres = share * tank.full_L
+    found = depth_m(tank, litres)
+    assert 0.0 <= found <= tank.top_m
+    assert litres_at(tank, found) == pytest.approx(litres, abs=1e-3 * tank.full_L)
+
+
+@given(tanks(), st.floats(0.0, 1.2))
+def test_the_likely_lies_between_the_worst(tank, share):
+    read = sounding(tank, share * tank.top_m)
+    assert 0.0 <= read.least_L <= read.litres + 1e-9
+    assert read.litres <= read.most_L + 1e-9
+    assert read.most_L <= tank.full_L * (1.0 + 1e-9)
+    assert read.sd_L >= 0.0
+
+
+@pytest.mark.parametrize(
+    ("depth", "litres"), [(0.0, 0.0), (0.025, 2.0), (0.05, 4.0), (0.075, 9.5), (0.2, 37.5)]
+)
+def test_between_rows_of_a_table_in_proportion(depth, litres):
+    assert litres_at(TABLE, depth) == pytest.approx(litres)
+
+
+def test_what_lies_below_the_stick_is_in_a_table_that_says_so():
+    tank = Tank(table=((0.0, 3.0), (0.1, 13.0)))
+    assert litres_at(tank, 0.0) == pytest.approx(3.0)
+
+
+def test_the_deviation_is_that_of_the_depth_times_the_area():
+    # 5 L a centimetre; rolling of 1 cm, and 1 cm of wet of which any part may be too much.
+    read = sounding(BOX, 0.2)
+    assert read.sd_L == pytest.approx(5.0 * math.hypot(1.0, 1.0 / math.sqrt(12.0)))
+    assert read.litres == pytest.approx(5.0 * 19.5)
+    assert (read.least_L, read.most_L) == pytest.approx((5.0 * 17.0, 5.0 * 22.0))
+
+
+def test_a_dry_stick_is_an_empty_tank():
+    assert sounding(BOX, 0.0).litres == 0.0
+
+
+def test_the_strip_counts_down_by_the_centimetre():
+    marks = strip(BOX)
+    assert len(marks) == 41
+    assert marks[0] == pytest.approx((0.40, 200.0))
+    assert marks[-1] == (0.0, 0.0)
+
+
+@pytest.mark.parametrize("depth", [-0.01, 0.5, math.nan])
+def test_a_depth_outside_the_tank_is_refused(depth):
+    with pytest.raises(ValueError, match="depth_m must be 0"):
+        litres_at(BOX, depth)
+
+
+def test_litres_outside_the_tank_are_refused():
+    with pytest.raises(ValueError, match="litres must be 0"):
+        depth_m(BOX, 201.0)
+
+
+def test_a_negative_reading_is_refused():
+    with pytest.raises(ValueError, match="must not be negative"):
+        sounding(BOX, -0.1)
+
+
+@pytest.mark.parametrize(
+    ("given_", "why"),
+    [
+        ({}, "parts or a table"),
+        ({"table": ((0.0, 0.0),)}, "two rows"),
+        ({"table": ((0.0, 0.0), (0.1, 0.0))}, "must both rise"),
+        ({"table": ((0.0, 0.0), (0.1, 9.0)), "wet_m": -0.1}, "must not be negative"),
+    ],
+)
+def test_a_tank_that_cannot_be(given_, why):
+    with pytest.raises(ValueError, match=why):
+        Tank(**given_)
+
+
+@pytest.mark.parametrize(
+    ("given_", "why"),
+    [
+        ({"shape": "ball"}, "unknown shape"),
+        ({"length_m": 0.0}, "length_m must be above 0"),
+        ({"bottom_m": 0.9}, "bottom_m must be 0 to width_m"),
+        ({"above_m": -0.1}, "above_m must not be negative"),
+        ({"shape": "cylinder"}, "as wide as it is high"),
+    ],
+)
+def test_a_part_that_cannot_be(given_, why):
+    plain = {"shape": "box", "length_m": 1.0, "width_m": 0.5, "height_m": 0.4}
+    with pytest.raises(ValueError, match=why):
+        TankPart(**(plain | given_))
+
+
+def test_the_first_row_that_does_not_rise():
+    assert sounding_fault(((0.0, 0.0), (0.1, 9.0))) is None
+    assert sounding_fault(((0.0, 0.0), (0.1, 9.0), (0.1, 12.0))) == 2
