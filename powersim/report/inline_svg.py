@@ -14,6 +14,9 @@ _NAMED = re.compile(r'\bid="([^"]*)"')
 _MEANT = re.compile(r'(url\(#|href="#)([^")]*)')
 _VIEW = re.compile(r'viewBox="([^"]*)"')
 _BLANKS = re.compile(r"\s*\n\s*")
+#: One bar, or one night: its outline and its look.
+_BAR = r'<g id="patch_\d+">\n<path d="([^"]*)" (clip-path="[^"]*" style="[^"]*")/>\n</g>\n'
+_BARS = re.compile(f"(?:{_BAR})+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +64,7 @@ def inline_svg(ax, *, name: str, title: str, description: str, strips=()):
     (view,) = _VIEW.search(body).groups()
     body = body[body.index(">") + 1 : body.rindex("</svg>")]
     body = _BLANKS.sub("\n", _STYLE.sub("", _METADATA.sub("", body)))
+    body = _BARS.sub(_as_one, body)
     body = _NAMED.sub(rf'id="{name}-\1"', body)
     body = _MEANT.sub(rf"\g<1>{name}-\2", body)
     return Markup(
@@ -69,6 +73,20 @@ def inline_svg(ax, *, name: str, title: str, description: str, strips=()):
         f'<desc id="{name}-desc">{escape(description)}</desc>'
         f"{body}{_over(ax, strips)}</svg>"
     )
+
+
+def _as_one(bars) -> str:
+    """Bars of one look that follow each other as one outline.
+
+    A browser that prints writes a hatch down anew for every outline that is filled with it.
+    """
+    outlines = {}
+    for outline, look in re.findall(_BAR, bars[0]):
+        if look in outlines and look != next(reversed(outlines)):
+            return bars[0]  # it comes back above others, and must stay there
+        outlines.setdefault(look, [])
+        outlines[look].append(outline)
+    return "".join(f'<path d="{" ".join(parts)}" {look}/>\n' for look, parts in outlines.items())
 
 
 def _over(ax, strips) -> str:

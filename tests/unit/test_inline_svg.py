@@ -1,0 +1,65 @@
+"""A figure as a piece of a page: bars of one look are one outline, and every bar is still there."""
+
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+from hand_worked import passage_of, with_panels
+
+import powersim
+from powersim.report.figures import plot_energy, plot_soc
+from powersim.report.inline_svg import Strip, inline_svg
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def result():
+    return powersim.simulate(passage_of(boat=with_panels()), step_h=1.0)
+
+
+def parsed(text):
+    """As XML, with the names that HTML would know declared."""
+    space = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
+    return ET.fromstring(str(text).replace("<svg ", f"<svg {space} ", 1))
+
+
+def test_bars_of_one_look_are_one_outline_and_none_is_lost(result):
+    ax = plot_energy(result)
+    bars = [bar for container in ax.containers for bar in container]
+    root = parsed(inline_svg(ax, name="energy", title="a title", description="words"))
+    filled = [path for path in root.iter(f"{SVG}path") if "fill: url" in path.get("style", "")]
+    hatched = {bar.get_hatch() for bar in bars} - {"", None}
+    # One outline for each hatch in the picture and one in the legend.
+    assert len(filled) == 2 * len(hatched) > 0
+    outlines = [
+        outline
+        for path in root.iter(f"{SVG}path")
+        if path.get("clip-path")
+        for outline in re.findall("M[^M]*z", path.get("d"))
+    ]
+    assert len(outlines) == len(bars)
+
+
+def test_strips_lie_over_the_axes_where_their_data_are(result):
+    from matplotlib.dates import date2num
+
+    ax = plot_soc(result)
+    start = date2num(result.hourly.index[0])
+    strips = [
+        Strip(start=start + n / 24, end=start + (n + 1) / 24, words=f"<{n}>") for n in (0, 24)
+    ]
+    root = parsed(inline_svg(ax, name="soc", title="a title", description="words", strips=strips))
+    first, second = root.iterfind(f"{SVG}g[@class='told']/{SVG}rect")
+    assert [rect.find(f"{SVG}title").text for rect in (first, second)] == ["<0>", "<24>"]
+    low, high = ax.get_position().x0 * 720, ax.get_position().x1 * 720  # ten inches of 72 points
+    assert float(first.get("x")) == pytest.approx(low, abs=1.0)
+    days = float(second.get("x")) - float(first.get("x"))
+    assert days == pytest.approx((high - low) * 24 / len(result.hourly), abs=0.5)
+
+
+def test_names_are_its_own(result):
+    text = str(inline_svg(plot_soc(result), name="one", title="a title", description="words"))
+    assert set(re.findall(r'(?:id="|url\(#|href="#)([a-z]+)-', text)) == {"one"}
+    assert "metadata" not in text
+    assert "<style" not in text
