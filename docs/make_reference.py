@@ -105,6 +105,15 @@ _MEANINGS = {
 }
 #: Why a key, or a column, has no default of its own, or which one it has without saying so.
 _OTHERWISE = {
+    "fuel.tank.capacity": "what its shape or table holds",
+    "fuel.tank.table": "none; then a shape or parts",
+    "fuel.tank.shape": "none; then a table or parts",
+    "fuel.tank.length": "must be there with a shape",
+    "fuel.tank.width": "must be there for a box and a wedge",
+    "fuel.tank.height": "must be there for a box and a wedge",
+    "fuel.tank.bottom": "0 cm, a V",
+    "fuel.tank.diameter": "must be there for a cylinder",
+    "fuel.tank.above": "0 cm",
     "passage.name": "the folder's name",
     "passage.depart": "must be there, or `--depart` on the command line; a date alone: 12:00 UTC",
     "passage.cloud_model": "kasten",
