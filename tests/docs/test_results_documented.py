@@ -10,12 +10,16 @@ from pathlib import Path
 
 import pytest
 from hand_worked import LOADS, boat_of, passage_of
+from size_made import point_of_size
 
 import powersim
 from powersim.errors import Problem
+from powersim.planning.size_front import judged
+from powersim.planning.size_point import Study
 from powersim.records import Irradiance, Load, ShorePower, WaterGenerator, WindGenerator
 from powersim.report.endurance_dict import endurance_dict
 from powersim.report.files import result_files
+from powersim.report.size_files import size_files
 
 TABLES = ["hourly.csv", "daily.csv", "engine.csv", "members.csv", "bands.csv", "risk.csv"]
 #: Their columns and keys are there only where a boat has them.
@@ -103,3 +107,12 @@ def test_every_key_of_endurance_is_described_once_and_no_other(members):
     told = [name for name, _ in described("endurance --json")]
     assert len(told) == len(set(told))
     assert set(told) == written - {"weathers.tried", "weathers.seed"}
+
+
+def test_every_column_and_key_of_size_is_described_once_and_no_other():
+    passage = passage_of()
+    study = Study(passage=passage, boats={}, members=20, seed=1, step_h=0.25)
+    files = size_files(judged([point_of_size()], risk_frac=0.05), study, figures=False)
+    columns = next(csv.reader(io.StringIO(files["size.csv"])))
+    assert [column for column, _ in described("size.csv")] == columns
+    assert [key for key, _ in described("size.json")] == list(json.loads(files["size.json"]))
