@@ -12,11 +12,13 @@ from powersim.report.endurance_rows import LANDFALL
 from powersim.report.page_tables import shedding_rows
 from powersim.report.paper import Paper, Table, leading_mm
 from powersim.report.rule_text import rule_words
+from powersim.report.sounding_text import strip_rows
 from powersim.report.weeks import few, weeks_of
 
 _MARGIN_MM, _GAP_MM = 12.0, 4.0
 _LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 18.0, 13.0, 11.0, 10.0, 9.0
 _MOST_WEEKS, _MOST_LOSSES, _MOST_LINES = 8, 6, 4
+_MOST_MARKS = 14
 #: Lines of the rule in full; the report has the rest.
 _MOST_RULE_LINES = 8
 #: Width of the table of endurance; what to switch off stands beside it. [mm]
@@ -45,6 +47,8 @@ class Card:
         The whole of it.
     weeks : Table
         What to expect.
+    strip : Table or None
+        The dip stick in litres, marks side by side; None without a tank whose shape is known.
     shedding : tuple of (str, str)
         What is switched off when, first to last, and the loads.
     endurance : Table
@@ -60,6 +64,7 @@ class Card:
     headline: tuple[str, ...]
     lines: tuple[str, ...]
     weeks: Table
+    strip: Table | None
     shedding: tuple[tuple[str, str], ...]
     endurance: Table
     stands: str
@@ -91,10 +96,23 @@ def card_of(result, *, endurance) -> Card:
         headline=rule.headline,
         lines=rule.lines,
         weeks=_weeks(result, by_volts=rule.by_volts),
+        strip=_strip(result.passage.boat),
         shedding=tuple(map(_shed, shedding_rows(result, endurance.order))),
         endurance=lasts,
         stands=stands,
         charge_head="volts before dawn" if rule.by_volts else "counter before dawn",
+    )
+
+
+def _strip(boat) -> Table | None:
+    if boat.fuel is None or boat.fuel.shape is None:
+        return None
+    rows = strip_rows(boat, most=_MOST_MARKS, form=rounding.number)
+    marks, tank, above = zip(*reversed(rows), strict=True)
+    return Table(
+        heads=("stick, cm", *(mark.removesuffix(" cm") for mark in marks)),
+        aligns="l" + "r" * len(marks),
+        rows=(("in the tank, L", *tank), ("above the pick-up", *above)),
     )
 
 
@@ -164,6 +182,8 @@ def draw_card(card: Card):
     y = _headed(paper, beside, "If it fails on the first day, the bank lasts")
     y = _failures(paper, y, card)
     y = max(y, _shedding(paper, beside, card))
+    if card.strip is not None:
+        y = paper.table(left, y + _GAP_MM, card.strip, _SMALL_PT, wide_mm=wide)
     y = _headed(paper, y + _GAP_MM, "Written down every morning")
     _empty(paper, y, card)
     return paper.figure

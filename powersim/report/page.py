@@ -21,6 +21,7 @@ from powersim.report.quoted import quote
 from powersim.report.rule_text import rule_words
 from powersim.report.simulated import CARE, answers
 from powersim.report.sky_text import sky_lines
+from powersim.report.sounding_text import caution, strip_rows
 from powersim.report.text import glued, printable
 from powersim.report.weeks import weeks_of
 
@@ -48,7 +49,8 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         HTML, the same for the same passage. Whatever stands in the sailor's files is text in it.
     """
     summary = answer(result)
-    weathers = summary.get("weathers")
+    weathers, boat = summary.get("weathers"), result.passage.boat
+    sounded = boat.fuel is not None and boat.fuel.shape is not None
     return _environment().get_template("report.html").render(
         care=CARE.partition(". Standing")[0] + ".",
         summary=summary,
@@ -65,6 +67,8 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         how_sure=glued(how_sure(weathers)) if weathers else "",
         risk_days=told_days(weathers["by_day"]) if weathers else [],
         endurance=endurance,
+        strip=strip_rows(boat) if sounded else [],
+        sounding=caution(boat.fuel.shape) if sounded else "",
         shedding=shedding_rows(result, endurance.order),
         waypoints=waypoint_rows(result),
         sky=sky_lines(summary),

@@ -11,6 +11,8 @@ from powersim.report.text import join, key_values, paragraph, table
 
 #: Heel at which the reading at the tank's side is told. [deg]
 _HEEL_DEG = 10.0
+#: Between the marks of a strip that has little room. [cm]
+_STEPS_CM = (1, 2, 5, 10, 20, 50, 100)
 
 
 def sounding_text(found, boat) -> str:
@@ -92,15 +94,7 @@ def strip_text(boat) -> str:
     str
         One line a centimetre, the deepest first.
     """
-    fuel = boat.fuel
-    rows = [
-        (
-            f"{100.0 * depth_m:.0f} cm",
-            rounding.litres(litres),
-            rounding.litres(max(litres - fuel.tank_L * fuel.unusable_frac, 0.0)),
-        )
-        for depth_m, litres in strip(fuel.shape)
-    ]
+    fuel, rows = boat.fuel, strip_rows(boat)
     head = (
         f"Tank of {boat.name}, {rounding.litres(fuel.tank_L)}; full at {_depth(fuel.shape.top_m)}"
     )
@@ -109,6 +103,40 @@ def strip_text(boat) -> str:
         table(rows, aligns="rrr", header=("stick", "in the tank", "above the pick-up")),
         paragraph(caution(fuel.shape)),
     )
+
+
+def strip_rows(boat, *, most=None, form=rounding.litres) -> list[tuple[str, str, str]]:
+    """The strip's lines.
+
+    Parameters
+    ----------
+    boat : Boat
+        With a tank whose shape is known.
+    most : int or None
+        No more lines than that, further apart; None for one a centimetre.
+    form : callable
+        How litres are written.
+
+    Returns
+    -------
+    list of (str, str, str)
+        Depth, litres in the tank, litres above the pick-up; the deepest first.
+    """
+    fuel = boat.fuel
+    top_cm = 100.0 * fuel.shape.top_m
+    step_cm = (
+        1
+        if most is None
+        else next(step for step in _STEPS_CM if top_cm / step < most or step == _STEPS_CM[-1])
+    )
+    return [
+        (
+            f"{100.0 * depth_m:.0f} cm",
+            form(litres),
+            form(max(litres - fuel.tank_L * fuel.unusable_frac, 0.0)),
+        )
+        for depth_m, litres in strip(fuel.shape, step_m=step_cm / 100.0)
+    ]
 
 
 def sounding_dict(found) -> dict:

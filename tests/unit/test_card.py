@@ -18,7 +18,8 @@ from made_weathers import ensemble_of
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 import powersim
-from powersim.records import ChargingRule, DailyRun, Load, Shedding
+from powersim.physics.tank import litres_at
+from powersim.records import ChargingRule, DailyRun, Fuel, Load, Shedding, Tank, TankPart
 from powersim.report.axes import any_script
 from powersim.report.card import card_file, card_of, draw_card
 from powersim.report.endurance_rows import endurance_rows
@@ -26,6 +27,8 @@ from powersim.report.paper import A4_MM, Paper
 
 VOLTS = replace(bank_of("flooded"), reading="volts")
 RULE = ChargingRule(start_soc=0.65, stop_soc=0.80, full_every_days=7.0)
+KEEL = TankPart(shape="wedge", length_m=0.9, width_m=0.55, bottom_m=0.15, height_m=0.27)
+FUEL = Fuel(tank_L=85.0, aboard_L=85.0, reserve_L=20.0, shape=Tank(parts=(KEEL,)))
 NAMES = (
     "<b>bold</b>",
     "$\\frac{1}{2}$",
@@ -44,7 +47,9 @@ def crowded():
         for name in NAMES
         for priority in ("comfort", "useful", "essential")
     )
-    boat = with_panels(battery=VOLTS, charging=replace(RULE, daily=daily), name=" ".join(NAMES))
+    boat = with_panels(
+        battery=VOLTS, charging=replace(RULE, daily=daily), name=" ".join(NAMES), fuel=FUEL
+    )
     waypoints = waypoints_of(days=30)
     passage = passage_of(boat=boat, loads=loads, waypoints=waypoints, name="w" * 150)
     result = powersim.simulate(passage, step_h=1.0)
@@ -98,6 +103,19 @@ def test_what_stands_on_it_is_what_the_passage_says():
     assert card.stands == "" or card.stands.startswith("To landfall with all loads on: ")
     named = {*card.stands.partition(": ")[2].rstrip(".").split(", ")} - {""}
     assert named | {row.loss for row in short} == {row.loss for row in rows.losses[1:]}
+
+
+def test_the_strip_is_that_of_the_tank():
+    result = powersim.simulate(passage_of(boat=boat_of(fuel=FUEL)), step_h=1.0)
+    strip = card_of(result, endurance=endurance_rows(result)).strip
+    marks_cm = [int(mark) for mark in strip.heads[1:]]
+    assert marks_cm == list(range(0, 27, 2))
+    tank, above = ([int(cell) for cell in row[1:]] for row in strip.rows)
+    for mark_cm, litres, usable in zip(marks_cm, tank, above, strict=True):
+        full_L = litres_at(FUEL.shape, mark_cm / 100.0)
+        assert litres == round(full_L)
+        assert usable == round(max(full_L - 0.05 * 85.0, 0.0))  # a twentieth is below the pick-up
+    assert CASES["plain"]().passage.boat.fuel.shape is None
 
 
 def test_all_words_are_on_the_page_and_none_over_another(card):

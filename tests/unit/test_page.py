@@ -13,7 +13,7 @@ from made_weathers import ensemble_of
 import powersim
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
-from powersim.records import Load
+from powersim.records import Fuel, Load, Tank, TankPart
 from powersim.report.endurance_rows import endurance_rows
 from powersim.report.files import result_files
 from powersim.report.page import report_html
@@ -190,3 +190,15 @@ def test_a_bank_that_runs_flat_says_so():
     said = " ".join("".join(Page(page_of(result)).words).split())
     assert "FAILS charge is below its floor of 20 %" in said
     assert "loads went without" in said
+
+
+def test_the_dip_stick_of_a_tank_whose_shape_is_known():
+    part = TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.2)
+    fuel = Fuel(tank_L=100.0, aboard_L=90.0, reserve_L=20.0, shape=Tank(parts=(part,)))
+    result = powersim.simulate(passage_of(boat=boat_of(fuel=fuel)), step_h=1.0)
+    page = Page(page_of(result))
+    said = " ".join("".join(page.words).split())
+    # A box of half a square metre: 5 L a centimetre, 5 of its 100 L below the pick-up.
+    assert "20 cm100 L95.0 L19 cm95.0 L90.0 L" in "".join(page.words).replace("\n", "")
+    assert "Sound her upright" in said
+    assert "dip stick" not in "".join(Page(page_of(powersim.simulate(passage_of()))).words)
