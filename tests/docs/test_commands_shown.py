@@ -109,12 +109,16 @@ def test_settings_shown_are_read(page, tmp_path):
 
 
 def as_toml(tables):
-    """TOML of tables that hold only texts."""
+    """TOML of tables that hold texts, and tables of texts."""
     lines = []
     for name, found in tables.items():
         for table in found if isinstance(found, list) else [found]:
             lines.append(f"[[{name}]]" if isinstance(found, list) else f"[{name}]")
-            lines += [f'{key} = "{value}"' for key, value in table.items()]
+            plain = {key: value for key, value in table.items() if not isinstance(value, dict)}
+            lines += [f'{key} = "{value}"' for key, value in plain.items()]
+            for key in table.keys() - plain.keys():
+                lines.append(f"[{name}.{key}]")
+                lines += [f'{inner} = "{value}"' for inner, value in table[key].items()]
     return "\n".join(lines)
 
 
