@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -12,8 +13,9 @@ from powersim.planning.failures import NOTHING_CHARGES
 from powersim.planning.lanes import Lanes, Question
 from powersim.planning.seas import carried, departing
 from powersim.simulation.bands import quantiles
+from powersim.simulation.ensemble import blocks
 
-#: Moments are tried so far apart, which finds the end of any night. [h]
+#: Moments are tried so far apart at first, which finds the end of any night. [h]
 APART_h = 3.0
 #: At most so many of them; on a passage so long that there would be more they are further apart.
 MOST_MOMENTS = 400
@@ -35,7 +37,7 @@ class WorstMoment:
         "flat": there all goes dark soonest; "floor": nowhere before landfall does it, and there
         the floor is reached soonest; "charge": nor that, and the bank stands lowest there.
     apart_h : float
-        How far apart the moments are that were tried. [h]
+        How far apart the moments are that were tried, all but those around this one. [h]
     """
 
     step: int
@@ -44,7 +46,7 @@ class WorstMoment:
     apart_h: float
 
 
-def worst_moment(sea, *, soc, floor_soc, until, landfall, progress=None) -> WorstMoment:
+def worst_moment(sea, *, soc, floor_soc, until, landfall, progress) -> WorstMoment:
     """Try moments of the passage from departure to landfall.
 
     Parameters
@@ -59,7 +61,7 @@ def worst_moment(sea, *, soc, floor_soc, until, landfall, progress=None) -> Wors
         The step before which a bank must be at its floor or flat to count.
     landfall : int
         The step before which a moment must lie.
-    progress : callable, optional
+    progress : callable
         Called with the share of the work that is done.
 
     Returns
@@ -71,40 +73,69 @@ def worst_moment(sea, *, soc, floor_soc, until, landfall, progress=None) -> Wors
     -----
     Until each moment everything works and all loads are on. A moment counts for as long as the
     bank lasts from it in the worst tenth of the weathers; in the mean sky, for as long as it lasts.
+    Around the worst of those that are far apart every step is tried.
     """
     step_h = sea.prepared.track.step_h
     every = round(APART_h / step_h) * math.ceil(landfall * step_h / APART_h / MOST_MOMENTS)
-    starts = range(0, landfall, every)
-    lanes, state = Lanes(floor_soc=floor_soc), departing(sea, soc=soc)
-    socs, tickets, undecided, shortest_h = [], [], {}, math.inf
-    for first in range(0, until, every):
-        steps = slice(first, min(first + every, until))
-        if first < landfall:
-            question = Question(sea=sea, state=state, switches=NOTHING_CHARGES)
-            undecided[len(tickets)] = lanes.join(question, step=first)
-            tickets.append(undecided[len(tickets)])
-            socs.append(_judged(soc_of(sea.plant.bank, state.total_Ah)))
-            state = carried(sea, state, steps)
-        if lanes.open:
-            lanes.through(steps)
-        for place, ticket in list(undecided.items()):
-            flat_h = _judged(lanes.flat_h[ticket])
-            shortest_h = min(shortest_h, flat_h)
-            # Decided, or past the shortest: nothing that comes now makes it the worst.
-            if math.isfinite(flat_h) or (steps.stop - starts[place]) * step_h > shortest_h:
-                lanes.close(undecided.pop(place))
-        if progress is not None:
-            progress(steps.stop / until)
-        if steps.stop >= landfall and not lanes.open:
-            break
-    by = {
-        "flat": [_judged(lanes.flat_h[ticket]) for ticket in tickets],
-        "floor": [_judged(lanes.floor_h[ticket]) for ticket in tickets],
-        "charge": socs,
-    }
-    judged_by = next(name for name, values in by.items() if math.isfinite(min(values)))
-    step = starts[by[judged_by].index(min(by[judged_by]))]
-    return WorstMoment(step=step, from_h=step * step_h, judged_by=judged_by, apart_h=every * step_h)
+    trial = _Trial(sea=sea, floor_soc=floor_soc, until=until)
+    begin = departing(sea, soc=soc)
+    coarse = range(0, landfall, every)
+    judged_by, worst = trial.worst(
+        coarse, begin, every=every, progress=lambda part: progress(0.9 * part)
+    )
+    near = range(max(0, worst - every + 1), min(landfall, worst + every))
+    for steps in blocks(near.start, step_h=step_h):
+        begin = carried(sea, begin, steps)
+    judged_by, worst = trial.worst(
+        near, begin, every=every, progress=lambda part: progress(0.9 + 0.1 * part)
+    )
+    return WorstMoment(
+        step=worst, from_h=worst * step_h, judged_by=judged_by, apart_h=every * step_h
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Trial:
+    """Moments of one sea, all charging lost at each of them."""
+
+    sea: object
+    floor_soc: float
+    until: int
+
+    def worst(self, starts, state, *, every, progress) -> tuple[str, int]:
+        """By what the worst of some moments is judged, and its step.
+
+        `state` is that of the first; after the last of them steps are taken `every` at once.
+        """
+        sea, step_h = self.sea, self.sea.prepared.track.step_h
+        lanes = Lanes(floor_soc=self.floor_soc)
+        socs, tickets, undecided, shortest_h = [], [], {}, math.inf
+        edges = [*starts, *range(starts[-1] + every, self.until, every), self.until]
+        for first, last in pairwise(edges):
+            if len(tickets) < len(starts):
+                question = Question(sea=sea, state=state, switches=NOTHING_CHARGES)
+                undecided[len(tickets)] = lanes.join(question, step=first)
+                tickets.append(undecided[len(tickets)])
+                socs.append(_judged(soc_of(sea.plant.bank, state.total_Ah)))
+                state = carried(sea, state, slice(first, last))
+            if lanes.open:
+                lanes.through(slice(first, last))
+            for place, ticket in list(undecided.items()):
+                flat_h = _judged(lanes.flat_h[ticket])
+                shortest_h = min(shortest_h, flat_h)
+                # Decided, or past the shortest: nothing that comes now makes it the worst.
+                if math.isfinite(flat_h) or (last - starts[place]) * step_h > shortest_h:
+                    lanes.close(undecided.pop(place))
+            progress((last - edges[0]) / (self.until - edges[0]))
+            if len(tickets) == len(starts) and not lanes.open:
+                break
+        by = {
+            "flat": [_judged(lanes.flat_h[ticket]) for ticket in tickets],
+            "floor": [_judged(lanes.floor_h[ticket]) for ticket in tickets],
+            "charge": socs,
+        }
+        judged_by = next(name for name, values in by.items() if math.isfinite(min(values)))
+        return judged_by, starts[by[judged_by].index(min(by[judged_by]))]
 
 
 def _judged(values) -> float:

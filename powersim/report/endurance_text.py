@@ -69,7 +69,7 @@ def _opening(found, result) -> str:
     if found.worst is not None:
         tenth = "" if found.seed is None else ", in the worst tenth of the weathers,"
         sentences.append(
-            f"Of all moments, {rounding.hours(found.worst.apart_h)} apart, this is the one "
+            f"Of all moments of the passage this is the one "
             f"{_WORST[found.worst.judged_by]}{tenth} if nothing charged any more."
         )
     if found.held_days:

@@ -141,14 +141,16 @@ def test_what_nothing_aboard_is_called(call, small):
 
 
 def test_from_the_worst_moment(call, small):
-    """40 h after departure everything is dark already; moments are 3 h apart."""
+    """40 h after departure everything is dark already."""
     outcome = call("endurance", "small", "--from", "Worst")
     assert outcome.code == 0
     assert (
-        "Of all moments, 3.0 h apart, this is the one where\neverything would go dark soonest"
-    ) in outcome.out
+        "Of all moments of the passage this is the one where everything would go dark soonest if "
+        "nothing charged any more."
+    ) in " ".join(outcome.out.split())
     answer = json.loads(call("endurance", "small", "--from", "worst", "--json").out)
-    assert answer["from_utc"] == "2026-05-03T06:00:00+00:00"
+    # Dark from this step or, rounding being what it is, from the next.
+    assert answer["from_utc"][:16] in ("2026-05-03T04:00", "2026-05-03T04:15")
     assert answer["worst_moment"]["judged_by"] == "flat"
 
 
