@@ -5,11 +5,13 @@ from __future__ import annotations
 import click
 
 from powersim.cli import options
+from powersim.cli.soundings import DepthCommand, boat_with_tank, cans_read, depth_read
 
 
 @click.command(
+    cls=DepthCommand,
     epilog="\b\nExample:\n  powersim sounding my-passage 23.5cm\n"
-    "  powersim sounding my-passage --table"
+    "  powersim sounding my-passage --table",
 )
 @options.folder
 @click.argument("depth", required=False)
@@ -28,7 +30,6 @@ def sounding(folder, depth, as_table, cans, as_json):
     boat.toml; nothing else of the passage is read.
     """
     from powersim.cli.screen import print_json
-    from powersim.cli.soundings import boat_with_tank, cans_read, depth_read
 
     if as_table == (depth is not None):
         raise click.UsageError(

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+
+import click
 
 from powersim.errors import InputError, Problem
 
@@ -11,6 +14,26 @@ _SHAPE = (
     'a table [fuel.tank], for example shape = "box", length = "90 cm", width = "60 cm", '
     'height = "35 cm"'
 )
+_BELOW_ZERO = re.compile(r"-[0-9.]")
+#: Inches as a rule has them, such as 9 1/4 in.
+_FRACTION = re.compile(r"(?:([0-9]{1,3})\s+)?([0-9]{1,2})/([0-9]{1,2})\s*(in|inch|inches)")
+
+
+class DepthCommand(click.Command):
+    """A command whose argument may begin with a minus and a digit, so that it can say why not."""
+
+    def parse_args(self, ctx, args):
+        """As click does, but -3cm is a depth and no option."""
+        if "--" not in args:
+            below = [
+                place
+                for place, arg in enumerate(args)
+                if _BELOW_ZERO.match(arg) and args[place - 1] != "--cans"
+            ]
+            if below:
+                others = [arg for place, arg in enumerate(args) if place not in below]
+                args = [*others, "--", *(args[place] for place in below)]
+        return super().parse_args(ctx, args)
 
 
 def boat_with_tank(folder):
@@ -34,7 +57,7 @@ def depth_read(text, tank) -> float:
     from powersim.planning.sounding import above_tank
 
     try:
-        depth_m = to_float(text, "m")
+        depth_m = to_float(_whole_inches(text), "m")
         if not depth_m >= 0.0:  # written so that nan fails too
             raise ReadingError(f"{quoted(text)} is less than nothing")
         if above_tank(tank, depth_m):
@@ -43,6 +66,14 @@ def depth_read(text, tank) -> float:
     except ReadingError as error:
         raise _problem("depth", error.reason, _DEPTH) from error
     return depth_m
+
+
+def _whole_inches(text: str) -> str:
+    """Inches and their fractions as a decimal; all else as it is."""
+    found = _FRACTION.fullmatch(text.strip())
+    if found is None or int(found[3]) == 0:
+        return text
+    return f"{int(found[1] or 0) + int(found[2]) / int(found[3])!r} {found[4]}"
 
 
 def cans_read(text) -> float | None:

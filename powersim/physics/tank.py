@@ -139,7 +139,9 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
     Sounding
         The wet part of the stick reaches above the level by anything up to `wet_m`, all alike
         likely, so half of it is taken off; rolling scatters about that. Standard deviation through
-        the tank's own curve; at worst two deviations of rolling and all or nothing of the wet.
+        the tank's own curve, where near the bottom or the brim only the part of it within the tank
+        tells the slope: a full or an empty tank is not read any surer. At worst two deviations of
+        rolling and all or nothing of the wet.
 
     Raises
     ------
@@ -156,10 +158,19 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
 
     return Sounding(
         litres=litres(level_m),
-        sd_L=0.5 * (litres(level_m + sd_m) - litres(level_m - sd_m)),
+        sd_L=_local_slope_L_per_m(tank, level_m, over_m=sd_m) * sd_m,
         least_L=litres(depth_m - tank.wet_m - 2.0 * tank.rolling_m),
         most_L=litres(depth_m + 2.0 * tank.rolling_m),
     )
+
+
+def _local_slope_L_per_m(tank, level_m, *, over_m):
+    """Mean slope of the curve about a level, so far up and down as there is tank."""
+    level_m = min(max(level_m, 0.0), tank.top_m)
+    low_m, high_m = max(level_m - over_m, 0.0), min(level_m + over_m, tank.top_m)
+    if not high_m > low_m:  # a reading without any doubt
+        return 0.0
+    return (litres_at(tank, high_m) - litres_at(tank, low_m)) / (high_m - low_m)
 
 
 def strip(tank: Tank, *, step_m: float = 0.01) -> list[tuple[float, float]]:

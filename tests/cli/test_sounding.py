@@ -69,11 +69,22 @@ def test_a_stick_wet_a_little_above_the_brim_is_a_full_tank(call, folder):
     assert "above the brim: full" in call("sounding", "petrel", "22cm").out
 
 
+@pytest.mark.parametrize("depth", ["4 1/4 in", "17/4 inches", "4.25in"])
+def test_inches_and_their_fractions(call, folder, depth):
+    answer = json.loads(call("sounding", "petrel", depth, "--json").out)
+    assert answer["depth_m"] == pytest.approx(4.25 * 0.0254)
+
+
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
         (("23L",), "depth: '23L' is a volume\n  expected  a depth on the stick"),
         (("11",), "depth: '11' has no unit\n  expected  a depth on the stick"),
+        (("-3cm",), "depth: '-3cm' is less than nothing\n"),
+        (("-.5cm", "--json"), "depth: '-.5cm' is less than nothing\n"),
+        (("1/0 in",), "depth: cannot read '1/0 in'"),
+        (("11cm", "--cans", "-3L"), "cans: "),
+        (("11cm", "--tabel"), "No such option '--tabel'"),
         (("--", "-3cm"), "depth: '-3cm' is less than nothing\n"),
         (("40cm",), "depth: '40cm' is above the tank, which is full at 20 cm\n"),
         (("11cm", "--cans", "two"), "cans: "),

@@ -79,6 +79,22 @@ def test_the_deviation_is_that_of_the_depth_times_the_area():
     assert (read.least_L, read.most_L) == pytest.approx((5.0 * 17.0, 5.0 * 22.0))
 
 
+@pytest.mark.parametrize("depth", [0.0, 0.004, 0.4, 0.42])
+def test_a_full_or_an_empty_tank_is_not_read_any_surer(depth):
+    # The walls of a box go straight up: the doubt of a depth is worth the same litres everywhere.
+    assert sounding(BOX, depth).sd_L == pytest.approx(sounding(BOX, 0.2).sd_L)
+
+
+def test_a_reading_without_doubt_has_none():
+    sure = Tank(parts=BOX.parts, rolling_m=0.0, wet_m=0.0)
+    assert sounding(sure, 0.2) == pytest.approx((100.0, 0.0, 100.0, 100.0))
+
+
+@given(tanks(), st.floats(0.0, 1.2))
+def test_no_reading_of_a_tank_from_the_stick_s_zero_is_certain(tank, share):
+    assert sounding(tank, share * tank.top_m).sd_L > 0.0
+
+
 def test_a_dry_stick_is_an_empty_tank():
     assert sounding(BOX, 0.0).litres == 0.0
 
