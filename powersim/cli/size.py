@@ -31,6 +31,7 @@ MEMBERS = 200
 @options.jobs
 @options.backend
 @options.scheduler
+@click.option("--replan", is_flag=True, help="Search a rule for each marked choice too; slow.")
 @click.option("--resume", is_flag=True, help="Go on with a search that was stopped.")
 @options.no_figures
 @options.figure_format
@@ -38,7 +39,17 @@ MEMBERS = 200
 @options.quiet
 @options.force
 def size(
-    folder, out, risk_frac, jobs, backend, scheduler, resume, no_figures, figure_format, **given
+    folder,
+    out,
+    risk_frac,
+    jobs,
+    backend,
+    scheduler,
+    replan,
+    resume,
+    no_figures,
+    figure_format,
+    **given,
 ):
     """What another battery, other panels or another alternator would change.
 
@@ -49,13 +60,14 @@ def size(
 
     A range is from:to:step; single sizes have commas between them. The charging rule stays as it
     is, in percent; a bank of another chemistry comes with its own rule, floor, voltages and weight.
+    With --replan a rule of its own is searched for each of the marked choices, as 'plan' does.
 
     Ctrl-C keeps what is finished, and --resume goes on. With --backend dask the work is done by
     the cluster whose scheduler is at --scheduler.
     """
     from powersim.cli.screen import emphasised, print_json
     from powersim.cli.simulate import RESULTS
-    from powersim.cli.size_search import asked, search, where
+    from powersim.cli.size_search import asked, rules_of, search, where
     from powersim.planning.size_front import judged
     from powersim.report.size_files import file_names, size_dict, size_files
     from powersim.report.size_text import size_text
@@ -68,12 +80,13 @@ def size(
     names = file_names(kind=figure_format)
     points = search(study, choices, out, names=names, place=place, resume=resume, force=force)
     sized = judged(points, risk_frac=risk_frac)
-    paths = _write(out, size_files(sized, study, stays=stays, **figures), force=force)
+    more = {"stays": stays, "rules": rules_of(sized, study, place=place) if replan else ()}
+    paths = _write(out, size_files(sized, study, **more, **figures), force=force)
     if as_json:
-        print_json(size_dict(sized, study, stays=stays))
+        print_json(size_dict(sized, study, **more))
     else:
         written = f"Results in {out}: {', '.join(path.name for path in paths)}."
-        text = size_text(sized, study, stays=stays, written=written, brief=quiet)
+        text = size_text(sized, study, **more, written=written, brief=quiet)
         click.echo(emphasised(text))
     if not sized.front:
         raise click.exceptions.Exit(FAILS)

@@ -108,6 +108,23 @@ def search(study, choices, out, *, names, place, resume, force) -> list:
     return [unfinished.points[choice] for choice in choices]
 
 
+def rules_of(sized, study, *, place) -> list:
+    """A rule of its own for each marked choice that the page shows, in their order."""
+    from powersim.cli.progress import share_told
+    from powersim.planning.size_replan import RuleStudy, replan
+    from powersim.report.size_text import MOST_MARKED
+
+    asked = RuleStudy(study=study, risk_frac=sized.risk_frac)
+    choices = [one.point.choice for one in sized.front[:MOST_MARKED]]
+    found = {}
+    with share_told(f"searching {len(choices)} rules in {study.members} weathers") as progress:
+        for done, one in enumerate(replan(asked, choices, **place), 1):
+            found[one.choice] = one
+            if progress is not None:
+                progress(done / len(choices))
+    return [found[choice] for choice in choices]
+
+
 def _ranges(*, battery, solar, alternator, chemistry) -> dict:
     from powersim.inputs.ranges import ALTERNATOR, BATTERY, SOLAR, refuse_too_many, sizes_of
     from powersim.inputs.ranges import words_of as words

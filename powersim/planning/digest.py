@@ -32,7 +32,7 @@ def digest_of(thing) -> str:
 
     Parameters
     ----------
-    thing : dataclass, mapping, sequence, ndarray, or plain value
+    thing : dataclass, mapping, sequence, set, ndarray, or plain value
         Floats count to their last digit.
 
     Returns
@@ -72,6 +72,9 @@ def _feed(digest, thing) -> None:
         digest.update(f"sequence {len(thing)};".encode())
         for part in thing:
             _feed(digest, part)
+    elif isinstance(thing, set | frozenset):
+        # In an order of its own: a set's differs from process to process.
+        _feed(digest, ("set", *sorted(thing)))
     else:
         # Numbers, words, dates and None: repr tells each of them to the last digit.
         digest.update(f"{type(thing).__name__} {thing!r};".encode())

@@ -12,6 +12,7 @@ from dataclasses import asdict, fields
 from powersim.planning.size_front import is_adequate
 from powersim.planning.size_point import Point
 from powersim.report.files import csv_text
+from powersim.report.size_rules import rules_dicts
 
 
 def file_names(*, kind: str = "png") -> tuple[str, ...]:
@@ -30,7 +31,7 @@ def file_names(*, kind: str = "png") -> tuple[str, ...]:
 
 
 def size_files(
-    sized, study, *, stays=(), figures: bool = True, kind: str = "png"
+    sized, study, *, stays=(), rules=(), figures: bool = True, kind: str = "png"
 ) -> dict[str, str | Callable]:
     """Everything that `powersim size` writes.
 
@@ -42,6 +43,8 @@ def size_files(
         What they were tried on.
     stays : sequence of str
         Settings of boat.toml that stay with another chemistry.
+    rules : sequence of Replanned
+        Rules of their own for the marked choices.
     figures : bool
         Draw the picture too.
     kind : str
@@ -53,7 +56,10 @@ def size_files(
         By file name, as `writing.write_all` takes it.
     """
     answer = json.dumps(
-        size_dict(sized, study, stays=stays), indent=2, ensure_ascii=False, allow_nan=False
+        size_dict(sized, study, stays=stays, rules=rules),
+        indent=2,
+        ensure_ascii=False,
+        allow_nan=False,
     )
     table, summary, picture = file_names(kind=kind)
     files = {table: csv_text(size_table(sized)), summary: answer + "\n"}
@@ -91,12 +97,12 @@ def size_table(sized):
 _MAY_LACK = ("floor_days", "flat_days", "saved_h")
 
 
-def size_dict(sized, study, *, stays=()) -> dict:
+def size_dict(sized, study, *, stays=(), rules=()) -> dict:
     """The same for a program.
 
     Parameters
     ----------
-    sized, study, stays
+    sized, study, stays, rules
         As in `size_files`.
 
     Returns
@@ -113,6 +119,7 @@ def size_dict(sized, study, *, stays=()) -> dict:
         "risk_frac": sized.risk_frac,
         "adequate": len(sized.adequate),
         "kept": list(stays),
+        "rules": rules_dicts(sized, rules),
         "choices": [_row(point, sized, yes=True, no=False) for point in sized.points],
     }
 

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 from powersim.report import rounding
 from powersim.report.ensemble_text import percent
+from powersim.report.size_rules import rules_text
 from powersim.report.text import bullets, join, paragraph, table, title
 
 #: Rows of each table; size.csv has all.
-_MOST_MARKED, _MOST_NEAREST = 12, 5
+MOST_MARKED, _MOST_NEAREST = 12, 5
 _HEADS = (
     "",
     "bank",
@@ -39,7 +40,7 @@ CARE = (
 )
 
 
-def size_text(sized, study, *, stays=(), written: str = "", brief: bool = False) -> str:
+def size_text(sized, study, *, stays=(), rules=(), written: str = "", brief: bool = False) -> str:
     """The answer for a reader.
 
     Parameters
@@ -50,6 +51,8 @@ def size_text(sized, study, *, stays=(), written: str = "", brief: bool = False)
         What they were tried on.
     stays : sequence of str
         Settings of boat.toml that stay with another chemistry.
+    rules : sequence of Replanned
+        Rules of their own for the marked choices, if they were asked for.
     written : str
         Where the files are.
     brief : bool
@@ -63,7 +66,7 @@ def size_text(sized, study, *, stays=(), written: str = "", brief: bool = False)
     now = _table([("", sized.own)])
     marked = _marked(sized)
     if brief:
-        return join(_verdict(sized, study), marked)
+        return join(_verdict(sized, study), marked, rules_text(sized, rules))
     heading = "The next best" if sized.front else "The nearest"
     nearest = [point for point in sized.nearest if point is not sized.own][:_MOST_NEAREST]
     return join(
@@ -71,6 +74,7 @@ def size_text(sized, study, *, stays=(), written: str = "", brief: bool = False)
         f"{title('The boat as she is')}\n{now}",
         marked,
         _saved(sized),
+        rules_text(sized, rules),
         f"{title(heading)}\n{_table([('', point) for point in nearest])}" if nearest else "",
         bullets(KEY),
         bullets(_notes(sized, study, stays)),
@@ -120,7 +124,7 @@ def _whole(frac) -> bool:
 def _marked(sized) -> str:
     if not sized.front:
         return ""
-    rows = [(str(place), one.point) for place, one in enumerate(sized.front, 1)][:_MOST_MARKED]
+    rows = [(str(place), one.point) for place, one in enumerate(sized.front, 1)][:MOST_MARKED]
     more = len(sized.front) - len(rows)
     return join(
         f"{title('Cheapest adequate choices')}\n{_table(rows)}",
@@ -145,7 +149,7 @@ def _saved(sized) -> str:
             rounding.signed(one.point.fuel_L - own.fuel_L, decimals=1, unit="L"),
             "–" if one.saved_h_per_kg is None else f"{one.saved_h_per_kg:.2f} h",
         )
-        for place, one in enumerate(sized.front[:_MOST_MARKED], 1)
+        for place, one in enumerate(sized.front[:MOST_MARKED], 1)
     ]
     heads = ("", "weight", "engine\nhours", "diesel", "hours saved for each\nkg over the lightest")
     return f"{title('Against the boat as she is')}\n{table(rows, aligns='rrrrr', header=heads)}"

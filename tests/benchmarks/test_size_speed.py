@@ -2,23 +2,25 @@
 
     python -m pytest tests/benchmarks/test_size_speed.py -s
 
-The clock is what counts here, so the machine should have nothing else to do. Pairs are run in turn,
-and the best of them counts: it is the one that others disturbed least.
+Pairs are run in turn, so that a machine that slows down slows both.
 """
 
+import os
 import shutil
 import statistics
 import subprocess
 import sys
 import time
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
 from powersim.inputs.folder import load_folder
+from powersim.planning.parallel import in_parallel
 from powersim.planning.size import points
 from powersim.planning.size_choices import choice_of, grid
-from powersim.planning.size_point import Study
+from powersim.planning.size_point import Study, point_of
 
 DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"
 FIFTY = (
@@ -27,7 +29,7 @@ FIFTY = (
     *("--alternator", "45A,90A"),
 )
 PAIRS = 3
-CHOICES = 16
+CHOICES = 8
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +37,7 @@ def work():
     passage = load_folder(DEMO)
     boats = {passage.boat.battery.chemistry: passage.boat}
     study = Study(passage=passage, boats=boats, members=200, seed=1, step_h=0.25)
-    sizes = {"batteries_Ah": (150.0, 220.0, 300.0, 400.0), "solars_W": (100.0, 200.0, 300.0, 400.0)}
+    sizes = {"batteries_Ah": (220.0, 400.0), "solars_W": (100.0, 200.0, 300.0, 400.0)}
     choices = grid(boats, choice_of(passage.boat), **sizes)
     assert len(choices) == CHOICES
     list(points(study, choices[:4], jobs=2))  # the processes are started, and have imported all
@@ -43,21 +45,39 @@ def work():
     return study, choices
 
 
+def timed(study, choice):
+    """Which process tries a choice, and its processor time. [s]"""
+    begin = time.process_time()
+    point_of(study, choice)
+    return os.getpid(), time.process_time() - begin
+
+
 def test_the_second_core_brings_most_of_itself(work):
-    """Pairs in turn, so that a machine that slows down slows both."""
+    """By processor time: of one process alone, over that of the busier of two at once. It holds on
+    a shared machine too, and has in it what two at once cost each other. The clock's is printed.
+    """
     study, choices = work
-    ratios = []
+    by_clock, by_processor = [], []
     for _ in range(PAIRS):
-        seconds = {}
+        clock_s, longest_s = {}, {}
         for jobs in (1, 2):
             begin = time.perf_counter()
-            assert len(list(points(study, choices, jobs=jobs))) == CHOICES
-            seconds[jobs] = time.perf_counter() - begin
-        ratios.append(seconds[1] / seconds[2])
-        print(f"\n{CHOICES} choices: {seconds[1]:.1f} s on one core, {seconds[2]:.1f} s on two")
-    best = max(ratios)
-    print(f"speed-up {statistics.median(ratios):.2f}, at best {best:.2f}")
-    assert best >= 1.6
+            done = list(in_parallel(timed, study, choices, jobs=jobs))
+            clock_s[jobs] = time.perf_counter() - begin
+            taken_s = Counter()
+            for process, seconds in done:
+                taken_s[process] += seconds
+            assert len(done) == CHOICES
+            longest_s[jobs] = max(taken_s.values())
+        by_clock.append(clock_s[1] / clock_s[2])
+        by_processor.append(longest_s[1] / longest_s[2])
+        print(
+            f"\n{CHOICES} choices: processor {longest_s[1]:.1f} s alone, {longest_s[2]:.1f} s each "
+            f"of two; clock {clock_s[1]:.1f} and {clock_s[2]:.1f} s"
+        )
+    speed_up = statistics.median(by_processor)
+    print(f"speed-up {speed_up:.2f} by processor time, {statistics.median(by_clock):.2f} by clock")
+    assert speed_up >= 1.6
 
 
 def test_fifty_choices_in_200_weathers(tmp_path):

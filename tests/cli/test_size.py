@@ -95,6 +95,19 @@ def test_in_brief(call, folder):
     assert "Cheapest adequate choices" in outcome.out
 
 
+def test_a_rule_of_its_own_for_the_marked_choices(call, folder):
+    options = ("--battery", "200Ah", "--solar", "100W", "--replan", "--no-figures", "--quiet")
+    outcome = call("size", "two-days", *options, *QUICK, "--risk", "30 %")
+    assert (outcome.code, outcome.err) == (0, "")
+    text = " ".join(outcome.out.split())
+    assert "With a rule of its own" in text
+    assert "judged in 1000 other weathers" in text
+    answer = json.loads((folder / "results" / "size.json").read_text(encoding="utf-8"))
+    marked = sorted(choice["mark"] for choice in answer["choices"] if choice["mark"])
+    assert [rule["mark"] for rule in answer["rules"]] == marked
+    assert all(rule["holds"] and rule["floor_frac"] <= 0.3 for rule in answer["rules"])
+
+
 def test_no_choice_is_adequate(call, folder):
     boat = folder / "boat.toml"
     bare = boat.read_text(encoding="utf-8").replace('start = "60 %"', 'hours = "09:00-09:05"')

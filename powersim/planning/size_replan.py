@@ -1,0 +1,134 @@
+"""A charging rule of its own for a choice of sizes, where the boat's own rule may not suit it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from powersim.planning.panel_values import PanelValues, panel_values
+from powersim.planning.parallel import in_parallel
+from powersim.planning.plan import JUDGES
+from powersim.planning.rule_limits import broken, limits_of
+from powersim.planning.rule_search import search
+from powersim.planning.size_choices import Choice, boat_with
+from powersim.planning.size_point import Study
+from powersim.records import Boat, ChargingRule
+from powersim.simulation.plant import has_charging_alternator
+from powersim.simulation.prepare import prepare
+from powersim.simulation.weathers import weathers_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replanned:
+    """A choice with the rule of least diesel that was found for it.
+
+    Attributes
+    ----------
+    choice : Choice
+    boat : Boat
+        Of the choice, still with the rule that it was tried with.
+    rule : ChargingRule
+    panel : PanelValues or None
+        The rule in what the panel shows; None where the engine is left alone.
+    holds : bool
+        Whether each limit is kept in enough of the weathers that it was judged in.
+    fails_frac, floor_frac : float
+        Share of those in which floor or reserve is broken, and the floor alone. [-]
+    charging_h, charging_L : float
+        Engine at rest to charge, and diesel for the bank, mean over them. [h], [L]
+    judges : int
+        How many weathers it was judged in, none of which the search has seen.
+    """
+
+    choice: Choice
+    boat: Boat
+    rule: ChargingRule
+    panel: PanelValues | None
+    holds: bool
+    fails_frac: float
+    floor_frac: float
+    charging_h: float
+    charging_L: float
+    judges: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleStudy:
+    """What a rule is sought with.
+
+    Attributes
+    ----------
+    study : Study
+        Its weathers are those of the search.
+    risk_frac : float
+        Share of the weathers in which a limit may be broken. [-]
+    judges : int
+        Other weathers, to judge in.
+    """
+
+    study: Study
+    risk_frac: float
+    judges: int = JUDGES
+
+
+def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
+    """Search a rule for one choice.
+
+    Parameters
+    ----------
+    asked : RuleStudy
+    choice : Choice
+
+    Returns
+    -------
+    Replanned
+
+    Raises
+    ------
+    BalanceError
+        If any books do not close.
+    """
+    study, judges = asked.study, asked.judges
+    boat = boat_with(study.boats, choice)
+    passage = replace(study.passage, boat=boat)
+    prepared = prepare(passage, step_h=study.step_h)
+    weathers = weathers_of(passage, prepared, members=study.members + judges, seed=study.seed)
+    limits = limits_of(boat, risk_frac=asked.risk_frac)
+    found = search(
+        boat,
+        weathers.between(0, study.members),
+        weathers.between(study.members, study.members + judges),
+        limits,
+    )
+    failed = broken(found.judged, limits)
+    runs_engine = found.rule.by_engine and has_charging_alternator(boat)
+    return Replanned(
+        choice=choice,
+        boat=boat,
+        rule=found.rule,
+        panel=panel_values(boat, found.rule, prepared) if runs_engine else None,
+        holds=found.holds,
+        fails_frac=float((failed["floor"] | failed["reserve"]).mean()),
+        floor_frac=float(failed["floor"].mean()),
+        charging_h=float(found.judged.charging_h.mean()),
+        charging_L=float(found.judged.charging_L.mean()),
+        judges=judges,
+    )
+
+
+def replan(asked: RuleStudy, choices: Sequence[Choice], **where) -> Iterator[Replanned]:
+    """Search a rule for each of some choices.
+
+    Parameters
+    ----------
+    asked : RuleStudy
+    choices : sequence of Choice
+    **where
+        Jobs, backend and scheduler, as `parallel.in_parallel` takes them.
+
+    Yields
+    ------
+    Replanned
+        As they are done, which may be in any order.
+    """
+    yield from in_parallel(replanned, asked, choices, **where)

@@ -1,0 +1,79 @@
+"""Rules of their own for the marked choices of `size`: in words, and for a program."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+from powersim.report import rounding
+from powersim.report.ensemble_text import percent
+from powersim.report.rule_lines import rule_lines
+from powersim.report.text import join, paragraph, title
+
+
+def rules_text(sized, rules) -> str:
+    """What each marked choice comes to by a rule of its own.
+
+    Parameters
+    ----------
+    sized : Sized
+        All choices, judged by the boat's own rule.
+    rules : sequence of Replanned
+        Of some of the marked choices, in their order.
+
+    Returns
+    -------
+    str
+        At most 80 columns wide; empty without rules.
+    """
+    if not rules:
+        return ""
+    places = {one.point.choice: place for place, one in enumerate(sized.front, 1)}
+    was = {one.point.choice: one.point for one in sized.front}
+    told = [
+        paragraph(_told(one, was[one.choice]), bullet=f"{places[one.choice]}: ") for one in rules
+    ]
+    judged = (
+        f"Searched as by 'powersim plan', and judged in {rules[0].judges} other weathers. Each of "
+        "floor and reserve may be broken in the risk that you allow."
+    )
+    return join(f"{title('With a rule of its own')}\n{paragraph(judged)}", *told)
+
+
+def _told(one, was) -> str:
+    lines = " ".join(rule_lines(one.rule, one.panel, one.boat.battery))
+    verdict = "" if one.holds else "No rule holds; the nearest: "
+    return (
+        f"{verdict}engine {rounding.hours(one.charging_h)} to charge and "
+        f"{rounding.litres(one.charging_L)} (before {rounding.hours(was.charging_h)} and "
+        f"{rounding.litres(was.charging_L)}); below the floor in {percent(one.floor_frac)}, fails "
+        f"in {percent(one.fails_frac)}. {lines}"
+    )
+
+
+def rules_dicts(sized, rules) -> list[dict]:
+    """The same for a program.
+
+    Parameters
+    ----------
+    sized, rules
+        As in `rules_text`.
+
+    Returns
+    -------
+    list of dict
+    """
+    places = {one.point.choice: place for place, one in enumerate(sized.front, 1)}
+    return [
+        {
+            "mark": places[one.choice],
+            "holds": one.holds,
+            "rule": asdict(one.rule),
+            "rule_in_words": rule_lines(one.rule, one.panel, one.boat.battery),
+            "judged_in": one.judges,
+            "fails_frac": one.fails_frac,
+            "floor_frac": one.floor_frac,
+            "charging_h": one.charging_h,
+            "charging_L": one.charging_L,
+        }
+        for one in rules
+    ]
