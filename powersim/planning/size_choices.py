@@ -9,10 +9,11 @@ from itertools import product
 from powersim.records import Boat, Panel
 
 #: Weight of a bank of 12 V by its capacity, of a framed module by its power, and of an alternator
-#: by its hot output at charging revs; common practice, no source. [kg/Ah], [kg/W], [kg/A]
+#: by its nameplate, or else its hot output at charging revs; common practice, no source.
+#: [kg/Ah], [kg/W], [kg/A], [kg/A]
 USUAL_KG_PER_AH = {"flooded": 0.26, "gel": 0.30, "agm": 0.29, "lifepo4": 0.12}
 USUAL_KG_PER_W = 0.075
-USUAL_KG_PER_A = 0.13
+USUAL_KG_PER_NAMEPLATE_A, USUAL_KG_PER_A = 0.078, 0.13
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,9 +221,17 @@ def weight_kg(boat) -> float:
         each_kg = usual_kg if panel.weight_kg is None else panel.weight_kg
         total_kg += panel.count * each_kg
     if alternator is not None:
-        usual_kg = USUAL_KG_PER_A * alternator.charging_A
-        total_kg += usual_kg if alternator.weight_kg is None else alternator.weight_kg
+        total_kg += _alternator_kg(alternator)
     return total_kg
+
+
+def _alternator_kg(alternator) -> float:
+    if alternator.weight_kg is not None:
+        return alternator.weight_kg
+    if alternator.nameplate_A is not None:
+        # One that a lithium bank holds back is no lighter for it.
+        return USUAL_KG_PER_NAMEPLATE_A * alternator.nameplate_A
+    return USUAL_KG_PER_A * alternator.charging_A
 
 
 def clipped(boat) -> list[tuple[str, float, float]]:

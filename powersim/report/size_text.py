@@ -65,17 +65,17 @@ def size_text(sized, study, *, stays=(), rules=(), written: str = "", brief: boo
     """
     now = _table([("", sized.own)])
     marked = _marked(sized)
+    nearest = _nearest(sized)
     if brief:
-        return join(_verdict(sized, study), marked, rules_text(sized, rules))
-    heading = "The next best" if sized.front else "The nearest"
-    nearest = [point for point in sized.nearest if point is not sized.own][:_MOST_NEAREST]
+        best = marked or nearest
+        return join(_verdict(sized, study), best, rules_text(sized, rules))
     return join(
         _verdict(sized, study),
         f"{title('The boat as she is')}\n{now}",
         marked,
         _saved(sized),
         rules_text(sized, rules),
-        f"{title(heading)}\n{_table([('', point) for point in nearest])}" if nearest else "",
+        nearest,
         bullets(KEY),
         bullets(_notes(sized, study, stays)),
         paragraph(CARE),
@@ -134,6 +134,14 @@ def _marked(sized) -> str:
             + (f"; {more} more are in size.csv." if more else ".")
         ),
     )
+
+
+def _nearest(sized) -> str:
+    rest = [point for point in sized.nearest if point is not sized.own][:_MOST_NEAREST]
+    if not rest:
+        return ""
+    heading = "The next best" if sized.front else "The nearest"
+    return f"{title(heading)}\n{_table([('', point) for point in rest])}"
 
 
 def _saved(sized) -> str:

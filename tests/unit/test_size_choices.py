@@ -98,8 +98,17 @@ def test_nothing_is_a_size_too():
 
 
 def test_weight_by_hand():
-    """Bank of 60 kg as given, 150 W of panels at 0.075 kg/W, 45 A at 0.13 kg/A."""
+    """Bank of 60 kg as given, 150 W of panels at 0.075 kg/W, nameplate of 75 A at 0.078 kg/A; where
+    only the hot output of 50 A is known, 0.13 kg/A.
+    """
     assert weight_kg(BOAT) == pytest.approx(60.0 + 11.25 + 5.85)
+    hot = replace(BOAT.alternator, nameplate_A=None, charging_A=50.0)
+    assert weight_kg(replace(BOAT, alternator=hot)) == pytest.approx(60.0 + 11.25 + 6.5)
+
+
+def test_an_alternator_that_a_lithium_bank_holds_back_is_no_lighter():
+    held_back = replace(BOAT.alternator, charging_A=22.0, motoring_A=25.0)
+    assert weight_kg(replace(BOAT, alternator=held_back)) == weight_kg(BOAT)
 
 
 def test_weight_where_none_is_given():

@@ -87,6 +87,9 @@ def test_none_is_adequate():
     assert "None is adequate:\nfailing in no more than 2.5 % of them." in text
     assert "\nThe nearest\n-----------\n" in text
     assert "Cheapest" not in text
+    brief = page(judged([OWN, replace(LIGHT, fails_frac=0.2)], risk_frac=0.025), brief=True)
+    assert "\nThe nearest\n-----------\n" in brief
+    assert "The boat as she is" not in brief
 
 
 def test_many_marked_choices_end_somewhere():
