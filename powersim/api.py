@@ -216,3 +216,70 @@ def simulate(
 
 #: How long the bank lasts if this or that is lost, in numbers: `powersim.planning.endurance`.
 endurance = _endurance
+
+
+def size(
+    passage,
+    *,
+    batteries_Ah=(),
+    solars_W=(),
+    alternators_A=(),
+    chemistries=(),
+    members=200,
+    seed=1,
+    risk_frac=_RISK_FRAC,
+    step_h=0.25,
+    jobs=1,
+):
+    """Try other sizes of bank, panels and alternator on the same weathers.
+
+    Parameters
+    ----------
+    passage : Passage
+        From `load`.
+    batteries_Ah, solars_W, alternators_A : sequence of float
+        Sizes to try, every combination; the boat's own where empty. [Ah], [W], [A]
+    chemistries : sequence of str
+        Of the bank: "flooded", "gel", "agm", "lifepo4"; the boat's own if empty.
+    members : int
+        How many weathers.
+    seed : int
+        Which weathers.
+    risk_frac : float
+        Share of the weathers in which a choice may fail. [-]
+    step_h : float
+        Step of the simulation. [h]
+    jobs : int or None
+        Processes at once; None for one a core.
+
+    Returns
+    -------
+    Sized
+        `.points` has every choice, the boat as she is first; `.front` the cheapest adequate ones,
+        lightest first.
+
+    Raises
+    ------
+    ValueError
+        If there are no panels, or is no alternator, that could be scaled.
+    InputError
+        If what boat.toml says does not go with a chemistry.
+    """
+    from powersim.inputs.other_chemistry import boats_of
+    from powersim.planning.size import points
+    from powersim.planning.size_choices import choice_of, grid
+    from powersim.planning.size_front import judged
+    from powersim.planning.size_point import Study
+
+    boats, _ = boats_of(passage, chemistries)
+    study = Study(passage=passage, boats=boats, members=members, seed=seed, step_h=step_h)
+    choices = grid(
+        boats,
+        choice_of(passage.boat),
+        chemistries=chemistries,
+        batteries_Ah=batteries_Ah,
+        solars_W=solars_W,
+        alternators_A=alternators_A,
+    )
+    found = {point.choice: point for point in points(study, choices, jobs=jobs)}
+    return judged([found[choice] for choice in choices], risk_frac=risk_frac)

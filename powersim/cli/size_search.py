@@ -46,14 +46,10 @@ def asked(
     ranges = _ranges(battery=battery, solar=solar, alternator=alternator, chemistry=chemistry)
     from powersim.cli.progress import told_if_slow
     from powersim.inputs.folder import load_folder
-    from powersim.inputs.other_chemistry import boat_of_chemistry
+    from powersim.inputs.other_chemistry import boats_of
 
     passage = load_folder(folder, **sources)
-    own = passage.boat.battery.chemistry
-    boats, stays = {own: passage.boat}, ()
-    for name in ranges["chemistries"]:
-        if name != own:
-            boats[name], stays = boat_of_chemistry(passage, name)
+    boats, stays = boats_of(passage, ranges["chemistries"])
     with told_if_slow("getting ready"):
         from powersim.planning.size_choices import choice_of, grid
         from powersim.planning.size_point import Study
@@ -117,6 +113,8 @@ def rules_of(sized, study, *, place) -> list:
     asked = RuleStudy(study=study, risk_frac=sized.risk_frac)
     choices = [one.point.choice for one in sized.front[:MOST_MARKED]]
     found = {}
+    if not choices:
+        return []
     with share_told(f"searching {len(choices)} rules in {study.members} weathers") as progress:
         for done, one in enumerate(replan(asked, choices, **place), 1):
             found[one.choice] = one

@@ -29,6 +29,35 @@ _SETTINGS = {
 }
 
 
+def boats_of(passage, chemistries) -> tuple[dict[str, Boat], tuple[str, ...]]:
+    """The boat as she is, and with a bank of each of some chemistries.
+
+    Parameters
+    ----------
+    passage : Passage
+        Read from a folder.
+    chemistries : sequence of str
+        Of records.CHEMISTRIES.
+
+    Returns
+    -------
+    boats : dict of str to Boat
+        By chemistry, her own first.
+    stays : tuple of str
+        As `boat_of_chemistry` has it; empty if there is none but her own.
+
+    Raises
+    ------
+    InputError
+        If what stays does not go with a chemistry.
+    """
+    boats, stays = {passage.boat.battery.chemistry: passage.boat}, ()
+    for name in chemistries:
+        if name not in boats:
+            boats[name], stays = boat_of_chemistry(passage, name)
+    return boats, stays
+
+
 def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
     """The boat as boat.toml has her, but with a bank of another chemistry.
 

@@ -10,6 +10,7 @@ import time
 
 import pytest
 
+import powersim
 from powersim.planning import size as size_module
 
 #: Invented: two days from the Azores southwards on a bank that wants the engine.
@@ -75,6 +76,26 @@ def test_the_answer_is_the_same_with_two_processes(call, folder):
     assert (folder.parent / "one" / "size.csv").read_bytes() == (
         folder.parent / "two" / "size.csv"
     ).read_bytes()
+
+
+def test_a_notebook_gets_the_same(call, folder):
+    call("size", "two-days", *RANGES, "--chemistry", "agm,lifepo4", *QUICK, "--no-figures")
+    answer = json.loads((folder / "results" / "size.json").read_text(encoding="utf-8"))
+    sized = powersim.size(
+        powersim.load(folder),
+        batteries_Ah=(100.0, 200.0, 300.0),
+        solars_W=(50.0, 200.0),
+        chemistries=("agm", "lifepo4"),
+        members=20,
+        step_h=1.0,
+    )
+    assert [point.fuel_L for point in sized.points] == [
+        choice["fuel_L"] for choice in answer["choices"]
+    ]
+    marked = {choice["mark"]: choice["weight_kg"] for choice in answer["choices"]}
+    assert [one.point.weight_kg for one in sized.front] == [
+        marked[place] for place in sorted(marked) if place
+    ]
 
 
 def test_another_chemistry_brings_its_rule_and_says_what_stays(call, folder):
