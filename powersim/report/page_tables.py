@@ -81,6 +81,10 @@ def waypoint_rows(result) -> list[tuple[str, ...]]:
     return rows
 
 
+#: Rows of all the hour tables together, at most; on a long passage a row then stands for more. [h]
+_MOST_ROWS, _STEPS_h = 2200, (1, 2, 3, 4, 6, 12, 24)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HourBlock:
     """The hours of one part of the passage.
@@ -89,11 +93,14 @@ class HourBlock:
     ----------
     place : int
         Of the part in the summary's list.
+    every_h : int
+        How many hours a row stands for. [h]
     rows : tuple of tuple of str
         Ship's time, position, state, light, solar, engine, loads, charge, volts.
     """
 
     place: int
+    every_h: int
     rows: tuple[tuple[str, ...], ...]
 
 
@@ -109,7 +116,9 @@ def hour_blocks(result) -> list[HourBlock]:
     -------
     list of HourBlock
     """
-    hourly = result.hourly
+    fitting = [step for step in _STEPS_h if len(result.hourly) <= step * _MOST_ROWS]
+    every_h = fitting[0] if fitting else _STEPS_h[-1]
+    hourly = _together(result.hourly, every_h)
     rows = [
         (
             rounding.ship_time(hour.Index, ship_offset_h=hour.ship_offset_h),
@@ -124,11 +133,22 @@ def hour_blocks(result) -> list[HourBlock]:
         )
         for hour in hourly.itertuples()
     ]
-    per_part = 24 * PART_DAYS
+    per_part = 24 * PART_DAYS // every_h
     return [
-        HourBlock(place=place, rows=tuple(rows[first : first + per_part]))
+        HourBlock(place=place, every_h=every_h, rows=tuple(rows[first : first + per_part]))
         for place, first in enumerate(range(0, len(rows), per_part))
     ]
+
+
+def _together(hourly, every_h):
+    """The hourly table with several hours in a row: sums of what flows, and the end of the rest."""
+    if every_h == 1:
+        return hourly
+    rows = hourly.groupby([number // every_h for number in range(len(hourly))])
+    first = rows[["ship_offset_h", "lat_deg", "lon_deg", "state"]].first()
+    summed = rows[["solar_Ah", "alternator_Ah", "loads_Ah"]].sum()
+    mean = rows[["ghi_W_m2", "bank_V"]].mean()
+    return first.join([summed, mean, rows[["soc"]].last()]).set_index(hourly.index[::every_h])
 
 
 def assumption_groups(passage) -> list[tuple[str, list[tuple[str, str, str]]]]:

@@ -18,6 +18,8 @@ _RULER_DPI = 1440.0
 #: Line to line, as a share of the type size. [-]
 _LEADING = 1.35
 _CELL_MM = 1.2  # left and right of a table's cell
+_SPARE_MM = 0.1  # so that words fit their own column however they are measured
+_LEAST_MM = 12.0  # of a column of words that gives way
 
 
 class Paper:
@@ -155,8 +157,10 @@ class Paper:
         for number, row in enumerate([table.heads, *table.rows]):
             bold = number == 0
             cells = [
-                self.wrapped(cell, size_pt, width - 2 * _CELL_MM, bold=bold) or [""]
-                for cell, width in zip(row, widths, strict=True)
+                [cell]
+                if table.aligns[column] == "r"  # a number is never cut
+                else self.wrapped(cell, size_pt, widths[column] - 2 * _CELL_MM, bold=bold) or [""]
+                for column, cell in enumerate(row)
             ]
             for column, lines in enumerate(cells):
                 right = table.aligns[column] == "r"
@@ -176,17 +180,19 @@ class Paper:
         return y_mm
 
     def _columns(self, table, size_pt, wide_mm) -> list[float]:
-        """Widths of the columns; the widest one gives way. [mm]"""
+        """Widths of the columns; the widest one of words gives way. [mm]"""
         rows = [(row, False) for row in table.rows] + [(table.heads, True)]
         widths = [
             2 * _CELL_MM
+            + _SPARE_MM
             + max(self.width_mm(printable(row[column]), size_pt, bold=bold) for row, bold in rows)
             for column in range(len(table.heads))
         ]
         over = sum(widths) - wide_mm
         if over > 0.0:
-            widest = widths.index(max(widths))
-            widths[widest] = max(widths[widest] - over, 12.0)
+            words = [place for place, align in enumerate(table.aligns) if align == "l"]
+            widest = max(words, key=lambda place: widths[place])
+            widths[widest] = max(widths[widest] - over, _LEAST_MM)
         return widths
 
 

@@ -7,7 +7,14 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
-from hand_worked import LOADS, boat_of, passage_of, with_panels, without_engine
+from hand_worked import (
+    LOADS,
+    boat_of,
+    passage_of,
+    waypoints_of,
+    with_panels,
+    without_engine,
+)
 from made_weathers import ensemble_of
 
 import powersim
@@ -17,6 +24,7 @@ from powersim.records import Fuel, Load, Tank, TankPart
 from powersim.report.endurance_rows import endurance_rows
 from powersim.report.files import result_files
 from powersim.report.page import report_html
+from powersim.report.page_tables import hour_blocks
 from powersim.report.quoted import FORMS, looked_up
 
 HOSTILE = (
@@ -202,3 +210,20 @@ def test_the_dip_stick_of_a_tank_whose_shape_is_known():
     assert "20 cm100 L95.0 L19 cm95.0 L90.0 L" in "".join(page.words).replace("\n", "")
     assert "Sound her upright" in said
     assert "dip stick" not in "".join(Page(page_of(powersim.simulate(passage_of()))).words)
+
+
+def test_a_long_passage_has_several_hours_in_a_row():
+    """A hundred days: 2,400 hours, more than the page's 2,200 rows."""
+    result = powersim.simulate(
+        passage_of(waypoints=waypoints_of(days=40, speed_kn=2.0)), step_h=1.0
+    )
+    blocks = hour_blocks(result)
+    assert {block.every_h for block in blocks} == {2}
+    assert len(blocks) == len(result.summary["parts"])
+    rows = [row for block in blocks for row in block.rows]
+    assert len(rows) == -(-len(result.hourly) // 2)
+    assert all(len(block.rows) == 84 for block in blocks[:-1])
+    hourly, row = result.hourly, rows[5]
+    assert row[0] == "Fri 1 May 10:00"
+    assert row[6] == f"{hourly['loads_Ah'].iloc[10:12].sum():.1f}"
+    assert row[7] == f"{100 * hourly['soc'].iloc[11]:.0f} %"
