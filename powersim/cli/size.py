@@ -80,7 +80,7 @@ def size(
     names = file_names(kind=figure_format)
     points = search(study, choices, out, names=names, place=place, resume=resume, force=force)
     sized = judged(points, risk_frac=risk_frac)
-    more = {"stays": stays, "rules": rules_of(sized, study, place=place) if replan else ()}
+    more = {"stays": stays, "rules": rules_of(sized, study, out, place=place) if replan else ()}
     paths = _write(out, size_files(sized, study, **more, **figures), force=force)
     if as_json:
         print_json(size_dict(sized, study, **more))

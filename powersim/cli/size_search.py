@@ -72,6 +72,7 @@ def search(study, choices, out, *, names, place, resume, force) -> list:
     """Every choice tried, in the order asked; what is finished is kept if it is stopped."""
     from powersim.cli.progress import share_told
     from powersim.planning.size import points
+    from powersim.report.rounding import plural
     from powersim.report.size_unfinished import Unfinished
     from powersim.report.writing import refuse_what_is_in_the_way
 
@@ -82,7 +83,7 @@ def search(study, choices, out, *, names, place, resume, force) -> list:
     elif not force:
         unfinished.refuse_to_lose()
     rest = [choice for choice in choices if choice not in unfinished.points]
-    doing = f"trying {len(rest)} choices in {study.members} weathers"
+    doing = f"trying {plural(len(rest), 'choice')} in {study.members} weathers"
     try:
         with share_told(doing) as progress:
             for done, point in enumerate(points(study, rest, **place), 1):
@@ -93,34 +94,40 @@ def search(study, choices, out, *, names, place, resume, force) -> list:
         unfinished.write()
         kept = sum(choice in unfinished.points for choice in choices)
         if kept:
-            click.echo(
-                f"{kept} of {len(choices)} choices are kept in {unfinished.path}; the same "
-                "command with --resume goes on",
-                err=True,
-            )
+            _tell_what_is_kept(f"{kept} of {len(choices)} choices are", unfinished.path)
         raise
     finally:
         unfinished.write()
     return [unfinished.points[choice] for choice in choices]
 
 
-def rules_of(sized, study, *, place) -> list:
+def rules_of(sized, study, out, *, place) -> list:
     """A rule of its own for each marked choice that the page shows, in their order."""
     from powersim.cli.progress import share_told
     from powersim.planning.size_replan import RuleStudy, replan
+    from powersim.report.rounding import plural
     from powersim.report.size_text import MOST_MARKED
+    from powersim.report.size_unfinished import UNFINISHED
 
     asked = RuleStudy(study=study, risk_frac=sized.risk_frac)
     choices = [one.point.choice for one in sized.front[:MOST_MARKED]]
     found = {}
     if not choices:
         return []
-    with share_told(f"searching {len(choices)} rules in {study.members} weathers") as progress:
-        for done, one in enumerate(replan(asked, choices, **place), 1):
-            found[one.choice] = one
-            if progress is not None:
-                progress(done / len(choices))
+    try:
+        with share_told(f"searching {plural(len(choices), 'rule')}") as progress:
+            for done, one in enumerate(replan(asked, choices, **place), 1):
+                found[one.choice] = one
+                if progress is not None:
+                    progress(done / len(choices))
+    except KeyboardInterrupt:
+        _tell_what_is_kept("all choices are", Path(out) / UNFINISHED)
+        raise
     return [found[choice] for choice in choices]
+
+
+def _tell_what_is_kept(what, path) -> None:
+    click.echo(f"{what} kept in {path}; the same command with --resume goes on", err=True)
 
 
 def _ranges(*, battery, solar, alternator, chemistry) -> dict:

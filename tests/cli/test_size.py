@@ -12,6 +12,7 @@ import pytest
 
 import powersim
 from powersim.planning import size as size_module
+from powersim.planning import size_replan
 
 #: Invented: two days from the Azores southwards on a bank that wants the engine.
 FILES = {
@@ -295,6 +296,24 @@ def test_ctrl_c_before_anything_is_finished_leaves_nothing(call, folder, stopped
     outcome = call("size", "two-days", *RANGES, *QUICK)
     assert (outcome.code, outcome.out, outcome.err) == (130, "", "powersim: stopped\n")
     assert not (folder / "results").exists()
+
+
+def test_ctrl_c_among_the_rules_keeps_all_choices(call, folder, monkeypatch):
+    def interrupted(asked, choices, **where):
+        assert choices
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(size_replan, "replan", interrupted)
+    options = ("size", "two-days", *RANGES, *QUICK, "--no-figures")
+    outcome = call(*options, "--replan")
+    kept = os.path.join("two-days", "results", "size-unfinished.json")
+    assert (outcome.code, outcome.out) == (130, "")
+    assert outcome.err == (
+        f"all choices are kept in {kept}; the same command with --resume goes on\n"
+        "powersim: stopped\n"
+    )
+    assert call(*options, "--resume").code == 0
+    assert written(folder / "results") == ["size.csv", "size.json"]
 
 
 def test_resume_refuses_another_question(call, folder, stopped_after):
