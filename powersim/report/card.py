@@ -17,10 +17,10 @@ from powersim.report.weeks import few, weeks_of
 
 _MARGIN_MM, _GAP_MM = 12.0, 4.0
 _LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 18.0, 13.0, 11.0, 10.0, 9.0
-_MOST_WEEKS, _MOST_LOSSES, _MOST_LINES = 8, 6, 4
+_MOST_WEEKS, _MOST_LINES = 8, 4
 _MOST_MARKS = 14
-#: Lines of the rule in full; the report has the rest.
-_MOST_RULE_LINES = 8
+#: Lines of the rule in full, fewer where too few are left for the pencil; the report has them all.
+_MOST_RULE_LINES, _LEAST_WRITTEN = (8, 5, 3, 1), 5
 #: Width of the table of endurance; what to switch off stands beside it. [mm]
 _ENDURANCE_MM = 116.0
 #: A line of the pencil's table: high enough to write in at sea. [mm]
@@ -151,7 +151,7 @@ def _endurance(result, found) -> tuple[Table, str]:
     table = Table(
         heads=("", f"all on: {floor}", "flat", f"essential: {floor}", "flat"),
         aligns="lrrrr",
-        rows=tuple((row.loss, *row.lasts[0], *row.lasts[-1]) for row in short[:_MOST_LOSSES]),
+        rows=tuple((row.loss, *row.lasts[0], *row.lasts[-1]) for row in short),
     )
     return table, f"To landfall with all loads on: {rest}." if rest else ""
 
@@ -168,6 +168,15 @@ def draw_card(card: Card):
     matplotlib.figure.Figure
         To be saved as PDF.
     """
+    for most_lines in _MOST_RULE_LINES:
+        figure, written = _drawn(card, most_lines=most_lines)
+        if written >= _LEAST_WRITTEN:
+            break
+    return figure
+
+
+def _drawn(card, *, most_lines):
+    """The page with the rule in so many lines, and how many lines it leaves for the pencil."""
     paper = Paper(margin_mm=_MARGIN_MM)
     left, right = paper.left_mm, paper.right_mm
     wide = right - left
@@ -175,7 +184,7 @@ def draw_card(card: Card):
         left, _MARGIN_MM, card.title, _TITLE_PT, wide_mm=wide, bold=True, most_lines=1
     )
     y = paper.paragraph(left, y, card.passage, _PLAIN_PT, wide_mm=wide, most_lines=1)
-    y = _rule(paper, y + _GAP_MM / 2, card, wide)
+    y = _rule(paper, y + _GAP_MM / 2, card, wide=wide, most_lines=most_lines)
     y = _headed(paper, y + _GAP_MM, "What to expect, in the mean sky")
     y = paper.table(left, y, card.weeks, _PLAIN_PT, wide_mm=wide)
     beside = y + _GAP_MM
@@ -185,8 +194,7 @@ def draw_card(card: Card):
     if card.strip is not None:
         y = paper.table(left, y + _GAP_MM, card.strip, _SMALL_PT, wide_mm=wide)
     y = _headed(paper, y + _GAP_MM, "Written down every morning")
-    _empty(paper, y, card)
-    return paper.figure
+    return paper.figure, _empty(paper, y, card)
 
 
 def card_file(result, *, endurance) -> Callable:
@@ -212,7 +220,7 @@ def _saved(card, path) -> None:
     save(draw_card(card), path, kind="pdf")
 
 
-def _rule(paper, y, card, wide) -> float:
+def _rule(paper, y, card, *, wide, most_lines) -> float:
     top, inner = y, wide - 8.0
     y += 3.0
     for sentence in card.headline:
@@ -224,7 +232,7 @@ def _rule(paper, y, card, wide) -> float:
             " ".join(card.lines),
             _PLAIN_PT,
             wide_mm=inner,
-            most_lines=_MOST_RULE_LINES,
+            most_lines=most_lines,
         )
     paper.box(paper.left_mm, top, paper.right_mm, y + 1.5, points=2.0)
     return y + 1.5
@@ -252,8 +260,8 @@ def _headed(paper, y, words, *, x=None) -> float:
     return y + leading_mm(_HEAD_PT)
 
 
-def _empty(paper, y, card) -> None:
-    """Lines to be filled in, down to the cautions at the foot of the page."""
+def _empty(paper, y, card) -> int:
+    """Lines to be filled in, down to the cautions at the foot of the page; how many."""
     care = paper.wrapped(CARE, _SMALL_PT, paper.right_mm - paper.left_mm)
     foot = paper.bottom_mm - len(care) * leading_mm(_SMALL_PT)
     edges = [paper.left_mm]
@@ -271,3 +279,4 @@ def _empty(paper, y, card) -> None:
         paper.line(edge, levels[0], edge, levels[-1])
     for number, line in enumerate(care):
         paper.words(paper.left_mm, foot + number * leading_mm(_SMALL_PT), line, _SMALL_PT)
+    return len(levels) - 2
