@@ -27,6 +27,8 @@ class SizeFigure:
         The same of every choice, by chemistry.
     front : list of (float, float)
         The same of the marked choices, lightest first.
+    labels : list of str
+        Their numbers, with the hours saved for each kilogram over the first.
     title : str
         What passage, and how many choices.
     """
@@ -35,6 +37,7 @@ class SizeFigure:
     adequate: dict[str, list[tuple[float, float]]]
     failing: dict[str, list[tuple[float, float]]]
     front: list[tuple[float, float]]
+    labels: list[str]
     title: str
 
 
@@ -62,6 +65,7 @@ def size_figure(sized, *, name: str) -> SizeFigure:
         adequate=adequate,
         failing=failing,
         front=[_place(one.point) for one in sized.front],
+        labels=[_label(place, one) for place, one in enumerate(sized.front, 1)],
         title=f"{name}: {count}, {len(sized.adequate)} adequate",
     )
 
@@ -91,7 +95,7 @@ def plot_size(sized, ax=None, *, name: str):
         _scatter(ax, places, chemistry, filled=False, label=f"{chemistry}, fails too often")
     for chemistry, places in numbers.adequate.items():
         _scatter(ax, places, chemistry, filled=True, label=f"{chemistry}, adequate")
-    _draw_front(ax, numbers.front)
+    _draw_front(ax, numbers)
     ax.scatter(
         *zip(numbers.own, strict=True),
         s=4.0 * _SIZE,
@@ -110,11 +114,17 @@ def plot_size(sized, ax=None, *, name: str):
     return ax
 
 
-def _draw_front(ax, front) -> None:
+def _label(place, marked) -> str:
+    if marked.saved_h_per_kg is None:
+        return f"{place}"
+    return f"{place}: {marked.saved_h_per_kg:.2f} h/kg"
+
+
+def _draw_front(ax, numbers) -> None:
     """Rings and numbers, and the steps from one marked choice to the next."""
-    if not front:
+    if not numbers.front:
         return
-    kg, hours = zip(*front, strict=True)
+    kg, hours = zip(*numbers.front, strict=True)
     ax.step(kg, hours, where="post", color=VERMILION, linewidth=1.2, linestyle=(0, (5, 2)))
     ax.scatter(
         kg,
@@ -123,15 +133,16 @@ def _draw_front(ax, front) -> None:
         facecolors="none",
         edgecolors=VERMILION,
         linewidth=1.6,
-        label="cheapest adequate, numbered",
+        label="cheapest adequate; hours saved a kg over 1",
         zorder=3,
     )
-    for place, (weight_kg, charging_h) in enumerate(front[:_MOST_NUMBERS], 1):
+    for label, place in list(zip(numbers.labels, numbers.front, strict=True))[:_MOST_NUMBERS]:
         ax.annotate(
-            str(place),
-            (weight_kg, charging_h),
-            xytext=(7, 7),
+            label,
+            place,
+            xytext=(5, 9),
             textcoords="offset points",
+            rotation=30,
             color=BLACK,
             fontweight="bold",
         )

@@ -170,7 +170,7 @@ def test_what_the_picture_shows_without_colour():
         "flooded, fails too often",
         "lifepo4, adequate",
         "flooded, adequate",
-        "cheapest adequate, numbered",
+        "cheapest adequate; hours saved a kg over 1",
         "the boat as she is",
     }
     # Chemistries by their shapes, adequate ones filled, marked ones ringed and numbered.
@@ -182,7 +182,7 @@ def test_what_the_picture_shows_without_colour():
     assert shapes[0] != shapes[1]
     assert len(drawn["flooded, fails too often"].get_facecolors()) == 0
     assert len(drawn["flooded, adequate"].get_facecolors()) == 1
-    ringed = drawn["cheapest adequate, numbered"].get_offsets().tolist()
+    ringed = drawn["cheapest adequate; hours saved a kg over 1"].get_offsets().tolist()
     assert ringed == [[70.0, 20.0], [130.0, 5.0]]
-    assert [text.get_text() for text in ax.texts] == ["1", "2"]
+    assert [text.get_text() for text in ax.texts] == ["1", "2: 0.25 h/kg"]
     assert ax.get_ylim()[0] <= 0.0
