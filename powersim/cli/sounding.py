@@ -10,8 +10,7 @@ from powersim.cli.soundings import DepthCommand, boat_with_tank, cans_read, dept
 
 @click.command(
     cls=DepthCommand,
-    epilog="\b\nExample:\n  powersim sounding my-passage 23.5cm\n"
-    "  powersim sounding my-passage --table",
+    epilog="\b\nExample:\n  powersim sounding my-passage 23.5cm",
 )
 @options.folder
 @click.argument("depth", required=False)
