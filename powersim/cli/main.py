@@ -29,6 +29,10 @@ COMMANDS = {
     "plan": ("powersim.cli.plan:plan", "When to run the engine to charge: a rule to go by."),
     "size": ("powersim.cli.size:size", "What another bank, panels or alternator would change."),
     "sounding": ("powersim.cli.sounding:sounding", "The dip stick in litres, and what they do."),
+    "underway": (
+        "powersim.cli.underway:underway",
+        "The log against the plan, and a new forecast from here.",
+    ),
     "report": ("powersim.cli.report:report", "A page for any browser, and a card to print."),
 }
 

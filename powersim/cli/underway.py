@@ -1,0 +1,82 @@
+"""`powersim underway`: the log against the plan, and a new forecast from here."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from powersim.cli import options
+
+
+@click.command(epilog="\b\nExample:\n  powersim underway my-passage --forecast gulf.grib")
+@options.folder
+@click.option(
+    "--log",
+    "log_file",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="The log; log.csv in the passage folder if left out. It is never written to.",
+)
+@click.option(
+    "--now",
+    metavar="DATE",
+    help="Take this for now, where the computer's clock is wrong; for example '2026-09-15 12:00'.",
+)
+@options.depart
+@options.step
+@options.forecast
+@options.or_climatology
+@options.members_searched(500)
+@options.seed
+@options.as_json
+def underway(folder, log_file, now, step_h, members, seed, as_json, forecast, **sources):
+    """The log against the plan so far, what is really going on, and what comes of it.
+
+    Reads log.csv, sets aside what contradicts itself and names it line by line. Compares charge,
+    ampere-hours, engine hours and litres with the plan. Estimates what the loads really draw, what
+    the panels give, what the bank holds and what an hour of charging burns, each with an interval
+    that holds in 8 of 10 cases, and says which of them the log cannot tell apart. Then sails the
+    rest of the passage from the last fix in --members weathers.
+
+    A --forecast counts from now on. The log tells nothing of a thing that was never read: see
+    docs/how-to/keep-the-log.md.
+    """
+    from powersim.cli.progress import share_told
+    from powersim.cli.screen import emphasised, print_json
+    from powersim.cli.underway_log import checked_log
+    from powersim.inputs.folder import load_folder
+
+    passage = load_folder(folder, **sources)
+    ahead_of = load_folder(folder, forecast=forecast, **sources) if forecast else passage
+    log, sounding = checked_log(folder, passage, log_file=log_file, now=now)
+    with share_told(f"holding the log against {members} weathers") as progress:
+        from powersim.report.underway_dict import underway_dict
+        from powersim.report.underway_text import underway_text
+        from powersim.underway.ahead import ahead, rest_of
+        from powersim.underway.reckoning import reckon
+
+        tell = progress or (lambda done_frac: None)
+        reckoned = reckon(
+            passage,
+            log,
+            members=members,
+            seed=seed,
+            sounding=sounding,
+            progress=lambda done_frac: tell(0.5 * done_frac),
+        )
+        to_come = None
+        if rest_of(reckoned) is not None:
+            to_come = ahead(
+                reckoned,
+                seed=seed,
+                step_h=step_h,
+                forecast=ahead_of.forecast,
+                progress=lambda done_frac: tell(0.5 + 0.5 * done_frac),
+            )
+    for problem in (*log.set_aside, *reckoned.left_out, *ahead_of.left_out):
+        click.echo(f"Set aside: {problem}", err=True)
+    if as_json:
+        print_json(underway_dict(reckoned, to_come))
+    else:
+        click.echo(emphasised(underway_text(reckoned, to_come)))

@@ -1,0 +1,81 @@
+"""What `underway --json` prints: the whole answer, as strict JSON."""
+
+from __future__ import annotations
+
+import math
+from datetime import timedelta
+
+from powersim.simulation.bands import BAND, quantiles
+from powersim.underway.words import NAMES, cannot_tell
+
+
+def underway_dict(reckoned, ahead) -> dict:
+    """The answer for a program.
+
+    Parameters
+    ----------
+    reckoned : Reckoned
+    ahead : Ahead or None
+
+    Returns
+    -------
+    dict
+        A band (p10, p50, p90) for what the weathers and the log leave open; null for never.
+    """
+    at_h = reckoned.until_h
+    until_utc = reckoned.passage.depart_utc + timedelta(hours=at_h)
+    fuel = reckoned.passage.boat.fuel
+    return {
+        "passage": reckoned.passage.name,
+        "until_utc": until_utc.isoformat(),
+        "entries": len(reckoned.log.readings),
+        "set_aside": [str(one) for one in (*reckoned.log.set_aside, *reckoned.left_out)],
+        "readings": len(reckoned.observations),
+        "engine_from_log": reckoned.past.engine.told,
+        "planned": _history(reckoned.planned, at_h),
+        "reckoned": _history(reckoned.best, at_h),
+        "now": {
+            "soc": _band(reckoned.now.soc),
+            "fuel_left_L": None if fuel is None else _band(reckoned.now.left_L),
+        },
+        "factors": _factors(reckoned),
+        "cannot_tell": cannot_tell(reckoned),
+        "ahead": None if ahead is None else _ahead(ahead),
+    }
+
+
+def _history(history, at_h) -> dict:
+    names = ("soc", "loads_Ah", "solar_Ah", "engine_h", "charging_L", "other_L")
+    return {name: round(float(history.at(name, [at_h])[0, 0]), 4) for name in names}
+
+
+def _factors(reckoned) -> dict:
+    estimate = reckoned.estimate
+    low, high = estimate.band()
+    return {
+        name: {
+            "factor": round(math.exp(estimate.log_factor[place, 0]), 4),
+            "p10": round(float(low[place, 0]), 4),
+            "p90": round(float(high[place, 0]), 4),
+            "told_frac": round(float(estimate.told_frac[place, 0]), 4),
+        }
+        for place, name in enumerate(NAMES)
+    }
+
+
+def _ahead(ahead) -> dict:
+    names = (
+        *("floor_days", "flat_days", "idle_floor_days", "idle_flat_days", "charging_h"),
+        *("charging_L", "motoring_L", "loads_Ah", "left_L", "lowest_soc"),
+    )
+    return {"days_to_landfall": round(ahead.days_to_landfall, 2)} | {
+        name: _band(getattr(ahead, name)) for name in names
+    }
+
+
+def _band(values) -> dict:
+    names = [f"p{round(100 * share)}" for share in BAND]
+    return {
+        name: round(float(value), 4) if math.isfinite(value) else None
+        for name, value in zip(names, quantiles(values), strict=True)
+    }

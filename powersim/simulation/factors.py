@@ -1,0 +1,98 @@
+"""What is really aboard as multiples of what the files say: loads, sun, bank, alternator, burn.
+
+Factors are floats, or arrays shaped (members,) that make one kernel run of many such boats.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import NamedTuple
+
+from powersim.simulation.state import Switches
+
+
+class Factors(NamedTuple):
+    """Multiples of what the files say: floats, or arrays shaped (members,).
+
+    `demand` multiplies every load and what heaters burn, `solar` what panels give, `capacity` the
+    bank's real capacity, `burn` the litres of an hour of charging, `alternator` its amperes.
+    """
+
+    demand: float = 1.0
+    solar: float = 1.0
+    capacity: float = 1.0
+    burn: float = 1.0
+    alternator: float = 1.0
+
+
+def with_factors(plant, factors: Factors):
+    """A plant with another capacity and another burn.
+
+    Parameters
+    ----------
+    plant : Plant
+    factors : Factors
+
+    Returns
+    -------
+    Plant
+        Whose bank has arrays for constants where the factors are arrays.
+
+    Notes
+    -----
+    Capacity and hidden charge go with the factor, resistances against it, as in `bank_of`; the two
+    wells keep their shares and their rate, which are ratios.
+    """
+    more, bank = factors.capacity, plant.bank
+    bank = replace(
+        bank,
+        capacity_Ah=bank.capacity_Ah * more,
+        hidden_Ah=bank.hidden_Ah * more,
+        discharge_ohm=bank.discharge_ohm / more,
+        discharge_rise_ohm=bank.discharge_rise_ohm / more,
+        charge_ohm=bank.charge_ohm / more,
+        charge_rise_ohm=bank.charge_rise_ohm / more,
+    )
+    return replace(
+        plant,
+        bank=bank,
+        tail_A=plant.tail_A * more,
+        burn_L_per_h=plant.burn_L_per_h * factors.burn,
+        charging_slope_L_per_kWh=plant.charging_slope_L_per_kWh * factors.burn,
+    )
+
+
+def signals_with_factors(signals, factors: Factors):
+    """Signals of a bank with another capacity: the cold locks away more of a larger one.
+
+    Parameters
+    ----------
+    signals : Signals
+    factors : Factors
+
+    Returns
+    -------
+    Signals
+    """
+    return replace(signals, unreachable_Ah=signals.unreachable_Ah * factors.capacity)
+
+
+def switches_of(factors: Factors, *, engine: bool = True) -> Switches:
+    """The kernel's switches for other loads, another sun and another alternator.
+
+    Parameters
+    ----------
+    factors : Factors
+    engine : bool
+        Whether the engine can be run.
+
+    Returns
+    -------
+    Switches
+    """
+    return Switches(
+        solar=factors.solar,
+        alternator=factors.alternator,
+        engine=engine,
+        groups=(factors.demand,) * 4,
+    )

@@ -1,0 +1,260 @@
+"""From the last fix to landfall: the rest of the passage, in many weathers, as the log has it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+import numpy as np
+
+from powersim.records import Waypoint
+from powersim.simulation.ensemble import blocks
+from powersim.simulation.factors import signals_with_factors, switches_of, with_factors
+from powersim.simulation.kernel import steps as kernel_steps
+from powersim.simulation.prepare import prepare
+from powersim.simulation.state import start_state
+from powersim.simulation.tally import Ledger, Milestones
+from powersim.simulation.weathers import weathers_of
+from powersim.underway.contradictions import distances_nm
+
+#: So near a waypoint the boat counts as being there. [nm]
+THERE_NM = 3.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ahead:
+    """The rest of the passage in many weathers; every array is shaped (members,).
+
+    Attributes
+    ----------
+    passage : Passage
+        From the last fix on, with the boat as the log has it in the middle.
+    days_to_landfall : float
+    floor_days, flat_days : ndarray
+        Until the bank is below its floor, and flat, by the boat's own rule; infinite where
+        landfall comes first.
+    idle_floor_days, idle_flat_days : ndarray
+        The same if the engine is never run again.
+    charging_h, charging_L, motoring_L : ndarray
+        Still to come: hours of charging, and litres with the alternator's share while motoring.
+    loads_Ah : ndarray
+        Still to be used. [Ah]
+    left_L : ndarray
+        At landfall, above the unusable. [L]
+    lowest_soc : ndarray
+        [-]
+    """
+
+    passage: object
+    days_to_landfall: float
+    floor_days: np.ndarray
+    flat_days: np.ndarray
+    idle_floor_days: np.ndarray
+    idle_flat_days: np.ndarray
+    charging_h: np.ndarray
+    charging_L: np.ndarray
+    motoring_L: np.ndarray
+    loads_Ah: np.ndarray
+    left_L: np.ndarray
+    lowest_soc: np.ndarray
+
+
+def ahead(reckoned, *, seed, step_h, forecast=None, progress=None) -> Ahead:
+    """Sail the rest of the passage on paper.
+
+    Parameters
+    ----------
+    reckoned : Reckoned
+    seed : int
+        Of the weathers to come.
+    step_h : float
+        [h]
+    forecast : Forecast, optional
+        For the days that it covers.
+    progress : callable, optional
+        Called with the share that is done.
+
+    Returns
+    -------
+    Ahead
+
+    Raises
+    ------
+    ValueError
+        If she has arrived.
+    BalanceError
+        If the books of a member do not close.
+    InputError
+        If the forecast does not cover the boat and may not be left out.
+    """
+    tell = progress or (lambda done_frac: None)
+    now = reckoned.now
+    passage = rest_of(reckoned)
+    if passage is None:
+        raise ValueError("she has arrived")
+    if forecast is not None:
+        passage = replace(passage, forecast=forecast)
+    prepared = prepare(passage, step_h=step_h)
+    members = len(now.soc)
+    weathers = weathers_of(passage, prepared, members=members, seed=seed)
+    # How wrong the list is the log has told; it is not drawn a second time.
+    weathers = replace(weathers, factors=np.ones_like(weathers.factors))
+    told, sums, state = _sail(
+        weathers, now, passage, engine=True, tell=lambda frac: tell(0.5 * frac)
+    )
+    idle, _, _ = _sail(
+        weathers, now, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac)
+    )
+    return Ahead(
+        passage=passage,
+        days_to_landfall=prepared.track.arrival_h / 24.0,
+        floor_days=np.minimum(told.floor_h, told.flat_h) / 24.0,
+        flat_days=told.flat_h / 24.0,
+        idle_floor_days=np.minimum(idle.floor_h, idle.flat_h) / 24.0,
+        idle_flat_days=idle.flat_h / 24.0,
+        charging_h=sums["charging"] * step_h,
+        charging_L=sums["charging_L"] + sums["alternator_motoring_L"],
+        motoring_L=sums["motoring_L"],
+        loads_Ah=sums["load_A"] * step_h,
+        left_L=np.maximum(weathers.plant.usable_L - state.burnt_L, 0.0),
+        lowest_soc=told.lowest_soc,
+    )
+
+
+def _sail(weathers, now, passage, *, engine, tell):
+    """All members from now to landfall: milestones, sums, and the state at the end."""
+    track, members = weathers.prepared.track, weathers.members
+    plant = with_factors(weathers.plant, now.factors)
+    switches = switches_of(now.factors, engine=engine)
+    state = start_state(plant, soc=now.soc)
+    if passage.boat.fuel is not None:
+        state = state._replace(burnt_L=passage.boat.fuel.aboard_L - now.left_L)
+    begin = state
+    floor_soc = passage.boat.battery.floor_soc
+    told = Milestones(plant=plant, state=state, floor_soc=floor_soc, step_h=track.step_h)
+    ledger = Ledger(members=members, step_h=track.step_h, groups=switches.groups)
+    for steps in blocks(track.n_steps, step_h=track.step_h):
+        signals = signals_with_factors(weathers.signals(steps), now.factors)
+        for row, (flows, after) in enumerate(
+            kernel_steps(signals, plant=plant, state=state, switches=switches)
+        ):
+            told.add(flows)
+            ledger.add(flows, after, load_A=signals.load_A[row], load_W=signals.load_W[row])
+            state = after
+        ledger.check(before_Ah=begin.total_Ah, after_Ah=state.total_Ah)
+        tell(steps.stop / track.n_steps)
+    return told, ledger.sums, state
+
+
+def rest_of(reckoned):
+    """What is left of the passage, from the last fix and the last entry's time on.
+
+    Parameters
+    ----------
+    reckoned : Reckoned
+
+    Returns
+    -------
+    Passage or None
+        None where she has arrived. Without a fix she is where the plan has her.
+    """
+    passage, track = reckoned.passage, reckoned.prepared.track
+    lat_deg, lon_deg = where(reckoned)
+    now_h = reckoned.until_h
+    leg = _leg_of(lat_deg, lon_deg, track, now_h)
+    waypoints = passage.waypoints
+    if leg >= len(waypoints) - 1:
+        return None
+    left = waypoints[leg]
+    away_nm = distances_nm(lat_deg, lon_deg, np.array([left.lat_deg]), np.array([left.lon_deg]))
+    if away_nm[0] <= THERE_NM:
+        in_stop_h = now_h - _reached_h(track, leg)
+        stop_h = min(max(left.stop_h - max(in_stop_h, 0.0), 0.0), left.stop_h)
+        begin = replace(left, lat_deg=lat_deg, lon_deg=lon_deg, stop_h=stop_h)
+    else:
+        begin = replace(
+            left,
+            name="the last fix",
+            lat_deg=lat_deg,
+            lon_deg=lon_deg,
+            stop_h=0.0,
+            motoring_start_h=0.0,
+        )
+    return replace(
+        passage,
+        depart_utc=passage.depart_utc + timedelta(hours=now_h),
+        waypoints=(begin, *_but_here(waypoints[leg + 1 :], lat_deg, lon_deg)),
+        boat=_boat_now(passage.boat, reckoned.now),
+        engine_plan=passage.engine_plan,
+    )
+
+
+def _but_here(waypoints: tuple[Waypoint, ...], lat_deg, lon_deg):
+    """Waypoints to come, without those at the very place of the fix."""
+    kept = list(waypoints)
+    while len(kept) > 1:
+        first = kept[0]
+        away_nm = distances_nm(
+            lat_deg, lon_deg, np.array([first.lat_deg]), np.array([first.lon_deg])
+        )
+        if away_nm[0] > 0.05:
+            break
+        kept.pop(0)
+    return tuple(kept)
+
+
+def where(reckoned):
+    """Where she is: by the last fix, carried along the plan's track since.
+
+    Parameters
+    ----------
+    reckoned : Reckoned
+
+    Returns
+    -------
+    tuple of float
+        Latitude and longitude. [deg], [deg]
+    """
+    track = reckoned.prepared.track
+    fixes = [one for one in reckoned.log.readings if one.entry.lat_deg is not None]
+    edge = min(round(reckoned.until_h / track.step_h), track.n_steps)
+    if not fixes:
+        return float(track.edge_lat_deg[edge]), float(track.edge_lon_deg[edge])
+    last = fixes[-1]
+    since_h = reckoned.until_h - last.at_h
+    if since_h < track.step_h:
+        return last.entry.lat_deg, last.entry.lon_deg
+    # Older than the last entry: sailed on along the track from the place beside it.
+    near = int(
+        distances_nm(
+            last.entry.lat_deg, last.entry.lon_deg, track.edge_lat_deg, track.edge_lon_deg
+        ).argmin()
+    )
+    edge = min(near + round(since_h / track.step_h), track.n_steps)
+    return float(track.edge_lat_deg[edge]), float(track.edge_lon_deg[edge])
+
+
+def _leg_of(lat_deg, lon_deg, track, now_h):
+    """Which waypoint she left last; of places alike near the one nearest in time."""
+    away_nm = distances_nm(lat_deg, lon_deg, track.lat_deg, track.lon_deg)
+    apart_h = np.abs((np.arange(track.n_steps) + 0.5) * track.step_h - now_h)
+    near = np.flatnonzero(away_nm <= away_nm.min() + THERE_NM)
+    return int(track.leg[near[apart_h[near].argmin()]])
+
+
+def _reached_h(track, leg):
+    return float(np.flatnonzero(track.leg == leg)[0] * track.step_h)
+
+
+def _boat_now(boat, now):
+    """The boat with what bank and tank hold in the middle of all draws."""
+    battery = replace(boat.battery, soc_at_departure=float(np.clip(np.median(now.soc), 0.0, 1.0)))
+    if boat.fuel is None:
+        return replace(boat, battery=battery)
+    fuel = boat.fuel
+    aboard_L = float(np.clip(np.median(now.left_L), 0.0, fuel.tank_L + fuel.jerrycans_L))
+    return replace(
+        boat,
+        battery=battery,
+        fuel=replace(fuel, aboard_L=aboard_L, reserve_L=min(fuel.reserve_L, aboard_L)),
+    )

@@ -1,0 +1,84 @@
+"""How far the readings of a log may lie from the simulated past, and how much they err together."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from powersim.underway.observations import COMMON_SHARE
+
+#: Of the litres of motoring and of heaters; judgement. [-]
+OTHER_BURN_SD = 0.15
+#: Of what was aboard at departure; judgement. [-]
+ABOARD_SD = 0.02
+
+
+def reading_covariance(observations) -> np.ndarray:
+    """How the readings themselves err.
+
+    Parameters
+    ----------
+    observations : sequence of Observation
+
+    Returns
+    -------
+    ndarray, shape (k, k)
+        Half of each variance is its own, half is shared with all readings of the same source.
+    """
+    sd = np.array([one.sd for one in observations])
+    sources = np.array([one.source for one in observations])
+    together = sources[:, None] == sources[None, :]
+    return np.diag((1.0 - COMMON_SHARE) * sd**2) + COMMON_SHARE * together * np.outer(sd, sd)
+
+
+def fuel_covariance(observations, nominal, passage) -> np.ndarray:
+    """What the burn of motoring and heaters, and the litres at departure, leave open.
+
+    Parameters
+    ----------
+    observations : sequence of Observation
+    nominal : History
+        The past with all factors at 1.
+    passage : Passage
+
+    Returns
+    -------
+    ndarray, shape (k, k)
+        [L^2] between dips, else 0.
+    """
+    dips = np.array([one.kind == "litres" for one in observations])
+    at_h = np.array([one.at_h for one in observations])
+    other_L = OTHER_BURN_SD * nominal.at("other_L", at_h)[:, 0] * dips
+    fuel = passage.boat.fuel
+    aboard_L = ABOARD_SD * (fuel.aboard_L if fuel else 0.0) * dips
+    return np.outer(other_L, other_L) + np.outer(aboard_L, aboard_L)
+
+
+def weather_anomalies(said_in_weathers, said_in_mean_sky):
+    """What the weather's luck does to the readings.
+
+    Parameters
+    ----------
+    said_in_weathers : ndarray, shape (k, weathers)
+    said_in_mean_sky : ndarray, shape (k, 1)
+
+    Returns
+    -------
+    tuple of two ndarray, shapes (k, 1) and (k, weathers)
+        How much the mean of the weathers differs from the mean sky; each weather about that.
+    """
+    offset = said_in_weathers.mean(axis=1, keepdims=True) - said_in_mean_sky
+    return offset, said_in_weathers - said_in_mean_sky - offset
+
+
+def covariance(anomalies) -> np.ndarray:
+    """The covariance that some anomalies show.
+
+    Parameters
+    ----------
+    anomalies : ndarray, shape (k, members)
+
+    Returns
+    -------
+    ndarray, shape (k, k)
+    """
+    return anomalies @ anomalies.T / max(anomalies.shape[1] - 1, 1)

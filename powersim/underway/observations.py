@@ -1,0 +1,241 @@
+"""What the log's readings say of charge, sun and diesel, and how far each may be wrong."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.physics.bank import bank_of, discharge_resistance_ohm
+from powersim.physics.ratings import RATED_H
+
+#: A rested voltage, a voltage under load, and a battery monitor: one standard deviation of the
+#: charge that is read from them (design: common practice, no source). [-]
+RESTED_SD, LOADED_SD, MONITOR_SD = 0.05, 0.15, 0.05
+#: Rest that a voltage needs after discharge, and after charge for its surface charge to go. [h]
+REST_AFTER_DISCHARGE_h, REST_AFTER_CHARGE_h = 2.0, 12.0
+#: At rest is below this share of the 20-hour current: C20/50 is 2.5 times smaller than that. [-]
+REST_SHARE_OF_RATED = RATED_H / 50.0
+#: Between these a lithium voltage is flat and says nothing (design: common practice). [-]
+LITHIUM_MUTE_SOC = (0.20, 0.90)
+#: A dip given in litres, as a share of the tank, where no sounding tells better; judgement. [-]
+DIP_SD_FRAC = 0.025
+#: A controller's counter: a share of what it gained, and its last digit; judgement. [-], [Ah]
+COUNTER_SD_FRAC, COUNTER_SD_Ah = 0.03, 1.0
+#: Share of a reading's variance that all readings of its kind have in common: the same meter, the
+#: same eye, the same stick; judgement. [-]
+COMMON_SHARE = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Observation:
+    """One thing that the log says.
+
+    Attributes
+    ----------
+    at_h : float
+        After departure. [h]
+    kind : str
+        "soc" (state of charge), "litres" (left aboard, with what was bought taken off) or
+        "solar_Ah" (since the counter's first reading).
+    source : str
+        What it was read from, in words; readings of one source err partly alike.
+    value, sd : float
+        In the unit of its kind.
+    since_h : float
+        For a counter, when it was first read. [h]
+    line : int
+        Of the log.
+    column : str
+        Of the log.
+    """
+
+    at_h: float
+    kind: str
+    source: str
+    value: float
+    sd: float
+    since_h: float = 0.0
+    line: int
+    column: str
+
+
+def observations_of(readings, passage, nominal, prepared, *, sounding=None):
+    """Everything that the log says of charge, sun and diesel.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+        Checked, in order of time.
+    passage : Passage
+    nominal : History
+        The past with all factors at 1, for what was flowing before a voltage was read.
+    prepared : Prepared
+        For the bank's temperature.
+    sounding : callable, optional
+        sounding(depth_m) gives litres and their standard deviation.
+
+    Returns
+    -------
+    list of Observation
+        In order of time.
+    """
+    found: list[Observation] = []
+    for one in readings:
+        found += _charge(one, passage, nominal, prepared)
+    found += _litres(readings, passage.boat.fuel, sounding)
+    found += _counted(readings)
+    return sorted(found, key=lambda each: each.at_h)
+
+
+def _charge(reading, passage, nominal, prepared):
+    entry = reading.entry
+    if entry.soc is not None:
+        yield Observation(
+            at_h=reading.at_h,
+            kind="soc",
+            source="battery monitor",
+            value=entry.soc,
+            sd=MONITOR_SD,
+            line=entry.line,
+            column="soc",
+        )
+    if entry.voltage_V is not None:
+        read = charge_from_voltage(reading, passage.boat.battery, nominal, prepared)
+        if read is not None:
+            soc, rested = read
+            yield Observation(
+                at_h=reading.at_h,
+                kind="soc",
+                source="rested voltage" if rested else "voltage under load",
+                value=soc,
+                sd=RESTED_SD if rested else LOADED_SD,
+                line=entry.line,
+                column="voltage",
+            )
+
+
+def charge_from_voltage(reading, battery, nominal, prepared):
+    """The state of charge that a voltage tells, and whether it counts as rested.
+
+    Parameters
+    ----------
+    reading : Reading
+        With a voltage.
+    battery : Battery
+    nominal : History
+        For the current where the log has none, and whether the rest came after a charge.
+    prepared : Prepared
+
+    Returns
+    -------
+    tuple of (float, bool) or None
+        None where the voltage says nothing: while it is charged, or of lithium between 20 and
+        90 %.
+
+    Notes
+    -----
+    Rested only below C20/50, 2 h after discharge or 12 h after charge. Else the drop over the
+    bank's resistance is added, and what is left of surface charge makes it the poorer reading.
+    """
+    entry, at_h = reading.entry, reading.at_h
+    bank = bank_of(battery, step_h=1.0)
+    rest_A = REST_SHARE_OF_RATED * battery.capacity_Ah / RATED_H
+    resting_h = entry.resting_h or 0.0
+    step_h = nominal.at_h[1]
+    before = nominal.net_A[max(0, min(int((at_h - resting_h) / step_h), len(nominal.net_A) - 1)), 0]
+    current_A = entry.current_A
+    enough_h = REST_AFTER_CHARGE_h if before > 0.0 else REST_AFTER_DISCHARGE_h
+    quiet = current_A is None or abs(current_A) < rest_A
+    rested = quiet and resting_h >= enough_h
+    if current_A is None:
+        current_A = 0.0 if resting_h > 0.0 else float(nominal.at("net_A", [at_h])[0, 0])
+    if current_A > rest_A:
+        return None
+    volts = entry.voltage_V
+    if not rested and current_A < 0.0:
+        step = min(int(at_h / step_h), len(prepared.sky.bank_C) - 1)
+        soc = float(nominal.at("soc", [at_h])[0, 0])
+        ohm = discharge_resistance_ohm(bank, soc, float(prepared.sky.bank_C[step]))
+        volts -= current_A * ohm
+    soc = float(np.interp(volts, bank.emf_knots_V, bank.emf_soc))
+    least, most = LITHIUM_MUTE_SOC
+    if battery.chemistry == "lifepo4" and least < soc < most:
+        return None
+    return soc, rested
+
+
+def _litres(readings, fuel, sounding):
+    """Litres left at each dip, with cans as last counted and what was bought taken off again."""
+    if fuel is None:
+        return
+    cans_L = min(fuel.jerrycans_L, fuel.aboard_L)
+    bought_L = 0.0
+    for one in readings:
+        entry = one.entry
+        bought_L += entry.fuel_added_L or 0.0
+        if entry.cans_L is not None:
+            cans_L = entry.cans_L
+        if entry.dip_L is not None:
+            tank_L, sd_L = entry.dip_L, DIP_SD_FRAC * fuel.tank_L
+        elif entry.dip_m is not None and sounding is not None:
+            tank_L, sd_L = sounding(entry.dip_m)[:2]
+        else:
+            continue
+        yield Observation(
+            at_h=one.at_h,
+            kind="litres",
+            source="dip",
+            value=tank_L + cans_L - bought_L,
+            sd=max(sd_L, 0.5),
+            line=entry.line,
+            column="dip",
+        )
+
+
+def _counted(readings):
+    """What the solar controller's counter gained since it was first read."""
+    counted = [one for one in readings if one.entry.solar_Ah is not None]
+    for one in counted[1:]:
+        gained_Ah = one.entry.solar_Ah - counted[0].entry.solar_Ah
+        yield Observation(
+            at_h=one.at_h,
+            kind="solar_Ah",
+            source="solar counter",
+            value=gained_Ah,
+            sd=COUNTER_SD_Ah + COUNTER_SD_FRAC * gained_Ah,
+            since_h=counted[0].at_h,
+            line=one.entry.line,
+            column="solar_Ah",
+        )
+
+
+def predicted(history, observations, passage) -> np.ndarray:
+    """What a simulated past says in place of each observation.
+
+    Parameters
+    ----------
+    history : History
+    observations : sequence of Observation
+    passage : Passage
+
+    Returns
+    -------
+    ndarray, shape (observations, members)
+        In the unit of each kind.
+    """
+    at_h = np.array([one.at_h for one in observations])
+    since_h = np.array([one.since_h for one in observations])
+    fuel = passage.boat.fuel
+    aboard_L = fuel.aboard_L if fuel else 0.0
+    tables = {
+        "soc": lambda: history.at("soc", at_h),
+        "litres": lambda: aboard_L - history.at("charging_L", at_h) - history.at("other_L", at_h),
+        "solar_Ah": lambda: history.at("solar_Ah", at_h) - history.at("solar_Ah", since_h),
+    }
+    said = np.empty((len(observations), history.soc.shape[1]))
+    kinds = np.array([one.kind for one in observations])
+    for kind in set(kinds.tolist()):
+        here = kinds == kind
+        said[here] = tables[kind]()[here]
+    return said

@@ -1,0 +1,79 @@
+"""What is believed of the boat before the log speaks: how far each figure of the files may err."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from powersim.simulation.factors import Factors
+
+#: How far all labels of loads may err together: on for longer, cables, what is not listed. [-]
+COMMON_DRAW_SD = 0.15
+#: Shade of sails, salt and mounting, beyond what the model takes off. [-]
+SOLAR_SD = 0.15
+#: Of the bank's health; lithium ages less unevenly. [-]
+CAPACITY_SD, LITHIUM_CAPACITY_SD = 0.10, 0.05
+#: Of the litres of an hour of charging. [-]
+BURN_SD = 0.20
+#: Of the alternator's hot output. [-]
+ALTERNATOR_SD = 0.08
+#: No factor is sought beyond this many times its name, or below one such part. [-]
+WIDEST = 3.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Priors:
+    """Standard deviations of the logarithms of all factors, before the log.
+
+    Attributes
+    ----------
+    sd : Factors
+        One a factor; each has its median at 1. [-]
+    """
+
+    sd: Factors
+
+    @property
+    def array(self) -> np.ndarray:
+        """The same, shaped (factors,). [-]"""
+        return np.array(self.sd)
+
+
+def priors_of(passage, prepared) -> Priors:
+    """The priors of a passage.
+
+    Parameters
+    ----------
+    passage : Passage
+        With the spread column of its load list.
+    prepared : Prepared
+        For each load's share of the day's demand.
+
+    Returns
+    -------
+    Priors
+
+    Notes
+    -----
+    The loads' own spreads count by their share of the demand, and as independent of each other;
+    to them is added COMMON_DRAW_SD, by which all err together. All of these are judgement: common
+    practice, no source.
+    """
+    battery = passage.boat.battery
+    draws_W = prepared.demand.power_W + prepared.demand.current_A * battery.nominal_V
+    mean_W = draws_W.mean(axis=1)
+    shares = mean_W[: len(passage.loads)] / max(float(mean_W.sum()), 1e-9)
+    spreads = np.array([load.spread_frac for load in passage.loads])
+    own_sd = math.sqrt(float(np.sum((shares * spreads) ** 2))) if len(spreads) else 0.0
+    lithium = battery.chemistry == "lifepo4"
+    return Priors(
+        sd=Factors(
+            demand=math.hypot(COMMON_DRAW_SD, own_sd),
+            solar=SOLAR_SD,
+            capacity=LITHIUM_CAPACITY_SD if lithium else CAPACITY_SD,
+            burn=BURN_SD,
+            alternator=ALTERNATOR_SD,
+        )
+    )

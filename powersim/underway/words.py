@@ -1,0 +1,85 @@
+"""What a log can tell apart and what it cannot, in plain words."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+#: Factors in the order of Factors, as the sailor knows them.
+NAMES = {
+    "demand": "what the loads draw",
+    "solar": "what the panels give",
+    "capacity": "what the bank holds",
+    "burn": "litres of an hour of charging",
+    "alternator": "what the alternator gives",
+}
+#: From these shares of the prior variance taken away the log tells a thing well, or in part. [-]
+WELL_TOLD, PARTLY_TOLD = 0.75, 0.30
+#: Errors that hang together this closely are not told apart. [-]
+_TOGETHER = 0.5
+_WAYS_OUT = {
+    "demand": "a clamp meter on the bank's cable for a day tells the draw by itself",
+    "solar": "the controller's own counter (solar_Ah) tells the sun by itself",
+    "capacity": "a rested voltage or the monitor at a low charge tells the capacity",
+    "burn": "a dip of the tank before and after some hours of charging tells the burn",
+    "alternator": "the current in the first minutes of a run on a low bank tells the alternator",
+}
+
+
+def told_in_words(told_frac: float) -> str:
+    """How much a log says of one factor.
+
+    Parameters
+    ----------
+    told_frac : float
+        Share of the prior variance that it took away. [-]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> [told_in_words(frac) for frac in (0.9, 0.5, 0.1)]
+    ['tells it', 'in part', 'tells little']
+    """
+    if told_frac >= WELL_TOLD:
+        return "tells it"
+    return "in part" if told_frac >= PARTLY_TOLD else "tells little"
+
+
+def cannot_tell(reckoned) -> list[str]:
+    """Sentences on what the log leaves open.
+
+    Parameters
+    ----------
+    reckoned : Reckoned
+
+    Returns
+    -------
+    list of str
+        Pairs that it cannot tell apart first, then what it says little of, with what would help.
+    """
+    estimate, names = reckoned.estimate, list(NAMES)
+    told, together = estimate.told_frac[:, 0], estimate.correlation()
+    said = []
+    for one, other in combinations(range(len(names)), 2):
+        if abs(together[one, other]) < _TOGETHER or min(told[one], told[other]) >= WELL_TOLD:
+            continue
+        way = "more" if together[one, other] > 0 else "less"
+        said.append(
+            f"The log cannot well tell {NAMES[names[one]]} from {NAMES[names[other]]}: more of "
+            f"the one with {way} of the other would explain it as well."
+        )
+    for place, name in enumerate(names):
+        if told[place] < PARTLY_TOLD and _matters(name, reckoned.passage.boat):
+            said.append(
+                f"It says little of {NAMES[name]}, which stays much as the files have it; "
+                f"{_WAYS_OUT[name]}."
+            )
+    return said
+
+
+def _matters(name, boat) -> bool:
+    if name in ("burn", "alternator"):
+        return boat.alternator is not None
+    return name != "solar" or bool(boat.panels)

@@ -1,0 +1,121 @@
+"""`powersim underway` on a short passage and an invented log."""
+
+import json
+
+import pytest
+
+from powersim.inputs.starter import demo_files
+
+ROUTE = "waypoint,position,speed\nStart,52 00.0 N 020 00.0 W,5 kn\nEnd,40 00.0 N 020 00.0 W,\n"
+LOG = """\
+time,position,voltage,resting_h,engine_h,dip,cans_left,solar_Ah,note
+2026-09-05 10:00,,12.70 V,,812.3,84 L,60 L,100,let go
+2026-09-06 06:00,50 15 N 20 W,12.50 V,3 h,812.3,,,118,
+2026-09-06 18:00,49 15 N 20 W,12.52 V,,813.9,82.5 L,60 L,140,
+2026-09-07 06:00,48 15 N 20 W,12.36 V,3 h,813.9,,,140,
+2026-09-07 18:00,47 15 N 20 W,12.41 V,,815.4,81 L,60 L,166,
+2026-09-08 06:00,46 15 N 20 W,12.31 V,3 h,815.4,,,166,
+"""
+QUICK = ("--members", "20", "--step", "60 min", "--now", "2026-09-08 08:00")
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    """Six days of September in the North Atlantic, three of them sailed."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "short").mkdir()
+    for name, text in (demo_files() | {"route.csv": ROUTE, "log.csv": LOG}).items():
+        (tmp_path / "short" / name).write_text(text, encoding="utf-8")
+    return tmp_path / "short"
+
+
+def test_log_and_plan_are_compared_and_the_rest_is_sailed(call, folder):
+    outcome = call("underway", "short", *QUICK)
+    assert (outcome.code, outcome.err) == (0, "")
+    assert max(map(len, outcome.out.splitlines())) <= 80
+    for words in (
+        "6 entries of the log",
+        "Log and plan so far",
+        "3 by rested voltage",
+        "What is really going on",
+        "what the loads draw",
+        "From here to landfall",
+        "3.1 days to go",
+        "a forecast is no promise",
+    ):
+        assert words in outcome.out
+
+
+def test_the_log_is_never_written_to(call, folder):
+    path = folder / "log.csv"
+    before = path.read_bytes(), path.stat().st_mtime_ns
+    assert call("underway", "short", *QUICK).code == 0
+    assert (path.read_bytes(), path.stat().st_mtime_ns) == before
+    assert sorted(one.name for one in folder.iterdir()) == [
+        "boat.toml",
+        "loads.csv",
+        "log.csv",
+        "route.csv",
+    ]
+
+
+def test_json_has_the_factors_and_the_bands(call, folder):
+    answer = json.loads(call("underway", "short", *QUICK, "--json").out)
+    assert answer["engine_from_log"] is True
+    factors = answer["factors"]
+    assert list(factors) == ["demand", "solar", "capacity", "burn", "alternator"]
+    for one in factors.values():
+        assert 0.3 < one["p10"] < one["factor"] < one["p90"] < 3.0
+    assert answer["ahead"]["left_L"]["p10"] <= answer["ahead"]["left_L"]["p90"]
+    assert 0.0 <= answer["now"]["soc"]["p10"] <= answer["now"]["soc"]["p90"] <= 1.0
+
+
+def test_one_bad_entry_is_named_and_spoils_nothing(call, folder):
+    good = json.loads(call("underway", "short", *QUICK, "--json").out)
+    with (folder / "log.csv").open("a", encoding="utf-8") as log:
+        log.write("2026-09-07 12:00,46 15 N 80 W,,,81.5,300 L,,90,\n2031-01-01 00:00,,,,,,,,\n")
+    outcome = call("underway", "short", *QUICK, "--json")
+    assert outcome.code == 0
+    assert outcome.err.count("log.csv:8:") == 4
+    assert "in the future" in outcome.err
+    answer = json.loads(outcome.out)
+    assert answer["factors"] == good["factors"]
+    assert len(answer["set_aside"]) == 5
+
+
+def test_a_reading_that_nothing_explains_is_left_out_by_name(call, folder):
+    text = LOG.replace("2026-09-07 18:00,47 15 N 20 W,12.41 V,,815.4,81 L", "2026-09-07 18:00,"
+                       "47 15 N 20 W,12.41 V,,815.4,31 L")  # fmt: skip
+    (folder / "log.csv").write_text(text, encoding="utf-8")
+    outcome = call("underway", "short", *QUICK)
+    assert "log.csv:6:6: dip (column F): tells of 91 L, which does not go" in outcome.err
+
+
+def test_without_a_log_it_says_so(call, folder):
+    (folder / "log.csv").unlink()
+    outcome = call("underway", "short", *QUICK)
+    assert outcome.code == 2
+    assert "log.csv" in outcome.err
+    assert "Traceback" not in outcome.err
+
+
+def test_an_entry_after_landfall_ends_it(call, folder):
+    (folder / "log.csv").write_text(
+        LOG + "2026-09-12 06:00,40 00 N 20 W,12.4 V,3 h,820,75 L,60 L,300,\n", encoding="utf-8"
+    )
+    outcome = call("underway", "short", *QUICK[:4], "--now", "2026-09-13 08:00")
+    assert outcome.code == 0
+    assert "She has arrived." in outcome.out
+
+
+def test_now_must_be_a_moment(call, folder):
+    outcome = call("underway", "short", "--now", "tomorrow")
+    assert outcome.code == 2
+    assert "for example 2026-09-05 09:00" in outcome.err
+
+
+def test_a_log_of_one_time_alone_is_enough(call, folder):
+    (folder / "log.csv").write_text("time\n2026-09-06 06:00\n", encoding="utf-8")
+    outcome = call("underway", "short", *QUICK)
+    assert outcome.code == 0
+    assert "write engine_h down" in outcome.out

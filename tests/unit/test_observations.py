@@ -1,0 +1,148 @@
+"""What a reading of the log counts for."""
+
+import numpy as np
+import pytest
+from builders import boat_of, passage_of
+
+from powersim.physics.bank import bank_of
+from powersim.records import LogEntry
+from powersim.simulation.factors import Factors
+from powersim.simulation.prepare import prepare
+from powersim.underway.contradictions import Reading
+from powersim.underway.observations import observations_of
+from powersim.underway.past import EngineSoFar, engine_from_log, past_of, simulated
+
+DAYS, STEP_h = 4.0, 0.5
+N = round(24 * DAYS / STEP_h)
+
+
+def reading(at_h, **given):
+    return Reading(at_h=at_h, entry=LogEntry(file="log.csv", line=2, row="", clock_s=0.0, **given))
+
+
+def seen(*readings, passage=None, sounding=None):
+    passage = passage or passage_of(days=DAYS)
+    prepared = prepare(passage, step_h=STEP_h)
+    idle = EngineSoFar(charging=np.zeros(N, dtype=bool), motoring=np.zeros(N), told=True)
+    nominal = simulated(past_of(passage, prepared, idle), Factors(*np.ones((5, 1))))
+    return observations_of(readings, passage, nominal, prepared, sounding=sounding)
+
+
+# Departure is at 09:00 UTC at 30 W, so 20 h later it is 05:00, at night all the time since dusk.
+NIGHT_h, NOON_h = 20.0, 27.0
+
+
+def test_a_voltage_counts_as_rested_two_hours_after_discharge():
+    (told,) = seen(reading(NIGHT_h, voltage_V=12.3, resting_h=2.0))
+    assert (told.source, told.sd) == ("rested voltage", 0.05)
+    bank = bank_of(boat_of().battery, step_h=1.0)
+    assert told.value == pytest.approx(np.interp(12.3, bank.emf_knots_V, bank.emf_soc))
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"resting_h": 1.9},
+        {},
+        {"resting_h": 3.0, "current_A": -5.0},  # C20/50 of 220 Ah is 4.4 A
+    ],
+)
+def test_else_it_is_a_voltage_under_load(given):
+    (told,) = seen(reading(NIGHT_h, voltage_V=12.3, **given))
+    assert (told.source, told.sd) == ("voltage under load", 0.15)
+
+
+def test_after_charge_rest_takes_twelve_hours():
+    # At 25 h after departure it is 10:00 and the sun has charged the bank.
+    sunny = passage_of(days=DAYS, boat=boat_of(panel_W=(400.0,)))
+    (short,) = seen(reading(30.0, voltage_V=12.6, resting_h=3.0), passage=sunny)
+    (long,) = seen(reading(42.0, voltage_V=12.6, resting_h=13.0), passage=sunny)
+    assert (short.source, long.source) == ("voltage under load", "rested voltage")
+
+
+def test_a_voltage_under_load_is_raised_by_the_drop_over_the_bank():
+    (light,) = seen(reading(NIGHT_h, voltage_V=12.2, current_A=-1.0))
+    (heavy,) = seen(reading(NIGHT_h, voltage_V=12.2, current_A=-10.0))
+    assert heavy.value > light.value
+
+
+def test_a_voltage_while_charging_says_nothing():
+    assert seen(reading(NOON_h, voltage_V=14.2, current_A=12.0)) == []
+
+
+@pytest.mark.parametrize(("volts", "count"), [(13.2, 0), (12.6, 1), (13.5, 1)])
+def test_a_lithium_voltage_speaks_only_near_its_ends(volts, count):
+    lithium = passage_of(days=DAYS, boat=boat_of(chemistry="lifepo4"))
+    told = seen(reading(NIGHT_h, voltage_V=volts, resting_h=3.0), passage=lithium)
+    assert len(told) == count
+
+
+def test_a_monitor_is_read_to_five_per_cent():
+    (told,) = seen(reading(NIGHT_h, soc=0.71))
+    assert (told.source, told.value, told.sd) == ("battery monitor", 0.71, 0.05)
+
+
+def test_dips_have_cans_added_and_what_was_bought_taken_off():
+    told = seen(
+        reading(10.0, dip_L=70.0),  # cans as at departure: 20 L
+        reading(20.0, dip_L=75.0, cans_L=0.0),
+        reading(30.0, dip_L=78.0, fuel_added_L=15.0),
+    )
+    assert [one.value for one in told] == [90.0, 75.0, 63.0]
+    assert [one.sd for one in told] == [2.0, 2.0, 2.0]
+
+
+def test_a_depth_needs_a_sounding():
+    dip = reading(10.0, dip_m=0.2)
+    assert seen(dip) == []
+    (told,) = seen(dip, sounding=lambda depth_m: (200.0 * depth_m, 3.0))
+    assert (told.value, told.sd) == (60.0, 3.0)
+
+
+def test_a_counter_counts_from_its_first_reading():
+    told = seen(reading(10.0, solar_Ah=500.0), reading(34.0, solar_Ah=520.0))
+    assert [(one.value, one.since_h, one.sd) for one in told] == [(20.0, 10.0, 1.6)]
+
+
+def engine(*metered):
+    passage = passage_of(days=DAYS)
+    prepared = prepare(passage, step_h=STEP_h)
+    found = engine_from_log(
+        [reading(at_h, engine_h=hours) for at_h, hours in metered],
+        passage,
+        prepared,
+        n_steps=N,
+    )
+    return found, prepared
+
+
+def test_hours_of_the_meter_are_laid_into_daytime():
+    found, prepared = engine((0.0, 100.0), (48.0, 103.0), (96.0, 103.0))
+    assert found.told
+    assert found.charging.sum() * STEP_h == 3.0
+    steps = np.flatnonzero(found.charging)
+    assert steps.max() < 96
+    hour = [
+        (prepared.track.mid_utc_s[step] / 3600.0 + prepared.track.ship_offset_h[step]) % 24
+        for step in steps
+    ]
+    assert 9.0 <= min(hour) < max(hour) < 19.0
+
+
+def test_parts_of_a_step_are_carried_to_the_next_reading():
+    found, _ = engine(*((24.0 * day, 100.0 + 0.7 * day) for day in range(5)))
+    assert found.charging.sum() * STEP_h == pytest.approx(2.8, abs=0.5 * STEP_h)
+
+
+def test_without_a_meter_the_engine_runs_as_planned():
+    found, _ = engine((0.0, 100.0))
+    assert not found.told
+
+
+def test_motoring_comes_first_and_is_cut_where_the_meter_gained_less():
+    passage = passage_of(days=DAYS, leg={"motoring_start_h": 6.0})
+    prepared = prepare(passage, step_h=STEP_h)
+    metered = [reading(0.0, engine_h=10.0), reading(24.0, engine_h=13.0)]
+    found = engine_from_log(metered, passage, prepared, n_steps=N)
+    assert found.motoring.sum() * STEP_h == pytest.approx(3.0)
+    assert not found.charging[:48].any()
