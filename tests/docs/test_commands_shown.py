@@ -67,6 +67,9 @@ def test_command_lines_run(page, capsys, tmp_path):
     if any(FORECAST in line for line in command_lines(page)):
         pytest.importorskip("eccodes", reason="forecast files need the extra 'forecast'")
         write_forecast(tmp_path / FORECAST)
+    for text in blocks(page, ""):
+        if text.startswith("time,position,"):  # the log that the page shows
+            (tmp_path / "my-passage" / "log.csv").write_text(text, encoding="utf-8")
     for line in command_lines(page):
         if page == README and INSTALLS in line:
             continue
