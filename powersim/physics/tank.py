@@ -189,18 +189,3 @@ def strip(tank: Tank, *, step_m: float = 0.01) -> list[tuple[float, float]]:
     """
     marks = int(tank.top_m / step_m + 1e-6)
     return [(mark * step_m, litres_at(tank, mark * step_m)) for mark in range(marks, -1, -1)]
-
-
-def widest_m(tank: Tank) -> float | None:
-    """How wide the tank is at its widest, if its shape is known.
-
-    Parameters
-    ----------
-    tank : Tank
-
-    Returns
-    -------
-    float or None
-        None of a table. [m]
-    """
-    return max((part.width_m for part in tank.parts), default=None)

@@ -10,7 +10,8 @@ from powersim.planning.panel_values import PanelValues, panel_values
 from powersim.planning.rule_limits import Limits, limits_of
 from powersim.planning.rule_one_sky import search_one_sky
 from powersim.planning.rule_search import Found, search
-from powersim.planning.trials import MeanSky, Tried, try_rules
+from powersim.planning.seas import MeanSky
+from powersim.planning.trials import Tried, try_rules
 from powersim.planning.what_would_help import Help, what_would_help
 from powersim.records import ChargingRule, Passage, Shedding
 from powersim.simulation.plant import has_charging_alternator, rule_of
@@ -202,4 +203,6 @@ def _yardstick(passage, prepared, rule, tell) -> Yardstick:
         end_soc=float(best.end_soc[0, 0]),
         progress=lambda done_frac: tell(_ONE_SKY + (0.99 - _ONE_SKY) * done_frac),
     )
-    return Yardstick(bound=bound, best=best, planned=try_rules(boat, MeanSky(alike), [rule]))
+    return Yardstick(
+        bound=bound, best=best, planned=try_rules(boat, MeanSky(prepared=alike), [rule])
+    )

@@ -20,7 +20,8 @@ from powersim.planning.rule_candidates import (
     never,
 )
 from powersim.planning.rule_limits import limits_of, worst_frac
-from powersim.planning.trials import MeanSky, Tried, joined, try_rules
+from powersim.planning.seas import MeanSky
+from powersim.planning.trials import Tried, joined, try_rules
 from powersim.simulation.plant import has_charging_alternator
 
 #: Step between the starts of a kind. [-]
@@ -43,7 +44,7 @@ def search_one_sky(passage, prepared) -> Tried:
     Tried
         Of one rule in one sky. Where none keeps the limits, the one that burns least.
     """
-    boat, sky = passage.boat, MeanSky(prepared)
+    boat, sky = passage.boat, MeanSky(prepared=prepared)
     limits = limits_of(boat, risk_frac=0.0)
     least_soc = least_start(boat)
 

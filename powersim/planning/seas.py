@@ -35,6 +35,11 @@ class MeanSky:
         """The boat as the kernel sees it."""
         return self.prepared.plant
 
+    @property
+    def reading_error_frac(self):
+        """The bank is read without error. (1,) [-]"""
+        return np.zeros(1)
+
     def signals(self, steps):
         """The kernel's signals of some steps, as Weathers has them."""
         return self.prepared.signals.between(steps.start, steps.stop)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from powersim.physics.alternator import bank_setpoint_V
-from powersim.physics.engine import charging_slope_L_per_kWh, shaft_W
+from powersim.physics.engine import charging_fuel_L, charging_slope_L_per_kWh, shaft_W
 from powersim.physics.tank import sounding
 from powersim.records import Boat
 
@@ -84,13 +84,18 @@ def charging_burn_L_per_h(boat: Boat) -> float | None:
     if alternator is None or not alternator.charging_A > 0.0:
         return None
     volts = float(bank_setpoint_V(alternator, boat.battery, bank_C=_BANK_C)[0])
-    watts = shaft_W(
+    an_hour_Wh = shaft_W(
         current_A=alternator.charging_A,
         bank_V=volts,
         drop_V=alternator.cable_drop_V,
         efficiency_frac=alternator.efficiency_frac,
     )
-    return engine.charging_L_per_h + charging_slope_L_per_kWh(engine) * watts / 1000.0
+    return charging_fuel_L(
+        run_h=1.0,
+        burn_L_per_h=engine.charging_L_per_h,
+        shaft_Wh=an_hour_Wh,
+        slope_L_per_kWh=charging_slope_L_per_kWh(engine),
+    )
 
 
 def worth_of(boat: Boat, litres: float) -> Worth:

@@ -94,32 +94,6 @@ def joined(parts: Sequence[Tried]) -> Tried:
     return Tried(rules=tuple(rule for part in parts for rule in part.rules), **arrays)
 
 
-class MeanSky:
-    """The one sky of a prepared passage, offered as weathers are; the bank is read without error.
-
-    Parameters
-    ----------
-    prepared : Prepared
-    """
-
-    def __init__(self, prepared):
-        self.prepared, self.plant, self.members = prepared, prepared.plant, 1
-        self.reading_error_frac = np.zeros(1)
-
-    def signals(self, steps):
-        """The kernel's signals of some steps.
-
-        Parameters
-        ----------
-        steps : slice
-
-        Returns
-        -------
-        Signals
-        """
-        return self.prepared.signals.between(steps.start, steps.stop)
-
-
 def try_rules(
     boat, weathers, rules: Sequence[ChargingRule], *, progress: Callable | None = None
 ) -> Tried:

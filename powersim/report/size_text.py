@@ -83,28 +83,6 @@ def size_text(sized, study, *, stays=(), rules=(), written: str = "", brief: boo
     )
 
 
-def choice_words(choice) -> str:
-    """A choice in words.
-
-    Parameters
-    ----------
-    choice : Choice
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> from powersim.planning.size_choices import Choice
-    >>> choice_words(Choice(chemistry="agm", battery_Ah=200.0, solar_W=0.0, alternator_A=45.0))
-    'agm 200 Ah, no panels, alternator 45 A'
-    """
-    solar = f"panels {_watts(choice.solar_W)}" if choice.solar_W else "no panels"
-    amps = f"alternator {_amps(choice.alternator_A)}" if choice.alternator_A else "no alternator"
-    return f"{_bank(choice)}, {solar}, {amps}"
-
-
 def _verdict(sized, study) -> str:
     tried = rounding.plural(len(sized.points), "choice")
     risk = rounding.number(100.0 * sized.risk_frac, decimals=0 if _whole(sized.risk_frac) else 1)

@@ -136,10 +136,6 @@ class Unfinished:
         self._written = len(self.points)
         self._due_s = time.monotonic() + _PACE_s
 
-    def remove(self) -> None:
-        """Done: nothing is unfinished any more."""
-        self.path.unlink(missing_ok=True)
-
     def _read(self) -> list[Point]:
         try:
             content = json.loads(self.path.read_text(encoding="utf-8"))

@@ -89,21 +89,6 @@ def with_loads(weathers, passage) -> Weathers:
     return replace(weathers, **_loads_of(passage, prepared, seed=seed, members=members))
 
 
-def with_panels(weathers, passage) -> Weathers:
-    """The same weathers for a boat with other panels on the same controllers.
-
-    Parameters
-    ----------
-    weathers : Weathers
-    passage : Passage
-
-    Returns
-    -------
-    Weathers
-    """
-    return replace(weathers, panels=_panels_of(passage.boat, weathers.prepared))
-
-
 def _sun_tracks(prepared) -> list:
     """At the sun's steps: all calms sailed, all calms motored."""
     return [in_calms(prepared.sun_track, motored=motored) for motored in (False, True)]

@@ -10,7 +10,8 @@ from powersim.planning.rule_candidates import at_level, kinds
 from powersim.planning.rule_limits import limits_of, worst_frac
 from powersim.planning.rule_one_sky import search_one_sky
 from powersim.planning.rule_search import search
-from powersim.planning.trials import MeanSky, try_rules
+from powersim.planning.seas import MeanSky
+from powersim.planning.trials import try_rules
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
 
@@ -100,7 +101,7 @@ def test_the_best_rule_for_one_sky_keeps_the_limits_there_and_beats_a_grid(grey)
     assert worst_frac(best, limits)[0] == 0.0
     grid = try_rules(
         passage.boat,
-        MeanSky(prepared),
+        MeanSky(prepared=prepared),
         [
             at_level(kind, float(soc))
             for kind in kinds(passage.boat, prepared.track)

@@ -12,7 +12,7 @@ from powersim.planning.size_front import judged
 from powersim.planning.size_point import Study
 from powersim.report.figure_size import plot_size, size_figure
 from powersim.report.size_files import size_files
-from powersim.report.size_text import choice_words, size_text
+from powersim.report.size_text import size_text
 
 PASSAGE = passage_of(days=1.0)
 STUDY = Study(passage=PASSAGE, boats={"flooded": PASSAGE.boat}, members=200, seed=1, step_h=0.25)
@@ -116,12 +116,6 @@ def test_wide_numbers_still_fit_a_page():
         floor_days_p10=366.0,
     )
     assert "123456 kg" in page(judged([OWN, wide], risk_frac=0.05))
-
-
-def test_a_choice_in_words():
-    assert choice_words(LIGHT.choice) == "lifepo4 200 Ah, panels 200 W, alternator 45 A"
-    bare = point_of_size(solar_W=0.0, alternator_A=0.0)
-    assert choice_words(bare.choice) == "flooded 220 Ah, no panels, no alternator"
 
 
 def test_every_choice_in_the_files():

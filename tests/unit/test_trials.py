@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from builders import LOADS, boat_of, passage_of
 
-from powersim.planning.trials import MeanSky, joined, try_rules
+from powersim.planning.seas import MeanSky
+from powersim.planning.trials import joined, try_rules
 from powersim.records import ChargingRule, DailyRun
 from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.prepare import prepare
@@ -61,7 +62,7 @@ def test_each_rule_in_each_weather_is_what_an_ensemble_of_its_own_gives(case):
 
 def test_each_rule_in_the_mean_sky_is_what_simulate_gives(case):
     passage, prepared, _ = case
-    tried = try_rules(passage.boat, MeanSky(prepared), RULES)
+    tried = try_rules(passage.boat, MeanSky(prepared=prepared), RULES)
     for place, rule in enumerate(RULES):
         summary = simulate(with_rule(passage, rule)).summary
         burnt = summary["fuel"]["charging_L"] + summary["fuel"]["alternator_motoring_L"]
