@@ -34,6 +34,8 @@ def sounding(folder, depth, as_table, cans, as_json):
         raise click.UsageError(
             "either a depth or --table, for example 'powersim sounding my-passage 23.5cm'"
         )
+    if as_table and cans is not None:
+        raise click.UsageError("--cans goes with a depth: the strip is of the tank alone")
     boat = boat_with_tank(folder)
     from powersim.report.sounding_text import sounding_dict, sounding_text, strip_dict, strip_text
 

@@ -13,7 +13,8 @@ from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.units import to_float
 from powersim.records import TANK_SHAPES, Tank, TankPart, sounding_fault
 
-#: How far the shape may be from what the tank is said to hold: hoses, baffles, rounded corners.
+#: How far the shape may be from what the tank is said to hold: hoses, baffles, rounded corners;
+#: common practice, no source. [-]
 _AGREE_FRAC = 0.10
 _SIZE = quantity("m", above=0.0, most=5.0)
 _OVER = quantity("m", least=0.0, most=5.0)
@@ -110,9 +111,10 @@ def read_tank(sheet: Sheet, data: dict) -> tuple[Tank | None, float | None]:
     _fill(table)
     if not table.sound or sheet.problems:
         return None, None
-    tank = table.build(Tank)
-    holds_L = None if tank is None else _capacity_L(table, tank, given_capacity_L)
-    return (None, None) if holds_L is None else (tank, holds_L)
+    tank = table.build(Tank, capacity_L=given_capacity_L)
+    if tank is None or not _agree(table, tank):
+        return None, None
+    return tank, tank.full_L
 
 
 def _ways(table, file, parts) -> dict[str, bool]:
@@ -174,20 +176,17 @@ def _part(table: Table, given: dict) -> TankPart | None:
         return None
 
 
-def _capacity_L(table: Table, tank: Tank, given_L: float | None) -> float | None:
-    """What the tank holds: as the sailor says, where that agrees with its shape."""
-    holds_L = tank.full_L
-    if given_L is None:
-        return holds_L
-    if abs(holds_L - given_L) > _AGREE_FRAC * given_L:
-        by = "the table's last row" if tank.table else "its shape"
-        table.problem(
-            "capacity",
-            f"{written(given_L, 'L')}, but by {by} the tank holds {written(holds_L, 'L')}",
-            "figures that agree to a tenth; are the measures those of the inside?",
-        )
-        return None
-    return given_L
+def _agree(table: Table, tank: Tank) -> bool:
+    """Whether what the sailor says of its capacity is near what its shape holds."""
+    if abs(tank.shape_L - tank.full_L) <= _AGREE_FRAC * tank.full_L:
+        return True
+    by = "the table's last row" if tank.table else "its shape"
+    table.problem(
+        "capacity",
+        f"{written(tank.full_L, 'L')}, but by {by} the tank holds {written(tank.shape_L, 'L')}",
+        "figures that agree to a tenth; are the measures those of the inside?",
+    )
+    return False
 
 
 def _sounding_table(table: Table, name: str) -> tuple[tuple[float, float], ...]:

@@ -11,6 +11,8 @@ from powersim.records import Tank, TankPart
 _L_PER_M3 = 1000.0
 #: Depth to which `depth_m` comes; a stick is read to a millimetre at best. [m]
 _CLOSE_m = 1e-7
+#: How many standard deviations lie between the least and the most that a reading may mean.
+_SPREAD_AT_WORST = 5.0
 
 
 class Sounding(NamedTuple):
@@ -45,8 +47,10 @@ def litres_at(tank: Tank, depth_m: float) -> float:
     if not 0.0 <= depth_m <= tank.top_m + _CLOSE_m:
         raise ValueError(f"depth_m must be 0 to {tank.top_m!r}, got {depth_m!r}")
     if tank.table:
-        return _interpolated(tank.table, depth_m)
-    return sum(part_L(part, depth_m - part.above_m) for part in tank.parts)
+        by_shape_L = _interpolated(tank.table, depth_m)
+    else:
+        by_shape_L = sum(part_L(part, depth_m - part.above_m) for part in tank.parts)
+    return by_shape_L * (tank.full_L / tank.shape_L)
 
 
 def part_L(part: TankPart, depth_m: float) -> float:
@@ -141,7 +145,8 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
         likely, so half of it is taken off; rolling scatters about that. Standard deviation through
         the tank's own curve, where near the bottom or the brim only the part of it within the tank
         tells the slope: a full or an empty tank is not read any surer. At worst two deviations of
-        rolling and all or nothing of the wet.
+        rolling and all or nothing of the wet; the deviation is never below a fifth of that, since a
+        curve that is flat where it is read may be steep beside it.
 
     Raises
     ------
@@ -156,11 +161,14 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
     def litres(at_m):
         return litres_at(tank, min(max(at_m, 0.0), tank.top_m))
 
+    least_L = litres(depth_m - tank.wet_m - 2.0 * tank.rolling_m)
+    most_L = litres(depth_m + 2.0 * tank.rolling_m)
+    by_slope_L = _local_slope_L_per_m(tank, level_m, over_m=sd_m) * sd_m
     return Sounding(
         litres=litres(level_m),
-        sd_L=_local_slope_L_per_m(tank, level_m, over_m=sd_m) * sd_m,
-        least_L=litres(depth_m - tank.wet_m - 2.0 * tank.rolling_m),
-        most_L=litres(depth_m + 2.0 * tank.rolling_m),
+        sd_L=max(by_slope_L, (most_L - least_L) / _SPREAD_AT_WORST),
+        least_L=least_L,
+        most_L=most_L,
     )
 
 

@@ -72,6 +72,9 @@ class Tank:
         In line, at one level of diesel; none with a table.
     table : tuple of (float, float)
         Depth and litres, both rising; none with parts. [m], [L]
+    capacity_L : float or None
+        What it really holds, where hoses, baffles and corners make that another figure than the
+        shape's: litres at every depth go in proportion. [L]
     rolling_m : float
         How far a reading at sea scatters, one standard deviation. [m]
     wet_m : float
@@ -80,6 +83,7 @@ class Tank:
 
     parts: tuple[TankPart, ...] = ()
     table: tuple[tuple[float, float], ...] = ()
+    capacity_L: float | None = None
     rolling_m: float = field(
         default=0.01, metadata={"reason": f"a tank that rolls, read three times; {_PRACTICE}"}
     )
@@ -94,6 +98,8 @@ class Tank:
             raise ValueError("a table needs two rows or more")
         if sounding_fault(self.table) is not None:
             raise ValueError("depth and litres must both rise from row to row")
+        if self.capacity_L is not None and not self.capacity_L > 0:
+            raise ValueError(f"capacity_L must be above 0, got {self.capacity_L!r}")
         if not (self.rolling_m >= 0 and self.wet_m >= 0):
             raise ValueError("rolling_m and wet_m must not be negative")
 
@@ -105,9 +111,14 @@ class Tank:
         return max(part.above_m + part.height_m for part in self.parts)
 
     @property
+    def shape_L(self) -> float:
+        """What its shape or its table holds. [L]"""
+        return self.table[-1][1] if self.table else sum(part.full_L for part in self.parts)
+
+    @property
     def full_L(self) -> float:
         """What it holds. [L]"""
-        return self.table[-1][1] if self.table else sum(part.full_L for part in self.parts)
+        return self.shape_L if self.capacity_L is None else self.capacity_L
 
 
 def sounding_fault(table) -> int | None:

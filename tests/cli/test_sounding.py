@@ -90,6 +90,7 @@ def test_inches_and_their_fractions(call, folder, depth):
         (("11cm", "--cans", "two"), "cans: "),
         ((), "either a depth or --table"),
         (("11cm", "--table"), "either a depth or --table"),
+        (("--table", "--cans", "2 x 20 L"), "--cans goes with a depth"),
     ],
 )
 def test_what_is_refused(call, folder, arguments, message):

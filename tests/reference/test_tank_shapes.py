@@ -42,9 +42,9 @@ def integral_L(part, depth_m):
 @pytest.mark.parametrize("part", [BOX, WEDGE, KEEL, CYLINDER], ids=lambda part: part.shape)
 def test_one_tank_against_the_integral_of_its_width(part, share):
     depth_m = share * part.height_m
-    # quad's own error over the steep ends of the circle: some 1e-10 of the whole.
+    # quad's own error over the steep ends of the circle: some 1e-11 of the whole.
     assert litres_at(Tank(parts=(part,)), depth_m) == pytest.approx(
-        integral_L(part, depth_m), abs=1e-6 * part.full_L, rel=1e-9
+        integral_L(part, depth_m), abs=1e-9 * part.full_L, rel=1e-9
     )
 
 
@@ -52,7 +52,7 @@ def test_one_tank_against_the_integral_of_its_width(part, share):
 def test_several_in_line_are_the_sum_of_each_at_its_height(depth_m):
     tank = Tank(parts=(WEDGE, CYLINDER, RAISED))
     whole_L = sum(integral_L(part, depth_m) for part in tank.parts)
-    assert litres_at(tank, depth_m) == pytest.approx(whole_L, abs=1e-6 * tank.full_L, rel=1e-9)
+    assert litres_at(tank, depth_m) == pytest.approx(whole_L, abs=1e-9 * tank.full_L, rel=1e-9)
 
 
 def test_a_cylinder_half_full_is_half_of_pi_r_squared_l():

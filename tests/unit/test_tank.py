@@ -47,7 +47,7 @@ def test_litres_to_depth_and_back(tank, share):
     litres = share * tank.full_L
     found = depth_m(tank, litres)
     assert 0.0 <= found <= tank.top_m
-    assert litres_at(tank, found) == pytest.approx(litres, abs=1e-3 * tank.full_L)
+    assert litres_at(tank, found) == pytest.approx(litres, abs=1e-4 * tank.full_L)
 
 
 @given(tanks(), st.floats(0.0, 1.2))
@@ -95,6 +95,22 @@ def test_no_reading_of_a_tank_from_the_stick_s_zero_is_certain(tank, share):
     assert sounding(tank, share * tank.top_m).sd_L > 0.0
 
 
+def test_a_full_tank_reads_what_it_holds_and_half_of_it_half():
+    tank = Tank(parts=BOX.parts, capacity_L=190.0)
+    assert litres_at(tank, 0.4) == pytest.approx(190.0)
+    assert litres_at(tank, 0.2) == pytest.approx(95.0)
+    assert sounding(tank, 0.5).litres == pytest.approx(190.0)
+    assert strip(tank)[0] == pytest.approx((0.4, 190.0))
+
+
+def test_a_stick_below_a_raised_part_is_not_sure_of_nothing():
+    raised = TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.4, above_m=0.03)
+    read = sounding(Tank(parts=(raised,)), 0.02)
+    assert read.litres == 0.0
+    assert read.most_L == pytest.approx(5.0)
+    assert read.sd_L == pytest.approx(1.0)
+
+
 def test_a_dry_stick_is_an_empty_tank():
     assert sounding(BOX, 0.0).litres == 0.0
 
@@ -129,6 +145,7 @@ def test_a_negative_reading_is_refused():
         ({"table": ((0.0, 0.0),)}, "two rows"),
         ({"table": ((0.0, 0.0), (0.1, 0.0))}, "must both rise"),
         ({"table": ((0.0, 0.0), (0.1, 9.0)), "wet_m": -0.1}, "must not be negative"),
+        ({"table": ((0.0, 0.0), (0.1, 9.0)), "capacity_L": 0.0}, "capacity_L must be above 0"),
     ],
 )
 def test_a_tank_that_cannot_be(given_, why):
