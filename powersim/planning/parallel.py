@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import signal
 from collections.abc import Callable, Iterator, Sequence
 
 from powersim import __version__
@@ -63,8 +64,15 @@ def in_parallel(
         from joblib import parallel_config
 
         # One thread each: more would be in each other's way.
-        with parallel_config(backend="loky", inner_max_num_threads=1):
+        with parallel_config(
+            backend="loky", inner_max_num_threads=1, initializer=_leave_interrupts_to_the_command
+        ):
             yield from _spread(work, shared, things, jobs=jobs or -1)
+
+
+def _leave_interrupts_to_the_command() -> None:
+    """A terminal sends Ctrl-C to the processes at work too, which would print where they were."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _spread(work, shared, things, *, jobs):
