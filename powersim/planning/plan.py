@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from powersim.planning.foresight import Foresight, foresight
 from powersim.planning.panel_values import PanelValues, panel_values
-from powersim.planning.rule_limits import Limits, limits_of
+from powersim.planning.rule_limits import Limits
 from powersim.planning.rule_one_sky import search_one_sky
-from powersim.planning.rule_search import Found, search
+from powersim.planning.rule_search import Found, search_for
 from powersim.planning.seas import MeanSky
 from powersim.planning.trials import Tried, try_rules
 from powersim.planning.what_would_help import Help, what_would_help
@@ -17,7 +17,6 @@ from powersim.records import ChargingRule, Passage, Shedding
 from powersim.simulation.plant import has_charging_alternator, rule_of
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import Result, simulate
-from powersim.simulation.weathers import weathers_of
 
 #: Weathers that a rule is judged in beside those that it is searched in: one in twenty of them is
 #: known to 0.7 in a hundred.
@@ -145,14 +144,13 @@ def plan(
     tell = progress or (lambda done_frac: None)
     boat = passage.boat
     prepared = prepare(passage, step_h=step_h)
-    limits = limits_of(boat, risk_frac=risk_frac)
-    weathers = weathers_of(passage, prepared, members=members + judges, seed=seed)
-    judging = weathers.between(members, members + judges)
-    found = search(
-        boat,
-        weathers.between(0, members),
-        judging,
-        limits,
+    limits, weathers, judging, found = search_for(
+        passage,
+        prepared,
+        members=members,
+        judges=judges,
+        seed=seed,
+        risk_frac=risk_frac,
         progress=lambda done_frac: tell(_SEARCHED * done_frac),
     )
     planned = with_rule(passage, found.rule)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -22,10 +23,11 @@ from powersim.planning.rule_candidates import (
     least_start,
     never,
 )
-from powersim.planning.rule_limits import Limits, floor_margin, worst_frac
+from powersim.planning.rule_limits import Limits, floor_margin, limits_of, worst_frac
 from powersim.planning.trials import Tried, joined, try_rules
 from powersim.records import ChargingRule
 from powersim.simulation.plant import has_charging_alternator
+from powersim.simulation.weathers import Weathers, weathers_of
 
 #: Weathers that all kinds are tried in, at first.
 FEW = 60
@@ -67,6 +69,53 @@ class Found:
     worst_frac: float
     holds: bool
     rules_tried: int
+
+
+class Searched(NamedTuple):
+    """A search, and what it was made in: all weathers, and those of them that it was judged in."""
+
+    limits: Limits
+    weathers: Weathers
+    judging: Weathers
+    found: Found
+
+
+def search_for(
+    passage,
+    prepared,
+    *,
+    members: int,
+    judges: int,
+    seed: int,
+    risk_frac: float,
+    progress: Callable | None = None,
+) -> Searched:
+    """Draw weathers for a passage, search its rule in the first, and judge it in the others.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+        The same in the mean sky.
+    members, judges : int
+        Weathers to search in, and others to judge in.
+    seed : int
+        Which weathers.
+    risk_frac : float
+        Share of the weathers in which a limit may be broken. [-]
+    progress : callable, optional
+        Called now and then with the share that is done.
+
+    Returns
+    -------
+    Searched
+    """
+    limits = limits_of(passage.boat, risk_frac=risk_frac)
+    weathers = weathers_of(passage, prepared, members=members + judges, seed=seed)
+    judging = weathers.between(members, members + judges)
+    few = weathers.between(0, members)
+    found = search(passage.boat, few, judging, limits, progress=progress)
+    return Searched(limits, weathers, judging, found)
 
 
 def search(boat, weathers, judges, limits: Limits, *, progress: Callable | None = None) -> Found:

@@ -8,14 +8,13 @@ from dataclasses import dataclass, replace
 from powersim.planning.panel_values import PanelValues, panel_values
 from powersim.planning.parallel import in_parallel
 from powersim.planning.plan import JUDGES
-from powersim.planning.rule_limits import broken, limits_of
-from powersim.planning.rule_search import search
+from powersim.planning.rule_limits import broken
+from powersim.planning.rule_search import search_for
 from powersim.planning.size_choices import Choice, boat_with
 from powersim.planning.size_point import Study
 from powersim.records import Boat, ChargingRule
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,13 +91,13 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
     prepared = prepare(passage, step_h=study.step_h)
-    weathers = weathers_of(passage, prepared, members=study.members + judges, seed=study.seed)
-    limits = limits_of(boat, risk_frac=asked.risk_frac)
-    found = search(
-        boat,
-        weathers.between(0, study.members),
-        weathers.between(study.members, study.members + judges),
-        limits,
+    limits, _, _, found = search_for(
+        passage,
+        prepared,
+        members=study.members,
+        judges=judges,
+        seed=study.seed,
+        risk_frac=asked.risk_frac,
     )
     failed = broken(found.judged, limits)
     runs_engine = found.rule.by_engine and has_charging_alternator(boat)
