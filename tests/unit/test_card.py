@@ -79,6 +79,12 @@ def card(request):
     return replace(made, endurance=replace(made.endurance, rows=lasts), weeks=weeks)
 
 
+@pytest.fixture(scope="module")
+def figure(card):
+    """Drawn once for all that look at it."""
+    return draw_card(card)
+
+
 def test_what_stands_on_it_is_what_the_passage_says():
     shedding = Shedding(comfort_below_soc=0.6)
     loads = (
@@ -125,8 +131,7 @@ def test_the_strip_is_that_of_the_tank():
     assert CASES["plain"]().passage.boat.fuel.shape is None
 
 
-def test_all_words_are_on_the_page_and_none_over_another(card):
-    figure = draw_card(card)
+def test_all_words_are_on_the_page_and_none_over_another(card, figure):
     figure.set_dpi(144)  # fine, so that dots do not widen the words
     page = figure.bbox.padded(-10.0 / 25.4 * 144)
     renderer = FigureCanvasAgg(figure).get_renderer()
@@ -144,8 +149,7 @@ def test_all_words_are_on_the_page_and_none_over_another(card):
         assert not over, (one.get_text(), other.get_text())
 
 
-def test_black_on_white_for_red_light(card):
-    figure = draw_card(card)
+def test_black_on_white_for_red_light(card, figure):
     assert figure.get_facecolor() == (1.0, 1.0, 1.0, 1.0)
     assert {text.get_color() for text in figure.texts} == {"#000000"}
     assert {line.get_color() for line in figure.artists} == {"#000000"}
@@ -156,8 +160,7 @@ def test_black_on_white_for_red_light(card):
     assert largest.get_fontsize() >= 18.0
 
 
-def test_lines_for_the_pencil(card):
-    figure = draw_card(card)
+def test_lines_for_the_pencil(card, figure):
     across = [line for line in figure.artists if len(set(line.get_ydata())) == 1]
     levels = sorted({round(A4_MM[1] * (1.0 - line.get_ydata()[0]), 2) for line in across})
     rows = sum(abs(high - low - 7.5) < 0.02 for low, high in pairwise(levels))
