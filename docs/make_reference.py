@@ -129,6 +129,7 @@ _OTHERWISE = {
     "panel.name": "its number",
     "panel.controller": "the only one; must be there where there are several",
     "panel.shade": "the sectors of its mount",
+    "panel.yield": "100 %",
     "panel.weight": "what is usual for its power, in `size`",
     "controller.name": "controller; must be there where there are several",
     "controller.rated": "no limit",

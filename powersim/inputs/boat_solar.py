@@ -110,6 +110,12 @@ PANEL_KEYS = (
         "loss in the cable at full power, for example 3 %",
     ),
     Key(
+        "yield",
+        "yield_frac",
+        share(above=0.0, most=3.0),
+        "what it was found to give against what all else says of it, for example 90 %",
+    ),
+    Key(
         "vmp", "module_Vmp", _VOLTAGE, "the sticker's voltage at maximum power, for example 18.0 V"
     ),
     Key("imp", "module_Imp", _CURRENT, "the sticker's current at maximum power, for example 5.6 A"),

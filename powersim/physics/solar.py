@@ -68,7 +68,8 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
     -----
     Where the tack is not known (0) the result is the mean of both tacks. MPPT: module power less
     wiring, times efficiency; the module's voltage is taken to lie above the bank's. PWM: the
-    module is held at bank voltage plus drop, in strings of `modules_in_series`.
+    module is held at bank voltage plus drop, in strings of `modules_in_series`. A panel's
+    `yield_frac` multiplies what is left after all of it.
     """
     any_lee = any(sector.side == "lee" for panel in panels for sector in sectors_of(panel))
     rows = _lit_rows(track, sky, any_lee=any_lee)
@@ -81,7 +82,7 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
     for panel in panels:
         light_W_m2, cell_C = _light_and_cell(panel, rows, track, sky)
         full_W = module.full_power_W(panel, light_W_m2=light_W_m2, cell_C=cell_C)
-        module_W += rows.by_step(full_W, n_steps)
+        module_W += rows.by_step(full_W, n_steps) * panel.yield_frac
         if pwm:
             bank_A = _pwm_current_A(
                 panel,
@@ -91,10 +92,12 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
                 light_W_m2=light_W_m2,
                 cell_C=cell_C,
             )
-            current_A += rows.by_step(bank_A, n_steps)
+            current_A += rows.by_step(bank_A, n_steps) * panel.yield_frac
         else:
             wired_W = after_wiring_W(panel, power_W=full_W)
-            power_W += rows.by_step(wired_W, n_steps) * controller.efficiency_frac
+            power_W += rows.by_step(wired_W, n_steps) * (
+                controller.efficiency_frac * panel.yield_frac
+            )
     return ControllerYield(
         controller=controller,
         power_W=power_W,

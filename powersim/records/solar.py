@@ -70,6 +70,8 @@ class Panel:
         Name of the Controller that it feeds.
     salt_frac, wiring_frac : float
         Losses by salt and soot on the glass, and in the cable at full power. [-]
+    yield_frac : float
+        What it was found to give over what all else says of it; may be above 1. [-]
     module_Vmp, module_Imp, module_Voc, module_Isc : float
         The sticker of one module, in volts and amperes.
     power_temp_coeff_per_C : float
@@ -91,6 +93,7 @@ class Panel:
     controller: str = "controller"
     salt_frac: float = field(default=0.04, metadata={"reason": f"salt and soot; {_PRACTICE}"})
     wiring_frac: float = field(default=0.03, metadata={"reason": f"cable; {_PRACTICE}"})
+    yield_frac: float = 1.0
     module_Vmp: float
     module_Imp: float
     module_Voc: float
@@ -114,6 +117,8 @@ class Panel:
         for name in ("salt_frac", "wiring_frac"):
             if not 0 <= getattr(self, name) < 1:
                 raise ValueError(f"{name} must be 0 to 1, got {getattr(self, name)!r}")
+        if not 0 < self.yield_frac <= 3:
+            raise ValueError(f"yield_frac must be above 0 and at most 3, got {self.yield_frac!r}")
         if not 0 < self.module_Vmp < self.module_Voc:
             raise ValueError("module_Vmp must lie below module_Voc")
         if not 0 < self.module_Imp < self.module_Isc:

@@ -148,6 +148,15 @@ def test_shade_takes_the_ring_around_the_sun_with_the_beam():
     assert shaded[lit] / clear[lit] == pytest.approx(np.full(lit.sum(), 0.5), abs=1e-3)
 
 
+@pytest.mark.parametrize("controller", [MPPT, PWM])
+def test_a_yield_multiplies_what_is_left_after_all_losses(controller):
+    case = boat_in_one_place()
+    plain = yield_of(controller, [flat()], case)
+    more = yield_of(controller, [flat(yield_frac=1.2)], case)
+    for name in ("power_W", "current_A", "module_W"):
+        assert getattr(more, name) == pytest.approx(1.2 * getattr(plain, name), rel=1e-12)
+
+
 def test_two_panels_offer_the_sum():
     case = boat_in_one_place(tack=0, heel_deg=10.0)
     one, other = flat(60.0, mount="rail"), flat(140.0, mount="arch", tilt_deg=10.0)
