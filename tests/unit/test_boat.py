@@ -111,7 +111,8 @@ def test_every_key_of_a_panel_reaches_its_field(boat_of):
     (panel,) = boat_of(
         BATTERY + '[[panel]]\nname = "port  rail"\npower = "0.05 kW"\ncount = 2\nmount = "hand"\n'
         'tilt = "20 deg"\nbearing = "-90 deg"\ntrims_per_day = 5\ncontroller = "small"\n'
-        'salt = "6 %"\nwiring = "2 %"\nyield = "104 %"\nvmp = "18.2 V"\nimp = "2.75 A"\nvoc = "22.5 V"\n'
+        'salt = "6 %"\nwiring = "2 %"\nyield = "104 %"\n'
+        'vmp = "18.2 V"\nimp = "2.75 A"\nvoc = "22.5 V"\n'
         'isc = "2.95 A"\ntemp_coefficient = "-0.5 %/degC"\nshade = [\n'
         '  { from = "200 deg", to = "320 deg", below = "45 deg", side = "lee" },\n'
         '  { from = "-20 deg", to = "20 deg", below = "80 deg", loss = "50 %" },\n]\n'
