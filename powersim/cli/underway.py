@@ -23,6 +23,14 @@ from powersim.cli import options
     metavar="DATE",
     help="Take this for now, where the computer's clock is wrong; for example '2026-09-15 12:00'.",
 )
+@click.option(
+    "--write-back",
+    "into",
+    metavar="WHERE",
+    type=click.Path(path_type=Path),
+    help="Put what the log shows into boat.toml and loads.csv: of a copy, if WHERE is a new "
+    "folder; of FOLDER itself, if WHERE is FOLDER, with both kept beside them as they were.",
+)
 @options.depart
 @options.step
 @options.forecast
@@ -30,7 +38,7 @@ from powersim.cli import options
 @options.members_searched(500)
 @options.seed
 @options.as_json
-def underway(folder, log_file, now, step_h, members, seed, as_json, forecast, **sources):
+def underway(folder, log_file, now, into, step_h, members, seed, as_json, forecast, **sources):
     """The log against the plan so far, what is really going on, and what comes of it.
 
     Reads log.csv, sets aside what contradicts itself and names it line by line. Compares charge,
@@ -41,12 +49,21 @@ def underway(folder, log_file, now, step_h, members, seed, as_json, forecast, **
 
     A --forecast counts from now on. The log tells nothing of a thing that was never read: see
     docs/how-to/keep-the-log.md.
+
+    With --write-back what the log tells at least in part is written into the files, and each value
+    is printed with the one before. Only these values change; notes and order stay.
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import emphasised, print_json
-    from powersim.cli.underway_log import checked_log
+    from powersim.cli.underway_log import checked_log, now_of
     from powersim.inputs.folder import load_folder
+    from powersim.report.written_text import written_dict, written_text
 
+    back = None
+    if into is not None:
+        from powersim.cli.write_back import WriteBack
+
+        back = WriteBack(folder, into)
     passage = load_folder(folder, **sources)
     ahead_of = load_folder(folder, forecast=forecast, **sources) if forecast else passage
     log, sounding = checked_log(folder, passage, log_file=log_file, now=now)
@@ -76,7 +93,12 @@ def underway(folder, log_file, now, step_h, members, seed, as_json, forecast, **
             )
     for problem in (*log.set_aside, *reckoned.left_out, *ahead_of.left_out):
         click.echo(f"Set aside: {problem}", err=True)
-    if as_json:
-        print_json(underway_dict(reckoned, to_come))
-    else:
+    if not as_json:
         click.echo(emphasised(underway_text(reckoned, to_come)))
+    written = None
+    if back is not None:
+        written = back.write(reckoned, now_utc=now_of(now), depart=sources["depart"])
+    if as_json:
+        print_json(underway_dict(reckoned, to_come) | written_dict(written))
+    elif written is not None:
+        click.echo("\n" + emphasised(written_text(written)))

@@ -39,7 +39,7 @@ def checked_log(folder, passage, *, log_file=None, now=None):
         read,
         passage=passage,
         track=prepare(passage, step_h=1.0).track,
-        now_utc=_now(now),
+        now_utc=now_of(now),
         sounding=sounding,
     )
     if not log.readings:
@@ -47,7 +47,24 @@ def checked_log(folder, passage, *, log_file=None, now=None):
     return log, sounding
 
 
-def _now(typed):
+def now_of(typed):
+    """The moment that a command takes for now.
+
+    Parameters
+    ----------
+    typed : str or None
+        The computer's clock if left out.
+
+    Returns
+    -------
+    datetime
+        In UTC.
+
+    Raises
+    ------
+    click.BadParameter
+        If it is no date and time.
+    """
     if typed is None:
         return datetime.now(UTC)
     import click

@@ -205,7 +205,7 @@ def _lines(text: str) -> Iterator[_Line]:
             raw.append(line)
             yield line
 
-    reader = csv.reader(feed(), delimiter=_delimiter(text), strict=True)
+    reader = csv.reader(feed(), delimiter=delimiter_of(text), strict=True)
     while True:
         try:
             cells = next(reader)
@@ -226,7 +226,7 @@ def _shown(raw: list[str]) -> str:
     return printable("".join(raw).replace("\r\n", "\n").rstrip("\r\n"), longest=_LONGEST_ROW)
 
 
-def _delimiter(text: str) -> str:
+def delimiter_of(text: str) -> str:
     """The separator of the heading: half of Europe's spreadsheets write semicolons."""
     lines = (line.strip() for line in text.splitlines())
     head = next((line for line in lines if line and not line.startswith("#")), "")

@@ -11,6 +11,7 @@ from __future__ import annotations
 import functools
 import math
 import re
+from decimal import Decimal
 from typing import NamedTuple
 
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
@@ -265,6 +266,38 @@ def measure(text: str, units: tuple[str, ...], *, bare: str | None = None) -> tu
         if target.dimension == dimension:
             return _finite(text, in_base / target.factor - target.shift), symbol
     raise UnitError(f"{quoted(text)} is {dimension}")
+
+
+def scaled(text: str, factor: float) -> str:
+    """A quantity as typed with its number multiplied, and all else of it as it stands.
+
+    Parameters
+    ----------
+    text : str
+        Number and unit, or a number alone.
+    factor : float
+        [-]
+
+    Returns
+    -------
+    str
+        The number with three digits, without an exponent.
+
+    Raises
+    ------
+    UnitError
+        If the text does not begin with a number.
+
+    Examples
+    --------
+    >>> scaled("1.5 kW", 1.234), scaled(" 12000mW", 1.234), scaled("0.04", 1.234)
+    ('1.85 kW', ' 14800mW', '0.0494')
+    """
+    found = _NUMBER.match(text, len(text) - len(text.lstrip()))
+    if found is None:
+        raise UnitError(f"cannot read {quoted(text)}")
+    rounded = Decimal(f"{float(found.group()) * factor:.2e}").normalize()
+    return f"{text[: found.start()]}{rounded:f}{text[found.end() :]}"
 
 
 def _known(symbol: str) -> Unit:

@@ -52,6 +52,7 @@ from powersim.records.passage import (
 from powersim.records.solar import CONTROLLERS, MOUNTS, Controller, Panel, ShadeSector, panel_of
 from powersim.records.tank import TANK_SHAPES, Tank, TankPart, sounding_fault
 from powersim.records.timetable import DailyRun, PlannedRun
+from powersim.records.written import Change, Written
 
 __all__ = [
     "BOAT_STATES",
@@ -76,6 +77,7 @@ __all__ = [
     "Assumption",
     "Battery",
     "Boat",
+    "Change",
     "ChargingRule",
     "Controller",
     "DailyRun",
@@ -101,6 +103,7 @@ __all__ = [
     "Waypoint",
     "WindGenerator",
     "Window",
+    "Written",
     "battery_of",
     "chemistry_default",
     "curve_fault",

@@ -61,10 +61,10 @@ def write_all(
     for name in files:
         if Path(name).name != name:
             raise ValueError(f"a file name without a folder is needed, got {name!r}")
-    with _said_for_the_sailor(folder), _folder_made(folder):
+    with said_for_the_sailor(folder), folder_made(folder):
         if only_into_empty and not force and any(folder.iterdir()):
             raise OutputError(f"{folder} is not empty; name another folder, or use --force")
-        own = _own_digests(folder) if replace_own else {}
+        own = written_by_powersim(folder) if replace_own else {}
         _refuse_what_is_in_the_way(folder, files, own, force=force)
         staged = _Staged(folder)
         try:
@@ -97,8 +97,10 @@ def refuse_what_is_in_the_way(folder: Path, names: Iterable[str], *, force: bool
     """
     folder = Path(folder)
     if folder.is_dir():
-        with _said_for_the_sailor(folder):
-            _refuse_what_is_in_the_way(folder, list(names), _own_digests(folder), force=force)
+        with said_for_the_sailor(folder):
+            _refuse_what_is_in_the_way(
+                folder, list(names), written_by_powersim(folder), force=force
+            )
 
 
 class _Staged:
@@ -151,8 +153,13 @@ class _Staged:
 
 
 @contextlib.contextmanager
-def _folder_made(folder: Path):
-    """Make the folder, and unmake what was made of it if the writing fails."""
+def folder_made(folder: Path):
+    """Make the folder, and unmake what was made of it if the writing fails.
+
+    Parameters
+    ----------
+    folder : Path
+    """
     made = [path for path in (folder, *folder.parents) if not path.exists()]
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -165,7 +172,14 @@ def _folder_made(folder: Path):
 
 
 @contextlib.contextmanager
-def _said_for_the_sailor(folder: Path):
+def said_for_the_sailor(folder: Path):
+    """Turn what the system says of a folder that cannot be written into an OutputError.
+
+    Parameters
+    ----------
+    folder : Path
+        As the sailor named it.
+    """
     try:
         yield
     except (FileExistsError, NotADirectoryError) as error:
@@ -215,8 +229,18 @@ def _marker_text(digests: Mapping[str, str]) -> str:
     return "\n".join([_FIRST_LINE, *lines, ""])
 
 
-def _own_digests(folder: Path) -> dict[str, str]:
-    """Name -> digest as last written; a list that cannot be read vouches for nothing."""
+def written_by_powersim(folder: Path) -> dict[str, str]:
+    """What the list in a folder says; one that cannot be read vouches for nothing.
+
+    Parameters
+    ----------
+    folder : Path
+
+    Returns
+    -------
+    dict of str to str
+        Name -> digest as last written.
+    """
     try:
         text = (folder / MARKER).read_text(encoding="utf-8")
     except (FileNotFoundError, UnicodeDecodeError):

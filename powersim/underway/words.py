@@ -71,7 +71,7 @@ def cannot_tell(reckoned) -> list[str]:
             f"the one with {way} of the other would explain it as well."
         )
     for place, name in enumerate(names):
-        if told[place] < PARTLY_TOLD and _matters(name, reckoned.passage.boat):
+        if told[place] < PARTLY_TOLD and matters(name, reckoned.passage.boat):
             said.append(
                 f"It says little of {NAMES[name]}, which stays much as the files have it; "
                 f"{_WAYS_OUT[name]}."
@@ -79,7 +79,19 @@ def cannot_tell(reckoned) -> list[str]:
     return said
 
 
-def _matters(name, boat) -> bool:
+def matters(name: str, boat) -> bool:
+    """Whether a boat has what a factor multiplies.
+
+    Parameters
+    ----------
+    name : str
+        One of NAMES.
+    boat : Boat
+
+    Returns
+    -------
+    bool
+    """
     if name in ("burn", "alternator"):
         return boat.alternator is not None
     return name != "solar" or bool(boat.panels)

@@ -37,13 +37,14 @@ MAY_IMPORT = {
 HEAVY = {
     "jinja2",
     *("pvlib", "pandas", "scipy", "matplotlib", "pint", "gpxpy", "geographiclib", "h5py"),
-    *("joblib", "distributed"),
+    *("joblib", "distributed", "tomlkit"),
 }
 NUMPY_PARTS = {*CORE, "planning", "underway"}
 # The only places that may import a library at all; a package stands for all its modules.
 ONLY_IN = {
     "pint": ("inputs.units",),
     "click": ("cli",),
+    "tomlkit": ("inputs.write_back",),
     "pandas": ("simulation.result", "simulation.tables", "report"),
     "matplotlib": ("report",),
     "jinja2": ("report",),

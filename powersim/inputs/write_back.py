@@ -1,0 +1,276 @@
+"""What a log has shown, put into the text of boat.toml and loads.csv; the rest stays as it is."""
+
+from __future__ import annotations
+
+import copy
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from powersim.errors import InputError, Problem
+from powersim.inputs.boat import KEYS_BY_TABLE
+from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
+from powersim.inputs.table import problem_at, table_of
+from powersim.inputs.table_cells import with_cells
+from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.toml_keys import Key
+from powersim.inputs.toml_lines import line_at, parse_toml
+from powersim.inputs.units import scaled
+from powersim.records import Boat, Change
+
+#: What one factor on all loads multiplies.
+_DRAWN = ("draw", "standby", "fuel")
+_NOTE = "found by the log"
+_FORM = "plain [tables] with one key a line, as `powersim new` writes them"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Edit:
+    """One key of boat.toml to be multiplied: where it stands, what holds without it."""
+
+    table: str
+    place: int | None
+    key: Key
+    value: float
+    factor: float
+    which: str | None = None
+
+    def table_in(self, document) -> Any:
+        table = document[self.table]
+        return table if self.place is None else table[self.place]
+
+    @property
+    def path(self) -> tuple:
+        where = (self.table,) if self.place is None else (self.table, self.place)
+        return (*where, self.key.name)
+
+    @property
+    def name(self) -> str:
+        return f"{self.table}.{self.key.name}" + (f" ({self.which})" if self.which else "")
+
+
+def calibrated_boat(
+    text: str, boat: Boat, factors: Mapping[str, float], *, file: str = "boat.toml"
+) -> tuple[str, tuple[Change, ...]]:
+    """boat.toml with what a log has shown.
+
+    Parameters
+    ----------
+    text : str
+        The file, which can be read.
+    boat : Boat
+        What it was read as, for the defaults that it leaves out.
+    factors : mapping of str to float
+        By the names of simulation.factors.Factors; those that are to be written. [-]
+    file : str
+        Its name in messages.
+
+    Returns
+    -------
+    tuple of (str, tuple of Change)
+        The text with the same comments, order and line ends; a key that was left out is added
+        below the others of its table.
+
+    Raises
+    ------
+    InputError
+        If a value would leave the range of its key, or the file is written in a form that cannot
+        be changed without touching more.
+
+    Notes
+    -----
+    `capacity` goes to the bank's health, `solar` to each panel's yield, `alternator` to its hot
+    outputs, `burn` to the burn at charging revs and to the slope above it, `demand` to what
+    supplies take idle; the loads themselves are in loads.csv. The slope is the engine's own, so
+    that the alternator's share of motoring moves with it.
+    """
+    document = tomllib.loads(text)
+    wanted, changes, problems = [], [], []
+    for edit in _edits(boat, factors):
+        table = edit.table_in(document) if edit.table in document else {}
+        old = table.get(edit.key.name, edit.key.kind.write(edit.value))
+        new = scaled(old, edit.factor)
+        if new == old:
+            continue
+        try:
+            edit.key.kind.read(new)
+        except ReadingError as error:
+            problems.append(_out_of_range(edit, old, error, text=text, file=file))
+            continue
+        wanted.append((edit, new, old))
+        added = edit.key.name not in table
+        changes.append(Change(file=Path(file).name, place=edit.name, old=old, new=new, added=added))
+    if problems:
+        raise InputError(problems)
+    return _with_values(text, document, wanted, file=file), tuple(changes)
+
+
+def calibrated_loads(
+    text: str, factor: float, *, file: str = "loads.csv"
+) -> tuple[str, tuple[Change, ...]]:
+    """loads.csv with every draw, standby and fuel multiplied, each in the unit of its cell.
+
+    Parameters
+    ----------
+    text : str
+        The file, which can be read.
+    factor : float
+        What all loads draw over what the file says. [-]
+    file : str
+        Its name in messages.
+
+    Returns
+    -------
+    tuple of (str, tuple of Change)
+        The text with everything else as it stands: quotation marks, blanks, notes, line ends.
+
+    Raises
+    ------
+    InputError
+        If a cell would leave the range of its column.
+    """
+    table = table_of(text, [each.column for each in LOAD_COLUMNS], file=file, aliases=LOAD_ALIASES)
+    cells, changes, problems = [], [], []
+    for row in table.rows:
+        for each in LOAD_COLUMNS:
+            name = each.column.name
+            old = row.cells.get(name)
+            if name not in _DRAWN or not old:
+                continue
+            new = scaled(old, factor)
+            try:
+                each.read(new, row.units.get(name))
+            except ReadingError as error:
+                reason = f"{quoted(old)} would become too much: {error.reason}"
+                problems.append(problem_at(row, name, reason, each.column.expected))
+            if new != old:
+                cells.append((row.line, row.fields[name]))
+                load = " ".join(row.cells["load"].split())
+                changes.append(
+                    Change(file=Path(file).name, place=f"{name} ({load})", old=old, new=new)
+                )
+    if problems:
+        raise InputError(problems)
+    return with_cells(text, cells, lambda value: scaled(value, factor)), tuple(changes)
+
+
+def _edits(boat: Boat, factors: Mapping[str, float]) -> list[_Edit]:
+    """Every key that a factor goes to."""
+    found = []
+
+    def add(factor, table, key, value, place=None, which=None):
+        if factor in factors:
+            known = next(one for one in KEYS_BY_TABLE[table] if one.name == key)
+            found.append(
+                _Edit(
+                    table=table,
+                    place=place,
+                    key=known,
+                    value=value,
+                    factor=factors[factor],
+                    which=which,
+                )
+            )
+
+    add("capacity", "battery", "health", boat.battery.health_frac)
+    for place, panel in enumerate(boat.panels):
+        which = panel.name if len(boat.panels) > 1 else None
+        add("solar", "panel", "yield", panel.yield_frac, place, which)
+    if boat.alternator is not None:
+        add("alternator", "alternator", "charging", boat.alternator.charging_A)
+        add("alternator", "alternator", "motoring", boat.alternator.motoring_A)
+    if boat.engine is not None:
+        add("burn", "engine", "charging_burn", boat.engine.charging_L_per_h)
+        if not boat.engine.charging_burn_loaded:
+            add("burn", "engine", "slope", boat.engine.slope_L_per_kWh)
+    for place, supply in enumerate(boat.supplies):
+        if supply.idle_W > 0.0:
+            add("demand", "supply", "idle", supply.idle_W, place, supply.name)
+    return found
+
+
+def _out_of_range(edit: _Edit, old: str, error: ReadingError, *, text: str, file: str) -> Problem:
+    _, lines, _ = parse_toml(text, file=file)
+    right = edit.key.expected
+    if edit.key.name == "health":
+        right = "a battery.capacity that such a bank could have on its label"
+    return Problem(
+        file=file,
+        line=line_at(lines, edit.path),
+        text=f"{edit.name}: {old} times {edit.factor:.3g} would be too much: {error.reason}",
+        expected=f"{right}; set it by hand, then run this again",
+    )
+
+
+def _with_values(text: str, document: dict, wanted, *, file: str) -> str:
+    """The text with some keys set; refused where anything else would change with them."""
+    if not wanted:
+        return text
+    asked = copy.deepcopy(document)
+    for edit, new, _ in wanted:
+        edit.table_in(asked)[edit.key.name] = new
+    for set_key in (_set_in_place, _set_anywhere):
+        made = _by_tomlkit(text, wanted, set_key)
+        if made is not None and _reads_as(made, asked):
+            return made
+    raise InputError(
+        [
+            Problem(
+                file=file,
+                text="is written in a form that cannot be changed without touching the rest of it",
+                expected=_FORM,
+            )
+        ]
+    )
+
+
+def _reads_as(text: str, document: dict) -> bool:
+    try:
+        return tomllib.loads(text) == document
+    except tomllib.TOMLDecodeError:
+        return False
+
+
+def _by_tomlkit(text: str, wanted, set_key) -> str | None:
+    """The text as tomlkit gives it back, or None where it would not keep it as it is."""
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    try:
+        document = tomlkit.parse(text)
+        if tomlkit.dumps(document) != text:
+            return None
+        for edit, new, old in wanted:
+            set_key(edit.table_in(document), edit.key.name, new, old, text)
+        return tomlkit.dumps(document)
+    except TOMLKitError:
+        return None
+
+
+def _set_anywhere(table, name: str, new: str, old: str, text: str) -> None:
+    """Set a key of a table in whatever form, inline or dotted."""
+    table[name] = new
+
+
+def _set_in_place(table, name: str, new: str, old: str, text: str) -> None:
+    """Set a key, or add it with a note behind the last one of its table.
+
+    Left to itself, tomlkit adds a key behind the notes that stand over the next table.
+    """
+    import tomlkit
+    from tomlkit.items import AoT, Table
+
+    if name in table:
+        literal = table[name].as_string().startswith("'")
+        table[name] = tomlkit.string(new, literal=literal)
+        return
+    if not isinstance(table, Table):
+        return
+    items = [one for key, one in table.value.body if key and not isinstance(one, AoT | Table)]
+    trivia = items[-1].trivia
+    newline = "\r\n" if "\r\n" in text else "\n"
+    line = f'{trivia.indent}{name} = "{new}"  # {_NOTE}; {old} was taken before'
+    ended = trivia.trail.endswith("\n")  # else it is the last line of the file
+    trivia.trail += f"{line}{newline}" if ended else f"{newline}{line}"

@@ -1,0 +1,34 @@
+"""Which of the factors that a log shows are worth putting into the files, and which are not."""
+
+from __future__ import annotations
+
+from powersim.underway.words import NAMES, PARTLY_TOLD, matters
+
+#: A factor this close to 1 is what the files say already. [-]
+_SAME = 0.005
+
+
+def worth_writing(reckoned) -> tuple[dict[str, float], tuple[str, ...]]:
+    """The factors that a log tells at least in part, and a sentence on each of the others.
+
+    Parameters
+    ----------
+    reckoned : Reckoned
+
+    Returns
+    -------
+    tuple of (dict of str to float, tuple of str)
+        By the names of Factors; why the others are left. What a boat has not is not named.
+    """
+    told_frac = reckoned.estimate.told_frac[:, 0]
+    worth, left = {}, []
+    for name, told, factor in zip(NAMES, told_frac, reckoned.factors, strict=True):
+        if not matters(name, reckoned.passage.boat):
+            continue
+        if told < PARTLY_TOLD:
+            left.append(f"{NAMES[name]}: the log tells little of it")
+        elif abs(factor - 1.0) < _SAME:
+            left.append(f"{NAMES[name]}: the log bears out what the files say")
+        else:
+            worth[name] = factor
+    return worth, tuple(left)

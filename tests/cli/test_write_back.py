@@ -1,0 +1,226 @@
+"""`powersim underway --write-back`: what the log shows, in a copy or in the folder itself."""
+
+import json
+import os
+from datetime import UTC, datetime
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from powersim.cli.write_back import WriteBack
+from powersim.errors import InputError, OutputError
+from powersim.inputs.folder import load_folder
+from powersim.inputs.starter import demo_files
+from powersim.report import writing
+from powersim.report.written_text import written_text
+from powersim.simulation.factors import Factors
+
+ROUTE = "waypoint,position,speed\nStart,52 00.0 N 020 00.0 W,5 kn\nEnd,40 00.0 N 020 00.0 W,\n"
+LOG = """\
+time,voltage,resting_h,engine_h,solar_Ah
+2026-09-05 10:00,12.70 V,,812.3,100
+2026-09-06 06:00,12.50 V,3 h,812.3,118
+2026-09-07 06:00,12.36 V,3 h,813.9,140
+2026-09-08 06:00,12.31 V,3 h,815.4,166
+"""
+QUICK = ("--members", "20", "--step", "60 min", "--now", "2026-09-08 08:00")
+NOW = datetime(2026, 9, 8, 8, tzinfo=UTC)
+NAMES = ["boat.toml", "loads.csv", "log.csv", "route.csv"]
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "short").mkdir()
+    for name, text in (demo_files() | {"route.csv": ROUTE, "log.csv": LOG}).items():
+        (tmp_path / "short" / name).write_bytes(text.encode())
+    return tmp_path / "short"
+
+
+def reckoned(folder, *, told=(0.9, 0.5, 0.1, 0.4, 0.4), factors=(1.2, 0.9, 0.8, 1.1, 1.001)):
+    """As much of a reckoning as a write-back looks at."""
+    return SimpleNamespace(
+        passage=load_folder(folder),
+        factors=Factors(*factors),
+        estimate=SimpleNamespace(told_frac=np.array(told)[:, None]),
+    )
+
+
+def contents(folder):
+    return {
+        str(path.relative_to(folder)): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+def nothing_but(folder, *names):
+    """Whether a folder holds these and no leftovers."""
+    return sorted(path.name for path in folder.iterdir()) == sorted(names)
+
+
+def test_the_command_makes_a_copy_and_says_every_value(call, folder):
+    before = contents(folder)
+    outcome = call("underway", "short", *QUICK, "--write-back", "as-she-is")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert max(map(len, outcome.out.splitlines())) <= 80
+    said = outcome.out.partition("Written into the files")[2]
+    assert "Into as-she-is, a new copy of short, which is as it was." in said
+    assert "loads.csv  draw (masthead tricolour)" in said
+    assert "- what the alternator gives: the log tells little of it" in said
+    assert contents(folder) == before
+    after = contents(folder.parent / "as-she-is")
+    assert sorted(after) == NAMES
+    assert {name for name in NAMES if after[name] != before[name]} == {"boat.toml", "loads.csv"}
+    assert nothing_but(folder.parent, "short", "as-she-is")
+    again = call("underway", "short", *QUICK, "--write-back", "as-she-is")
+    assert (again.code, again.out) == (2, "")
+    assert again.err == (
+        "powersim: as-she-is is not empty; name a folder that does not exist yet\n"
+    )
+
+
+def test_json_lists_what_was_written_into_the_folder_itself(call, folder):
+    before = contents(folder)
+    answer = json.loads(call("underway", "short", *QUICK, "--json", "--write-back", "short").out)
+    after = contents(folder)
+    assert answer["backups"] == ["boat.toml.2026-09-08-0800", "loads.csv.2026-09-08-0800"]
+    assert sorted(after) == sorted([*NAMES, *answer["backups"]])
+    for name in ("boat.toml", "loads.csv"):
+        assert after[f"{name}.2026-09-08-0800"] == before[name] != after[name]
+    assert after["log.csv"] == before["log.csv"]
+    pilot = next(one for one in answer["written"] if one["place"] == "draw (bilge pump)")
+    assert pilot["old"] == "5 A"
+    amps = 5.0 * answer["factors"]["demand"]["factor"]
+    assert float(pilot["new"].removesuffix(" A")) == pytest.approx(amps, rel=0.005)
+    assert load_folder(folder).loads[7].draw_A == pytest.approx(amps, rel=0.005)
+
+
+def test_only_what_the_log_tells_is_written(folder):
+    back = WriteBack(folder, folder.parent / "new")
+    written = back.write(reckoned(folder), now_utc=NOW)
+    assert {one.place.split(" ")[0] for one in written.changes} == {
+        *("panel.yield", "engine.charging_burn", "engine.slope", "supply.idle"),
+        *("draw", "standby", "fuel"),
+    }
+    assert written.left == (
+        "what the bank holds: the log tells little of it",
+        "what the alternator gives: the log bears out what the files say",
+    )
+
+
+def test_a_log_that_tells_nothing_writes_nothing(folder):
+    before = contents(folder)
+    for into in (folder, folder.parent / "new"):
+        written = WriteBack(folder, into).write(reckoned(folder, told=[0.1] * 5), now_utc=NOW)
+        assert written.changes == written.backups == ()
+        assert "Nothing: the log shows nothing" in written_text(written)
+    assert contents(folder) == before
+    assert nothing_but(folder.parent, "short")
+
+
+def test_the_copy_has_all_of_the_sailors_and_nothing_of_old_results(folder):
+    (folder / "curves").mkdir()
+    (folder / "curves" / "mine.csv").write_text("wind_kn,power_W\n5,0\n30,200\n", encoding="utf-8")
+    writing.write_all(folder / "results", {"hourly.csv": "old"})
+    writing.write_all(folder, {"card.html": "old"})
+    back = WriteBack(folder, folder.parent / "new")
+    back.write(reckoned(folder), now_utc=NOW)
+    copied = contents(folder.parent / "new")
+    assert sorted(copied) == sorted([*NAMES, os.path.join("curves", "mine.csv")])
+    assert not (folder.parent / "new" / "results").exists()
+
+
+def test_two_backups_of_one_minute_are_both_kept(folder):
+    first = contents(folder)
+    for _ in range(2):
+        written = WriteBack(folder, folder).write(reckoned(folder), now_utc=NOW)
+    assert written.backups == ("boat.toml.2026-09-08-0800-2", "loads.csv.2026-09-08-0800-2")
+    assert contents(folder)["boat.toml.2026-09-08-0800"] == first["boat.toml"]
+    assert contents(folder)["loads.csv.2026-09-08-0800-2"] != first["loads.csv"]
+
+
+def test_the_mark_of_a_spreadsheet_stays(folder):
+    path = folder / "loads.csv"
+    path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes().replace(b"\n", b"\r\n"))
+    WriteBack(folder, folder).write(reckoned(folder), now_utc=NOW)
+    raw = path.read_bytes()
+    assert raw.startswith(b"\xef\xbb\xbf")
+    assert raw.count(b"\xef\xbb\xbf") == 1
+    assert raw.count(b"\n") == raw.count(b"\r\n") == 24
+
+
+@pytest.mark.parametrize(
+    ("into", "said"),
+    [
+        ("short/log.csv", "is a file; name a folder that does not exist yet"),
+        ("short/new", "lies within short; name a folder beside it"),
+        (".", "is not empty"),
+    ],
+)
+def test_a_folder_that_cannot_be_a_new_one_is_refused_before_the_work(folder, into, said):
+    with pytest.raises(OutputError, match=said):
+        WriteBack(folder.relative_to(folder.parent), folder.parent.joinpath(into).relative_to(
+            folder.parent))  # fmt: skip
+
+
+def test_an_empty_folder_is_taken(folder):
+    (folder.parent / "new").mkdir()
+    WriteBack(folder, folder.parent / "new").write(reckoned(folder), now_utc=NOW)
+    assert nothing_but(folder.parent / "new", *NAMES)
+
+
+@pytest.mark.parametrize("stop", [KeyboardInterrupt, OSError])
+@pytest.mark.parametrize("here", [False, True])
+def test_a_writing_that_is_cut_short_leaves_nothing(folder, monkeypatch, here, stop):
+    before = contents(folder)
+    into = folder if here else folder.parent / "deep" / "new"
+    back, found = WriteBack(folder, into), reckoned(folder)
+
+    def cut(*_):
+        raise stop("no space left")
+
+    monkeypatch.setattr(os, "fsync", cut)
+    with pytest.raises(KeyboardInterrupt if stop is KeyboardInterrupt else OutputError):
+        back.write(found, now_utc=NOW)
+    assert contents(folder) == before
+    assert nothing_but(folder.parent, "short")
+
+
+@pytest.mark.parametrize("here", [False, True])
+def test_a_value_out_of_range_leaves_nothing(folder, here):
+    before = contents(folder)
+    back = WriteBack(folder, folder if here else folder.parent / "new")
+    found = reckoned(folder, told=[0.9] * 5, factors=(1.2, 0.9, 1.5, 1.1, 1.0))
+    with pytest.raises(InputError, match=r"battery.health: 85 % times 1\.5 would be too much"):
+        back.write(found, now_utc=NOW)
+    assert contents(folder) == before
+    assert nothing_but(folder.parent, "short")
+
+
+@pytest.mark.parametrize("here", [False, True])
+def test_what_cannot_be_read_back_is_not_left(folder, monkeypatch, here):
+    """A curve that is found from the folder, and is gone when the work is done."""
+    with (folder / "boat.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[[charger]]\nkind = "wind"\ncurve = "mine.csv"\n')
+    (folder / "mine.csv").write_text("wind_kn,power_W\n5,0\n30,200\n", encoding="utf-8")
+    back, found = WriteBack(folder, folder if here else folder.parent / "new"), reckoned(folder)
+    (folder / "mine.csv").unlink()
+    before = contents(folder)
+    with pytest.raises(InputError) as caught:
+        back.write(found, now_utc=NOW)
+    assert str(caught.value).startswith("boat.toml:")
+    assert "(as it would be) charger.curve: 'mine.csv': no such file" in str(caught.value)
+    assert contents(folder) == before
+    assert nothing_but(folder.parent, "short")
+
+
+def test_files_that_change_while_it_works_are_not_overwritten(folder):
+    back, found = WriteBack(folder, folder), reckoned(folder)
+    with (folder / "loads.csv").open("a", encoding="utf-8") as file:
+        file.write("kettle,50 A,,1,any,always,1 min/day,,,,comfort,dc,10 %,\n")
+    before = contents(folder)
+    with pytest.raises(OutputError, match="were changed meanwhile; nothing was written"):
+        back.write(found, now_utc=NOW)
+    assert contents(folder) == before
