@@ -147,7 +147,8 @@ def _panels(panels) -> str:
 
 def _panel(panel) -> str:
     place = panel.name if panel.name == panel.mount else f"{panel.name}, {panel.mount}"
-    return f"{panel.count} x {rounding.watts(panel.power_W)} ({place})"
+    found = "" if panel.yield_frac == 1.0 else f", gives {rounding.soc(panel.yield_frac)}"
+    return f"{panel.count} x {rounding.watts(panel.power_W)} ({place}{found})"
 
 
 def _chargers(chargers) -> str:

@@ -7,8 +7,7 @@ from powersim.report.text import bullets, join, paragraph, table, title
 
 _STAYS = (
     "Charge and litres at departure, the departure itself and log.csv are as they were: the files "
-    "tell the same passage from its beginning, with the boat as she is. This log has now been "
-    "counted once; held against these files, it would count again."
+    "tell the same passage from its beginning, with the boat as she is."
 )
 
 
@@ -33,7 +32,7 @@ def written_text(written: Written) -> str:
         paragraph(_where(written)),
         table(rows, header=("file", "what", "was", "is now"), aligns="llrr"),
         *_left(written),
-        paragraph(_STAYS) if rows else "",
+        paragraph(f"{_STAYS} {_way_on(written)}") if rows else "",
     )
 
 
@@ -46,6 +45,15 @@ def _where(written: Written) -> str:
             f"{' and '.join(written.backups)}."
         )
     return f"Into {written.into}, a new copy of {written.folder}, which is as it was."
+
+
+def _way_on(written: Written) -> str:
+    if written.backups:
+        return "Held against these files, the same log would count twice."
+    return (
+        f"Go on with {written.folder} for underway, and with {written.into} for all else: held "
+        "against that, the same log would count twice."
+    )
 
 
 def _left(written: Written):

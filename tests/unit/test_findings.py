@@ -106,6 +106,12 @@ Care
     )
 
 
+def test_a_panel_that_was_found_to_give_less_says_so():
+    found = panel_of("aft", power_W=100.0, count=2, yield_frac=0.917)
+    text = findings_text(passage(panels=(found,)), CAUTIONS, STANDING)
+    assert "panels      2 x 100 W (aft, arch, gives 92 %)\n" in text
+
+
 def test_in_brief_the_verdict_and_the_warnings():
     assert findings_text(passage(), CAUTIONS, STANDING, brief=True) == (
         "No mistakes in south, 1 warning.\n"

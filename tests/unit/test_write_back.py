@@ -4,6 +4,7 @@ import csv
 import difflib
 import io
 import tomllib
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -24,6 +25,7 @@ FACTORS = Factors(demand=1.13, solar=0.87, capacity=0.9, burn=1.21, alternator=0
 #: Three digits are kept of every value: half of the last one, of a first digit of 1.
 ROUNDING = 0.005
 DEMO = demo_files()
+SHIPPED = sorted((Path(__file__).parents[2] / "loads").glob("*/boat.toml"))
 PLAIN = """\
 [fuel]
 tank = "50 L"
@@ -78,6 +80,20 @@ def test_only_the_said_lines_of_boat_toml_differ(boat_of):
         ("battery.health", "80 %", "72 %", False),
         ("alternator.charging", "30 A", "28.5 A", True),
     ]
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize("file", SHIPPED, ids=lambda path: path.parent.name)
+def test_shipped_boats_change_by_whole_lines_and_come_back(boat_of, file, end):
+    text = file.read_text(encoding="utf-8").replace("\n", end)
+    made, changes = written(text, boat_of(text), **FACTORS._asdict())
+    gone, new = differing(text, made)
+    added = [one for one in changes if one.added]
+    assert (len(gone), len(new)) == (len(changes) - len(added), len(changes))
+    back, _ = written(made, boat_of(made), **{key: 1 / x for key, x in FACTORS._asdict().items()})
+    assert boat_of(back).battery.health_frac == pytest.approx(
+        boat_of(text).battery.health_frac, rel=2 * ROUNDING
+    )
 
 
 def test_a_key_is_added_above_the_notes_of_the_next_table(boat_of):
