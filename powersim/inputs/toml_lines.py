@@ -84,6 +84,17 @@ def line_at(lines: dict[Path, int], path: Path) -> int | None:
     return None
 
 
+def header_lines(text: str) -> list[int]:
+    """Lines of TOML, known to be valid, on which a [table] or [[table]] begins.
+
+    Examples
+    --------
+    >>> header_lines("[fuel]\\ntank = '1 L'\\n\\n[[panel]]\\npower = '1 W'")
+    [1, 4]
+    """
+    return [line for line, tokens in _statements(text) if tokens[0] == "["]
+
+
 def _syntax_problem(complaint: str, text: str, file: str) -> Problem:
     found = re.search(r"at line (\d+)", complaint)
     source = text.rstrip("\n").split("\n")

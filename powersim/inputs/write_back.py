@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import copy
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat import KEYS_BY_TABLE
@@ -17,6 +15,7 @@ from powersim.inputs.table_cells import with_cells
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import Key
 from powersim.inputs.toml_lines import line_at, parse_toml
+from powersim.inputs.toml_settings import Setting, at, with_settings
 from powersim.inputs.units import scaled
 from powersim.records import Boat, Change
 
@@ -36,10 +35,6 @@ class _Edit:
     value: float
     factor: float
     which: str | None = None
-
-    def table_in(self, document) -> Any:
-        table = document[self.table]
-        return table if self.place is None else table[self.place]
 
     @property
     def path(self) -> tuple:
@@ -89,7 +84,7 @@ def calibrated_boat(
     document = tomllib.loads(text)
     wanted, changes, problems = [], [], []
     for edit in _edits(boat, factors):
-        table = edit.table_in(document) if edit.table in document else {}
+        table = at(document, edit.path[:-1]) if edit.table in document else {}
         old = table.get(edit.key.name, edit.key.kind.write(edit.value))
         new = scaled(old, edit.factor)
         if new == old:
@@ -99,12 +94,17 @@ def calibrated_boat(
         except ReadingError as error:
             problems.append(_out_of_range(edit, old, error, text=text, file=file))
             continue
-        wanted.append((edit, new, old))
         added = edit.key.name not in table
+        note = f"{_NOTE}; {old} was taken before"
+        wanted.append(Setting(table=edit.path[:-1], key=edit.key.name, value=new, note=note))
         changes.append(Change(file=Path(file).name, place=edit.name, old=old, new=new, added=added))
     if problems:
         raise InputError(problems)
-    return _with_values(text, document, wanted, file=file), tuple(changes)
+    made = with_settings(text, wanted)
+    if made is None:
+        what = "is written in a form that cannot be changed without touching the rest of it"
+        raise InputError([Problem(file=file, text=what, expected=_FORM)])
+    return made, tuple(changes)
 
 
 def calibrated_loads(
@@ -202,75 +202,3 @@ def _out_of_range(edit: _Edit, old: str, error: ReadingError, *, text: str, file
         text=f"{edit.name}: {old} times {edit.factor:.3g} would be too much: {error.reason}",
         expected=f"{right}; set it by hand, then run this again",
     )
-
-
-def _with_values(text: str, document: dict, wanted, *, file: str) -> str:
-    """The text with some keys set; refused where anything else would change with them."""
-    if not wanted:
-        return text
-    asked = copy.deepcopy(document)
-    for edit, new, _ in wanted:
-        edit.table_in(asked)[edit.key.name] = new
-    for set_key in (_set_in_place, _set_anywhere):
-        made = _by_tomlkit(text, wanted, set_key)
-        if made is not None and _reads_as(made, asked):
-            return made
-    raise InputError(
-        [
-            Problem(
-                file=file,
-                text="is written in a form that cannot be changed without touching the rest of it",
-                expected=_FORM,
-            )
-        ]
-    )
-
-
-def _reads_as(text: str, document: dict) -> bool:
-    try:
-        return tomllib.loads(text) == document
-    except tomllib.TOMLDecodeError:
-        return False
-
-
-def _by_tomlkit(text: str, wanted, set_key) -> str | None:
-    """The text as tomlkit gives it back, or None where it would not keep it as it is."""
-    import tomlkit
-    from tomlkit.exceptions import TOMLKitError
-
-    try:
-        document = tomlkit.parse(text)
-        if tomlkit.dumps(document) != text:
-            return None
-        for edit, new, old in wanted:
-            set_key(edit.table_in(document), edit.key.name, new, old, text)
-        return tomlkit.dumps(document)
-    except TOMLKitError:
-        return None
-
-
-def _set_anywhere(table, name: str, new: str, old: str, text: str) -> None:
-    """Set a key of a table in whatever form, inline or dotted."""
-    table[name] = new
-
-
-def _set_in_place(table, name: str, new: str, old: str, text: str) -> None:
-    """Set a key, or add it with a note behind the last one of its table.
-
-    Left to itself, tomlkit adds a key behind the notes that stand over the next table.
-    """
-    import tomlkit
-    from tomlkit.items import AoT, Table
-
-    if name in table:
-        literal = table[name].as_string().startswith("'")
-        table[name] = tomlkit.string(new, literal=literal)
-        return
-    if not isinstance(table, Table):
-        return
-    items = [one for key, one in table.value.body if key and not isinstance(one, AoT | Table)]
-    trivia = items[-1].trivia
-    newline = "\r\n" if "\r\n" in text else "\n"
-    line = f'{trivia.indent}{name} = "{new}"  # {_NOTE}; {old} was taken before'
-    ended = trivia.trail.endswith("\n")  # else it is the last line of the file
-    trivia.trail += f"{line}{newline}" if ended else f"{newline}{line}"

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from powersim.records import Written
-from powersim.report.text import bullets, join, paragraph, table, title
+from powersim.report.text import bullets, join, paragraph, shortened, table, title
 
+_LONGEST = 14  # characters of a value; a number of many digits must not burst the table
 _STAYS = (
     "Charge and litres at departure, the departure itself and log.csv are as they were: the files "
     "tell the same passage from its beginning, with the boat as she is."
@@ -24,7 +25,12 @@ def written_text(written: Written) -> str:
         At most 80 columns wide.
     """
     rows = [
-        (one.file, one.place, f"{one.old} (default)" if one.added else one.old, one.new)
+        (
+            one.file,
+            one.place,
+            shortened(one.old, _LONGEST) + (" (default)" if one.added else ""),
+            shortened(one.new, _LONGEST),
+        )
         for one in written.changes
     ]
     return join(

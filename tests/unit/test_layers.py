@@ -44,7 +44,7 @@ NUMPY_PARTS = {*CORE, "planning", "underway"}
 ONLY_IN = {
     "pint": ("inputs.units",),
     "click": ("cli",),
-    "tomlkit": ("inputs.write_back",),
+    "tomlkit": ("inputs.toml_settings",),
     "pandas": ("simulation.result", "simulation.tables", "report"),
     "matplotlib": ("report",),
     "jinja2": ("report",),
