@@ -14,7 +14,9 @@ from powersim.inputs.boat import KEYS_BY_TABLE
 from powersim.inputs.boat_solar import SHADE_KEYS
 from powersim.inputs.boat_tank import TANK_KEYS
 from powersim.inputs.folder import load_folder
+from powersim.inputs.headings import Column
 from powersim.inputs.load_columns import LOAD_COLUMNS
+from powersim.inputs.log import log_columns
 from powersim.inputs.power_curve import POWER, WATER, WIND
 from powersim.inputs.route import ROUTE_COLUMNS
 from powersim.inputs.units import UNITS
@@ -152,6 +154,17 @@ _OTHERWISE = {
     "curve.speed": "must be there for one in the water",
     "note": "empty",
 }
+#: What holds where a cell of the log is empty; of all other columns nothing.
+_LOG_OTHERWISE = {
+    "time": "must be there, unless `ship_time` is",
+    "ship_time": "must be there, unless `time` is",
+    "position": "where the plan has her",
+    "resting_h": "not rested",
+    "current": "none in a rest, else what the plan has flow",
+    "engine_h": "as the readings before and after have it; run as planned without any",
+    "cans_left": "as counted last; before that as boat.toml has them",
+    "fuel_added": "none came aboard",
+}
 #: What is accepted, where the kind of value does not say it.
 _ACCEPTED = {
     "passage.depart": "the years 1950 to 2100",
@@ -230,6 +243,7 @@ def files_page(page: str) -> str:
         "units": _units_table,
         "loads.csv": lambda: _columns_table("loads.csv", _load_rows()),
         "route.csv": lambda: _columns_table("route.csv", _route_rows()),
+        "log.csv": _log_table,
         "shade": lambda: _keys_table("shade", SHADE_KEYS, {}),
         "fuel.tank": lambda: _keys_table("fuel.tank", TANK_KEYS, _tank_defaults()),
         "curve": lambda: _columns_table(
@@ -334,7 +348,6 @@ def _route_rows():
 def _columns_table(file: str, columns: Iterable) -> str:
     rows = []
     for column, default in columns:
-        bare = " or ".join(f"`{column.name}_{unit.replace('/', '_per_')}`" for unit in column.units)
         ranges = COLUMN_RANGES[file].get(column.name, ())
         otherwise = _OTHERWISE.get(f"{file}.{column.name}") or _OTHERWISE.get(column.name)
         otherwise = otherwise or ("must be there" if column.required else None)
@@ -345,10 +358,35 @@ def _columns_table(file: str, columns: Iterable) -> str:
                 "; ".join(f"{least} to {most}" for least, most in ranges),
                 otherwise or default or "",
                 column.example,
-                bare.replace("frac", "%"),
+                _bare(column),
             )
         )
     head = ("column", "what it holds", "accepted", "default and why", "example", "bare numbers as")
+    return _table(head, rows)
+
+
+def _bare(column: Column) -> str:
+    """The headings under which a column's cells are bare numbers."""
+    if any(column.name.endswith(f"_{unit}") for unit in column.units):
+        return f"`{column.name}` itself"
+    heads = (f"`{column.name}_{unit.replace('/', '_per_')}`" for unit in column.units)
+    return " or ".join(heads).replace("frac", "%")
+
+
+def _log_table() -> str:
+    rows = [
+        (
+            f"`{each.column.name}`",
+            each.column.meaning,
+            each.span,
+            _LOG_OTHERWISE.get(each.column.name, "nothing"),
+            each.column.example,
+            _bare(each.column),
+        )
+        for each in log_columns(can_L=20.0)
+        if each.column.name != "note"
+    ]
+    head = ("column", "what it holds", "accepted", "if left out", "example", "bare numbers as")
     return _table(head, rows)
 
 

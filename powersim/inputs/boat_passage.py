@@ -13,7 +13,7 @@ from powersim.inputs.toml_keys import NAME, Key, Kind, choice, one_text, shown
 from powersim.inputs.toml_table import Sheet
 from powersim.records import CLOUD_MODELS
 
-_FIRST_YEAR, _LAST_YEAR = 1950, 2100  # as far as almanacs and calendars are trusted here
+FIRST_YEAR, LAST_YEAR = 1950, 2100  # as far as almanacs and calendars are trusted here
 DEPART_EXPECTED = "a date and time in UTC, for example 2026-09-05 09:00"
 _OFFSET = re.compile(r"(?:utc|gmt)\s*(?:([+-])\s*(\d{1,2})(?::?([0-5]\d))?)?", re.IGNORECASE)
 
@@ -75,8 +75,8 @@ def parse_depart(value) -> tuple[datetime, bool]:
         moment, day_only = datetime.combine(moment, time(12)), True
     else:
         raise ReadingError(f"{shown(value)} is no date")
-    if not _FIRST_YEAR <= moment.year <= _LAST_YEAR:
-        raise ReadingError(f"{quoted(str(value))} is not between {_FIRST_YEAR} and {_LAST_YEAR}")
+    if not FIRST_YEAR <= moment.year <= LAST_YEAR:
+        raise ReadingError(f"{quoted(str(value))} is not between {FIRST_YEAR} and {LAST_YEAR}")
     aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
     return aware.astimezone(UTC), not day_only
 

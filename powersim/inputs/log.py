@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from powersim.errors import InputError, Problem
-from powersim.inputs.boat_passage import parse_depart
+from powersim.inputs.boat_passage import FIRST_YEAR, LAST_YEAR, parse_depart
 from powersim.inputs.headings import Column, letter
 from powersim.inputs.legs import read_cloud
 from powersim.inputs.positions import parse_position
@@ -29,6 +29,7 @@ _NONE_LEFT = ("-", "–", "none", "n/a")
 #: A row that cannot be cut into cells hides those below it; so many are taken out one by one.
 _MOST_TORN = 50
 _LONGEST_NOTE = 2_000
+_YEARS = f"the years {FIRST_YEAR} to {LAST_YEAR}"
 
 Fields = dict[str, Any]
 
@@ -73,7 +74,7 @@ def _quantity(name: str, unit: str, least: float, most: float):
     """A reader of one quantity between two bounds, and the bounds in words."""
     shown = "%" if unit == "frac" else unit
     scale = 100.0 if unit == "frac" else 1.0
-    span = f"{scale * least:g} {shown} to {scale * most:g} {shown}"
+    span = f"{scale * least:.0f} {shown} to {scale * most:.0f} {shown}"
 
     def read(text: str, bare: str | None) -> Fields:
         number = to_float(text, unit, bare=bare)
@@ -147,10 +148,12 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
         LogColumn(
             column=column("time", "when, UTC unless 'ship' stands behind it", "2026-09-12 08:00"),
             read=_read_time,
+            span=_YEARS,
         ),
         LogColumn(
             column=column("ship_time", "when, in ship's time, instead of time", "2026-09-12 06:00"),
             read=_read_ship_time,
+            span=_YEARS,
         ),
         LogColumn(column=column("position", "the fix", "52 10.5 N 27 31 W"), read=_read_position),
         LogColumn(

@@ -12,8 +12,11 @@ from powersim.inputs.boat_solar import SHADE_KEYS
 from powersim.inputs.folder import load_folder
 from powersim.inputs.load_columns import LOAD_COLUMNS
 from powersim.inputs.loads import read_loads
+from powersim.inputs.log import log_columns, read_log
 from powersim.inputs.power_curve import AIR, SEA, read_curve
 from powersim.inputs.route import ROUTE_COLUMNS, read_route
+from powersim.underway.contradictions import FARTHEST_NM, METER_SLACK_h
+from powersim.underway.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
 
 DOCS = Path(__file__).parents[2] / "docs"
 PAGE = (DOCS / "reference" / "files.md").read_text(encoding="utf-8")
@@ -121,7 +124,10 @@ def test_headings_for_bare_numbers_of_a_curve_are_read(tmp_path, heading):
     assert read_curve(path, AIR if heading.startswith("wind") else SEA).problems == ()
 
 
-BARE = re.findall(r"`([a-z_]+?_(?:W|A|%|h_per_day|L_per_h|deg|kn|h|m_per_s|degC|okta))`", PAGE)
+BARE = re.findall(
+    r"`([a-z_]+?_(?:W|A|%|h_per_day|L_per_h|deg|kn|h|m_per_s|degC|okta))`",
+    PAGE.replace(PAGE.split("\n## log.csv\n")[1].split("\n## ")[0], ""),
+)
 
 
 def test_headings_for_bare_positions_are_read(tmp_path):
@@ -181,6 +187,87 @@ def test_the_words_for_a_stop_and_for_motoring_are_read(tmp_path):
     assert motoring == ["2 h at start", "3 h at end", "60 % of calms", "none"]
     for text in motoring:
         read_cell(tmp_path, "route.csv", "motoring", text)
+
+
+LOG_COLUMNS = [each for each in log_columns(can_L=20.0) if each.column.name != "note"]
+#: Columns whose cells are a quantity between two bounds: `0 V to 100 V`.
+LOG_ENDS = [
+    (each.column.name, *ends)
+    for each in LOG_COLUMNS
+    for ends in re.findall(r"(-?\d+ \S+) to (\d+ \w+|\d+ %)", each.span)
+]
+
+
+def read_log_cell(tmp_path, heading, text):
+    """The one entry of a log with one cell besides its time, and the problems."""
+    path = tmp_path / "log.csv"
+    path.write_text(f'time,{heading}\n2026-09-12 08:00,"{text}"\n', encoding="utf-8")
+    log = read_log(path, can_L=20.0)
+    return log.entries[0], log.set_aside
+
+
+@pytest.mark.parametrize("each", LOG_COLUMNS, ids=lambda each: each.column.name)
+def test_every_column_of_the_log_is_described(each):
+    assert f"\n| `{each.column.name}` | {each.column.meaning} |" in generated("log.csv")
+    assert "`note`: free text" in PAGE
+
+
+def test_all_but_a_few_columns_of_the_log_have_bounds():
+    bounded = {name for name, _, _ in LOG_ENDS}
+    names = {each.column.name for each in LOG_COLUMNS}
+    assert names - bounded == {"time", "ship_time", "position"}
+
+
+@pytest.mark.parametrize(("column", "least", "most"), LOG_ENDS)
+def test_bounds_of_the_log_are_those_of_its_reader(tmp_path, column, least, most):
+    for within in (least, most):
+        assert read_log_cell(tmp_path, column, within)[1] == ()
+    for beyond in (nudged(least, -0.001), nudged(most, 0.001)):
+        entry, (problem,) = read_log_cell(tmp_path, column, beyond)
+        assert "is not between" in problem.text
+        assert entry.clock_s
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        heading
+        for row in generated("log.csv").splitlines()[3:]
+        for heading in re.findall("`([^`]+)`", row.split("|")[-2] if row else "")
+    ],
+)
+def test_headings_for_bare_numbers_of_the_log_are_read(tmp_path, heading):
+    assert read_log_cell(tmp_path, heading, "1")[1] == ()
+
+
+def test_examples_of_the_log_are_read(tmp_path):
+    for each in LOG_COLUMNS:
+        if each.column.name not in ("time", "ship_time"):
+            said = each.column.example.split("; a bare")[0]
+            for text in re.split(r", | or ", said):
+                assert read_log_cell(tmp_path, each.column.name, text)[1] == (), each.column.name
+
+
+def test_the_example_of_a_log_is_read(tmp_path):
+    path = tmp_path / "log.csv"
+    path.write_text(example("csv", 3), encoding="utf-8")
+    log = read_log(path, can_L=20.0)
+    assert log.set_aside == ()
+    assert [entry.cans_L for entry in log.entries] == [60.0, 60.0, None, 40.0]
+    assert [entry.in_ship_time for entry in log.entries] == [False, True, False, False]
+    assert log.entries[3].dip_m == pytest.approx(0.214)
+    assert log.entries[2].solar_Ah is None
+
+
+def test_limits_of_the_log_are_those_of_the_program():
+    said = " ".join(PAGE.split("\n## log.csv\n")[1].split("\n## ")[0].split())
+    assert f"more than {FARTHEST_NM:.0f} nm off the route" in said
+    assert METER_SLACK_h == 0.2
+    assert "and two tenths for its reading" in said
+    assert (
+        f"From {REST_AFTER_DISCHARGE_h:.0f} h after discharge, "
+        f"or {REST_AFTER_CHARGE_h:.0f} h after charging" in said
+    )
 
 
 def test_a_bank_alone_is_enough_for_a_boat(tmp_path):
