@@ -10,9 +10,11 @@ from pathlib import Path
 
 import pytest
 from hand_worked import LOADS, boat_of, passage_of
+from logged import NOW, write_logged
 from size_made import point_of_size
 
 import powersim
+from powersim.cli.main import run
 from powersim.errors import Problem
 from powersim.planning.size_front import judged
 from powersim.planning.size_point import Study
@@ -20,6 +22,7 @@ from powersim.records import Irradiance, Load, ShorePower, WaterGenerator, WindG
 from powersim.report.endurance_dict import endurance_dict
 from powersim.report.files import result_files
 from powersim.report.size_files import size_files
+from powersim.underway.words import NAMES
 
 TABLES = ["hourly.csv", "daily.csv", "engine.csv", "members.csv", "bands.csv", "risk.csv"]
 #: Their columns and keys are there only where a boat has them.
@@ -86,7 +89,7 @@ def test_every_key_of_the_summary_is_described_once_and_no_other(files):
     assert sorted(key for key, _ in described("summary.json")) == sorted(written)
 
 
-@pytest.mark.parametrize("name", [*TABLES, "summary.json"])
+@pytest.mark.parametrize("name", [*TABLES, "summary.json", "underway --json", "sounding --json"])
 def test_the_unit_is_that_of_the_name(name):
     ends = {"_Ah": "Ah", "_Wh": "Wh", "_V": "V", "_L": "L", "_h": "h", "_nm": "nm", "_C": "degC"}
     ends |= {"_Ah_per_day": "Ah/day", "_min_per_day": "min/day", "_deg": "deg", "_days": "days"}
@@ -116,3 +119,38 @@ def test_every_column_and_key_of_size_is_described_once_and_no_other():
     columns = next(csv.reader(io.StringIO(files["size.csv"])))
     assert [column for column, _ in described("size.csv")] == columns
     assert [key for key, _ in described("size.json")] == list(json.loads(files["size.json"]))
+
+
+def printed(capsys, *arguments):
+    """What a command prints as JSON."""
+    assert run([*map(str, arguments), "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def test_every_key_of_underway_is_described_once_and_no_other(tmp_path, capsys):
+    folder = write_logged(tmp_path / "passage")
+    with (folder / "log.csv").open("a", encoding="utf-8") as log:
+        log.write("2031-01-01 00:00,,,,,,,,\n")  # so that something is set aside
+    quick = ("underway", folder, "--now", NOW, "--members", "20", "--step", "60 min")
+    answer = printed(capsys, *quick, "--write-back", folder)
+    nothing = {"written": None, "ahead": None}  # what is not asked, and what has ended
+    written = set(keys_of(answer)) | set(nothing)
+    bands = re.compile(r"(?<!factors\.NAME)\.p(10|50|90)$")
+    names = "|".join(NAMES)
+    keys = {
+        bands.sub("", re.sub(rf"^factors\.({names})\.", "factors.NAME.", key)) for key in written
+    }
+    told = [key for key, _ in described("underway --json")]
+    assert len(told) == len(set(told))
+    assert set(told) == keys
+    page = PAGE.read_text(encoding="utf-8").split("\n## underway --json\n")[1]
+    assert all(f"`{name}`" in page.split("| key |")[0] for name in NAMES)
+
+
+def test_every_key_of_sounding_is_described_once_and_no_other(tmp_path, capsys):
+    folder = write_logged(tmp_path / "passage")
+    dip = printed(capsys, "sounding", folder, "20 cm")
+    strip = printed(capsys, "sounding", folder, "--table")
+    told = [key for key, _ in described("sounding --json")]
+    assert len(told) == len(set(told))
+    assert set(told) == set(keys_of(dip)) | set(keys_of(strip))
