@@ -89,10 +89,13 @@ def underway(folder, log_file, now, into, step_h, members, seed, as_json, foreca
                 seed=seed,
                 step_h=step_h,
                 forecast=ahead_of.forecast,
+                left_out=ahead_of.left_out,
                 progress=lambda done_frac: tell(0.5 + 0.5 * done_frac),
             )
-    for problem in (*log.set_aside, *reckoned.left_out, *ahead_of.left_out):
+    for problem in (*log.set_aside, *reckoned.left_out):
         click.echo(f"Set aside: {problem}", err=True)
+    for problem in to_come.prepared.left_out if to_come else ():
+        click.echo(f"Left out, the month's mean instead: {problem}", err=True)
     if not as_json:
         click.echo(emphasised(underway_text(reckoned, to_come)))
     written = None

@@ -6,6 +6,7 @@ import math
 from datetime import timedelta
 
 from powersim.simulation.bands import BAND, quantiles
+from powersim.simulation.sky_summary import sky_summary
 from powersim.underway.words import NAMES, cannot_tell
 
 
@@ -68,9 +69,8 @@ def _ahead(ahead) -> dict:
         *("floor_days", "flat_days", "idle_floor_days", "idle_flat_days", "charging_h"),
         *("charging_L", "motoring_L", "loads_Ah", "left_L", "lowest_soc"),
     )
-    return {"days_to_landfall": round(ahead.days_to_landfall, 2)} | {
-        name: _band(getattr(ahead, name)) for name in names
-    }
+    first = {"days_to_landfall": round(ahead.days_to_landfall, 2), "sky": sky_summary(ahead)}
+    return first | {name: _band(getattr(ahead, name)) for name in names}
 
 
 def _band(values) -> dict:

@@ -6,8 +6,10 @@ import math
 from datetime import timedelta
 
 from powersim.report import rounding
-from powersim.report.text import bullets, join, paragraph, table, title
+from powersim.report.sky_text import sky_lines
+from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.simulation.bands import quantiles
+from powersim.simulation.sky_summary import sky_summary
 from powersim.underway.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
 from powersim.underway.words import NAMES, cannot_tell, told_in_words
 
@@ -238,6 +240,7 @@ def _ahead(reckoned, ahead):
             f"{landfall} to go from the last fix, in {members} weathers, by the rule of boat.toml, "
             "with the loads, the sun, the bank and the burn that the log shows."
         ),
+        key_values(sky_lines({"sky": sky_summary(ahead)})),
         table(rows, header=("", "1 in 10\nless", "half\nless", "1 in 10\nmore"), aligns="lrrr"),
     )
 

@@ -14,7 +14,8 @@ def sky_summary(result) -> dict:
 
     Parameters
     ----------
-    result : Result
+    result : Result or Ahead
+        Of which the `prepared` is looked at.
 
     Returns
     -------

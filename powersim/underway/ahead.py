@@ -11,7 +11,7 @@ from powersim.records import Waypoint
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.factors import signals_with_factors, switches_of, with_factors
 from powersim.simulation.kernel import steps as kernel_steps
-from powersim.simulation.prepare import prepare
+from powersim.simulation.prepare import Prepared, prepare
 from powersim.simulation.state import start_state
 from powersim.simulation.tally import Ledger, Milestones
 from powersim.simulation.weathers import weathers_of
@@ -29,6 +29,8 @@ class Ahead:
     ----------
     passage : Passage
         From the last fix on, with the boat as the log has it in the middle.
+    prepared : Prepared
+        Of it, for the weather files that were used or left out.
     days_to_landfall : float
     floor_days, flat_days : ndarray
         Until the bank is below its floor, and flat, by the boat's own rule; infinite where
@@ -46,6 +48,7 @@ class Ahead:
     """
 
     passage: object
+    prepared: Prepared
     days_to_landfall: float
     floor_days: np.ndarray
     flat_days: np.ndarray
@@ -59,7 +62,7 @@ class Ahead:
     lowest_soc: np.ndarray
 
 
-def ahead(reckoned, *, seed, step_h, forecast=None, progress=None) -> Ahead:
+def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) -> Ahead:
     """Sail the rest of the passage on paper.
 
     Parameters
@@ -71,6 +74,8 @@ def ahead(reckoned, *, seed, step_h, forecast=None, progress=None) -> Ahead:
         [h]
     forecast : Forecast, optional
         For the days that it covers.
+    left_out : tuple of Problem
+        Why a forecast was left out before.
     progress : callable, optional
         Called with the share that is done.
 
@@ -92,8 +97,7 @@ def ahead(reckoned, *, seed, step_h, forecast=None, progress=None) -> Ahead:
     passage = rest_of(reckoned)
     if passage is None:
         raise ValueError("she has arrived")
-    if forecast is not None:
-        passage = replace(passage, forecast=forecast)
+    passage = replace(passage, forecast=forecast, left_out=left_out)
     prepared = prepare(passage, step_h=step_h)
     members = len(now.soc)
     weathers = weathers_of(passage, prepared, members=members, seed=seed)
@@ -107,6 +111,7 @@ def ahead(reckoned, *, seed, step_h, forecast=None, progress=None) -> Ahead:
     )
     return Ahead(
         passage=passage,
+        prepared=prepared,
         days_to_landfall=prepared.track.arrival_h / 24.0,
         floor_days=np.minimum(told.floor_h, told.flat_h) / 24.0,
         flat_days=told.flat_h / 24.0,
