@@ -32,7 +32,7 @@ def underway_dict(reckoned, ahead) -> dict:
         "entries": len(reckoned.log.readings),
         "set_aside": [str(one) for one in (*reckoned.log.set_aside, *reckoned.left_out)],
         "readings": len(reckoned.observations),
-        "engine_from_log": reckoned.past.engine.told,
+        "engine_from_log": reckoned.engine.told,
         "planned": _history(reckoned.planned, at_h),
         "reckoned": _history(reckoned.best, at_h),
         "now": {

@@ -61,7 +61,7 @@ def _opening(reckoned) -> str:
 def _offset_h(reckoned) -> float:
     """Ship's time ahead of UTC at the last entry. [h]"""
     offsets_h = reckoned.prepared.track.ship_offset_h
-    return float(offsets_h[min(reckoned.past.n_steps, len(offsets_h)) - 1])
+    return float(offsets_h[min(len(reckoned.best.at_h) - 1, len(offsets_h)) - 1])
 
 
 def _set_aside(reckoned):
@@ -140,7 +140,7 @@ def _told_how(reckoned):
     sources = [one.source for one in reckoned.observations]
     counts = [f"{sources.count(name)} by {name}" for name in dict.fromkeys(sources)]
     said = [f"Readings that count: {', '.join(counts) or 'none'}."]
-    if not reckoned.past.engine.told:
+    if not reckoned.engine.told:
         said.append(
             "The log has no two readings of the hour meter, so the engine is taken to have run as "
             "planned: write engine_h down."
@@ -202,10 +202,10 @@ def _meaning(reckoned, name, factor) -> str:
 
 def charging_burn(reckoned, factor) -> str:
     """Litres of an hour of charging, as they came out so far."""
-    best, past = reckoned.best, reckoned.past
-    charged_h = float(past.engine.charging.sum()) * past.signals.step_h
-    if charged_h > 0.0:
-        return rounding.litres_per_hour(float(best.charging_L[-1, 0]) / charged_h)
+    if reckoned.charging_h > 0.0:
+        return rounding.litres_per_hour(
+            float(reckoned.best.charging_L[-1, 0]) / reckoned.charging_h
+        )
     engine = reckoned.passage.boat.engine
     return "" if engine is None else f"{rounding.litres_per_hour(engine.charging_L_per_h * factor)}"
 

@@ -127,12 +127,14 @@ class Weathers:
         blows_m_s = rayleigh_m_s(mean_m_s, self.wind_quantile[self.hour[steps]])
         return mean_m_s + open_frac * (blows_m_s - mean_m_s)
 
-    def signals(self, steps) -> Signals:
+    def signals(self, steps, *, motoring=None) -> Signals:
         """The kernel's signals of some steps.
 
         Parameters
         ----------
         steps : slice
+        motoring : ndarray, shape (steps, members or 1), optional
+            Share of each step in gear, where it is known better than by the calms. [-]
 
         Returns
         -------
@@ -140,7 +142,8 @@ class Weathers:
             With members last.
         """
         alike = self.prepared.signals.between(steps.start, steps.stop)
-        motoring = self.motoring(steps)
+        if motoring is None:
+            motoring = self.motoring(steps)
         offers = iter(self.panels.at(steps, self.light(steps), motoring, until=-1))
         return replace(
             alike,
@@ -209,7 +212,19 @@ class Weathers:
         -------
         Weathers
         """
-        some = slice(first, last)
+        return self.chosen(slice(first, last))
+
+    def chosen(self, some) -> Weathers:
+        """Some members alone, in any order and as often as they are named.
+
+        Parameters
+        ----------
+        some : slice or ndarray of int
+
+        Returns
+        -------
+        Weathers
+        """
         wind, rule = self.wind_quantile, self.plant.rule
         levels = {
             name: level[some]

@@ -53,23 +53,6 @@ def fuel_covariance(observations, nominal, passage) -> np.ndarray:
     return np.outer(other_L, other_L) + np.outer(aboard_L, aboard_L)
 
 
-def weather_anomalies(said_in_weathers, said_in_mean_sky):
-    """What the weather's luck does to the readings.
-
-    Parameters
-    ----------
-    said_in_weathers : ndarray, shape (k, weathers)
-    said_in_mean_sky : ndarray, shape (k, 1)
-
-    Returns
-    -------
-    tuple of two ndarray, shapes (k, 1) and (k, weathers)
-        How much the mean of the weathers differs from the mean sky; each weather about that.
-    """
-    offset = said_in_weathers.mean(axis=1, keepdims=True) - said_in_mean_sky
-    return offset, said_in_weathers - said_in_mean_sky - offset
-
-
 def covariance(anomalies) -> np.ndarray:
     """The covariance that some anomalies show.
 

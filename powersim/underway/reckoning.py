@@ -7,38 +7,24 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.errors import Problem
-from powersim.simulation.ensemble import blocks
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import Prepared, prepare
 from powersim.simulation.weathers import weathers_of
-from powersim.sky import streams
 from powersim.underway.contradictions import CheckedLog
-from powersim.underway.doubt import (
-    ABOARD_SD,
-    OTHER_BURN_SD,
-    covariance,
-    fuel_covariance,
-    reading_covariance,
-    weather_anomalies,
-)
-from powersim.underway.estimate import Estimate, estimated, whitening
-from powersim.underway.observations import Observation, observations_of, predicted
-from powersim.underway.past import (
-    History,
-    Past,
+from powersim.underway.engine_so_far import (
+    EngineSoFar,
+    engine_as_planned,
     engine_from_log,
-    engine_laid_into,
-    past_of,
-    simulated,
-    steps_until,
+    side_by_side,
 )
+from powersim.underway.estimate import Estimate
+from powersim.underway.fit import N_FACTORS, TRIED_IN, LogFit, draws, fit
+from powersim.underway.observations import Observation, observations_of
+from powersim.underway.past import History, past_as_planned, past_in, simulated, steps_until
 from powersim.underway.priors import Priors, priors_of
 
 #: Step of the past's simulation: the same run is made some fifty times over. [h]
 STEP_h = 0.5
-#: A reading so many standard deviations off what all others say is left out as a slip.
-FARTHEST_SD = 4.0
-_MOST_LEFT_OUT = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -78,9 +64,10 @@ class Reckoned:
         Of the last entry, after departure. [h]
     planned : History
         The plan so far: the boat's own rule in the mean sky.
-    past : Past
+    engine : EngineSoFar
+        In each weather; how many of its hours were in gear the meter does not tell.
     best : History
-        The past with the best factors.
+        The past with the best factors: of one member, the mean over weathers.
     priors : Priors
     estimate : Estimate
         Of one log.
@@ -96,7 +83,7 @@ class Reckoned:
     observations: tuple[Observation, ...]
     until_h: float
     planned: History
-    past: Past
+    engine: EngineSoFar
     best: History
     priors: Priors
     estimate: Estimate
@@ -108,8 +95,13 @@ class Reckoned:
         """The best factors, as floats."""
         return Factors(*(float(one) for one in np.exp(self.estimate.log_factor[:, 0])))
 
+    @property
+    def charging_h(self) -> float:
+        """Hours that the engine charged at rest so far, in the mean over weathers. [h]"""
+        return float(self.engine.charging.mean(axis=1).sum()) * self.prepared.track.step_h
 
-def reckon(passage, log: CheckedLog, *, members, seed, sounding=None, progress=None) -> Reckoned:
+
+def reckon(passage, log: CheckedLog, **how) -> Reckoned:
     """Find the factors that explain a log, and what bank and tank hold now.
 
     Parameters
@@ -117,13 +109,8 @@ def reckon(passage, log: CheckedLog, *, members, seed, sounding=None, progress=N
     passage : Passage
     log : CheckedLog
         With a reading or more.
-    members : int
-        Weathers that the past is tried in, and draws of what the log leaves open.
-    seed : int
-    sounding : callable, optional
-        sounding(depth_m) gives litres and their standard deviation.
-    progress : callable, optional
-        Called with the share of the work that is done.
+    **how
+        As in `reckon_all`.
 
     Returns
     -------
@@ -134,164 +121,116 @@ def reckon(passage, log: CheckedLog, *, members, seed, sounding=None, progress=N
     ValueError
         If the log has no reading.
     """
-    if not log.readings:
+    return reckon_all(passage, [log], **how)[0]
+
+
+def reckon_all(
+    passage, logs, *, members, seed, sounding=None, step_h=STEP_h, progress=None
+) -> list[Reckoned]:
+    """The same for several logs of one passage, side by side and each as if it were alone.
+
+    Parameters
+    ----------
+    passage : Passage
+    logs : sequence of CheckedLog
+        Each with a reading or more; they end at about the same time.
+    members : int
+        Weathers that the past is tried in, and draws of what a log leaves open.
+    seed : int
+    sounding : callable, optional
+        sounding(depth_m) gives litres and their standard deviation.
+    step_h : float
+        Of the past's simulation. [h]
+    progress : callable, optional
+        Called with the share of the work that is done.
+
+    Returns
+    -------
+    list of Reckoned
+
+    Raises
+    ------
+    ValueError
+        If a log has no reading.
+    """
+    if not all(log.readings for log in logs):
         raise ValueError("a log without readings tells nothing")
     tell = progress or (lambda done_frac: None)
-    until_h = log.readings[-1].at_h
-    prepared = _prepared_until(passage, until_h)
-    n_steps = steps_until(prepared, until_h)
-    engine = engine_from_log(log.readings, passage, prepared, n_steps=n_steps)
-    past = past_of(passage, prepared, engine)
-    nominal = simulated(past, Factors(*np.ones((5, 1))))
-    found = observations_of(log.readings, passage, nominal, prepared, sounding=sounding)
-    tell(0.1)
+    prepared = _prepared_until(passage, max(log.readings[-1].at_h for log in logs), step_h)
+    n_steps = max(steps_until(prepared, log.readings[-1].at_h) for log in logs)
     weathers = weathers_of(passage, prepared, members=members, seed=seed)
     weathers = replace(weathers, factors=np.ones_like(weathers.factors))
-    in_weathers = simulated(
-        past,
-        Factors(*np.ones((5, members))),
-        signals_in_blocks=_laid_in(weathers, engine, n_steps),
+    engines = _engines(passage, logs, weathers, n_steps)
+    past = past_in(
+        weathers.chosen(np.tile(np.arange(members), len(logs))), passage, side_by_side(engines)
     )
-    tell(0.5)
+    in_weathers = simulated(past, Factors(*np.ones((N_FACTORS, members * len(logs)))))
+    tell(0.3)
+    fits = []
+    for place, (log, engine) in enumerate(zip(logs, engines, strict=True)):
+        own = in_weathers.chosen(slice(place * members, (place + 1) * members))
+        found = observations_of(log.readings, passage, own.mean(), prepared, sounding=sounding)
+        fits.append(LogFit(found, engine, own, passage))
     priors = priors_of(passage, prepared)
-    kept, left_out = list(found), []
-    while True:
-        fit = _Fit(passage, past, nominal, in_weathers, kept, priors)
-        worst = fit.worst()
-        if worst is None or len(left_out) >= _MOST_LEFT_OUT:
-            break
-        left_out.append(_slip(kept[worst], fit.expected(worst), log))
-        del kept[worst]
-    tell(0.8)
-    now = fit.now(seed=seed, members=members)
-    best = simulated(past, Factors(*np.exp(fit.estimate.log_factor)))
+    fit(fits, weathers, passage, prior_sd=priors.array)
+    tell(0.7)
+    nows = [
+        Now(soc=soc, left_L=left_L, factors=factors)
+        for soc, left_L, factors in draws(fits, weathers, passage, seed=seed)
+    ]
+    best = _best(fits, weathers, passage)
     tell(1.0)
-    return Reckoned(
-        passage=passage,
-        prepared=prepared,
-        log=log,
-        left_out=tuple(left_out),
-        observations=tuple(kept),
-        until_h=until_h,
-        planned=_plan_so_far(passage, prepared, n_steps),
-        past=past,
-        best=best,
-        priors=priors,
-        estimate=fit.estimate,
-        now=now,
-        bought_L=sum(one.entry.fuel_added_L or 0.0 for one in log.readings),
+    planned = past_as_planned(passage, prepared, n_steps=n_steps)
+    planned = simulated(planned, Factors(*np.ones((N_FACTORS, 1))))
+    return [
+        Reckoned(
+            passage=passage,
+            prepared=prepared,
+            log=log,
+            left_out=tuple(_slip(*slip, log) for slip in one.left_out),
+            observations=tuple(one.observations),
+            until_h=log.readings[-1].at_h,
+            planned=planned,
+            engine=one.engine,
+            best=best.chosen(slice(place, place + 1)),
+            priors=priors,
+            estimate=one.estimate,
+            now=now,
+            bought_L=sum(each.entry.fuel_added_L or 0.0 for each in log.readings),
+        )
+        for place, (log, one, now) in enumerate(zip(logs, fits, nows, strict=True))
+    ]
+
+
+def _engines(passage, logs, weathers, n_steps):
+    """What the engine did by each log, in each weather."""
+    prepared = weathers.prepared
+    motoring = weathers.motoring(slice(0, n_steps))
+    motoring = np.broadcast_to(motoring, (n_steps, weathers.members)).astype(float)
+    planned = engine_as_planned(passage, prepared, n_steps=n_steps)
+    return [
+        engine_from_log(log.readings, passage, prepared, planned=planned, motoring=motoring)
+        for log in logs
+    ]
+
+
+def _best(fits, weathers, passage) -> History:
+    """The past with each log's best factors, a mean over some weathers."""
+    few = slice(0, min(TRIED_IN, weathers.members))
+    past = past_in(
+        weathers.chosen(np.tile(np.arange(few.stop), len(fits))),
+        passage,
+        side_by_side([one.engine.chosen(few) for one in fits]),
     )
+    found = np.exp(np.hstack([one.estimate.log_factor for one in fits]))
+    history = simulated(past, Factors(*np.repeat(found, few.stop, axis=1)))
+    return history.mean(len(fits))
 
 
-def _prepared_until(passage, until_h) -> Prepared:
-    prepared = prepare(passage, step_h=STEP_h)
-    late_h = until_h - prepared.track.n_steps * STEP_h
-    return prepared if late_h <= 0.0 else prepare(passage, step_h=STEP_h, hold_h=late_h + 1.0)
-
-
-def _laid_in(weathers, engine, n_steps):
-    """The signals of the weathers until now, block by block, with the engine as it was."""
-    for steps in blocks(n_steps, step_h=STEP_h):
-        yield engine_laid_into(weathers.signals(steps), engine, steps.start)
-
-
-def _plan_so_far(passage, prepared, n_steps) -> History:
-    """The plan's own rule in the mean sky."""
-    past = Past(
-        signals=prepared.signals.between(0, n_steps),
-        plant=prepared.plant,
-        soc_start=passage.boat.battery.soc_at_departure,
-        engine=None,
-    )
-    return simulated(past, Factors(*np.ones((5, 1))))
-
-
-class _Fit:
-    """One fit of all factors to some observations."""
-
-    def __init__(self, passage, past, nominal, in_weathers, observations, priors):
-        self.past, self.observations, self.priors = past, observations, priors
-        self.passage, self.nominal = passage, nominal
-        self.values = np.array([[one.value] for one in observations]).reshape(-1, 1)
-        said = predicted(nominal, observations, passage)
-        self.offset, self.anomalies = weather_anomalies(
-            predicted(in_weathers, observations, passage), said
-        )
-        self.soc_anomalies = weather_anomalies(in_weathers.soc[-1:], nominal.soc[-1:])
-        self.readings = reading_covariance(observations)
-        self.total = (
-            self.readings
-            + fuel_covariance(observations, nominal, passage)
-            + covariance(self.anomalies)
-        )
-        self.estimate = estimated(
-            lambda factors: predicted(simulated(past, factors), observations, passage),
-            self.values - self.offset,
-            white=whitening(self.total)[None],
-            prior_sd=priors.array,
-        )
-
-    def expected(self, place) -> float:
-        """What one reading should have said."""
-        return float(self.estimate.said[place, 0] + self.offset[place, 0])
-
-    def worst(self):
-        """The reading that lies too far off what all the others say; None if none does."""
-        if len(self.observations) < 3:
-            return None
-        # What each reading should be from all the others, by the inverse of their covariance.
-        slopes = self.estimate.jacobian[0]
-        whole = self.total + slopes @ np.diag(self.priors.array**2) @ slopes.T
-        inverse = np.linalg.inv(whole)
-        off = self.values[:, 0] - self.offset[:, 0] - self.estimate.said[:, 0]
-        off += slopes @ self.estimate.log_factor[:, 0]
-        apart = np.abs(inverse @ off) / np.sqrt(np.diag(inverse))
-        worst = int(apart.argmax())
-        return worst if apart[worst] > FARTHEST_SD else None
-
-    def now(self, *, seed, members) -> Now:
-        """Draws of factors, charge and litres, given all that the log says.
-
-        A draw that the readings do not bear out is moved to where it would agree with them
-        (Matheron's rule): what the covariances say of charge and litres, given the readings.
-        """
-        count, k = len(self.priors.array), len(self.observations)
-        z = streams.normal(
-            streams.UNDERWAY, seed=seed, index=0, members=members, per_member=count + k + 2
-        )
-        root = np.linalg.cholesky(self.estimate.covariance[0])
-        apart = root @ z[:count]
-        factors = Factors(*np.exp(self.estimate.log_factor + apart))
-        history = simulated(self.past, factors)
-        fuel = self.passage.boat.fuel
-        aboard_L = fuel.aboard_L if fuel else 0.0
-        at_h = np.array([one.at_h for one in self.observations])
-        dips = np.array([one.kind == "litres" for one in self.observations])
-        luck = self.anomalies + dips[:, None] * (
-            ABOARD_SD * aboard_L * z[-1] - OTHER_BURN_SD * self.nominal.at("other_L", at_h) * z[-2]
-            if k
-            else 0.0
-        )
-        left_luck_L = (
-            ABOARD_SD * aboard_L * z[-1] - OTHER_BURN_SD * self.nominal.other_L[-1] * z[-2]
-        )
-        offset, soc_luck = self.soc_anomalies
-        soc = history.soc[-1] + offset[0] + soc_luck[0]
-        left_L = aboard_L - history.charging_L[-1] - history.other_L[-1] + left_luck_L
-        if k:
-            errors = np.linalg.cholesky(self.readings) @ z[count:-2]
-            said = self.estimate.said + self.estimate.jacobian[0] @ apart
-            off = self.values - self.offset - said - luck - errors
-            pull = np.linalg.solve(self.total, off)
-            soc = soc + (_across(soc_luck, self.anomalies) @ pull)[0]
-            left_L = left_L + (_across(left_luck_L[None], luck * dips[:, None]) @ pull)[0]
-        # Straight lines do not know that a bank cannot be fuller than full.
-        return Now(soc=np.clip(soc, 0.0, 1.0), left_L=np.maximum(left_L, 0.0), factors=factors)
-
-
-def _across(some, others):
-    """Covariance of two sets of anomalies over their members."""
-    return some @ others.T / max(some.shape[1] - 1, 1)
+def _prepared_until(passage, until_h, step_h) -> Prepared:
+    prepared = prepare(passage, step_h=step_h)
+    late_h = until_h - prepared.track.n_steps * step_h
+    return prepared if late_h <= 0.0 else prepare(passage, step_h=step_h, hold_h=late_h + 1.0)
 
 
 def _slip(observation, expected, log) -> Problem:

@@ -35,7 +35,8 @@ def test_a_straight_problem_has_the_answer_of_bayesian_regression():
     after = np.linalg.inv(SLOPES.T @ np.linalg.inv(covariance) @ SLOPES + np.diag(SD**-2.0))
     best = after @ SLOPES.T @ np.linalg.inv(covariance) @ values
     assert found.log_factor == pytest.approx(best, abs=1e-3)
-    assert found.covariance[0] == pytest.approx(after, rel=1e-6)
+    wider = np.minimum(1.1, SD / np.sqrt(np.diag(after)))
+    assert found.covariance[0] == pytest.approx(after * np.outer(wider, wider), rel=1e-6)
 
 
 @pytest.mark.parametrize("seed", range(5))

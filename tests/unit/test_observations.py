@@ -10,7 +10,7 @@ from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 from powersim.underway.contradictions import Reading
 from powersim.underway.observations import observations_of
-from powersim.underway.past import EngineSoFar, engine_from_log, past_of, simulated
+from powersim.underway.past import past_as_planned, simulated
 
 DAYS, STEP_h = 4.0, 0.5
 N = round(24 * DAYS / STEP_h)
@@ -23,8 +23,7 @@ def reading(at_h, **given):
 def seen(*readings, passage=None, sounding=None):
     passage = passage or passage_of(days=DAYS)
     prepared = prepare(passage, step_h=STEP_h)
-    idle = EngineSoFar(charging=np.zeros(N, dtype=bool), motoring=np.zeros(N), told=True)
-    nominal = simulated(past_of(passage, prepared, idle), Factors(*np.ones((5, 1))))
+    nominal = simulated(past_as_planned(passage, prepared, n_steps=N), Factors(*np.ones((5, 1))))
     return observations_of(readings, passage, nominal, prepared, sounding=sounding)
 
 
@@ -102,47 +101,3 @@ def test_a_depth_needs_a_sounding():
 def test_a_counter_counts_from_its_first_reading():
     told = seen(reading(10.0, solar_Ah=500.0), reading(34.0, solar_Ah=520.0))
     assert [(one.value, one.since_h, one.sd) for one in told] == [(20.0, 10.0, 1.6)]
-
-
-def engine(*metered):
-    passage = passage_of(days=DAYS)
-    prepared = prepare(passage, step_h=STEP_h)
-    found = engine_from_log(
-        [reading(at_h, engine_h=hours) for at_h, hours in metered],
-        passage,
-        prepared,
-        n_steps=N,
-    )
-    return found, prepared
-
-
-def test_hours_of_the_meter_are_laid_into_daytime():
-    found, prepared = engine((0.0, 100.0), (48.0, 103.0), (96.0, 103.0))
-    assert found.told
-    assert found.charging.sum() * STEP_h == 3.0
-    steps = np.flatnonzero(found.charging)
-    assert steps.max() < 96
-    hour = [
-        (prepared.track.mid_utc_s[step] / 3600.0 + prepared.track.ship_offset_h[step]) % 24
-        for step in steps
-    ]
-    assert 9.0 <= min(hour) < max(hour) < 19.0
-
-
-def test_parts_of_a_step_are_carried_to_the_next_reading():
-    found, _ = engine(*((24.0 * day, 100.0 + 0.7 * day) for day in range(5)))
-    assert found.charging.sum() * STEP_h == pytest.approx(2.8, abs=0.5 * STEP_h)
-
-
-def test_without_a_meter_the_engine_runs_as_planned():
-    found, _ = engine((0.0, 100.0))
-    assert not found.told
-
-
-def test_motoring_comes_first_and_is_cut_where_the_meter_gained_less():
-    passage = passage_of(days=DAYS, leg={"motoring_start_h": 6.0})
-    prepared = prepare(passage, step_h=STEP_h)
-    metered = [reading(0.0, engine_h=10.0), reading(24.0, engine_h=13.0)]
-    found = engine_from_log(metered, passage, prepared, n_steps=N)
-    assert found.motoring.sum() * STEP_h == pytest.approx(3.0)
-    assert not found.charging[:48].any()

@@ -1,0 +1,204 @@
+"""What the engine did so far: in gear and charging, as far as the log's hour meter tells it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from powersim.simulation.kernel import steps as kernel_steps
+from powersim.simulation.plant import has_charging_alternator
+from powersim.simulation.state import start_state
+
+#: Hours in gear that are so close to what the meter gained are all of it. [h]
+_WITHIN_h = 1.0
+#: Runs that are likely in a day even where the plan has none, and their least length; judgement.
+LEAST_RUNS_PER_DAY, LEAST_RUN_h = 0.2, 1.0
+#: Share of the time in which she may be under power though neither passage nor calms have it so;
+#: judgement. [-]
+UNFORESEEN_FRAC = 0.02
+#: Steps that spread any number of draws evenly, and a shift from one spell to the next.
+_GOLDEN, _SHIFT = 0.6180339887498949, 97
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class EngineSoFar:
+    """What the engine did until now.
+
+    Attributes
+    ----------
+    charging : ndarray of bool, shape (n, members or 1)
+        Steps in which it charged at rest.
+    motoring : ndarray, shape (n, members or 1)
+        Share of each step in gear. [-]
+    told : bool
+        Whether the log's hour meter tells it; if not, it is the plan's.
+    """
+
+    charging: np.ndarray
+    motoring: np.ndarray
+    told: bool
+
+    def chosen(self, some) -> EngineSoFar:
+        """That of some members alone.
+
+        Parameters
+        ----------
+        some : slice
+
+        Returns
+        -------
+        EngineSoFar
+        """
+        return replace(self, charging=self.charging[:, some], motoring=self.motoring[:, some])
+
+
+def side_by_side(engines, times: int = 1) -> EngineSoFar:
+    """Engines of some logs, one after the other along the members.
+
+    Parameters
+    ----------
+    engines : sequence of EngineSoFar
+    times : int
+        How often the whole row is repeated.
+
+    Returns
+    -------
+    EngineSoFar
+    """
+    return EngineSoFar(
+        charging=np.tile(np.hstack([one.charging for one in engines]), times),
+        motoring=np.tile(np.hstack([one.motoring for one in engines]), times),
+        told=all(one.told for one in engines),
+    )
+
+
+def engine_as_planned(passage, prepared, *, n_steps: int) -> np.ndarray:
+    """When the plan's own rule charges in the mean sky.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+    n_steps : int
+        Steps until now.
+
+    Returns
+    -------
+    ndarray of bool, shape (n, 1)
+    """
+    signals, plant = prepared.signals.between(0, n_steps), prepared.plant
+    state = start_state(plant, soc=passage.boat.battery.soc_at_departure)
+    runs = [flows.charging > 0.0 for flows, _ in kernel_steps(signals, plant=plant, state=state)]
+    return np.array(runs, dtype=bool).reshape(n_steps, 1)
+
+
+def engine_from_log(readings, passage, prepared, *, planned, motoring) -> EngineSoFar:
+    """What the engine did, by the log's hour meter.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+        In order of time.
+    passage : Passage
+    prepared : Prepared
+        For the hours in which the boat's rule and timetable have the engine charge.
+    planned : ndarray of bool, shape (n, 1)
+        From `engine_as_planned`.
+    motoring : ndarray, shape (n, members or 1)
+        Share of each step in gear as the passage and the calms of each weather have it. [-]
+
+    Returns
+    -------
+    EngineSoFar
+        Between two readings of the meter the engine was in gear as in that weather, or for less if
+        the meter gained less, and what is left of the gain it charged. Nobody writes down when: at
+        the times of the timetable, else from the hour on from which boat.toml allows it, since a
+        bank is lowest in the morning, and on all days alike. What the meter does not tell, how
+        many of its hours were in gear, differs from weather to weather. Outside of the readings,
+        and without any, all is as planned.
+    """
+    n_steps, step_h = len(motoring), prepared.track.step_h
+    charging = np.repeat(planned, motoring.shape[1], axis=1) & (motoring < 1.0)
+    metered = [one for one in readings if one.entry.engine_h is not None]
+    if len(metered) < 2:
+        return EngineSoFar(charging=charging, motoring=motoring, told=False)
+    motoring = motoring.copy()
+    able = has_charging_alternator(passage.boat)
+    signals = prepared.signals
+    ordered, allowed = signals.ordered[:n_steps, 0], signals.may_run[:n_steps, 0]
+    carried_h = np.zeros(motoring.shape[1])
+    runs_per_h, run_h = _usual_runs(planned[:, 0], step_h)
+    for turn, (before, after) in enumerate(pairwise(metered)):
+        first, last = (min(round(one.at_h / step_h), n_steps) for one in (before, after))
+        if last <= first:
+            continue
+        here = slice(first, last)
+        gained_h = after.entry.engine_h - before.entry.engine_h + carried_h
+        ran_h = np.maximum(gained_h, 0.0)
+        motoring[here] = _calms_that_fit(
+            motoring[here], ran_h, step_h=step_h, runs_per_h=runs_per_h, run_h=run_h, turn=turn
+        )
+        in_gear_h = motoring[here].sum(axis=0) * step_h
+        motoring[here] *= np.minimum(ran_h / np.maximum(in_gear_h, 1e-9), 1.0)
+        left_h = gained_h - np.minimum(in_gear_h, ran_h)
+        steps = np.clip(np.round(left_h / step_h), 0.0, last - first) if able else 0.0 * left_h
+        carried_h = left_h - steps * step_h if able else 0.0 * left_h
+        order = _turns(ordered[here], allowed[here])[:, None]
+        order = order + (last - first) * (motoring[here] >= 1.0)
+        charging[here] = order.argsort(axis=0, kind="stable").argsort(axis=0) < steps
+    return EngineSoFar(charging=charging, motoring=motoring, told=True)
+
+
+def _usual_runs(planned, step_h):
+    """How often an hour the plan begins to charge, and how long it goes on. [1/h], [h]"""
+    runs = int(np.diff(planned.astype(int), prepend=0).clip(0).sum())
+    per_h = max(runs / (len(planned) * step_h), LEAST_RUNS_PER_DAY / 24.0)
+    return per_h, max(float(planned.sum()) * step_h / max(runs, 1), LEAST_RUN_h)
+
+
+def _calms_that_fit(motoring, gained_h, *, step_h, runs_per_h, run_h, turn):
+    """Shares in gear that go with what the meter gained, each weather's taken from one that fits.
+
+    Returns
+    -------
+    ndarray, shape (n, members)
+
+    Notes
+    -----
+    What a weather leaves over was charging: none, with the chance that no run fell into the spell,
+    else about as long as the plan's runs (a gamma density of shape 2). A calm that lasted longer
+    than the meter gained was motored in part: any part alike, so it counts by an hour's share of
+    the spell; and so does motoring, of a little chance, that no weather foresees. Weathers are
+    drawn by these weights, evenly (by the golden ratio, so that the first few stand for all).
+    """
+    spell_h, members = len(motoring) * step_h, np.arange(motoring.shape[1])
+    unforeseen = np.full((len(motoring), 1), min(gained_h.mean() / spell_h, 1.0))
+    chance = max(float(motoring.mean()), UNFORESEEN_FRAC)
+    motoring = np.hstack([motoring, unforeseen])
+    charged_h = np.append(gained_h, gained_h.mean()) - motoring.sum(axis=0) * step_h
+    runs = runs_per_h * spell_h
+    none, mean_h = np.exp(-runs), run_h * max(runs, 1.0)
+    part = none * min(_WITHIN_h / spell_h, 1.0)
+    by_run = (1.0 - none) * np.maximum(charged_h, 0.0) * (2.0 / mean_h) ** 2
+    weight = by_run * np.exp(-2.0 * np.maximum(charged_h, 0.0) / mean_h)
+    weight = np.where(np.abs(charged_h) < 0.5 * _WITHIN_h, none, weight)
+    weight = np.where(charged_h <= -0.5 * _WITHIN_h, part, weight)
+    weight[-1] = part * chance * len(members)
+    weight = np.cumsum(weight)
+    drawn = weight[-1] * ((members + turn * _SHIFT) * _GOLDEN % 1.0)
+    return motoring[:, np.searchsorted(weight, drawn)]
+
+
+def _turns(ordered, allowed):
+    """In which order steps are taken for charging, shape (n,).
+
+    First the timetable's, then each day's first that is allowed, each day's second and so on.
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], allowed.astype(int), [0]])))
+    spells = edges.reshape(-1, 2)
+    turns = np.full(len(allowed), float(len(allowed)))
+    for day, (begin, end) in enumerate(spells):
+        turns[begin:end] = np.arange(end - begin) + day / len(spells)
+    return np.where(ordered, -1.0, turns)

@@ -1,0 +1,105 @@
+"""What the hour meter tells of the engine, and how much of it was in gear where nobody says."""
+
+import numpy as np
+import pytest
+from builders import passage_of
+
+from powersim.records import LogEntry
+from powersim.simulation.prepare import prepare
+from powersim.underway.contradictions import Reading
+from powersim.underway.engine_so_far import engine_from_log
+
+DAYS, STEP_h = 4.0, 0.5
+N = round(24 * DAYS / STEP_h)
+IDLE = np.zeros((N, 1), dtype=bool)
+
+
+def engine(*metered, motoring=None, passage=None):
+    passage = passage or passage_of(days=DAYS)
+    readings = [
+        Reading(
+            at_h=at_h, entry=LogEntry(file="log.csv", line=2, row="", clock_s=0.0, engine_h=hours)
+        )
+        for at_h, hours in metered
+    ]
+    prepared = prepare(passage, step_h=STEP_h)
+    if motoring is None:
+        motoring = prepared.signals.motoring[:N].copy()
+    found = engine_from_log(readings, passage, prepared, planned=IDLE, motoring=motoring)
+    return found, prepared
+
+
+def ship_hours(prepared, steps):
+    track = prepared.track
+    return (track.mid_utc_s[steps] / 3600.0 + track.ship_offset_h[steps]) % 24
+
+
+def test_hours_of_the_meter_are_laid_where_charging_is_allowed():
+    found, prepared = engine((0.0, 100.0), (48.0, 103.0), (96.0, 103.0))
+    assert found.told
+    assert found.charging.sum() * STEP_h == 3.0
+    steps = np.flatnonzero(found.charging[:, 0])
+    assert steps.max() < 96
+    assert prepared.signals.may_run[steps].all()
+
+
+def test_days_have_about_as_much_each():
+    found, _ = engine((0.0, 100.0), (96.0, 108.0))
+    by_day = found.charging.reshape(4, -1).sum(axis=1) * STEP_h
+    assert by_day.sum() == 8.0
+    assert by_day.max() - by_day.min() <= 2.0
+
+
+def test_parts_of_a_step_are_carried_to_the_next_reading():
+    found, _ = engine(*((24.0 * day, 100.0 + 0.7 * day) for day in range(5)))
+    assert found.charging.sum() * STEP_h == pytest.approx(2.8, abs=0.5 * STEP_h)
+
+
+def test_tenths_of_the_meter_are_not_lost_over_many_readings():
+    found, _ = engine(*((2.0 * k, 100.0 + 0.1 * k) for k in range(49)))
+    assert found.charging.sum() * STEP_h == pytest.approx(4.8, abs=0.5 * STEP_h)
+
+
+def test_without_a_meter_the_engine_runs_as_planned():
+    found, _ = engine((0.0, 100.0))
+    assert not found.told
+
+
+def test_planned_motoring_comes_first_and_is_cut_where_the_meter_gained_less():
+    found, _ = engine(
+        (0.0, 10.0), (24.0, 13.0), passage=passage_of(days=DAYS, leg={"motoring_start_h": 6.0})
+    )
+    assert found.motoring.sum() * STEP_h == pytest.approx(3.0)
+    assert not found.charging[:48].any()
+
+
+def calms(*hours):
+    """Weathers with so many hours in gear from noon of the first day on."""
+    motoring = np.zeros((N, len(hours)))
+    for member, in_gear_h in enumerate(hours):
+        motoring[6 : 6 + round(in_gear_h / STEP_h), member] = 1.0
+    return motoring
+
+
+def test_a_weather_takes_over_calms_that_go_with_the_meter():
+    """Eleven hours of the meter in a day are no charging: all motored as in the one such calm."""
+    found, _ = engine((0.0, 100.0), (24.0, 111.0), motoring=calms(*([0.0] * 30 + [11.0] * 10)))
+    in_gear_h = found.motoring[:48].sum(axis=0) * STEP_h
+    assert np.mean(in_gear_h > 10.5) > 0.95
+
+
+def test_a_short_gain_is_charging_most_likely_but_not_surely():
+    """Two hours: as a usual run has them, in nine weathers of ten without calm."""
+    many = calms(*([0.0] * 90 + [2.0] * 5 + [9.0] * 5))
+    found, _ = engine((0.0, 100.0), (24.0, 102.0), motoring=many)
+    charged_h = found.charging[:48].sum(axis=0) * STEP_h
+    in_gear_h = found.motoring[:48].sum(axis=0) * STEP_h
+    assert charged_h + in_gear_h == pytest.approx(np.full(100, 2.0))
+    assert 0.3 < np.mean(charged_h > 1.0) < 0.95
+
+
+def test_the_first_few_weathers_stand_for_all():
+    many = calms(*([0.0] * 50 + [11.0] * 50))
+    found, _ = engine((0.0, 100.0), (24.0, 102.0), motoring=many)
+    charged_h = found.charging[:48].sum(axis=0) * STEP_h
+    assert charged_h[:8].mean() == pytest.approx(charged_h.mean(), abs=0.5)
