@@ -9,14 +9,11 @@ import click
 
 from powersim.errors import InputError, Problem
 
-_DEPTH = "a depth on the stick, for example 23.5cm"
 _SHAPE = (
     'a table [fuel.tank], for example shape = "box", length = "90 cm", width = "60 cm", '
     'height = "35 cm"'
 )
 _BELOW_ZERO = re.compile(r"-[0-9.]")
-#: Inches as a rule has them, such as 9 1/4 in.
-_FRACTION = re.compile(r"(?:([0-9]{1,3})\s+)?([0-9]{1,2})/([0-9]{1,2})\s*(in|inch|inches)")
 
 
 class DepthCommand(click.Command):
@@ -52,28 +49,23 @@ def boat_with_tank(folder):
 
 def depth_read(text, tank) -> float:
     """A depth as typed, that such a tank can have. [m]"""
+    from powersim.inputs.depths import read_depth
     from powersim.inputs.text import ReadingError, quoted
-    from powersim.inputs.units import to_float
-    from powersim.planning.sounding import above_tank
+    from powersim.physics.tank import above_tank
 
+    full_cm = 100.0 * tank.top_m
     try:
-        depth_m = to_float(_whole_inches(text), "m")
+        depth_m, _ = read_depth(text)
         if not depth_m >= 0.0:  # written so that nan fails too
             raise ReadingError(f"{quoted(text)} is less than nothing")
         if above_tank(tank, depth_m):
-            full = f"{100.0 * tank.top_m:.4g} cm"
+            full = f"{full_cm:.4g} cm"
             raise ReadingError(f"{quoted(text)} is above the tank, which is full at {full}")
     except ReadingError as error:
-        raise _problem("depth", error.reason, _DEPTH) from error
+        example = f"{0.5 * full_cm:.3g}cm"
+        expected = f"a depth on the stick, 0 cm to {full_cm:.4g} cm, for example {example}"
+        raise _problem("depth", error.reason, expected) from error
     return depth_m
-
-
-def _whole_inches(text: str) -> str:
-    """Inches and their fractions as a decimal; all else as it is."""
-    found = _FRACTION.fullmatch(text.strip())
-    if found is None or int(found[3]) == 0:
-        return text
-    return f"{int(found[1] or 0) + int(found[2]) / int(found[3])!r} {found[4]}"
 
 
 def cans_read(text) -> float | None:

@@ -14,13 +14,14 @@ from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat_passage import FIRST_YEAR, LAST_YEAR, parse_depart
+from powersim.inputs.depths import read_depth
 from powersim.inputs.headings import Column, letter
 from powersim.inputs.legs import read_cloud
 from powersim.inputs.positions import parse_position
 from powersim.inputs.table import Row, Table, problem_at, table_of
 from powersim.inputs.text import ReadingError, quoted, read_text
 from powersim.inputs.toml_keys import cans_L
-from powersim.inputs.units import measure, split, to_float
+from powersim.inputs.units import split, to_float
 from powersim.records import Log, LogEntry
 
 LOG_FILE = "log.csv"
@@ -86,7 +87,7 @@ def _quantity(name: str, unit: str, least: float, most: float):
 
 
 def _read_dip(text: str, bare: str | None) -> Fields:
-    number, unit = measure(text, ("m", "L"), bare=bare)
+    number, unit = read_depth(text, or_litres=True, bare=bare)
     most = {"m": 5.0, "L": 10_000.0}[unit]
     if not 0 <= number <= most:
         raise ReadingError(f"{quoted(text)} is not between 0 and {most:g} {unit}")

@@ -172,6 +172,22 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
     )
 
 
+def above_tank(tank, depth_m: float) -> bool:
+    """Whether a depth cannot be a reading of a tank, however she rolls.
+
+    Parameters
+    ----------
+    tank : Tank
+    depth_m : float
+        As read off the stick. [m]
+
+    Returns
+    -------
+    bool
+    """
+    return depth_m > tank.top_m + tank.wet_m + 3.0 * tank.rolling_m
+
+
 def _local_slope_L_per_m(tank, level_m, *, over_m):
     """Mean slope of the curve about a level, so far up and down as there is tank."""
     level_m = min(max(level_m, 0.0), tank.top_m)

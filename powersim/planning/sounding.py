@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from powersim.physics.alternator import bank_setpoint_V
 from powersim.physics.engine import charging_fuel_L, charging_slope_L_per_kWh, shaft_W
-from powersim.physics.tank import sounding
+from powersim.physics.tank import above_tank, sounding
 from powersim.records import Boat
 
 #: The bank's temperature at which the alternator's voltage is taken. [degC]
@@ -121,22 +121,6 @@ def worth_of(boat: Boat, litres: float) -> Worth:
         motoring_h=motoring_h,
         motoring_nm=motoring_h * boat.engine.motoring_kn,
     )
-
-
-def above_tank(tank, depth_m: float) -> bool:
-    """Whether a depth cannot be a reading of a tank, however she rolls.
-
-    Parameters
-    ----------
-    tank : Tank
-    depth_m : float
-        As read off the stick. [m]
-
-    Returns
-    -------
-    bool
-    """
-    return depth_m > tank.top_m + tank.wet_m + 3.0 * tank.rolling_m
 
 
 def sounded(boat: Boat, depth_m: float, *, cans_L: float | None = None) -> Sounded:

@@ -14,6 +14,7 @@ from datetime import UTC, datetime
 import numpy as np
 
 from powersim.errors import Problem
+from powersim.physics.tank import above_tank
 from powersim.records import Log, LogEntry
 from powersim.voyage.ship_time import ship_offset_h
 
@@ -21,6 +22,8 @@ from powersim.voyage.ship_time import ship_offset_h
 FARTHEST_NM = 500.0
 #: An hour meter may be read a tenth early and a tenth late. [h]
 METER_SLACK_h = 0.2
+#: 105.2 less 100 is a little more than 5.2 to a computer. [h]
+_ROUNDING_h = 1e-6
 #: A dip may read over the brim by this share when she rolls. [-]
 _BRIM_SLACK_FRAC = 0.02
 _FIX_EXPECTED = "a fix within 500 nm of the route, for example 52 10.5 N 27 31 W"
@@ -88,7 +91,8 @@ def checked(log: Log, *, passage, track, now_utc, sounding=None) -> CheckedLog:
     readings = [_on_route(one, track, problems) for one in readings]
     readings = _only_rising(readings, "engine_h", problems, pace=1.0)
     readings = _only_rising(readings, "solar_Ah", problems, pace=None)
-    readings = [_within_tank(one, passage.boat, problems, sounding) for one in readings]
+    readings = [_within_tank(one, passage.boat, problems) for one in readings]
+    _say_if_depths_tell_nothing(readings, passage.boat, sounding, problems)
     in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
     return CheckedLog(readings=tuple(readings), set_aside=tuple(in_order))
 
@@ -215,9 +219,10 @@ def _only_rising(readings, name, problems, *, pace):
         later = min((k for k in kept if k > index), default=None)
         beside = earlier if earlier is not None else later
         other = readings[having[beside]]
+        apart = f"{abs(one.at_h - other.at_h):.0f} h {'before' if beside < index else 'after'} it"
         reason = (
-            f"{counts[index]:g} does not go with {counts[beside]:g} of line {other.entry.line}"
-            f", {abs(one.at_h - other.at_h):.0f} h {'before' if beside < index else 'after'} it"
+            f"{counts[index]:.10g} does not go with {counts[beside]:.10g} of line "
+            f"{other.entry.line}, {apart}"
         )
         expected = "a counter that never goes back"
         if pace is not None:
@@ -254,7 +259,7 @@ def longest_rising(at_h, counts, *, pace=None) -> Sequence[int]:
         gained = counts[k] - counts[:k]
         agrees = gained >= 0.0
         if pace is not None:
-            agrees &= gained <= pace * (at_h[k] - at_h[:k]) + METER_SLACK_h
+            agrees &= gained <= pace * (at_h[k] - at_h[:k]) + METER_SLACK_h + _ROUNDING_h
         best = np.where(agrees, length[:k], 0)
         if best.any():
             before[k] = int(best.argmax())
@@ -265,8 +270,8 @@ def longest_rising(at_h, counts, *, pace=None) -> Sequence[int]:
     return chain[::-1]
 
 
-def _within_tank(reading: Reading, boat, problems, sounding) -> Reading:
-    """The dip in litres, or none where it lies above the tank."""
+def _within_tank(reading: Reading, boat, problems) -> Reading:
+    """The dip, or none where it lies above the tank."""
     entry, fuel = reading.entry, boat.fuel
     if fuel is None:
         if entry.dip_m is None and entry.dip_L is None and entry.cans_L is None:
@@ -276,4 +281,20 @@ def _within_tank(reading: Reading, boat, problems, sounding) -> Reading:
         reason = f"{entry.dip_L:g} L is more than the tank of {fuel.tank_L:g} L holds"
         problems.append(entry.problem("dip", reason, f"0 L to {fuel.tank_L:g} L"))
         return replace(reading, entry=replace(entry, dip_L=None))
+    if entry.dip_m is not None and fuel.shape is not None and above_tank(fuel.shape, entry.dip_m):
+        full = f"{100.0 * fuel.shape.top_m:.4g} cm"
+        reason = f"{100.0 * entry.dip_m:.4g} cm is above the tank, which is full at {full}"
+        problems.append(entry.problem("dip", reason, f"0 cm to {full}"))
+        return replace(reading, entry=replace(entry, dip_m=None))
     return reading
+
+
+def _say_if_depths_tell_nothing(readings, boat, sounding, problems):
+    """One message, with the first depth: that the tank's shape is missing is no fault of a row."""
+    depths = [one for one in readings if one.entry.dip_m is not None]
+    if not depths or boat.fuel is None or sounding is not None:
+        return
+    others = f", nor do {len(depths) - 1} after it" if len(depths) > 1 else ""
+    reason = f"a depth tells nothing{others}: boat.toml does not say what shape the tank has"
+    expected = "[fuel.tank] with its shape or a table, or the dip in litres"
+    problems.append(depths[0].entry.problem("dip", reason, expected))

@@ -132,10 +132,11 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
     runs_per_h, run_h = _usual_runs(planned[:, 0], step_h)
     for turn, (before, after) in enumerate(pairwise(metered)):
         first, last = (min(round(one.at_h / step_h), n_steps) for one in (before, after))
-        if last <= first:
+        gained_h = after.entry.engine_h - before.entry.engine_h + carried_h
+        if last <= first:  # two readings within one step: the next pair has what was gained
+            carried_h = gained_h
             continue
         here = slice(first, last)
-        gained_h = after.entry.engine_h - before.entry.engine_h + carried_h
         ran_h = np.maximum(gained_h, 0.0)
         motoring[here] = _calms_that_fit(
             motoring[here], ran_h, step_h=step_h, runs_per_h=runs_per_h, run_h=run_h, turn=turn

@@ -83,6 +83,8 @@ def test_inches_and_their_fractions(call, folder, depth):
         (("-3cm",), "depth: '-3cm' is less than nothing\n"),
         (("-.5cm", "--json"), "depth: '-.5cm' is less than nothing\n"),
         (("1/0 in",), "depth: cannot read '1/0 in'"),
+        (("5 furlongs",), "depth: '5 furlongs' is in a unit that no dip stick has; write mm, cm"),
+        (("40cm",), "\n  expected  a depth on the stick, 0 cm to 20 cm, for example 10cm\n"),
         (("11cm", "--cans", "-3L"), "cans: "),
         (("11cm", "--tabel"), "No such option '--tabel'"),
         (("--", "-3cm"), "depth: '-3cm' is less than nothing\n"),

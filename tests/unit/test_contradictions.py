@@ -1,6 +1,7 @@
 """Logs that contradict themselves, line by line; one bad entry leaves the rest as it was."""
 
 import itertools
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -8,7 +9,8 @@ from builders import passage_of
 from hypothesis import given
 from hypothesis import strategies as st
 
-from powersim.records import Log, LogEntry
+from powersim.physics.tank import sounding
+from powersim.records import Log, LogEntry, Tank, TankPart
 from powersim.simulation.prepare import prepare
 from powersim.underway.contradictions import checked, distances_nm, longest_rising
 
@@ -30,12 +32,14 @@ def entry(line, hours, **given):
     )
 
 
-def check(*entries, now_h=120.0):
+def check(*entries, now_h=120.0, passage=PASSAGE):
+    shape = passage.boat.fuel.shape
     return checked(
         Log(entries=entries),
-        passage=PASSAGE,
+        passage=passage,
         track=TRACK,
         now_utc=DEPART + timedelta(hours=now_h),
+        sounding=None if shape is None else lambda depth_m: sounding(shape, depth_m)[:2],
     )
 
 
@@ -67,6 +71,66 @@ def test_engine_hours_cannot_pass_faster_than_time():
     )
     assert [one.entry.engine_h for one in found.readings] == [100.0, 101.0, None]
     assert [problem.line for problem in found.set_aside] == [4]
+
+
+@pytest.mark.parametrize("begin", [100.0, 812.3, 9999.9, 12345.6])
+def test_a_meter_of_tenths_may_be_read_one_early_and_one_late(begin):
+    """Five hours on end: 0.2 h more than passed will do, 0.3 h will not."""
+
+    def kept(gained):
+        found = check(entry(2, 0, engine_h=begin), entry(3, 5, engine_h=round(begin + gained, 1)))
+        return found.set_aside == ()
+
+    assert [kept(gained) for gained in (0.0, 4.9, 5.1, 5.2, 5.3)] == [True] * 4 + [False]
+
+
+@given(
+    begin=st.floats(0.0, 20_000.0),
+    runs=st.lists(st.tuples(st.floats(0.02, 12.0), st.floats(0.0, 1.0)), min_size=1, max_size=12),
+)
+def test_a_sound_meter_read_in_tenths_is_never_set_aside(begin, runs):
+    """It shows the tenths that are past; the clock is read to a minute."""
+    at_h, meter_h = [0.0], [begin]
+    for lasted_h, share in runs:
+        at_h.append(at_h[-1] + lasted_h)
+        meter_h.append(meter_h[-1] + share * lasted_h)
+    shown = [int(10.0 * hours) / 10.0 for hours in meter_h]
+    clock_h = [round(60.0 * hours) / 60.0 for hours in at_h]
+    assert list(longest_rising(clock_h, shown, pace=1.0)) == list(range(len(shown)))
+
+
+def test_a_large_count_is_shown_as_it_is_written():
+    found = check(entry(2, 0, engine_h=12345.6), entry(3, 1, engine_h=12345.7),
+                  entry(4, 2, engine_h=98765.4))  # fmt: skip
+    assert "98765.4 does not go with 12345.7 of line 3, 1 h before it" in found.set_aside[0].text
+
+
+BOXED = replace(
+    PASSAGE,
+    boat=replace(
+        PASSAGE.boat,
+        fuel=replace(
+            PASSAGE.boat.fuel,
+            shape=Tank(parts=(TankPart(shape="box", length_m=1.0, width_m=0.4, height_m=0.2),)),
+        ),
+    ),
+)
+
+
+def test_a_depth_above_the_tank_is_named_and_one_a_little_above_is_a_full_tank():
+    found = check(entry(2, 5, dip_m=0.9), entry(3, 6, dip_m=0.21), passage=BOXED)
+    assert [one.entry.dip_m for one in found.readings] == [None, 0.21]
+    assert [problem.text for problem in found.set_aside] == [
+        "dip (column D): 90 cm is above the tank, which is full at 20 cm"
+    ]
+
+
+def test_depths_of_a_tank_without_a_shape_are_named_once():
+    found = check(entry(2, 5, dip_m=0.2), entry(3, 6, dip_m=0.19), entry(4, 7, dip_L=70.0))
+    assert [problem.text for problem in found.set_aside] == [
+        "dip (column D): a depth tells nothing, nor do 1 after it: boat.toml does not say what "
+        "shape the tank has"
+    ]
 
 
 def test_a_dip_above_the_tank_is_named():

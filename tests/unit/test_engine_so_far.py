@@ -60,6 +60,21 @@ def test_tenths_of_the_meter_are_not_lost_over_many_readings():
     assert found.charging.sum() * STEP_h == pytest.approx(4.8, abs=0.5 * STEP_h)
 
 
+def test_readings_closer_together_than_a_step_lose_nothing():
+    """The meter read every ten minutes through a run of two hours: common practice, no source."""
+    metered = [(5.0 + k / 6.0, round(100.0 + k / 6.0, 1)) for k in range(13)]
+    found, _ = engine(*metered, (24.0, 102.0))
+    assert found.charging.sum() * STEP_h == pytest.approx(2.0, abs=0.5 * STEP_h)
+
+
+def test_short_runs_do_not_grow_into_whole_steps():
+    """Three tenths of an hour each morning, and nothing until the next."""
+    metered = [(24.0 * day + part, 100.0 + round(0.3 * (day + (part > 0)), 1))
+               for day in range(4) for part in (0.0, 12.0)]  # fmt: skip
+    found, _ = engine(*metered)
+    assert found.charging.sum() * STEP_h == pytest.approx(1.2, abs=0.5 * STEP_h + 1e-9)
+
+
 def test_without_a_meter_the_engine_runs_as_planned():
     found, _ = engine((0.0, 100.0))
     assert not found.told
