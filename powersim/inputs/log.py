@@ -126,7 +126,10 @@ def _read_note(text: str, bare: str | None) -> Fields:
     return {"note": text[:_LONGEST_NOTE]}
 
 
-TIME_EXPECTED = "a date and time, UTC or with 'ship' behind it, for example 2026-09-12 08:00"
+TIME_EXPECTED = (
+    "date and time in one cell, year first; UTC, or with 'ship' or an offset behind it, "
+    "for example 2026-09-12 08:00"
+)
 
 
 def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
@@ -162,7 +165,7 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
             **_quantity("soc", "frac", 0.0, 1.0),
         ),
         LogColumn(
-            column=column("voltage", "at the bank", "12.45 V", ("V",)),
+            column=column("voltage", "volts at the bank", "12.45 V", ("V",)),
             **_quantity("voltage_V", "V", 0.0, 100.0),
         ),
         LogColumn(
@@ -175,7 +178,7 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
             **_with_bare(_quantity("resting_h", "h", 0.0, 1_000.0), "h"),
         ),
         LogColumn(
-            column=column("current", "into the bank, below 0 out of it", "-3.2 A", ("A",)),
+            column=column("current", "amperes into the bank, below 0 out of it", "-3.2 A", ("A",)),
             **_quantity("current_A", "A", -2_000.0, 2_000.0),
         ),
         LogColumn(
@@ -183,7 +186,7 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
             **_with_bare(_quantity("engine_h", "h", 0.0, 100_000.0), "h"),
         ),
         LogColumn(
-            column=column("dip", "the stick in the tank, depth or litres", "23.5 cm", ("m", "L")),
+            column=column("dip", "the stick in the tank, depth or litres", "23.5 cm", ("cm", "L")),
             read=_read_dip,
             span="0 cm to 500 cm, or 0 L to 10000 L",
         ),
@@ -193,7 +196,9 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
             span="0 L to 10000 L",
         ),
         LogColumn(
-            column=column("absorb_A", "into the bank at absorption voltage", "4.2 A", ("A",)),
+            column=column(
+                "absorb_A", "amperes into the bank at absorption voltage", "4.2 A", ("A",)
+            ),
             **_with_bare(_quantity("absorb_A", "A", 0.0, 2_000.0), "A"),
         ),
         LogColumn(
@@ -240,6 +245,8 @@ def read_log(path, *, can_L: float | None = None) -> Log:
     """
     columns = log_columns(can_L)
     table, problems = _whole_rows(path, columns)
+    if table.rows and not table.columns:
+        raise InputError([_no_heading(problems)])
     timed = [name for name in ("time", "ship_time") if name in table.columns]
     if len(timed) != 1:
         raise InputError(problems + ([_which_time(str(path), timed)] if table.columns else []))
@@ -282,6 +289,17 @@ def _which_time(file: str, timed: list[str]) -> Problem:
     )
 
 
+def _no_heading(problems: list[Problem]) -> Problem:
+    """One message in place of one for each cell, where the first line is an entry."""
+    first = min(problems, key=lambda problem: problem.line or 0)
+    return Problem(
+        file=first.file,
+        line=first.line,
+        text="this line should be the heading, and names no column of a log",
+        expected="names above the first entry, for example time,position,voltage,engine_h,dip",
+    )
+
+
 def _nothing(file: str) -> Problem:
     return Problem(file=file, text="holds no entry", expected=TIME_EXPECTED)
 
@@ -299,6 +317,9 @@ def _entry(row: Row, columns: Iterable[LogColumn], timed: str):
             given |= each.read(text, row.units.get(name))
         except ReadingError as error:
             expected = TIME_EXPECTED if name in ("time", "ship_time") else each.column.expected
+            if error.reason.endswith("has no unit"):
+                heads = (f"{name}_{unit}".replace("frac", "%") for unit in each.column.units)
+                expected += f"; bare numbers go under a heading {' or '.join(heads)}"
             faults.append(problem_at(row, name, error.reason, expected))
     if "clock_s" not in given:
         if not any(True for fault in faults if f"{timed} (" in fault.text):

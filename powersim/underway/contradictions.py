@@ -26,7 +26,10 @@ METER_SLACK_h = 0.2
 _ROUNDING_h = 1e-6
 #: A dip may read over the brim by this share when she rolls. [-]
 _BRIM_SLACK_FRAC = 0.02
-_FIX_EXPECTED = "a fix within 500 nm of the route, for example 52 10.5 N 27 31 W"
+_FIX_EXPECTED = "a fix within 500 nm of the route; are N, S, E and W right?"
+#: No bank is read outside of these shares of its nominal voltage: 9 V to 16.5 V of 12 V (from flat
+#: under load to equalizing; judgement). [-]
+_VOLTAGE_FRAC = (0.75, 1.375)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +94,9 @@ def checked(log: Log, *, passage, track, now_utc, sounding=None) -> CheckedLog:
     readings = [_on_route(one, track, problems) for one in readings]
     readings = _only_rising(readings, "engine_h", problems, pace=1.0)
     readings = _only_rising(readings, "solar_Ah", problems, pace=None)
+    readings = [_of_the_bank(one, passage.boat.battery, problems) for one in readings]
     readings = [_within_tank(one, passage.boat, problems) for one in readings]
+    readings = _within_cans(readings, passage.boat.fuel, problems)
     _say_if_depths_tell_nothing(readings, passage.boat, sounding, problems)
     in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
     return CheckedLog(readings=tuple(readings), set_aside=tuple(in_order))
@@ -224,9 +229,11 @@ def _only_rising(readings, name, problems, *, pace):
             f"{counts[index]:.10g} does not go with {counts[beside]:.10g} of line "
             f"{other.entry.line}, {apart}"
         )
-        expected = "a counter that never goes back"
-        if pace is not None:
-            expected += ", and by no more than an hour in an hour"
+        expected = "a counter that never goes back, " + (
+            "and not one that begins anew each day"
+            if pace is None
+            else "and by no more than an hour in an hour"
+        )
         problems.append(one.entry.problem(name, reason, expected))
         readings[place] = replace(one, entry=replace(one.entry, **{name: None}))
     return readings
@@ -268,6 +275,34 @@ def longest_rising(at_h, counts, *, pace=None) -> Sequence[int]:
     while before[chain[-1]] >= 0:
         chain.append(int(before[chain[-1]]))
     return chain[::-1]
+
+
+def _of_the_bank(reading: Reading, battery, problems) -> Reading:
+    """The voltage, or none where no bank of that kind has it."""
+    entry = reading.entry
+    least_V, most_V = (share * battery.nominal_V for share in _VOLTAGE_FRAC)
+    if entry.voltage_V is None or least_V <= entry.voltage_V <= most_V:
+        return reading
+    reason = f"{entry.voltage_V:g} V is no voltage of a bank of {battery.nominal_V:g} V"
+    problems.append(entry.problem("voltage", reason, f"{least_V:g} V to {most_V:g} V"))
+    return replace(reading, entry=replace(entry, voltage_V=None))
+
+
+def _within_cans(readings, fuel, problems):
+    """Cans as counted, or none where that is more than there were and came aboard."""
+    if fuel is None:
+        return readings
+    kept, most_L = [], fuel.jerrycans_L
+    for one in readings:
+        entry = one.entry
+        most_L += entry.fuel_added_L or 0.0
+        if entry.cans_L is not None and entry.cans_L > most_L + 0.5:
+            reason = f"{entry.cans_L:g} L are more than the cans of boat.toml and what came aboard"
+            expected = f"0 L to {most_L:g} L; what is bought goes into fuel_added"
+            problems.append(entry.problem("cans_left", reason, expected))
+            one = replace(one, entry=replace(entry, cans_L=None))
+        kept.append(one)
+    return kept
 
 
 def _within_tank(reading: Reading, boat, problems) -> Reading:

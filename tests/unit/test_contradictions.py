@@ -105,6 +105,31 @@ def test_a_large_count_is_shown_as_it_is_written():
     assert "98765.4 does not go with 12345.7 of line 3, 1 h before it" in found.set_aside[0].text
 
 
+@pytest.mark.parametrize(
+    ("volts", "stays"), [(8.9, False), (9.1, True), (16.4, True), (16.6, False), (25.1, False)]
+)
+def test_a_voltage_that_no_such_bank_has_is_named(volts, stays):
+    found = check(entry(2, 5, voltage_V=volts, soc=0.7))
+    assert (found.readings[0].entry.voltage_V is not None) == stays
+    assert found.readings[0].entry.soc == 0.7
+    assert [
+        f"{volts:g} V is no voltage of a bank of 12 V" in one.text for one in found.set_aside
+    ] == ([] if stays else [True])
+
+
+def test_more_cans_than_she_has_and_bought_are_named():
+    """The boat has 20 L in cans."""
+    found = check(
+        entry(2, 5, cans_L=20.0),
+        entry(3, 6, cans_L=200.0, soc=0.7),
+        entry(4, 7, cans_L=60.0, fuel_added_L=40.0),
+        entry(5, 8, cans_L=61.0),
+    )
+    assert [one.entry.cans_L for one in found.readings] == [20.0, None, 60.0, None]
+    assert [problem.line for problem in found.set_aside] == [3, 5]
+    assert found.set_aside[0].expected == "0 L to 20 L; what is bought goes into fuel_added"
+
+
 BOXED = replace(
     PASSAGE,
     boat=replace(

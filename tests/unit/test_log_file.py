@@ -78,7 +78,7 @@ def test_a_bad_cell_is_set_aside_and_the_rest_of_its_row_counts(write_file):
     assert (log.entries[0].voltage_V, log.entries[0].engine_h) == (None, 101.2)
     assert [str(problem) for problem in log.set_aside] == [
         f"{path}:2:2: voltage (column B): cannot read '12O5 V'\n"
-        "  expected  at the bank, for example 12.45 V\n"
+        "  expected  volts at the bank, for example 12.45 V\n"
         "  row       2026-09-12 06:30,12O5 V,101.2"
     ]
 
@@ -128,6 +128,24 @@ def test_a_log_of_no_use_is_an_error(write_file, text, said):
     with pytest.raises(InputError) as caught:
         read_log(write_file("log.csv", text))
     assert said in str(caught.value)
+
+
+def test_a_log_without_a_heading_is_told_in_one_message(write_file):
+    path = write_file("log.csv", "2026-09-12 06:30,12.4 V,101.2\n2026-09-13 06:30,12.4 V,101.2\n")
+    with pytest.raises(InputError) as caught:
+        read_log(path)
+    assert str(caught.value) == (
+        f"{path}:1: this line should be the heading, and names no column of a log\n"
+        "  expected  names above the first entry, for example time,position,voltage,engine_h,dip"
+    )
+
+
+def test_a_number_without_a_unit_is_told_of_the_heading_that_would_do(write_file):
+    log = read_log(write_file("log.csv", "time,soc,dip\n2026-09-12 06:30,72,23\n"))
+    assert [problem.expected.split("; ")[1] for problem in log.set_aside] == [
+        "bare numbers go under a heading soc_%",
+        "bare numbers go under a heading dip_cm or dip_L",
+    ]
 
 
 def test_no_file_is_an_error(tmp_path):
