@@ -3,30 +3,16 @@
 import json
 
 import pytest
+from logged import LOG, NOW, write_logged
 
-from powersim.inputs.starter import demo_files
-
-ROUTE = "waypoint,position,speed\nStart,52 00.0 N 020 00.0 W,5 kn\nEnd,40 00.0 N 020 00.0 W,\n"
-LOG = """\
-time,position,voltage,resting_h,engine_h,dip,cans_left,solar_Ah,note
-2026-09-05 10:00,,12.70 V,,812.3,84 L,60 L,100,let go
-2026-09-06 06:00,50 15 N 20 W,12.50 V,3 h,812.3,,,118,
-2026-09-06 18:00,49 15 N 20 W,12.52 V,,813.9,82.5 L,60 L,140,
-2026-09-07 06:00,48 15 N 20 W,12.36 V,3 h,813.9,,,140,
-2026-09-07 18:00,47 15 N 20 W,12.41 V,,815.4,81 L,60 L,166,
-2026-09-08 06:00,46 15 N 20 W,12.31 V,3 h,815.4,,,166,
-"""
-QUICK = ("--members", "20", "--step", "60 min", "--now", "2026-09-08 08:00")
+QUICK = ("--members", "20", "--step", "60 min", "--now", NOW)
 
 
 @pytest.fixture
 def folder(tmp_path, monkeypatch):
     """Six days of September in the North Atlantic, three of them sailed."""
     monkeypatch.chdir(tmp_path)
-    (tmp_path / "short").mkdir()
-    for name, text in (demo_files() | {"route.csv": ROUTE, "log.csv": LOG}).items():
-        (tmp_path / "short" / name).write_text(text, encoding="utf-8")
-    return tmp_path / "short"
+    return write_logged(tmp_path / "short")
 
 
 def test_log_and_plan_are_compared_and_the_rest_is_sailed(call, folder):
