@@ -19,7 +19,7 @@ from powersim.inputs.headings import Column, letter
 from powersim.inputs.legs import read_cloud
 from powersim.inputs.positions import parse_position
 from powersim.inputs.table import Row, Table, problem_at, table_of
-from powersim.inputs.text import ReadingError, quoted, read_text
+from powersim.inputs.text import ReadingError, quoted, read_sound_lines, read_text
 from powersim.inputs.toml_keys import cans_L
 from powersim.inputs.units import split, to_float
 from powersim.records import Log, LogEntry
@@ -245,8 +245,8 @@ def read_log(path, *, can_L: float | None = None) -> Log:
     """
     columns = log_columns(can_L)
     table, problems = _whole_rows(path, columns)
-    if table.rows and not table.columns:
-        raise InputError([_no_heading(problems)])
+    if not table.columns and any(each.text.startswith("unknown column") for each in problems):
+        raise InputError(_no_heading(problems))
     timed = [name for name in ("time", "ship_time") if name in table.columns]
     if len(timed) != 1:
         raise InputError(problems + ([_which_time(str(path), timed)] if table.columns else []))
@@ -267,8 +267,9 @@ def read_log(path, *, can_L: float | None = None) -> Log:
 
 def _whole_rows(path, columns: Iterable[LogColumn]) -> tuple[Table, list[Problem]]:
     """The table without the rows that cannot be cut into cells."""
-    text, known = read_text(path), [each.column for each in columns]
-    torn: list[Problem] = []
+    text, no_text = read_sound_lines(path)
+    known = [each.column for each in columns]
+    torn: list[Problem] = list(no_text)
     for _ in range(_MOST_TORN):
         table = table_of(text, known, file=str(path))
         if table.torn_line is None:
@@ -289,15 +290,17 @@ def _which_time(file: str, timed: list[str]) -> Problem:
     )
 
 
-def _no_heading(problems: list[Problem]) -> Problem:
+def _no_heading(problems: list[Problem]) -> list[Problem]:
     """One message in place of one for each cell, where the first line is an entry."""
-    first = min(problems, key=lambda problem: problem.line or 0)
-    return Problem(
+    first = next(problem for problem in problems if problem.text.startswith("unknown column"))
+    above = [problem for problem in problems if (problem.line or 0) < (first.line or 0)]
+    heading = Problem(
         file=first.file,
         line=first.line,
         text="this line should be the heading, and names no column of a log",
         expected="names above the first entry, for example time,position,voltage,engine_h,dip",
     )
+    return [*above, heading]
 
 
 def _nothing(file: str) -> Problem:

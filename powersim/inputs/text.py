@@ -89,11 +89,60 @@ def read_text(path, *, file: str | None = None) -> str:
         If it is missing, no plain file, unreadable, empty, too large, binary or not UTF-8.
     """
     name = str(path) if file is None else file
+    return _decoded(_bytes_of_text(path, name), name)
+
+
+def read_sound_lines(path) -> tuple[str, tuple[Problem, ...]]:
+    """The text of a file without the lines that are none, as a power cut or a stray sign leaves.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    str
+        With a note in place of each line that is no text, so that lines keep their number.
+    tuple of Problem
+        One for each of these lines.
+
+    Raises
+    ------
+    InputError
+        As `read_text`, and if more than half of the lines are none.
+    """
+    name = str(path)
+    raw = _bytes_of_text(path, name)
+    lines, problems = raw.splitlines(keepends=True), []
+    for place, line in enumerate(lines):
+        try:
+            _decoded(line, name, is_line=True)
+        except InputError as error:
+            reason = error.problems[0].text.replace("is not text (it holds", "not text: it holds")
+            problems.append(
+                Problem(
+                    file=name,
+                    line=place + 1,
+                    text=reason.removesuffix(")"),
+                    expected="UTF-8; write the line anew",
+                )
+            )
+            lines[place] = b"#\n"
+    if 2 * len(problems) > len(lines):  # no text at all: one message tells that
+        return _decoded(raw, name), ()
+    return _decoded(b"".join(lines), name), tuple(problems)
+
+
+def _bytes_of_text(path, name: str) -> bytes:
     raw = _read_bytes(Path(path), name)
     if raw.startswith(_UTF16_STARTS):
         raise _refused(name, "is written in UTF-16, not UTF-8", _PLAIN_TEXT)
     if raw.startswith(_ZIP_START):
         raise _refused(name, "is a spreadsheet or an archive, not text", _PLAIN_TEXT)
+    return raw
+
+
+def _decoded(raw: bytes, name: str, *, is_line: bool = False) -> str:
     if b"\0" in raw:
         raise _refused(name, "is not text (it holds zero bytes)", _PLAIN_TEXT)
     try:
@@ -103,7 +152,7 @@ def read_text(path, *, file: str | None = None) -> str:
         line = raw.count(b"\n", 0, start) + 1
         reason = f"byte {raw[start]:#04x} in this line is not UTF-8"
         raise _refused(name, reason, _PLAIN_TEXT, line) from None
-    if not any(_says_something(line) for line in text.splitlines()):
+    if not is_line and not any(_says_something(line) for line in text.splitlines()):
         raise _refused(name, "is empty", "at least a heading and one row, or one key")
     return text
 

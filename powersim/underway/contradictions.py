@@ -26,6 +26,8 @@ METER_SLACK_h = 0.2
 _ROUNDING_h = 1e-6
 #: A dip may read over the brim by this share when she rolls. [-]
 _BRIM_SLACK_FRAC = 0.02
+#: An entry so long after the planned landfall is of another passage (judgement). [h]
+LATEST_h = 60.0 * 24.0
 _FIX_EXPECTED = "a fix within 500 nm of the route; are N, S, E and W right?"
 #: No bank is read outside of these shares of its nominal voltage: 9 V to 16.5 V of 12 V (from flat
 #: under load to equalizing; judgement). [-]
@@ -85,7 +87,7 @@ def checked(log: Log, *, passage, track, now_utc, sounding=None) -> CheckedLog:
     """
     problems = list(log.set_aside)
     timed = [(_utc_s(entry, passage, track), entry) for entry in log.entries]
-    timed = _within_time(timed, passage, now_utc, problems)
+    timed = _within_time(timed, passage, track, now_utc, problems)
     timed = _one_a_moment(timed, problems)
     readings = [
         Reading(at_h=(utc_s - passage.depart_utc.timestamp()) / 3600.0, entry=entry)
@@ -117,8 +119,8 @@ def _time_column(entry: LogEntry) -> str:
     return "ship_time" if "ship_time" in entry.places else "time"
 
 
-def _within_time(timed, passage, now_utc, problems):
-    """Entries from departure until now, in order of time."""
+def _within_time(timed, passage, track, now_utc, problems):
+    """Entries from departure until now, and not of another year, in order of time."""
     depart_s, now_s = passage.depart_utc.timestamp(), now_utc.timestamp()
     kept = []
     for utc_s, entry in sorted(timed, key=lambda one: (one[0], one[1].line)):
@@ -129,6 +131,13 @@ def _within_time(timed, passage, now_utc, problems):
         elif utc_s < depart_s:
             reason = f"{moment:%Y-%m-%d %H:%M} UTC is before departure"
             expected = f"from {passage.depart_utc:%Y-%m-%d %H:%M} UTC on, or another --depart"
+        elif utc_s > track.edge_utc_s[-1] + 3600.0 * LATEST_h:
+            landfall = datetime.fromtimestamp(float(track.edge_utc_s[-1]), UTC)
+            reason = f"{moment:%Y-%m-%d %H:%M} UTC is long after landfall"
+            expected = (
+                f"no later than {LATEST_h / 24.0:.0f} days after landfall as planned, "
+                f"{landfall:%Y-%m-%d}; is the year right?"
+            )
         else:
             kept.append((utc_s, entry))
             continue

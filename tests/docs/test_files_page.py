@@ -15,7 +15,7 @@ from powersim.inputs.loads import read_loads
 from powersim.inputs.log import log_columns, read_log
 from powersim.inputs.power_curve import AIR, SEA, read_curve
 from powersim.inputs.route import ROUTE_COLUMNS, read_route
-from powersim.underway.contradictions import FARTHEST_NM, METER_SLACK_h
+from powersim.underway.contradictions import FARTHEST_NM, LATEST_h, METER_SLACK_h
 from powersim.underway.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -262,6 +262,7 @@ def test_the_example_of_a_log_is_read(tmp_path):
 def test_limits_of_the_log_are_those_of_the_program():
     said = " ".join(PAGE.split("\n## log.csv\n")[1].split("\n## ")[0].split())
     assert f"more than {FARTHEST_NM:.0f} nm off the route" in said
+    assert f"more than {LATEST_h / 24.0:.0f} days after landfall" in said
     assert METER_SLACK_h == 0.2
     assert "and two tenths for its reading" in said
     assert (

@@ -185,6 +185,13 @@ def test_times_outside_the_passage_so_far_are_named(hours, said):
     assert found.set_aside[0].text == f"time (column A): {said}"
 
 
+def test_an_entry_of_another_year_is_named_though_that_is_past():
+    found = check(entry(2, 24), entry(3, 24 + 365 * 24), now_h=20_000.0)
+    assert [one.at_h for one in found.readings] == [24.0]
+    assert "2027-09-06 09:00 UTC is long after landfall" in found.set_aside[0].text
+    assert found.set_aside[0].expected.endswith("is the year right?")
+
+
 def test_the_second_of_two_entries_at_one_time_is_named():
     found = check(entry(2, 24, soc=0.8), entry(3, 24, soc=0.6))
     assert [one.entry.soc for one in found.readings] == [0.8]

@@ -140,6 +140,33 @@ def test_a_log_without_a_heading_is_told_in_one_message(write_file):
     )
 
 
+def test_lines_that_are_no_text_are_set_aside_and_the_rest_counts(write_file):
+    """A degree sign of an old editor; zero bytes where the power failed as the file was written."""
+    text = (
+        b"time,note,soc\n2026-09-12 06:30,17\xb0 below,70 %\n2026-09-13 06:30,,71 %\n" + 99 * b"\0"
+    )
+    path = write_file("log.csv", text)
+    log = read_log(path)
+    assert [entry.soc for entry in log.entries] == [0.71]
+    assert [str(problem) for problem in log.set_aside] == [
+        f"{path}:2: byte 0xb0 in this line is not UTF-8\n  expected  UTF-8; write the line anew",
+        f"{path}:4: not text: it holds zero bytes\n  expected  UTF-8; write the line anew",
+    ]
+
+
+def test_a_heading_that_is_no_text_is_told(write_file):
+    path = write_file("log.csv", b"time,note\xff\n2026-09-12 06:30,fine\n")
+    with pytest.raises(InputError) as caught:
+        read_log(path)
+    assert [problem.line for problem in caught.value.problems] == [1, 2]
+
+
+def test_a_file_of_no_text_is_told_in_one_message(write_file):
+    with pytest.raises(InputError, match="is not text") as caught:
+        read_log(write_file("log.csv", b"\x00\x01\n\x00\n\x00\ntime\n"))
+    assert len(caught.value.problems) == 1
+
+
 def test_a_number_without_a_unit_is_told_of_the_heading_that_would_do(write_file):
     log = read_log(write_file("log.csv", "time,soc,dip\n2026-09-12 06:30,72,23\n"))
     assert [problem.expected.split("; ")[1] for problem in log.set_aside] == [
