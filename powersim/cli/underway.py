@@ -37,15 +37,20 @@ from powersim.cli import options
 @options.or_climatology
 @options.members_searched(500)
 @options.seed
+@options.risk_searched
+@click.option("--no-plan", is_flag=True, help="Search no new rule, which takes half of the time.")
 @options.as_json
-def underway(folder, log_file, now, into, step_h, members, seed, as_json, forecast, **sources):
+def underway(folder, log_file, now, into, as_json, forecast, **given):
     """The log against the plan so far, what is really going on, and what comes of it.
 
     Reads log.csv, sets aside what contradicts itself and names it line by line. Compares charge,
     ampere-hours, engine hours and litres with the plan. Estimates what the loads really draw, what
     the panels give, what the bank holds and what an hour of charging burns, each with an interval
     that holds in 8 of 10 cases, and says which of them the log cannot tell apart. Then sails the
-    rest of the passage from the last fix in --members weathers.
+    rest of the passage from the last fix in --members weathers, by the rule of boat.toml.
+
+    Last it searches the charging rule of least diesel for what is left, as 'plan' does, with the
+    bank, loads, sun and litres that the log shows, and says whether to change to it.
 
     A --forecast counts from now on. The log tells nothing of a thing that was never read: see
     docs/how-to/keep-the-log.md.
@@ -56,6 +61,7 @@ def underway(folder, log_file, now, into, step_h, members, seed, as_json, foreca
     from powersim.cli.progress import share_told
     from powersim.cli.screen import emphasised, print_json
     from powersim.cli.underway_log import checked_log, now_of
+    from powersim.inputs.boat_charging import write_charging
     from powersim.inputs.folder import load_folder
     from powersim.report.written_text import written_dict, written_text
 
@@ -64,44 +70,91 @@ def underway(folder, log_file, now, into, step_h, members, seed, as_json, foreca
         from powersim.cli.write_back import WriteBack
 
         back = WriteBack(folder, into)
+    sources = {name: given.pop(name) for name in ("depart", "or_climatology")}
     passage = load_folder(folder, **sources)
     ahead_of = load_folder(folder, forecast=forecast, **sources) if forecast else passage
     log, sounding = checked_log(folder, passage, log_file=log_file, now=now)
-    with share_told(f"holding the log against {members} weathers") as progress:
+    with share_told(f"holding the log against {given['members']} weathers") as progress:
+        from powersim.report.new_rule_text import new_rule_text
         from powersim.report.underway_dict import underway_dict
         from powersim.report.underway_text import underway_text
-        from powersim.underway.ahead import ahead, rest_of
-        from powersim.underway.reckoning import reckon
 
-        tell = progress or (lambda done_frac: None)
-        reckoned = reckon(
+        reckoned, to_come, new = _answer(
             passage,
             log,
-            members=members,
-            seed=seed,
             sounding=sounding,
-            progress=lambda done_frac: tell(0.5 * done_frac),
+            forecast=ahead_of.forecast,
+            left_out=ahead_of.left_out,
+            tell=progress or (lambda done_frac: None),
+            **given,
         )
-        to_come = None
-        if rest_of(reckoned) is not None:
-            to_come = ahead(
-                reckoned,
-                seed=seed,
-                step_h=step_h,
-                forecast=ahead_of.forecast,
-                left_out=ahead_of.left_out,
-                progress=lambda done_frac: tell(0.5 + 0.5 * done_frac),
-            )
     for problem in (*log.set_aside, *reckoned.left_out):
         click.echo(f"Set aside: {problem}", err=True)
     for problem in to_come.prepared.left_out if to_come else ():
         click.echo(f"Left out, the month's mean instead: {problem}", err=True)
     if not as_json:
-        click.echo(emphasised(underway_text(reckoned, to_come)))
+        rule = ""
+        if to_come is not None and not given["no_plan"]:
+            rule = new_rule_text(new, keep=write_charging(new.rule) if new else "")
+        click.echo(emphasised(underway_text(reckoned, to_come, rule=rule)))
     written = None
     if back is not None:
         written = back.write(reckoned, now_utc=now_of(now), depart=sources["depart"])
     if as_json:
-        print_json(underway_dict(reckoned, to_come) | written_dict(written))
+        print_json(underway_dict(reckoned, to_come, new) | written_dict(written))
     elif written is not None:
         click.echo("\n" + emphasised(written_text(written)))
+
+
+#: Share of the whole work that is done when the log is reckoned, and the rest of the way sailed.
+_RECKONED, _SAILED = 0.45, 0.50
+
+
+def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding, tell, **from_now):
+    """The log reckoned, the rest of the passage, and the new rule; None for what there is not."""
+    from powersim.planning.new_rule import SEARCHED, SEARCH_STEP_h, new_rule
+    from powersim.simulation.plant import has_charging_alternator
+    from powersim.underway.ahead import ahead, rest_of, sea_ahead
+    from powersim.underway.reckoning import reckon
+
+    searches = not no_plan and has_charging_alternator(passage.boat)
+
+    def part(first, last):
+        whole = 1.0 if searches else _SAILED
+        return lambda done_frac: tell((first + (last - first) * done_frac) / whole)
+
+    reckoned = reckon(
+        passage,
+        log,
+        members=members,
+        seed=seed,
+        sounding=sounding,
+        progress=part(0.0, _RECKONED),
+    )
+    if rest_of(reckoned) is None:
+        return reckoned, None, None
+    to_come = ahead(
+        reckoned,
+        seed=seed,
+        step_h=step_h,
+        **from_now,
+        progress=part(_RECKONED, _SAILED),
+    )
+    if not searches:
+        return reckoned, to_come, None
+    weathers = sea_ahead(
+        to_come.passage,
+        reckoned.now,
+        members=min(SEARCHED, members),
+        first=members,
+        seed=seed,
+        step_h=max(step_h, SEARCH_STEP_h),
+    )
+    new = new_rule(
+        to_come.passage,
+        weathers,
+        to_come.sea,
+        risk_frac=risk_frac,
+        progress=part(_SAILED, 1.0),
+    )
+    return reckoned, to_come, new

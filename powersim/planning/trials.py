@@ -9,13 +9,13 @@ import numpy as np
 
 from powersim.physics import bank as physics
 from powersim.records import ChargingRule
+from powersim.simulation.aboard import aboard_of
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.plant import has_charging_alternator, rule_of
 from powersim.simulation.prepare import allowed_steps
 from powersim.simulation.reading import as_read
 from powersim.simulation.signals import mapped
-from powersim.simulation.state import start_state
 from powersim.simulation.tally import Ledger, Milestones
 from powersim.simulation.timetable import daily_steps
 
@@ -103,7 +103,7 @@ def try_rules(
     ----------
     boat : Boat
         Her own rule is not used.
-    weathers : Weathers or MeanSky
+    weathers : Weathers, WeathersAboard or MeanSky
         Shared by all rules.
     rules : sequence of ChargingRule
         With the shortest and the longest run alike.
@@ -138,16 +138,22 @@ def _side_by_side(boat, weathers, rules, progress) -> Tried:
     prepared, battery = weathers.prepared, boat.battery
     count, members = len(rules), weathers.members
     columns, track = count * members, prepared.track
-    plant = replace(weathers.plant, rule=_columns_rule(boat, weathers, rules))
+    # One after the other, as the columns are.
+    aboard = aboard_of(weathers, battery).each(lambda values: np.tile(values, count))
+    plant = aboard.plant(replace(weathers.plant, rule=_columns_rule(boat, weathers, rules)))
+    switches = aboard.switches()
     orders = _Orders(boat, rules, track, members)
 
     def tiled(array):
         return np.tile(array, count) if members > 1 and array.shape[-1] == members else array
 
-    state = begin = start_state(plant, soc=np.full(columns, battery.soc_at_departure))
-    told = Milestones(plant=plant, state=state, floor_soc=battery.floor_soc, step_h=track.step_h)
-    ledger = Ledger(members=columns, step_h=track.step_h)
+    state = begin = aboard.state(plant, members=columns)
+    told = _milestones(plant, state, battery, track)
+    ledger = Ledger(members=columns, step_h=track.step_h, groups=switches.groups)
+    counted_from = getattr(weathers, "counted_from_h", 0.0) / track.step_h
     for steps in blocks(track.n_steps, step_h=track.step_h):
+        if 0 < steps.start <= counted_from:
+            told = _milestones(plant, state, battery, track)  # what was before does not count
         alike = weathers.signals(steps)
         signals = orders.into(
             mapped(
@@ -158,7 +164,9 @@ def _side_by_side(boat, weathers, rules, progress) -> Tried:
             ),
             steps,
         )
-        for row, (flows, after) in enumerate(kernel_steps(signals, plant=plant, state=state)):
+        for row, (flows, after) in enumerate(
+            kernel_steps(signals, plant=plant, state=state, switches=switches)
+        ):
             told.add(flows)
             ledger.add(flows, after, load_A=signals.load_A[row], load_W=signals.load_W[row])
             state = after
@@ -180,6 +188,10 @@ def _side_by_side(boat, weathers, rules, progress) -> Tried:
     return Tried(
         rules=rules, **{name: array.reshape(count, members) for name, array in arrays.items()}
     )
+
+
+def _milestones(plant, state, battery, track):
+    return Milestones(plant=plant, state=state, floor_soc=battery.floor_soc, step_h=track.step_h)
 
 
 def _columns_rule(boat, weathers, rules):

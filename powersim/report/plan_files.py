@@ -57,24 +57,11 @@ def plan_dict(plan) -> dict:
     dict
         Strict JSON: None for what never comes or is not known.
     """
-    judged, own, yardstick = plan.found.judged, plan.own, plan.yardstick
-    bands = ("lowest_soc", "charging_h", "charging_runs", "charging_L", "fuel_left_L")
+    yardstick = plan.yardstick
     return {
         "passage": plan.passage.name,
-        "holds": plan.found.holds,
-        "risk_frac": plan.limits.risk_frac,
-        "searched_in": plan.members,
-        "judged_in": plan.judges,
+        **rule_dict(plan),
         "seed": plan.seed,
-        "rules_tried": plan.found.rules_tried,
-        "rule": asdict(plan.rule),
-        "rule_in_words": rule_lines(plan.rule, plan.panel, plan.passage.boat.battery),
-        "panel": None if plan.panel is None else asdict(plan.panel),
-        "broken_frac": broken_fracs(plan),
-        "bands": {name: band(getattr(judged, name)[0]) for name in bands},
-        "mean": {name: float(getattr(judged, name).mean()) for name in bands},
-        "own_rule_mean": {name: float(getattr(own, name).mean()) for name in bands},
-        "own_rule_below_floor_frac": float(own.below_floor.mean()),
         "mean_sky": None if yardstick is None else _mean_sky(yardstick),
         "what_would_help": None if plan.help is None else asdict(plan.help),
         "runs": [
@@ -90,6 +77,36 @@ def plan_dict(plan) -> dict:
             }
             for run in plan.runs.itertuples()
         ],
+    }
+
+
+def rule_dict(plan) -> dict:
+    """A rule, what it comes to, and the boat's own rule beside it, in plain numbers.
+
+    Parameters
+    ----------
+    plan : Plan or NewRule
+
+    Returns
+    -------
+    dict
+    """
+    judged, own = plan.found.judged, plan.own
+    bands = ("lowest_soc", "charging_h", "charging_runs", "charging_L", "fuel_left_L")
+    return {
+        "holds": plan.found.holds,
+        "risk_frac": plan.limits.risk_frac,
+        "searched_in": plan.members,
+        "judged_in": plan.judges,
+        "rules_tried": plan.found.rules_tried,
+        "rule": asdict(plan.rule),
+        "rule_in_words": rule_lines(plan.rule, plan.panel, plan.passage.boat.battery),
+        "panel": None if plan.panel is None else asdict(plan.panel),
+        "broken_frac": broken_fracs(plan),
+        "bands": {name: band(getattr(judged, name)[0]) for name in bands},
+        "mean": {name: float(getattr(judged, name).mean()) for name in bands},
+        "own_rule_mean": {name: float(getattr(own, name).mean()) for name in bands},
+        "own_rule_below_floor_frac": float(own.below_floor.mean()),
     }
 
 

@@ -40,16 +40,16 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
     str
         At most 80 columns wide.
     """
-    first = join(paragraph(_head(plan)), key_values(_verdict(plan)), _rule(plan))
+    first = join(paragraph(_head(plan)), key_values(verdict(plan)), rule(plan))
     if brief:
         return first
     return join(
         first,
         _help(plan),
-        _costs(plan),
+        costs(plan),
         _how_good(plan),
         _timetable(plan),
-        _kept(keep),
+        kept(keep),
         paragraph(f"{written} {_CARE}"),
     )
 
@@ -62,7 +62,18 @@ def _head(plan) -> str:
     )
 
 
-def _verdict(plan) -> list[tuple[str, str]]:
+def verdict(plan) -> list[tuple[str, str]]:
+    """Whether a rule holds, how often it breaks each limit, and how low the bank goes.
+
+    Parameters
+    ----------
+    plan : Plan or NewRule
+
+    Returns
+    -------
+    list of (str, str)
+        For `key_values`.
+    """
     floor = rounding.soc(plan.limits.floor_soc)
     risk = rounding.soc(plan.limits.risk_frac)
     told = "; ".join(_shares(plan))
@@ -95,7 +106,7 @@ def broken_fracs(plan) -> dict:
 
     Parameters
     ----------
-    plan : Plan
+    plan : Plan or NewRule
 
     Returns
     -------
@@ -106,7 +117,17 @@ def broken_fracs(plan) -> dict:
     return {name: float(happened.mean()) for name, happened in where.items()}
 
 
-def _rule(plan) -> str:
+def rule(plan) -> str:
+    """A rule in words, with its heading.
+
+    Parameters
+    ----------
+    plan : Plan or NewRule
+
+    Returns
+    -------
+    str
+    """
     head = "The rule, in ship's time" if plan.found.holds else "The rule that fails least"
     lines = rule_lines(plan.rule, plan.panel, plan.passage.boat.battery)
     return f"{title(head)}\n{_numbered(lines)}"
@@ -146,8 +167,17 @@ def _help(plan) -> str:
     )
 
 
-def _costs(plan) -> str:
-    """Engine hours and litres with their bands, beside those of the boat's own rule."""
+def costs(plan) -> str:
+    """Engine hours and litres with their bands, beside those of the boat's own rule.
+
+    Parameters
+    ----------
+    plan : Plan or NewRule
+
+    Returns
+    -------
+    str
+    """
     if not has_charging_alternator(plan.passage.boat):
         return "There is no alternator that the engine could charge with."
     judged, own = plan.found.judged, plan.own
@@ -287,7 +317,18 @@ def ship_offset_h(run) -> float:
     return (run.ship_time - run.start_utc.tz_localize(None)).total_seconds() / 3600.0
 
 
-def _kept(keep) -> str:
+def kept(keep) -> str:
+    """What to write into boat.toml to keep a rule.
+
+    Parameters
+    ----------
+    keep : str
+        Its lines; empty for none.
+
+    Returns
+    -------
+    str
+    """
     if not keep:
         return ""
     return paragraph("To make it the boat's rule, put this into boat.toml:") + f"\n\n{keep}"

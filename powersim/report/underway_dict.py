@@ -5,18 +5,21 @@ from __future__ import annotations
 import math
 from datetime import timedelta
 
+from powersim.report.plan_files import rule_dict
 from powersim.simulation.bands import BAND, quantiles
 from powersim.simulation.sky_summary import sky_summary
 from powersim.underway.words import NAMES, cannot_tell
 
 
-def underway_dict(reckoned, ahead) -> dict:
+def underway_dict(reckoned, ahead, new=None) -> dict:
     """The answer for a program.
 
     Parameters
     ----------
     reckoned : Reckoned
     ahead : Ahead or None
+    new : NewRule or None
+        None where none was searched for.
 
     Returns
     -------
@@ -42,6 +45,9 @@ def underway_dict(reckoned, ahead) -> dict:
         "factors": _factors(reckoned),
         "cannot_tell": cannot_tell(reckoned),
         "ahead": None if ahead is None else _ahead(ahead),
+        "new_rule": None
+        if new is None
+        else rule_dict(new) | {"floor_counts_from_h": new.counted_from_h},
     }
 
 

@@ -19,7 +19,7 @@ CAUTION = (
 )
 
 
-def underway_text(reckoned, ahead) -> str:
+def underway_text(reckoned, ahead, *, rule: str = "") -> str:
     """The whole answer for a reader.
 
     Parameters
@@ -27,6 +27,8 @@ def underway_text(reckoned, ahead) -> str:
     reckoned : Reckoned
     ahead : Ahead or None
         None where she has arrived.
+    rule : str
+        What is said of the new rule.
 
     Returns
     -------
@@ -43,6 +45,7 @@ def underway_text(reckoned, ahead) -> str:
         estimates(reckoned),
         bullets(cannot_tell(reckoned)),
         *(_ahead(reckoned, ahead) if ahead is not None else ("She has arrived.",)),
+        rule,
         paragraph(CAUTION),
     )
 
@@ -221,9 +224,8 @@ def _ahead(reckoned, ahead):
         ("still to use", _band(ahead.loads_Ah, rounding.ah)),
     ]
     if boat.fuel is not None:
-        reserve_L = boat.fuel.reserve_L
-        above_L = max(reserve_L - boat.fuel.unusable_L, 0.0)
-        short = float((ahead.left_L < above_L).mean())
+        # As everywhere: the reserve is counted above the unusable.
+        short = float((ahead.left_L < boat.fuel.reserve_L).mean())
         lines += [
             ("hours of charging to come", _band(ahead.charging_h, rounding.hours)),
             ("diesel to burn for the bank", _band(ahead.charging_L, rounding.litres)),

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
+import numpy as np
+
 from powersim.simulation.state import Switches
 
 
@@ -23,6 +25,10 @@ class Factors(NamedTuple):
     capacity: float = 1.0
     burn: float = 1.0
     alternator: float = 1.0
+
+    def middle(self) -> Factors:
+        """The median of each over its members, as floats."""
+        return Factors(*(float(np.median(one)) for one in self))
 
 
 def with_factors(plant, factors: Factors):

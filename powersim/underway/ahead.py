@@ -8,11 +8,10 @@ from datetime import timedelta
 import numpy as np
 
 from powersim.records import Waypoint
+from powersim.simulation.aboard import Aboard, WeathersAboard
 from powersim.simulation.ensemble import blocks
-from powersim.simulation.factors import signals_with_factors, switches_of, with_factors
 from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.prepare import Prepared, prepare
-from powersim.simulation.state import start_state
 from powersim.simulation.tally import Ledger, Milestones
 from powersim.simulation.weathers import weathers_of
 from powersim.underway.contradictions import distances_nm
@@ -45,6 +44,8 @@ class Ahead:
         At landfall, above the unusable. [L]
     lowest_soc : ndarray
         [-]
+    sea : WeathersAboard
+        What all this was found in.
     """
 
     passage: object
@@ -60,6 +61,7 @@ class Ahead:
     loads_Ah: np.ndarray
     left_L: np.ndarray
     lowest_soc: np.ndarray
+    sea: WeathersAboard
 
 
 def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) -> Ahead:
@@ -98,21 +100,13 @@ def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) 
     if passage is None:
         raise ValueError("she has arrived")
     passage = replace(passage, forecast=forecast, left_out=left_out)
-    prepared = prepare(passage, step_h=step_h)
-    members = len(now.soc)
-    weathers = weathers_of(passage, prepared, members=members, seed=seed)
-    # How wrong the list is the log has told; it is not drawn a second time.
-    weathers = replace(weathers, factors=np.ones_like(weathers.factors))
-    told, sums, state = _sail(
-        weathers, now, passage, engine=True, tell=lambda frac: tell(0.5 * frac)
-    )
-    idle, _, _ = _sail(
-        weathers, now, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac)
-    )
+    sea = sea_ahead(passage, now, members=len(now.soc), seed=seed, step_h=step_h)
+    told, sums, state = _sail(sea, passage, engine=True, tell=lambda frac: tell(0.5 * frac))
+    idle, _, _ = _sail(sea, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac))
     return Ahead(
         passage=passage,
-        prepared=prepared,
-        days_to_landfall=prepared.track.arrival_h / 24.0,
+        prepared=sea.prepared,
+        days_to_landfall=sea.prepared.track.arrival_h / 24.0,
         floor_days=np.minimum(told.floor_h, told.flat_h) / 24.0,
         flat_days=told.flat_h / 24.0,
         idle_floor_days=np.minimum(idle.floor_h, idle.flat_h) / 24.0,
@@ -121,25 +115,58 @@ def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) 
         charging_L=sums["charging_L"] + sums["alternator_motoring_L"],
         motoring_L=sums["motoring_L"],
         loads_Ah=sums["load_A"] * step_h,
-        left_L=np.maximum(weathers.plant.usable_L - state.burnt_L, 0.0),
+        left_L=np.maximum(sea.plant.usable_L - state.burnt_L, 0.0),
         lowest_soc=told.lowest_soc,
+        sea=sea,
     )
 
 
-def _sail(weathers, now, passage, *, engine, tell):
+def sea_ahead(passage, now, *, members, seed, step_h, first=0) -> WeathersAboard:
+    """Weathers to come, each met by the boat of one draw.
+
+    Parameters
+    ----------
+    passage : Passage
+        From here on, as `rest_of` has it.
+    now : Now
+    members : int
+    seed : int
+        Of the weathers.
+    step_h : float
+        [h]
+    first : int
+        How many weathers of this seed are passed over, so that others are met than before. Where
+        there are not so many draws, they come round again.
+
+    Returns
+    -------
+    WeathersAboard
+    """
+    prepared = prepare(passage, step_h=step_h)
+    weathers = weathers_of(passage, prepared, members=first + members, seed=seed)
+    # How wrong the list is the log has told; it is not drawn a second time.
+    weathers = replace(weathers, factors=np.ones_like(weathers.factors))
+    fuel = passage.boat.fuel
+    aboard = Aboard(
+        soc=now.soc,
+        factors=now.factors,
+        burnt_L=0.0 if fuel is None else fuel.aboard_L - now.left_L,
+    )
+    drawn = aboard.each(lambda draws: np.resize(draws, weathers.members))
+    return WeathersAboard(weathers=weathers, aboard=drawn).between(first, first + members)
+
+
+def _sail(sea, passage, *, engine, tell):
     """All members from now to landfall: milestones, sums, and the state at the end."""
-    track, members = weathers.prepared.track, weathers.members
-    plant = with_factors(weathers.plant, now.factors)
-    switches = switches_of(now.factors, engine=engine)
-    state = start_state(plant, soc=now.soc)
-    if passage.boat.fuel is not None:
-        state = state._replace(burnt_L=passage.boat.fuel.aboard_L - now.left_L)
+    track, members = sea.prepared.track, sea.members
+    plant, switches = sea.aboard.plant(sea.plant), sea.aboard.switches(engine=engine)
+    state = sea.aboard.state(plant, members=members)
     begin = state
     floor_soc = passage.boat.battery.floor_soc
     told = Milestones(plant=plant, state=state, floor_soc=floor_soc, step_h=track.step_h)
     ledger = Ledger(members=members, step_h=track.step_h, groups=switches.groups)
     for steps in blocks(track.n_steps, step_h=track.step_h):
-        signals = signals_with_factors(weathers.signals(steps), now.factors)
+        signals = sea.signals(steps)
         for row, (flows, after) in enumerate(
             kernel_steps(signals, plant=plant, state=state, switches=switches)
         ):

@@ -1,0 +1,179 @@
+"""A charging rule for the rest of a passage, for a boat that is not quite what her files say."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from powersim.planning.panel_values import PanelValues, panel_values
+from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level
+from powersim.planning.rule_limits import Limits, broken, limits_of, worst_frac
+from powersim.planning.rule_search import Found, search
+from powersim.planning.trials import Tried, try_rules
+from powersim.records import ChargingRule, Passage
+from powersim.simulation.aboard import WeathersAboard
+from powersim.simulation.factors import Factors, with_factors
+from powersim.simulation.plant import has_charging_alternator
+
+#: Weathers that a rule is searched in, at most, and the shortest step: the answer is wanted soon,
+#: and the rule is judged in more weathers and at the step asked for (docs/model/underway.md).
+SEARCHED = 120
+SEARCH_STEP_h = 0.5
+#: Time that a bank which is low now has to come up. [h]
+DAY_h = 24.0
+#: Share of the whole work that is done with the first trial, and with the search. [-]
+_EAGER, _SEARCHED = 0.05, 0.95
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class NewRule:
+    """A rule for what is left of a passage.
+
+    Attributes
+    ----------
+    passage : Passage
+        With the bank and the alternator as they are in the middle of all members.
+    limits : Limits
+        What was asked for.
+    found : Found
+        The rule, and what it comes to in the weathers that it was judged in.
+    own : Tried
+        The boat's own rule in the same weathers.
+    panel : PanelValues or None
+        The rule in what the panel shows; None where the engine is left alone.
+    members, judges : int
+        Weathers that the rule was searched in and judged in.
+    counted_from_h : float
+        From when on charge is held against its floor: 0, or a day where no rule can keep the bank
+        above it so soon. [h]
+    """
+
+    passage: Passage
+    limits: Limits
+    found: Found
+    own: Tried
+    panel: PanelValues | None
+    members: int
+    judges: int
+    counted_from_h: float
+
+    @property
+    def is_own(self) -> bool:
+        """Whether it is the boat's own rule: none that was tried fails less, and none holds."""
+        return self.rule == self.passage.boat.charging
+
+    @property
+    def rule(self) -> ChargingRule:
+        """The rule itself."""
+        return self.found.rule
+
+
+def new_rule(
+    passage: Passage,
+    weathers: WeathersAboard,
+    judges: WeathersAboard,
+    *,
+    risk_frac: float,
+    progress: Callable | None = None,
+) -> NewRule:
+    """Search a rule in weathers that are each met by a boat of its own.
+
+    Parameters
+    ----------
+    passage : Passage
+        From here on, without an engine plan.
+    weathers : WeathersAboard
+        Of this passage, to search in; its step may be longer.
+    judges : WeathersAboard
+        Other weathers of the same passage, to judge in.
+    risk_frac : float
+        Share of the weathers in which a limit may be broken. [-]
+    progress : callable, optional
+        Called now and then with the share that is done.
+
+    Returns
+    -------
+    NewRule
+
+    Raises
+    ------
+    ValueError
+        If the engine has nothing to charge with, or there is an engine plan.
+    BalanceError
+        If any books do not close.
+    """
+    boat = passage.boat
+    if not has_charging_alternator(boat):
+        raise ValueError("there is no alternator that the engine could charge with")
+    if passage.engine_plan is not None:
+        raise ValueError("a passage with an engine plan has no rule to search for")
+    tell = progress or (lambda done_frac: None)
+    limits = limits_of(boat, risk_frac=risk_frac)
+    eager = try_rules(boat, judges, [_eager(boat)])
+    tell(_EAGER)
+    counted_from_h = 0.0
+    if broken(eager, limits)["floor"].mean() > risk_frac:
+        # A search in which every rule fails would end with the one that burns least.
+        counted_from_h = DAY_h
+        weathers, judges = (replace(one, counted_from_h=DAY_h) for one in (weathers, judges))
+    found = search(
+        boat,
+        weathers,
+        judges,
+        limits,
+        progress=lambda done_frac: tell(_EAGER + (_SEARCHED - _EAGER) * done_frac),
+    )
+    own = try_rules(boat, judges, [boat.charging])
+    own_frac = float(worst_frac(own, limits)[0])
+    if not found.holds and own_frac <= found.worst_frac:
+        found = replace(found, rule=boat.charging, judged=own, worst_frac=own_frac)
+    tell(1.0)
+    middle = judges.aboard.factors.middle()
+    as_it_is = _boat_with(boat, middle)
+    return NewRule(
+        passage=replace(passage, boat=as_it_is),
+        limits=limits,
+        found=found,
+        own=own,
+        panel=(
+            panel_values(as_it_is, found.rule, _prepared_with(judges.prepared, middle))
+            if found.rule.by_engine
+            else None
+        ),
+        members=weathers.members,
+        judges=judges.members,
+        counted_from_h=counted_from_h,
+    )
+
+
+def _eager(boat) -> ChargingRule:
+    """The rule that charges whenever the hours allow it."""
+    return at_level(replace(boat.charging, by_engine=True, daily=()), HIGHEST_STOP_SOC)
+
+
+def _boat_with(boat, factors: Factors):
+    """A boat whose bank and alternator are what factors make of them."""
+    battery, alternator = boat.battery, boat.alternator
+    return replace(
+        boat,
+        battery=replace(battery, capacity_Ah=battery.capacity_Ah * factors.capacity),
+        alternator=replace(
+            alternator,
+            charging_A=alternator.charging_A * factors.alternator,
+            motoring_A=alternator.motoring_A * factors.alternator,
+        ),
+    )
+
+
+def _prepared_with(prepared, factors: Factors):
+    """What panel values are told from, with the bank and the loads that factors make."""
+    signals = prepared.signals
+    return replace(
+        prepared,
+        plant=with_factors(prepared.plant, factors),
+        signals=replace(
+            signals,
+            load_A=signals.load_A * factors.demand,
+            load_W=signals.load_W * factors.demand,
+        ),
+    )

@@ -1,0 +1,74 @@
+"""What `underway` prints of the rule for the rest of the passage."""
+
+from __future__ import annotations
+
+from powersim.planning.rule_limits import worst_frac
+from powersim.report import rounding
+from powersim.report.ensemble_text import percent
+from powersim.report.plan_text import costs, kept, rule, verdict
+from powersim.report.text import join, key_values, paragraph, title
+
+NO_ALTERNATOR = (
+    "There is no alternator that the engine could charge with, so no rule was searched for."
+)
+_USE_LESS = "Use less, or find diesel or a place to charge on the way; then reckon again."
+_COUNTED_LATER = (
+    " No rule keeps the bank above its floor on the first day; the floor counts from a day after "
+    "the last entry on."
+)
+
+
+def new_rule_text(new, *, keep: str = "") -> str:
+    """The new rule beside the boat's own.
+
+    Parameters
+    ----------
+    new : NewRule or None
+        None where the engine has nothing to charge with.
+    keep : str
+        The rule as lines of boat.toml.
+
+    Returns
+    -------
+    str
+        At most 80 columns wide.
+    """
+    head = title("The new rule from here")
+    if new is None:
+        return join(head, paragraph(NO_ALTERNATOR))
+    return join(
+        head,
+        paragraph(
+            f"Searched in {new.members} weathers and judged in the {new.judges} above, with what "
+            "the log leaves open in each of them. Its levels are per cent of what the bank really "
+            f"holds.{_COUNTED_LATER if new.counted_from_h else ''}"
+        ),
+        key_values(verdict(new)),
+        rule(new),
+        costs(new),
+        paragraph(beside_own(new)),
+        kept(keep if new.found.holds else ""),
+    )
+
+
+def beside_own(new) -> str:
+    """Whether it is worth changing from the boat's own rule.
+
+    Parameters
+    ----------
+    new : NewRule
+
+    Returns
+    -------
+    str
+    """
+    if not new.found.holds:
+        least = "the rule of boat.toml" if new.is_own else "this rule"
+        return f"Of all that were tried {least} fails least. {_USE_LESS}"
+    own_frac = float(worst_frac(new.own, new.limits)[0])
+    if own_frac > new.limits.risk_frac:
+        return f"Change to it: the rule of boat.toml fails in {percent(own_frac)} of them."
+    more_L = float(new.own.charging_L.mean() - new.found.judged.charging_L.mean())
+    if more_L <= 0.0:
+        return "Keep the rule of boat.toml: it holds too, and takes no more diesel."
+    return f"The rule of boat.toml holds too, for {rounding.litres(more_L)} more diesel."

@@ -1,0 +1,188 @@
+"""Boats that differ from member to member: what each really has of what the files say."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from powersim.simulation.factors import (
+    Factors,
+    signals_with_factors,
+    switches_of,
+    with_factors,
+)
+from powersim.simulation.plant import Plant
+from powersim.simulation.prepare import Prepared
+from powersim.simulation.state import State, Switches, start_state
+from powersim.simulation.weathers import Weathers
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Aboard:
+    """What is aboard as a run begins: floats, or arrays shaped (members,).
+
+    Attributes
+    ----------
+    soc : float or ndarray
+        [-]
+    factors : Factors
+        Multiples of what the files say.
+    burnt_L : float or ndarray
+        Diesel gone of what the boat's record has aboard, below 0 for more. [L]
+    """
+
+    soc: float | np.ndarray
+    factors: Factors = field(default_factory=Factors)
+    burnt_L: float | np.ndarray = 0.0
+
+    def each(self, change) -> Aboard:
+        """The same for others of its members.
+
+        Parameters
+        ----------
+        change : callable
+            From one array shaped (members,) to another; floats stay as they are.
+
+        Returns
+        -------
+        Aboard
+        """
+
+        def of(value):
+            return change(value) if np.ndim(value) else value
+
+        return Aboard(
+            soc=of(self.soc), factors=Factors(*map(of, self.factors)), burnt_L=of(self.burnt_L)
+        )
+
+    def plant(self, plant: Plant) -> Plant:
+        """The plant of the files as it really is.
+
+        Parameters
+        ----------
+        plant : Plant
+
+        Returns
+        -------
+        Plant
+        """
+        return with_factors(plant, self.factors)
+
+    def switches(self, *, engine: bool = True) -> Switches:
+        """The kernel's switches for these loads, this sun and this alternator.
+
+        Parameters
+        ----------
+        engine : bool
+            Whether the engine can be run.
+
+        Returns
+        -------
+        Switches
+        """
+        return switches_of(self.factors, engine=engine)
+
+    def state(self, plant: Plant, *, members: int) -> State:
+        """The state as the run begins, rested, with arrays shaped (members,).
+
+        Parameters
+        ----------
+        plant : Plant
+            As `plant` has it.
+        members : int
+
+        Returns
+        -------
+        State
+        """
+        state = start_state(plant, soc=np.broadcast_to(self.soc, members))
+        return state._replace(burnt_L=np.broadcast_to(self.burnt_L, members) + 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class WeathersAboard:
+    """Weathers, each met by a boat of its own; to be tried like Weathers.
+
+    Attributes
+    ----------
+    weathers : Weathers
+    aboard : Aboard
+        Of arrays shaped (members,).
+    counted_from_h : float
+        From when on charge is held against its floor: whole days, so that a bank that is low as
+        a run begins may be brought up first. [h]
+    """
+
+    weathers: Weathers
+    aboard: Aboard
+    counted_from_h: float = 0.0
+
+    @property
+    def members(self) -> int:
+        """How many."""
+        return self.weathers.members
+
+    @property
+    def prepared(self) -> Prepared:
+        """The passage in the mean sky, as the files have it."""
+        return self.weathers.prepared
+
+    @property
+    def plant(self) -> Plant:
+        """The boat as the files have it; `aboard` makes it what it is."""
+        return self.weathers.plant
+
+    @property
+    def reading_error_frac(self) -> np.ndarray:
+        """How much more than it holds the bank seems to hold. (members,) [-]"""
+        return self.weathers.reading_error_frac
+
+    def signals(self, steps):
+        """The kernel's signals of some steps, as Weathers has them.
+
+        Parameters
+        ----------
+        steps : slice
+
+        Returns
+        -------
+        Signals
+        """
+        return signals_with_factors(self.weathers.signals(steps), self.aboard.factors)
+
+    def between(self, first, last) -> WeathersAboard:
+        """Some members alone.
+
+        Parameters
+        ----------
+        first, last : int
+            Members, counted from 0 as in a slice.
+
+        Returns
+        -------
+        WeathersAboard
+        """
+        return replace(
+            self,
+            weathers=self.weathers.between(first, last),
+            aboard=self.aboard.each(lambda values: values[first:last]),
+        )
+
+
+def aboard_of(sea, battery) -> Aboard:
+    """What is aboard of the boats that meet some weathers.
+
+    Parameters
+    ----------
+    sea : MeanSky, Weathers or WeathersAboard
+    battery : Battery
+        For its charge at departure, where all boats are as the files have them.
+
+    Returns
+    -------
+    Aboard
+    """
+    if isinstance(sea, WeathersAboard):
+        return sea.aboard
+    return Aboard(soc=battery.soc_at_departure)

@@ -1,0 +1,174 @@
+"""The rule for what is left of a passage: by other boats' files, by plan's own search, by trial."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from builders import LOADS, boat_of, passage_of
+from planned import JUDGES, MEMBERS, RISK, grey_passage, grey_plan
+
+from powersim.planning.new_rule import new_rule
+from powersim.planning.rule_limits import broken, worst_frac
+from powersim.planning.trials import try_rules
+from powersim.report.new_rule_text import NO_ALTERNATOR, new_rule_text
+from powersim.report.plan_files import rule_dict
+from powersim.simulation.aboard import Aboard, WeathersAboard, aboard_of
+from powersim.simulation.factors import Factors
+from powersim.simulation.prepare import prepare
+from powersim.simulation.weathers import weathers_of
+
+FIRST, MORE_DRAWN = 0.8, 1.3  # charge as it begins, and what the loads really draw [-]
+
+
+def sea_of(passage, *, members, seed=1, step_h=0.5, **factors):
+    """Weathers met by boats of these factors, with the charge that the files have."""
+    prepared = prepare(passage, step_h=step_h)
+    ones = np.ones(members)
+    aboard = Aboard(
+        soc=passage.boat.battery.soc_at_departure * ones,
+        factors=Factors(*(factors.get(name, 1.0) * ones for name in Factors._fields)),
+        burnt_L=0.0 * ones,
+    )
+    weathers = weathers_of(passage, prepared, members=members, seed=seed)
+    return WeathersAboard(weathers=weathers, aboard=aboard)
+
+
+def found_for(passage, progress=None, **factors):
+    sea = sea_of(passage, members=MEMBERS + JUDGES, **factors)
+    few, judges = sea.between(0, MEMBERS), sea.between(MEMBERS, MEMBERS + JUDGES)
+    return new_rule(passage, few, judges, risk_frac=RISK, progress=progress)
+
+
+@cache
+def drawn_more():
+    return found_for(grey_passage(), demand=MORE_DRAWN)
+
+
+def test_boats_as_their_files_have_them_get_the_rule_of_the_plan():
+    told = []
+    new, plan = found_for(grey_passage(), told.append), grey_plan()
+    assert new.rule == plan.rule
+    assert new.found.worst_frac == plan.found.worst_frac
+    assert new.own.charging_L.tolist() == plan.own.charging_L.tolist()
+    assert new.panel == plan.panel
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+    assert len(told) > 30
+
+
+def test_factors_on_members_are_the_same_as_another_boats_files():
+    """Capacity 0.9, alternator 0.8, burn 1.2 and draw 1.3, written into the files or given."""
+    less = {"battery": {"soc_at_departure": FIRST, "health_frac": 0.9 * 0.85}}
+    less |= {"alternator": {"charging_A": 36.0, "motoring_A": 40.0}}
+    less |= {"engine": {"charging_L_per_h": 0.6, "slope_L_per_kWh": 0.246 * 1.2}}
+    drawn = tuple(
+        replace(load, draw_A=MORE_DRAWN * load.draw_A, draw_W=MORE_DRAWN * load.draw_W)
+        for load in LOADS
+    )
+    passage = passage_of(boat=boat_of(battery={"soc_at_departure": FIRST}))
+    other = passage_of(boat=boat_of(**less), loads=drawn)
+    factors = {"capacity": 0.9, "alternator": 0.8, "burn": 1.2, "demand": MORE_DRAWN}
+    rules = [passage.boat.charging, replace(passage.boat.charging, start_soc=0.7)]
+    given = try_rules(passage.boat, sea_of(passage, members=5, **factors), rules)
+    written = try_rules(other.boat, sea_of(other, members=5), rules)
+    for name in ("lowest_soc", "end_soc", "charging_h", "charging_L", "fuel_left_L"):
+        assert getattr(given, name) == pytest.approx(getattr(written, name), rel=1e-9)
+
+
+def test_charge_and_litres_are_each_members_own():
+    passage = passage_of(boat=boat_of(charging={"by_engine": False}), days=1.0)
+    sea = sea_of(passage, members=3)
+    aboard = replace(sea.aboard, soc=np.array([0.9, 0.7, 0.6]), burnt_L=np.array([0.0, 10.0, -5.0]))
+    tried = try_rules(passage.boat, replace(sea, aboard=aboard), [passage.boat.charging] * 2)
+    assert (np.diff(tried.end_soc, axis=1) < 0.0).all()
+    assert np.diff(tried.fuel_left_L, axis=1) == pytest.approx(np.array([[-10.0, 15.0]] * 2))
+    last = replace(sea, aboard=aboard).between(2, 3)
+    alone = try_rules(passage.boat, last, [passage.boat.charging])
+    assert alone.end_soc[0, 0] == pytest.approx(tried.end_soc[0, 2], abs=1e-12)
+
+
+def test_a_boat_that_draws_more_gets_a_rule_that_holds_where_the_old_one_does_not():
+    passage, old, new = grey_passage(), grey_plan().rule, drawn_more()
+    fresh = sea_of(passage, members=200, seed=23, demand=MORE_DRAWN)
+    tried = try_rules(passage.boat, fresh, [old, new.rule])
+    failed_frac = worst_frac(tried, new.limits)
+    assert new.found.holds
+    # Two standard deviations of the difference between shares of 100 and of 200 weathers.
+    assert failed_frac[1] <= RISK + 2.0 * np.sqrt(RISK * (1.0 - RISK) * (1 / JUDGES + 1 / 200))
+    assert failed_frac[0] > 2.0 * RISK
+
+
+def test_the_text_has_the_rule_its_price_and_the_lines_to_keep_it():
+    new = drawn_more()
+    text = new_rule_text(new, keep="[charging]")
+    assert max(map(len, text.splitlines())) <= 80
+    for words in (f"in {MEMBERS} weathers", "HOLDS", "engine", "own rule", "[charging]"):
+        assert words in " ".join(text.split())
+    assert rule_dict(new)["rule"]["start_soc"] == new.rule.start_soc
+
+
+def test_the_text_says_whether_to_change():
+    new = drawn_more()
+    more_L = new.found.judged.charging_L + 3.0
+    cases = {
+        "Keep the rule of boat.toml": new.found.judged,
+        "holds too, for 3.0 L more": replace(new.found.judged, charging_L=more_L),
+        "Change to it: the rule of boat.toml fails in": replace(
+            new.found.judged, below_floor=np.ones((1, JUDGES), dtype=bool)
+        ),
+    }
+    for words, own in cases.items():
+        assert words in " ".join(new_rule_text(replace(new, own=own)).split())
+
+
+def test_where_nothing_holds_her_own_rule_is_told_and_not_to_leave_the_engine_alone():
+    passage = grey_passage(days=4.0, alternator={"charging_A": 3.0}, panel_W=(20.0,))
+    new = found_for(passage, demand=2.0)
+    assert not new.found.holds
+    assert new.found.worst_frac > RISK
+    assert new.rule.by_engine
+    text = " ".join(new_rule_text(new, keep="[charging]").split())
+    assert "no rule that was tried keeps within your risk of 10 %" in text
+    assert "Of all that were tried" in text
+    assert "[charging]" not in text
+
+
+def test_a_bank_that_is_below_its_floor_has_a_day_to_come_up():
+    passage = grey_passage(battery={"soc_at_departure": 0.45})
+    new = found_for(passage)
+    assert new.counted_from_h == 24.0
+    assert new.found.holds
+    # What it held as it began, and until the engine had run for a while, does not count.
+    assert (new.found.judged.lowest_soc > 0.45).mean() > 1.0 - RISK
+    assert "a day after the last entry" in " ".join(new_rule_text(new).split())
+
+
+def test_the_panel_shows_what_the_real_bank_and_loads_make_of_it():
+    passage = grey_passage()
+    new = found_for(passage, demand=MORE_DRAWN, capacity=1.2)
+    bank_Ah = passage.boat.battery.real_capacity_Ah
+    assert new.panel.counter_Ah == pytest.approx(1.2 * bank_Ah)
+    assert new.panel.usual_A == pytest.approx(MORE_DRAWN * grey_plan().panel.usual_A)
+
+
+def test_without_an_alternator_there_is_nothing_to_search():
+    passage = grey_passage(engine=None)
+    sea = sea_of(passage, members=3)
+    with pytest.raises(ValueError, match="no alternator"):
+        new_rule(passage, sea, sea, risk_frac=RISK)
+    assert NO_ALTERNATOR in " ".join(new_rule_text(None).split())
+
+
+def test_weathers_without_boats_of_their_own_begin_as_the_files_have_it():
+    passage = grey_passage()
+    sea = sea_of(passage, members=3)
+    plain = aboard_of(sea.weathers, passage.boat.battery)
+    assert plain.soc == passage.boat.battery.soc_at_departure
+    assert plain.factors == Factors()
+    assert aboard_of(sea, passage.boat.battery) is sea.aboard
+    rule = [passage.boat.charging]
+    with_boats, without = (try_rules(passage.boat, one, rule) for one in (sea, sea.weathers))
+    assert with_boats.charging_L == pytest.approx(without.charging_L)
+    limits = drawn_more().limits
+    assert broken(with_boats, limits)["floor"].tolist() == broken(without, limits)["floor"].tolist()
