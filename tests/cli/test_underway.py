@@ -5,7 +5,7 @@ import json
 import pytest
 from logged import LOG, NOW, write_logged
 
-QUICK = ("--members", "20", "--step", "60 min", "--now", NOW)
+QUICK = ("--no-plan", "--members", "20", "--step", "60 min", "--now", NOW)
 
 
 @pytest.fixture
@@ -89,7 +89,7 @@ def test_an_entry_after_landfall_ends_it(call, folder):
     (folder / "log.csv").write_text(
         LOG + "2026-09-12 06:00,40 00 N 20 W,12.4 V,3 h,820,75 L,60 L,300,\n", encoding="utf-8"
     )
-    outcome = call("underway", "short", *QUICK[:4], "--now", "2026-09-13 08:00")
+    outcome = call("underway", "short", *QUICK[:5], "--now", "2026-09-13 08:00")
     assert outcome.code == 0
     assert "She has arrived." in outcome.out
 
@@ -105,3 +105,47 @@ def test_a_log_of_one_time_alone_is_enough(call, folder):
     outcome = call("underway", "short", *QUICK)
     assert outcome.code == 0
     assert "write engine_h down" in outcome.out
+
+
+def test_a_new_rule_is_searched_and_held_against_her_own(call, folder):
+    outcome = call("underway", "short", *QUICK[1:], "--risk", "20 %")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert max(map(len, outcome.out.splitlines())) <= 80
+    text = " ".join(outcome.out.split())
+    for words in (
+        "The new rule from here",
+        "Searched in 20 weathers and judged in the 20 above",
+        "Your risk is 20 % for each",
+        "The rule, in ship's time",
+        "By boat.toml's own rule charge falls",
+    ):
+        assert words in text
+
+
+def test_json_has_the_new_rule_and_her_own_as_the_forecast_has_it(call, folder):
+    answer = json.loads(call("underway", "short", *QUICK[1:], "--json").out)
+    new, ahead = answer["new_rule"], answer["ahead"]
+    assert new["judged_in"] == new["searched_in"] == 20
+    own_L, charging_L = new["own_rule_mean"]["charging_L"], ahead["charging_L"]
+    assert charging_L["p10"] <= own_L <= charging_L["p90"]
+    assert json.loads(call("underway", "short", *QUICK, "--json").out)["new_rule"] is None
+
+
+def test_without_an_alternator_no_rule_is_searched_for(call, folder):
+    boat = folder / "boat.toml"
+    text = boat.read_text(encoding="utf-8")
+    begin, end = text.index("[alternator]"), text.index("[engine]")
+    boat.write_text(text[:begin] + text[end:], encoding="utf-8")
+    outcome = call("underway", "short", *QUICK[1:])
+    assert outcome.code == 0
+    assert "There is no alternator that the engine could charge with" in outcome.out
+    assert json.loads(call("underway", "short", *QUICK[1:], "--json").out)["new_rule"] is None
+
+
+def test_nothing_is_searched_for_after_landfall(call, folder):
+    (folder / "log.csv").write_text(
+        LOG + "2026-09-12 06:00,40 00 N 20 W,12.4 V,3 h,820,75 L,60 L,300,\n", encoding="utf-8"
+    )
+    outcome = call("underway", "short", *QUICK[1:5], "--now", "2026-09-13 08:00")
+    assert "She has arrived." in outcome.out
+    assert "new rule" not in outcome.out

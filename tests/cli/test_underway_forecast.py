@@ -8,7 +8,7 @@ from logged import LOG, NOW, ROUTE, write_logged
 
 pytest.importorskip("eccodes", reason="forecast files need the extra 'forecast'")
 
-QUICK = ("--members", "20", "--step", "60 min", "--now", NOW)
+QUICK = ("--no-plan", "--members", "20", "--step", "60 min", "--now", NOW)
 #: Hours after 00:00 on 5 September: from before the departure until some hours before landfall.
 FIRST, LAST = 0, 72
 HERE, FAR_EAST = (60.0, -40.0, 30.0, 10.0), (60.0, 40.0, 30.0, 90.0)

@@ -24,7 +24,7 @@ time,voltage,resting_h,engine_h,solar_Ah
 2026-09-07 06:00,12.36 V,3 h,813.9,140
 2026-09-08 06:00,12.31 V,3 h,815.4,166
 """
-QUICK = ("--members", "20", "--step", "60 min", "--now", "2026-09-08 08:00")
+QUICK = ("--no-plan", "--members", "20", "--step", "60 min", "--now", "2026-09-08 08:00")
 NOW = datetime(2026, 9, 8, 8, tzinfo=UTC)
 NAMES = ["boat.toml", "loads.csv", "log.csv", "route.csv"]
 

@@ -133,8 +133,9 @@ def test_every_key_of_underway_is_described_once_and_no_other(tmp_path, capsys):
         log.write("2031-01-01 00:00,,,,,,,,\n")  # so that something is set aside
     quick = ("underway", folder, "--now", NOW, "--members", "20", "--step", "60 min")
     answer = printed(capsys, *quick, "--write-back", folder)
-    # What is not asked, what has ended, and what has no forecast.
-    written = set(keys_of(answer)) | {"written", "ahead", "ahead.sky"}
+    # What is not asked, what has ended, and what has no forecast, engine or alternator.
+    nothing = {"written", "ahead", "ahead.sky", "new_rule", "new_rule.panel"}
+    written = set(keys_of(answer)) | nothing
     bands = re.compile(r"(?<!factors\.NAME)\.p(10|50|90)$")
     names = "|".join(NAMES)
     keys = {

@@ -19,6 +19,7 @@ from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
 
 FIRST, MORE_DRAWN = 0.8, 1.3  # charge as it begins, and what the loads really draw [-]
+LARGER = 1.1  # what the bank really holds, of another boat [-]
 
 
 def sea_of(passage, *, members, seed=1, step_h=0.5, **factors):
@@ -42,7 +43,7 @@ def found_for(passage, progress=None, **factors):
 
 @cache
 def drawn_more():
-    return found_for(grey_passage(), demand=MORE_DRAWN)
+    return found_for(grey_passage(), demand=MORE_DRAWN, capacity=LARGER)
 
 
 def test_boats_as_their_files_have_them_get_the_rule_of_the_plan():
@@ -90,7 +91,7 @@ def test_charge_and_litres_are_each_members_own():
 
 def test_a_boat_that_draws_more_gets_a_rule_that_holds_where_the_old_one_does_not():
     passage, old, new = grey_passage(), grey_plan().rule, drawn_more()
-    fresh = sea_of(passage, members=200, seed=23, demand=MORE_DRAWN)
+    fresh = sea_of(passage, members=200, seed=23, demand=MORE_DRAWN, capacity=LARGER)
     tried = try_rules(passage.boat, fresh, [old, new.rule])
     failed_frac = worst_frac(tried, new.limits)
     assert new.found.holds
@@ -135,7 +136,7 @@ def test_where_nothing_holds_her_own_rule_is_told_and_not_to_leave_the_engine_al
 
 
 def test_a_bank_that_is_below_its_floor_has_a_day_to_come_up():
-    passage = grey_passage(battery={"soc_at_departure": 0.45})
+    passage = grey_passage(days=3.0, battery={"soc_at_departure": 0.45})
     new = found_for(passage)
     assert new.counted_from_h == 24.0
     assert new.found.holds
@@ -145,11 +146,9 @@ def test_a_bank_that_is_below_its_floor_has_a_day_to_come_up():
 
 
 def test_the_panel_shows_what_the_real_bank_and_loads_make_of_it():
-    passage = grey_passage()
-    new = found_for(passage, demand=MORE_DRAWN, capacity=1.2)
-    bank_Ah = passage.boat.battery.real_capacity_Ah
-    assert new.panel.counter_Ah == pytest.approx(1.2 * bank_Ah)
-    assert new.panel.usual_A == pytest.approx(MORE_DRAWN * grey_plan().panel.usual_A)
+    panel, files = drawn_more().panel, grey_plan().panel
+    assert panel.counter_Ah == pytest.approx(LARGER * files.counter_Ah)
+    assert panel.usual_A == pytest.approx(MORE_DRAWN * files.usual_A)
 
 
 def test_without_an_alternator_there_is_nothing_to_search():
