@@ -107,7 +107,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
 
 
 #: Share of the whole work that is done when the log is reckoned, and the rest of the way sailed.
-_RECKONED, _SAILED = 0.45, 0.50
+_RECKONED, _SAILED = 0.40, 0.50
 
 
 def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding, tell, **from_now):

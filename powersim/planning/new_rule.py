@@ -17,12 +17,12 @@ from powersim.simulation.plant import has_charging_alternator
 
 #: Weathers that a rule is searched in, at most, and the shortest step: the answer is wanted soon,
 #: and the rule is judged in more weathers and at the step asked for (docs/model/underway.md).
-SEARCHED = 120
+SEARCHED = 100
 SEARCH_STEP_h = 0.5
 #: Time that a bank which is low now has to come up. [h]
 DAY_h = 24.0
-#: Share of the whole work that is done with the first trial, and with the search. [-]
-_EAGER, _SEARCHED = 0.05, 0.95
+#: Share of the whole work that the first trial is. [-]
+_TRIED = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -109,25 +109,25 @@ def new_rule(
         raise ValueError("a passage with an engine plan has no rule to search for")
     tell = progress or (lambda done_frac: None)
     limits = limits_of(boat, risk_frac=risk_frac)
-    eager = try_rules(boat, judges, [_eager(boat)])
-    tell(_EAGER)
+    first = try_rules(boat, judges, [_eager(boat), boat.charging])
+    eager, own = first.only(0), first.only(1)
+    tell(_TRIED)
     counted_from_h = 0.0
     if broken(eager, limits)["floor"].mean() > risk_frac:
         # A search in which every rule fails would end with the one that burns least.
         counted_from_h = DAY_h
         weathers, judges = (replace(one, counted_from_h=DAY_h) for one in (weathers, judges))
+        own = try_rules(boat, judges, [boat.charging])
     found = search(
         boat,
         weathers,
         judges,
         limits,
-        progress=lambda done_frac: tell(_EAGER + (_SEARCHED - _EAGER) * done_frac),
+        progress=lambda done_frac: tell(_TRIED + (1.0 - _TRIED) * done_frac),
     )
-    own = try_rules(boat, judges, [boat.charging])
     own_frac = float(worst_frac(own, limits)[0])
     if not found.holds and own_frac <= found.worst_frac:
         found = replace(found, rule=boat.charging, judged=own, worst_frac=own_frac)
-    tell(1.0)
     middle = judges.aboard.factors.middle()
     as_it_is = _boat_with(boat, middle)
     return NewRule(

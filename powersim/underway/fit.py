@@ -27,6 +27,8 @@ TRIED_IN = 6
 #: A reading so many standard deviations off what all others say is left out as a slip.
 FARTHEST_SD = 4.0
 _MOST_LEFT_OUT = 10
+#: Share of what is left to do after one trial more, as far as can be told. [-]
+_STILL_LEFT = 0.85
 N_FACTORS = len(Factors._fields)
 
 
@@ -92,7 +94,7 @@ class LogFit:
         return True
 
 
-def fit(logs: list[LogFit], weathers, passage, *, prior_sd) -> None:
+def fit(logs: list[LogFit], weathers, passage, *, prior_sd, progress=None) -> None:
     """Find the factors of some logs, and leave out the slips in them.
 
     Parameters
@@ -103,7 +105,10 @@ def fit(logs: list[LogFit], weathers, passage, *, prior_sd) -> None:
         In the first TRIED_IN of which factors are tried.
     passage : Passage
     prior_sd : ndarray, shape (factors,)
+    progress : callable, optional
+        Called with a share that grows towards 1: how many trials it takes nobody knows beforehand.
     """
+    left_frac = 1.0
     few = min(TRIED_IN, weathers.members)
     tries = N_FACTORS + 1
     past = past_in(
@@ -123,10 +128,14 @@ def fit(logs: list[LogFit], weathers, passage, *, prior_sd) -> None:
         longest = max(len(log.observations) for log in logs)
 
         def says(factors, longest=longest):
+            nonlocal left_frac
             history = simulated(past, Factors(*(np.repeat(one, few) for one in factors)))
             said = np.zeros((longest, tries, len(logs)))
             for place, log in enumerate(logs):
                 said[: len(log.observations), :, place] = said_by(log, history, place)
+            left_frac *= _STILL_LEFT
+            if progress is not None:
+                progress(1.0 - left_frac)
             return said.reshape(longest, tries * len(logs))
 
         values, white = np.zeros((longest, len(logs))), np.zeros((len(logs), longest, longest))

@@ -172,7 +172,13 @@ def reckon_all(
         found = observations_of(log.readings, passage, own.mean(), prepared, sounding=sounding)
         fits.append(LogFit(found, engine, own, passage))
     priors = priors_of(passage, prepared)
-    fit(fits, weathers, passage, prior_sd=priors.array)
+    fit(
+        fits,
+        weathers,
+        passage,
+        prior_sd=priors.array,
+        progress=lambda done_frac: tell(0.3 + 0.4 * done_frac),
+    )
     tell(0.7)
     nows = [
         Now(soc=soc, left_L=left_L, factors=factors)
