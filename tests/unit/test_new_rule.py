@@ -6,8 +6,11 @@ from functools import cache
 import numpy as np
 import pytest
 from builders import LOADS, boat_of, passage_of
+from logged import NOW, write_logged
 from planned import JUDGES, MEMBERS, RISK, grey_passage, grey_plan
 
+from powersim.cli.underway_log import checked_log
+from powersim.inputs.folder import load_folder
 from powersim.planning.new_rule import new_rule
 from powersim.planning.rule_limits import broken, worst_frac
 from powersim.planning.trials import try_rules
@@ -17,6 +20,8 @@ from powersim.simulation.aboard import Aboard, WeathersAboard, aboard_of
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
+from powersim.underway.ahead import ahead, sea_ahead
+from powersim.underway.reckoning import reckon
 
 FIRST, MORE_DRAWN = 0.8, 1.3  # charge as it begins, and what the loads really draw [-]
 LARGER = 1.1  # what the bank really holds, of another boat [-]
@@ -171,3 +176,21 @@ def test_weathers_without_boats_of_their_own_begin_as_the_files_have_it():
     assert with_boats.charging_L == pytest.approx(without.charging_L)
     limits = drawn_more().limits
     assert broken(with_boats, limits)["floor"].tolist() == broken(without, limits)["floor"].tolist()
+
+
+def test_her_own_rule_comes_to_what_the_forecast_has(tmp_path):
+    folder = write_logged(tmp_path / "passage")
+    passage = load_folder(folder)
+    log, sounding = checked_log(folder, passage, log_file=None, now=NOW)
+    reckoned = reckon(passage, log, members=20, seed=1, sounding=sounding)
+    to_come = ahead(reckoned, seed=1, step_h=1.0)
+    own = try_rules(to_come.passage.boat, to_come.sea, [to_come.passage.boat.charging])
+    assert own.charging_L[0] == pytest.approx(to_come.charging_L, abs=1e-9)
+    assert own.lowest_soc[0] == pytest.approx(to_come.lowest_soc, abs=1e-12)
+    assert np.maximum(own.fuel_left_L[0], 0.0) == pytest.approx(to_come.left_L, abs=1e-9)
+    others = sea_ahead(to_come.passage, reckoned.now, members=5, first=20, seed=1, step_h=1.0)
+    assert others.aboard.soc.tolist() == reckoned.now.soc[:5].tolist()
+    first_days = slice(0, 24)
+    assert not np.array_equal(
+        others.weathers.light(first_days), to_come.sea.weathers.light(first_days)[:, :5]
+    )
