@@ -147,6 +147,31 @@ def charge_resistance_ohm(bank: Bank, soc, bank_C, *, ops=FLOAT):
     return ohm * _cold_factor(bank.charge_per_C, bank_C, ops)
 
 
+def charge_current_A(bank: Bank, soc, bank_C, *, volts, ops=FLOAT):
+    """The current that a bank takes while a voltage is held.
+
+    Parameters
+    ----------
+    bank : Bank
+        Its constants.
+    soc : float or ndarray, shape (members,)
+        State of charge, below the chemistry's charge_end_soc. [-]
+    bank_C : float or ndarray, shape (members,)
+        Temperature. [degC]
+    volts : float or ndarray, shape (members,)
+        At the bank. [V]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        By the resistance alone, which makes the taper; not negative. [A]
+    """
+    over_V = volts - emf_V(bank, soc, ops=ops)
+    return ops.maximum(0.0, over_V / charge_resistance_ohm(bank, soc, bank_C, ops=ops))
+
+
 def _cold_factor(per_C, bank_C, ops):
     return 1.0 + per_C * (_RATED_C - ops.minimum(_WARMEST_C, ops.maximum(_COLDEST_C, bank_C)))
 

@@ -61,10 +61,10 @@ def _factors(reckoned) -> dict:
     low, high = estimate.band()
     return {
         name: {
-            "factor": round(math.exp(estimate.log_factor[place, 0]), 4),
-            "p10": round(float(low[place, 0]), 4),
-            "p90": round(float(high[place, 0]), 4),
-            "told_frac": round(float(estimate.told_frac[place, 0]), 4),
+            "factor": round(math.exp(estimate.log_factor[place]), 4),
+            "p10": round(float(low[place]), 4),
+            "p90": round(float(high[place]), 4),
+            "told_frac": round(float(estimate.told_frac[place]), 4),
         }
         for place, name in enumerate(NAMES)
     }

@@ -169,17 +169,17 @@ def estimates(reckoned) -> str:
     str
     """
     estimate = reckoned.estimate
-    low, high = (side[:, 0] for side in estimate.band())
+    low, high = estimate.band()
     rows = []
     for place, name in enumerate(NAMES):
-        factor = math.exp(estimate.log_factor[place, 0])
+        factor = math.exp(estimate.log_factor[place])
         rows.append(
             (
                 NAMES[name],
                 f"x {factor:.2f}",
                 f"{low[place]:.2f} to {high[place]:.2f}",
                 _meaning(reckoned, name, factor),
-                told_in_words(float(estimate.told_frac[place, 0])),
+                told_in_words(float(estimate.told_frac[place])),
             )
         )
     return table(

@@ -51,17 +51,3 @@ def fuel_covariance(observations, nominal, passage) -> np.ndarray:
     fuel = passage.boat.fuel
     aboard_L = ABOARD_SD * (fuel.aboard_L if fuel else 0.0) * dips
     return np.outer(other_L, other_L) + np.outer(aboard_L, aboard_L)
-
-
-def covariance(anomalies) -> np.ndarray:
-    """The covariance that some anomalies show.
-
-    Parameters
-    ----------
-    anomalies : ndarray, shape (k, members)
-
-    Returns
-    -------
-    ndarray, shape (k, k)
-    """
-    return anomalies @ anomalies.T / max(anomalies.shape[1] - 1, 1)

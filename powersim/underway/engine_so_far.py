@@ -15,9 +15,9 @@ from powersim.simulation.state import start_state
 _WITHIN_h = 1.0
 #: Runs that are likely in a day even where the plan has none, and their least length; judgement.
 LEAST_RUNS_PER_DAY, LEAST_RUN_h = 0.2, 1.0
-#: Share of the time in which she may be under power though neither passage nor calms have it so;
-#: judgement. [-]
-UNFORESEEN_FRAC = 0.02
+#: How often in a day she may be under power though neither passage nor calms have it so, and the
+#: hours over which it may then last; judgement.
+UNFORESEEN_PER_DAY, UNFORESEEN_h = 0.01, 12.0
 #: Steps that spread any number of draws evenly, and a shift from one spell to the next.
 _GOLDEN, _SHIFT = 0.6180339887498949, 97
 
@@ -176,7 +176,7 @@ def _calms_that_fit(motoring, gained_h, *, step_h, runs_per_h, run_h, turn):
     """
     spell_h, members = len(motoring) * step_h, np.arange(motoring.shape[1])
     unforeseen = np.full((len(motoring), 1), min(gained_h.mean() / spell_h, 1.0))
-    chance = max(float(motoring.mean()), UNFORESEEN_FRAC)
+    chance = 1.0 - np.exp(-UNFORESEEN_PER_DAY * spell_h / 24.0)
     motoring = np.hstack([motoring, unforeseen])
     charged_h = np.append(gained_h, gained_h.mean()) - motoring.sum(axis=0) * step_h
     runs = runs_per_h * spell_h
@@ -186,7 +186,7 @@ def _calms_that_fit(motoring, gained_h, *, step_h, runs_per_h, run_h, turn):
     weight = by_run * np.exp(-2.0 * np.maximum(charged_h, 0.0) / mean_h)
     weight = np.where(np.abs(charged_h) < 0.5 * _WITHIN_h, none, weight)
     weight = np.where(charged_h <= -0.5 * _WITHIN_h, part, weight)
-    weight[-1] = part * chance * len(members)
+    weight[-1] = none * chance * min(_WITHIN_h / UNFORESEEN_h, 1.0) * len(members)
     weight = np.cumsum(weight)
     drawn = weight[-1] * ((members + turn * _SHIFT) * _GOLDEN % 1.0)
     return motoring[:, np.searchsorted(weight, drawn)]

@@ -1,28 +1,19 @@
-"""Bounded least squares through the simulation: what explains a log best, and how surely.
+"""What explains a log best, and how surely: least squares through draws of the simulation.
 
-Many logs may be looked at side by side: their trials, and those that the Jacobian needs, are
-members of one run of the kernel.
+The simulation bends: a full bank takes no more, a low one takes more of an hour of charging. So it
+is not followed along a tangent but made straight over the whole of what is still possible: it is
+run for draws of everything unknown, a straight line is laid through what comes out, and what is
+left beside the line counts as further error. What is possible then is narrower, and so on.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from powersim.simulation.factors import Factors
-from powersim.underway.priors import WIDEST
-
-#: Step of the logarithm of a factor by which the Jacobian is taken: wide enough to look past
-#: single steps of the simulation. [-]
-_STEP = 0.05
-_ROUNDS = 12
-#: A relative gain of the sum of squares below this ends the search.
-_GAIN = 1e-4
-#: The covariance of first order is too narrow by so much: it knows neither how sharply a full bank
-#: bends what is said nor how far a week of weather may stray (the twins of docs/validation.md).
+#: What straight lines and normal errors make too narrow (twins in docs/validation.md): a week of
+#: weather strays farther now and then, and a full bank bends sharply.
 _WIDER = 1.1
 #: Normal quantile of an interval that covers 80 %. [-]
 Z_80 = 1.2815515655446004
@@ -30,32 +21,26 @@ Z_80 = 1.2815515655446004
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Estimate:
-    """What some logs say of the factors; logs are side by side in the last axis.
+    """What a log says of the factors.
 
     Attributes
     ----------
-    log_factor : ndarray, shape (factors, logs)
+    log_factor : ndarray, shape (factors,)
         Logarithms of the factors, in the order of Factors. [-]
-    covariance : ndarray, shape (logs, factors, factors)
+    covariance : ndarray, shape (factors, factors)
         Of these logarithms, after the log.
     prior_sd : ndarray, shape (factors,)
         Before it. [-]
-    said : ndarray, shape (k, logs)
-        What the simulation says in place of each reading, with these factors.
-    jacobian : ndarray, shape (logs, k, factors)
-        Of what it says, by the logarithms of the factors.
     """
 
     log_factor: np.ndarray
     covariance: np.ndarray
     prior_sd: np.ndarray
-    said: np.ndarray
-    jacobian: np.ndarray
 
     @property
     def sd(self) -> np.ndarray:
-        """Standard deviations after the log, shape (factors, logs). [-]"""
-        return np.sqrt(np.diagonal(self.covariance, axis1=1, axis2=2)).T
+        """Standard deviations after the log, shape (factors,). [-]"""
+        return np.sqrt(np.diagonal(self.covariance))
 
     def band(self, z: float = Z_80):
         """Intervals of the factors.
@@ -67,84 +52,132 @@ class Estimate:
 
         Returns
         -------
-        tuple of two ndarray, shape (factors, logs)
+        tuple of two ndarray, shape (factors,)
             [-]
         """
         return np.exp(self.log_factor - z * self.sd), np.exp(self.log_factor + z * self.sd)
 
     @property
     def told_frac(self) -> np.ndarray:
-        """Share of the prior variance that the log took away, shape (factors, logs). [-]"""
-        return 1.0 - (self.sd / self.prior_sd[:, None]) ** 2
+        """Share of the prior variance that the log took away, shape (factors,). [-]"""
+        return 1.0 - (self.sd / self.prior_sd) ** 2
 
-    def of(self, log: int, readings: int) -> Estimate:
-        """That of one log alone.
+    def correlation(self) -> np.ndarray:
+        """How the errors of the factors hang together, shape (factors, factors). [-]"""
+        return self.covariance / np.outer(self.sd, self.sd)
+
+    def first(self, count: int) -> Estimate:
+        """That of the first so many unknowns alone.
 
         Parameters
         ----------
-        log : int
-            Which.
-        readings : int
-            How many it has; what is filled up behind them is left off.
+        count : int
 
         Returns
         -------
         Estimate
         """
-        one = slice(log, log + 1)
         return Estimate(
-            log_factor=self.log_factor[:, one],
-            covariance=self.covariance[one],
-            prior_sd=self.prior_sd,
-            said=self.said[:readings, one],
-            jacobian=self.jacobian[one, :readings],
+            log_factor=self.log_factor[:count],
+            covariance=self.covariance[:count, :count],
+            prior_sd=self.prior_sd[:count],
         )
 
-    def correlation(self, log: int = 0) -> np.ndarray:
-        """How the errors of the factors hang together, shape (factors, factors). [-]
 
-        Parameters
-        ----------
-        log : int
-            Which.
-        """
-        sd = self.sd[:, log]
-        return self.covariance[log] / np.outer(sd, sd)
-
-
-def whitening(covariance) -> np.ndarray:
-    """What makes readings of this covariance independent, each of variance 1.
+def even_draws(z) -> np.ndarray:
+    """Normal draws moved so that their mean is 0 and their covariance 1 to the last digit.
 
     Parameters
     ----------
-    covariance : ndarray, shape (..., k, k)
+    z : ndarray, shape (unknowns, members)
+        With more members than unknowns.
 
     Returns
     -------
-    ndarray, shape (..., k, k)
-        Inverse of its lower Cholesky factor.
+    ndarray, shape (unknowns, members)
     """
-    return np.linalg.inv(np.linalg.cholesky(covariance))
+    z = z - z.mean(axis=1, keepdims=True)
+    return np.linalg.solve(np.linalg.cholesky(z @ z.T / z.shape[1]), z)
 
 
-def estimated(
-    says: Callable[[Factors], np.ndarray], values, *, white, prior_sd, progress=None
-) -> Estimate:
-    """The factors that explain each log best, with the priors as further readings.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Line:
+    """A straight line through draws: said = middle + slopes (x - centre) + beside.
+
+    Attributes
+    ----------
+    centre : ndarray, shape (unknowns,)
+    middle : ndarray, shape (k,)
+    slopes : ndarray, shape (k, unknowns)
+    beside : ndarray, shape (k, members)
+        What the line does not explain.
+    """
+
+    centre: np.ndarray
+    middle: np.ndarray
+    slopes: np.ndarray
+    beside: np.ndarray
+
+    def spread(self, errors=None) -> np.ndarray:
+        """Covariance of what the line does not explain.
+
+        Parameters
+        ----------
+        errors : ndarray, shape (k, k), optional
+            Of the readings themselves.
+
+        Returns
+        -------
+        ndarray, shape (k, k)
+            Beside `errors` made larger for the few draws that it comes from: its inverse would be
+            too large by one part in as many directions as it outweighs them [1]_.
+
+        References
+        ----------
+        .. [1] J. Hartlap, P. Simon and P. Schneider, "Why your model parameter confidences might be
+           too optimistic", Astronomy & Astrophysics 464 (2007) 399-404: the factor, there for all
+           directions alike; from memory.
+        """
+        free = max(self.beside.shape[1] - 1 - self.slopes.shape[1], 1)
+        spread = self.beside @ self.beside.T / free
+        if errors is None or not len(spread):
+            return spread
+        # The trace of spread / (spread + errors): how many directions are the draws' alone.
+        count = float(np.trace(np.linalg.solve(spread + errors, spread)))
+        return spread * free / max(free - count - 1.0, 0.1 * free)
+
+
+def line_through(x, said) -> Line:
+    """The straight line that explains draws best.
 
     Parameters
     ----------
-    says : callable
-        From Factors of arrays (logs * (factors + 1),) to what the simulation says in place of
-        each reading, shaped (k, logs * (factors + 1)); logs vary fastest.
-    values : ndarray, shape (k, logs)
-        What the logs say.
-    white : ndarray, shape (logs or 1, k, k)
-        From `whitening`.
-    prior_sd : ndarray, shape (factors,)
-        Of the logarithms, about 0. [-]
-    progress : callable, optional
-        Called with the share that is done.
+    x : ndarray, shape (unknowns, members)
+    said : ndarray, shape (k, members)
+
+    Returns
+    -------
+    Line
+    """
+    centre, middle = x.mean(axis=1), said.mean(axis=1)
+    off, told = x - centre[:, None], said - middle[:, None]
+    slopes = np.linalg.solve(off @ off.T, off @ told.T).T
+    return Line(centre=centre, middle=middle, slopes=slopes, beside=told - slopes @ off)
+
+
+def explained(line: Line, values, *, errors, prior_sd) -> Estimate:
+    """The unknowns that explain readings best, with the priors as further readings.
+
+    Parameters
+    ----------
+    line : Line
+        What the simulation says.
+    values : ndarray, shape (k,)
+        What the log says.
+    errors : ndarray, shape (k, k)
+        Covariance of the readings' own errors and of what lies beside the line.
+    prior_sd : ndarray, shape (unknowns,)
+        Of the unknowns, about 0. [-]
 
     Returns
     -------
@@ -152,83 +185,22 @@ def estimated(
 
     Notes
     -----
-    Levenberg and Marquardt's damped Gauss-Newton, each log with a damping of its own, within
-    WIDEST either way. The covariance is the inverse of J'C^-1J + P^-1 at the best factors, made
-    wider by _WIDER as far as the prior allows. tests/unit holds it against
-    scipy.optimize.least_squares.
+    Bayesian regression in closed form, its answer made wider by _WIDER as far as the prior allows;
+    done again with draws from its own answer it is posterior
+    linearisation [1]_. tests/unit holds it against the closed form and scipy.
 
     References
     ----------
-    .. [1] D. W. Marquardt, "An algorithm for least-squares estimation of nonlinear parameters",
-       SIAM Journal on Applied Mathematics 11 (1963) 431-441; from memory.
+    .. [1] A. F. Garcia-Fernandez, L. Svensson, M. R. Morelande and S. Sarkka, "Posterior
+       linearization filter: principles and implementation using sigma points", IEEE Transactions
+       on Signal Processing 63 (2015) 5561-5573; from memory.
     """
-    values = np.asarray(values, dtype=float)
-    logs, count = values.shape[1], len(prior_sd)
-    bound = math.log(WIDEST)
-    x = np.zeros((count, logs))
-    said, jacobian = _with_jacobian(says, x)
-    cost = _cost(values - said, x, white, prior_sd)
-    damping = np.full(logs, 1e-3)
-    for round_no in range(_ROUNDS):
-        curvature, slope = _normal(values - said, x, jacobian, white, prior_sd)
-        diagonal = np.einsum("bii->bi", curvature)
-        damped = curvature + damping[:, None, None] * np.einsum(
-            "bi,ij->bij", diagonal, np.eye(count)
-        )
-        step = np.linalg.solve(damped, slope[..., None])[..., 0].T
-        trial = np.clip(x + step, -bound, bound)
-        trial_said, trial_jacobian = _with_jacobian(says, trial)
-        trial_cost = _cost(values - trial_said, trial, white, prior_sd)
-        better = trial_cost <= cost
-        gain = np.where(better, (cost - trial_cost) / np.maximum(cost, 1e-12), 0.0)
-        x = np.where(better, trial, x)
-        said = np.where(better, trial_said, said)
-        jacobian = np.where(better[:, None, None], trial_jacobian, jacobian)
-        cost = np.where(better, trial_cost, cost)
-        damping = np.where(better, damping / 5.0, damping * 10.0)
-        if progress is not None:
-            progress((round_no + 1) / _ROUNDS)
-        still = np.where(better, gain > _GAIN, damping < 10.0)
-        if not still.any():
-            break
-    curvature, _ = _normal(values - said, x, jacobian, white, prior_sd)
+    weighed = np.linalg.solve(errors, line.slopes) if len(values) else line.slopes
+    covariance = np.linalg.inv(line.slopes.T @ weighed + np.diag(prior_sd**-2.0))
+    wider = np.minimum(_WIDER, prior_sd / np.sqrt(np.diag(covariance)))
+    off = values - line.middle + line.slopes @ line.centre
     return Estimate(
-        log_factor=x,
-        covariance=_widened(curvature, prior_sd),
-        prior_sd=np.asarray(prior_sd),
-        said=said,
-        jacobian=jacobian,
+        log_factor=covariance @ (weighed.T @ off),
+        covariance=covariance * np.outer(wider, wider),
+        prior_sd=prior_sd,
     )
-
-
-def _with_jacobian(says, x):
-    """What is said at some factors, and how it changes with each, by forward differences."""
-    count, logs = x.shape
-    tried = np.repeat(x[:, None, :], count + 1, axis=1)  # (factors, trials, logs)
-    for place in range(count):
-        tried[place, place + 1] += _STEP
-    said = says(Factors(*np.exp(tried.reshape(count, -1)))).reshape(-1, count + 1, logs)
-    jacobian = (said[:, 1:] - said[:, :1]) / _STEP  # (k, factors, logs)
-    return said[:, 0], jacobian.transpose(2, 0, 1)
-
-
-def _widened(curvature, prior_sd):
-    """The covariance after the log: never wider than before it in any factor."""
-    covariance = np.linalg.inv(curvature)
-    sd = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2))
-    wider = np.minimum(_WIDER, prior_sd / sd)
-    return covariance * wider[:, :, None] * wider[:, None, :]
-
-
-def _cost(residual, x, white, prior_sd):
-    whitened = np.matmul(white, residual.T[..., None])[..., 0]
-    return (whitened**2).sum(axis=1) + ((x / prior_sd[:, None]) ** 2).sum(axis=0)
-
-
-def _normal(residual, x, jacobian, white, prior_sd):
-    """The matrix and the right-hand side of Gauss and Newton, one a log."""
-    whitened = np.matmul(white, residual.T[..., None])[..., 0]
-    slopes = np.matmul(white, jacobian)
-    curvature = np.einsum("bki,bkj->bij", slopes, slopes) + np.diag(prior_sd**-2.0)
-    slope = np.einsum("bki,bk->bi", slopes, whitened) - (x / prior_sd[:, None] ** 2).T
-    return curvature, slope

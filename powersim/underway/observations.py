@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from powersim.physics.bank import bank_of, discharge_resistance_ohm
+from powersim.physics.ops import ARRAY
 from powersim.physics.ratings import RATED_H
+from powersim.physics.voltage import charge_current_A
 
 #: A rested voltage, a voltage under load, and a battery monitor: one standard deviation of the
 #: charge that is read from them (design: common practice, no source). [-]
@@ -22,6 +24,11 @@ LITHIUM_MUTE_SOC = (0.20, 0.90)
 DIP_SD_FRAC = 0.025
 #: A controller's counter: a share of what it gained, and its last digit; judgement. [-], [Ah]
 COUNTER_SD_FRAC, COUNTER_SD_Ah = 0.03, 1.0
+#: Amperes at absorption voltage: how far meter, moment and the bank's own taper may be off;
+#: judgement. [-]
+ABSORB_SD_FRAC = 0.15
+#: From this share of the alternator's output on it is that which limits the current. [-]
+BULK_FRAC = 0.9
 #: Share of a reading's variance that all readings of its kind have in common: the same meter, the
 #: same eye, the same stick; judgement. [-]
 COMMON_SHARE = 0.5
@@ -36,14 +43,17 @@ class Observation:
     at_h : float
         After departure. [h]
     kind : str
-        "soc" (state of charge), "litres" (left aboard, with what was bought taken off) or
-        "solar_Ah" (since the counter's first reading).
+        "soc" (state of charge), "litres" (left aboard, with what was bought taken off),
+        "solar_Ah" (since the counter's first reading) or "absorb_A" (into the bank at absorption
+        voltage).
     source : str
         What it was read from, in words; readings of one source err partly alike.
     value, sd : float
         In the unit of its kind.
     since_h : float
         For a counter, when it was first read. [h]
+    volts, bank_C : float
+        For a current at absorption: what the regulator holds, and how warm the bank is. [V], [degC]
     line : int
         Of the log.
     column : str
@@ -56,6 +66,8 @@ class Observation:
     value: float
     sd: float
     since_h: float = 0.0
+    volts: float = 0.0
+    bank_C: float = 25.0
     line: int
     column: str
 
@@ -83,6 +95,7 @@ def observations_of(readings, passage, nominal, prepared, *, sounding=None):
     found: list[Observation] = []
     for one in readings:
         found += _charge(one, passage, nominal, prepared)
+        found += _absorbed(one, passage.boat, prepared)
     found += _litres(readings, passage.boat.fuel, sounding)
     found += _counted(readings)
     return sorted(found, key=lambda each: each.at_h)
@@ -165,6 +178,25 @@ def charge_from_voltage(reading, battery, nominal, prepared):
     return soc, rested
 
 
+def _absorbed(reading, boat, prepared):
+    """The current at absorption voltage: the taper tells how full the bank is, and how large."""
+    absorb_A, alternator = reading.entry.absorb_A, boat.alternator
+    if not absorb_A or alternator is None or absorb_A >= BULK_FRAC * alternator.charging_A:
+        return
+    step = min(int(reading.at_h / prepared.track.step_h), prepared.track.n_steps - 1)
+    yield Observation(
+        at_h=reading.at_h,
+        kind="absorb_A",
+        source="current at absorption voltage",
+        value=absorb_A,
+        sd=ABSORB_SD_FRAC * absorb_A,
+        line=reading.entry.line,
+        column="absorb_A",
+        volts=float(prepared.signals.alternator_absorption_V[step, 0]),
+        bank_C=float(prepared.sky.bank_C[step]),
+    )
+
+
 def _litres(readings, fuel, sounding):
     """Litres left at each dip, with cans as last counted and what was bought taken off again."""
     if fuel is None:
@@ -232,6 +264,7 @@ def predicted(history, observations, passage) -> np.ndarray:
         "soc": lambda: history.at("soc", at_h),
         "litres": lambda: aboard_L - history.at("charging_L", at_h) - history.at("other_L", at_h),
         "solar_Ah": lambda: history.at("solar_Ah", at_h) - history.at("solar_Ah", since_h),
+        "absorb_A": lambda: _taken_A(history, observations, passage.boat.battery),
     }
     said = np.empty((len(observations), history.soc.shape[1]))
     kinds = np.array([one.kind for one in observations])
@@ -239,3 +272,14 @@ def predicted(history, observations, passage) -> np.ndarray:
         here = kinds == kind
         said[here] = tables[kind]()[here]
     return said
+
+
+def _taken_A(history, observations, battery):
+    """What a bank takes at absorption voltage as full as it is, and a larger one the more of."""
+    at_h, volts, bank_C = (
+        np.array([getattr(one, name) for one in observations])[:, None]
+        for name in ("at_h", "volts", "bank_C")
+    )
+    bank = bank_of(battery, step_h=1.0)
+    soc = np.minimum(history.at("soc", at_h[:, 0]), 1.0)
+    return history.capacity_frac * charge_current_A(bank, soc, bank_C, volts=volts, ops=ARRAY)

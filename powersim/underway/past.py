@@ -58,6 +58,8 @@ class History:
         Burnt since departure, at rest to charge, and else. [L]
     engine_h : ndarray
         Since departure. [h]
+    capacity_frac : ndarray, shape (1, members)
+        What the bank holds, of what the files say. [-]
     """
 
     at_h: np.ndarray
@@ -68,6 +70,7 @@ class History:
     charging_L: np.ndarray
     other_L: np.ndarray
     engine_h: np.ndarray
+    capacity_frac: np.ndarray
 
     def mean(self, groups: int = 1) -> History:
         """The mean over members, or over those of each of so many groups that follow each other.
@@ -169,7 +172,13 @@ def past_in(weathers, passage, engine, *, keep=False) -> Past:
         n_steps=n_steps,
         step_h=step_h,
         signals=(lambda: kept) if keep else signals,
-        plant=replace(plant, rule=without_engine_rule(plant.rule)),
+        # What the engine did it did, however low a draw has the bank by then.
+        plant=replace(
+            plant,
+            rule=without_engine_rule(plant.rule),
+            charges_flat_bank=True,
+            start_above_soc=-1.0,
+        ),
         soc_start=passage.boat.battery.soc_at_departure,
     )
 
@@ -244,4 +253,5 @@ def simulated(past: Past, factors: Factors) -> History:
         charging_L=summed("charging_L"),
         other_L=summed("other_L"),
         engine_h=summed("engine", step_h),
+        capacity_frac=np.reshape(factors.capacity, (1, members)),
     )

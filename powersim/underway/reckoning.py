@@ -18,13 +18,15 @@ from powersim.underway.engine_so_far import (
     side_by_side,
 )
 from powersim.underway.estimate import Estimate
-from powersim.underway.fit import N_FACTORS, TRIED_IN, LogFit, draws, fit
+from powersim.underway.fit import N_FACTORS, LogFit, factors_with_sky, fit, sky_sd, sun_in
 from powersim.underway.observations import Observation, observations_of
 from powersim.underway.past import History, past_as_planned, past_in, simulated, steps_until
 from powersim.underway.priors import Priors, priors_of
 
 #: Step of the past's simulation: the same run is made some fifty times over. [h]
 STEP_h = 0.5
+#: Weathers over which the past is averaged where one history has to stand for all.
+_FEW = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,7 +72,6 @@ class Reckoned:
         The past with the best factors: of one member, the mean over weathers.
     priors : Priors
     estimate : Estimate
-        Of one log.
     now : Now
     bought_L : float
         Diesel taken aboard since departure. [L]
@@ -93,7 +94,7 @@ class Reckoned:
     @property
     def factors(self) -> Factors:
         """The best factors, as floats."""
-        return Factors(*(float(one) for one in np.exp(self.estimate.log_factor[:, 0])))
+        return Factors(*(float(one) for one in np.exp(self.estimate.log_factor)))
 
     @property
     def charging_h(self) -> float:
@@ -161,30 +162,30 @@ def reckon_all(
     weathers = weathers_of(passage, prepared, members=members, seed=seed)
     weathers = replace(weathers, factors=np.ones_like(weathers.factors))
     engines = _engines(passage, logs, weathers, n_steps)
-    past = past_in(
-        weathers.chosen(np.tile(np.arange(members), len(logs))), passage, side_by_side(engines)
-    )
-    in_weathers = simulated(past, Factors(*np.ones((N_FACTORS, members * len(logs)))))
-    tell(0.3)
+    sun_frac = sun_in(weathers, n_steps=n_steps)
+    as_filed = np.zeros((N_FACTORS + 1, len(logs)))
+    nominal = _mean_history(passage, weathers, engines, as_filed, sun_frac)
+    priors = priors_of(passage, prepared)
+    prior_sd = np.append(priors.array, sky_sd(sun_frac))
     fits = []
     for place, (log, engine) in enumerate(zip(logs, engines, strict=True)):
-        own = in_weathers.chosen(slice(place * members, (place + 1) * members))
-        found = observations_of(log.readings, passage, own.mean(), prepared, sounding=sounding)
-        fits.append(LogFit(found, engine, own, passage))
-    priors = priors_of(passage, prepared)
-    fit(
-        fits,
-        weathers,
-        passage,
-        prior_sd=priors.array,
-        progress=lambda done_frac: tell(0.3 + 0.4 * done_frac),
-    )
-    tell(0.7)
+        own = nominal.chosen(slice(place, place + 1))
+        found = observations_of(log.readings, passage, own, prepared, sounding=sounding)
+        fits.append(LogFit(found, engine, passage, prior_sd=prior_sd))
+    tell(0.2)
     nows = [
         Now(soc=soc, left_L=left_L, factors=factors)
-        for soc, left_L, factors in draws(fits, weathers, passage, seed=seed)
+        for soc, left_L, factors in fit(
+            fits,
+            weathers,
+            passage,
+            sun_frac=sun_frac,
+            seed=seed,
+            progress=lambda done_frac: tell(0.2 + 0.7 * done_frac),
+        )
     ]
-    best = _best(fits, weathers, passage)
+    found = np.array([one.unknowns.log_factor for one in fits]).T
+    best = _mean_history(passage, weathers, engines, found, sun_frac)
     tell(1.0)
     planned = past_as_planned(passage, prepared, n_steps=n_steps)
     planned = simulated(planned, Factors(*np.ones((N_FACTORS, 1))))
@@ -220,17 +221,17 @@ def _engines(passage, logs, weathers, n_steps):
     ]
 
 
-def _best(fits, weathers, passage) -> History:
-    """The past with each log's best factors, a mean over some weathers."""
-    few = slice(0, min(TRIED_IN, weathers.members))
+def _mean_history(passage, weathers, engines, unknowns, sun_frac) -> History:
+    """The past with some factors and sun, for each log a mean over a few weathers."""
+    few = slice(0, min(_FEW, weathers.members))
     past = past_in(
-        weathers.chosen(np.tile(np.arange(few.stop), len(fits))),
+        weathers.chosen(np.tile(np.arange(few.stop), len(engines))),
         passage,
-        side_by_side([one.engine.chosen(few) for one in fits]),
+        side_by_side([one.chosen(few) for one in engines]),
     )
-    found = np.exp(np.hstack([one.estimate.log_factor for one in fits]))
-    history = simulated(past, Factors(*np.repeat(found, few.stop, axis=1)))
-    return history.mean(len(fits))
+    x = np.repeat(unknowns, few.stop, axis=1)
+    history = simulated(past, factors_with_sky(x, np.tile(sun_frac[few], len(engines))))
+    return history.mean(len(engines))
 
 
 def _prepared_until(passage, until_h, step_h) -> Prepared:
@@ -246,6 +247,7 @@ def _slip(observation, expected, log) -> Problem:
         "soc": lambda value: f"{100.0 * value:.0f} %",
         "litres": lambda value: f"{value:.0f} L",
         "solar_Ah": lambda value: f"{value:.0f} Ah",
+        "absorb_A": lambda value: f"{value:.0f} A",
     }[observation.kind]
     return entry.problem(
         observation.column,

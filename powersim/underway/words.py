@@ -60,7 +60,7 @@ def cannot_tell(reckoned) -> list[str]:
         Pairs that it cannot tell apart first, then what it says little of, with what would help.
     """
     estimate, names = reckoned.estimate, list(NAMES)
-    told, together = estimate.told_frac[:, 0], estimate.correlation()
+    told, together = estimate.told_frac, estimate.correlation()
     said = []
     for one, other in combinations(range(len(names)), 2):
         if abs(together[one, other]) < _TOGETHER or min(told[one], told[other]) >= WELL_TOLD:

@@ -20,7 +20,7 @@ def worth_writing(reckoned) -> tuple[dict[str, float], tuple[str, ...]]:
     tuple of (dict of str to float, tuple of str)
         By the names of Factors; why the others are left. What a boat has not is not named.
     """
-    told_frac = reckoned.estimate.told_frac[:, 0]
+    told_frac = reckoned.estimate.told_frac
     worth, left = {}, []
     for name, told, factor in zip(NAMES, told_frac, reckoned.factors, strict=True):
         if not matters(name, reckoned.passage.boat):
