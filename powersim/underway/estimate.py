@@ -8,13 +8,17 @@ left beside the line counts as further error. What is possible then is narrower,
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.underway.priors import WIDEST
+
 #: What straight lines and normal errors make too narrow (twins in docs/validation.md): a week of
 #: weather strays farther now and then, and a full bank bends sharply.
 _WIDER = 1.1
+_BOUND = math.log(WIDEST)
 #: Normal quantile of an interval that covers 80 %. [-]
 Z_80 = 1.2815515655446004
 
@@ -168,6 +172,8 @@ def line_through(x, said) -> Line:
 def explained(line: Line, values, *, errors, prior_sd) -> Estimate:
     """The unknowns that explain readings best, with the priors as further readings.
 
+    None is sought beyond WIDEST times its name, or below one such part.
+
     Parameters
     ----------
     line : Line
@@ -200,7 +206,7 @@ def explained(line: Line, values, *, errors, prior_sd) -> Estimate:
     wider = np.minimum(_WIDER, prior_sd / np.sqrt(np.diag(covariance)))
     off = values - line.middle + line.slopes @ line.centre
     return Estimate(
-        log_factor=covariance @ (weighed.T @ off),
+        log_factor=np.clip(covariance @ (weighed.T @ off), -_BOUND, _BOUND),
         covariance=covariance * np.outer(wider, wider),
         prior_sd=prior_sd,
     )

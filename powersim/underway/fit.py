@@ -24,6 +24,8 @@ ROUNDS = 6
 #: A reading so many standard deviations off what all others say is left out as a slip.
 FARTHEST_SD = 4.0
 _MOST_LEFT_OUT = 10
+#: So many member-steps of signals are kept from round to round, some 100 bytes each.
+_KEPT = 2_000_000
 N_FACTORS = len(Factors._fields)
 
 
@@ -158,7 +160,7 @@ def fit(logs: list[LogFit], weathers, passage, *, sun_frac, seed, progress=None)
         weathers.chosen(np.tile(np.arange(members), len(logs))),
         passage,
         side_by_side([log.engine for log in logs]),
-        keep=True,
+        keep=members * len(logs) * len(logs[0].engine.charging) <= _KEPT,
     )
     z = streams.normal(
         streams.UNDERWAY, seed=seed, index=0, members=members, per_member=N_FACTORS + 1
