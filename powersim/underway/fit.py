@@ -20,10 +20,13 @@ from powersim.underway.past import past_in, simulated
 from powersim.underway.priors import WIDEST
 
 #: So often the simulation is made straight over what is still possible.
-ROUNDS = 6
+ROUNDS = 4
 #: A reading so many standard deviations off what all others say is left out as a slip.
 FARTHEST_SD = 4.0
 _MOST_LEFT_OUT = 10
+#: How far the simulated charge may be off by itself, since runs are laid at likely hours and days
+#: have the sun of others; one standard deviation, as the twins of docs/validation.md show it. [-]
+MODEL_SD = 0.02
 #: So many member-steps of signals are kept from round to round, some 100 bytes each.
 _KEPT = 2_000_000
 N_FACTORS = len(Factors._fields)
@@ -220,9 +223,9 @@ def _moved(log, x, history, *, seed):
     litres, given the readings (Matheron's rule).
     """
     fuel, k, members = log.passage.boat.fuel, len(log.observations), x.shape[1]
-    errors = streams.normal(streams.UNDERWAY, seed=seed, index=1, members=members, per_member=k + 2)
+    errors = streams.normal(streams.UNDERWAY, seed=seed, index=1, members=members, per_member=k + 3)
     aboard_L = fuel.aboard_L if fuel else 0.0
-    aboard_z, other_z = errors[k:]
+    aboard_z, other_z, model_z = errors[k:]
     other_L = log.normal.other_L[-1]
     more_L = ABOARD_SD * aboard_L * aboard_z - OTHER_BURN_SD * other_L * other_z
     soc = history.soc[-1]
@@ -240,5 +243,6 @@ def _moved(log, x, history, *, seed):
         cross = now.spread()[k:, :k]
         moved = cross @ np.linalg.solve(log.readings + now.spread()[:k, :k], off)
         soc, left_L = soc + moved[0], left_L + moved[1]
+    soc = soc + MODEL_SD * model_z
     # Straight lines do not know that a bank cannot be fuller than full.
     return np.clip(soc, 0.0, 1.0), np.maximum(left_L, 0.0)

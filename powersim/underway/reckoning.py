@@ -25,6 +25,9 @@ from powersim.underway.priors import Priors, priors_of
 
 #: Step of the past's simulation: the same run is made some fifty times over. [h]
 STEP_h = 0.5
+#: The past is tried in so many weathers at least: fewer draws do not carry a line through six
+#: unknowns.
+LEAST_DRAWS = 60
 #: Weathers over which the past is averaged where one history has to stand for all.
 _FEW = 12
 
@@ -136,7 +139,8 @@ def reckon_all(
     logs : sequence of CheckedLog
         Each with a reading or more; they end at about the same time.
     members : int
-        Weathers that the past is tried in, and draws of what a log leaves open.
+        Draws of what a log leaves open, and weathers that the past is tried in, if they are
+        LEAST_DRAWS or more.
     seed : int
     sounding : callable, optional
         sounding(depth_m) gives litres and their standard deviation.
@@ -159,7 +163,7 @@ def reckon_all(
     tell = progress or (lambda done_frac: None)
     prepared = _prepared_until(passage, max(log.readings[-1].at_h for log in logs), step_h)
     n_steps = max(steps_until(prepared, log.readings[-1].at_h) for log in logs)
-    weathers = weathers_of(passage, prepared, members=members, seed=seed)
+    weathers = weathers_of(passage, prepared, members=max(members, LEAST_DRAWS), seed=seed)
     weathers = replace(weathers, factors=np.ones_like(weathers.factors))
     engines = _engines(passage, logs, weathers, n_steps)
     sun_frac = sun_in(weathers, n_steps=n_steps)
@@ -174,7 +178,11 @@ def reckon_all(
         fits.append(LogFit(found, engine, passage, prior_sd=prior_sd))
     tell(0.2)
     nows = [
-        Now(soc=soc, left_L=left_L, factors=factors)
+        Now(
+            soc=soc[:members],
+            left_L=left_L[:members],
+            factors=Factors(*(one[:members] for one in factors)),
+        )
         for soc, left_L, factors in fit(
             fits,
             weathers,

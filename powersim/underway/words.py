@@ -19,9 +19,10 @@ _TOGETHER = 0.5
 _WAYS_OUT = {
     "demand": "a clamp meter on the bank's cable for a day tells the draw by itself",
     "solar": "the controller's own counter (solar_Ah) tells the sun by itself",
-    "capacity": "a rested voltage or the monitor at a low charge tells the capacity",
+    "capacity": "a rested voltage or the monitor at a low charge, and amperes at absorption "
+    "(absorb_A), tell the capacity",
     "burn": "a dip of the tank before and after some hours of charging tells the burn",
-    "alternator": "the current in the first minutes of a run on a low bank tells the alternator",
+    "alternator": "a clamp meter on its cable in a run on a low bank tells it by itself",
 }
 
 

@@ -5,11 +5,12 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.physics.bank import bank_of
+from powersim.physics.voltage import charge_resistance_ohm, emf_V
 from powersim.records import LogEntry
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 from powersim.underway.contradictions import Reading
-from powersim.underway.observations import observations_of
+from powersim.underway.observations import observations_of, predicted
 from powersim.underway.past import past_as_planned, simulated
 
 DAYS, STEP_h = 4.0, 0.5
@@ -101,3 +102,28 @@ def test_a_depth_needs_a_sounding():
 def test_a_counter_counts_from_its_first_reading():
     told = seen(reading(10.0, solar_Ah=500.0), reading(34.0, solar_Ah=520.0))
     assert [(one.value, one.since_h, one.sd) for one in told] == [(20.0, 10.0, 1.6)]
+
+
+def test_amperes_at_absorption_tell_of_the_taper_alone():
+    """The test boat's alternator charges with 45 A: near that it is what limits the current."""
+    (told,) = seen(reading(NOON_h, absorb_A=20.0))
+    assert (told.kind, told.value, told.sd) == ("absorb_A", 20.0, 3.0)
+    assert seen(reading(NOON_h, absorb_A=boat_of().alternator.charging_A)) == []
+
+
+def test_what_is_said_of_absorption_is_the_taper_of_the_bank():
+    """(held - open-circuit) / resistance, and from a bank twice as large twice as much."""
+    passage = passage_of(days=DAYS)
+    prepared = prepare(passage, step_h=STEP_h)
+    factors = Factors(*np.ones((5, 2)))._replace(capacity=np.array([1.0, 2.0]))
+    history = simulated(past_as_planned(passage, prepared, n_steps=N), factors)
+    observations = seen(reading(NOON_h, absorb_A=20.0), passage=passage)
+    said = predicted(history, observations, passage)[0]
+    battery = passage.boat.battery
+    bank, soc = bank_of(battery, step_h=1.0), history.at("soc", [NOON_h])[0]
+    one = observations[0]
+    expected = [
+        (one.volts - emf_V(bank, each)) / charge_resistance_ohm(bank, each, one.bank_C)
+        for each in soc
+    ]
+    assert said == pytest.approx([expected[0], 2.0 * expected[1]])

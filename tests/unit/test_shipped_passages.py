@@ -279,4 +279,4 @@ def test_the_log_of_the_demo_is_whole_and_shows_what_it_was_made_with():
     names = list(NAMES)
     for name, truth in (("demand", 1.12), ("solar", 0.95)):
         place = names.index(name)
-        assert low[place, 0] < truth < high[place, 0], name
+        assert low[place] < truth < high[place], name

@@ -1,0 +1,76 @@
+"""Writes the measured table of twins in docs/validation.md: 200 boats a line, and takes long.
+
+`python docs/twin_figures.py`, from a clone with the tests beside it.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+sys.path.insert(0, str(ROOT / "tests"))
+
+import twins  # noqa: E402 (found beside the tests)
+
+from powersim.inputs.folder import load_folder  # noqa: E402
+from powersim.underway.reckoning import reckon_all  # noqa: E402
+
+PAGE = ROOT / "docs" / "validation.md"
+COUNT, MEMBERS, SIDE_BY_SIDE = 200, 200, 25
+HEAD = (
+    "| passage, seed, step, log | draw | panels | bank | burn | alternator | charge now | Ah | "
+    "litres | days |\n|---|---|---|---|---|---|---|---|---|---|"
+)
+
+
+def line(passage, name, *, seed, step_h, **kept):
+    """One line of the table: shares of intervals that cover, and what is left of the errors."""
+    made = twins.twins_of(passage, count=COUNT, seed=seed, step_h=step_h)
+    with tempfile.TemporaryDirectory() as folder:
+        logs = list(twins.logs_of(made, Path(folder), **kept))
+    reckoned = []
+    for first in range(0, COUNT, SIDE_BY_SIDE):
+        some = logs[first : first + SIDE_BY_SIDE]
+        reckoned += reckon_all(made.passage, some, members=MEMBERS, seed=1, step_h=step_h)
+        print(".", end="", flush=True)
+    found = twins.outcome_of(made, reckoned)
+    shares = [f"{100.0 * share:.0f} %" for share in (*found.covered, found.soc_covered)]
+    ratios = [f"{found.ratio(name):.2f}" for name in ("loads_Ah", "charging_L", "days")]
+    return f"| {name} | {' | '.join(shares + ratios)} |"
+
+
+def lines():
+    """All lines, as they are measured."""
+    with tempfile.TemporaryDirectory() as folder:
+        crossing = twins.crossing(Path(folder))
+    for seed, step_h in ((11, 0.5), (12, 1.0), (13, 1.0)):
+        name = f"the crossing, {seed}, {step_h:g} h, all"
+        yield line(crossing, name, seed=seed, step_h=step_h)
+    yield line(crossing, "the same, 11, 1 h, no counter", seed=11, step_h=1.0, counter=False)
+    for folder in sorted((ROOT / "loads").glob("*/boat.toml")):
+        passage = load_folder(folder.parent)
+        yield line(passage, f"{passage.name}, 11, 1 h, all", seed=11, step_h=1.0)
+
+
+def main():
+    """Measure, print, and put the table into the page."""
+    rows = []
+    for row in lines():
+        rows.append(row)
+        print(row, flush=True)
+    text = PAGE.read_text(encoding="utf-8")
+    table = "\n".join([HEAD, *rows])
+    text = re.sub(
+        r"<!-- measured: twins -->.*?<!-- end -->",
+        lambda _: f"<!-- measured: twins -->\n\n{table}\n\n<!-- end -->",
+        text,
+        flags=re.DOTALL,
+    )
+    PAGE.write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,328 @@
+"""Twins of a passage: boats with hidden factors in weathers of their own, and the logs they keep.
+
+Twice a day they read meter, dip stick and counter, at dawn a rested bank or at both a monitor; now
+and then the amperes at absorption. The truth comes from the simulation, by the boat's own rule; the
+log sees it through readings that err as docs/model/underway.md says they do, and through nothing
+else: hours by an hour meter, no times of running. Every log goes through a file and the reader, as
+a sailor's does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from pathlib import Path
+
+import numpy as np
+
+from powersim.inputs.folder import load_folder
+from powersim.inputs.log import read_log
+from powersim.physics.bank import bank_of
+from powersim.physics.ops import ARRAY
+from powersim.physics.voltage import charge_current_A
+from powersim.simulation.ensemble import blocks
+from powersim.simulation.factors import Factors
+from powersim.simulation.plant import without_engine_rule
+from powersim.simulation.prepare import prepare
+from powersim.simulation.weathers import weathers_of
+from powersim.underway.contradictions import checked
+from powersim.underway.doubt import ABOARD_SD, OTHER_BURN_SD
+from powersim.underway.estimate import Z_80
+from powersim.underway.observations import (
+    ABSORB_SD_FRAC,
+    COMMON_SHARE,
+    COUNTER_SD_FRAC,
+    DIP_SD_FRAC,
+    MONITOR_SD,
+    RESTED_SD,
+    COUNTER_SD_Ah,
+)
+from powersim.underway.past import Past, simulated
+from powersim.underway.priors import priors_of
+
+SHIPPED = Path(__file__).resolve().parents[1] / "loads"
+#: A log is kept for so long, and a forecast is held against so much after it. [days]
+LOG_DAYS, AHEAD_DAYS = 10, 10
+#: Amperes at absorption are read so often, if the engine happens to charge then. [days]
+ABSORB_EVERY_DAYS = 2
+ROUTE = """\
+waypoint,position,speed
+Start,12 00.0 S 110 00.0 E,4.6 kn
+End,20 00.0 S 060 00.0 E,
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Twins:
+    """Some boats with hidden factors; every array has twins last."""
+
+    passage: object
+    prepared: object
+    weathers: object
+    factors: Factors
+    truth: object
+    planned: object
+    rng: object
+
+    @property
+    def count(self):
+        return self.weathers.members
+
+    def past(self, *, day=0, soc_start, engine=True):
+        """The kernel's run from some day on, in each twin's own weather."""
+        plant, track = self.weathers.plant, self.prepared.track
+        if not engine:
+            plant = replace(plant, rule=without_engine_rule(plant.rule))
+        first = round(24 * day / track.step_h)
+        steps = blocks(track.n_steps, step_h=track.step_h, first=first)
+        return Past(
+            n_steps=track.n_steps - first,
+            step_h=track.step_h,
+            signals=lambda: (self.weathers.signals(some) for some in steps),
+            plant=plant,
+            soc_start=soc_start,
+        )
+
+
+def crossing(folder):
+    """A passage whose bank takes days to its floor: a shipped boat with another bank, tank, route.
+
+    Parameters
+    ----------
+    folder : Path
+        Empty, for its files.
+
+    Returns
+    -------
+    Passage
+    """
+    shipped = SHIPPED / "lombok-to-mauritius"
+    boat = (shipped / "boat.toml").read_text(encoding="utf-8")
+    for old, new in (('"280 Ah"', '"560 Ah"'), ('"140 L"', '"80 L"')):
+        assert boat.count(old) == 1
+        boat = boat.replace(old, new)
+    (folder / "boat.toml").write_text(boat, encoding="utf-8")
+    (folder / "route.csv").write_text(ROUTE, encoding="utf-8")
+    (folder / "loads.csv").write_bytes((shipped / "loads.csv").read_bytes())
+    return load_folder(folder)
+
+
+def twins_of(passage, *, count, seed, step_h):
+    """Boats with factors drawn from the priors, each in a weather of its own.
+
+    Parameters
+    ----------
+    passage : Passage
+        Of 20 days or more.
+    count, seed : int
+    step_h : float
+        [h]
+
+    Returns
+    -------
+    Twins
+    """
+    fuel = passage.boat.fuel
+    # Not full to the brim, or readings that err upwards would be cut off there.
+    fuel = replace(fuel, aboard_L=fuel.aboard_L - 0.15 * fuel.tank_L)
+    passage = replace(passage, boat=replace(passage.boat, fuel=fuel))
+    prepared = prepare(passage, step_h=step_h)
+    weathers = weathers_of(passage, prepared, members=count, seed=seed)
+    weathers = replace(weathers, factors=np.ones_like(weathers.factors))
+    rng = np.random.default_rng(seed)
+    prior_sd = priors_of(passage, prepared).array
+    factors = Factors(*np.exp(prior_sd[:, None] * rng.normal(size=(5, count))))
+    twins = Twins(
+        passage=passage,
+        prepared=prepared,
+        weathers=weathers,
+        factors=factors,
+        truth=None,
+        planned=None,
+        rng=rng,
+    )
+    past = twins.past(soc_start=passage.boat.battery.soc_at_departure)
+    truth = simulated(past, factors)
+    planned = simulated(past, Factors(*np.ones((5, count))))
+    return replace(twins, truth=truth, planned=planned)
+
+
+def logs_of(twins, folder, *, counter=True):
+    """What each twin writes down in the first days, read back and checked.
+
+    Parameters
+    ----------
+    twins : Twins
+    folder : Path
+        For the files.
+    counter : bool
+        Whether the controller has a counter.
+
+    Yields
+    ------
+    CheckedLog
+    """
+    passage, truth, rng, count = twins.passage, twins.truth, twins.rng, twins.count
+    fuel, battery = passage.boat.fuel, passage.boat.battery
+    start_h = (6.0 - passage.depart_utc.hour - passage.depart_utc.minute / 60.0) % 24.0
+    at_h = start_h + 12.0 * np.arange(2 * LOG_DAYS)
+    at_h = np.concatenate([[0.0], at_h[at_h < 24.0 * LOG_DAYS], [24.0 * LOG_DAYS]])
+    dawn = (at_h - start_h) % 24.0 == 0.0
+
+    def noisy(true, sd):
+        """Half of the variance goes with the meter, half with the reading."""
+        own = np.sqrt(1.0 - COMMON_SHARE) * rng.normal(size=true.shape)
+        return true + sd * (own + np.sqrt(COMMON_SHARE) * rng.normal(size=count))
+
+    soc = noisy(truth.at("soc", at_h), MONITOR_SD if battery.reading == "monitor" else RESTED_SD)
+    bank = bank_of(battery, step_h=1.0)
+    volts = np.interp(np.clip(soc, 0.0, 1.0), bank.emf_soc, bank.emf_knots_V)
+    other = 1.0 + OTHER_BURN_SD * rng.normal(size=count)
+    aboard_L = fuel.aboard_L * (1.0 + ABOARD_SD * rng.normal(size=count))
+    left_L = aboard_L - truth.at("charging_L", at_h) - other * truth.at("other_L", at_h)
+    cans_L = min(fuel.jerrycans_L, fuel.aboard_L)
+    dip_L = np.clip(noisy(left_L, DIP_SD_FRAC * fuel.tank_L) - cans_L, 0.0, fuel.tank_L)
+    engine_h = 812.3 + truth.at("engine_h", at_h)
+    sun_Ah = truth.at("solar_Ah", at_h)
+    counted_Ah = sun_Ah * (1.0 + COUNTER_SD_FRAC * np.sqrt(COMMON_SHARE) * rng.normal(size=count))
+    counted_Ah += COUNTER_SD_Ah * rng.normal(size=sun_Ah.shape)
+    counted_Ah = np.maximum.accumulate(np.maximum(counted_Ah, 0.0), axis=0)
+    absorbed = list(_absorbed(twins))
+    path = folder / "log.csv"
+    for twin in range(count):
+        rows = ["time,soc,voltage,resting_h,engine_h,dip,cans_left,solar_Ah,absorb_A"]
+        for hours, absorb_A in absorbed[twin]:
+            if np.abs(at_h - hours).min() < 0.1:
+                continue
+            when = passage.depart_utc + timedelta(hours=float(hours))
+            meter_h = 812.3 + float(truth.at("engine_h", [hours])[0, twin])
+            rows.append(f"{when:%Y-%m-%d %H:%M},,,,{meter_h:.1f},,,,{absorb_A:.1f} A")
+        for k, hours in enumerate(at_h):
+            when = passage.depart_utc + timedelta(hours=float(hours))
+            cells = [f"{when:%Y-%m-%d %H:%M}", *8 * [""]]
+            cells[4] = f"{engine_h[k, twin]:.1f}"
+            if battery.reading == "monitor":
+                cells[1] = f"{100.0 * np.clip(soc[k, twin], 0.0, 1.0):.0f} %"
+            elif dawn[k]:
+                cells[2:4] = [f"{volts[k, twin]:.3f} V", "12 h"]
+            cells[5:7] = [f"{dip_L[k, twin]:.1f} L", f"{cans_L:g} L"]
+            if counter:
+                cells[7] = f"{counted_Ah[k, twin]:.0f}"
+            rows.append(",".join(cells))
+        path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+        yield checked(
+            read_log(path, can_L=None),
+            passage=passage,
+            track=twins.prepared.track,
+            now_utc=passage.depart_utc + timedelta(days=LOG_DAYS, hours=1),
+        )
+
+
+def _absorbed(twins):
+    """When the engine charges a bank that no longer takes all, the current: some readings a log."""
+    truth, prepared, rng = twins.truth, twins.prepared, twins.rng
+    step_h, battery = truth.at_h[1], twins.passage.boat.battery
+    would_take_A = twins.factors.capacity * charge_current_A(
+        bank_of(battery, step_h=1.0),
+        np.minimum(truth.soc[1:], 1.0),
+        prepared.sky.bank_C[: len(truth.soc) - 1, None],
+        volts=prepared.signals.alternator_absorption_V[: len(truth.soc) - 1],
+        ops=ARRAY,
+    )
+    most_A = twins.factors.alternator * twins.passage.boat.alternator.charging_A
+    tapered = (np.diff(truth.charging_L, axis=0) > 0.0) & (would_take_A < 0.9 * most_A)
+    for twin in range(twins.count):
+        common, readings = rng.normal(), []
+        for day in range(0, LOG_DAYS, ABSORB_EVERY_DAYS):
+            first = round(24 * day / step_h)
+            spell = slice(first, first + round(24 * ABSORB_EVERY_DAYS / step_h))
+            steps = first + np.flatnonzero(tapered[spell, twin])
+            own = rng.normal()
+            if steps.size:
+                error = np.sqrt(COMMON_SHARE) * common + np.sqrt(1.0 - COMMON_SHARE) * own
+                absorb_A = would_take_A[steps[0], twin] * max(1.0 + ABSORB_SD_FRAC * error, 0.1)
+                readings.append(((steps[0] + 1) * step_h, absorb_A))
+        yield readings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What came of it, over all twins.
+
+    Attributes
+    ----------
+    covered : ndarray, shape (factors,)
+        Share of twins whose true factor lies in its 80 % interval.
+    soc_covered : float
+        The same of the charge at the end of the log.
+    rms_plan, rms_found : dict of str to float
+        Root-mean-square error of the uncalibrated plan, and of the forecast from the log: loads and
+        charging litres from day 10 to 20, days from day 10 to the floor with the engine never run.
+    """
+
+    covered: np.ndarray
+    soc_covered: float
+    rms_plan: dict
+    rms_found: dict
+
+    def ratio(self, name):
+        """How large the error of the forecast from the log is, of that of the plan."""
+        return self.rms_found[name] / self.rms_plan[name]
+
+
+def outcome_of(twins, reckoned):
+    """Estimates against the truth, and both forecasts in the weather that each twin truly has.
+
+    Parameters
+    ----------
+    twins : Twins
+    reckoned : sequence of Reckoned
+        One for each twin.
+
+    Returns
+    -------
+    Outcome
+    """
+    true = np.log(np.array(twins.factors))
+    best = np.array([one.estimate.log_factor for one in reckoned]).T
+    sd = np.array([one.estimate.sd for one in reckoned]).T
+    step_h = twins.prepared.track.step_h
+    now, then = (round(24 * days / step_h) for days in (LOG_DAYS, LOG_DAYS + AHEAD_DAYS))
+    low, soc, high = np.quantile(
+        np.array([one.now.soc for one in reckoned]), (0.1, 0.5, 0.9), axis=1
+    )
+    found = Factors(*np.exp(best))
+    ahead = simulated(twins.past(day=LOG_DAYS, soc_start=soc), found)
+    one = Factors(*np.ones_like(best))
+    truth, planned = twins.truth, twins.planned
+
+    def days_to_floor(factors, soc_start):
+        past = twins.past(day=LOG_DAYS, soc_start=soc_start, engine=False)
+        below = simulated(past, factors).soc < twins.passage.boat.battery.floor_soc
+        # Who never falls below it is counted to landfall.
+        return np.where(below.any(axis=0), below.argmax(axis=0), len(below)) * step_h / 24.0
+
+    def grown(history, name):
+        table = getattr(history, name)
+        return table[then] - table[now]
+
+    said = {
+        name: (grown(truth, name), grown(planned, name), getattr(ahead, name)[then - now])
+        for name in ("loads_Ah", "charging_L")
+    }
+    said["days"] = (
+        days_to_floor(twins.factors, truth.soc[now]),
+        days_to_floor(one, planned.soc[now]),
+        days_to_floor(found, soc),
+    )
+    at_truth = truth.soc[now]
+    return Outcome(
+        covered=(np.abs(best - true) <= Z_80 * sd).mean(axis=1),
+        soc_covered=float(((low <= at_truth) & (at_truth <= high)).mean()),
+        rms_plan={name: _rms(plan - true) for name, (true, plan, _) in said.items()},
+        rms_found={name: _rms(found - true) for name, (true, _, found) in said.items()},
+    )
+
+
+def _rms(error):
+    return float(np.sqrt((error**2).mean()))

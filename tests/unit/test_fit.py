@@ -1,0 +1,100 @@
+"""One fit: slips are named, logs side by side are as alone, and less log is less sure."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import numpy as np
+import pytest
+from builders import passage_of
+
+from powersim.inputs.log import read_log
+from powersim.simulation.factors import Factors
+from powersim.simulation.prepare import prepare
+from powersim.underway.contradictions import checked
+from powersim.underway.past import past_as_planned, simulated
+from powersim.underway.reckoning import LEAST_DRAWS, reckon, reckon_all
+
+PASSAGE = passage_of(days=8.0)
+QUICK = {"members": 40, "seed": 1, "step_h": 1.0}
+HEAD = "time,soc,engine_h,dip,solar_Ah\n"
+
+
+@pytest.fixture
+def log_of(tmp_path):
+    track = prepare(PASSAGE, step_h=1.0).track
+
+    def read(rows):
+        (tmp_path / "log.csv").write_text(HEAD + "".join(rows), encoding="utf-8")
+        now = PASSAGE.depart_utc + timedelta(days=8)
+        return checked(
+            read_log(tmp_path / "log.csv", can_L=None), passage=PASSAGE, track=track, now_utc=now
+        )
+
+    return read
+
+
+def rows(days, *, demand=1.0, slip=None):
+    """What a boat that draws so many times its list writes down each morning, without a slip."""
+    prepared, steps = prepare(PASSAGE, step_h=1.0), 24 * days
+    factors = Factors(*np.ones((5, 1)))._replace(demand=np.array([demand]))
+    past = simulated(past_as_planned(PASSAGE, prepared, n_steps=steps), factors)
+    for day in range(days + 1):
+        when = PASSAGE.depart_utc + timedelta(days=day)
+        soc, engine_h, solar_Ah, *burnt_L = (
+            float(past.at(name, [24.0 * day])[0, 0])
+            for name in ("soc", "engine_h", "solar_Ah", "charging_L", "other_L")
+        )
+        soc = slip[1] if slip and slip[0] == day else soc
+        yield (
+            f"{when:%Y-%m-%d %H:%M},{100 * soc:.0f} %,{100 + engine_h:.1f},"
+            f"{PASSAGE.boat.fuel.aboard_L - sum(burnt_L) - 20:.1f} L,{100 + solar_Ah:.0f}\n"
+        )
+
+
+def test_a_slip_is_named_with_what_it_should_have_been(log_of):
+    told = reckon(PASSAGE, log_of(rows(6)), **QUICK)
+    assert told.left_out == ()
+    slip = reckon(PASSAGE, log_of(rows(6, slip=(3, 0.14))), **QUICK)
+    (problem,) = slip.left_out
+    assert "14 %" in str(problem)
+    should_be = int(problem.expected.split()[1])
+    so = next(one.value for one in told.observations if one.at_h == 72.0 and one.kind == "soc")
+    assert should_be == pytest.approx(100 * so, abs=6)
+    assert slip.estimate.log_factor == pytest.approx(told.estimate.log_factor, abs=0.03)
+
+
+def test_logs_side_by_side_are_each_as_alone(log_of):
+    logs = [log_of(rows(6, demand=demand)) for demand in (1.0, 1.3)]
+    together = reckon_all(PASSAGE, logs, **QUICK)
+    for log, one in zip(logs, together, strict=True):
+        alone = reckon(PASSAGE, log, **QUICK)
+        assert one.estimate.log_factor == pytest.approx(alone.estimate.log_factor, abs=1e-9)
+        assert one.now.soc == pytest.approx(alone.now.soc, abs=1e-9)
+
+
+def test_two_days_swing_less_than_six(log_of):
+    two, six = (reckon(PASSAGE, log_of(rows(days, demand=1.3)), **QUICK) for days in (2, 6))
+    assert (two.estimate.told_frac[0], 0.0) < (six.estimate.told_frac[0], 1.0)
+    assert 0.0 < two.estimate.log_factor[0] < six.estimate.log_factor[0] < np.log(1.4)
+
+
+def test_an_empty_log_leaves_all_as_the_files_have_it(log_of):
+    log = log_of(rows(1))
+    bare = tuple(
+        replace(one, entry=replace(one.entry, soc=None, dip_L=None, solar_Ah=None))
+        for one in log.readings
+    )
+    told = reckon(PASSAGE, replace(log, readings=bare), **QUICK)
+    assert told.observations == ()
+    assert told.estimate.told_frac == pytest.approx(np.zeros(5), abs=1e-9)
+    with pytest.raises(ValueError, match="without readings"):
+        reckon(PASSAGE, replace(log, readings=()), **QUICK)
+
+
+def test_few_members_are_the_first_of_enough(log_of):
+    log = log_of(rows(6))
+    few, enough = (
+        reckon(PASSAGE, log, members=members, seed=1, step_h=1.0) for members in (5, LEAST_DRAWS)
+    )
+    assert few.estimate.log_factor.tolist() == enough.estimate.log_factor.tolist()
+    assert few.now.soc.tolist() == enough.now.soc[:5].tolist()
