@@ -43,6 +43,7 @@ def underway_dict(reckoned, ahead, new=None) -> dict:
             "fuel_left_L": None if fuel is None else _band(reckoned.now.left_L),
         },
         "factors": _factors(reckoned),
+        "misfit": round(reckoned.misfit, 3),
         "cannot_tell": cannot_tell(reckoned),
         "ahead": None if ahead is None else _ahead(ahead),
         "new_rule": None

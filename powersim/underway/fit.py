@@ -24,6 +24,8 @@ ROUNDS = 4
 #: A reading so many standard deviations off what all others say is left out as a slip.
 FARTHEST_SD = 4.0
 _MOST_LEFT_OUT = 10
+#: Readings of one source without which nothing is said of how well they fit.
+_ENOUGH_TO_JUDGE = 4
 #: How far the simulated charge may be off by itself, since runs are laid at likely hours and days
 #: have the sun of others; one standard deviation, as the twins of docs/validation.md show it. [-]
 MODEL_SD = 0.02
@@ -63,6 +65,24 @@ class LogFit:
     def estimate(self) -> Estimate:
         """Of the factors alone."""
         return self.unknowns.first(N_FACTORS)
+
+    @property
+    def misfit(self) -> float:
+        """How far readings lie off what explains them best, of how far they should. [-]
+
+        Of the source that is worst off, among those of four readings or more; 0 if none has four.
+        """
+        line = self.line
+        off = self.values - line.middle - line.slopes @ (self.unknowns.log_factor - line.centre)
+        sources = np.array([one.source for one in self.observations])
+        worst = 0.0
+        for source in set(sources.tolist()):
+            own = sources == source
+            if own.sum() >= _ENOUGH_TO_JUDGE:
+                root = np.linalg.cholesky(self.errors[np.ix_(own, own)])
+                apart = np.linalg.solve(root, off[own])
+                worst = max(worst, float(np.sqrt((apart**2).mean())))
+        return worst
 
     @property
     def values(self) -> np.ndarray:

@@ -29,6 +29,9 @@ COUNTER_SD_FRAC, COUNTER_SD_Ah = 0.03, 1.0
 ABSORB_SD_FRAC = 0.15
 #: From this share of the alternator's output on it is that which limits the current. [-]
 BULK_FRAC = 0.9
+#: So many readings of one source count at most, evenly over time: a logger's every minute tells no
+#: more, since neighbours err alike.
+MOST_OF_A_SOURCE = 200
 #: Share of a reading's variance that all readings of its kind have in common: the same meter, the
 #: same eye, the same stick; judgement. [-]
 COMMON_SHARE = 0.5
@@ -98,7 +101,17 @@ def observations_of(readings, passage, nominal, prepared, *, sounding=None):
         found += _absorbed(one, passage.boat, prepared)
     found += _litres(readings, passage.boat.fuel, sounding)
     found += _counted(readings)
-    return sorted(found, key=lambda each: each.at_h)
+    return _thinned(sorted(found, key=lambda each: each.at_h))
+
+
+def _thinned(found):
+    """At most MOST_OF_A_SOURCE of each source, the last of them always."""
+    kept = []
+    for source in dict.fromkeys(one.source for one in found):
+        same = [one for one in found if one.source == source]
+        step = -(-len(same) // MOST_OF_A_SOURCE)
+        kept += same[::-1][::step]
+    return sorted(kept, key=lambda each: each.at_h)
 
 
 def _charge(reading, passage, nominal, prepared):

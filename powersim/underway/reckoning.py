@@ -75,6 +75,9 @@ class Reckoned:
         The past with the best factors: of one member, the mean over weathers.
     priors : Priors
     estimate : Estimate
+    misfit : float
+        How far readings of the worst source lie off what explains them best, as a multiple of how
+        far they should.
     now : Now
     bought_L : float
         Diesel taken aboard since departure. [L]
@@ -91,6 +94,7 @@ class Reckoned:
     best: History
     priors: Priors
     estimate: Estimate
+    misfit: float
     now: Now
     bought_L: float
 
@@ -210,6 +214,7 @@ def reckon_all(
             best=best.chosen(slice(place, place + 1)),
             priors=priors,
             estimate=one.estimate,
+            misfit=one.misfit,
             now=now,
             bought_L=sum(each.entry.fuel_added_L or 0.0 for each in log.readings),
         )

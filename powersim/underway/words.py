@@ -16,6 +16,8 @@ NAMES = {
 WELL_TOLD, PARTLY_TOLD = 0.75, 0.30
 #: Errors that hang together this closely are not told apart. [-]
 _TOGETHER = 0.5
+#: From this misfit on the files lack something that matters. [-]
+_MISFIT = 1.5
 _WAYS_OUT = {
     "demand": "a clamp meter on the bank's cable for a day tells the draw by itself",
     "solar": "the controller's own counter (solar_Ah) tells the sun by itself",
@@ -58,11 +60,18 @@ def cannot_tell(reckoned) -> list[str]:
     Returns
     -------
     list of str
-        Pairs that it cannot tell apart first, then what it says little of, with what would help.
+        That it does not fit, if so; pairs that it cannot tell apart, then what it says little of,
+        with what would help.
     """
     estimate, names = reckoned.estimate, list(NAMES)
     told, together = estimate.told_frac, estimate.correlation()
     said = []
+    if reckoned.misfit >= _MISFIT:
+        said.append(
+            f"Readings lie {reckoned.misfit:.1f} times as far as they should from all that is "
+            "tried here, so the intervals are too narrow: look for a load, a charger or a run of "
+            "the engine that the files do not have, and for a meter that is off."
+        )
     for one, other in combinations(range(len(names)), 2):
         if abs(together[one, other]) < _TOGETHER or min(told[one], told[other]) >= WELL_TOLD:
             continue

@@ -13,6 +13,7 @@ from powersim.simulation.prepare import prepare
 from powersim.underway.contradictions import checked
 from powersim.underway.past import past_as_planned, simulated
 from powersim.underway.reckoning import LEAST_DRAWS, reckon, reckon_all
+from powersim.underway.words import cannot_tell
 
 PASSAGE = passage_of(days=8.0)
 QUICK = {"members": 40, "seed": 1, "step_h": 1.0}
@@ -89,6 +90,21 @@ def test_an_empty_log_leaves_all_as_the_files_have_it(log_of):
     assert told.estimate.told_frac == pytest.approx(np.zeros(5), abs=1e-9)
     with pytest.raises(ValueError, match="without readings"):
         reckon(PASSAGE, replace(log, readings=()), **QUICK)
+
+
+def test_a_log_that_nothing_explains_is_told_to_be_one(log_of):
+    """A monitor that jumps up and down from day to day, though never so far as to be a slip."""
+    log = log_of(rows(6))
+    fits = reckon(PASSAGE, log, **QUICK)
+    assert fits.misfit < 1.2
+    assert not any("too narrow" in sentence for sentence in cannot_tell(fits))
+    readings = tuple(
+        replace(one, entry=replace(one.entry, soc=one.entry.soc - 0.18 * (day % 2)))
+        for day, one in enumerate(log.readings)
+    )
+    wrong = reckon(PASSAGE, replace(log, readings=readings), **QUICK)
+    assert wrong.misfit > 1.5, (wrong.misfit, wrong.left_out)
+    assert "too narrow" in cannot_tell(wrong)[0]
 
 
 def test_few_members_are_the_first_of_enough(log_of):

@@ -127,3 +127,12 @@ def test_what_is_said_of_absorption_is_the_taper_of_the_bank():
         for each in soc
     ]
     assert said == pytest.approx([expected[0], 2.0 * expected[1]])
+
+
+def test_of_a_loggers_readings_some_count_evenly_and_the_last():
+    many = [reading(0.1 * k, soc=0.7) for k in range(450)]
+    told = seen(*many, reading(46.0, dip_L=70.0))
+    assert [one.at_h for one in told if one.kind == "soc"] == pytest.approx(
+        [0.1 * k for k in range(2, 450, 3)]
+    )
+    assert sum(one.kind == "litres" for one in told) == 1
