@@ -34,13 +34,14 @@ def arguments(line):
 FORECAST = "tuesday.grib2"
 
 
-#: Weathers enough to see that a command runs.
+#: Weathers enough to see that a command runs, and commands that run in steps.
 FEW = "30"
+STEPPED = ("endurance", "plan", "report", "simulate", "size", "underway")
 
 
 def quickly(line):
-    """The same command in few weathers, and at long steps where it searches."""
-    quick = {"--step": "60 min"} if line[0] in ("plan", "underway") else {}
+    """The same command in few weathers and at long steps."""
+    quick = {"--step": "60 min"} if line[0] in STEPPED else {}
     if line[0] in ("plan", "underway") or "--members" in line:
         quick["--members"] = FEW
     kept = [part for name, value in quick.items() if name not in line for part in (name, value)]
