@@ -29,6 +29,8 @@ _ENOUGH_TO_JUDGE = 4
 #: How far the simulated charge may be off by itself, since runs are laid at likely hours and days
 #: have the sun of others; one standard deviation, as the twins of docs/validation.md show it. [-]
 MODEL_SD = 0.02
+#: Less sun than this, of the usual, is not told from none: an hour of dusk makes no unknown. [-]
+LEAST_SUN_FRAC = 0.05
 #: So many member-steps of signals are kept from round to round, some 100 bytes each.
 _KEPT = 2_000_000
 N_FACTORS = len(Factors._fields)
@@ -128,7 +130,7 @@ class LogFit:
 
 def sky_sd(sun_frac) -> float:
     """How far the sun so far may be off the usual, one standard deviation of the logarithm. [-]"""
-    return max(float(np.log(np.maximum(sun_frac, 1e-3)).std()), 1e-3)
+    return max(float(np.log(sun_frac).std()), 1e-3)
 
 
 def sun_in(weathers, *, n_steps) -> np.ndarray:
@@ -142,7 +144,7 @@ def sun_in(weathers, *, n_steps) -> np.ndarray:
     Returns
     -------
     ndarray, shape (members,)
-        [-]
+        LEAST_SUN_FRAC or more; 1 where there was no sun at all. [-]
     """
     signals = weathers.signals(slice(0, n_steps))
     offered = np.zeros(weathers.members)
@@ -150,7 +152,9 @@ def sun_in(weathers, *, n_steps) -> np.ndarray:
         volts = controller.knots_V[0] if controller.knots_V else 1.0
         part = controller.first_A * volts if controller.knots_V else controller.power_W
         offered = offered + part.sum(axis=0)
-    return offered / offered.mean() if offered.any() else np.ones(weathers.members)
+    if not offered.any():
+        return np.ones(weathers.members)
+    return np.maximum(offered / offered.mean(), LEAST_SUN_FRAC)
 
 
 def fit(logs: list[LogFit], weathers, passage, *, sun_frac, seed, progress=None):

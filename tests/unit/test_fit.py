@@ -114,3 +114,13 @@ def test_few_members_are_the_first_of_enough(log_of):
     )
     assert few.estimate.log_factor.tolist() == enough.estimate.log_factor.tolist()
     assert few.now.soc.tolist() == enough.now.soc[:5].tolist()
+
+
+@pytest.mark.parametrize("hours", [1.0, 10.5, 12.0, 22.0])
+def test_a_log_of_some_hours_of_dusk_or_night_leaves_the_sun_open(log_of, hours):
+    """Departure at 09:00 UTC, and the sun goes down some eleven hours later."""
+    when = PASSAGE.depart_utc + timedelta(hours=hours)
+    told = reckon(PASSAGE, log_of([f"{when:%Y-%m-%d %H:%M},80 %,100,70 L,100\n"]), **QUICK)
+    assert np.isfinite(told.estimate.log_factor).all()
+    assert np.isfinite(told.now.soc).all()
+    assert told.estimate.told_frac[1] < 0.2
