@@ -8,7 +8,7 @@ import numpy as np
 
 from powersim.physics import bank as physics
 from powersim.physics.alternator import bank_setpoint_V
-from powersim.physics.voltage import charge_resistance_ohm, coulombic_frac, discharge_resistance_ohm
+from powersim.physics.voltage import charge_current_A, coulombic_frac, discharge_resistance_ohm
 from powersim.voyage.ship_time import in_hours
 
 #: Ship's time before dawn, when the bank has long not been charged. [h]
@@ -157,10 +157,7 @@ def _run(bank, rule, *, from_soc, bank_C, regulator_V, spare_A):
     """How long a run to the stop takes, and the current into the bank at its end."""
     run_h, into_A = 0.0, spare_A
     for soc in np.arange(from_soc, rule.stop_soc - 1e-9, _STEP_SOC).tolist():
-        accepted_A = (regulator_V - physics.emf_V(bank, soc)) / charge_resistance_ohm(
-            bank, soc, bank_C
-        )
-        into_A = min(spare_A, accepted_A)
+        into_A = min(spare_A, charge_current_A(bank, soc, bank_C, volts=regulator_V))
         if not into_A > 0.0:
             return None, 0.0
         step_soc = min(_STEP_SOC, rule.stop_soc - soc)

@@ -37,7 +37,7 @@ def fuel_covariance(observations, nominal, passage) -> np.ndarray:
     ----------
     observations : sequence of Observation
     nominal : History
-        The past with all factors at 1.
+        The past in the middle of all draws.
     passage : Passage
 
     Returns

@@ -54,22 +54,20 @@ class EngineSoFar:
         return replace(self, charging=self.charging[:, some], motoring=self.motoring[:, some])
 
 
-def side_by_side(engines, times: int = 1) -> EngineSoFar:
+def side_by_side(engines) -> EngineSoFar:
     """Engines of some logs, one after the other along the members.
 
     Parameters
     ----------
     engines : sequence of EngineSoFar
-    times : int
-        How often the whole row is repeated.
 
     Returns
     -------
     EngineSoFar
     """
     return EngineSoFar(
-        charging=np.tile(np.hstack([one.charging for one in engines]), times),
-        motoring=np.tile(np.hstack([one.motoring for one in engines]), times),
+        charging=np.hstack([one.charging for one in engines]),
+        motoring=np.hstack([one.motoring for one in engines]),
         told=all(one.told for one in engines),
     )
 

@@ -6,35 +6,16 @@ import hand_worked
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tanks_made import SHARES, tanks
 
 from powersim.physics.tank import above_tank, litres_at, sounding
 from powersim.planning.sounding import sounded
-from powersim.records import Fuel, Tank, TankPart
+from powersim.records import Fuel, Tank
 
-SIZES_m = st.floats(0.05, 2.0)
-SHARES = st.floats(0.0, 1.0)
+#: Perhaps with another capacity than their measures have.
+OF_PARTS = tanks(st.none() | st.floats(5.0, 2_000.0))
 #: As far above the brim as a stick may be wet: 1 cm of creeping and three times 1 cm of rolling.
 ABOVE_m = 0.039
-
-
-@st.composite
-def tanks(draw):
-    """One to three parts in line, and perhaps another capacity than their measures have."""
-    parts = []
-    for _ in range(draw(st.integers(1, 3))):
-        shape = draw(st.sampled_from(["box", "wedge", "cylinder"]))
-        length_m, width_m, height_m = (draw(SIZES_m) for _ in range(3))
-        parts.append(
-            TankPart(
-                shape=shape,
-                length_m=length_m,
-                width_m=width_m,
-                height_m=width_m if shape == "cylinder" else height_m,
-                bottom_m=draw(SHARES) * width_m if shape == "wedge" else 0.0,
-                above_m=draw(st.floats(0.0, 0.3)) if parts else 0.0,
-            )
-        )
-    return Tank(parts=tuple(parts), capacity_L=draw(st.none() | st.floats(5.0, 2_000.0)))
 
 
 @st.composite
@@ -47,7 +28,7 @@ def tables(draw):
     return Tank(table=tuple(rows))
 
 
-ANY = tanks() | tables()
+ANY = OF_PARTS | tables()
 
 
 def boat_of(tank):
@@ -89,7 +70,7 @@ def test_a_dip_lies_between_nothing_and_what_the_tank_holds(tank, share):
     assert found.above_full == (found.depth_m > tank.top_m)
 
 
-@given(tank=tanks(), share=SHARES)
+@given(tank=OF_PARTS, share=SHARES)
 def test_a_table_read_off_a_shape_agrees_with_the_shape(tank, share):
     """Two hundred rows: between two of them a straight line is off by the bulge of one step."""
     steps = 200
@@ -108,7 +89,7 @@ def test_a_table_read_off_a_shape_agrees_with_the_shape(tank, share):
         )
 
 
-@given(tank=tanks(), more=st.floats(0.5, 2.0), share=SHARES)
+@given(tank=OF_PARTS, more=st.floats(0.5, 2.0), share=SHARES)
 def test_another_capacity_scales_every_depth_alike(tank, more, share):
     larger = Tank(parts=tank.parts, capacity_L=more * tank.full_L)
     depth_m = share * tank.top_m

@@ -5,33 +5,13 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tanks_made import tanks
 
 from powersim.physics.tank import depth_m, litres_at, sounding, strip
 from powersim.records import Tank, TankPart, sounding_fault
 
 BOX = Tank(parts=(TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.4),))
 TABLE = Tank(table=((0.05, 4.0), (0.10, 15.0), (0.30, 60.0)))
-SIZES = st.floats(0.05, 2.0)
-
-
-@st.composite
-def tanks(draw):
-    parts = []
-    for _ in range(draw(st.integers(1, 3))):
-        shape = draw(st.sampled_from(["box", "wedge", "cylinder"]))
-        length_m, width_m, height_m = (draw(SIZES) for _ in range(3))
-        bottom_m = draw(st.floats(0.0, 1.0)) * width_m if shape == "wedge" else 0.0
-        parts.append(
-            TankPart(
-                shape=shape,
-                length_m=length_m,
-                width_m=width_m,
-                height_m=width_m if shape == "cylinder" else height_m,
-                bottom_m=bottom_m,
-                above_m=0.0 if not parts else draw(st.floats(0.0, 0.3)),
-            )
-        )
-    return Tank(parts=tuple(parts))
 
 
 @given(tanks(), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
