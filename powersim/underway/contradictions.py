@@ -231,7 +231,9 @@ def _only_rising(readings, name, problems, *, pace):
         one = readings[place]
         earlier = max((k for k in kept if k < index), default=None)
         later = min((k for k in kept if k > index), default=None)
-        beside = earlier if earlier is not None else later
+        beside = earlier
+        if earlier is None or _agree(at_h, counts, earlier, index, pace):
+            beside = later  # it is that one which it contradicts
         other = readings[having[beside]]
         apart = f"{abs(one.at_h - other.at_h):.0f} h {'before' if beside < index else 'after'} it"
         reason = (
@@ -246,6 +248,12 @@ def _only_rising(readings, name, problems, *, pace):
         problems.append(one.entry.problem(name, reason, expected))
         readings[place] = replace(one, entry=replace(one.entry, **{name: None}))
     return readings
+
+
+def _agree(at_h, counts, first, second, pace) -> bool:
+    """Whether a counter can have read the one and later the other."""
+    pair = [first, second]
+    return len(longest_rising(at_h[pair], counts[pair], pace=pace)) == 2
 
 
 def longest_rising(at_h, counts, *, pace=None) -> Sequence[int]:

@@ -99,6 +99,12 @@ def test_a_sound_meter_read_in_tenths_is_never_set_aside(begin, runs):
     assert list(longest_rising(clock_h, shown, pace=1.0)) == list(range(len(shown)))
 
 
+def test_the_reading_that_it_contradicts_is_named_and_not_one_that_it_agrees_with():
+    found = check(entry(2, 0, solar_Ah=0.0), entry(3, 24, solar_Ah=20.0),
+                  entry(4, 48, solar_Ah=10.0))  # fmt: skip
+    assert "20 does not go with 10 of line 4, 24 h after it" in found.set_aside[0].text
+
+
 def test_a_large_count_is_shown_as_it_is_written():
     found = check(entry(2, 0, engine_h=12345.6), entry(3, 1, engine_h=12345.7),
                   entry(4, 2, engine_h=98765.4))  # fmt: skip
