@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from powersim.cli.exits import MEANINGS
 from powersim.cli.main import powersim
 from powersim.inputs.boat import KEYS_BY_TABLE
 from powersim.inputs.boat_solar import SHADE_KEYS
@@ -28,6 +29,15 @@ _INTRODUCTION = """\
 
 What each command says of itself with `--help`. This page is written by
 `python docs/make_reference.py`; a test fails when it is stale.
+
+## Exit codes
+
+| code | meaning |
+|---|---|
+{codes}
+
+Answers go to standard output, everything else that is said to standard error. Where a message cannot be
+written either, the code alone tells how a command ended.
 """
 _PRACTICE = "common practice, no source"
 _MARKED = re.compile(r"(<!-- generated: ([\w.]+) -->\n).*?(<!-- end -->)", re.DOTALL)
@@ -220,7 +230,9 @@ def commands_page() -> str:
         _context(powersim.get_command(root, name), name, root)
         for name in powersim.list_commands(root)
     ]
-    return "\n".join([_INTRODUCTION, *map(_section, [root, *commands])])
+    codes = "\n".join(f"| {code} | {meaning} |" for code, meaning in MEANINGS.items())
+    introduction = _INTRODUCTION.format(codes=codes)
+    return "\n".join([introduction, *map(_section, [root, *commands])])
 
 
 def _context(command: click.Command, name: str, parent: click.Context | None = None):

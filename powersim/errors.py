@@ -69,5 +69,9 @@ class OutputError(PowersimError):
     """Results could not be written, or would overwrite a file of the sailor's."""
 
 
+class NotWrittenError(OutputError):
+    """The place was right, and the system could not write there: a full disk, a failing device."""
+
+
 class BalanceError(PowersimError):
     """The books do not close: a fault of powersim's own, never of the sailor's."""

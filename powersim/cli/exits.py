@@ -2,18 +2,40 @@
 
 from __future__ import annotations
 
-import os
+import contextlib
+import errno
 import sys
 from collections.abc import Callable
 
 import click
 
+from powersim.cli.streams import forget_what_cannot_be_written
+
 FAILS = 1  # the passage fails what was asked: a floor that is broken, a plan that cannot be kept
 BAD_INPUT = 2  # the sailor's files or the command line
-OWN_FAULT = 70  # books that do not close, or anything else that should not happen
+OWN_FAULT = 70  # EX_SOFTWARE of sysexits.h: books that do not close, or what should not happen
+NOT_WRITTEN = 74  # EX_IOERR of sysexits.h
 INTERRUPTED = 130  # 128 + SIGINT, as a shell says it
 PIPE_CLOSED = 141  # 128 + SIGPIPE: whoever read the output had enough
 
+#: What each code tells a script, for the page of commands.
+MEANINGS = {
+    0: "all is well",
+    FAILS: "the passage fails what was asked: floor, reserve or risk",
+    BAD_INPUT: "files, command line or a path that cannot be used; messages say where and why",
+    OWN_FAULT: "a fault of powersim's own",
+    NOT_WRITTEN: "output could not be written: a full disk, a closed standard output",
+    INTERRUPTED: "stopped by Ctrl-C",
+    PIPE_CLOSED: "whoever read the output had enough, as in `powersim ... | head -1`",
+}
+
+#: What the system answers where a file or a stream takes no more: EX_IOERR.
+_TAKES_NO_MORE = frozenset(
+    getattr(errno, name)
+    for name in ("ENOSPC", "EDQUOT", "EFBIG", "EIO", "EBADF", "ENXIO")
+    if hasattr(errno, name)
+)
+_LONGEST_PATH_QUOTED = 40
 _WAY_ON = "To go on with the month's mean in place of a weather file, add --or-climatology."
 TRACEBACK_VARIABLE = "POWERSIM_TRACEBACK"
 
@@ -35,17 +57,15 @@ def exit_code_of(call: Callable[[], object], *, traceback_asked: bool) -> int:
     """
     try:
         return _called(call)
-    except click.ClickException as error:
-        error.show()
-        return BAD_INPUT  # its own code would be 1, which says that a passage fails
-    except (KeyboardInterrupt, click.Abort):
-        _say("stopped")
-        return INTERRUPTED
     except BrokenPipeError:
-        _forget_standard_output()
         return PIPE_CLOSED
-    except Exception as error:  # noqa: BLE001 - the outermost place: a line for the sailor
-        return _told(error, traceback_asked=traceback_asked)
+    except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001 - the outermost place
+        code = _code_of(error)
+        with contextlib.suppress(OSError):  # where no message can be written, the code tells
+            _tell(error, code, traceback_asked=traceback_asked)
+        return code
+    finally:
+        forget_what_cannot_be_written()
 
 
 def _called(call: Callable[[], object]) -> int:
@@ -54,21 +74,47 @@ def _called(call: Callable[[], object]) -> int:
         call()
     except click.exceptions.Exit as ending:
         code = ending.exit_code
-    sys.stdout.flush()  # here, where a closed pipe can still be told from a fault
+    sys.stdout.flush()  # here, where what it cannot take can still be told
     return code
 
 
-def _told(error: Exception, *, traceback_asked: bool) -> int:
+def _code_of(error: BaseException) -> int:
     # Imported here: help ends without an error.
-    from powersim.errors import BalanceError, InputError, PowersimError
+    from powersim.errors import BalanceError, NotWrittenError, PowersimError
 
-    if isinstance(error, InputError):
-        _say_problems(error)
-        return BAD_INPUT
+    if isinstance(error, (KeyboardInterrupt, click.Abort)):
+        return INTERRUPTED
+    if isinstance(error, click.ClickException):
+        return BAD_INPUT  # its own code would be 1, which says that a passage fails
+    if isinstance(error, NotWrittenError):
+        return NOT_WRITTEN
     if isinstance(error, PowersimError) and not isinstance(error, BalanceError):
-        _say(str(error))
         return BAD_INPUT
-    if traceback_asked:
+    if isinstance(error, OSError) and error.errno == errno.ENAMETOOLONG:
+        return BAD_INPUT
+    if isinstance(error, OSError) and error.errno in _TAKES_NO_MORE:
+        return NOT_WRITTEN
+    return OWN_FAULT
+
+
+def _tell(error: BaseException, code: int, *, traceback_asked: bool) -> None:
+    from powersim.errors import InputError, PowersimError
+
+    if code == INTERRUPTED:
+        _say("stopped")
+    elif isinstance(error, click.ClickException):
+        error.show()
+    elif isinstance(error, InputError):
+        _say_problems(error)
+    elif isinstance(error, PowersimError) and code != OWN_FAULT:
+        _say(str(error))
+    elif code == BAD_INPUT:
+        _say(_too_long(str(error.filename)))
+    elif code == NOT_WRITTEN:
+        closed = error.errno == errno.EBADF
+        reason = "standard output is closed" if closed else error.strerror or error
+        _say(f"the answer could not be written ({reason})")
+    elif traceback_asked:
         import traceback
 
         traceback.print_exception(error)
@@ -78,7 +124,11 @@ def _told(error: Exception, *, traceback_asked: bool) -> int:
             f"a fault of its own ({what}); for the details run "
             f"'powersim --traceback ...' or set {TRACEBACK_VARIABLE}=1"
         )
-    return OWN_FAULT
+
+
+def _too_long(path: str) -> str:
+    short = f"{path[:_LONGEST_PATH_QUOTED]}..." if len(path) > _LONGEST_PATH_QUOTED else path
+    return f"{short}: the path is too long ({len(path):,} letters); use a shorter one"
 
 
 def _say(sentence: str) -> None:
@@ -95,10 +145,3 @@ def _say_problems(error) -> None:
     click.echo(f"\n{plural(len(error.problems), 'problem')}", err=True)
     if error.or_climatology:
         click.echo(_WAY_ON, err=True)
-
-
-def _forget_standard_output() -> None:
-    """Keep the interpreter from complaining as it flushes into the closed pipe at its end."""
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, sys.stdout.fileno())
-    os.close(nowhere)

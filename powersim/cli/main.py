@@ -11,6 +11,7 @@ import click
 
 from powersim import __version__
 from powersim.cli.exits import TRACEBACK_VARIABLE, exit_code_of
+from powersim.cli.streams import make_ready
 
 #: By it a shell asks how a command line may go on; its name is click's.
 COMPLETION_VARIABLE = "_POWERSIM_COMPLETE"
@@ -87,7 +88,8 @@ def _show_version(ctx, _option, asked):
     context_settings={"help_option_names": ["-h", "--help"], "terminal_width": 80},
     epilog=(
         "\b\nExit codes: 0 all is well; 1 the passage fails what was asked; 2 bad input\n"
-        "or usage; 70 a fault of powersim's own.\n\n"
+        "or usage; 70 a fault of powersim's own; 74 output that could not be written,\n"
+        "as on a full disk; 130 stopped by Ctrl-C.\n\n"
         "\b\nExample:\n  powersim demo"
     ),
 )
@@ -132,9 +134,7 @@ def main() -> None:
     # A command lives for seconds and frees by reference count; the collector would only walk all
     # that pandas and pvlib load, over and over: 7 % of their import, and again while we run.
     gc.disable()
-    for stream in (sys.stdout, sys.stderr):
-        # A terminal that has no sign for "°" shows "?" rather than stopping the command.
-        stream.reconfigure(errors="replace")
+    make_ready()
     if COMPLETION_VARIABLE in os.environ:  # the shell asks, and not the sailor
         powersim.main(prog_name="powersim")
     sys.exit(run(sys.argv[1:]))

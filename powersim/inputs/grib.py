@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import importlib.util
 import os
 import pickle
@@ -89,6 +90,8 @@ def _check_file(path: Path, file: str) -> None:
     except PermissionError:
         raise _refused(file, "may not be read (permission denied)") from None
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte in it
+        if getattr(error, "errno", None) == errno.ENAMETOOLONG:
+            raise  # told where the command ends, shortened
         reason = getattr(error, "strerror", None) or str(error)
         raise _refused(file, f"cannot be read ({reason})") from None
     if status.st_size == 0:

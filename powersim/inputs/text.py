@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import errno
 import stat
 from collections.abc import Iterable
 from pathlib import Path
@@ -178,6 +179,8 @@ def _read_bytes(path: Path, name: str) -> bytes:
     except PermissionError:
         raise _refused(name, "may not be read (permission denied)") from None
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte in it
+        if getattr(error, "errno", None) == errno.ENAMETOOLONG:
+            raise  # told where the command ends, shortened
         reason = getattr(error, "strerror", None) or str(error)
         raise _refused(name, f"cannot be read ({reason})") from None
     if len(raw) > LARGEST_FILE_BYTES:  # it grew since its size was asked

@@ -8,11 +8,12 @@ the way needs `force`.
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
-from powersim.errors import OutputError
+from powersim.errors import NotWrittenError, OutputError
 
 MARKER = ".powersim-results"
 _FIRST_LINE = "# Files written by powersim, with their SHA-256 digests. It overwrites only these."
@@ -191,7 +192,9 @@ def said_for_the_sailor(folder: Path):
             f"cannot write to {folder}: no permission; name another folder"
         ) from error
     except OSError as error:
-        raise OutputError(
+        if error.errno == errno.ENAMETOOLONG:
+            raise  # a path like any other that is too long, and told so where the command ends
+        raise NotWrittenError(
             f"cannot write to {folder}: {error.strerror or error}; nothing was written"
         ) from error
 
