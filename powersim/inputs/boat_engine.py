@@ -5,13 +5,9 @@ from __future__ import annotations
 from powersim.inputs.toml_keys import FLAG, Key, choice, quantity, share, written
 from powersim.inputs.toml_table import Sheet, record_defaults
 from powersim.records import START_BATTERIES, Engine
+from powersim.records.belt import NO_LOAD_L_PER_H_PER_KW
 
 _PRACTICE = "common practice, no source"
-#: No-load fuel of a diesel at rated revs for each kW of rated power: Skarstein and Uhlen, Wind
-#: Engineering 13 (1989) 72-87. [L/h/kW]
-NO_LOAD_L_PER_H_PER_KW = 0.08145
-#: Charging revs over rated revs; common practice, no source. [-]
-CHARGING_REV_SHARE = 0.45
 #: Burn at cruising revs for each kW of rated power; common practice, no source. [L/h/kW]
 MOTORING_L_PER_H_PER_KW = 0.15
 
@@ -50,9 +46,15 @@ ENGINE_KEYS = (
     ),
     Key(
         "rev_share",
-        "rev_share",
+        "rev_share_frac",
         share(above=0.0),
         "charging revs over rated revs, for example 45 %",
+    ),
+    Key(
+        "belt_share",
+        "belt_share_frac",
+        share(above=0.0),
+        "of the power at charging revs, what the belt may take for hours, for example 80 %",
     ),
     Key(
         "slope",
@@ -155,17 +157,14 @@ def read_engine(sheet: Sheet) -> Engine | None:
         defaults.pop("shared_start_soc")
     if "charging_burn" in table.data:
         defaults["charging_burn_loaded"] = (False, "measured with nothing on the belt")
-    else:
-        defaults["rev_share"] = (CHARGING_REV_SHARE, f"charging revs over rated revs; {_PRACTICE}")
     table.fill(ENGINE_KEYS, defaults)
-    if "rated_kW" in given:
+    if {"rated_kW", "rev_share_frac"} <= given.keys():
         table.fill(ENGINE_KEYS, _burn_defaults(given))
-    given.pop("rev_share", None)
     return table.build(Engine)
 
 
 def _burn_defaults(given: dict) -> dict[str, tuple[float, str]]:
-    rated_kW, rev_share_frac = given["rated_kW"], given.get("rev_share", CHARGING_REV_SHARE)
+    rated_kW, rev_share_frac = given["rated_kW"], given["rev_share_frac"]
     return {
         "charging_L_per_h": (
             default_charging_burn_L_per_h(rated_kW=rated_kW, rev_share_frac=rev_share_frac),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from powersim.inputs.boat_alternator import LITHIUM_FRAC
 from powersim.inputs.toml_keys import written
+from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
 
 
@@ -46,6 +47,7 @@ def cautions_of(passage):
         *_no_reserve(passage.boat),
         *_no_engine(passage),
         *_heeled(passage),
+        *_beyond_the_engine(passage.boat),
         *_alternator_on_lithium(passage.boat),
         *_shared_start(passage.boat),
         *_unregulated(passage.boat),
@@ -203,6 +205,43 @@ def _heeled(passage):
             advice="bring her upright for the run, or ask the maker: an oil pump that sucks air "
             "ends the engine",
         )
+
+
+def _beyond_the_engine(boat):
+    alternator, engine, battery = boat.alternator, boat.engine, boat.battery
+    if alternator is None:
+        return
+    counted = driven(alternator, engine, battery)
+
+    def beyond(revs, wanted_A, counted_A, has_W, why, advice):
+        if counted_A < wanted_A:
+            wanted_kW = wanted_W(alternator, battery, wanted_A) / 1000.0
+            yield Caution(
+                text=f"at {revs} the alternator's {wanted_A:.0f} A take {wanted_kW:.1f} kW from "
+                f"the shaft, and the engine has {has_W / 1000.0:.1f} kW for it ({why}); "
+                f"{counted_A:.0f} A are counted",
+                advice=advice,
+            )
+
+    rated = f"{engine.rated_kW:.4g} kW"
+    revs, belt = written(engine.rev_share_frac, "frac"), written(engine.belt_share_frac, "frac")
+    yield from beyond(
+        "charging revs",
+        alternator.charging_A,
+        counted.charging_A,
+        charging_W(engine),
+        f"{rated} at {revs} of its revs, {belt} of that",
+        "charge at higher revs and say so in engine.rev_share, or have the regulator limit the "
+        "output: an engine that labours smokes and runs hot, and a belt that slips burns",
+    )
+    yield from beyond(
+        "cruising revs",
+        alternator.motoring_A,
+        counted.motoring_A,
+        motoring_W(engine),
+        f"{rated}, less what the propeller takes at {engine.motoring_L_per_h:.1f} L/h",
+        "motor more slowly while the bank is low, or have the regulator limit the output",
+    )
 
 
 def _alternator_on_lithium(boat):

@@ -82,7 +82,7 @@ def panel_values(boat, rule, prepared) -> PanelValues:
     bank, battery = prepared.plant.bank, boat.battery
     bank_C = float(prepared.sky.bank_C.mean())
     regulator_V = float(bank_setpoint_V(boat.alternator, battery, bank_C=bank_C)[0])
-    spare_A = boat.alternator.charging_A - _load_A(prepared, slice(None))
+    spare_A = boat.driven_alternator.charging_A - _load_A(prepared, slice(None))
     lower_soc = max(rule.start_soc - LOWER_SOC, battery.flat_soc)
 
     def volts_V(soc):

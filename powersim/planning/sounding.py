@@ -80,7 +80,7 @@ def charging_burn_L_per_h(boat: Boat) -> float | None:
     float or None
         None without an alternator that charges. [L/h]
     """
-    alternator, engine = boat.alternator, boat.engine
+    alternator, engine = boat.driven_alternator, boat.engine
     if alternator is None or not alternator.charging_A > 0.0:
         return None
     volts = float(bank_setpoint_V(alternator, boat.battery, bank_C=_BANK_C)[0])

@@ -107,6 +107,10 @@ class Engine:
         Burn at cruising revs in gear. [L/h]
     motoring_kn : float
         Speed under power in a calm. [kn]
+    rev_share_frac : float
+        Charging revs over rated revs. [-]
+    belt_share_frac : float
+        Share of the engine's power at charging revs that the belt may take. [-]
     slope_L_per_kWh : float
         Extra fuel for each unit of shaft energy. [L/kWh]
     start_battery : str
@@ -124,6 +128,13 @@ class Engine:
     charging_burn_loaded: bool = False
     motoring_L_per_h: float
     motoring_kn: float = field(default=4.5, metadata={"reason": f"a 9 m hull; {_PRACTICE}"})
+    rev_share_frac: float = field(
+        default=0.45, metadata={"reason": f"charging revs over rated revs; {_PRACTICE}"}
+    )
+    belt_share_frac: float = field(
+        default=0.80,
+        metadata={"reason": f"no diesel pulls its utmost for hours, and belts lose; {_PRACTICE}"},
+    )
     slope_L_per_kWh: float = field(
         default=0.246, metadata={"reason": "Skarstein and Uhlen, Wind Engineering 13 (1989) 72-87"}
     )
@@ -140,6 +151,11 @@ class Engine:
         for name in ("rated_kW", "charging_L_per_h", "motoring_L_per_h", "motoring_kn"):
             if not getattr(self, name) > 0:
                 raise ValueError(f"{name} must be above 0, got {getattr(self, name)!r}")
+        for name in ("rev_share_frac", "belt_share_frac"):
+            if not 0 < getattr(self, name) <= 1:
+                raise ValueError(
+                    f"{name} must be above 0 and at most 1, got {getattr(self, name)!r}"
+                )
         if not self.slope_L_per_kWh >= 0:
             raise ValueError(f"slope_L_per_kWh must not be negative, got {self.slope_L_per_kWh!r}")
         if self.start_battery not in START_BATTERIES:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from powersim.errors import Problem
 from powersim.records.battery import Battery
+from powersim.records.belt import driven
 from powersim.records.charger import ShorePower, WaterGenerator, WindGenerator
 from powersim.records.engine import Alternator, ChargingRule, Engine, Fuel, Shedding
 from powersim.records.forecast import Forecast
@@ -145,6 +146,13 @@ class Boat:
             raise ValueError("an engine and its fuel go together")
         if self.alternator is not None and self.engine is None:
             raise ValueError("an alternator needs an engine")
+
+    @property
+    def driven_alternator(self) -> Alternator | None:
+        """The alternator with no more output than the engine can turn; None without one."""
+        if self.alternator is None:
+            return None
+        return driven(self.alternator, self.engine, self.battery)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -58,7 +58,7 @@ class Plant:
     idle_A : float
         What solar controllers take. [A]
     alternator : Alternator
-        One of no output for a boat without.
+        With no more output than the engine can turn; one of no output for a boat without.
     burn_L_per_h, motoring_L_per_h, slope_L_per_kWh, charging_slope_L_per_kWh : float
         Fuel at charging revs, in gear, and for the alternator's shaft energy when motoring and
         when charging. [L/h], [L/h], [L/kWh], [L/kWh]
@@ -113,7 +113,7 @@ def plant_of(boat, *, step_h) -> Plant:
         standby_A=battery.standby_A,
         tail_A=battery.full_tail_frac * battery.real_capacity_Ah,
         idle_A=sum(controller.idle_A for controller in boat.controllers),
-        alternator=boat.alternator or Alternator(charging_A=0.0, motoring_A=0.0),
+        alternator=boat.driven_alternator or Alternator(charging_A=0.0, motoring_A=0.0),
         burn_L_per_h=engine.charging_L_per_h if engine else 0.0,
         motoring_L_per_h=engine.motoring_L_per_h if engine else 0.0,
         slope_L_per_kWh=engine.slope_L_per_kWh if engine else 0.0,

@@ -193,7 +193,7 @@ def charge_from_voltage(reading, battery, nominal, prepared):
 
 def _absorbed(reading, boat, prepared):
     """The current at absorption voltage: the taper tells how full the bank is, and how large."""
-    absorb_A, alternator = reading.entry.absorb_A, boat.alternator
+    absorb_A, alternator = reading.entry.absorb_A, boat.driven_alternator
     if not absorb_A or alternator is None or absorb_A >= BULK_FRAC * alternator.charging_A:
         return
     step = min(int(reading.at_h / prepared.track.step_h), prepared.track.n_steps - 1)

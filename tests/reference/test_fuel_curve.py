@@ -7,6 +7,7 @@ import pytest
 
 from powersim.physics.engine import belt_fuel_L, charging_fuel_L, shaft_W
 from powersim.records import Engine
+from powersim.records.belt import NO_LOAD_L_PER_H_PER_KW, motoring_W
 
 _FILE = Path(__file__).parent / "data" / "diesel_and_alternator.csv"
 
@@ -83,3 +84,20 @@ def test_a_litre_never_gives_more_than_it_holds():
     held_kWh_per_L = float(ROWS["diesel fuel", "volumetric heating value"]["value"]) / 3.6
     shaft_kWh_per_L = 1.0 / belt_fuel_L(shaft_Wh=1000.0, slope_L_per_kWh=SLOPE)
     assert 0.25 < shaft_kWh_per_L / held_kWh_per_L < 0.5
+
+
+@pytest.mark.parametrize("revs", [0.1, 0.4, 0.72, 0.95])
+def test_in_gear_the_published_curve_tells_the_revs_and_what_the_propeller_leaves(revs):
+    """A propeller takes the cube of its revs (common practice, no source), and friction goes with
+    the revs (the same). The burn of such an engine must lead back to the revs that it was made of.
+    """
+    assert NO_LOAD_L_PER_H_PER_KW == INTERCEPT
+    burn_L_per_h = RATED_KW * (SLOPE * revs**3 + INTERCEPT * revs)
+    engine = Engine(
+        rated_kW=RATED_KW,
+        charging_L_per_h=0.5,
+        motoring_L_per_h=burn_L_per_h,
+        slope_L_per_kWh=SLOPE,
+    )
+    # Torque is constant, so all of the power at those revs is their share of the rated one.
+    assert motoring_W(engine) == pytest.approx(1000.0 * RATED_KW * (revs - revs**3))
