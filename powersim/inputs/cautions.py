@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from powersim.inputs.boat_alternator import LITHIUM_FRAC
@@ -42,6 +43,7 @@ def cautions_of(passage):
     return (
         *_dark(passage.loads, states),
         *_wrong_lights(passage.loads, states),
+        *_no_lookout_role(passage.loads),
         *_never_on(passage.loads, states),
         *_fuel_short(passage),
         *_no_reserve(passage.boat),
@@ -126,6 +128,25 @@ def _instead(load, state):
             "shine then in a line of their own with role 'power lights'"
         )
     return f"leave '{state}' out of its column when, or give it another role"
+
+
+#: What a lookout is called in load lists. A lamp on the arch that carries the radar is none.
+_LOOKOUT = re.compile(r"\b(ais|transponder|target enhancer)\b|\bradar\b(?! (arch|mast|pole))", re.I)
+
+
+def _no_lookout_role(loads):
+    """Loads that are a lookout by their name, and may be switched off by their role."""
+    known = any(load.role == "lookout" and load.count for load in loads)
+    for load in loads:
+        # With a lookout in the list, another role was the sailor's own choice.
+        chosen = load.role is not None and known
+        if load.count and not load.protected and not chosen and _LOOKOUT.search(load.name):
+            yield Caution(
+                text=f"{load.name}: by its name it keeps watch while you sleep, and without the "
+                "role 'lookout' it is among the loads that may be switched off",
+                advice="give it the role 'lookout', or the role 'navigation' if another keeps "
+                "watch",
+            )
 
 
 def _never_on(loads, states):

@@ -254,7 +254,7 @@ LOAD_COLUMNS = (
         column=Column(name="role", meaning=f"{_listed(ROLES)}, or none", example="sailing lights"),
         read=_choice("role", "role", ROLES, none="none"),
         default="none",
-        reason="so no load is known as navigation light, VHF, bilge pump or pilot",
+        reason="so no load is known as navigation light, lookout, VHF, bilge pump or pilot",
         blank_is_normal=True,
     ),
     LoadColumn(

@@ -23,8 +23,8 @@ class LoadGain:
     load : str
         Its name.
     group : str
-        One of physics.demand.GROUPS; what is "protected" (navigation lights, VHF, bilge pump) is
-        never to be dropped, whatever it would gain.
+        One of physics.demand.GROUPS; what is "protected" (records.PROTECTED) is never to be
+        dropped, whatever it would gain.
     charge_Ah_per_day : float
         What it takes at the bank's nominal voltage, from that moment to landfall. [Ah/day]
     days_to_floor, days_to_flat : float or ndarray, shape (members,)

@@ -33,6 +33,7 @@ from powersim.records.irradiance import Irradiance
 from powersim.records.load import (
     BOAT_STATES,
     PRIORITIES,
+    PROTECTED,
     PROTECTED_ROLES,
     ROLES,
     Load,
@@ -64,6 +65,7 @@ __all__ = [
     "MOUNTS",
     "OTHER_SOURCES",
     "PRIORITIES",
+    "PROTECTED",
     "PROTECTED_ROLES",
     "READINGS",
     "REGULATORS",

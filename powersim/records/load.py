@@ -10,6 +10,7 @@ ROLES = (
     "sailing lights",
     "power lights",
     "anchor light",
+    "lookout",
     "vhf",
     "bilge pump",
     "pilot",
@@ -17,7 +18,16 @@ ROLES = (
     "comms",
 )
 #: Roles that are never shed and never recommended for dropping, whatever their priority says.
-PROTECTED_ROLES = ("sailing lights", "power lights", "anchor light", "vhf", "bilge pump")
+PROTECTED_ROLES = (
+    "sailing lights",
+    "power lights",
+    "anchor light",
+    "lookout",
+    "vhf",
+    "bilge pump",
+)
+#: What they are in a sentence, and in the middle of a list.
+PROTECTED = "navigation lights, lookout (AIS, radar), VHF and bilge pump"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +87,8 @@ class Load:
     fuel_L_per_h : float
         Diesel burnt while on, each. [L/h]
     role : str or None
-        What the rules of the road and the failure table know it by; one of ROLES.
+        What the rules of the road and the failure table know it by; one of ROLES. A "lookout" is
+        what keeps watch while a lone sailor sleeps: AIS, radar, or the alarm of either.
     priority : str
         One of PRIORITIES.
     supply : str
@@ -133,7 +144,7 @@ class Load:
 
     @property
     def protected(self) -> bool:
-        """Whether it is never shed: navigation lights, VHF and bilge pump."""
+        """Whether it is never shed, nor named among what to leave off."""
         return self.role in PROTECTED_ROLES
 
 

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 
 from powersim.physics.demand import GROUPS
 from powersim.planning.budget import by_group
+from powersim.records import PROTECTED
 from powersim.report import rounding
 from powersim.report.text import join, paragraph, table, title
 
@@ -34,8 +35,8 @@ def budget_text(budget, *, name: str) -> str:
         _by_state(budget),
         paragraph(
             "The nights are those of the route, on average in the second table. Losses of "
-            "supplies are in; what the bank itself loses is not. Protected: navigation lights, "
-            "VHF and bilge pump, which are never switched off to save charge."
+            f"supplies are in; what the bank itself loses is not. Protected: {PROTECTED}, which "
+            "are never switched off to save charge."
         ),
     )
 

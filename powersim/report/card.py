@@ -28,7 +28,7 @@ _WRITTEN_MM = 7.5
 _EMPTY_HEADS = ("date", "position", "volts before dawn", "engine hours", "dip", "litres")
 _EMPTY_SHARES = (0.12, 0.26, 0.23, 0.16, 0.10, 0.13)
 CARE = (
-    "A forecast is no promise. Navigation lights, VHF and bilge pump stay on. Open up while the "
+    "A forecast is no promise. Lights, AIS or radar, VHF and bilge pump stay on. Open up while the "
     "engine runs: carbon monoxide. Never part the bank from a turning alternator."
 )
 

@@ -81,8 +81,8 @@ def _kept(gains, *, end) -> str:
     costs = ", ".join(f"{one.load} ({_cost(_gains_days(one)[1], end=end)})" for one in gains)
     return (
         f"Never to be dropped, whatever they cost to flat with all charging lost: {costs}. "
-        "Navigation lights, VHF and bilge pump are what others see you by, hear you by, and what "
-        "keeps you afloat."
+        "Lights show you to others, AIS or radar shows others to you, VHF calls them, and the "
+        "bilge pump keeps you afloat."
     )
 
 

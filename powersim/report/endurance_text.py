@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from datetime import timedelta
 
+from powersim.records import PROTECTED
 from powersim.report import rounding
 from powersim.report.endurance_dropping_text import dropping_text
 from powersim.report.endurance_fuel_text import fuel_text
@@ -12,9 +13,8 @@ from powersim.report.text import bullets, join, paragraph, spanned, table, title
 from powersim.simulation.bands import quantiles
 
 KEPT = (
-    "Essential only: navigation lights, VHF, bilge pump, and what loads.csv calls essential; the "
-    "rest is off from the first hour. Everything works until the moment counted from. A forecast "
-    "is no promise."
+    f"Essential only: {PROTECTED}, and what loads.csv calls essential; the rest is off from the "
+    "first hour. Everything works until the moment counted from. A forecast is no promise."
 )
 AT_ONCE = "at once"
 _WORST = {

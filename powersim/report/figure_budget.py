@@ -22,7 +22,7 @@ _MOST_LOADS = 18
 _LONGEST_NAME = 40  # characters
 #: Group of loads -> what it is called, colour and hatch, in the order of the legend.
 _GROUPS = {
-    "protected": ("lights, VHF, bilge pump", GREEN, ".."),
+    "protected": ("lights, lookout, VHF, bilge pump", GREEN, ".."),
     "essential": ("essential", BLUE, ""),
     "useful": ("useful", SKY, "////"),
     "comfort": ("comfort", PURPLE, "xxxx"),

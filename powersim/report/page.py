@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+from powersim.records import PROTECTED
 from powersim.report import rounding
 from powersim.report.ensemble_text import BAND_HEADS, band_rows, how_sure, percent, told_days
 from powersim.report.files import answer
@@ -76,6 +77,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         understood=understood(result.passage),
         assumptions=assumption_groups(result.passage),
         cautions=cautions,
+        protected=PROTECTED,
         standing=standing,
         version=version,
     )  # fmt: skip

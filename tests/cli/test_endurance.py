@@ -42,9 +42,9 @@ battery at half capacity        1.0 days                       1.7 days
   alone can do.
 - Battery at half capacity: as charged as before, and half of it there.
 
-Essential only: navigation lights, VHF, bilge pump, and what loads.csv calls
-essential; the rest is off from the first hour. Everything works until the
-moment counted from. A forecast is no promise.
+Essential only: navigation lights, lookout (AIS, radar), VHF and bilge pump, and
+what loads.csv calls essential; the rest is off from the first hour. Everything
+works until the moment counted from. A forecast is no promise.
 
 Which load costs the most days
 ------------------------------
@@ -60,8 +60,8 @@ music        comfort    24 Ah  1.0 days  landfall  1.0 days  landfall
 instruments  essential  18 Ah      15 h      24 h      15 h      24 h
 
 Never to be dropped, whatever they cost to flat with all charging lost:
-tricolour (6 h). Navigation lights, VHF and bilge pump are what others see you
-by, hear you by, and what keeps you afloat.
+tricolour (6 h). Lights show you to others, AIS or radar shows others to you,
+VHF calls them, and the bilge pump keeps you afloat.
 """
 SMALL = {
     "boat.toml": """\

@@ -255,6 +255,34 @@ def test_a_bank_that_starts_the_engine_needs_a_higher_floor():
     assert texts(passage(boat=usual)) == []
 
 
+@pytest.mark.parametrize(
+    ("load", "asked"),
+    [
+        (Load(name="AIS transponder"), True),
+        (Load(name="class B transponder"), True),
+        (Load(name="radar"), True),
+        (Load(name="radar", priority="essential"), True),
+        (Load(name="Radar detector alarm"), True),
+        (Load(name="AIS transponder", role="lookout"), False),
+        (Load(name="ais", count=0), False),
+        # Part of another word, and a lamp on what carries the radar.
+        (Load(name="aisle light"), False),
+        (Load(name="radar arch lamp"), False),
+    ],
+    ids=lambda value: value.name if isinstance(value, Load) else "",
+)
+def test_what_keeps_watch_by_its_name_is_asked_for_its_role(load, asked):
+    """Its draw would otherwise be the first thing to save, and a lone sailor sleeps by it."""
+    told = [text for text in texts(passage(loads=[LIGHTS["sailing"], load])) if "watch" in text]
+    assert [load.name in text and "'lookout'" in text for text in told] == [True] * asked
+
+
+@pytest.mark.parametrize(("other", "asked"), [(None, True), ("lookout", False)])
+def test_a_radar_for_navigation_is_asked_only_where_nothing_else_keeps_watch(other, asked):
+    loads = [LIGHTS["sailing"], Load(name="radar", role="navigation"), Load(name="a", role=other)]
+    assert len(texts(passage(loads=loads))) == asked
+
+
 WIND = WindGenerator(name="windmill", speeds_m_s=(3.0, 10.0), powers_W=(0.0, 60.0))
 #: Nothing up to 3 kn; the route is sailed at 4.5.
 TOWED = WaterGenerator(name="spinner", speeds_kn=(3.0, 6.0), powers_W=(0.0, 60.0))

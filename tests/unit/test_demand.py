@@ -6,8 +6,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from powersim.physics.demand import GROUPS, demand_of, group_peaks_A, group_sums
-from powersim.records import BOAT_STATES, Load, Supply, Window
+from powersim.physics.demand import GROUPS, demand_of, group_of, group_peaks_A, group_sums
+from powersim.records import BOAT_STATES, PROTECTED_ROLES, Load, Supply, Window
 
 MIDNIGHT_UTC_S = 1_788_566_400.0  # 2026-09-05 00:00 UTC
 
@@ -198,6 +198,13 @@ def test_the_peak_is_the_one_largest_excess_at_the_voltage_asked_for():
 def test_a_load_that_is_on_all_the_while_has_no_peak():
     asked = demand(Load(name="lamp", draw_A=2.0))
     assert group_peaks_A(asked, at_V=12.0).max() == 0.0
+
+
+@pytest.mark.parametrize("role", PROTECTED_ROLES)
+def test_what_others_see_you_by_and_you_see_them_by_is_protected(role):
+    """Lights and VHF (COLREGs 1972, Rules 20 to 30), bilge pump, and a lone sleeper's lookout."""
+    assert "lookout" in PROTECTED_ROLES
+    assert group_of(Load(name="ais", draw_W=3.0, role=role, priority="comfort")) == "protected"
 
 
 def test_groups_put_protected_loads_first_whatever_their_priority():

@@ -118,9 +118,9 @@ engine lost            already  11 days
 
 - Engine lost: no motoring either.
 
-Essential only: navigation lights, VHF, bilge pump, and what loads.csv calls
-essential; the rest is off from the first hour. Everything works until the
-moment counted from. A forecast is no promise.
+Essential only: navigation lights, lookout (AIS, radar), VHF and bilge pump, and
+what loads.csv calls essential; the rest is off from the first hour. Everything
+works until the moment counted from. A forecast is no promise.
 
 Which load costs the most days
 ------------------------------
@@ -135,8 +135,8 @@ load    called   a day  to floor  to flat  to floor   to flat
 laptop  comfort  12 Ah       5 h     10 h  1.2 days  landfall
 
 Never to be dropped, whatever they cost to flat with all charging lost: vhf
-(12 h). Navigation lights, VHF and bilge pump are what others see you by, hear
-you by, and what keeps you afloat.
+(12 h). Lights show you to others, AIS or radar shows others to you, VHF calls
+them, and the bilge pump keeps you afloat.
 
 Less than an hour each: clock.
 

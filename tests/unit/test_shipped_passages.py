@@ -202,6 +202,7 @@ def test_a_passage_meets_every_load_on_its_way(name):
         "sailing lights",
         "power lights",
         "anchor light",
+        "lookout",
         "vhf",
         "bilge pump",
         "pilot",
