@@ -1,0 +1,1 @@
+"""Passages drawn at random, sent through every command, and held against what must always be so."""

@@ -1,0 +1,99 @@
+"""What must be so of the answers of the commands other than `simulate`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+
+def of_endurance(text, answer) -> Iterator[str]:
+    """Flat comes no sooner than the floor; a lost charger never makes the bank last longer."""
+    for line in answer["lines"]:
+        floor, flat = (_bands(line[key]) for key in ("days_to_floor", "days_to_flat"))
+        if any(a > b + 1e-9 for a, b in zip(floor, flat, strict=True)):
+            yield f"{line['loss']}, {line['loads']}: floor {floor}, flat {flat}"
+        if any(value < 0 for value in floor + flat):
+            yield f"{line['loss']}: negative days"
+        if not set(line["loss"].split()) <= set(text.out.split()):  # a cell may be wrapped
+            yield f"the text does not name {line['loss']!r}"
+
+
+def _bands(value) -> list[float]:
+    values = value.values() if isinstance(value, dict) else [value]
+    return [math.inf if one is None else one for one in values]
+
+
+def of_plan(outcome, text, answer) -> Iterator[str]:
+    """It holds if each limit is kept within the risk; the word is the same everywhere."""
+    holds = answer["holds"]
+    if outcome.code != int(not holds) or text.code != outcome.code:
+        yield f"plan ends with {text.code} and {outcome.code} where holds is {holds}"
+    word = "HOLDS" if holds else "FAILS"
+    if f"\n{word} " not in text.out:
+        yield f"the text does not say {word}"
+    worst = max(answer["broken_frac"].values())
+    if holds != (worst <= answer["risk_frac"] + 1e-12):
+        yield f"holds {holds} with {answer['broken_frac']} and a risk of {answer['risk_frac']}"
+    yield from _ordered(answer["bands"])
+    for sentence in answer["rule_in_words"]:
+        if " ".join(sentence.split()) not in " ".join(text.out.split()):
+            yield f"the text lacks the rule's {sentence!r}"
+
+
+def _ordered(bands) -> Iterator[str]:
+    for name, band in bands.items():
+        told = _bands({key: band[key] for key in ("p10", "p50", "p90")})
+        if sorted(told) != told:
+            yield f"{name} is out of order: {told}"
+
+
+def of_size(outcome, answer) -> Iterator[str]:
+    """A choice is adequate if it fails in no more weathers than the risk; marks are of these."""
+    if outcome.code != int(answer["adequate"] == 0):
+        yield f"size ends with {outcome.code}, {answer['adequate']} adequate"
+    for choice in answer["choices"]:
+        if choice["adequate"] != (choice["fails_frac"] <= answer["risk_frac"] + 1e-12):
+            yield f"adequate {choice['adequate']} at {choice['fails_frac']}"
+        if choice["mark"] and not choice["adequate"]:
+            yield "a marked choice that is not adequate"
+        for key, value in choice.items():
+            if key.endswith("_frac") and not 0 <= value <= 1:
+                yield f"{key} {value}"
+        if not 0 <= choice["lowest_soc_p10"] <= choice["lowest_soc_p50"] <= 1 + 1e-6:
+            yield f"lowest_soc out of order: {choice}"
+
+
+def of_sounding(answer) -> Iterator[str]:
+    """Litres within the tank, more of them at a higher mark."""
+    if "strip" in answer:
+        marks = [(one["depth_m"], one["litres"]) for one in answer["strip"]]
+        litres = [volume for _, volume in sorted(marks)]
+        if sorted(litres) != litres or litres[0] < 0 or litres[-1] > answer["tank_L"] * 1.0001:
+            yield f"the strip: {marks}"
+        return
+    if not 0 <= answer["least_L"] <= answer["tank_L"] + 1e-6 <= answer["most_L"] + 2e-6:
+        yield f"{answer['least_L']} to {answer['most_L']} L, most likely {answer['tank_L']} L"
+    if answer["usable_L"] < 0 or answer["usable_L"] > answer["tank_L"] + 1e-9:
+        yield f"usable {answer['usable_L']} L of {answer['tank_L']} L"
+
+
+def of_underway(answer) -> Iterator[str]:
+    """Factors and charge are what they can be, and bands are in order."""
+    for name, factor in answer["factors"].items():
+        if not 0 < factor["p10"] <= factor["factor"] <= factor["p90"] < math.inf:
+            yield f"factor {name}: {factor}"
+    soc = answer["now"]["soc"]
+    if not 0 <= soc["p10"] <= soc["p50"] <= soc["p90"] <= 1:
+        yield f"charge now: {soc}"
+    if (answer["now"].get("fuel_left_L") or {}).get("p10", 0) < 0:
+        yield f"diesel now: {answer['now']['fuel_left_L']}"
+    bands = {
+        key: band for key, band in (answer["ahead"] or {}).items()
+        if isinstance(band, dict) and "p50" in band
+    }  # fmt: skip
+    yield from _ordered(bands)
+    if answer["new_rule"]:
+        rule = answer["new_rule"]
+        yield from _ordered(rule["bands"])
+        if rule["holds"] != (max(rule["broken_frac"].values()) <= rule["risk_frac"] + 1e-12):
+            yield f"new rule holds {rule['holds']} with {rule['broken_frac']}"

@@ -1,0 +1,141 @@
+"""Which command lines a drawn passage is sent through."""
+
+from __future__ import annotations
+
+FOLDER = "p"
+STEP = ("--step", "60 min")
+ALL = ("check", "budget", "simulate", "endurance", "plan", "size", "sounding", "underway", "report",
+       "demo", "new")  # fmt: skip
+#: How often each is drawn, by what it costs and what it can show.
+_WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "plan": 3, "size": 2,
+            "sounding": 3, "underway": 5, "report": 2, "demo": 0.05, "new": 0.2}  # fmt: skip
+
+
+def drawn_commands(chance, passage, *, only=ALL) -> list[list[str]]:
+    """`check` first, then two or three others; each as a list of arguments."""
+    names = [name for name in ALL if name in only]
+    weights = [_WEIGHTS[name] for name in names]
+    count = min(len(names), chance.randint(2, 3))
+    chosen = sorted(set(chance.choices(names, weights, k=count)), key=ALL.index)
+    lines = [] if chosen[:1] == ["check"] else [["check", FOLDER]]
+    for name in chosen:
+        lines += _LINES[name](chance, passage)
+    return lines
+
+
+def _weather(chance, passage) -> list[str]:
+    given = []
+    if passage.light and chance.often(0.7):
+        given += ["--irradiance", f"{FOLDER}/{passage.light}"]
+    if passage.grib and chance.often(0.8):
+        given += ["--forecast", f"{FOLDER}/{passage.grib}"]
+    return [*given, "--or-climatology"] if given and chance.often(0.5) else given
+
+
+def _step(chance) -> tuple[str, str]:
+    return STEP if chance.often(0.85) else ("--step", chance.choice(("15 min", "30 min", "5 min")))
+
+
+def _members(chance) -> list[str]:
+    return ["--members", str(chance.randint(2, 12))] if chance.often(0.35) else []
+
+
+def _check(chance, passage):
+    return [["check", FOLDER, *chance.choice(([], ["--json"], ["--quiet"]))]]
+
+
+def _budget(chance, passage):
+    lines = [["budget", FOLDER]]
+    return [*lines, ["budget", FOLDER, "--json"]]
+
+
+def _simulate(chance, passage):
+    """As text and as JSON, and now and then as page and card too, all of one passage."""
+    given = [FOLDER, *_step(chance), *_weather(chance, passage), *_members(chance)]
+    if "--members" in given and chance.often(0.4):
+        given += ["--risk", chance.choice(("0 %", "20 %", "100 %"))]
+    figures = [] if chance.often(0.04) else ["--no-figures"]
+    lines = [
+        ["simulate", *given, *figures, "--out", "r/simulate"],
+        ["simulate", *given, "--no-figures", "--json", "--out", "r/simulate", "--force"],
+    ]
+    if chance.often(0.15):
+        card = ["--card"] if chance.often(0.5) else []
+        lines.append(["report", *given, *card, "--out", "r/report"])
+    return lines
+
+
+def _endurance(chance, passage):
+    given = [FOLDER, *_step(chance), *_weather(chance, passage)]
+    if chance.often(0.3):
+        given += ["--from", chance.choice(("worst", f"{passage.depart:%Y-%m-%d} 23:30"))]
+    given += ["--without", "charging"] if chance.often(0.2) else []
+    given += ["--beyond"] if chance.often(0.15) else []
+    given += ["--members", "4"] if chance.often(0.15) else []
+    return [["endurance", *given], ["endurance", *given, "--json"]]
+
+
+def _plan(chance, passage):
+    given = [FOLDER, *STEP, "--members", "20", "--out", "r/plan"]
+    given += ["--risk", chance.choice(("1 %", "30 %"))] if chance.often(0.3) else []
+    lines = [["plan", *given], ["plan", *given, "--json", "--force"]]
+    follow = ["--engine-plan", "r/plan/plan.csv", "--no-figures", "--out", "r/planned"]
+    return [*lines, ["simulate", FOLDER, *STEP, *follow, "--json"]]
+
+
+def _size(chance, passage):
+    ranges = {
+        "--battery": chance.choice(("100Ah,300Ah", "80:240:80Ah", "5 Ah")),
+        "--solar": chance.choice(("50W,200W", "0W,100W", "60:180:60W")),
+        "--alternator": chance.choice(("20A,60A", "45A")),
+        "--chemistry": chance.choice(("flooded,lifepo4", "agm", "gel,agm")),
+    }
+    given = [FOLDER, *STEP, "--members", "20", "--jobs", "1", "--no-figures", "--out", "r/size"]
+    for name in chance.sample(sorted(ranges), chance.randint(1, 2)):
+        given += [name, ranges[name]]
+    return [["size", *given], ["size", *given, "--json", "--force"]]
+
+
+def _sounding(chance, passage):
+    depths = ("0cm", "10cm", "12.5 cm", "200 mm", "9 1/4 in", "40cm", "1 m", "-1cm", "10", "x cm")
+    given = [FOLDER, *chance.choice((["--table"], [chance.choice(depths)]))]
+    if "--table" not in given and chance.often(0.3):
+        given += ["--cans", chance.choice(("2 x 20 L", "15 L", "0 L"))]
+    return [["sounding", *given], ["sounding", *given, "--json"]]
+
+
+def _underway(chance, passage):
+    """As text and as JSON; now and then written back into a copy, and into that itself."""
+    given = [*STEP, "--members", "20", "--now", passage.now]
+    given += ["--no-plan"] if chance.often(0.6) else []
+    lines = [["underway", FOLDER, *given], ["underway", FOLDER, *given, "--json"]]
+    if chance.often(0.5):
+        lines.append(["underway", FOLDER, *given, "--write-back", "r/told"])
+        lines.append(["check", "r/told", "--quiet"])
+        lines.append(["underway", "r/told", *given, "--write-back", "r/told", "--json"])
+        lines.append(["simulate", "r/told", *STEP, "--no-figures", "--quiet", "--out", "r/after"])
+    return lines
+
+
+def _report(chance, passage):
+    """The page, and the JSON that it is held against."""
+    given = [FOLDER, *STEP, *_members(chance)]
+    kind = ["--format", chance.choice(("svg", "png"))] if chance.often(0.03) else []
+    card = ["--card"] if chance.often(0.5) else []
+    return [
+        ["simulate", *given, "--no-figures", "--json", "--out", "r/paged"],
+        ["report", *given, *card, *kind, "--out", "r/report2"],
+    ]
+
+
+def _demo(chance, passage):
+    return [["demo", "r/demo", "--no-figures"], ["check", "r/demo"]]
+
+
+def _new(chance, passage):
+    return [["new", "r/new"], ["check", "r/new"]]
+
+
+_LINES = {"check": _check, "budget": _budget, "simulate": _simulate, "endurance": _endurance,
+          "plan": _plan, "size": _size, "sounding": _sounding, "underway": _underway,
+          "report": _report, "demo": _demo, "new": _new}  # fmt: skip

@@ -1,0 +1,214 @@
+"""What must be so of the figures in a folder of results: books, bounds, sums, order."""
+
+from __future__ import annotations
+
+import csv
+import itertools
+import json
+import math
+from collections.abc import Iterator
+from pathlib import Path
+
+#: Six significant digits are written, and sums have many terms.
+REL = 2e-5
+#: Highest volts of a bank of 12 V: a stopped generator's 15.5 V (files.md), or a setpoint of 14.7 V
+#: with 30 mV for each of 50 degrees below 25 degC, and some for what the bank does by itself.
+HIGHEST_V, LOWEST_V = 16.5, 0.0
+_AH = (("solar", "wind", "water", "shore", "alternator", "from_battery"), ("loads", "into_battery"))
+_LOSSES = ("loads_Wh", "solar_path_loss_Wh", "alternator_cable_loss_Wh", "supply_loss_Wh",
+           "resistance_loss_Wh", "gassing_loss_Wh", "self_discharge_loss_Wh",
+           "controller_idle_Wh", "change_Wh")  # fmt: skip
+_MAY_BE_NEGATIVE = ("change_", "sun_elevation", "lat_", "lon_", "ship_offset", "air_C", "bank_C")
+
+
+def breaches(folder: Path, *, boat) -> Iterator[str]:
+    """Each promise that the files of `simulate` break."""
+    summary = json.loads((folder / "summary.json").read_text("utf-8"))
+    hourly = _read(folder / "hourly.csv")
+    scale = _nominal_V(boat) / 12.0
+    yield from _rows(hourly, scale, highest_V=_highest_V(boat, scale))
+    yield from _books(hourly)
+    yield from _fuel(hourly, summary["fuel"])
+    yield from _sums(hourly, _read(folder / "daily.csv"), summary)
+    yield from _engine(_read(folder / "engine.csv"), summary)
+    yield from _verdict(summary, hourly)
+    if (folder / "members.csv").exists() and "weathers" in summary:
+        yield from _weathers(folder, summary)
+    yield from (f"{path.name} holds {bad}" for path, bad in _bad_cells(folder))
+
+
+def _read(path: Path) -> list[dict]:
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return [{key: _value(cell) for key, cell in row.items()} for row in csv.DictReader(file)]
+
+
+def _value(cell: str):
+    try:
+        return float(cell)
+    except ValueError:
+        return cell
+
+
+def _bad_cells(folder) -> Iterator[tuple[Path, str]]:
+    for path in folder.glob("*.csv"):
+        for row in _read(path):
+            for key, value in row.items():
+                wild = isinstance(value, float) and not math.isfinite(value)
+                if wild or value in ("None", "NaT"):
+                    yield path, f"{value} in {key}"
+
+
+def _nominal_V(boat) -> float:
+    return float(boat.get("[battery]")["nominal"].strip('"').split()[0])
+
+
+def _highest_V(boat, scale) -> float:
+    """The highest that anything aboard is set to, or what is usual."""
+    named = [HIGHEST_V * scale]
+    for _, keys in boat.tables:
+        for key in ("absorption", "float", "voltage"):
+            number, _, unit = keys.get(key, "").strip('"').partition(" ")
+            if number and unit:
+                named.append(float(number) * (0.001 if unit == "mV" else 1.0) + 1.8 * scale)
+    return max(named)
+
+
+def _rows(hourly, scale, *, highest_V) -> Iterator[str]:
+    for row in hourly:
+        where = row["time_utc"]
+        for key in ("soc", "lowest_soc"):
+            if not -1e-6 <= row[key] <= 1.0 + 1e-6:
+                yield f"{where}: {key} {row[key]}"
+        if row["lowest_soc"] > row["soc"] + 1e-5:
+            yield f"{where}: lowest_soc {row['lowest_soc']} above soc {row['soc']}"
+        for key in ("bank_V", "lowest_V"):
+            if not LOWEST_V * scale < row[key] <= highest_V:
+                yield f"{where}: {key} {row[key]}, of a bank of {12 * scale:g} V"
+        if row["lowest_V"] > row["bank_V"] * (1 + REL) + 1e-6:
+            yield f"{where}: lowest_V {row['lowest_V']} above the mean of {row['bank_V']}"
+        run_h = row["charging_h"] + row["motoring_h"]
+        for key, value in [("engine", run_h), *((key, row[key]) for key in ("dark_h", "night_h"))]:
+            if not -1e-9 <= value <= 1.0 + 1e-5:
+                yield f"{where}: {key} {value} h of an hour"
+        for key, value in row.items():
+            negative = isinstance(value, float) and value < -1e-5
+            if negative and not key.startswith(_MAY_BE_NEGATIVE):
+                yield f"{where}: {key} {value} is negative"
+
+
+def _close(a, b, scale=1.0) -> bool:
+    return abs(a - b) <= REL * max(abs(a), abs(b), scale) + 1e-6
+
+
+def _books(hourly) -> Iterator[str]:
+    """The three sums of docs/reference/results.md, to the digits that are written."""
+    for row in hourly:
+        of = row.get
+        where = row["time_utc"]
+        into, out = (sum(of(f"{name}_Ah", 0.0) for name in names) for names in _AH)
+        if not _close(into, out):
+            yield f"{where}: {into} Ah come in and {out} Ah go out"
+        gained = (
+            of("from_battery_Ah") + of("gassing_Ah") + of("self_discharge_Ah") + of("change_Ah")
+        )
+        if not _close(of("into_battery_Ah"), gained):
+            yield f"{where}: into_battery_Ah {of('into_battery_Ah')} is not {gained}"
+        given = sum(of(f"{name}_Wh", 0.0) for name in ("solar", "wind", "water", "shore",
+                                                       "alternator"))  # fmt: skip
+        spent = [of(name, 0.0) for name in _LOSSES]
+        if not _close(given, sum(spent), scale=max(map(abs, spent))):
+            yield f"{where}: {given} Wh given and {sum(spent)} Wh spent"
+
+
+def _fuel(hourly, fuel) -> Iterator[str]:
+    reach_L = fuel["aboard_L"] - fuel["unusable_L"]
+    lefts = [row["fuel_left_L"] for row in hourly]
+    if any(not -1e-6 <= left <= max(0.0, reach_L) * (1 + REL) + 1e-6 for left in lefts):
+        yield f"fuel_left_L from {min(lefts)} to {max(lefts)}, of {reach_L} L within reach"
+    if any(b > a * (1 + REL) + 1e-6 for a, b in itertools.pairwise(lefts)):
+        yield "fuel_left_L rises at sea"
+    burnt_L = sum(fuel[f"{name}_L"] for name in ("charging", "motoring", "alternator_motoring",
+                                                 "heater"))  # fmt: skip
+    left_L = max(0.0, reach_L) - burnt_L + fuel["wanted_and_not_there_L"]
+    # A heater on a boat without [fuel] burns from a tank of its own.
+    if fuel["aboard_L"] and not _close(left_L, fuel["left_L"], scale=fuel["aboard_L"]):
+        yield f"the ledger of diesel gives {left_L} L, left are {fuel['left_L']} L"
+
+
+def _sums(hourly, daily, summary) -> Iterator[str]:
+    passage_h = 24.0 * summary["passage"]["days"]
+    for key in hourly[0]:
+        if key.endswith(("_Ah", "_Wh", "_L", "_h")) and key in daily[0] and key not in (
+            "ship_offset_h", "fuel_left_L",
+        ):  # fmt: skip
+            by_hour, by_day = (sum(row[key] for row in rows) for rows in (hourly, daily))
+            if not _close(by_hour, by_day, scale=max(1.0, *(abs(row[key]) for row in hourly))):
+                yield f"{key}: {by_hour} by the hour, {by_day} by the day"
+    for key, total in summary["totals"].items():
+        if not _close(sum(row[key] for row in hourly), total,
+                      scale=sum(abs(row[key]) for row in hourly)):  # fmt: skip
+            yield f"totals.{key} is {total}"
+    engine = summary["engine"]
+    if engine["charging_h"] + engine["motoring_h"] > passage_h + 1.0:
+        yield f"the engine runs {engine['charging_h'] + engine['motoring_h']} h of {passage_h} h"
+
+
+def _engine(runs, summary) -> Iterator[str]:
+    charging = [run for run in runs if run["kind"] == "charging"]
+    engine = summary["engine"]
+    if len(charging) != engine["charging_runs"]:
+        yield f"{len(charging)} charging runs in engine.csv, {engine['charging_runs']} counted"
+    if not _close(sum(run["run_h"] for run in charging), engine["charging_h"]):
+        yield f"charging runs do not add up to {engine['charging_h']} h"
+    for run in runs:
+        if not (run["run_h"] > 0 and all(0 <= run[f"soc_{when}"] <= 1 + 1e-6
+                                         for when in ("before", "after"))):  # fmt: skip
+            yield f"a run {run}"
+
+
+def _verdict(summary, hourly) -> Iterator[str]:
+    charge, fuel = summary["charge"], summary["fuel"]
+    lowest = min(row["lowest_soc"] for row in hourly)
+    if not _close(lowest, charge["lowest_soc"]):
+        yield f"lowest_soc {charge['lowest_soc']}, by the hour {lowest}"
+    if charge["lowest_soc"] < charge["floor_soc"] - 1e-9 and not charge["floor_broken"]:
+        yield f"lowest {charge['lowest_soc']} below the floor, and not broken"
+    mean_holds = not (charge["floor_broken"] or charge["dark_h"] or fuel["reserve_broken"])
+    holds = summary["weathers"]["holds"] if "weathers" in summary else mean_holds
+    if summary["holds"] != holds:
+        yield f"holds {summary['holds']} does not follow from what is told"
+    if (
+        fuel["aboard_L"]
+        and fuel["left_L"] < fuel["reserve_L"] - 1e-9
+        and not fuel["reserve_broken"]
+    ):
+        yield "the reserve is broken and not said to be"
+    if (charge["days_to_flat"] is None) != (charge["dark_h"] == 0):
+        yield f"dark for {charge['dark_h']} h, flat after {charge['days_to_flat']}"
+
+
+def _weathers(folder, summary) -> Iterator[str]:
+    members, weathers = _read(folder / "members.csv"), summary["weathers"]
+    fails = sum(row["holds"] != "yes" for row in members)
+    if len(members) != weathers["tried"] or not _close(fails / len(members),
+                                                       weathers["fails"]["frac"]):  # fmt: skip
+        yield f"{fails} of {len(members)} members fail, told {weathers['fails']['frac']}"
+    if weathers["holds"] != (weathers["fails"]["frac"] <= weathers["risk_frac"] + 1e-12):
+        yield "weathers.holds does not follow from the risk"
+    for name, band in weathers.items():
+        if isinstance(band, dict) and "p10" in band:
+            told = [math.inf if band[key] is None else band[key] for key in ("p10", "p50", "p90")]
+            if sorted(told) != told:
+                yield f"{name} is out of order: {told}"
+    rows = _read(folder / "risk.csv")
+    for key in ("floor_frac", "flat_frac", "reserve_frac"):
+        shares = [row[key] for row in rows]
+        if any(b < a for a, b in itertools.pairwise(shares)) or not all(
+            0 <= s <= 1 for s in shares
+        ):
+            yield f"{key} by day: {shares}"
+    for row in _read(folder / "bands.csv"):
+        if not -1e-6 <= row["lowest_soc"] <= row["p10_soc"] * (1 + REL) + 1e-6:
+            yield f"{row['time_utc']}: lowest_soc {row['lowest_soc']}, p10_soc {row['p10_soc']}"
+        if not row["p10_soc"] <= row["p50_soc"] <= row["p90_soc"] <= 1 + 1e-6:
+            yield f"{row['time_utc']}: soc out of order"

@@ -1,0 +1,102 @@
+"""Text, JSON, page and card of one passage say one thing."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from fuzz.oracles import NO_NUMBER
+from fuzz.running import Outcome
+
+_WORD = {True: "HOLDS", False: "FAILS"}
+
+
+def of_simulate(text: Outcome, answer: dict) -> Iterator[str]:
+    """The text of `simulate` and its JSON."""
+    yield from _code(text, answer)
+    said = " ".join(text.out.split())
+    if not re.search(rf"\b{_WORD[answer['holds']]} ", said):
+        yield f"the text does not say {_WORD[answer['holds']]}"
+    if re.search(rf"\b{_WORD[not answer['holds']]} ", said):
+        yield f"the text says {_WORD[not answer['holds']]}"
+    for words in _first_figures(answer):
+        if words not in said:
+            yield f"the text does not say {words!r}"
+
+
+def _code(outcome, answer) -> Iterator[str]:
+    if outcome.code != int(not answer["holds"]):
+        yield f"{outcome.command} ends with {outcome.code} where holds is {answer['holds']}"
+
+
+def _first_figures(answer) -> Iterator[str]:
+    """What is looked for first, as it has to be written."""
+    if "weathers" in answer:
+        weathers = answer["weathers"]
+        yield f"{weathers['tried']} weathers tried"
+        yield f"median {100 * weathers['lowest_soc']['p50']:.0f} %"
+    charge, fuel, engine = answer["charge"], answer["fuel"], answer["engine"]
+    shown = {f"{100 * charge[key]:.0f}" for key in ("lowest_soc", "floor_soc")}
+    if len(shown) == 2 or charge["lowest_soc"] == charge["floor_soc"]:
+        yield f"{100 * charge['lowest_soc']:.0f} % on "
+    if "weathers" not in answer:
+        if engine["charging_runs"]:
+            yield f"engine {_few(engine['charging_h'])} h and {_few(engine['charging_L'])} L for"
+        if fuel["aboard_L"]:
+            yield f"diesel {_few(fuel['left_L'])} L left at landfall"
+
+
+def _few(value: float) -> str:
+    """One decimal below a hundred, as hours and litres are rounded."""
+    return f"{value:.1f}" if abs(round(value, 1)) < 100 else f"{value:.0f}"
+
+
+def of_page(report: Outcome, page: Path, answer: dict) -> Iterator[str]:
+    """What `report` prints and writes, and the JSON of the same passage."""
+    yield from _code(report, answer)
+    if report.out.split()[0] != _WORD[answer["holds"]]:
+        yield f"report prints {report.out.split()[0]} where holds is {answer['holds']}"
+    text = page.read_text("utf-8")
+    (verdict,) = re.findall(r'<p class="verdict"><strong>(\w+)</strong>', text)
+    if verdict != _WORD[answer["holds"]]:
+        yield f"the page says {verdict} where holds is {answer['holds']}"
+    for value, key in re.findall(r'<data value="([^"]*)" data-key="([^"]*)">', text):
+        found = looked_up(answer, key)
+        if json.loads(html.unescape(value)) != found:
+            yield f"the page has {key} {value}, the JSON {found}"
+    told = re.sub(r"<(style|svg)\b.*?</\1>|<[^>]+>", " ", text, flags=re.DOTALL)
+    if NO_NUMBER.search(told):
+        yield "nan, inf or None on the page"
+
+
+def of_card(card, page: Path, answer: dict) -> Iterator[str]:
+    """What is drawn on the card, the rule of the page, and the JSON of the same passage."""
+    text = page.read_text("utf-8")
+    block = re.search(r'<div class="rule">(.*?)</div>', text, re.DOTALL)[1]
+    rule = [_plain(one) for one in re.findall(r"<strong>(.*?)</strong>", block, re.DOTALL)]
+    headline = [" ".join(line.split()) for line in card.headline]
+    if not set(rule) & set(headline):
+        yield f"the card has the rule {headline}, the page {rule}"
+    at = card.weeks.heads.index("lowest")
+    shown = {row[at] for row in card.weeks.rows}
+    lowest = min(part["lowest_soc"] for part in answer["parts"])
+    if len(answer["parts"]) == len(card.weeks.rows) and f"{100 * lowest:.0f} %" not in shown:
+        yield f"the card's lowest {sorted(shown)} lack {100 * lowest:.0f} %"
+    words = " ".join(map(str, [card.title, card.passage, *card.headline, *card.lines]))
+    words += " ".join(" ".join(row) for table in (card.weeks, card.endurance) for row in table.rows)
+    if NO_NUMBER.search(words):
+        yield f"nan, inf or None on the card: {words}"
+
+
+def _plain(fragment: str) -> str:
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", "", fragment)).split())
+
+
+def looked_up(answer, key: str):
+    """A value of the JSON by its place, such as parts.0.lowest_soc."""
+    for part in key.split("."):
+        answer = answer[int(part)] if isinstance(answer, list) else answer[part]
+    return answer
