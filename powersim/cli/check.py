@@ -34,8 +34,23 @@ def check(folder, depart, as_json, quiet):
             raise
         print_json(problems_dict(error.problems))
         raise click.exceptions.Exit(BAD_INPUT) from None
-    findings = passage, cautions_of(passage), standing_cautions(passage)
+    cautions = (*_cold(passage), *cautions_of(passage))
+    findings = passage, cautions, standing_cautions(passage)
     if as_json:
         print_json(findings_dict(*findings))
     else:
         click.echo(emphasised(findings_text(*findings, brief=quiet)))
+
+
+def _cold(passage):
+    """What a cold bank deserves; numpy and the climatology only where there may be frost."""
+    from powersim.inputs.frost import may_see_frost
+
+    if not may_see_frost(passage):
+        return
+    from powersim.inputs.cautions import Caution
+    from powersim.report.cold_text import cold_told
+    from powersim.simulation.cold import cold_along
+
+    for text, advice in cold_told(cold_along(passage), mean_air=True):
+        yield Caution(text=text, advice=advice)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 
+from powersim.inputs.bank_place import BANK_PLACE
 from powersim.inputs.cycle_life import CYCLE_LIFE
 from powersim.inputs.toml_keys import WEIGHT, Key, choice, number, quantity, share, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
@@ -111,6 +112,13 @@ BATTERY_KEYS = (
     Key(
         "reading", "reading", choice(*READINGS), f"how you read its charge: {' or '.join(READINGS)}"
     ),
+    Key(
+        "temperature",
+        "place",
+        BANK_PLACE,
+        "how warm the bank is, for example 12 degC; or where it stands, for example cabin, or "
+        "bilge, at least 5 degC if it is heated",
+    ),
     Key("weight", "weight_kg", WEIGHT, "what the whole bank weighs, for example 58 kg"),
 )
 _KEY = {key.field: key for key in BATTERY_KEYS}
@@ -119,6 +127,8 @@ _REASONS = {
     "nominal_V": "most small boats",
     "soc_at_departure": "leaves fully charged",
     "reading": "a voltmeter is aboard; a monitor may not be",
+    "place": "low in the boat: 3 degC above the air, or halfway to the cabin_temp of the leg; "
+    "common practice, no source",
 }
 _SLOWEST_FIRST = (("capacity_Ah", 20), ("capacity_10h_Ah", 10), ("capacity_5h_Ah", 5))
 

@@ -17,7 +17,7 @@ from powersim.inputs.toml_table import Sheet
 from powersim.records import Boat
 
 #: What is the boat's, or a habit, and not the old bank's.
-_KEPT_OF_BATTERY = ("capacity", "nominal", "at_departure", "reading")
+_KEPT_OF_BATTERY = ("capacity", "nominal", "at_departure", "reading", "temperature")
 #: Levels of charge of the old bank, which mean something else on the new one.
 _LEVELS = ("start", "stop", "full_every")
 #: Keys that were set with the old bank in mind, and stay as the sailor wrote them.

@@ -23,6 +23,8 @@ from powersim.simulation.weathers import weathers_of, with_loads
 WEATHERS = 100
 #: Most that is tried, as a multiple of what is aboard, and how finely: to a part in this many.
 _MOST, _PARTS = 6.0, 16
+#: How far above the least temperature for charging a bank is kept that is tried warm. [degC]
+_WARMER_C = 5.0
 #: Starts and gap of the ladder, and how far the best rule's own start is moved. [-]
 _LADDER_SOC, _LADDER_GAP_SOC = (0.0, 0.1, 0.2, 0.3), 0.10
 _MOVED_SOC = (-0.1, -0.05, 0.0, 0.05, 0.1)
@@ -39,8 +41,9 @@ class Help:
     Attributes
     ----------
     in_the_way : str
-        "reserve" where more diesel alone would help; else the limit without which a rule would
-        hold, "full" or "floor"; else the one that the best rule breaks most often.
+        "cold" where a warm bank alone would help, "reserve" where more diesel alone would; else
+        the limit without which a rule would hold, "full" or "floor"; else the one that the best
+        rule breaks most often.
     broken_frac : dict of str to float
         Share of the weathers in which it breaks each limit. [-]
     more_L : float or None
@@ -51,6 +54,9 @@ class Help:
         Capacity besides, at the 20-hour rate; None as above. [Ah]
     leave_off : tuple of str, or None
         Loads to do without, by name; None where all that may be left off is not enough.
+    warm_bank : bool or None
+        Whether a bank that is never too cold to be charged would be enough; None where this one
+        never is.
     """
 
     in_the_way: str
@@ -59,6 +65,7 @@ class Help:
     more_W: float | None
     more_Ah: float | None
     leave_off: tuple[str, ...] | None
+    warm_bank: bool | None
 
 
 def what_would_help(passage, weathers, found, limits) -> Help:
@@ -86,9 +93,11 @@ def what_would_help(passage, weathers, found, limits) -> Help:
         boats = {own.chemistry: passage.boat}
         return replace(passage, boat=boat_with(boats, replace(own, **sizes)))
 
+    warm_bank = trial.warm_bank()
     more_L = trial.more_L()
+    in_the_way = "reserve" if more_L is not None else trial.in_the_way(shares)
     return Help(
-        in_the_way="reserve" if more_L is not None else trial.in_the_way(shares),
+        in_the_way="cold" if warm_bank else in_the_way,
         broken_frac=shares,
         more_L=more_L,
         more_W=_least_more(
@@ -102,6 +111,7 @@ def what_would_help(passage, weathers, found, limits) -> Help:
             whole=_WHOLE_Ah,
         ),
         leave_off=trial.leave_off(),
+        warm_bank=warm_bank,
     )
 
 
@@ -135,6 +145,16 @@ class _Trial:
             seed=self.weathers.seed,
         )
         return self._any_holds(passage.boat, changed)
+
+    def warm_bank(self) -> bool | None:
+        """Whether a rule holds if the bank is kept warm enough to be charged; None if it is."""
+        battery, prepared = self.passage.boat.battery, self.weathers.prepared
+        if prepared.signals.takes_charge.all():
+            return None
+        least_C = prepared.plant.bank.least_charge_C + _WARMER_C
+        kept = replace(battery, place=replace(battery.place, least_C=least_C, fixed_C=None))
+        boat = replace(self.passage.boat, battery=kept)
+        return self.holds(replace(self.passage, boat=boat))
 
     def in_the_way(self, shares) -> str:
         """The limit without which a rule holds; else the one that is broken most often."""

@@ -1,5 +1,6 @@
 """The frozen records that a run is made of. They read no file and import nothing but each other."""
 
+from powersim.records.bank_place import BANK_PLACES, BILGE, BankPlace
 from powersim.records.battery import (
     CHEMISTRIES,
     CHEMISTRY_DEFAULTS,
@@ -56,6 +57,8 @@ from powersim.records.timetable import DailyRun, PlannedRun
 from powersim.records.written import Change, Written
 
 __all__ = [
+    "BANK_PLACES",
+    "BILGE",
     "BOAT_STATES",
     "CHARGER_KINDS",
     "CHEMISTRIES",
@@ -77,6 +80,7 @@ __all__ = [
     "WATER_KINDS",
     "Alternator",
     "Assumption",
+    "BankPlace",
     "Battery",
     "Boat",
     "Change",

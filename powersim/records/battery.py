@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from powersim.records.bank_place import BILGE, BankPlace
 from powersim.records.cycle_life import cycle_life_fault
 
 _PRACTICE = "common practice, no source"
@@ -103,6 +104,8 @@ class Battery:
         Depth of a cycle as a share of capacity_Ah, and how many the bank lasts; shallowest first.
     reading : str
         How its charge is read aboard: "volts" or "monitor".
+    place : BankPlace
+        Where it stands, which says how warm it is.
     weight_kg : float or None
         Of the whole bank, if known; only `size` looks at it. [kg]
     """
@@ -127,6 +130,7 @@ class Battery:
     full_tail_frac: float
     cycle_life: tuple[tuple[float, float], ...]
     reading: str = "volts"
+    place: BankPlace = BILGE
     weight_kg: float | None = None
 
     def __post_init__(self):

@@ -8,6 +8,7 @@ from functools import partial
 
 from powersim.planning.failures import WORKING
 from powersim.report import rounding
+from powersim.report.cold_text import too_cold_in_short
 from powersim.report.endurance_rows import LANDFALL
 from powersim.report.page_tables import shedding_rows
 from powersim.report.paper import Paper, Table, leading_mm
@@ -42,7 +43,7 @@ class Card:
     title, passage : str
         Two lines at the top.
     headline : tuple of str
-        The engine rule, in large type.
+        The engine rule, in large type, and before it how long the bank is too cold for it.
     lines : tuple of str
         The whole of it.
     weeks : Table
@@ -93,7 +94,7 @@ def card_of(result, *, endurance) -> Card:
             f"{passage['from']} to {passage['to']}, {rounding.days(passage['days'])}, from "
             f"{rounding.date(result.passage.depart_utc)}; floor {rounding.soc(battery.floor_soc)}"
         ),
-        headline=rule.headline,
+        headline=(*_cold(summary["cold"]), *rule.headline),
         lines=rule.lines,
         weeks=_weeks(result, by_volts=rule.by_volts),
         strip=_strip(result.passage.boat),
@@ -102,6 +103,11 @@ def card_of(result, *, endurance) -> Card:
         stands=stands,
         charge_head="volts before dawn" if rule.by_volts else "counter before dawn",
     )
+
+
+def _cold(cold) -> tuple[str, ...]:
+    """What goes before the rule: while the bank is too cold there is nothing to keep it for."""
+    return (too_cold_in_short(cold),) if cold["too_cold_h"] else ()
 
 
 def _strip(boat) -> Table | None:

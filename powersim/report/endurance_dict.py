@@ -41,6 +41,7 @@ def endurance_dict(found, result) -> dict:
         **tried,
         "soc": _one(found.soc),
         "floor_soc": result.passage.boat.battery.floor_soc,
+        "too_cold_h": result.summary["cold"]["too_cold_h"],
         "days_to_landfall": found.days_to_landfall,
         "held_days": found.held_days,
         "lines": [_told(line) for line in found.lines],

@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from powersim.records import PROTECTED
 from powersim.report import rounding
+from powersim.report.cold_text import cold_notes
 from powersim.report.endurance_dropping_text import dropping_text
 from powersim.report.endurance_fuel_text import fuel_text
 from powersim.report.text import bullets, join, paragraph, spanned, table, title
@@ -43,6 +44,7 @@ def endurance_text(found, result) -> str:
     lines = _tables if found.seed is None else _tables_in_weathers
     return join(
         paragraph(_opening(found, result)),
+        bullets(cold_notes(result.summary["cold"])),
         *lines(found, floor=floor),
         bullets(note[:1].upper() + note[1:] + "." for note in found.notes),
         paragraph(KEPT),

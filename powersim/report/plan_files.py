@@ -62,6 +62,7 @@ def plan_dict(plan) -> dict:
         "passage": plan.passage.name,
         **rule_dict(plan),
         "seed": plan.seed,
+        "cold": plan.result.summary["cold"],
         "mean_sky": None if yardstick is None else _mean_sky(yardstick),
         "what_would_help": None if plan.help is None else asdict(plan.help),
         "runs": [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from powersim.planning.rule_limits import broken
 from powersim.report import rounding
+from powersim.report.cold_text import WARM_IT, cold_notes, too_cold
 from powersim.report.ensemble_text import percent
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
@@ -40,7 +41,7 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
     str
         At most 80 columns wide.
     """
-    first = join(paragraph(_head(plan)), key_values(verdict(plan)), rule(plan))
+    first = join(paragraph(_head(plan)), key_values(verdict(plan)), _cold(plan), rule(plan))
     if brief:
         return first
     return join(
@@ -52,6 +53,12 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
         kept(keep),
         paragraph(f"{written} {_CARE}"),
     )
+
+
+def _cold(plan) -> str:
+    """What the cold does to the bank, unless `_help` is going to say it."""
+    warmed = plan.help is not None and plan.help.warm_bank is not None
+    return "" if warmed else bullets(cold_notes(plan.result.summary["cold"]))
 
 
 def _head(plan) -> str:
@@ -154,7 +161,9 @@ def _help(plan) -> str:
         changes.append(f"{rounding.ah(found.more_Ah)} more battery")
     if found.leave_off:
         changes.append(f"without these loads: {', '.join(found.leave_off)}")
-    head = f"In the way: {_BREAKS[found.in_the_way]} too often."
+    head = _in_the_way(plan)
+    if found.warm_bank:
+        changes.insert(0, WARM_IT)
     if not changes:
         return paragraph(
             f"{head} No single change helps: not six times the panels or the battery, not more "
@@ -164,6 +173,20 @@ def _help(plan) -> str:
         paragraph(f"{head} The smallest change that would help, each by itself (about):")
         + "\n"
         + bullets(changes)
+    )
+
+
+def _in_the_way(plan) -> str:
+    found = plan.help
+    if found.warm_bank:
+        return f"In the way: {too_cold(plan.result.summary['cold'])}."
+    head = f"In the way: {_BREAKS[found.in_the_way]} too often."
+    if found.warm_bank is None:
+        return head
+    first = too_cold(plan.result.summary["cold"])
+    return (
+        f"{first[:1].upper()}{first[1:]}. {WARM_IT[:1].upper()}{WARM_IT[1:]}: by itself that is "
+        f"not enough. {head}"
     )
 
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from powersim.report import rounding
+from powersim.report.cold_text import cold_told
 from powersim.report.ensemble_text import percent
 from powersim.report.size_rules import rules_text
 from powersim.report.text import bullets, join, paragraph, table, title
+from powersim.simulation.cold import cold_along
 
 #: Rows of each table; size.csv has all.
 MOST_MARKED, _MOST_NEAREST = 12, 5
@@ -179,8 +182,13 @@ def _days(days) -> str:
 def _notes(sized, study, stays) -> list[str]:
     """What to mind with these numbers."""
     boat = study.passage.boat
+    cold = [
+        f"{name}: {text}; {advice}"
+        for name, one in study.boats.items()
+        for text, advice in cold_told(cold_along(replace(study.passage, boat=one)), mean_air=True)
+    ]
     shown = [one.point for one in sized.front] + list(sized.nearest) + [sized.own]
-    notes = [_how_sure(sized, study)]
+    notes = [*cold, _how_sure(sized, study)]
     if any(point.clips for point in shown):
         notes.append(
             "*: these panels can give more than the solar controller is rated for; what is beyond "

@@ -6,9 +6,11 @@ import math
 from datetime import timedelta
 
 from powersim.report import rounding
+from powersim.report.cold_text import cold_notes
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.simulation.bands import quantiles
+from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
 from powersim.underway.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
 from powersim.underway.words import NAMES, cannot_tell, told_in_words
@@ -215,6 +217,7 @@ def charging_burn(reckoned, factor) -> str:
 
 def _ahead(reckoned, ahead):
     boat, members = reckoned.passage.boat, len(reckoned.now.soc)
+    prepared, track = ahead.prepared, ahead.prepared.track
     landfall = rounding.days(ahead.days_to_landfall)
     lines = [
         ("charge falls below its floor", _days(ahead.floor_days)),
@@ -243,6 +246,7 @@ def _ahead(reckoned, ahead):
             "with the loads, the sun, the bank and the burn that the log shows."
         ),
         key_values(sky_lines({"sky": sky_summary(ahead)})),
+        bullets(cold_notes(cold_of(prepared.sky.bank_C, battery=boat.battery, track=track))),
         table(rows, header=("", "1 in 10\nless", "half\nless", "1 in 10\nmore"), aligns="lrrr"),
     )
 

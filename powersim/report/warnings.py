@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from powersim.report import rounding
+from powersim.report.cold_text import cold_told
 
 #: Time without a full charge that lead-acid stands before sulphate hardens (common practice, no
 #: source). [days]
@@ -47,6 +48,7 @@ def warnings_of(result) -> tuple[Warned, ...]:
     tuple of Warned
     """
     return (
+        *(Warned(text=text, advice=advice) for text, advice in cold_told(result.summary["cold"])),
         *_dark(result),
         *_shed(result),
         *_plan(result),

@@ -118,7 +118,12 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
 
     sun_track = track_at(step_h / per_step)
     files, left_out = weather_files(passage, sun_track)
-    sun_sky = sky_of(sun_track, cloud_model=passage.cloud_model, known=[one.known for one in files])
+    sun_sky = sky_of(
+        sun_track,
+        cloud_model=passage.cloud_model,
+        known=[one.known for one in files],
+        bank=boat.battery.place,
+    )
     sun_demand = demand_of(passage.loads, boat.supplies, track=sun_track, sky=sun_sky)
     yields = yields_of(boat, track=sun_track, sky=sun_sky)
     others = other_offers(boat, track=sun_track, sky=sun_sky)

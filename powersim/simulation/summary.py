@@ -12,6 +12,7 @@ import numpy as np
 from powersim.physics.cycle_life import wear_of
 from powersim.records import OTHER_SOURCES
 from powersim.simulation.books import columns_of
+from powersim.simulation.cold import cold_of
 from powersim.simulation.milestones import days_to_flat, days_to_floor, longest_gap_days
 from powersim.simulation.sky_summary import sky_summary
 from powersim.simulation.tables import FUEL_COLUMNS
@@ -42,6 +43,12 @@ def summary_of(result) -> dict:
         "passage": passage_summary(result),
         "holds": not charge["floor_broken"] and not charge["dark_h"] and not fuel["reserve_broken"],
         "charge": charge,
+        "cold": cold_of(
+            result.prepared.sky.bank_C,
+            battery=result.passage.boat.battery,
+            track=result.prepared.track,
+            soc=result.flow.soc[:, 0],
+        ),
         "engine": engine_summary(result),
         "fuel": fuel,
         "without_charging": without_charging(result),

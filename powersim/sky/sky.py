@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from powersim.sky import clear_sky, climatology, cloud
+from powersim.records import BILGE
+from powersim.sky import below_deck, clear_sky, climatology, cloud
 from powersim.sky.known import blended
 from powersim.sky.sun import (
     SOLAR_CONSTANT_W_m2,
@@ -16,9 +17,6 @@ from powersim.sky.sun import (
     night_h,
     sun_at,
 )
-
-# A cabin and a bank are warmer than the air about them; common practice, no source. [degC]
-CABIN_ABOVE_AIR_C = 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +73,7 @@ class Sky:
     bank_C: np.ndarray
 
 
-def sky_of(track, *, cloud_model="kasten", known=()):
+def sky_of(track, *, cloud_model="kasten", known=(), bank=BILGE):
     """Sun, light and air along a track.
 
     Parameters
@@ -86,6 +84,8 @@ def sky_of(track, *, cloud_model="kasten", known=()):
         the climatology.
     known : sequence of Known
         What files know of the sky along this track, the best first.
+    bank : BankPlace
+        Where the bank stands.
 
     Returns
     -------
@@ -139,7 +139,8 @@ def sky_of(track, *, cloud_model="kasten", known=()):
         **light,
         night_frac=dark_frac(edge_sun.true_elevation_deg, sun.true_elevation_deg[within]),
         night_h=night_h(track.lat_deg, sun.declination_deg[within]),
-        **_below_deck(over["air_C"], track.cabin_C),
+        cabin_C=below_deck.cabin_C(over["air_C"], track.cabin_C),
+        bank_C=below_deck.bank_C(bank, air_C=over["air_C"], given_cabin_C=track.cabin_C),
     )
 
 
@@ -197,17 +198,3 @@ def _given_cloud_frac(track, cloud_model, declination_deg):
         return cloud.kasten_czeplak_frac(track.cloud_oktas)
     noon_deg = 90.0 - np.abs(track.lat_deg - declination_deg)
     return cloud.reed_frac(track.cloud_oktas, noon_elevation_deg=noon_deg)
-
-
-def _below_deck(air_C, given_cabin_C):
-    """Cabin and bank, which lies low in the boat: halfway between the sea and a known cabin.
-
-    The sea is taken to be as warm as the air over it. A guessed cabin says nothing about the bank,
-    which then is as warm as the guess.
-    """
-    guess_C = air_C + CABIN_ABOVE_AIR_C
-    known = ~np.isnan(given_cabin_C)
-    return {
-        "cabin_C": np.where(known, given_cabin_C, guess_C),
-        "bank_C": np.where(known, 0.5 * (air_C + given_cabin_C), guess_C),
-    }

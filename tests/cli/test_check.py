@@ -149,3 +149,17 @@ def test_check_writes_nothing(call, folder):
     before = sorted(path.name for path in folder.parent.rglob("*"))
     call("check", "azores")
     assert sorted(path.name for path in folder.parent.rglob("*")) == before
+
+
+def test_a_lithium_bank_that_will_be_too_cold_is_told_for_how_long(call, folder):
+    """In February off Labrador the month's mean air is far below 0 degrees."""
+    boat = BOAT.replace('"agm"', '"lifepo4"').replace("2026-09-05", "2026-02-05")
+    (folder / "boat.toml").write_text(boat, encoding="utf-8")
+    route = "waypoint,position,speed\nA,56 00 N 56 00 W,4 kn\nB,50 00 N 48 00 W,\n"
+    (folder / "route.csv").write_text(route, encoding="utf-8")
+    said = " ".join(call("check", "azores", "--quiet").out.split())
+    assert said.startswith("No mistakes in Azores, 1 warning. ")
+    assert "the bank is too cold to be charged for " in said
+    assert "warm the space that it stands in, take a heated bank, or take a lead-acid bank" in said
+    (found,) = json.loads(call("check", "azores", "--json").out)["warnings"]
+    assert "below 0 °C lithium takes nothing" in found["text"]

@@ -9,7 +9,7 @@ from powersim.errors import InputError
 from powersim.inputs.boat import collect_boat, read_boat
 from powersim.inputs.boat_passage import parse_depart
 from powersim.inputs.text import ReadingError
-from powersim.records import ShadeSector, battery_of, panel_of
+from powersim.records import BankPlace, ShadeSector, battery_of, panel_of
 
 BATTERY = '[battery]\nchemistry = "flooded"\ncapacity = "220 Ah"\n'
 ENGINE = '[engine]\nrated = "14 kW"\n[fuel]\ntank = "85 L"\n'
@@ -55,6 +55,7 @@ def test_every_key_of_the_battery_reaches_its_field(boat_of):
         'self_discharge = "3 %/month"\nstandby = "10 mA"\ncharge_efficiency = "92 %"\n'
         'absorption = "28.6 V"\nfloat = "27.2 V"\ntemp_comp = "-48 mV/degC"\n'
         'full_tail = "1.5 %"\ncycle_life = "900 at 40 %; 500 at 75 %"\nreading = "monitor"\n'
+        'temperature = "cabin"\n'
     )
     expected = battery_of(
         "agm",
@@ -77,10 +78,54 @@ def test_every_key_of_the_battery_reaches_its_field(boat_of):
         full_tail_frac=0.015,
         cycle_life=((0.4, 900.0), (0.75, 500.0)),
         reading="monitor",
+        place=BankPlace(place="cabin"),
     )
     found, wanted = asdict(boat.battery), asdict(expected)
     assert found.pop("cycle_life") == wanted.pop("cycle_life")
+    assert found.pop("place") == wanted.pop("place")
     assert found == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("bilge", BankPlace()),
+        ("Outside", BankPlace(place="outside")),
+        ("at least 5 degC", BankPlace(least_C=5.0)),
+        ("cabin, at least 4 degC", BankPlace(place="cabin", least_C=4.0)),
+        ("12 degC", BankPlace(fixed_C=12.0)),
+        ("-3 degC", BankPlace(fixed_C=-3.0)),
+    ],
+)
+def test_how_warm_the_bank_is_can_be_a_place_or_a_temperature(boat_of, text, place):
+    assert boat_of(BATTERY + f'temperature = "{text}"\n').battery.place == place
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("cabbin", "'cabbin' is not known here; did you mean 'cabin'?"),
+        ("90 degC", "'90 degC' is not between -30 degC and 60 degC"),
+        ("at least 90 degF, cabin, bilge", "gives one thing twice"),
+        ("12 degC, at least 5 degC", "'12 degC, at least 5 degC' is one temperature too many"),
+        ("cold", "'cold' is not known here"),
+    ],
+)
+def test_a_temperature_of_the_bank_that_cannot_be_read(boat_file, text, reason):
+    (problem,) = boat_file(BATTERY + f'temperature = "{text}"\n').problems
+    assert reason in problem.text
+    assert problem.line == 4
+    assert "for example 12 degC" in problem.expected
+
+
+def test_the_default_place_of_the_bank_is_named_with_its_reason(boat_file):
+    (assumed,) = (
+        one
+        for one in boat_file(BATTERY).assumptions
+        if one.place == "boat.toml battery.temperature"
+    )
+    assert assumed.value == "bilge"
+    assert assumed.reason.startswith("low in the boat: 3 degC above the air")
 
 
 def test_self_discharge_is_a_share_a_month_with_or_without_the_month(boat_of):

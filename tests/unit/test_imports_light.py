@@ -71,6 +71,18 @@ def test_new_and_check_of_what_it_wrote(tmp_path):
         assert (code, heavy_among(modules)) == (0, set())
 
 
+def test_check_of_a_lithium_bank_where_it_never_freezes(tmp_path):
+    """Only where there may be frost does it ask the climatology, which takes numpy."""
+    run("new", tmp_path / "passage")
+    boat = tmp_path / "passage" / "boat.toml"
+    text = boat.read_text(encoding="utf-8")
+    boat.write_text(text.replace('"agm" ', '"lifepo4" '), encoding="utf-8")
+    route = "waypoint,position,speed\nA,12 S 30 W,4 kn\nB,2 N 40 W,\n"
+    (tmp_path / "passage" / "route.csv").write_text(route, encoding="utf-8")
+    code, modules = run("check", tmp_path / "passage")
+    assert (code, heavy_among(modules)) == (0, set())
+
+
 def test_a_dip_is_told_at_once(tmp_path):
     tank = '[fuel.tank]\nshape = "box"\nlength = "1 m"\nwidth = "50 cm"\nheight = "20 cm"\n'
     (tmp_path / "boat.toml").write_text(

@@ -5,10 +5,13 @@ from dataclasses import replace
 import pytest
 from planned import RISK, grey_passage, hopeless_plan
 
+from powersim.planning.plan import plan
 from powersim.planning.rule_limits import limits_of
 from powersim.planning.rule_search import search
 from powersim.planning.size_choices import boat_with, choice_of
 from powersim.planning.what_would_help import what_would_help
+from powersim.records import BankPlace
+from powersim.report.plan_text import plan_text
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
 
@@ -67,3 +70,33 @@ def test_a_boat_without_panels_is_not_told_to_have_more(panel_W):
     passage = grey_passage(engine=None, days=5.0, panel_W=panel_W)
     _, help_ = searched(passage)
     assert help_.more_W is None
+
+
+def frozen(charging_A):
+    """The plan of a lithium boat at -2 degC all the way, with little sun."""
+    boat = {"chemistry": "lifepo4", "panel_W": (20.0,), "alternator": {"charging_A": charging_A}}
+    bank = {"soc_at_departure": 0.5, "place": BankPlace(fixed_C=-2.0)}
+    passage = grey_passage(days=3.0, battery=bank, **boat)
+    return plan(passage, members=20, judges=20, risk_frac=RISK, step_h=1.0)
+
+
+def test_the_cold_is_named_first_where_a_warm_bank_would_help():
+    """In the warmth 45 A for four hours a day are far more than the loads, at -2 degC nothing."""
+    told = frozen(45.0)
+    assert not told.found.holds
+    assert (told.help.in_the_way, told.help.warm_bank) == ("cold", True)
+    words = " ".join(plan_text(told).split())
+    assert "In the way: the bank is too cold to be charged for 72.0 h, first on Sat 5 Sep" in words
+    first, *_ = words.partition("each by itself (about): - ")[2].split(" - ")
+    assert first == (
+        "warm the space that it stands in, take a heated bank, or take a lead-acid bank, which "
+        "charges in the cold"
+    )
+
+
+def test_a_warm_bank_is_not_called_enough_where_it_is_not():
+    told = frozen(1.0)
+    assert told.help.warm_bank is False
+    assert told.help.in_the_way != "cold"
+    words = " ".join(plan_text(told).split())
+    assert "which charges in the cold: by itself that is not enough. In the way: charge " in words

@@ -1,0 +1,129 @@
+"""What a cold bank cannot do, in words: the same for `check`, a simulated passage and a plan."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from powersim.physics.freezing import freezes_C
+from powersim.report import rounding
+
+#: What helps a bank that is too cold to be charged.
+WARM_IT = (
+    "warm the space that it stands in, take a heated bank, or take a lead-acid bank, which "
+    "charges in the cold"
+)
+_KEY = "temperature in [battery] says how warm it is"
+_MEAN_AIR = "in the month's mean air"
+
+
+def cold_told(cold, *, mean_air=False):
+    """What the sailor should know of a cold bank.
+
+    Parameters
+    ----------
+    cold : dict
+        From `simulation.cold`.
+    mean_air : bool
+        Whether the air is the month's mean all the way, which is then said.
+
+    Yields
+    ------
+    tuple of str
+        What was found, and what to do about it.
+    """
+    lowest_C = cold["lowest_bank_C"]
+    air = f" {_MEAN_AIR}" if mean_air else ""
+    if cold["too_cold_h"]:
+        yield f"{too_cold(cold)}{air}", f"{WARM_IT}; {_KEY}"
+    elif cold["spell_too_cold"]:
+        yield (
+            f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}, on "
+            f"{_day(cold['lowest_bank_at'])}: a cold spell takes it below "
+            f"{rounding.celsius(cold['least_charge_C'])}, and lithium then takes no charge",
+            f"{WARM_IT}; {_KEY}",
+        )
+    near = cold["near_freezing"]
+    if near is not None:
+        yield (
+            f"on {_moment(near['at'])} the bank is at {rounding.soc(near['soc'])} and "
+            f"{rounding.celsius(near['bank_C'])}, and its acid freezes at about "
+            f"{rounding.celsius(near['freezes_C'])}: ice bursts the cells",
+            "keep it fuller in the cold, or warmer; never charge a bank that is frozen",
+        )
+    elif cold["least_charge_C"] is None and lowest_C < 0.0 and mean_air:
+        flat, half, full = (rounding.celsius(freezes_C(soc)) for soc in (0.0, 0.5, 1.0))
+        yield (
+            f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}: the acid of a "
+            f"flat bank freezes at about {flat}, half full at {half}, full at {full}",
+            "never leave it flat in the frost: ice bursts the cells; never charge a bank "
+            "that is frozen",
+        )
+
+
+def cold_notes(cold, *, mean_air=False) -> list[str]:
+    """The same in one sentence each.
+
+    Parameters
+    ----------
+    cold, mean_air
+        As for `cold_told`.
+
+    Returns
+    -------
+    list of str
+        Capital first, full stop last; empty for a bank that is never near to frost.
+    """
+    told = (f"{text}; {advice}." for text, advice in cold_told(cold, mean_air=mean_air))
+    return [sentence[:1].upper() + sentence[1:] for sentence in told]
+
+
+def too_cold(cold) -> str:
+    """For how long the bank takes no charge.
+
+    Parameters
+    ----------
+    cold : dict
+        From `simulation.cold`, of a bank that is too cold for some time.
+
+    Returns
+    -------
+    str
+        A sentence without its full stop.
+    """
+    return (
+        f"the bank is too cold to be charged for {rounding.hours(cold['too_cold_h'])}, first on "
+        f"{_moment(cold['too_cold_from'])}: below {rounding.celsius(cold['least_charge_C'])} "
+        "lithium takes nothing; sun and engine then feed the loads alone"
+    )
+
+
+def too_cold_in_short(cold) -> str:
+    """The same for a card.
+
+    Parameters
+    ----------
+    cold : dict
+        As for `too_cold`.
+
+    Returns
+    -------
+    str
+        Two short sentences.
+    """
+    return (
+        f"Too cold to charge for {rounding.hours(cold['too_cold_h'])}, from "
+        f"{_day(cold['too_cold_from'])}. Warm the bank: no run charges it below "
+        f"{rounding.celsius(cold['least_charge_C'])}."
+    )
+
+
+def _moment(at) -> str:
+    return rounding.ship_time(_utc(at), ship_offset_h=at["ship_offset_h"])
+
+
+def _day(at) -> str:
+    return rounding.short_date(_utc(at), ship_offset_h=at["ship_offset_h"])
+
+
+def _utc(at) -> datetime:
+    return datetime.fromisoformat(at["time_utc"])

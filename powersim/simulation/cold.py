@@ -1,0 +1,106 @@
+"""How cold the bank gets along a passage, and what it cannot do for it.
+
+A lithium bank takes no charge below its chemistry's least temperature; a lead-acid bank freezes,
+the sooner the flatter it is. Numbers only: report/cold_text.py has the words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import numpy as np
+
+from powersim.physics.chemistry import CURVES
+from powersim.physics.freezing import freezes_C
+from powersim.sky import below_deck
+from powersim.sky.climatology import monthly_mean
+from powersim.voyage.track import track_of
+
+#: How far a cold spell takes the air below its month's mean (common practice, no source). [degC]
+COLD_SPELL_C = 5.0
+#: How near to the freezing point of its acid a bank is spoken of: a cold spell, and as much again
+#: for acid that is weaker than its charge says (common practice, no source). [degC]
+NEAR_FREEZING_C = 10.0
+_STEP_h = 1.0
+
+
+def cold_of(bank_C, *, battery, track, soc=None) -> dict:
+    """How cold the bank gets.
+
+    Parameters
+    ----------
+    bank_C : ndarray, shape (n,)
+        Temperature of the bank at every step. [degC]
+    battery : Battery
+    track : Track
+    soc : ndarray, shape (n,), optional
+        State of charge. [-]
+
+    Returns
+    -------
+    dict
+        Of numbers and places. `too_cold_h` is the time in which the bank takes no charge, 0 for
+        one that always does; `least_charge_C` is then None. `spell_too_cold` is whether a cold
+        spell would make it so. `near_freezing` is None unless charge
+        is known and a lead-acid bank comes within NEAR_FREEZING_C of the freezing point of its
+        acid.
+    """
+    least_C = CURVES[battery.chemistry].least_charge_C
+    too_cold = np.zeros(len(bank_C), dtype=bool) if least_C is None else bank_C < least_C
+    coldest = int(np.argmin(bank_C))
+    near = None
+    if least_C is None and soc is not None:
+        points_C = freezes_C(soc)
+        nearest = int(np.argmin(bank_C - points_C))
+        if bank_C[nearest] - points_C[nearest] < NEAR_FREEZING_C:
+            near = {
+                "soc": float(soc[nearest]),
+                "bank_C": float(bank_C[nearest]),
+                "freezes_C": float(points_C[nearest]),
+                "at": _place(track, nearest),
+            }
+    return {
+        "lowest_bank_C": float(bank_C[coldest]),
+        "lowest_bank_at": _place(track, coldest),
+        "least_charge_C": least_C,
+        "spell_too_cold": least_C is not None and bool(bank_C.min() < least_C + COLD_SPELL_C),
+        "too_cold_h": float(too_cold.sum() * track.step_h),
+        "too_cold_from": _place(track, int(np.argmax(too_cold))) if too_cold.any() else None,
+        "near_freezing": near,
+    }
+
+
+def cold_along(passage) -> dict:
+    """How cold the bank gets in the month's mean air: track and climatology, but no sun.
+
+    Parameters
+    ----------
+    passage : Passage
+
+    Returns
+    -------
+    dict
+        As `cold_of` has it, without charge.
+    """
+    track = track_of(
+        [replace(waypoint, motoring_calm_frac=0.0) for waypoint in passage.waypoints],
+        depart_utc_s=passage.depart_utc.timestamp(),
+        step_h=_STEP_h,
+        ship_offset_h=passage.ship_offset_h,
+    )
+    (air_C,) = monthly_mean(
+        "air_C", lat_deg=track.lat_deg, lon_deg=track.lon_deg, utc_s=track.mid_utc_s
+    )
+    battery = passage.boat.battery
+    bank_C = below_deck.bank_C(battery.place, air_C=air_C, given_cabin_C=track.cabin_C)
+    return cold_of(bank_C, battery=battery, track=track)
+
+
+def _place(track, step) -> dict:
+    return {
+        "time_utc": datetime.fromtimestamp(float(track.edge_utc_s[step]), UTC).isoformat(),
+        "ship_offset_h": float(track.ship_offset_h[step]),
+        "lat_deg": float(track.edge_lat_deg[step]),
+        "lon_deg": float(track.edge_lon_deg[step]),
+    }
