@@ -159,7 +159,7 @@ _OTHERWISE = {
     "lat": "must be there, unless `position` is",
     "lon": "must be there, unless `position` is",
     "speed": "that of `[passage]` in boat.toml, else it must be there; none at the last waypoint",
-    "stop": "none; a stop is at anchor unless it says berthed",
+    "stop": "none; a stop is at anchor unless it says hove-to, drifting or berthed",
     "curve.wind": "must be there for a wind generator",
     "curve.speed": "must be there for one in the water",
     "note": "empty",

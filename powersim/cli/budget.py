@@ -22,7 +22,7 @@ def budget(folder, dates, depart, as_json):
     """What each load takes from the bank in a day, in Ah and Wh.
 
     On chosen days of the passage or along the route, since nights change with the latitude; and
-    a whole day in each state: sailing, motoring, anchored, berthed.
+    a whole day in each state: under sail, under engine, hove-to, drifting, anchored, berthed.
     """
     from powersim.cli.moments import moment_of
     from powersim.cli.progress import told_if_slow

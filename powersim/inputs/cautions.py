@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from powersim.inputs.boat_alternator import LITHIUM_FRAC
 from powersim.inputs.toml_keys import written
+from powersim.records import BOAT_STATES, STATES
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
 
@@ -74,11 +75,8 @@ def states_planned(passage):
         leg.motoring_start_h or leg.motoring_end_h or leg.motoring_calm_frac for leg in legs
     )
     stops = {waypoint.stop_state for waypoint in passage.waypoints if waypoint.stop_h > 0}
-    return (
-        "sailing",
-        *(["motoring"] if under_engine else []),
-        *(state for state in ("anchored", "berthed") if state in stops),
-    )
+    planned = {"sailing", *(["motoring"] if under_engine else []), *stops}
+    return tuple(state for state in BOAT_STATES if state in planned)
 
 
 def motoring_planned_h(passage):
@@ -96,15 +94,13 @@ def motoring_planned_h(passage):
     return sum(leg.motoring_start_h + leg.motoring_end_h for leg in passage.waypoints[:-1])
 
 
-_AT_NIGHT = {"sailing": "under sail", "motoring": "under engine", "anchored": "at anchor"}
-
-
 def _dark(loads, states):
-    for state in states:
-        rule = lights_missing(loads, state=state)
-        if rule is not None:
+    dark = {state: lights_missing(loads, state=state) for state in states}
+    for state, rule in dark.items():
+        told_already = dark.get(STATES[state].as_if) is not None  # the light for both is missing
+        if rule is not None and not told_already:
             yield Caution(
-                text=f"no light that shines all night {_AT_NIGHT[state]}: {rule.rules} of the "
+                text=f"no light that shines all night {STATES[state].words}: {rule.rules} of the "
                 f"collision regulations ask for {rule.shows}",
                 advice=f"add a line with role '{rule.role}', when '{state}', window 'night', "
                 "on '100 %'",

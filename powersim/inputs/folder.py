@@ -12,7 +12,7 @@ from powersim.inputs.engine_plan import read_engine_plan
 from powersim.inputs.gpx import collect_gpx
 from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
-from powersim.inputs.loads import collect_loads
+from powersim.inputs.loads import collect_loads, states_assumed
 from powersim.inputs.route import collect_route
 from powersim.inputs.text import ReadingError
 from powersim.records import Passage
@@ -88,7 +88,12 @@ def load_folder(
         loads=loads,
         ship_offset_h=settings.ship_offset_h,
         cloud_model=settings.cloud_model,
-        assumptions=(*found.assumptions, *load_assumptions, *leg_assumptions),
+        assumptions=(
+            *found.assumptions,
+            *load_assumptions,
+            *states_assumed(LOADS_FILE, waypoints),
+            *leg_assumptions,
+        ),
         folder=folder,
         **weather,
         **plan,

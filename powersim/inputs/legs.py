@@ -7,7 +7,7 @@ from typing import Any
 
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.units import measure, to_float
-from powersim.records import TACKS, TRACKS
+from powersim.records import STATES, TACKS, TRACKS
 
 # Bounds that catch a slip of the pen; our judgement.
 SLOWEST_KN, FASTEST_KN = 0.2, 40.0
@@ -15,8 +15,8 @@ _LONGEST_STOP_H = 366 * 24.0
 _STRONGEST_WIND_M_S = 60.0
 _CABIN_C = (-30.0, 60.0)
 
-_STOP_STATES = {"anchored": "anchored", "at anchor": "anchored", "berthed": "berthed"}
-_STOP = re.compile(r"(.*?)\s*(anchored|at anchor|berthed)?", re.IGNORECASE)
+_STOP_STATES = {words: state.name for state in STATES.values() for words in state.stops}
+_STOP = re.compile(rf"(.*?)\s*({'|'.join(_STOP_STATES)})?", re.IGNORECASE)
 _MOTORING = re.compile(
     r"(?P<amount>.+?)\s+(?P<when>at (?:the )?start|at (?:the )?end|of (?:the )?calms?)",
     re.IGNORECASE,
@@ -37,7 +37,7 @@ def read_speed(text: str, bare: str | None = None) -> Fields:
 
 
 def read_stop(text: str, bare: str | None = None) -> Fields:
-    """A stop and how the boat lies, such as `4 days berthed`."""
+    """A stop and how the boat lies, such as `4 days berthed` or `36 h hove-to`."""
     length, state = _STOP.fullmatch(text.strip()).groups()
     stop_h = to_float(length, "h", bare=bare)
     if not 0 <= stop_h <= _LONGEST_STOP_H:

@@ -11,7 +11,7 @@ from powersim.inputs.headings import Column
 from powersim.inputs.text import ReadingError, did_you_mean, printable, quoted
 from powersim.inputs.units import measure, to_float
 from powersim.inputs.windows import window_of
-from powersim.records import BOAT_STATES, PRIORITIES, ROLES
+from powersim.records import BOAT_STATES, PRIORITIES, ROLES, STATES
 
 # Bounds that catch a slip of the pen, far above what a small boat carries; our judgement.
 _MOST = {"W": 20_000.0, "A": 2_000.0}
@@ -20,6 +20,9 @@ _MOST_FUEL_L_PER_H = 20.0
 _LONGEST_NAME = 60  # characters; a name has to fit a line of a table
 _LONGEST_NOTE = 500  # characters; what is longer is cut
 _ANY_STATE = "any"
+_NOT = "not "
+#: "hove to" and "at anchor" will do as well.
+_SPOKEN_STATES = {words: state.name for state in STATES.values() for words in state.stops}
 
 #: Headings often met for a required column, and what to rename them to.
 LOAD_ALIASES = {
@@ -100,11 +103,18 @@ def _count(text: str, bare: str | None) -> dict[str, Any]:
 
 
 def _when(text: str, bare: str | None) -> dict[str, Any]:
-    words = [word.strip().casefold() for word in text.split(";") if word.strip()]
-    states = {_one_of("state", word, (_ANY_STATE, *BOAT_STATES)) for word in words}
-    if not states:
+    words = [" ".join(word.split()).casefold() for word in text.split(";") if word.strip()]
+    named = {_state(word) for word in words if not word.startswith(_NOT)}
+    barred = {_state(word.removeprefix(_NOT)) for word in words if word.startswith(_NOT)}
+    if not words or _ANY_STATE in barred:
         raise ReadingError(f"cannot read {quoted(text)}")
-    return {"states": frozenset(BOAT_STATES if _ANY_STATE in states else states)}
+    everywhere = _ANY_STATE in named or not named  # "not berthed" alone is anywhere else
+    return {"states": frozenset(BOAT_STATES if everywhere else named), "barred": frozenset(barred)}
+
+
+def _state(word: str) -> str:
+    spoken = _SPOKEN_STATES.get(word.replace("_", " "), word)
+    return _one_of("state", spoken, (_ANY_STATE, *BOAT_STATES))
 
 
 def _one_of(what: str, text: str, known: tuple[str, ...]) -> str:

@@ -10,7 +10,7 @@ from powersim.errors import InputError, Problem
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.table import Row, Table, collect_table, problem_at
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
-from powersim.records import Assumption, Load, Window
+from powersim.records import STATES, Assumption, Load, Window, states_meant
 
 _DC = "dc"
 _ROUNDING_H = 1e-9  # far below a second
@@ -48,9 +48,40 @@ def collect_loads(
         if faults:
             problems += faults
         elif {"load", "draw"} <= row.cells.keys():
-            loads.append(Load(**given | _supply_as_declared(given, known_supplies)))
+            loads.append(Load(**_states_used(given) | _supply_as_declared(given, known_supplies)))
     in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
     return tuple(loads), tuple(_assumptions(path, table)), tuple(in_order)
+
+
+def states_assumed(file: str, waypoints) -> tuple[Assumption, ...]:
+    """What loads are taken to do at the route's stops in states that their lines need not name.
+
+    Parameters
+    ----------
+    file : str
+        Name of the load list.
+    waypoints : sequence of Waypoint
+
+    Returns
+    -------
+    tuple of Assumption
+        One a state that goes by another, in the order of BOAT_STATES.
+    """
+    stops = {waypoint.stop_state for waypoint in waypoints if waypoint.stop_h > 0}
+    return tuple(
+        Assumption(
+            place=f"{file} when, {state.name}",
+            value=f"as {STATES[state.as_if].words}",
+            reason=f"where a line does not name it; {_resting(state)}",
+        )
+        for state in STATES.values()
+        if state.as_if and state.name in stops
+    )
+
+
+def _resting(state) -> str:
+    roles = " and ".join(state.resting_roles)
+    return f"but role {roles} rests, the helm lashed" if roles else "common practice, no source"
 
 
 def _cells(row: Row) -> tuple[dict[str, Any], list[Problem]]:
@@ -66,6 +97,15 @@ def _cells(row: Row) -> tuple[dict[str, Any], list[Problem]]:
         except ReadingError as error:
             faults.append(problem_at(row, name, error.reason, each.column.expected))
     return given, faults
+
+
+def _states_used(given: dict[str, Any]) -> dict[str, Any]:
+    """The same with every state in which the load is used, in place of those its line names."""
+    if "states" not in given:  # every state is the default
+        return given
+    named, barred = given["states"], given["barred"]
+    states = states_meant(named, role=given.get("role"), barred=barred)
+    return {name: value for name, value in given.items() if name != "barred"} | {"states": states}
 
 
 def _name_taken(row: Row, given: dict[str, Any], lines: dict[str, int]) -> list[Problem]:

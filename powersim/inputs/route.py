@@ -79,7 +79,7 @@ _LAT_LON = (
 )
 _REST = (
     _column(legs.read_speed, "speed", "speed made good to the next waypoint", "4.5 kn", "kn"),
-    _column(legs.read_stop, "stop", "time spent here first", "36 h or 4 days berthed", "h"),
+    _column(legs.read_stop, "stop", "time spent here first", "36 h hove-to or 4 days berthed", "h"),
     _column(legs.read_track, "track", "great circle or rhumb", "rhumb"),
     _column(
         legs.read_motoring,
@@ -88,7 +88,7 @@ _REST = (
         "2 h at start; 3 h at end; 60 % of calms",
     ),
     _column(legs.read_tack, "tack", "port, starboard or both", "starboard"),
-    _column(legs.read_heel, "heel", "average heel under way", "12 deg", "deg"),
+    _column(legs.read_heel, "heel", "average heel under way and hove-to", "12 deg", "deg"),
     _column(legs.read_wind, "wind", "true wind", "15 kn", "m/s"),
     _column(legs.read_cabin, "cabin_temp", "temperature below", "18 degC", "degC"),
     _column(legs.read_cloud, "cloud", "sky covered, in eighths", "6 oktas or 6/8", "okta"),

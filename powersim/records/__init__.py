@@ -32,7 +32,6 @@ from powersim.records.engine import (
 from powersim.records.forecast import Forecast, ForecastField, Grid
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import (
-    BOAT_STATES,
     PRIORITIES,
     PROTECTED,
     PROTECTED_ROLES,
@@ -52,6 +51,7 @@ from powersim.records.passage import (
     Waypoint,
 )
 from powersim.records.solar import CONTROLLERS, MOUNTS, Controller, Panel, ShadeSector, panel_of
+from powersim.records.states import BOAT_STATES, STATES, STOP_STATES, BoatState, states_meant
 from powersim.records.tank import TANK_SHAPES, Tank, TankPart, sounding_fault
 from powersim.records.timetable import DailyRun, PlannedRun
 from powersim.records.written import Change, Written
@@ -74,6 +74,8 @@ __all__ = [
     "REGULATORS",
     "ROLES",
     "START_BATTERIES",
+    "STATES",
+    "STOP_STATES",
     "TACKS",
     "TANK_SHAPES",
     "TRACKS",
@@ -83,6 +85,7 @@ __all__ = [
     "BankPlace",
     "Battery",
     "Boat",
+    "BoatState",
     "Change",
     "ChargingRule",
     "Controller",
@@ -117,4 +120,5 @@ __all__ = [
     "most_rotor_W",
     "panel_of",
     "sounding_fault",
+    "states_meant",
 ]

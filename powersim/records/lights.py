@@ -2,13 +2,17 @@
 
 International Regulations for Preventing Collisions at Sea, 1972, as amended. Running the engine in
 neutral to charge does not make a vessel power-driven (Rule 3(b), from memory: propelled by
-machinery), so charging changes nothing here. The easier rules for boats under 7 m, 25(d),
+machinery), so charging changes nothing here. A boat under way that is neither under sail nor under
+engine has no rule of her own; she is taken as a sailing vessel, whose sidelights and sternlight say
+that she is under way (common practice, no source). The easier rules for boats under 7 m, 25(d),
 23(d)(ii) and 30(e), and restricted visibility by day, 20(c), are left out.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from powersim.records.states import STATES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,8 +37,7 @@ class LightRule:
     shows: str
 
 
-#: One rule a boat state; alongside, nothing is asked.
-LIGHT_RULES = {
+_RULES = {
     rule.state: rule
     for rule in (
         LightRule(
@@ -59,7 +62,14 @@ LIGHT_RULES = {
         ),
     )
 }
-LIGHT_ROLES = tuple(rule.role for rule in LIGHT_RULES.values())
+#: One rule a boat state; alongside, nothing is asked. A boat that is hove-to or drifts is under way
+#: (Rule 3(i)), so she shows what she shows under sail, and no anchor light.
+LIGHT_RULES = {
+    name: replace(_RULES[state.as_if or name], state=name)
+    for name, state in STATES.items()
+    if (state.as_if or name) in _RULES
+}
+LIGHT_ROLES = tuple(rule.role for rule in _RULES.values())
 
 
 def shines_all_night(load):

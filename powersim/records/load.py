@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-BOAT_STATES = ("sailing", "motoring", "anchored", "berthed")
+from powersim.records.states import BOAT_STATES
+
 PRIORITIES = ("essential", "useful", "comfort")
 ROLES = (
     "sailing lights",
@@ -75,7 +76,8 @@ class Load:
     count : int
         How many.
     states : frozenset of str
-        Boat states in which it is used.
+        Boat states in which it is used, each of them; `states_meant` makes them of what a sailor
+        names.
     window : Window
         Hours in which it may be on.
     on_frac : float or None

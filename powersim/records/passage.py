@@ -15,6 +15,7 @@ from powersim.records.forecast import Forecast
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import Load, Supply
 from powersim.records.solar import Controller, Panel
+from powersim.records.states import STOP_STATES
 from powersim.records.timetable import PlannedRun
 
 TRACKS = ("great circle", "rhumb")
@@ -37,7 +38,7 @@ class Waypoint:
     stop_h : float
         Time spent here before leaving. [h]
     stop_state : str
-        "anchored" or "berthed" meanwhile.
+        One of STOP_STATES meanwhile.
     track : str
         One of TRACKS.
     motoring_start_h, motoring_end_h : float
@@ -47,7 +48,7 @@ class Waypoint:
     tack : str
         "port" (wind from port), "starboard", or "both" equally.
     heel_deg : float
-        Average heel to leeward while under way. [deg]
+        Average heel to leeward while under way, and hove-to before that. [deg]
     wind_m_s : float or None
         True wind; None takes the climatology. [m/s]
     cabin_C : float or None
@@ -62,7 +63,8 @@ class Waypoint:
     speed_kn: float | None = None
     stop_h: float = field(default=0.0, metadata={"reason": "no stop named"})
     stop_state: str = field(
-        default="anchored", metadata={"reason": "a stop is at anchor unless it says berthed"}
+        default="anchored",
+        metadata={"reason": "a stop is at anchor unless it says hove-to, drifting or berthed"},
     )
     track: str = field(default="great circle", metadata={"reason": "the shortest way"})
     motoring_start_h: float = 0.0
@@ -88,7 +90,7 @@ class Waypoint:
                 raise ValueError(f"{name} must not be negative, got {getattr(self, name)!r}")
         if not 0 <= self.motoring_calm_frac <= 1:
             raise ValueError(f"motoring_calm_frac must be 0 to 1, got {self.motoring_calm_frac!r}")
-        if self.stop_state not in ("anchored", "berthed"):
+        if self.stop_state not in STOP_STATES:
             raise ValueError(f"unknown stop_state {self.stop_state!r}")
         if self.track not in TRACKS:
             raise ValueError(f"unknown track {self.track!r}")

@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import numpy as np
 
-from powersim.records import Waypoint
+from powersim.records import STATES, Waypoint
 from powersim.simulation.aboard import Aboard, WeathersAboard
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.kernel import steps as kernel_steps
@@ -18,6 +18,8 @@ from powersim.underway.contradictions import distances_nm
 
 #: So near a waypoint the boat counts as being there. [nm]
 THERE_NM = 3.0
+#: A boat that is hove-to or adrift drifts no faster; common practice, no source. [kn]
+MOST_DRIFT_KN = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -199,9 +201,10 @@ def rest_of(reckoned):
         return None
     left = waypoints[leg]
     away_nm = distances_nm(lat_deg, lon_deg, np.array([left.lat_deg]), np.array([left.lon_deg]))
-    if away_nm[0] <= THERE_NM:
-        in_stop_h = now_h - _reached_h(track, leg)
-        stop_h = min(max(left.stop_h - max(in_stop_h, 0.0), 0.0), left.stop_h)
+    in_stop_h = max(now_h - _reached_h(track, leg), 0.0)
+    stop_h = max(left.stop_h - in_stop_h, 0.0)
+    drifted_nm = MOST_DRIFT_KN * in_stop_h if STATES[left.stop_state].under_way and stop_h else 0.0
+    if away_nm[0] <= THERE_NM + drifted_nm:
         begin = replace(left, lat_deg=lat_deg, lon_deg=lon_deg, stop_h=stop_h)
     else:
         begin = replace(

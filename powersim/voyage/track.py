@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from powersim.records import BOAT_STATES
+from powersim.records import BOAT_STATES, STATES
 from powersim.voyage.lines import line_between
 from powersim.voyage.motoring import at_ends, calm_spells
 from powersim.voyage.ship_time import ship_offset_h as ship_offset_at
@@ -16,6 +16,8 @@ from powersim.voyage.ship_time import ship_offset_h as ship_offset_at
 _SIDES = {"port": -1, "starboard": 1, "both": 0}
 _SAILING = BOAT_STATES.index("sailing")
 _MOTORING = BOAT_STATES.index("motoring")
+#: Whether a boat has heel and tack in each state.
+_HEELED = np.array([state.heeled for state in STATES.values()])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,11 +43,11 @@ class Track:
     leg : ndarray of int, shape (n,)
         Index of the waypoint that the boat last left or is stopped at.
     heel_deg : ndarray, shape (n,)
-        To leeward; 0 unless sailing. [deg]
+        To leeward; 0 unless sailing or hove-to. [deg]
     sailing_heel_deg : ndarray, shape (n,)
         As it is, or would be, under sail. [deg]
     tack : ndarray of int8, shape (n,)
-        -1 port, +1 starboard, 0 both equally; 0 at a stop.
+        -1 port, +1 starboard, 0 both equally; 0 at a stop unless hove-to.
     calm_motoring_frac : ndarray, shape (n,)
         Chance that the engine is in gear for want of wind: that of a calm times the share of calms
         that is motored; the state has it as spells. [-]
@@ -165,9 +167,9 @@ def track_of(waypoints, *, depart_utc_s, step_h, ship_offset_h=None, hold_h=0.0,
         speed_kn=np.where(under_way, _by_waypoint(waypoints, "speed_kn")[leg], 0.0),
         state=state.astype(np.int8),
         leg=leg,
-        heel_deg=np.where(state == _SAILING, heel_deg, 0.0),
+        heel_deg=np.where(_HEELED[state], heel_deg, 0.0),
         sailing_heel_deg=heel_deg,
-        tack=np.where(under_way, tack, 0).astype(np.int8),
+        tack=np.where(under_way | _HEELED[state], tack, 0).astype(np.int8),
         calm_motoring_frac=calm_motoring_frac,
         wind_m_s=_by_waypoint(waypoints, "wind_m_s")[leg],
         cabin_C=_by_waypoint(waypoints, "cabin_C")[leg],

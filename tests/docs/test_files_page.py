@@ -181,7 +181,7 @@ def test_the_ways_of_writing_a_position_are_one_place(tmp_path, position):
 def test_the_words_for_a_stop_and_for_motoring_are_read(tmp_path):
     said = PAGE.split("- **stop**")[1].split("- **tack**")[0]
     stops, motoring = (re.findall(r"`(\w[^`;]+)`", part) for part in said.split("- **motoring**"))
-    assert len(stops) == 3
+    assert len(stops) == 4
     for text in stops:
         assert read_cell(tmp_path, "route.csv", "stop", text)[0].stop_h > 0
     assert motoring == ["2 h at start", "3 h at end", "60 % of calms", "none"]

@@ -90,6 +90,29 @@ def test_the_lights_hold_from_sunset_to_sunrise():
 
 def test_one_states_light_does_not_do_for_another():
     """Rules 23, 25 and 30 ask for different lights."""
-    lights = [light("sailing lights", "sailing", "motoring", "anchored")]
+    lights = [light("sailing lights", *BOAT_STATES)]
     missing = [state for state in BOAT_STATES if lights_missing(lights, state=state)]
     assert missing == ["motoring", "anchored"]
+
+
+@pytest.mark.parametrize("state", ["hove-to", "drifting"])
+def test_a_boat_that_is_hove_to_or_drifts_shows_that_she_is_under_way(state):
+    """Rule 25(a) holds for a sailing vessel under way, and under way is every vessel that is not
+    at anchor, made fast to the shore or aground (Rule 3(i), from memory). Rule 30 is for those at
+    anchor, so that an anchor light in mid-ocean would say what is not so.
+    """
+    assert "under way" in SAIL["vessel"]
+    assert "at anchor" in ANCHOR["vessel"]
+    rule = LIGHT_RULES[state]
+    assert (rule.state, rule.role) == (state, "sailing lights")
+    assert SAIL["rule"] in rule.rules
+    assert LANTERN["rule"] in rule.rules
+    for word in ("sidelights", "sternlight"):
+        assert word in SAIL["required_lights"]
+        assert word in rule.shows
+    anchor_light, steaming = light("anchor light", state), light("power lights", state)
+    assert lights_missing([anchor_light, steaming], state=state) is rule
+    assert lights_not_allowed([anchor_light, steaming], state=state) == (anchor_light, steaming)
+    sailing_lights = light("sailing lights", state)
+    assert lights_missing([sailing_lights], state=state) is None
+    assert lights_not_allowed([sailing_lights], state=state) == ()

@@ -8,7 +8,7 @@ import pytest
 from hand_worked import LOADS, bank_of, boat_of, passage_of, waypoints_of, with_panels
 
 from powersim.planning.budget import OWN_DRAW, budget_of, by_group
-from powersim.records import Load, Supply, Window
+from powersim.records import BOAT_STATES, Load, Supply, Window
 from powersim.report.budget_text import budget_dict, budget_text
 from powersim.simulation.prepare import prepare
 
@@ -68,9 +68,7 @@ def test_each_state_has_its_own_loads():
     """By hand: under engine 10 A more."""
     loads = (*LOADS, Load(name="autopilot", draw_A=10.0, states=UNDER_ENGINE))
     totals = {day.title: day.total_Ah() for day in budget(loads=loads).states}
-    assert totals == pytest.approx(
-        {"sailing": 54.0, "motoring": 294.0, "anchored": 54.0, "berthed": 54.0}
-    )
+    assert totals == pytest.approx(dict.fromkeys(BOAT_STATES, 54.0) | {"motoring": 294.0})
 
 
 def test_motoring_planned_that_day_is_in_it():
@@ -140,6 +138,8 @@ def test_the_same_for_a_program():
     assert [state["state"] for state in answer["states"]] == [
         "sailing",
         "motoring",
+        "hove-to",
+        "drifting",
         "anchored",
         "berthed",
     ]

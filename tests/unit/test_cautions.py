@@ -12,6 +12,7 @@ from powersim.inputs.cautions import (
 )
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import (
+    STATES,
     Alternator,
     Boat,
     ChargingRule,
@@ -253,6 +254,19 @@ def test_a_bank_that_starts_the_engine_needs_a_higher_floor():
     # The floor of 50 % is above the usual 40 %.
     usual = replace(BOAT, engine=replace(ENGINE, start_battery="shared"))
     assert texts(passage(boat=usual)) == []
+
+
+@pytest.mark.parametrize("state", ["hove-to", "drifting"])
+def test_a_boat_that_waits_at_sea_is_asked_for_the_lights_of_a_sailing_vessel(state):
+    start = replace(HARBOUR, stop_h=36.0, stop_state=state)
+    # One light is missing for both states: said once.
+    (text,) = texts(passage(start=start, loads=[]))
+    assert "all night under sail" in text
+    (text,) = texts(passage(start=start, loads=[light("sailing lights", "sailing")]))
+    assert f"all night {STATES[state].words}" in text
+    assert "25(a)" in text
+    both = replace(LIGHTS["sailing"], states=frozenset({"sailing", state}))
+    assert texts(passage(start=start, loads=[both])) == []
 
 
 @pytest.mark.parametrize(

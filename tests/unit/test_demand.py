@@ -92,7 +92,9 @@ def test_a_load_is_on_only_in_its_own_boat_states():
     )
     asked = demand(pilot, track=track_of(*BOAT_STATES))
     # 0.2 * 2 A + 0.8 * 0.5 A = 0.8 A under sail; not even standby elsewhere.
-    assert asked.current_A == pytest.approx(np.array([[0.8, 0.0, 0.0, 0.0]]))
+    elsewhere = [0.0] * (len(BOAT_STATES) - 1)
+    assert BOAT_STATES[0] == "sailing"
+    assert asked.current_A == pytest.approx(np.array([[0.8, *elsewhere]]))
 
 
 def test_standby_fills_the_open_window_and_no_more():

@@ -161,7 +161,9 @@ FAULTS = [
     ("count", "-1", "'-1' is negative"),
     ("count", "9" * 5000, "'" + "9" * 57 + "...' is more than 1000"),
     ("when", "sialing", "unknown state 'sialing'; did you mean 'sailing'?"),
-    ("when", "sailing;hove-to", "unknown state 'hove-to'"),
+    ("when", "sailing;aground", "unknown state 'aground'"),
+    ("when", "not aground", "unknown state 'aground'"),
+    ("when", "not any", "cannot read 'not any'"),
     ("when", ";", "cannot read ';'"),
     ("window", "dusk", "cannot read 'dusk'"),
     ("window", "25:00-26:00", "'25:00-26:00': there is no 25:00 on a clock"),
@@ -327,6 +329,28 @@ def test_a_note_is_kept_on_one_line_and_within_bounds(write_file):
     vhf, lamp = read_loads(path)
     assert vhf.note == "a  b"
     assert lamp.note == "x" * 497 + "..."
+
+
+@pytest.mark.parametrize(
+    ("when", "role", "states"),
+    [
+        ("sailing", "", "sailing hove-to drifting"),
+        ("sailing;motoring", "", "sailing motoring hove-to drifting"),
+        # A pilot rests while the helm is lashed, unless its line says that it does not.
+        ("sailing;motoring", "pilot", "sailing motoring"),
+        ("sailing;hove-to", "pilot", "sailing hove-to"),
+        ("Hove to; adrift", "", "hove-to drifting"),
+        ("motoring", "", "motoring"),
+        ("anchored", "", "anchored"),
+        ("sailing; not hove-to", "", "sailing drifting"),
+        ("sailing;not hove to;not drifting", "", "sailing"),
+        ("not berthed", "", "sailing motoring hove-to drifting anchored"),
+        ("any;not anchored", "pilot", "sailing motoring hove-to drifting berthed"),
+    ],
+)
+def test_what_counts_under_sail_counts_hove_to_and_adrift(write_file, when, role, states):
+    path = write_file("a.csv", f"load,draw,when,role\na,6 W,{when},{role}\n")
+    assert read_loads(path)[0].states == frozenset(states.split())
 
 
 def test_any_is_all_boat_states(write_file):

@@ -63,11 +63,15 @@ def test_every_column_reaches_its_field(write_file):
         ("1 week berthed", 168.0, "berthed"),
         ("2 days at anchor", 48.0, "anchored"),
         ("12 h anchored", 12.0, "anchored"),
+        ("36 h hove-to", 36.0, "hove-to"),
+        ("36 h Hove to", 36.0, "hove-to"),
+        ("12 h drifting", 12.0, "drifting"),
+        ("2 days adrift", 48.0, "drifting"),
         ("0 h", 0.0, "anchored"),
         ("", 0.0, "anchored"),
     ],
 )
-def test_a_stop_is_at_anchor_unless_it_says_berthed(route_file, stop, hours, state):
+def test_a_stop_is_at_anchor_unless_it_says_otherwise(route_file, stop, hours, state):
     waypoints, _, problems = route_file(HEAD + f"A,39 N 28 W,4 kn,{stop}\n" + LAST)
     assert problems == []
     assert (waypoints[0].stop_h, waypoints[0].stop_state) == (hours, state)
@@ -165,7 +169,7 @@ def test_what_is_left_out_is_told_once_a_column(route_file):
 
 SPEED = "  expected  speed made good to the next waypoint, for example 4.5 kn\n"
 PLACE = "  expected  latitude and longitude, for example 38 32.0 N 28 37.5 W\n"
-STOP = "  expected  time spent here first, for example 36 h or 4 days berthed\n"
+STOP = "  expected  time spent here first, for example 36 h hove-to or 4 days berthed\n"
 
 
 @pytest.mark.parametrize(

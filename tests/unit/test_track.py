@@ -60,6 +60,22 @@ def test_stops_take_their_own_state_and_no_way():
     assert track.edge_lon_deg[0] == track.edge_lon_deg[12] == 0.0
 
 
+@pytest.mark.parametrize(
+    ("state", "heel_deg", "tack"), [("hove-to", 12.0, 1), ("drifting", 0.0, 0)]
+)
+def test_a_boat_that_waits_at_sea_makes_no_way_and_heels_only_with_sails_up(state, heel_deg, tack):
+    waits = {"stop_h": 6.0, "stop_state": state, "heel_deg": 12.0, "tack": "starboard"}
+    track = sail(waypoint(0.0, 0.0, 5.0), waypoint(0.0, 1.0, 5.0, **waits), waypoint(0.0, 2.0))
+    waiting = track.state == BOAT_STATES.index(state)
+    assert hours_in(track, BOAT_STATES.index(state)) == 6.0
+    assert np.all(track.speed_kn[waiting] == 0.0)
+    assert np.ptp(track.lon_deg[waiting]) == 0.0
+    assert set(track.heel_deg[waiting]) == {heel_deg}
+    assert set(track.tack[waiting]) == {tack}
+    # The stop moves landfall by its own length and by nothing else.
+    assert track.arrival_h == pytest.approx(2 * 60.108 / 5.0 + 6.0, abs=0.001)
+
+
 def test_what_the_leg_says_is_found_on_its_steps():
     there = {"wind_m_s": 8.0, "cabin_C": 17.0, "cloud_oktas": 5.0, "tack": "port"}
     track = sail(
