@@ -36,8 +36,8 @@ What each command says of itself with `--help`. This page is written by
 |---|---|
 {codes}
 
-Answers go to standard output, everything else that is said to standard error. Where a message cannot be
-written either, the code alone tells how a command ended.
+Answers go to standard output, everything else that is said to standard error. Where a message
+cannot be written either, the code alone tells how a command ended.
 """
 _PRACTICE = "common practice, no source"
 _MARKED = re.compile(r"(<!-- generated: ([\w.]+) -->\n).*?(<!-- end -->)", re.DOTALL)
