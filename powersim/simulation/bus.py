@@ -235,8 +235,8 @@ def meeting_V(*, chargers, loads, emf_V, ohm_in, ohm_out, ops):
 
     A charger gives all of its offer below its setpoint, nothing above, and at the setpoint as
     much as holds it. So the bus settles at the highest of: the voltage with no charger at all,
-    and for each charger the lower of its setpoint and the voltage that it reaches together with
-    all those of the same or a higher setpoint.
+    and for each charger the lower of its setpoint and the voltage that it reaches, from where the
+    bus stands, together with all those of the same or a higher setpoint.
 
     Parameters
     ----------
@@ -255,24 +255,41 @@ def meeting_V(*, chargers, loads, emf_V, ohm_in, ohm_out, ops):
         [V]
     """
 
-    def free_V(given):
+    def reached_V(volts):
+        for charger in chargers:
+            given = total_of(
+                [
+                    other.offer.times(ops.where(other.setpoint_V >= charger.setpoint_V, 1.0, 0.0))
+                    for other in chargers
+                ]
+            )
+            volts = ops.maximum(volts, ops.minimum(charger.setpoint_V, free_V(given, volts)))
+        return volts
+
+    def free_V(given, from_V):
         amps, watts = given.amps - loads.amps, given.watts - loads.watts
-        ohm = ops.where(amps + watts / emf_V > 0.0, ohm_in, ohm_out)
+        at_V = ops.maximum(from_V, emf_V)
+        charges = (amps + watts / emf_V > 0.0) | (amps + watts / at_V > (at_V - emf_V) / ohm_in)
+        ohm = ops.where(charges, ohm_in, ohm_out)
         return volts_with(emf_V=emf_V, ohm=ohm, amps=amps, watts=watts, ops=ops)
 
     volts = volts_with(emf_V=emf_V, ohm=ohm_out, amps=-loads.amps, watts=-loads.watts, ops=ops)
     if len(chargers) == 1:
         setpoint_V, offer = chargers[0]
-        return ops.maximum(volts, ops.minimum(setpoint_V, free_V(offer)))
-    for charger in chargers:
-        given = total_of(
-            [
-                other.offer.times(ops.where(other.setpoint_V >= charger.setpoint_V, 1.0, 0.0))
-                for other in chargers
-            ]
-        )
-        volts = ops.maximum(volts, ops.minimum(charger.setpoint_V, free_V(given)))
+        return ops.maximum(volts, ops.minimum(setpoint_V, free_V(offer, volts)))
+    volts = reached_V(volts)
+    # Loads of a power take less current as the bus rises: where others have lifted it, one that
+    # gives a current may go on by itself to its own setpoint, and the next one from there.
+    for _ in chargers[1:] if _gives_amps(chargers, loads, ops=ops) else ():
+        before, volts = volts, reached_V(volts)
+        if not ops.any(volts > before):
+            break
     return volts
+
+
+def _gives_amps(chargers, loads, *, ops) -> bool:
+    """Whether any bus has more current from chargers than its loads take as a current."""
+    return ops.any(sum(charger.offer.amps for charger in chargers) > loads.amps)
 
 
 def given_A(*, chargers, volts, ops):

@@ -189,7 +189,8 @@ def _chargers(chance, boat, nominal_V) -> None:
         if kind == "wind":
             keys |= _some(chance, {"height": '"3.5 m"', "wind_angle": '"90 deg"'})
         else:
-            keys |= _some(chance, {"from": '"3 kn"', "to": '"8 kn"', "motoring": "true"})
+            keys |= _some(chance, {"from": '"3 kn"', "to": '"8 kn"'})
+            keys |= _some(chance, {"motoring": "true"} if kind != "shaft" else {})
         boat.tables.append(("[[charger]]", keys))
 
 
@@ -270,13 +271,17 @@ def _charging(chance, *, lithium) -> dict[str, str]:
     start = chance.randint(35, 60) if lithium else chance.randint(60, 78)
     keys = {"start": f'"{start} %"', "stop": f'"{chance.randint(start + 4, 95)} %"'}
     own = {
-        "hours": quoted(chance.choice(("08:00-20:00", "06:00-10:00", "22:00-06:00"))),
         "by_engine": chance.choice(("true", "true", "false")),
         "shortest": '"30 min"',
         "longest": quoted(chance.choice(("2 h", "4 h", "90 min"))),
         "full_every": quoted(chance.choice(("never", "3 days", "14 days"))),
-        "daily": chance.choice(('["1 h at 08:00"]', '["45 min at 07:30 north of 20 N"]', "[]")),
     }
+    if chance.often(0.2):
+        runs = ('["1 h at 08:00"]', '["45 min at 08:30 north of 20 N", "1 h at 18:00"]')
+        keys |= {"daily": chance.choice(runs)}
+    elif chance.often(0.3):
+        hours = ("06:00-10:00", "22:00-06:00", "00:00-24:00")
+        keys |= {"hours": quoted(chance.choice(hours))}
     return keys | _some(chance, own)
 
 

@@ -26,8 +26,8 @@ _KINDS = (
 
 
 def drawn_loads(chance, *, supplies) -> Table:
-    """Some loads, each once; now and then none at all."""
-    count = chance.choice((0, 1, 3, 5, 8, 12))
+    """Some loads, each once."""
+    count = chance.choice((1, 3, 5, 8, 12))
     rows = [_row(chance, kind, supplies) for kind in chance.sample(_KINDS, count)]
     table = Table(list(HEADS), rows)
     if chance.often(0.3):

@@ -16,7 +16,7 @@ from fuzz.tables import Table
 from fuzz.weathers import drawn_grib, drawn_light
 
 #: How many of the cases are left whole; the others are spoilt, gently or not.
-WHOLE, EXTREME = 0.55, 0.80
+WHOLE, EXTREME = 0.55, 0.85
 
 
 @dataclass

@@ -64,16 +64,7 @@ def called(arguments: list[str], *, folder: Path) -> Outcome:
     from powersim.cli.main import run
 
     before = snapshot(folder)
-    out, err, faults, cards = _Binary(), _Binary(), [], []
-    told = exits._told
-
-    def telling(error, **given):
-        code = told(error, **given)
-        if code == exits.OWN_FAULT:
-            faults.append("".join(traceback.format_exception(error)))
-        return code
-
-    exits._told = telling
+    out, err, cards = _Binary(), _Binary(), []
     trouble, begun = "", time.process_time()
     try:
         with (
@@ -84,19 +75,18 @@ def called(arguments: list[str], *, folder: Path) -> Outcome:
             _limited(),
         ):
             warnings.simplefilter("error")
-            code = run(arguments)
+            code = run(["--traceback", *arguments])
     except Hung:
         code, trouble = -1, f"still at work after {LONGEST_S:.0f} s of CPU"
     except BaseException:  # noqa: BLE001 - whatever gets out of `run` is a failure to be told
         code, trouble = -1, traceback.format_exc()
-    finally:
-        exits._told = told
+    if code == exits.OWN_FAULT:
+        trouble = err.text()
     if code == exits.INTERRUPTED:  # whoever runs the fuzz wants to stop it
         raise KeyboardInterrupt
-    return Outcome(
-        arguments, code, out.text(), err.text(), trouble or "".join(faults),
-        time.process_time() - begun, cards[-1] if cards else None, before, snapshot(folder),
-    )  # fmt: skip
+    took_s, card = time.process_time() - begun, cards[-1] if cards else None
+    said, after = (out.text(), err.text()), snapshot(folder)
+    return Outcome(arguments, code, *said, trouble, took_s, card, before, after)
 
 
 def snapshot(folder: Path) -> Snapshot:

@@ -99,6 +99,30 @@ def test_two_chargers_meet_at_the_lower_setpoint_where_it_needs_both():
     assert given_A(chargers=chargers, volts=volts, ops=FLOAT) == (4.0, 20.0)
 
 
+def test_a_current_that_another_charger_has_lifted_goes_on_to_its_own_setpoint():
+    """A bank nearly full, 12.85 V behind 350 ohm, and loads of 22 W: at 12.85 V they take 1.712 A,
+    more than the 1.63 A of the charger set to 13.8 V. The other lifts the bus to its 13.7 V, where
+    they take 22 / 13.7 = 1.606 A and the bank 0.85 / 350 = 0.0024 A: less than 1.63 A, so that the
+    first goes on alone to its 13.8 V. There loads take 1.594 A and the bank 0.0027 A.
+    """
+    chargers = [Charger(13.8, Draw(1.63, 0.0)), Charger(13.7, Draw(0.0, 25.0))]
+    bank = {"emf_V": 12.85, "ohm_in": 350.0, "ohm_out": 0.03}
+    for order in (chargers, chargers[::-1]):
+        volts = meeting_V(chargers=order, loads=Draw(0.0, 22.0), **bank, ops=FLOAT)
+        assert volts == 13.8
+        arrays = [Charger(np.array([one.setpoint_V]), one.offer) for one in order]
+        volts = meeting_V(chargers=arrays, loads=Draw(0.0, 22.0), **bank, ops=ARRAY)
+        assert volts.tolist() == [13.8]
+
+
+def test_without_that_lift_the_bank_goes_on_to_give_what_is_missing():
+    """The same without the second charger: 1.712 A - 1.63 A out of 0.03 ohm is 2.5 mV."""
+    bank = {"emf_V": 12.85, "ohm_in": 350.0, "ohm_out": 0.03}
+    chargers = [Charger(13.8, Draw(1.63, 0.0))]
+    volts = meeting_V(chargers=chargers, loads=Draw(0.0, 22.0), **bank, ops=FLOAT)
+    assert volts == pytest.approx(12.8475, abs=1e-4)
+
+
 chargers = st.lists(
     st.builds(
         lambda volts, amps, watts: Charger(volts, Draw(amps, watts)),
