@@ -11,6 +11,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from powersim.errors import BalanceError
 from powersim.planning.foresight_search import BIN_SOC, SLACK, Limits, Search
 from powersim.planning.rule_limits import limits_of
@@ -58,6 +60,7 @@ def foresight(
     end_soc,
     floor_soc=None,
     most_since_full_h=None,
+    counted_from_h=0.0,
     bin_soc=BIN_SOC,
     progress=None,
 ) -> Foresight:
@@ -77,6 +80,8 @@ def foresight(
     most_since_full_h : float, optional
         Longest time without a full charge; what the rule asks for and a day's grace if left
         out, as in rule_limits.py. [h]
+    counted_from_h : float
+        From when on charge is held against its floor, as in rule_limits.py. [h]
     bin_soc : float
         Labels whose charge differs by less compete. [-]
     progress : callable, optional
@@ -109,6 +114,7 @@ def foresight(
         since_full_h=most_since_full_h,
         shortest=math.ceil(boat.charging.shortest_h / step_h - SLACK),
         longest=math.ceil(boat.charging.longest_h / step_h - SLACK),
+        counted_from=round(counted_from_h / step_h),
     )
     alone = replace(
         prepared, plant=replace(prepared.plant, rule=without_engine_rule(prepared.plant.rule))
@@ -128,7 +134,8 @@ def _simulated(passage, prepared, limits, found) -> Foresight:
     flow, _ = run(signals, plant=prepared.plant, state=start_state(prepared.plant, soc=start_soc))
     charging_L = float(flow.charging_L.sum() + flow.alternator_motoring_L.sum())
     end_soc = float(flow.soc[-1, 0])
-    lowest_soc = min(start_soc, float(flow.soc.min()))
+    counted_soc = np.concatenate([[start_soc], flow.soc[:, 0]])[limits.counted_from :]
+    lowest_soc = float(counted_soc.min())
     for what, seen, said, rounding in (
         ("litres for charging", charging_L, found.fuel_L, _ROUNDING_L),
         ("state of charge at landfall", end_soc, found.soc, _ROUNDING_soc),

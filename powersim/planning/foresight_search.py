@@ -46,6 +46,8 @@ class Limits(NamedTuple):
         Longest time without a full charge; infinity for no limit. [h]
     shortest, longest : int
         Steps of one run.
+    counted_from : int
+        Steps before which charge may be below its floor.
     """
 
     floor_soc: float
@@ -53,6 +55,7 @@ class Limits(NamedTuple):
     since_full_h: float
     shortest: int
     longest: int
+    counted_from: int = 0
 
 
 class _Labels(NamedTuple):
@@ -124,7 +127,8 @@ class Search:
             None if every timetable breaks a limit on the way, and may not. Charge that lacks at
             landfall is no reason for None.
         """
-        if not may_break and self.start_soc < self.limits.floor_soc:
+        low = self.start_soc < self.limits.floor_soc and not self.limits.counted_from
+        if low and not may_break:
             return None
         none = np.zeros(1)
         state = start_state(self.plant, soc=none + self.start_soc)
@@ -132,7 +136,9 @@ class Search:
         links = []
         for step, row in enumerate(self.signals.rows(first=0, single=False)):
             parent, ordered = self._branches(labels.ran, step, row)
-            labels = self._after(labels, parent, ordered, row)
+            labels = self._after(
+                labels, parent, ordered, row, counts=step + 1 >= self.limits.counted_from
+            )
             kept = self._kept(labels, step, may_break=may_break)
             if not kept.size:
                 return None
@@ -152,8 +158,8 @@ class Search:
         on = np.flatnonzero(begins | ((ran > 0) & (ran < self.limits.longest)))
         return np.concatenate([off, on]), np.arange(len(off) + len(on)) >= len(off)
 
-    def _after(self, labels, parent, ordered, row):
-        """All branches after a step of the real kernel, kept or not."""
+    def _after(self, labels, parent, ordered, row, *, counts):
+        """All branches after a step of the real kernel, kept or not; whether the floor counts."""
         before = _taken(labels, parent)
         flows, state = step_of(
             before.state,
@@ -164,7 +170,7 @@ class Search:
             ops=ARRAY,
         )
         limits, step_h = self.limits, self.signals.step_h
-        below = np.maximum(limits.floor_soc + SLACK - flows.soc, 0.0)
+        below = np.maximum(limits.floor_soc + SLACK - flows.soc, 0.0) * counts
         dark = np.broadcast_to(flows.dark, below.shape) > 0
         # Once at the floor, twice when empty, and once more when dark.
         hours = step_h * ((below > 0.0) * (1.0 + below) + dark)

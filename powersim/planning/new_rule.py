@@ -6,9 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from powersim.planning.panel_values import PanelValues, panel_values
-from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level
-from powersim.planning.rule_limits import Limits, broken, limits_of, worst_frac
-from powersim.planning.rule_search import Found, search
+from powersim.planning.rule_limits import Limits
+from powersim.planning.rule_search import Found, limits_from, search
 from powersim.planning.trials import Tried, try_rules
 from powersim.records import ChargingRule, Passage
 from powersim.simulation.aboard import WeathersAboard
@@ -19,9 +18,7 @@ from powersim.simulation.plant import has_charging_alternator
 #: and the rule is judged in more weathers and at the step asked for (docs/model/underway.md).
 SEARCHED = 100
 SEARCH_STEP_h = 0.5
-#: Time that a bank which is low now has to come up. [h]
-DAY_h = 24.0
-#: Share of the whole work that the first trial is. [-]
+#: Share of the whole work that the first day and the boat's own rule are. [-]
 _TRIED = 0.1
 
 
@@ -43,9 +40,6 @@ class NewRule:
         The rule in what the panel shows; None where the engine is left alone.
     members, judges : int
         Weathers that the rule was searched in and judged in.
-    counted_from_h : float
-        From when on charge is held against its floor: 0, or a day where no rule can keep the bank
-        above it so soon. [h]
     """
 
     passage: Passage
@@ -55,11 +49,10 @@ class NewRule:
     panel: PanelValues | None
     members: int
     judges: int
-    counted_from_h: float
 
     @property
     def is_own(self) -> bool:
-        """Whether it is the boat's own rule: none that was tried fails less, and none holds."""
+        """Whether it is the boat's own rule: none that was tried is less bad, and none holds."""
         return self.rule == self.passage.boat.charging
 
     @property
@@ -108,16 +101,9 @@ def new_rule(
     if passage.engine_plan is not None:
         raise ValueError("a passage with an engine plan has no rule to search for")
     tell = progress or (lambda done_frac: None)
-    limits = limits_of(boat, risk_frac=risk_frac)
-    first = try_rules(boat, judges, [_eager(boat), boat.charging])
-    eager, own = first.only(0), first.only(1)
+    limits = limits_from(boat, judges, risk_frac=risk_frac)
+    own = try_rules(boat, judges, [boat.charging], counted_from_h=limits.counted_from_h)
     tell(_TRIED)
-    counted_from_h = 0.0
-    if broken(eager, limits)["floor"].mean() > risk_frac:
-        # A search in which every rule fails would end with the one that burns least.
-        counted_from_h = DAY_h
-        weathers, judges = (replace(one, counted_from_h=DAY_h) for one in (weathers, judges))
-        own = try_rules(boat, judges, [boat.charging])
     found = search(
         boat,
         weathers,
@@ -125,9 +111,6 @@ def new_rule(
         limits,
         progress=lambda done_frac: tell(_TRIED + (1.0 - _TRIED) * done_frac),
     )
-    own_frac = float(worst_frac(own, limits)[0])
-    if not found.holds and own_frac <= found.worst_frac:
-        found = replace(found, rule=boat.charging, judged=own, worst_frac=own_frac)
     middle = judges.aboard.factors.middle()
     as_it_is = _boat_with(boat, middle)
     return NewRule(
@@ -142,13 +125,7 @@ def new_rule(
         ),
         members=weathers.members,
         judges=judges.members,
-        counted_from_h=counted_from_h,
     )
-
-
-def _eager(boat) -> ChargingRule:
-    """The rule that charges whenever the hours allow it."""
-    return at_level(replace(boat.charging, by_engine=True, daily=()), HIGHEST_STOP_SOC)
 
 
 def _boat_with(boat, factors: Factors):

@@ -61,9 +61,10 @@ class Plan:
     own : Tried
         The boat's own rule in the same weathers.
     yardstick : Yardstick or None
-        None where the engine is not run at all.
+        None where the engine is not run at all, and where the rule does not hold: litres say
+        nothing of that.
     panel : PanelValues or None
-        The same.
+        The rule in what the panel shows; None where the engine is not run at all.
     result : Result
         The passage by the rule of the plan in the month's mean sky: the expected timetable.
     help : Help or None
@@ -160,8 +161,12 @@ def plan(
         planned=planned,
         limits=limits,
         found=found,
-        own=try_rules(boat, judging, [boat.charging]),
-        yardstick=_yardstick(passage, prepared, found.rule, tell) if runs_engine else None,
+        own=try_rules(boat, judging, [boat.charging], counted_from_h=limits.counted_from_h),
+        yardstick=(
+            _yardstick(passage, prepared, found.rule, limits.counted_from_h, tell)
+            if runs_engine and found.holds
+            else None
+        ),
         panel=panel_values(boat, found.rule, prepared) if runs_engine else None,
         result=simulate(planned, step_h=step_h),
         help=None if found.holds else what_would_help(passage, weathers, found, limits),
@@ -188,19 +193,20 @@ def with_rule(passage: Passage, rule: ChargingRule) -> Passage:
     return replace(passage, boat=replace(passage.boat, charging=rule))
 
 
-def _yardstick(passage, prepared, rule, tell) -> Yardstick:
+def _yardstick(passage, prepared, rule, counted_from_h, tell) -> Yardstick:
     # To let loads be switched off is no way of saving: all are held to the same service.
     boat = replace(passage.boat, shedding=Shedding())
     kept_on = replace(passage, boat=boat)
     alike = replace(prepared, plant=replace(prepared.plant, rule=rule_of(boat)))
-    best = search_one_sky(kept_on, alike)
+    best = search_one_sky(kept_on, alike, counted_from_h=counted_from_h)
     tell(_ONE_SKY)
     bound = foresight(
         kept_on,
         alike,
         end_soc=float(best.end_soc[0, 0]),
+        counted_from_h=counted_from_h,
         progress=lambda done_frac: tell(_ONE_SKY + (0.99 - _ONE_SKY) * done_frac),
     )
-    return Yardstick(
-        bound=bound, best=best, planned=try_rules(boat, MeanSky(prepared=alike), [rule])
-    )
+    sky = MeanSky(prepared=alike)
+    planned = try_rules(boat, sky, [rule], counted_from_h=counted_from_h)
+    return Yardstick(bound=bound, best=best, planned=planned)

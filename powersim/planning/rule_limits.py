@@ -31,6 +31,9 @@ class Limits:
         Whether there is any diesel to run short of.
     since_full_h : float
         Longest time without a full charge; infinity for no limit. [h]
+    counted_from_h : float
+        From when on charge is held against its floor: 0, or a day where no rule can keep the bank
+        above it so soon (first_day.py). Darkness always counts. [h]
     """
 
     risk_frac: float
@@ -38,6 +41,7 @@ class Limits:
     reserve_L: float
     burns: bool
     since_full_h: float
+    counted_from_h: float = 0.0
 
 
 def limits_of(boat: Boat, *, risk_frac: float) -> Limits:
@@ -77,13 +81,26 @@ def broken(tried, limits: Limits) -> dict:
         "floor": charge below it, or all dark; "reserve": diesel below it, or run out; "full": too
         long without a full charge.
     """
-    short = tried.fuel_short_L > 0.0
-    used_up = limits.burns & (tried.fuel_left_L <= 0.0)
     return {
         "floor": tried.below_floor,
-        "reserve": (tried.fuel_left_L < limits.reserve_L) | (limits.burns & short) | used_up,
+        "reserve": (tried.fuel_left_L < limits.reserve_L) | runs_dry(tried, limits),
         "full": tried.longest_since_full_h > limits.since_full_h + 1e-9,
     }
+
+
+def runs_dry(tried, limits: Limits):
+    """Where all diesel that can be burnt is used up, or more is wanted than there is.
+
+    Parameters
+    ----------
+    tried : Tried
+    limits : Limits
+
+    Returns
+    -------
+    ndarray of bool, shape (rules, members)
+    """
+    return limits.burns & ((tried.fuel_short_L > 0.0) | (tried.fuel_left_L <= 0.0))
 
 
 def worst_frac(tried, limits: Limits, *, but: str = ""):

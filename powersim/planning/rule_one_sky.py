@@ -8,6 +8,7 @@ price of caution.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -19,7 +20,8 @@ from powersim.planning.rule_candidates import (
     least_start,
     never,
 )
-from powersim.planning.rule_limits import limits_of, worst_frac
+from powersim.planning.rule_limits import limits_of
+from powersim.planning.rule_ranking import in_order
 from powersim.planning.seas import MeanSky
 from powersim.planning.trials import Tried, joined, try_rules
 from powersim.simulation.plant import has_charging_alternator
@@ -30,7 +32,7 @@ _GRID_SOC = 0.01
 _BEST, _ROUNDS, _ABOUT_SOC = 3, 3, 0.04
 
 
-def search_one_sky(passage, prepared) -> Tried:
+def search_one_sky(passage, prepared, *, counted_from_h=0.0) -> Tried:
     """The rule of least diesel that keeps floor, reserve and full charges in the mean sky.
 
     Parameters
@@ -38,19 +40,22 @@ def search_one_sky(passage, prepared) -> Tried:
     passage : Passage
     prepared : Prepared
         The same in the mean sky.
+    counted_from_h : float
+        From when on charge counts, as `rule_limits.Limits` has it. [h]
 
     Returns
     -------
     Tried
-        Of one rule in one sky. Where none keeps the limits, the one that burns least.
+        Of one rule in one sky. Where none keeps the limits, the least bad, as rule_ranking.py has
+        it.
     """
     boat, sky = passage.boat, MeanSky(prepared=prepared)
-    limits = limits_of(boat, risk_frac=0.0)
+    limits = replace(limits_of(boat, risk_frac=0.0), counted_from_h=counted_from_h)
+    tried_in_it = partial(try_rules, boat, sky, counted_from_h=counted_from_h)
     least_soc = least_start(boat)
 
     def best_of(tried, count):
-        order = np.lexsort((tried.charging_L[:, 0], worst_frac(tried, limits)))
-        return joined([tried.only(int(place)) for place in order[:count]])
+        return joined([tried.only(place) for place in in_order(tried, limits, count=count)])
 
     rules = [never(boat)]
     if has_charging_alternator(boat):
@@ -58,7 +63,7 @@ def search_one_sky(passage, prepared) -> Tried:
         rules += _distinct(
             at_level(kind, float(soc)) for kind in kinds(boat, prepared.track) for soc in starts
         )
-    best = best_of(try_rules(boat, sky, rules), _BEST)
+    best = best_of(tried_in_it(rules), _BEST)
     for _ in range(_ROUNDS):
         near = _distinct(
             at_level(one, max(one.start_soc + float(off_soc), least_soc))
@@ -69,7 +74,7 @@ def search_one_sky(passage, prepared) -> Tried:
         )
         if not near:
             break
-        better = best_of(joined([best, try_rules(boat, sky, near)]), _BEST)
+        better = best_of(joined([best, tried_in_it(near)]), _BEST)
         if better.rules[0] == best.rules[0]:
             break
         best = better

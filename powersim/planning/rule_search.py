@@ -3,7 +3,8 @@
 Every trial is the real simulation. For each kind of rule the lowest start that is safe is sought,
 at first in a few weathers, then for the best kinds and their kin in all of them. The levels of the
 best are rounded to whole per cent and judged in weathers that the search has not seen: a rule that
-is chosen among many looks better than it is in those that it was chosen by.
+is chosen among many looks better than it is in those that it was chosen by. Which is the best,
+and the least bad where none holds, is rule_ranking.py's word.
 """
 
 from __future__ import annotations
@@ -13,8 +14,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-import numpy as np
-
+from powersim.planning.first_day import counted_from_h, eager
 from powersim.planning.rule_candidates import (
     HIGHEST_STOP_SOC,
     at_level,
@@ -23,7 +23,8 @@ from powersim.planning.rule_candidates import (
     least_start,
     never,
 )
-from powersim.planning.rule_limits import Limits, floor_margin, limits_of, worst_frac
+from powersim.planning.rule_limits import Limits, broken, floor_margin, limits_of, worst_frac
+from powersim.planning.rule_ranking import in_order
 from powersim.planning.trials import Tried, joined, try_rules
 from powersim.records import ChargingRule
 from powersim.simulation.plant import has_charging_alternator
@@ -58,8 +59,8 @@ class Found:
     worst_frac : float
         Share of those in which it fails. [-]
     holds : bool
-        Whether that is within the risk. If not, no rule that was tried holds, and this one fails
-        least.
+        Whether that is within the risk. If not, no rule that was tried holds, and this one is the
+        least bad.
     rules_tried : int
         How many the search has tried.
     """
@@ -110,22 +111,41 @@ def search_for(
     -------
     Searched
     """
-    limits = limits_of(passage.boat, risk_frac=risk_frac)
     weathers = weathers_of(passage, prepared, members=members + judges, seed=seed)
     judging = weathers.between(members, members + judges)
+    limits = limits_from(passage.boat, judging, risk_frac=risk_frac)
     few = weathers.between(0, members)
     found = search(passage.boat, few, judging, limits, progress=progress)
     return Searched(limits, weathers, judging, found)
 
 
+def limits_from(boat, weathers, *, risk_frac: float) -> Limits:
+    """The limits that a boat's files set, and from when on the floor counts in some weathers.
+
+    Parameters
+    ----------
+    boat : Boat
+    weathers : Weathers or WeathersAboard
+        That rules are judged in.
+    risk_frac : float
+        Share of the weathers in which a limit may be broken. [-]
+
+    Returns
+    -------
+    Limits
+    """
+    limits = limits_of(boat, risk_frac=risk_frac)
+    return replace(limits, counted_from_h=counted_from_h(boat, weathers, limits))
+
+
 def search(boat, weathers, judges, limits: Limits, *, progress: Callable | None = None) -> Found:
-    """The rule of least expected diesel that keeps the limits.
+    """The rule of least expected diesel that keeps the limits; the least bad if none does.
 
     Parameters
     ----------
     boat : Boat
         Her charging rule says in which hours the engine may run, how short and how long, and how
-        often the bank must be full.
+        often the bank must be full. Where nothing holds it is judged too.
     weathers : Weathers
         To search in.
     judges : Weathers
@@ -140,22 +160,22 @@ def search(boat, weathers, judges, limits: Limits, *, progress: Callable | None 
     """
     trials = _Trials(boat, limits, weathers, judges, progress)
     idle = trials.judge([never(boat)])
-    if not trials.can_charge or worst_frac(idle, limits)[0] <= limits.risk_frac:
+    if not trials.can_charge or trials.needs_no_engine(idle):
         return trials.found(idle)
     few = trials.lowest_safe(trials.kinds(), trials.few, rounds=FEW_ROUNDS)
-    best = trials.cheapest(few, BEST_KINDS)
+    best = trials.best_of(few, BEST_KINDS)
     all_told = trials.lowest_safe(best, weathers, rounds=ALL_ROUNDS)
-    near = [one for rule in trials.cheapest(all_told, BEST_OF_KIN) for one in kin(rule, boat)]
+    near = [one for rule in trials.best_of(all_told, BEST_OF_KIN) for one in kin(rule, boat)]
     if near:
         all_told = joined([all_told, trials.lowest_safe(near, weathers, rounds=ALL_ROUNDS)])
-    chosen = trials.cheapest(all_told, BEST_OF_KIN)
+    chosen = trials.best_of(all_told, BEST_OF_KIN)
     judged = idle
     for above_soc in (JUDGED_ABOVE_SOC, HIGHER_SOC):
         rules = _about(chosen, above_soc, trials.least_soc)
         judged = joined([judged, trials.judge(rules)]) if rules else judged
         if trials.any_holds(judged):
-            break
-    return trials.found(judged)
+            return trials.found(judged)
+    return trials.found(joined([judged, trials.judge(_last_resorts(boat))]))
 
 
 class _Trials:
@@ -198,13 +218,15 @@ class _Trials:
                 seek.take(tried.only(place), float(margins[place]), last=round_no == rounds - 1)
         return joined([seek.best for seek in seeks])
 
-    def cheapest(self, tried: Tried, count: int) -> list[ChargingRule]:
-        """Some of the rules: those that hold before those that do not, then by diesel."""
-        return [tried.rules[place] for place in self._order(tried)[:count]]
+    def best_of(self, tried: Tried, count: int) -> list[ChargingRule]:
+        """Some of the rules, the one to follow first."""
+        return [tried.rules[place] for place in in_order(tried, self.limits, count=count)]
 
-    def _order(self, tried):
-        over = np.maximum(worst_frac(tried, self.limits) - self.limits.risk_frac, 0.0)
-        return np.lexsort((tried.charging_L.mean(axis=1), over))
+    def needs_no_engine(self, idle: Tried) -> bool:
+        """Whether the engine may be left alone without a single weather to regret it in."""
+        if self.limits.counted_from_h or broken(idle, self.limits)["floor"].any():
+            return False
+        return self.any_holds(idle)
 
     def any_holds(self, judged: Tried) -> bool:
         """Whether one of the judged rules keeps within the risk."""
@@ -212,7 +234,7 @@ class _Trials:
 
     def found(self, judged: Tried) -> Found:
         """What the judged rules come to."""
-        place = int(self._order(judged)[0])
+        (place,) = in_order(judged, self.limits, count=1)
         frac = float(worst_frac(judged, self.limits)[place])
         if self.progress is not None:
             self.progress(1.0)
@@ -226,7 +248,13 @@ class _Trials:
 
     def _try(self, rules, weathers) -> Tried:
         self.tried += len(rules)
-        return try_rules(self.boat, weathers, rules, progress=self._tell)
+        return try_rules(
+            self.boat,
+            weathers,
+            rules,
+            counted_from_h=self.limits.counted_from_h,
+            progress=self._tell,
+        )
 
     def _tell(self, passages):
         self.done += passages
@@ -291,6 +319,13 @@ def _about(rules, above_soc, least_soc) -> list[ChargingRule]:
         for more_soc in above_soc
         if (start_soc := math.ceil(100.0 * rule.start_soc - 1e-6) / 100.0 + more_soc) >= least_soc
     ]
+
+
+def _last_resorts(boat) -> list[ChargingRule]:
+    """What else to judge where nothing holds: the boat's own rule, and to charge all that can be
+    charged. The search goes by a floor that may be out of reach, and may pass them by."""
+    own = [boat.charging] if boat.charging.by_engine else []
+    return [eager(boat), *own]
 
 
 def _whole(rule):

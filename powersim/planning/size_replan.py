@@ -33,6 +33,10 @@ class Replanned:
         Whether each limit is kept in enough of the weathers that it was judged in.
     fails_frac, floor_frac : float
         Share of those in which floor or reserve is broken, and the floor alone. [-]
+    dark_h, below_floor_h : float
+        Time without electronics, and below the floor from when on it counts, mean over them. [h]
+    counted_from_h : float
+        From when on the floor counts, as `rule_limits.Limits` has it. [h]
     charging_h, charging_L : float
         Engine at rest to charge, and diesel for the bank, mean over them. [h], [L]
     judges : int
@@ -46,6 +50,9 @@ class Replanned:
     holds: bool
     fails_frac: float
     floor_frac: float
+    dark_h: float
+    below_floor_h: float
+    counted_from_h: float
     charging_h: float
     charging_L: float
     judges: int
@@ -109,6 +116,9 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
         holds=found.holds,
         fails_frac=float((failed["floor"] | failed["reserve"]).mean()),
         floor_frac=float(failed["floor"].mean()),
+        dark_h=float(found.judged.dark_h.mean()),
+        below_floor_h=float(found.judged.below_floor_h.mean()),
+        counted_from_h=limits.counted_from_h,
         charging_h=float(found.judged.charging_h.mean()),
         charging_L=float(found.judged.charging_L.mean()),
         judges=judges,

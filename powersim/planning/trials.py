@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -31,9 +32,13 @@ class Tried:
     ----------
     rules : tuple of ChargingRule
     lowest_soc, end_soc : ndarray
-        Lowest state of charge, and that at landfall. [-]
+        Lowest state of charge from when on it counts, and that at landfall. [-]
     below_floor : ndarray of bool
-        Whether charge fell below its floor, or all went dark.
+        Whether charge was below its floor from when on it counts, or all went dark at any time.
+    below_floor_h : ndarray
+        Time below the floor, from when on it counts. [h]
+    dark_h : ndarray
+        Time without electronics. [h]
     charging_L : ndarray
         Diesel for the bank: charging runs, and the alternator's share while motoring. [L]
     charging_h : ndarray
@@ -52,6 +57,8 @@ class Tried:
     lowest_soc: np.ndarray = field(repr=False)
     end_soc: np.ndarray = field(repr=False)
     below_floor: np.ndarray = field(repr=False)
+    below_floor_h: np.ndarray = field(repr=False)
+    dark_h: np.ndarray = field(repr=False)
     charging_L: np.ndarray = field(repr=False)
     charging_h: np.ndarray = field(repr=False)
     charging_runs: np.ndarray = field(repr=False)
@@ -95,7 +102,13 @@ def joined(parts: Sequence[Tried]) -> Tried:
 
 
 def try_rules(
-    boat, weathers, rules: Sequence[ChargingRule], *, progress: Callable | None = None
+    boat,
+    weathers,
+    rules: Sequence[ChargingRule],
+    *,
+    counted_from_h: float = 0.0,
+    until_h: float = math.inf,
+    progress: Callable | None = None,
 ) -> Tried:
     """Try every rule in every weather.
 
@@ -107,6 +120,10 @@ def try_rules(
         Shared by all rules.
     rules : sequence of ChargingRule
         With the shortest and the longest run alike.
+    counted_from_h : float
+        From when on charge counts, as `rule_limits.Limits` has it. [h]
+    until_h : float
+        Carried no further than the end of the day that this lies in. [h]
     progress : callable, optional
         Called now and then with how much is done, in whole passages: 1 for a rule in a weather.
 
@@ -127,13 +144,20 @@ def try_rules(
         raise ValueError("all rules need the same shortest and longest run")
     at_once = max(1, COLUMNS // weathers.members)
     parts = [
-        _side_by_side(boat, weathers, tuple(rules[first : first + at_once]), progress)
+        _side_by_side(
+            boat,
+            weathers,
+            tuple(rules[first : first + at_once]),
+            counted_from_h=counted_from_h,
+            until_h=until_h,
+            progress=progress,
+        )
         for first in range(0, len(rules), at_once)
     ]
     return joined(parts)
 
 
-def _side_by_side(boat, weathers, rules, progress) -> Tried:
+def _side_by_side(boat, weathers, rules, *, counted_from_h, until_h, progress) -> Tried:
     """Columns of rule after rule, each in all weathers."""
     prepared, battery = weathers.prepared, boat.battery
     count, members = len(rules), weathers.members
@@ -148,12 +172,17 @@ def _side_by_side(boat, weathers, rules, progress) -> Tried:
         return np.tile(array, count) if members > 1 and array.shape[-1] == members else array
 
     state = begin = aboard.state(plant, members=columns)
-    told = _milestones(plant, state, battery, track)
+    told = Milestones(
+        plant=plant,
+        state=state,
+        floor_soc=battery.floor_soc,
+        step_h=track.step_h,
+        counted_from_h=counted_from_h,
+    )
     ledger = Ledger(members=columns, step_h=track.step_h, groups=switches.groups)
-    counted_from = getattr(weathers, "counted_from_h", 0.0) / track.step_h
     for steps in blocks(track.n_steps, step_h=track.step_h):
-        if 0 < steps.start <= counted_from:
-            told = _milestones(plant, state, battery, track)  # what was before does not count
+        if steps.start * track.step_h >= until_h:
+            break
         alike = weathers.signals(steps)
         signals = orders.into(
             mapped(
@@ -178,6 +207,8 @@ def _side_by_side(boat, weathers, rules, progress) -> Tried:
         "lowest_soc": told.lowest_soc,
         "end_soc": physics.soc_of(plant.bank, state.total_Ah),
         "below_floor": np.isfinite(np.minimum(told.floor_h, told.flat_h)),
+        "below_floor_h": told.below_h,
+        "dark_h": sums["dark"] * track.step_h,
         "charging_L": sums["charging_L"] + sums["alternator_motoring_L"],
         "charging_h": sums["charging"] * track.step_h,
         "charging_runs": sums["runs"],
@@ -188,10 +219,6 @@ def _side_by_side(boat, weathers, rules, progress) -> Tried:
     return Tried(
         rules=rules, **{name: array.reshape(count, members) for name, array in arrays.items()}
     )
-
-
-def _milestones(plant, state, battery, track):
-    return Milestones(plant=plant, state=state, floor_soc=battery.floor_soc, step_h=track.step_h)
 
 
 def _columns_rule(boat, weathers, rules):

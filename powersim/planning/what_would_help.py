@@ -30,8 +30,8 @@ _LADDER_SOC, _LADDER_GAP_SOC = (0.0, 0.1, 0.2, 0.3), 0.10
 _MOVED_SOC = (-0.1, -0.05, 0.0, 0.05, 0.1)
 #: Changes are rounded up to it. [W], [Ah], [L]
 _WHOLE_W, _WHOLE_Ah, _WHOLE_L = 10.0, 5.0, 1.0
-#: What may be left off first.
-_SHED_ORDER = ("comfort", "useful", "essential")
+#: What may be left off first; never what the load list calls essential.
+_SHED_ORDER = ("comfort", "useful")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,7 +158,7 @@ class _Trial:
 
     def in_the_way(self, shares) -> str:
         """The limit without which a rule holds; else the one that is broken most often."""
-        tried = try_rules(self.passage.boat, self.weathers, self.rules)
+        tried = self._try(self.passage.boat, self.weathers)
         for name in ("full", "floor"):
             if (worst_frac(tried, self.limits, but=name) <= self.limits.risk_frac).any():
                 return name
@@ -171,7 +171,7 @@ class _Trial:
             return None
         # With as much as could be wanted, to see what each rule takes.
         plenty = replace(self.weathers, plant=replace(self.weathers.plant, usable_L=1e6))
-        tried = try_rules(self.passage.boat, plenty, self.rules)
+        tried = self._try(self.passage.boat, plenty)
         holds = worst_frac(tried, self.limits, but="reserve") <= self.limits.risk_frac
         if not holds.any():
             return None
@@ -204,8 +204,12 @@ class _Trial:
         return tuple(order[:high])
 
     def _any_holds(self, boat, weathers) -> bool:
-        tried = try_rules(boat, weathers, self.rules)
+        tried = self._try(boat, weathers)
         return bool((worst_frac(tried, self.limits) <= self.limits.risk_frac).any())
+
+    def _try(self, boat, weathers):
+        from_h = self.limits.counted_from_h
+        return try_rules(boat, weathers, self.rules, counted_from_h=from_h)
 
 
 def _ladder(boat, rule):

@@ -12,10 +12,6 @@ NO_ALTERNATOR = (
     "There is no alternator that the engine could charge with, so no rule was searched for."
 )
 _USE_LESS = "Use less, or find diesel or a place to charge on the way; then reckon again."
-_COUNTED_LATER = (
-    " No rule keeps the bank above its floor on the first day; the floor counts from a day after "
-    "the last entry on."
-)
 
 
 def new_rule_text(new, *, keep: str = "") -> str:
@@ -41,7 +37,7 @@ def new_rule_text(new, *, keep: str = "") -> str:
         paragraph(
             f"Searched in {new.members} weathers and judged in the {new.judges} above, with what "
             "the log leaves open in each of them. Its levels are per cent of what the bank really "
-            f"holds.{_COUNTED_LATER if new.counted_from_h else ''}"
+            "holds."
         ),
         key_values(verdict(new)),
         rule(new),
@@ -64,7 +60,7 @@ def beside_own(new) -> str:
     """
     if not new.found.holds:
         least = "the rule of boat.toml" if new.is_own else "this rule"
-        return f"Of all that were tried {least} fails least. {_USE_LESS}"
+        return f"Of all that were tried {least} is the least bad. {_USE_LESS}"
     own_frac = float(worst_frac(new.own, new.limits)[0])
     if own_frac > new.limits.risk_frac:
         return f"Change to it: the rule of boat.toml fails in {percent(own_frac)} of them."

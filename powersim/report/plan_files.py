@@ -25,9 +25,12 @@ def plan_csv(plan) -> str:
     Returns
     -------
     str
-        Times to the second, minutes to a hundredth, so that it runs as it was planned.
+        Times to the second, minutes to a hundredth, so that it runs as it was planned. The first
+        line says so if no rule holds.
     """
     text = io.StringIO(newline="")
+    if not plan.found.holds:
+        text.write("# No rule holds: these are the runs of the least bad.\n")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(COLUMNS)
     for run in plan.runs.itertuples():
@@ -93,7 +96,8 @@ def rule_dict(plan) -> dict:
     dict
     """
     judged, own = plan.found.judged, plan.own
-    bands = ("lowest_soc", "charging_h", "charging_runs", "charging_L", "fuel_left_L")
+    bands = ("lowest_soc", "below_floor_h", "dark_h")
+    bands += ("charging_h", "charging_runs", "charging_L", "fuel_left_L")
     return {
         "holds": plan.found.holds,
         "risk_frac": plan.limits.risk_frac,
@@ -101,13 +105,16 @@ def rule_dict(plan) -> dict:
         "judged_in": plan.judges,
         "rules_tried": plan.found.rules_tried,
         "rule": asdict(plan.rule),
-        "rule_in_words": rule_lines(plan.rule, plan.panel, plan.passage.boat.battery),
+        "rule_in_words": rule_lines(plan.rule, plan.panel, plan.passage.boat),
         "panel": None if plan.panel is None else asdict(plan.panel),
+        "floor_counts_from_h": plan.limits.counted_from_h,
         "broken_frac": broken_fracs(plan),
+        "dark_frac": float((judged.dark_h > 0.0).mean()),
         "bands": {name: band(getattr(judged, name)[0]) for name in bands},
         "mean": {name: float(getattr(judged, name).mean()) for name in bands},
         "own_rule_mean": {name: float(getattr(own, name).mean()) for name in bands},
         "own_rule_below_floor_frac": float(own.below_floor.mean()),
+        "own_rule_dark_frac": float((own.dark_h > 0.0).mean()),
     }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from powersim.planning.rule_limits import broken
+from powersim.planning.rule_limits import broken, runs_dry
 from powersim.report import rounding
 from powersim.report.cold_text import WARM_IT, cold_notes, too_cold
 from powersim.report.ensemble_text import percent
@@ -83,18 +83,69 @@ def verdict(plan) -> list[tuple[str, str]]:
     """
     floor = rounding.soc(plan.limits.floor_soc)
     risk = rounding.soc(plan.limits.risk_frac)
-    told = "; ".join(_shares(plan))
-    word = "HOLDS" if plan.found.holds else "FAILS"
     if plan.found.holds:
-        text = f"{told}. Your risk is {risk} for each"
+        first = ("HOLDS", f"{'; '.join(_shares(plan))}. Your risk is {risk} for each")
+        left = []
     else:
-        text = f"no rule that was tried keeps within your risk of {risk}; the best: {told}"
+        first = ("FAILS", f"No rule holds: {_fails_in(plan)}. Your risk is {risk} for each")
+        left = [("it leaves", harm_left(plan.found.judged))]
     lowest = band(plan.found.judged.lowest_soc[0])
     low, middle, high = (rounding.soc(lowest[key]) for key in ("p10", "p50", "p90"))
+    from_h = plan.limits.counted_from_h
+    later = " from the second day on" if from_h else ""
     return [
-        (word, text),
-        ("lowest", f"median {middle}, in 8 of 10 weathers {low} to {high}; floor {floor}"),
+        first,
+        *left,
+        ("lowest", f"median {middle}, in 8 of 10 weathers {low} to {high}{later}; floor {floor}"),
+        *([("first day", _first_day(plan))] if from_h else []),
     ]
+
+
+def _fails_in(plan) -> str:
+    """How many of the passages the least bad rule fails in, and by what."""
+    judged = plan.found.judged
+    where = broken(judged, plan.limits)
+    kinds = (
+        (where["floor"], f"go below the floor of {rounding.soc(plan.limits.floor_soc)}"),
+        (judged.dark_h > 0.0, "go dark"),
+        (where["reserve"], "eat into the diesel reserve"),
+        (runs_dry(judged, plan.limits), "run out of diesel"),
+        (where["full"], "wait too long for a full charge"),
+    )
+    told = [f"{int(happened.sum())} {words}" for happened, words in kinds if happened.any()]
+    return f"of {plan.judges} simulated passages {', '.join(told)} by the least bad one"
+
+
+def harm_left(judged) -> str:
+    """For how long all is dark, and charge below its floor, by a rule that does not hold.
+
+    Parameters
+    ----------
+    judged : Tried
+        Of that rule alone.
+
+    Returns
+    -------
+    str
+        Mean of a passage, and what the worst tenth of them exceeds.
+    """
+
+    def told(hours, what):
+        if not hours.any():
+            return f"never {what}"
+        worst_h = band(hours)["p90"]
+        more = f" (1 in 10: more than {rounding.hours(worst_h)})" if worst_h > 0.0 else ""
+        return f"{what} for {rounding.hours(float(hours.mean()))} a passage{more}"
+
+    return f"{told(judged.dark_h[0], 'dark')}; {told(judged.below_floor_h[0], 'below the floor')}"
+
+
+def _first_day(plan) -> str:
+    battery = plan.passage.boat.battery
+    return (
+        f"the bank begins at {rounding.soc(battery.soc_at_departure)}, and no rule keeps it above "
+        "its floor so soon: the floor counts from the second day on, darkness from the first hour"
+    )
 
 
 def _shares(plan) -> list[str]:
@@ -135,8 +186,9 @@ def rule(plan) -> str:
     -------
     str
     """
-    head = "The rule, in ship's time" if plan.found.holds else "The rule that fails least"
-    lines = rule_lines(plan.rule, plan.panel, plan.passage.boat.battery)
+    name = "The rule" if plan.found.holds else "The least bad rule"
+    head = f"{name}, in ship's time"
+    lines = rule_lines(plan.rule, plan.panel, plan.passage.boat)
     return f"{title(head)}\n{_numbered(lines)}"
 
 
@@ -161,19 +213,21 @@ def _help(plan) -> str:
         changes.append(f"{rounding.ah(found.more_Ah)} more battery")
     if found.leave_off:
         changes.append(f"without these loads: {', '.join(found.leave_off)}")
-    head = _in_the_way(plan)
+    head, way = title("What would help"), _in_the_way(plan)
     if found.warm_bank:
         changes.insert(0, WARM_IT)
     if not changes:
-        return paragraph(
-            f"{head} No single change helps: not six times the panels or the battery, not more "
-            "diesel, nor leaving off all that may be left off."
+        none = (
+            f"{way} No single change helps: not six times the panels or the battery, not more "
+            "diesel, nor leaving off all that may be left off. Put several together, or sail in "
+            "another month; do not count on this bank as it is."
         )
-    return (
-        paragraph(f"{head} The smallest change that would help, each by itself (about):")
-        + "\n"
-        + bullets(changes)
+        return f"{head}\n{paragraph(none)}"
+    each = f"{way} The smallest change that would help, each by itself (about):"
+    again = (
+        "It then takes another rule than the one above: run 'powersim plan' again with the change."
     )
+    return "\n".join([head, paragraph(each), bullets(changes), paragraph(again)])
 
 
 def _in_the_way(plan) -> str:
@@ -209,6 +263,9 @@ def costs(plan) -> str:
         ("runs", "charging_runs", rounding.number),
         ("diesel for charging", "charging_L", rounding.litres),
     ]
+    harms = [("all dark", "dark_h"), ("below the floor", "below_floor_h")]
+    if not plan.found.holds:
+        kinds = [(name, key, rounding.hours) for name, key in harms] + kinds
     if plan.limits.burns:
         kinds.append(("diesel left at landfall", "fuel_left_L", rounding.litres))
     rows = []
@@ -223,7 +280,8 @@ def costs(plan) -> str:
                 form(own_mean),
             )
         )
-    own_broken = broken(own, plan.limits)["floor"].mean()
+    own_broken, own_dark = broken(own, plan.limits)["floor"].mean(), (own.dark_h > 0.0).mean()
+    dark = f", and all goes dark in {percent(own_dark)}" if own_dark else ""
     return join(
         table(
             rows,
@@ -239,7 +297,7 @@ def costs(plan) -> str:
         ),
         paragraph(
             f"By boat.toml's own rule charge falls below its floor in {percent(own_broken)} of "
-            "these weathers."
+            f"these weathers{dark}."
         ),
     )
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 from powersim.report import rounding
+from powersim.simulation.plant import has_charging_alternator
 
 #: A stop by the watch is rounded to it. [h]
 _WATCH_h = 0.25
 
 
-def rule_lines(rule, panel, battery) -> list[str]:
+def rule_lines(rule, panel, boat) -> list[str]:
     """The rule, a sentence or two a line, for someone tired and without a computer.
 
     Parameters
@@ -18,14 +19,15 @@ def rule_lines(rule, panel, battery) -> list[str]:
     rule : ChargingRule
     panel : PanelValues or None
         What the panel shows; None where the engine is left alone.
-    battery : Battery
+    boat : Boat
 
     Returns
     -------
     list of str
     """
+    battery = boat.battery
     if panel is None:
-        return ["Leave the engine alone: do not run it to charge."]
+        return [_idle(boat)]
     lines = [_daily(run) for run in rule.daily]
     lines.append(_start(rule, panel, battery))
     lines.append(_stop(rule, panel, battery))
@@ -46,6 +48,14 @@ def rule_lines(rule, panel, battery) -> list[str]:
         f"{rounding.hours_minutes(rule.longest_h)}."
     )
     return lines
+
+
+def _idle(boat) -> str:
+    """Never without saying from where on it is wrong: the next grey week may ask for it."""
+    if not has_charging_alternator(boat):
+        return "There is no charging by engine."
+    floor = rounding.soc(boat.battery.floor_soc)
+    return f"Leave the engine alone while charge is above {floor}, its floor; at {floor}, charge."
 
 
 def clock_span(hours_h) -> str:

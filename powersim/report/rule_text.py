@@ -51,7 +51,7 @@ def rule_words(result) -> RuleWords:
         headline = (f"Charge by the timetable ({runs}), and at no other time.",)
         return RuleWords(headline=headline, lines=_timetable(result), by_volts=by_volts)
     if not (rule.by_engine and has_charging_alternator(boat)):
-        (line,) = rule_lines(rule, None, battery)
+        (line,) = rule_lines(rule, None, boat)
         return RuleWords(headline=(line,), lines=(), by_volts=by_volts)
     panel = panel_values(boat, rule, result.prepared)
     return RuleWords(
@@ -60,7 +60,7 @@ def rule_words(result) -> RuleWords:
             _start(rule, panel, by_volts),
             _stop(rule, panel, by_volts),
         ),
-        lines=tuple(rule_lines(rule, panel, battery)),
+        lines=tuple(rule_lines(rule, panel, boat)),
         by_volts=by_volts,
     )
 

@@ -40,13 +40,19 @@ def rules_text(sized, rules) -> str:
 
 
 def _told(one, was) -> str:
-    lines = " ".join(rule_lines(one.rule, one.panel, one.boat.battery))
-    verdict = "" if one.holds else "No rule holds; the nearest: "
+    lines = " ".join(rule_lines(one.rule, one.panel, one.boat))
+    verdict = (
+        ""
+        if one.holds
+        else f"No rule holds; the least bad leaves all dark for {rounding.hours(one.dark_h)} and "
+        f"charge below its floor for {rounding.hours(one.below_floor_h)} a passage: "
+    )
+    later = " from the second day on" if one.counted_from_h else ""
     return (
         f"{verdict}engine {rounding.hours(one.charging_h)} to charge and "
         f"{rounding.litres(one.charging_L)} (before {rounding.hours(was.charging_h)} and "
         f"{rounding.litres(was.charging_L)}); below the floor in {percent(one.floor_frac)}, fails "
-        f"in {percent(one.fails_frac)}. {lines}"
+        f"in {percent(one.fails_frac)}{later}. {lines}"
     )
 
 
@@ -68,10 +74,13 @@ def rules_dicts(sized, rules) -> list[dict]:
             "mark": places[one.choice],
             "holds": one.holds,
             "rule": asdict(one.rule),
-            "rule_in_words": rule_lines(one.rule, one.panel, one.boat.battery),
+            "rule_in_words": rule_lines(one.rule, one.panel, one.boat),
             "judged_in": one.judges,
             "fails_frac": one.fails_frac,
             "floor_frac": one.floor_frac,
+            "floor_counts_from_h": one.counted_from_h,
+            "dark_h": one.dark_h,
+            "below_floor_h": one.below_floor_h,
             "charging_h": one.charging_h,
             "charging_L": one.charging_L,
         }

@@ -46,9 +46,7 @@ def underway_dict(reckoned, ahead, new=None) -> dict:
         "misfit": round(reckoned.misfit, 3),
         "cannot_tell": cannot_tell(reckoned),
         "ahead": None if ahead is None else _ahead(ahead),
-        "new_rule": None
-        if new is None
-        else rule_dict(new) | {"floor_counts_from_h": new.counted_from_h},
+        "new_rule": None if new is None else rule_dict(new),
     }
 
 

@@ -109,14 +109,10 @@ class WeathersAboard:
     weathers : Weathers
     aboard : Aboard
         Of arrays shaped (members,).
-    counted_from_h : float
-        From when on charge is held against its floor: whole days, so that a bank that is low as
-        a run begins may be brought up first. [h]
     """
 
     weathers: Weathers
     aboard: Aboard
-    counted_from_h: float = 0.0
 
     @property
     def members(self) -> int:

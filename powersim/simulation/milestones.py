@@ -42,6 +42,31 @@ def days_to_floor(soc, *, soc_start, floor_soc, step_h):
     return np.where(before[0] < floor_soc, 0.0, days)
 
 
+def below_frac(before_soc, after_soc, *, floor_soc):
+    """Share of a step for which charge is below its floor.
+
+    Parameters
+    ----------
+    before_soc, after_soc : float or ndarray
+        As the step begins and as it ends; charge goes straight from one to the other. [-]
+    floor_soc : float
+        [-]
+
+    Returns
+    -------
+    ndarray
+        [-]
+
+    Examples
+    --------
+    >>> below_frac(np.array([0.4, 0.6, 0.4]), np.array([0.6, 0.7, 0.4]), floor_soc=0.5)
+    array([0.5, 0. , 1. ])
+    """
+    low_soc, high_soc = np.minimum(before_soc, after_soc), np.maximum(before_soc, after_soc)
+    span = np.maximum(high_soc - low_soc, np.finfo(float).tiny)
+    return np.clip((floor_soc - low_soc) / np.maximum(span, floor_soc - low_soc), 0.0, 1.0)
+
+
 def days_to_flat(dark, *, step_h):
     """Days until electronics first go dark.
 

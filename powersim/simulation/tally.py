@@ -7,6 +7,7 @@ import numpy as np
 from powersim.errors import BalanceError
 from powersim.physics.bank import soc_of
 from powersim.simulation.books import books_of, group_shares
+from powersim.simulation.milestones import below_frac
 from powersim.simulation.state import Flows, Switches
 
 #: Rounding of a day's sums of flows. [Ah]
@@ -32,7 +33,7 @@ def all_served(flows):
 
 
 class Milestones:
-    """Lowest charge, first time below the floor and first time dark, of every member.
+    """Lowest charge, times below the floor and dark, and when first, of every member.
 
     Parameters
     ----------
@@ -44,25 +45,37 @@ class Milestones:
         [-]
     step_h : float
         Length of a step. [h]
+    counted_from_h : float
+        From when on charge counts: before that, no charge is the lowest and none below its floor,
+        so that a bank which is low as the run begins may be brought up. Darkness always counts.
+        [h]
 
     Attributes
     ----------
     lowest_soc, lowest_h : ndarray, shape (members,)
-        Lowest state of charge, and when, after the run's begin. [-], [h]
+        Lowest state of charge, that with which the run begins among them, and when, after the
+        run's begin. [-], [h]
     lowest_V : ndarray, shape (members,)
         Lowest voltage, with the heaviest load on. [V]
     floor_h, flat_h : ndarray, shape (members,)
         As `milestones.days_to_floor` and `days_to_flat` have them, in hours. [h]
+    below_h : ndarray, shape (members,)
+        Time below the floor. [h]
     """
 
-    def __init__(self, *, plant, state, floor_soc, step_h):
+    def __init__(self, *, plant, state, floor_soc, step_h, counted_from_h=0.0):
         soc = soc_of(plant.bank, state.total_Ah)
         self.floor_soc, self.step_h, self.elapsed_h = floor_soc, step_h, 0.0
-        self._before_soc = soc
-        self.lowest_soc, self.lowest_h = soc.copy(), np.zeros_like(soc)
+        self.counted_from_h = counted_from_h
         self.lowest_V = np.full_like(soc, np.inf)
-        self.floor_h = np.where(soc < floor_soc, 0.0, np.inf)
-        self.flat_h = np.full_like(soc, np.inf)
+        self.flat_h, self.below_h = np.full_like(soc, np.inf), np.zeros_like(soc)
+        self._count_from(soc)
+
+    def _count_from(self, soc):
+        """Let charge count from this moment on."""
+        self._before_soc, self._before_least_soc = soc, soc.min()
+        self.lowest_soc, self.lowest_h = soc.copy(), np.full_like(soc, self.elapsed_h)
+        self.floor_h = np.where(soc < self.floor_soc, self.elapsed_h, np.inf)
 
     def add(self, flows):
         """Take in one step.
@@ -71,19 +84,30 @@ class Milestones:
         ----------
         flows : Flows
         """
-        soc, after_h = flows.soc, self.elapsed_h + self.step_h
-        np.copyto(self.lowest_h, after_h, where=soc < self.lowest_soc)
-        np.minimum(self.lowest_soc, soc, out=self.lowest_soc)
         np.minimum(self.lowest_V, flows.sag_V, out=self.lowest_V)
         np.minimum(self.lowest_V, flows.bank_V, out=self.lowest_V)
-        if soc.min() < self.floor_soc:
+        if not all_served(flows):
+            np.minimum(self.flat_h, np.where(flows.dark, self.elapsed_h, np.inf), out=self.flat_h)
+        uncounted = self.elapsed_h + 0.5 * self.step_h < self.counted_from_h
+        if not uncounted:
+            self._add_charge(flows.soc)
+        self.elapsed_h += self.step_h
+        if uncounted:
+            self._count_from(flows.soc)
+
+    def _add_charge(self, soc):
+        np.copyto(self.lowest_h, self.elapsed_h + self.step_h, where=soc < self.lowest_soc)
+        np.minimum(self.lowest_soc, soc, out=self.lowest_soc)
+        least_soc = soc.min()
+        if least_soc < self.floor_soc:
             now = (soc < self.floor_soc) & np.isinf(self.floor_h)
             above, fall = self._before_soc - self.floor_soc, self._before_soc - soc
             part = above / np.where(now, fall, 1.0)
             np.copyto(self.floor_h, self.elapsed_h + part * self.step_h, where=now)
-        if not all_served(flows):
-            np.minimum(self.flat_h, np.where(flows.dark, self.elapsed_h, np.inf), out=self.flat_h)
-        self._before_soc, self.elapsed_h = soc, after_h
+        if min(least_soc, self._before_least_soc) < self.floor_soc:
+            part = below_frac(self._before_soc, soc, floor_soc=self.floor_soc)
+            self.below_h += part * self.step_h
+        self._before_soc, self._before_least_soc = soc, least_soc
 
 
 class Ledger:

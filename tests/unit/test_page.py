@@ -187,7 +187,7 @@ def test_a_boat_without_engine_panels_and_loads():
     result = powersim.simulate(passage_of(boat=without_engine(), loads=()), step_h=1.0)
     page = Page(page_of(result))
     said = " ".join("".join(page.words).split())
-    assert "Leave the engine alone: do not run it to charge." in said
+    assert "There is no charging by engine." in said
     assert "HOLDS charge stays above its floor of 20 %." in said
     assert "diesel" not in {attrs.get("id") for attrs in page.all("h2")}
 

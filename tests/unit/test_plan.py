@@ -6,9 +6,15 @@ import pytest
 from planned import JUDGES, MEMBERS, RISK, grey_passage, grey_plan, hopeless_plan, sunny_plan
 
 from powersim.planning.plan import plan, with_rule
+from powersim.planning.rule_candidates import never
 from powersim.planning.rule_limits import worst_frac
+from powersim.planning.trials import try_rules
 from powersim.records import PlannedRun, Shedding
+from powersim.report.plan_files import plan_dict
+from powersim.report.plan_text import plan_text
+from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
+from powersim.simulation.weathers import weathers_of
 
 
 def test_the_rule_keeps_to_the_risk_in_the_weathers_it_is_judged_in():
@@ -78,6 +84,35 @@ def test_where_no_rule_holds_it_says_what_is_in_the_way_and_what_would_help():
     assert found.help.more_L is None  # an alternator of 3 A is not helped by diesel
     assert found.help.more_W % 10.0 == 0.0
     assert found.help.more_W > 0.0
+
+
+def test_a_rule_that_does_not_hold_is_not_measured_by_its_litres():
+    found = hopeless_plan()
+    assert found.rule.by_engine
+    assert found.panel is not None
+    assert found.yardstick is None
+    assert plan_dict(found)["mean_sky"] is None
+
+
+def test_a_bank_that_leaves_below_its_floor_is_brought_up_and_not_let_go_dark():
+    """Two days of the loads above and no sun to speak of take what is above flat."""
+    low = {"soc_at_departure": 0.48}
+    passage = grey_passage(days=4.0, battery=low, panel_W=(20.0,))
+    found = plan(passage, members=20, judges=40, risk_frac=RISK, step_h=1.0)
+    idle = try_rules(passage.boat, judging_of(passage), [never(passage.boat)])
+    assert idle.dark_h.all()
+    assert found.found.holds
+    assert found.rule.by_engine
+    assert found.limits.counted_from_h == 24.0
+    assert not found.found.judged.dark_h.any()
+    assert found.yardstick.bound.feasible
+    assert found.yardstick.bound.lowest_soc >= 0.50
+    assert "the bank begins at 48 %" in " ".join(plan_text(found).split())
+
+
+def judging_of(passage):
+    prepared = prepare(passage, step_h=1.0)
+    return weathers_of(passage, prepared, members=60, seed=1).between(20, 60)
 
 
 def test_progress_grows_to_one():

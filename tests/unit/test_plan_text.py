@@ -40,14 +40,22 @@ def test_figures_on_the_page_are_those_of_the_plan():
 
 def test_a_plan_that_fails_says_so_and_what_is_in_the_way():
     text = plan_text(hopeless_plan())
-    assert "FAILS   no rule that was tried keeps within your risk of 10 %" in text
-    assert "In the way: charge falls below its floor too often." in text
+    told = " ".join(text.split())
+    assert "FAILS No rule holds: of 100 simulated passages 100 go below the floor of 50 %" in told
+    judged = hopeless_plan().found.judged
+    dark_h, below_h = judged.dark_h.mean(), judged.below_floor_h.mean()
+    assert f"it leaves dark for {dark_h:.1f} h a passage (1 in 10: more than" in told
+    assert f"below the floor for {below_h:.1f} h a passage" in told
+    assert "The least bad rule" in text
+    assert "How good it is" not in text
+    assert "In the way: charge falls below its floor too often." in told
+    assert "run 'powersim plan' again with the change" in told
     assert f"- {hopeless_plan().help.more_W:.0f} W more panel" in text
 
 
 def test_a_plan_without_the_engine_says_so():
     text = plan_text(sunny_plan())
-    assert "Leave the engine alone" in text
+    assert "Leave the engine alone while charge is above 50 %, its floor; at 50 %, charge." in text
     assert "Expected timetable" not in text
     assert "How good it is" not in text
 
@@ -72,6 +80,16 @@ def test_the_file_is_read_back_as_it_was_planned(tmp_path):
 def test_the_file_has_its_columns_even_without_runs():
     rows = list(csv.reader(io.StringIO(plan_csv(sunny_plan()))))
     assert rows == [list(COLUMNS)]
+
+
+def test_the_file_of_a_plan_that_fails_says_so_and_is_read_back(tmp_path):
+    found = hopeless_plan()
+    path = tmp_path / "plan.csv"
+    path.write_text(plan_csv(found), encoding="utf-8")
+    first, heading, *_ = path.read_text(encoding="utf-8").splitlines()
+    assert first == "# No rule holds: these are the runs of the least bad."
+    assert heading == ",".join(COLUMNS)
+    assert len(read_engine_plan(path)) == len(found.runs) > 0
 
 
 @pytest.mark.parametrize("made", ALL)

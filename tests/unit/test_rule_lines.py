@@ -21,7 +21,7 @@ PANEL = PanelValues(
     lower_h=1.9,
     counter_Ah=187.0,
 )
-VOLTS, MONITOR = boat_of().battery, boat_of(battery={"reading": "monitor"}).battery
+VOLTS, MONITOR = boat_of(), boat_of(battery={"reading": "monitor"})
 
 
 def test_by_voltmeter():
@@ -86,8 +86,14 @@ def test_a_stop_that_is_never_reached_is_not_promised():
     assert stop == "Let it run for 4 h: it does not get to 70 % sooner."
 
 
-def test_no_engine_at_all():
-    assert rule_lines(RULE, None, VOLTS) == ["Leave the engine alone: do not run it to charge."]
+def test_the_engine_is_left_alone_only_while_charge_is_above_the_floor():
+    assert rule_lines(RULE, None, VOLTS) == [
+        "Leave the engine alone while charge is above 50 %, its floor; at 50 %, charge."
+    ]
+
+
+def test_a_boat_without_an_engine_is_told_nothing_of_leaving_it_alone():
+    assert rule_lines(RULE, None, boat_of(engine=None)) == ["There is no charging by engine."]
 
 
 @pytest.mark.parametrize(

@@ -48,21 +48,25 @@ def test_diesel_that_is_short_is_told_in_litres():
     fuel = replace(
         passage.boat.fuel, tank_L=60.0, aboard_L=passage.boat.fuel.aboard_L + help_.more_L
     )
-    again, _ = searched(replace(passage, boat=replace(passage.boat, fuel=fuel)))
-    assert again.worst_frac <= RISK + 0.05
+    again, more = searched(replace(passage, boat=replace(passage.boat, fuel=fuel)))
+    # It was told from weathers kinder than those that it is judged in here, by a litre at most.
+    assert again.holds or more.more_L <= 1.0
     # Rounded up to a whole litre, so a litre and a half less is not enough.
     assert help_.more_L < 15.0
 
 
-def test_loads_are_left_off_from_comfort_up_and_never_protected_ones():
-    passage = grey_passage(engine=None, days=5.0, panel_W=(60.0,))
+def test_loads_are_left_off_from_comfort_up_and_never_protected_or_essential_ones():
+    passage = grey_passage(engine=None, days=5.0, panel_W=(90.0,))
     found, help_ = searched(passage)
     assert not found.holds
     assert help_.more_L is None
-    names = [load.name for load in passage.loads if load.name != "lights"]
-    assert help_.leave_off
-    assert set(help_.leave_off) <= set(names)
-    assert help_.leave_off[0] == "laptop"
+    assert help_.leave_off == ("laptop", "pilot")
+
+
+def test_what_the_list_calls_essential_is_not_left_off_though_it_would_help():
+    """With 60 W the instruments' 24 Ah a day would have to go too."""
+    _, help_ = searched(grey_passage(engine=None, days=5.0, panel_W=(60.0,)))
+    assert help_.leave_off is None
 
 
 @pytest.mark.parametrize("panel_W", [()])

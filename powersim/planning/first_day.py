@@ -1,0 +1,64 @@
+"""The day that a bank which is low as a passage begins has to come up.
+
+One place for `plan`, `underway` and `size`: a rule cannot be blamed for what the bank held before
+it was followed, and a search in which every rule fails says little of any.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, never
+from powersim.planning.rule_limits import Limits
+from powersim.planning.trials import try_rules
+from powersim.records import Boat, ChargingRule
+from powersim.simulation.aboard import aboard_of
+from powersim.simulation.plant import has_charging_alternator
+
+#: Time that a bank which is low has to come up: a morning's run, a day's sun, and an evening's run
+#: (common practice, no source). [h]
+DAY_h = 24.0
+#: What a night takes, about (common practice, no source). [-]
+NIGHT_SOC = 0.10
+
+
+def counted_from_h(boat: Boat, weathers, limits: Limits) -> float:
+    """From when on charge is held against its floor.
+
+    Parameters
+    ----------
+    boat : Boat
+    weathers : Weathers or WeathersAboard
+    limits : Limits
+
+    Returns
+    -------
+    float
+        A day where in more than the risk of the weathers the bank begins at its floor or below it,
+        or within a night of it so that no rule keeps it above on the first day; else 0. [h]
+    """
+    start_soc = np.broadcast_to(aboard_of(weathers, boat.battery).soc, weathers.members)
+    above_soc = start_soc - limits.floor_soc
+    if np.mean(above_soc <= 0.0) > limits.risk_frac:
+        return DAY_h
+    if np.mean(above_soc <= NIGHT_SOC) <= limits.risk_frac:
+        return 0.0
+    rule = eager(boat) if has_charging_alternator(boat) else never(boat)
+    first_day = try_rules(boat, weathers, [rule], until_h=DAY_h)
+    return DAY_h if first_day.below_floor.mean() > limits.risk_frac else 0.0
+
+
+def eager(boat: Boat) -> ChargingRule:
+    """The rule that charges whenever the hours allow it.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    ChargingRule
+    """
+    return at_level(replace(boat.charging, by_engine=True, daily=()), HIGHEST_STOP_SOC)

@@ -1,0 +1,124 @@
+"""Which of several charging rules is the one to follow, those included that do not hold.
+
+Of rules that hold, the one of least diesel. Where none holds, diesel comes last: first the hours
+for which all is dark, then the share of passages in which the diesel runs dry, then hours below
+the floor, reserve and full charges, and only then litres. What differs by no more than the noise
+of the comparison is told by what comes next, and at the end goes to the safer rule.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from powersim.planning.rule_limits import Limits, broken, floor_margin, runs_dry, worst_frac
+from powersim.planning.trials import Tried
+
+#: Differences that do not count, whatever the noise: what rounds to nothing on the page.
+#: [h], [-], [h], [L]
+DARK_h, SHARE_FRAC, BELOW_h, LITRES_L = 0.05, 0.005, 0.05, 0.05
+
+
+def in_order(tried: Tried, limits: Limits, *, count: int | None = None) -> list[int]:
+    """Places of the rules, the one to follow first.
+
+    Parameters
+    ----------
+    tried : Tried
+        In weathers that all of them share.
+    limits : Limits
+    count : int, optional
+        How many places; all if left out.
+
+    Returns
+    -------
+    list of int
+    """
+    left, order = list(range(len(tried.rules))), []
+    ranking = _Ranking(tried, limits)
+    while left and (count is None or len(order) < count):
+        order.append(ranking.first_of(left))
+        left.remove(order[-1])
+    return order
+
+
+class _Ranking:
+    """Rules held against each other, weather by weather."""
+
+    def __init__(self, tried, limits):
+        self.tried, self.limits = tried, limits
+        self.worst_frac = worst_frac(tried, limits)
+        self.holds = self.worst_frac <= limits.risk_frac
+        self.margin_soc = floor_margin(tried, limits)
+        self.broken = broken(tried, limits)
+        self.dark_h = tried.dark_h.mean(axis=1)
+        self.floor_frac = self.broken["floor"].mean(axis=1)
+        # What is broken in no more than the risk counts as kept.
+        kept = {name: where.mean(axis=1) <= limits.risk_frac for name, where in self.broken.items()}
+        self.harms = [
+            (tried.dark_h, DARK_h),
+            (_unless(runs_dry(tried, limits), kept["reserve"]), SHARE_FRAC),
+            (_unless(tried.below_floor_h, kept["floor"]), BELOW_h),
+            (_unless(self.broken["reserve"], kept["reserve"]), SHARE_FRAC),
+            (_unless(self.broken["full"], kept["full"]), SHARE_FRAC),
+        ]
+
+    def first_of(self, places) -> int:
+        places = self._idle_only_if_as_safe(places)
+        holding = [place for place in places if self.holds[place]]
+        if holding:
+            places = holding
+        else:
+            for values, least in self.harms:
+                places = _no_worse(values, places, least)
+        places = _no_worse(self.tried.charging_L, places, LITRES_L)
+        return min(places, key=self._risk)
+
+    def _risk(self, place):
+        """Less first: darkness, then the limit broken most often, then what lacks above the floor,
+        and of two alike the one of less diesel."""
+        return (
+            self.dark_h[place],
+            self.worst_frac[place],
+            -self.margin_soc[place],
+            self.tried.charging_L[place].mean(),
+        )
+
+    def _idle_only_if_as_safe(self, places):
+        """Without the rules that leave the engine alone, where one that runs it leaves less
+        darkness or is below the floor less often: nobody is told to let the lights go out, not
+        even within the risk."""
+        by_engine = [place for place in places if self.tried.rules[place].by_engine]
+        if self.limits.counted_from_h and by_engine:
+            return by_engine  # on the first day, which does not count, it brings the bank up
+        return [
+            place
+            for place in places
+            if place in by_engine or not any(self._safer(other, place) for other in by_engine)
+        ]
+
+    def _safer(self, place, idle):
+        if self.holds[idle] and not self.holds[place]:
+            return False
+        here, there = ((self.dark_h[one], self.floor_frac[one]) for one in (place, idle))
+        return here < there
+
+
+def _unless(values, kept):
+    """Values of the rules that break a limit; nothing for those that keep it."""
+    return np.where(kept[:, None], 0.0, values)
+
+
+def _no_worse(values, places, least) -> list[int]:
+    """Those places whose mean exceeds the least by no more than its standard error.
+
+    All rules meet the same weathers, so the error is that of the difference in each of them.
+    """
+    best = min(places, key=lambda place: values[place].mean())
+    members = values.shape[1]
+
+    def alike(place):
+        more = values[place] - np.asarray(values[best], dtype=float)
+        error = more.std(ddof=1) / np.sqrt(members) if members > 1 else 0.0
+        return more.mean() <= max(least, 0.999 * error)
+
+    return [place for place in places if alike(place)]
