@@ -62,5 +62,10 @@ def test_it_is_told_by_the_mark_of_its_choice(found):
     assert (told["mark"], told["judged_in"], told["holds"]) == (1, 60, True)
     assert told["rule"]["start_soc"] == found.rule.start_soc
     assert rules_text(sized, []) == ""
-    missed = rules_text(sized, [replace(found, holds=False)])
-    assert "1: No rule holds; the nearest: engine " in missed
+    missed = replace(found, holds=False, dark_h=3.0, below_floor_h=40.5, counted_from_h=24.0)
+    words = " ".join(rules_text(sized, [missed]).split())
+    assert (
+        "1: No rule holds; the least bad leaves all dark for 3.0 h and charge below its floor for "
+        "40.5 h a passage: engine " in words
+    )
+    assert "% from the second day on. Start the engine" in words
