@@ -20,8 +20,9 @@ from powersim.inputs.load_columns import LOAD_COLUMNS
 from powersim.inputs.log import log_columns
 from powersim.inputs.power_curve import POWER, WATER, WIND
 from powersim.inputs.route import ROUTE_COLUMNS
+from powersim.inputs.toml_keys import written
 from powersim.inputs.units import UNITS
-from powersim.records import WATER_KINDS
+from powersim.records import VOLTAGE_RANGES, WATER_KINDS
 
 FOLDER = Path(__file__).parent / "reference"
 _INTRODUCTION = """\
@@ -195,6 +196,14 @@ _ACCEPTED = {
     "charging.hours": "one span, any",
     "charging.full_every": "above 0 days, at most 366 days; never",
 }
+#: The keys by which a voltage of VOLTAGE_RANGES is set.
+_VOLTAGE_KEYS = {
+    "absorption_V": "absorption",
+    "constant_V": "alternator.voltage",
+    "float_V": "float",
+    "cutout_V": "cutout",
+    "temp_comp_V_per_C": "temp_comp",
+}
 #: First and last value that a column takes; a test holds both against the reader.
 COLUMN_RANGES = {
     "loads.csv": {
@@ -202,7 +211,7 @@ COLUMN_RANGES = {
         "standby": (("0 W", "20000 W"), ("0 A", "2000 A")),
         "count": (("0", "1000"),),
         "on": (("0 %", "100 %"), ("0 h/day", "24 h/day")),
-        "fuel": (("0 L/h", "20 L/h"),),
+        "fuel": (("0 L/h", "5 L/h"),),
         "spread": (("0 %", "100 %"),),
     },
     "route.csv": {
@@ -253,6 +262,7 @@ def files_page(page: str) -> str:
     """
     tables = {
         "units": _units_table,
+        "voltages": _voltages_table,
         "loads.csv": lambda: _columns_table("loads.csv", _load_rows()),
         "route.csv": lambda: _columns_table("route.csv", _route_rows()),
         "log.csv": _log_table,
@@ -327,7 +337,8 @@ def _keys_table(table: str, keys: Iterable, defaults: dict[str, str]) -> str:
             (
                 f"`{key.name}`",
                 _MEANINGS.get(place, meaning),
-                _ACCEPTED.get(place, key.kind.span),
+                _ACCEPTED.get(place, key.kind.span)
+                + (f"; usual {key.usual_span}" if key.usual else ""),
                 defaults.get(place) or default or "",
                 example,
             )
@@ -411,6 +422,20 @@ def _units_table() -> str:
         )
     rows = [(name, ", ".join(units)) for name, units in dimensions.items()]
     return _table(("what", "units, and other spellings"), rows)
+
+
+def _voltages_table() -> str:
+    """What each voltage may be and usually is, by chemistry, of a bank of 12 V."""
+    rows = []
+    for chemistry, fields in VOLTAGE_RANGES.items():
+        for field, found in fields.items():
+            unit = "V/degC" if field == "temp_comp_V_per_C" else "V"
+            ends = [
+                " to ".join(written(end, unit) for end in dict.fromkeys(span))
+                for span in (found.possible_V, found.usual_V)
+            ]
+            rows.append((chemistry, f"`{_VOLTAGE_KEYS[field]}`", *ends))
+    return _table(("bank", "key", "accepted", "usual"), rows)
 
 
 def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:

@@ -24,7 +24,7 @@ from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
 from powersim.inputs.toml_keys import FLAG, NAME, Key, quantity, share
 from powersim.inputs.toml_lines import parse_toml
 from powersim.inputs.toml_table import Sheet, record_defaults, refuse_doubles
-from powersim.records import Assumption, Boat, Supply
+from powersim.records import LEAST_SUPPLY_FRAC, Assumption, Boat, Supply
 
 BOAT_KEYS = (Key("name", "name", NAME, 'for example "Tern"'),)
 SUPPLY_KEYS = (
@@ -38,14 +38,16 @@ SUPPLY_KEYS = (
     Key(
         "efficiency",
         "efficiency_frac",
-        share(above=0.0),
+        share(least=LEAST_SUPPLY_FRAC),
         "power out for power in, for example 88 %",
+        usual=(0.6, 0.99),
     ),
     Key(
         "idle",
         "idle_W",
-        quantity("W", least=0.0, most=10_000.0),
+        quantity("W", least=0.0, most=1_000.0),
         "what it takes while on with nothing on it, for example 1 W",
+        usual=(0.0, 60.0),
     ),
     Key(
         "output",
@@ -92,6 +94,8 @@ class BoatFile:
         Where [passage] stands.
     assumptions : tuple of Assumption
         Every default that was used.
+    doubts : tuple of Problem
+        What can be meant, and is unlike what other boats have.
     problems : tuple of Problem
         Everything wrong, in the order of the file.
     """
@@ -101,6 +105,7 @@ class BoatFile:
     supplies: tuple[str, ...] | None = None
     depart_line: int | None = None
     assumptions: tuple[Assumption, ...] = ()
+    doubts: tuple[Problem, ...] = ()
     problems: tuple[Problem, ...] = ()
 
 
@@ -143,6 +148,7 @@ def collect_boat(path) -> BoatFile:
         supplies=_supply_names(document.get("supply", [])),
         depart_line=lines.get(("passage",)),
         assumptions=sheet.assumptions,
+        doubts=tuple(sorted(sheet.doubts, key=partial(_place, file))),
         problems=tuple(sorted(sheet.problems, key=partial(_place, file))),
     )
 

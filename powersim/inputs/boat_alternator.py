@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.toml_keys import FLAG, WEIGHT, Key, choice, quantity, share, written
-from powersim.inputs.toml_table import Sheet, record_defaults
+from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.voltages import judge_voltages
 from powersim.records import REGULATORS, Alternator, Battery
 
 _PRACTICE = "common practice, no source"
@@ -44,12 +45,14 @@ ALTERNATOR_KEYS = (
         "absorption_h",
         quantity("h", least=0.0, most=48.0),
         "longest time at absorption voltage in one run, for example 4 h",
+        usual=(0.0, 12.0),
     ),
     Key(
         "cable_drop",
         "cable_drop_V",
         quantity("V", least=0.0, most=10.0),
         "voltage lost in the cable, for example 0.2 V",
+        usual=(0.0, 1.0),
     ),
     Key(
         "splitter",
@@ -66,8 +69,9 @@ ALTERNATOR_KEYS = (
     Key(
         "efficiency",
         "efficiency_frac",
-        share(above=0.0),
+        share(least=0.1),
         "electrical power for shaft power, for example 50 %",
+        usual=(0.3, 0.85),
     ),
     Key(
         "temp_comp",
@@ -101,11 +105,38 @@ def read_alternator(sheet: Sheet, battery: Battery | None) -> Alternator | None:
     lithium = battery is not None and battery.chemistry == "lifepo4"
     table.fill(ALTERNATOR_KEYS, _fixed_defaults(given, blocks))
     table.fill(ALTERNATOR_KEYS, _output_defaults(given, lithium))
+    _judge_output(table)
     if given.pop("splitter", False):
         given["cable_drop_V"] = given.get("cable_drop_V", 0.0) + SPLITTER_V * blocks
-    if table.sound and battery is not None and given["regulator"] == "multi-stage":
-        settle_setpoints(table, battery, "absorption", "float")
+    if table.sound and battery is not None:
+        # One that senses at the bank makes up for the drop by itself.
+        drop_V = 0.0 if given["battery_sensing"] else given["cable_drop_V"]
+        if given["regulator"] == "multi-stage":
+            names = ("absorption", "float")
+            settle_setpoints(table, ALTERNATOR_KEYS, battery, *names, drop_V=drop_V)
+        else:
+            judge_voltages(
+                table,
+                ALTERNATOR_KEYS,
+                chemistry=battery.chemistry,
+                nominal_V=battery.nominal_V,
+                drop_V=drop_V,
+            )
     return table.build(Alternator)
+
+
+def _judge_output(table: Table) -> None:
+    """No alternator gives more than its nameplate when hot, and none gives twice as much."""
+    nameplate_A = table.given.get("nameplate_A")
+    for key in ALTERNATOR_KEYS:
+        if nameplate_A is None or key.field not in ("charging_A", "motoring_A"):
+            continue
+        output_A = table.given.get(key.field, 0.0)
+        said = f"{written(output_A, 'A')} hot, and its nameplate says {written(nameplate_A, 'A')}"
+        if output_A > 2.0 * nameplate_A:
+            table.problem(key.name, said, f"less than the nameplate: {key.expected}")
+        elif output_A > nameplate_A:
+            table.ask(key, said)
 
 
 def _fixed_defaults(given: dict, blocks: float) -> dict[str, tuple[object, str]]:

@@ -8,6 +8,7 @@ from powersim.inputs.bank_place import BANK_PLACE
 from powersim.inputs.cycle_life import CYCLE_LIFE
 from powersim.inputs.toml_keys import WEIGHT, Key, choice, number, quantity, share, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.voltages import judge_voltages
 from powersim.records import (
     CHEMISTRIES,
     CHEMISTRY_DEFAULTS,
@@ -16,7 +17,9 @@ from powersim.records import (
     chemistry_default,
 )
 
-_CAPACITY = quantity("Ah", above=0.0, most=100_000.0)
+# Below and above these is a slip of the unit or of the point, and no bank; our judgement.
+_CAPACITY = quantity("Ah", least=1.0, most=20_000.0)
+_USUAL_AH = (40.0, 2_000.0)
 _NOMINAL = quantity("V", above=0.0, most=96.0)
 _VOLTAGE = quantity("V", above=0.0, most=120.0)
 
@@ -34,28 +37,36 @@ BATTERY_KEYS = (
         _CAPACITY,
         "charge at the 20-hour rate, for example 220 Ah",
         required=True,
+        usual=_USUAL_AH,
     ),
     Key(
         "capacity_10h",
         "capacity_10h_Ah",
         _CAPACITY,
         "charge at the 10-hour rate, for example 200 Ah",
+        usual=_USUAL_AH,
     ),
     Key(
-        "capacity_5h", "capacity_5h_Ah", _CAPACITY, "charge at the 5-hour rate, for example 180 Ah"
+        "capacity_5h",
+        "capacity_5h_Ah",
+        _CAPACITY,
+        "charge at the 5-hour rate, for example 180 Ah",
+        usual=_USUAL_AH,
     ),
     Key(
         "peukert",
         "peukert_exponent",
         number(least=1.0, most=1.9),
         "the Peukert exponent, from 1 to 1.9, for example 1.2",
+        usual=(1.0, 1.4),
     ),
     Key("nominal", "nominal_V", _NOMINAL, "12 V, 24 V, 36 V or 48 V"),
     Key(
         "health",
         "health_frac",
-        share(above=0.0, most=1.2),
+        share(least=0.1, most=1.2),
         "what is left of the label's capacity, for example 85 %",
+        usual=(0.5, 1.05),
     ),
     Key("at_departure", "soc_at_departure", share(), "charge when you leave, for example 100 %"),
     Key("floor", "floor_soc", share(), "the lowest charge that you plan for, for example 50 %"),
@@ -76,18 +87,21 @@ BATTERY_KEYS = (
         "self_discharge_frac_per_month",
         quantity("frac/month", also=("frac",), least=0.0, most=0.99),
         "share of its charge lost in a month at rest, for example 5 %",
+        usual=(0.0, 0.20),
     ),
     Key(
         "standby",
         "standby_A",
-        quantity("A", least=0.0, most=100.0),
+        quantity("A", least=0.0, most=5.0),
         "what the bank's own protection takes, for example 30 mA",
+        usual=(0.0, 0.3),
     ),
     Key(
         "charge_efficiency",
         "charge_efficiency_frac",
-        share(above=0.0),
+        share(least=0.5),
         "ampere-hours out for those put in, for example 88 %",
+        usual=(0.7, 1.0),
     ),
     Key("absorption", "absorption_V", _VOLTAGE, "charging voltage at 25 degC, for example 14.4 V"),
     Key("float", "float_V", _VOLTAGE, "holding voltage at 25 degC, for example 13.5 V"),
@@ -100,8 +114,9 @@ BATTERY_KEYS = (
     Key(
         "full_tail",
         "full_tail_frac",
-        share(above=0.0),
+        share(above=0.0, most=0.2),
         "current that counts as full, as a share of capacity, for example 2 %",
+        usual=(0.003, 0.1),
     ),
     Key(
         "cycle_life",
@@ -158,6 +173,7 @@ def read_battery(sheet: Sheet) -> Battery | None:
     if {"capacity_10h_Ah", "capacity_5h_Ah"} & given.keys():  # these say it better
         given.setdefault("peukert_exponent", defaults.pop("peukert_exponent")[0])
     table.fill(BATTERY_KEYS, defaults)
+    judge_voltages(table, BATTERY_KEYS, chemistry=chemistry, nominal_V=nominal_V)
     if table.sound:
         _check_levels(table)
         _check_voltages(table)
@@ -165,22 +181,33 @@ def read_battery(sheet: Sheet) -> Battery | None:
     return table.build(Battery)
 
 
-def settle_setpoints(table: Table, battery: Battery, *names: str) -> None:
-    """Note which of a charger's setpoints are the bank's own, and refuse a float above absorption.
+def settle_setpoints(
+    table: Table, keys, battery: Battery, *names: str, drop_V: float = 0.0
+) -> None:
+    """Note which of a charger's setpoints are the bank's own, and refuse those that cannot be.
 
     Parameters
     ----------
     table : Table
         The charger's; its record holds None for what is not given.
+    keys : iterable of Key
+        What it may hold.
     battery : Battery
         The bank that it charges.
     names : str
         Keys among absorption, float and temp_comp that this charger has.
+    drop_V : float
+        Lost between it and the bank. [V]
     """
     for key in BATTERY_KEYS:
         if key.name in names and key.name not in table.data:
             value = key.kind.write(getattr(battery, key.field))
             table.assume(key.name, value, f"as {battery.chemistry} wants it")
+    judge_voltages(
+        table, keys, chemistry=battery.chemistry, nominal_V=battery.nominal_V, drop_V=drop_V
+    )
+    if not table.sound:
+        return
     absorption_V = table.given.get("absorption_V", battery.absorption_V)
     float_V = table.given.get("float_V", battery.float_V)
     if float_V > absorption_V:

@@ -38,6 +38,7 @@ _RATED = Key(
     "rated_A",
     quantity("A", above=0.0, most=1000.0),
     "the most that a charger on shore power gives the bank, for example 20 A",
+    usual=(1.0, 150.0),
 )
 
 CHARGER_KEYS = (
@@ -179,7 +180,7 @@ def _read(table: Table, kind: str | None, battery: Battery | None):
             "from below to, for example 3 kn and 8 kn",
         )
     if table.sound and battery is not None and not free:
-        settle_setpoints(table, battery, "absorption", "float")
+        settle_setpoints(table, CHARGER_KEYS, battery, "absorption", "float")
     if kind not in WATER_KINDS:
         given.pop("kind", None)  # the record's class says it
     return table.build(_RECORDS[kind])

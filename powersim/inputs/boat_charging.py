@@ -51,21 +51,24 @@ FUEL_KEYS = (
     Key(
         "tank",
         "tank_L",
-        quantity("L", above=0.0, most=100_000.0),
+        quantity("L", least=0.5, most=20_000.0),
         "what the tank holds, for example 85 L, or a table [fuel.tank] with its shape",
         required=True,
+        usual=(5.0, 2_000.0),
     ),
     Key(
         "unusable",
         "unusable_frac",
         share(most=0.95),
         "share of the tank below the pick-up, for example 5 %",
+        usual=(0.0, 0.3),
     ),
     Key(
         "jerrycans",
         "jerrycans_L",
         Kind(read=cans_L, write=lambda litres: written(litres, "L")),
         "what is in the cans, for example 3 x 20 L or 60 L",
+        usual=(0.0, 400.0),
     ),
     Key("aboard", "aboard_L", _VOLUME, "what tank and cans hold when you leave, for example 140 L"),
     Key("reserve", "reserve_L", _VOLUME, "what must be left at landfall, for example 30 L"),
@@ -174,6 +177,15 @@ def _check_fuel(table: Table, holds_L: float) -> None:
             f"a reserve of {written(reserve_L, 'L')} is more than the {written(aboard_L, 'L')} "
             "aboard",
             f"less than what is aboard, for example {written(RESERVE_FRAC * aboard_L, 'L')}",
+        )
+    # A decimal slip makes a tenth; a passage begun with less than a quarter is worth a question.
+    elif "aboard" in table.data and aboard_L < 0.25 * holds_L:
+        table.doubt(
+            "aboard",
+            f"{quoted(table.data['aboard'])} is less than a quarter of what tank and cans hold, "
+            f"{written(holds_L, 'L')}",
+            "look again: what tank and cans hold when you leave, for example "
+            f"{written(holds_L, 'L')}",
         )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import FLAG, Key, choice, quantity, share, written
-from powersim.inputs.toml_table import Sheet, record_defaults
+from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.records import START_BATTERIES, Engine
 from powersim.records.belt import NO_LOAD_L_PER_H_PER_KW
 
@@ -11,14 +12,21 @@ _PRACTICE = "common practice, no source"
 #: Burn at cruising revs for each kW of rated power; common practice, no source. [L/h/kW]
 MOTORING_L_PER_H_PER_KW = 0.15
 
+#: What an engine can burn at all for each kW of its rated power, and what it usually burns out of
+#: gear and in gear. At full power a diesel burns 0.25 to 0.35 L/h for each kW, and idling 0.02 to
+#: 0.05; common practice, no source. [L/h/kW]
+POSSIBLE_L_PER_H_PER_KW = (0.01, 0.45)
+USUAL_L_PER_H_PER_KW = {"charging_L_per_h": (0.02, 0.20), "motoring_L_per_h": (0.03, 0.32)}
+
 _BURN = quantity("L/h", above=0.0, most=500.0)
 ENGINE_KEYS = (
     Key(
         "rated",
         "rated_kW",
-        quantity("kW", above=0.0, most=5000.0),
+        quantity("kW", least=0.3, most=1_000.0),
         "rated shaft power, for example 14 kW",
         required=True,
+        usual=(1.5, 150.0),
     ),
     Key(
         "charging_burn",
@@ -43,6 +51,7 @@ ENGINE_KEYS = (
         "motoring_kn",
         quantity("kn", above=0.0, most=40.0),
         "speed under power in a calm, for example 4.5 kn",
+        usual=(1.5, 12.0),
     ),
     Key(
         "rev_share",
@@ -59,8 +68,10 @@ ENGINE_KEYS = (
     Key(
         "slope",
         "slope_L_per_kWh",
-        quantity("L/kWh", least=0.0, most=10.0),
+        # A litre of diesel holds some 10 kWh: 42.6 MJ/kg at 0.84 kg/L (from memory).
+        quantity("L/kWh", least=0.1, most=1.0),
         "extra fuel for each kWh on the shaft, for example 0.246 L/kWh",
+        usual=(0.18, 0.6),
     ),
     Key(
         "start_battery",
@@ -79,6 +90,7 @@ ENGINE_KEYS = (
         "max_heel_deg",
         quantity("deg", above=0.0, most=90.0),
         "heel above which it must not run, for example 15 deg",
+        usual=(5.0, 45.0),
     ),
     Key(
         "charges_flat_bank",
@@ -160,7 +172,31 @@ def read_engine(sheet: Sheet) -> Engine | None:
     table.fill(ENGINE_KEYS, defaults)
     if {"rated_kW", "rev_share_frac"} <= given.keys():
         table.fill(ENGINE_KEYS, _burn_defaults(given))
+    if table.sound:
+        _judge_burns(table)
     return table.build(Engine)
+
+
+def _judge_burns(table: Table) -> None:
+    """Refuse a burn that no engine of that power has, and doubt one that few have."""
+    rated_kW = table.given["rated_kW"]
+    for key in ENGINE_KEYS:
+        if key.name not in table.data or key.field not in USUAL_L_PER_H_PER_KW:
+            continue
+        burn_L_per_h = table.given[key.field]
+        typed = f"{quoted(table.data[key.name])} of an engine of {written(rated_kW, 'kW')}"
+        least, most = (bound * rated_kW for bound in POSSIBLE_L_PER_H_PER_KW)
+        low, high = (bound * rated_kW for bound in USUAL_L_PER_H_PER_KW[key.field])
+        if not least <= burn_L_per_h <= most:
+            table.problem(
+                key.name,
+                f"{typed} cannot be",
+                f"{written(least, 'L/h')} to {written(most, 'L/h')}: {key.expected}; or is rated "
+                "wrong?",
+            )
+        elif not low <= burn_L_per_h <= high:
+            usual = f"{written(low, 'L/h')} to {written(high, 'L/h')}"
+            table.ask(key, f"{typed} is not the usual {usual}")
 
 
 def _burn_defaults(given: dict) -> dict[str, tuple[float, str]]:

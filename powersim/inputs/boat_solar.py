@@ -19,6 +19,7 @@ from powersim.inputs.toml_keys import (
 from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
 from powersim.records import (
     CONTROLLERS,
+    LEAST_MPPT_FRAC,
     MOUNTS,
     Battery,
     Controller,
@@ -80,12 +81,17 @@ PANEL_KEYS = (
     Key(
         "power",
         "power_W",
-        quantity("W", above=0.0, most=10_000.0),
+        quantity("W", least=1.0, most=10_000.0),
         "the sticker's power of one panel, for example 100 W",
         required=True,
+        usual=(5.0, 800.0),
     ),
     Key(
-        "count", "count", number(least=0, most=1000, whole=True), "how many of them, for example 2"
+        "count",
+        "count",
+        number(least=0, most=1000, whole=True),
+        "how many of them, for example 2",
+        usual=(0, 20),
     ),
     Key("mount", "mount", choice(*MOUNTS), f"one of {', '.join(MOUNTS)}"),
     Key("tilt", "tilt_deg", _HEIGHT, "slope from the deck, for example 20 deg"),
@@ -102,18 +108,26 @@ PANEL_KEYS = (
         "how often a day it is turned to the sun, for example 3",
     ),
     Key("controller", "controller", NAME, "the name of a [[controller]]"),
-    Key("salt", "salt_frac", share(most=0.95), "loss by salt and soot, for example 4 %"),
+    Key(
+        "salt",
+        "salt_frac",
+        share(most=0.95),
+        "loss by salt and soot, for example 4 %",
+        usual=(0.0, 0.3),
+    ),
     Key(
         "wiring",
         "wiring_frac",
         share(most=0.95),
         "loss in the cable at full power, for example 3 %",
+        usual=(0.0, 0.15),
     ),
     Key(
         "yield",
         "yield_frac",
         share(above=0.0, most=3.0),
         "what it was found to give against what all else says of it, for example 90 %",
+        usual=(0.4, 1.5),
     ),
     Key(
         "vmp", "module_Vmp", _VOLTAGE, "the sticker's voltage at maximum power, for example 18.0 V"
@@ -124,8 +138,9 @@ PANEL_KEYS = (
     Key(
         "temp_coefficient",
         "power_temp_coeff_per_C",
-        quantity("frac/degC", least=-0.02, most=0.02),
+        quantity("frac/degC", least=-0.02, most=0.0),
         "change of power with warmth, for example -0.4 %/degC",
+        usual=(-0.006, 0.0),
     ),
     Key("weight", "weight_kg", WEIGHT, "what one panel and its mount weigh, for example 8 kg"),
     Key(
@@ -141,21 +156,24 @@ CONTROLLER_KEYS = (
     Key(
         "efficiency",
         "efficiency_frac",
-        share(above=0.0),
+        share(least=LEAST_MPPT_FRAC),
         "power out for power in, of an mppt controller, for example 95 %",
+        usual=(0.8, 0.995),
     ),
     Key(
         "drop",
         "drop_V",
         quantity("V", least=0.0, most=10.0),
         "voltage lost in a pwm controller, for example 0.4 V",
+        usual=(0.0, 1.5),
     ),
     Key("rated", "rated_A", _CURRENT, "the current that it can pass, for example 20 A"),
     Key(
         "idle",
         "idle_A",
-        quantity("A", least=0.0, most=100.0),
+        quantity("A", least=0.0, most=5.0),
         "what it takes itself, for example 15 mA",
+        usual=(0.0, 0.3),
     ),
     Key(
         "absorption",
@@ -204,7 +222,7 @@ def _read_controller(table: Table, battery: Battery | None) -> Controller | None
     idle = _IDLE_KEYS[kind]
     table.fill([key for key in CONTROLLER_KEYS if key.name != idle], defaults)
     if table.sound and battery is not None:
-        settle_setpoints(table, battery, "absorption", "float", "temp_comp")
+        settle_setpoints(table, CONTROLLER_KEYS, battery, "absorption", "float", "temp_comp")
     return table.build(Controller)
 
 
@@ -229,6 +247,8 @@ def _read_panel(table: Table, battery: Battery | None, controllers: list[str]) -
     blocks = 1.0 if battery is None else battery.blocks
     table.fill(PANEL_KEYS, _sticker_defaults(given, blocks))
     _check_sticker(table)
+    if table.sound:
+        _judge_sticker(table, battery)
     return table.build(Panel)
 
 
@@ -278,6 +298,58 @@ def _check_sticker(table: Table) -> None:
                 f"{written(high_value, unit)}",
                 f"both as on the sticker, for example {example}",
             )
+
+
+def _judge_sticker(table: Table, battery: Battery | None) -> None:
+    """Refuse figures of one sticker that cannot stand on one, and doubt those that seldom do."""
+    given = table.given
+    # vmp x imp is the sticker's power; cells give 1.1 to 1.4 times vmp open, and 1.02 to 1.2 times
+    # imp shorted; common practice, no source.
+    for names, ratio, possible, usual, what in (
+        (
+            ("imp", "vmp"),
+            given["module_Vmp"] * given["module_Imp"] / given["power_W"],
+            (0.5, 2.0),
+            (0.9, 1.1),
+            f"vmp x imp makes {written(given['module_Vmp'] * given['module_Imp'], 'W')} of a panel "
+            f"of {written(given['power_W'], 'W')}",
+        ),
+        (
+            ("voc", "vmp"),
+            given["module_Voc"] / given["module_Vmp"],
+            (1.0, 2.0),
+            (1.08, 1.45),
+            _pair(given, "Voc", "Vmp", "V"),
+        ),
+        (
+            ("isc", "imp"),
+            given["module_Isc"] / given["module_Imp"],
+            (1.0, 2.0),
+            (1.01, 1.25),
+            _pair(given, "Isc", "Imp", "A"),
+        ),
+    ):
+        if not table.data.keys() >= set(names):
+            continue
+        expected = "all as on one sticker, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A"
+        if not possible[0] <= ratio <= possible[1]:
+            table.problem(names[0], what, expected)
+        elif not usual[0] <= ratio <= usual[1]:
+            table.doubt(names[0], what, f"look again: {expected}")
+    typed = next((name for name in ("vmp", "imp") if name in table.data), None)
+    if battery is not None and typed and given["module_Vmp"] < battery.float_V:
+        table.doubt(
+            typed,
+            f"at {written(given['module_Vmp'], 'V')} it stays below the bank's "
+            f"{written(battery.float_V, 'V')}, and most controllers give nothing then",
+            "count panels in series as one, with the sum of their power and voltage; for example "
+            f"{written(18.0 * battery.blocks, 'V')}",
+        )
+
+
+def _pair(given: dict, high: str, low: str, unit: str) -> str:
+    high_text, low_text = (written(given[f"module_{name}"], unit) for name in (high, low))
+    return f"{high.lower()} of {high_text} does not go with {low.lower()} of {low_text}"
 
 
 def _read_shades(table: Table, sectors: list[dict]) -> tuple[ShadeSector, ...]:

@@ -3,29 +3,14 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from powersim.inputs.boat_alternator import LITHIUM_FRAC
+from powersim.inputs.caution import Caution
+from powersim.inputs.odd_figures import odd_figures
 from powersim.inputs.toml_keys import written
 from powersim.records import BOAT_STATES, STATES
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Caution:
-    """Something in the files that is allowed but not wise.
-
-    Attributes
-    ----------
-    text : str
-        What was found, in one sentence.
-    advice : str
-        What to do about it.
-    """
-
-    text: str
-    advice: str
 
 
 def cautions_of(passage):
@@ -38,10 +23,11 @@ def cautions_of(passage):
     Returns
     -------
     tuple of Caution
-        Lights first, then loads, fuel, engine, battery and other chargers.
+        Figures that may be slips first, then lights, loads, fuel, engine, battery, other chargers.
     """
     states = states_planned(passage)
     return (
+        *odd_figures(passage, states),
         *_dark(passage.loads, states),
         *_wrong_lights(passage.loads, states),
         *_no_lookout_role(passage.loads),

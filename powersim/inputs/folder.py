@@ -58,8 +58,9 @@ def load_folder(
     if not folder.is_dir():
         raise InputError([_no_folder(folder)])
     found = collect_boat(folder / BOAT_FILE)
+    load_doubts: list[Problem] = []
     loads, load_assumptions, load_problems = collect_loads(
-        folder / LOADS_FILE, supplies=found.supplies
+        folder / LOADS_FILE, supplies=found.supplies, doubts=load_doubts
     )
     waypoints, leg_assumptions, route_problems = _collect_route(folder, found)
     weather, weather_problems = _collect_files(
@@ -94,6 +95,7 @@ def load_folder(
             *states_assumed(LOADS_FILE, waypoints),
             *leg_assumptions,
         ),
+        doubts=(*found.doubts, *load_doubts),
         folder=folder,
         **weather,
         **plan,

@@ -16,7 +16,7 @@ from powersim.records import BOAT_STATES, PRIORITIES, ROLES, STATES
 # Bounds that catch a slip of the pen, far above what a small boat carries; our judgement.
 _MOST = {"W": 20_000.0, "A": 2_000.0}
 _MOST_COUNT = 1_000
-_MOST_FUEL_L_PER_H = 20.0
+_MOST_FUEL_L_PER_H = 5.0
 _LONGEST_NAME = 60  # characters; a name has to fit a line of a table
 _LONGEST_NOTE = 500  # characters; what is longer is cut
 _ANY_STATE = "any"

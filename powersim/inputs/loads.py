@@ -8,9 +8,11 @@ from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
+from powersim.inputs.load_sizes import judge_sizes
 from powersim.inputs.table import Row, Table, collect_table, problem_at
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
-from powersim.records import STATES, Assumption, Load, Window, states_meant
+from powersim.inputs.windows import open_h
+from powersim.records import STATES, Assumption, Load, states_meant
 
 _DC = "dc"
 _ROUNDING_H = 1e-9  # far below a second
@@ -33,9 +35,12 @@ def read_loads(path, *, supplies: Iterable[str] | None = None) -> tuple[Load, ..
 
 
 def collect_loads(
-    path, *, supplies: Iterable[str] | None = None
+    path, *, supplies: Iterable[str] | None = None, doubts: list[Problem] | None = None
 ) -> tuple[tuple[Load, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
-    """The loads that could be read, the defaults that were used, and all that is wrong."""
+    """The loads that could be read, the defaults that were used, and all that is wrong.
+
+    What can be meant, and is unlike what other boats have, is added to `doubts`.
+    """
     table = collect_table(path, [each.column for each in LOAD_COLUMNS], aliases=LOAD_ALIASES)
     problems = list(table.problems)
     known_supplies = None if supplies is None else (_DC, *supplies)
@@ -45,6 +50,10 @@ def collect_loads(
         faults += _name_taken(row, given, lines)
         faults += _supply_unknown(row, given, known_supplies)
         faults += _time_too_long(row, given)
+        wrong, odd = judge_sizes(row, given)
+        faults += wrong
+        if doubts is not None:
+            doubts += odd
         if faults:
             problems += faults
         elif {"load", "draw"} <= row.cells.keys():
@@ -134,18 +143,11 @@ def _supply_as_declared(given: dict[str, Any], supplies) -> dict[str, str]:
 
 
 def _time_too_long(row: Row, given: dict[str, Any]) -> list[Problem]:
-    open_h, on_h = _open_h(given.get("window")), given.get("on_h_per_day") or 0.0
-    if on_h <= open_h + _ROUNDING_H:
+    longest_h, on_h = open_h(given.get("window")), given.get("on_h_per_day") or 0.0
+    if on_h <= longest_h + _ROUNDING_H:
         return []
-    reason = f"{quoted(row.cells['on'])} is longer than its window, {open_h:.4g} h a day"
+    reason = f"{quoted(row.cells['on'])} is longer than its window, {longest_h:.4g} h a day"
     return [problem_at(row, "on", reason, "a longer window or a shorter time")]
-
-
-def _open_h(window: Window | None) -> float:
-    """The longest that a window can be open in a day. [h]"""
-    if window is None or window.kind != "clock":
-        return 24.0
-    return sum((end_h - start_h) % 24 or 24.0 for start_h, end_h in window.spans_h)
 
 
 def _assumptions(path, table: Table) -> list[Assumption]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from powersim.errors import InputError
+from powersim.errors import InputError, Problem
 from powersim.inputs.boat_alternator import read_alternator
 from powersim.inputs.boat_battery import read_battery
 from powersim.inputs.boat_charging import read_charging
@@ -99,7 +99,12 @@ def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
     charging = read_charging(sheet, battery, passage.boat.engine)
     if sheet.problems:
         raise InputError(sheet.problems)
-    return replace(passage.boat, battery=battery, alternator=alternator, charging=charging), stays
+    try:
+        boat = replace(passage.boat, battery=battery, alternator=alternator, charging=charging)
+    except ValueError as error:  # a setpoint of a controller or charger that stays
+        expected = f"settings that go with {chemistry} too, or none, for its own"
+        raise InputError([Problem(file=str(path), text=str(error), expected=expected)]) from None
+    return boat, stays
 
 
 def _settings(document):

@@ -46,12 +46,17 @@ def too_long(file: str, waypoints: Iterable[Waypoint]) -> list[Problem]:
     """A Problem if the passage would last for years."""
     waypoints = tuple(waypoints)
     days = sum(waypoint.stop_h for waypoint in waypoints) / 24.0
-    days += sum(_distance_nm(*ends) / ends[0].speed_kn for ends in pairwise(waypoints)) / 24.0
+    days += sum(leg_h(*ends) for ends in pairwise(waypoints)) / 24.0
     if days <= LONGEST_PASSAGE_DAYS:
         return []
     text = f"the passage would take {days:,.0f} days"
     expected = f"at most {LONGEST_PASSAGE_DAYS:,} days; are the speeds in knots?"
     return [Problem(file=file, text=text, expected=expected)]
+
+
+def leg_h(start: Waypoint, end: Waypoint) -> float:
+    """About how long a leg takes: for judging, never for sailing. [h]"""
+    return _distance_nm(start, end) / start.speed_kn
 
 
 def _distance_nm(one: Waypoint, other: Waypoint) -> float:

@@ -48,6 +48,9 @@ class Key:
         What it should hold, with an example that works.
     required : bool
         Whether there is no default for it.
+    usual : tuple of (float, float) or None
+        As such boats have it, in the unit of the record: what lies beyond is read, and `check` asks
+        whether it is meant. Our judgement; None where anything is usual.
     """
 
     name: str
@@ -55,6 +58,16 @@ class Key:
     kind: Kind
     expected: str
     required: bool = False
+    usual: tuple[float, float] | None = None
+
+    @property
+    def usual_span(self) -> str:
+        """What is usual, in words; empty where anything is."""
+        return "" if self.usual is None else " to ".join(map(self.kind.write, self.usual))
+
+    def is_usual(self, value) -> bool:
+        """Whether such boats have it so."""
+        return self.usual is None or self.usual[0] <= value <= self.usual[1]
 
 
 def quantity(

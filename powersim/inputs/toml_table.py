@@ -28,25 +28,29 @@ class Sheet:
     lines : dict
         The line of every key.
     problems : list of Problem
+    doubts : list of Problem
+        What can be meant, and is unlike what other boats have.
     """
 
     file: str
     document: dict
     lines: dict[Path, int]
     problems: list[Problem] = field(default_factory=list)
+    doubts: list[Problem] = field(default_factory=list)
     _assumed: dict[tuple[str, str, str], list[str | None]] = field(default_factory=dict)
 
     def problem(self, path: Path, text: str, expected: str | None = None) -> None:
         """Note what is wrong at a key."""
+        self.problems.append(self._at(path, text, expected))
+
+    def doubt(self, path: Path, text: str, expected: str) -> None:
+        """Note what is odd at a key, and what to look at or what would be usual."""
+        self.doubts.append(self._at(path, text, expected))
+
+    def _at(self, path: Path, text: str, expected: str | None) -> Problem:
         place = ".".join(_plain(part) for part in path if isinstance(part, str))
-        self.problems.append(
-            Problem(
-                file=self.file,
-                line=line_at(self.lines, path),
-                text=f"{place}: {text}",
-                expected=expected,
-            )
-        )
+        line = line_at(self.lines, path)
+        return Problem(file=self.file, line=line, text=f"{place}: {text}", expected=expected)
 
     def assume(self, key: str, value: str, reason: str, which: str | None = None) -> None:
         """Note a value that the sailor did not give, and for which of several tables."""
@@ -125,8 +129,16 @@ class Table:
         self.sound = False
         self.sheet.problem(self.path if key is None else (*self.path, key), text, expected)
 
+    def doubt(self, key: str, text: str, expected: str) -> None:
+        """Note what is odd at a key."""
+        self.sheet.doubt((*self.path, key), text, expected)
+
+    def ask(self, key: Key, text: str) -> None:
+        """Note what is odd at a key, and what it should hold."""
+        self.doubt(key.name, text, f"look again: {key.expected}")
+
     def take(self, keys: Iterable[Key]) -> dict[str, Any]:
-        """Read every key that the sailor gave; note unknown, unreadable and missing ones."""
+        """Read every key that the sailor gave; note unknown, unreadable, missing and odd ones."""
         known = {key.name: key for key in keys}
         for name, value in self.data.items():
             if name not in known:
@@ -137,6 +149,9 @@ class Table:
                 self.given[key.field] = key.kind.read(value)
             except ReadingError as error:
                 self.problem(name, error.reason, key.expected)
+                continue
+            if not key.is_usual(self.given[key.field]):
+                self.ask(key, f"{quoted(str(value))} is not the usual {key.usual_span}")
         for key in known.values():
             if key.required and key.name not in self.data:
                 self.problem(None, f"no {key.name}", f"{key.name}: {key.expected}")

@@ -52,6 +52,13 @@ def window_of(text: str) -> Window:
     return Window(kind="clock", spans_h=spans_h, utc="utc" in zones)
 
 
+def open_h(window: Window | None) -> float:
+    """The longest that a window can be open in a day, whatever the latitude. [h]"""
+    if window is None or window.kind != "clock":
+        return 24.0
+    return sum((end_h - start_h) % 24 or 24.0 for start_h, end_h in window.spans_h)
+
+
 def _overlap(spans_h: tuple[tuple[float, float], ...]) -> bool:
     pieces = []
     for start_h, end_h in spans_h:

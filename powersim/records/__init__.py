@@ -32,6 +32,7 @@ from powersim.records.engine import (
 from powersim.records.forecast import Forecast, ForecastField, Grid
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import (
+    LEAST_SUPPLY_FRAC,
     PRIORITIES,
     PROTECTED,
     PROTECTED_ROLES,
@@ -50,10 +51,19 @@ from powersim.records.passage import (
     Passage,
     Waypoint,
 )
-from powersim.records.solar import CONTROLLERS, MOUNTS, Controller, Panel, ShadeSector, panel_of
+from powersim.records.solar import (
+    CONTROLLERS,
+    LEAST_MPPT_FRAC,
+    MOUNTS,
+    Controller,
+    Panel,
+    ShadeSector,
+    panel_of,
+)
 from powersim.records.states import BOAT_STATES, STATES, STOP_STATES, BoatState, states_meant
 from powersim.records.tank import TANK_SHAPES, Tank, TankPart, sounding_fault
 from powersim.records.timetable import DailyRun, PlannedRun
+from powersim.records.voltage_ranges import VOLTAGE_RANGES, impossible_voltage
 from powersim.records.written import Change, Written
 
 __all__ = [
@@ -65,6 +75,8 @@ __all__ = [
     "CHEMISTRY_DEFAULTS",
     "CLOUD_MODELS",
     "CONTROLLERS",
+    "LEAST_MPPT_FRAC",
+    "LEAST_SUPPLY_FRAC",
     "MOUNTS",
     "OTHER_SOURCES",
     "PRIORITIES",
@@ -79,6 +91,7 @@ __all__ = [
     "TACKS",
     "TANK_SHAPES",
     "TRACKS",
+    "VOLTAGE_RANGES",
     "WATER_KINDS",
     "Alternator",
     "Assumption",
@@ -117,6 +130,7 @@ __all__ = [
     "chemistry_default",
     "curve_fault",
     "cycle_life_fault",
+    "impossible_voltage",
     "most_rotor_W",
     "panel_of",
     "sounding_fault",

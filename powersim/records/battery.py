@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from powersim.records.bank_place import BILGE, BankPlace
 from powersim.records.cycle_life import cycle_life_fault
+from powersim.records.voltage_ranges import impossible_voltage
 
 _PRACTICE = "common practice, no source"
 _CYCLES = f"makers differ by a factor of two; {_PRACTICE}"
@@ -163,6 +164,12 @@ class Battery:
             raise ValueError(f"standby_A must not be negative, got {self.standby_A!r}")
         if not 0 < self.cutout_V < self.float_V <= self.absorption_V:
             raise ValueError("cutout_V, float_V and absorption_V must rise in this order")
+        for name in ("absorption_V", "float_V", "cutout_V", "temp_comp_V_per_C"):
+            fault = impossible_voltage(
+                name, getattr(self, name), chemistry=self.chemistry, blocks=self.blocks
+            )
+            if fault is not None:
+                raise ValueError(fault)
         if not self.full_tail_frac > 0:
             raise ValueError(f"full_tail_frac must be above 0, got {self.full_tail_frac!r}")
         fault = cycle_life_fault(self.cycle_life)

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 
 from powersim.records.states import BOAT_STATES
 
+#: A supply that gives less of what it takes is a slip: 8 % for 80 %; our judgement. [-]
+LEAST_SUPPLY_FRAC = 0.30
 PRIORITIES = ("essential", "useful", "comfort")
 ROLES = (
     "sailing lights",
@@ -180,9 +182,9 @@ class Supply:
     left_on: bool = field(default=False, metadata={"reason": "switched on with its loads"})
 
     def __post_init__(self):
-        if not 0 < self.efficiency_frac <= 1:
+        if not LEAST_SUPPLY_FRAC <= self.efficiency_frac <= 1:
             raise ValueError(
-                f"efficiency_frac must be above 0 and at most 1, got {self.efficiency_frac!r}"
+                f"efficiency_frac must be {LEAST_SUPPLY_FRAC} to 1, got {self.efficiency_frac!r}"
             )
         if not self.idle_W >= 0:
             raise ValueError(f"idle_W must not be negative, got {self.idle_W!r}")

@@ -17,6 +17,7 @@ from powersim.records.load import Load, Supply
 from powersim.records.solar import Controller, Panel
 from powersim.records.states import STOP_STATES
 from powersim.records.timetable import PlannedRun
+from powersim.records.voltage_ranges import VOLTAGE_RANGES, impossible_voltage
 
 TRACKS = ("great circle", "rhumb")
 TACKS = ("port", "starboard", "both")
@@ -148,6 +149,25 @@ class Boat:
             raise ValueError("an engine and its fuel go together")
         if self.alternator is not None and self.engine is None:
             raise ValueError("an alternator needs an engine")
+        for source in (*self.controllers, *self.chargers, self.alternator):
+            self._refuse_impossible_voltages(source)
+
+    def _refuse_impossible_voltages(self, source) -> None:
+        """Raise ValueError for a setpoint that no bank of this kind outlives."""
+        battery = self.battery
+        drop_V = getattr(source, "cable_drop_V", 0.0)
+        for name in VOLTAGE_RANGES[battery.chemistry]:
+            value = getattr(source, name, None)
+            fault = value is not None and impossible_voltage(
+                name,
+                value,
+                chemistry=battery.chemistry,
+                blocks=battery.blocks,
+                drop_V=drop_V,
+                low_too=False,
+            )
+            if fault:
+                raise ValueError(fault)
 
     @property
     def driven_alternator(self) -> Alternator | None:
@@ -196,6 +216,8 @@ class Passage:
         One of CLOUD_MODELS: what turns oktas into light.
     assumptions : tuple of Assumption
         Every default that was used.
+    doubts : tuple of Problem
+        What the files say that can be meant, and is unlike what other boats have.
     folder : Path or None
         Where it was read from.
     forecast : Forecast or None
@@ -218,6 +240,7 @@ class Passage:
     ship_offset_h: float | None = None
     cloud_model: str = "kasten"
     assumptions: tuple[Assumption, ...] = ()
+    doubts: tuple[Problem, ...] = ()
     folder: Path | None = None
     forecast: Forecast | None = None
     irradiance: Irradiance | None = None

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 _PRACTICE = "common practice, no source"
 MOUNTS = ("arch", "pushpit", "coachroof", "rail", "hand", "clear")
 CONTROLLERS = ("mppt", "pwm")
+#: An mppt controller that gives less of what it takes is a slip of the pen; our judgement. [-]
+LEAST_MPPT_FRAC = 0.50
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,9 +187,9 @@ class Controller:
     def __post_init__(self):
         if self.kind not in CONTROLLERS:
             raise ValueError(f"unknown kind of controller {self.kind!r}")
-        if not 0 < self.efficiency_frac <= 1:
+        if not LEAST_MPPT_FRAC <= self.efficiency_frac <= 1:
             raise ValueError(
-                f"efficiency_frac must be above 0 and at most 1, got {self.efficiency_frac!r}"
+                f"efficiency_frac must be {LEAST_MPPT_FRAC} to 1, got {self.efficiency_frac!r}"
             )
         if not self.drop_V >= 0:
             raise ValueError(f"drop_V must not be negative, got {self.drop_V!r}")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
+from pathlib import Path
 
 from powersim.report import rounding
 from powersim.report.cold_text import cold_told
@@ -56,6 +57,7 @@ def warnings_of(result) -> tuple[Warned, ...]:
         *_never_full(result),
         *_heeled(result),
         *_never_on(result),
+        *_doubted(result),
     )
 
 
@@ -207,6 +209,18 @@ def _never_on(result):
         yield Warned(
             text=f"never used on this route: {_listed(idle)}",
             advice="if that is not meant, see loads.csv",
+        )
+
+
+def _doubted(result):
+    """Figures in the files that may be slips: where there are some, the answer rests on them."""
+    doubts = result.passage.doubts
+    if doubts:
+        first = doubts[0]
+        more = f", and {rounding.plural(len(doubts) - 1, 'more figure')}" if doubts[1:] else ""
+        yield Warned(
+            text=f"{Path(first.file).name}:{first.line} may be a slip{more}: {first.text}",
+            advice="'powersim check' says what would be usual",
         )
 
 

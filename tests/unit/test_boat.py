@@ -475,7 +475,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         ),
         (
             '[battery]\nchemistry = "flooded"\ncapacity = "0 Ah"\n',
-            "boat.toml:3: battery.capacity: '0 Ah' is not above 0 Ah\n"
+            "boat.toml:3: battery.capacity: '0 Ah' is less than 1 Ah\n"
             "  expected  charge at the 20-hour rate, for example 220 Ah",
         ),
         (
@@ -525,8 +525,8 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
             "20 %",
         ),
         (
-            BATTERY + 'cutout = "13.6 V"\n',
-            "boat.toml:4: battery.cutout: cutout at 13.6 V is not below float at 13.5 V\n"
+            BATTERY.replace("flooded", "lifepo4") + 'cutout = "13 V"\nfloat = "12.9 V"\n',
+            "boat.toml:4: battery.cutout: cutout at 13 V is not below float at 12.9 V\n"
             "  expected  voltage under load at which things drop out, for example 11.5 V",
         ),
         (
@@ -543,7 +543,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         ),
         (
             BATTERY + '[[panel]]\npower = "-100 W"\n',
-            "boat.toml:5: panel.power: '-100 W' is not above 0 W\n"
+            "boat.toml:5: panel.power: '-100 W' is less than 1 W\n"
             "  expected  the sticker's power of one panel, for example 100 W",
         ),
         (
@@ -719,7 +719,7 @@ def test_read_boat_raises_everything_in_one_error(write_file):
     with pytest.raises(InputError) as caught:
         read_boat(path)
     assert str(caught.value) == (
-        f"{path}:3: battery.capacity: '0 Ah' is not above 0 Ah\n"
+        f"{path}:3: battery.capacity: '0 Ah' is less than 1 Ah\n"
         "  expected  charge at the 20-hour rate, for example 220 Ah"
     )
 

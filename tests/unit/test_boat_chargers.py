@@ -248,9 +248,10 @@ KINDS_EXPECTED = "one of wind, towed, shaft, transom, shore"
             "  expected  no such line",
         ),
         (
-            'kind = "towed"\nfloat = "15 V"',
-            "boat.toml:6: charger.float: float at 15 V is above absorption at 14.4 V\n  expected  "
-            "a float voltage below the absorption voltage, for example 13.5 V and 14.4 V",
+            'kind = "towed"\nfloat = "14.6 V"',
+            "boat.toml:6: charger.float: float at 14.6 V is above absorption at 14.4 V\n"
+            "  expected  a float voltage below the absorption voltage, for example 13.5 V and "
+            "14.4 V",
         ),
         (
             'kind = "towed"\ndiameter = "3"',

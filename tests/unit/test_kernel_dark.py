@@ -62,7 +62,7 @@ def test_the_last_of_the_charge_serves_part_of_a_step(one_step):
 
 def test_an_empty_available_well_serves_what_seeps_into_it(one_step):
     """Nothing at hand: the closed form gives what can be held over the step and no more."""
-    boat = one_step(soc=0.5, state={"available_Ah": 0.0}, battery={"cutout_V": 3.0})
+    boat = one_step(soc=0.5, state={"available_Ah": 0.0}, battery={"cutout_V": 9.0})
     flows = boat.take(load_A=(0.0, 0.0, 60.0, 0.0))
     assert 0.0 < flows.served < 1.0
     assert flows.available_Ah == pytest.approx(0.0, abs=1e-9)

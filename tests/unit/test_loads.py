@@ -176,7 +176,7 @@ FAULTS = [
     ("temp", "frige", "unknown rule 'frige'; did you mean 'fridge'?"),
     ("fuel", "0.15 L", "'0.15 L' is a volume"),
     ("fuel", "-1 L/h", "'-1 L/h' is negative"),
-    ("fuel", "200 L/h", "'200 L/h' is more than 20 L/h"),
+    ("fuel", "200 L/h", "'200 L/h' is more than 5 L/h"),
     ("role", "vhff", "unknown role 'vhff'; did you mean 'vhf'?"),
     ("priority", "essental", "unknown priority 'essental'; did you mean 'essential'?"),
     ("supply", "invertor", "unknown supply 'invertor'; did you mean 'inverter'?"),

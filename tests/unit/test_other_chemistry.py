@@ -105,3 +105,14 @@ def test_a_boat_file_that_was_spoilt_since(passage_with):
     (passage.folder / "boat.toml").write_text("[battery\n", encoding="utf-8")
     with pytest.raises(InputError, match=r"boat\.toml:1"):
         boat_of_chemistry(passage, "gel")
+
+
+def test_a_controller_that_would_open_lithium_is_refused(passage_with):
+    """31 V equalise a flooded bank of 24 V, and are 3.9 V for each of eight lithium cells."""
+    passage = passage_with(controller='absorption = "31 V"')
+    with pytest.raises(InputError) as caught:
+        boat_of_chemistry(passage, "lifepo4")
+    assert str(caught.value) == (
+        f"{passage.folder / 'boat.toml'}: absorption_V must be 26.4 to 30.4 V for lifepo4, got "
+        "31.0\n  expected  settings that go with lifepo4 too, or none, for its own"
+    )

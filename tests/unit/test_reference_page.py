@@ -46,6 +46,7 @@ def test_every_table_of_boat_toml_is_on_the_page(maker):
         "fuel.tank",
         "curve",
         "units",
+        "voltages",
         "loads.csv",
         "route.csv",
         "log.csv",

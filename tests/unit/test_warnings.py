@@ -1,9 +1,12 @@
 """What `simulate` warns of, each on a passage that brings it and on one that does not."""
 
+from dataclasses import replace
+
 import pytest
 from hand_worked import LOADS, WAYPOINTS, bank_of, boat_of, passage_of, without_engine
 
 import powersim
+from powersim.errors import Problem
 from powersim.records import ChargingRule, Fuel, Load, Shedding
 from powersim.report.warnings import warnings_of
 
@@ -106,3 +109,13 @@ def test_every_warning_says_what_to_do():
     found = warnings_of(powersim.simulate(passage_of(boat=boat)))
     assert len(found) >= 3
     assert all(warning.advice and not warning.advice.endswith(".") for warning in found)
+
+
+def test_an_odd_figure_is_told_after_everything_else():
+    odd = Problem(file="some/boat.toml", line=7, text="battery.health: '20 %' is odd", expected="")
+    passage = replace(passage_of(), doubts=(odd, odd))
+    (found,) = warnings_of(powersim.simulate(passage))
+    assert (
+        found.text == "boat.toml:7 may be a slip, and 1 more figure: battery.health: '20 %' is odd"
+    )
+    assert found.advice == "'powersim check' says what would be usual"
