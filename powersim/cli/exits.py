@@ -9,13 +9,14 @@ from collections.abc import Callable
 
 import click
 
+from powersim.cli import interrupts
+from powersim.cli.interrupts import INTERRUPTED
 from powersim.cli.streams import forget_what_cannot_be_written
 
 FAILS = 1  # the passage fails what was asked: a floor that is broken, a plan that cannot be kept
 BAD_INPUT = 2  # the sailor's files or the command line
 OWN_FAULT = 70  # EX_SOFTWARE of sysexits.h: books that do not close, or what should not happen
 NOT_WRITTEN = 74  # EX_IOERR of sysexits.h
-INTERRUPTED = 130  # 128 + SIGINT, as a shell says it
 PIPE_CLOSED = 141  # 128 + SIGPIPE: whoever read the output had enough
 
 #: What each code tells a script, for the page of commands.
@@ -26,7 +27,7 @@ MEANINGS = {
     OWN_FAULT: "a fault of powersim's own",
     NOT_WRITTEN: "output could not be written: a full disk, a closed standard output",
     INTERRUPTED: "stopped by Ctrl-C",
-    PIPE_CLOSED: "whoever read the output had enough, as in `powersim ... | head -1`",
+    PIPE_CLOSED: "whoever read the output had enough, as `head` does",
 }
 
 #: What the system answers where a file or a stream takes no more: EX_IOERR.
@@ -56,15 +57,22 @@ def exit_code_of(call: Callable[[], object], *, traceback_asked: bool) -> int:
         The exit code.
     """
     try:
-        return _called(call)
+        interrupts.begin_work()
+        code = _called(call)
+        interrupts.end_work()
+        if interrupts.was_asked():  # and a library let it pass
+            raise KeyboardInterrupt
+        return code
     except BrokenPipeError:
         return PIPE_CLOSED
     except (Exception, KeyboardInterrupt) as error:  # noqa: BLE001 - the outermost place
-        code = _code_of(error)
+        interrupts.end_work()
+        code = INTERRUPTED if interrupts.was_asked() else _code_of(error)
         with contextlib.suppress(OSError):  # where no message can be written, the code tells
             _tell(error, code, traceback_asked=traceback_asked)
         return code
     finally:
+        interrupts.end_work()
         forget_what_cannot_be_written()
 
 
@@ -101,7 +109,8 @@ def _tell(error: BaseException, code: int, *, traceback_asked: bool) -> None:
     from powersim.errors import InputError, PowersimError
 
     if code == INTERRUPTED:
-        _say("stopped")
+        click.echo(interrupts.STOPPED, nl=False, err=True)
+        interrupts.told()
     elif isinstance(error, click.ClickException):
         error.show()
     elif isinstance(error, InputError):

@@ -129,12 +129,21 @@ def run(arguments: Sequence[str]) -> int:
     return exit_code_of(call, traceback_asked=details)
 
 
-def main() -> None:
-    """Start from the shell."""
+def main_code() -> int:
+    """Run the command line that the process was started with, and give its exit code."""
     # A command lives for seconds and frees by reference count; the collector would only walk all
     # that pandas and pvlib load, over and over: 7 % of their import, and again while we run.
     gc.disable()
     make_ready()
+    if os.path.lexists("matplotlibrc"):  # here; a light command imports nothing for it
+        from powersim.report.settings_here import pass_over_settings_here
+
+        pass_over_settings_here()
     if COMPLETION_VARIABLE in os.environ:  # the shell asks, and not the sailor
         powersim.main(prog_name="powersim")
-    sys.exit(run(sys.argv[1:]))
+    return run(sys.argv[1:])
+
+
+def main() -> None:
+    """Start from a script of one's own; `cli.start` is where the shell starts."""
+    sys.exit(main_code())

@@ -243,10 +243,10 @@ backend = click.option(
     type=click.Choice(["local", "dask"]),
     default="local",
     show_default=True,
-    help="Work on this machine, or on a cluster.",
+    help="Work on this machine, or on a cluster of your own.",
 )
 scheduler = click.option(
     "--scheduler",
     metavar="ADDRESS",
-    help="Of the cluster, such as tcp://192.168.1.20:8786.",
+    help="Of your own cluster, such as tcp://192.168.1.20:8786.",
 )

@@ -63,7 +63,8 @@ def size(
     With --replan a rule of its own is searched for each of the marked choices, as 'plan' does.
 
     Ctrl-C keeps what is finished, and --resume goes on. With --backend dask the work is done by
-    the cluster whose scheduler is at --scheduler.
+    the cluster whose scheduler is at --scheduler: whoever answers there can run code on this
+    machine, so name only one of your own, on a network of your own.
     """
     from powersim.cli.screen import emphasised, print_json
     from powersim.cli.simulate import RESULTS

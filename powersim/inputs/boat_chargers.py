@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
+from powersim.inputs.beside import file_beside
 from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.boat_charging import CLOCK_HOURS
 from powersim.inputs.power_curve import AIR, GENERIC_DIAMETER_M, SEA, generic_curve, read_curve
@@ -201,6 +200,8 @@ def _settle_curve(table: Table, kind: str) -> None:
     file = given.pop("curve", None)
     if file is not None:
         curve = _read_own_curve(table, kind, file)
+        if curve is None:
+            return
         if "diameter" not in data:
             table.assume("diameter", "unknown", "then any power in its curve is believed")
     elif "curve" in data or ("diameter" in data and "diameter_m" not in given):
@@ -219,8 +220,9 @@ def _settle_curve(table: Table, kind: str) -> None:
 
 
 def _read_own_curve(table: Table, kind: str, file: str):
-    """A file beside boat.toml; a path that leads elsewhere is the sailor's own business."""
-    path = Path(table.sheet.file).parent / file
+    path = file_beside(table, "curve", file, example="my-curve.csv")
+    if path is None:
+        return None
     stream = AIR if kind == "wind" else SEA
     curve = read_curve(path, stream, diameter_m=table.given.get("diameter_m"))
     for problem in curve.problems:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from powersim.errors import Problem
+from powersim.inputs.beside import file_beside
 from powersim.inputs.headings import Column
 from powersim.inputs.table import Row, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
@@ -190,7 +189,9 @@ def _agree(table: Table, tank: Tank) -> bool:
 
 
 def _sounding_table(table: Table, name: str) -> tuple[tuple[float, float], ...]:
-    path = Path(table.sheet.file).parent / name
+    path = file_beside(table, "table", name, example="tank.csv")
+    if path is None:
+        return ()
     read = collect_table(path, (DEPTH, LITRES))
     problems = list(read.problems)
     rows = [_row(row, problems) for row in read.rows if {"depth", "litres"} <= row.fields.keys()]

@@ -8,10 +8,10 @@ import os
 import pickle
 import stat
 import subprocess
-import sys
 from pathlib import Path
 
 from powersim.errors import InputError, Problem
+from powersim.processes import SAFE_FOLDER, command
 from powersim.records import Forecast
 
 #: One received at sea is some 100 kB; all fields of a whole world are hundreds of MB. [byte]
@@ -51,12 +51,10 @@ def read_forecast(path) -> Forecast:
             "needs ecCodes to be read, which is not installed",
             "pip install 'powersim[forecast]'",
         )
-    command = [sys.executable, "-m", "powersim.inputs.grib_decode", os.path.abspath(path), file]
-    # Found there as it was found here, from wherever it is called.
-    there = os.environ | {"PYTHONPATH": os.pathsep.join(part or os.getcwd() for part in sys.path)}
+    decoder = command("powersim.inputs.grib_decode", os.path.abspath(path), file, str(os.getpid()))
     try:
         ended = subprocess.run(
-            command, capture_output=True, env=there, timeout=LONGEST_S, check=False
+            decoder, capture_output=True, cwd=SAFE_FOLDER, timeout=LONGEST_S, check=False
         )
     except subprocess.TimeoutExpired:
         raise _refused(file, "takes too long to decode", "a smaller file, or a whole one") from None

@@ -16,6 +16,7 @@ from pathlib import Path
 from powersim.errors import InputError, Problem
 from powersim.inputs.grib_fields import UnfitError, field_of, wanted
 from powersim.inputs.grib_windows import apart
+from powersim.processes import end_with
 from powersim.records import Forecast, ForecastField
 
 # More than this many values of all wanted fields would fill an old laptop: 400 MB. [values]
@@ -171,8 +172,9 @@ def _refused(file: str, text: str, expected: str) -> InputError:
     return InputError([Problem(file=file, text=text, expected=expected)])
 
 
-def main(path: str, file: str) -> None:
+def main(path: str, file: str, parent: str) -> None:
     """Decode a file and hand over a Forecast, or a tuple of Problem, pickled to standard output."""
+    end_with(int(parent))
     try:
         answer = decode(path, file=file)
     except InputError as error:
@@ -181,4 +183,4 @@ def main(path: str, file: str) -> None:
 
 
 if __name__ == "__main__":
-    main(*islice(sys.argv, 1, 3))
+    main(*islice(sys.argv, 1, 4))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
 
 from powersim import __version__
 from powersim.errors import PowersimError
+from powersim.processes import end_with, for_processes_of_libraries
 
 BACKENDS = ("local", "dask")
 #: How long a scheduler may take to answer.
@@ -39,7 +41,8 @@ def in_parallel(
     backend : str
         One of BACKENDS: "local", or "dask" for the workers of a cluster.
     scheduler : str or None
-        Address of the cluster's scheduler, for "dask".
+        Address of the cluster's scheduler, for "dask". Whoever answers there can run any code
+        here: answers come as pickles.
 
     Yields
     ------
@@ -61,18 +64,48 @@ def in_parallel(
         for thing in things:
             yield work(shared, thing)
     else:
-        from joblib import parallel_config
-
-        # One thread each: more would be in each other's way.
-        with parallel_config(
-            backend="loky", inner_max_num_threads=1, initializer=_leave_interrupts_to_the_command
-        ):
+        with _processes(), for_processes_of_libraries():
             yield from _spread(work, shared, things, jobs=jobs or -1)
 
 
-def _leave_interrupts_to_the_command() -> None:
+def _processes():
+    """Joblib at work in processes of this machine."""
+    from joblib import parallel_config
+
+    return parallel_config(
+        backend="loky",
+        inner_max_num_threads=1,  # each: more would be in each other's way
+        initializer=_leave_interrupts_to_the_command,
+        initargs=(os.getpid(),),
+        # Arrays go to each process as they are, and no file is shared. Joblib notes the folder for
+        # such files all the same, which it can only where the name is ASCII and short: a
+        # temporary folder need not be either.
+        max_nbytes=None,
+        temp_folder=os.path.abspath(os.sep),
+    )
+
+
+def _leave_interrupts_to_the_command(parent: int) -> None:
     """A terminal sends Ctrl-C to the processes at work too, which would print where they were."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    end_with(parent)
+
+
+@contextlib.contextmanager
+def _interrupts_held():
+    """What is started meanwhile is deaf to Ctrl-C from its first moment on."""
+    if not hasattr(signal, "pthread_sigmask"):  # as on Windows
+        yield
+        return
+    from multiprocessing import resource_tracker
+
+    # A process of Python's own, which lets interrupts through again as it starts (Python 3.11).
+    resource_tracker.ensure_running()
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _spread(work, shared, things, *, jobs):
@@ -81,7 +114,9 @@ def _spread(work, shared, things, *, jobs):
 
     run = Parallel(n_jobs=jobs, return_as="generator_unordered")
     try:
-        yield from run(delayed(work)(shared, thing) for thing in things)
+        with _interrupts_held():  # the processes are started with the first of the work
+            answers = run(delayed(work)(shared, thing) for thing in things)
+        yield from answers
     except TerminatedWorkerError as error:
         raise PowersimError(
             "a process at work was ended from outside, perhaps for want of memory; take fewer "

@@ -189,14 +189,6 @@ def test_setpoints_are_the_banks_and_nobodys_where_nothing_regulates(boat_file):
     assert not {"charger.absorption", "charger.float", "charger.temp_comp"} & set(free)
 
 
-def test_a_curve_may_lie_outside_of_the_folder(chargers_of, tmp_path):
-    """It is the sailor's own machine."""
-    (tmp_path / "below").mkdir()
-    for way in ("below/../wind.csv", str(tmp_path / "wind.csv")):
-        (wind,) = chargers_of(f'kind = "wind"\ncurve = "{way}"')
-        assert wind.powers_W == (0.0, 60.0)
-
-
 KINDS_EXPECTED = "one of wind, towed, shaft, transom, shore"
 
 

@@ -54,7 +54,9 @@ def test_help_imports_click_and_next_to_nothing_of_ours():
         "powersim",
         "powersim.cli",
         "powersim.cli.exits",
+        "powersim.cli.interrupts",
         "powersim.cli.main",
+        "powersim.cli.streams",
     }
 
 

@@ -19,17 +19,21 @@ OPEN_TO_ALL = {"errors", "records"}
 CORE = ("voyage", "sky", "physics", "simulation")
 MAY_IMPORT = {
     "errors": set(),
+    "current_folder": set(),
+    "processes": {"current_folder"},
     "records": {"errors"},
-    "inputs": OPEN_TO_ALL,
+    "inputs": OPEN_TO_ALL | {"processes"},
     "voyage": OPEN_TO_ALL,
     "sky": OPEN_TO_ALL | {"voyage"},
     "physics": OPEN_TO_ALL | {"voyage", "sky"},
     "simulation": OPEN_TO_ALL | {"voyage", "sky", "physics"},
-    "planning": OPEN_TO_ALL | set(CORE),
+    "planning": OPEN_TO_ALL | set(CORE) | {"processes"},
     "underway": OPEN_TO_ALL | set(CORE),
-    "report": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs.units"},
+    "report": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs.units", "processes"},
     "api": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs", "report"},
-    "cli": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs", "report", "api"},
+    "cli": OPEN_TO_ALL
+    | set(CORE)
+    | {"planning", "underway", "inputs", "report", "api", "current_folder"},
     # The package root offers what is in api to a notebook, and __main__ starts the command.
     "": {"api"},
     "__main__": {"cli"},

@@ -1,16 +1,28 @@
 """The same work on many things: the same answers on one core, on two, and on a cluster."""
 
 import os
+import subprocess
+import sys
+import time
+from pathlib import Path
 
+import numpy as np
 import pytest
 
 from powersim.errors import BalanceError, PowersimError
 from powersim.planning import parallel
 from powersim.planning.parallel import in_parallel
 
+#: A process of Python's finds the project.
+FOUND = os.environ | {"PYTHONPATH": str(Path(parallel.__file__).parents[2])}
+
 
 def summed(shared, thing):
     return thing, shared + thing
+
+
+def total(shared, _):
+    return shared.sum()
 
 
 def who(_, thing):
@@ -75,3 +87,62 @@ def test_no_scheduler_answers(monkeypatch):
         f"no scheduler of a cluster answers at '{address}'; what is wanted is what "
         "'dask scheduler' prints as it starts, for example --scheduler tcp://192.168.1.20:8786"
     )
+
+
+@pytest.mark.parametrize("by", ["JOBLIB_TEMP_FOLDER", "TMPDIR"])
+def test_a_temporary_folder_may_have_any_name(monkeypatch, tmp_path, by):
+    """As of somebody whose name is José, and far down, on a machine without /dev/shm."""
+    import tempfile
+
+    import joblib._memmapping_reducer as reducer
+
+    folder = tmp_path / "José" / ("far down " * 20) / ("and farther " * 20)
+    folder.mkdir(parents=True)
+    monkeypatch.setattr(reducer, "SYSTEM_SHARED_MEM_FS", str(tmp_path / "none"))
+    monkeypatch.delenv("JOBLIB_TEMP_FOLDER", raising=False)
+    monkeypatch.setenv(by, str(folder))
+    monkeypatch.setattr(tempfile, "tempdir", None)
+    assert sorted(in_parallel(summed, 10, [1, 2], jobs=2)) == [(1, 11), (2, 12)]
+    large = np.arange(1_000_000.0)  # joblib would share it by way of a file
+    assert list(in_parallel(total, large, [0, 0], jobs=2)) == [large.sum()] * 2
+
+
+@pytest.mark.skipif(os.name != "posix", reason="kills a process as a POSIX system does")
+def test_processes_at_work_end_when_their_parent_is_killed(tmp_path):
+    script = (
+        "import os, pathlib, sys, time\n"
+        "from powersim.planning.parallel import in_parallel\n"
+        "def work(folder, thing):\n"
+        "    (pathlib.Path(folder) / str(os.getpid())).touch()\n"
+        "    time.sleep(600)\n"
+        "list(in_parallel(work, sys.argv[1], [1, 2], jobs=2))\n"
+    )
+    with subprocess.Popen([sys.executable, "-c", script, str(tmp_path)], env=FOUND) as parent:
+        at_work = waited_for(lambda: [int(path.name) for path in tmp_path.iterdir()], count=2)
+        parent.kill()
+    assert len(at_work) == 2
+    assert waited_for(lambda: [pid for pid in at_work if is_alive(pid)], count=0) == []
+
+
+def waited_for(found, *, count):
+    """What is found, as soon as it is so many, or after half a minute whatever there is."""
+    begin_s = time.monotonic()
+    while len(found()) != count and time.monotonic() - begin_s < 30.0:
+        time.sleep(0.05)
+    return found()
+
+
+def is_alive(pid):
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    return "State:\tZ" not in state_of(pid)
+
+
+def state_of(pid):
+    """Where /proc tells it: an orphan that has ended may not have been taken leave of yet."""
+    try:
+        return Path(f"/proc/{pid}/status").read_text(encoding="utf-8")
+    except OSError:
+        return ""
