@@ -86,7 +86,7 @@ def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
     document, lines, problems = parse_toml(read_text(path), file=str(path))
     if problems:  # somebody has changed it since
         raise InputError(problems)
-    stays = tuple(_settings(document))
+    stays = tuple(_settings(document, passage.boat))
     given = document.get("battery", {})
     kept = {name: given[name] for name in _KEPT_OF_BATTERY if name in given}
     changed = document | {"battery": kept | {"chemistry": chemistry}}
@@ -107,12 +107,15 @@ def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
     return boat, stays
 
 
-def _settings(document):
+def _settings(document, boat):
     """What the sailor wrote of the settings, one text each."""
+    # Names as read: a charger without one is called by its kind.
+    named = {"controller": boat.controllers, "charger": boat.chargers}
     for name, keys in _SETTINGS.items():
         found = document.get(name, {})
-        for table in found if isinstance(found, list) else [found]:
-            which = f" of {table['name']}" if len(found) > 1 and isinstance(found, list) else ""
+        for number, table in enumerate(found if isinstance(found, list) else [found]):
+            several = len(found) > 1 and isinstance(found, list)
+            which = f" of {named[name][number].name}" if several else ""
             for key in keys:
                 if key in table:
                     value = table[key]

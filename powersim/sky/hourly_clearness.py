@@ -74,7 +74,7 @@ def hourly_kt(day_kt, *, sine, deviates):
     Parameters
     ----------
     day_kt : ndarray, shape (members,)
-        Clearness of the day. [-]
+        Clearness of the day; above 1 it is taken for 1. [-]
     sine : ndarray, shape (hours,)
         Of the sun's height in each light hour. [-]
     deviates : ndarray, shape (hours, members)
@@ -85,6 +85,9 @@ def hourly_kt(day_kt, *, sine, deviates):
     ndarray, shape (hours, members)
         [-]
     """
+    # Refraction lights a polar dusk from below the horizon, so that a day can be clearer than all
+    # that is above the atmosphere; the fits know nothing of such days, and grow without bounds.
+    day_kt = np.minimum(day_kt, 1.0)
     likeness = lag_one(day_kt)
     fresh = np.sqrt(1.0 - likeness**2)
     kt = np.empty_like(deviates)

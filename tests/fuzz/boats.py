@@ -98,7 +98,7 @@ def _battery(chance, chemistry, nominal_V) -> dict[str, str]:
         "flat": f"{chance.randint(3, floor - 5)} %",
         "cutout": chance.spelled(chance.uniform(10.5, 11.6) * scale, "V"),
         "self_discharge": f"{chance.randint(0, 12)} %",
-        "standby": chance.measure(0, 80, "A", 0).replace(" A", " mA"),
+        "standby": f"{chance.randint(0, 80)} mA",
         "charge_efficiency": chance.measure(80, 100, "%", 0),
         "absorption": chance.spelled(chance.uniform(14.0, 14.4) * scale, "V", 2),
         "float": chance.spelled(chance.uniform(13.3, 13.7) * scale, "V", 2),

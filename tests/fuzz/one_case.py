@@ -98,6 +98,8 @@ def _check_agrees(done) -> Iterator[str]:
     of_all = last.command in ("simulate", "endurance", "plan", "budget", "report")
     if checked is None or not plain or not of_all or last.arguments[1] != FOLDER:
         return
+    if "--json" in checked.arguments:
+        return
     if last.err.startswith("Usage: "):
         return
     if checked.code == 2 and (last.code, last.err) != (2, checked.err):

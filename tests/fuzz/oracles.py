@@ -90,6 +90,9 @@ def _strict(text: str) -> Iterator[str]:
 
 def _refused(outcome) -> Iterator[str]:
     """A message in the house's form: file and line of each problem, or usage in one sentence."""
+    if outcome.command == "check" and "--json" in outcome.arguments:
+        yield from _strict(outcome.out)  # the problems are its answer
+        return
     if outcome.out.strip() and outcome.command not in ("demo", "new"):
         yield f"refused, and yet something was answered: {outcome.out[:80]!r}"
     if not outcome.err.strip():

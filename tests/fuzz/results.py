@@ -82,7 +82,7 @@ def _rows(hourly, scale, *, highest_V) -> Iterator[str]:
         if row["lowest_soc"] > row["soc"] + 1e-5:
             yield f"{where}: lowest_soc {row['lowest_soc']} above soc {row['soc']}"
         for key in ("bank_V", "lowest_V"):
-            if not LOWEST_V * scale < row[key] <= highest_V:
+            if not LOWEST_V * scale <= row[key] <= highest_V:
                 yield f"{where}: {key} {row[key]}, of a bank of {12 * scale:g} V"
         if row["lowest_V"] > row["bank_V"] * (1 + REL) + 1e-6:
             yield f"{where}: lowest_V {row['lowest_V']} above the mean of {row['bank_V']}"
@@ -108,11 +108,11 @@ def _books(hourly) -> Iterator[str]:
         into, out = (sum(of(f"{name}_Ah", 0.0) for name in names) for names in _AH)
         if not _close(into, out):
             yield f"{where}: {into} Ah come in and {out} Ah go out"
-        gained = (
-            of("from_battery_Ah") + of("gassing_Ah") + of("self_discharge_Ah") + of("change_Ah")
-        )
-        if not _close(of("into_battery_Ah"), gained):
-            yield f"{where}: into_battery_Ah {of('into_battery_Ah')} is not {gained}"
+        gone = [
+            of(f"{name}_Ah") for name in ("from_battery", "gassing", "self_discharge", "change")
+        ]
+        if not _close(of("into_battery_Ah"), sum(gone), scale=max(map(abs, gone))):
+            yield f"{where}: into_battery_Ah {of('into_battery_Ah')} is not {sum(gone)}"
         given = sum(of(f"{name}_Wh", 0.0) for name in ("solar", "wind", "water", "shore",
                                                        "alternator"))  # fmt: skip
         spent = [of(name, 0.0) for name in _LOSSES]

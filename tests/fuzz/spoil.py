@@ -23,7 +23,7 @@ EXTREME = (
     ("[battery]", "health", ("5 %", "120 %")),
     ("[battery]", "at_departure", ("0 %", "1 %", "50 %", "100 %")),
     ("[battery]", "self_discharge", ("0 %", "99 %")),
-    ("[battery]", "standby", ("0 A", "20 A")),
+    ("[battery]", "standby", ("0 A", "2 A")),
     ("[battery]", "charge_efficiency", ("30 %", "100 %")),
     ("[battery]", "full_tail", ("0.1 %", "100 %")),
     ("[battery]", "peukert", ("1", "1.9")),

@@ -25,6 +25,14 @@ def test_hours_scatter_about_their_mean_as_the_formula_says():
     assert np.corrcoef(kt[0], kt[1])[0, 1] == pytest.approx(lag_one(0.5), abs=0.03)
 
 
+def test_a_polar_dusk_brighter_than_the_sun_above_the_atmosphere_has_hours_all_the_same():
+    """The sun a hair above the horizon, and five times as much light as there is beyond the air."""
+    deviates = RNG.standard_normal((1, 3))
+    kt = hourly_kt(np.full(3, 5.0), sine=np.array([0.001]), deviates=deviates)
+    assert np.isfinite(kt).all()
+    assert (kt == hourly_kt(np.ones(3), sine=np.array([0.001]), deviates=deviates)).all()
+
+
 @pytest.mark.parametrize("share", [0.03, 0.3, 0.7, 1.0, 1.1])
 def test_shares_add_up_and_stay_within_bounds(share):
     weights = np.array([10.0, 300.0, 800.0, 500.0, 1.0])

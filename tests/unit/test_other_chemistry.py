@@ -2,6 +2,7 @@
 
 import pytest
 
+import powersim
 from powersim.errors import InputError
 from powersim.inputs.folder import load_folder
 from powersim.inputs.other_chemistry import boat_of_chemistry, boats_of
@@ -98,6 +99,15 @@ def test_what_the_sailor_wrote_stays_and_is_named(passage_with):
         "alternator.voltage = 28.4 V",
     )
     assert boats_of(passage, ("flooded",))[1] == ()
+
+
+def test_a_setting_of_one_of_several_chargers_names_it_by_its_kind(passage_with):
+    passage = passage_with()
+    path = passage.folder / "boat.toml"
+    more = '[[charger]]\nkind = "towed"\nabsorption = "28.8 V"\n[[charger]]\nkind = "wind"\n'
+    path.write_text(f"{path.read_text('utf-8')}\n{more}", encoding="utf-8")
+    _, stays = boat_of_chemistry(powersim.load(passage.folder), "lifepo4")
+    assert stays == ("charger.absorption of towed = 28.8 V",)
 
 
 def test_a_boat_file_that_was_spoilt_since(passage_with):
