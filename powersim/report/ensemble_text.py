@@ -56,12 +56,34 @@ def _reasons(summary) -> str:
         ("everything dark", "flat"),
         ("diesel reserve eaten into", "reserve_broken"),
     )
-    told = "; ".join(
+    told = [
         f"{what} {in_weathers(weathers[kind]['frac'])}"
         for what, kind in kinds
         if weathers[kind]["frac"]
-    )
-    return f"{told} weathers"
+    ]
+    charge = summary["charge"]
+    if charge["soc_at_departure"] < charge["floor_soc"]:
+        told[:1] = [
+            f"{told[0]}, for she leaves at "
+            f"{near_floor(charge['soc_at_departure'], charge['floor_soc'])}",
+            "from the second day on charge below it "
+            f"{in_weathers(weathers['floor_broken_later']['frac'])}",
+        ]
+    return f"{'; '.join(told)} weathers"
+
+
+def near_floor(soc, floor_soc) -> str:
+    """A charge in percent, with a decimal where whole ones would hide which side of the floor.
+
+    Examples
+    --------
+    >>> near_floor(0.56, 0.5), near_floor(0.498, 0.5)
+    ('56 %', '49.8 %')
+    """
+    whole = rounding.soc(soc)
+    if soc == floor_soc or whole != rounding.soc(floor_soc):
+        return whole
+    return f"{rounding.number(100.0 * soc, decimals=1)} %"
 
 
 def in_weathers(frac) -> str:

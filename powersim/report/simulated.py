@@ -10,6 +10,7 @@ from powersim.report.ensemble_text import (
     engine_line,
     landfall_line,
     lowest_line,
+    near_floor,
     weathers_block,
     weathers_verdict,
 )
@@ -135,11 +136,13 @@ def verdict(summary) -> str:
         return f"charge stays above its floor of {floor}{diesel}"
     reasons = []
     if charge["floor_broken"]:
-        reasons.append(
-            f"charge is below its floor of {floor} after "
-            f"{rounding.days(charge['days_to_floor'])}, "
-            f"for {rounding.hours(charge['below_floor_h'])} in all"
+        when = (
+            f"after {_spell(24.0 * charge['days_to_floor'])}"
+            if charge["days_to_floor"]
+            else f"as she leaves, at {near_floor(charge['soc_at_departure'], charge['floor_soc'])}"
         )
+        below = _spell(charge["below_floor_h"])
+        reasons.append(f"charge is below its floor of {floor} {when}, for {below} in all")
     if charge["dark_h"]:
         reasons.append(f"everything is dark for {rounding.hours(charge['dark_h'])}")
     if fuel["wanted_and_not_there_L"]:
@@ -153,16 +156,15 @@ def _lowest(summary) -> str:
     charge = summary["charge"]
     at = charge["lowest_soc_at"]
     place = rounding.position(at["lat_deg"], at["lon_deg"])
-    soc = _near(charge["lowest_soc"], charge["floor_soc"])
+    soc = near_floor(charge["lowest_soc"], charge["floor_soc"])
     return f"{soc} on {_moment(at)}, {place}; {rounding.volts(charge['lowest_V'])}"
 
 
-def _near(soc, floor_soc) -> str:
-    """A charge in percent, with a decimal where whole ones would hide which side of the floor."""
-    whole = rounding.soc(soc)
-    if soc == floor_soc or whole != rounding.soc(floor_soc):
-        return whole
-    return f"{rounding.number(100.0 * soc, decimals=1)} %"
+def _spell(time_h) -> str:
+    """A time that is never told as nothing."""
+    if time_h < 1.0:
+        return rounding.minutes(max(time_h, 1.0 / 60.0))
+    return rounding.hours(time_h) if time_h < 48.0 else rounding.days(time_h / 24.0)
 
 
 def _engine(summary) -> str:
@@ -201,7 +203,8 @@ def _endurance(summary) -> str:
     if to_floor is None and to_flat is None:
         lasts = time_left(None, days)
     else:
-        lasts = f"{time_left(to_floor, days)} to the floor, {time_left(to_flat, days)} to flat"
+        floor = "already below" if to_floor == 0.0 else f"{time_left(to_floor, days)} to"
+        lasts = f"{floor} the floor, {time_left(to_flat, days)} to flat"
     return f"{lasts} if nothing charges from today"
 
 

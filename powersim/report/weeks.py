@@ -141,7 +141,10 @@ def _week(result, place, part, hourly) -> Week:
     dawn_soc = float(np.mean(days))
     low_soc = None
     if ensemble is not None:
-        low_soc = float(quantiles(ensemble.hour_soc[hours].min(axis=0), (0.1,))[0])
+        low = ensemble.hour_soc[hours].min(axis=0)
+        if not place:
+            low = np.minimum(low, result.passage.boat.battery.soc_at_departure)
+        low_soc = float(quantiles(low, (0.1,))[0])
     clear_W_m2 = float(sky.clear_ghi_W_m2[steps].mean())
     light_W_m2 = float(hourly["ghi_W_m2"].mean())
     return Week(

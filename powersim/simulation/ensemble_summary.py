@@ -11,6 +11,8 @@ from powersim.simulation.bands import band, chance_of
 #: Share of the weathers that may break floor or reserve before a passage counts as failed; common
 #: practice, no source. [-]
 RISK_FRAC = 0.05
+#: The first day, in which a bank that leaves below its floor may come up. [h]
+FIRST_h = 24
 #: Amounts of a member that are told as bands.
 _BANDED = (
     *("charging_h", "charging_runs", "motoring_h"),
@@ -19,7 +21,7 @@ _BANDED = (
 )
 
 
-def ensemble_summary(ensemble, *, fuel, risk_frac=RISK_FRAC) -> dict:
+def ensemble_summary(ensemble, *, fuel, floor_soc=0.0, risk_frac=RISK_FRAC) -> dict:
     """The passage in many weathers.
 
     Parameters
@@ -27,6 +29,8 @@ def ensemble_summary(ensemble, *, fuel, risk_frac=RISK_FRAC) -> dict:
     ensemble : Ensemble
     fuel : Fuel or None
         Of the boat, for its reserve.
+    floor_soc : float
+        Of the bank. [-]
     risk_frac : float
         Share of the weathers that may break floor or reserve. [-]
 
@@ -45,6 +49,7 @@ def ensemble_summary(ensemble, *, fuel, risk_frac=RISK_FRAC) -> dict:
         "holds": fails.frac <= risk_frac,
         "fails": fails._asdict(),
         "floor_broken": chance_of(floor)._asdict(),
+        "floor_broken_later": chance_of(_below_later(ensemble, floor_soc))._asdict(),
         "flat": chance_of(flat)._asdict(),
         "reserve_broken": chance_of(reserve)._asdict(),
         "lowest_soc": band(ensemble.lowest_soc) | {"least": float(ensemble.lowest_soc.min())},
@@ -55,6 +60,12 @@ def ensemble_summary(ensemble, *, fuel, risk_frac=RISK_FRAC) -> dict:
         **{name: band(getattr(ensemble, name)) for name in (*_BANDED, *others_Ah(ensemble))},
         "by_day": [_day(*row) for row in zip(*risk_by_day(ensemble, fuel).values(), strict=True)],
     }
+
+
+def _below_later(ensemble, floor_soc):
+    """Which members are below the floor from the second day on, by the hour or dark."""
+    below = (ensemble.hour_soc[FIRST_h:] < floor_soc).any(axis=0)
+    return below | (np.isfinite(ensemble.flat_h) & (ensemble.flat_h >= FIRST_h))
 
 
 def others_Ah(ensemble) -> list[str]:

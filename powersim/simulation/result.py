@@ -47,7 +47,12 @@ class Result:
     @cached_property
     def hourly(self):
         """pandas.DataFrame, one row an hour (docs/reference/results.md)."""
-        return hourly_table(prepared=self.prepared, flow=self.flow, books=self.books)
+        return hourly_table(
+            prepared=self.prepared,
+            flow=self.flow,
+            books=self.books,
+            soc_start=self.passage.boat.battery.soc_at_departure,
+        )
 
     @cached_property
     def daily(self):
@@ -99,7 +104,10 @@ class Result:
         if self.ensemble is None:
             return summary
         weathers = ensemble_summary(
-            self.ensemble, fuel=self.passage.boat.fuel, risk_frac=self.risk_frac
+            self.ensemble,
+            fuel=self.passage.boat.fuel,
+            floor_soc=self.passage.boat.battery.floor_soc,
+            risk_frac=self.risk_frac,
         )
         # The mean sky has no grey week in it: where weathers were tried, they decide.
         return summary | {"holds": weathers["holds"], "weathers": weathers}

@@ -13,7 +13,12 @@ from powersim.physics.cycle_life import wear_of
 from powersim.records import OTHER_SOURCES
 from powersim.simulation.books import columns_of
 from powersim.simulation.cold import cold_of
-from powersim.simulation.milestones import days_to_flat, days_to_floor, longest_gap_days
+from powersim.simulation.milestones import (
+    below_frac,
+    days_to_flat,
+    days_to_floor,
+    longest_gap_days,
+)
 from powersim.simulation.sky_summary import sky_summary
 from powersim.simulation.tables import FUEL_COLUMNS
 
@@ -106,10 +111,12 @@ def charge_summary(result, *, floor_soc) -> dict:
     battery = result.passage.boat.battery
     soc_start = battery.soc_at_departure
     step_h = result.prepared.track.step_h
+    course = np.concatenate([[soc_start], flow.soc[:, 0]])
+    below = below_frac(course[:-1], course[1:], floor_soc=floor_soc)
     to_floor = days_to_floor(flow.soc, soc_start=soc_start, floor_soc=floor_soc, step_h=step_h)
     capacity_Ah = result.prepared.plant.bank.capacity_Ah
     wear = wear_of(
-        [soc_start, *flow.soc[:, 0]],
+        course,
         health_frac=battery.health_frac,
         cycle_life=battery.cycle_life,
     )
@@ -118,12 +125,13 @@ def charge_summary(result, *, floor_soc) -> dict:
         "floor_broken": bool(np.isfinite(to_floor[0])),
         "days_to_floor": _finite(to_floor[0]),
         "days_to_flat": _finite(days_to_flat(flow.dark, step_h=step_h)[0]),
-        "below_floor_h": float((flow.soc < floor_soc).sum() * step_h),
+        "below_floor_h": float(below.sum() * step_h),
         "dark_h": float((flow.dark > 0).sum() * step_h),
         "lowest_soc": float(lowest["lowest_soc"]),
         "lowest_soc_at": _place(lowest),
         "lowest_V": float(softest["lowest_V"]),
         "lowest_V_at": _place(softest),
+        "soc_at_departure": soc_start,
         "soc_at_landfall": float(flow.soc[-1, 0]),
         "longest_gap_between_full_days": float(longest_gap_days(flow.since_full_h)[0]),
         "equivalent_full_cycles": float(result.books.from_battery_Ah.sum() / capacity_Ah),

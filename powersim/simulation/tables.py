@@ -31,7 +31,7 @@ _SUMMED = (
 )
 
 
-def hourly_table(*, prepared, flow, books):
+def hourly_table(*, prepared, flow, books, soc_start):
     """What happened hour by hour, for one member.
 
     Parameters
@@ -40,6 +40,8 @@ def hourly_table(*, prepared, flow, books):
     flow : Flows
         Of arrays shaped (steps, 1).
     books : Books
+    soc_start : float
+        State of charge as the run began, which counts to its first hour. [-]
 
     Returns
     -------
@@ -102,6 +104,8 @@ def hourly_table(*, prepared, flow, books):
     }
     table = pd.DataFrame(columns, index=index)
     burnt_L = table[list(FUEL_COLUMNS)].sum(axis=1) - table["fuel_short_L"]
+    first = table.columns.get_loc("lowest_soc")
+    table.iloc[0, first] = min(soc_start, table.iloc[0, first])
     table["fuel_left_L"] = prepared.plant.usable_L - burnt_L.cumsum()
     return table
 

@@ -29,6 +29,22 @@ def tried(result, *, risk_frac=0.05, **given):
     return replace(result, ensemble=ensemble_of(**given), risk_frac=risk_frac)
 
 
+def test_weathers_that_leave_below_the_floor_are_told_what_comes_later(hand_worked):
+    """All leave at 19 %; of 20 hours of the second day on, two members are below in one."""
+    soc = np.full((len(hand_worked.hourly), 20), 0.9)
+    soc[30, :2] = 0.15
+    battery = replace(hand_worked.passage.boat.battery, soc_at_departure=0.19)
+    boat = replace(hand_worked.passage.boat, battery=battery)
+    result = powersim.simulate(replace(hand_worked.passage, boat=boat))
+    told = simulated_text(
+        tried(result, members=20, hour_soc=soc, floor_h=0.0, lowest_soc=0.15), brief=True
+    )
+    assert (
+        "20 fail (100 %; your risk is 5 %): charge below its floor of 20 % in all, for she leaves "
+        "at 19 %; from the second day on charge below it in 1 of 10 weathers"
+    ) in " ".join(told.split())
+
+
 def test_the_five_lines_when_some_fail(hand_worked):
     """Quantiles of 21 evenly spread members are those of the even spread itself: of charge from
     10 to 50 %: 14, 30 and 46. Two of 21 are below the floor, one of these is dark.

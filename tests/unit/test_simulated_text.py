@@ -1,9 +1,10 @@
 """What `simulate` prints, on passages whose sums are known."""
 
 import re
+from dataclasses import replace
 
 import pytest
-from hand_worked import bank_of, boat_of, passage_of, waypoints_of, without_engine
+from hand_worked import WAYPOINTS, bank_of, boat_of, passage_of, waypoints_of, without_engine
 
 import powersim
 from powersim.records import ChargingRule, Fuel, Load, Shedding
@@ -111,6 +112,9 @@ def test_each_week_of_a_long_passage_is_in_the_table_once(hard):
     assert len(table.strip().split("\n")) == 2 + 3
 
 
+LEAVES_LOW = {"floor_broken": True, "days_to_floor": 0.0}
+
+
 @pytest.mark.parametrize(
     ("charge", "fuel", "sentence"),
     [
@@ -118,7 +122,22 @@ def test_each_week_of_a_long_passage_is_in_the_table_once(hard):
         (
             {"floor_broken": True, "days_to_floor": 3.04, "below_floor_h": 0.5},
             {},
-            "charge is below its floor of 50 % after 3.0 days, for 0.5 h in all",
+            "charge is below its floor of 50 % after 3.0 days, for 30 min in all",
+        ),
+        (
+            {"floor_broken": True, "days_to_floor": 0.4 / 24.0, "below_floor_h": 60.0},
+            {},
+            "charge is below its floor of 50 % after 24 min, for 2.5 days in all",
+        ),
+        (
+            LEAVES_LOW | {"soc_at_departure": 0.49, "below_floor_h": 0.07},
+            {},
+            "charge is below its floor of 50 % as she leaves, at 49 %, for 4 min in all",
+        ),
+        (
+            LEAVES_LOW | {"soc_at_departure": 0.499, "below_floor_h": 0.001},
+            {},
+            "charge is below its floor of 50 % as she leaves, at 49.9 %, for 1 min in all",
         ),
         ({"dark_h": 12.25}, {}, "everything is dark for 12.2 h"),
         ({}, {"reserve_broken": True}, "the diesel reserve is eaten into"),
@@ -132,6 +151,21 @@ def test_why_a_passage_holds_or_not(charge, fuel, sentence):
         "fuel": {"aboard_L": 60.0, "reserve_broken": False, "wanted_and_not_there_L": 0.0} | fuel,
     }
     assert verdict(whole) == sentence
+
+
+def test_a_boat_that_leaves_below_her_floor_is_told_so_and_the_start_is_the_lowest():
+    """At 58 % of 200 Ah with a floor of 60 %: 4 Ah up at the alternator's 20 A less the loads."""
+    battery = bank_of(soc_at_departure=0.58, floor_soc=0.60)
+    waypoints = (replace(WAYPOINTS[0], motoring_start_h=0.0), WAYPOINTS[1])
+    boat = boat_of(battery=battery, charging=ChargingRule(start_soc=0.7, stop_soc=0.9))
+    result = powersim.simulate(passage_of(boat=boat, waypoints=waypoints))
+    holds, _lowest, *_, bank = simulated_text(result, brief=True).split("\n")
+    assert holds.startswith(
+        "FAILS   charge is below its floor of 60 % as she leaves, at 58 %, for "
+    )
+    assert result.summary["charge"]["lowest_soc"] <= 0.58
+    assert result.summary["parts"][0]["lowest_soc"] <= 0.58
+    assert bank.startswith("bank    already below the floor, ")
 
 
 @pytest.mark.parametrize("name", ["hand_worked", "hard"])

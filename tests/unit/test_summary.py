@@ -31,6 +31,36 @@ def test_a_summary_is_strict_json(result, long_result):
         assert json.loads(json.dumps(one.summary, allow_nan=False)) == one.summary
 
 
+def test_time_below_the_floor_is_counted_from_where_it_is_crossed():
+    """1 A from 100 Ah is one point an hour: from 55.25 % the floor of 50 % is reached after 5.25 h,
+    which leaves 18.75 of 24, whatever the step.
+    """
+    battery = {"soc_at_departure": 0.5525, "health_frac": 1.0}
+    load = Load(name="instruments", draw_A=1.0)
+    passage = calm_seas(boat={"capacity_Ah": 100.0, "battery": battery}, loads=(load,), days=1.0)
+    for step_h in (0.25, 1.0):
+        charge = simulate(passage, step_h=step_h).summary["charge"]
+        assert charge["below_floor_h"] == pytest.approx(18.75, abs=0.01)
+        assert charge["days_to_floor"] == pytest.approx(5.25 / 24.0, abs=0.001)
+
+
+def test_the_charge_at_departure_is_the_lowest_where_it_only_rises():
+    result = simulate(
+        passage_of(
+            boat=boat_of(
+                battery={"soc_at_departure": 0.45},
+                charging={"start_soc": 0.9, "stop_soc": 0.95, "hours_h": (0.0, 24.0)},
+            ),
+            days=0.25,
+        )
+    )
+    charge = result.summary["charge"]
+    assert result.flow.soc.min() > 0.45
+    assert (charge["lowest_soc"], charge["soc_at_departure"]) == (0.45, 0.45)
+    assert charge["lowest_soc_at"]["time_utc"] == result.summary["passage"]["depart_utc"]
+    assert charge["floor_broken"]
+
+
 def test_times_that_never_come_are_null(result):
     assert result.summary["charge"]["days_to_flat"] is None
 

@@ -68,7 +68,10 @@ def test_each_rule_in_the_mean_sky_is_what_simulate_gives(case):
         burnt = summary["fuel"]["charging_L"] + summary["fuel"]["alternator_motoring_L"]
         assert tried.charging_L[place, 0] == pytest.approx(burnt, abs=1e-9)
         assert tried.end_soc[place, 0] == pytest.approx(summary["charge"]["soc_at_landfall"])
-        assert tried.below_floor[place, 0] == summary["charge"]["floor_broken"]
+        charge = summary["charge"]
+        assert tried.below_floor[place, 0] == charge["floor_broken"]
+        for name in ("below_floor_h", "dark_h", "lowest_soc"):
+            assert getattr(tried, name)[place, 0] == pytest.approx(charge[name], abs=1e-9)
 
 
 def test_a_rule_is_the_same_whatever_is_tried_beside_it(case, monkeypatch):
