@@ -32,6 +32,7 @@ def cautions_of(passage):
         *_wrong_lights(passage.loads, states),
         *_no_lookout_role(passage.loads),
         *_never_on(passage.loads, states),
+        *_leaves_low(passage.boat.battery),
         *_fuel_short(passage),
         *_no_reserve(passage.boat),
         *_no_engine(passage),
@@ -271,6 +272,15 @@ def _shared_start(boat):
             text=f"the bank also starts the engine, which needs {needed} in it, and its floor is "
             f"{floor}",
             advice="fit a separate starting battery, or raise battery.floor",
+        )
+
+
+def _leaves_low(battery):
+    if battery.soc_at_departure < battery.floor_soc:
+        yield Caution(
+            text=f"the bank leaves at {100.0 * battery.soc_at_departure:.3g} %, below its floor of "
+            f"{100.0 * battery.floor_soc:.3g} %",
+            advice="charge it before you go: a grey first day finds nothing to fall back on",
         )
 
 

@@ -370,3 +370,12 @@ def test_standing_cautions_are_those_that_concern_the_boat(boat, words, silent):
     text = said(boat)
     assert [word for word in words if word not in text] == []
     assert [word for word in silent if word in text] == []
+
+
+def test_a_bank_that_leaves_below_its_floor_is_named_and_one_at_its_floor_is_not():
+    def leaving_at(soc):
+        battery = battery_of("flooded", capacity_Ah=220.0, floor_soc=0.5, soc_at_departure=soc)
+        return texts(passage(boat=replace(BOAT, battery=battery)))
+
+    assert leaving_at(0.485) == ["the bank leaves at 48.5 %, below its floor of 50 %"]
+    assert leaving_at(0.5) == []
