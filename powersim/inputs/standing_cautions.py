@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from powersim.records.care import HYDROGEN, OF_ENGINE, TURNING_ALTERNATOR
+
 
 def standing_cautions(passage):
     """What every such boat should know, as far as it concerns this one.
@@ -42,21 +44,19 @@ def _about_chargers(chargers):
 
 
 _ABOUT_LEAD_ACID = [
-    "Ventilate the battery space: lead-acid gives off hydrogen under charge, and a spark sets it "
-    "off. Protect your eyes when you work at the vents.",
+    HYDROGEN.full,
 ]
 _ABOUT_LITHIUM = [
     "Lithium needs its protection system, and no charge below 0 degC.",
 ]
 _ABOUT_ENGINE = [
     "Keep a separate starting battery, and do not let the loads touch it.",
-    "Carbon monoxide kills unnoticed: an engine that runs at rest, or exhaust on a following "
-    "wind, can fill the cabin. Open up, and carry an alarm.",
+    *(care.full for care in OF_ENGINE),
     "Long idling under light load glazes a diesel: charge at 1,500 rpm or more and under load.",
     "Mind the maker's limit of heel while the engine runs.",
 ]
 _ABOUT_ALTERNATOR = [
-    "Never switch off or disconnect the bank while the alternator turns.",
+    TURNING_ALTERNATOR.full,
 ]
 _ABOUT_ALTERNATOR_ON_LITHIUM = [
     "Protection that opens under charge can destroy the alternator: give it a surge path, and "

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from powersim.planning.failures import WORKING
+from powersim.records.care import care_in_short
 from powersim.report import rounding
 from powersim.report.cold_text import too_cold_in_short
 from powersim.report.endurance_rows import LANDFALL
@@ -28,10 +29,7 @@ _ENDURANCE_MM = 116.0
 _WRITTEN_MM = 7.5
 _EMPTY_HEADS = ("date", "position", "volts before dawn", "engine hours", "dip", "litres")
 _EMPTY_SHARES = (0.12, 0.26, 0.23, 0.16, 0.10, 0.13)
-CARE = (
-    "A forecast is no promise. Lights, AIS or radar, VHF and bilge pump stay on. Open up while the "
-    "engine runs: carbon monoxide. Never part the bank from a turning alternator."
-)
+_ALWAYS = "A forecast is no promise. Lights, AIS or radar, VHF, bilge pump stay on."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +56,8 @@ class Card:
         What it does stand, in one sentence.
     charge_head : str
         What is written down of the bank: volts, or the counter.
+    care : str
+        The cautions at the foot.
     """
 
     title: str
@@ -70,6 +70,7 @@ class Card:
     endurance: Table
     stands: str
     charge_head: str
+    care: str
 
 
 def card_of(result, *, endurance) -> Card:
@@ -102,6 +103,7 @@ def card_of(result, *, endurance) -> Card:
         endurance=lasts,
         stands=stands,
         charge_head="volts before dawn" if rule.by_volts else "counter before dawn",
+        care=f"{_ALWAYS} {care_in_short(result.passage.boat)}",
     )
 
 
@@ -268,7 +270,7 @@ def _headed(paper, y, words, *, x=None) -> float:
 
 def _empty(paper, y, card) -> int:
     """Lines to be filled in, down to the cautions at the foot of the page; how many."""
-    care = paper.wrapped(CARE, _SMALL_PT, paper.right_mm - paper.left_mm)
+    care = paper.wrapped(card.care, _SMALL_PT, paper.right_mm - paper.left_mm)
     foot = paper.bottom_mm - len(care) * leading_mm(_SMALL_PT)
     edges = [paper.left_mm]
     for share in _EMPTY_SHARES:

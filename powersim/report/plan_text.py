@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from powersim.planning.rule_limits import broken, runs_dry
+from powersim.records.care import care_in_short
 from powersim.report import rounding
 from powersim.report.cold_text import WARM_IT, cold_notes, too_cold
 from powersim.report.ensemble_text import percent
@@ -16,10 +17,9 @@ _BREAKS = {
     "reserve": "diesel falls below its reserve",
     "full": "the bank waits too long for a full charge",
 }
-_CARE = (
-    "Ventilate while the engine charges: lead-acid gives off hydrogen, an exhaust carbon monoxide. "
-    "Never switch the bank off with the alternator turning. The rule rests on the files and on "
-    "weathers that such months bring: it is no promise. What the log says goes before it."
+_NO_PROMISE = (
+    "The rule rests on the files and on weathers that such months bring: it is no promise. What "
+    "the log says goes before it."
 )
 
 
@@ -51,7 +51,8 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
         _how_good(plan),
         _timetable(plan),
         kept(keep),
-        paragraph(f"{written} {_CARE}"),
+        paragraph(care_in_short(plan.passage.boat)),
+        paragraph(f"{written} {_NO_PROMISE}"),
     )
 
 

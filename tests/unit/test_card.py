@@ -164,7 +164,8 @@ def test_lines_for_the_pencil(card, figure):
     across = [line for line in figure.artists if len(set(line.get_ydata())) == 1]
     levels = sorted({round(A4_MM[1] * (1.0 - line.get_ydata()[0]), 2) for line in across})
     rows = sum(abs(high - low - 7.5) < 0.02 for low, high in pairwise(levels))
-    assert rows >= (5 if len(card.endurance.rows) < len(FAILURES) else 2)
+    # Cautions go before lines to write in on a card with more on it than any boat brings.
+    assert rows >= (5 if len(card.endurance.rows) < len(FAILURES) else 1)
     heads = [text.get_text() for text in figure.texts]
     for head in ("date", "position", card.charge_head, "engine hours", "dip", "litres"):
         assert head in heads

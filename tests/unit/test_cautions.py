@@ -353,11 +353,12 @@ def said(boat):
     ("boat", "words", "silent"),
     [
         (BOAT, ["hydrogen", "Carbon monoxide", "alternator turns"], ["Lithium", "Decant"]),
+        (BOAT, ["water at the exhaust", "alarm before you doze", "hatches must stay shut"], []),
         (lithium_boat(), ["Lithium", "0 degC", "destroy the alternator"], ["hydrogen"]),
         (
             replace(BOAT, engine=None, fuel=None, alternator=None),
             ["fuse", "hydrogen", "qualified people", "no promise"],
-            ["Carbon monoxide", "diesel", "alternator"],
+            ["Carbon monoxide", "diesel", "alternator", "exhaust", "engine", "doze"],
         ),
         (replace(BOAT, fuel=replace(FUEL, jerrycans_L=60.0)), ["Decant"], []),
         (with_chargers(WIND), ["blades maim", "dump load"], ["finger", "gearbox", "RCD"]),

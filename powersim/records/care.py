@@ -1,0 +1,79 @@
+"""What to mind while a bank is charged, each matter once: in full, and short for the card."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Care:
+    """One thing to mind.
+
+    Attributes
+    ----------
+    full : str
+        With its reason, for who reads at leisure.
+    short : str
+        One sentence, for who is tired.
+    """
+
+    full: str
+    short: str
+
+
+CARBON_MONOXIDE = Care(
+    full="Carbon monoxide kills unnoticed: an engine that runs at rest, or exhaust on a following "
+    "wind, can fill the cabin. Open up while it runs, for it breathes your air too; carry an alarm "
+    "and test it. A headache or sickness: stop the engine and get into the open.",
+    short="Engine on: open up, carbon monoxide alarm on.",
+)
+#: "Open up" is no advice in a gale.
+HATCHES_SHUT = Care(
+    full="Where the hatches must stay shut, make no long charging run: the engine draws its air "
+    "from the cabin, and fumes stay in it. Save what you can, and charge in a lull, or hove-to "
+    "with an opening to leeward. If a short run cannot wait: awake, the carbon monoxide alarm at "
+    "work, and air for the engine.",
+    short="Hatches shut: no long run, await a lull or heave to.",
+)
+EXHAUST_WATER = Care(
+    full="Clipped on, look over the side for water at the exhaust, after starting and every few "
+    "minutes: heeled or in a sea the cooling water's intake can lift out, and without water the "
+    "engine is ruined in minutes. No water: stop it.",
+    short="Look for water at the exhaust every few minutes; none: stop.",
+)
+DOZING = Care(
+    full="Set an alarm before you doze with the engine on, and look at its heat, its exhaust and "
+    "the volts when it rings: nobody else would notice.",
+    short="Set an alarm before you doze.",
+)
+HYDROGEN = Care(
+    full="Ventilate the battery space: lead-acid gives off hydrogen under charge, most of it when "
+    "it is boosted near full, and a spark sets it off. With the hatches shut leave the last of the "
+    "charge for later. Protect your eyes when you work at the vents.",
+    short="Ventilate the bank: hydrogen.",
+)
+TURNING_ALTERNATOR = Care(
+    full="Never switch off or disconnect the bank while the alternator turns.",
+    short="Never part bank and turning alternator.",
+)
+OF_ENGINE = (CARBON_MONOXIDE, HATCHES_SHUT, EXHAUST_WATER, DOZING)
+
+
+def care_in_short(boat):
+    """What to mind on a boat while she charges, a sentence each.
+
+    Parameters
+    ----------
+    boat : Boat
+
+    Returns
+    -------
+    str
+        Of an engine, an alternator and lead-acid only where she has them.
+    """
+    said = [
+        *(OF_ENGINE if boat.engine is not None else ()),
+        *(() if boat.battery.chemistry == "lifepo4" else (HYDROGEN,)),
+        *((TURNING_ALTERNATOR,) if boat.alternator is not None else ()),
+    ]
+    return " ".join(care.short for care in said)
