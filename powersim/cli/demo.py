@@ -17,7 +17,7 @@ def demo(folder, no_figures, force):
     An invented boat on real latitudes, Iceland to Cabo Verde. Without FOLDER it goes to a new one
     named powersim-demo. Copies that you have changed are overwritten only with --force.
     """
-    from powersim.cli.screen import pasteable
+    from powersim.cli.screen import answered, pasteable
     from powersim.cli.simulate import RESULTS, end, show, simulated, write_results
     from powersim.inputs.starter import demo_files
     from powersim.report.writing import write_all
@@ -26,8 +26,10 @@ def demo(folder, no_figures, force):
     write_all(folder, files, force=force)
     click.echo(f"Wrote {', '.join(files)} to {folder}.\n")
     result = simulated(folder)
-    paths = write_results(result, folder / RESULTS, figures=not no_figures, force=force)
-    show(result, paths)
+    answered(
+        lambda: write_results(result, folder / RESULTS, figures=not no_figures, force=force),
+        lambda paths: show(result, paths),
+    )
     click.echo(
         "\n"
         "Next: look at the files, change what you like, then\n"

@@ -116,20 +116,20 @@ def _tell(error: BaseException, code: int, *, traceback_asked: bool) -> None:
     elif isinstance(error, InputError):
         _say_problems(error)
     elif isinstance(error, PowersimError) and code != OWN_FAULT:
-        _say(str(error))
+        say(str(error))
     elif code == BAD_INPUT:
-        _say(_too_long(str(error.filename)))
+        say(_too_long(str(error.filename)))
     elif code == NOT_WRITTEN:
         closed = error.errno == errno.EBADF
         reason = "standard output is closed" if closed else error.strerror or error
-        _say(f"the answer could not be written ({reason})")
+        say(f"the answer could not be written ({reason})")
     elif traceback_asked:
         import traceback
 
         traceback.print_exception(error)
     else:
         what = " ".join(f"{type(error).__name__}: {error}".split())
-        _say(
+        say(
             f"a fault of its own ({what}); for the details run "
             f"'powersim --traceback ...' or set {TRACEBACK_VARIABLE}=1"
         )
@@ -140,7 +140,13 @@ def _too_long(path: str) -> str:
     return f"{short}: the path is too long ({len(path):,} letters); use a shorter one"
 
 
-def _say(sentence: str) -> None:
+def say(sentence: str) -> None:
+    """A line on standard error.
+
+    Parameters
+    ----------
+    sentence : str
+    """
     from powersim.report.text import printable
 
     click.echo(f"powersim: {printable(sentence)}", err=True)

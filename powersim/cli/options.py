@@ -7,6 +7,8 @@ from pathlib import Path
 
 import click
 
+from powersim.cli.exits import say
+
 STEPS_MIN = (5, 10, 15, 20, 30, 60)
 #: With more of them the chance is no better known that matters, and memory runs short.
 MOST_MEMBERS = 20_000
@@ -102,9 +104,19 @@ class RiskType(click.ParamType):
         return percent / 100.0
 
 
+def mended(_ctx, _param, folder):
+    """A folder given, when what a command that died there has left in it has been put right."""
+    if folder is not None:
+        from powersim.report.mending import mend
+
+        for sentence in mend(folder):
+            say(sentence)
+    return folder
+
+
 def folder_argument(**settings):
     """The passage folder; what is wrong with it is told by whoever reads or writes it."""
-    return click.argument("folder", type=click.Path(path_type=Path), **settings)
+    return click.argument("folder", type=click.Path(path_type=Path), callback=mended, **settings)
 
 
 folder = folder_argument()
@@ -112,6 +124,7 @@ out = click.option(
     "--out",
     metavar="FOLDER",
     type=click.Path(path_type=Path),
+    callback=mended,
     help="Where results go; 'results' inside the passage folder if left out.",
 )
 depart = click.option(

@@ -38,7 +38,7 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
     the way, and what would help.
     """
     from powersim.cli.progress import share_told
-    from powersim.cli.screen import emphasised, print_json
+    from powersim.cli.screen import answered, emphasised, print_json
     from powersim.inputs.boat_charging import write_charging
     from powersim.inputs.folder import load_folder
     from powersim.report.writing import refuse_what_is_in_the_way, write_all
@@ -61,12 +61,15 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
         )
     for problem in found.result.prepared.left_out:
         click.echo(f"Left out, the month's mean instead: {problem}", err=True)
-    (path,) = write_all(out, {PLAN_CSV: plan_csv(found)}, force=force)
-    if as_json:
-        print_json(plan_dict(found))
-    else:
+
+    def show(paths):
+        if as_json:
+            print_json(plan_dict(found))
+            return
         keep = write_charging(found.rule) if found.found.holds else ""
-        written = f"Timetable in {path}."
+        written = f"Timetable in {paths[0]}." if paths else ""
         click.echo(emphasised(plan_text(found, keep=keep, written=written, brief=quiet)))
+
+    answered(lambda: write_all(out, {PLAN_CSV: plan_csv(found)}, force=force), show)
     if not found.found.holds:
         raise click.exceptions.Exit(FAILS)

@@ -39,6 +39,7 @@ def report(
     reserve is broken, as with 'powersim simulate'.
     """
     from powersim.cli.progress import told_if_slow
+    from powersim.cli.screen import answered
     from powersim.cli.simulate import RESULTS, end, simulated
     from powersim.report.writing import refuse_what_is_in_the_way, write_all
 
@@ -47,10 +48,13 @@ def report(
     result = simulated(
         folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources
     )
-    with told_if_slow("writing the report"):
-        files = _files(result, card=card, figures_as=figures_as)
-        paths = write_all(out, files, force=force)
-    _show(result, paths, quiet=quiet)
+
+    def write():
+        with told_if_slow("writing the report"):
+            files = _files(result, card=card, figures_as=figures_as)
+            return write_all(out, files, force=force)
+
+    answered(write, lambda paths: _show(result, paths or (), quiet=quiet))
     end(result)
 
 
@@ -77,7 +81,7 @@ def _files(result, *, card, figures_as):
 
 
 def _show(result, paths, *, quiet):
-    """The verdict, and where the files are."""
+    """The verdict, and where the files are; none where they could not be written."""
     from powersim.cli.screen import pasteable
     from powersim.report.files import answer
     from powersim.report.simulated import answers

@@ -1,10 +1,11 @@
-"""What a terminal adds to plain text: bold headings, and paths that can be pasted."""
+"""What a terminal adds to plain text, and that the answer gets there whatever becomes of files."""
 
 from __future__ import annotations
 
 import os
 import re
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -27,6 +28,25 @@ def pasteable(path: Path) -> str:
     from shlex import quote
 
     return quote(str(path))
+
+
+def answered(write: Callable[[], object], show: Callable[[object], object]) -> None:
+    """Write files and print the answer; print it too where they cannot be written.
+
+    Parameters
+    ----------
+    write : callable
+        Gives what is to be said of the files.
+    show : callable
+        Given that, or None where nothing was written; then it is told why after the answer.
+    """
+    try:
+        written = write()
+    except Exception:
+        show(None)
+        sys.stdout.flush()
+        raise
+    show(written)
 
 
 def print_json(answer: object) -> None:

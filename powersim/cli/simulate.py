@@ -57,17 +57,21 @@ def simulate(
 
     With --engine-plan the engine charges at the times of that file and at no others.
     """
+    from powersim.cli.screen import answered
+
     result = simulated(
         folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources
     )
-    paths = write_results(
-        result,
-        out or folder / RESULTS,
-        figures=not no_figures,
-        figure_format=figure_format,
-        force=force,
+    answered(
+        lambda: write_results(
+            result,
+            out or folder / RESULTS,
+            figures=not no_figures,
+            figure_format=figure_format,
+            force=force,
+        ),
+        lambda paths: show(result, paths, as_json=as_json, quiet=quiet),
     )
-    show(result, paths, as_json=as_json, quiet=quiet)
     end(result)
 
 
@@ -115,7 +119,7 @@ def write_results(result, out, *, figures, force, figure_format="png"):
 
 
 def show(result, paths, *, as_json=False, quiet=False):
-    """The answer on standard output."""
+    """The answer on standard output; `paths` is None where its files could not be written."""
     from powersim.cli.screen import emphasised, print_json
     from powersim.report.files import answer
     from powersim.report.simulated import simulated_text
@@ -123,8 +127,10 @@ def show(result, paths, *, as_json=False, quiet=False):
     if as_json:
         print_json(answer(result))
         return
-    names = ", ".join(path.name for path in paths)
-    written = f"Results in {paths[0].parent}: {names}."
+    written = ""
+    if paths is not None:
+        names = ", ".join(path.name for path in paths)
+        written = f"Results in {paths[0].parent}: {names}."
     click.echo(emphasised(simulated_text(result, brief=quiet, written=written)))
 
 

@@ -66,12 +66,14 @@ def size(
     the cluster whose scheduler is at --scheduler: whoever answers there can run code on this
     machine, so name only one of your own, on a network of your own.
     """
-    from powersim.cli.screen import emphasised, print_json
+    from powersim.cli.screen import answered, emphasised, print_json
     from powersim.cli.simulate import RESULTS
-    from powersim.cli.size_search import asked, rules_of, search, where
+    from powersim.cli.size_search import asked, rules_of, search, tell_what_is_kept, where
+    from powersim.errors import OutputError
     from powersim.planning.size_front import judged
     from powersim.report.size_files import file_names, size_dict, size_files
     from powersim.report.size_text import size_text
+    from powersim.report.size_unfinished import UNFINISHED
 
     as_json, quiet, force = (given.pop(name) for name in ("as_json", "quiet", "force"))
     place = where(jobs=jobs, backend=backend, scheduler=scheduler)
@@ -82,13 +84,22 @@ def size(
     points = search(study, choices, out, names=names, place=place, resume=resume, force=force)
     sized = judged(points, risk_frac=risk_frac)
     more = {"stays": stays, "rules": rules_of(sized, study, out, place=place) if replan else ()}
-    paths = _write(out, size_files(sized, study, **more, **figures), force=force)
-    if as_json:
-        print_json(size_dict(sized, study, **more))
-    else:
-        written = f"Results in {out}: {', '.join(path.name for path in paths)}."
+
+    def show(paths):
+        if as_json:
+            print_json(size_dict(sized, study, **more))
+            return
+        written = f"Results in {out}: {', '.join(path.name for path in paths)}." if paths else ""
         text = size_text(sized, study, **more, written=written, brief=quiet)
         click.echo(emphasised(text))
+
+    try:
+        answered(
+            lambda: _write(out, size_files(sized, study, **more, **figures), force=force), show
+        )
+    except OutputError:
+        tell_what_is_kept("all choices are", Path(out) / UNFINISHED)
+        raise
     if not sized.front:
         raise click.exceptions.Exit(FAILS)
 
@@ -99,7 +110,5 @@ def _write(out, files, *, force):
     from powersim.report.writing import write_all
 
     with told_if_slow(f"writing to {out}"):
-        paths = write_all(out, files, force=force)
-    # Only now: had the writing failed, all that was finished would still be there.
-    (Path(out) / UNFINISHED).unlink(missing_ok=True)
-    return paths
+        # What was finished goes only with that: had the writing failed, it would still be there.
+        return write_all(out, files, force=force, removed=[UNFINISHED])

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from powersim.cli.exits import say
 from powersim.errors import InputError, Problem
 
 _EXAMPLE = "--battery 150:400:50Ah --solar 100:400:100W"
@@ -83,18 +84,22 @@ def search(study, choices, out, *, names, place, resume, force) -> list:
     elif not force:
         unfinished.refuse_to_lose()
     rest = [choice for choice in choices if choice not in unfinished.points]
+    told = False
     doing = f"trying {plural(len(rest), 'choice')} in {study.members} weathers"
     try:
         with share_told(doing) as progress:
             for done, point in enumerate(points(study, rest, **place), 1):
                 unfinished.keep(point)
+                if unfinished.trouble and not told:
+                    say(f"going on, but what is finished is not kept: {unfinished.trouble}")
+                    told = True
                 if progress is not None:
                     progress(done / len(rest))
     except KeyboardInterrupt:
         unfinished.write()
         kept = sum(choice in unfinished.points for choice in choices)
-        if kept:
-            _tell_what_is_kept(f"{kept} of {len(choices)} choices are", unfinished.path)
+        if kept and unfinished.trouble is None:
+            tell_what_is_kept(f"{kept} of {len(choices)} choices are", unfinished.path)
         raise
     finally:
         unfinished.write()
@@ -121,12 +126,15 @@ def rules_of(sized, study, out, *, place) -> list:
                 if progress is not None:
                     progress(done / len(choices))
     except KeyboardInterrupt:
-        _tell_what_is_kept("all choices are", Path(out) / UNFINISHED)
+        tell_what_is_kept("all choices are", Path(out) / UNFINISHED)
         raise
     return [found[choice] for choice in choices]
 
 
-def _tell_what_is_kept(what, path) -> None:
+def tell_what_is_kept(what, path) -> None:
+    """How to go on, if there is anything to go on with."""
+    if not path.exists():
+        return
     click.echo(f"{what} kept in {path}; the same command with --resume goes on", err=True)
 
 

@@ -28,6 +28,7 @@ from powersim.cli import options
     "into",
     metavar="WHERE",
     type=click.Path(path_type=Path),
+    callback=options.mended,
     help="Put what the log shows into boat.toml and loads.csv: of a copy, if WHERE is a new "
     "folder; of FOLDER itself, if WHERE is FOLDER, with both kept beside them as they were.",
 )
@@ -59,7 +60,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     is printed with the one before. Only these values change; notes and order stay.
     """
     from powersim.cli.progress import share_told
-    from powersim.cli.screen import emphasised, print_json
+    from powersim.cli.screen import answered, emphasised, print_json
     from powersim.cli.underway_log import checked_log, now_of
     from powersim.inputs.boat_charging import write_charging
     from powersim.inputs.folder import load_folder
@@ -97,13 +98,19 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
         if to_come is not None and not given["no_plan"]:
             rule = new_rule_text(new, keep=write_charging(new.rule) if new else "")
         click.echo(emphasised(underway_text(reckoned, to_come, rule=rule)))
-    written = None
-    if back is not None:
-        written = back.write(reckoned, now_utc=now_of(now), depart=sources["depart"])
-    if as_json:
-        print_json(underway_dict(reckoned, to_come, new) | written_dict(written))
-    elif written is not None:
-        click.echo("\n" + emphasised(written_text(written)))
+
+    def write():
+        if back is not None:
+            return back.write(reckoned, now_utc=now_of(now), depart=sources["depart"])
+        return None
+
+    def show(written):
+        if as_json:
+            print_json(underway_dict(reckoned, to_come, new) | written_dict(written))
+        elif written is not None:
+            click.echo("\n" + emphasised(written_text(written)))
+
+    answered(write, show)
 
 
 #: Share of the whole work that is done when the log is reckoned, and the rest of the way sailed.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import stat
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -71,10 +72,7 @@ class WriteBack:
 
         factors, left = worth_writing(reckoned)
         texts, changes = self._changed(reckoned.passage.boat, factors)
-        if any(self._bytes(name) != self.before[name] for name in self.files):
-            raise OutputError(
-                f"files in {self.folder} were changed meanwhile; nothing was written, run it again"
-            )
+        self._refuse_if_changed()
         backups = ()
         if changes and self.here:
             backups = self._write_here(texts, now_utc)
@@ -87,6 +85,12 @@ class WriteBack:
             backups=backups,
             left=left,
         )
+
+    def _refuse_if_changed(self) -> None:
+        if any(self._bytes(name) != self.before[name] for name in self.files):
+            raise OutputError(
+                f"files in {self.folder} were changed meanwhile; nothing was written, run it again"
+            )
 
     def _bytes(self, name: str) -> bytes:
         from powersim.inputs.text import read_text
@@ -116,13 +120,18 @@ class WriteBack:
 
     def _write_here(self, contents, now_utc) -> tuple[str, ...]:
         """Both files anew, and beside them as they were; all of it or nothing."""
-        from powersim.report.writing import said_for_the_sailor, write_all
+        from powersim.report.writing import write_all
 
-        with said_for_the_sailor(self.folder):
-            self._try_out(contents)
+        self._try_out(contents)
         stamp = self._stamp(contents, now_utc)
         backups = {f"{name}.{stamp}": self.before[name] for name in contents}
-        write_all(self.folder, backups | contents, force=True, replace_own=False)
+        write_all(
+            self.folder,
+            backups | contents,
+            force=True,
+            replace_own=False,
+            check=self._refuse_if_changed,
+        )
         return tuple(backups)
 
     def _stamp(self, contents, now_utc) -> str:
@@ -135,21 +144,19 @@ class WriteBack:
         return stamp
 
     def _try_out(self, contents) -> None:
-        """Read the new files, under other names but where their power curves are found."""
+        """Read what is to be written, as if it stood in the folder already."""
         from powersim.inputs.boat import collect_boat
         from powersim.inputs.folder import BOAT_FILE, LOADS_FILE
         from powersim.inputs.loads import collect_loads
 
-        parts = {name: self.folder / f".try-{os.getpid()}-{name}" for name in self.files}
-        try:
-            for name, path in parts.items():
-                path.write_bytes(contents.get(name, self.before[name]))
-            boat = collect_boat(parts[BOAT_FILE])
-            _, _, problems = collect_loads(parts[LOADS_FILE], supplies=boat.supplies)
-        finally:
-            for path in parts.values():
-                path.unlink(missing_ok=True)
-        _refuse([*boat.problems, *problems], {str(path): name for name, path in parts.items()})
+        texts = {
+            name: contents.get(name, self.before[name]).decode("utf-8-sig") for name in self.files
+        }
+        boat = collect_boat(self.folder / BOAT_FILE, text=texts[BOAT_FILE])
+        _, _, problems = collect_loads(
+            self.folder / LOADS_FILE, supplies=boat.supplies, text=texts[LOADS_FILE]
+        )
+        _refuse([*boat.problems, *problems], self.folder)
 
     def _write_copy(self, contents, depart) -> None:
         from powersim.inputs.folder import load_folder
@@ -157,18 +164,31 @@ class WriteBack:
 
         with new_folder(self.into) as part:
             shutil.copytree(self.folder, part, ignore=_results, dirs_exist_ok=True)
+            _may_be_written(part)
             for name, content in contents.items():
                 (part / name).write_bytes(content)
             try:
                 load_folder(part, depart=depart)
             except InputError as error:
-                own = {str(part / path.name): path.name for path in part.iterdir()}
-                _refuse(error.problems, own)
+                _refuse(error.problems, part)
+
+
+def _may_be_written(folder: Path) -> None:
+    """A copy of what is write-protected, or comes from a disc, is the sailor's to change."""
+    for path in (folder, *folder.rglob("*")):
+        path.chmod(path.stat().st_mode | (stat.S_IRWXU if path.is_dir() else stat.S_IWUSR))
 
 
 def _results(folder: str, names: list[str]) -> set[str]:
-    """What powersim itself wrote there belongs to the values as they were."""
-    own = _own(Path(folder))
+    """What powersim itself wrote there belongs to the values as they were.
+
+    The files that make a passage do not: `demo` writes them, and then they are the sailor's.
+    """
+    from powersim.inputs.folder import PASSAGE_FILES
+    from powersim.report.staging import HIDDEN
+
+    hidden = {name for name in names if name.startswith(HIDDEN)}
+    own = _own(Path(folder)) - set(PASSAGE_FILES) | hidden
     below = (Path(folder) / name for name in names if name not in own)
     folders = {path.name for path in below if _holds_only_results(path)}
     return own & set(names) | folders
@@ -185,10 +205,14 @@ def _holds_only_results(path: Path) -> bool:
     return path.is_dir() and {one.name for one in path.iterdir()} <= (_own(path) or {""})
 
 
-def _refuse(problems, names) -> None:
+def _refuse(problems, folder: Path) -> None:
     """Say what is wrong with files that will not be written, by the names they would have had."""
     if problems:
         raise InputError(
-            replace(one, file=names.get(one.file, one.file), text=f"(as it would be) {one.text}")
+            replace(
+                one,
+                file=one.file.removeprefix(f"{folder}{os.sep}"),
+                text=f"(as it would be) {one.text}",
+            )
             for one in problems
         )

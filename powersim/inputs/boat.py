@@ -117,13 +117,15 @@ def read_boat(path) -> BoatFile:
     return found
 
 
-def collect_boat(path) -> BoatFile:
+def collect_boat(path, *, text: str | None = None) -> BoatFile:
     """boat.toml with its problems collected.
 
     Parameters
     ----------
     path : str or Path
         The file.
+    text : str or None
+        What it is to hold, where it is tried out before it is written; None reads it.
 
     Returns
     -------
@@ -132,7 +134,7 @@ def collect_boat(path) -> BoatFile:
     """
     file = str(path)
     try:
-        text = read_text(path)
+        text = read_text(path) if text is None else text
     except InputError as error:
         return BoatFile(problems=error.problems)
     document, lines, problems = parse_toml(text, file=file)

@@ -19,6 +19,8 @@ from powersim.records import Passage
 
 BOAT_FILE, LOADS_FILE = "boat.toml", "loads.csv"
 ROUTE_FILE, GPX_FILE = "route.csv", "route.gpx"
+#: What makes a passage folder, log and curves aside.
+PASSAGE_FILES = (BOAT_FILE, LOADS_FILE, ROUTE_FILE, GPX_FILE)
 
 
 def load_folder(

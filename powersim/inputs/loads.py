@@ -9,7 +9,7 @@ from typing import Any
 from powersim.errors import InputError, Problem
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.load_sizes import judge_sizes
-from powersim.inputs.table import Row, Table, collect_table, problem_at
+from powersim.inputs.table import Row, Table, collect_table, problem_at, table_of
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.windows import open_h
 from powersim.records import STATES, Assumption, Load, states_meant
@@ -35,13 +35,22 @@ def read_loads(path, *, supplies: Iterable[str] | None = None) -> tuple[Load, ..
 
 
 def collect_loads(
-    path, *, supplies: Iterable[str] | None = None, doubts: list[Problem] | None = None
+    path,
+    *,
+    supplies: Iterable[str] | None = None,
+    doubts: list[Problem] | None = None,
+    text: str | None = None,
 ) -> tuple[tuple[Load, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
     """The loads that could be read, the defaults that were used, and all that is wrong.
 
-    What can be meant, and is unlike what other boats have, is added to `doubts`.
+    What can be meant, and is unlike what other boats have, is added to `doubts`. With a text the
+    file is taken to hold that, so that it can be tried out before it is written.
     """
-    table = collect_table(path, [each.column for each in LOAD_COLUMNS], aliases=LOAD_ALIASES)
+    columns = [each.column for each in LOAD_COLUMNS]
+    if text is None:
+        table = collect_table(path, columns, aliases=LOAD_ALIASES)
+    else:
+        table = table_of(text, columns, file=str(path), aliases=LOAD_ALIASES)
     problems = list(table.problems)
     known_supplies = None if supplies is None else (_DC, *supplies)
     loads, lines = [], {}

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 from powersim.errors import OutputError
-from powersim.report.writing import folder_made, said_for_the_sailor
+from powersim.report.file_moves import flush_file, flush_folder
+from powersim.report.staging import HIDDEN, staging
+from powersim.report.writing import holds_anything, said_for_the_sailor
 
 
 def refuse_what_is_there(folder: Path) -> None:
@@ -25,7 +26,7 @@ def refuse_what_is_there(folder: Path) -> None:
         If it is a file, or holds anything.
     """
     with said_for_the_sailor(folder):
-        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        if folder.exists() and (not folder.is_dir() or holds_anything(folder)):
             what = "is not empty" if folder.is_dir() else "is a file"
             raise OutputError(f"{folder} {what}; name a folder that does not exist yet")
 
@@ -42,7 +43,8 @@ def new_folder(folder: Path) -> Iterator[Path]:
     Yields
     ------
     Path
-        A folder beside it, which is gone again if anything goes wrong.
+        A folder beside it, which is gone again if anything goes wrong, or by the next command if
+        the process dies.
 
     Raises
     ------
@@ -50,17 +52,14 @@ def new_folder(folder: Path) -> Iterator[Path]:
         If it is there already, or cannot be written.
     """
     refuse_what_is_there(folder)
-    part = folder.parent / f".part-{os.getpid()}-{folder.name}"
-    with said_for_the_sailor(folder), folder_made(folder.parent):
-        try:
-            part.mkdir()
-            yield part
-            for path in part.rglob("*"):
-                if path.is_file():
-                    with path.open("rb+") as file:
-                        os.fsync(file.fileno())
-            if os.name == "nt" and folder.is_dir():
-                folder.rmdir()  # elsewhere an empty folder is replaced in one go
-            os.rename(part, folder)
-        finally:
-            shutil.rmtree(part, ignore_errors=True)
+    place = folder.parent / f"{HIDDEN}-{folder.name}"
+    with said_for_the_sailor(folder), staging(place, folder) as stage:
+        refuse_what_is_there(folder)  # once more: another process may have been quicker
+        yield stage.new
+        for path in stage.new.rglob("*"):
+            (flush_folder if path.is_dir() else flush_file)(path)
+        flush_folder(stage.new)
+        if os.name == "nt" and folder.is_dir():
+            folder.rmdir()  # elsewhere an empty folder is replaced in one go
+        os.rename(stage.new, folder)
+        flush_folder(folder.parent)

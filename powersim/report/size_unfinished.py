@@ -90,6 +90,7 @@ class Unfinished:
         self.path = Path(folder) / UNFINISHED
         self.question = question_of(study)
         self.points: dict[Choice, Point] = {}
+        self.trouble: OutputError | None = None
         self._written = 0
         self._due_s = time.monotonic() + _PACE_s
 
@@ -124,7 +125,7 @@ class Unfinished:
             self.write()
 
     def write(self) -> None:
-        """Write all that is finished and not yet written."""
+        """Write all that is finished and not yet written; `trouble` says why it cannot be."""
         if len(self.points) == self._written:
             return
         content = {
@@ -132,8 +133,14 @@ class Unfinished:
             "points": [asdict(point) for point in self.points.values()],
         }
         text = json.dumps(content, indent=1, allow_nan=False) + "\n"
-        write_all(self.path.parent, {UNFINISHED: text}, force=True)
-        self._written = len(self.points)
+        try:
+            write_all(self.path.parent, {UNFINISHED: text}, force=True)
+        except OutputError as error:
+            # No reason to stop: the answer is still to be had.
+            self.trouble = error
+        else:
+            self.trouble = None
+            self._written = len(self.points)
         self._due_s = time.monotonic() + _PACE_s
 
     def _read(self) -> list[Point]:

@@ -9,18 +9,15 @@ from __future__ import annotations
 
 import contextlib
 import errno
-import os
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from powersim.errors import NotWrittenError, OutputError
+from powersim.report.file_moves import digest
+from powersim.report.staging import HIDDEN, Content, staging
 
 MARKER = ".powersim-results"
 _FIRST_LINE = "# Files written by powersim, with their SHA-256 digests. It overwrites only these."
-
-#: What a file is written from: its bytes, its text, or a function that writes to a path whose
-#: suffix is the file's.
-Content = bytes | str | Callable[[Path], object]
 
 
 def write_all(
@@ -30,6 +27,8 @@ def write_all(
     force: bool = False,
     replace_own: bool = True,
     only_into_empty: bool = False,
+    removed: Iterable[str] = (),
+    check: Callable[[], None] = lambda: None,
 ) -> tuple[Path, ...]:
     """Write every file of a set, or none.
 
@@ -46,6 +45,10 @@ def write_all(
         sailor's from the start.
     only_into_empty : bool
         Refuse a folder that holds anything at all, unless forced.
+    removed : iterable of str
+        Files of ours that are to be gone when the others are there.
+    check : callable
+        Called when nobody else writes there; what it raises ends it.
 
     Returns
     -------
@@ -56,27 +59,26 @@ def write_all(
     ------
     OutputError
         If the folder cannot be written, or a file of the sailor's is in the way. Then, as when
-        it is interrupted, everything is as it was before.
+        it is interrupted, everything is as it was before; when it dies, the next command sees to
+        that.
     """
     folder = Path(folder)
     for name in files:
         if Path(name).name != name:
             raise ValueError(f"a file name without a folder is needed, got {name!r}")
-    with said_for_the_sailor(folder), folder_made(folder):
-        if only_into_empty and not force and any(folder.iterdir()):
+    removed = frozenset(removed)
+    with said_for_the_sailor(folder), staging(folder / HIDDEN, folder) as stage:
+        if only_into_empty and not force and holds_anything(folder):
             raise OutputError(f"{folder} is not empty; name another folder, or use --force")
+        check()
         own = written_by_powersim(folder) if replace_own else {}
         _refuse_what_is_in_the_way(folder, files, own, force=force)
-        staged = _Staged(folder)
-        try:
-            for name, content in files.items():
-                staged.write(name, content)
-            if replace_own:
-                digests = own | {name: _digest(staged.parts[name]) for name in files}
-                staged.write(MARKER, _marker_text(digests))
-            staged.put_in_place()
-        finally:
-            staged.clear()
+        staged = {name: stage.write(name, content) for name, content in files.items()}
+        if replace_own:
+            own = {name: own[name] for name in own if name not in removed}
+            digests = own | {name: digest(path) for name, path in staged.items()}
+            staged[MARKER] = stage.write(MARKER, _marker_text(digests))
+        stage.put_in_place(staged, removed=removed)
     return tuple(folder / name for name in files)
 
 
@@ -102,74 +104,6 @@ def refuse_what_is_in_the_way(folder: Path, names: Iterable[str], *, force: bool
             _refuse_what_is_in_the_way(
                 folder, list(names), written_by_powersim(folder), force=force
             )
-
-
-class _Staged:
-    """Files written beside their final names, then renamed to them together."""
-
-    def __init__(self, folder: Path):
-        self.folder = folder
-        self.parts: dict[str, Path] = {}
-
-    def write(self, name: str, content: Content) -> None:
-        # The suffix stays the file's own: what draws figures goes by it.
-        part = self.folder / f".part-{os.getpid()}-{name}"
-        self.parts[name] = part  # noted first, so that an interrupted write is cleared too
-        if callable(content):
-            content(part)
-        else:
-            part.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)
-        with part.open("rb+") as file:
-            os.fsync(file.fileno())
-
-    def put_in_place(self) -> None:
-        try:
-            for name, part in self.parts.items():
-                target = self.folder / name
-                if target.exists() or target.is_symlink():
-                    os.replace(target, self._kept(name))
-                os.replace(part, target)
-        except BaseException:
-            self._undo()
-            raise
-        for name in self.parts:
-            self._kept(name).unlink(missing_ok=True)
-
-    def clear(self) -> None:
-        for part in self.parts.values():
-            part.unlink(missing_ok=True)
-
-    def _kept(self, name: str) -> Path:
-        return self.folder / f".kept-{os.getpid()}-{name}"
-
-    def _undo(self) -> None:
-        # What has happened is read from the folder, not from a list that an interrupt may
-        # have cut short.
-        for name, part in self.parts.items():
-            target, kept = self.folder / name, self._kept(name)
-            if kept.exists() or kept.is_symlink():
-                os.replace(kept, target)
-            elif not part.exists():
-                target.unlink(missing_ok=True)
-
-
-@contextlib.contextmanager
-def folder_made(folder: Path):
-    """Make the folder, and unmake what was made of it if the writing fails.
-
-    Parameters
-    ----------
-    folder : Path
-    """
-    made = [path for path in (folder, *folder.parents) if not path.exists()]
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        yield
-    except BaseException:
-        for path in made:
-            with contextlib.suppress(OSError):
-                path.rmdir()
-        raise
 
 
 @contextlib.contextmanager
@@ -210,7 +144,7 @@ def _refuse_what_is_in_the_way(folder: Path, files, own: Mapping[str, str], *, f
     strange = [
         name
         for name in files
-        if (folder / name).exists() and own.get(name) != _digest(folder / name)
+        if (folder / name).exists() and own.get(name) != digest(folder / name)
     ]
     if strange:
         raise OutputError(
@@ -219,12 +153,18 @@ def _refuse_what_is_in_the_way(folder: Path, files, own: Mapping[str, str], *, f
         )
 
 
-def _digest(path: Path) -> str:
-    # Imported here: --help has no use for it.
-    import hashlib
+def holds_anything(folder: Path) -> bool:
+    """Whether anything is in a folder, what we are writing aside.
 
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+    Parameters
+    ----------
+    folder : Path
+
+    Returns
+    -------
+    bool
+    """
+    return any(path.name != HIDDEN for path in folder.iterdir())
 
 
 def _marker_text(digests: Mapping[str, str]) -> str:

@@ -1,18 +1,24 @@
 """`powersim underway --write-back`: what the log shows, in a copy or in the folder itself."""
 
+import errno
 import json
 import os
+import shutil
+import stat
 from datetime import UTC, datetime
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from dying import every_death
 
 from powersim.cli.write_back import WriteBack
 from powersim.errors import InputError, OutputError
 from powersim.inputs.folder import load_folder
 from powersim.inputs.starter import demo_files
 from powersim.report import writing
+from powersim.report.mending import mend
 from powersim.report.written_text import written_text
 from powersim.simulation.factors import Factors
 
@@ -188,6 +194,32 @@ def test_a_writing_that_is_cut_short_leaves_nothing(folder, monkeypatch, here, s
     assert nothing_but(folder.parent, "short")
 
 
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="a child is made to die by fork")
+@pytest.mark.parametrize("here", [False, True])
+def test_a_death_at_any_moment_loses_nothing(folder, monkeypatch, here):
+    """Each step of the writing is in turn the last; the next command puts right what it left."""
+    monkeypatch.setattr(os, "fsync", lambda descriptor: None)
+    before, found = contents(folder), reckoned(folder)
+    into = folder if here else folder.parent / "new"
+    kept = folder.parent / "kept"
+    shutil.copytree(folder, kept)
+
+    def prepare():
+        for path in (folder, folder.parent / "new"):
+            shutil.rmtree(path, ignore_errors=True)
+        shutil.copytree(kept, folder)
+
+    WriteBack(folder, into).write(found, now_utc=NOW)
+    after = contents(into)
+    assert before != after
+    for step in every_death(lambda: WriteBack(folder, into).write(found, now_utc=NOW), prepare):
+        said = mend(folder)
+        assert len(said) <= 1, step
+        assert not any("writing" in path.name for path in folder.parent.rglob(".*")), step
+        assert contents(into) in ((before, after) if here else ({}, after)), step
+        assert here or contents(folder) == before
+
+
 @pytest.mark.parametrize("here", [False, True])
 def test_a_value_out_of_range_leaves_nothing(folder, here):
     before = contents(folder)
@@ -214,6 +246,40 @@ def test_what_cannot_be_read_back_is_not_left(folder, monkeypatch, here):
     assert "(as it would be) charger.curve: 'mine.csv': no such file" in str(caught.value)
     assert contents(folder) == before
     assert nothing_but(folder.parent, "short")
+
+
+def test_a_copy_of_the_demo_has_its_files_too(call, folder, monkeypatch):
+    """`demo` lists what it wrote as its own; in a passage folder that is the sailor's."""
+    monkeypatch.setattr("powersim.cli.simulate.simulated", lambda *_, **__: 1 / 0)
+    assert call("demo", "shown", "--no-figures").code == 70  # its files are written by then
+    shown = folder.parent / "shown"
+    (shown / "log.csv").write_text(LOG, encoding="utf-8")
+    writing.write_all(shown / "results", {"hourly.csv": "old"})
+    WriteBack(shown, folder.parent / "new").write(reckoned(shown), now_utc=NOW)
+    assert nothing_but(folder.parent / "new", *NAMES)
+    assert load_folder(folder.parent / "new").waypoints
+
+
+def test_a_copy_of_protected_files_can_be_written(folder, monkeypatch):
+    """As they come from a disc or a shared folder. Permissions do not bind the superuser, so that
+    they are looked at where the copy is written."""
+    (folder / "curves").mkdir()
+    (folder / "curves" / "mine.csv").write_text("wind_kn,power_W\n5,0\n30,200\n", encoding="utf-8")
+    for path in folder.rglob("*"):
+        path.chmod(0o555 if path.is_dir() else 0o444)
+    real = Path.write_bytes
+
+    def write_bytes(path, content):
+        if path.exists() and not path.stat().st_mode & stat.S_IWUSR:
+            raise PermissionError(errno.EACCES, "Permission denied", str(path))
+        return real(path, content)
+
+    monkeypatch.setattr(Path, "write_bytes", write_bytes)
+    new = folder.parent / "new"
+    WriteBack(folder, new).write(reckoned(folder), now_utc=NOW)
+    assert all(path.stat().st_mode & stat.S_IWUSR for path in [new, *new.rglob("*")])
+    assert contents(new)["boat.toml"] != contents(folder)["boat.toml"]
+    assert (folder / "boat.toml").stat().st_mode & 0o777 == 0o444
 
 
 def test_files_that_change_while_it_works_are_not_overwritten(folder):

@@ -9,7 +9,9 @@ import sys
 
 import pytest
 
-from powersim.errors import OutputError
+from powersim.errors import NotWrittenError, OutputError
+from powersim.report import file_moves
+from powersim.report.staging import HIDDEN
 from powersim.report.writing import MARKER, write_all
 
 
@@ -188,11 +190,112 @@ def test_ctrl_c_during_a_slow_write_leaves_nothing_behind(tmp_path):
         [sys.executable, "-c", script, str(folder)], stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as process:
         assert process.stdout.readline() == b"writing\n"
-        assert len(names_in(folder)) == 2  # both under names that are not final
+        assert names_in(folder) == [HIDDEN]  # neither under its name
         process.send_signal(signal.SIGINT)
         _, errors = process.communicate(timeout=10)
     assert b"KeyboardInterrupt" in errors
     assert names_in(tmp_path) == []
+
+
+class Held:
+    """`os.replace` of a computer on which another program has one file open, as Windows has it.
+
+    Windows answers "access denied" (5) or "in use" (32), and Python has its number in `winerror`.
+    """
+
+    def __init__(self, name, *, times, number):
+        self.name, self.times, self.number, self.real = name, times, number, os.replace
+
+    def __call__(self, source, target):
+        if os.path.basename(target) == self.name and self.times > 0:
+            self.times -= 1
+            error = PermissionError(errno.EACCES, "Permission denied", source, None, target)
+            error.winerror = self.number
+            raise error
+        self.real(source, target)
+
+
+@pytest.mark.parametrize("number", [5, 32, 33])
+def test_a_hold_of_a_moment_is_waited_for(tmp_path, monkeypatch, number):
+    write_all(tmp_path, {"a.csv": "old", "b.csv": "old"})
+    held = Held("b.csv", times=2, number=number)
+    monkeypatch.setattr(os, "replace", held)
+    write_all(tmp_path, {"a.csv": "new", "b.csv": "new"})
+    assert held.times == 0
+    assert (tmp_path / "b.csv").read_text() == "new"
+
+
+def test_a_file_that_stays_open_elsewhere_is_named_and_all_stays_old(tmp_path, monkeypatch):
+    monkeypatch.setattr(file_moves, "HELD_FOR_s", 0.3)
+    write_all(tmp_path, {"a.csv": "old", "b.csv": "old"})
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    monkeypatch.setattr(os, "replace", Held("b.csv", times=10_000, number=32))
+    with pytest.raises(NotWrittenError) as caught:
+        write_all(tmp_path, {"a.csv": "new", "b.csv": "new"})
+    assert str(caught.value) == (
+        f"cannot replace {tmp_path / 'b.csv'}: another program has it open, such as a "
+        "spreadsheet, or it is write-protected; close it there and run this again; its files are "
+        "as they were"
+    )
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_where_there_are_no_links_a_copy_is_kept(tmp_path, monkeypatch):
+    """As on the file systems of memory sticks and telephones."""
+
+    def no_links(*_, **__):
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", no_links)
+    test_a_failing_rename_is_undone(tmp_path, monkeypatch, 3, OSError(errno.EIO, "I/O error"))
+
+
+def test_a_file_that_was_protected_stays_so(tmp_path):
+    write_all(tmp_path, {"boat.toml": "old"}, replace_own=False)
+    (tmp_path / "boat.toml").chmod(0o440)
+    write_all(tmp_path, {"boat.toml": "new"}, force=True, replace_own=False)
+    assert (tmp_path / "boat.toml").read_text() == "new"
+    assert (tmp_path / "boat.toml").stat().st_mode & 0o777 == 0o440
+
+
+RACER = """
+import sys, time
+from pathlib import Path
+from powersim.report.writing import write_all
+folder, mine = Path(sys.argv[1]), sys.argv[2]
+def slow(path):
+    path.write_text(mine)
+    time.sleep(0.01)
+print("ready", flush=True)
+sys.stdin.readline()
+for _ in range(8):
+    write_all(folder, {name: slow for name in ("a.csv", "b.csv", "c.csv")})
+"""
+
+
+def test_of_two_writers_at_once_the_second_waits(tmp_path):
+    folder = tmp_path / "results"
+    racers = [
+        subprocess.Popen(
+            [sys.executable, "-c", RACER, str(folder), mine],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for mine in ("one", "two")
+    ]
+    for racer in racers:
+        assert racer.stdout.readline() == "ready\n"
+    for racer in racers:
+        racer.stdin.write("\n")
+        racer.stdin.flush()
+    for racer in racers:
+        _, errors = racer.communicate(timeout=60)
+        assert (racer.returncode, errors) == (0, "")
+    assert len({path.read_text() for path in folder.glob("*.csv")}) == 1
+    assert names_in(folder) == [MARKER, "a.csv", "b.csv", "c.csv"]
+    write_all(folder, {"a.csv": "later"})  # nobody is locked out
 
 
 def test_a_name_with_a_folder_in_it_is_a_fault_of_the_caller(tmp_path):
