@@ -3,12 +3,13 @@
 import numpy as np
 import pytest
 
+from powersim import simulate
 from powersim.physics.demand import GROUPS
-from powersim.records import Load
+from powersim.records import READINGS, Load
 from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.member_loads import by_group, draw_factors
 from powersim.simulation.prepare import prepare
-from tests.builders import passage_of
+from tests.builders import boat_of, passage_of
 
 LIST = (
     Load(name="pilot", draw_A=2.0, spread_frac=0.3),
@@ -55,6 +56,40 @@ def test_groups_are_the_sums_of_their_rows_in_the_members_state():
             for place, group in enumerate(GROUPS):
                 by_hand = sum(row for row, of in zip(rows, groups, strict=True) if of == group)
                 assert found[step, place, member] == pytest.approx(by_hand, abs=1e-12)
+
+
+def test_spread_changes_many_weathers_and_not_the_mean_sky():
+    """As docs/reference/files.md has it: 20 % on the one load, one standard deviation."""
+    known, unsure = (
+        passage_of(loads=(Load(name="log", draw_A=2.0, spread_frac=spread),), days=2.0)
+        for spread in (0.0, 0.2)
+    )
+    alone = [simulate(passage, step_h=1.0) for passage in (known, unsure)]
+    assert alone[0].hourly.equals(alone[1].hourly)
+    tried = [
+        run_ensemble(passage, prepare(passage, step_h=1.0), members=200, seed=1).loads_Ah
+        for passage in (known, unsure)
+    ]
+    assert np.ptp(tried[0]) < 1e-9
+    drawn = tried[1] / tried[0]  # the controller's own draw, some 1 % of it, is known
+    assert drawn.std() == pytest.approx(0.2, rel=0.15)
+    # Two in three within a fifth, and 0.694 by the lognormal's own table of the normal.
+    fifth = draw_factors(unsure.loads, n_rows=1, seed=1, members=20_000)[0]
+    assert ((fifth > 0.8) & (fifth < 1.2)).mean() == pytest.approx(0.694, abs=0.012)
+
+
+def test_how_the_bank_is_read_changes_many_weathers_and_not_the_mean_sky():
+    """As docs/reference/files.md has it."""
+    boats = [boat_of(battery={"reading": reading}, panel_W=()) for reading in READINGS]
+    passages = [passage_of(boat=boat, days=4.0) for boat in boats]
+    alone = [simulate(passage, step_h=1.0).hourly["soc"] for passage in passages]
+    assert alone[0].equals(alone[1])
+    lowest = [
+        run_ensemble(passage, prepare(passage, step_h=1.0), members=40, seed=1).lowest_soc
+        for passage in passages
+    ]
+    spread = dict(zip(READINGS, map(np.std, lowest), strict=True))
+    assert spread["volts"] > spread["monitor"] > 0.0
 
 
 def test_the_pilot_under_engine_runs_in_the_members_that_motor():
