@@ -11,6 +11,7 @@ from powersim.records.care import care_in_short
 from powersim.report import rounding
 from powersim.report.cold_text import too_cold_in_short
 from powersim.report.endurance_rows import LANDFALL
+from powersim.report.names import named_by_ends
 from powersim.report.page_tables import shedding_rows
 from powersim.report.paper import Paper, Table, leading_mm
 from powersim.report.rule_text import rule_words
@@ -89,10 +90,12 @@ def card_of(result, *, endurance) -> Card:
     summary, rule = result.summary, rule_words(result)
     lasts, stands = _endurance(result, endurance)
     passage, battery = summary["passage"], result.passage.boat.battery
+    ends = passage["from"], passage["to"]
+    whence = "" if named_by_ends(passage["name"], *ends) else f"{' to '.join(ends)}, "
     return Card(
         title=f"{passage['name']}: {passage['boat']}",
         passage=(
-            f"{passage['from']} to {passage['to']}, {rounding.days(passage['days'])}, from "
+            f"{whence}{rounding.days(passage['days'])}, from "
             f"{rounding.date(result.passage.depart_utc)}; floor {rounding.soc(battery.floor_soc)}"
         ),
         headline=(*_cold(summary["cold"]), *rule.headline),

@@ -107,7 +107,7 @@ def _middle(days) -> float:
 
 
 def gain_words(days, *, end="landfall") -> str:
-    """A gain in hours below a day, in days above, or as far as the end.
+    """A gain in hours or days, or as far as the end.
 
     Parameters
     ----------
@@ -130,6 +130,4 @@ def gain_words(days, *, end="landfall") -> str:
         return end
     if round(24.0 * time_days) == 0:
         return rounding.UNKNOWN
-    if time_days < 1.0:
-        return f"{24.0 * time_days:.0f} h"
     return rounding.days(time_days)

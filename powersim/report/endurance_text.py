@@ -153,7 +153,11 @@ def _tables_in_weathers(found, *, floor) -> list[str]:
 def _days_or(time_days, beyond) -> str:
     if math.isinf(time_days):
         return beyond
-    return rounding.number(time_days, decimals=1) if time_days > 0 else "already"
+    if time_days <= 0:
+        return "already"
+    if time_days >= 10:  # the column keeps its decimal
+        return rounding.number(time_days, decimals=1)
+    return rounding.bare_days(time_days)
 
 
 def whole_days(time_days) -> int:
@@ -207,8 +211,8 @@ def time_left(time_days, landfall_days, *, held_days=0.0) -> str:
     --------
     >>> time_left(2.61, 30.0), time_left(0.0, 30.0)
     ('2.6 days', 'already')
-    >>> time_left(None, 30.2), time_left(None, 0.79)
-    ('more than 30 days (landfall)', 'more than 0.7 days (landfall)')
+    >>> time_left(None, 30.2), time_left(None, 0.82)
+    ('more than 30 days (landfall)', 'more than 19 h (landfall)')
     >>> time_left(None, 30.2, held_days=60.0)
     'more than 90 days'
     """
@@ -216,7 +220,8 @@ def time_left(time_days, landfall_days, *, held_days=0.0) -> str:
         return rounding.days(time_days) if time_days > 0 else "already"
     end_days = landfall_days + held_days
     # Down, never up: nobody has looked beyond.
-    full_days = whole_days(end_days) if end_days >= 10 else math.floor(10.0 * end_days) / 10.0
+    parts = 1.0 if end_days >= 10 else 10.0 if end_days >= rounding.HOURS_BELOW_DAYS else 24.0
+    full_days = math.floor(parts * end_days) / parts
     return f"more than {rounding.days(full_days)}{'' if held_days else ' (landfall)'}"
 
 

@@ -17,6 +17,7 @@ from powersim.report.axes import (
     entitle,
     new_axes,
 )
+from powersim.report.names import headed
 
 #: Latitudes written along the top, at most.
 _MOST_LATITUDES = 8
@@ -107,7 +108,7 @@ def charge_figure(result) -> ChargeFigure:
         charging=_runs(result.engine, "charging"),
         motoring=_runs(result.engine, "motoring"),
         latitudes=_latitudes(starts, hourly["lat_deg"].tolist()),
-        title=f"{passage.name}: {passage.waypoints[0].name} to {passage.waypoints[-1].name}",
+        title=headed(passage.name, passage.waypoints[0].name, passage.waypoints[-1].name),
     )
 
 

@@ -10,6 +10,7 @@ from powersim.report import rounding
 from powersim.report.ensemble_text import BAND_HEADS, band_rows, how_sure, percent, told_days
 from powersim.report.files import answer
 from powersim.report.findings import understood
+from powersim.report.names import named_by_ends
 from powersim.report.page_figures import figures_of
 from powersim.report.page_tables import (
     assumption_groups,
@@ -58,6 +59,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         quote=partial(quote, summary),
         answers=[(name, glued(text)) for name, text in answers(summary)],
         figures=figures_of(result, summary),
+        named_by_ends=named_by_ends(*(summary["passage"][key] for key in ("name", "from", "to"))),
         departure=dict(understood(result.passage))["departure"],
         rule=rule_words(result),
         runs=run_rows(result),

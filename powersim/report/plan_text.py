@@ -7,6 +7,7 @@ from powersim.records.care import care_in_short
 from powersim.report import rounding
 from powersim.report.cold_text import WARM_IT, cold_notes, too_cold
 from powersim.report.ensemble_text import percent
+from powersim.report.names import headed
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.simulation.bands import band
@@ -65,7 +66,7 @@ def _cold(plan) -> str:
 def _head(plan) -> str:
     where = plan.passage.waypoints
     return (
-        f"{plan.passage.name}: {where[0].name} to {where[-1].name}. When to charge by engine, "
+        f"{headed(plan.passage.name, where[0].name, where[-1].name)}. When to charge by engine, "
         f"searched in {plan.members} weathers and judged in {plan.judges} others."
     )
 

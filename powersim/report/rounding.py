@@ -11,6 +11,8 @@ from datetime import UTC, timedelta
 
 UNKNOWN = "–"
 UNLIMITED = "no limit"
+#: A time shorter than this many days is told in hours.
+HOURS_BELOW_DAYS = 2.0
 # Spelled out here since strftime follows the machine's language.
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -184,14 +186,31 @@ def minutes(time_h) -> str:
 
 
 def days(time_days) -> str:
-    """Days: one decimal below 10.
+    """Days: hours below two of them, which a tired head need not multiply; one decimal below 10.
 
     Examples
     --------
-    >>> days(12.3), days(1.5), days(float("inf"))
-    ('12 days', '1.5 days', 'no limit')
+    >>> days(12.3), days(2.6), days(1.5), days(float("inf"))
+    ('12 days', '2.6 days', '36 h', 'no limit')
+    >>> days(0.01), days(0.0)
+    ('14 min', '0 h')
     """
-    return _with_unit(time_days, "days", decimals=_few(time_days))
+    if not _is_number(time_days) or abs(round(time_days, 1)) >= HOURS_BELOW_DAYS:
+        return _with_unit(time_days, "days", decimals=_few(time_days))
+    time_h = 24.0 * time_days
+    short = abs(round(time_h)) < 1 and round(60.0 * time_h) != 0
+    return minutes(time_h) if short else _with_unit(time_h, "h")
+
+
+def bare_days(time_days) -> str:
+    """Days in a column that is headed so: the number alone, with its unit where it is in hours.
+
+    Examples
+    --------
+    >>> bare_days(12.3), bare_days(1.5)
+    ('12', '36 h')
+    """
+    return days(time_days).removesuffix(" days")
 
 
 def miles(distance_nm) -> str:

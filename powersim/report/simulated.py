@@ -15,6 +15,7 @@ from powersim.report.ensemble_text import (
     weathers_verdict,
 )
 from powersim.report.files import answer
+from powersim.report.names import headed
 from powersim.report.parts_text import chargers_lines, parts_block
 from powersim.report.plan_text import ship_offset_h
 from powersim.report.sky_text import sky_lines
@@ -75,7 +76,7 @@ def _lines(block: str) -> int:
 def _headed(summary) -> str:
     passage = summary["passage"]
     head = (
-        f"{passage['name']}: {passage['from']} to {passage['to']}, "
+        f"{headed(passage['name'], passage['from'], passage['to'])}, "
         f"{rounding.days(passage['days'])}, {rounding.miles(passage['distance_nm'])}"
     )
     return paragraph(head) + "\n\n" + _five(summary)
@@ -259,12 +260,8 @@ def _wear(charge, *, gap_told: bool) -> str:
     used = "less than 0.1" if little else rounding.number(percent, decimals=1)
     deepest = rounding.soc(charge["deepest_cycle_frac"])
     text = f"{used} % of cycle life, deepest cycle {deepest} of the label"
-    gap = _days(charge["longest_gap_between_full_days"])
+    gap = rounding.days(charge["longest_gap_between_full_days"])
     return text if gap_told else f"{text}; {gap} at most between full charges"
-
-
-def _days(time_days) -> str:
-    return rounding.hours(24.0 * time_days) if time_days < 1 else rounding.days(time_days)
 
 
 def _runs(charging) -> str:

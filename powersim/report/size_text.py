@@ -176,7 +176,7 @@ def _amps(amps) -> str:
 
 
 def _days(days) -> str:
-    return "never" if days is None else rounding.days(days).removesuffix(" days")
+    return "never" if days is None else rounding.bare_days(days)
 
 
 def _notes(sized, study, stays) -> list[str]:

@@ -130,12 +130,15 @@ def daily_table(hourly):
     -------
     pandas.DataFrame
         One row a day in order, indexed by `ship_date`, which comes twice eastward over the date
-        line; the first and last are short (`hours`).
+        line; the first and last are short (`hours`). `start_utc` rises from day to day all the
+        same.
     """
     # Eastward over the date line a date comes twice: two days, not one of forty-eight hours.
     turn = (hourly["ship_offset_h"].diff().abs() > 12.0).cumsum()
-    by_day = hourly.groupby([turn, hourly["ship_time"].dt.normalize().rename("ship_date")])
+    ship_date = hourly["ship_time"].dt.normalize().rename("ship_date")
+    by_day = hourly.assign(start_utc=hourly.index).groupby([turn, ship_date])
     daily = by_day.agg(
+        start_utc=("start_utc", "first"),
         hours=("soc", "size"),
         lat_deg=("lat_deg", "last"),
         lon_deg=("lon_deg", "last"),

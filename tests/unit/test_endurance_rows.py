@@ -36,7 +36,11 @@ def test_every_line_of_the_table_is_told(result):
                 assert words == "landfall"
             else:
                 none = "at once" if line.at_once else "already"
-                assert words == (none if days == 0 else f"{days:.{1 if days < 9.95 else 0}f} days")
+                hours = days < 1.95
+                shown = (
+                    f"{24 * days:.0f} h" if hours else f"{days:.{1 if days < 9.95 else 0}f} days"
+                )
+                assert words == (none if days == 0 else shown)
     assert rows.notes == found.notes
 
 

@@ -45,10 +45,20 @@ def test_no_zero_has_a_minus_sign(kind):
 @settings(deadline=None)  # other work on the machine is no fault
 @given(st.floats(allow_nan=False, allow_infinity=False, width=32))
 def test_a_shown_number_is_within_half_of_its_last_whole_digit(value):
-    factors = {rounding.ah: 1, rounding.soc: 100, rounding.litres: 1, rounding.days: 1}
+    factors = {rounding.ah: 1, rounding.soc: 100, rounding.litres: 1, rounding.miles: 1}
     for kind, factor in factors.items():
         shown = float(kind(value).split()[0])
         assert abs(shown - value * factor) <= max(0.5 + 1e-9, abs(value * factor) * 1e-9)
+
+
+@settings(deadline=None)  # other work on the machine is no fault
+@given(st.floats(0.0, 1e4))
+def test_days_are_within_half_of_their_last_whole_digit_in_whichever_unit(value):
+    shown, unit = rounding.days(value).split()
+    in_days = {"min": 1 / 1440, "h": 1 / 24, "days": 1.0}[unit]
+    assert abs(float(shown) * in_days - value) <= 0.5 * in_days + 1e-9
+    if abs(value - 1.95) > 1e-9:  # there either will do
+        assert (unit == "days") == (value > 1.95)
 
 
 @pytest.mark.parametrize(
@@ -72,7 +82,13 @@ def test_a_shown_number_is_within_half_of_its_last_whole_digit(value):
         (rounding.hours_minutes, -1.5, "-1 h 30 min"),
         (rounding.hours_minutes, 26.5, "26 h 30 min"),
         (rounding.days, 12.3, "12 days"),
-        (rounding.days, 1.5, "1.5 days"),
+        (rounding.days, 1.5, "36 h"),
+        (rounding.days, 1.6, "38 h"),
+        (rounding.days, 1.96, "2.0 days"),  # 47 h, but a tenth of a day nearer to two
+        (rounding.days, 0.0, "0 h"),
+        (rounding.days, 0.02, "29 min"),
+        (rounding.bare_days, 2.6, "2.6"),
+        (rounding.bare_days, 1.6, "38 h"),
         (rounding.degrees, 14.6, "15°"),
     ],
 )

@@ -127,6 +127,16 @@ def test_eastward_over_the_date_line_a_date_comes_twice():
     assert dates == ["2026-12-31", "2027-01-01", "2026-12-31", "2027-01-01"]
     assert daily["hours"].tolist() == [18, 11, 13, 15]
     assert daily["fuel_left_L"].is_monotonic_decreasing
+    # Zone time is 12 h ahead, then 12 h behind: midnights aboard are noons in UTC. The line is
+    # crossed 56 nm on, after 28 h of sailing at 2 kn: on 31 December at 23:00 UTC.
+    assert [f"{when:%d %H}" for when in daily["start_utc"]] == ["30 18", "31 12", "31 23", "01 12"]
+
+
+@pytest.mark.parametrize("east", [True, False])
+def test_days_sort_by_their_first_moment_over_the_date_line(east):
+    starts_utc = over_the_date_line(east=east).daily["start_utc"]
+    assert starts_utc.is_monotonic_increasing
+    assert starts_utc.is_unique
 
 
 def test_westward_over_the_date_line_two_dates_share_a_day():

@@ -1,0 +1,48 @@
+"""What a passage is called, so that one named after its ends is not named twice."""
+
+from __future__ import annotations
+
+import re
+
+
+def named_by_ends(name: str, start: str, end: str) -> bool:
+    """Whether a passage's name says no more than where it begins and where it ends.
+
+    Parameters
+    ----------
+    name : str
+        Of the passage, or of its folder.
+    start, end : str
+        First and last waypoint.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> named_by_ends("reykjavik-to-mindelo", "Reykjavik", "Mindelo")
+    True
+    >>> named_by_ends("Iceland to Cabo Verde", "Reykjavik", "Mindelo")
+    False
+    """
+    return _words(name) == _words(start) + _words(end)
+
+
+def headed(name: str, start: str, end: str) -> str:
+    """A passage's name with its ends behind it, or the ends alone where they are its name.
+
+    Examples
+    --------
+    >>> headed("Iceland to Cabo Verde", "Reykjavik", "Mindelo")
+    'Iceland to Cabo Verde: Reykjavik to Mindelo'
+    >>> headed("Reykjavik - Mindelo", "Reykjavik", "Mindelo")
+    'Reykjavik to Mindelo'
+    """
+    ends = f"{start} to {end}"
+    return ends if named_by_ends(name, start, end) else f"{name}: {ends}"
+
+
+def _words(text: str) -> list[str]:
+    """Its words in small letters, without signs, and without the `to` between two places."""
+    return [word for word in re.findall(r"[^\W_]+", text.casefold()) if word != "to"]
