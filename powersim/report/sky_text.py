@@ -34,9 +34,11 @@ def _span(one) -> str:
     name = Path(one["file"]).name
     if one["from_utc"] is None:
         return f"{name}, which says nothing of the light on this passage"
-    fades = "fades into" if one["kind"] == "forecast" else "gives way to"
+    then = "fades into the month's mean over a day"
+    if one["kind"] != "forecast":
+        then = "gives way to the month's mean"
     span = f"{_moment(one['from_utc'])} to {_moment(one['until_utc'])} UTC"
-    return f"{name}, {span}, then {fades} the month's mean"
+    return f"{name}, {span}, then {then}"
 
 
 def _moment(utc: str) -> str:

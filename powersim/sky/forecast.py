@@ -16,6 +16,9 @@ from powersim.sky.sun import extra_dni_W_m2, sun_at
 # A forecast fades into the climatology over the day after its last hour; common practice, no
 # source. [h]
 FADE_h = 24.0
+# A single moment, which no other follows, stands for that long before and after it: half of the time
+# between the main hours of observation, 00, 06, 12 and 18 UTC; common practice, no source. [h]
+ALONE_h = 3.0
 # Below this height of the sun a moment's light is no measure of the cloud. [deg]
 LOW_SUN_DEG = 5.0
 # Files give the edges of their areas to a thousandth of a degree. [deg]
@@ -46,7 +49,8 @@ def known_from_forecast(forecast, track):
     -----
     Straight lines between the four places about the boat. Means of light are spread over their
     windows as the clear sky's light; means of cloud, wind and air hold for their windows; values
-    of moments lie on straight lines in time. A mean is used before a moment, and light before
+    of moments lie on straight lines in time. A moment that is the only field of its quantity holds
+    for ALONE_h hours before and after. A mean is used before a moment, and light before
     cloud. While the forecast fades, wind and air keep their last value, and light its mean share
     of the clear sky over the last FADE_h hours, weighted by the sine of the sun's height.
 
@@ -62,7 +66,7 @@ def known_from_forecast(forecast, track):
     mid_s = track.mid_utc_s
     clear_frac = _first_known(
         _light_from_means([field for field in forecast.light if field.is_mean], track),
-        _light_from_moments([field for field in forecast.light if not field.is_mean], track),
+        _light_from_moments(forecast.light, track),
         kasten_czeplak_frac(OKTAS * _in_time(forecast.cloud, track)),
     )
     air_C, wind_m_s = _in_time(forecast.air, track), _in_time(forecast.wind, track)
@@ -146,8 +150,18 @@ def _cell(axis_deg, at_deg):
 
 def _hours(forecast):
     """From when to when it tells of light or cloud, as Unix times."""
-    fields = forecast.light + forecast.cloud
-    return min(field.from_utc_s for field in fields), max(field.to_utc_s for field in fields)
+    spans = [
+        (field.from_utc_s - _reach_s(fields), field.to_utc_s + _reach_s(fields))
+        for fields in (forecast.light, forecast.cloud)
+        for field in fields
+    ]
+    return min(first_s for first_s, _ in spans), max(last_s for _, last_s in spans)
+
+
+def _reach_s(fields):
+    """How far all there is of a quantity speaks beyond its own times."""
+    alone = len(fields) == 1 and not fields[0].is_mean
+    return 3600.0 * ALONE_h if alone else 0.0
 
 
 def _inside(forecast, lat_deg, lon_deg):
@@ -196,9 +210,10 @@ def _light_from_means(fields, track):
 
 def _light_from_moments(fields, track):
     """Share of the clear sky's light, on straight lines between moments with the sun well up."""
-    if not fields:
+    moments = [field for field in fields if not field.is_mean]
+    if not moments:
         return _unknown(track)
-    utc_s = np.array([field.to_utc_s for field in fields])
+    utc_s = np.array([field.to_utc_s for field in moments])
     lat_deg, lon_deg = _boat_at(track, utc_s)
     sun = sun_at(lat_deg, lon_deg, utc_s)
     high = np.flatnonzero(sun.elevation_deg > LOW_SUN_DEG)
@@ -207,7 +222,8 @@ def _light_from_moments(fields, track):
         turbidity=clear_sky.linke_turbidity(lat_deg[high], lon_deg[high], utc_s[high]),
         extra_W_m2=extra_dni_W_m2(utc_s[high]),
     )
-    return _hats(fields, track, scale=dict(zip(high.tolist(), 1.0 / clear_W_m2, strict=True)))
+    scale = dict(zip(high.tolist(), 1.0 / clear_W_m2, strict=True))
+    return _hats(moments, track, reach_s=_reach_s(fields), scale=scale)
 
 
 def _in_time(fields, track):
@@ -218,21 +234,22 @@ def _in_time(fields, track):
             here = (track.mid_utc_s >= field.from_utc_s) & (track.mid_utc_s < field.to_utc_s)
             values[here] = at_place(field, track.lat_deg[here], track.lon_deg[here])
     moments = [field for field in fields if not field.is_mean]
-    return _first_known(values, _hats(moments, track))
+    return _first_known(values, _hats(moments, track, reach_s=_reach_s(fields)))
 
 
-def _hats(fields, track, *, scale=None):
+def _hats(fields, track, *, reach_s, scale=None):
     """Values of moments along the track, on straight lines in time.
 
     Each moment counts in full when it comes and fades to nothing at its neighbours; a step that
-    holds the first or the last moment takes it. `scale` has the places to use, and a factor each.
+    holds the first or the last moment takes it, and so does one that is no farther off than
+    `reach_s`. `scale` has the places to use, and a factor each.
     """
     if not fields:
         return _unknown(track)
     scale = dict.fromkeys(range(len(fields)), 1.0) if scale is None else scale
     utc_s = np.array([field.to_utc_s for field in fields])
     near_s = np.clip(track.mid_utc_s, utc_s[0], utc_s[-1])
-    within = np.abs(near_s - track.mid_utc_s) <= 0.5 * 3600.0 * track.step_h
+    within = np.abs(near_s - track.mid_utc_s) <= max(reach_s, 0.5 * 3600.0 * track.step_h)
     values = np.where(within, 0.0, np.nan)
     for place, field in enumerate(fields):
         height = np.interp(near_s, utc_s, np.eye(utc_s.size)[place])

@@ -119,6 +119,29 @@ def test_light_of_moments_is_a_share_of_the_clear_sky_on_straight_lines():
     assert np.isnan(known.clear_frac[(hours_of(track) > 17.5) & (hours_of(track) < 26.5)]).all()
 
 
+def test_a_moment_alone_holds_for_three_hours_before_and_after():
+    """Half of the clear sky's light at 15 UTC, noon at 40 W: from 12 to 18, fading until 18."""
+    track = anchored()
+    at_W_m2 = float(np.interp(15.0, hours_of(track), sky_of(track).clear_ghi_W_m2))
+    known = known_from_forecast(forecast_of(light=(field(0.5 * at_W_m2, hours=15),)), track)
+    hours = hours_of(track)
+    full = (hours > 12.0) & (hours < 18.0)
+    assert known.clear_frac[full] == pytest.approx(0.5, abs=0.002)
+    assert known.clear_frac[hours > 18.0] == pytest.approx(0.5, abs=0.002)
+    assert np.isnan(known.clear_frac[hours < 12.0]).all()
+    assert known.weight[full].tolist() == [1.0] * int(full.sum())
+    assert not known.weight[hours < 12.0].any()
+    assert np.interp(30.0, hours, known.weight) == pytest.approx(0.5)
+    assert not known.weight[hours > 18.0 + FADE_h].any()
+
+
+def test_a_moment_alone_in_the_dark_tells_of_air_and_not_of_light():
+    light, air = field(0.0, hours=3), field(20.0, hours=3)
+    known = known_from_forecast(forecast_of(light=(light,), air=(air,)), anchored())
+    assert np.isnan(known.clear_frac).all()
+    assert np.flatnonzero(np.isfinite(known.air_C))[[0, -1]].tolist() == [0, 4 * 72 - 1]
+
+
 def test_light_of_moments_in_the_dark_says_nothing():
     """03 and 27 UTC are the middle of the night at 40 W; the cloud is all that is known."""
     light = (field(0.0, hours=3), field(0.0, hours=27))

@@ -123,11 +123,38 @@ def test_the_summary_and_the_page_say_what_was_taken_for_the_sky():
         (
             "forecast",
             "tuesday.grib2, Sat 5 Sep 09:00 to Sat 5 Sep 21:00 UTC, then fades into the month's "
-            "mean",
+            "mean over a day",
         ),
         ("left out", "light.csv: is empty"),
     ]
     assert sky_lines(simulate(PASSAGE).summary) == []
+
+
+@pytest.mark.parametrize("step_h", [0.25, 1.0])
+def test_a_single_moment_changes_the_hours_that_the_page_names_and_no_others(step_h):
+    """Overcast at 15:20 UTC: said for three hours before and after, then fading for 24 hours."""
+    at_h = 6.0 + 1.0 / 3.0
+    passage = replace(PASSAGE, forecast=forecast(from_h=at_h, to_h=at_h))
+    grey, usual = (prepare(one, step_h=step_h) for one in (passage, PASSAGE))
+    hours = (grey.sun_track.mid_utc_s - DEPART_S) / HOUR_S
+    share = grey.sun_sky.ghi_W_m2 / np.maximum(usual.sun_sky.ghi_W_m2, 1e-9)
+    lit = usual.sun_sky.ghi_W_m2 > 10.0
+    full = (hours > at_h - 3.0) & (hours < at_h + 3.0)
+    fading = (hours > at_h + 3.0) & (hours < at_h + 27.0)
+    clear_W_m2 = grey.sun_sky.clear_ghi_W_m2
+    # An overcast sky lets a quarter of the light through, by Kasten and Czeplak.
+    assert grey.sun_sky.ghi_W_m2[full & lit] == pytest.approx(0.25 * clear_W_m2[full & lit])
+    assert (share[fading & lit] < 0.999).all()
+    assert share[~full & ~fading & lit] == pytest.approx(1.0)
+    ((_, said),) = sky_lines(simulate(passage, step_h=step_h).summary)
+    # By whole steps of the sky, of 15 or 20 minutes, in the middle of which it is looked at.
+    said_by_step = {
+        0.25: "Sat 5 Sep 12:15 to Sat 5 Sep 18:15 UTC",
+        1.0: "Sat 5 Sep 12:20 to Sat 5 Sep 18:20 UTC",
+    }
+    assert said == (
+        f"tuesday.grib2, {said_by_step[step_h]}, then fades into the month's mean over a day"
+    )
 
 
 def test_a_grey_forecast_lowers_the_sun_of_its_hours_alone():
