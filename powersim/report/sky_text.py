@@ -38,7 +38,8 @@ def _span(one) -> str:
     if one["kind"] != "forecast":
         then = "gives way to the month's mean"
     span = f"{_moment(one['from_utc'])} to {_moment(one['until_utc'])} UTC"
-    return f"{name}, {span}, then {then}"
+    doubt = "; check its clock, which could not be tried" if one["clock_untried"] else ""
+    return f"{name}, {span}, then {then}{doubt}"
 
 
 def _moment(utc: str) -> str:

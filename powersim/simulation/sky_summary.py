@@ -37,6 +37,7 @@ def _file(one, track, sky) -> dict:
         "kind": one.kind,
         "from_utc": _iso(span[0]),
         "until_utc": _iso(span[1]),
+        "clock_untried": one.known.clock_untried,
         "light_frac": float((clear_W_m2 * counts).sum() / max(clear_W_m2.sum(), 1.0)),
     }
 

@@ -24,6 +24,8 @@ class Known:
         Air temperature. [degC]
     wind_m_s : ndarray, shape (n,)
         True wind. [m/s]
+    clock_untried : bool
+        Whether its hours could be those of another clock, and nobody would know.
     """
 
     clear_frac: np.ndarray
@@ -32,6 +34,7 @@ class Known:
     dhi_W_m2: np.ndarray
     air_C: np.ndarray
     wind_m_s: np.ndarray
+    clock_untried: bool = False
 
 
 def blended(usual, known, *, weight):

@@ -10,20 +10,29 @@ from powersim.errors import InputError, Problem
 from powersim.sky.any_year import on_the_years_of
 from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
 from powersim.sky.known import Known
+from powersim.sky.light_clock import hours_off
 from powersim.sky.spread import at_steps, interval_means, spread_light
 from powersim.sky.sun import extra_dni_W_m2, sun_at
 
 # Below this the beam on the horizontal is too faint to be divided by the sun's sine; all is taken
 # as diffuse, as cloud.beam_and_diffuse_W_m2 does. [deg]
 LOWEST_BEAM_DEG = 3.0
-# A file whose light comes at the wrong hours is refused: this much of it in the boat's night, and
-# as much of the clear sky's missing from her day. Some 2.5 hours off will do that. Own choice. [-]
+# A file is refused whose light comes this much before or after the sun over the boat: two hours off
+# are found, and light measured up to some 20 degrees to the east or west is taken. Own choice. [h]
+OUT_OF_TIME_h = 1.5
+# So is one, where its days are too few to tell that, with this much of its light in the boat's
+# night and as much of the clear sky's missing from her day: 2.5 hours at 30 degrees, 4 and more at
+# 50 degrees in summer, when nights are short. Own choice. [-]
 OUT_OF_TIME_FRAC = 0.1
 _DAY_S = 86400.0
 # Fainter than this the mean day tells nothing: polar twilight. [W/m^2]
 _FAINT_MEAN_W_m2 = 20.0
 # Darker than this share of a clear sky no overcast makes it for hours. Common practice, no source.
 _DARK_FRAC = 0.02
+_IN_TIME = (
+    "times in UTC, or with their offset, for example 2026-09-05 12:00-03:00, and light measured "
+    "near the boat's longitude"
+)
 
 
 def known_from_irradiance(irradiance, track):
@@ -42,7 +51,8 @@ def known_from_irradiance(irradiance, track):
     Raises
     ------
     InputError
-        If no hour of the passage is covered, or its light comes more than two hours early or late.
+        If no hour of the passage is covered, or its light comes more than OUT_OF_TIME_h early or
+        late, as far as its days can tell.
 
     Notes
     -----
@@ -61,7 +71,7 @@ def known_from_irradiance(irradiance, track):
     if not lit.any():
         raise InputError([_beside_the_passage(irradiance, track)])
     clear_W_m2 = _clear_W_m2(track)
-    _refuse_out_of_time(irradiance, track, within, ghi_W_m2, clear_W_m2)
+    tried = _refuse_out_of_time(irradiance, track, within, ghi_W_m2, clear_W_m2)
     dni_W_m2, dhi_W_m2 = _split(irradiance, track, within, ghi_W_m2, clear_frac, clear_W_m2)
     return Known(
         clear_frac=clear_frac,
@@ -70,6 +80,7 @@ def known_from_irradiance(irradiance, track):
         dhi_W_m2=dhi_W_m2,
         air_C=_held(irradiance.air_C, track, within),
         wind_m_s=_held(irradiance.wind_m_s, track, within),
+        clock_untried=not tried,
     )
 
 
@@ -83,13 +94,29 @@ def _clear_W_m2(track):
 
 
 def _refuse_out_of_time(irradiance, track, within, ghi_W_m2, clear_W_m2):
-    """Light in the boat's night that is missing from her day: another clock, or another ocean."""
+    """Refuse light of another clock, or of another ocean, and tell whether that could be tried."""
     clear_W_m2 = interval_means(track, **within, values=clear_W_m2)
     whole = (within["from_utc_s"] >= track.edge_utc_s[0]) & ~np.isnan(ghi_W_m2)
     whole &= within["to_utc_s"] <= track.edge_utc_s[-1]
     light_W_m2, clear_W_m2 = ghi_W_m2[whole], clear_W_m2[whole]
+    offset_h, days = hours_off(
+        track,
+        mid_utc_s=within["from_utc_s"][whole] + 0.5 * irradiance.step_s,
+        step_s=irradiance.step_s,
+        light_W_m2=light_W_m2,
+        clear_W_m2=clear_W_m2,
+    )
+    if offset_h is not None:
+        if abs(offset_h) > OUT_OF_TIME_h:
+            when = "later" if offset_h > 0.0 else "earlier"
+            text = (
+                f"its light comes {abs(offset_h):.1f} h {when} than the sun over the boat, by the "
+                f"middle of {days} days"
+            )
+            raise InputError([Problem(file=irradiance.file, text=text, expected=_IN_TIME)])
+        return True
     if whole.sum() * irradiance.step_s < _DAY_S or not light_W_m2.mean() > _FAINT_MEAN_W_m2:
-        return
+        return False
     by_night = light_W_m2[clear_W_m2 == 0.0].sum()
     not_by_day = clear_W_m2[light_W_m2 < _DARK_FRAC * clear_W_m2].sum()
     if (
@@ -97,11 +124,8 @@ def _refuse_out_of_time(irradiance, track, within, ghi_W_m2, clear_W_m2):
         and not_by_day > OUT_OF_TIME_FRAC * clear_W_m2.sum()
     ):
         text = f"has {100.0 * by_night / light_W_m2.sum():.0f} % of its light in the boat's night"
-        expected = (
-            "times in UTC, or with their offset, for example 2026-09-05 12:00-03:00, and light "
-            "measured near the boat's longitude"
-        )
-        raise InputError([Problem(file=irradiance.file, text=text, expected=expected)])
+        raise InputError([Problem(file=irradiance.file, text=text, expected=_IN_TIME)])
+    return False
 
 
 def _split(irradiance, track, within, ghi_W_m2, clear_frac, clear_W_m2):

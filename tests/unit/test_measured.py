@@ -117,26 +117,6 @@ def test_a_record_is_valid_or_is_not_built(wrong):
         Irradiance(**(right | wrong))
 
 
-def shifted(hours, **given):
-    """The usual sky's light by the hour, so many hours late."""
-    light_W_m2 = hourly(sky_of(at_anchor()).ghi_W_m2)
-    return measured(ghi_W_m2=np.roll(light_W_m2, hours), **given)
-
-
-@pytest.mark.parametrize("hours", [-9, -4, 4, 12])
-def test_light_that_comes_in_the_boats_night_is_refused(hours):
-    with pytest.raises(InputError) as caught:
-        known_from_irradiance(shifted(hours), at_anchor())
-    assert "of its light in the boat's night\n  expected  times in UTC" in str(caught.value)
-
-
-@pytest.mark.parametrize("hours", [-2, -1, 0, 1, 2])
-def test_two_hours_early_or_late_are_taken(hours):
-    """As of a place 30 degrees of longitude away; the clock of one zone more or less as well."""
-    known = known_from_irradiance(shifted(hours), at_anchor())
-    assert not np.isnan(known.clear_frac[: 48 * 4]).any()
-
-
 def typical(*, late_h=0.0):
     """A typical year by the hour; the air is as many tenths of a degree as the day has number."""
     starts_s = NEW_YEAR_S + HOUR_S * (np.arange(8760) + late_h)
