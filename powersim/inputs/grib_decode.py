@@ -23,6 +23,10 @@ from powersim.records import Forecast, ForecastField
 MOST_VALUES_IN_ALL = 100_000_000
 WHOLE_FILE = "a whole file; ask for it again"
 SMALLER_FILE = "a file cut out for the waters and the days of the passage"
+_A_LIBRARY = (
+    'its library, which python -m pip install --force-reinstall "powersim[forecast]" brings; '
+    "where it does not, your system's own, for example Debian's libeccodes-dev"
+)
 _A_GRIB_FILE = "a GRIB file, edition 1 or 2, as forecast services send it"
 _LIGHT_FIELDS = (
     "total cloud cover or downward shortwave at the surface, of a single run and not of an ensemble"
@@ -61,11 +65,15 @@ def decode(path, *, file: str) -> Forecast:
     Raises
     ------
     InputError
-        If it is no GRIB, cut short or damaged, has no field that tells of light, has a wanted field
-        on a grid that is not read, or values that cannot be.
+        If ecCodes cannot be loaded; if the file is no GRIB, cut short or damaged, has no field that
+        tells of light, has a wanted field on a grid that is not read, or values that cannot be.
     """
-    import eccodes
-
+    try:
+        import eccodes
+    except (ImportError, AttributeError, OSError, RuntimeError) as error:
+        # Its Python part is here, since we got so far; the library behind it is written in C.
+        text = f"needs ecCodes to be read, which is installed but cannot be loaded ({error})"
+        raise _refused(file, text, _A_LIBRARY) from None
     eccodes.codes_grib_multi_support_on()  # or the second field of a message is lost
     kinds, grids = defaultdict(list), {}
     count = values = 0

@@ -16,8 +16,8 @@ from powersim.sky.sun import extra_dni_W_m2, sun_at
 # A forecast fades into the climatology over the day after its last hour; common practice, no
 # source. [h]
 FADE_h = 24.0
-# A single moment, which no other follows, stands for that long before and after it: half of the time
-# between the main hours of observation, 00, 06, 12 and 18 UTC; common practice, no source. [h]
+# A single moment, which no other follows, stands for that long before and after it: half of the
+# time between the main hours of observation, 00, 06, 12, 18 UTC; common practice, no source. [h]
 ALONE_h = 3.0
 # Below this height of the sun a moment's light is no measure of the cloud. [deg]
 LOW_SUN_DEG = 5.0

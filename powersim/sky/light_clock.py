@@ -1,7 +1,8 @@
 """Whether measured light goes by the sun over the boat: its middle against that of a clear sky.
 
-Cloud makes single days lopsided, by a third to a half of an hour as often as not; over some days that
-evens out, and what is left is the clock of the file, or how far to the east or west it was measured.
+Cloud makes single days lopsided, by a third to a half of an hour as often as not. Over some days
+that evens out, and what is left is the clock of the file, or how far to the east or west it was
+measured.
 """
 
 from __future__ import annotations

@@ -249,6 +249,27 @@ def test_a_grid_that_is_not_read(refusal):
     )
 
 
+@pytest.mark.parametrize(
+    "broken",
+    [
+        "raise RuntimeError('Cannot find the ecCodes library')",  # as its Python part says it
+        "import ctypes; ctypes.CDLL('libeccodes-of-another-machine.so')",
+        "import no_such_library_behind_it",
+    ],
+)
+def test_eccodes_without_its_library_is_no_fault_of_the_file(
+    refusal, monkeypatch, tmp_path, broken
+):
+    (tmp_path / "eccodes.py").write_text(broken + "\n", encoding="utf-8")
+    monkeypatch.syspath_prepend(tmp_path)
+    said, expected = refusal(GFS).split("\n")
+    assert said.startswith(": needs ecCodes to be read, which is installed but cannot be loaded (")
+    assert expected == (
+        '  expected  its library, which python -m pip install --force-reinstall "powersim[forecast]"'
+        " brings; where it does not, your system's own, for example Debian's libeccodes-dev"
+    )
+
+
 def test_without_eccodes_it_says_how_to_install_it(refusal, monkeypatch):
     monkeypatch.setattr(importlib.util, "find_spec", lambda name: None)
     assert refusal(GFS) == (
