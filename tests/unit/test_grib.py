@@ -257,16 +257,15 @@ def test_a_grid_that_is_not_read(refusal):
         "import no_such_library_behind_it",
     ],
 )
-def test_eccodes_without_its_library_is_no_fault_of_the_file(
-    refusal, monkeypatch, tmp_path, broken
-):
+def test_eccodes_without_its_library_is_told_as_that(refusal, monkeypatch, tmp_path, broken):
     (tmp_path / "eccodes.py").write_text(broken + "\n", encoding="utf-8")
     monkeypatch.syspath_prepend(tmp_path)
     said, expected = refusal(GFS).split("\n")
     assert said.startswith(": needs ecCodes to be read, which is installed but cannot be loaded (")
     assert expected == (
-        '  expected  its library, which python -m pip install --force-reinstall "powersim[forecast]"'
-        " brings; where it does not, your system's own, for example Debian's libeccodes-dev"
+        "  expected  its library, which python -m pip install --force-reinstall "
+        "\"powersim[forecast]\" brings; where it does not, your system's own, for example Debian's "
+        "libeccodes-dev"
     )
 
 
