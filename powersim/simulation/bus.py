@@ -14,6 +14,8 @@ from powersim.records import OTHER_SOURCES
 
 #: Smallest current that anything is divided by, far below what a meter shows. [A]
 LEAST_A = 1e-6
+#: What rounding may make of an equality of voltages. [V]
+_ROUNDING_V = 1e-6
 
 
 class Draw(NamedTuple):
@@ -92,8 +94,9 @@ def volts_with(*, emf_V, ohm, amps, watts, ops):
     Returns
     -------
     float or ndarray, shape (members,)
-        Half of the open voltage where the bank cannot supply the power at all, which is far
-        below any cut-out. [V]
+        Below any cut-out where the bank cannot supply it: 0 for a power, 0 or less for a current.
+        No bus stands there: `switchboard.goes_dark` leaves off the loads, and `meet` what the bank
+        cannot give. [V]
 
     Examples
     --------
@@ -102,7 +105,9 @@ def volts_with(*, emf_V, ohm, amps, watts, ops):
     12.4
     """
     open_V = emf_V + ohm * amps
-    return 0.5 * (open_V + ops.sqrt(ops.maximum(open_V * open_V + 4.0 * ohm * watts, 0.0)))
+    square = open_V * open_V + 4.0 * ohm * watts
+    upper_V = 0.5 * (open_V + ops.sqrt(ops.maximum(square, 0.0)))
+    return ops.where(square < 0.0, 0.0, upper_V)
 
 
 def pwm_offer_A(*, controller, row, volts, ops):
@@ -271,7 +276,10 @@ def meeting_V(*, chargers, loads, emf_V, ohm_in, ohm_out, ops):
         at_V = ops.maximum(from_V, emf_V)
         charges = (amps + watts / emf_V > 0.0) | (amps + watts / at_V > (at_V - emf_V) / ohm_in)
         ohm = ops.where(charges, ohm_in, ohm_out)
-        return volts_with(emf_V=emf_V, ohm=ohm, amps=amps, watts=watts, ops=ops)
+        volts = volts_with(emf_V=emf_V, ohm=ohm, amps=amps, watts=watts, ops=ops)
+        # A bank that has to give from rest never comes up to a voltage at which it need not.
+        collapses = ops.logical_not(charges) & (volts > emf_V + _ROUNDING_V)
+        return ops.where(collapses, 0.0, volts)
 
     volts = volts_with(emf_V=emf_V, ohm=ohm_out, amps=-loads.amps, watts=-loads.watts, ops=ops)
     if len(chargers) == 1:
@@ -326,16 +334,47 @@ class Met(NamedTuple):
     served: float
 
 
-def meet(*, bank, chargers, loads, served, ops) -> Met:
-    """The bus with everything on it.
+def charging_ohm(*, bank, chargers, ops):
+    """The bank's resistance to what chargers would put into it.
 
-    What the wells cannot take stands as resistance against the highest setpoint; when they can
-    give no more, what they give sets the voltage and the loads get what is left.
+    What the wells cannot take stands as resistance against the highest setpoint.
 
     Parameters
     ----------
     bank : Bank
         As the step begins.
+    chargers : list of Charger
+        Those that offer something.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        [ohm]
+    """
+    if not chargers:
+        return bank.ohm_in
+    highest_V = 0.0
+    for setpoint_V, offer in chargers:
+        # One that gives nothing holds no voltage: another member's engine does not count here.
+        holds_V = ops.where(offer.amps + offer.watts > 0.0, setpoint_V, 0.0)
+        highest_V = ops.maximum(highest_V, holds_V)
+    return ops.maximum(bank.ohm_in, (highest_V - bank.emf_V) / bank.most_in_A)
+
+
+def meet(*, bank, ohm_in, chargers, loads, served, ops) -> Met:
+    """The bus with everything on it.
+
+    When the wells can give no more, or no more without taking the bus below its least voltage,
+    what they give sets the voltage and the loads get what is left.
+
+    Parameters
+    ----------
+    bank : Bank
+        As the step begins.
+    ohm_in : float or ndarray, shape (members,)
+        From `charging_ohm`.
     chargers : list of Charger
         Those that offer something.
     loads : Draw
@@ -349,14 +388,6 @@ def meet(*, bank, chargers, loads, served, ops) -> Met:
     -------
     Met
     """
-    ohm_in = bank.ohm_in
-    if chargers:
-        highest_V = 0.0
-        for setpoint_V, offer in chargers:
-            # One that gives nothing holds no voltage: another member's engine does not count here.
-            holds_V = ops.where(offer.amps + offer.watts > 0.0, setpoint_V, 0.0)
-            highest_V = ops.maximum(highest_V, holds_V)
-        ohm_in = ops.maximum(ohm_in, (highest_V - bank.emf_V) / bank.most_in_A)
     bank_V = meeting_V(
         chargers=chargers,
         loads=loads,

@@ -16,6 +16,7 @@ from powersim.physics.ops import ARRAY, FLOAT
 from powersim.simulation.bus import (
     LEAST_A,
     Draw,
+    charging_ohm,
     meet,
     other_chargers,
     shared_A,
@@ -25,7 +26,7 @@ from powersim.simulation.bus import (
 from powersim.simulation.engine_room import absorbed_h, alternator_charger, engine_in, fuel_in
 from powersim.simulation.rules import full_after, held_full, stays_floating, tail_time_h
 from powersim.simulation.state import Flows, State, Switches
-from powersim.simulation.switchboard import goes_dark, loads_in
+from powersim.simulation.switchboard import goes_dark, loads_in, lowest_V
 
 
 class Bank(NamedTuple):
@@ -74,16 +75,20 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
     can_take_A = physics.most_charge_A(bank, state.total_Ah, ops=ops)
     leak_A = (plant.self_discharge_per_h * bank.capacity_Ah) * soc + plant.standby_A
     leak_A = ops.minimum(leak_A, can_give_A)
+    emf_V = physics.emf_V(bank, soc, ops=ops)
+    ohm_out = physics.discharge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A
+    # Whatever is left on in the dark cannot draw the bus below its least voltage.
+    by_volts_A = ops.maximum((emf_V - plant.least_V) / ohm_out, 0.0)
     return Bank(
         soc=soc,
-        emf_V=physics.emf_V(bank, soc, ops=ops),
+        emf_V=emf_V,
         half_V_per_A=half_V_per_A,
         stays=stays,
         ohm_in=physics.charge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A * stays,
-        ohm_out=physics.discharge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A,
+        ohm_out=ohm_out,
         most_in_A=ops.maximum(row.takes_charge * can_take_A / stays, LEAST_A),
         room_A=can_take_A,
-        most_out_A=can_give_A - leak_A,
+        most_out_A=ops.minimum(can_give_A - leak_A, by_volts_A),
         leak_A=leak_A,
     )
 
@@ -135,14 +140,20 @@ def step_of(state, row, *, plant, signals, switches, ops):
         )
     alternator = alternator_charger(state, row, engine=engine, plant=plant, ops=ops)
     chargers = [*solar, *wind, *water, *shore, *alternator]
-    offered = total_of([charger.offer for charger in chargers])
-
+    ohm_in = charging_ohm(bank=bank, chargers=chargers, ops=ops)
     dark, sag_V = goes_dark(
-        state, row, bank=bank, plant=plant, wanted=wanted, offered=offered, ops=ops
+        state,
+        row,
+        bank=bank,
+        ohm_in=ohm_in,
+        plant=plant,
+        wanted=wanted,
+        chargers=chargers,
+        ops=ops,
     )
     served = 1.0 - dark if ops.any(dark) else 1.0
     loads = Draw(wanted.loads.amps * served + plant.idle_A, wanted.loads.watts * served)
-    met = meet(bank=bank, chargers=chargers, loads=loads, served=served, ops=ops)
+    met = meet(bank=bank, ohm_in=ohm_in, chargers=chargers, loads=loads, served=served, ops=ops)
     bank_V, load_A = met.bank_V, met.loads.at(met.bank_V)
     solar_A, wind_A, water_A, shore_A, alternator_A = shared_A(
         (solar, wind, water, shore, alternator), volts=bank_V, needed_A=met.net_A + load_A, ops=ops
@@ -183,7 +194,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
     flows = Flows(
         soc=soc,
         bank_V=bank_V,
-        sag_V=sag_V,
+        sag_V=lowest_V(state, dark=dark, sag_V=sag_V, bank_V=bank_V, plant=plant, ops=ops),
         solar_A=solar_A,
         solar_offered_A=total_of([charger.offer for charger in solar]).at(bank_V),
         alternator_A=alternator_A,

@@ -49,6 +49,9 @@ class Plant:
         The battery with its constants for this step length.
     flat_soc, cutout_V : float
         When electronics go dark. [-], [V]
+    least_V : float
+        The bus is never below it: the cut-out, or the voltage of an empty bank at rest where that
+        is lower. [V]
     self_discharge_per_h : float
         Share of the charge held that is lost in an hour.
     standby_A : float
@@ -75,6 +78,7 @@ class Plant:
     bank: Bank
     flat_soc: float
     cutout_V: float
+    least_V: float
     self_discharge_per_h: float
     standby_A: float
     tail_A: float
@@ -105,10 +109,12 @@ def plant_of(boat, *, step_h) -> Plant:
         A boat without an engine gets one that never has fuel.
     """
     battery, engine = boat.battery, boat.engine
+    bank = bank_of(battery, step_h=step_h)
     return Plant(
-        bank=bank_of(battery, step_h=step_h),
+        bank=bank,
         flat_soc=battery.flat_soc,
         cutout_V=battery.cutout_V,
+        least_V=min(battery.cutout_V, bank.emf_knots_V[0]),
         self_discharge_per_h=battery.self_discharge_frac_per_month / HOURS_PER_MONTH,
         standby_A=battery.standby_A,
         tail_A=battery.full_tail_frac * battery.real_capacity_Ah,

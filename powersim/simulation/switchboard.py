@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from powersim.simulation.bus import Draw, volts_with
+from powersim.simulation.bus import Draw, meeting_V
 from powersim.simulation.rules import shed
 
 #: Charge above flat at which loads come back after a blackout (common practice, no source). [-]
@@ -84,7 +84,7 @@ def _over_groups(shares, values):
     )
 
 
-def goes_dark(state, row, *, bank, plant, wanted, offered, ops):
+def goes_dark(state, row, *, bank, ohm_in, plant, wanted, chargers, ops):
     """Whether electronics are dark, and the voltage while the heaviest load is on.
 
     Parameters
@@ -95,27 +95,60 @@ def goes_dark(state, row, *, bank, plant, wanted, offered, ops):
         Signals of the step.
     bank : Bank
         As the step begins.
+    ohm_in : float or ndarray, shape (members,)
+        From `bus.charging_ohm`.
     plant : Plant
         For flat and cut-out.
     wanted : Wanted
         What loads draw on average and at their peak.
-    offered : Draw
-        All that chargers could give.
+    chargers : list of Charger
+        Those that offer something: each holds its own voltage and no more.
     ops : type
         ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
     tuple of (bool or ndarray of bool, float or ndarray), shape (members,)
-        Dark, and volts.
+        Dark, and volts: what the bus would stand at with all of it on.
     """
-    sag_V = volts_with(
+    sag_V = meeting_V(
+        chargers=chargers,
+        loads=Draw(wanted.loads.amps + (plant.idle_A + wanted.peak_A), wanted.loads.watts),
         emf_V=bank.emf_V,
-        ohm=bank.ohm_out,
-        amps=offered.amps - wanted.loads.amps - (plant.idle_A + wanted.peak_A),
-        watts=offered.watts - wanted.loads.watts,
+        ohm_in=ohm_in,
+        ohm_out=bank.ohm_out,
         ops=ops,
     )
     flat_soc = ops.maximum(plant.flat_soc, row.unreachable_Ah / plant.bank.capacity_Ah)
     dark = (bank.soc <= flat_soc) | (sag_V < plant.cutout_V)
     return dark | (state.dark & (bank.soc < flat_soc + RECOVERY_FRAC)), sag_V
+
+
+def lowest_V(state, *, dark, sag_V, bank_V, plant, ops):
+    """The lowest voltage that the bus has in a step.
+
+    Parameters
+    ----------
+    state : State
+        As the step begins.
+    dark : bool or ndarray of bool, shape (members,)
+        Whether electronics are dark.
+    sag_V : float or ndarray, shape (members,)
+        With the heaviest load on, were it on. [V]
+    bank_V : float or ndarray, shape (members,)
+        With what is on. [V]
+    plant : Plant
+        For the cut-out.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        Where all goes dark by the sag, the cut-out: the loads drop out there. Where all is dark
+        already, or dark by its charge, what the bus stands at without them. [V]
+    """
+    if not ops.any(dark):
+        return sag_V
+    off = dark & (state.dark | (sag_V >= plant.cutout_V))
+    return ops.where(off, bank_V, ops.maximum(sag_V, plant.cutout_V))

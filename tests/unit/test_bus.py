@@ -61,12 +61,15 @@ def test_a_power_load_pulls_the_bus_down_by_the_root_of_a_quadratic():
 
 
 def test_a_power_that_no_bank_can_give_ends_far_below_any_cut_out():
-    """The most that 12.5 V behind 0.02 ohm give is 12.5^2 / (4 x 0.02) = 1953 W, at 6.25 V."""
+    """The most that 12.5 V behind 0.02 ohm give is 12.5^2 / (4 x 0.02) = 1953 W, at 6.25 V.
+
+    Of more there is no voltage at which the bank gives it, so that the bus has none.
+    """
     below, beyond = (
         volts_with(emf_V=12.5, ohm=0.02, amps=0.0, watts=-watts, ops=FLOAT)
-        for watts in (1953.125, 3000.0)
+        for watts in (1953.12499, 3000.0)
     )
-    assert (below, beyond) == (6.25, 6.25)
+    assert (below, beyond) == (pytest.approx(6.25, abs=1e-3), 0.0)
 
 
 def test_a_weak_charger_is_carried_by_the_bank_at_its_own_voltage():
