@@ -33,7 +33,7 @@ class StepType(click.ParamType):
         step_h = known.get("".join(value.split()).lower())
         if step_h is None:
             listed = ", ".join(str(minutes) for minutes in STEPS_MIN)
-            self.fail(f"{value!r} is not {listed} min; for example --step '15 min'", param, ctx)
+            self.fail(f'{value!r} is not {listed} min; for example --step "15 min"', param, ctx)
         return step_h
 
 
@@ -130,7 +130,7 @@ out = click.option(
 depart = click.option(
     "--depart",
     metavar="DATE",
-    help="Leave then and not as boat.toml says; for example '2026-09-05 09:00 UTC'.",
+    help='Leave then and not as boat.toml says; for example "2026-09-05 09:00 UTC".',
 )
 from_date = click.option(
     "--from",

@@ -11,7 +11,7 @@ RESULTS = "results"
 PLAN_CSV = "plan.csv"
 
 
-@click.command(epilog="\b\nExample:\n  powersim plan my-passage --risk '5 %'")
+@click.command(epilog='\b\nExample:\n  powersim plan my-passage --risk "5 %"')
 @options.folder
 @options.out
 @options.depart

@@ -14,12 +14,14 @@ MEMBERS = 200
 
 @click.command(
     epilog="\b\nExample:\n"
-    "  powersim size my-passage --battery 150:400:50Ah --chemistry flooded,lifepo4"
+    '  powersim size my-passage --battery 150:400:50Ah --chemistry "flooded,lifepo4"'
 )
 @options.folder
-@click.option("--battery", metavar="RANGE", help="Capacities, such as 150:400:50Ah or 220Ah,330Ah.")
+@click.option(
+    "--battery", metavar="RANGE", help='Capacities, such as 150:400:50Ah or "220Ah,330Ah".'
+)
 @click.option("--solar", metavar="RANGE", help="Watts of all panels, such as 100:400:50W.")
-@click.option("--alternator", metavar="RANGE", help="Hot output, such as 45A,90A.")
+@click.option("--alternator", metavar="RANGE", help='Hot output, such as "45A,90A".')
 @click.option("--chemistry", metavar="LIST", help="Of the bank: flooded, gel, agm, lifepo4.")
 @options.out
 @options.depart

@@ -145,7 +145,7 @@ def _ranges(*, battery, solar, alternator, chemistry) -> dict:
 
     if battery is solar is alternator is chemistry is None:
         raise _problem("size", "nothing is listed to choose from", f"for example {_EXAMPLE}")
-    listed = f"kinds of battery, of {', '.join(CHEMISTRIES)}, for example --chemistry agm,lifepo4"
+    listed = f'kinds of battery, of {", ".join(CHEMISTRIES)}, for example --chemistry "agm,lifepo4"'
     readers = {
         "batteries_Ah": (battery, lambda text: sizes_of(text, BATTERY)),
         "solars_W": (solar, lambda text: sizes_of(text, SOLAR)),

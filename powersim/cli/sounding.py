@@ -18,7 +18,7 @@ from powersim.cli.soundings import DepthCommand, boat_with_tank, cans_read, dept
 @click.option(
     "--cans",
     metavar="LITRES",
-    help="What is left in jerrycans, such as '2 x 20 L'; as boat.toml says if left out.",
+    help='What is left in jerrycans, such as "2 x 20 L"; as boat.toml says if left out.',
 )
 @options.as_json
 def sounding(folder, depth, as_table, cans, as_json):

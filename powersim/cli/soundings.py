@@ -78,7 +78,7 @@ def cans_read(text) -> float | None:
     try:
         return cans_L(text)
     except ReadingError as error:
-        raise _problem("cans", error.reason, "for example '2 x 20 L', or 35 L") from error
+        raise _problem("cans", error.reason, 'for example "2 x 20 L", or 35 L') from error
 
 
 def _problem(file, text, expected) -> InputError:

@@ -21,7 +21,7 @@ from powersim.cli import options
 @click.option(
     "--now",
     metavar="DATE",
-    help="Take this for now, where the computer's clock is wrong; for example '2026-09-15 12:00'.",
+    help='Take this for now, where the computer\'s clock is wrong; such as "2026-09-15 12:00".',
 )
 @click.option(
     "--write-back",

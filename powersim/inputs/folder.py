@@ -121,7 +121,7 @@ def _collect_files(**wanted):
 
 def _no_folder(folder: Path) -> Problem:
     text = "is a file, not a folder" if folder.exists() else "no such folder"
-    expected = f"a passage folder; `powersim new {folder}` makes one to fill in"
+    expected = f"a passage folder; powersim new {folder} makes one to fill in"
     return Problem(file=str(folder), text=text, expected=expected)
 
 

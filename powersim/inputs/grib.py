@@ -49,7 +49,7 @@ def read_forecast(path) -> Forecast:
         raise _refused(
             file,
             "needs ecCodes to be read, which is not installed",
-            "pip install 'powersim[forecast]'",
+            'python -m pip install "powersim[forecast]"',
         )
     decoder = command("powersim.inputs.grib_decode", os.path.abspath(path), file, str(os.getpid()))
     try:

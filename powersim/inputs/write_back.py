@@ -22,7 +22,7 @@ from powersim.records import Boat, Change
 #: What one factor on all loads multiplies.
 _DRAWN = ("draw", "standby", "fuel")
 _NOTE = "found by the log"
-_FORM = "plain [tables] with one key a line, as `powersim new` writes them"
+_FORM = "plain [tables] with one key a line, as 'powersim new' writes them"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from powersim.processes import end_with, for_processes_of_libraries
 BACKENDS = ("local", "dask")
 #: How long a scheduler may take to answer.
 _PATIENCE = "10 s"
-_INSTALL = "python -m pip install 'powersim[cluster]'"
+_INSTALL = 'python -m pip install "powersim[cluster]"'
 
 
 def in_parallel(

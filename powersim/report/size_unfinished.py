@@ -51,7 +51,7 @@ _DIFFERS = {
     "powersim": "powersim {}",
     "members": "--members {}",
     "seed": "--seed {}",
-    "step_min": "--step '{:g} min'",
+    "step_min": '--step "{:g} min"',
 }
 
 

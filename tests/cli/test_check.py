@@ -110,7 +110,7 @@ def test_no_such_folder(call, folder):
         2,
         "",
         "azore: no such folder\n"
-        "  expected  a passage folder; `powersim new azore` makes one to fill in\n"
+        "  expected  a passage folder; powersim new azore makes one to fill in\n"
         "\n"
         "1 problem\n",
     )

@@ -173,7 +173,7 @@ def test_no_choice_is_adequate(call, folder):
             ("--chemistry", "lithium"),
             "chemistry: 'lithium' is not known here\n"
             "  expected  kinds of battery, of flooded, gel, agm, lifepo4, for example "
-            "--chemistry agm,lifepo4\n"
+            '--chemistry "agm,lifepo4"\n'
             "\n1 problem\n",
         ),
         (

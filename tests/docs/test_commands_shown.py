@@ -1,5 +1,6 @@
 """Every command line that README and docs/how-to show does what it should; their files load."""
 
+import ast
 import re
 import shlex
 import tomllib
@@ -7,6 +8,7 @@ import tomllib
 import grib_made
 import pytest
 from pages import HOW_TO, ROOT, blocks, name_of
+from pages import PAGES as PAGES_ALL
 
 from powersim.cli.main import run
 from powersim.inputs.boat import collect_boat
@@ -15,8 +17,9 @@ from powersim.inputs.route import read_route
 from powersim.inputs.starter import demo_files
 
 README = ROOT / "README.md"
-#: The two lines of README that install are run by .ci/run and not here: they need a network.
 INSTALLS = "pip install"
+#: How README's two installs begin: they are run by .ci/run and not here, as they need a network.
+FIRST = ("python3 -m venv ", ".venv/bin/", ".venv-test/bin/")
 PAGES = (README, *HOW_TO)
 
 
@@ -86,7 +89,7 @@ def test_command_lines_run(page, capsys, tmp_path):
         if text.startswith("time,position,"):  # the log that the page shows
             (tmp_path / "my-passage" / "log.csv").write_text(text, encoding="utf-8")
     for line in command_lines(page):
-        if page == README and INSTALLS in line:
+        if page == README and line.startswith(FIRST):
             continue
         program, *rest = arguments(line)
         assert program == "powersim", line
@@ -97,6 +100,63 @@ def test_command_lines_run(page, capsys, tmp_path):
 
 def test_readme_installs_by_two_commands():
     assert sum(INSTALLS in line for line in command_lines(README)) == 2
+
+
+#: Pages for a shell of one kind, or for those who work on powersim.
+OF_ONE_SHELL = ("docs/how-to/complete-commands-in-the-shell.md", "DEVELOPERS.md")
+
+
+@pytest.mark.parametrize(
+    "page", [page for page in PAGES_ALL if name_of(page) not in OF_ONE_SHELL], ids=name_of
+)
+def test_commands_shown_are_the_same_in_powershell_and_cmd(page):
+    for language in ("sh", "console"):
+        for line in "\n".join(blocks(page, language)).splitlines():
+            assert why_not_everywhere(line) is None, line
+
+
+def why_not_everywhere(line):
+    """What PowerShell 5 or cmd.exe do not take as a POSIX shell does; None if nothing. From memory:
+    the first has no `&&` and splits words at commas, the second has no single quotes and no
+    remarks, and neither goes on after a backslash.
+    """
+    outside = re.sub(r'"[^"]*"', "", line)
+    return next(
+        (sign for sign in ("&&", "'", "#", "\\", ",", "$", "`", ";") if sign in outside), None
+    )
+
+
+def test_commands_that_are_printed_hold_no_single_quotes():
+    """In help and messages: values of options, packages to install, examples of command lines."""
+    asked = re.compile(
+        r"""--[a-z-]+ \'|pip install \'|^ *powersim .*\'|`powersim [^`]*`[^`]*$|--[a-z-]+ \w+,\w"""
+    )
+    told = {
+        (path.name, text)
+        for path in sorted((ROOT / "powersim").rglob("*.py"))
+        for text in strings_of(path)
+        if any(asked.search(line) for line in text.splitlines())
+    }
+    assert told == set()
+
+
+def strings_of(path):
+    """Texts in a module, but for its docstrings, which a command's help is made of."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    described = {
+        id(node.body[0].value)
+        for node in ast.walk(tree)
+        if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef))
+        and node.body
+        and isinstance(node.body[0], ast.Expr)
+        and (path.parent.name != "cli" or isinstance(node, ast.Module))
+    }
+    return [
+        node.value
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+        if id(node) not in described
+    ]
 
 
 def test_every_page_of_how_to_shows_a_command():

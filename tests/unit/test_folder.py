@@ -157,7 +157,7 @@ def test_a_missing_folder_says_how_to_make_one(tmp_path):
     folder = tmp_path / "nowhere"
     assert problems_of(folder) == [
         f"{folder}: no such folder\n"
-        f"  expected  a passage folder; `powersim new {folder}` makes one to fill in"
+        f"  expected  a passage folder; powersim new {folder} makes one to fill in"
     ]
     folder.write_text("")
     assert problems_of(folder)[0].startswith(f"{folder}: is a file, not a folder\n")

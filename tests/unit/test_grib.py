@@ -273,5 +273,5 @@ def test_without_eccodes_it_says_how_to_install_it(refusal, monkeypatch):
     monkeypatch.setattr(importlib.util, "find_spec", lambda name: None)
     assert refusal(GFS) == (
         ": needs ecCodes to be read, which is not installed\n"
-        "  expected  pip install 'powersim[forecast]'"
+        '  expected  python -m pip install "powersim[forecast]"'
     )

@@ -73,7 +73,7 @@ def test_a_cluster_without_dask(monkeypatch):
     with pytest.raises(PowersimError) as caught:
         list(in_parallel(summed, 10, [1], backend="dask", scheduler="tcp://127.0.0.1:1"))
     assert str(caught.value) == (
-        "a cluster needs dask, which python -m pip install 'powersim[cluster]' brings"
+        'a cluster needs dask, which python -m pip install "powersim[cluster]" brings'
     )
 
 

@@ -83,7 +83,7 @@ def test_other_options(kept):
     other = replace(STUDY, members=100, seed=7, step_h=0.5)
     assert refusal(kept, other) == (
         f"{kept}: answers another question: begun with --members 200, --seed 1, "
-        "--step '15 min', and now it is --members 100, --seed 7, --step '30 min'\n"
+        '--step "15 min", and now it is --members 100, --seed 7, --step "30 min"\n'
         "  expected  what it was begun with; or --force in place of --resume to begin again"
     )
 
