@@ -34,8 +34,9 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
 
     Prints the rule in what your panel shows, what it takes, how far that is from the least that
     perfect foresight could do, and the expected timetable. Writes plan.csv, which 'powersim
-    simulate --engine-plan' can run. The exit code is 1 when no rule holds; then it says what is in
-    the way, and what would help.
+    simulate --engine-plan' can run. The exit code is 1 when no rule holds; then it says so
+    first, with the least bad rule: that which leaves the fewest hours dark, then the fewest below
+    the floor. It says what is in the way and what would help, and not how good the rule is.
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json

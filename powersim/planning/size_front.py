@@ -46,7 +46,8 @@ class Sized:
         Lightest first; empty if no choice is adequate.
     nearest : tuple of Point
         The rest, the best of them first: adequate ones by how many engine hours they take beyond
-        a marked choice that is no heavier; then by the share of the weathers in which they fail.
+        a marked choice that is no heavier; the others by the share of the weathers in which all
+        goes dark, and then by that in which they fail.
     """
 
     points: tuple[Point, ...]
@@ -107,7 +108,15 @@ def judged(points: Sequence[Point], *, risk_frac) -> Sized:
     def order(point):
         adequate = is_adequate(point, risk_frac)
         beyond_h = _beyond_h(point, best) if adequate else 0.0
-        return not adequate, beyond_h, point.fails_frac, point.charging_h, point.weight_kg
+        dark_frac = 0.0 if adequate else point.flat_frac
+        return (
+            not adequate,
+            beyond_h,
+            dark_frac,
+            point.fails_frac,
+            point.charging_h,
+            point.weight_kg,
+        )
 
     return Sized(
         points=tuple(points),

@@ -60,7 +60,10 @@ def beside_own(new) -> str:
     """
     if not new.found.holds:
         least = "the rule of boat.toml" if new.is_own else "this rule"
-        return f"Of all that were tried {least} is the least bad. {_USE_LESS}"
+        return (
+            f"Of all that were tried {least} is the least bad: go by it until you can do better. "
+            f"{_USE_LESS}"
+        )
     own_frac = float(worst_frac(new.own, new.limits)[0])
     if own_frac > new.limits.risk_frac:
         return f"Change to it: the rule of boat.toml fails in {percent(own_frac)} of them."

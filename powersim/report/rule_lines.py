@@ -47,6 +47,10 @@ def rule_lines(rule, panel, boat) -> list[str]:
         f"No run shorter than {rounding.hours_minutes(rule.shortest_h)} or longer than "
         f"{rounding.hours_minutes(rule.longest_h)}."
     )
+    lines.append(
+        f"Before all goes dark, at {rounding.soc(battery.flat_soc)} or "
+        f"{rounding.volts(battery.cutout_V)}, charge at any hour and as long as it takes."
+    )
     return lines
 
 

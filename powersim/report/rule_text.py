@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from powersim.planning.panel_values import panel_values
 from powersim.report import rounding
+from powersim.report.ensemble_text import percent
 from powersim.report.plan_text import ship_offset_h
 from powersim.report.rule_lines import clock, rule_lines, watch_h, where
 from powersim.simulation.plant import has_charging_alternator
@@ -18,7 +19,8 @@ class RuleWords:
     Attributes
     ----------
     headline : tuple of str
-        What to remember: when to start the engine, and when to stop it.
+        What to remember: that the passage fails, where it does; when to start the engine, and when
+        to stop it.
     lines : tuple of str
         The whole of it, as `plan` words it, or the timetable's runs; empty where the headline is
         all there is.
@@ -45,17 +47,22 @@ def rule_words(result) -> RuleWords:
     """
     boat, plan = result.passage.boat, result.passage.engine_plan
     rule, battery = boat.charging, boat.battery
+    fails = failing(result.summary)
     by_volts = battery.reading == "volts" and battery.chemistry != "lifepo4"
     if plan is not None:
         runs = rounding.plural(len(plan), "run")
-        headline = (f"Charge by the timetable ({runs}), and at no other time.",)
+        headline = (
+            *fails,
+            f"Charge by the timetable ({runs}), and at no other time.",
+        )
         return RuleWords(headline=headline, lines=_timetable(result), by_volts=by_volts)
     if not (rule.by_engine and has_charging_alternator(boat)):
         (line,) = rule_lines(rule, None, boat)
-        return RuleWords(headline=(line,), lines=(), by_volts=by_volts)
+        return RuleWords(headline=(*fails, line), lines=(), by_volts=by_volts)
     panel = panel_values(boat, rule, result.prepared)
     return RuleWords(
         headline=(
+            *fails,
             *map(_daily, rule.daily[:1]),
             _start(rule, panel, by_volts),
             _stop(rule, panel, by_volts),
@@ -63,6 +70,28 @@ def rule_words(result) -> RuleWords:
         lines=tuple(rule_lines(rule, panel, boat)),
         by_volts=by_volts,
     )
+
+
+def failing(summary) -> tuple[str, ...]:
+    """That the passage fails by this rule, before anybody reads the rule and goes by it.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation.
+
+    Returns
+    -------
+    tuple of str
+        One sentence; empty where it holds.
+    """
+    if summary["holds"]:
+        return ()
+    if "weathers" not in summary:
+        return ("This passage FAILS, in the month's mean sky.",)
+    weathers = summary["weathers"]
+    share = percent(weathers["fails"]["frac"])
+    return (f"This passage FAILS in {share} of {weathers['tried']} weathers.",)
 
 
 def _timetable(result) -> tuple[str, ...]:

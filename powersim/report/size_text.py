@@ -118,11 +118,16 @@ def _marked(sized) -> str:
 
 
 def _nearest(sized) -> str:
-    rest = [point for point in sized.nearest if point is not sized.own][:_MOST_NEAREST]
+    rest = _others(sized)
     if not rest:
         return ""
     heading = "The next best" if sized.front else "The nearest"
     return f"{title(heading)}\n{_table([('', point) for point in rest])}"
+
+
+def _others(sized) -> list:
+    """The best of the choices that are not marked."""
+    return [point for point in sized.nearest if point is not sized.own][:_MOST_NEAREST]
 
 
 def _saved(sized) -> str:
@@ -188,7 +193,7 @@ def _notes(sized, study, stays) -> list[str]:
         for text, advice in cold_told(cold_along(replace(study.passage, boat=one)), mean_air=True)
     ]
     shown = [one.point for one in sized.front] + list(sized.nearest) + [sized.own]
-    notes = [*cold, _how_sure(sized, study)]
+    notes = [*_dark(sized), *cold, _how_sure(sized, study)]
     if any(point.clips for point in shown):
         notes.append(
             "*: these panels can give more than the solar controller is rated for; what is beyond "
@@ -204,6 +209,18 @@ def _notes(sized, study, stays) -> list[str]:
                 "counted as burning the same by the hour, which flatters a larger one"
             )
     return notes
+
+
+def _dark(sized) -> list[str]:
+    """Which of the choices shown let all go dark, which their row does not say."""
+    shown = [sized.own, *(one.point for one in sized.front[:MOST_MARKED]), *_others(sized)]
+    fracs = {
+        f"{_bank(one.choice)}, {_watts(one.choice.solar_W)}, {_amps(one.choice.alternator_A)} "
+        f"in {percent(one.flat_frac)}": None
+        for one in shown
+        if one.flat_frac
+    }
+    return [f"all goes dark in some of the weathers: {'; '.join(fracs)}"] if fracs else []
 
 
 def _how_sure(sized, study) -> str:

@@ -36,7 +36,9 @@ def test_what_a_litre_charges_is_arithmetic(row):
 
 def test_the_demo_is_as_the_page_has_it():
     """From the golden run, which is renewed with the model: the words must follow."""
-    demo = json.loads((ROOT / "tests" / "golden" / "demo.json").read_text(encoding="utf-8"))["figures"]
+    demo = json.loads((ROOT / "tests" / "golden" / "demo.json").read_text(encoding="utf-8"))[
+        "figures"
+    ]
     charge_Ah = demo["engine.alternator_Ah_while_charging"]
     (told_Ah,) = re.findall(r"On the demo a litre charges (\d+) Ah", PAGE)
     assert float(told_Ah) == pytest.approx(charge_Ah / demo["fuel.charging_L"], abs=1.0)

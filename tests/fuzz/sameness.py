@@ -78,8 +78,12 @@ def of_card(card, page: Path, answer: dict) -> Iterator[str]:
     block = re.search(r'<div class="rule">(.*?)</div>', text, re.DOTALL)[1]
     rule = [_plain(one) for one in re.findall(r"<strong>(.*?)</strong>", block, re.DOTALL)]
     headline = [" ".join(line.split()) for line in card.headline]
-    if not set(rule) & set(headline):
+    fails = [line for line in headline if "FAILS" in line]
+    told = [line for line in headline if line not in fails]
+    if not set(rule) & set(told):
         yield f"the card has the rule {headline}, the page {rule}"
+    if bool(fails) is answer["holds"] or not set(fails) <= set(rule):
+        yield f"the card says {fails} where holds is {answer['holds']}, the page {rule}"
     at = card.weeks.heads.index("lowest")
     shown = {row[at] for row in card.weeks.rows}
     lowest = min(part["lowest_soc"] for part in answer["parts"])

@@ -31,6 +31,7 @@ def test_by_voltmeter():
         "before dawn, and on grey days again when the panels give nothing.",
         "Stop at 70 %: about 1 h from 12.25 V, about 2 h from 12.12 V.",
         "No run shorter than 30 min or longer than 4 h.",
+        "Before all goes dark, at 20 % or 11.50 V, charge at any hour and as long as it takes.",
     ]
 
 
@@ -43,7 +44,7 @@ def test_by_ammeter_where_the_current_has_tapered():
 
 
 def test_by_monitor():
-    start, stop, _ = rule_lines(RULE, PANEL, MONITOR)
+    start, stop, *_ = rule_lines(RULE, PANEL, MONITOR)
     assert start == (
         "Start the engine from 08:00 to 20:00 whenever the counter is at 60 % or less (set to a "
         "capacity of 187 Ah)."
@@ -52,7 +53,7 @@ def test_by_monitor():
 
 
 def test_lithium_goes_by_the_counter_even_where_a_voltmeter_is_read():
-    start, stop, told, _ = rule_lines(RULE, replace(PANEL, start_V=None, lower_V=None), VOLTS)
+    start, stop, told, *_ = rule_lines(RULE, replace(PANEL, start_V=None, lower_V=None), VOLTS)
     assert "counter is at 60 %" in start
     assert "about 1 h from 60 %" in stop
     assert told.startswith("Your voltmeter cannot tell these levels")

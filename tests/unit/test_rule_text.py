@@ -8,7 +8,7 @@ import powersim
 from powersim.planning.panel_values import panel_values
 from powersim.records import ChargingRule, DailyRun, PlannedRun
 from powersim.report.rule_lines import rule_lines
-from powersim.report.rule_text import rule_words
+from powersim.report.rule_text import failing, rule_words
 
 RULE = ChargingRule(start_soc=0.65, stop_soc=0.80, hours_h=(8.0, 20.0), full_every_days=7.0)
 
@@ -67,6 +67,22 @@ def test_by_a_timetable():
     told = rule_words(simulated(engine_plan=plan))
     assert told.headline == ("Charge by the timetable (1 run), and at no other time.",)
     assert told.lines == ("Fri 1 May 10:00: 1 h.",)
+
+
+def test_a_passage_that_fails_says_so_before_its_rule():
+    """54 Ah a day of 200 Ah, from 30 % and with an hour's charge a day: below 20 % on the first."""
+    rule = replace(RULE, start_soc=0.21, stop_soc=0.22, hours_h=(8.0, 9.0))
+    boat = boat_of(battery=bank_of(soc_at_departure=0.30, reading="monitor"), charging=rule)
+    low = powersim.simulate(passage_of(boat=boat), step_h=1.0)
+    assert not low.summary["holds"]
+    fails, start, _ = rule_words(low).headline
+    assert fails == "This passage FAILS, in the month's mean sky."
+    assert start.startswith("Start at 21 %")
+    weathers = {"fails": {"frac": 0.365}, "tried": 200}
+    assert failing({"holds": False, "weathers": weathers}) == (
+        "This passage FAILS in 36 % of 200 weathers.",
+    )
+    assert failing({"holds": True, "weathers": weathers}) == ()
 
 
 def test_never():

@@ -52,6 +52,14 @@ def test_only_adequate_choices_are_marked_and_every_choice_is_told_once(points):
     assert sorted(told) == sorted(map(id, points))
 
 
+def test_of_choices_that_fail_alike_the_nearest_is_not_the_one_that_goes_dark():
+    """All fail in all weathers: by engine hours the one that never charges would come first."""
+    own = point_of_size(fails_frac=1.0, flat_frac=0.9)
+    idle = point_of_size(fails_frac=1.0, flat_frac=0.8, charging_h=0.0)
+    charged = point_of_size(fails_frac=1.0, flat_frac=0.0, charging_h=40.0)
+    assert judged([own, idle, charged], risk_frac=0.05).nearest == (charged, idle, own)
+
+
 def test_hours_saved_for_each_kilogram_by_hand():
     """Three adequate choices of 70, 80 and 90 kg that charge 20, 10 and 8 h, the boat as she is
     of 75 kg: over the lightest 10 h for 10 kg, and 12 h for 20 kg.

@@ -87,6 +87,10 @@ def test_none_is_adequate():
     assert "None is adequate:\nfailing in no more than 2.5 % of them." in text
     assert "\nThe nearest\n-----------\n" in text
     assert "Cheapest" not in text
+    assert "goes dark" not in text
+    dark = page(judged([OWN, replace(LIGHT, fails_frac=0.2, flat_frac=0.1)], risk_frac=0.025))
+    choice = f"{LIGHT.choice.chemistry} {LIGHT.choice.battery_Ah:g} Ah, {LIGHT.choice.solar_W:g} W"
+    assert f"all goes dark in some of the weathers: {choice}" in " ".join(dark.split())
     brief = page(judged([OWN, replace(LIGHT, fails_frac=0.2)], risk_frac=0.025), brief=True)
     assert "\nThe nearest\n-----------\n" in brief
     assert "The boat as she is" not in brief
