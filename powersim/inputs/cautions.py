@@ -7,6 +7,7 @@ import re
 from powersim.inputs.boat_alternator import LITHIUM_FRAC
 from powersim.inputs.caution import Caution
 from powersim.inputs.odd_figures import odd_figures
+from powersim.inputs.off_land import OFF_LAND_NM, is_off_land
 from powersim.inputs.toml_keys import written
 from powersim.records import BOAT_STATES, STATES
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
@@ -31,6 +32,7 @@ def cautions_of(passage):
         *_dark(passage.loads, states),
         *_wrong_lights(passage.loads, states),
         *_no_lookout_role(passage.loads),
+        *_anchored_off_land(passage.waypoints),
         *_never_on(passage.loads, states),
         *_leaves_low(passage.boat.battery),
         *_fuel_short(passage),
@@ -129,6 +131,22 @@ def _no_lookout_role(loads):
                 "role 'lookout' it is among the loads that may be switched off",
                 advice="give it the role 'lookout', or the role 'navigation' if another keeps "
                 "watch",
+            )
+
+
+def _anchored_off_land(waypoints):
+    for waypoint in waypoints:
+        if (
+            waypoint.stop_h > 0
+            and waypoint.stop_state == "anchored"
+            and is_off_land(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg)
+        ):
+            yield Caution(
+                text=f"{waypoint.name}: the stop counts as at anchor, and no land is known within "
+                f"{OFF_LAND_NM:.0f} nm",
+                advice="if she waits at sea write it as '36 h hove-to' or '12 h drifting': then "
+                "the loads of sailing go on, and she shows the lights of a vessel under way; "
+                "leave it if there is ground to anchor on",
             )
 
 

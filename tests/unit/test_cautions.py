@@ -269,6 +269,30 @@ def test_a_boat_that_waits_at_sea_is_asked_for_the_lights_of_a_sailing_vessel(st
     assert texts(passage(start=start, loads=[both])) == []
 
 
+MID_OCEAN = replace(HARBOUR, name="mid-ocean", lat_deg=45.0, lon_deg=-30.0)
+
+
+def test_an_anchor_in_mid_ocean_is_queried_by_the_places_name():
+    (caution,) = cautions_of(passage(start=replace(MID_OCEAN, stop_h=36.0)))
+    assert caution.text == (
+        "mid-ocean: the stop counts as at anchor, and no land is known within 30 nm"
+    )
+    assert "'36 h hove-to'" in caution.advice
+    assert "'12 h drifting'" in caution.advice
+
+
+@pytest.mark.parametrize("state", ["hove-to", "drifting", "berthed"])
+def test_any_other_stop_there_is_not(state):
+    start = replace(MID_OCEAN, stop_h=36.0, stop_state=state)
+    under_way = replace(LIGHTS["sailing"], states=frozenset({"sailing", "hove-to", "drifting"}))
+    assert texts(passage(start=start, loads=[under_way])) == []
+
+
+def test_nor_is_a_place_that_is_passed_or_an_anchorage():
+    assert texts(passage(start=MID_OCEAN)) == []
+    assert texts(passage(end=replace(ISLAND, stop_h=36.0))) == []
+
+
 @pytest.mark.parametrize(
     ("load", "asked"),
     [
