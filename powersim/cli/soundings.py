@@ -59,11 +59,16 @@ def depth_read(text, tank) -> float:
         if not depth_m >= 0.0:  # written so that nan fails too
             raise ReadingError(f"{quoted(text)} is less than nothing")
         if above_tank(tank, depth_m):
-            full = f"{full_cm:.4g} cm"
-            raise ReadingError(f"{quoted(text)} is above the tank, which is full at {full}")
+            raise ReadingError(
+                f"{quoted(text)} is over the brim of a tank that is full at {full_cm:.4g} cm"
+            )
     except ReadingError as error:
         example = f"{0.5 * full_cm:.3g}cm"
-        expected = f"a depth on the stick, 0 cm to {full_cm:.4g} cm, for example {example}"
+        most_cm = full_cm + 100.0 * tank.wet_m
+        expected = f"a depth on the stick, 0 cm to {most_cm:.4g} cm"
+        if tank.wet_m > 0.0:
+            expected += f", the last {100.0 * tank.wet_m:.4g} cm only wet,"
+        expected += f" for example {example}"
         raise _problem("depth", error.reason, expected) from error
     return depth_m
 

@@ -11,6 +11,8 @@ from powersim.records import Tank, TankPart
 _L_PER_M3 = 1000.0
 #: Depth to which `depth_m` comes; a stick is read to a millimetre at best. [m]
 _CLOSE_m = 1e-7
+#: What a stick cannot be read to; a depth given in inches may be off by less. [m]
+_NO_SHARPER_m = 0.0005
 #: How many standard deviations lie between the least and the most that a reading may mean.
 _SPREAD_AT_WORST = 5.0
 
@@ -173,7 +175,7 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
 
 
 def above_tank(tank, depth_m: float) -> bool:
-    """Whether a depth cannot be a reading of a tank, however she rolls.
+    """Whether a depth cannot be a reading of a tank: it is above the brim by more than is wet.
 
     Parameters
     ----------
@@ -185,7 +187,7 @@ def above_tank(tank, depth_m: float) -> bool:
     -------
     bool
     """
-    return depth_m > tank.top_m + tank.wet_m + 3.0 * tank.rolling_m
+    return depth_m > tank.top_m + tank.wet_m + _NO_SHARPER_m
 
 
 def _local_slope_L_per_m(tank, level_m, *, over_m):
@@ -198,7 +200,7 @@ def _local_slope_L_per_m(tank, level_m, *, over_m):
 
 
 def strip(tank: Tank, *, step_m: float = 0.01) -> list[tuple[float, float]]:
-    """Depth and litres at every mark of a stick, the deepest first.
+    """What a reading at every mark of a stick says, the deepest first: depth and litres.
 
     Parameters
     ----------
@@ -209,7 +211,8 @@ def strip(tank: Tank, *, step_m: float = 0.01) -> list[tuple[float, float]]:
     Returns
     -------
     list of (float, float)
-        From the last whole mark of the tank down to 0. [m], [L]
+        From the last whole mark that can be wet down to 0. Litres are those of `sounding`, so that
+        whoever reads the strip and whoever types the depth get the same. [m], [L]
     """
-    marks = int(tank.top_m / step_m + 1e-6)
-    return [(mark * step_m, litres_at(tank, mark * step_m)) for mark in range(marks, -1, -1)]
+    marks = int((tank.top_m + tank.wet_m) / step_m + 1e-6)
+    return [(mark * step_m, sounding(tank, mark * step_m).litres) for mark in range(marks, -1, -1)]

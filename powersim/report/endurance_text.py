@@ -87,8 +87,8 @@ def _bank(found) -> str:
     """The charge that is counted from."""
     if found.seed is None:
         return rounding.soc(found.soc)
-    low, middle, high = (rounding.soc(soc) for soc in quantiles(found.soc))
-    band = middle if low == high else f"{middle} (8 of 10 weathers: {low} to {high})"
+    low, middle, high = quantiles(found.soc)
+    band = rounding.within(middle, low, high, rounding.soc, inside="8 of 10 weathers: ")
     return f"{band} in {len(found.soc)} weathers"
 
 

@@ -150,8 +150,9 @@ def lowest_line(summary, *, mean_sky: str) -> str:
     -------
     str
     """
-    low, middle, high = _three(summary["weathers"]["lowest_soc"], rounding.soc)
-    return f"median {middle}, in 8 of 10 weathers {low} to {high}; in the mean sky {mean_sky}"
+    low, middle, high = _three(summary["weathers"]["lowest_soc"], float)
+    lowest = rounding.in_eight_of_ten(middle, low, high, rounding.soc)
+    return f"{lowest}; in the mean sky {mean_sky}"
 
 
 def engine_line(summary, *, now: str) -> str:
@@ -171,11 +172,11 @@ def engine_line(summary, *, now: str) -> str:
     weathers = summary["weathers"]
     if not weathers["charging_h"]["p90"] and not weathers["charging_runs"]["p90"]:
         return "hardly ever run for charging: in no more than 1 of 10 weathers"
-    low_h, middle_h, high_h = _three(weathers["charging_h"], rounding.hours)
-    low_L, middle_L, high_L = _three(weathers["charging_L"], rounding.litres)
+    low_h, middle_h, high_h = _three(weathers["charging_h"], float)
+    low_L, middle_L, high_L = _three(weathers["charging_L"], float)
     return (
-        f"median {middle_h} ({low_h} to {high_h}) and {middle_L} ({low_L} to {high_L}) for "
-        f"charging; {now}"
+        f"median {rounding.within(middle_h, low_h, high_h, rounding.hours)} and "
+        f"{rounding.within(middle_L, low_L, high_L, rounding.litres)} for charging; {now}"
     )
 
 
@@ -194,11 +195,12 @@ def landfall_line(summary) -> str:
     fuel, weathers = summary["fuel"], summary["weathers"]
     if not fuel["aboard_L"]:
         return "none aboard"
-    low, middle, high = _three(weathers["fuel_left_L"], rounding.litres)
+    low, middle, high = _three(weathers["fuel_left_L"], float)
+    left = rounding.within(middle, low, high, rounding.litres, what=" left at landfall")
     broken = weathers["reserve_broken"]["frac"]
     side, share = ("BELOW", in_weathers(broken)) if broken else ("above", in_weathers(1.0))
     return (
-        f"median {middle} left at landfall ({low} to {high}); {side} the reserve of "
+        f"median {left}; {side} the reserve of "
         f"{rounding.litres(fuel['reserve_L'])} {share} weathers"
     )
 
@@ -314,8 +316,8 @@ def how_sure(weathers) -> str:
         One sentence.
     """
     fails = weathers["fails"]
-    least, most = (percent(fails[key]) for key in ("least_frac", "most_frac"))
+    between = rounding.span(fails["least_frac"], fails["most_frac"], percent)
     return (
         f"Fails in {percent(fails['frac'])} of {weathers['tried']} weathers; with ever more of "
-        f"them it would come to {least} to {most} (19 times in 20)."
+        f"them it would come to {between} (19 times in 20)."
     )

@@ -157,4 +157,4 @@ def week_latitudes(part) -> str:
     -------
     str
     """
-    return f"{rounding.latitude(part['lat_from_deg'])} to {rounding.latitude(part['lat_to_deg'])}"
+    return rounding.span(part["lat_from_deg"], part["lat_to_deg"], rounding.latitude)

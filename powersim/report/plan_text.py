@@ -92,13 +92,14 @@ def verdict(plan) -> list[tuple[str, str]]:
         first = ("FAILS", f"No rule holds: {_fails_in(plan)}. Your risk is {risk} for each")
         left = [("it leaves", harm_left(plan.found.judged))]
     lowest = band(plan.found.judged.lowest_soc[0])
-    low, middle, high = (rounding.soc(lowest[key]) for key in ("p10", "p50", "p90"))
+    low, middle, high = (lowest[key] for key in ("p10", "p50", "p90"))
+    between = rounding.in_eight_of_ten(middle, low, high, rounding.soc)
     from_h = plan.limits.counted_from_h
     later = " from the second day on" if from_h else ""
     return [
         first,
         *left,
-        ("lowest", f"median {middle}, in 8 of 10 weathers {low} to {high}{later}; floor {floor}"),
+        ("lowest", f"{between}{later}; floor {floor}"),
         *([("first day", _first_day(plan))] if from_h else []),
     ]
 

@@ -52,6 +52,83 @@ def plural(count: int, thing: str, things: str | None = None) -> str:
     return f"{count} {thing if count == 1 else things or thing + 's'}"
 
 
+def span(least, most, form) -> str:
+    """From one figure to another; the figure alone where both read alike.
+
+    Parameters
+    ----------
+    least, most : float
+        In whatever unit `form` takes.
+    form : callable
+        How they are written.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> span(0.52, 0.61, soc), span(134.8, 135.3, hours)
+    ('52 % to 61 %', '135 h')
+    """
+    first, last = form(least), form(most)
+    return first if first == last else f"{first} to {last}"
+
+
+def within(middle, least, most, form, *, what: str = "", inside: str = "") -> str:
+    """A figure, and in brackets between which it lies; alone where both read as it does.
+
+    Parameters
+    ----------
+    middle, least, most : float
+        In whatever unit `form` takes.
+    form : callable
+        How they are written.
+    what : str
+        What it is, before the brackets.
+    inside : str
+        What is said in the brackets first.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> within(135.0, 120.0, 151.0, hours), within(135.0, 134.8, 135.3, hours)
+    ('135 h (120 h to 151 h)', '135 h')
+    """
+    text, between = form(middle), span(least, most, form)
+    return f"{text}{what}" if between == text else f"{text}{what} ({inside}{between})"
+
+
+def in_eight_of_ten(middle, least, most, form, *, of: str = "weathers") -> str:
+    """A median and the eight tenths about it.
+
+    Parameters
+    ----------
+    middle, least, most : float
+        In whatever unit `form` takes.
+    form : callable
+        How they are written.
+    of : str
+        Of what there are ten.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> in_eight_of_ten(0.56, 0.52, 0.61, soc), in_eight_of_ten(0.561, 0.559, 0.563, soc)
+    ('median 56 %, in 8 of 10 weathers 52 % to 61 %', '56 % in 8 of 10 weathers')
+    """
+    text, between = form(middle), span(least, most, form)
+    if between == text:
+        return f"{text} in 8 of 10 {of}"
+    return f"median {text}, in 8 of 10 {of} {between}"
+
+
 def ah(charge_Ah) -> str:
     """Charge: one decimal below 10.
 

@@ -227,9 +227,9 @@ def _how_sure(sized, study) -> str:
     """What the number of weathers leaves open, told of the choice that matters most."""
     point = sized.front[0].point if sized.front else sized.nearest[0]
     which = "choice 1" if sized.front else "the nearest"
-    least, most = percent(point.fails_least_frac), percent(point.fails_most_frac)
+    between = rounding.span(point.fails_least_frac, point.fails_most_frac, percent)
     return (
         f"{which} fails in {percent(point.fails_frac)} of {study.members} weathers; with ever "
-        f"more of them it would come to {least} to {most} (19 times in 20). The best of many was "
+        f"more of them it would come to {between} (19 times in 20). The best of many was "
         "also lucky: try what you mean to buy on other weathers, with simulate and another --seed"
     )

@@ -28,12 +28,12 @@ def sounding_text(found, boat) -> str:
     str
         At most 80 columns wide.
     """
-    brim = " (the stick is wet above the brim: full)" if found.above_full else ""
+    brim = " (the stick is wet above the brim: full, or nearly so)" if found.above_full else ""
     rows = [
         (
             "tank",
             f"{rounding.litres(found.tank_L)}, give or take {rounding.litres(found.sd_L)}; "
-            f"{_between(found.least_L, found.most_L, rounding.litres)} at worst{brim}",
+            f"{rounding.span(found.least_L, found.most_L, rounding.litres)} at worst{brim}",
         ),
         ("to burn", f"{rounding.litres(found.usable_L)} of it above the pick-up"),
         ("cans", f"{rounding.litres(found.cans_L)}, if they are as boat.toml or --cans says"),
@@ -98,6 +98,11 @@ def strip_text(boat) -> str:
     head = (
         f"Tank of {boat.name}, {rounding.litres(fuel.tank_L)}; full at {_depth(fuel.shape.top_m)}"
     )
+    if fuel.shape.wet_m > 0.0:
+        head += (
+            f". The stick is wet up to {_depth(fuel.shape.wet_m)} above the level; half of that is "
+            "taken off each mark, as for a reading."
+        )
     return join(
         paragraph(head),
         table(rows, aligns="rrr", header=("stick", "in the tank", "above the pick-up")),
@@ -136,6 +141,8 @@ def strip_rows(boat, *, most=None, form=rounding.litres) -> list[tuple[str, str,
             form(max(litres - fuel.tank_L * fuel.unusable_frac, 0.0)),
         )
         for depth_m, litres in strip(fuel.shape, step_m=step_cm / 100.0)
+        # Where there is little room the mark that can only be wet is left out.
+        if most is None or 100.0 * depth_m < top_cm + 1e-6
     ]
 
 
@@ -172,13 +179,9 @@ def _depth(depth_m) -> str:
     return f"{100.0 * depth_m:.1f} cm".replace(".0 cm", " cm")
 
 
-def _between(least, most, form) -> str:
-    return f"{form(least)} to {form(most)}"
-
-
 def _worth(found, name, form) -> str:
     """Most likely, and in brackets between what at worst."""
     likely, least, most = (
         getattr(worth, name) for worth in (found.worth, found.worth_least, found.worth_most)
     )
-    return f"{form(likely)} ({_between(least, most, form)})"
+    return rounding.within(likely, least, most, form)

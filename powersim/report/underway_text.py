@@ -107,7 +107,7 @@ def compared(reckoned) -> str:
             "charge",
             rounding.soc(soc_plan),
             "-" if charge is None else rounding.soc(charge.value),
-            f"{rounding.soc(middle)} ({rounding.soc(low)} to {rounding.soc(high)})",
+            rounding.within(middle, low, high, rounding.soc),
         ),
         ("used by loads", rounding.ah(used_plan), "-", rounding.ah(used_best)),
         (
@@ -179,7 +179,7 @@ def estimates(reckoned) -> str:
             (
                 NAMES[name],
                 f"x {factor:.2f}",
-                f"{low[place]:.2f} to {high[place]:.2f}",
+                rounding.span(low[place], high[place], "{:.2f}".format),
                 _meaning(reckoned, name, factor),
                 told_in_words(float(estimate.told_frac[place])),
             )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from powersim.planning.panel_values import shown_V
+from powersim.report import rounding
 from powersim.report.parts_text import week_date, week_latitudes
 from powersim.simulation.bands import quantiles
 from powersim.simulation.summary import PART_DAYS
@@ -115,13 +116,12 @@ def _merged(weeks) -> Week:
     means = {
         name: sum(getattr(week, name) * week.days for week in weeks) / days for name in _AVERAGED
     }
-    from_, _, _ = weeks[0].latitudes.partition(" to ")
-    _, _, to = weeks[-1].latitudes.partition(" to ")
+    ends = weeks[0].latitudes.partition(" to ")[0], weeks[-1].latitudes.rpartition(" to ")[2]
     lows = [week.low_soc for week in weeks]
     return replace(
         weeks[0],
         days=days,
-        latitudes=f"{from_} to {to}",
+        latitudes=rounding.span(*ends, str),
         lowest_soc=min(week.lowest_soc for week in weeks),
         low_soc=None if None in lows else min(lows),
         **means,

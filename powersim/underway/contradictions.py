@@ -98,6 +98,7 @@ def checked(log: Log, *, passage, track, now_utc, sounding=None) -> CheckedLog:
     readings = _only_rising(readings, "solar_Ah", problems, pace=None)
     readings = [_of_the_bank(one, passage.boat.battery, problems) for one in readings]
     readings = [_within_tank(one, passage.boat, problems) for one in readings]
+    readings = [_room_for_fuel(one, passage.boat.fuel, problems) for one in readings]
     readings = _within_cans(readings, passage.boat.fuel, problems)
     _say_if_depths_tell_nothing(readings, passage.boat, sounding, problems)
     in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
@@ -322,6 +323,20 @@ def _within_cans(readings, fuel, problems):
     return kept
 
 
+def _room_for_fuel(reading: Reading, fuel, problems) -> Reading:
+    """What came aboard, or none where tank and cans together do not hold it."""
+    entry = reading.entry
+    if fuel is None or entry.fuel_added_L is None:
+        return reading
+    holds_L = fuel.tank_L * (1.0 + _BRIM_SLACK_FRAC) + fuel.jerrycans_L
+    if entry.fuel_added_L <= holds_L:
+        return reading
+    reason = f"{entry.fuel_added_L:g} L is more than tank and cans of boat.toml hold"
+    expected = f"0 L to {fuel.tank_L + fuel.jerrycans_L:g} L; more cans go into boat.toml first"
+    problems.append(entry.problem("fuel_added", reason, expected))
+    return replace(reading, entry=replace(entry, fuel_added_L=None))
+
+
 def _within_tank(reading: Reading, boat, problems) -> Reading:
     """The dip, or none where it lies above the tank."""
     entry, fuel = reading.entry, boat.fuel
@@ -335,7 +350,7 @@ def _within_tank(reading: Reading, boat, problems) -> Reading:
         return replace(reading, entry=replace(entry, dip_L=None))
     if entry.dip_m is not None and fuel.shape is not None and above_tank(fuel.shape, entry.dip_m):
         full = f"{100.0 * fuel.shape.top_m:.4g} cm"
-        reason = f"{100.0 * entry.dip_m:.4g} cm is above the tank, which is full at {full}"
+        reason = f"{100.0 * entry.dip_m:.4g} cm is over the brim of a tank that is full at {full}"
         problems.append(entry.problem("dip", reason, f"0 cm to {full}"))
         return replace(reading, entry=replace(entry, dip_m=None))
     return reading

@@ -56,17 +56,35 @@ def test_the_strip(call, folder):
     outcome = call("sounding", "petrel", "--table")
     assert outcome.code == 0
     lines = outcome.out.splitlines()
-    assert lines[0] == "Tank of Petrel, 100 L; full at 20 cm"
-    rows = [line.split() for line in lines if " cm " in f"{line} " and "L" in line][1:]
-    assert rows[0] == ["20", "cm", "100", "L", "95.0", "L"]
+    assert " ".join(lines[:2]) == (
+        "Tank of Petrel, 100 L; full at 20 cm. The stick is wet up to 1 cm above the level; half "
+        "of that is taken off each mark, as for a reading."
+    )
+    rows = [line.split() for line in lines if line.count(" L") == 2]
+    assert rows[0] == ["21", "cm", "100", "L", "95.0", "L"]
+    assert rows[1] == ["20", "cm", "97.5", "L", "92.5", "L"]
     assert rows[-1] == ["0", "cm", "0.0", "L", "0.0", "L"]
-    assert len(rows) == 21
+    assert len(rows) == 22
     strip = json.loads(call("sounding", "petrel", "--table", "--json").out)["strip"]
-    assert strip[10] == pytest.approx({"depth_m": 0.10, "litres": 50.0})
+    assert strip[11] == pytest.approx({"depth_m": 0.10, "litres": 47.5})
+    for mark in strip:
+        reading = json.loads(call("sounding", "petrel", f"{mark['depth_m']}m", "--json").out)
+        assert reading["tank_L"] == mark["litres"]
 
 
 def test_a_stick_wet_a_little_above_the_brim_is_a_full_tank(call, folder):
-    assert "above the brim: full" in call("sounding", "petrel", "22cm").out
+    assert "above the brim: full, or nearly so" in call("sounding", "petrel", "20.9cm").out
+
+
+def test_an_interval_of_one_figure_is_that_figure(call, folder):
+    """A stick without doubt: 55 L, 5 L of it below the pick-up, with 40 L in cans and 25 L of
+    reserve leave 65 L, 43.3 h at 1.5 L/h and 173 nm at 4 kn."""
+    sure = BOAT.replace("[fuel.tank]", '[fuel.tank]\nrolling = "0 mm"\nwet = "0 mm"')
+    (folder / "boat.toml").write_text(sure, encoding="utf-8")
+    said = " ".join(call("sounding", "petrel", "11cm").out.split())
+    assert "55.0 L, give or take 0.0 L; 55.0 L at worst" in said
+    assert "43.3 h under power, 173 nm" in said
+    assert "(" not in said.partition("spare")[2].partition("Sound her")[0]
 
 
 @pytest.mark.parametrize("depth", ["4 1/4 in", "17/4 inches", "4.25in"])
@@ -84,11 +102,13 @@ def test_inches_and_their_fractions(call, folder, depth):
         (("-.5cm", "--json"), "depth: '-.5cm' is less than nothing\n"),
         (("1/0 in",), "depth: cannot read '1/0 in'"),
         (("5 furlongs",), "depth: '5 furlongs' is in a unit that no dip stick has; write mm, cm"),
-        (("40cm",), "\n  expected  a depth on the stick, 0 cm to 20 cm, for example 10cm\n"),
+        (("40cm",), "\n  expected  a depth on the stick, 0 cm to 21 cm, the last 1 cm only wet"),
+        (("40cm",), "the last 1 cm only wet, for example 10cm\n"),
+        (("22cm",), "depth: '22cm' is over the brim of a tank that is full at 20 cm\n"),
         (("11cm", "--cans", "-3L"), "cans: "),
         (("11cm", "--tabel"), "No such option '--tabel'"),
         (("--", "-3cm"), "depth: '-3cm' is less than nothing\n"),
-        (("40cm",), "depth: '40cm' is above the tank, which is full at 20 cm\n"),
+        (("40cm",), "depth: '40cm' is over the brim of a tank that is full at 20 cm\n"),
         (("11cm", "--cans", "two"), "cans: "),
         ((), "either a depth or --table"),
         (("11cm", "--table"), "either a depth or --table"),

@@ -18,7 +18,7 @@ from made_weathers import ensemble_of
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 import powersim
-from powersim.physics.tank import litres_at
+from powersim.physics.tank import sounding
 from powersim.planning.failures import FAILURES
 from powersim.records import ChargingRule, DailyRun, Fuel, Load, Shedding, Tank, TankPart
 from powersim.report.axes import any_script
@@ -125,9 +125,9 @@ def test_the_strip_is_that_of_the_tank():
     assert marks_cm == list(range(0, 27, 2))
     tank, above = ([int(cell) for cell in row[1:]] for row in strip.rows)
     for mark_cm, litres, usable in zip(marks_cm, tank, above, strict=True):
-        full_L = litres_at(FUEL.shape, mark_cm / 100.0)
-        assert litres == round(full_L)
-        assert usable == round(max(full_L - 0.05 * 85.0, 0.0))  # a twentieth is below the pick-up
+        read_L = sounding(FUEL.shape, mark_cm / 100.0).litres
+        assert litres == round(read_L)
+        assert usable == round(max(read_L - 0.05 * 85.0, 0.0))  # a twentieth is below the pick-up
     assert CASES["plain"]().passage.boat.fuel.shape is None
 
 

@@ -17,8 +17,8 @@ from powersim.underway.contradictions import checked, distances_nm, longest_risi
 DEPART = datetime(2026, 9, 5, 9, tzinfo=UTC)
 PASSAGE = passage_of(days=6.0)
 TRACK = prepare(PASSAGE, step_h=1.0).track
-COLUMNS = ("time", "position", "engine_h", "dip", "solar_Ah")
-PLACES = {name: (number, "ABCDE"[number - 1]) for number, name in enumerate(COLUMNS, start=1)}
+COLUMNS = ("time", "position", "engine_h", "dip", "solar_Ah", "fuel_added")
+PLACES = {name: (number, "ABCDEF"[number - 1]) for number, name in enumerate(COLUMNS, start=1)}
 
 
 def entry(line, hours, **given):
@@ -152,8 +152,20 @@ def test_a_depth_above_the_tank_is_named_and_one_a_little_above_is_a_full_tank()
     found = check(entry(2, 5, dip_m=0.9), entry(3, 6, dip_m=0.21), passage=BOXED)
     assert [one.entry.dip_m for one in found.readings] == [None, 0.21]
     assert [problem.text for problem in found.set_aside] == [
-        "dip (column D): 90 cm is above the tank, which is full at 20 cm"
+        "dip (column D): 90 cm is over the brim of a tank that is full at 20 cm"
     ]
+
+
+def test_more_fuel_than_tank_and_cans_hold_is_named():
+    """80 L in the tank and 20 L in cans: 100 L at most, and a fiftieth of the tank of slack."""
+    fuel = PASSAGE.boat.fuel
+    assert (fuel.tank_L, fuel.jerrycans_L) == (80.0, 20.0)
+    found = check(entry(2, 5, fuel_added_L=500.0), entry(3, 6, fuel_added_L=101.0))
+    assert [one.entry.fuel_added_L for one in found.readings] == [None, 101.0]
+    assert [problem.text.partition(": ")[2] for problem in found.set_aside] == [
+        "500 L is more than tank and cans of boat.toml hold"
+    ]
+    assert found.set_aside[0].expected == "0 L to 100 L; more cans go into boat.toml first"
 
 
 def test_depths_of_a_tank_without_a_shape_are_named_once():

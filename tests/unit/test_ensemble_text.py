@@ -92,7 +92,8 @@ def test_when_no_more_fail_than_the_sailor_risks(hand_worked):
         "HOLDS   21 weathers tried, 1 fails (5 %; your risk is 10 %): diesel reserve\n"
         "        eaten into in 1 of 21 weathers\n"
     )
-    assert "BELOW the reserve of\n        20.0 L in 1 of 21 weathers\n" in text
+    # Nine tenths have 50 L left: one figure and no interval.
+    assert "median 50.0 L left at landfall; BELOW the reserve of 20.0 L in 1 of 21\n" in text
 
 
 def test_a_chance_beside_a_risk_that_rounds_alike(hand_worked):

@@ -1,13 +1,15 @@
 """Depth to litres and back, the strip, and how sure a reading is."""
 
 import math
+from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from tanks_made import tanks
 
-from powersim.physics.tank import depth_m, litres_at, sounding, strip
+from powersim.physics.tank import above_tank, depth_m, litres_at, sounding, strip
 from powersim.records import Tank, TankPart, sounding_fault
 
 BOX = Tank(parts=(TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.4),))
@@ -80,7 +82,7 @@ def test_a_full_tank_reads_what_it_holds_and_half_of_it_half():
     assert litres_at(tank, 0.4) == pytest.approx(190.0)
     assert litres_at(tank, 0.2) == pytest.approx(95.0)
     assert sounding(tank, 0.5).litres == pytest.approx(190.0)
-    assert strip(tank)[0] == pytest.approx((0.4, 190.0))
+    assert strip(tank)[0] == pytest.approx((0.41, 190.0))
 
 
 def test_a_stick_below_a_raised_part_is_not_sure_of_nothing():
@@ -96,10 +98,36 @@ def test_a_dry_stick_is_an_empty_tank():
 
 
 def test_the_strip_counts_down_by_the_centimetre():
+    """5 L a centimetre. Half of the 1 cm that may be wet is taken off: 40 cm is 39.5 cm of diesel,
+    and 41 cm is wet above the brim."""
     marks = strip(BOX)
-    assert len(marks) == 41
+    assert len(marks) == 42
+    assert marks[:2] == [pytest.approx((0.41, 200.0)), pytest.approx((0.40, 197.5))]
+    assert marks[-2:] == [pytest.approx((0.01, 2.5)), (0.0, 0.0)]
+
+
+def test_without_wet_the_strip_ends_at_the_brim():
+    marks = strip(replace(BOX, wet_m=0.0))
     assert marks[0] == pytest.approx((0.40, 200.0))
-    assert marks[-1] == (0.0, 0.0)
+
+
+@pytest.mark.parametrize(("past_m", "over"), [(0.0, False), (0.0101, False), (0.011, True)])
+def test_over_the_brim_a_stick_is_wet_by_a_centimetre_at_most(past_m, over):
+    assert above_tank(BOX, BOX.top_m + past_m) is over
+
+
+@pytest.mark.parametrize("shape", ["box", "wedge", "cylinder"])
+def test_a_reading_between_two_marks_lies_between_their_litres(shape):
+    """In proportion, but for the bulge of the curve: an eighth of the second difference."""
+    part = TankPart(shape=shape, length_m=1.0, width_m=0.4, height_m=0.4)
+    tank = Tank(parts=(part,))
+    marks = strip(tank)
+    # The wet is taken off a stick that is wet at all: at 0 it is dry.
+    for (high_m, high_L), (low_m, low_L) in pairwise(marks[1:-2]):
+        for share in (0.25, 0.5, 0.75):
+            read = sounding(tank, low_m + share * (high_m - low_m)).litres
+            assert low_L < read < high_L
+            assert read == pytest.approx(low_L + share * (high_L - low_L), abs=0.1)
 
 
 @pytest.mark.parametrize("depth", [-0.01, 0.5, math.nan])
