@@ -22,7 +22,7 @@ boats = st.fixed_dictionaries(
         "battery": st.fixed_dictionaries(
             {
                 "health_frac": st.sampled_from((0.01, 0.5, 1.0)),
-                "cutout_V": st.sampled_from((1.0, 9.0, 11.5, 12.9)),
+                "cutout_V": st.sampled_from((9.0, 11.5, 12.6)),
                 "flat_soc": st.sampled_from((0.0, 0.1)),
                 "self_discharge_frac_per_month": st.sampled_from((0.0, 0.9)),
             }
