@@ -36,11 +36,13 @@ class _State:
     #: Whether Ctrl-C came while at work, however it then went on.
     asked = False
     told = False
+    main_thread = 0
 
 
 def take_over() -> None:
     """Take Ctrl-C from Python. To be called first of all, in the main thread."""
     if signal.getsignal(signal.SIGINT) is signal.default_int_handler:  # else our caller wants it
+        _State.main_thread = _thread.get_ident()
         signal.signal(signal.SIGINT, _on_interrupt)
         sys.unraisablehook = _on_dropped
 
@@ -100,7 +102,11 @@ def _come_again() -> None:
 
 def _after_a_pause() -> None:
     time.sleep(_PAUSE_s)
-    _thread.interrupt_main()  # as if Ctrl-C had been pressed: the handler looks again
+    # As if Ctrl-C had been pressed: the handler looks again.
+    if hasattr(signal, "pthread_kill"):
+        signal.pthread_kill(_State.main_thread, signal.SIGINT)  # which ends a sleep too
+    else:
+        _thread.interrupt_main()  # which does so on Windows
 
 
 def _on_dropped(dropped) -> None:
