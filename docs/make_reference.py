@@ -38,7 +38,8 @@ What each command says of itself with `--help`. This page is written by
 {codes}
 
 Answers go to standard output, everything else that is said to standard error. Where a message
-cannot be written either, the code alone tells how a command ended.
+cannot be written either, the code alone tells how a command ended. Ctrl-C ends a command at any
+moment; until Python has started, some hundredths of a second, it does so without our line.
 """
 _PRACTICE = "common practice, no source"
 _MARKED = re.compile(r"(<!-- generated: ([\w.]+) -->\n).*?(<!-- end -->)", re.DOTALL)
