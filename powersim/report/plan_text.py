@@ -42,7 +42,13 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
     str
         At most 80 columns wide.
     """
-    first = join(paragraph(_head(plan)), key_values(verdict(plan)), _cold(plan), rule(plan))
+    first = join(
+        paragraph(_head(plan)),
+        key_values(verdict(plan)),
+        _before_leaving(plan),
+        _cold(plan),
+        rule(plan),
+    )
     if brief:
         return first
     return join(
@@ -61,6 +67,17 @@ def _cold(plan) -> str:
     """What the cold does to the bank, unless `_help` is going to say it."""
     warmed = plan.help is not None and plan.help.warm_bank is not None
     return "" if warmed else bullets(cold_notes(plan.result.summary["cold"]))
+
+
+def _before_leaving(plan) -> str:
+    """What to do about a bank that begins below its floor, while there is a quay."""
+    battery = plan.passage.boat.battery
+    if battery.soc_at_departure >= battery.floor_soc:
+        return ""
+    return paragraph(
+        "She leaves below her floor: charge before you go. 'powersim simulate' counts the first "
+        "day too, and says FAILS by any rule."
+    )
 
 
 def _head(plan) -> str:

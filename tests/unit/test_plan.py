@@ -107,7 +107,10 @@ def test_a_bank_that_leaves_below_its_floor_is_brought_up_and_not_let_go_dark():
     assert not found.found.judged.dark_h.any()
     assert found.yardstick.bound.feasible
     assert found.yardstick.bound.lowest_soc >= 0.50
-    assert "the bank begins at 48 %" in " ".join(plan_text(found).split())
+    told = " ".join(plan_text(found).split())
+    assert "the bank begins at 48 %" in told
+    assert "She leaves below her floor: charge before you go." in told
+    assert "before you go" not in plan_text(grey_plan())
 
 
 def judging_of(passage):
