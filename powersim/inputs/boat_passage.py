@@ -122,7 +122,12 @@ _LEG_KEYS = (
     _leg_key("track", legs.read_track, "great circle or rhumb"),
     _leg_key("tack", legs.read_tack, "port, starboard or both"),
     _leg_key("heel", legs.read_heel, "heel under way, for example 12 deg"),
-    _leg_key("motoring", legs.read_motoring, "time under power, for example 60 % of calms"),
+    _leg_key(
+        "motoring",
+        legs.read_motoring,
+        "time under power: at the passage's start and end, and in the calms of every leg; "
+        "for example 2 h at start; 3 h at end; 60 % of calms",
+    ),
 )
 PASSAGE_KEYS = (
     Key("name", "name", NAME, 'for example "Iceland to Cabo Verde"'),

@@ -10,6 +10,7 @@ from typing import Any
 from xml.parsers import expat
 
 from powersim.errors import InputError, Problem
+from powersim.inputs.passage_ends import motored_at_ends, of_each_leg
 from powersim.inputs.route import leg_assumptions
 from powersim.inputs.route_limits import (
     MOST_POINTS,
@@ -66,7 +67,7 @@ def collect_gpx(
         return (), (), tuple(_mind_the_size(problem) for problem in error.problems)
     waypoints, problems = [], []
     for place, (point, line) in enumerate(zip(points, lines, strict=True)):
-        fields = dict(leg)
+        fields = of_each_leg(leg)
         if place == len(points) - 1:
             fields.pop("speed_kn", None)
         name = _name(point.name, place)
@@ -89,7 +90,8 @@ def collect_gpx(
     problems = problems or _doubles(file, waypoints, lines) or too_long(file, waypoints)
     if problems:
         return (), (), tuple(problems)
-    return tuple(waypoints), tuple(leg_assumptions("route.gpx", leg)), ()
+    waypoints = motored_at_ends(waypoints, leg)
+    return waypoints, tuple(leg_assumptions("route.gpx", leg)), ()
 
 
 def _survey(file: str, text: str) -> tuple[str, list[int]]:

@@ -11,6 +11,7 @@ from typing import Any
 from powersim.errors import InputError, Problem
 from powersim.inputs import legs
 from powersim.inputs.headings import Column
+from powersim.inputs.passage_ends import motored_at_ends, of_each_leg
 from powersim.inputs.positions import parse_angle, parse_position
 from powersim.inputs.route_limits import (
     MOST_POINTS,
@@ -161,6 +162,8 @@ def collect_route(
         problems.append(too_few_points(file, 1, line=table.rows[0].line))
     if not problems:
         waypoints = tuple(Waypoint(**fields) for _, fields in found)
+        own = {place for place, (row, _) in enumerate(found) if row.cells.get("motoring")}
+        waypoints = motored_at_ends(waypoints, leg, own=own)
         problems += _faults_between(file, waypoints, [row for row, _ in found])
     if problems:
         in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
@@ -191,7 +194,7 @@ def _fields_of(
     row: Row, columns: Iterable[RouteColumn], leg: Mapping[str, Any], *, needs_speed: bool
 ) -> tuple[Fields, list[Problem]]:
     """Fields of one waypoint, and what is wrong with its cells."""
-    fields, faults = dict(leg), []
+    fields, faults = of_each_leg(leg), []
     for each in columns:
         name = each.column.name
         text = row.cells.get(name)

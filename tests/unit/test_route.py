@@ -106,7 +106,10 @@ def test_settings_of_every_leg_hold_where_a_row_says_nothing(route_file):
         speed_kn=4.0,
         heel_deg=15.0,
         motoring_start_h=2.0,
+        motoring_end_h=1.0,
+        motoring_calm_frac=0.4,
     )
+    assert [waypoint.motoring_calm_frac for waypoint in waypoints[:3]] == [0.4, 0.0, 0.0]
     assert problems == []
     assert [waypoint.speed_kn for waypoint in waypoints] == [4.0, 5.0, 6.0, None]
     assert [waypoint.heel_deg for waypoint in waypoints[:3]] == [15.0, 15.0, 15.0]
