@@ -126,14 +126,19 @@ def _fails_in(plan) -> str:
     judged = plan.found.judged
     where = broken(judged, plan.limits)
     kinds = (
-        (where["floor"], f"go below the floor of {rounding.soc(plan.limits.floor_soc)}"),
         (judged.dark_h > 0.0, "go dark"),
-        (where["reserve"], "eat into the diesel reserve"),
+        (_below(judged, plan), f"go below the floor of {rounding.soc(plan.limits.floor_soc)}"),
         (runs_dry(judged, plan.limits), "run out of diesel"),
+        (where["reserve"], "eat into the diesel reserve"),
         (where["full"], "wait too long for a full charge"),
     )
     told = [f"{int(happened.sum())} {words}" for happened, words in kinds if happened.any()]
     return f"of {plan.judges} simulated passages {', '.join(told)} by the least bad one"
+
+
+def _below(judged, plan):
+    """Where charge itself is below its floor: a bank may go dark by its voltage far above it."""
+    return judged.lowest_soc < plan.limits.floor_soc
 
 
 def harm_left(judged) -> str:
@@ -175,8 +180,15 @@ def _shares(plan) -> list[str]:
         asked.append("reserve")
     if plan.passage.boat.charging.full_every_days is not None:
         asked.append("full")
-    shares = broken_fracs(plan)
-    return [f"{_BREAKS[name]} in {percent(shares[name])} of them" for name in asked]
+    shares, judged = broken_fracs(plan), plan.found.judged
+    told = {name: f"{_BREAKS[name]} in {percent(shares[name])} of them" for name in asked}
+    dark = float((judged.dark_h > 0.0).mean())
+    if dark:
+        below = percent(float(_below(judged, plan).mean()))
+        told["floor"] = (
+            f"{_BREAKS['floor']} in {below} of them, and all goes dark in {percent(dark)}"
+        )
+    return list(told.values())
 
 
 def broken_fracs(plan) -> dict:
@@ -254,7 +266,10 @@ def _in_the_way(plan) -> str:
     found = plan.help
     if found.warm_bank:
         return f"In the way: {too_cold(plan.result.summary['cold'])}."
-    head = f"In the way: {_BREAKS[found.in_the_way]} too often."
+    breaks = _BREAKS[found.in_the_way]
+    if found.in_the_way == "floor" and plan.found.judged.dark_h.any():
+        breaks = f"all goes dark, or {breaks},"
+    head = f"In the way: {breaks} too often."
     if found.warm_bank is None:
         return head
     first = too_cold(plan.result.summary["cold"])
@@ -300,7 +315,7 @@ def costs(plan) -> str:
                 form(own_mean),
             )
         )
-    own_broken, own_dark = broken(own, plan.limits)["floor"].mean(), (own.dark_h > 0.0).mean()
+    own_broken, own_dark = _below(own, plan).mean(), (own.dark_h > 0.0).mean()
     dark = f", and all goes dark in {percent(own_dark)}" if own_dark else ""
     return join(
         table(
