@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 
+from powersim.physics.demand import wanted_share
 from powersim.report import rounding
 from powersim.report.cold_text import cold_told
 
@@ -17,6 +18,7 @@ from powersim.report.cold_text import cold_told
 LONGEST_WITHOUT_FULL_DAYS = 7.0
 LITHIUM = "lifepo4"
 _LESS_DIESEL = "motor less, charge less by engine, or carry more diesel"
+_ROUNDING = 1e-9
 _NAMED = 3  # loads named in one warning
 
 
@@ -56,6 +58,7 @@ def warnings_of(result) -> tuple[Warned, ...]:
         *_fuel(result),
         *_never_full(result),
         *_heeled(result),
+        *_hot_fridge(result),
         *_never_on(result),
         *_doubted(result),
     )
@@ -195,6 +198,23 @@ def _heeled(result):
             f"{rounding.degrees(engine.max_heel_deg)}",
             advice="ease her or heave to while it runs: its oil pump may suck air",
         )
+
+
+def _hot_fridge(result):
+    """Fridges that run all the while and no longer keep cold."""
+    sky, step_h = result.prepared.sky, result.prepared.track.step_h
+    for load in result.passage.loads:
+        if load.temperature_rule != "fridge" or load.count == 0:
+            continue
+        hot = wanted_share(load, sky) > 1.0 + _ROUNDING
+        if hot.any():
+            yield Warned(
+                text=f"{load.name} would have to run more than all the time for "
+                f"{rounding.hours(hot.sum() * step_h)}, in a cabin of up to "
+                f"{rounding.celsius(sky.cabin_C.max())}: it draws no more, and its box gets warm",
+                advice="air the cabin, or look at its line in loads.csv: draw while it runs, and "
+                "share of the time at 25 °C",
+            )
 
 
 def _never_on(result):

@@ -6,7 +6,14 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from powersim.physics.demand import GROUPS, demand_of, group_of, group_peaks_A, group_sums
+from powersim.physics.demand import (
+    GROUPS,
+    demand_of,
+    fridge_factor,
+    group_of,
+    group_peaks_A,
+    group_sums,
+)
 from powersim.records import BOAT_STATES, PROTECTED_ROLES, Load, Supply, Window
 
 MIDNIGHT_UTC_S = 1_788_566_400.0  # 2026-09-05 00:00 UTC
@@ -107,13 +114,41 @@ def test_standby_fills_the_open_window_and_no_more():
     assert asked.power_W[0] == pytest.approx([0.9])
 
 
-@pytest.mark.parametrize(
-    ("cabin_C", "share"), [(25.0, 0.5), (15.0, 0.25), (5.0, 0.0), (-3.0, 0.0), (35.0, 0.5)]
-)
+@pytest.mark.parametrize(("cabin_C", "share"), [(25.0, 0.5), (15.0, 0.25), (5.0, 0.0), (-3.0, 0.0)])
 def test_a_fridge_runs_by_the_cabins_warmth(cabin_C, share):
-    """On-time times (cabin - 5) / (25 - 5), between 0 and 1: common practice, no source."""
+    """On-time times (cabin - 5) / (25 - 5): common practice, no source."""
     fridge = Load(name="fridge", draw_A=4.0, on_frac=0.5, temperature_rule="fridge")
     assert demand(fridge, cabin_C=cabin_C).current_A == pytest.approx(4.0 * share)
+
+
+@pytest.mark.parametrize("cabin_C", [28.0, 32.0, 35.0, 43.0])
+def test_above_25_degrees_a_fridge_works_harder_for_more_heat(cabin_C):
+    """By hand from Carnot's coefficient of performance (any textbook of thermodynamics), between
+    an evaporator at -10 degC, 263.15 K, and a condenser 15 degrees above the cabin: at 25 degC it
+    is 263.15 / 50 = 5.26, at 35 degC 263.15 / 60 = 4.39. The heat leaks in through 20 degrees at
+    25 and through 30 at 35: 30 / 20 x 5.26 / 4.39 = 1.80 times as much work.
+    """
+    evaporator_K = 263.15
+    work = [
+        (celsius - 5.0) / (evaporator_K / (celsius + 15.0 + 273.15 - evaporator_K))
+        for celsius in (cabin_C, 25.0)
+    ]
+    fridge = Load(name="fridge", draw_A=4.0, on_frac=0.3, temperature_rule="fridge")
+    asked = demand(fridge, cabin_C=cabin_C).current_A
+    assert asked == pytest.approx(4.0 * 0.3 * work[0] / work[1], rel=1e-9)
+
+
+def test_a_degree_more_costs_a_fridge_what_it_does_in_practice():
+    """4 to 7 % for each degree about 25 degrees: common practice, no source."""
+    below, above = fridge_factor(24.5), fridge_factor(25.5)
+    assert 1.04 <= above / below <= 1.07
+
+
+def test_a_fridge_that_is_on_all_the_time_draws_no_more():
+    """70 % at 25 degC wants 126 % at 35 degC."""
+    fridge = Load(name="fridge", draw_A=4.0, on_frac=0.7, temperature_rule="fridge")
+    asked = demand(fridge, cabin_C=35.0)
+    assert (asked.current_A, asked.on_frac) == (pytest.approx(4.0), pytest.approx(1.0))
 
 
 @pytest.mark.parametrize(("cabin_C", "on"), [(14.9, 1.0), (15.0, 0.0), (25.0, 0.0)])
