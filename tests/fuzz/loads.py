@@ -6,12 +6,15 @@ from fuzz.tables import Table
 
 HEADS = ["load", "draw", "standby", "count", "when", "window", "on", "temp", "fuel", "role",
          "priority", "supply", "spread", "note"]  # fmt: skip
+WHEN = ("", "any", "sailing", "sailing;motoring", "anchored;berthed", "hove-to; drifting",
+        "sailing; not hove-to", "not berthed")  # fmt: skip
 #: Name, watts at most, role, priority.
 _KINDS = (
     ("masthead tricolour", 4, "sailing lights", "essential"),
     ("steaming lights", 12, "power lights", "essential"),
     ("anchor light", 3, "anchor light", "essential"),
     ("vhf", 8, "vhf", "essential"),
+    ("ais", 4, "lookout", "essential"),
     ("bilge pump", 60, "bilge pump", "essential"),
     ("pilot", 50, "pilot", "useful"),
     ("instruments", 6, "navigation", "useful"),
@@ -52,7 +55,7 @@ def _row(chance, kind, supplies) -> list[str]:
         "draw": draw,
         "standby": chance.choice(("", "", "0.3 W", "20 mA")),
         "count": chance.choice(("", "", "1", "2", "0")),
-        "when": chance.choice(("", "any", "sailing", "sailing;motoring", "anchored;berthed")),
+        "when": chance.choice(WHEN),
         "window": window,
         "on": on,
         "temp": {"fridge": "fridge", "cabin heater": "heater"}.get(name, ""),

@@ -53,7 +53,8 @@ def _stop(chance) -> tuple[str, float]:
     hours = chance.choice((0, 0, 6, 12, 30))
     if not hours:
         return "", 0.0
-    return f"{hours} h{chance.choice(('', ' at anchor', ' berthed'))}", float(hours)
+    lies = chance.choice(("", " at anchor", " berthed", " hove-to", " drifting"))
+    return f"{hours} h{lies}", float(hours)
 
 
 def _row(chance, leg, lat, lon, speed, *, stop, engine) -> list[str]:
