@@ -14,7 +14,7 @@ MEMBERS = 200
 
 @click.command(
     epilog="\b\nExample:\n"
-    '  powersim size my-passage --battery 150:400:50Ah --chemistry "flooded,lifepo4"'
+    '  powersim size my-passage --battery 150:400:50Ah --chemistry "agm,lifepo4"'
 )
 @options.folder
 @click.option(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import sys
 
+from powersim.cli.plain_signs import PLAINLY
+
 
 def make_ready() -> None:
     """Open what the shell has closed (`>&-`), and let no sign stop the command.
@@ -19,8 +21,8 @@ def make_ready() -> None:
                 closed = open(number, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
                 setattr(sys, name, closed)
     for stream in (sys.stdout, sys.stderr):
-        # A terminal that has no sign for "°" shows "?" rather than stopping the command.
-        stream.reconfigure(errors="replace")
+        # A terminal that has no sign for "°" or "–" shows a plainer one; nothing stops the command.
+        stream.reconfigure(errors=PLAINLY)
 
 
 def forget_what_cannot_be_written() -> None:

@@ -56,6 +56,7 @@ def test_help_imports_click_and_next_to_nothing_of_ours():
         "powersim.cli.exits",
         "powersim.cli.interrupts",
         "powersim.cli.main",
+        "powersim.cli.plain_signs",
         "powersim.cli.streams",
     }
 
