@@ -25,7 +25,8 @@ def plan_csv(plan) -> str:
     Returns
     -------
     str
-        Times to the second, minutes to a hundredth, so that it runs as it was planned. The first
+        Times to the second, minutes to a hundredth, so that it runs as it was planned. Places
+        without degree signs: spreadsheets take UTF-8 for another encoding. The first
         line says so if no rule holds.
     """
     text = io.StringIO(newline="")
@@ -39,7 +40,7 @@ def plan_csv(plan) -> str:
                 f"{run.start_utc:%Y-%m-%d %H:%M:%S}",
                 f"{60.0 * run.run_h:.6g}",
                 rounding.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
-                rounding.position(run.lat_deg, run.lon_deg),
+                rounding.plain_position(run.lat_deg, run.lon_deg),
                 f"{run.fuel_L:.3f}",
                 f"{run.soc_before:.3f}",
                 f"{run.soc_after:.3f}",

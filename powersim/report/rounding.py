@@ -362,6 +362,18 @@ def position(lat_deg, lon_deg) -> str:
     return f"{_arc(lat_deg, 2, 'NS')} {_arc(lon_deg, 3, 'EW')}"
 
 
+def plain_position(lat_deg, lon_deg) -> str:
+    """A position without signs, as route.csv takes it: a spreadsheet may garble a degree sign.
+
+    Examples
+    --------
+    >>> plain_position(38.5333, -28.6333)
+    '38 32 N 028 38 W'
+    """
+    signed = position(lat_deg, lon_deg)
+    return signed.replace("°", " ").replace("'", " ")
+
+
 def date(when_utc, *, ship_offset_h: float = 0.0) -> str:
     """A day on the ship's calendar.
 

@@ -82,9 +82,8 @@ def _make_files(chance, passage) -> None:
     boat, files = passage.boat, passage.files
     by_gpx = chance.often(0.1)
     if by_gpx:
-        boat.get("[passage]")["speed"] = (
-            f'"{passage.route.speed_kn:.1f} kn"' if boat.has("[passage]") else '"5 kn"'
-        )
+        if boat.has("[passage]"):
+            boat.get("[passage]")["speed"] = f'"{passage.route.speed_kn:.1f} kn"'
         files["route.gpx"] = as_gpx(passage.route, chance).encode()
     else:
         files["route.csv"] = passage.route.table.text().encode()

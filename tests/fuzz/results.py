@@ -51,6 +51,8 @@ def _value(cell: str):
 
 def _bad_cells(folder) -> Iterator[tuple[Path, str]]:
     for path in folder.glob("*.csv"):
+        if not path.read_bytes().isascii():  # a spreadsheet may take it for another encoding
+            yield path, "a sign beyond ASCII"
         for row in _read(path):
             for key, value in row.items():
                 wild = isinstance(value, float) and not math.isfinite(value)

@@ -17,6 +17,7 @@ import shutil
 import sys
 import tempfile
 import time
+import traceback
 from collections import Counter
 from pathlib import Path
 
@@ -24,7 +25,7 @@ TESTS = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(TESTS.parent), str(TESTS)]
 
 from fuzz.commands import ALL  # noqa: E402
-from fuzz.one_case import run_case  # noqa: E402
+from fuzz.one_case import Case, run_case  # noqa: E402
 
 #: Broken cases that are written out in full, and letters of each.
 MOST_SHOWN, MOST_LETTERS = 20, 700
@@ -84,7 +85,10 @@ def _share(work):
         folder = kept / f"case-{seed}-{number}"
         shutil.rmtree(folder, ignore_errors=True)  # of an earlier run
         folder.mkdir()
-        case = run_case(seed, number, folder, only=only)
+        try:
+            case = run_case(seed, number, folder, only=only)
+        except Exception:  # noqa: BLE001 - a fault of the fuzz itself: told as one, and on it goes
+            case = Case(number, "", failures=[(["?"], traceback.format_exc())])
         counts += case.counts
         cases += 1
         if case.failures:

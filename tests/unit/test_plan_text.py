@@ -10,6 +10,7 @@ import pytest
 from planned import grey_plan, hopeless_plan, sunny_plan
 
 from powersim.inputs.engine_plan import read_engine_plan
+from powersim.inputs.positions import parse_position
 from powersim.report.plan_files import COLUMNS, plan_csv, plan_dict
 from powersim.report.plan_text import figures, plan_text
 from powersim.report.text import WIDTH
@@ -92,6 +93,18 @@ def test_the_file_is_read_back_as_it_was_planned(tmp_path):
         start.timestamp() for start in found.runs["start_utc"]
     ]
     assert [run.run_h for run in runs] == pytest.approx(found.runs["run_h"].tolist(), abs=1e-6)
+
+
+def test_a_place_in_the_timetable_survives_any_spreadsheet():
+    """Plain ASCII, the same in every encoding, and a position as route.csv takes it."""
+    found = grey_plan()
+    text = plan_csv(found)
+    assert text.isascii()
+    rows = list(csv.DictReader(io.StringIO(text)))
+    for row, run in zip(rows, found.runs.itertuples(), strict=True):
+        # To the minute of arc.
+        assert parse_position(row["place"]) == pytest.approx((run.lat_deg, run.lon_deg), abs=0.01)
+    assert rows
 
 
 def test_the_file_has_its_columns_even_without_runs():
