@@ -122,7 +122,7 @@ def test_an_odd_figure_is_told_after_everything_else():
 
 
 def test_a_fridge_that_can_no_longer_keep_cold_is_named_with_its_hours():
-    """70 % at 25 degC wants 126 % in a cabin of 35, on both of the days; at 27 it wants 80 %."""
+    """70 % at 25 degC wants 126 % in a cabin of 35, for all of the 50 hours; at 27 80 %."""
     fridge = Load(name="cool box", draw_A=4.0, on_frac=0.7, temperature_rule="fridge")
 
     def told(cabin_C):
@@ -130,7 +130,7 @@ def test_a_fridge_that_can_no_longer_keep_cold_is_named_with_its_hours():
         return " ".join(warned(loads=(*LOADS, fridge), waypoints=waypoints))
 
     assert (
-        "cool box would have to run more than all the time for 48.0 h, in a cabin of up to 35 °C: "
+        "cool box would have to run more than all the time for 50.0 h, in a cabin of up to 35 °C: "
         "it draws no more, and its box gets warm"
     ) in told(35.0)
     assert "cool box" not in told(27.0)
