@@ -80,7 +80,13 @@ _LAT_LON = (
 )
 _REST = (
     _column(legs.read_speed, "speed", "speed made good to the next waypoint", "4.5 kn", "kn"),
-    _column(legs.read_stop, "stop", "time spent here first", "36 h hove-to or 4 days berthed", "h"),
+    _column(
+        legs.read_stop,
+        "stop",
+        "time spent here first: hove-to, drifting, berthed, else at anchor",
+        "36 h hove-to or 4 days berthed",
+        "h",
+    ),
     _column(legs.read_track, "track", "great circle or rhumb", "rhumb"),
     _column(
         legs.read_motoring,

@@ -172,7 +172,10 @@ def test_what_is_left_out_is_told_once_a_column(route_file):
 
 SPEED = "  expected  speed made good to the next waypoint, for example 4.5 kn\n"
 PLACE = "  expected  latitude and longitude, for example 38 32.0 N 28 37.5 W\n"
-STOP = "  expected  time spent here first, for example 36 h hove-to or 4 days berthed\n"
+STOP = (
+    "  expected  time spent here first: hove-to, drifting, berthed, else at anchor, for example "
+    "36 h hove-to or 4 days berthed\n"
+)
 
 
 @pytest.mark.parametrize(
