@@ -133,6 +133,8 @@ def load(
 ):
     """Read a passage folder, and the weather files that go with it.
 
+    What a command that died there while it wrote has left is put right first; a warning says so.
+
     Parameters
     ----------
     folder : str or path
@@ -158,8 +160,13 @@ def load(
     InputError
         With everything that is wrong with the files.
     """
-    from powersim.inputs.folder import load_folder
+    import warnings
 
+    from powersim.inputs.folder import load_folder
+    from powersim.report.mending import mend
+
+    for sentence in mend(folder):
+        warnings.warn(sentence, stacklevel=2)
     return load_folder(
         folder,
         depart=depart,

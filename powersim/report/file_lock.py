@@ -58,6 +58,9 @@ class FileLock:
             except FileNotFoundError:  # who had it has just removed it
                 if not make:
                     raise
+            except PermissionError:  # Windows: who had it is just removing it
+                if os.name != "nt" or time.monotonic() >= ends_s:
+                    raise
             if time.monotonic() >= ends_s:
                 return False
             time.sleep(_PACE_s)
@@ -82,8 +85,7 @@ class FileLock:
     def _taken(self) -> bool:
         file = self.path.open("a+b", buffering=0)
         try:
-            # Whoever had it before may have removed the file after it was opened here.
-            if _locked(file) and os.path.samestat(os.fstat(file.fileno()), self.path.stat()):
+            if _locked(file) and self._is_still(file):
                 self._file = file
                 with contextlib.suppress(OSError):  # on a full disk it says nobody's number
                     file.truncate(0)
@@ -93,6 +95,11 @@ class FileLock:
             if self._file is not file:
                 file.close()
         return False
+
+    def _is_still(self, file) -> bool:
+        """Whether who had it before has not removed the file since it was opened here."""
+        # Windows removes no open file.
+        return os.name == "nt" or os.path.samestat(os.fstat(file.fileno()), self.path.stat())
 
     def _remove(self) -> None:
         with contextlib.suppress(OSError):  # another process is already at it

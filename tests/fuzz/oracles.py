@@ -58,8 +58,7 @@ def _kept(outcome) -> Iterator[str]:
     for path in outcome.after.keys() - outcome.before.keys():
         if path.startswith(f"{FOLDER}/"):
             yield f"{path} was put into the passage folder"
-        name = path.rpartition("/")[2]
-        if name.startswith((".part-", ".kept-")):
+        if "/.powersim-writing" in f"/{path}":
             yield f"{path} is litter"
     if outcome.code == 2 and outcome.after != outcome.before and outcome.command != "demo":
         yield "refused, and yet files were written"
@@ -93,7 +92,9 @@ def _refused(outcome) -> Iterator[str]:
     if outcome.command == "check" and "--json" in outcome.arguments:
         yield from _strict(outcome.out)  # the problems are its answer
         return
-    if outcome.out.strip() and outcome.command not in ("demo", "new"):
+    # An answer is given whether or not it can be written back.
+    answered_first = outcome.command in ("demo", "new") or "--write-back" in outcome.arguments
+    if outcome.out.strip() and not answered_first:
         yield f"refused, and yet something was answered: {outcome.out[:80]!r}"
     if not outcome.err.strip():
         yield "refused without a word"

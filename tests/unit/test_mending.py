@@ -6,8 +6,9 @@ import os
 
 import pytest
 
+import powersim
 from powersim.cli.main import run
-from powersim.errors import OutputError
+from powersim.errors import InputError, OutputError
 from powersim.inputs.starter import demo_files
 from powersim.report import mending, staging
 from powersim.report.file_lock import FileLock
@@ -67,6 +68,18 @@ def test_it_is_found_from_the_folder_and_from_where_it_lies(half, seen_from, mon
     said = mend(seen)
     assert bool(said) == (seen_from != "../another")
     assert texts(results)["boat.toml"] == ("old boat" if said else "new boat")
+
+
+def test_a_notebook_puts_it_right_too_and_warns(half):
+    for name, text in demo_files().items():
+        if name != "boat.toml":
+            (half / name).write_text(text, encoding="utf-8")
+    with (
+        pytest.warns(UserWarning, match=f"{STOPPED}; its files are as they were before that"),
+        pytest.raises(InputError),
+    ):
+        powersim.load(half)
+    assert (half / "boat.toml").read_text() == "old boat"
 
 
 def test_what_was_edited_since_is_left_alone_and_named(half):
