@@ -102,7 +102,7 @@ def _put_right(stage: Staging) -> tuple[str, tuple[Path, ...]]:
         return f"{_stopped(stage)}; all that it wrote is in place", made
     if is_copy:
         return f"{stage.folder}: a command was stopped before this copy was whole; it is gone", made
-    return f"{_stopped(stage)}; its files are as they were before that{but_for}", made
+    return f"{_stopped(stage)}; the files are as they were before it{but_for}", made
 
 
 def _stopped(stage: Staging) -> str:

@@ -152,7 +152,7 @@ class Staging:
         try:
             self._put(names, removed)
         except NotWrittenError as error:
-            raise NotWrittenError(f"{error}; its files are as they were") from error
+            raise NotWrittenError(f"{error}; nothing was replaced") from error
 
     def _put(self, names, removed) -> None:
         entries = {}

@@ -1,13 +1,16 @@
 """`powersim simulate` on the demo passage."""
 
 import json
+import os
 import shutil
 import sys
+from pathlib import Path
 
 import pytest
 
 from powersim.cli.progress import told_if_slow
 from powersim.inputs.starter import demo_files
+from powersim.report import file_moves
 
 TABLES = ["daily.csv", "engine.csv", "hourly.csv", "summary.json"]
 
@@ -104,6 +107,37 @@ def test_results_are_replaced_but_a_file_of_the_sailors_is_not(call, demo):
     assert mine.read_text() == "mine"
     assert call(*arguments, "--force").code == 0
     assert mine.read_text() != "mine"
+
+
+def test_a_result_open_in_a_spreadsheet_is_named_after_the_answer(call, demo, monkeypatch):
+    """Windows renames nothing over an open file; its answer is put in the place of ours."""
+    arguments = ("simulate", "south", "--no-figures", "--quiet", "--step", "60 min")
+    first = call(*arguments)
+    before = {path.name: path.read_bytes() for path in (demo / "results").iterdir()}
+    changed(demo, 'capacity = "220 Ah"', 'capacity = "260 Ah"')
+    real = os.replace
+
+    def replace(source, target):
+        if Path(target).name == "daily.csv":
+            error = PermissionError(13, "Permission denied", source, None, target)
+            error.winerror = 32
+            raise error
+        real(source, target)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", replace)
+        patch.setattr(file_moves, "HELD_FOR_s", 0.2)
+        outcome = call(*arguments)
+    assert (first.code, outcome.code) == (0, 74)
+    assert outcome.out.startswith("HOLDS ")
+    assert outcome.out != first.out
+    assert outcome.err == (
+        f"powersim: cannot replace {Path('south', 'results', 'daily.csv')}: another program has "
+        "it open, such as a spreadsheet, or it is write-protected; close it there and run this "
+        "again; nothing was replaced\n"
+    )
+    assert {path.name: path.read_bytes() for path in (demo / "results").iterdir()} == before
+    assert call(*arguments) == outcome._replace(code=0, err="")
 
 
 def test_mistakes_write_nothing(call, demo):

@@ -11,8 +11,10 @@ import time
 import pytest
 
 import powersim
+from powersim.errors import NotWrittenError
 from powersim.planning import size as size_module
 from powersim.planning import size_replan
+from powersim.report import size_unfinished, writing
 
 #: Invented: two days from the Azores southwards on a bank that wants the engine.
 FILES = {
@@ -289,6 +291,23 @@ def test_ctrl_c_keeps_what_is_finished_and_resume_goes_on(call, folder, stopped_
         (place / "size.csv").read_bytes() for place in (folder.parent / "whole", folder / "results")
     )
     assert resumed_csv == whole_csv
+
+
+def test_a_search_goes_on_where_what_is_finished_cannot_be_kept(call, folder, monkeypatch):
+    said = "cannot write to two-days/results: No space left on device; nothing was written"
+
+    def full(*_, **__):
+        raise NotWrittenError(said)
+
+    monkeypatch.setattr(size_unfinished, "write_all", full)
+    monkeypatch.setattr(size_unfinished, "_PACE_s", 0.0)
+    monkeypatch.setattr(writing, "write_all", full)
+    outcome = call("size", "two-days", "--battery", "100Ah,220Ah", *QUICK, "--json")
+    assert outcome.code == 74
+    assert json.loads(outcome.out)
+    assert outcome.err == (
+        f"powersim: going on, but what is finished is not kept: {said}\npowersim: {said}\n"
+    )
 
 
 def test_ctrl_c_before_anything_is_finished_leaves_nothing(call, folder, stopped_after):

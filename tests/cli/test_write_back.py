@@ -14,7 +14,7 @@ import pytest
 from dying import every_death
 
 from powersim.cli.write_back import WriteBack
-from powersim.errors import InputError, OutputError
+from powersim.errors import InputError, NotWrittenError, OutputError
 from powersim.inputs.folder import load_folder
 from powersim.inputs.starter import demo_files
 from powersim.report import writing
@@ -101,6 +101,21 @@ def test_json_lists_what_was_written_into_the_folder_itself(call, folder):
     amps = 5.0 * answer["factors"]["demand"]["factor"]
     assert float(pilot["new"].removesuffix(" A")) == pytest.approx(amps, rel=0.005)
     assert load_folder(folder).loads[7].draw_A == pytest.approx(amps, rel=0.005)
+
+
+def test_the_answer_is_printed_where_it_cannot_be_written_back(call, folder, monkeypatch):
+    def full(*_, **__):
+        raise NotWrittenError("cannot write to short: No space left on device; nothing was written")
+
+    monkeypatch.setattr(writing, "write_all", full)
+    outcome = call("underway", "short", *QUICK, "--json", "--write-back", "short")
+    assert outcome.code == 74
+    assert outcome.err == (
+        "powersim: cannot write to short: No space left on device; nothing was written\n"
+    )
+    answer = json.loads(outcome.out)
+    assert answer["factors"]
+    assert answer["written"] is None
 
 
 def test_only_what_the_log_tells_is_written(folder):

@@ -63,7 +63,7 @@ def test_a_set_over_an_older_one(tmp_path):
         assert len(said) <= 1, step
         seen.append("old" if now == before else "new")
         for sentence in said:
-            end = {"old": "its files are as they were before that", "new": "is in place"}[seen[-1]]
+            end = {"old": "the files are as they were before it", "new": "is in place"}[seen[-1]]
             assert sentence.startswith(f"{folder}: a command was stopped while it wrote here; ")
             assert sentence.endswith(end)
         write_all(folder, NEW)  # and it is not locked

@@ -50,7 +50,7 @@ def texts(folder):
 
 
 def test_it_is_put_back_and_said_once(half):
-    assert mend(half) == (f"{half}: {STOPPED}; its files are as they were before that",)
+    assert mend(half) == (f"{half}: {STOPPED}; the files are as they were before it",)
     assert texts(half) == OLD
     assert not (half / HIDDEN).exists()
     assert mend(half) == ()
@@ -75,7 +75,7 @@ def test_a_notebook_puts_it_right_too_and_warns(half):
         if name != "boat.toml":
             (half / name).write_text(text, encoding="utf-8")
     with (
-        pytest.warns(UserWarning, match=f"{STOPPED}; its files are as they were before that"),
+        pytest.warns(UserWarning, match=f"{STOPPED}; the files are as they were before it"),
         pytest.raises(InputError),
     ):
         powersim.load(half)
@@ -85,7 +85,7 @@ def test_a_notebook_puts_it_right_too_and_warns(half):
 def test_what_was_edited_since_is_left_alone_and_named(half):
     (half / "boat.toml").write_text("my own boat")
     assert mend(half) == (
-        f"{half}: {STOPPED}; its files are as they were before that, but for boat.toml, changed "
+        f"{half}: {STOPPED}; the files are as they were before it, but for boat.toml, changed "
         "since and left alone",
     )
     assert texts(half) == {"boat.toml": "my own boat", "loads.csv": "old loads"}
@@ -102,7 +102,7 @@ def test_a_spoilt_journal_keeps_in_sight_what_it_was_to_bring_back(half, spoilt)
     (half / HIDDEN / "journal").write_bytes(spoilt)
     (half / RESCUED).mkdir()
     assert mend(half) == (
-        f"{half}: {STOPPED}; its files are as they were before that, as far as can be known; what "
+        f"{half}: {STOPPED}; the files are as they were before it, as far as can be known; what "
         f"it was to replace is in {half / RESCUED}-2",
     )
     assert texts(half / f"{RESCUED}-2") == OLD

@@ -234,8 +234,8 @@ def test_a_file_that_stays_open_elsewhere_is_named_and_all_stays_old(tmp_path, m
         write_all(tmp_path, {"a.csv": "new", "b.csv": "new"})
     assert str(caught.value) == (
         f"cannot replace {tmp_path / 'b.csv'}: another program has it open, such as a "
-        "spreadsheet, or it is write-protected; close it there and run this again; its files are "
-        "as they were"
+        "spreadsheet, or it is write-protected; close it there and run this again; nothing was "
+        "replaced"
     )
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
