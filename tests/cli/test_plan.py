@@ -64,9 +64,31 @@ def test_when_no_rule_holds_it_says_why_and_exits_with_1(call, folder):
     change(folder, 'at_departure = "85 %"', 'at_departure = "55 %"')
     outcome = call("plan", "short", *QUICK)
     assert outcome.code == 1
-    assert "FAILS   no rule that was tried keeps within your risk of 5 %" in outcome.out
-    assert "In the way: charge falls below its floor too often" in outcome.out
+    told = " ".join(outcome.out.split())
+    assert "FAILS No rule holds: of 1000 simulated passages" in told
+    assert "In the way: charge falls below its floor too often." in told
+    assert "The least bad rule" in told
+    assert "Leave the engine alone" not in told
+    assert "How good it is" not in told
+    plan = folder / "short" / "results" / "plan.csv"
+    assert plan.read_text(encoding="utf-8").startswith("# No rule holds")
     assert "put this into boat.toml" not in outcome.out
+
+
+def test_a_boat_that_leaves_below_her_floor_gets_a_rule_and_no_darkness(call, folder):
+    """At 48 % without the engine she is dark within the four days; with it, never."""
+    change(folder, 'at_departure = "85 %"', 'at_departure = "48 %"')
+    outcome = call("plan", "short", *QUICK, "--json")
+    assert outcome.code == 0
+    answer = json.loads(outcome.out)
+    assert answer["rule"]["by_engine"]
+    assert answer["floor_counts_from_h"] == 24.0
+    assert answer["dark_frac"] == 0.0
+    simulated = call(
+        *("simulate", "short", "--step", "60 min", "--json", "--no-figures", "--out", "s"),
+    )
+    charge = json.loads(simulated.out)["charge"]
+    assert (charge["lowest_soc"], charge["days_to_floor"]) == (0.48, 0.0)
 
 
 @pytest.mark.parametrize(
