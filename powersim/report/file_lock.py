@@ -18,6 +18,8 @@ _NO_LOCKS = tuple(
     for name in ("ENOTSUP", "EOPNOTSUPP", "ENOLCK", "ENOSYS", "EINVAL")
     if hasattr(errno, name)
 )
+#: A link that somebody put in its place is not followed: what it leads to would be emptied.
+_OPEN = os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
 
 class FileLock:
@@ -83,7 +85,9 @@ class FileLock:
             self._remove()
 
     def _taken(self) -> bool:
-        file = self.path.open("a+b", buffering=0)
+        if self.path.is_symlink():
+            self.path.unlink()
+        file = os.fdopen(os.open(self.path, _OPEN), "r+b", buffering=0)
         try:
             if _locked(file) and self._is_still(file):
                 self._file = file

@@ -152,7 +152,7 @@ def digest(path: Path) -> str:
 
 
 def digest_if_any(path: Path) -> str | None:
-    """The same; None where there is no such file.
+    """The same; None where there is no such file, or what is there is none.
 
     Parameters
     ----------
@@ -162,7 +162,4 @@ def digest_if_any(path: Path) -> str | None:
     -------
     str or None
     """
-    try:
-        return digest(path)
-    except FileNotFoundError:
-        return None
+    return digest(path) if path.is_file() else None

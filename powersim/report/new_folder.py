@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from powersim.errors import OutputError
-from powersim.report.file_moves import flush_file, flush_folder
+from powersim.report.file_moves import flush_file, flush_folder, patiently
 from powersim.report.staging import HIDDEN, staging
 from powersim.report.writing import holds_anything, said_for_the_sailor
 
@@ -61,5 +61,5 @@ def new_folder(folder: Path) -> Iterator[Path]:
         flush_folder(stage.new)
         if os.name == "nt" and folder.is_dir():
             folder.rmdir()  # elsewhere an empty folder is replaced in one go
-        os.rename(stage.new, folder)
+        patiently(os.rename, stage.new, folder, named=folder)
         flush_folder(folder.parent)

@@ -62,6 +62,8 @@ def staging(place: Path, folder: Path) -> Iterator[Staging]:
         If another process goes on writing there.
     """
     made = [path for path in place.parents if not path.exists()]
+    if place.is_symlink():  # none of ours, and it would lead elsewhere
+        place.unlink()
     try:
         lock = FileLock(place)
         if not lock.take(wait_s=WRITER_WAITS_s, make=True):
@@ -74,6 +76,8 @@ def staging(place: Path, folder: Path) -> Iterator[Staging]:
             stage.end()  # what a stopped command has left since this one began
             stage.begin(len(made))
             yield stage
+            for path in made:
+                flush_folder(path.parent)
         finally:
             try:
                 stage.end()
@@ -108,7 +112,7 @@ class Staging:
     @property
     def is_open(self) -> bool:
         """Whether files are being put in place, so that some may be old and some new."""
-        return (self.place / _JOURNAL).exists()
+        return (self.place / _JOURNAL).is_file()
 
     @property
     def is_closed(self) -> bool:
@@ -118,8 +122,9 @@ class Staging:
     @property
     def made(self) -> int:
         """How many folders, from the hidden one's upward, are there only for this write."""
+        path = self.place / _MADE
         try:
-            return int((self.place / _MADE).read_text(encoding="ascii"))
+            return int(path.read_text(encoding="ascii")) if path.is_file() else 0
         except (OSError, ValueError):
             return 0
 
@@ -171,7 +176,8 @@ class Staging:
             else:
                 patiently(remove, target, named=target)
         flush_folder(self.folder)
-        os.replace(self.place / _JOURNAL, self.place / _CLOSED)
+        journal, closed = self.place / _JOURNAL, self.place / _CLOSED
+        patiently(os.replace, journal, closed, named=self.folder)
         flush_folder(self.place)
 
     def take_back(self) -> str:
@@ -225,7 +231,7 @@ class Staging:
         flush_file(part)
         for path in (self.new, self.old, self.place):
             flush_folder(path)
-        os.replace(part, self.place / _JOURNAL)
+        patiently(os.replace, part, self.place / _JOURNAL, named=self.folder)
         flush_folder(self.place)
 
     def _entries(self) -> dict[str, list]:

@@ -127,7 +127,8 @@ def said_for_the_sailor(folder: Path):
         ) from error
     except OSError as error:
         if error.errno == errno.ENAMETOOLONG:
-            raise  # a path like any other that is too long, and told so where the command ends
+            # A path like any other that is too long, and told so where the command ends.
+            raise OSError(error.errno, error.strerror, str(folder)) from error
         raise NotWrittenError(
             f"cannot write to {folder}: {error.strerror or error}; nothing was written"
         ) from error

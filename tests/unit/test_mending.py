@@ -124,6 +124,25 @@ def test_a_link_in_its_place_is_not_followed(half, tmp_path):
     assert (tmp_path / "elsewhere" / "journal").exists()
 
 
+def test_a_link_in_the_place_of_the_lock_is_not_written_through(half, tmp_path):
+    """A folder from somebody else could hold one; what it leads to must not be emptied."""
+    (tmp_path / "mine.txt").write_text("mine")
+    (half / HIDDEN / "lock").symlink_to(tmp_path / "mine.txt")
+    assert len(mend(half)) == 1
+    assert texts(half) == OLD
+    assert (tmp_path / "mine.txt").read_text() == "mine"
+
+
+def test_a_write_goes_not_through_a_link_either(tmp_path):
+    for name in ("new", "old"):
+        (tmp_path / "mine" / name).mkdir(parents=True)
+    (tmp_path / "results").mkdir()
+    (tmp_path / "results" / HIDDEN).symlink_to(tmp_path / "mine")
+    write_all(tmp_path / "results", {"a.csv": "a"})
+    assert sorted(path.name for path in (tmp_path / "mine").iterdir()) == ["new", "old"]
+    assert not os.path.lexists(tmp_path / "results" / HIDDEN)
+
+
 @pytest.mark.parametrize("number", [errno.EACCES, errno.EROFS])
 def test_where_nothing_can_be_written_it_is_said_and_read_all_the_same(
     half, monkeypatch, capsys, number
