@@ -9,7 +9,6 @@ from functools import partial
 from powersim.planning.failures import WORKING
 from powersim.records.care import care_in_short
 from powersim.report import rounding
-from powersim.report.cold_text import too_cold_in_short
 from powersim.report.endurance_rows import LANDFALL
 from powersim.report.names import named_by_ends
 from powersim.report.page_tables import shedding_rows
@@ -42,7 +41,7 @@ class Card:
     title, passage : str
         Two lines at the top.
     headline : tuple of str
-        The engine rule, in large type, and before it how long the bank is too cold for it.
+        The engine rule, in large type, after what is in its way.
     lines : tuple of str
         The whole of it.
     weeks : Table
@@ -98,7 +97,7 @@ def card_of(result, *, endurance) -> Card:
             f"{whence}{rounding.days(passage['days'])}, from "
             f"{rounding.date(result.passage.depart_utc)}; floor {rounding.soc(battery.floor_soc)}"
         ),
-        headline=(*_cold(summary["cold"]), *rule.headline),
+        headline=rule.headline,
         lines=rule.lines,
         weeks=_weeks(result, by_volts=rule.by_volts),
         strip=_strip(result.passage.boat),
@@ -108,11 +107,6 @@ def card_of(result, *, endurance) -> Card:
         charge_head="volts before dawn" if rule.by_volts else "counter before dawn",
         care=f"{_ALWAYS} {care_in_short(result.passage.boat)}",
     )
-
-
-def _cold(cold) -> tuple[str, ...]:
-    """What goes before the rule: while the bank is too cold there is nothing to keep it for."""
-    return (too_cold_in_short(cold),) if cold["too_cold_h"] else ()
 
 
 def _strip(boat) -> Table | None:

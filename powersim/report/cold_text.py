@@ -97,24 +97,24 @@ def too_cold(cold) -> str:
     )
 
 
-def too_cold_in_short(cold) -> str:
-    """The same for a card.
+def too_cold_in_short(cold) -> tuple[str, ...]:
+    """The same before a rule that is read in a hurry.
 
     Parameters
     ----------
     cold : dict
-        As for `too_cold`.
+        From `simulation.cold`.
 
     Returns
     -------
-    str
-        Two short sentences.
+    tuple of str
+        One line of two short sentences, or none.
     """
-    return (
-        f"Too cold to charge for {rounding.hours(cold['too_cold_h'])}, from "
-        f"{_day(cold['too_cold_from'])}. Warm the bank: no run charges it below "
-        f"{rounding.celsius(cold['least_charge_C'])}."
-    )
+    if not cold["too_cold_h"]:
+        return ()
+    hours, day = rounding.hours(cold["too_cold_h"]), _day(cold["too_cold_from"])
+    least = rounding.celsius(cold["least_charge_C"])
+    return (f"Too cold to charge for {hours}, from {day}. Warm the bank: no run below {least}.",)
 
 
 def _moment(at) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from powersim.planning.panel_values import panel_values
 from powersim.report import rounding
+from powersim.report.cold_text import too_cold_in_short
 from powersim.report.ensemble_text import percent
 from powersim.report.plan_text import ship_offset_h
 from powersim.report.rule_lines import clock, rule_lines, watch_h, where
@@ -47,7 +48,7 @@ def rule_words(result) -> RuleWords:
     """
     boat, plan = result.passage.boat, result.passage.engine_plan
     rule, battery = boat.charging, boat.battery
-    fails = failing(result.summary)
+    fails = (*failing(result.summary), *too_cold_in_short(result.summary["cold"]))
     by_volts = battery.reading == "volts" and battery.chemistry != "lifepo4"
     if plan is not None:
         runs = rounding.plural(len(plan), "run")

@@ -101,7 +101,17 @@ def answers(summary) -> list[tuple[str, str]]:
     """
     found = _in_weathers(summary) if "weathers" in summary else _in_the_mean_sky(summary)
     names = ("HOLDS" if summary["holds"] else "FAILS", "lowest", "engine", "diesel", "bank")
-    return list(zip(names, (*found, _endurance(summary)), strict=True))
+    first, *rest = found
+    told = (f"{first}{_too_cold(summary)}", *rest, _endurance(summary))
+    return list(zip(names, told, strict=True))
+
+
+def _too_cold(summary) -> str:
+    """Where the passage fails and the bank cannot be charged for cold, that too."""
+    too_cold_h = summary["cold"]["too_cold_h"]
+    if summary["holds"] or not too_cold_h:
+        return ""
+    return f"; the bank is too cold to be charged for {rounding.hours(too_cold_h)}"
 
 
 def _in_the_mean_sky(summary) -> tuple[str, str, str, str]:

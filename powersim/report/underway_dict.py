@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from powersim.report.plan_files import rule_dict
 from powersim.simulation.bands import BAND, quantiles
+from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
 from powersim.underway.words import NAMES, cannot_tell
 
@@ -74,7 +75,13 @@ def _ahead(ahead) -> dict:
         *("floor_days", "flat_days", "idle_floor_days", "idle_flat_days", "charging_h"),
         *("charging_L", "motoring_L", "loads_Ah", "left_L", "lowest_soc"),
     )
-    first = {"days_to_landfall": round(ahead.days_to_landfall, 2), "sky": sky_summary(ahead)}
+    sky, track = ahead.prepared.sky, ahead.prepared.track
+    cold = cold_of(sky.bank_C, battery=ahead.passage.boat.battery, track=track)
+    first = {
+        "days_to_landfall": round(ahead.days_to_landfall, 2),
+        "sky": sky_summary(ahead),
+        "too_cold_h": cold["too_cold_h"],
+    }
     return first | {name: _band(getattr(ahead, name)) for name in names}
 
 

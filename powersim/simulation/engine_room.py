@@ -64,7 +64,8 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
     turns = turns & (state.turning | (soc >= plant.start_above_soc))
     motoring = row.motoring * turns if in_gear else 0.0
     # A run that the bank can take nothing of, for cold, does not begin, and one that has ends.
-    able = turns & (switches.alternator > 0.0) & (row.takes_charge > 0.0)
+    warm = plant.runs_in_the_cold | (row.takes_charge > 0.0)
+    able = turns & (switches.alternator > 0.0) & warm
     excites = plant.charges_flat_bank | ops.logical_not(state.dark)
     runs, for_full = engine_runs(
         state=state,

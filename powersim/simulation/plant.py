@@ -71,6 +71,9 @@ class Plant:
         Charge needed to start the engine; below zero if it has a battery of its own. [-]
     charges_flat_bank : bool
         Whether the alternator works on a dark bank.
+    runs_in_the_cold : bool
+        Whether the engine runs for a bank that is too cold to be charged: only in the past, where
+        the log has it so.
     rule : Rule
         When the engine charges and what is shed.
     """
@@ -92,6 +95,7 @@ class Plant:
     start_above_soc: float
     charges_flat_bank: bool
     rule: Rule
+    runs_in_the_cold: bool = False
 
 
 def plant_of(boat, *, step_h) -> Plant:

@@ -172,12 +172,13 @@ def past_in(weathers, passage, engine, *, keep=False) -> Past:
         n_steps=n_steps,
         step_h=step_h,
         signals=(lambda: kept) if keep else signals,
-        # What the engine did it did, however low a draw has the bank by then.
+        # What the engine did it did, however low a draw has the bank by then, and however cold.
         plant=replace(
             plant,
             rule=without_engine_rule(plant.rule),
             charges_flat_bank=True,
             start_above_soc=-1.0,
+            runs_in_the_cold=True,
         ),
         soc_start=passage.boat.battery.soc_at_departure,
     )

@@ -14,6 +14,8 @@ from powersim.records import BankPlace, PlannedRun, Waypoint
 from powersim.report.card import card_of
 from powersim.report.cold_text import cold_told
 from powersim.report.endurance_rows import endurance_rows
+from powersim.report.files import answer
+from powersim.report.simulated import answers
 from powersim.report.warnings import warnings_of
 from powersim.simulation.cold import COLD_SPELL_C, cold_along, cold_of
 from powersim.simulation.kernel import run
@@ -163,8 +165,29 @@ def test_a_low_bank_near_freezing_is_named_with_its_moment():
 def test_the_card_says_it_in_its_large_type():
     result = powersim.simulate(southern_winter())
     headline = card_of(result, endurance=endurance_rows(result)).headline
-    assert headline[0].startswith("Too cold to charge for ")
-    assert "Warm the bank" in headline[0]
+    (told,) = (line for line in headline if line.startswith("Too cold to charge for "))
+    assert told.endswith("Warm the bank: no run below 0 °C.")
+    rule = next(line for line in headline if line.startswith("Start at "))
+    assert headline.index(told) < headline.index(rule)
+
+
+def test_the_first_line_names_the_cold_where_the_passage_fails():
+    weak = southern_winter(battery={"soc_at_departure": 0.25}, charging={"by_engine": False})
+    result = powersim.simulate(weak)
+    (verdict, why), *_ = answers(answer(result))
+    assert verdict == "FAILS"
+    assert why.endswith(
+        f"the bank is too cold to be charged for {result.summary['cold']['too_cold_h']:.1f} h"
+    )
+
+
+def test_the_past_has_the_engine_run_as_the_log_says_however_cold(one_step):
+    """What it burnt it burnt, though the bank took nothing of it."""
+    boat = one_step(soc=0.3, chemistry="lifepo4")
+    boat.plant = replace(boat.plant, runs_in_the_cold=True)
+    flows = boat.take(ordered=True, takes_charge=0.0)
+    assert (flows.charging, flows.in_A < 1e-5) == (1.0, True)
+    assert flows.charging_L > 0.0
 
 
 def test_no_frost_is_looked_for_where_no_month_is_cold_enough():
