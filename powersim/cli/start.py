@@ -15,7 +15,8 @@ except KeyboardInterrupt:
     sys.stderr.write("powersim: stopped\n")
     os._exit(130)
 
-import atexit  # Ctrl-C is ours from here on
+import atexit
+import contextlib  # Ctrl-C is ours from here on
 
 
 def main() -> None:
@@ -25,15 +26,20 @@ def main() -> None:
         from powersim.cli.main import main_code
 
         _End.code = main_code()
+    except SystemExit as ending:  # click's own, as when a shell has asked how a line goes on
+        _End.code = ending.code
     except KeyboardInterrupt:  # once more, as the first was about to be told
         interrupts.end_at_once()
     sys.exit(_End.code)
 
 
 class _End:
-    code = interrupts.INTERRUPTED
+    code = 70  # as `exits.OWN_FAULT`: where no code is found, something has gone wrong
 
 
 def _leave() -> None:
     """End here: taking the interpreter apart helps nobody, and a Ctrl-C in it would be silent."""
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(OSError, ValueError):
+            stream.flush()
     os._exit(_End.code)

@@ -229,7 +229,7 @@ def test_python_dash_m_is_the_same_command(call, python):
 def completed(python, words):
     """What the shell is told that a command line may go on with."""
     ended = python(
-        "from powersim.cli.main import main; main()",
+        "from powersim.cli.start import main; main()",
         _POWERSIM_COMPLETE="bash_complete",
         COMP_WORDS=words,
         COMP_CWORD=str(len(words.split(" ")) - 1),
