@@ -47,7 +47,9 @@ def counted_from_h(boat: Boat, weathers, limits: Limits) -> float:
         return 0.0
     rule = eager(boat) if has_charging_alternator(boat) else never(boat)
     first_day = try_rules(boat, weathers, [rule], until_h=DAY_h)
-    return DAY_h if first_day.below_floor.mean() > limits.risk_frac else 0.0
+    # Not Tried.below_floor: darkness is excused on no day.
+    below_frac = np.mean(first_day.lowest_soc < limits.floor_soc)
+    return DAY_h if below_frac > limits.risk_frac else 0.0
 
 
 def eager(boat: Boat) -> ChargingRule:

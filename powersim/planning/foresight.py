@@ -114,7 +114,8 @@ def foresight(
         since_full_h=most_since_full_h,
         shortest=math.ceil(boat.charging.shortest_h / step_h - SLACK),
         longest=math.ceil(boat.charging.longest_h / step_h - SLACK),
-        counted_from=round(counted_from_h / step_h),
+        # On a passage of less than a day, the charge at landfall still counts.
+        counted_from=min(round(counted_from_h / step_h), prepared.track.n_steps),
     )
     alone = replace(
         prepared, plant=replace(prepared.plant, rule=without_engine_rule(prepared.plant.rule))

@@ -113,6 +113,15 @@ def test_a_bank_that_leaves_below_its_floor_is_brought_up_and_not_let_go_dark():
     assert "before you go" not in plan_text(grey_plan())
 
 
+def test_a_day_sail_from_below_the_floor_is_judged_by_its_landfall():
+    low = {"soc_at_departure": 0.48}
+    passage = grey_passage(days=0.5, battery=low)
+    found = plan(passage, members=20, judges=40, risk_frac=RISK, step_h=1.0)
+    assert found.found.holds
+    assert (found.found.judged.lowest_soc == found.found.judged.end_soc).all()
+    assert found.yardstick.bound.lowest_soc == found.yardstick.bound.end_soc
+
+
 def judging_of(passage):
     prepared = prepare(passage, step_h=1.0)
     return weathers_of(passage, prepared, members=60, seed=1).between(20, 60)
