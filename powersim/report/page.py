@@ -23,7 +23,7 @@ from powersim.report.quoted import quote
 from powersim.report.rule_text import rule_words
 from powersim.report.simulated import CARE, answers
 from powersim.report.sky_text import sky_lines
-from powersim.report.sounding_text import caution, strip_rows
+from powersim.report.sounding_text import caution, strip_rows, wet_allowed
 from powersim.report.text import glued, printable
 from powersim.report.weeks import weeks_of
 
@@ -71,6 +71,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         risk_days=told_days(weathers["by_day"]) if weathers else [],
         endurance=endurance,
         strip=strip_rows(boat) if sounded else [],
+        strip_wet=wet_allowed(boat.fuel.shape) if sounded else "",
         sounding=caution(boat.fuel.shape) if sounded else "",
         shedding=shedding_rows(result, endurance.order),
         waypoints=waypoint_rows(result),

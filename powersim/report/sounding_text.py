@@ -81,6 +81,25 @@ def caution(tank) -> str:
     )
 
 
+def wet_allowed(tank) -> str:
+    """What each mark of the strip allows for; empty where nothing.
+
+    Parameters
+    ----------
+    tank : Tank
+
+    Returns
+    -------
+    str
+    """
+    if not tank.wet_m > 0.0:
+        return ""
+    return (
+        f"The stick is wet up to {_depth(tank.wet_m)} above the level; half of that is taken off "
+        "each mark, as for a reading."
+    )
+
+
 def strip_text(boat) -> str:
     """The strip to tape beside the tank.
 
@@ -98,13 +117,9 @@ def strip_text(boat) -> str:
     head = (
         f"Tank of {boat.name}, {rounding.litres(fuel.tank_L)}; full at {_depth(fuel.shape.top_m)}"
     )
-    if fuel.shape.wet_m > 0.0:
-        head += (
-            f". The stick is wet up to {_depth(fuel.shape.wet_m)} above the level; half of that is "
-            "taken off each mark, as for a reading."
-        )
+    wet = wet_allowed(fuel.shape)
     return join(
-        paragraph(head),
+        paragraph(f"{head}. {wet}" if wet else head),
         table(rows, aligns="rrr", header=("stick", "in the tank", "above the pick-up")),
         paragraph(caution(fuel.shape)),
     )

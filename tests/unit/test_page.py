@@ -206,8 +206,10 @@ def test_the_dip_stick_of_a_tank_whose_shape_is_known():
     result = powersim.simulate(passage_of(boat=boat_of(fuel=fuel)), step_h=1.0)
     page = Page(page_of(result))
     said = " ".join("".join(page.words).split())
-    # A box of half a square metre: 5 L a centimetre, 5 of its 100 L below the pick-up.
-    assert "20 cm100 L95.0 L19 cm95.0 L90.0 L" in "".join(page.words).replace("\n", "")
+    # A box of half a square metre: 5 L a centimetre, 5 of its 100 L below the pick-up; half of the
+    # 1 cm that may be wet is taken off.
+    assert "21 cm100 L95.0 L20 cm97.5 L92.5 L" in "".join(page.words).replace("\n", "")
+    assert "half of that is taken off each mark, as for a reading" in said
     assert "Sound her upright" in said
     assert "dip stick" not in "".join(Page(page_of(powersim.simulate(passage_of()))).words)
 
