@@ -35,6 +35,8 @@ CLEANED = "    finally:\n        sys.stdout.write('put in order\\n')\n"
 def ended(python, tmp_path):
     """How a made-up command ends that does something."""
 
+    stop_at_random.heed_ctrl_c()
+
     def run(*lines, module=""):
         (tmp_path / "a_library.py").write_text(module, encoding="utf-8")
         body = "".join(f"    {line}\n" for line in lines)
