@@ -11,10 +11,11 @@ import numpy as np
 from powersim.physics import bank as physics
 from powersim.records import ChargingRule
 from powersim.simulation.aboard import aboard_of
+from powersim.simulation.coarser import mean_of
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.plant import has_charging_alternator, rule_of
-from powersim.simulation.prepare import allowed_steps
+from powersim.simulation.prepare import allowed_hours
 from powersim.simulation.reading import as_read
 from powersim.simulation.signals import mapped
 from powersim.simulation.tally import Ledger, Milestones
@@ -166,7 +167,7 @@ def _side_by_side(boat, weathers, rules, *, counted_from_h, until_h, progress) -
     aboard = aboard_of(weathers, battery).each(lambda values: np.tile(values, count))
     plant = aboard.plant(replace(weathers.plant, rule=_columns_rule(boat, weathers, rules)))
     switches = aboard.switches()
-    orders = _Orders(boat, rules, track, members)
+    orders = _Orders(boat, rules, prepared, members)
 
     def tiled(array):
         return np.tile(array, count) if members > 1 and array.shape[-1] == members else array
@@ -240,18 +241,19 @@ def _columns_rule(boat, weathers, rules):
 class _Orders:
     """When each rule lets the engine run, and when it orders it to."""
 
-    def __init__(self, boat, rules, track, members):
-        allowed = [allowed_steps(rule, track) for rule in rules]
+    def __init__(self, boat, rules, prepared, members):
+        track, per_step = prepared.sun_track, prepared.sun_steps
+        allowed = [allowed_hours(rule, track, per_step) for rule in rules]
         works = has_charging_alternator(boat)
         ordered = [
-            daily_steps(rule.daily if works and rule.by_engine else (), track) for rule in rules
+            mean_of(daily_steps(rule.daily if works and rule.by_engine else (), track), per_step)
+            for rule in rules
         ]
         self.members = members
         self.arrays = {
-            "may_run": np.stack([may_run for may_run, _ in allowed], axis=1),
-            "may_start": np.stack([may_start for _, may_start in allowed], axis=1),
-            "ordered": np.stack(ordered, axis=1),
-        }
+            name: np.stack([one[name] for one in allowed], axis=1)
+            for name in ("may_run", "opens_h", "closes_h")
+        } | {"ordered": np.stack(ordered, axis=1)}
 
     def into(self, signals, steps):
         """Signals of some steps with these orders."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from powersim.errors import BalanceError
-from powersim.physics.bank import coulombic_frac, emf_slope_V, soc_of, stored_Wh
+from powersim.physics.bank import emf_slope_V, soc_of, stored_Wh
 from powersim.physics.ops import ARRAY
 from powersim.records import OTHER_SOURCES
 
@@ -20,6 +20,8 @@ TOLERANCE_Ah = 1e-7
 TOLERANCE_Wh = 1e-6
 #: Below it a change of charge is mostly rounding: of 1000 Ah, float64 keeps 1e-13. [Ah]
 LEAST_CHANGE_Ah = 1e-5
+#: Below it the share of a current that is stored is rounding. [A]
+LEAST_FLOW_A = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -247,7 +249,9 @@ def resistance_ohm(flow, *, change_Ah, plant, step_h):
     """
     bank = plant.bank
     soc = flow.soc - change_Ah / bank.capacity_Ah
-    stays = np.where(flow.in_A > 0.0, coulombic_frac(bank, soc, ops=ARRAY), 1.0)
+    # What stays is that of the middle of the step, which the flows tell.
+    flows_in = flow.in_A > LEAST_FLOW_A
+    stays = 1.0 - np.divide(flow.gassing_A, flow.in_A, out=np.zeros_like(soc), where=flows_in)
     slope_V = emf_slope_V(bank, soc, ops=ARRAY)
     return flow.ohm - 0.5 * slope_V * stays * step_h / bank.capacity_Ah
 

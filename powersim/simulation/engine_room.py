@@ -7,20 +7,28 @@ from typing import NamedTuple
 from powersim.physics.alternator import offered_A
 from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_L, shaft_W
 from powersim.simulation.bus import LEAST_A, Charger, Draw
-from powersim.simulation.rules import engine_runs
+from powersim.simulation.rules import Run, engine_runs, run_ends
 
 #: How close to its setpoint a regulator counts as holding it. [V]
 _HOLDING_V = 0.02
 
 
 class Engine(NamedTuple):
-    """The engine in a step: whether it charges at rest, in gear for how long, what it offers."""
+    """The engine in a step: its charging run, in gear for how long, what it offers.
 
-    runs: bool
-    for_full: bool
+    `charging` is the share of the step for which it may run at rest, as `run` has it before the
+    bank is asked; `offered_A` holds while it turns, at rest or in gear.
+    """
+
+    run: Run
     charging: float
     motoring: float
     offered_A: float
+
+    @property
+    def turning(self):
+        """Share of the step in which it turns. [-]"""
+        return self.charging + self.motoring
 
 
 class Fuel(NamedTuple):
@@ -31,11 +39,11 @@ class Fuel(NamedTuple):
     alternator_motoring_L: float
 
 
-IDLE = Engine(False, False, 0.0, 0.0, 0.0)
+IDLE = Engine(Run(False, False, 0.0, 0.0, 0.0), 0.0, 0.0, 0.0)
 NO_FUEL = Fuel(0.0, 0.0, 0.0)
 
 
-def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
+def engine_in(state, row, *, soc, falls_soc, plant, switches, step_h, ops) -> Engine:
     """What the engine does: in gear as the passage says, else as the charging rule says.
 
     Parameters
@@ -46,10 +54,14 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
         Signals of the step.
     soc : float or ndarray, shape (members,)
         State of charge. [-]
+    falls_soc : callable
+        Gives by how much it would fall in the step with the engine off; asked only if it counts.
     plant : Plant
         The boat's constants.
     switches : Switches
         What works.
+    step_h : float
+        Length of the step. [h]
     ops : type
         ops.FLOAT or ops.ARRAY.
 
@@ -58,7 +70,8 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
     Engine
     """
     in_gear = ops.any(row.motoring > 0.0)
-    if not in_gear and not ops.any(row.may_run) and not ops.any(row.ordered):
+    by_rule = ops.any(row.may_run)
+    if not in_gear and not by_rule and not ops.any(row.ordered > 0.0):
         return IDLE
     turns = (state.burnt_L < plant.usable_L) & switches.engine
     turns = turns & (state.turning | (soc >= plant.start_above_soc))
@@ -67,24 +80,70 @@ def engine_in(state, row, *, soc, plant, switches, ops) -> Engine:
     warm = plant.runs_in_the_cold | (row.takes_charge > 0.0)
     able = turns & (switches.alternator > 0.0) & warm
     excites = plant.charges_flat_bank | ops.logical_not(state.dark)
-    runs, for_full = engine_runs(
+    run = engine_runs(
         state=state,
         soc=soc,
+        falls_soc=falls_soc() if by_rule else 0.0,
         row=row,
         able=able & excites,
         rule=plant.rule,
         tail_A=plant.tail_A,
+        step_h=step_h,
         ops=ops,
     )
-    if not in_gear and not ops.any(runs):
+    if not in_gear and not ops.any(run.runs):
         return IDLE
-    offer_A = offered_A(plant.alternator, motoring=motoring, charging=runs)
+    share = ops.maximum(run.last - run.first, row.ordered)
+    charging = run.runs * ops.minimum(share, 1.0 - motoring)
+    turning = ops.maximum(charging + motoring, LEAST_A)
+    offer_A = offered_A(plant.alternator, motoring=motoring / turning, charging=run.runs)
     return Engine(
-        runs=runs,
-        for_full=for_full,
-        charging=runs * (1.0 - motoring),
+        run=run,
+        charging=charging,
         motoring=motoring,
-        offered_A=offer_A * excites * switches.alternator,
+        offered_A=offer_A * (charging + motoring > 0.0) * excites * switches.alternator,
+    )
+
+
+def stopping(engine, row, *, soc, falls_soc, rises_soc, rule, ops) -> Engine:
+    """The same engine with its charging run ended where the bank has what the rule wants.
+
+    Parameters
+    ----------
+    engine : Engine
+    row : Row
+        Signals of the step.
+    soc : float or ndarray, shape (members,)
+        State of charge as the step began. [-]
+    falls_soc : callable
+        As for `engine_in`.
+    rises_soc : float or ndarray, shape (members,)
+        By how much it would rise in the whole step with the engine on. [-]
+    rule : Rule
+        The charging rule.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    Engine
+        The same one where no run ends in this step.
+    """
+    run = engine.run
+    if not ops.any(run.runs):
+        return engine
+    ends = run_ends(
+        run,
+        soc=soc,
+        falls_soc=falls_soc() if ops.any(run.first > 0.0) else 0.0,
+        rises_soc=rises_soc,
+        rule=rule,
+        ops=ops,
+    )
+    share = ops.maximum(ends - run.first, row.ordered)
+    return engine._replace(
+        run=run._replace(last=ends),
+        charging=run.runs * ops.minimum(share, 1.0 - engine.motoring),
     )
 
 
@@ -118,6 +177,56 @@ def alternator_charger(state, row, *, engine, plant, ops):
     return [Charger(setpoint_V, Draw(engine.offered_A, 0.0))]
 
 
+def turning_partly(alternator, turning, *, ops):
+    """The alternator as it is on average in a step of which the engine turns in a part.
+
+    Parameters
+    ----------
+    alternator : list of Charger
+        From `alternator_charger`.
+    turning : float or ndarray, shape (members,)
+        Share of the step. [-]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    list of Charger
+        The same one where it turns in all of it.
+    """
+    if not alternator or not ops.any(turning < 1.0):
+        return alternator
+    return [charger._replace(offer=charger.offer.times(turning)) for charger in alternator]
+
+
+def after_run(state, engine, *, row, step_h, ops):
+    """Whether the engine still charges as a step ends, for how long it has, or has not.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    engine : Engine
+        From `stopping`.
+    row : Row
+        Signals of the step.
+    step_h : float
+        Length of the step. [h]
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    tuple of (bool, float, float), or of ndarray, shape (members,)
+        Running; the run's time so far; the time since the last one. [-], [h], [h]
+    """
+    run = engine.run
+    running = run.runs & ((run.last >= 1.0) | (row.ordered > 0.0))
+    stopped_h = ops.where(run.runs, step_h * (1.0 - run.last), state.stopped_h + step_h)
+    run_h = ops.where(state.running, state.run_h, 0.0) + step_h * engine.charging
+    return running, run_h * running, stopped_h * ops.logical_not(running)
+
+
 def absorbed_h(state, row, *, engine, volts, step_h):
     """How long the regulator has held absorption in this run.
 
@@ -130,7 +239,7 @@ def absorbed_h(state, row, *, engine, volts, step_h):
     engine : Engine
         What the engine does.
     volts : float or ndarray, shape (members,)
-        Bank voltage in the step.
+        Bank voltage while it turns.
     step_h : float
         Length of the step. [h]
 
@@ -142,7 +251,9 @@ def absorbed_h(state, row, *, engine, volts, step_h):
     if engine is IDLE:
         return 0.0
     holds = volts >= row.alternator_absorption_V - _HOLDING_V
-    return (state.alternator_absorbed_h + step_h * holds) * (engine.offered_A > 0.0)
+    return (state.alternator_absorbed_h + step_h * engine.turning * holds) * (
+        engine.offered_A > 0.0
+    )
 
 
 def fuel_in(engine, *, alternator_A, bank_V, plant, step_h, ops) -> Fuel:

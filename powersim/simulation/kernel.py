@@ -23,7 +23,16 @@ from powersim.simulation.bus import (
     solar_chargers,
     total_of,
 )
-from powersim.simulation.engine_room import absorbed_h, alternator_charger, engine_in, fuel_in
+from powersim.simulation.engine_room import (
+    IDLE,
+    absorbed_h,
+    after_run,
+    alternator_charger,
+    engine_in,
+    fuel_in,
+    stopping,
+    turning_partly,
+)
 from powersim.simulation.rules import full_after, held_full, stays_floating, tail_time_h
 from powersim.simulation.state import Flows, State, Switches
 from powersim.simulation.switchboard import goes_dark, loads_in, lowest_V
@@ -66,7 +75,10 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
     """
     bank = plant.bank
     soc = physics.soc_of(bank, state.total_Ah)
-    stays = physics.coulombic_frac(bank, soc, ops=ops)
+    # Resistance and gassing on charge rise steeply towards full: they are those of the middle of
+    # the step, should the current go on as it was, or a long step would take too much.
+    later_soc = ops.minimum(soc + state.into_A * (0.5 * step_h / bank.capacity_Ah), 1.0)
+    stays = physics.coulombic_frac(bank, later_soc, ops=ops)
     # Emf is taken in the middle of the step: it moves with the current, as over a resistance.
     half_V_per_A = physics.emf_slope_V(bank, soc, ops=ops) * (0.5 * step_h / bank.capacity_Ah)
     can_give_A = physics.most_discharge_A(
@@ -84,7 +96,8 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
         emf_V=emf_V,
         half_V_per_A=half_V_per_A,
         stays=stays,
-        ohm_in=physics.charge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A * stays,
+        ohm_in=physics.charge_resistance_ohm(bank, later_soc, row.bank_C, ops=ops)
+        + half_V_per_A * stays,
         ohm_out=ohm_out,
         most_in_A=ops.maximum(row.takes_charge * can_take_A / stays, LEAST_A),
         room_A=can_take_A,
@@ -117,7 +130,6 @@ def step_of(state, row, *, plant, signals, switches, ops):
     """
     step_h = signals.step_h
     bank = bank_as(state, row, plant=plant, step_h=step_h, ops=ops)
-    engine = engine_in(state, row, soc=bank.soc, plant=plant, switches=switches, ops=ops)
     wanted = loads_in(state, row, soc=bank.soc, plant=plant, switches=switches, ops=ops)
 
     solar = solar_chargers(
@@ -138,9 +150,25 @@ def step_of(state, row, *, plant, signals, switches, ops):
             share=switches.others,
             ops=ops,
         )
+    free = [*solar, *wind, *water, *shore]
+    offered = total_of([charger.offer for charger in free])
+
+    def falls_soc():
+        short_A = wanted.loads.at(state.bank_V) + plant.idle_A - offered.at(state.bank_V)
+        return ops.maximum(short_A + bank.leak_A, 0.0) * (step_h / plant.bank.capacity_Ah)
+
+    engine = engine_in(
+        state,
+        row,
+        soc=bank.soc,
+        falls_soc=falls_soc,
+        plant=plant,
+        switches=switches,
+        step_h=step_h,
+        ops=ops,
+    )
     alternator = alternator_charger(state, row, engine=engine, plant=plant, ops=ops)
-    chargers = [*solar, *wind, *water, *shore, *alternator]
-    ohm_in = charging_ohm(bank=bank, chargers=chargers, ops=ops)
+    ohm_in = charging_ohm(bank=bank, chargers=[*free, *alternator], ops=ops)
     dark, sag_V = goes_dark(
         state,
         row,
@@ -148,22 +176,49 @@ def step_of(state, row, *, plant, signals, switches, ops):
         ohm_in=ohm_in,
         plant=plant,
         wanted=wanted,
-        chargers=chargers,
+        chargers=[*free, *turning_partly(alternator, engine.turning, ops=ops)],
         ops=ops,
     )
     served = 1.0 - dark if ops.any(dark) else 1.0
     loads = Draw(wanted.loads.amps * served + plant.idle_A, wanted.loads.watts * served)
-    met = meet(bank=bank, ohm_in=ohm_in, chargers=chargers, loads=loads, served=served, ops=ops)
-    bank_V, load_A = met.bank_V, met.loads.at(met.bank_V)
-    solar_A, wind_A, water_A, shore_A, alternator_A = shared_A(
-        (solar, wind, water, shore, alternator), volts=bank_V, needed_A=met.net_A + load_A, ops=ops
-    )
-    in_A = ops.maximum(met.net_A, 0.0)
-    out_A = in_A - met.net_A
+
+    def settled(alternator):
+        """The bus with this alternator, what each source gives, and what it does to the bank."""
+        chargers = [*free, *alternator]
+        met = meet(bank=bank, ohm_in=ohm_in, chargers=chargers, loads=loads, served=served, ops=ops)
+        load_A = met.loads.at(met.bank_V)
+        given_A = shared_A(
+            (solar, wind, water, shore, alternator),
+            volts=met.bank_V,
+            needed_A=met.net_A + load_A,
+            ops=ops,
+        )
+        in_A = ops.maximum(met.net_A, 0.0)
+        # A full bank has no room even for the least current that is divided by.
+        stored_A = ops.minimum(bank.stays * in_A, bank.room_A)
+        return met, load_A, given_A, in_A, in_A - met.net_A, stored_A
+
+    met, load_A, given_A, in_A, out_A, stored_A = settled(alternator)
+    turning_V, turning_A, turning_into_A = met.bank_V, given_A[-1], stored_A
+    if engine is not IDLE:
+        engine = stopping(
+            engine,
+            row,
+            soc=bank.soc,
+            falls_soc=falls_soc,
+            rises_soc=(stored_A - out_A - bank.leak_A) * (step_h / plant.bank.capacity_Ah),
+            rule=plant.rule,
+            ops=ops,
+        )
+        if ops.any(engine.turning < 1.0):
+            # It turns for part of the step and gives that part of what it would give in all.
+            partly_A = ops.where(engine.turning < 1.0, engine.turning * turning_A, engine.offered_A)
+            alternator = [alternator[0]._replace(offer=Draw(partly_A, 0.0))]
+            met, load_A, given_A, in_A, out_A, stored_A = settled(alternator)
+    solar_A, wind_A, water_A, shore_A, alternator_A = given_A
+    bank_V = met.bank_V
 
     # The bank after it.
-    # A full bank has no room even for the least current that is divided by.
-    stored_A = ops.minimum(bank.stays * in_A, bank.room_A)
     drawn_A = out_A + bank.leak_A - stored_A
     total_Ah = state.total_Ah - drawn_A * step_h
     available_Ah = physics.available_after_Ah(
@@ -198,7 +253,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         solar_A=solar_A,
         solar_offered_A=total_of([charger.offer for charger in solar]).at(bank_V),
         alternator_A=alternator_A,
-        alternator_offered_A=engine.offered_A,
+        alternator_offered_A=engine.offered_A * engine.turning,
         load_A=load_A,
         in_A=in_A,
         out_A=out_A,
@@ -212,7 +267,7 @@ def step_of(state, row, *, plant, signals, switches, ops):
         comfort_on=1.0 - wanted.comfort_shed,
         dark=dark,
         charging=engine.charging,
-        for_full=engine.for_full,
+        for_full=engine.run.for_full,
         motoring=engine.motoring,
         charging_L=fuel.charging_L,
         motoring_L=fuel.motoring_L,
@@ -229,26 +284,27 @@ def step_of(state, row, *, plant, signals, switches, ops):
             else 0.0
         ),
     )
-    runs = engine.runs
+    running, run_h, stopped_h = after_run(state, engine, row=row, step_h=step_h, ops=ops)
     after = State(
         total_Ah=total_Ah,
         available_Ah=available_Ah,
         bank_V=bank_V,
-        alternator_A=alternator_A,
+        alternator_A=turning_A,
         dark=dark,
         comfort_shed=wanted.comfort_shed,
         useful_shed=wanted.useful_shed,
-        turning=runs | (engine.motoring > 0.0),
-        running=runs,
-        for_full=engine.for_full,
-        run_h=(state.run_h + step_h) * runs,
-        stopped_h=(state.stopped_h + step_h) * (1.0 - runs),
-        alternator_absorbed_h=absorbed_h(state, row, engine=engine, volts=bank_V, step_h=step_h),
+        turning=running | (engine.motoring > 0.0),
+        running=running,
+        for_full=engine.run.for_full,
+        run_h=run_h,
+        stopped_h=stopped_h,
+        alternator_absorbed_h=absorbed_h(state, row, engine=engine, volts=turning_V, step_h=step_h),
         floating=(state.floating | full) & bool(solar),
         tail_h=tail_h,
         since_full_h=since_full_h,
         burnt_L=burnt_L,
-        by_order=runs & row.ordered if ops.any(row.ordered) else False,
+        by_order=running & (row.ordered > 0.0) if ops.any(row.ordered > 0.0) else False,
+        into_A=turning_into_A,
         others_floating=bool(row.others) and stays_floating(state, full=full, soc=soc),
     )
     return flows, after

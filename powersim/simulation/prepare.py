@@ -26,9 +26,9 @@ from powersim.voyage.track import Track, track_of
 
 _MOTORING = BOAT_STATES.index("motoring")
 
-#: The sun is taken at least this often: hourly errs by up to 1.9 % of a day on a heeled panel at
-#: 65 N, every quarter of an hour by 0.12 %, and by 0.7 % under hard shade (docs/model). [h]
-LONGEST_SUN_STEP_h = 1.0 / 3.0
+#: Sun, loads, motoring and the hours of the charging rule are worked out at least this often, so
+#: that they are the same for every step of the kernel. [h]
+LONGEST_SUN_STEP_h = 1.0 / 12.0
 #: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
 FULL_MARGIN_V = 0.25
 
@@ -104,7 +104,7 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
     if not (0 < step_h <= 1 and math.isclose(1 / step_h, round(1 / step_h))):
         raise ValueError(f"step_h must divide an hour, got {step_h!r}")
     boat = passage.boat
-    per_step = math.ceil(step_h / LONGEST_SUN_STEP_h)
+    per_step = math.ceil(step_h / LONGEST_SUN_STEP_h - 1e-9)
 
     def track_at(step_h):
         return track_of(
@@ -140,7 +140,9 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
         demand=demand,
         module_W=mean_of(module_power_W(yields, sun_track.n_steps), per_step)[:, None],
         supply_loss_W=group_sums(demand).supply_loss_W.T[..., None],
-        signals=_signals(passage, plant, track, sky, demand, yields, others, motoring, per_step),
+        signals=_signals(
+            passage, plant, sun_track, sky, demand, yields, others, motoring, per_step
+        ),
         plant=plant,
         sun_track=sun_track,
         sun_sky=sun_sky,
@@ -250,29 +252,31 @@ def other_offers(boat, *, track, sky) -> list:
     ]
 
 
-def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_step) -> Signals:
+def _signals(passage, plant, sun_track, sky, demand, yields, others, motoring, per_step) -> Signals:
     boat, battery = passage.boat, passage.boat.battery
+    n_steps, step_h = len(sky.bank_C), sun_track.step_h * per_step
     warm_C = sky.bank_C - SETPOINT_C
-    may_run, may_start = allowed_steps(boat.charging, track)
     if boat.alternator is None:
-        absorption_V = float_V = np.zeros(track.n_steps)
+        absorption_V = float_V = np.zeros(n_steps)
     else:
         absorption_V, float_V = bank_setpoint_V(boat.alternator, battery, bank_C=sky.bank_C)
     full_V = battery.absorption_V - FULL_MARGIN_V * battery.blocks
     reachable = reachable_frac(battery.chemistry, sky.bank_C)
     return Signals(
-        step_h=track.step_h,
+        step_h=step_h,
         motoring=motoring[:, None],
-        may_run=may_run[:, None],
-        may_start=may_start[:, None],
-        ordered=ordered_steps(passage, track)[:, None],
+        **{
+            name: values[:, None]
+            for name, values in allowed_hours(boat.charging, sun_track, per_step).items()
+        },
+        ordered=mean_of(ordered_steps(passage, sun_track), per_step)[:, None],
         bank_C=sky.bank_C[:, None],
         takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
         unreachable_Ah=((1.0 - reachable) * battery.real_capacity_Ah)[:, None],
         # A warm bank is held lower by a charger with a sensor, and is as full there.
         full_V=(full_V + battery.temp_comp_V_per_C * np.maximum(warm_C, 0.0))[:, None],
-        alternator_absorption_V=_column(absorption_V, track.n_steps),
-        alternator_float_V=_column(float_V, track.n_steps),
+        alternator_absorption_V=_column(absorption_V, n_steps),
+        alternator_float_V=_column(float_V, n_steps),
         controllers=tuple(
             _controller_signal(yielded, battery, warm_C, per_step) for yielded in yields
         ),
@@ -280,7 +284,7 @@ def _signals(passage, plant, track, sky, demand, yields, others, motoring, per_s
             _other_signal(charger, mean_of(offer, per_step)[:, None], battery, sky.bank_C)
             for charger, offer in others
         ),
-        **_load_signals(demand, battery, step_h=track.step_h),
+        **_load_signals(demand, battery, step_h=step_h),
     )
 
 
@@ -296,8 +300,37 @@ def _load_signals(demand, battery, *, step_h) -> dict:
     }
 
 
+def allowed_hours(rule, sun_track, per_step):
+    """When within each step the hours of a charging rule allow the engine to run.
+
+    Parameters
+    ----------
+    rule : ChargingRule
+    sun_track : Track
+        At the sun's steps.
+    per_step : int
+        How many of them make one of the kernel's.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (n,)
+        The fields of Signals: `may_run`, `opens_h`, `closes_h`.
+    """
+    allowed = in_hours(sun_track, rule.hours_h)
+    places = np.arange(allowed.size)
+    # What comes after the passage is taken as allowed: what is left of a run fits.
+    ends = np.where(allowed, allowed.size + 1, places)
+    ends = np.minimum.accumulate(ends[::-1])[::-1]
+    end_h = np.where(ends > allowed.size, np.inf, (ends - places) * sun_track.step_h)
+    within = allowed.reshape(-1, per_step)
+    first = within.argmax(axis=1)
+    opens_h = first * sun_track.step_h
+    closes_h = opens_h + end_h.reshape(-1, per_step)[np.arange(len(first)), first]
+    return {"may_run": within.any(axis=1), "opens_h": opens_h, "closes_h": closes_h}
+
+
 def allowed_steps(rule, track):
-    """Where the hours of a charging rule allow the engine to run.
+    """Where the hours of a charging rule allow whole steps of the engine.
 
     Parameters
     ----------

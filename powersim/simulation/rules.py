@@ -5,6 +5,8 @@ Each is a function of the state and the step, for plain floats and for arrays al
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 #: A run to a full charge is not tried again sooner, so that one bad day costs one run. [h]
 HOURS_BETWEEN_FULL_RUNS = 20.0
 #: Time that a small current at absorption voltage must last before it counts as full (design:
@@ -20,10 +22,26 @@ HELD_FULL_SOC = 0.99
 REBULK_SOC = 0.95
 #: Rounding slack when adding up step lengths. [h]
 _SLACK_h = 1e-9
+#: A change of charge or a share of a step that is too small to count. [-]
+_NOTHING = 1e-9
 
 
-def engine_runs(*, state, soc, row, able, rule, tail_A, ops):
-    """Whether the engine charges at rest in this step, and whether it does so to fill the bank.
+class Run(NamedTuple):
+    """A charging run in a step, whose edges lie anywhere within it.
+
+    `first`, `least` and `last` are shares of the step that have gone when it begins, before it may
+    end, and when it must have ended; plain values, or arrays shaped (members,).
+    """
+
+    runs: bool
+    for_full: bool
+    first: float
+    least: float
+    last: float
+
+
+def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h, ops):
+    """Whether the engine charges at rest in this step, from when on, and between which ends.
 
     Parameters
     ----------
@@ -31,6 +49,8 @@ def engine_runs(*, state, soc, row, able, rule, tail_A, ops):
         As the step began.
     soc : float or ndarray, shape (members,)
         State of charge as the step began. [-]
+    falls_soc : float or ndarray, shape (members,)
+        By how much it would fall in the whole step with the engine off; 0 where it rises. [-]
     row : Row
         Signals of the step.
     able : bool or ndarray of bool, shape (members,)
@@ -39,32 +59,84 @@ def engine_runs(*, state, soc, row, able, rule, tail_A, ops):
         Start, stop, shortest, longest, and how often full.
     tail_A : float
         Current of the alternator below which a run to full gains nothing more. [A]
+    step_h : float
+        Length of the step. [h]
     ops : type
         ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
-    tuple of bool or ndarray of bool, shape (members,)
-        Runs; runs until full.
+    Run
+
+    Notes
+    -----
+    A run begins where charge crosses the level within the step, where a full charge falls due, or
+    where the hours open, so that an answer does not hang on where the steps' edges lie.
     """
     # At a voltage that fills the bank a small current is left to flow until it is full; below that
     # voltage it never will be, and a small current gains nothing more.
     gains = (state.alternator_A >= tail_A) | (state.bank_V >= row.full_V)
     filling = (state.since_full_h > 0.0) & gains
-    target_missed = ops.where(state.for_full, filling, soc < rule.stop_soc)
+    target_missed = ops.where(state.for_full, filling, soc < rule.stop_soc - _NOTHING)
     # What a timetable began the rule does not go on with, unless it would begin there itself.
     goes_on = state.running & ops.logical_not(state.by_order)
+    run_h = ops.where(goes_on, state.run_h, 0.0)
     keep = (
         goes_on
-        & ((state.run_h < rule.shortest_h - _SLACK_h) | target_missed)
-        & (state.run_h < rule.longest_h - _SLACK_h)
+        & (row.opens_h <= 0.0)
+        & ((run_h < rule.shortest_h - _SLACK_h) | target_missed)
+        & (run_h < rule.longest_h - _SLACK_h)
     )
-    full_due = (state.since_full_h >= rule.full_every_h - _SLACK_h) & (
-        state.stopped_h >= HOURS_BETWEEN_FULL_RUNS - _SLACK_h
+    low_h = step_h * ops.maximum(soc - rule.start_soc, 0.0) / ops.maximum(falls_soc, _NOTHING)
+    full_h = ops.maximum(
+        rule.full_every_h - state.since_full_h, HOURS_BETWEEN_FULL_RUNS - state.stopped_h
     )
-    begin = ops.logical_not(goes_on) & row.may_start & ((soc <= rule.start_soc) | full_due)
-    runs = able & (row.motoring < 1.0) & (row.ordered | (row.may_run & (keep | begin)))
-    return runs, runs & ops.where(goes_on, state.for_full, full_due)
+    first_h = ops.maximum(ops.minimum(low_h, full_h), row.opens_h)
+    begin = (
+        ops.logical_not(goes_on)
+        & (first_h < step_h * (1.0 - _NOTHING) - _SLACK_h)
+        & (first_h + rule.shortest_h <= row.closes_h + _SLACK_h)
+    )
+    first_h = ops.where(goes_on, 0.0, first_h)
+    by_rule = row.may_run & (keep | begin)
+    least_h = first_h + ops.maximum(rule.shortest_h - run_h, 0.0)
+    last_h = ops.minimum(first_h + rule.longest_h - run_h, row.closes_h)
+    last_h = ops.minimum(last_h, step_h)
+    runs = able & (row.motoring < 1.0)
+    return Run(
+        runs=runs & (by_rule | (row.ordered > 0.0)),
+        for_full=runs & by_rule & ops.where(goes_on, state.for_full, full_h <= first_h + _SLACK_h),
+        first=ops.where(by_rule, first_h / step_h, 0.0),
+        least=ops.where(by_rule, least_h / step_h, 0.0),
+        last=ops.where(by_rule, last_h / step_h, 0.0),
+    )
+
+
+def run_ends(run, *, soc, falls_soc, rises_soc, rule, ops):
+    """Where in the step a charging run ends: at its level, not too early, and not too late.
+
+    Parameters
+    ----------
+    run : Run
+    soc : float or ndarray, shape (members,)
+        State of charge as the step began. [-]
+    falls_soc, rises_soc : float or ndarray, shape (members,)
+        By how much it would fall in the whole step with the engine off, and rise with the engine
+        on; 0 where it does not. [-]
+    rule : Rule
+        For the level at which the engine stops.
+    ops : type
+        ops.FLOAT or ops.ARRAY.
+
+    Returns
+    -------
+    float or ndarray, shape (members,)
+        Share of the step that has gone by then; 1 where the run goes on. [-]
+    """
+    missing_soc = ops.maximum(rule.stop_soc - soc + run.first * falls_soc, 0.0)
+    at_level = run.first + missing_soc / ops.maximum(rises_soc, _NOTHING)
+    ends = ops.minimum(ops.maximum(at_level, run.least), run.last)
+    return ops.where(run.for_full, run.last, ends)
 
 
 def shed(*, was_shed, soc, below_soc, restore_frac):

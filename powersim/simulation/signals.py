@@ -65,8 +65,9 @@ class Row(NamedTuple):
     peak_A: tuple
     motoring: float
     may_run: bool
-    may_start: bool
-    ordered: bool
+    opens_h: float
+    closes_h: float
+    ordered: float
     bank_C: float
     takes_charge: float
     unreachable_Ah: float
@@ -92,10 +93,12 @@ class Signals:
         What the largest single load of each group adds to the mean while it is on. [A]
     motoring : ndarray, shape (n, members or 1)
         Share of the step with the engine in gear. [-]
-    may_run, may_start : ndarray of bool, shape (n, 1)
-        Whether the charging rule's hours allow a run here, and a whole shortest run from here.
-    ordered : ndarray of bool, shape (n, members or 1)
-        Whether a timetable has the engine charge here, whatever the rule says.
+    may_run : ndarray of bool, shape (n, 1)
+        Whether the charging rule's hours allow a run in any part of the step.
+    opens_h, closes_h : ndarray, shape (n, 1)
+        When they begin to and cease to, after the step's beginning. [h]
+    ordered : ndarray, shape (n, members or 1)
+        Share of the step in which a timetable has the engine charge, whatever the rule says. [-]
     bank_C : ndarray, shape (n, 1)
         Temperature of the bank. [degC]
     takes_charge : ndarray, shape (n, 1)
@@ -120,7 +123,8 @@ class Signals:
     peak_A: np.ndarray
     motoring: np.ndarray
     may_run: np.ndarray
-    may_start: np.ndarray
+    opens_h: np.ndarray
+    closes_h: np.ndarray
     ordered: np.ndarray
     bank_C: np.ndarray
     takes_charge: np.ndarray

@@ -14,7 +14,8 @@ class State(NamedTuple):
     """What one step hands to the next; floats and bools, or arrays shaped (members,).
 
     The engine is `turning` in gear or at rest, and `running` when it does so at rest, to charge;
-    `by_order` if a timetable has it so.
+    `by_order` if a timetable has it so. What the alternator gave and what the bank stored
+    (`alternator_A`, `into_A`) are those of the time in which it turned.
     """
 
     total_Ah: float
@@ -34,6 +35,7 @@ class State(NamedTuple):
     tail_h: float
     since_full_h: float
     burnt_L: float
+    into_A: float = 0.0
     others_floating: bool = False
     by_order: bool = False
 

@@ -187,12 +187,13 @@ def engine_table(*, prepared, flow, books, soc_start):
         alternator_Ah = books.alternator_Ah[:, 0] * share / turning
         for first, last in _spells(share > 0):
             steps = slice(first, last)
+            # A run of several steps begins late in its first, and ends early in its last.
+            late, early = (1.0 - share[[first, last - 1]]) * (last - first > 1)
+            start_utc_s = track.edge_utc_s[first] + 3600.0 * track.step_h * late
             runs.append(
                 {
-                    "start_utc": pd.Timestamp(track.edge_utc_s[first], unit="s", tz="UTC"),
-                    "ship_time": pd.Timestamp(
-                        track.edge_utc_s[first] + 3600.0 * track.ship_offset_h[first], unit="s"
-                    ),
+                    "start_utc": _moment(start_utc_s).tz_localize("UTC"),
+                    "ship_time": _moment(start_utc_s + 3600.0 * track.ship_offset_h[first]),
                     "kind": kind,
                     "why": _why(kind, flow.for_full[first, 0]),
                     "lat_deg": track.edge_lat_deg[first],
@@ -200,8 +201,8 @@ def engine_table(*, prepared, flow, books, soc_start):
                     "run_h": float(share[steps].sum() * track.step_h),
                     "fuel_L": float(litres[steps].sum()),
                     "alternator_Ah": float(alternator_Ah[steps].sum()),
-                    "soc_before": soc[first],
-                    "soc_after": soc[last],
+                    "soc_before": _beyond(soc, first, -1, late),
+                    "soc_after": _beyond(soc, last, 1, early),
                 }
             )
     columns = [
@@ -219,6 +220,20 @@ def engine_table(*, prepared, flow, books, soc_start):
     ]
     table = pd.DataFrame(runs, columns=columns)
     return table.sort_values("start_utc", kind="stable").reset_index(drop=True)
+
+
+def _moment(utc_s):
+    import pandas as pd
+
+    return pd.Timestamp(utc_s, unit="s").round("ms")
+
+
+def _beyond(soc, edge, way, part):
+    """Charge so much of a step inside a run, as if it changed there as in the step outside."""
+    outside = edge + way
+    if part == 0.0 or not 0 <= outside < len(soc):
+        return soc[edge]
+    return float(np.clip(soc[edge] - part * (soc[outside] - soc[edge]), 0.0, 1.0))
 
 
 def _why(kind, for_full):

@@ -141,6 +141,7 @@ class Ledger:
         names = (*self.SUMMED, "unserved_A", "runs")
         self.sums = {name: np.zeros(members) for name in names}
         self.longest_since_full_h = np.zeros(members)
+        self._ran = False
         self._summed = [(Flows._fields.index(name), self.sums[name]) for name in self.SUMMED]
 
     def add(self, flows, after, *, load_A, load_W):
@@ -159,8 +160,10 @@ class Ledger:
             if type(value) is np.ndarray or value:  # a plain zero: nothing of the kind occurred
                 total += value
         np.maximum(self.longest_since_full_h, flows.since_full_h, out=self.longest_since_full_h)
-        if np.any(after.running):
-            self.sums["runs"] += after.running & (after.run_h < 1.5 * self.step_h)
+        runs = flows.charging > 0.0
+        if np.any(runs):
+            self.sums["runs"] += runs & np.logical_not(self._ran)
+        self._ran = runs
         if not all_served(flows):
             shares = group_shares(flows, groups=self.groups)
             for share, whole, amps, watts in zip(shares, self.groups, load_A, load_W, strict=True):

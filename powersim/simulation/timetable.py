@@ -22,11 +22,11 @@ def ordered_steps(passage, track):
 
     Returns
     -------
-    ndarray of bool, shape (n,)
-        The middle of a step decides whether it belongs to a run.
+    ndarray, shape (n,)
+        Share of each step. [-]
     """
     if not has_charging_alternator(passage.boat):
-        return np.zeros(track.n_steps, dtype=bool)
+        return np.zeros(track.n_steps)
     if passage.engine_plan is not None:
         return planned_steps(passage.engine_plan, track)
     charging = passage.boat.charging
@@ -34,25 +34,30 @@ def ordered_steps(passage, track):
 
 
 def planned_steps(runs, track):
-    """Steps that fall into single runs.
+    """Shares of steps that fall into single runs.
 
     Parameters
     ----------
     runs : sequence of PlannedRun
+        Of which no two overlap.
     track : Track
 
     Returns
     -------
-    ndarray of bool, shape (n,)
+    ndarray, shape (n,)
+        [-]
     """
-    ordered = np.zeros(track.n_steps, dtype=bool)
+    edges_s = track.edge_utc_s
+    within_s = np.zeros(track.n_steps)
     for run in runs:
-        ordered |= (track.mid_utc_s >= run.start_utc_s) & (track.mid_utc_s < run.end_utc_s)
-    return ordered
+        clipped_s = np.clip(edges_s, run.start_utc_s, run.end_utc_s)
+        within_s += np.diff(clipped_s)
+    # To a millisecond, so that sums of seconds make whole steps of whole steps.
+    return np.round(np.round(within_s, 3) / (3600.0 * track.step_h), 9)
 
 
 def runs_of(ordered, track):
-    """Steps as single runs, merged where they follow on each other: undoes `planned_steps`.
+    """Whole steps as single runs, merged where they follow on each other: undoes `planned_steps`.
 
     Parameters
     ----------
@@ -90,6 +95,7 @@ def daily_steps(daily, track):
     Returns
     -------
     ndarray of bool, shape (n,)
+        The middle of a step decides whether it belongs to a run.
     """
     ordered = np.zeros(track.n_steps, dtype=bool)
     for run in daily:

@@ -28,8 +28,8 @@ class EngineSoFar:
 
     Attributes
     ----------
-    charging : ndarray of bool, shape (n, members or 1)
-        Steps in which it charged at rest.
+    charging : ndarray, shape (n, members or 1)
+        Share of each step in which it charged at rest. [-]
     motoring : ndarray, shape (n, members or 1)
         Share of each step in gear. [-]
     told : bool
@@ -84,12 +84,13 @@ def engine_as_planned(passage, prepared, *, n_steps: int) -> np.ndarray:
 
     Returns
     -------
-    ndarray of bool, shape (n, 1)
+    ndarray, shape (n, 1)
+        Share of each step. [-]
     """
     signals, plant = prepared.signals.between(0, n_steps), prepared.plant
     state = start_state(plant, soc=passage.boat.battery.soc_at_departure)
-    runs = [flows.charging > 0.0 for flows, _ in kernel_steps(signals, plant=plant, state=state)]
-    return np.array(runs, dtype=bool).reshape(n_steps, 1)
+    runs = [flows.charging for flows, _ in kernel_steps(signals, plant=plant, state=state)]
+    return np.array(runs, dtype=float).reshape(n_steps, 1)
 
 
 def engine_from_log(readings, passage, prepared, *, planned, motoring) -> EngineSoFar:
@@ -102,7 +103,7 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
     passage : Passage
     prepared : Prepared
         For the hours in which the boat's rule and timetable have the engine charge.
-    planned : ndarray of bool, shape (n, 1)
+    planned : ndarray, shape (n, 1)
         From `engine_as_planned`.
     motoring : ndarray, shape (n, members or 1)
         Share of each step in gear as the passage and the calms of each weather have it. [-]
@@ -118,7 +119,7 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
         and without any, all is as planned.
     """
     n_steps, step_h = len(motoring), prepared.track.step_h
-    charging = np.repeat(planned, motoring.shape[1], axis=1) & (motoring < 1.0)
+    charging = np.repeat(planned, motoring.shape[1], axis=1) * (motoring < 1.0)
     metered = [one for one in readings if one.entry.engine_h is not None]
     if len(metered) < 2:
         return EngineSoFar(charging=charging, motoring=motoring, told=False)
@@ -152,7 +153,7 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
 
 def _usual_runs(planned, step_h):
     """How often an hour the plan begins to charge, and how long it goes on. [1/h], [h]"""
-    runs = int(np.diff(planned.astype(int), prepend=0).clip(0).sum())
+    runs = int(np.diff((planned > 0.0).astype(int), prepend=0).clip(0).sum())
     per_h = max(runs / (len(planned) * step_h), LEAST_RUNS_PER_DAY / 24.0)
     return per_h, max(float(planned.sum()) * step_h / max(runs, 1), LEAST_RUN_h)
 
@@ -200,4 +201,4 @@ def _turns(ordered, allowed):
     turns = np.full(len(allowed), float(len(allowed)))
     for day, (begin, end) in enumerate(spells):
         turns[begin:end] = np.arange(end - begin) + day / len(spells)
-    return np.where(ordered, -1.0, turns)
+    return np.where(ordered > 0.0, -1.0, turns)

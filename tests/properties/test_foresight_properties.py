@@ -86,7 +86,7 @@ def test_a_timetable_keeps_the_hours_and_a_lower_floor_never_costs_more(passage,
         assert high.lowest_soc >= floor_soc
         assert low.feasible
         assert low.charging_L <= high.charging_L + a_step_L(passage)
-    ordered = planned_steps(high.runs, prepared.track)
+    ordered = planned_steps(high.runs, prepared.track) > 0.0
     assert not (ordered & ~prepared.signals.may_run[:, 0]).any()
     longest_h = passage.boat.charging.longest_h
     assert all(one.run_h <= longest_h for one in high.runs)

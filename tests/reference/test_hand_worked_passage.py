@@ -65,7 +65,15 @@ def used_Ah(result, hour):
 
 
 @pytest.mark.parametrize(
-    ("hour", "used"), [(6, 15.0), (18, 39.0), (30, 69.0), (35, 79.0), (42, 68.0), (48, 83.0)]
+    ("hour", "used"),
+    [
+        (6, 15.0),
+        (18, 39.0),
+        (30, 69.0),
+        (35, 79.0),
+        (42, 60.0 + 35.0 / 3.0),
+        (48, 75.0 + 35.0 / 3.0),
+    ],
 )
 def test_charge_of_the_hand_worked_passage(result, hour, used):
     """Arithmetic, by hand. Instruments 1 A and a pilot of 4 A a quarter of the time: 2 A all day.
@@ -75,32 +83,40 @@ def test_charge_of_the_hand_worked_passage(result, hour, used):
         18:00         + 12 h x 2 A  = 39 Ah
         06:00 (30 h)  + 12 h x 2.5 A = 69 Ah
         11:00 (35 h)  + 5 h x 2 A   = 79 Ah
-        11:15         + 0.5         = 79.5 Ah: 60.25 %, first step at or below 60.4 %, engine starts
+        11:06         + 0.1 h x 2 A = 79.2 Ah: 60.4 %, engine starts
 
     The alternator gives 20 A, 18 A of it to the bank, which takes far more at this charge:
 
-        12:15         79.5 - 18   = 61.5 Ah: 69.25 %, below 70 %
-        12:30         61.5 - 4.5  = 57.0 Ah: 71.5 %, engine stops after 1 h 15 min
-        18:00 (42 h)  + 5.5 h x 2 A  = 68 Ah
-        24:00 (48 h)  + 6 h x 2.5 A = 83 Ah; below 60.4 % from about 22:30, when it may not run
+        12:10         79.2 - 64 min x 18 A = 60.0 Ah: 70 %, engine stops after 1 h 4 min
+        18:00 (42 h)  + 5 h 50 min x 2 A   = 71.67 Ah
+        24:00 (48 h)  + 6 h x 2.5 A = 86.67 Ah; below 60.4 % from about 21:00, when it may not run
     """
     assert used_Ah(result, hour) == pytest.approx(used, abs=1e-9)
 
 
 def test_engine_run_and_litres_of_the_hand_worked_passage(result):
-    """By hand, as above. Motoring 00:00 to 03:00 at 2 L/h: 6 L. One charging run of 1.25 h at
-    0.8 L/h, measured with the alternator at work: 1 L, for 25 Ah. Tank and cans hold 60 L, of
-    which 5 % of 40 L, 2 L, cannot be reached: 60 - 2 - 6 - 1 = 51 L left at 48 h.
+    """By hand, as above. Motoring 00:00 to 03:00 at 2 L/h: 6 L. One charging run of 64 min at
+    0.8 L/h, measured with the alternator at work: 0.853 L, for 21.33 Ah. Tank and cans hold 60 L,
+    of which 5 % of 40 L, 2 L, cannot be reached: 60 - 2 - 6 - 0.853 = 51.147 L left at 48 h.
     """
     motoring, charging = result.engine.itertuples()
     assert (motoring.kind, motoring.run_h, motoring.fuel_L) == ("motoring", 3.0, 6.0)
-    assert str(charging.start_utc) == "2026-05-02 11:15:00+00:00"
-    assert charging.run_h == pytest.approx(1.25)
-    assert charging.fuel_L == pytest.approx(1.0, abs=1e-12)
-    assert charging.alternator_Ah == pytest.approx(25.0, abs=1e-9)
-    assert charging.soc_before == pytest.approx(0.6025, abs=1e-12)
-    assert charging.soc_after == pytest.approx(0.715, abs=1e-12)
-    assert result.hourly["fuel_left_L"].iloc[47] == pytest.approx(51.0, abs=1e-9)
+    assert str(charging.start_utc) == "2026-05-02 11:06:00+00:00"
+    assert charging.run_h == pytest.approx(64.0 / 60.0)
+    assert charging.fuel_L == pytest.approx(0.8 * 64.0 / 60.0, abs=1e-9)
+    assert charging.alternator_Ah == pytest.approx(20.0 * 64.0 / 60.0, abs=1e-9)
+    assert charging.soc_before == pytest.approx(0.604, abs=1e-9)
+    assert charging.soc_after == pytest.approx(0.70, abs=1e-9)
+    left_L = 60.0 - 2.0 - 6.0 - 0.8 * 64.0 / 60.0
+    assert result.hourly["fuel_left_L"].iloc[47] == pytest.approx(left_L, abs=1e-9)
+
+
+@pytest.mark.parametrize("minutes", [5, 20, 30, 60])
+def test_the_hand_worked_run_is_the_same_in_every_step(result, minutes):
+    """11:06 and 12:10 lie on the edge of no step longer than two minutes."""
+    other = powersim.simulate(result.passage, step_h=minutes / 60.0)
+    assert other.engine["run_h"].tolist() == pytest.approx([3.0, 64.0 / 60.0])
+    assert other.hourly["soc"].tolist() == pytest.approx(result.hourly["soc"].tolist(), abs=1e-9)
 
 
 def test_demand_of_the_hand_worked_passage(result):

@@ -132,11 +132,12 @@ def test_a_members_wind_and_calms_drive_its_other_chargers():
 def test_with_nothing_left_open_every_member_is_the_passage_in_the_mean_sky():
     passage = passage_of()  # no spread, no calms
     prepared = prepare(passage, step_h=0.25)
-    shut = {"open_frac": np.zeros(prepared.track.n_steps)}
     prepared = replace(
         prepared,
-        sky=replace(prepared.sky, **shut),
-        sun_sky=replace(prepared.sun_sky, **shut),
+        **{
+            name: replace(sky, open_frac=np.zeros_like(sky.open_frac))
+            for name, sky in (("sky", prepared.sky), ("sun_sky", prepared.sun_sky))
+        },
     )
     ensemble = run_ensemble(passage, prepared, members=4, seed=1)
     alone = simulate(passage)

@@ -72,7 +72,7 @@ def test_solar_comes_before_the_alternator(one_step):
     the sun gives 60 / 14 = 4.2857 A of it and the alternator the rest, of its 45 A.
     """
     boat = one_step(soc=0.75, charging={"start_soc": 0.76, "stop_soc": 0.9})
-    flows = boat.take(load_A=useful(2.0), solar=[mppt(60.0)], may_run=True, may_start=True)
+    flows = boat.take(load_A=useful(2.0), solar=[mppt(60.0)], may_run=True)
     assert flows.bank_V == 14.0
     assert flows.solar_A == pytest.approx(60.0 / 14.0)
     assert flows.alternator_A == pytest.approx(2.0 + 1.55 / IN_ohm - 60.0 / 14.0, rel=1e-6)
@@ -82,7 +82,7 @@ def test_solar_comes_before_the_alternator(one_step):
 def test_solar_set_above_the_regulator_takes_over(one_step):
     """200 W reach 14.4 V by themselves; the alternator, set at 14.0 V, idles along."""
     boat = one_step(soc=0.75, charging={"start_soc": 0.76, "stop_soc": 0.9})
-    flows = boat.take(solar=[mppt(200.0)], may_run=True, may_start=True)
+    flows = boat.take(solar=[mppt(200.0)], may_run=True)
     assert (flows.bank_V, flows.alternator_A) == (14.4, 0.0)
     assert flows.charging == 1.0
 
@@ -90,7 +90,7 @@ def test_solar_set_above_the_regulator_takes_over(one_step):
 def test_equal_setpoints_are_served_by_the_sun_first(one_step):
     """At one setpoint of 14.0 V: 8.3885 A are wanted, 20 A of sun are there."""
     boat = one_step(soc=0.75, charging={"start_soc": 0.76, "stop_soc": 0.9})
-    flows = boat.take(solar=[mppt(280.0, absorption_V=14.0)], may_run=True, may_start=True)
+    flows = boat.take(solar=[mppt(280.0, absorption_V=14.0)], may_run=True)
     assert flows.solar_A == pytest.approx(1.55 / IN_ohm, rel=1e-6)
     assert flows.alternator_A == 0.0
 
@@ -139,7 +139,6 @@ def test_a_multi_stage_regulator_falls_back_to_float(one_step):
     )
     signals = {
         "may_run": True,
-        "may_start": True,
         "alternator_absorption_V": 14.4,
         "alternator_float_V": 13.5,
     }
@@ -175,7 +174,7 @@ def test_a_shed_load_sags_nothing_and_burns_nothing(one_step):
 
 def test_switches_take_panels_engine_and_alternator_away(one_step):
     rule = {"charging": {"start_soc": 0.76, "stop_soc": 0.9}}
-    signals = {"may_run": True, "may_start": True, "solar": [mppt(60.0)]}
+    signals = {"may_run": True, "solar": [mppt(60.0)]}
 
     def gives(**lost):
         flows = one_step(soc=0.75, **rule).take(switches=Switches(**lost), **signals)
@@ -194,7 +193,7 @@ def test_fuel_of_a_charging_step(one_step):
     boat = one_step(
         soc=0.30, capacity_Ah=1000.0, alternator={"constant_V": 14.2}, engine={"rated_kW": 14.0}
     )
-    flows = boat.take(may_run=True, may_start=True)
+    flows = boat.take(may_run=True)
     assert flows.alternator_A == pytest.approx(45.0)
     shaft_kWh = 45.0 * (flows.bank_V + 0.2) / 0.5 * 0.25 / 1000.0
     assert flows.charging_L == pytest.approx(0.125 + 0.246 * shaft_kWh)
@@ -204,7 +203,7 @@ def test_fuel_of_a_charging_step(one_step):
 def test_fuel_of_a_motoring_step(one_step):
     """2 L/h in gear; what the alternator costs beside it has a ledger of its own."""
     boat = one_step(soc=0.30, capacity_Ah=1000.0)
-    flows = boat.take(motoring=1.0, may_run=True, may_start=True)
+    flows = boat.take(motoring=1.0, may_run=True)
     assert flows.alternator_A == pytest.approx(50.0)
     assert flows.motoring_L == 0.5
     shaft_kWh = 50.0 * (flows.bank_V + 0.2) / 0.5 * 0.25 / 1000.0

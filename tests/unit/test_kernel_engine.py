@@ -7,7 +7,7 @@ from powersim.records import Load
 from powersim.simulation.result import simulate
 from powersim.simulation.state import Switches
 
-MAY = {"may_run": True, "may_start": True}
+MAY = {"may_run": True}
 RULE = {"charging": {"start_soc": 0.55, "stop_soc": 0.8}}
 FLAT = {"soc": 0.15, "state": {"dark": True}}
 

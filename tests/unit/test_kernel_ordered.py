@@ -8,7 +8,7 @@ from powersim.simulation.kernel import run
 from powersim.simulation.prepare import prepare
 from powersim.simulation.state import State, start_state
 
-MAY = {"may_run": True, "may_start": True}
+MAY = {"may_run": True}
 RULE = {"charging": {"start_soc": 0.55, "stop_soc": 0.8}}
 
 

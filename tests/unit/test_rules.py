@@ -12,19 +12,33 @@ from powersim.records import Alternator, Load
 from powersim.simulation.plant import plant_of
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
-from powersim.simulation.rules import engine_runs, full_after, shed, tail_time_h
+from powersim.simulation.rules import engine_runs, full_after, run_ends, shed, tail_time_h
 from powersim.simulation.state import start_state
 
 RULE = {"start_soc": 0.55, "stop_soc": 0.80, "shortest_h": 0.5, "longest_h": 4.0}
 
 
-def runs(*, soc=0.5, able=True, state=(), row=(), rule=(), ops=FLOAT):
+def run_of(*, soc=0.5, falls_soc=0.0, able=True, state=(), row=(), rule=(), ops=FLOAT):
     plant = plant_of(boat_of(charging=RULE | dict(rule)), step_h=0.25)
     begin = start_state(plant, soc=0.5)._replace(**dict(state))
-    signals = row_of(**({"may_run": True, "may_start": True} | dict(row)))
+    signals = row_of(**({"may_run": True} | dict(row)))
     return engine_runs(
-        state=begin, soc=soc, row=signals, able=able, rule=plant.rule, tail_A=3.7, ops=ops
+        state=begin,
+        soc=soc,
+        falls_soc=falls_soc,
+        row=signals,
+        able=able,
+        rule=plant.rule,
+        tail_A=3.7,
+        step_h=0.25,
+        ops=ops,
     )
+
+
+def runs(**given):
+    """Whether it runs in a step of a quarter hour, and whether to fill the bank."""
+    found = run_of(**given)
+    return found.runs, found.for_full
 
 
 @pytest.mark.parametrize(
@@ -65,8 +79,61 @@ def test_a_run_ends_at_once_where_it_cannot_be(stopped):
 
 
 def test_a_run_is_begun_only_where_a_whole_one_fits():
-    assert runs(row={"may_start": False}) == (False, False)
-    assert runs(row={"may_start": False}, state={"running": True}) == (True, False)
+    assert runs(row={"closes_h": 0.5}) == (True, False)
+    assert runs(row={"closes_h": 0.49}) == (False, False)
+    assert runs(row={"closes_h": 0.25}, state={"running": True}) == (True, False)
+
+
+@pytest.mark.parametrize(
+    ("given", "first"),
+    [
+        ({"soc": 0.56, "falls_soc": 0.04}, 0.25),  # 0.55 is a quarter of the way
+        ({"soc": 0.56, "falls_soc": 0.04, "row": {"opens_h": 0.2}}, 0.8),
+        ({"soc": 0.50, "row": {"opens_h": 0.2}}, 0.8),
+        ({"soc": 0.50, "state": {"since_full_h": 47.95}, "rule": {"full_every_days": 2.0}}, 0.0),
+        ({"soc": 0.90, "state": {"since_full_h": 47.95}, "rule": {"full_every_days": 2.0}}, 0.2),
+    ],
+)
+def test_a_run_begins_anywhere_in_a_step(given, first):
+    """A step of 0.25 h; due 0.05 h after its beginning is 0.2 of it."""
+    assert run_of(**given).first == pytest.approx(first)
+    assert run_of(**given).runs
+
+
+@pytest.mark.parametrize("falls_soc", [0.0, 0.009, 0.01])
+def test_a_level_that_is_not_reached_in_the_step_starts_nothing(falls_soc):
+    """0.56 falls to 0.55 at its very end at most: that is the next step's business."""
+    assert not run_of(soc=0.56, falls_soc=falls_soc).runs
+
+
+@pytest.mark.parametrize(
+    ("given", "rises_soc", "ends"),
+    [
+        ({"soc": 0.79, "state": {"running": True, "run_h": 1.0}}, 0.04, 0.25),
+        ({"soc": 0.79, "state": {"running": True, "run_h": 1.0}}, 0.005, 1.0),
+        ({"soc": 0.79, "state": {"running": True, "run_h": 1.0}}, 0.0, 1.0),  # loads take it all
+        ({"soc": 0.79, "state": {"running": True, "run_h": 0.3}}, 0.04, 0.8),  # half an hour
+        ({"soc": 0.60, "state": {"running": True, "run_h": 3.95}}, 0.04, 0.2),  # four hours
+        (
+            {"soc": 0.60, "state": {"running": True, "run_h": 1.0}, "row": {"closes_h": 0.1}},
+            0.04,
+            0.4,
+        ),
+        # From a quarter on at 0.55, and 0.25 more of charge take 0.25 / 1 of the step.
+        ({"soc": 0.56, "falls_soc": 0.04, "rule": {"shortest_h": 0.01}}, 1.0, 0.5),
+    ],
+)
+def test_a_run_ends_anywhere_in_a_step(given, rises_soc, ends):
+    rule = plant_of(boat_of(charging=RULE), step_h=0.25).rule
+    found = run_ends(
+        run_of(**given),
+        soc=given["soc"],
+        falls_soc=given.get("falls_soc", 0.0),
+        rises_soc=rises_soc,
+        rule=rule,
+        ops=FLOAT,
+    )
+    assert found == pytest.approx(ends)
 
 
 @pytest.mark.parametrize(
@@ -117,7 +184,8 @@ def test_a_run_to_full_lets_a_small_current_flow_at_a_voltage_that_fills(bank_V,
 
 def test_a_rule_of_many_members_decides_for_each():
     soc = np.array([0.5, 0.6, 0.5])
-    found, for_full = runs(soc=soc, able=np.array([True, True, False]), ops=ARRAY)
+    able = np.array([True, True, False])
+    found, for_full = runs(soc=soc, able=able, ops=ARRAY)
     assert found.tolist() == [True, False, False]
     assert for_full.tolist() == [False, False, False]
 
@@ -184,13 +252,19 @@ def test_a_passage_keeps_the_rule():
     )
     table = runs_of(result)
     assert len(table) >= 3
-    assert (table["soc_before"] <= 0.55).all()
+    # Between the edges of steps charge is interpolated; the first run begins within the hours.
+    assert (table["soc_before"] <= 0.5501).all()
+    assert table["soc_before"].iloc[0] == pytest.approx(0.55, abs=1e-4)
     assert table["run_h"].between(0.5, 4.0).all()
-    start_h = table["ship_time"].dt.hour + table["ship_time"].dt.minute / 60.0
+    clock = table["ship_time"].dt
+    start_h = clock.hour + clock.minute / 60.0 + clock.second / 3600.0
     end_h = start_h + table["run_h"]
     assert start_h.between(8.0, 19.5).all()
-    assert ((table["soc_after"] >= 0.80) | (table["run_h"] == 4.0) | (end_h == 20.0)).all()
-    assert (table["soc_after"] >= 0.80).sum() >= 3
+    reached = table["soc_after"] >= 0.7995
+    as_long_as_may_be = (table["run_h"] - 4.0).abs() < 1e-9
+    assert (reached | as_long_as_may_be | ((end_h - 20.0).abs() < 0.001)).all()
+    assert (table["soc_after"] <= 0.8005).all()
+    assert reached.sum() >= 3
 
 
 def test_hours_that_span_midnight():
@@ -218,13 +292,16 @@ def test_no_run_is_begun_that_the_hours_would_cut_short():
     )
     prepared = prepare(passage)
     clock_h = prepared.track.mid_utc_s / 3600.0 % 24.0
-    may_run, may_start = (
-        getattr(prepared.signals, name)[:, 0] for name in ("may_run", "may_start")
+    may_run, opens_h, closes_h = (
+        getattr(prepared.signals, name)[:, 0] for name in ("may_run", "opens_h", "closes_h")
     )
     whole_days = clock_h[may_run]
     assert (whole_days.min(), whole_days.max()) == (6.125, 9.875)
-    begins = clock_h[may_start]
+    assert not opens_h[may_run].any()
+    begins = clock_h[may_run & (closes_h >= 2.0 - 1e-9)]
     assert (begins.min(), begins.max()) == (6.125, 8.125)
+    assert run_of(row={"closes_h": 2.0}, rule={"shortest_h": 2.0}).runs
+    assert not run_of(row={"closes_h": 1.99}, rule={"shortest_h": 2.0}).runs
 
 
 def test_full_runs_are_a_night_apart_at_least():
