@@ -75,7 +75,7 @@ def test_no_run_begins_that_cannot_charge_and_none_goes_on():
 
 def test_a_run_ends_when_the_bank_becomes_too_cold(one_step):
     boat = one_step(soc=0.3, chemistry="lifepo4", charging={"start_soc": 0.5, "stop_soc": 0.8})
-    may = {"may_run": True, "may_start": True}
+    may = {"may_run": True}
     assert boat.take(**may).charging == 1.0
     assert boat.take(**may, takes_charge=0.0).charging == 0.0
     assert boat.take(**may).charging == 1.0

@@ -51,7 +51,7 @@ def test_the_alternator_holds_its_setpoint_under_a_heavy_load(one_step):
     pressed into the bank's resistance on discharge made 12.30 + 16 x 0.0287 = 12.76 V.
     """
     boat = one_step(soc=0.60, charging={"start_soc": 0.7, "stop_soc": 0.9})
-    engine = {"may_run": True, "may_start": True}
+    engine = {"may_run": True}
     flows = boat.take(load_A=(0.0, 0.0, 4.0, 0.0), peak_A=(0.0, 0.0, 25.0, 0.0), **engine)
     assert (flows.bank_V, flows.sag_V) == (14.0, 14.0)
 
@@ -59,7 +59,7 @@ def test_the_alternator_holds_its_setpoint_under_a_heavy_load(one_step):
 def test_a_weak_charger_is_helped_by_the_bank_under_a_heavy_load(one_step):
     """By hand: 10 A held at up to 14.0 V against 25 A: 12.30 - 15 x 0.028666 = 11.87 V."""
     boat = one_step(soc=0.60, alternator={"charging_A": 10.0}, charging={"start_soc": 0.7})
-    engine = {"may_run": True, "may_start": True}
+    engine = {"may_run": True}
     flows = boat.take(peak_A=(0.0, 0.0, 25.0, 0.0), **engine)
     assert flows.bank_V == pytest.approx(12.30 + 10.0 * 0.1145, abs=0.02)
     assert flows.sag_V == pytest.approx(12.30 - 15.0 * 0.028666, abs=1e-4)
