@@ -54,6 +54,10 @@ ONLY_IN = {
     "jinja2": ("report",),
     "joblib": ("planning.parallel",),
     "distributed": ("planning.parallel",),
+    # A process is started here and nowhere else; tests/cli/test_hostile_folder.py tries each.
+    "subprocess": ("inputs.grib",),
+    "multiprocessing": ("planning.parallel",),
+    "concurrent": (),
 }
 
 
