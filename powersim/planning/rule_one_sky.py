@@ -55,7 +55,8 @@ def search_one_sky(passage, prepared, *, counted_from_h=0.0) -> Tried:
     least_soc = least_start(boat)
 
     def best_of(tried, count):
-        return joined([tried.only(place) for place in in_order(tried, limits, count=count)])
+        order = in_order(tried, limits, count=count, safer_of_ties=False)
+        return joined([tried.only(place) for place in order])
 
     rules = [never(boat)]
     if has_charging_alternator(boat):

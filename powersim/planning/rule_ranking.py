@@ -18,7 +18,9 @@ from powersim.planning.trials import Tried
 DARK_h, SHARE_FRAC, BELOW_h, LITRES_L = 0.05, 0.005, 0.05, 0.05
 
 
-def in_order(tried: Tried, limits: Limits, *, count: int | None = None) -> list[int]:
+def in_order(
+    tried: Tried, limits: Limits, *, count: int | None = None, safer_of_ties: bool = True
+) -> list[int]:
     """Places of the rules, the one to follow first.
 
     Parameters
@@ -28,13 +30,16 @@ def in_order(tried: Tried, limits: Limits, *, count: int | None = None) -> list[
     limits : Limits
     count : int, optional
         How many places; all if left out.
+    safer_of_ties : bool
+        Whether rules whose litres tie go by their safety. Not so in a search, which is after what
+        is cheapest and has its candidates judged in the end.
 
     Returns
     -------
     list of int
     """
     left, order = list(range(len(tried.rules))), []
-    ranking = _Ranking(tried, limits)
+    ranking = _Ranking(tried, limits, safer_of_ties=safer_of_ties)
     while left and (count is None or len(order) < count):
         order.append(ranking.first_of(left))
         left.remove(order[-1])
@@ -44,8 +49,8 @@ def in_order(tried: Tried, limits: Limits, *, count: int | None = None) -> list[
 class _Ranking:
     """Rules held against each other, weather by weather."""
 
-    def __init__(self, tried, limits):
-        self.tried, self.limits = tried, limits
+    def __init__(self, tried, limits, *, safer_of_ties):
+        self.tried, self.limits, self.safer_of_ties = tried, limits, safer_of_ties
         self.worst_frac = worst_frac(tried, limits)
         self.holds = self.worst_frac <= limits.risk_frac
         self.margin_soc = floor_margin(tried, limits)
@@ -70,8 +75,9 @@ class _Ranking:
         else:
             for values, least in self.harms:
                 places = _no_worse(values, places, least)
-        places = _no_worse(self.tried.charging_L, places, LITRES_L)
-        return min(places, key=self._risk)
+        if not self.safer_of_ties:
+            return min(places, key=lambda place: self.tried.charging_L[place].mean())
+        return min(_no_worse(self.tried.charging_L, places, LITRES_L), key=self._risk)
 
     def _risk(self, place):
         """Less first: darkness, then the limit broken most often, then what lacks above the floor,

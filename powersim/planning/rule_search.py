@@ -219,8 +219,9 @@ class _Trials:
         return joined([seek.best for seek in seeks])
 
     def best_of(self, tried: Tried, count: int) -> list[ChargingRule]:
-        """Some of the rules, the one to follow first."""
-        return [tried.rules[place] for place in in_order(tried, self.limits, count=count)]
+        """Some of the rules, the cheapest of those that hold first."""
+        order = in_order(tried, self.limits, count=count, safer_of_ties=False)
+        return [tried.rules[place] for place in order]
 
     def needs_no_engine(self, idle: Tried) -> bool:
         """Whether the engine may be left alone without a single weather to regret it in."""

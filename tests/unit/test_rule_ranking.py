@@ -95,6 +95,8 @@ def test_a_tie_within_the_noise_goes_to_the_safer_rule():
     safer = {"charging_L": 10.0, "lowest_soc": 0.60}
     assert noisy_L.mean() == pytest.approx(9.9)
     assert first(cheaper, safer) == 1
+    # A search is after the cheapest.
+    assert in_order(trial_of(cheaper, safer), limits(), safer_of_ties=False) == [0, 1]
     # The same tenth of a litre in every weather is no noise.
     assert first(cheaper | {"charging_L": 9.9}, safer) == 0
 
