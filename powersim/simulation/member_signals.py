@@ -88,8 +88,9 @@ class Weathers:
         chance = self.prepared.track.calm_motoring_frac[steps, None]
         if self.wind_quantile is None or not chance.any():
             return alike
-        # The deepest calms are those that are motored.
-        return np.maximum(alike, self.wind_quantile[self.hour[steps]] < chance)
+        # The deepest calms are those that are motored, for as much of the step as she is under way.
+        calm = self.wind_quantile[self.hour[steps]] < chance
+        return np.maximum(alike, calm * self.under_way[steps, None])
 
     def light(self, steps):
         """Share of the clear sky's light in some steps, with what files know laid over it.

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 CHEMISTRIES = ("flooded", "gel", "agm", "lifepo4")
+_TEMPERATURES = ("bilge", "cabin", "outside", "-4 degC", "12 degC", "outside, at least 2 degC")
 _MOUNTS = ("arch", "pushpit", "coachroof", "rail", "hand", "clear")
 
 
@@ -78,6 +79,7 @@ def _passage(chance, depart) -> dict[str, str]:
             "cloud_model": quoted(chance.choice(("kasten", "reed"))),
             "tack": quoted(chance.choice(("port", "starboard", "both"))),
             "heel": quoted(chance.measure(0, 25, "deg", 0)),
+            "motoring": quoted(chance.choice(("2 h at start; 90 min at end", "20 % of calms"))),
         },
     )
 
@@ -105,6 +107,7 @@ def _battery(chance, chemistry, nominal_V) -> dict[str, str]:
         "full_tail": chance.measure(1, 6, "%", 0),
         "cycle_life": "1200 at 30 %; 700 at 50 %; 400 at 80 %",
         "reading": chance.choice(("volts", "monitor")),
+        "temperature": chance.choice(_TEMPERATURES),
         "weight": f"{chance.randint(15, 200)} kg",
     }
     if chance.often(0.2):

@@ -13,7 +13,8 @@ from pathlib import Path
 REL = 2e-5
 #: Highest volts of a bank of 12 V: a stopped generator's 15.5 V (files.md), or a setpoint of 14.7 V
 #: with 30 mV for each of 50 degrees below 25 degC, and some for what the bank does by itself.
-HIGHEST_V, LOWEST_V = 16.5, 0.0
+#: Lowest: no cut-out that a file may have is set lower (files.md), and no bus stands below it.
+HIGHEST_V, LOWEST_V = 16.5, 7.99
 _AH = (("solar", "wind", "water", "shore", "alternator", "from_battery"), ("loads", "into_battery"))
 _LOSSES = ("loads_Wh", "solar_path_loss_Wh", "alternator_cable_loss_Wh", "supply_loss_Wh",
            "resistance_loss_Wh", "gassing_loss_Wh", "self_discharge_loss_Wh",
@@ -27,6 +28,8 @@ def breaches(folder: Path, *, boat) -> Iterator[str]:
     hourly = _read(folder / "hourly.csv")
     scale = _nominal_V(boat) / 12.0
     yield from _rows(hourly, scale, highest_V=_highest_V(boat, scale))
+    if boat.get("[battery]")["chemistry"] == '"lifepo4"':
+        yield from _cold(hourly)
     yield from _books(hourly)
     yield from _fuel(hourly, summary["fuel"])
     yield from _sums(hourly, _read(folder / "daily.csv"), summary)
@@ -96,6 +99,15 @@ def _rows(hourly, scale, *, highest_V) -> Iterator[str]:
             negative = isinstance(value, float) and value < -1e-5
             if negative and not key.startswith(_MAY_BE_NEGATIVE):
                 yield f"{where}: {key} {value} is negative"
+
+
+def _cold(hourly) -> Iterator[str]:
+    """A lithium bank in the frost is not charged, and no engine is run to do so."""
+    for before, row, after in zip(hourly, hourly[1:], hourly[2:], strict=False):
+        if max(one["bank_C"] for one in (before, row, after)) < 0.0:
+            for key in ("charging_h", "into_battery_Ah"):
+                if row[key] > 1e-3:
+                    yield f"{row['time_utc']}: {key} {row[key]}, the bank at {row['bank_C']} degC"
 
 
 def _close(a, b, scale=1.0) -> bool:

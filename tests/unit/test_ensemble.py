@@ -129,6 +129,16 @@ def test_a_members_wind_and_calms_drive_its_other_chargers():
         assert getattr(ensemble, f"{source}_Ah").min() > 0
 
 
+def test_nobody_motors_through_a_calm_after_landfall():
+    """4.6 h under way in steps of an hour, each looked at three times: in the last she is under way
+    for two thirds, and what turns in the water turns for no less than nothing."""
+    passage = passage_of(boat=boat_of(chargers=(WATER,)), days=4.6 / 24.0, leg=CALMS)
+    weathers = weathers_of(passage, prepare(passage, step_h=1.0), members=200, seed=1)
+    last = weathers.signals(slice(4, 5))
+    assert set(np.round(last.motoring[0], 6)) == {0.0, 0.666667}
+    assert last.others[0].power_W.min() >= 0.0
+
+
 def test_with_nothing_left_open_every_member_is_the_passage_in_the_mean_sky():
     passage = passage_of()  # no spread, no calms
     prepared = prepare(passage, step_h=0.25)
