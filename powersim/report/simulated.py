@@ -173,9 +173,7 @@ def _lowest(summary) -> str:
 
 def _spell(time_h) -> str:
     """A time that is never told as nothing."""
-    if time_h < 1.0:
-        return rounding.minutes(max(time_h, 1.0 / 60.0))
-    return rounding.hours(time_h) if time_h < 48.0 else rounding.days(time_h / 24.0)
+    return rounding.days(max(time_h, 1.0 / 60.0) / 24.0)
 
 
 def _engine(summary) -> str:

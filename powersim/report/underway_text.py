@@ -252,9 +252,13 @@ def _ahead(reckoned, ahead):
 
 
 def _days(days):
-    return tuple(
-        rounding.days(float(one)) if math.isfinite(one) else "not at sea" for one in quantiles(days)
-    )
+    return tuple(map(_until, quantiles(days).tolist()))
+
+
+def _until(time_days) -> str:
+    if math.isinf(time_days):
+        return "not at sea"
+    return rounding.days(time_days) if time_days > 0.0 else "already"
 
 
 def _band(values, shown):
