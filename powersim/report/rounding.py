@@ -102,8 +102,8 @@ def within(middle, least, most, form, *, what: str = "", inside: str = "") -> st
     return f"{text}{what}" if between == text else f"{text}{what} ({inside}{between})"
 
 
-def in_eight_of_ten(middle, least, most, form, *, of: str = "weathers") -> str:
-    """A median and the eight tenths about it.
+def in_eight_of_ten(middle, least, most, form) -> str:
+    """A median over weathers, and the eight tenths about it.
 
     Parameters
     ----------
@@ -111,8 +111,6 @@ def in_eight_of_ten(middle, least, most, form, *, of: str = "weathers") -> str:
         In whatever unit `form` takes.
     form : callable
         How they are written.
-    of : str
-        Of what there are ten.
 
     Returns
     -------
@@ -121,12 +119,12 @@ def in_eight_of_ten(middle, least, most, form, *, of: str = "weathers") -> str:
     Examples
     --------
     >>> in_eight_of_ten(0.56, 0.52, 0.61, soc), in_eight_of_ten(0.561, 0.559, 0.563, soc)
-    ('median 56 %, in 8 of 10 weathers 52 % to 61 %', '56 % in 8 of 10 weathers')
+    ('median 56 %, in 8 of 10 weathers 52 % to 61 %', 'median 56 %, the same in 8 of 10 weathers')
     """
     text, between = form(middle), span(least, most, form)
     if between == text:
-        return f"{text} in 8 of 10 {of}"
-    return f"median {text}, in 8 of 10 {of} {between}"
+        return f"median {text}, the same in 8 of 10 weathers"
+    return f"median {text}, in 8 of 10 weathers {between}"
 
 
 def ah(charge_Ah) -> str:
