@@ -37,7 +37,7 @@ def _span(one) -> str:
     then = "fades into the month's mean over a day"
     if one["kind"] != "forecast":
         then = "gives way to the month's mean"
-    span = f"{_moment(one['from_utc'])} to {_moment(one['until_utc'])} UTC"
+    span = f"{rounding.span(one['from_utc'], one['until_utc'], _moment)} UTC"
     doubt = "; check its clock, which could not be tried" if one["clock_untried"] else ""
     return f"{name}, {span}, then {then}{doubt}"
 
