@@ -13,6 +13,12 @@ import sys
 _ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 
 
+class _Forgotten:
+    """Whether what the interpreter put first is gone from this process's own search path."""
+
+    yet = False
+
+
 def trusted_path() -> list[str]:
     """Where this process looks for code, without the current folder as such.
 
@@ -25,7 +31,8 @@ def trusted_path() -> list[str]:
     entries = list(sys.path)
     here = _current_folder()
     # Put there by the interpreter: "" for -c, for a prompt and for a notebook, in full for -m.
-    if entries and not sys.flags.safe_path and entries[0] in ("", here):
+    put_there = not (sys.flags.safe_path or _Forgotten.yet)
+    if entries and put_there and entries[0] in ("", here):
         del entries[0]
     if here in entries and _holds_the_current_folder(os.environ.get("PYTHONPATH")):
         entries.remove(here)
@@ -36,6 +43,7 @@ def trusted_path() -> list[str]:
 def forget_the_current_folder() -> None:
     """Look for no code in the current folder from now on, in this process."""
     sys.path[:] = trusted_path()
+    _Forgotten.yet = True
 
 
 def _current_folder() -> str | None:

@@ -15,11 +15,13 @@ def make_ready() -> None:
     that file. Opened for reading, it refuses what is written to it, as a full disk does.
     """
     for number, name in enumerate(("stdin", "stdout", "stderr")):
-        if getattr(sys, name) is None and _is_closed(number):
+        if getattr(sys, name) is not None:
+            continue
+        if _is_closed(number):
             _open_for_reading(number)
-            if name != "stdin":
-                closed = open(number, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
-                setattr(sys, name, closed)
+        if name != "stdin":
+            refusing = open(number, "w", encoding="utf-8", closefd=False)  # noqa: SIM115
+            setattr(sys, name, refusing)
     for stream in (sys.stdout, sys.stderr):
         # A terminal that has no sign for "°" or "–" shows a plainer one; nothing stops the command.
         stream.reconfigure(errors=PLAINLY)

@@ -55,6 +55,15 @@ class TestTrustedPath:
     def test_ours_stays_in_its_place(self, path):
         assert path("/bin", ROOT, "/lib") == ["/bin", ROOT, "/lib"]
 
+    def test_once_forgotten_what_is_named_in_full_stays(self, path, monkeypatch, tmp_path):
+        """As with `python -m` in a folder that PYTHONPATH names too."""
+        here = str(tmp_path)
+        monkeypatch.setattr(current_folder._Forgotten, "yet", False)
+        assert path(here, here, "/lib", pythonpath=here) == [here, "/lib", ROOT]
+        current_folder.forget_the_current_folder()
+        assert sys.path == [here, "/lib", ROOT]
+        assert current_folder.trusted_path() == [here, "/lib", ROOT]
+
     def test_a_folder_that_has_been_removed_is_no_trouble(self, path, monkeypatch):
         def gone():
             raise FileNotFoundError
