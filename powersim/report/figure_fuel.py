@@ -174,7 +174,7 @@ def _finish(ax, numbers, *, lowest_L) -> None:
             textcoords="offset points",
             va="center",
         )
-    highest_L = max(numbers.usable_L, 1.0)
+    highest_L = max(numbers.usable_L, numbers.reserve_L, 1.0)
     ax.set_ylim(lowest_L - 0.03 * highest_L, _ROOM * highest_L)
     ax.set_ylabel("diesel that can be burnt [L]")
     ax.set_xlim(numbers.times_utc[0], numbers.times_utc[-1])

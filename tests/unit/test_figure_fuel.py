@@ -68,3 +68,13 @@ def test_a_boat_without_an_engine_has_no_such_picture():
     assert "fuel" not in names_for(result)
     with pytest.raises(ValueError, match="without an engine"):
         plot_fuel(result)
+
+
+def test_a_reserve_above_all_that_can_be_burnt_is_on_the_picture():
+    """Where little is within reach: a label far above the axes crushed them to nothing."""
+    little = Fuel(tank_L=200.0, unusable_frac=0.05, aboard_L=12.0, reserve_L=11.0)
+    ax = plot_fuel(powersim.simulate(passage_of(boat=boat_of(fuel=little)), step_h=1.0))
+    low_L, high_L = ax.get_ylim()
+    assert low_L < 0.0
+    assert high_L > 11.0
+    ax.figure.draw_without_rendering()  # no warning of axes that collapse
