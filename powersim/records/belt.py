@@ -61,6 +61,37 @@ def charging_W(engine: Engine) -> float:
     return 1000.0 * engine.rated_kW * engine.rev_share_frac * engine.belt_share_frac
 
 
+def propeller_W(engine: Engine) -> float:
+    """What the propeller takes at cruising revs.
+
+    Parameters
+    ----------
+    engine : Engine
+
+    Returns
+    -------
+    float
+        [W]
+    """
+    return 1000.0 * engine.rated_kW * cruising_revs(engine) ** 3
+
+
+def cruising_revs(engine: Engine) -> float:
+    """Cruising revs over rated revs, from what the engine burns in gear.
+
+    Parameters
+    ----------
+    engine : Engine
+
+    Returns
+    -------
+    float
+        At most 1. [-]
+    """
+    burn = engine.motoring_L_per_h / engine.rated_kW
+    return min(_root_of_cubic(engine.slope_L_per_kWh, NO_LOAD_L_PER_H_PER_KW, burn), 1.0)
+
+
 def motoring_W(engine: Engine) -> float:
     """What the engine has for the belt in gear, beside a propeller that keeps its revs.
 
@@ -86,10 +117,7 @@ def motoring_W(engine: Engine) -> float:
     >>> round(motoring_W(Engine(rated_kW=6.0, charging_L_per_h=0.3, motoring_L_per_h=0.9)), -1)
     2080.0
     """
-    burn = engine.motoring_L_per_h / engine.rated_kW
-    revs = _root_of_cubic(engine.slope_L_per_kWh, NO_LOAD_L_PER_H_PER_KW, burn)
-    revs = min(revs, 1.0)
-    return 1000.0 * engine.rated_kW * (revs - revs**3)
+    return 1000.0 * engine.rated_kW * cruising_revs(engine) - propeller_W(engine)
 
 
 def most_A(alternator: Alternator, battery: Battery, shaft_W: float) -> float:

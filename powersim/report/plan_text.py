@@ -7,6 +7,7 @@ from powersim.records.care import care_in_short
 from powersim.report import rounding
 from powersim.report.cold_text import WARM_IT, cold_notes, too_cold
 from powersim.report.ensemble_text import percent
+from powersim.report.light_load_text import light_load_notes
 from powersim.report.names import headed
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
@@ -57,6 +58,7 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
         costs(plan),
         _how_good(plan),
         _timetable(plan),
+        bullets(light_load_notes(plan.result)),
         kept(keep),
         paragraph(care_in_short(plan.passage.boat)),
         paragraph(f"{written} {_NO_PROMISE}"),

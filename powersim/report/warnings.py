@@ -12,6 +12,7 @@ from pathlib import Path
 from powersim.physics.demand import wanted_share
 from powersim.report import rounding
 from powersim.report.cold_text import cold_told
+from powersim.report.light_load_text import light_load_told
 
 #: Time without a full charge that lead-acid stands before sulphate hardens (common practice, no
 #: source). [days]
@@ -58,6 +59,7 @@ def warnings_of(result) -> tuple[Warned, ...]:
         *_fuel(result),
         *_never_full(result),
         *_heeled(result),
+        *(Warned(text=text, advice=advice) for text, advice in light_load_told(result)),
         *_hot_fridge(result),
         *_never_on(result),
         *_doubted(result),
@@ -189,10 +191,10 @@ def _heeled(result):
     engine, prepared = result.passage.boat.engine, result.prepared
     if engine is None:
         return
-    runs = result.flow.charging[:, 0] > 0
-    steep = runs & (prepared.track.heel_deg > engine.max_heel_deg)
-    if steep.any():
-        steep_h = float(steep.sum()) * prepared.track.step_h
+    charging = result.flow.charging[:, 0]
+    steep_h = float(charging[prepared.track.heel_deg > engine.max_heel_deg].sum())
+    steep_h *= prepared.track.step_h
+    if steep_h > 0.0:
         yield Warned(
             text=f"{rounding.hours(steep_h)} of charging at more heel than the engine's limit of "
             f"{rounding.degrees(engine.max_heel_deg)}",

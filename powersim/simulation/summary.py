@@ -13,6 +13,7 @@ from powersim.physics.cycle_life import wear_of
 from powersim.records import OTHER_SOURCES
 from powersim.simulation.books import columns_of
 from powersim.simulation.cold import cold_of
+from powersim.simulation.light_load import light_load
 from powersim.simulation.milestones import (
     below_frac,
     days_to_flat,
@@ -163,6 +164,7 @@ def engine_summary(result) -> dict:
     days = len(hourly) / 24.0
     now = hourly.iloc[: 24 * NOW_DAYS]
     charging = runs[runs["kind"] == "charging"]
+    light = light_load(result.passage.boat.engine, runs)
     return {
         "charging_h": float(hourly["charging_h"].sum()),
         "charging_L": float(hourly["fuel_charging_L"].sum()),
@@ -173,6 +175,9 @@ def engine_summary(result) -> dict:
         "motoring_h": float(hourly["motoring_h"].sum()),
         "motoring_missed_h": float(hourly["motoring_missed_h"].sum()),
         "alternator_Ah_while_charging": float(charging["alternator_Ah"].sum()),
+        "charging_load_frac": light.load_frac,
+        "longest_light_h": light.longest_h,
+        "longest_light_until": light.until,
     }
 
 

@@ -173,7 +173,7 @@ def engine_table(*, prepared, flow, books, soc_start):
     """
     import pandas as pd
 
-    track = prepared.track
+    track, alternator = prepared.track, prepared.plant.alternator
     soc = np.concatenate([[soc_start], flow.soc[:, 0]])
     charging, motoring = flow.charging[:, 0], flow.motoring[:, 0]
     # A long step may both motor and charge: what the alternator gave goes by the time of each.
@@ -185,6 +185,7 @@ def engine_table(*, prepared, flow, books, soc_start):
     runs = []
     for kind, (share, litres) in kinds.items():
         alternator_Ah = books.alternator_Ah[:, 0] * share / turning
+        shaft_Wh = books.alternator_Wh[:, 0] * share / turning / alternator.efficiency_frac
         for first, last in _spells(share > 0):
             steps = slice(first, last)
             # A run of several steps begins late in its first, and ends early in its last.
@@ -201,6 +202,7 @@ def engine_table(*, prepared, flow, books, soc_start):
                     "run_h": float(share[steps].sum() * track.step_h),
                     "fuel_L": float(litres[steps].sum()),
                     "alternator_Ah": float(alternator_Ah[steps].sum()),
+                    "shaft_kWh": float(shaft_Wh[steps].sum()) / 1000.0,
                     "soc_before": _beyond(soc, first, -1, late),
                     "soc_after": _beyond(soc, last, 1, early),
                 }
@@ -215,6 +217,7 @@ def engine_table(*, prepared, flow, books, soc_start):
         "run_h",
         "fuel_L",
         "alternator_Ah",
+        "shaft_kWh",
         "soc_before",
         "soc_after",
     ]
