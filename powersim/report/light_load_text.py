@@ -28,11 +28,10 @@ def light_load_told(result):
         ship_offset_h=(run.ship_time - run.start_utc.tz_localize(None)).total_seconds() / 3600.0,
     )
     yield (
-        f"by {when} the engine has charged for {rounding.hours(told['longest_light_h'])} at about "
-        f"{rounding.soc(told['charging_load_frac'])} of its power with no harder work between: "
-        "light load glazes a diesel and soots it up",
-        "charge in fewer and longer runs, and every ten hours put it in gear at cruising revs for "
-        "half an hour, until it is hot through",
+        f"{rounding.hours(told['longest_light_h'])} of charging by {when} at about "
+        f"{rounding.soc(told['charging_load_frac'])} of the engine's power, no harder work "
+        "between: a diesel glazes and soots up",
+        "charge in fewer, longer runs, and every ten hours work it hot in gear for half an hour",
     )
 
 
