@@ -258,7 +258,7 @@ def measure(text: str, units: tuple[str, ...], *, bare: str | None = None) -> tu
     if unit is None:
         dimension, in_base = _by_pint(text, number, spelling)
     else:
-        dimension, in_base = unit.dimension, (number + unit.shift) * unit.factor
+        dimension, in_base = unit.dimension, _in_base(number + unit.shift, unit.factor)
     for symbol in units:
         target = _known(symbol)
         if target is unit:
@@ -266,6 +266,12 @@ def measure(text: str, units: tuple[str, ...], *, bare: str | None = None) -> tu
         if target.dimension == dimension:
             return _finite(text, in_base / target.factor - target.shift), symbol
     raise UnitError(f"{quoted(text)} is {dimension}")
+
+
+def _in_base(number: float, factor: float) -> float:
+    """A number times its factor, rounded once: 95 times 0.01 is above 0.95, 95 / 100 is not."""
+    parts = round(1.0 / factor)
+    return number / parts if parts > 1 and 1.0 / parts == factor else number * factor
 
 
 def scaled(text: str, factor: float) -> str:

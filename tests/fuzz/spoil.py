@@ -30,7 +30,7 @@ EXTREME = (
     ("[[panel]]", "power", ("0.5 W", "5 kW")),
     ("[[panel]]", "count", (0, 40)),
     ("[[panel]]", "yield", ("1 %", "300 %")),
-    ("[[panel]]", "salt", ("0 %", "94 %")),
+    ("[[panel]]", "salt", ("0 %", "95 %")),
     ("[[controller]]", "idle", ("0 A", "2 A")),
     ("[[controller]]", "rated", ("0.5 A", "500 A")),
     ("[alternator]", "charging", ("0 A", "1 A", "400 A")),

@@ -191,3 +191,10 @@ def test_common_units_do_without_pint_and_others_load_it():
 
 def test_the_registry_is_built_once():
     assert units._registry() is units._registry()
+
+
+@pytest.mark.parametrize("percent", range(1, 101))
+def test_a_share_in_percent_is_the_share_that_is_written_with_a_point(percent):
+    """Else a bound of 95 % is more than 95 %: 95 x 0.01 is 0.9500000000000001 in binary."""
+    assert to_float(f"{percent} %", "frac") == percent / 100
+    assert to_float(f"{percent} mA", "A") == percent / 1000
