@@ -12,7 +12,7 @@ WARM_IT = (
     "warm the space that it stands in, take a heated bank, or take a lead-acid bank, which "
     "charges in the cold"
 )
-_KEY = "temperature in [battery] says how warm it is"
+_KEY = "temperature in [battery] says how warm it is, and a heater is a line of loads.csv"
 _MEAN_AIR = "in the month's mean air"
 
 

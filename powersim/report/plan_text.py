@@ -249,7 +249,7 @@ def _help(plan) -> str:
         changes.append(f"without these loads: {', '.join(found.leave_off)}")
     head, way = title("What would help"), _in_the_way(plan)
     if found.warm_bank:
-        changes.insert(0, WARM_IT)
+        changes.insert(0, f"{WARM_IT} (what a heater draws is not counted)")
     if not changes:
         none = (
             f"{way} No single change helps: not six times the panels or the battery, not more "
