@@ -36,6 +36,7 @@ def hard():
         shedding=Shedding(comfort_below_soc=0.6, useful_below_soc=0.4),
     )
     loads.append(Load(name="anchor light", draw_A=0.1, states=frozenset({"anchored"})))
+    loads.append(Load(name="kettle", draw_A=0.1, states=frozenset({"berthed"})))
     legs = waypoints_of(days=40, motoring_start_h=6.0, heel_deg=30.0)
     return powersim.simulate(passage_of(boat=boat, loads=tuple(loads), waypoints=legs))
 
