@@ -5,14 +5,12 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
-from published import DATA
 
 from powersim.errors import InputError
-from powersim.inputs.irradiance import read_irradiance
 from powersim.records import Irradiance, Waypoint
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
-from powersim.sky.light_clock import LEAST_DAYS, hours_off
+from powersim.sky.light_clock import hours_off
 from powersim.sky.measured import OUT_OF_TIME_h, known_from_irradiance
 from powersim.sky.sky import sky_of
 from powersim.voyage.track import track_of
@@ -94,31 +92,6 @@ def test_steps_in_which_a_day_has_no_middle_leave_the_clock_untried():
     track = moored(50.0, days=8.0)
     assert known_from_irradiance(late(track, 0, step_h=6.0), track).clock_untried
     assert not known_from_irradiance(late(track, 0, step_h=3.0), track).clock_untried
-
-
-@pytest.mark.parametrize("hours", [-3, -2, 0, 2, 3])
-def test_the_days_of_a_mooring_tell_its_clock(hours):
-    """Hours of 52 days measured at 12 N 90 E (NOAA/PMEL, RAMA), by five days at a time."""
-    irradiance = read_irradiance(DATA / "light_rama_12n90e_hourly.csv")
-    start_s, ghi_W_m2 = np.array(irradiance.start_utc_s), np.array(irradiance.ghi_W_m2)
-    found = []
-    for first_s in np.arange(start_s[0], start_s[-1] - 6 * 86400.0, 5 * 86400.0):
-        track = moored(12.0, 90.0, first=np.datetime64(int(first_s), "s"), days=6.0)
-        clear = sky_of(track).clear_ghi_W_m2
-        here = (start_s >= track.edge_utc_s[0]) & (start_s < track.edge_utc_s[-1] - HOUR_S)
-        mid_s = start_s[here] + 0.5 * HOUR_S
-        offset_h, days = hours_off(
-            track,
-            mid_utc_s=mid_s,
-            step_s=HOUR_S,
-            light_W_m2=np.roll(ghi_W_m2[here], hours),
-            clear_W_m2=np.interp(mid_s, track.mid_utc_s, clear),
-        )
-        if days >= LEAST_DAYS:
-            found.append(offset_h)
-    assert len(found) >= 8
-    # Found: 0.36 h at most, the cloud's own.
-    assert np.array(found) == pytest.approx(hours, abs=0.5)
 
 
 @pytest.mark.parametrize("first", [(2026, 1, 5), (2026, 6, 5)])
