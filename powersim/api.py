@@ -60,7 +60,7 @@ class Result(_Result):
         Raises
         ------
         ValueError
-            If the boat carries no diesel.
+            If the boat carries no fuel.
         """
         from powersim.report.figures import plot_fuel
 

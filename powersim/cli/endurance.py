@@ -35,7 +35,7 @@ def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json
     From departure or another moment of the passage, with everything working and with this or that
     lost; with all loads, without comfort, and with the essential ones alone. Where landfall comes
     first it says so. Then: which load costs the most days, and what dropping each would gain; and
-    how many days of charging the diesel lasts, as planned and on a passage half as long again.
+    how many days of charging the fuel lasts, as planned and on a passage half as long again.
 
     --from worst counts from the moment at which losing all charging would hurt most. --without
     takes the names of failures (alternator, engine, "tank fuel", panel, solar, "other chargers",

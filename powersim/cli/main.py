@@ -111,7 +111,7 @@ def _show_version(ctx, _option, asked):
 def powersim(context):
     """Electrical endurance of a small boat on a long ocean passage.
 
-    State of charge hour by hour, days until the bank is flat, engine hours and diesel, from
+    State of charge hour by hour, days until the bank is flat, engine hours and fuel, from
     three files that a spreadsheet and a text editor can open. Needs no network.
     """
     if context.invoked_subcommand is None:

@@ -26,8 +26,8 @@ PLAN_CSV = "plan.csv"
 def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, **sources):
     """When to run the engine: a rule to follow with the computer off.
 
-    Of many rules, by level, by the clock, by place, that of least diesel is taken which keeps
-    charge above its floor, diesel above its reserve and full charges in time, each in all but
+    Of many rules, by level, by the clock, by place, that of least fuel is taken which keeps
+    charge above its floor, fuel above its reserve and full charges in time, each in all but
     --risk of the weathers. It is searched in --members weathers by the real simulation and judged
     in 1000 others. Hours, shortest and longest run and the time between full charges are those of
     [charging] in boat.toml; its start, stop and daily runs are not used.

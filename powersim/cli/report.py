@@ -29,7 +29,7 @@ def report(
     """Write the passage as a page that any browser opens offline.
 
     report.html answers in the order of the questions: will it hold, when to run the engine, what
-    diesel that leaves, what if something fails; then the budget, the route on a map, the weather
+    fuel that leaves, what if something fails; then the budget, the route on a map, the weather
     and every value that was assumed. It needs no network and prints well.
 
     With --card the engine rule, what to expect week by week, what to switch off and how long the

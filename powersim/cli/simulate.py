@@ -41,7 +41,7 @@ def simulate(
 ):
     """Sail the passage hour by hour on paper.
 
-    Says whether the charge stays above its floor and the diesel above its reserve; how low the
+    Says whether the charge stays above its floor and the fuel above its reserve; how low the
     bank falls, and when and where; what the engine burns; how long the bank lasts by itself.
     Writes hourly.csv, daily.csv, engine.csv, summary.json and two pictures. The exit code is 1
     when the floor or the reserve is broken.

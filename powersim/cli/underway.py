@@ -50,7 +50,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     that holds in 8 of 10 cases, and says which of them the log cannot tell apart. Then sails the
     rest of the passage from the last fix in --members weathers, by the rule of boat.toml.
 
-    Last it searches the charging rule of least diesel for what is left, as 'plan' does, with the
+    Last it searches the charging rule of least fuel for what is left, as 'plan' does, with the
     bank, loads, sun and litres that the log shows, and says whether to change to it.
 
     A --forecast counts from now on. The log tells nothing of a thing that was never read: see
@@ -96,7 +96,8 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     if not as_json:
         rule = ""
         if to_come is not None and not given["no_plan"]:
-            rule = new_rule_text(new, keep=write_charging(new.rule) if new else "")
+            keep = write_charging(new.rule) if new else ""
+            rule = new_rule_text(new, keep=keep, engine=passage.boat.engine is not None)
         click.echo(emphasised(underway_text(reckoned, to_come, rule=rule)))
 
     def write():

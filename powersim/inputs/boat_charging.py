@@ -209,7 +209,9 @@ def read_charging(
         defaults |= record_defaults(ChargingRule)
         table.fill(CHARGING_KEYS, defaults)
     else:  # one assumption says it all; the levels are never used
-        table.fill(CHARGING_KEYS, {"by_engine": (False, "there is no alternator")})
+        if "engine" in sheet.document:
+            table.fill(CHARGING_KEYS, {"by_engine": (False, "there is no alternator")})
+        given.setdefault("by_engine", False)
         for field, (value, _) in defaults.items():
             given.setdefault(field, value)
     if table.sound:

@@ -1,25 +1,16 @@
-"""The [engine] table, and what a diesel burns if nobody has measured it."""
+"""The [engine] table, and what an engine burns if nobody has measured it."""
 
 from __future__ import annotations
 
 from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import FLAG, Key, choice, quantity, share, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
-from powersim.records import START_BATTERIES, Engine
-from powersim.records.belt import NO_LOAD_L_PER_H_PER_KW
+from powersim.records import FUEL_KINDS, START_BATTERIES, Engine
 
 _PRACTICE = "common practice, no source"
-#: Burn at cruising revs for each kW of rated power; common practice, no source. [L/h/kW]
-MOTORING_L_PER_H_PER_KW = 0.15
-
-#: What an engine can burn at all for each kW of its rated power, and what it usually burns out of
-#: gear and in gear. At full power a diesel burns 0.25 to 0.35 L/h for each kW, and idling 0.02 to
-#: 0.05; common practice, no source. [L/h/kW]
-POSSIBLE_L_PER_H_PER_KW = (0.01, 0.45)
-USUAL_L_PER_H_PER_KW = {"charging_L_per_h": (0.02, 0.20), "motoring_L_per_h": (0.03, 0.32)}
-
 _BURN = quantity("L/h", above=0.0, most=500.0)
 ENGINE_KEYS = (
+    Key("kind", "kind", choice(*FUEL_KINDS), " or ".join(FUEL_KINDS)),
     Key(
         "rated",
         "rated_kW",
@@ -101,7 +92,9 @@ ENGINE_KEYS = (
 )
 
 
-def default_charging_burn_L_per_h(*, rated_kW: float, rev_share_frac: float) -> float:
+def default_charging_burn_L_per_h(
+    *, rated_kW: float, rev_share_frac: float, kind: str = "diesel"
+) -> float:
     """Fuel at charging revs with nothing on the belt, of an engine nobody has measured.
 
     Parameters
@@ -110,6 +103,8 @@ def default_charging_burn_L_per_h(*, rated_kW: float, rev_share_frac: float) -> 
         Rated shaft power. [kW]
     rev_share_frac : float
         Charging revs over rated revs. [-]
+    kind : str
+        Of FUEL_KINDS.
 
     Returns
     -------
@@ -118,7 +113,7 @@ def default_charging_burn_L_per_h(*, rated_kW: float, rev_share_frac: float) -> 
 
     Notes
     -----
-    The published intercept is that of generator sets at rated revs. Friction and pumping are
+    A diesel's published intercept is that of generator sets at rated revs. Friction and pumping are
     taken to fall with the revs themselves, which is a rule of thumb (no source).
 
     References
@@ -130,16 +125,18 @@ def default_charging_burn_L_per_h(*, rated_kW: float, rev_share_frac: float) -> 
     >>> default_charging_burn_L_per_h(rated_kW=14.0, rev_share_frac=0.45)
     0.5131
     """
-    return NO_LOAD_L_PER_H_PER_KW * rated_kW * rev_share_frac
+    return FUEL_KINDS[kind].no_load_L_per_h_per_kW * rated_kW * rev_share_frac
 
 
-def default_motoring_burn_L_per_h(*, rated_kW: float) -> float:
+def default_motoring_burn_L_per_h(*, rated_kW: float, kind: str = "diesel") -> float:
     """Fuel at cruising revs in gear, of an engine nobody has measured.
 
     Parameters
     ----------
     rated_kW : float
         Rated shaft power. [kW]
+    kind : str
+        Of FUEL_KINDS.
 
     Returns
     -------
@@ -148,29 +145,31 @@ def default_motoring_burn_L_per_h(*, rated_kW: float) -> float:
 
     Notes
     -----
-    0.15 L/h for each rated kW: about half load (common practice, no source).
+    A diesel's 0.15 L/h for each rated kW are about half load (common practice, no source).
 
     Examples
     --------
     >>> default_motoring_burn_L_per_h(rated_kW=14.0)
     2.1
     """
-    return MOTORING_L_PER_H_PER_KW * rated_kW
+    return FUEL_KINDS[kind].motoring_L_per_h_per_kW * rated_kW
 
 
 def read_engine(sheet: Sheet) -> Engine | None:
-    """The diesel; None if there is none or something is wrong with it."""
+    """The engine; None if there is none or something is wrong with it."""
     table = sheet.table("engine")
     if table is None:
         return None
     given = table.take(ENGINE_KEYS)
     defaults = record_defaults(Engine)
+    kind = FUEL_KINDS[given.get("kind", defaults["kind"][0])]
+    defaults["slope_L_per_kWh"] = (kind.slope_L_per_kWh, kind.slope_reason)
     if given.get("start_battery") != "shared":
         defaults.pop("shared_start_soc")
     if "charging_burn" in table.data:
         defaults["charging_burn_loaded"] = (False, "measured with nothing on the belt")
     table.fill(ENGINE_KEYS, defaults)
-    if {"rated_kW", "rev_share_frac"} <= given.keys():
+    if {"rated_kW", "rev_share_frac", "kind"} <= given.keys():
         table.fill(ENGINE_KEYS, _burn_defaults(given))
     if table.sound:
         _judge_burns(table)
@@ -179,14 +178,14 @@ def read_engine(sheet: Sheet) -> Engine | None:
 
 def _judge_burns(table: Table) -> None:
     """Refuse a burn that no engine of that power has, and doubt one that few have."""
-    rated_kW = table.given["rated_kW"]
+    rated_kW, kind = table.given["rated_kW"], FUEL_KINDS[table.given["kind"]]
     for key in ENGINE_KEYS:
-        if key.name not in table.data or key.field not in USUAL_L_PER_H_PER_KW:
+        if key.name not in table.data or key.field not in kind.usual_L_per_h_per_kW:
             continue
         burn_L_per_h = table.given[key.field]
         typed = f"{quoted(table.data[key.name])} of an engine of {written(rated_kW, 'kW')}"
-        least, most = (bound * rated_kW for bound in POSSIBLE_L_PER_H_PER_KW)
-        low, high = (bound * rated_kW for bound in USUAL_L_PER_H_PER_KW[key.field])
+        least, most = (bound * rated_kW for bound in kind.possible_L_per_h_per_kW)
+        low, high = (bound * rated_kW for bound in kind.usual_L_per_h_per_kW[key.field])
         if not least <= burn_L_per_h <= most:
             table.problem(
                 key.name,
@@ -200,16 +199,21 @@ def _judge_burns(table: Table) -> None:
 
 
 def _burn_defaults(given: dict) -> dict[str, tuple[float, str]]:
-    rated_kW, rev_share_frac = given["rated_kW"], given["rev_share_frac"]
+    rated_kW, rev_share_frac, name = given["rated_kW"], given["rev_share_frac"], given["kind"]
+    kind = FUEL_KINDS[name]
+    charging_L_per_h = default_charging_burn_L_per_h(
+        rated_kW=rated_kW, rev_share_frac=rev_share_frac, kind=name
+    )
+    motoring_L_per_h = default_motoring_burn_L_per_h(rated_kW=rated_kW, kind=name)
     return {
         "charging_L_per_h": (
-            default_charging_burn_L_per_h(rated_kW=rated_kW, rev_share_frac=rev_share_frac),
-            f"{NO_LOAD_L_PER_H_PER_KW} L/h for each rated kW (Skarstein and Uhlen 1989), times "
+            charging_L_per_h,
+            f"{kind.no_load_L_per_h_per_kW} L/h for each rated kW ({kind.no_load_reason}), times "
             f"charging revs over rated revs of {written(rev_share_frac, 'frac')}; the "
             "alternator's share comes on top",
         ),
         "motoring_L_per_h": (
-            default_motoring_burn_L_per_h(rated_kW=rated_kW),
-            f"{MOTORING_L_PER_H_PER_KW} L/h for each rated kW; {_PRACTICE}",
+            motoring_L_per_h,
+            f"{kind.motoring_L_per_h_per_kW} L/h for each rated kW; {kind.motoring_reason}",
         ),
     }

@@ -35,6 +35,7 @@ def cautions_of(passage):
         *_anchored_off_land(passage.waypoints),
         *_never_on(passage.loads, states),
         *_leaves_low(passage.boat.battery),
+        *_other_fuel(passage),
         *_fuel_short(passage),
         *_no_reserve(passage.boat),
         *_no_engine(passage),
@@ -176,6 +177,18 @@ def _stands_by(load, states):
     return bool(load.count and load.states & set(states) and (load.standby_A or load.standby_W))
 
 
+def _other_fuel(passage):
+    """A heater that hardly ever burns what the engine does."""
+    boat = passage.boat
+    burns = [load.name for load in passage.loads if load.fuel_L_per_h and load.count]
+    if boat.engine is not None and boat.fuel_word == "petrol" and burns:
+        yield Caution(
+            text=f"{', '.join(burns)}: what it burns is counted from the tank of petrol",
+            advice="if it burns diesel or gas of its own, leave its column fuel empty and count "
+            "that by itself",
+        )
+
+
 def _fuel_short(passage):
     engine, fuel = passage.boat.engine, passage.boat.fuel
     if engine is None:
@@ -193,7 +206,7 @@ def _fuel_short(passage):
     yield Caution(
         text=f"the {planned_h:.0f} h of motoring on the route burn {needed_L:.0f} L, more than the "
         f"{there_is}",
-        advice="plan fewer hours or take more; calms, charging and a heater's diesel come on top",
+        advice="plan fewer hours or take more; calms, charging and a heater's fuel come on top",
     )
 
 

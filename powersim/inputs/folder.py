@@ -95,7 +95,7 @@ def load_folder(
             *found.assumptions,
             *load_assumptions,
             *states_assumed(LOADS_FILE, waypoints),
-            *leg_assumptions,
+            *_of_legs(leg_assumptions, found.boat),
         ),
         doubts=(*found.doubts, *load_doubts),
         folder=folder,
@@ -104,6 +104,11 @@ def load_folder(
         or_climatology=or_climatology,
         left_out=tuple(weather_problems),
     )
+
+
+def _of_legs(assumptions, boat):
+    """Nobody without an engine need be told that no motoring was named."""
+    return [one for one in assumptions if boat.engine is not None or " motoring" not in one.place]
 
 
 def _collect_files(**wanted):

@@ -253,11 +253,11 @@ LOAD_COLUMNS = (
     ),
     LoadColumn(
         column=Column(
-            name="fuel", meaning="diesel burnt while on", example="0.15 L/h", units=("L/h",)
+            name="fuel", meaning="fuel burnt while on", example="0.15 L/h", units=("L/h",)
         ),
         read=_fuel,
         default="0 L/h",
-        reason="burns no diesel",
+        reason="burns no fuel",
         blank_is_normal=True,
     ),
     LoadColumn(

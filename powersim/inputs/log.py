@@ -202,7 +202,7 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
             **_with_bare(_quantity("absorb_A", "A", 0.0, 2_000.0), "A"),
         ),
         LogColumn(
-            column=column("fuel_added", "diesel bought since the entry before", "20 L", ("L",)),
+            column=column("fuel_added", "fuel bought since the entry before", "20 L", ("L",)),
             **_quantity("fuel_added_L", "L", 0.0, 10_000.0),
         ),
         LogColumn(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from powersim.records.care import HYDROGEN, OF_ENGINE, TURNING_ALTERNATOR
+from powersim.records.care import GLAZING, HYDROGEN, TURNING_ALTERNATOR, care_of_engine
 
 
 def standing_cautions(passage):
@@ -22,12 +22,15 @@ def standing_cautions(passage):
     said = ["Put a fuse at the battery's own terminal, sized for the cable."]
     said += _ABOUT_LITHIUM if lithium else _ABOUT_LEAD_ACID
     if boat.engine is not None:
-        said += _ABOUT_ENGINE
+        said.append("Keep a separate starting battery, and do not let the loads touch it.")
+        said += [care.full for care in care_of_engine(boat.engine)]
+        said += [GLAZING.full] if boat.engine.kind == "diesel" else []
+        said.append("Mind the maker's limit of heel while the engine runs.")
     if boat.alternator is not None:
         said += _ABOUT_ALTERNATOR
         said += _ABOUT_ALTERNATOR_ON_LITHIUM if lithium else []
     if boat.fuel is not None and boat.fuel.jerrycans_L > 0:
-        said.append("Decant fuel with care: upright, engine cold, no flame, nothing into the sea.")
+        said.append(_DECANT[boat.engine.kind])
     return said + _about_chargers(boat.chargers) + _ABOUT_EVERYTHING
 
 
@@ -49,12 +52,11 @@ _ABOUT_LEAD_ACID = [
 _ABOUT_LITHIUM = [
     "Lithium needs its protection system, and no charge below 0 degC.",
 ]
-_ABOUT_ENGINE = [
-    "Keep a separate starting battery, and do not let the loads touch it.",
-    *(care.full for care in OF_ENGINE),
-    "Long idling under light load glazes a diesel: charge at 1,500 rpm or more and under load.",
-    "Mind the maker's limit of heel while the engine runs.",
-]
+_DECANT = {
+    "diesel": "Decant fuel with care: upright, engine cold, no flame, nothing into the sea.",
+    "petrol": "Decant petrol in the open and on deck, to leeward of every hatch: can and funnel "
+    "touching, engine cold, no flame, no switch, nothing into the sea or the bilge.",
+}
 _ABOUT_ALTERNATOR = [
     TURNING_ALTERNATOR.full,
 ]

@@ -183,7 +183,7 @@ FAILURES = (
     Failure(
         key="charging",
         name=NO_CHARGING,
-        means="neither sun nor alternator nor anything else; what the bank alone can do",
+        means="nothing at all gives charge; what the bank alone can do",
         works=NOTHING_CHARGES,
     ),
     Failure(

@@ -30,6 +30,7 @@ from powersim.records.engine import (
     Shedding,
 )
 from powersim.records.forecast import Forecast, ForecastField, Grid
+from powersim.records.fuel_kinds import FUEL_KINDS, FuelKind
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import (
     LEAST_SUPPLY_FRAC,
@@ -75,6 +76,7 @@ __all__ = [
     "CHEMISTRY_DEFAULTS",
     "CLOUD_MODELS",
     "CONTROLLERS",
+    "FUEL_KINDS",
     "LEAST_MPPT_FRAC",
     "LEAST_SUPPLY_FRAC",
     "MOUNTS",
@@ -107,6 +109,7 @@ __all__ = [
     "Forecast",
     "ForecastField",
     "Fuel",
+    "FuelKind",
     "Grid",
     "Irradiance",
     "Load",

@@ -7,10 +7,7 @@ from dataclasses import replace
 
 from powersim.records.battery import Battery
 from powersim.records.engine import Alternator, Engine
-
-#: No-load fuel of a diesel at rated revs for each kW of rated power: Skarstein and Uhlen, Wind
-#: Engineering 13 (1989) 72-87. [L/h/kW]
-NO_LOAD_L_PER_H_PER_KW = 0.08145
+from powersim.records.fuel_kinds import FUEL_KINDS
 
 
 def wanted_W(alternator: Alternator, battery: Battery, current_A: float) -> float:
@@ -89,7 +86,8 @@ def cruising_revs(engine: Engine) -> float:
         At most 1. [-]
     """
     burn = engine.motoring_L_per_h / engine.rated_kW
-    return min(_root_of_cubic(engine.slope_L_per_kWh, NO_LOAD_L_PER_H_PER_KW, burn), 1.0)
+    no_load = FUEL_KINDS[engine.kind].no_load_L_per_h_per_kW
+    return min(_root_of_cubic(engine.slope_L_per_kWh, no_load, burn), 1.0)
 
 
 def motoring_W(engine: Engine) -> float:

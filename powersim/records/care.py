@@ -52,11 +52,40 @@ HYDROGEN = Care(
     "charge for later. Protect your eyes when you work at the vents.",
     short="Ventilate the bank: hydrogen.",
 )
+PETROL_VAPOUR = Care(
+    full="Petrol vapour is heavier than air and lies in the bilge, where one spark sets it off: "
+    "before every start run the blower for some minutes, open up, and smell the bilge and the "
+    "engine's space. A smell: no switch, no flame, no start, until it is found and gone. Tank, "
+    "cans and outboard stand where a leak drains overboard.",
+    short="Petrol: blower and nose before every start; a smell: no spark, no start.",
+)
+GLAZING = Care(
+    full="Long idling under light load glazes a diesel: charge at 1,500 rpm or more and under "
+    "load.",
+    short="Charge under load.",
+)
 TURNING_ALTERNATOR = Care(
     full="Never switch off or disconnect the bank while the alternator turns.",
     short="Never part bank and turning alternator.",
 )
-OF_ENGINE = (CARBON_MONOXIDE, HATCHES_SHUT, EXHAUST_WATER, DOZING)
+_OF_ENGINE = (CARBON_MONOXIDE, HATCHES_SHUT, EXHAUST_WATER, DOZING)
+
+
+def care_of_engine(engine):
+    """What to mind with an engine, by what it burns.
+
+    Parameters
+    ----------
+    engine : Engine or None
+
+    Returns
+    -------
+    tuple of Care
+        None without an engine.
+    """
+    if engine is None:
+        return ()
+    return (PETROL_VAPOUR, *_OF_ENGINE) if engine.kind == "petrol" else _OF_ENGINE
 
 
 def care_in_short(boat):
@@ -72,7 +101,7 @@ def care_in_short(boat):
         Of an engine, an alternator and lead-acid only where she has them.
     """
     said = [
-        *(OF_ENGINE if boat.engine is not None else ()),
+        *care_of_engine(boat.engine),
         *(() if boat.battery.chemistry == "lifepo4" else (HYDROGEN,)),
         *((TURNING_ALTERNATOR,) if boat.alternator is not None else ()),
     ]

@@ -1,9 +1,10 @@
-"""Engine, alternator, diesel, and the habits of charging with them."""
+"""Engine, alternator, fuel, and the habits of charging with them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from powersim.records.fuel_kinds import FUEL_KINDS
 from powersim.records.tank import Tank
 from powersim.records.timetable import DailyRun
 
@@ -93,10 +94,12 @@ class Alternator:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Engine:
-    """The diesel.
+    """The engine.
 
     Attributes
     ----------
+    kind : str
+        What it burns: "diesel" or "petrol".
     rated_kW : float
         Rated shaft power.
     charging_L_per_h : float
@@ -112,7 +115,7 @@ class Engine:
     belt_share_frac : float
         Share of the engine's power at charging revs that the belt may take. [-]
     slope_L_per_kWh : float
-        Extra fuel for each unit of shaft energy. [L/kWh]
+        Extra fuel for each unit of shaft energy; the default is a diesel's. [L/kWh]
     start_battery : str
         "separate", "shared" with the bank, or "hand".
     shared_start_soc : float
@@ -123,6 +126,7 @@ class Engine:
         Whether the alternator can be trusted to excite on a flat bank or an open protection.
     """
 
+    kind: str = field(default="diesel", metadata={"reason": "as in most boats that go far"})
     rated_kW: float
     charging_L_per_h: float
     charging_burn_loaded: bool = False
@@ -133,10 +137,11 @@ class Engine:
     )
     belt_share_frac: float = field(
         default=0.80,
-        metadata={"reason": f"no diesel pulls its utmost for hours, and belts lose; {_PRACTICE}"},
+        metadata={"reason": f"no engine pulls its utmost for hours, and belts lose; {_PRACTICE}"},
     )
     slope_L_per_kWh: float = field(
-        default=0.246, metadata={"reason": "Skarstein and Uhlen, Wind Engineering 13 (1989) 72-87"}
+        default=FUEL_KINDS["diesel"].slope_L_per_kWh,
+        metadata={"reason": FUEL_KINDS["diesel"].slope_reason},
     )
     start_battery: str = field(
         default="separate", metadata={"reason": "a starting battery of its own"}
@@ -148,6 +153,8 @@ class Engine:
     )
 
     def __post_init__(self):
+        if self.kind not in FUEL_KINDS:
+            raise ValueError(f"unknown kind of engine {self.kind!r}")
         for name in ("rated_kW", "charging_L_per_h", "motoring_L_per_h", "motoring_kn"):
             if not getattr(self, name) > 0:
                 raise ValueError(f"{name} must be above 0, got {getattr(self, name)!r}")
@@ -166,7 +173,7 @@ class Engine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fuel:
-    """Diesel aboard at departure and what must be left.
+    """Diesel or petrol aboard at departure and what must be left.
 
     Attributes
     ----------
@@ -245,10 +252,11 @@ class ChargingRule:
         default=(8.0, 20.0), metadata={"reason": "waking hours, ship's time"}
     )
     shortest_h: float = field(
-        default=0.5, metadata={"reason": f"a diesel should warm through; {_PRACTICE}"}
+        default=0.5, metadata={"reason": f"an engine should warm through; {_PRACTICE}"}
     )
     longest_h: float = field(
-        default=4.0, metadata={"reason": f"light load glazes a diesel; {_PRACTICE}"}
+        default=4.0,
+        metadata={"reason": f"light load wears an engine; {_PRACTICE}"},
     )
     full_every_days: float | None = None
     daily: tuple[DailyRun, ...] = ()

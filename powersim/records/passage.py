@@ -152,6 +152,11 @@ class Boat:
         for source in (*self.controllers, *self.chargers, self.alternator):
             self._refuse_impossible_voltages(source)
 
+    @property
+    def fuel_word(self) -> str:
+        """What the engine burns, as it is called aboard; "diesel" where there is no engine."""
+        return "diesel" if self.engine is None else self.engine.kind
+
     def _refuse_impossible_voltages(self, source) -> None:
         """Raise ValueError for a setpoint that no bank of this kind outlives."""
         battery = self.battery

@@ -87,9 +87,7 @@ class Tank:
     rolling_m: float = field(
         default=0.01, metadata={"reason": f"a tank that rolls, read three times; {_PRACTICE}"}
     )
-    wet_m: float = field(
-        default=0.01, metadata={"reason": f"diesel creeps up a stick; {_PRACTICE}"}
-    )
+    wet_m: float = field(default=0.01, metadata={"reason": f"fuel creeps up a stick; {_PRACTICE}"})
 
     def __post_init__(self):
         if bool(self.parts) == bool(self.table):

@@ -29,6 +29,9 @@ _ENDURANCE_MM = 116.0
 _WRITTEN_MM = 7.5
 _EMPTY_HEADS = ("date", "position", "volts before dawn", "engine hours", "dip", "litres")
 _EMPTY_SHARES = (0.12, 0.26, 0.23, 0.16, 0.10, 0.13)
+#: The same on a boat without an engine.
+_ENGINELESS_HEADS = ("date", "position", "volts before dawn", "what was switched off")
+_ENGINELESS_SHARES = (0.12, 0.26, 0.23, 0.39)
 _ALWAYS = "A forecast is no promise. Lights, AIS or radar, VHF, bilge pump stay on."
 
 
@@ -54,8 +57,10 @@ class Card:
         How long the bank lasts if something fails that it does not stand to landfall.
     stands : str
         What it does stand, in one sentence.
-    charge_head : str
-        What is written down of the bank: volts, or the counter.
+    written_heads : tuple of str
+        What is written down each day: of the bank, volts or the counter.
+    written_shares : tuple of float
+        How much of the width each of them has. [-]
     care : str
         The cautions at the foot.
     """
@@ -69,7 +74,8 @@ class Card:
     shedding: tuple[tuple[str, str], ...]
     endurance: Table
     stands: str
-    charge_head: str
+    written_heads: tuple[str, ...]
+    written_shares: tuple[float, ...]
     care: str
 
 
@@ -89,7 +95,7 @@ def card_of(result, *, endurance) -> Card:
     summary, rule = result.summary, rule_words(result)
     lasts, stands = _endurance(result, endurance)
     passage, battery = summary["passage"], result.passage.boat.battery
-    ends = passage["from"], passage["to"]
+    ends, has_engine = (passage["from"], passage["to"]), result.passage.boat.engine is not None
     whence = "" if named_by_ends(passage["name"], *ends) else f"{' to '.join(ends)}, "
     return Card(
         title=f"{passage['name']}: {passage['boat']}",
@@ -104,7 +110,11 @@ def card_of(result, *, endurance) -> Card:
         shedding=tuple(map(_shed, shedding_rows(result, endurance.order))),
         endurance=lasts,
         stands=stands,
-        charge_head="volts before dawn" if rule.by_volts else "counter before dawn",
+        written_heads=tuple(
+            head if rule.by_volts else head.replace("volts", "counter")
+            for head in (_EMPTY_HEADS if has_engine else _ENGINELESS_HEADS)
+        ),
+        written_shares=_EMPTY_SHARES if has_engine else _ENGINELESS_SHARES,
         care=f"{_ALWAYS} {care_in_short(result.passage.boat)}",
     )
 
@@ -128,7 +138,7 @@ def _shed(row) -> tuple[str, str]:
 
 def _weeks(result, *, by_volts) -> Table:
     weeks = few(weeks_of(result), most=_MOST_WEEKS)
-    tried = result.ensemble is not None
+    tried, engine = result.ensemble is not None, result.passage.boat.engine is not None
     heads = ["from", "latitude", "before dawn", *(["panel shows"] if by_volts else []), "lowest"]
     heads += ["9 in 10 above"] if tried else []
     rows = [
@@ -139,11 +149,11 @@ def _weeks(result, *, by_volts) -> Table:
             *([rounding.volts(week.dawn_V)] if by_volts else []),
             rounding.soc(week.lowest_soc),
             *([rounding.soc(week.low_soc)] if tried else []),
-            f"{rounding.minutes(week.charging_min_per_day / 60.0)} a day",
+            *([f"{rounding.minutes(week.charging_min_per_day / 60.0)} a day"] if engine else []),
         )
         for week in weeks
     ]
-    heads.append("engine")
+    heads += ["engine"] if engine else []
     return Table(heads=tuple(heads), aligns="ll" + "r" * (len(heads) - 2), rows=tuple(rows))
 
 
@@ -270,10 +280,9 @@ def _empty(paper, y, card) -> int:
     care = paper.wrapped(card.care, _SMALL_PT, paper.right_mm - paper.left_mm)
     foot = paper.bottom_mm - len(care) * leading_mm(_SMALL_PT)
     edges = [paper.left_mm]
-    for share in _EMPTY_SHARES:
+    for share in card.written_shares:
         edges.append(edges[-1] + share * (paper.right_mm - paper.left_mm))
-    heads = [card.charge_head if head.startswith("volts") else head for head in _EMPTY_HEADS]
-    for edge, head in zip(edges[:-1], heads, strict=True):
+    for edge, head in zip(edges[:-1], card.written_heads, strict=True):
         paper.words(edge + 1.0, y + 0.8, head, _SMALL_PT, bold=True)
     levels = [y, y + leading_mm(_SMALL_PT) + 1.2]
     while levels[-1] + _WRITTEN_MM <= foot - 1.5:

@@ -30,13 +30,15 @@ HEADS = ("as planned", "half as long again")
 _HALF, _TENTH = 0.5, 0.1
 
 
-def fuel_text(found) -> str:
-    """How many days of charging the diesel lasts, as planned and at length.
+def fuel_text(found, fuel: str) -> str:
+    """How many days of charging the fuel lasts, as planned and at length.
 
     Parameters
     ----------
     found : EnduranceTable
         Of planning.endurance, of a boat with an engine.
+    fuel : str
+        What the engine burns.
 
     Returns
     -------
@@ -51,13 +53,13 @@ def fuel_text(found) -> str:
         lines = table(rows, aligns="lrr", header=("", *heads))
     return join(
         lines,
-        paragraph(" ".join(fuel_sentences(found))),
+        paragraph(" ".join(fuel_sentences(found, fuel))),
         paragraph(_meaning(in_weathers=in_weathers)),
     )
 
 
 def fuel_rows(found) -> list[tuple[str, ...]]:
-    """The table of the diesel, without its heads.
+    """The table of the fuel, without its heads.
 
     Parameters
     ----------
@@ -81,19 +83,21 @@ def fuel_rows(found) -> list[tuple[str, ...]]:
     return rows + [_amount_row(courses, *amount, cells=cells) for amount in _RULE]
 
 
-def fuel_sentences(found) -> list[str]:
-    """Whether the diesel is enough, as planned and at length.
+def fuel_sentences(found, fuel: str) -> list[str]:
+    """Whether the fuel is enough, as planned and at length.
 
     Parameters
     ----------
     found : EnduranceTable
         Of planning.endurance, of a boat with an engine.
+    fuel : str
+        What the engine burns.
 
     Returns
     -------
     list of str
     """
-    return [_sentence(one, in_weathers=found.seed is not None) for one in found.fuel]
+    return [_sentence(one, fuel, in_weathers=found.seed is not None) for one in found.fuel]
 
 
 def _wide(courses, in_weathers) -> list[str]:
@@ -123,8 +127,8 @@ def _days_text(days) -> str:
     return "no need to" if math.isinf(days) else rounding.days(days)
 
 
-def _sentence(course, *, in_weathers) -> str:
-    """Whether the diesel is enough on one course."""
+def _sentence(course, fuel, *, in_weathers) -> str:
+    """Whether the fuel is enough on one course."""
     way = "As planned" if course.factor == 1.0 else "With every leg half as long again"
     short, eaten = course.left_L < 0.0, course.left_L < course.reserve_L
     reserve = f"the reserve of {rounding.litres(course.reserve_L)}"
@@ -132,10 +136,10 @@ def _sentence(course, *, in_weathers) -> str:
         often, seldom = (chance_of(happened).frac for happened in (eaten, short))
         if not often:
             return f"{way}, {reserve} is untouched in all of the weathers."
-        dry = f", and the diesel runs out {told(seldom)}" if seldom else ""
+        dry = f", and the {fuel} runs out {told(seldom)}" if seldom else ""
         return f"{way}, {reserve} is eaten into {told(often)} weathers{dry}."
     if short:
-        return f"{way}, the diesel is {rounding.litres(-course.left_L)} short."
+        return f"{way}, the {fuel} is {rounding.litres(-course.left_L)} short."
     if eaten:
         return f"{way}, {rounding.litres(course.reserve_L - course.left_L)} of {reserve} are eaten."
     return f"{way}, {reserve} is untouched."

@@ -34,7 +34,7 @@ class LossRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EnduranceRows:
-    """How long the bank and the diesel last, from departure and in the mean sky.
+    """How long the bank and the fuel last, from departure and in the mean sky.
 
     Attributes
     ----------
@@ -49,9 +49,9 @@ class EnduranceRows:
         to flat with all charging lost; the most gained first, without what is never left off.
     order : tuple of str
         Every load, the most gained first.
-    diesel : tuple of tuple of str
+    fuel : tuple of tuple of str
         What, as planned, and with every leg half as long again; empty without an engine.
-    diesel_told : tuple of str
+    fuel_told : tuple of str
         Whether it is enough, one sentence each.
     """
 
@@ -60,12 +60,12 @@ class EnduranceRows:
     notes: tuple[str, ...]
     gains: tuple[tuple[str, ...], ...]
     order: tuple[str, ...]
-    diesel: tuple[tuple[str, ...], ...]
-    diesel_told: tuple[str, ...]
+    fuel: tuple[tuple[str, ...], ...]
+    fuel_told: tuple[str, ...]
 
 
 def endurance_rows(result) -> EnduranceRows:
-    """How long bank and diesel last from departure if something fails, in the mean sky.
+    """How long bank and fuel last from departure if something fails, in the mean sky.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def endurance_rows(result) -> EnduranceRows:
     from powersim.planning.endurance import endurance
 
     found = endurance(result)
-    gains = found.dropping.gains
+    gains, word = found.dropping.gains, result.passage.boat.fuel_word
     return EnduranceRows(
         load_sets=tuple(dict.fromkeys(line.loads for line in found.lines)),
         losses=tuple(_losses(found)),
@@ -88,8 +88,8 @@ def endurance_rows(result) -> EnduranceRows:
             _gain(one) for one in [one for one in gains if one.group != "protected"][:_MOST_GAINS]
         ),
         order=tuple(one.load for one in gains),
-        diesel=tuple(fuel_rows(found)) if found.fuel else (),
-        diesel_told=tuple(fuel_sentences(found)) if found.fuel else (),
+        fuel=tuple(fuel_rows(found)) if found.fuel else (),
+        fuel_told=tuple(fuel_sentences(found, word)) if found.fuel else (),
     )
 
 

@@ -49,8 +49,12 @@ def endurance_text(found, result) -> str:
         bullets(note[:1].upper() + note[1:] + "." for note in found.notes),
         paragraph(KEPT),
         *_dropping(found),
-        *((title("How long the diesel lasts"), fuel_text(found)) if found.fuel else ()),
+        *_fuel(found, result.passage.boat.fuel_word),
     )
+
+
+def _fuel(found, fuel) -> tuple[str, ...]:
+    return (title(f"How long the {fuel} lasts"), fuel_text(found, fuel)) if found.fuel else ()
 
 
 def _dropping(found) -> tuple[str, ...]:
@@ -75,10 +79,11 @@ def _opening(found, result) -> str:
             f"{_WORST[found.worst.judged_by]}{tenth} if nothing charged any more."
         )
     if found.held_days:
+        has_engine = result.passage.boat.engine is not None
+        engine = ", and the engine charges but does not motor" if has_engine else ""
         sentences.append(
             f"After landfall she is held at {result.passage.waypoints[-1].name} for "
-            f"{rounding.days(found.held_days)}: sun, nights and loads there go on, and the engine "
-            "charges but does not motor."
+            f"{rounding.days(found.held_days)}: sun, nights and loads there go on{engine}."
         )
     return " ".join(sentences)
 

@@ -29,9 +29,10 @@ def weathers_verdict(summary) -> str:
     fails, risk = weathers["fails"], rounding.soc(weathers["risk_frac"])
     tried = f"{weathers['tried']} weathers tried"
     if not fails["frac"]:
-        diesel = ", diesel above its reserve" if summary["fuel"]["aboard_L"] else ""
+        fuel = summary["fuel"]
+        beside = f", {fuel['kind']} above its reserve" if fuel["aboard_L"] else ""
         floor = rounding.soc(summary["charge"]["floor_soc"])
-        return f"{tried}: charge stays above its floor of {floor}{diesel} in all"
+        return f"{tried}: charge stays above its floor of {floor}{beside} in all"
     count = round(fails["frac"] * weathers["tried"])
     verb = "fails" if count == 1 else "fail"
     share = _beside(fails["frac"], weathers["risk_frac"])
@@ -54,7 +55,7 @@ def _reasons(summary) -> str:
             "floor_broken",
         ),
         ("everything dark", "flat"),
-        ("diesel reserve eaten into", "reserve_broken"),
+        (f"{summary['fuel']['kind']} reserve eaten into", "reserve_broken"),
     )
     told = [
         f"{what} {in_weathers(weathers[kind]['frac'])}"
@@ -181,7 +182,7 @@ def engine_line(summary, *, now: str) -> str:
 
 
 def landfall_line(summary) -> str:
-    """Diesel at landfall against the reserve, over the weathers.
+    """Fuel at landfall against the reserve, over the weathers.
 
     Parameters
     ----------
@@ -206,7 +207,7 @@ def landfall_line(summary) -> str:
 
 
 def weathers_block(summary) -> str:
-    """Bands of charge, engine and diesel, the risk by day, and how sure it is.
+    """Bands of charge, engine and fuel, the risk by day, and how sure it is.
 
     Parameters
     ----------
@@ -243,19 +244,19 @@ def band_rows(summary) -> list[tuple[str, ...]]:
     list of tuple of str
         Name, then 1 in 10 below, median, and 1 in 10 above.
     """
-    weathers = summary["weathers"]
+    weathers, fuel = summary["weathers"], summary["fuel"]["kind"]
     rows = [("lowest charge", *_three(weathers["lowest_soc"], rounding.soc))]
     kinds = [("engine, charging", "charging_h", rounding.hours)]
     kinds += [("engine, motoring", "motoring_h", rounding.hours)]
-    kinds += [("diesel, charging runs", "charging_L", rounding.litres)]
-    kinds += [("diesel, motoring", "motoring_L", rounding.litres)]
+    kinds += [(f"{fuel}, charging runs", "charging_L", rounding.litres)]
+    kinds += [(f"{fuel}, motoring", "motoring_L", rounding.litres)]
     kinds += [
-        ("diesel, alternator while motoring", "alternator_motoring_L", rounding.litres),
-        ("diesel, heater", "heater_L", rounding.litres),
-        ("diesel wanted and not there", "fuel_short_L", rounding.litres),
+        (f"{fuel}, alternator while motoring", "alternator_motoring_L", rounding.litres),
+        (f"{fuel or 'fuel'}, heater", "heater_L", rounding.litres),
+        (f"{fuel} wanted and not there", "fuel_short_L", rounding.litres),
     ]
     if summary["fuel"]["aboard_L"]:
-        kinds.append(("diesel left at landfall", "fuel_left_L", rounding.litres))
+        kinds.append((f"{fuel} left at landfall", "fuel_left_L", rounding.litres))
     kinds.append(("loads went without", "unserved_Ah", rounding.ah))
     rows += [
         (name, *_three(weathers[key], form)) for name, key, form in kinds if _any(weathers[key])
@@ -277,7 +278,7 @@ def _risk(summary) -> str:
     floor = rounding.soc(summary["charge"]["floor_soc"])
     kinds = [(f"below the floor, {floor}", "floor_frac"), ("gone flat", "flat_frac")]
     if summary["fuel"]["aboard_L"]:
-        kinds.append(("diesel below its reserve", "reserve_frac"))
+        kinds.append((f"{summary['fuel']['kind']} below its reserve", "reserve_frac"))
     heads = [rounding.number(day["days"]) for day in days[:-1]]
     rows = [(name, *(percent(day[key]) for day in days)) for name, key in kinds]
     return table(rows, aligns="l" + "r" * len(days), header=("by day", *heads, "landfall"))

@@ -105,12 +105,13 @@ def energy_figure(result) -> EnergyFigure:
         for source, (name, *look) in _OTHERS.items()
         if f"{source}_Ah" in daily
     ]
+    turned = stack("alternator", daily["alternator_Ah"], ORANGE, "\\\\\\\\")
     return EnergyFigure(
         noons=tuple(day.to_pydatetime() + timedelta(hours=12) for day in daily.index),
         hours=tuple(map(float, daily["hours"])),
         into=(
             stack("solar", daily["solar_Ah"], YELLOW),
-            stack("alternator", daily["alternator_Ah"], ORANGE, "\\\\\\\\"),
+            *([turned] if passage.boat.engine is not None else []),
             *others,
             stack("surplus not taken", daily["surplus_Ah"], "white", ".."),
         ),

@@ -66,6 +66,8 @@ class FuelFigure:
     band_L : tuple of tuple of float
         Left with 1 in 10 weathers below, half, and 1 in 10 above; empty without weathers. [L]
     title : str
+    fuel : str
+        What the engine burns.
     """
 
     times_utc: tuple[datetime, ...]
@@ -75,6 +77,7 @@ class FuelFigure:
     left_L: tuple[float, ...]
     band_L: tuple[tuple[float, ...], ...]
     title: str
+    fuel: str
 
 
 def fuel_figure(result) -> FuelFigure:
@@ -92,12 +95,12 @@ def fuel_figure(result) -> FuelFigure:
     Raises
     ------
     ValueError
-        If the boat carries no diesel.
+        If the boat carries no fuel.
     """
     passage, hourly, ensemble = result.passage, result.hourly, result.ensemble
     fuel = passage.boat.fuel
     if fuel is None:
-        raise ValueError("a boat without an engine has no ledger of diesel")
+        raise ValueError("a boat without an engine has no ledger of fuel")
     starts = [time.to_pydatetime() for time in hourly.index]
     ledgers = [
         Burnt(name=name, total_L=(0.0, *hourly[column].cumsum().tolist()), color=color, hatch=hatch)
@@ -112,12 +115,13 @@ def fuel_figure(result) -> FuelFigure:
         ledgers=tuple(ledgers),
         left_L=(fuel.usable_L, *hourly["fuel_left_L"].tolist()),
         band_L=tuple((fuel.usable_L, *line.tolist()) for line in bands),
-        title=f"{passage.name}: diesel that can be burnt",
+        title=f"{passage.name}: {passage.boat.fuel_word} that can be burnt",
+        fuel=passage.boat.fuel_word,
     )
 
 
 def plot_fuel(result, ax=None):
-    """Draw the diesel that is left, with what was burnt stacked down to it.
+    """Draw the fuel that is left, with what was burnt stacked down to it.
 
     Parameters
     ----------
@@ -133,7 +137,7 @@ def plot_fuel(result, ax=None):
     Raises
     ------
     ValueError
-        If the boat carries no diesel.
+        If the boat carries no fuel.
     """
     numbers = fuel_figure(result)
     ax = new_axes() if ax is None else ax
@@ -176,7 +180,7 @@ def _finish(ax, numbers, *, lowest_L) -> None:
         )
     highest_L = max(numbers.usable_L, numbers.reserve_L, 1.0)
     ax.set_ylim(lowest_L - 0.03 * highest_L, _ROOM * highest_L)
-    ax.set_ylabel("diesel that can be burnt [L]")
+    ax.set_ylabel(f"{numbers.fuel} that can be burnt [L]")
     ax.set_xlim(numbers.times_utc[0], numbers.times_utc[-1])
     dates_along(ax, numbers.times_utc[0], numbers.times_utc[-1])
     ax.grid(axis="y", color=GREY, alpha=0.4, linewidth=0.6)

@@ -95,7 +95,8 @@ def understood(passage) -> list[tuple[str, str]]:
     Returns
     -------
     list of (str, str)
-        What the boat does not have says "none", but for other chargers.
+        What the boat does not have says "none", but for other chargers, and all that goes with an
+        engine on a boat without one.
     """
     boat = passage.boat
     return [
@@ -103,9 +104,7 @@ def understood(passage) -> list[tuple[str, str]]:
         ("bank", _bank(boat.battery)),
         ("panels", _panels(boat.panels)),
         *([("chargers", _chargers(boat.chargers))] if boat.chargers else []),
-        ("alternator", _alternator(boat.alternator)),
-        ("engine", _engine(boat.engine)),
-        ("diesel", _diesel(boat.fuel)),
+        *_engine_room(boat),
         ("loads", _loads(passage.loads)),
         ("route", _route(passage.waypoints)),
         ("departure", f"{rounding.date(passage.depart_utc)}, {passage.depart_utc:%H:%M} UTC"),
@@ -162,6 +161,16 @@ def _charger(charger) -> str:
     return f"{name}, up to {rounding.watts(max(charger.powers_W))}"
 
 
+def _engine_room(boat) -> list[tuple[str, str]]:
+    if boat.engine is None:
+        return []
+    return [
+        ("alternator", _alternator(boat.alternator)),
+        ("engine", _engine(boat.engine)),
+        (boat.fuel_word, _fuel(boat.fuel)),
+    ]
+
+
 def _alternator(alternator) -> str:
     if alternator is None:
         return "none"
@@ -172,17 +181,13 @@ def _alternator(alternator) -> str:
 
 
 def _engine(engine) -> str:
-    if engine is None:
-        return "none"
     return (
         f"{engine.rated_kW:.4g} kW; {rounding.litres_per_hour(engine.charging_L_per_h)} charging, "
         f"{rounding.litres_per_hour(engine.motoring_L_per_h)} motoring"
     )
 
 
-def _diesel(fuel) -> str:
-    if fuel is None:
-        return "none"
+def _fuel(fuel) -> str:
     return (
         f"{rounding.litres(fuel.aboard_L)} aboard, {rounding.litres(fuel.unusable_L)} of it below "
         f"the pick-up, {rounding.litres(fuel.reserve_L)} kept in reserve"

@@ -11,16 +11,18 @@ from powersim.report.text import join, key_values, paragraph, title
 NO_ALTERNATOR = (
     "There is no alternator that the engine could charge with, so no rule was searched for."
 )
-_USE_LESS = "Use less, or find diesel or a place to charge on the way; then reckon again."
+_USE_LESS = "Use less, or find {fuel} or a place to charge on the way; then reckon again."
 
 
-def new_rule_text(new, *, keep: str = "") -> str:
+def new_rule_text(new, *, keep: str = "", engine: bool = True) -> str:
     """The new rule beside the boat's own.
 
     Parameters
     ----------
     new : NewRule or None
         None where the engine has nothing to charge with.
+    engine : bool
+        Whether there is one: else there is nothing to be said.
     keep : str
         The rule as lines of boat.toml.
 
@@ -29,6 +31,8 @@ def new_rule_text(new, *, keep: str = "") -> str:
     str
         At most 80 columns wide.
     """
+    if not engine:
+        return ""
     head = title("The new rule from here")
     if new is None:
         return join(head, paragraph(NO_ALTERNATOR))
@@ -58,16 +62,17 @@ def beside_own(new) -> str:
     -------
     str
     """
+    fuel = new.passage.boat.fuel_word
     if not new.found.holds:
         least = "the rule of boat.toml" if new.is_own else "this rule"
         return (
             f"Of all that were tried {least} is the least bad: go by it until you can do better. "
-            f"{_USE_LESS}"
+            f"{_USE_LESS.format(fuel=fuel)}"
         )
     own_frac = float(worst_frac(new.own, new.limits)[0])
     if own_frac > new.limits.risk_frac:
         return f"Change to it: the rule of boat.toml fails in {percent(own_frac)} of them."
     more_L = float(new.own.charging_L.mean() - new.found.judged.charging_L.mean())
     if more_L <= 0.0:
-        return "Keep the rule of boat.toml: it holds too, and takes no more diesel."
-    return f"The rule of boat.toml holds too, for {rounding.litres(more_L)} more diesel."
+        return f"Keep the rule of boat.toml: it holds too, and takes no more {fuel}."
+    return f"The rule of boat.toml holds too, for {rounding.litres(more_L)} more {fuel}."

@@ -56,6 +56,8 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
     return _environment().get_template("report.html").render(
         care=CARE.partition(". Standing")[0] + ".",
         summary=summary,
+        fuel=summary["fuel"]["kind"],
+        charging="Charging" if boat.engine is None else "The engine",
         quote=partial(quote, summary),
         answers=[(name, glued(text)) for name, text in answers(summary)],
         figures=figures_of(result, summary),
@@ -72,7 +74,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         endurance=endurance,
         strip=strip_rows(boat) if sounded else [],
         strip_wet=wet_allowed(boat.fuel.shape) if sounded else "",
-        sounding=caution(boat.fuel.shape) if sounded else "",
+        sounding=caution(boat.fuel.shape, boat.fuel_word) if sounded else "",
         shedding=shedding_rows(result, endurance.order),
         waypoints=waypoint_rows(result),
         sky=sky_lines(summary),

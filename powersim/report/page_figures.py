@@ -45,17 +45,22 @@ def _told(result, summary) -> dict[str, tuple[str, str]]:
     said = dict(answers(summary))
     loads = summary["loads"][:5]
     largest = ", ".join(f"{load['load']} {rounding.ah(load['Ah_per_day'])}" for load in loads)
-    passage = summary["passage"]
-    charge = f"Nights shaded, engine runs below. Lowest: {said['lowest']}."
+    passage, fuel = summary["passage"], summary["fuel"]["kind"] or "fuel"
+    turned = "alternator, " if summary["fuel"]["kind"] else ""
+    below = ", engine runs below" if summary["fuel"]["kind"] else ""
+    charge = f"Nights shaded{below}. Lowest: {said['lowest']}."
     return {
         "soc": ("State of charge hour by hour", charge),
         "fan": ("State of charge in many weathers", charge),
         "energy": (
             "Charge in and out, day by day",
-            "Stacked upward: solar, alternator, other chargers, surplus not taken. Downward: loads "
+            f"Stacked upward: solar, {turned}other chargers, surplus not taken. Downward: loads "
             "by how much they are needed, and losses. The tables have the numbers.",
         ),
-        "fuel": ("Diesel that is left", f"Where it goes, in litres: {ledger(summary['fuel'])}."),
+        "fuel": (
+            f"{fuel.capitalize()} that is left",
+            f"Where it goes, in litres: {ledger(summary['fuel'])}.",
+        ),
         "budget": ("What each load takes a day", f"The largest: {largest or 'none'}."),
         "map": (
             "The route on a map",

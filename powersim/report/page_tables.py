@@ -96,7 +96,7 @@ class HourBlock:
     every_h : int
         How many hours a row stands for. [h]
     rows : tuple of tuple of str
-        Ship's time, position, state, light, solar, engine, loads, charge, volts.
+        Ship's time, position, state, light, solar, engine where there is one, loads, charge, volts.
     """
 
     place: int
@@ -118,7 +118,7 @@ def hour_blocks(result) -> list[HourBlock]:
     """
     fitting = [step for step in _STEPS_h if len(result.hourly) <= step * _MOST_ROWS]
     every_h = fitting[0] if fitting else _STEPS_h[-1]
-    hourly = _together(result.hourly, every_h)
+    hourly, engine = _together(result.hourly, every_h), result.passage.boat.engine is not None
     rows = [
         (
             rounding.ship_time(hour.Index, ship_offset_h=hour.ship_offset_h),
@@ -126,7 +126,7 @@ def hour_blocks(result) -> list[HourBlock]:
             hour.state,
             rounding.number(hour.ghi_W_m2),
             rounding.number(hour.solar_Ah, decimals=1),
-            rounding.number(hour.alternator_Ah, decimals=1),
+            *([rounding.number(hour.alternator_Ah, decimals=1)] if engine else []),
             rounding.number(hour.loads_Ah, decimals=1),
             rounding.soc(hour.soc),
             rounding.volts(hour.bank_V),

@@ -29,12 +29,15 @@ def parts_block(summary) -> str:
     weeks = -(-len(parts) // _MOST_PARTS)
     rows = [merged(parts[first : first + weeks]) for first in range(0, len(parts), weeks)]
     without = any(part["unserved_Ah_per_day"] > 0 for part in parts)
+    engine = summary["fuel"]["kind"] is not None
     columns = _columns(sources_of(parts[0]), without=without)
+    if not engine:
+        columns.pop("altern.")
     # Where there is much to say, there is no room for where the part ends.
     crowded = len(columns) > len(_columns((), without=False))
     place = "at" if len(columns) > len(_columns((), without=True)) else "latitude"
-    heads = ["Ah/day", place, *columns, "engine", "lowest"]
-    body = [_part_cells(part, columns.values(), crowded=crowded) for part in rows]
+    heads = ["Ah/day", place, *columns, *(["engine"] if engine else []), "lowest"]
+    body = [_part_cells(part, columns.values(), crowded=crowded, engine=engine) for part in rows]
     lines = table(body, aligns="ll" + "r" * (len(heads) - 2), header=heads)
     week = parts[worst]
     wanted_Ah = week["loads_Ah_per_day"] + week["unserved_Ah_per_day"]
@@ -118,13 +121,13 @@ def _columns(others, *, without: bool) -> dict[str, tuple[str, ...]]:
     return columns
 
 
-def _part_cells(part, columns, *, crowded: bool) -> list[str]:
+def _part_cells(part, columns, *, crowded: bool, engine: bool) -> list[str]:
     amounts_Ah = [sum(part[f"{name}_Ah_per_day"] for name in names) for names in columns]
     return [
         week_date(part),
         rounding.latitude(part["lat_from_deg"]) if crowded else week_latitudes(part),
         *map(rounding.number, amounts_Ah),
-        rounding.minutes(part["charging_min_per_day"] / 60.0),
+        *([rounding.minutes(part["charging_min_per_day"] / 60.0)] if engine else []),
         rounding.soc(part["lowest_soc"]),
     ]
 

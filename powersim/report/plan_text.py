@@ -16,7 +16,7 @@ from powersim.simulation.plant import has_charging_alternator
 
 _BREAKS = {
     "floor": "charge falls below its floor",
-    "reserve": "diesel falls below its reserve",
+    "reserve": "{fuel} falls below its reserve",
     "full": "the bank waits too long for a full charge",
 }
 _NO_PROMISE = (
@@ -59,7 +59,7 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
         _how_good(plan),
         _timetable(plan),
         bullets(light_load_notes(plan.result)),
-        kept(keep),
+        kept(keep) if plan.passage.boat.engine else "",
         paragraph(care_in_short(plan.passage.boat)),
         paragraph(f"{written} {_NO_PROMISE}"),
     )
@@ -84,9 +84,12 @@ def _before_leaving(plan) -> str:
 
 def _head(plan) -> str:
     where = plan.passage.waypoints
+    named = headed(plan.passage.name, where[0].name, where[-1].name)
+    if plan.passage.boat.engine is None:
+        return f"{named}. No charging rule to plan; as she is, judged in {plan.judges} weathers."
     return (
-        f"{headed(plan.passage.name, where[0].name, where[-1].name)}. When to charge by engine, "
-        f"searched in {plan.members} weathers and judged in {plan.judges} others."
+        f"{named}. When to charge by engine, searched in {plan.members} weathers and judged in "
+        f"{plan.judges} others."
     )
 
 
@@ -108,7 +111,8 @@ def verdict(plan) -> list[tuple[str, str]]:
         first = ("HOLDS", f"{'; '.join(_shares(plan))}. Your risk is {risk} for each")
         left = []
     else:
-        first = ("FAILS", f"No rule holds: {_fails_in(plan)}. Your risk is {risk} for each")
+        no_rule = "No rule holds: " if plan.passage.boat.engine else ""
+        first = ("FAILS", f"{no_rule}{_fails_in(plan)}. Your risk is {risk} for each")
         left = [("it leaves", harm_left(plan.found.judged))]
     lowest = band(plan.found.judged.lowest_soc[0])
     low, middle, high = (lowest[key] for key in ("p10", "p50", "p90"))
@@ -125,17 +129,18 @@ def verdict(plan) -> list[tuple[str, str]]:
 
 def _fails_in(plan) -> str:
     """How many of the passages the least bad rule fails in, and by what."""
-    judged = plan.found.judged
+    judged, fuel = plan.found.judged, plan.passage.boat.fuel_word
     where = broken(judged, plan.limits)
     kinds = (
         (judged.dark_h > 0.0, "go dark"),
         (_below(judged, plan), f"go below the floor of {rounding.soc(plan.limits.floor_soc)}"),
-        (runs_dry(judged, plan.limits), "run out of diesel"),
-        (where["reserve"], "eat into the diesel reserve"),
+        (runs_dry(judged, plan.limits), f"run out of {fuel}"),
+        (where["reserve"], f"eat into the {fuel} reserve"),
         (where["full"], "wait too long for a full charge"),
     )
     told = [f"{int(happened.sum())} {words}" for happened, words in kinds if happened.any()]
-    return f"of {plan.judges} simulated passages {', '.join(told)} by the least bad one"
+    by = " by the least bad one" if plan.passage.boat.engine else ""
+    return f"of {plan.judges} simulated passages {', '.join(told)}{by}"
 
 
 def _below(judged, plan):
@@ -183,7 +188,7 @@ def _shares(plan) -> list[str]:
     if plan.passage.boat.charging.full_every_days is not None:
         asked.append("full")
     shares, judged = broken_fracs(plan), plan.found.judged
-    told = {name: f"{_BREAKS[name]} in {percent(shares[name])} of them" for name in asked}
+    told = {name: f"{_breaks(plan, name)} in {percent(shares[name])} of them" for name in asked}
     dark = float((judged.dark_h > 0.0).mean())
     if dark:
         below = percent(float(_below(judged, plan).mean()))
@@ -191,6 +196,10 @@ def _shares(plan) -> list[str]:
             f"{_BREAKS['floor']} in {below} of them, and all goes dark in {percent(dark)}"
         )
     return list(told.values())
+
+
+def _breaks(plan, name) -> str:
+    return _BREAKS[name].format(fuel=plan.passage.boat.fuel_word)
 
 
 def broken_fracs(plan) -> dict:
@@ -221,7 +230,7 @@ def rule(plan) -> str:
     str
     """
     name = "The rule" if plan.found.holds else "The least bad rule"
-    head = f"{name}, in ship's time"
+    head = f"{name}, in ship's time" if plan.passage.boat.engine else "What is left to you"
     lines = rule_lines(plan.rule, plan.panel, plan.passage.boat)
     return f"{title(head)}\n{_numbered(lines)}"
 
@@ -235,12 +244,12 @@ def _numbered(lines) -> str:
 
 
 def _help(plan) -> str:
-    found = plan.help
+    found, fuel = plan.help, plan.passage.boat.fuel_word
     if found is None:
         return ""
     changes = []
     if found.more_L is not None:
-        changes.append(f"{rounding.litres(found.more_L)} more diesel aboard")
+        changes.append(f"{rounding.litres(found.more_L)} more {fuel} aboard")
     if found.more_W is not None:
         changes.append(f"{rounding.watts(found.more_W)} more panel")
     if found.more_Ah is not None:
@@ -251,16 +260,18 @@ def _help(plan) -> str:
     if found.warm_bank:
         changes.insert(0, f"{WARM_IT} (what a heater draws is not counted)")
     if not changes:
+        more = f", not more {fuel}" if plan.passage.boat.fuel else ""
         none = (
-            f"{way} No single change helps: not six times the panels or the battery, not more "
-            "diesel, nor leaving off all that may be left off. Put several together, or sail in "
+            f"{way} No single change helps: not six times the panels or the battery{more}, "
+            "nor leaving off all that may be left off. Put several together, or sail in "
             "another month; do not count on this bank as it is."
         )
         return f"{head}\n{paragraph(none)}"
     each = f"{way} The smallest change that would help, each by itself (about):"
-    again = (
-        "It then takes another rule than the one above: run 'powersim plan' again with the change."
-    )
+    again = "run 'powersim plan' again with the change."
+    if plan.passage.boat.engine is not None:
+        again = f"It then takes another rule than the one above: {again}"
+    again = again[:1].upper() + again[1:]
     return "\n".join([head, paragraph(each), bullets(changes), paragraph(again)])
 
 
@@ -268,7 +279,7 @@ def _in_the_way(plan) -> str:
     found = plan.help
     if found.warm_bank:
         return f"In the way: {too_cold(plan.result.summary['cold'])}."
-    breaks = _BREAKS[found.in_the_way]
+    breaks = _breaks(plan, found.in_the_way)
     if found.in_the_way == "floor" and plan.found.judged.dark_h.any():
         breaks = f"all goes dark, or {breaks},"
     head = f"In the way: {breaks} too often."
@@ -292,19 +303,22 @@ def costs(plan) -> str:
     -------
     str
     """
+    if plan.passage.boat.engine is None:
+        return ""
     if not has_charging_alternator(plan.passage.boat):
         return "There is no alternator that the engine could charge with."
     judged, own = plan.found.judged, plan.own
+    fuel = plan.passage.boat.fuel_word
     kinds = [
         ("engine, charging", "charging_h", rounding.hours),
         ("runs", "charging_runs", rounding.number),
-        ("diesel for charging", "charging_L", rounding.litres),
+        (f"{fuel} for charging", "charging_L", rounding.litres),
     ]
     harms = [("all dark", "dark_h"), ("below the floor", "below_floor_h")]
     if not plan.found.holds:
         kinds = [(name, key, rounding.hours) for name, key in harms] + kinds
     if plan.limits.burns:
-        kinds.append(("diesel left at landfall", "fuel_left_L", rounding.litres))
+        kinds.append((f"{fuel} left at landfall", "fuel_left_L", rounding.litres))
     rows = []
     for name, key, form in kinds:
         bands = band(getattr(judged, key)[0])
@@ -361,8 +375,8 @@ def _how_good(plan) -> str:
     return (
         f"{title('How good it is')}\n"
         + paragraph(
-            "Diesel for charging in one and the same sky, the months' mean, with all loads kept "
-            f"on and the bank as full at the end.{broke}"
+            f"{plan.passage.boat.fuel_word.capitalize()} for charging in one and the same sky, the "
+            f"months' mean, with all loads kept on and the bank as full at the end.{broke}"
         )
         + "\n"
         + table(rows, aligns="lrl")
@@ -393,7 +407,7 @@ def _beside(litres, bound_L) -> str:
 
 
 def _timetable(plan) -> str:
-    runs = plan.runs
+    runs, fuel = plan.runs, plan.passage.boat.fuel_word
     head = title("Expected timetable, in the months' mean sky")
     if plan.panel is None:
         return ""
@@ -416,7 +430,7 @@ def _timetable(plan) -> str:
         f"{rounding.litres(runs['fuel_L'].sum())}. Grey weeks take more, bright ones less: go by "
         "the rule, not by this table."
     )
-    columns = ("ship's time", "UTC", "place", "run", "diesel", "before", "after")
+    columns = ("ship's time", "UTC", "place", "run", fuel, "before", "after")
     return "\n".join([head, table(rows, aligns="lllrrrr", header=columns), paragraph(total)])
 
 

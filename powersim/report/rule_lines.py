@@ -7,6 +7,8 @@ import math
 from powersim.report import rounding
 from powersim.simulation.plant import has_charging_alternator
 
+#: Days on which a source gives little.
+_LEAN_DAYS = {"wind": "calm", "water": "slow"}
 #: A stop by the watch is rounded to it. [h]
 _WATCH_h = 0.25
 
@@ -56,6 +58,13 @@ def rule_lines(rule, panel, boat) -> list[str]:
 
 def _idle(boat) -> str:
     """Never without saying from where on it is wrong: the next grey week may ask for it."""
+    if boat.engine is None:
+        days = " or ".join(
+            {_LEAN_DAYS[one.source]: one for one in boat.chargers if one.source in _LEAN_DAYS}
+            | ({"grey": None} if boat.panels else {})
+        )
+        lean = f"On {days} days switch" if days else "Switch"
+        return f"{lean} loads off early, the least needed first: no run can make up for them."
     if not has_charging_alternator(boat):
         return "There is no charging by engine."
     floor = rounding.soc(boat.battery.floor_soc)

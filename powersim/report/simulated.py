@@ -87,7 +87,7 @@ def _five(summary) -> str:
 
 
 def answers(summary) -> list[tuple[str, str]]:
-    """The five things that are looked for first.
+    """The things that are looked for first: five of them, three on a boat without an engine.
 
     Parameters
     ----------
@@ -100,10 +100,12 @@ def answers(summary) -> list[tuple[str, str]]:
         What, and the answer to it; the first is HOLDS or FAILS, and why.
     """
     found = _in_weathers(summary) if "weathers" in summary else _in_the_mean_sky(summary)
-    names = ("HOLDS" if summary["holds"] else "FAILS", "lowest", "engine", "diesel", "bank")
+    fuel = summary["fuel"]["kind"]
+    names = ("HOLDS" if summary["holds"] else "FAILS", "lowest", "engine", fuel, "bank")
     first, *rest = found
-    told = (f"{first}{_too_cold(summary)}", *rest, _endurance(summary))
-    return list(zip(names, told, strict=True))
+    texts = (f"{first}{_too_cold(summary)}", *rest, _endurance(summary))
+    told = zip(names, texts, strict=True)
+    return [each for each in told if fuel is not None or each[0] not in ("engine", None)]
 
 
 def _too_cold(summary) -> str:
@@ -143,8 +145,8 @@ def verdict(summary) -> str:
     charge, fuel = summary["charge"], summary["fuel"]
     floor = rounding.soc(charge["floor_soc"])
     if summary["holds"]:
-        diesel = ", diesel above its reserve" if fuel["aboard_L"] else ""
-        return f"charge stays above its floor of {floor}{diesel}"
+        beside = f", {fuel['kind']} above its reserve" if fuel["aboard_L"] else ""
+        return f"charge stays above its floor of {floor}{beside}"
     reasons = []
     if charge["floor_broken"]:
         when = (
@@ -157,9 +159,9 @@ def verdict(summary) -> str:
     if charge["dark_h"]:
         reasons.append(f"everything is dark for {rounding.hours(charge['dark_h'])}")
     if fuel["wanted_and_not_there_L"]:
-        reasons.append("the diesel runs out")
+        reasons.append(f"the {fuel['kind']} runs out")
     elif fuel["reserve_broken"]:
-        reasons.append("the diesel reserve is eaten into")
+        reasons.append(f"the {fuel['kind']} reserve is eaten into")
     return "; ".join(reasons)
 
 
@@ -252,7 +254,7 @@ def _more(result, summary) -> str:
         litres = rounding.litres(fuel["motoring_L"] + fuel["alternator_motoring_L"])
         lines.append(("motoring", f"{rounding.hours(engine['motoring_h'])}, {litres}"))
     if fuel["aboard_L"]:
-        lines.append(("diesel, L", ledger(fuel)))
+        lines.append((f"{fuel['kind']}, L", ledger(fuel)))
     charging = result.engine[result.engine["kind"] == "charging"]
     runs = f"{_runs(charging)}\n" if len(charging) else ""
     return runs + key_values(lines)
@@ -296,7 +298,7 @@ def _in_two_columns(cells) -> str:
 
 
 def ledger(fuel) -> str:
-    """Where the diesel goes, as a sum that can be checked.
+    """Where the fuel goes, as a sum that can be checked.
 
     Parameters
     ----------

@@ -23,14 +23,14 @@ _HEADS = (
     "below\nfloor",
     "fails",
     "engine\nhours",
-    "diesel",
+    "fuel",
     "without\nengine",
 )
 _ALIGNS = "rl" + "r" * 8
 KEY = (
     "below floor: share of the weathers in which the charge falls below its floor",
-    "fails: below the floor, all dark, or into the reserve of diesel",
-    "engine hours: run to charge, mean; diesel: all that is burnt, motoring included, mean",
+    "fails: below the floor, all dark, or into the reserve of fuel",
+    "engine hours: run to charge, mean; fuel: all that is burnt, motoring included, mean",
     "without engine: days until the floor if the engine never runs, sooner in 1 of 10 weathers; "
     "never: landfall comes first",
     "weight: bank, panels and alternator; what is usual where boat.toml gives none",
@@ -145,7 +145,7 @@ def _saved(sized) -> str:
         )
         for place, one in enumerate(sized.front[:MOST_MARKED], 1)
     ]
-    heads = ("", "weight", "engine\nhours", "diesel", "hours saved for each\nkg over the lightest")
+    heads = ("", "weight", "engine\nhours", "fuel", "hours saved for each\nkg over the lightest")
     return f"{title('Against the boat as she is')}\n{table(rows, aligns='rrrrr', header=heads)}"
 
 

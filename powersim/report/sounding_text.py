@@ -51,16 +51,26 @@ def sounding_text(found, boat) -> str:
     return join(
         paragraph(f"{_depth(found.depth_m)} on the stick of {boat.name}"),
         key_values(rows),
-        paragraph(caution(boat.fuel.shape)),
+        paragraph(caution(boat.fuel.shape, boat.fuel_word)),
     )
 
 
-def caution(tank) -> str:
+#: What comes of a spill, by what is in the tank.
+_SPILT = {
+    "diesel": "No flame; diesel on deck is slippery.",
+    "petrol": "No flame and no spark, hatches and lockers open: petrol vapour sinks into the bilge "
+    "and explodes.",
+}
+
+
+def caution(tank, fuel: str) -> str:
     """What to mind when the tank is sounded.
 
     Parameters
     ----------
     tank : Tank
+    fuel : str
+        What is in it.
 
     Returns
     -------
@@ -77,7 +87,7 @@ def caution(tank) -> str:
     return (
         "Sound her upright and on her trim, engine off, three times, and take the middle one. "
         "Heeled or down by the head the stick is wrong, and by how much depends on where its pipe "
-        f"is.{side} No flame; diesel on deck is slippery."
+        f"is.{side} {_SPILT[fuel]}"
     )
 
 
@@ -121,7 +131,7 @@ def strip_text(boat) -> str:
     return join(
         paragraph(f"{head}. {wet}" if wet else head),
         table(rows, aligns="rrr", header=("stick", "in the tank", "above the pick-up")),
-        paragraph(caution(fuel.shape)),
+        paragraph(caution(fuel.shape, boat.fuel_word)),
     )
 
 

@@ -110,20 +110,16 @@ def compared(reckoned) -> str:
             rounding.within(middle, low, high, rounding.soc),
         ),
         ("used by loads", rounding.ah(used_plan), "-", rounding.ah(used_best)),
-        (
-            "engine",
-            rounding.hours(engine_plan),
-            _metered(reckoned),
-            rounding.hours(engine_best),
-        ),
     ]
     fuel = reckoned.passage.boat.fuel
     if fuel is not None:
+        engine = rounding.hours(engine_plan), _metered(reckoned), rounding.hours(engine_best)
+        rows.append(("engine", *engine))
         burnt_L = fuel.aboard_L - reckoned.now.left_L
         low, middle, high = quantiles(burnt_L)
         rows.append(
             (
-                "diesel burnt",
+                f"{reckoned.passage.boat.fuel_word} burnt",
                 rounding.litres(burnt_plan),
                 "-" if dip is None else rounding.litres(fuel.aboard_L - dip.value),
                 f"{rounding.litres(middle)} ({rounding.litres(max(low, 0.0))} to "
@@ -222,8 +218,14 @@ def _ahead(reckoned, ahead):
     lines = [
         ("charge falls below its floor", _days(ahead.floor_days)),
         ("flat", _days(ahead.flat_days)),
-        ("below the floor, engine never run", _days(ahead.idle_floor_days)),
-        ("flat, engine never run", _days(ahead.idle_flat_days)),
+        *(
+            (
+                ("below the floor, engine never run", _days(ahead.idle_floor_days)),
+                ("flat, engine never run", _days(ahead.idle_flat_days)),
+            )
+            if boat.engine is not None
+            else ()
+        ),
         ("still to use", _band(ahead.loads_Ah, rounding.ah)),
     ]
     if boat.fuel is not None:
@@ -231,7 +233,7 @@ def _ahead(reckoned, ahead):
         short = float((ahead.left_L < boat.fuel.reserve_L).mean())
         lines += [
             ("hours of charging to come", _band(ahead.charging_h, rounding.hours)),
-            ("diesel to burn for the bank", _band(ahead.charging_L, rounding.litres)),
+            (f"{boat.fuel_word} to burn for the bank", _band(ahead.charging_L, rounding.litres)),
             ("usable at landfall", _band(ahead.left_L, rounding.litres)),
             ("chance to eat into the reserve", rounding.soc(short)),
         ]

@@ -18,8 +18,8 @@ from powersim.report.light_load_text import light_load_told
 #: source). [days]
 LONGEST_WITHOUT_FULL_DAYS = 7.0
 LITHIUM = "lifepo4"
-_LESS_DIESEL = "motor less, charge less by engine, or carry more diesel"
 _ROUNDING = 1e-9
+_LESS_FUEL = "motor less, charge less by engine, or carry more {fuel}"
 _NAMED = 3  # loads named in one warning
 
 
@@ -124,6 +124,7 @@ def _fuel(result):
     if fuel is None:
         return
     hourly, moving = result.hourly, result.summary["engine"]
+    word = result.passage.boat.fuel_word
     missed_h = moving["motoring_missed_h"]
     planned_h = moving["motoring_h"] + missed_h
     planned_L = planned_h * engine.motoring_L_per_h
@@ -131,25 +132,25 @@ def _fuel(result):
         yield Warned(
             text=f"{rounding.hours(planned_h)} of motoring need {rounding.litres(planned_L)}, more "
             f"than the {rounding.litres(fuel.usable_L)} that can be burnt",
-            advice="motor less, or carry more diesel",
+            advice=f"motor less, or carry more {word}",
         )
     elif missed_h > 0.0:
         yield Warned(
             text=f"{rounding.hours(missed_h)} of the motoring planned could not be done",
-            advice="look at diesel and starting charge then; the legs are kept all the same",
+            advice=f"look at {word} and starting charge then; the legs are kept all the same",
         )
     short = hourly[hourly["fuel_short_L"] > 0]
     if not short.empty:
         yield Warned(
-            text=f"the diesel is used up on {_when(short.iloc[0])}; from then on "
+            text=f"the {word} is used up on {_when(short.iloc[0])}; from then on "
             f"{rounding.litres(short['fuel_short_L'].sum())} are wanted and not there",
-            advice=_LESS_DIESEL,
+            advice=_LESS_FUEL.format(fuel=word),
         )
     elif result.summary["fuel"]["reserve_broken"]:
         yield Warned(
-            text=f"{rounding.litres(result.summary['fuel']['left_L'])} of diesel are left at "
+            text=f"{rounding.litres(result.summary['fuel']['left_L'])} of {word} are left at "
             f"landfall, less than the reserve of {rounding.litres(fuel.reserve_L)}",
-            advice=_LESS_DIESEL,
+            advice=_LESS_FUEL.format(fuel=word),
         )
 
 

@@ -200,6 +200,7 @@ def fuel_summary(result) -> dict:
     reserve_L = fuel.reserve_L if fuel else 0.0
     dry = left_L <= 0.0 and bool((hourly["motoring_missed_h"] > 0.0).any())
     return {
+        "kind": result.passage.boat.fuel_word if fuel else None,
         "aboard_L": fuel.aboard_L if fuel else 0.0,
         "unusable_L": fuel.unusable_L if fuel else 0.0,
         **ledgers,

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from powersim.physics.engine import belt_fuel_L, charging_fuel_L, shaft_W
-from powersim.records import Engine
-from powersim.records.belt import NO_LOAD_L_PER_H_PER_KW, motoring_W
+from powersim.records import FUEL_KINDS, Engine
+from powersim.records.belt import motoring_W
 
 _FILE = Path(__file__).parent / "data" / "diesel_and_alternator.csv"
 
@@ -91,7 +91,7 @@ def test_in_gear_the_published_curve_tells_the_revs_and_what_the_propeller_leave
     """A propeller takes the cube of its revs (common practice, no source), and friction goes with
     the revs (the same). The burn of such an engine must lead back to the revs that it was made of.
     """
-    assert NO_LOAD_L_PER_H_PER_KW == INTERCEPT
+    assert FUEL_KINDS["diesel"].no_load_L_per_h_per_kW == INTERCEPT
     burn_L_per_h = RATED_KW * (SLOPE * revs**3 + INTERCEPT * revs)
     engine = Engine(
         rated_kW=RATED_KW,
