@@ -115,6 +115,7 @@ _MEANINGS = {
     "charger.temp_comp": "change of its voltages with the bank's warmth; 0 without a sensor",
     "alternator.regulator": "one voltage, or absorption and float",
     "alternator.temp_comp": "change of its voltages with the bank's warmth; 0 without a sensor",
+    "engine.kind": "what it burns",
     "engine.start_battery": "what starts it",
 }
 #: Why a key, or a column, has no default of its own, or which one it has without saying so.

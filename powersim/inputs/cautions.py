@@ -27,6 +27,8 @@ def cautions_of(passage):
         Figures that may be slips first, then lights, loads, fuel, engine, battery, other chargers.
     """
     states = states_planned(passage)
+    if passage.boat.engine is None:  # `_no_engine` says it all
+        states = tuple(state for state in states if state != "motoring")
     return (
         *odd_figures(passage, states),
         *_dark(passage.loads, states),

@@ -107,7 +107,11 @@ def case_of(loss, failures, passage, prepared) -> Case:
             others=switches.others * works.others,
         )
         if failure.means:
-            means = failure.means.format(panel=_panel_gone(before.boat, passage.boat))
+            turning = "and an alternator that turns then may be destroyed; "
+            means = failure.means.format(
+                panel=_panel_gone(before.boat, passage.boat),
+                alternator=turning if before.boat.alternator is not None else "",
+            )
             notes.append(f"{failure.name}: {means}")
     return Case(
         loss=loss,

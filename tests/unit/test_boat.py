@@ -345,6 +345,8 @@ def test_a_boat_without_an_engine_never_charges_by_it(boat_file):
     found = boat_file(BATTERY)
     assert found.boat.engine is found.boat.fuel is found.boat.alternator is None
     assert found.boat.charging.by_engine is False
+    assert not any("engine" in place for place in assumed(found))
+    found = boat_file(BATTERY + ENGINE)
     assert assumed(found)["boat.toml charging.by_engine"] == ("false", "there is no alternator")
 
 

@@ -52,8 +52,8 @@ def test_what_leaving_off_gains_without_what_is_never_left_off(result):
 
 def test_the_diesel(result):
     rows = endurance_rows(result)
-    by_name = {name: cells for name, *cells in rows.diesel}
+    by_name = {name: cells for name, *cells in rows.fuel}
     assert by_name["can be burnt"] == ["58.0 L", "58.0 L"]
-    assert len(rows.diesel_told) == 2
+    assert len(rows.fuel_told) == 2
     alone = powersim.simulate(passage_of(boat=without_engine()), step_h=1.0)
-    assert endurance_rows(alone).diesel == ()
+    assert endurance_rows(alone).fuel == ()

@@ -31,7 +31,13 @@ NEXT = WEEK | {
 
 def summary_of(*parts, worst=0, **totals):
     days = sum(part["days"] for part in parts)
-    return {"parts": parts, "worst_part": worst, "passage": {"days": days}, "totals": totals}
+    return {
+        "parts": parts,
+        "worst_part": worst,
+        "passage": {"days": days},
+        "totals": totals,
+        "fuel": {"kind": "diesel"},
+    }
 
 
 def having(part, **given_Ah):

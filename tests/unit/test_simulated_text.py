@@ -149,7 +149,13 @@ def test_why_a_passage_holds_or_not(charge, fuel, sentence):
     whole = {
         "holds": not (charge or fuel),
         "charge": {"floor_soc": 0.5, "floor_broken": False, "dark_h": 0.0} | charge,
-        "fuel": {"aboard_L": 60.0, "reserve_broken": False, "wanted_and_not_there_L": 0.0} | fuel,
+        "fuel": {
+            "kind": "diesel",
+            "aboard_L": 60.0,
+            "reserve_broken": False,
+            "wanted_and_not_there_L": 0.0,
+        }
+        | fuel,
     }
     assert verdict(whole) == sentence
 
@@ -198,11 +204,26 @@ def test_parts_are_merged_by_their_length():
     }
 
 
-def test_a_boat_without_engine_or_diesel():
+def test_a_boat_without_an_engine_hears_nothing_of_engines():
     text = simulated_text(powersim.simulate(passage_of(boat=without_engine())))
-    assert "\nengine  never run for charging\ndiesel  none aboard\n" in text
-    assert "charging run" not in text
-    assert "\ndiesel, L" not in text
+    for nothing in ("engine ", "altern", "diesel", "charging run", "motor"):
+        assert nothing not in text
+    assert [line.split("  ")[0] for line in text.split("\n")[2:5]] == ["HOLDS", "lowest", "bank"]
+
+
+def test_a_boat_with_petrol_hears_nothing_of_diesel():
+    boat = boat_of()
+    text = simulated_text(
+        powersim.simulate(
+            passage_of(boat=replace(boat, engine=replace(boat.engine, kind="petrol")))
+        )
+    )
+    assert "diesel" not in text
+    assert ", petrol above its reserve\n" in text
+    assert "\npetrol  51.0 L left at landfall" in text
+    assert (
+        "\npetrol, L  60.0 aboard - 2.0 out of reach - 6.0 motoring - 1.0 charging runs =" in text
+    )
 
 
 def test_a_load_is_named_rather_than_counted_as_one_smaller():

@@ -42,7 +42,7 @@ def test_the_tables_of_a_page():
     )
     assert (
         "                          alter-          below         engine          without\n"
-        "   bank            solar   nator  weight  floor  fails   hours  diesel   engine\n"
+        "   bank            solar   nator  weight  floor  fails   hours    fuel   engine\n"
         "-  --------------  -----  ------  ------  -----  -----  ------  ------  -------\n"
         "   flooded 220 Ah  200 W    45 A   75 kg   30 %   30 %  25.0 h  40.0 L      2.5\n"
     ) in text
@@ -52,7 +52,7 @@ def test_the_tables_of_a_page():
     ) in text
     assert (
         "            engine           hours saved for each\n"
-        "   weight    hours   diesel  kg over the lightest\n"
+        "   weight    hours     fuel  kg over the lightest\n"
         "-  ------  -------  -------  --------------------\n"
         "1   -5 kg   -5.0 h  -10.0 L                     –\n"
         "2  +55 kg  -20.0 h  -10.0 L                0.25 h\n"

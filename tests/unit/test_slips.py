@@ -281,7 +281,7 @@ def test_every_default_is_usual(chemistry):
         (
             "heater,16 W,,14 L/h,",
             ":2:4: fuel (column D): '14 L/h' is more than 5 L/h\n"
-            "  expected  diesel burnt while on, for example 0.15 L/h\n"
+            "  expected  fuel burnt while on, for example 0.15 L/h\n"
             "  row       heater,16 W,,14 L/h,",
         ),
     ],
