@@ -96,6 +96,6 @@ def test_petrol_asks_for_its_own_cautions(boats):
 
 
 def test_what_a_petrol_engine_burns_if_nobody_has_measured(boats):
-    """By hand: 14 kW at 45 % of its revs burn 0.15 x 14 x 0.45 = 0.945 L/h, in gear 0.22 x 14 = 3.08 L/h."""
+    """By hand: at 45 % of its revs 0.15 x 14 x 0.45 = 0.945 L/h, and in gear 0.22 x 14 = 3.08."""
     understood = json.loads(boats("petrol", "check", "--json"))["understood"]
     assert understood["engine"] == "14 kW; 0.95 L/h charging, 3.08 L/h motoring"
