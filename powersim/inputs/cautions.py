@@ -27,12 +27,13 @@ def cautions_of(passage):
         Figures that may be slips first, then lights, loads, fuel, engine, battery, other chargers.
     """
     states = states_planned(passage)
-    if passage.boat.engine is None:  # `_no_engine` says it all
-        states = tuple(state for state in states if state != "motoring")
+    # Without an engine `_no_engine` says it all of motoring.
+    no_engine = passage.boat.engine is None
+    lit = tuple(state for state in states if not (no_engine and state == "motoring"))
     return (
         *odd_figures(passage, states),
-        *_dark(passage.loads, states),
-        *_wrong_lights(passage.loads, states),
+        *_dark(passage.loads, lit),
+        *_wrong_lights(passage.loads, lit),
         *_no_lookout_role(passage.loads),
         *_anchored_off_land(passage.waypoints),
         *_never_on(passage.loads, states),

@@ -17,10 +17,10 @@ def light_load_told(result):
     ------
     tuple of str
         What was found, and what to do about it; nothing where a spell of harder work comes often
-        enough.
+        enough, or for an engine that burns petrol.
     """
     told = result.summary["engine"]
-    if told["longest_light_h"] < LONG_h:
+    if told["longest_light_h"] < LONG_h or result.passage.boat.fuel_word != "diesel":
         return
     run = result.engine.iloc[told["longest_light_until"]]
     when = rounding.short_date(
