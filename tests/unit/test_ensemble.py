@@ -131,7 +131,8 @@ def test_a_members_wind_and_calms_drive_its_other_chargers():
 
 def test_nobody_motors_through_a_calm_after_landfall():
     """4.6 h under way in steps of an hour, each looked at some times: in the last she is under way
-    for 0.6 h, to the third of an hour, and what turns in the water turns for no less than nothing."""
+    for 0.6 h, to a third of an hour, and what turns in the water gives no less than nothing.
+    """
     passage = passage_of(boat=boat_of(chargers=(WATER,)), days=4.6 / 24.0, leg=CALMS)
     weathers = weathers_of(passage, prepare(passage, step_h=1.0), members=200, seed=1)
     last = weathers.signals(slice(4, 5))
