@@ -108,6 +108,15 @@ def test_no_command_runs_what_lies_in_the_passage_folder(hostile, installed, env
     assert list(marks.iterdir()) == []
 
 
+def test_nor_from_beside_the_passage_folder(hostile, installed, environment, tmp_path):
+    folder, marks = hostile
+    powersim_there(folder, marks)
+    command = ["simulate", "passage", "--forecast", "passage/f.grib2", "--step", "60 min"]
+    end = ended([*installed, *command, "--no-figures", "--out", "out"], tmp_path, environment)
+    assert end.returncode in (0, 1), end.stderr
+    assert list(marks.iterdir()) == []
+
+
 def test_nor_does_python_dash_m(hostile, environment):
     """It puts the current folder first, until our first line."""
     folder, marks = hostile
