@@ -7,12 +7,12 @@ from datetime import datetime
 from powersim.physics.freezing import freezes_C
 from powersim.report import rounding
 
-#: What helps a bank that is too cold to be charged.
+#: What helps a bank that is too cold to be charged: in a plan, and beside all other warnings.
 WARM_IT = (
     "warm the space that it stands in, take a heated bank, or take a lead-acid bank, which "
     "charges in the cold"
 )
-_KEY = "temperature in [battery] says how warm it is, and a heater is a line of loads.csv"
+_WARM_IT = "warm its space, heat it (temperature in [battery]), or take a lead-acid bank"
 _MEAN_AIR = "in the month's mean air"
 
 
@@ -34,13 +34,13 @@ def cold_told(cold, *, mean_air=False):
     lowest_C = cold["lowest_bank_C"]
     air = f" {_MEAN_AIR}" if mean_air else ""
     if cold["too_cold_h"]:
-        yield f"{too_cold(cold)}{air}", f"{WARM_IT}; {_KEY}"
+        yield f"{too_cold(cold)}{air}", _WARM_IT
     elif cold["spell_too_cold"]:
         yield (
             f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}, on "
             f"{_day(cold['lowest_bank_at'])}: a cold spell takes it below "
             f"{rounding.celsius(cold['least_charge_C'])}, and lithium then takes no charge",
-            f"{WARM_IT}; {_KEY}",
+            _WARM_IT,
         )
     near = cold["near_freezing"]
     if near is not None:
@@ -93,7 +93,7 @@ def too_cold(cold) -> str:
     return (
         f"the bank is too cold to be charged for {rounding.hours(cold['too_cold_h'])}, first on "
         f"{_moment(cold['too_cold_from'])}: below {rounding.celsius(cold['least_charge_C'])} "
-        "lithium takes nothing; sun and engine then feed the loads alone"
+        "lithium takes nothing, and sun and engine feed the loads alone"
     )
 
 

@@ -333,15 +333,24 @@ def _litres(volume_L) -> str:
 
 
 def _warned(warnings, *, room: int) -> tuple[str, bool]:
-    """As many warnings as there is room for, the gravest first, and whether these are all."""
+    """As many warnings as there is room for, the gravest first, and whether these are all.
+
+    What to do about the gravest is the last to go, after all the others.
+    """
     whole = [paragraph(f"{w['text']}; {w['advice']}", bullet="! ") for w in warnings]
     if sum(map(_lines, whole)) <= room:
         return "\n".join(whole), True
-    blocks = [paragraph(w["text"], bullet="! ") for w in warnings]
-    told = len(blocks)
-    while told and sum(map(_lines, blocks[:told])) + 1 > room:
-        told -= 1
-    left = len(blocks) - told
+    short = [paragraph(w["text"], bullet="! ") for w in warnings]
+    count = len(warnings)
+    kept = [
+        (told, with_advice) for told in range(count, 0, -1) for with_advice in range(told, 0, -1)
+    ]
+    for told, with_advice in [*kept, *((told, 0) for told in range(count, 0, -1)), (0, 0)]:
+        blocks = [*whole[:with_advice], *short[with_advice:told]]
+        if sum(map(_lines, blocks)) + 1 <= room:
+            break
+    left = count - told
     kind = "more warning" if told else "warning"
-    more = f"{rounding.plural(left, kind)}, and what to do," if left else "What to do is"
-    return "\n".join([*blocks[:told], f"! {more} in summary.json"]), False
+    rest = "What to do about the rest is" if with_advice else "What to do is"
+    more = f"{rounding.plural(left, kind)}, and what to do," if left else rest
+    return "\n".join([*blocks, f"! {more} in summary.json"]), False

@@ -157,6 +157,6 @@ def test_a_lithium_bank_that_will_be_too_cold_is_told_for_how_long(call, folder)
     said = " ".join(call("check", "azores", "--quiet").out.split())
     assert said.startswith("No mistakes in Azores, 1 warning. ")
     assert "the bank is too cold to be charged for " in said
-    assert "warm the space that it stands in, take a heated bank, or take a lead-acid bank" in said
+    assert "warm its space, heat it (temperature in [battery]), or take a lead-acid bank" in said
     (found,) = json.loads(call("check", "azores", "--json").out)["warnings"]
     assert "below 0 °C lithium takes nothing" in found["text"]

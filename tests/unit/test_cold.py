@@ -115,7 +115,7 @@ def test_simulate_says_for_how_long_and_what_helps_before_all_else():
     hours = result.summary["cold"]["too_cold_h"]
     assert first.text.startswith(f"the bank is too cold to be charged for {hours:.1f} h, first on ")
     assert "below 0 °C lithium takes nothing" in first.text
-    for helps in ("warm the space", "heated bank", "lead-acid bank", "temperature in [battery]"):
+    for helps in ("warm its space", "heat it", "lead-acid bank", "temperature in [battery]"):
         assert helps in first.advice
 
 

@@ -88,19 +88,31 @@ def test_a_hard_passage_says_what_fails_and_the_gravest_warning(hard):
     assert text.split("\n")[2].startswith("FAILS   charge is below its floor of 50 % after ")
     assert " not taken  without  engine  lowest" in text.split("\n\nAh/day ")[1].split("\n")[0]
     assert "\n! loads switched off to save charge went without " in text
-    assert "\n! What to do is in summary.json\n" in text
+    assert "; see that you can do without them\n" in text.replace("\n  ", " ")
+    assert "\n! What to do about the rest is in summary.json\n" in text
 
 
 def test_warnings_that_do_not_fit_are_counted():
-    """One line each, room for three: two of five are told and the rest counted."""
+    """One line each, room for three: two of five are told and the rest counted.
+
+    What to do about the gravest goes last, and where it makes two lines of one, after all others.
+    """
     warnings = [{"text": f"warning {n}", "advice": "do something"} for n in range(5)]
     told, all_told = _warned(warnings, room=3)
     assert told.split("\n") == [
-        "! warning 0",
-        "! warning 1",
+        "! warning 0; do something",
+        "! warning 1; do something",
         "! 3 more warnings, and what to do, in summary.json",
     ]
     assert not all_told
+    grave = {"text": "grave " * 9, "advice": "heave to " * 5}
+    told, _ = _warned([grave, *warnings], room=4)
+    assert told.split("\n")[1].strip().endswith("heave to")
+    assert told.endswith("! 4 more warnings, and what to do, in summary.json")
+    told, _ = _warned([grave, *warnings], room=2)
+    assert (
+        told == f"! {'grave ' * 9}".strip() + "\n! 5 more warnings, and what to do, in summary.json"
+    )
     assert _warned(warnings, room=5) == (
         "\n".join(f"! warning {n}; do something" for n in range(5)),
         True,
