@@ -37,10 +37,7 @@ def _first_figures(answer) -> Iterator[str]:
     if "weathers" in answer:
         weathers = answer["weathers"]
         yield f"{weathers['tried']} weathers tried"
-        low, middle, high = (
-            f"{100 * weathers['lowest_soc'][key]:.0f} %" for key in ("p10", "p50", "p90")
-        )
-        yield f"lowest median {middle}" if low != high else f"lowest {middle}"
+        yield f"lowest median {100 * weathers['lowest_soc']['p50']:.0f} %"
     charge, fuel, engine = answer["charge"], answer["fuel"], answer["engine"]
     shown = {f"{100 * charge[key]:.0f}" for key in ("lowest_soc", "floor_soc")}
     if len(shown) == 2 or charge["lowest_soc"] == charge["floor_soc"]:
