@@ -45,9 +45,9 @@ def test_diesel_that_is_short_is_told_in_litres():
     found, help_ = searched(passage)
     assert not found.holds
     assert help_.in_the_way == "reserve"
-    fuel = replace(
-        passage.boat.fuel, tank_L=60.0, aboard_L=passage.boat.fuel.aboard_L + help_.more_L
-    )
+    # In cans: a larger tank would keep more of it below its pick-up.
+    aboard_L = passage.boat.fuel.aboard_L + help_.more_L
+    fuel = replace(passage.boat.fuel, jerrycans_L=help_.more_L, aboard_L=aboard_L)
     again, more = searched(replace(passage, boat=replace(passage.boat, fuel=fuel)))
     # It was told from weathers kinder than those that it is judged in here, by a litre at most.
     assert again.holds or more.more_L <= 1.0
