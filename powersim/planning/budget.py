@@ -92,6 +92,11 @@ class Budget:
     states: tuple[Day, ...]
 
 
+def _states(boat) -> tuple[str, ...]:
+    """States that the boat can be in at all: none under engine without one."""
+    return tuple(one for one in BOAT_STATES if one != "motoring" or boat.engine is not None)
+
+
 def budget_of(passage, prepared, *, dates_utc_s=()) -> Budget:
     """The day's demand along the route, or on chosen days.
 
@@ -124,7 +129,7 @@ def budget_of(passage, prepared, *, dates_utc_s=()) -> Budget:
     return Budget(
         nominal_V=passage.boat.battery.nominal_V,
         days=tuple(draws.day(prepared.demand, first) for first in starts),
-        states=tuple(draws.in_state(state) for state in BOAT_STATES),
+        states=tuple(draws.in_state(state) for state in _states(passage.boat)),
     )
 
 

@@ -107,7 +107,7 @@ def case_of(loss, failures, passage, prepared) -> Case:
             others=switches.others * works.others,
         )
         if failure.means:
-            turning = "and an alternator that turns then may be destroyed; "
+            turning = ", and an alternator that turns then may be destroyed"
             means = failure.means.format(
                 panel=_panel_gone(before.boat, passage.boat),
                 alternator=turning if before.boat.alternator is not None else "",

@@ -195,7 +195,7 @@ FAILURES = (
     Failure(
         key="protection",
         name="lithium protection opens",
-        means="everything goes dark at once, {alternator}know how to close it by hand",
+        means="everything goes dark at once{alternator}; know how to close it by hand",
         dark=True,
         aboard=_is_lithium,
     ),

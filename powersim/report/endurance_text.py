@@ -127,7 +127,7 @@ def _tables_in_weathers(found, *, floor) -> list[str]:
     """The same with three columns each: how long it lasts in the worst tenth, half, nine tenths."""
     heads = ("1 in 10", "half", "9 in 10")
     end = time_left(None, found.days_to_landfall, held_days=found.held_days)
-    beyond = f">{whole_days(found.days_to_landfall + found.held_days)}"
+    beyond = f">{_beyond(found.days_to_landfall + found.held_days)}"
 
     def cells(line, days):
         if line.at_once:
@@ -153,6 +153,13 @@ def _tables_in_weathers(found, *, floor) -> list[str]:
         f"{beyond} is {end}."
     )
     return [*tables, paragraph(legend)]
+
+
+def _beyond(end_days) -> str:
+    """What is longer than anybody has looked, in a column of days."""
+    if end_days >= rounding.HOURS_BELOW_DAYS:
+        return f"{whole_days(end_days)}"
+    return rounding.days(_full_days(end_days))
 
 
 def _days_or(time_days, beyond) -> str:
@@ -225,9 +232,16 @@ def time_left(time_days, landfall_days, *, held_days=0.0) -> str:
         return rounding.days(time_days) if time_days > 0 else "already"
     end_days = landfall_days + held_days
     # Down, never up: nobody has looked beyond.
-    parts = 1.0 if end_days >= 10 else 10.0 if end_days >= rounding.HOURS_BELOW_DAYS else 24.0
-    full_days = math.floor(parts * end_days) / parts
-    return f"more than {rounding.days(full_days)}{'' if held_days else ' (landfall)'}"
+    return f"more than {rounding.days(_full_days(end_days))}{'' if held_days else ' (landfall)'}"
+
+
+def _full_days(time_days) -> float:
+    """A time down to the last whole unit in which it is told."""
+    if time_days >= 10:
+        return whole_days(time_days)
+    units = 10.0 if time_days >= rounding.HOURS_BELOW_DAYS else 24.0
+    units = 1440.0 if 24.0 * time_days < 1.0 else units
+    return math.floor(units * time_days) / units
 
 
 def ship_offset_h(found, result) -> float:

@@ -270,7 +270,7 @@ def days(time_days) -> str:
     >>> days(0.01), days(0.0)
     ('14 min', '0 h')
     """
-    if not _is_number(time_days) or abs(round(time_days, 1)) >= HOURS_BELOW_DAYS:
+    if not _is_number(time_days) or abs(time_days) >= HOURS_BELOW_DAYS:
         return _with_unit(time_days, "days", decimals=_few(time_days))
     time_h = 24.0 * time_days
     short = abs(round(time_h)) < 1 and round(60.0 * time_h) != 0

@@ -64,7 +64,7 @@ def _idle(boat) -> str:
             | ({"grey": None} if boat.panels else {})
         )
         lean = f"On {days} days switch" if days else "Switch"
-        return f"{lean} loads off early, the least needed first: no run can make up for them."
+        return f"{lean} loads off early, the least needed first: nothing else makes up for them."
     if not has_charging_alternator(boat):
         return "There is no charging by engine."
     floor = rounding.soc(boat.battery.floor_soc)

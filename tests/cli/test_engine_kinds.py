@@ -74,7 +74,9 @@ def boats(tmp_path, monkeypatch, capsys):
     return at_sea
 
 
-@pytest.mark.parametrize("command", COMMANDS, ids=lambda command: " ".join(command[:2]))
+@pytest.mark.parametrize(
+    "command", [*COMMANDS, ("budget",)], ids=lambda command: " ".join(command[:2])
+)
 def test_without_an_engine(boats, command):
     told = re.sub(r"<style>.*?</style>", "", boats("sail", *command), flags=re.S)
     assert len(told) > 400

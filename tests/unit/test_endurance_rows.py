@@ -36,7 +36,7 @@ def test_every_line_of_the_table_is_told(result):
                 assert words == "landfall"
             else:
                 none = "at once" if line.at_once else "already"
-                hours = days < 1.95
+                hours = days < 2.0
                 shown = (
                     f"{24 * days:.0f} h" if hours else f"{days:.{1 if days < 9.95 else 0}f} days"
                 )

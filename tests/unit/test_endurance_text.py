@@ -271,3 +271,17 @@ def test_for_a_program(result):
 )
 def test_never_a_day_more_than_to_landfall(time_days, landfall_days, said):
     assert time_left(time_days, landfall_days) == said
+
+
+@pytest.mark.parametrize(
+    ("landfall_days", "words"),
+    [
+        (31.9, "more than 31 days (landfall)"),
+        (2.59, "more than 2.5 days (landfall)"),
+        (1.99, "more than 47 h (landfall)"),
+        (0.0104, "more than 14 min (landfall)"),
+    ],
+)
+def test_nobody_has_looked_beyond_so_times_are_cut_and_not_rounded(landfall_days, words):
+    """By hand: 1.99 days are 47.8 h, and 0.0104 days 14.98 min."""
+    assert time_left(None, landfall_days) == words

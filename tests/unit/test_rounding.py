@@ -57,8 +57,7 @@ def test_days_are_within_half_of_their_last_whole_digit_in_whichever_unit(value)
     shown, unit = rounding.days(value).split()
     in_days = {"min": 1 / 1440, "h": 1 / 24, "days": 1.0}[unit]
     assert abs(float(shown) * in_days - value) <= 0.5 * in_days + 1e-9
-    if abs(value - 1.95) > 1e-9:  # there either will do
-        assert (unit == "days") == (value > 1.95)
+    assert (unit == "days") == (value >= 2.0)
 
 
 @pytest.mark.parametrize(
@@ -84,7 +83,8 @@ def test_days_are_within_half_of_their_last_whole_digit_in_whichever_unit(value)
         (rounding.days, 12.3, "12 days"),
         (rounding.days, 1.5, "36 h"),
         (rounding.days, 1.6, "38 h"),
-        (rounding.days, 1.96, "2.0 days"),  # 47 h, but a tenth of a day nearer to two
+        (rounding.days, 1.96, "47 h"),
+        (rounding.days, 2.0, "2.0 days"),
         (rounding.days, 0.0, "0 h"),
         (rounding.days, 0.02, "29 min"),
         (rounding.bare_days, 2.6, "2.6"),

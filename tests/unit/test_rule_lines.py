@@ -95,7 +95,8 @@ def test_the_engine_is_left_alone_only_while_charge_is_above_the_floor():
 
 def test_a_boat_without_an_engine_is_told_nothing_of_leaving_it_alone():
     assert rule_lines(RULE, None, boat_of(engine=None)) == [
-        "On grey days switch loads off early, the least needed first: no run can make up for them."
+        "On grey days switch loads off early, the least needed first: nothing else makes up for "
+        "them."
     ]
 
 

@@ -90,5 +90,5 @@ def test_never():
     assert rule_words(simulated(rule=replace(RULE, by_engine=False))).headline == alone
     result = powersim.simulate(passage_of(boat=without_engine()), step_h=1.0)
     told = rule_words(result)
-    alone = ("Switch loads off early, the least needed first: no run can make up for them.",)
+    alone = ("Switch loads off early, the least needed first: nothing else makes up for them.",)
     assert (told.headline, told.lines) == (alone, ())
