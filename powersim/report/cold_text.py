@@ -34,7 +34,7 @@ def cold_told(cold, *, mean_air=False):
     lowest_C = cold["lowest_bank_C"]
     air = f" {_MEAN_AIR}" if mean_air else ""
     if cold["too_cold_h"]:
-        yield f"{too_cold(cold)}{air}", _WARM_IT
+        yield too_cold(cold, air=air), _WARM_IT
     elif cold["spell_too_cold"]:
         yield (
             f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}, on "
@@ -77,21 +77,24 @@ def cold_notes(cold, *, mean_air=False) -> list[str]:
     return [sentence[:1].upper() + sentence[1:] for sentence in told]
 
 
-def too_cold(cold) -> str:
+def too_cold(cold, *, air="") -> str:
     """For how long the bank takes no charge.
 
     Parameters
     ----------
     cold : dict
         From `simulation.cold`, of a bank that is too cold for some time.
+    air : str
+        What is said of the air, after the hours.
 
     Returns
     -------
     str
         A sentence without its full stop.
     """
+    hours = rounding.hours(cold["too_cold_h"])
     return (
-        f"the bank is too cold to be charged for {rounding.hours(cold['too_cold_h'])}, first on "
+        f"the bank is too cold to be charged for {hours}{air}, first on "
         f"{_moment(cold['too_cold_from'])}: below {rounding.celsius(cold['least_charge_C'])} "
         "lithium takes nothing, and sun and engine feed the loads alone"
     )

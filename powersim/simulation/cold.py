@@ -64,7 +64,11 @@ def cold_of(bank_C, *, battery, track, soc=None) -> dict:
         "lowest_bank_C": float(bank_C[coldest]),
         "lowest_bank_at": _place(track, coldest),
         "least_charge_C": least_C,
-        "spell_too_cold": least_C is not None and bool(bank_C.min() < least_C + COLD_SPELL_C),
+        "spell_too_cold": (
+            least_C is not None
+            and not _kept_warm(battery.place, least_C)
+            and bool(bank_C.min() < least_C + COLD_SPELL_C)
+        ),
         "too_cold_h": float(too_cold.sum() * track.step_h),
         "too_cold_from": _place(track, int(np.argmax(too_cold))) if too_cold.any() else None,
         "near_freezing": near,
@@ -95,6 +99,12 @@ def cold_along(passage) -> dict:
     battery = passage.boat.battery
     bank_C = below_deck.bank_C(battery.place, air_C=air_C, given_cabin_C=track.cabin_C)
     return cold_of(bank_C, battery=battery, track=track)
+
+
+def _kept_warm(place, least_C) -> bool:
+    """Whether no cold spell reaches the bank: its temperature is given, or a heater keeps it."""
+    kept_C = place.fixed_C if place.least_C is None else place.least_C
+    return kept_C is not None and kept_C >= least_C
 
 
 def _place(track, step) -> dict:

@@ -128,12 +128,18 @@ def test_a_warm_bank_hears_nothing_of_it():
 
 
 def test_a_cold_spell_is_spoken_of_before_it_comes():
-    warmed = southern_winter(battery={"place": BankPlace(fixed_C=COLD_SPELL_C - 1.0)})
-    ((text, _),) = cold_told(cold_along(warmed))
+    """In a cabin of 4 degrees all the way, and no longer in one of 5."""
+
+    def told(cabin_C, **place):
+        passage = southern_winter(battery={"place": BankPlace(place="cabin", **place)})
+        legs = tuple(replace(waypoint, cabin_C=cabin_C) for waypoint in passage.waypoints)
+        return list(cold_told(cold_along(replace(passage, waypoints=legs))))
+
+    ((text, _),) = told(COLD_SPELL_C - 1.0)
     assert "the bank comes down to 4 °C in the month's mean air" in text
     assert "a cold spell takes it below 0 °C" in text
-    warmer = southern_winter(battery={"place": BankPlace(fixed_C=COLD_SPELL_C)})
-    assert list(cold_told(cold_along(warmer))) == []
+    assert told(COLD_SPELL_C) == []
+    assert told(COLD_SPELL_C - 1.0, least_C=2.0) == []  # a heater keeps it from any spell
 
 
 def test_lead_acid_in_the_frost_hears_of_freezing_with_figures():
