@@ -92,8 +92,10 @@ def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h, ops):
         rule.full_every_h - state.since_full_h, HOURS_BETWEEN_FULL_RUNS - state.stopped_h
     )
     first_h = ops.maximum(ops.minimum(low_h, full_h), row.opens_h)
+    # Where an order ends in the step, the rule looks at what the bank has after it.
     begin = (
         ops.logical_not(goes_on)
+        & ((row.ordered <= 0.0) | (row.ordered >= 1.0))
         & (first_h < step_h * (1.0 - _NOTHING) - _SLACK_h)
         & (first_h + rule.shortest_h <= row.closes_h + _SLACK_h)
     )

@@ -70,3 +70,16 @@ def test_a_state_without_orders_stays_plain():
     )
     assert isinstance(states[-1], State)
     assert states[-1].by_order is False
+
+
+def test_where_an_order_ends_within_a_step_the_rule_waits_for_what_the_bank_then_has(one_step):
+    """At 54.9 % the rule would begin; the order lifts the bank above 55 % and it need not."""
+    boat = one_step(soc=0.549, **RULE)
+    flows = boat.take(ordered=0.5, **MAY)
+    assert flows.charging == 0.5
+    assert flows.soc > 0.55
+    assert boat.take(**MAY).charging == 0.0
+    # From 40 % it does not come so far.
+    low = one_step(soc=0.4, **RULE)
+    assert low.take(ordered=0.5, **MAY).charging == 0.5
+    assert low.take(**MAY).charging == 1.0
