@@ -221,12 +221,14 @@ def _hot_fridge(result):
 
 
 def _never_on(result):
-    demand = result.prepared.demand
+    demand, track = result.prepared.demand, result.prepared.track
+    # What is on in the minutes between landfall and the end of its hour is not what she carries.
+    under_way = int(track.arrival_h / track.step_h)
     aboard = {load.name for load in result.passage.loads if load.count > 0}
     idle = [
         name
         for name, on in zip(demand.names, demand.on_frac, strict=True)
-        if name in aboard and not on.any()
+        if name in aboard and not on[:under_way].any()
     ]
     if idle:
         yield Warned(

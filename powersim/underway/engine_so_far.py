@@ -119,7 +119,7 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
         and without any, all is as planned.
     """
     n_steps, step_h = len(motoring), prepared.track.step_h
-    charging = np.repeat(planned, motoring.shape[1], axis=1) * (motoring < 1.0)
+    charging = np.repeat(1.0 * planned, motoring.shape[1], axis=1) * (motoring < 1.0)
     metered = [one for one in readings if one.entry.engine_h is not None]
     if len(metered) < 2:
         return EngineSoFar(charging=charging, motoring=motoring, told=False)
@@ -143,11 +143,12 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
         in_gear_h = motoring[here].sum(axis=0) * step_h
         motoring[here] *= np.minimum(ran_h / np.maximum(in_gear_h, 1e-9), 1.0)
         left_h = gained_h - np.minimum(in_gear_h, ran_h)
-        steps = np.clip(np.round(left_h / step_h), 0.0, last - first) if able else 0.0 * left_h
+        steps = np.clip(left_h / step_h, 0.0, last - first) if able else 0.0 * left_h
         carried_h = left_h - steps * step_h if able else 0.0 * left_h
         order = _turns(ordered[here], allowed[here])[:, None]
         order = order + (last - first) * (motoring[here] >= 1.0)
-        charging[here] = order.argsort(axis=0, kind="stable").argsort(axis=0) < steps
+        place = order.argsort(axis=0, kind="stable").argsort(axis=0)
+        charging[here] = np.clip(steps - place, 0.0, 1.0)
     return EngineSoFar(charging=charging, motoring=motoring, told=True)
 
 
