@@ -13,11 +13,11 @@ from powersim.simulation.bands import quantiles
 from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
 from powersim.underway.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
-from powersim.underway.words import NAMES, cannot_tell, told_in_words
+from powersim.underway.words import NAMES, cannot_tell, matters, told_in_words
 
 CAUTION = (
-    "The estimates are as good as the log. Dip the tank, read the rested bank, and trust your own "
-    "eyes before any of this: a forecast is no promise."
+    "The estimates are as good as the log. {dip} the rested bank, and trust your own eyes before "
+    "any of this: a forecast is no promise."
 )
 
 
@@ -37,6 +37,7 @@ def underway_text(reckoned, ahead, *, rule: str = "") -> str:
     str
         At most 80 columns wide.
     """
+    dip = "Read" if reckoned.passage.boat.engine is None else "Dip the tank, read"
     return join(
         paragraph(_opening(reckoned)),
         *_set_aside(reckoned),
@@ -48,7 +49,7 @@ def underway_text(reckoned, ahead, *, rule: str = "") -> str:
         bullets(cannot_tell(reckoned)),
         *(_ahead(reckoned, ahead) if ahead is not None else ("She has arrived.",)),
         rule,
-        paragraph(CAUTION),
+        paragraph(CAUTION.format(dip=dip)),
     )
 
 
@@ -141,7 +142,7 @@ def _told_how(reckoned):
     sources = [one.source for one in reckoned.observations]
     counts = [f"{sources.count(name)} by {name}" for name in dict.fromkeys(sources)]
     said = [f"Readings that count: {', '.join(counts) or 'none'}."]
-    if not reckoned.engine.told:
+    if reckoned.passage.boat.engine is not None and not reckoned.engine.told:
         said.append(
             "The log has no two readings of the hour meter, so the engine is taken to have run as "
             "planned: write engine_h down."
@@ -170,6 +171,8 @@ def estimates(reckoned) -> str:
     low, high = estimate.band()
     rows = []
     for place, name in enumerate(NAMES):
+        if not matters(name, reckoned.passage.boat):
+            continue
         factor = math.exp(estimate.log_factor[place])
         rows.append(
             (
@@ -215,6 +218,9 @@ def _ahead(reckoned, ahead):
     boat, members = reckoned.passage.boat, len(reckoned.now.soc)
     prepared, track = ahead.prepared, ahead.prepared.track
     landfall = rounding.days(ahead.days_to_landfall)
+    how = "with the loads, the sun and the bank"
+    if boat.engine is not None:
+        how = "by the rule of boat.toml, with the loads, the sun, the bank and the burn"
     lines = [
         ("charge falls below its floor", _days(ahead.floor_days)),
         ("flat", _days(ahead.flat_days)),
@@ -244,8 +250,7 @@ def _ahead(reckoned, ahead):
     return (
         title("From here to landfall"),
         paragraph(
-            f"{landfall} to go from the last fix, in {members} weathers, by the rule of boat.toml, "
-            "with the loads, the sun, the bank and the burn that the log shows."
+            f"{landfall} to go from the last fix, in {members} weathers, {how} that the log shows."
         ),
         key_values(sky_lines({"sky": sky_summary(ahead)})),
         bullets(cold_notes(cold_of(prepared.sky.bank_C, battery=boat.battery, track=track))),

@@ -101,3 +101,16 @@ def test_what_a_petrol_engine_burns_if_nobody_has_measured(boats):
     """By hand: at 45 % of its revs 0.15 x 14 x 0.45 = 0.945 L/h, and in gear 0.22 x 14 = 3.08."""
     understood = json.loads(boats("petrol", "check", "--json"))["understood"]
     assert understood["engine"] == "14 kW; 0.95 L/h charging, 3.08 L/h motoring"
+
+
+def test_underway_without_an_engine(boats, tmp_path):
+    """A log of two resting readings, a day and two after the start of the last week."""
+    boats("sail", "check")
+    (tmp_path / "sail" / "log.csv").write_text(
+        "time,voltage,resting_h\n2026-09-06 09:00,12.6 V,3\n2026-09-07 09:00,12.5 V,3\n",
+        encoding="utf-8",
+    )
+    told = boats("sail", "underway", *FEW)
+    assert "From here to landfall" in told
+    assert ENGINES.findall(told) == []
+    assert "litre" not in told
