@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import signal
+import warnings
 from collections.abc import Callable, Iterator, Sequence
 
 from powersim import __version__
@@ -116,12 +117,24 @@ def _spread(work, shared, things, *, jobs):
     try:
         with _interrupts_held():  # the processes are started with the first of the work
             answers = run(delayed(work)(shared, thing) for thing in things)
-        yield from answers
+        try:
+            # Not `yield from`, which would close it itself.
+            for answer in answers:  # noqa: UP028
+                yield answer
+        finally:
+            _close_quietly(answers)
     except TerminatedWorkerError as error:
         raise PowersimError(
             "a process at work was ended from outside, perhaps for want of memory; take fewer "
             "at once with --jobs, for example --jobs 1"
         ) from error
+
+
+def _close_quietly(answers) -> None:
+    """Give up what is still being worked on; joblib would tell so, which nobody has asked."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", ".*(still being processed|executed  but not used)")
+        answers.close()
 
 
 @contextlib.contextmanager

@@ -89,6 +89,19 @@ def test_no_scheduler_answers(monkeypatch):
     )
 
 
+def slow(_, thing):
+    time.sleep(0.2 * thing)
+    return thing
+
+
+def test_one_who_has_had_enough_hears_no_remark_of_it(recwarn):
+    """As with Ctrl-C: the rest is given up, and joblib's warnings of that are not for sailors."""
+    answers = in_parallel(slow, None, [0, 0, 5, 5, 5], jobs=2)
+    assert next(answers) == 0
+    answers.close()
+    assert [str(one.message) for one in recwarn] == []
+
+
 @pytest.mark.parametrize("by", ["JOBLIB_TEMP_FOLDER", "TMPDIR"])
 def test_a_temporary_folder_may_have_any_name(monkeypatch, tmp_path, by):
     """As of somebody whose name is José, and far down, on a machine without /dev/shm."""
