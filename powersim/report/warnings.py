@@ -40,7 +40,7 @@ class Warned:
 
 
 def warnings_of(result) -> tuple[Warned, ...]:
-    """Every warning that a simulated passage deserves, the gravest first.
+    """Every warning that a simulated passage deserves: slips, then the gravest first.
 
     Parameters
     ----------
@@ -52,6 +52,7 @@ def warnings_of(result) -> tuple[Warned, ...]:
     tuple of Warned
     """
     return (
+        *_doubted(result),
         *(Warned(text=text, advice=advice) for text, advice in cold_told(result.summary["cold"])),
         *_dark(result),
         *_shed(result),
@@ -62,7 +63,6 @@ def warnings_of(result) -> tuple[Warned, ...]:
         *(Warned(text=text, advice=advice) for text, advice in light_load_told(result)),
         *_hot_fridge(result),
         *_never_on(result),
-        *_doubted(result),
     )
 
 

@@ -111,7 +111,7 @@ def test_every_warning_says_what_to_do():
     assert all(warning.advice and not warning.advice.endswith(".") for warning in found)
 
 
-def test_an_odd_figure_is_told_after_everything_else():
+def test_an_odd_figure_is_told_before_all_else():
     odd = Problem(file="some/boat.toml", line=7, text="battery.health: '20 %' is odd", expected="")
     passage = replace(passage_of(), doubts=(odd, odd))
     (found,) = warnings_of(powersim.simulate(passage))
