@@ -110,14 +110,15 @@ def _check_agrees(done) -> Iterator[str]:
 
 def _of_the_answer(passage, done) -> Iterator[str]:
     last, before = done[-1], done[-2] if len(done) > 1 else None
-    paired = before is not None and before.command == last.command and before.ran
+    same = before is not None and before.ran and _asked(before) == _asked(last)
+    paired = same and before.command == last.command
     as_json = "--json" in last.arguments
     answer = json.loads(last.out) if as_json else None
     if last.command == "simulate":
         yield from results.breaches(_out(last), boat=passage.boat)
         if as_json and paired and "--json" not in before.arguments:
             yield from sameness.of_simulate(before, answer)
-    elif last.command == "report" and before.command == "simulate" and before.ran:
+    elif last.command == "report" and same and before.command == "simulate":
         simulated = json.loads(before.out)
         page = _out(last) / "report.html"
         yield from sameness.of_page(last, page, simulated)
@@ -130,6 +131,21 @@ def _of_the_answer(passage, done) -> Iterator[str]:
             yield from answers.of_plan(last, before, answer)
     elif as_json and last.command in _OF:
         yield from _OF[last.command](last, answer)
+
+
+#: Options that change how an answer is given, not what it is, and how many values each has.
+_FORM = {"--json": 0, "--force": 0, "--no-figures": 0, "--card": 0, "--format": 1, "--out": 1}
+
+
+def _asked(outcome) -> list[str]:
+    """What a command was asked: its arguments without its name and without those of form."""
+    asked, rest = [], iter(outcome.arguments[1:])
+    for argument in rest:
+        if argument not in _FORM:
+            asked.append(argument)
+        elif _FORM[argument]:
+            next(rest)
+    return asked
 
 
 def _out(outcome) -> Path:
