@@ -14,7 +14,7 @@ from powersim.current_folder import trusted_path
 SAFE_FOLDER = os.path.dirname(os.path.abspath(__file__))
 #: A process that outlives its parent by this is not missed. [s]
 _PATIENCE_s = 1.0
-_VARIABLES = ("PYTHONSAFEPATH", "PYTHONPATH")
+_VARIABLES = ("PYTHONSAFEPATH", "PYTHONPATH", "PYTHONWARNINGS")
 #: Python code that takes its search path and a module from its arguments, and runs the module.
 _START = (
     "import sys; end = sys.argv.index('--'); "
@@ -51,6 +51,8 @@ def for_processes_of_libraries():
     """
     path, kept = list(sys.path), {name: os.environ.get(name) for name in _VARIABLES}
     os.environ["PYTHONSAFEPATH"] = "1"
+    # What keeps their books would remark on what Ctrl-C has left to it, after our last word.
+    os.environ.setdefault("PYTHONWARNINGS", "ignore::UserWarning")
     if kept["PYTHONPATH"]:
         parts = kept["PYTHONPATH"].split(os.pathsep)
         os.environ["PYTHONPATH"] = os.pathsep.join(
