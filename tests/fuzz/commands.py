@@ -66,12 +66,12 @@ def _simulate(chance, passage):
 
 
 def _endurance(chance, passage):
-    given = [FOLDER, *_step(chance), *_weather(chance, passage)]
+    beyond = chance.often(0.15)  # sixty days more
+    given = [FOLDER, *(STEP if beyond else _step(chance)), *_weather(chance, passage)]
     if chance.often(0.3):
         given += ["--from", chance.choice(("worst", f"{passage.depart:%Y-%m-%d} 23:30"))]
     given += ["--without", "charging"] if chance.often(0.2) else []
-    given += ["--beyond"] if chance.often(0.15) else []
-    given += ["--members", "4"] if chance.often(0.15) else []
+    given += ["--beyond"] if beyond else ["--members", "4"] if chance.often(0.15) else []
     return [["endurance", *given], ["endurance", *given, "--json"]]
 
 
