@@ -17,8 +17,9 @@ def demo(folder, no_figures, force):
     An invented boat on real latitudes, Iceland to Cabo Verde. Without FOLDER it goes to a new one
     named powersim-demo. Copies that you have changed are overwritten only with --force.
     """
-    from powersim.cli.screen import answered, pasteable
+    from powersim.cli.screen import answered
     from powersim.cli.simulate import RESULTS, end, show, simulated, write_results
+    from powersim.inputs.pasteable import pasteable
     from powersim.inputs.starter import demo_files
     from powersim.report.writing import write_all
 

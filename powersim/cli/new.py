@@ -16,7 +16,7 @@ def new(folder, force):
     FOLDER is made if it does not exist. It must be empty, unless --force is given: then files
     of the starter's names are overwritten, and all others are left alone.
     """
-    from powersim.cli.screen import pasteable
+    from powersim.inputs.pasteable import pasteable
     from powersim.inputs.starter import starter_files
     from powersim.report.writing import write_all
 

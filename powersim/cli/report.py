@@ -82,7 +82,7 @@ def _files(result, *, card, figures_as):
 
 def _show(result, paths, *, quiet):
     """The verdict, and where the files are; none where they could not be written."""
-    from powersim.cli.screen import pasteable
+    from powersim.inputs.pasteable import pasteable
     from powersim.report.files import answer
     from powersim.report.simulated import answers
     from powersim.report.text import key_values

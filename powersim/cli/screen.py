@@ -6,13 +6,9 @@ import os
 import re
 import sys
 from collections.abc import Callable
-from pathlib import Path
 
 import click
 
-#: What no shell reads anything into.
-_PLAIN = re.compile(r"[\w+=:./-]+", re.ASCII)
-_ON_WINDOWS = os.name == "nt"
 _HEADING = re.compile(r"^(\S.*)$(?=\n-+$)", re.MULTILINE)
 
 
@@ -24,22 +20,6 @@ def emphasised(text: str) -> str:
     if not sys.stdout.isatty() or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         return text
     return _HEADING.sub(lambda heading: click.style(heading[1], bold=True), text)
-
-
-def pasteable(path: Path) -> str:
-    """A path as it can be typed after a command, in any shell.
-
-    In double quotes where it needs quotes, since cmd.exe knows no others; in single ones where
-    another shell would read something into a path within double quotes.
-    """
-    text = str(path)
-    if _PLAIN.fullmatch(text.replace("\\", "/") if _ON_WINDOWS else text):
-        return text
-    if _ON_WINDOWS or not set(text) & set('"$`\\!'):
-        return f'"{text}"'
-    from shlex import quote
-
-    return quote(text)
 
 
 def answered(write: Callable[[], object], show: Callable[[object], object]) -> None:

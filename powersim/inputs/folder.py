@@ -13,6 +13,7 @@ from powersim.inputs.gpx import collect_gpx
 from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
 from powersim.inputs.loads import collect_loads, states_assumed
+from powersim.inputs.pasteable import pasteable
 from powersim.inputs.route import collect_route
 from powersim.inputs.text import ReadingError
 from powersim.records import Passage
@@ -126,7 +127,7 @@ def _collect_files(**wanted):
 
 def _no_folder(folder: Path) -> Problem:
     text = "is a file, not a folder" if folder.exists() else "no such folder"
-    expected = f"a passage folder; powersim new {folder} makes one to fill in"
+    expected = f"a passage folder; powersim new {pasteable(folder)} makes one to fill in"
     return Problem(file=str(folder), text=text, expected=expected)
 
 

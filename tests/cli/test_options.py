@@ -1,7 +1,5 @@
 """Options that mean the same in every command."""
 
-import shlex
-
 import click
 import pytest
 from click.testing import CliRunner
@@ -83,26 +81,6 @@ def test_a_terminal_that_may_not_have_bold(monkeypatch, variable, value):
     monkeypatch.setattr("sys.stdout", Terminal())
     monkeypatch.setenv(variable, value)
     assert screen.emphasised(TEXT) == TEXT
-
-
-def test_a_path_that_can_be_pasted():
-    """In double quotes where it needs any: cmd.exe knows no others."""
-    assert screen.pasteable("my-boat") == "my-boat"
-    assert screen.pasteable("my boat/passage") == '"my boat/passage"'
-    assert screen.pasteable("Ærø") == '"Ærø"'
-    assert screen.pasteable("C:\\boats\\mine") == r"'C:\boats\mine'"
-
-
-def test_a_path_that_double_quotes_would_not_keep():
-    for hostile in ("$HOME", "`id`", 'a "boat"', "fast!"):
-        assert shlex.split(screen.pasteable(hostile)) == [hostile]
-        assert screen.pasteable(hostile).startswith("'")
-
-
-def test_on_windows_a_path_is_quoted_in_the_only_way_there_is(monkeypatch):
-    monkeypatch.setattr(screen, "_ON_WINDOWS", True)
-    assert screen.pasteable(r"C:\boats\mine") == r"C:\boats\mine"
-    assert screen.pasteable(r"C:\my boats") == r'"C:\my boats"'
 
 
 def test_json_is_plain_ascii_whatever_the_terminal(capsys):
