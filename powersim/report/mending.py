@@ -10,7 +10,7 @@ from pathlib import Path
 
 from powersim.errors import NotWrittenError
 from powersim.report.file_lock import FileLock
-from powersim.report.staging import HIDDEN, Staging
+from powersim.report.staging import HIDDEN, TAKEN_BACK, Staging
 
 #: How long a reader waits for the moment to pass in which another process renames files. [s]
 READER_WAITS_s = 3.0
@@ -40,7 +40,7 @@ def mend(folder: Path) -> tuple[str, ...]:
 
 def _left_behind(folder: Path) -> Iterator[tuple[Path, Path]]:
     """Each hidden folder that may matter to a command, and what it was to write to."""
-    inside = [folder, *(folder / name for name in _folders_in(folder))]
+    inside = [folder, *(folder / name for name in _folders_in(folder, or_links=True))]
     for one in inside:
         if HIDDEN in _folders_in(one):
             yield one / HIDDEN, one
@@ -51,11 +51,21 @@ def _left_behind(folder: Path) -> Iterator[tuple[Path, Path]]:
             yield folder.parent / name, folder.parent / name.removeprefix(f"{HIDDEN}-")
 
 
-def _folders_in(folder: Path) -> list[str]:
-    """Names of the folders in it. A link is none: what it leads to lies elsewhere."""
+def _folders_in(folder: Path, *, or_links: bool = False) -> list[str]:
+    """Names of the folders in it.
+
+    Results may be a link to another disk, and are written there. A hidden folder of ours is never
+    one: what a link leads to lies elsewhere.
+    """
+
+    def is_one(entry) -> bool:
+        if or_links and entry.is_symlink():
+            return os.path.isdir(entry)  # False for a link that leads nowhere, or to itself
+        return entry.is_dir(follow_symlinks=False)
+
     try:
         with os.scandir(folder) as entries:
-            return sorted(one.name for one in entries if one.is_dir(follow_symlinks=False))
+            return sorted(one.name for one in entries if is_one(one))
     except (OSError, ValueError):  # what is wrong with it is told by whoever reads or writes it
         return []
 
@@ -94,7 +104,7 @@ def _put_right(stage: Staging) -> tuple[str, tuple[Path, ...]]:
         whole = stage.folder.is_dir() and any(stage.folder.iterdir())
     begun = whole or stage.is_open or stage.old.exists()
     made = () if whole else tuple(stage.place.parents[: stage.made])
-    but_for = stage.take_back()
+    outcome = stage.take_back()
     stage.end()
     if not begun:
         return "", made
@@ -102,7 +112,7 @@ def _put_right(stage: Staging) -> tuple[str, tuple[Path, ...]]:
         return f"{_stopped(stage)}; all that it wrote is in place", made
     if is_copy:
         return f"{stage.folder}: a command was stopped before this copy was whole; it is gone", made
-    return f"{_stopped(stage)}; the files are as they were before it{but_for}", made
+    return f"{_stopped(stage)}; {outcome or TAKEN_BACK}", made
 
 
 def _stopped(stage: Staging) -> str:

@@ -33,6 +33,7 @@ HIDDEN = ".powersim-writing"
 WRITER_WAITS_s = 15.0
 #: Gets what was to be replaced when a damaged disk has spoilt the journal.
 RESCUED = "powersim-rescued"
+TAKEN_BACK = "the files are as they were before it"
 _JOURNAL, _CLOSED, _MADE = "journal", "closed", "made"
 
 #: What a file is written from: its bytes, its text, or a function that writes to a path whose
@@ -62,7 +63,7 @@ def staging(place: Path, folder: Path) -> Iterator[Staging]:
         If another process goes on writing there.
     """
     made = [path for path in place.parents if not path.exists()]
-    if place.is_symlink():  # none of ours, and it would lead elsewhere
+    if place.is_symlink() or place.is_file():  # none of ours; a link would lead elsewhere
         place.unlink()
     try:
         lock = FileLock(place)
@@ -186,7 +187,7 @@ class Staging:
         Returns
         -------
         str
-            What was not put back, as the end of a sentence; empty if all was.
+            How the files are now, for the end of a sentence; empty if there was nothing to do.
 
         Raises
         ------
@@ -213,7 +214,9 @@ class Staging:
                 patiently(remove, target, named=target)
         flush_folder(self.folder)
         remove(self.place / _JOURNAL)
-        return f", but for {', '.join(changed)}, changed since and left alone" if changed else ""
+        if not changed:
+            return TAKEN_BACK
+        return f"{TAKEN_BACK}, but for {', '.join(changed)}, changed since and left alone"
 
     def end(self) -> None:
         """Take back what is not closed, and remove everything but the lock."""
@@ -251,7 +254,9 @@ class Staging:
         while kept.exists():
             count += 1
             kept = self.folder / f"{RESCUED}-{count}"
+        there = ""
         if self.old.is_dir() and not self.old.is_symlink():
             os.replace(self.old, kept)
+            there = f"; those that it was to replace are in {kept}"
         remove(self.place / _JOURNAL)
-        return f", as far as can be known; what it was to replace is in {kept}"
+        return f"its notes are spoilt, so that some files may be old and some new{there}"

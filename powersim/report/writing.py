@@ -118,8 +118,10 @@ def said_for_the_sailor(folder: Path):
     try:
         yield
     except (FileExistsError, NotADirectoryError) as error:
+        nowhere = folder.is_symlink() and not folder.exists()
+        what = "a link that leads nowhere" if nowhere else "a file of that name"
         raise OutputError(
-            f"cannot write to {folder}: a file of that name is in the way; name another folder"
+            f"cannot write to {folder}: {what} is in the way; name another folder"
         ) from error
     except PermissionError as error:
         raise OutputError(

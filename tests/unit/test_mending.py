@@ -70,6 +70,18 @@ def test_it_is_found_from_the_folder_and_from_where_it_lies(half, seen_from, mon
     assert texts(results)["boat.toml"] == ("old boat" if said else "new boat")
 
 
+def test_results_that_are_a_link_to_another_disk_are_put_right_too(half):
+    """By a link to itself, and one that leads nowhere, a folder is looked through all the same."""
+    passage = half.parent / "petrel"
+    passage.mkdir()
+    for name, target in (("itself", "itself"), ("nowhere", "gone"), ("results", half)):
+        (passage / name).symlink_to(target)
+    said = f"{passage / 'results'}: {STOPPED}; the files are as they were before it"
+    assert mend(passage) == (said,)
+    assert texts(half) == OLD
+    assert not (half / HIDDEN).exists()
+
+
 def test_a_notebook_puts_it_right_too_and_warns(half):
     for name, text in demo_files().items():
         if name != "boat.toml":
@@ -102,9 +114,10 @@ def test_a_spoilt_journal_keeps_in_sight_what_it_was_to_bring_back(half, spoilt)
     (half / HIDDEN / "journal").write_bytes(spoilt)
     (half / RESCUED).mkdir()
     assert mend(half) == (
-        f"{half}: {STOPPED}; the files are as they were before it, as far as can be known; what "
-        f"it was to replace is in {half / RESCUED}-2",
+        f"{half}: {STOPPED}; its notes are spoilt, so that some files may be old and some new; "
+        f"those that it was to replace are in {half / RESCUED}-2",
     )
+    assert texts(half) == {"boat.toml": "new boat", "loads.csv": "old loads"}
     assert texts(half / f"{RESCUED}-2") == OLD
     assert not (half / HIDDEN).exists()
 
@@ -141,6 +154,13 @@ def test_a_write_goes_not_through_a_link_either(tmp_path):
     write_all(tmp_path / "results", {"a.csv": "a"})
     assert sorted(path.name for path in (tmp_path / "mine").iterdir()) == ["new", "old"]
     assert not os.path.lexists(tmp_path / "results" / HIDDEN)
+
+
+def test_a_file_in_the_place_of_the_hidden_folder_locks_nobody_out(tmp_path):
+    (tmp_path / HIDDEN).write_text("none of ours")
+    write_all(tmp_path, NEW)
+    assert texts(tmp_path)["boat.toml"] == "new boat"
+    assert not (tmp_path / HIDDEN).exists()
 
 
 @pytest.mark.parametrize("number", [errno.EACCES, errno.EROFS])

@@ -118,6 +118,18 @@ def test_a_file_where_the_folder_should_be(tmp_path):
     assert (tmp_path / "results").read_text() == "mine"
 
 
+def test_a_link_that_leads_nowhere_where_the_folder_should_be(tmp_path):
+    """As to a disk that is not plugged in."""
+    (tmp_path / "results").symlink_to("unplugged")
+    with pytest.raises(OutputError) as caught:
+        write_all(tmp_path / "results", {"hourly.csv": ""})
+    assert str(caught.value) == (
+        f"cannot write to {tmp_path / 'results'}: a link that leads nowhere is in the way; "
+        "name another folder"
+    )
+    assert (tmp_path / "results").is_symlink()
+
+
 def test_a_folder_where_a_file_should_be_is_not_forced_away(tmp_path):
     (tmp_path / "hourly.csv").mkdir()
     with pytest.raises(OutputError) as caught:
