@@ -9,6 +9,8 @@ from powersim.simulation.rules import shed
 
 #: Charge above flat at which loads come back after a blackout (common practice, no source). [-]
 RECOVERY_FRAC = 0.05
+#: Rounding slack, so that a bank drained to flat in equal steps is flat at the last of them. [-]
+_SLACK_FRAC = 1e-9
 
 
 class Wanted(NamedTuple):
@@ -120,7 +122,7 @@ def goes_dark(state, row, *, bank, ohm_in, plant, wanted, chargers, ops):
         ops=ops,
     )
     flat_soc = ops.maximum(plant.flat_soc, row.unreachable_Ah / plant.bank.capacity_Ah)
-    dark = (bank.soc <= flat_soc) | (sag_V < plant.cutout_V)
+    dark = (bank.soc <= flat_soc + _SLACK_FRAC) | (sag_V < plant.cutout_V)
     return dark | (state.dark & (bank.soc < flat_soc + RECOVERY_FRAC)), sag_V
 
 

@@ -13,14 +13,15 @@ from powersim.records.care import (
     EXHAUST_WATER,
     HATCHES_SHUT,
     HYDROGEN,
-    OF_ENGINE,
     TURNING_ALTERNATOR,
     care_in_short,
+    care_of_engine,
 )
 from powersim.report.card import card_of
 from powersim.report.endurance_rows import endurance_rows
 from powersim.report.plan_text import plan_text
 
+OF_ENGINE = care_of_engine(passage_of().boat.engine)
 ALL = (*OF_ENGINE, HYDROGEN, TURNING_ALTERNATOR)
 
 

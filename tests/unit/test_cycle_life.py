@@ -131,7 +131,7 @@ def test_simulate_says_it_in_one_line():
     assert said == "1.4 % of cycle life, deepest cycle 42 % of the label"
     rest = _wear(gap | {"cycle_life_used_frac": 0.0, "deepest_cycle_frac": 0.0}, gap_told=False)
     assert rest == (
-        "0.0 % of cycle life, deepest cycle 0 % of the label; 12.0 h at most between full charges"
+        "0.0 % of cycle life, deepest cycle 0 % of the label; 12 h at most between full charges"
     )
 
 

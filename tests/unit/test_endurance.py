@@ -175,10 +175,10 @@ def test_fouled_with_cans_for_all_that_is_wanted_is_no_loss():
     assert fouled.days_to_flat == working.days_to_flat
 
 
-@pytest.mark.parametrize("cans_L", [5.0, 25.0])
+@pytest.mark.parametrize("cans_L", [3.0, 25.0])
 def test_the_tank_is_used_first(cans_L):
     """Of 50 L, 4 out of reach, 40 are motored away in the first 20 hours: 6 are left. With cans of
-    25 L nothing was lost that could still be burnt; with cans of 5 L one litre was.
+    25 L nothing was lost that could still be burnt; with cans of 3 L three litres were.
     """
     result = motored(aboard_L=50.0, jerrycans_L=cans_L, reserve_L=0.0)
     table = endurance(result, from_h=20.0, costs=False)

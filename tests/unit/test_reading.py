@@ -44,7 +44,8 @@ def test_a_file_inside_a_file(write_file):
 
 def test_a_name_that_no_file_can_have():
     assert message("loads\0.csv").startswith("loads\0.csv: cannot be read (")
-    assert "cannot be read (File name too long)" in message("x" * 5000)
+    with pytest.raises(OSError, match="File name too long"):  # said in short where the command ends
+        message("x" * 5000)
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from powersim.records import Controller
+from powersim.simulation.coarser import mean_of
 from powersim.simulation.prepare import prepare, yields_of
 from powersim.simulation.weathers import weathers_of
 from powersim.simulation.yield_table import KNOT_FRAC, shares_up_to
@@ -29,6 +30,11 @@ def chain(passage, prepared, clear_frac, *, track=None):
     return yields_of(passage.boat, track=track, sky=sky)[0]
 
 
+def over_steps(values, prepared, *, steps=STEPS):
+    """Means of the sun's steps over some of the kernel's."""
+    return mean_of(values, prepared.sun_steps)[steps]
+
+
 def at(weathers, clear_frac, *, steps=STEPS, motoring=0.0):
     shape = (steps.stop - steps.start, 1)
     return weathers.panels.at(steps, np.full(shape, clear_frac), np.full(shape, motoring))
@@ -37,14 +43,14 @@ def at(weathers, clear_frac, *, steps=STEPS, motoring=0.0):
 def test_at_the_shares_themselves_it_is_the_chain():
     passage, prepared, weathers = drawn()
     for clear_frac in (0.0, 0.3, 1.0):
-        exact = chain(passage, prepared, clear_frac).power_W[STEPS]
+        exact = over_steps(chain(passage, prepared, clear_frac).power_W, prepared)
         assert at(weathers, clear_frac)[0, :, 0] == pytest.approx(exact, abs=1e-9)
 
 
 @pytest.mark.parametrize("clear_frac", [0.05, 0.27, 0.45, 0.66, 0.95, 1.05])
 def test_between_them_a_day_is_right_to_one_per_cent_and_a_step_to_half_a_watt(clear_frac):
     passage, prepared, weathers = drawn()
-    exact = chain(passage, prepared, clear_frac).power_W[STEPS]
+    exact = over_steps(chain(passage, prepared, clear_frac).power_W, prepared)
     found = at(weathers, clear_frac)[0, :, 0]
     assert found.sum() == pytest.approx(exact.sum(), rel=0.01)
     assert np.abs(found - exact).max() < 0.5
@@ -52,21 +58,21 @@ def test_between_them_a_day_is_right_to_one_per_cent_and_a_step_to_half_a_watt(c
 
 def test_the_last_row_is_the_power_of_the_modules():
     passage, prepared, weathers = drawn()
-    exact = chain(passage, prepared, 0.5).module_W[STEPS]
+    exact = over_steps(chain(passage, prepared, 0.5).module_W, prepared)
     assert at(weathers, 0.5)[-1, :, 0] == pytest.approx(exact, abs=1e-9)
 
 
 def test_a_pwm_controller_has_a_current_for_every_knot():
     passage, prepared, weathers = drawn(kind="pwm")
-    exact = chain(passage, prepared, 0.7).current_A[STEPS]
-    found = at(weathers, 0.7)[:-1, :, 0].T
-    assert found == pytest.approx(exact, abs=1e-9)
+    found = at(weathers, 0.7)[:-1, :, 0]
+    for at_knot, current_A in zip(found, chain(passage, prepared, 0.7).current_A.T, strict=True):
+        assert at_knot == pytest.approx(over_steps(current_A, prepared), abs=1e-9)
 
 
 def test_a_longer_step_takes_the_mean_of_the_suns_steps():
     passage, prepared, weathers = drawn(step_h=1.0)
-    assert prepared.sun_steps == 3
-    exact = chain(passage, prepared, 0.5).power_W.reshape(-1, 3).mean(axis=1)
+    assert prepared.sun_steps == 12
+    exact = chain(passage, prepared, 0.5).power_W.reshape(-1, 12).mean(axis=1)
     assert at(weathers, 0.5, steps=slice(0, 24))[0, :, 0] == pytest.approx(exact[:24], abs=1e-9)
 
 
@@ -75,7 +81,7 @@ def test_under_engine_the_boat_stands_upright():
     passage, prepared, weathers = drawn(leg=leg)
     for motored in (False, True):
         track = in_calms(prepared.sun_track, motored=motored)
-        exact = chain(passage, prepared, 0.8, track=track).power_W[STEPS]
+        exact = over_steps(chain(passage, prepared, 0.8, track=track).power_W, prepared)
         found = at(weathers, 0.8, motoring=float(motored))[0, :, 0]
         assert found == pytest.approx(exact, abs=1e-9)
     upright, heeled = (at(weathers, 0.8, motoring=m)[0, :, 0] for m in (1.0, 0.0))
@@ -85,14 +91,16 @@ def test_under_engine_the_boat_stands_upright():
 def test_where_a_file_has_all_of_the_light_every_share_gives_what_the_file_has():
     passage = passage_of()
     prepared = prepare(passage)
-    shut = np.where(np.arange(prepared.track.n_steps) < 96, 0.0, 1.0)
+    day = 96 * prepared.sun_steps
+    shut = np.where(np.arange(prepared.sun_track.n_steps) < day, 0.0, 1.0)
     beam = {"dni_W_m2": 0.5 * prepared.sun_sky.dni_W_m2, "open_frac": shut}
     prepared = replace(prepared, sun_sky=replace(prepared.sun_sky, **beam))
     weathers = weathers_of(passage, prepared, members=1, seed=1)
     as_it_is = yields_of(passage.boat, track=prepared.sun_track, sky=prepared.sun_sky)[0].power_W
+    first, second = (over_steps(as_it_is, prepared, steps=days) for days in (STEPS, slice(96, 192)))
     for clear_frac in (0.1, 0.9):
-        assert at(weathers, clear_frac)[0, :, 0] == pytest.approx(as_it_is[STEPS], abs=1e-9)
-    assert at(weathers, 0.1, steps=slice(96, 192))[0].sum() < 0.5 * as_it_is[96:192].sum()
+        assert at(weathers, clear_frac)[0, :, 0] == pytest.approx(first, abs=1e-9)
+    assert at(weathers, 0.1, steps=slice(96, 192))[0].sum() < 0.5 * second.sum()
 
 
 @pytest.mark.parametrize(("largest", "knots"), [(1.0, 11), (1.15, 13), (1.2, 13)])
