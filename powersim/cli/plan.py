@@ -68,7 +68,8 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
             print_json(plan_dict(found))
             return
         keep = write_charging(found.rule) if found.found.holds else ""
-        written = f"Timetable in {paths[0]}." if paths else ""
+        what = "Timetable in" if len(found.runs) else "No runs, so no line, in"
+        written = f"{what} {paths[0]}." if paths else ""
         click.echo(emphasised(plan_text(found, keep=keep, written=written, brief=quiet)))
 
     answered(lambda: write_all(out, {PLAN_CSV: plan_csv(found)}, force=force), show)

@@ -46,6 +46,10 @@ class FuelCourse:
     mean_L_per_day, hungriest_L_per_day, no_sun_L_per_day : float or ndarray, shape (members,)
         What charging at rest burns a day: on the mean of the way, in its hungriest week, and on
         the mean of the way if neither sun nor another charger gave anything. [L/day]
+    dark_frac, no_sun_dark_frac : float or ndarray, shape (members,)
+        1 where all goes dark on the way although there is fuel, as the rule charges too little,
+        the engine cannot be started or the bank is too cold, else 0; and the same if neither sun
+        nor another charger gave anything. Litres say nothing of how long it lasts then. [-]
     """
 
     factor: float
@@ -60,6 +64,27 @@ class FuelCourse:
     mean_L_per_day: float
     hungriest_L_per_day: float
     no_sun_L_per_day: float
+    dark_frac: float = 0.0
+    no_sun_dark_frac: float = 0.0
+
+    def days_of(self, pace):
+        """How many days of charging there is fuel for, at a pace by its name.
+
+        Parameters
+        ----------
+        pace : str
+            "mean", "hungriest" or "no_sun".
+
+        Returns
+        -------
+        float or ndarray, shape (members,)
+            As `days_at`, and minus infinity where all goes dark whatever there is of fuel. [days]
+        """
+        dark = self.no_sun_dark_frac if pace == "no_sun" else self.dark_frac
+        days = np.where(
+            np.asarray(dark) > 0.0, -np.inf, self.days_at(getattr(self, f"{pace}_L_per_day"))
+        )
+        return days if days.ndim else float(days)
 
     def days_at(self, pace_L_per_day):
         """How many days of charging there is fuel for.
@@ -131,6 +156,8 @@ def fuel_course(sea, state, *, fuel, first, until, factor, progress) -> FuelCour
         "mean_L_per_day": wanted.charging_L / wanted.days,
         "hungriest_L_per_day": wanted.hungriest_L_per_day,
         "no_sun_L_per_day": no_sun.charging_L / no_sun.days,
+        "dark_frac": wanted.dark,
+        "no_sun_dark_frac": no_sun.dark,
     }
     return FuelCourse(
         factor=factor,
@@ -142,13 +169,14 @@ def fuel_course(sea, state, *, fuel, first, until, factor, progress) -> FuelCour
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Wanted:
-    """Litres of one run; `day_L` are those of charging, shape (days, members)."""
+    """Litres of one run, `day_L` those of charging, shape (days, members); if all went dark."""
 
     step_days: float
     days: float
     day_L: np.ndarray
     motoring_L: np.ndarray
     heater_L: np.ndarray
+    dark: np.ndarray
 
     @property
     def charging_L(self):
@@ -166,7 +194,7 @@ class _Wanted:
 
 def _wanted(sea, state, *, first, until, switches, progress) -> _Wanted:
     plant, step_h = replace(sea.plant, usable_L=math.inf), sea.prepared.track.step_h
-    day_L, motoring_L, heater_L = [], 0.0, 0.0
+    day_L, motoring_L, heater_L, dark = [], 0.0, 0.0, np.zeros(np.shape(state.total_Ah), dtype=bool)
     for steps in blocks(until, step_h=step_h, first=first):
         charging_L = 0.0
         for flows, after in kernel_steps(
@@ -175,6 +203,7 @@ def _wanted(sea, state, *, first, until, switches, progress) -> _Wanted:
             charging_L = charging_L + flows.charging_L
             motoring_L = motoring_L + flows.motoring_L + flows.alternator_motoring_L
             heater_L = heater_L + flows.heater_L
+            dark = dark | (np.asarray(flows.dark) > 0.0)
             state = after
         day_L.append(np.broadcast_to(charging_L, np.shape(state.total_Ah)))
         progress((steps.stop - first) / (until - first))
@@ -185,4 +214,5 @@ def _wanted(sea, state, *, first, until, switches, progress) -> _Wanted:
         day_L=np.array(day_L),
         motoring_L=motoring_L,
         heater_L=heater_L,
+        dark=dark,
     )

@@ -128,6 +128,26 @@ def shown_V(prepared, soc) -> float:
     return float(physics.emf_V(bank, soc) - sag_V)
 
 
+def floor_V(prepared, battery) -> float | None:
+    """What the voltmeter shows before dawn when the bank is at its floor.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        Of the passage.
+    battery : Battery
+        Its bank.
+
+    Returns
+    -------
+    float or None
+        As `shown_V`; None where volts are not read or say nothing. [V]
+    """
+    if battery.reading != "volts" or battery.chemistry == "lifepo4":
+        return None
+    return shown_V(prepared, battery.floor_soc)
+
+
 def usual_load_A(prepared) -> float:
     """Mean draw of all loads before dawn.
 

@@ -10,6 +10,7 @@ from powersim.report.endurance_text import ship_offset_h
 from powersim.simulation.bands import band
 
 _PACES = ("mean", "hungriest", "no_sun")
+_DARK = ("dark_frac", "no_sun_dark_frac")
 
 
 def endurance_dict(found, result) -> dict:
@@ -53,10 +54,14 @@ def endurance_dict(found, result) -> dict:
 
 
 def _course(course) -> dict:
-    return _told(course) | {
-        f"{pace}_days": _one(course.days_at(getattr(course, f"{pace}_L_per_day")))
-        for pace in _PACES
-    }
+    days = {f"{pace}_days": _one(course.days_of(pace)) for pace in _PACES}
+    # Of weathers the share, for nothing lies between dark and not dark.
+    dark = {name: _share(getattr(course, name)) for name in _DARK}
+    return _told(course) | days | dark
+
+
+def _share(value) -> float:
+    return value if isinstance(value, float) else float(value.mean())
 
 
 def _told(record) -> dict:

@@ -9,7 +9,7 @@ from powersim.report.ensemble_text import in_weathers as told
 from powersim.report.text import join, paragraph, spanned, table
 from powersim.simulation.bands import chance_of, quantiles
 
-#: Line of the table, field or pace of FuelCourse, and whether more of it is worse.
+#: Line of the table, field of FuelCourse or its pace, and whether more of it is worse.
 _AMOUNTS = (
     ("can be burnt", "usable_L", False),
     ("motoring to landfall", "motoring_L", True),
@@ -17,14 +17,15 @@ _AMOUNTS = (
     ("left for charging, reserve kept", "for_charging_L", False),
 )
 _PACES = (
-    ("- at the mean of the way", "mean_L_per_day"),
-    ("- as in the hungriest week", "hungriest_L_per_day"),
-    ("- with sun and the rest lost", "no_sun_L_per_day"),
+    ("- at the mean of the way", "mean"),
+    ("- as in the hungriest week", "hungriest"),
+    ("- with sun and the rest lost", "no_sun"),
 )
 _RULE = (
     ("charging, by the boat's rule", "charging_L", True),
     ("left at landfall", "left_L", False),
 )
+DARK = "goes dark"
 HEADS = ("as planned", "half as long again")
 #: Shares of the weathers that are shown: half of them, and one in ten that has it worse.
 _HALF, _TENTH = 0.5, 0.1
@@ -77,7 +78,7 @@ def fuel_rows(found) -> list[tuple[str, ...]]:
     rows += [_amount_row(courses, *amount, cells=cells) for amount in _AMOUNTS]
     rows.append(("which charges for", *[""] * (len(rows[0]) - 1)))
     rows += [
-        (name, *(cell for one in courses for cell in cells(_days(one, pace), _days_text, False)))
+        (name, *(cell for one in courses for cell in cells(one.days_of(pace), _days_text, False)))
         for name, pace in _PACES
     ]
     return rows + [_amount_row(courses, *amount, cells=cells) for amount in _RULE]
@@ -97,7 +98,13 @@ def fuel_sentences(found, fuel: str) -> list[str]:
     -------
     list of str
     """
-    return [_sentence(one, fuel, in_weathers=found.seed is not None) for one in found.fuel]
+    told = [_sentence(one, fuel, in_weathers=found.seed is not None) for one in found.fuel]
+    if any(DARK in cell for row in fuel_rows(found) for cell in row):
+        told.append(
+            f"Goes dark: by the boat's rule the engine does not keep the bank up, however much "
+            f"{fuel} there is; 'powersim plan' looks for a rule that does."
+        )
+    return told
 
 
 def _wide(courses, in_weathers) -> list[str]:
@@ -119,12 +126,10 @@ def _cells_in_weathers(values, text, more_is_worse) -> tuple[str, str]:
     return tuple(text(value) for value in quantiles(values, shares))
 
 
-def _days(course, pace):
-    return course.days_at(getattr(course, pace))
-
-
 def _days_text(days) -> str:
-    return "no need to" if math.isinf(days) else rounding.days(days)
+    if math.isinf(days):
+        return "no need to" if days > 0.0 else DARK
+    return rounding.days(days)
 
 
 def _sentence(course, fuel, *, in_weathers) -> str:

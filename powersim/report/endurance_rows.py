@@ -9,6 +9,7 @@ from powersim.report import rounding
 from powersim.report.endurance_dropping_text import gain_words
 from powersim.report.endurance_fuel_text import fuel_rows, fuel_sentences
 from powersim.report.endurance_text import line_left
+from powersim.report.longer_text import longer_notes
 
 #: Loads told with what leaving them off gains.
 _MOST_GAINS = 8
@@ -83,7 +84,7 @@ def endurance_rows(result) -> EnduranceRows:
     return EnduranceRows(
         load_sets=tuple(dict.fromkeys(line.loads for line in found.lines)),
         losses=tuple(_losses(found)),
-        notes=found.notes,
+        notes=(*found.notes, *longer_notes(found, result.passage.boat)),
         gains=tuple(
             _gain(one) for one in [one for one in gains if one.group != "protected"][:_MOST_GAINS]
         ),

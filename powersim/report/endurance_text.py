@@ -10,6 +10,7 @@ from powersim.report import rounding
 from powersim.report.cold_text import cold_notes
 from powersim.report.endurance_dropping_text import dropping_text
 from powersim.report.endurance_fuel_text import fuel_text
+from powersim.report.longer_text import longer_notes
 from powersim.report.text import bullets, join, paragraph, spanned, table, title
 from powersim.simulation.bands import quantiles
 
@@ -47,6 +48,7 @@ def endurance_text(found, result) -> str:
         bullets(cold_notes(result.summary["cold"])),
         *lines(found, floor=floor),
         bullets(note[:1].upper() + note[1:] + "." for note in found.notes),
+        bullets(longer_notes(found, result.passage.boat)),
         paragraph(KEPT),
         *_dropping(found),
         *_fuel(found, result.passage.boat.fuel_word),

@@ -47,7 +47,7 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
         paragraph(_head(plan)),
         key_values(verdict(plan)),
         _before_leaving(plan),
-        _cold(plan),
+        _cold(plan, brief=brief),
         rule(plan),
     )
     if brief:
@@ -59,16 +59,16 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
         _how_good(plan),
         _timetable(plan),
         bullets(light_load_notes(plan.result)),
-        kept(keep) if plan.passage.boat.engine else "",
+        kept(keep) if has_charging_alternator(plan.passage.boat) else "",
         paragraph(care_in_short(plan.passage.boat)),
         paragraph(f"{written} {_NO_PROMISE}"),
     )
 
 
-def _cold(plan) -> str:
+def _cold(plan, *, brief) -> str:
     """What the cold does to the bank, unless `_help` is going to say it."""
-    warmed = plan.help is not None and plan.help.warm_bank is not None
-    return "" if warmed else bullets(cold_notes(plan.result.summary["cold"]))
+    later = not brief and plan.help is not None and plan.help.warm_bank is not None
+    return "" if later else bullets(cold_notes(plan.result.summary["cold"]))
 
 
 def _before_leaving(plan) -> str:
@@ -85,7 +85,7 @@ def _before_leaving(plan) -> str:
 def _head(plan) -> str:
     where = plan.passage.waypoints
     named = headed(plan.passage.name, where[0].name, where[-1].name)
-    if plan.passage.boat.engine is None:
+    if not has_charging_alternator(plan.passage.boat):
         return f"{named}. No charging rule to plan; as she is, judged in {plan.judges} weathers."
     return (
         f"{named}. When to charge by engine, searched in {plan.members} weathers and judged in "
@@ -111,7 +111,7 @@ def verdict(plan) -> list[tuple[str, str]]:
         first = ("HOLDS", f"{'; '.join(_shares(plan))}. Your risk is {risk} for each")
         left = []
     else:
-        no_rule = "No rule holds: " if plan.passage.boat.engine else ""
+        no_rule = "No rule holds: " if has_charging_alternator(plan.passage.boat) else ""
         first = ("FAILS", f"{no_rule}{_fails_in(plan)}. Your risk is {risk} for each")
         left = [("it leaves", harm_left(plan.found.judged))]
     lowest = band(plan.found.judged.lowest_soc[0])
@@ -139,7 +139,7 @@ def _fails_in(plan) -> str:
         (where["full"], "wait too long for a full charge"),
     )
     told = [f"{int(happened.sum())} {words}" for happened, words in kinds if happened.any()]
-    by = " by the least bad one" if plan.passage.boat.engine else ""
+    by = " by the least bad one" if has_charging_alternator(plan.passage.boat) else ""
     return f"of {plan.judges} simulated passages {', '.join(told)}{by}"
 
 
@@ -230,8 +230,9 @@ def rule(plan) -> str:
     str
     """
     name = "The rule" if plan.found.holds else "The least bad rule"
-    head = f"{name}, in ship's time" if plan.passage.boat.engine else "What is left to you"
-    lines = rule_lines(plan.rule, plan.panel, plan.passage.boat)
+    charges = has_charging_alternator(plan.passage.boat)
+    head = f"{name}, in ship's time" if charges else "What is left to you"
+    lines = rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.floor_V)
     return f"{title(head)}\n{_numbered(lines)}"
 
 
@@ -245,6 +246,7 @@ def _numbered(lines) -> str:
 
 def _help(plan) -> str:
     found, fuel = plan.help, plan.passage.boat.fuel_word
+    charges = has_charging_alternator(plan.passage.boat)
     if found is None:
         return ""
     changes = []
@@ -260,7 +262,7 @@ def _help(plan) -> str:
     if found.warm_bank:
         changes.insert(0, f"{WARM_IT} (what a heater draws is not counted)")
     if not changes:
-        more = f", not more {fuel}" if plan.passage.boat.fuel else ""
+        more = f", not more {fuel}" if charges else ""
         none = (
             f"{way} No single change helps: not six times the panels or the battery{more}, "
             "nor leaving off all that may be left off. Put several together, or sail in "
@@ -269,7 +271,7 @@ def _help(plan) -> str:
         return f"{head}\n{paragraph(none)}"
     each = f"{way} The smallest change that would help, each by itself (about):"
     again = "run 'powersim plan' again with the change."
-    if plan.passage.boat.engine is not None:
+    if charges:
         again = f"It then takes another rule than the one above: {again}"
     again = again[:1].upper() + again[1:]
     return "\n".join([head, paragraph(each), bullets(changes), paragraph(again)])

@@ -13,7 +13,7 @@ _LEAN_DAYS = {"wind": "calm", "water": "slow"}
 _WATCH_h = 0.25
 
 
-def rule_lines(rule, panel, boat) -> list[str]:
+def rule_lines(rule, panel, boat, floor_V) -> list[str]:
     """The rule, a sentence or two a line, for someone tired and without a computer.
 
     Parameters
@@ -22,6 +22,9 @@ def rule_lines(rule, panel, boat) -> list[str]:
     panel : PanelValues or None
         What the panel shows; None where the engine is left alone.
     boat : Boat
+    floor_V : float or None
+        What the voltmeter shows at the floor, which the engine is left alone down to; None where
+        it tells nothing. [V]
 
     Returns
     -------
@@ -29,7 +32,7 @@ def rule_lines(rule, panel, boat) -> list[str]:
     """
     battery = boat.battery
     if panel is None:
-        return [_idle(boat)]
+        return _idle(boat, floor_V)
     lines = [_daily(run) for run in rule.daily]
     lines.append(_start(rule, panel, battery))
     lines.append(_stop(rule, panel, battery))
@@ -56,19 +59,24 @@ def rule_lines(rule, panel, boat) -> list[str]:
     return lines
 
 
-def _idle(boat) -> str:
+def _idle(boat, floor_V) -> list[str]:
     """Never without saying from where on it is wrong: the next grey week may ask for it."""
-    if boat.engine is None:
+    if not has_charging_alternator(boat):
         days = " or ".join(
             {_LEAN_DAYS[one.source]: one for one in boat.chargers if one.source in _LEAN_DAYS}
             | ({"grey": None} if boat.panels else {})
         )
         lean = f"On {days} days switch" if days else "Switch"
-        return f"{lean} loads off early, the least needed first: nothing else makes up for them."
-    if not has_charging_alternator(boat):
-        return "There is no charging by engine."
+        return [f"{lean} loads off early, the least needed first: nothing else makes up for them."]
     floor = rounding.soc(boat.battery.floor_soc)
-    return f"Leave the engine alone while charge is above {floor}, its floor; at {floor}, charge."
+    alone = f"Leave the engine alone while charge is above {floor}, its floor; at {floor}, charge."
+    if floor_V is None:
+        return [alone]
+    return [
+        alone,
+        f"On the voltmeter {floor} is {rounding.volts(floor_V)} or less before dawn, with nothing "
+        "charging for two hours and the usual load on.",
+    ]
 
 
 def clock_span(hours_h) -> str:

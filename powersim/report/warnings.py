@@ -13,6 +13,7 @@ from powersim.physics.demand import wanted_share
 from powersim.report import rounding
 from powersim.report.cold_text import cold_told
 from powersim.report.light_load_text import light_load_told
+from powersim.simulation.plant import has_charging_alternator
 
 #: Time without a full charge that lead-acid stands before sulphate hardens (common practice, no
 #: source). [days]
@@ -55,6 +56,7 @@ def warnings_of(result) -> tuple[Warned, ...]:
         *_doubted(result),
         *(Warned(text=text, advice=advice) for text, advice in cold_told(result.summary["cold"])),
         *_dark(result),
+        *_no_start(result),
         *_shed(result),
         *_plan(result),
         *_fuel(result),
@@ -72,11 +74,29 @@ def _dark(result):
     if dark.empty:
         return
     without = rounding.ah(dark["unserved_Ah"].sum())
+    sooner = "charge sooner, " if has_charging_alternator(result.passage.boat) else ""
     yield Warned(
         text=f"the bank is flat and everything dark for {rounding.hours(dark['dark_h'].sum())}, "
         f"first on {_when(dark.iloc[0])}; loads went without {without}: {_without(result)}",
-        advice="charge sooner, carry more panel, or switch off more loads; 'powersim endurance' "
-        "tells how long",
+        advice=f"{sooner}carry more panel, or switch off more loads; 'powersim endurance' tells "
+        "how long",
+    )
+
+
+def _no_start(result):
+    """A bank that starts the engine too, and has not the charge for it."""
+    engine = result.passage.boat.engine
+    if engine is None or engine.start_battery != "shared":
+        return
+    low = result.hourly[result.hourly["lowest_soc"] < engine.shared_start_soc - _ROUNDING]
+    if low.empty:
+        return
+    yield Warned(
+        text=f"the bank is below {rounding.soc(engine.shared_start_soc)}, too little to start the "
+        f"engine, in {rounding.plural(len(low), 'hour')}, first on {_when(low.iloc[0])}: no run "
+        "can begin then",
+        advice="charge before it comes so low, or have another way to start: a battery for it "
+        "alone, or a crank",
     )
 
 

@@ -13,6 +13,7 @@ from powersim.planning.fuel_lasts import FuelCourse
 from powersim.planning.worst_moment import WorstMoment
 from powersim.report.endurance_dict import endurance_dict
 from powersim.report.endurance_text import endurance_text, time_left
+from powersim.report.longer_text import longer_notes
 from powersim.simulation.result import simulate
 
 NEVER = math.inf
@@ -210,6 +211,42 @@ def test_how_the_worst_moment_was_found(result, judged_by):
     }
     text = " ".join(endurance_text(replace(TABLE, worst=worst), result).split())
     assert f"Of all moments of the passage this is the one {words[judged_by]}" in text
+
+
+def lines_of(**days):
+    return tuple(
+        Endurance(loss=loss, loads="all loads", days_to_floor=floor, days_to_flat=NEVER)
+        for loss, floor in days.items()
+    )
+
+
+def test_a_loss_that_lengthens_is_explained(result):
+    """Half an hour is no difference."""
+    days = {"everything working": 4.8, "pilot draw doubled": 5.9, "solar lost": 3.8}
+    text = endurance_text(replace(TABLE, lines=lines_of(**days)), result)
+    assert "Longer than with everything working: pilot draw doubled. No gain:" in " ".join(
+        text.split()
+    )
+    days["pilot draw doubled"] = 4.82
+    assert "Longer than" not in endurance_text(replace(TABLE, lines=lines_of(**days)), result)
+
+
+def test_a_loss_that_lengthens_in_some_weathers_is_explained(result):
+    """The worst tenth is longer, half and nine tenths are as they were."""
+    working, doubled = np.arange(1.0, 12.0), np.maximum(np.arange(1.0, 12.0), 3.0)
+    days = {"everything working": working, "pilot draw doubled": doubled}
+    (note,) = longer_notes(replace(TABLE, lines=lines_of(**days), seed=1), result.passage.boat)
+    assert note.startswith("Longer than with everything working: pilot draw doubled. No gain:")
+
+
+def test_diesel_is_not_said_to_last_where_the_bank_goes_dark(result):
+    found = replace(TABLE, fuel=(replace(COURSE, no_sun_dark_frac=1.0),) * 2)
+    told = " ".join(endurance_text(found, result).split())
+    assert "- with sun and the rest lost goes dark goes dark" in told
+    assert "Goes dark: by the boat's rule the engine does not keep the bank up" in told
+    assert "oes dark" not in endurance_text(TABLE, result)
+    (one, _) = endurance_dict(found, result)["fuel"]
+    assert (one["no_sun_days"], one["no_sun_dark_frac"], one["dark_frac"]) == (None, 1.0, 0.0)
 
 
 def test_held_beyond_landfall(result):

@@ -105,5 +105,34 @@ def test_in_weathers_every_litre_is_told_for_each():
     np.testing.assert_allclose(planned.charging_L, 4.0)
 
 
+def test_days_of_diesel_are_not_told_of_a_bank_that_goes_dark():
+    """96 L, and an hour of 45 A a day against 8 A day and night: dark on the third day of eight,
+    whatever there is of diesel. From weathers too: all of them go dark.
+    """
+    loads = (Load(name="instruments", draw_A=8.0),)
+    planned, _ = courses_of(AN_HOUR_A_DAY, loads=loads)
+    assert (planned.dark_frac, planned.no_sun_dark_frac) == (1.0, 1.0)
+    assert planned.days_of("mean") == planned.days_of("no_sun") == -math.inf
+    in_weathers, _ = courses_of(AN_HOUR_A_DAY, loads=loads, members=3)
+    assert in_weathers.days_of("hungriest").tolist() == [-math.inf] * 3
+    lit, _ = courses_of(AN_HOUR_A_DAY)
+    assert lit.days_of("mean") == lit.days_at(lit.mean_L_per_day) > 100.0
+
+
+def test_without_sun_an_engine_that_its_bank_no_longer_starts_saves_no_diesel():
+    """Sun keeps it above 40 %; without, it falls below in the first night and stays there. The
+    litres that are then not burnt once read as months of charging.
+    """
+    boat = {
+        "engine": {"start_battery": "shared"},
+        "charging": {"start_soc": 0.45, "stop_soc": 0.6, "hours_h": (8.0, 20.0)},
+        "battery": {"soc_at_departure": 0.9},
+        "panel_W": (600.0,),
+    }
+    planned, _ = courses_of(boat, loads=(Load(name="instruments", draw_A=6.0),), days=6.0)
+    assert (planned.dark_frac, planned.no_sun_dark_frac) == (0.0, 1.0)
+    assert planned.days_of("mean") > 0.0
+
+
 def test_a_boat_without_an_engine_has_no_diesel():
     assert courses_of({"engine": None}, days=1.0) == ()

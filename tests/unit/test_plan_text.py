@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from planned import grey_plan, hopeless_plan, sunny_plan
+from planned import grey_passage, grey_plan, hopeless_plan, planned, sunny_plan
 
 from powersim.inputs.engine_plan import read_engine_plan
 from powersim.inputs.positions import parse_position
@@ -73,9 +73,33 @@ def test_a_bank_that_goes_dark_far_above_its_floor_is_not_said_to_be_below_it():
 
 def test_a_plan_without_the_engine_says_so():
     text = plan_text(sunny_plan())
-    assert "Leave the engine alone while charge is above 50 %, its floor; at 50 %, charge." in text
+    alone = "Leave the engine alone while charge is above 50 %, its floor; at 50 %, charge."
+    assert alone in " ".join(text.split())
     assert "Expected timetable" not in text
     assert "How good it is" not in text
+
+
+def test_the_floor_of_an_engine_left_alone_is_told_in_volts_where_they_are_read():
+    """The voltmeter at 50 % with nothing charging, between full (12.7 V) and flat (11.9 V) at rest,
+    less what the loads take: from memory, and common to all tables of lead-acid.
+    """
+    found = sunny_plan()
+    assert 11.9 < found.floor_V < 12.7
+    told = " ".join(plan_text(found, brief=True).split())
+    assert f"On the voltmeter 50 % is {found.floor_V:.2f} V or less before dawn" in told
+    assert plan_dict(found)["floor_V"] == found.floor_V
+
+
+@pytest.mark.parametrize("turned", [{"engine": None}, {"alternator": {"charging_A": 0.0}}])
+def test_a_boat_that_nothing_charges_by_engine_is_given_no_rule_to_go_by(turned):
+    """Whether she has no engine or one that charges nothing: no rule, and no use for diesel."""
+    found = planned(grey_passage(days=4.0, panel_W=(20.0,), **turned))
+    assert not found.found.holds
+    told = " ".join(plan_text(found).split())
+    for words in ("rule holds", "least bad", "another rule", "more diesel", "charging by engine"):
+        assert words not in told
+    assert "What is left to you" in told
+    assert "On grey days switch loads off early, the least needed first" in told
 
 
 def test_brief_is_verdict_and_rule():

@@ -40,7 +40,7 @@ def test_lead_acid_by_volts_before_dawn_and_in_full_as_plan_words_it():
     assert told.headline[0] == f"Start at {panel.start_V:.2f} V or less before dawn."
     # 30 Ah of 200 at the alternator's 20 A less the loads, and some of it lost: near 2 h.
     assert told.headline[1] == f"Stop after 2 h, or 3 h from {panel.lower_V:.2f} V."
-    assert told.lines == tuple(rule_lines(boat.charging, panel, boat))
+    assert told.lines == tuple(rule_lines(boat.charging, panel, boat, None))
     assert told.by_volts
     # Rested flooded cells at 65 % stand near 12.4 V (common practice, no source), less some sag.
     assert 12.2 < panel.start_V < 12.4

@@ -10,6 +10,8 @@ from powersim.errors import Problem
 from powersim.records import ChargingRule, Fuel, Load, Shedding
 from powersim.report.warnings import warnings_of
 
+NEVER = ChargingRule(start_soc=0.5, stop_soc=0.6, by_engine=False)
+
 
 def warned(**changes):
     return [found.text for found in warnings_of(powersim.simulate(passage_of(**changes)))]
@@ -38,6 +40,29 @@ def test_a_dark_bank_says_how_long_when_and_what_goes_without():
         "the bank is flat and everything dark for 20.0 h, first on Sat 2 May 06:00; loads "
         "went without 60 Ah: all"
     )
+
+
+def test_a_dark_bank_without_an_engine_is_not_told_to_charge_sooner():
+    for boat in (without_engine(), boat_of(charging=NEVER)):
+        found = powersim.simulate(passage_of(boat=boat, loads=(Load(name="all", draw_A=8.0),)))
+        (dark,) = (one for one in warnings_of(found) if "everything dark" in one.text)
+        assert dark.advice.startswith("charge sooner") == (boat.engine is not None)
+
+
+def test_a_bank_too_low_to_start_its_engine_says_when_and_for_how_long():
+    """By hand: 200 Ah, and 5 A of loads that take it from 100 to 40 % in 24 h: from Saturday 00:00
+    on, 26 of the 50 hours, no run can begin. Who starts by hand need not mind.
+    """
+    engine = boat_of().engine
+    loads = (Load(name="all", draw_A=5.0),)
+    shared = boat_of(engine=replace(engine, start_battery="shared"), charging=NEVER)
+    assert (
+        "the bank is below 40 %, too little to start the engine, in 26 hours, first on Sat 2 May "
+        "00:00: no run can begin then"
+    ) in warned(boat=shared, loads=loads)
+    for start in ("separate", "hand"):
+        boat = boat_of(engine=replace(engine, start_battery=start), charging=NEVER)
+        assert not any("too little to start" in one for one in warned(boat=boat, loads=loads))
 
 
 def test_shed_loads_are_named_when_nothing_went_dark():

@@ -1,6 +1,7 @@
 """What would help does help, and a step less does not."""
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from planned import RISK, grey_passage, hopeless_plan
@@ -76,6 +77,7 @@ def test_a_boat_without_panels_is_not_told_to_have_more(panel_W):
     assert help_.more_W is None
 
 
+@cache
 def frozen(charging_A):
     """The plan of a lithium boat at -2 degC all the way, with little sun."""
     boat = {"chemistry": "lifepo4", "panel_W": (20.0,), "alternator": {"charging_A": charging_A}}
@@ -96,6 +98,13 @@ def test_the_cold_is_named_first_where_a_warm_bank_would_help():
         "warm the space that it stands in, take a heated bank, or take a lead-acid bank, which "
         "charges in the cold (what a heater draws is not counted)"
     )
+
+
+@pytest.mark.parametrize("charging_A", [45.0, 1.0])
+def test_the_cold_is_named_in_the_short_answer_too(charging_A):
+    words = " ".join(plan_text(frozen(charging_A), brief=True).split())
+    assert "The bank is too cold to be charged for 48.0 h, first on Sat 5 Sep" in words
+    assert "What would help" not in words
 
 
 def test_a_warm_bank_is_not_called_enough_where_it_is_not():
