@@ -258,8 +258,7 @@ def write_charging(rule: ChargingRule) -> str:
 
 def _needed_to_start(engine: Engine | None) -> float:
     """Charge without which the bank cannot start the engine; 0 where it need not. [-]"""
-    shared = engine is not None and engine.start_battery == "shared"
-    return engine.shared_start_soc if shared else 0.0
+    return engine.least_start_soc if engine else 0.0
 
 
 def _habit(battery: Battery, needed_soc: float) -> dict[str, tuple[float | None, str]]:

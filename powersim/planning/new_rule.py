@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from powersim.planning.panel_values import PanelValues, floor_V, panel_values
+from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.rule_limits import Limits
 from powersim.planning.rule_search import Found, limits_from, search
 from powersim.planning.trials import Tried, try_rules
@@ -38,8 +38,8 @@ class NewRule:
         The boat's own rule in the same weathers.
     panel : PanelValues or None
         The rule in what the panel shows; None where the engine is left alone.
-    floor_V : float or None
-        The floor as `panel_values.floor_V` has it. [V]
+    keep_V : float or None
+        The least charge to keep, as `panel_values.keep_V` has it. [V]
     members, judges : int
         Weathers that the rule was searched in and judged in.
     """
@@ -49,7 +49,7 @@ class NewRule:
     found: Found
     own: Tried
     panel: PanelValues | None
-    floor_V: float | None
+    keep_V: float | None
     members: int
     judges: int
 
@@ -123,7 +123,7 @@ def new_rule(
         found=found,
         own=own,
         panel=panel_values(as_it_is, found.rule, prepared) if found.rule.by_engine else None,
-        floor_V=floor_V(prepared, as_it_is.battery),
+        keep_V=keep_V(prepared, as_it_is),
         members=weathers.members,
         judges=judges.members,
     )

@@ -9,6 +9,7 @@ import numpy as np
 from powersim.physics import bank as physics
 from powersim.physics.alternator import bank_setpoint_V
 from powersim.physics.voltage import charge_current_A, coulombic_frac, discharge_resistance_ohm
+from powersim.planning.rule_candidates import least_start
 from powersim.voyage.ship_time import in_hours
 
 #: Ship's time before dawn, when the bank has long not been charged. [h]
@@ -128,24 +129,24 @@ def shown_V(prepared, soc) -> float:
     return float(physics.emf_V(bank, soc) - sag_V)
 
 
-def floor_V(prepared, battery) -> float | None:
-    """What the voltmeter shows before dawn when the bank is at its floor.
+def keep_V(prepared, boat) -> float | None:
+    """What the voltmeter shows before dawn at the least charge to keep.
 
     Parameters
     ----------
     prepared : Prepared
         Of the passage.
-    battery : Battery
-        Its bank.
+    boat : Boat
 
     Returns
     -------
     float or None
         As `shown_V`; None where volts are not read or say nothing. [V]
     """
+    battery = boat.battery
     if battery.reading != "volts" or battery.chemistry == "lifepo4":
         return None
-    return shown_V(prepared, battery.floor_soc)
+    return shown_V(prepared, least_start(boat))
 
 
 def usual_load_A(prepared) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from powersim.planning.foresight import Foresight, foresight
-from powersim.planning.panel_values import PanelValues, floor_V, panel_values
+from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.rule_limits import Limits
 from powersim.planning.rule_one_sky import search_one_sky
 from powersim.planning.rule_search import Found, search_for
@@ -65,8 +65,8 @@ class Plan:
         nothing of that.
     panel : PanelValues or None
         The rule in what the panel shows; None where the engine is not run at all.
-    floor_V : float or None
-        The floor as `panel_values.floor_V` has it. [V]
+    keep_V : float or None
+        The least charge to keep, as `panel_values.keep_V` has it. [V]
     result : Result
         The passage by the rule of the plan in the month's mean sky: the expected timetable.
     help : Help or None
@@ -82,7 +82,7 @@ class Plan:
     own: Tried
     yardstick: Yardstick | None
     panel: PanelValues | None
-    floor_V: float | None
+    keep_V: float | None
     result: Result
     help: Help | None
     members: int
@@ -171,7 +171,7 @@ def plan(
             else None
         ),
         panel=panel_values(boat, found.rule, prepared) if runs_engine else None,
-        floor_V=floor_V(prepared, boat.battery),
+        keep_V=keep_V(prepared, boat),
         result=simulate(planned, step_h=step_h),
         help=None if found.holds else what_would_help(passage, weathers, found, limits),
         members=members,

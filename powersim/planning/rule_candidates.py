@@ -66,7 +66,7 @@ def at_level(rule: ChargingRule, start_soc: float) -> ChargingRule:
 
 
 def least_start(boat: Boat) -> float:
-    """The lowest start that may be planned with.
+    """The lowest start that may be planned with, and the least charge to keep.
 
     Parameters
     ----------
@@ -77,10 +77,7 @@ def least_start(boat: Boat) -> float:
     float
         The floor; where the bank starts the engine, what that needs, if it is more. [-]
     """
-    engine = boat.engine
-    if engine is not None and engine.start_battery == "shared":
-        return max(boat.battery.floor_soc, engine.shared_start_soc)
-    return boat.battery.floor_soc
+    return max(boat.battery.floor_soc, boat.engine.least_start_soc if boat.engine else 0.0)
 
 
 def kinds(boat: Boat, track) -> list[ChargingRule]:

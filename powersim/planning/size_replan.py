@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from powersim.planning.panel_values import PanelValues, floor_V, panel_values
+from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.parallel import in_parallel
 from powersim.planning.plan import JUDGES
 from powersim.planning.rule_limits import broken
@@ -29,8 +29,8 @@ class Replanned:
     rule : ChargingRule
     panel : PanelValues or None
         The rule in what the panel shows; None where the engine is left alone.
-    floor_V : float or None
-        The floor as `panel_values.floor_V` has it. [V]
+    keep_V : float or None
+        The least charge to keep, as `panel_values.keep_V` has it. [V]
     holds : bool
         Whether each limit is kept in enough of the weathers that it was judged in.
     fails_frac, floor_frac : float
@@ -49,7 +49,7 @@ class Replanned:
     boat: Boat
     rule: ChargingRule
     panel: PanelValues | None
-    floor_V: float | None
+    keep_V: float | None
     holds: bool
     fails_frac: float
     floor_frac: float
@@ -116,7 +116,7 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
         boat=boat,
         rule=found.rule,
         panel=panel_values(boat, found.rule, prepared) if runs_engine else None,
-        floor_V=floor_V(prepared, boat.battery),
+        keep_V=keep_V(prepared, boat),
         holds=found.holds,
         fails_frac=float((failed["floor"] | failed["reserve"]).mean()),
         floor_frac=float(failed["floor"].mean()),

@@ -170,6 +170,11 @@ class Engine:
         if not 0 <= self.shared_start_soc <= 1:
             raise ValueError(f"shared_start_soc must be 0 to 1, got {self.shared_start_soc!r}")
 
+    @property
+    def least_start_soc(self) -> float:
+        """Charge of the bank below which it does not start; 0 where the bank is not asked. [-]"""
+        return self.shared_start_soc if self.start_battery == "shared" else 0.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fuel:

@@ -124,6 +124,7 @@ def verdict(plan) -> list[tuple[str, str]]:
         *left,
         ("lowest", f"{between}{later}; floor {floor}"),
         *([("first day", _first_day(plan))] if from_h else []),
+        *_no_start(plan.passage.boat),
     ]
 
 
@@ -180,6 +181,23 @@ def _first_day(plan) -> str:
     )
 
 
+def _no_start(boat) -> list[tuple[str, str]]:
+    """What is left to somebody whose engine the bank cannot start as it begins."""
+    begins = boat.battery.soc_at_departure
+    if boat.engine is None or begins >= boat.engine.least_start_soc:
+        return []
+    least = rounding.soc(boat.engine.least_start_soc)
+    lean = "sun, wind or water" if boat.panels or boat.chargers else "another source"
+    return [
+        (
+            "start",
+            f"the bank begins at {rounding.soc(begins)} and starts the engine from {least} on: "
+            f"no run can begin before {lean} has brought it there; switch off all that can be "
+            "spared, or start by a crank or another battery",
+        )
+    ]
+
+
 def _shares(plan) -> list[str]:
     """How often each limit that can be broken is."""
     asked = ["floor"]
@@ -232,7 +250,7 @@ def rule(plan) -> str:
     name = "The rule" if plan.found.holds else "The least bad rule"
     charges = has_charging_alternator(plan.passage.boat)
     head = f"{name}, in ship's time" if charges else "What is left to you"
-    lines = rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.floor_V)
+    lines = rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.keep_V)
     return f"{title(head)}\n{_numbered(lines)}"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from powersim.planning.rule_candidates import least_start
 from powersim.report import rounding
 from powersim.simulation.plant import has_charging_alternator
 
@@ -13,7 +14,7 @@ _LEAN_DAYS = {"wind": "calm", "water": "slow"}
 _WATCH_h = 0.25
 
 
-def rule_lines(rule, panel, boat, floor_V) -> list[str]:
+def rule_lines(rule, panel, boat, keep_V) -> list[str]:
     """The rule, a sentence or two a line, for someone tired and without a computer.
 
     Parameters
@@ -22,9 +23,8 @@ def rule_lines(rule, panel, boat, floor_V) -> list[str]:
     panel : PanelValues or None
         What the panel shows; None where the engine is left alone.
     boat : Boat
-    floor_V : float or None
-        What the voltmeter shows at the floor, which the engine is left alone down to; None where
-        it tells nothing. [V]
+    keep_V : float or None
+        What the voltmeter shows at the least charge to keep; None where it tells nothing. [V]
 
     Returns
     -------
@@ -32,7 +32,7 @@ def rule_lines(rule, panel, boat, floor_V) -> list[str]:
     """
     battery = boat.battery
     if panel is None:
-        return _idle(boat, floor_V)
+        return _idle(boat, keep_V)
     lines = [_daily(run) for run in rule.daily]
     lines.append(_start(rule, panel, battery))
     lines.append(_stop(rule, panel, battery))
@@ -52,14 +52,28 @@ def rule_lines(rule, panel, boat, floor_V) -> list[str]:
         f"No run shorter than {rounding.hours_minutes(rule.shortest_h)} or longer than "
         f"{rounding.hours_minutes(rule.longest_h)}."
     )
-    lines.append(
-        f"Before all goes dark, at {rounding.soc(battery.flat_soc)} or "
-        f"{rounding.volts(battery.cutout_V)}, charge at any hour and as long as it takes."
-    )
+    lines.append(_at_last(boat, keep_V))
     return lines
 
 
-def _idle(boat, floor_V) -> list[str]:
+def _at_last(boat, keep_V) -> str:
+    """The end of waiting: before dark, or sooner where a low bank no longer starts the engine."""
+    battery, start_soc = boat.battery, boat.engine.least_start_soc
+    charge = "charge at any hour and as long as it takes"
+    if start_soc <= battery.flat_soc:
+        return (
+            f"Before all goes dark, at {rounding.soc(battery.flat_soc)} or "
+            f"{rounding.volts(battery.cutout_V)}, {charge}."
+        )
+    at = rounding.soc(least_start(boat))
+    if keep_V is not None:
+        at += f" or {rounding.volts(keep_V)}"
+    return (
+        f"At {at} {charge}: below {rounding.soc(start_soc)} the bank no longer starts the engine."
+    )
+
+
+def _idle(boat, keep_V) -> list[str]:
     """Never without saying from where on it is wrong: the next grey week may ask for it."""
     if not has_charging_alternator(boat):
         days = " or ".join(
@@ -68,13 +82,15 @@ def _idle(boat, floor_V) -> list[str]:
         )
         lean = f"On {days} days switch" if days else "Switch"
         return [f"{lean} loads off early, the least needed first: nothing else makes up for them."]
-    floor = rounding.soc(boat.battery.floor_soc)
-    alone = f"Leave the engine alone while charge is above {floor}, its floor; at {floor}, charge."
-    if floor_V is None:
+    floor, why = rounding.soc(least_start(boat)), "its floor"
+    if least_start(boat) > boat.battery.floor_soc:
+        why = "the least that starts it"
+    alone = f"Leave the engine alone while charge is above {floor}, {why}; at {floor}, charge."
+    if keep_V is None:
         return [alone]
     return [
         alone,
-        f"On the voltmeter {floor} is {rounding.volts(floor_V)} or less before dawn, with nothing "
+        f"On the voltmeter {floor} is {rounding.volts(keep_V)} or less before dawn, with nothing "
         "charging for two hours and the usual load on.",
     ]
 

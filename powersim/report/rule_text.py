@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from powersim.planning.panel_values import floor_V, panel_values
+from powersim.planning.panel_values import keep_V, panel_values
 from powersim.report import rounding
 from powersim.report.cold_text import too_cold_in_short
 from powersim.report.ensemble_text import percent
@@ -58,7 +58,7 @@ def rule_words(result) -> RuleWords:
         )
         return RuleWords(headline=headline, lines=_timetable(result), by_volts=by_volts)
     if not (rule.by_engine and has_charging_alternator(boat)):
-        lines = rule_lines(rule, None, boat, floor_V(result.prepared, battery))
+        lines = rule_lines(rule, None, boat, keep_V(result.prepared, boat))
         return RuleWords(headline=(*fails, *lines), lines=(), by_volts=by_volts)
     panel = panel_values(boat, rule, result.prepared)
     return RuleWords(
@@ -68,7 +68,7 @@ def rule_words(result) -> RuleWords:
             _start(rule, panel, by_volts),
             _stop(rule, panel, by_volts),
         ),
-        lines=tuple(rule_lines(rule, panel, boat, None)),
+        lines=tuple(rule_lines(rule, panel, boat, keep_V(result.prepared, boat))),
         by_volts=by_volts,
     )
 

@@ -40,7 +40,7 @@ def rules_text(sized, rules) -> str:
 
 
 def _told(one, was) -> str:
-    lines = " ".join(rule_lines(one.rule, one.panel, one.boat, one.floor_V))
+    lines = " ".join(rule_lines(one.rule, one.panel, one.boat, one.keep_V))
     verdict = (
         ""
         if one.holds
@@ -74,7 +74,7 @@ def rules_dicts(sized, rules) -> list[dict]:
             "mark": places[one.choice],
             "holds": one.holds,
             "rule": asdict(one.rule),
-            "rule_in_words": rule_lines(one.rule, one.panel, one.boat, one.floor_V),
+            "rule_in_words": rule_lines(one.rule, one.panel, one.boat, one.keep_V),
             "judged_in": one.judges,
             "fails_frac": one.fails_frac,
             "floor_frac": one.floor_frac,

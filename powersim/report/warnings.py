@@ -86,13 +86,13 @@ def _dark(result):
 def _no_start(result):
     """A bank that starts the engine too, and has not the charge for it."""
     engine = result.passage.boat.engine
-    if engine is None or engine.start_battery != "shared":
+    if engine is None:
         return
-    low = result.hourly[result.hourly["lowest_soc"] < engine.shared_start_soc - _ROUNDING]
+    low = result.hourly[result.hourly["lowest_soc"] < engine.least_start_soc - _ROUNDING]
     if low.empty:
         return
     yield Warned(
-        text=f"the bank is below {rounding.soc(engine.shared_start_soc)}, too little to start the "
+        text=f"the bank is below {rounding.soc(engine.least_start_soc)}, too little to start the "
         f"engine, in {rounding.plural(len(low), 'hour')}, first on {_when(low.iloc[0])}: no run "
         "can begin then",
         advice="charge before it comes so low, or have another way to start: a battery for it "

@@ -84,10 +84,10 @@ def test_the_floor_of_an_engine_left_alone_is_told_in_volts_where_they_are_read(
     less what the loads take: from memory, and common to all tables of lead-acid.
     """
     found = sunny_plan()
-    assert 11.9 < found.floor_V < 12.7
+    assert 11.9 < found.keep_V < 12.7
     told = " ".join(plan_text(found, brief=True).split())
-    assert f"On the voltmeter 50 % is {found.floor_V:.2f} V or less before dawn" in told
-    assert plan_dict(found)["floor_V"] == found.floor_V
+    assert f"On the voltmeter 50 % is {found.keep_V:.2f} V or less before dawn" in told
+    assert plan_dict(found)["keep_V"] == found.keep_V
 
 
 @pytest.mark.parametrize("turned", [{"engine": None}, {"alternator": {"charging_A": 0.0}}])
@@ -100,6 +100,18 @@ def test_a_boat_that_nothing_charges_by_engine_is_given_no_rule_to_go_by(turned)
         assert words not in told
     assert "What is left to you" in told
     assert "On grey days switch loads off early, the least needed first" in told
+
+
+def test_a_bank_that_begins_too_low_to_start_its_engine_is_told_what_is_left_to_do():
+    shared = {"start_battery": "shared", "shared_start_soc": 0.85}
+    passage = grey_passage(engine=shared)
+    told = " ".join(plan_text(replace(grey_plan(), passage=passage)).split())
+    assert (
+        "start the bank begins at 80 % and starts the engine from 85 % on: no run can begin before "
+        "sun, wind or water has brought it there; switch off all that can be spared, or start by a "
+        "crank or another battery"
+    ) in told
+    assert "no run can begin" not in plan_text(grey_plan())
 
 
 def test_brief_is_verdict_and_rule():

@@ -103,6 +103,23 @@ def test_the_floor_down_to_which_the_engine_is_left_alone_is_told_in_volts_too()
     )
 
 
+SHARED = {"start_battery": "shared", "shared_start_soc": 0.4}
+
+
+def test_a_bank_that_starts_the_engine_is_not_left_until_all_but_dark():
+    """At 20 % it could not start what is to charge it. No volts tell the levels of lithium."""
+    assert rule_lines(RULE, PANEL, boat_of(engine=SHARED), 12.084)[-1] == (
+        "At 50 % or 12.08 V charge at any hour and as long as it takes: below 40 % the bank no "
+        "longer starts the engine."
+    )
+    lithium = boat_of(chemistry="lifepo4", engine=SHARED)
+    assert rule_lines(RULE, PANEL, lithium, None)[-1].startswith("At 40 % charge at any hour")
+    assert rule_lines(RULE, None, lithium, None) == [
+        "Leave the engine alone while charge is above 40 %, the least that starts it; at 40 %, "
+        "charge."
+    ]
+
+
 def test_a_boat_without_an_engine_is_told_nothing_of_leaving_it_alone():
     assert rule_lines(RULE, None, boat_of(engine=None), None) == [
         "On grey days switch loads off early, the least needed first: nothing else makes up for "
