@@ -163,7 +163,7 @@ class WriteBack:
         from powersim.report.new_folder import new_folder
 
         with new_folder(self.into) as part:
-            shutil.copytree(self.folder, part, ignore=_results, dirs_exist_ok=True)
+            _copy(self.folder, part)
             _may_be_written(part)
             for name, content in contents.items():
                 (part / name).write_bytes(content)
@@ -173,13 +173,44 @@ class WriteBack:
                 _refuse(error.problems, part)
 
 
+def _copy(folder: Path, into: Path) -> None:
+    """Copy all but results; what cannot be read is told by the name it has in the folder.
+
+    A link to a file is copied as that file, so that nothing is written through it, and a link to
+    a folder as a link, which may lead back here. What is neither file nor folder is left out.
+    """
+    try:
+        entries = sorted(folder.iterdir())
+        left_out = _results(folder, [path.name for path in entries])
+        for path in entries:
+            target = into / path.name
+            if path.name in left_out:
+                continue
+            if path.is_dir() and path.is_symlink():
+                target.symlink_to(os.readlink(path), target_is_directory=True)
+            elif path.is_dir():
+                target.mkdir()
+                _copy(path, target)
+            elif path.is_file():
+                shutil.copy2(path, target)
+    except OSError as error:
+        of_writing = error.filename is None or error.filename2 is not None
+        if of_writing or Path(error.filename).is_relative_to(into):
+            raise
+        raise OutputError(
+            f"cannot copy {error.filename}: {error.strerror}; nothing was written"
+        ) from error
+
+
 def _may_be_written(folder: Path) -> None:
     """A copy of what is write-protected, or comes from a disc, is the sailor's to change."""
     for path in (folder, *folder.rglob("*")):
+        if path.is_symlink():  # what it leads to is no copy
+            continue
         path.chmod(path.stat().st_mode | (stat.S_IRWXU if path.is_dir() else stat.S_IWUSR))
 
 
-def _results(folder: str, names: list[str]) -> set[str]:
+def _results(folder: Path, names: list[str]) -> set[str]:
     """What powersim itself wrote there belongs to the values as they were.
 
     The files that make a passage do not: `demo` writes them, and then they are the sailor's.
@@ -188,8 +219,8 @@ def _results(folder: str, names: list[str]) -> set[str]:
     from powersim.report.staging import HIDDEN
 
     hidden = {name for name in names if name.startswith(HIDDEN)}
-    own = _own(Path(folder)) - set(PASSAGE_FILES) | hidden
-    below = (Path(folder) / name for name in names if name not in own)
+    own = _own(folder) - set(PASSAGE_FILES) | hidden
+    below = (folder / name for name in names if name not in own)
     folders = {path.name for path in below if _holds_only_results(path)}
     return own & set(names) | folders
 

@@ -57,7 +57,8 @@ def new_folder(folder: Path) -> Iterator[Path]:
         refuse_what_is_there(folder)  # once more: another process may have been quicker
         yield stage.new
         for path in stage.new.rglob("*"):
-            (flush_folder if path.is_dir() else flush_file)(path)
+            if not path.is_symlink():  # which may lead somewhere only from its place
+                (flush_folder if path.is_dir() else flush_file)(path)
         flush_folder(stage.new)
         if os.name == "nt" and folder.is_dir():
             folder.rmdir()  # elsewhere an empty folder is replaced in one go

@@ -297,6 +297,55 @@ def test_a_copy_of_protected_files_can_be_written(folder, monkeypatch):
     assert (folder / "boat.toml").stat().st_mode & 0o777 == 0o444
 
 
+def test_a_copy_follows_no_link_to_a_folder_and_writes_through_none(folder):
+    outside = folder.parent / "outside"
+    outside.mkdir()
+    shutil.move(folder / "boat.toml", outside)
+    links = {"boat.toml": "../outside/boat.toml", "back": ".", "charts": "../outside"}
+    for name, target in (links | {"gone": "nowhere"}).items():
+        (folder / name).symlink_to(target)
+    if hasattr(os, "mkfifo"):  # reading one would wait for ever
+        os.mkfifo(folder / "pipe")
+    before = (outside / "boat.toml").read_bytes()
+    new = folder.parent / "new"
+    WriteBack(folder, new).write(reckoned(folder), now_utc=NOW)
+    names = {path.name for path in new.iterdir()}
+    assert names == {path.name for path in folder.iterdir()} - {"gone", "pipe"}
+    assert not (new / "boat.toml").is_symlink()
+    assert (new / "boat.toml").read_bytes() != before == (outside / "boat.toml").read_bytes()
+    assert {name: os.readlink(new / name) for name in ("back", "charts")} == {
+        "back": ".",
+        "charts": "../outside",
+    }
+
+
+@pytest.mark.parametrize("here", ["tern", "."])
+@pytest.mark.parametrize("what", ["a file that may not be read", "a full disk"])
+def test_a_copy_that_fails_is_told_without_the_name_it_has_for_now(
+    folder, monkeypatch, tmp_path, here, what
+):
+    """Permissions do not bind the superuser, so the system's answers are put in their place."""
+
+    def copy2(source, target):
+        if what == "a full disk":  # as shutil has it of the system
+            raise OSError(errno.ENOSPC, "No space left on device", str(source), None, str(target))
+        raise PermissionError(errno.EACCES, "Permission denied", str(source))
+
+    folder = folder.rename(tmp_path / "tern")
+    monkeypatch.chdir(tmp_path if here == "tern" else folder)
+    new = Path("new" if here == "tern" else "../new")
+    back = WriteBack(here, new)
+    monkeypatch.setattr(shutil, "copy2", copy2)
+    with pytest.raises(OutputError) as caught:
+        back.write(reckoned(Path(here)), now_utc=NOW)
+    assert str(caught.value) == (
+        f"cannot write to {new}: No space left on device; nothing was written"
+        if what == "a full disk"
+        else f"cannot copy {Path(here, 'boat.toml')}: Permission denied; nothing was written"
+    )
+    assert [path.name for path in tmp_path.iterdir()] == ["tern"]
+
+
 def test_files_that_change_while_it_works_are_not_overwritten(folder):
     back, found = WriteBack(folder, folder), reckoned(folder)
     with (folder / "loads.csv").open("a", encoding="utf-8") as file:
