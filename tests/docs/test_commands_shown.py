@@ -15,6 +15,7 @@ from powersim.inputs.boat import collect_boat
 from powersim.inputs.loads import read_loads
 from powersim.inputs.route import read_route
 from powersim.inputs.starter import demo_files
+from powersim.planning.plan import plan
 
 README = ROOT / "README.md"
 INSTALLS = "pip install"
@@ -80,8 +81,10 @@ def among_passages(tmp_path, monkeypatch):
 
 @pytest.mark.parametrize("page", PAGES, ids=name_of)
 @pytest.mark.usefixtures("among_passages")
-def test_command_lines_run(page, capsys, tmp_path):
+def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
     """In their order, with exit code 0: the demo holds, on other dates too."""
+    if page != README:  # whose own boat holds by a hair, which so few weathers cannot tell
+        monkeypatch.setitem(plan.__kwdefaults__, "judges", 200)
     if any(FORECAST in line for line in command_lines(page)):
         pytest.importorskip("eccodes", reason="forecast files need the extra 'forecast'")
         write_forecast(tmp_path / FORECAST)
