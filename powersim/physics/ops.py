@@ -15,7 +15,7 @@ import numpy as np
 
 def _any(condition) -> bool:
     # What holds for all members alike is a plain bool, and most often it is.
-    return condition if isinstance(condition, bool) else bool(condition.any())
+    return condition if isinstance(condition, bool) else bool(np.count_nonzero(condition))
 
 
 class ARRAY:

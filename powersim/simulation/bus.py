@@ -37,6 +37,8 @@ class Draw(NamedTuple):
         float or ndarray, shape (members,)
             [A]
         """
+        if _is_nothing(self.watts):
+            return self.amps
         return self.amps + self.watts / volts
 
     def times(self, factor):
@@ -51,7 +53,15 @@ class Draw(NamedTuple):
         -------
         Draw
         """
-        return Draw(self.amps * factor, self.watts * factor)
+        return Draw(
+            *(given if _is_nothing(given) else given * factor for given in (self.amps, self.watts))
+        )
+
+
+def _is_nothing(given) -> bool:
+    # What gives no power, or no current, has a plain zero there, with which no array need be
+    # worked out.
+    return type(given) is float and given == 0.0
 
 
 class Charger(NamedTuple):
@@ -72,7 +82,11 @@ def total_of(draws) -> Draw:
     -------
     Draw
     """
-    return Draw(sum(draw.amps for draw in draws), sum(draw.watts for draw in draws))
+    amps = watts = 0.0
+    for draw in draws:
+        amps = draw.amps if _is_nothing(amps) else amps + draw.amps
+        watts = draw.watts if _is_nothing(watts) else watts + draw.watts
+    return Draw(amps, watts)
 
 
 def volts_with(*, emf_V, ohm, amps, watts, ops):
@@ -106,8 +120,11 @@ def volts_with(*, emf_V, ohm, amps, watts, ops):
     """
     open_V = emf_V + ohm * amps
     square = open_V * open_V + 4.0 * ohm * watts
+    beyond = square < 0.0
+    if not ops.any(beyond):
+        return 0.5 * (open_V + ops.sqrt(square))
     upper_V = 0.5 * (open_V + ops.sqrt(ops.maximum(square, 0.0)))
-    return ops.where(square < 0.0, 0.0, upper_V)
+    return ops.where(beyond, 0.0, upper_V)
 
 
 def pwm_offer_A(*, controller, row, volts, ops):
@@ -261,43 +278,55 @@ def meeting_V(*, chargers, loads, emf_V, ohm_in, ohm_out, ops):
     """
 
     def reached_V(volts):
+        waiting = False
         for charger in chargers:
             given = total_of(
                 [
-                    other.offer.times(ops.where(other.setpoint_V >= charger.setpoint_V, 1.0, 0.0))
+                    other.offer
+                    if other is charger
+                    else other.offer.times(other.setpoint_V >= charger.setpoint_V)
                     for other in chargers
                 ]
             )
-            volts = ops.maximum(volts, ops.minimum(charger.setpoint_V, free_V(given, volts)))
-        return volts
+            alone_V, waits = free_V(given, volts)
+            volts = ops.maximum(volts, ops.minimum(charger.setpoint_V, alone_V))
+            waiting = waiting | waits
+        return volts, waiting
 
     def free_V(given, from_V):
         amps, watts = given.amps - loads.amps, given.watts - loads.watts
-        at_V = ops.maximum(from_V, emf_V)
-        charges = (amps + watts / emf_V > 0.0) | (amps + watts / at_V > (at_V - emf_V) / ohm_in)
+        charges = amps + watts / emf_V > 0.0
+        # Loads of a power take less current as the bus rises: what gives more current than loads
+        # take as a current may charge from where others have lifted the bus, though not from rest.
+        waits = ops.logical_not(charges) & (amps > 0.0)
+        if ops.any(waits):
+            at_V = ops.maximum(from_V, emf_V)
+            charges = charges | (waits & (amps + watts / at_V > (at_V - emf_V) / ohm_in))
+            waits = waits & ops.logical_not(charges)
+        gives = ops.logical_not(charges)
+        if not ops.any(gives):
+            return volts_with(emf_V=emf_V, ohm=ohm_in, amps=amps, watts=watts, ops=ops), waits
         ohm = ops.where(charges, ohm_in, ohm_out)
         volts = volts_with(emf_V=emf_V, ohm=ohm, amps=amps, watts=watts, ops=ops)
         # A bank that has to give from rest never comes up to a voltage at which it need not.
-        collapses = ops.logical_not(charges) & (volts > emf_V + _ROUNDING_V)
-        return ops.where(collapses, 0.0, volts)
+        return ops.where(gives & (volts > emf_V + _ROUNDING_V), 0.0, volts), waits
 
     volts = volts_with(emf_V=emf_V, ohm=ohm_out, amps=-loads.amps, watts=-loads.watts, ops=ops)
     if len(chargers) == 1:
         setpoint_V, offer = chargers[0]
-        return ops.maximum(volts, ops.minimum(setpoint_V, free_V(offer, volts)))
-    volts = reached_V(volts)
-    # Loads of a power take less current as the bus rises: where others have lifted it, one that
-    # gives a current may go on by itself to its own setpoint, and the next one from there.
-    for _ in chargers[1:] if _gives_amps(chargers, loads, ops=ops) else ():
-        before, volts = volts, reached_V(volts)
+        alone_V, _ = free_V(offer, volts)
+        return ops.maximum(volts, ops.minimum(setpoint_V, alone_V))
+    volts, waiting = reached_V(volts)
+    # Where others have lifted the bus since, one that waited for it may go on by itself to its own
+    # setpoint, and the next one from there.
+    for _ in chargers[1:]:
+        if not ops.any(waiting):
+            break
+        before = volts
+        volts, waiting = reached_V(volts)
         if not ops.any(volts > before):
             break
     return volts
-
-
-def _gives_amps(chargers, loads, *, ops) -> bool:
-    """Whether any bus has more current from chargers than its loads take as a current."""
-    return ops.any(sum(charger.offer.amps for charger in chargers) > loads.amps)
 
 
 def given_A(*, chargers, volts, ops):

@@ -210,9 +210,10 @@ def step_of(state, row, *, plant, signals, switches, ops):
             rule=plant.rule,
             ops=ops,
         )
-        if ops.any(engine.turning < 1.0):
+        partly = (engine.turning < 1.0) & (engine.offered_A > 0.0)
+        if ops.any(partly):
             # It turns for part of the step and gives that part of what it would give in all.
-            partly_A = ops.where(engine.turning < 1.0, engine.turning * turning_A, engine.offered_A)
+            partly_A = ops.where(partly, engine.turning * turning_A, engine.offered_A)
             alternator = [alternator[0]._replace(offer=Draw(partly_A, 0.0))]
             met, load_A, given_A, in_A, out_A, stored_A = settled(alternator)
     solar_A, wind_A, water_A, shore_A, alternator_A = given_A

@@ -1,9 +1,11 @@
 """When the engine can be started at all, and what becomes of the fuel."""
 
+import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
 from powersim.records import Load
+from powersim.simulation import kernel
 from powersim.simulation.result import simulate
 from powersim.simulation.state import Switches
 
@@ -62,6 +64,28 @@ def test_a_dark_bank_excites_an_alternator_only_if_the_sailor_says_so(
     flows = boat.take(motoring=motoring, **MAY)
     assert (flows.charging_L + flows.motoring_L > 0.0) == burns
     assert (flows.alternator_A > 0.0) == gives
+
+
+@pytest.mark.parametrize(
+    ("socs", "meetings", "why"),
+    [
+        ([0.50, 0.52], 1, "both charge all the step"),
+        ([0.50, 0.70], 1, "one charges all the step, the other not at all"),
+        ([0.50, 0.70, 0.56], 2, "the last begins within the step"),
+    ],
+)
+def test_the_bus_is_met_again_only_where_a_run_begins_or_ends_within_the_step(
+    one_step, monkeypatch, socs, meetings, why
+):
+    """What others do is not worked out anew: it doubled the time that many weathers took."""
+    met = []
+    one = kernel.meet
+    monkeypatch.setattr(kernel, "meet", lambda **given: met.append(given) or one(**given))
+    boat = one_step(soc=np.array(socs), **RULE)
+    flows = boat.take(load_A=(0.0, 0.0, 20.0, 0.0), **MAY)
+    within = (flows.charging > 0.0) & (flows.charging < 1.0)
+    assert within.tolist() == [soc == 0.56 for soc in socs], why
+    assert len(met) == meetings, why
 
 
 def test_no_engine_without_fuel(one_step):
