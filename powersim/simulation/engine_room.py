@@ -7,7 +7,7 @@ from typing import NamedTuple
 from powersim.physics.alternator import offered_A
 from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_L, shaft_W
 from powersim.simulation.bus import LEAST_A, Charger, Draw
-from powersim.simulation.rules import Run, engine_runs, run_ends
+from powersim.simulation.rules import NO_RUN, Run, engine_runs, run_ends
 
 #: How close to its setpoint a regulator counts as holding it. [V]
 _HOLDING_V = 0.02
@@ -39,7 +39,7 @@ class Fuel(NamedTuple):
     alternator_motoring_L: float
 
 
-IDLE = Engine(Run(False, False, 0.0, 0.0, 0.0), 0.0, 0.0, 0.0)
+IDLE = Engine(NO_RUN, 0.0, 0.0, 0.0)
 NO_FUEL = Fuel(0.0, 0.0, 0.0)
 
 

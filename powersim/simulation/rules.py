@@ -40,6 +40,9 @@ class Run(NamedTuple):
     last: float
 
 
+NO_RUN = Run(False, False, 0.0, 0.0, 0.0)
+
+
 def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h, ops):
     """Whether the engine charges at rest in this step, from when on, and between which ends.
 
@@ -73,20 +76,22 @@ def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h, ops):
     A run begins where charge crosses the level within the step, where a full charge falls due, or
     where the hours open, so that an answer does not hang on where the steps' edges lie.
     """
-    # At a voltage that fills the bank a small current is left to flow until it is full; below that
-    # voltage it never will be, and a small current gains nothing more.
-    gains = (state.alternator_A >= tail_A) | (state.bank_V >= row.full_V)
-    filling = (state.since_full_h > 0.0) & gains
-    target_missed = ops.where(state.for_full, filling, soc < rule.stop_soc - _NOTHING)
     # What a timetable began the rule does not go on with, unless it would begin there itself.
     goes_on = state.running & ops.logical_not(state.by_order)
     run_h = ops.where(goes_on, state.run_h, 0.0)
-    keep = (
-        goes_on
-        & (row.opens_h <= 0.0)
-        & ((run_h < rule.shortest_h - _SLACK_h) | target_missed)
-        & (run_h < rule.longest_h - _SLACK_h)
-    )
+    keep = False
+    if ops.any(goes_on):
+        # At a voltage that fills the bank a small current is left to flow until it is full; below
+        # that voltage it never will be, and a small current gains nothing more.
+        gains = (state.alternator_A >= tail_A) | (state.bank_V >= row.full_V)
+        filling = (state.since_full_h > 0.0) & gains
+        target_missed = ops.where(state.for_full, filling, soc < rule.stop_soc - _NOTHING)
+        keep = (
+            goes_on
+            & (row.opens_h <= 0.0)
+            & ((run_h < rule.shortest_h - _SLACK_h) | target_missed)
+            & (run_h < rule.longest_h - _SLACK_h)
+        )
     low_h = step_h * ops.maximum(soc - rule.start_soc, 0.0) / ops.maximum(falls_soc, _NOTHING)
     full_h = ops.maximum(
         rule.full_every_h - state.since_full_h, HOURS_BETWEEN_FULL_RUNS - state.stopped_h
@@ -99,8 +104,10 @@ def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h, ops):
         & (first_h < step_h * (1.0 - _NOTHING) - _SLACK_h)
         & (first_h + rule.shortest_h <= row.closes_h + _SLACK_h)
     )
-    first_h = ops.where(goes_on, 0.0, first_h)
     by_rule = row.may_run & (keep | begin)
+    if not ops.any(by_rule) and not ops.any(row.ordered > 0.0):
+        return NO_RUN
+    first_h = ops.where(goes_on, 0.0, first_h)
     least_h = first_h + ops.maximum(rule.shortest_h - run_h, 0.0)
     last_h = ops.minimum(first_h + rule.longest_h - run_h, row.closes_h)
     last_h = ops.minimum(last_h, step_h)
