@@ -5,9 +5,10 @@ Takes some minutes: `python docs/plan_figures.py`.
 
 from __future__ import annotations
 
-import re
 import time
 from pathlib import Path
+
+from measured import put
 
 from powersim.inputs.folder import load_folder
 from powersim.planning.plan import plan
@@ -50,16 +51,8 @@ def main():
         "risk": "| passage | diesel for charging, mean, L | below the floor as judged, % | "
         "in 5,000 fresh weathers, % | one standard error, % |\n|---|---|---|---|---|",
     }
-    text = PAGE.read_text(encoding="utf-8")
     for name, rows in (("yardstick", yardstick), ("risk", risk)):
-        table = "\n".join([heads[name], *rows])
-        text = re.sub(
-            rf"<!-- measured: {name} -->.*?<!-- end -->",
-            f"<!-- measured: {name} -->\n\n{table}\n\n<!-- end -->",
-            text,
-            flags=re.DOTALL,
-        )
-    PAGE.write_text(text, encoding="utf-8")
+        put(PAGE, name, [heads[name], *rows])
 
 
 def fresh_failures(passage, rule):

@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import re
 import sys
 import tempfile
 from pathlib import Path
@@ -14,6 +13,7 @@ ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "tests"))
 
 import twins  # noqa: E402 (found beside the tests)
+from measured import put  # noqa: E402
 
 from powersim.inputs.folder import load_folder  # noqa: E402
 from powersim.underway.reckoning import reckon_all  # noqa: E402
@@ -60,15 +60,7 @@ def main():
     for row in lines():
         rows.append(row)
         print(row, flush=True)
-    text = PAGE.read_text(encoding="utf-8")
-    table = "\n".join([HEAD, *rows])
-    text = re.sub(
-        r"<!-- measured: twins -->.*?<!-- end -->",
-        lambda _: f"<!-- measured: twins -->\n\n{table}\n\n<!-- end -->",
-        text,
-        flags=re.DOTALL,
-    )
-    PAGE.write_text(text, encoding="utf-8")
+    put(PAGE, "twins", [HEAD, *rows])
 
 
 if __name__ == "__main__":

@@ -16,9 +16,9 @@ import numpy as np
 from powersim.errors import BalanceError
 from powersim.planning.foresight_search import BIN_SOC, SLACK, Limits, Search
 from powersim.planning.rule_limits import limits_of
-from powersim.records import PlannedRun
+from powersim.records import PlannedRun, Shedding
 from powersim.simulation.kernel import run
-from powersim.simulation.plant import without_engine_rule
+from powersim.simulation.plant import rule_of, without_engine_rule
 from powersim.simulation.state import start_state
 from powersim.simulation.timetable import planned_steps, runs_of
 
@@ -53,6 +53,27 @@ class Foresight:
     feasible: bool
 
 
+def serving_all(passage, prepared):
+    """The same passage with no load ever switched off, so that rule and foresight serve alike.
+
+    Whoever lets the bank fall to where loads are shed burns less and has less of it: litres with
+    shedding can be held against nothing.
+
+    Parameters
+    ----------
+    passage : Passage
+    prepared : Prepared
+        Of the same passage.
+
+    Returns
+    -------
+    tuple of (Passage, Prepared)
+    """
+    boat = replace(passage.boat, shedding=Shedding())
+    plant = replace(prepared.plant, rule=rule_of(boat))
+    return replace(passage, boat=boat), replace(prepared, plant=plant)
+
+
 def foresight(
     passage,
     prepared,
@@ -70,7 +91,8 @@ def foresight(
     ----------
     passage : Passage
         Its charging rule says in which hours the engine may run, the shortest and longest run and
-        how often the bank must be full; levels and daily runs are not used.
+        how often the bank must be full; levels and daily runs are not used. Loads are shed as the
+        boat sheds them: `serving_all` leaves all of them on.
     prepared : Prepared
         Of the same passage, in the mean sky.
     end_soc : float

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from powersim.planning.foresight import Foresight, foresight
+from powersim.planning.foresight import Foresight, foresight, serving_all
 from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.rule_limits import Limits
 from powersim.planning.rule_one_sky import search_one_sky
@@ -13,8 +13,8 @@ from powersim.planning.rule_search import Found, search_for
 from powersim.planning.seas import MeanSky
 from powersim.planning.trials import Tried, try_rules
 from powersim.planning.what_would_help import Help, what_would_help
-from powersim.records import ChargingRule, Passage, Shedding
-from powersim.simulation.plant import has_charging_alternator, rule_of
+from powersim.records import ChargingRule, Passage
+from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import Result, simulate
 
@@ -199,9 +199,7 @@ def with_rule(passage: Passage, rule: ChargingRule) -> Passage:
 
 def _yardstick(passage, prepared, rule, counted_from_h, tell) -> Yardstick:
     # To let loads be switched off is no way of saving: all are held to the same service.
-    boat = replace(passage.boat, shedding=Shedding())
-    kept_on = replace(passage, boat=boat)
-    alike = replace(prepared, plant=replace(prepared.plant, rule=rule_of(boat)))
+    kept_on, alike = serving_all(passage, prepared)
     best = search_one_sky(kept_on, alike, counted_from_h=counted_from_h)
     tell(_ONE_SKY)
     bound = foresight(
@@ -212,5 +210,5 @@ def _yardstick(passage, prepared, rule, counted_from_h, tell) -> Yardstick:
         progress=lambda done_frac: tell(_ONE_SKY + (0.99 - _ONE_SKY) * done_frac),
     )
     sky = MeanSky(prepared=alike)
-    planned = try_rules(boat, sky, [rule], counted_from_h=counted_from_h)
+    planned = try_rules(kept_on.boat, sky, [rule], counted_from_h=counted_from_h)
     return Yardstick(bound=bound, best=best, planned=planned)

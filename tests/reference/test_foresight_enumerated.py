@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.planning.foresight import foresight
+from powersim.planning.foresight import foresight, serving_all
+from powersim.records import Shedding
 from powersim.simulation.kernel import steps
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.prepare import prepare
@@ -102,6 +103,14 @@ CASES = {
         leg={"motoring_start_h": 4.0},
         end_soc=0.7,
     ),
+    "loads go as the bank falls": Case(
+        boat={"shedding": Shedding(comfort_below_soc=0.68, useful_below_soc=0.62)},
+        hours_h=(9.0, 15.0),
+        shortest_h=2.0,
+        longest_h=4.0,
+        days=3.0,
+        floor_soc=0.58,
+    ),
 }
 
 
@@ -180,6 +189,40 @@ def test_the_search_finds_the_cheapest_of_all_timetables(name):
         assert least_L - 1e-9 <= best.charging_L <= least_L + within_L
         # Its timetable is one of those tried.
         assert (table == planned_steps(best.runs, prepared.track)).all(axis=1).any()
+
+
+def test_what_is_saved_by_switching_loads_off_is_told_apart_from_foresight():
+    """Among all timetables too: with loads that go as the bank falls the least is less, and serves
+    less; with all of them on it is what the search finds where everything is served."""
+    case = CASES["loads go as the bank falls"]
+    shedding = case.passage()
+    least_L, wanted = [], []
+    for passage, prepared in (
+        (shedding, prepare(shedding, step_h=case.step_h)),
+        serving_all(shedding, prepare(shedding, step_h=case.step_h)),
+    ):
+        table = allowed(case, prepared.signals.n_steps, prepared.signals.motoring[:, 0])
+        litres, keeps = tried(case, passage, prepared, table)
+        best = searched(case, passage, prepared)
+        least_L.append(litres[keeps].min())
+        assert best.charging_L == pytest.approx(least_L[-1], abs=WITHIN_L)
+        signals = replace(
+            prepared.signals, ordered=planned_steps(best.runs, prepared.track)[:, None]
+        )
+        plant = replace(prepared.plant, rule=without_engine_rule(prepared.plant.rule))
+        state = start_state(plant, soc=passage.boat.battery.soc_at_departure)
+        wanted.append(
+            np.mean(
+                [
+                    (flows.comfort_on, flows.useful_on)
+                    for flows, _ in steps(signals, plant=plant, state=state)
+                ],
+                axis=0,
+            )
+        )
+    assert least_L[0] < least_L[1] - 0.1
+    assert wanted[0].max() < 1.0
+    assert wanted[1].tolist() == [1.0, 1.0]
 
 
 @pytest.mark.parametrize(
