@@ -29,6 +29,8 @@ _MOST_RUNS = 4  # charging runs written out
 MEAN_SKY = "In the month's mean sky alone:"
 CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
 
+_NO_GREY_WEEK = "A mean sky has no grey week and no calm: try '--members 200' too."
+
 
 def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
     """The passage for a reader.
@@ -52,7 +54,8 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
     if brief:
         return _five(summary)
     weathers = weathers_block(summary) if "weathers" in summary else ""
-    last = paragraph(f"{written} {CARE}")
+    trusted = summary["holds"] and not weathers
+    last = paragraph(f"{written} {CARE} {_NO_GREY_WEEK if trusted else ''}")
     for most_loads in _MOST_LOADS:
         blocks = [
             _headed(summary),
@@ -146,7 +149,7 @@ def verdict(summary) -> str:
     floor = rounding.soc(charge["floor_soc"])
     if summary["holds"]:
         beside = f", {fuel['kind']} above its reserve" if fuel["aboard_L"] else ""
-        return f"charge stays above its floor of {floor}{beside}"
+        return f"charge above its floor of {floor}{beside} in the mean sky"
     reasons = []
     if charge["floor_broken"]:
         when = (

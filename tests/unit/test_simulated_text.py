@@ -47,7 +47,9 @@ def test_the_five_lines_of_the_hand_worked_passage(hand_worked):
     two more of 2.5 Ah, 88 in all: 56 % are left. 75 minutes in 50 hours are 36 a day.
     """
     holds, lowest, *others = simulated_text(hand_worked, brief=True).split("\n")
-    assert holds == "HOLDS   charge stays above its floor of 20 %, diesel above its reserve"
+    assert (
+        holds == "HOLDS   charge above its floor of 20 %, diesel above its reserve in the mean sky"
+    )
     assert re.fullmatch(
         r"lowest  56 % on Sun 3 May 01:00 \(01:00 UTC\), 34°0\d'N 040°00'W; 13\.\d\d V", lowest
     )
@@ -70,6 +72,9 @@ def test_the_whole_text_of_the_hand_worked_passage(hand_worked):
         "Results in results: hourly.csv. A forecast is no promise.",
     ):
         assert line in text
+    assert " ".join(text.split()).endswith(
+        "A mean sky has no grey week and no calm: try '--members 200' too."
+    )
 
 
 @pytest.mark.parametrize("name", ["hand_worked", "hard"])
@@ -131,7 +136,7 @@ LEAVES_LOW = {"floor_broken": True, "days_to_floor": 0.0}
 @pytest.mark.parametrize(
     ("charge", "fuel", "sentence"),
     [
-        ({}, {}, "charge stays above its floor of 50 %, diesel above its reserve"),
+        ({}, {}, "charge above its floor of 50 %, diesel above its reserve in the mean sky"),
         (
             {"floor_broken": True, "days_to_floor": 3.04, "below_floor_h": 0.5},
             {},
@@ -231,7 +236,7 @@ def test_a_boat_with_petrol_hears_nothing_of_diesel():
         )
     )
     assert "diesel" not in text
-    assert ", petrol above its reserve\n" in text
+    assert ", petrol above its reserve in the mean sky\n" in text
     assert "\npetrol  51.0 L left at landfall" in text
     assert (
         "\npetrol, L  60.0 aboard - 2.0 out of reach - 6.0 motoring - 1.0 charging runs =" in text
