@@ -14,7 +14,7 @@ from pathlib import Path
 
 from powersim.errors import NotWrittenError, OutputError
 from powersim.report.file_moves import digest
-from powersim.report.staging import HIDDEN, Content, staging
+from powersim.report.staging import HIDDEN, Content, Staging, staging
 
 MARKER = ".powersim-results"
 _FIRST_LINE = "# Files written by powersim, with their SHA-256 digests. It overwrites only these."
@@ -99,7 +99,8 @@ def refuse_what_is_in_the_way(folder: Path, names: Iterable[str], *, force: bool
         If a file of the sailor's, or a folder, is in the way.
     """
     folder = Path(folder)
-    if folder.is_dir():
+    # While another run renames its files, some are not yet on the list; `write_all` waits for it.
+    if folder.is_dir() and not Staging(folder / HIDDEN, folder).is_open:
         with said_for_the_sailor(folder):
             _refuse_what_is_in_the_way(
                 folder, list(names), written_by_powersim(folder), force=force

@@ -6,13 +6,14 @@ import os
 import signal
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from powersim.errors import NotWrittenError, OutputError
 from powersim.report import file_moves
 from powersim.report.staging import HIDDEN
-from powersim.report.writing import MARKER, write_all
+from powersim.report.writing import MARKER, refuse_what_is_in_the_way, write_all
 
 
 def names_in(folder):
@@ -308,6 +309,22 @@ def test_of_two_writers_at_once_the_second_waits(tmp_path):
     assert len({path.read_text() for path in folder.glob("*.csv")}) == 1
     assert names_in(folder) == [MARKER, "a.csv", "b.csv", "c.csv"]
     write_all(folder, {"a.csv": "later"})  # nobody is locked out
+
+
+def test_nothing_is_refused_early_while_another_run_puts_its_files_in_place(tmp_path, monkeypatch):
+    """Just then a new file is not on the list; it would pass for one of the sailor's."""
+    write_all(tmp_path, {"a.csv": "old"})
+    real, seen = os.replace, []
+
+    def replace(source, target):
+        real(source, target)
+        if Path(target).name == "a.csv":
+            refuse_what_is_in_the_way(tmp_path, ["a.csv"])
+            seen.append(Path(target).read_text())
+
+    monkeypatch.setattr(os, "replace", replace)
+    write_all(tmp_path, {"a.csv": "new"})
+    assert seen == ["new"]
 
 
 def test_a_name_with_a_folder_in_it_is_a_fault_of_the_caller(tmp_path):
