@@ -64,7 +64,8 @@ def quantiles(values, shares=BAND):
 
 def _between(low, high, part):
     """Linear, and without nan where one or both are infinite."""
-    rise = np.subtract(high, low, out=np.zeros_like(low), where=high > low)
+    apart = (high > low) & np.isfinite(low)  # above minus infinity nothing lies between
+    rise = np.subtract(high, low, out=np.zeros_like(low), where=apart)
     return low + np.multiply(rise, part, out=np.zeros_like(low), where=(rise > 0) & (part > 0))
 
 

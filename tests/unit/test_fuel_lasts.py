@@ -9,6 +9,7 @@ from builders import boat_of, passage_of
 from powersim.planning.endurance import endurance
 from powersim.planning.fuel_lasts import FuelCourse
 from powersim.records import DailyRun, Load
+from powersim.simulation.bands import quantiles
 from powersim.simulation.result import simulate
 
 INSTRUMENTS = (Load(name="instruments", draw_A=1.0),)
@@ -117,6 +118,12 @@ def test_days_of_diesel_are_not_told_of_a_bank_that_goes_dark():
     assert in_weathers.days_of("hungriest").tolist() == [-math.inf] * 3
     lit, _ = courses_of(AN_HOUR_A_DAY)
     assert lit.days_of("mean") == lit.days_at(lit.mean_L_per_day) > 100.0
+
+
+def test_a_tenth_between_dark_and_lit_is_dark():
+    """Of 20 weathers two go dark; the tenth lies between the second and the third."""
+    days = np.array([-math.inf] * 2 + [16.0] * 18)
+    assert quantiles(days, (0.1, 0.5)).tolist() == [-math.inf, 16.0]
 
 
 def test_without_sun_an_engine_that_its_bank_no_longer_starts_saves_no_diesel():
