@@ -34,16 +34,24 @@ power = "200 W"
 """,
     "loads.csv": "load,draw,on\npilot,3 A,50 %\n",
     "route.csv": "waypoint,lat,lon,speed\nA,38 00 N,028 00 W,5 kn\nB,38 00 N,024 10 W,\n",
+    "log.csv": "time,voltage\n2011-10-10 02:00,12.6 V\n",
 }
+#: Starts the decoder; every command that takes a forecast does.
+FORECAST_OF_IT = ("--forecast", "f.grib2", "--step", "60 min")
+WEATHERS = ("--members", "20")
 COMMANDS = {
     "nothing more": ["check", "."],
-    "a decoder": [
-        *("simulate", ".", "--forecast", "f.grib2", "--step", "60 min", "--no-figures"),
-        *("--out", "../out"),
+    "a decoder": ["simulate", ".", *FORECAST_OF_IT, "--no-figures", "--out", "../out"],
+    "endurance": ["endurance", ".", *FORECAST_OF_IT],
+    "plan": ["plan", ".", *FORECAST_OF_IT, *WEATHERS, "--out", "../out"],
+    "report": ["report", ".", *FORECAST_OF_IT, "--card", "--out", "../out"],
+    "underway": [
+        *("underway", ".", *FORECAST_OF_IT, *WEATHERS, "--now", "2011-10-10 12:00"),
+        *("--write-back", "../copy"),
     ],
     "two workers": [
-        *("size", ".", "--battery", "200Ah,300Ah", "--members", "20", "--step", "60 min"),
-        *("--jobs", "2", "--no-figures", "--out", "../out"),
+        *("size", ".", *FORECAST_OF_IT, *WEATHERS, "--battery", "200Ah,300Ah", "--jobs", "2"),
+        *("--replan", "--no-figures", "--out", "../out"),
     ],
 }
 
