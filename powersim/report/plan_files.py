@@ -8,7 +8,8 @@ import math
 from dataclasses import asdict
 
 from powersim.report import rounding
-from powersim.report.plan_text import broken_fracs, figures, ship_offset_h
+from powersim.report.plan_text import figures, ship_offset_h
+from powersim.report.plan_verdict import broken_fracs
 from powersim.report.rule_lines import rule_lines
 from powersim.simulation.bands import band
 
