@@ -103,6 +103,16 @@ def hourly(folder, simulated):
     return rows_of(folder / "results" / "hourly.csv")
 
 
+def of_state(hourly, *states):
+    """Hours wholly in one of the states: in that of landfall she sails and then lies alongside."""
+    names = [row["state"] for row in hourly]
+    return [
+        row
+        for row, name, later in zip(hourly, names, [*names[1:], names[-1]], strict=True)
+        if name in states and later in states
+    ]
+
+
 def total(rows, *names):
     return sum(float(row[name]) for row in rows for name in names)
 
@@ -114,8 +124,7 @@ def test_it_ends_well_and_fits_the_page(simulated):
 
 
 def test_every_charger_gives_where_it_can_and_nowhere_else(hourly):
-    under_way = [row for row in hourly if row["state"] in ("sailing", "motoring")]
-    berthed = [row for row in hourly if row["state"] == "berthed"]
+    under_way, berthed = of_state(hourly, "sailing", "motoring"), of_state(hourly, "berthed")
     assert len(berthed) == pytest.approx(48, abs=1)
     assert total(under_way, "shore_Ah") == total(berthed, "water_Ah") == 0.0
     # In the first two hours the engine is in gear, and the spinner aboard.
@@ -126,7 +135,7 @@ def test_every_charger_gives_where_it_can_and_nowhere_else(hourly):
 
 def test_what_the_spinner_gives_is_its_curve_over_the_volts(hourly):
     """By hand: 21 W at 5 kn, 3 % of them lost in the cable, over the voltage of the bank."""
-    alone = [row for row in hourly if row["state"] == "sailing" and float(row["soc"]) < 0.9]
+    alone = [row for row in of_state(hourly, "sailing") if float(row["soc"]) < 0.9]
     assert len(alone) > 24
     for row in alone:
         taken_Ah = 0.97 * 21.0 / float(row["bank_V"])

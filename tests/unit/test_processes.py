@@ -30,6 +30,7 @@ def path(monkeypatch, tmp_path):
 
     def trusted(*entries, pythonpath=None):
         monkeypatch.setattr(sys, "path", list(entries))
+        monkeypatch.setattr(current_folder._Forgotten, "yet", False)  # a command of another test
         monkeypatch.delenv("PYTHONPATH", raising=False)
         if pythonpath is not None:
             monkeypatch.setenv("PYTHONPATH", pythonpath)
@@ -55,10 +56,9 @@ class TestTrustedPath:
     def test_ours_stays_in_its_place(self, path):
         assert path("/bin", ROOT, "/lib") == ["/bin", ROOT, "/lib"]
 
-    def test_once_forgotten_what_is_named_in_full_stays(self, path, monkeypatch, tmp_path):
+    def test_once_forgotten_what_is_named_in_full_stays(self, path, tmp_path):
         """As with `python -m` in a folder that PYTHONPATH names too."""
         here = str(tmp_path)
-        monkeypatch.setattr(current_folder._Forgotten, "yet", False)
         assert path(here, here, "/lib", pythonpath=here) == [here, "/lib", ROOT]
         current_folder.forget_the_current_folder()
         assert sys.path == [here, "/lib", ROOT]
