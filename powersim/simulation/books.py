@@ -318,8 +318,7 @@ def check_books(books, *, flow, plant, first, step_h):
     bends = [(low <= soc) & (soc <= high) for soc, _ in plant.bank.emf_hinges]
     # Half a step's emf is off by at most so much, and all of the bank's current flows against it.
     bend_V = np.any(bends, axis=0) * 0.5 * np.ptp(slopes_V) * np.abs(books.change_Ah) / capacity_Ah
-    leak_V = 0.5 * slopes_V.max() * books.self_discharge_Ah / capacity_Ah
-    slack_Wh = (bend_V + leak_V) * np.abs(net_A * step_h)
+    slack_Wh = bend_V * np.abs(net_A * step_h)
     _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)
 
 

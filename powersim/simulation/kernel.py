@@ -79,7 +79,8 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
     # the step, should the current go on as it was, or a long step would take too much.
     later_soc = ops.minimum(soc + state.into_A * (0.5 * step_h / bank.capacity_Ah), 1.0)
     stays = physics.coulombic_frac(bank, later_soc, ops=ops)
-    # Emf is taken in the middle of the step: it moves with the current, as over a resistance.
+    # Emf is taken in the middle of the step: it moves with the current, as over a resistance, and
+    # with what leaks.
     half_V_per_A = physics.emf_slope_V(bank, soc, ops=ops) * (0.5 * step_h / bank.capacity_Ah)
     can_give_A = physics.most_discharge_A(
         bank, state.total_Ah, state.available_Ah, row.unreachable_Ah, ops=ops
@@ -87,7 +88,7 @@ def bank_as(state, row, *, plant, step_h, ops) -> Bank:
     can_take_A = physics.most_charge_A(bank, state.total_Ah, ops=ops)
     leak_A = (plant.self_discharge_per_h * bank.capacity_Ah) * soc + plant.standby_A
     leak_A = ops.minimum(leak_A, can_give_A)
-    emf_V = physics.emf_V(bank, soc, ops=ops)
+    emf_V = physics.emf_V(bank, soc, ops=ops) - half_V_per_A * leak_A
     ohm_out = physics.discharge_resistance_ohm(bank, soc, row.bank_C, ops=ops) + half_V_per_A
     # Whatever is left on in the dark cannot draw the bus below its least voltage.
     by_volts_A = ops.maximum((emf_V - plant.least_V) / ohm_out, 0.0)

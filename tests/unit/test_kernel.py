@@ -114,6 +114,17 @@ def test_self_discharge_and_protection_leak(one_step):
     assert flows.load_A == 0.0
 
 
+def test_what_leaks_moves_the_voltage_of_the_middle_of_the_step(one_step):
+    """With nothing on, the bank stands midway between the voltages at which it begins and ends."""
+    flows = one_step(soc=0.75, battery={"standby_A": 2.0}).take()
+    at_rest = {"standby_A": 0.0, "self_discharge_frac_per_month": 0.0}
+    before_V, after_V = (
+        one_step(soc=soc, battery=at_rest).take().bank_V for soc in (0.75, flows.soc)
+    )
+    assert before_V - after_V > 1e-3
+    assert flows.bank_V == pytest.approx((before_V + after_V) / 2.0, abs=1e-9)
+
+
 def test_a_full_bank_takes_no_more(one_step):
     """At 100 % with 300 W of sun: loads are carried, nothing is stored."""
     flows = one_step(soc=1.0).take(load_A=useful(3.0), solar=[mppt(300.0)])
