@@ -50,8 +50,8 @@ def _first_figures(answer) -> Iterator[str]:
 
 
 def _few(value: float) -> str:
-    """One decimal below a hundred, as hours and litres are rounded."""
-    return f"{value:.1f}" if abs(round(value, 1)) < 100 else f"{value:.0f}"
+    """One decimal below a hundred, as hours and litres are rounded; no zero has a minus sign."""
+    return f"{value:z.1f}" if abs(round(value, 1)) < 100 else f"{value:.0f}"
 
 
 def of_page(report: Outcome, page: Path, answer: dict) -> Iterator[str]:
