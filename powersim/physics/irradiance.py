@@ -103,8 +103,7 @@ def light_on_plane(
 
     zenith_deg = 90.0 - sun_elevation_deg
     incidence_deg = irradiance.aoi(tilt_deg, azimuth_deg, zenith_deg, sun_azimuth_deg)
-    parted = sky_model == "haydavies"
-    diffuse = irradiance.get_sky_diffuse(
+    diffuse_W_m2 = irradiance.get_sky_diffuse(
         tilt_deg,
         azimuth_deg,
         zenith_deg,
@@ -114,15 +113,17 @@ def light_on_plane(
         dhi_W_m2,
         dni_extra=extra_dni_W_m2,
         model=sky_model,
-        return_components=parted,
     )
     sea_W_m2 = irradiance.get_ground_diffuse(tilt_deg, ghi_W_m2, albedo_frac)
-    light = irradiance.poa_components(incidence_deg, dni_W_m2, diffuse, sea_W_m2)
-    diffuse_W_m2 = light["poa_sky_diffuse"]
+    light = irradiance.poa_components(incidence_deg, dni_W_m2, diffuse_W_m2, sea_W_m2)
+    sky_W_m2 = diffuse_W_m2
+    if sky_model == "haydavies":
+        even_share = np.clip(1.0 - dni_W_m2 / extra_dni_W_m2, 0.0, 1.0)
+        sky_W_m2 = np.minimum(irradiance.isotropic(tilt_deg, dhi_W_m2) * even_share, diffuse_W_m2)
     return PlaneLight(
         incidence_deg=incidence_deg,
         beam_W_m2=light["poa_direct"],
-        ring_W_m2=light["poa_circumsolar"] if parted else 0.0 * diffuse_W_m2,
-        sky_W_m2=light["poa_isotropic"] if parted else diffuse_W_m2,
+        ring_W_m2=diffuse_W_m2 - sky_W_m2,
+        sky_W_m2=sky_W_m2,
         sea_W_m2=sea_W_m2,
     )
