@@ -27,13 +27,13 @@ class ControllerYield:
     ----------
     controller : Controller
         Whose it is.
-    power_W : ndarray, shape (n,)
+    power_W : ndarray, shape (..., n)
         MPPT: offered to the bank, after salt, wiring and efficiency; zero for PWM. [W]
     knots_V : ndarray, shape (K,)
         PWM: bank voltages for which the current is known; empty for MPPT. [V]
-    current_A : ndarray, shape (n, K)
+    current_A : ndarray, shape (..., n, K)
         PWM: current offered at these voltages, after salt, drop and wiring. [A]
-    module_W : ndarray, shape (n,)
+    module_W : ndarray, shape (..., n)
         What the modules could give at their best voltage, after salt. [W]
     """
 
@@ -56,7 +56,8 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
     track : Track
         Where the boat is, how she heads and heels.
     sky : Sky
-        Sun, light, air and wind there.
+        Sun, light, air and wind there; its light may have axes before that of time, for several
+        weathers under the same sun.
     nominal_V : float
         Of the bank, 12 or 24. [V]
 
@@ -73,16 +74,16 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
     """
     any_lee = any(sector.side == "lee" for panel in panels for sector in sectors_of(panel))
     rows = _lit_rows(track, sky, any_lee=any_lee)
-    n_steps = len(sky.ghi_W_m2)
+    shape = sky.ghi_W_m2.shape
     pwm = controller.kind == "pwm"
     knots_V = np.array(KNOTS_12_V if pwm else ()) * nominal_V / 12.0
-    power_W, module_W = np.zeros(n_steps), np.zeros(n_steps)
-    current_A = np.zeros((n_steps, len(knots_V)))
+    power_W, module_W = np.zeros(shape), np.zeros(shape)
+    current_A = np.zeros((len(knots_V), *shape))
 
     for panel in panels:
         light_W_m2, cell_C = _light_and_cell(panel, rows, track, sky)
         full_W = module.full_power_W(panel, light_W_m2=light_W_m2, cell_C=cell_C)
-        module_W += rows.by_step(full_W, n_steps) * panel.yield_frac
+        module_W += rows.by_step(full_W, shape[-1]) * panel.yield_frac
         if pwm:
             bank_A = _pwm_current_A(
                 panel,
@@ -92,17 +93,17 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
                 light_W_m2=light_W_m2,
                 cell_C=cell_C,
             )
-            current_A += rows.by_step(bank_A, n_steps) * panel.yield_frac
+            current_A += rows.by_step(bank_A, shape[-1]) * panel.yield_frac
         else:
             wired_W = after_wiring_W(panel, power_W=full_W)
-            power_W += rows.by_step(wired_W, n_steps) * (
+            power_W += rows.by_step(wired_W, shape[-1]) * (
                 controller.efficiency_frac * panel.yield_frac
             )
     return ControllerYield(
         controller=controller,
         power_W=power_W,
         knots_V=knots_V,
-        current_A=current_A,
+        current_A=np.moveaxis(current_A, 0, -1),
         module_W=module_W,
     )
 
@@ -177,16 +178,17 @@ class _Rows:
     n_lit: int
 
     def by_step(self, values, n_steps):
-        """Mean of each step's rows; zero in the dark."""
-        weighted = (values.T * self.weight).T
-        total = np.zeros((n_steps, *values.shape[1:]))
-        total[self.step[: self.n_lit]] = weighted[: self.n_lit]
-        total[self.step[self.n_lit :]] += weighted[self.n_lit :]
+        """Mean of each step's rows, which come last; zero in the dark."""
+        weighted = values * self.weight
+        total = np.zeros((*values.shape[:-1], n_steps))
+        total[..., self.step[: self.n_lit]] = weighted[..., : self.n_lit]
+        total[..., self.step[self.n_lit :]] += weighted[..., self.n_lit :]
         return total
 
 
 def _lit_rows(track, sky, *, any_lee) -> _Rows:
-    lit = np.flatnonzero(sky.ghi_W_m2 > 0.0)
+    up = sky.ghi_W_m2 > 0.0
+    lit = np.flatnonzero(up.any(axis=tuple(range(up.ndim - 1))))
     both = (track.tack[lit] == 0) & ((track.heel_deg[lit] != 0.0) | any_lee)
     n_both = int(both.sum())
     return _Rows(
@@ -206,9 +208,9 @@ def _light_and_cell(panel: Panel, rows: _Rows, track, sky):
         azimuth_deg=azimuth_deg,
         sun_elevation_deg=elevation_deg,
         sun_azimuth_deg=sun_deg,
-        dni_W_m2=sky.dni_W_m2[rows.step],
-        ghi_W_m2=sky.ghi_W_m2[rows.step],
-        dhi_W_m2=sky.dhi_W_m2[rows.step],
+        dni_W_m2=sky.dni_W_m2[..., rows.step],
+        ghi_W_m2=sky.ghi_W_m2[..., rows.step],
+        dhi_W_m2=sky.dhi_W_m2[..., rows.step],
         extra_dni_W_m2=sky.extra_dni_W_m2[rows.step],
     )
     sectors = sectors_of(panel)
@@ -260,13 +262,13 @@ def _shaded(light: PlaneLight, *, beam_frac, sky_frac) -> PlaneLight:
 
 
 def _pwm_current_A(panel: Panel, *, nominal_V, knots_V, drop_V, light_W_m2, cell_C):
-    """Current of a panel's strings at each bank voltage, shape (rows, K)."""
+    """Current of a panel's strings at each bank voltage, shape (K, ..., rows)."""
     series = modules_in_series(panel, nominal_V=nominal_V)
     string_A = diode.current_at_voltage_A(
         diode.diode_model_of(panel),
-        module_V=(knots_V + drop_V) / series,
-        light_W_m2=light_W_m2[:, None],
-        cell_C=cell_C[:, None],
+        module_V=((knots_V + drop_V) / series).reshape(-1, *(1,) * light_W_m2.ndim),
+        light_W_m2=light_W_m2,
+        cell_C=cell_C,
         wire_ohm=panel.wiring_frac * panel.module_Vmp / panel.module_Imp,
     )
     return string_A * (panel.count // series)

@@ -27,7 +27,13 @@ def mean_of(values, per_step):
     [2.0, 6.0]
     """
     values = np.asarray(values, dtype=float)
-    return values.reshape(*values.shape[:-1], values.shape[-1] // per_step, per_step).mean(axis=-1)
+    # One of each block after the other: numpy's own sum over so short an axis takes ten times as
+    # long, and comes to the same.
+    total = values[..., ::per_step].copy()
+    for place in range(1, per_step):
+        total += values[..., place::per_step]
+    total /= per_step
+    return total
 
 
 def averaged(record, per_step):

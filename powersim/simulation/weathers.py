@@ -133,8 +133,12 @@ def _panels_of(boat, prepared) -> YieldTable:
 def _offers(boat, track, sky):
     """What the controllers offer, and the modules at their best, as the table takes it."""
     yields = yields_of(boat, track=track, sky=sky)
-    offers = [one.current_A.T if one.current_A.size else one.power_W[None] for one in yields]
-    return np.concatenate([*offers, module_power_W(yields, track.n_steps)[None]])
+    offers = [
+        np.moveaxis(one.current_A, -1, 0) if one.current_A.size else one.power_W[None]
+        for one in yields
+    ]
+    module_W = np.broadcast_to(module_power_W(yields, track.n_steps), sky.ghi_W_m2.shape)
+    return np.concatenate([*offers, module_W[None]])
 
 
 def _larger_peaks_A(sailed, motored, *, at_V):

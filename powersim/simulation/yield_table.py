@@ -95,7 +95,8 @@ def yield_table(offer, tracks, *, sky, shares, per_step) -> YieldTable:
     Parameters
     ----------
     offer : callable
-        offer(track, sky) gives an ndarray shaped (quantities, sun's steps).
+        offer(track, sky) gives an ndarray shaped (quantities, ..., sun's steps), with the axes of
+        the sky's light between.
     tracks : sequence of Track
         At the sun's steps: the boat under sail, and under power where she may be either.
     sky : Sky
@@ -114,18 +115,20 @@ def yield_table(offer, tracks, *, sky, shares, per_step) -> YieldTable:
     Where a file leaves nothing of the light open, all shares have what the sky as it is gives: the
     file may know beam and diffuse better than the split by share does.
     """
+    # Without light there is nothing to offer, and a diode has no current to be worked out.
+    lit_sky = under(sky, shares[1:, None], track=tracks[0])
     by_state = []
     for track in tracks:
-        knots = np.stack(
-            [offer(track, under(sky, share, track=track)) for share in shares], axis=-1
-        )
+        knots = offer(track, lit_sky)
+        knots = np.concatenate([np.zeros_like(knots[:, :1]), knots], axis=1)
         if not sky.open_frac.all():
-            as_it_is = offer(track, sky)[..., None]
-            knots = np.where((sky.open_frac == 0.0)[:, None], as_it_is, knots)
-        by_state.append(mean_of(np.moveaxis(knots, 1, -1), per_step))
-    values = np.moveaxis(np.stack(by_state, axis=1), -1, 1)
+            as_it_is = offer(track, sky)[:, None]
+            knots = np.where(sky.open_frac == 0.0, as_it_is, knots)
+        by_state.append(mean_of(knots, per_step))
+    values = np.stack(by_state, axis=1)  # quantities, states, knots, steps
+    values = np.ascontiguousarray(np.moveaxis(values, -1, 1))
     return YieldTable(
         knots_per_frac=1.0 / KNOT_FRAC,
         lit=values.any(axis=(0, 2, 3)),
-        values=np.ascontiguousarray(values),
+        values=values,
     )

@@ -151,14 +151,15 @@ def under(sky, clear_frac, *, track):
     ----------
     sky : Sky
         Its sun, clear sky, air and wind stay.
-    clear_frac : float or ndarray, shape (n,)
-        Share of the clear sky's light on the horizontal. [-]
+    clear_frac : float or ndarray, shape (..., n or 1)
+        Share of the clear sky's light on the horizontal; several at once come before time. [-]
     track : Track
         For the day of the year.
 
     Returns
     -------
     Sky
+        Whose light has the shape that clear sky and share make together.
     """
     return replace(sky, **_light(sky.clear_ghi_W_m2 * clear_frac, sky.elevation_deg, track))
 
