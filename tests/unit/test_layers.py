@@ -16,7 +16,7 @@ PACKAGE = Path(powersim.__file__).parent
 
 # From the bottom up: what each part may import of ours, beside itself.
 OPEN_TO_ALL = {"errors", "records"}
-CORE = ("voyage", "sky", "physics", "simulation")
+CORE = ("voyage", "sky", "physics", "kernel", "simulation")
 MAY_IMPORT = {
     "errors": set(),
     "current_folder": set(),
@@ -26,7 +26,8 @@ MAY_IMPORT = {
     "voyage": OPEN_TO_ALL,
     "sky": OPEN_TO_ALL | {"voyage"},
     "physics": OPEN_TO_ALL | {"voyage", "sky"},
-    "simulation": OPEN_TO_ALL | {"voyage", "sky", "physics"},
+    "kernel": OPEN_TO_ALL | {"physics"},
+    "simulation": OPEN_TO_ALL | {"voyage", "sky", "physics", "kernel"},
     "planning": OPEN_TO_ALL | set(CORE) | {"processes"},
     "underway": OPEN_TO_ALL | set(CORE),
     "report": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs.units", "processes"},
@@ -42,6 +43,7 @@ HEAVY = {
     "jinja2",
     *("pvlib", "pandas", "scipy", "matplotlib", "pint", "gpxpy", "geographiclib", "h5py"),
     *("joblib", "distributed", "tomlkit"),
+    *("numba", "llvmlite"),
 }
 NUMPY_PARTS = {*CORE, "planning", "underway"}
 # The only places that may import a library at all; a package stands for all its modules.
@@ -53,6 +55,9 @@ ONLY_IN = {
     "matplotlib": ("report",),
     "jinja2": ("report",),
     "joblib": ("planning.parallel",),
+    "numba": ("kernel.compiling",),
+    "llvmlite": ("kernel.compiling", "kernel.machine_code"),
+    "ctypes": ("kernel.machine_code", "processes"),
     "distributed": ("planning.parallel",),
     # A process is started here and nowhere else; tests/cli/test_hostile_folder.py tries each.
     "subprocess": ("inputs.grib",),

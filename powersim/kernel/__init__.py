@@ -1,0 +1,1 @@
+"""One step of the simulation in plain scalar functions, and what compiles them."""

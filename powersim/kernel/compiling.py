@@ -1,0 +1,219 @@
+"""A plain function compiled for this computer: once, and from then on read from the cache.
+
+The functions of this package are plain Python and stay so. Where numba is at hand, `prepare` has
+twins of them compiled into one piece of machine code, in which every small function is part of the
+entry, and keeps it. Read from the cache it takes a fortieth of a second, most of it LLVM's import;
+numba itself is imported only to compile.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import sys
+import warnings
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from powersim import __version__
+from powersim.kernel import cache
+from powersim.kernel.machine_code import Argument, MachineCode, host, object_code
+from powersim.kernel.twins import fingerprint, parts_of, twins_of
+
+#: Set to "no" it lets everything run uncompiled.
+VARIABLE = "POWERSIM_COMPILE"
+PREPARING = "preparing the simulation for this computer, once"
+PREPARING_EACH_TIME = (
+    "preparing the simulation for this computer; there is no folder to keep it in, "
+    "so it takes this time again with every command"
+)
+#: What every twin is compiled with. No arithmetic is changed, so that bits stay the same; division
+#: by zero gives inf or nan instead of an error; no memory is asked for, so none need be counted.
+OPTIONS = {
+    "nogil": True,
+    "error_model": "numpy",
+    "fastmath": False,
+    "no_cpython_wrapper": True,
+    "no_cfunc_wrapper": True,
+    "_nrt": False,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """What came of it.
+
+    Attributes
+    ----------
+    run : callable or None
+        The compiled function, called as the plain one; None where the plain one must do.
+    reason : str
+        Why there is none, to be printed after "not compiled: "; empty where there is one.
+    """
+
+    run: Callable | None
+    reason: str = ""
+
+
+def prepare(
+    entry: Callable,
+    examples: tuple,
+    *,
+    tell: Callable[[str], object] = lambda text: None,
+    package: str = "powersim",
+) -> Prepared:
+    """Have a plain function compiled, or read what was compiled before.
+
+    Parameters
+    ----------
+    entry : function
+        It returns nothing; what it has to say it writes into its arrays. It and the functions of
+        ours that it calls take no memory and raise nothing that anybody waits for.
+    examples : tuple of ndarray, int and float
+        One for each argument, by position: of these kinds are the values that it is called with.
+    tell : callable
+        Is told in one line when something has to be compiled.
+    package : str
+        Functions of this package are compiled with it.
+
+    Returns
+    -------
+    Prepared
+        The same at once when asked again in this process.
+
+    Raises
+    ------
+    TypeError
+        If the function cannot be compiled as it is written, whatever the computer.
+    """
+    if os.environ.get(VARIABLE, "").strip().casefold() == "no":
+        return Prepared(None, f"{VARIABLE}=no")
+    asked = (entry, tuple(Argument.like(one) for one in examples), package)
+    if asked not in _ANSWERS:
+        _ANSWERS[asked] = _prepared(*asked, tell)
+    return _ANSWERS[asked]
+
+
+_ANSWERS: dict[tuple, Prepared] = {}
+
+
+def _prepared(entry, arguments, package, tell) -> Prepared:
+    parts = parts_of(entry, package)
+    missing = _missing()
+    if missing:
+        return Prepared(None, missing)
+    try:
+        key = _key(parts, arguments)
+        kept = cache.read(entry.__name__, key)
+        if kept is not None:
+            with contextlib.suppress(Exception):  # then it is compiled anew
+                return Prepared(MachineCode(kept, arguments))
+        tell(PREPARING if cache.is_there_a_place() else PREPARING_EACH_TIME)
+        code = _compiled(parts, arguments)
+        run = MachineCode(code, arguments)
+    except _ReturnsSomethingError as error:
+        raise TypeError(f"{entry.__name__} {error}") from None
+    except Exception as error:  # noqa: BLE001 - whatever other libraries say, there is another way
+        return Prepared(None, _said_of(error))
+    cache.write(entry.__name__, key, code)
+    return Prepared(run)
+
+
+class _ReturnsSomethingError(Exception):
+    """The entry returns a value, which would be lost."""
+
+
+def _missing() -> str:
+    from importlib.util import find_spec
+
+    absent = [name for name in ("numba", "llvmlite") if find_spec(name) is None]
+    return f"{absent[0]} is not installed" if absent else ""
+
+
+def _key(parts, arguments) -> bytes:
+    """A digest of all that the machine code depends on."""
+    with _quietly():
+        from importlib.metadata import PackageNotFoundError, version
+
+        import llvmlite
+        import numpy as np
+
+        try:
+            numba_version = version("numba")
+        except PackageNotFoundError:
+            numba_version = "unknown"
+        depends_on = (
+            *(__version__, sys.version, sys.implementation.name, sys.byteorder),
+            *(numba_version, llvmlite.__version__, np.__version__),
+            *host(),
+            # numba's own settings, such as how far it optimises.
+            *sorted(pair for pair in os.environ.items() if pair[0].startswith("NUMBA_")),
+            *sorted(OPTIONS.items()),
+            *map(str, arguments),
+            fingerprint(parts),
+        )
+    return hashlib.sha256(repr(depends_on).encode("utf-8", "surrogatepass")).digest()
+
+
+def _compiled(parts, arguments) -> bytes:
+    """Machine code of the last of some parts, with all others in it."""
+    with _quietly(), _deaf_to_the_current_folder():
+        import numba
+
+        if numba.config.DISABLE_JIT:
+            raise ImportError("NUMBA_DISABLE_JIT is set")
+        twin = twins_of(
+            parts,
+            lambda function, is_entry: numba.njit(**OPTIONS, forceinline=not is_entry)(function),
+        )
+        kinds = tuple(numba.typeof(one.sample()) for one in arguments)
+        twin.compile(kinds)
+        (made,) = twin.overloads.values()
+        if made.signature.return_type != numba.types.none:
+            raise _ReturnsSomethingError(f"returns {made.signature.return_type}, not nothing")
+        _, processor, features = made.codegen.magic_tuple()
+        return object_code(
+            twin.inspect_llvm(twin.signatures[0]),
+            arguments,
+            processor=processor,
+            features=features,
+        )
+
+
+@contextlib.contextmanager
+def _quietly():
+    """What libraries warn each other of is nothing to a sailor; errors are errors still."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
+
+
+@contextlib.contextmanager
+def _deaf_to_the_current_folder():
+    """While numba is imported: it would read its settings from a file in the current folder.
+
+    That may be a passage folder that somebody sent. It does so only where it finds PyYAML; where
+    it has once not found it, it never does. If it has been imported before us, then by somebody
+    who has started Python there and minds its settings.
+    """
+    if "numba" in sys.modules:
+        yield
+        return
+    there, kept = "yaml" in sys.modules, sys.modules.get("yaml")
+    sys.modules["yaml"] = None
+    try:
+        import numba  # noqa: F401 - for good; whoever imports it next has it without its file
+    finally:
+        if there:
+            sys.modules["yaml"] = kept
+        else:
+            del sys.modules["yaml"]
+    yield
+
+
+def _said_of(error) -> str:
+    """An error in a few words: numba's own run over many lines."""
+    lines = [line.strip() for line in str(error).splitlines() if line.strip()]
+    said = lines[0] if lines else "it does not say why"
+    return f"numba cannot compile here ({type(error).__name__}: {said})"[:200]

@@ -1,0 +1,266 @@
+"""Machine code as a file holds it: made of LLVM's text, put into memory, and called.
+
+What numba compiles is code for this processor with a fixed list of arguments. It needs nothing of
+numba to run: LLVM alone, which is imported in a fortieth of a second, puts it into memory, and
+ctypes calls it. numba's own way of keeping it would take numba's start every time, which is most
+of half a second.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+#: The only name in the machine code.
+ENTRY = "powersim_entry"
+#: What it may call outside itself, in the C library; Python's math calls the same.
+_OUTSIDE = frozenset({"sqrt", "exp", "log", "pow", "floor", "ceil", "memset", "memcpy", "memmove"})
+#: How an object file begins: ELF, Mach-O, and COFF for the two processors of Windows.
+_BEGINNINGS = (b"\x7fELF", b"\xcf\xfa\xed\xfe", b"\x64\x86", b"\x64\xaa")
+_POINTER, _INTEGER, _FLOAT = ctypes.c_void_p, ctypes.c_int64, ctypes.c_double
+_LLVM_NAMES = {_POINTER: "pointer", _INTEGER: "i64", _FLOAT: "double"}
+
+
+class NotOurKindError(Exception):
+    """LLVM's text is not such that it can be kept and called by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """What is handed to the compiled function in one place.
+
+    Attributes
+    ----------
+    dtype : numpy.dtype or type
+        Of an array's elements; for a single number int or float.
+    ndim : int or None
+        Axes of the array; None for a number.
+    readonly : bool
+        Whether an array may be one that is not to be written to.
+    """
+
+    dtype: np.dtype | type
+    ndim: int | None = None
+    readonly: bool = False
+
+    @classmethod
+    def like(cls, example) -> Argument:
+        """What an example stands for.
+
+        Parameters
+        ----------
+        example : ndarray, int or float
+
+        Returns
+        -------
+        Argument
+
+        Raises
+        ------
+        TypeError
+            If it is something else.
+        """
+        if type(example) is np.ndarray:
+            return cls(example.dtype, example.ndim, not example.flags.writeable)
+        if isinstance(example, float):
+            return cls(float)
+        if isinstance(example, int | np.integer) and not isinstance(example, bool):
+            return cls(int)
+        raise TypeError(f"an array, an int or a float is expected, got {example!r}")
+
+    def __str__(self) -> str:
+        if self.ndim is None:
+            return self.dtype.__name__
+        # Offsets and size, which its name leaves out, count too.
+        return f"{'readonly ' * self.readonly}{self.dtype!r}[{self.ndim}]"
+
+    def sample(self):
+        """A value of this kind, of which numba can tell the type."""
+        if self.ndim is None:
+            return self.dtype(0)
+        array = np.empty((0,) * self.ndim, self.dtype)
+        array.flags.writeable = not self.readonly
+        return array
+
+    def c_types(self) -> tuple[type, ...]:
+        """How it is handed over: for an array owner, parent, size, bytes, data, shape, strides."""
+        if self.ndim is None:
+            return (_INTEGER if self.dtype is int else _FLOAT,)
+        return (_POINTER, _POINTER, _INTEGER, _INTEGER, _POINTER) + 2 * self.ndim * (_INTEGER,)
+
+    def c_values(self, value) -> tuple:
+        """The same for one value.
+
+        Raises
+        ------
+        TypeError
+            If it is of another kind: the machine code would read beside it.
+        """
+        if self.ndim is None:
+            if Argument.like(value) != self:
+                raise TypeError(f"{self} is expected, got {value!r}")
+            return (value,)
+        if (
+            type(value) is not np.ndarray
+            or value.dtype != self.dtype
+            or value.ndim != self.ndim
+            or not (value.flags.c_contiguous and value.flags.aligned)
+            or not (value.flags.writeable or self.readonly)
+        ):
+            what = Argument.like(value) if type(value) is np.ndarray else repr(value)
+            raise TypeError(f"{self} in one piece is expected, got {what}")
+        data = value.__array_interface__["data"][0]
+        return (None, None, value.size, value.itemsize, data, *value.shape, *value.strides)
+
+
+def host() -> tuple[str, str, str]:
+    """For what machine code is made here.
+
+    Returns
+    -------
+    platform, processor, features : str
+        As LLVM names them.
+    """
+    import llvmlite.binding as llvm
+
+    try:
+        features = llvm.get_host_cpu_features().flatten()
+    except RuntimeError:  # LLVM cannot tell on this platform
+        features = ""
+    return llvm.get_process_triple(), llvm.get_host_cpu_name(), features
+
+
+def object_code(
+    text: str, arguments: tuple[Argument, ...], *, processor: str, features: str
+) -> bytes:
+    """Machine code of a module that numba has made, which lacks nothing and holds one function.
+
+    Parameters
+    ----------
+    text : str
+        LLVM's, already optimised.
+    arguments : tuple of Argument
+        What the function takes.
+    processor, features : str
+        What it is to run on.
+
+    Returns
+    -------
+    bytes
+        An object file.
+
+    Raises
+    ------
+    NotOurKindError
+        If the module is of another kind; then it cannot be called as `MachineCode` does.
+    """
+    import llvmlite.binding as llvm
+
+    module = llvm.parse_assembly(text)
+    module.verify()
+    defined = []
+    for function in module.functions:
+        if not function.is_declaration:
+            defined.append(function)
+        elif not (function.name.startswith("llvm.") or _is_at_hand(llvm, function.name)):
+            raise NotOurKindError(f"it calls {function.name}")
+    if len(defined) != 1:
+        raise NotOurKindError(f"{len(defined)} functions were left in it, not one")
+    (entry,) = defined
+    takes = ["pointer" if one.endswith("*") or one == "ptr" else one for one in
+             (str(argument.type) for argument in entry.arguments)]  # fmt: skip
+    expected = [_LLVM_NAMES[one] for one in _c_types(arguments)]
+    if takes != expected:
+        raise NotOurKindError(f"it takes {', '.join(takes)}, not {', '.join(expected)}")
+    entry.name = ENTRY
+    return _target_machine(llvm, processor, features).emit_object(module)
+
+
+def _is_at_hand(llvm, name) -> bool:
+    return name in _OUTSIDE and bool(llvm.address_of_symbol(name))
+
+
+def _c_types(arguments) -> list[type]:
+    """First where it would put a result and an error, then the arguments."""
+    return [_POINTER, _POINTER, *(kind for one in arguments for kind in one.c_types())]
+
+
+def _target_machine(llvm, processor, features):
+    # As numba makes its own: code that is to run where it is, at full length of an address.
+    llvm.initialize_native_target()
+    llvm.initialize_native_asmprinter()
+    target = llvm.Target.from_triple(llvm.get_process_triple())
+    return target.create_target_machine(
+        cpu=processor,
+        features=features,
+        opt=3,
+        reloc="static" if target.name.startswith("x86") else "default",
+        codemodel="jitdefault",
+        jit=True,
+    )
+
+
+class MachineCode:
+    """A compiled function in memory.
+
+    Parameters
+    ----------
+    code : bytes
+        Of `object_code`, for this very machine. It is run as it is.
+    arguments : tuple of Argument
+        What it takes.
+
+    Raises
+    ------
+    NotOurKindError
+        If it is no object file; LLVM would end the process.
+    """
+
+    def __init__(self, code: bytes, arguments: tuple[Argument, ...]):
+        import llvmlite.binding as llvm
+
+        if not code.startswith(_BEGINNINGS):
+            raise NotOurKindError("it is no machine code")
+        self.arguments = arguments
+        machine = _target_machine(llvm, "", "")
+        # It keeps the memory that the code lies in.
+        self._engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), machine)
+        self._engine.add_object_file(llvm.object_file.ObjectFileRef.from_data(code))
+        self._engine.finalize_object()
+        address = self._engine.get_function_address(ENTRY)
+        if not address:
+            raise NotOurKindError(f"there is no {ENTRY} in it")
+        prototype = ctypes.CFUNCTYPE(ctypes.c_int32, *_c_types(arguments))
+        self._call: Callable[..., int] = prototype(address)
+
+    def __call__(self, *values) -> None:
+        """Run it; other threads go on meanwhile.
+
+        Parameters
+        ----------
+        *values : ndarray, int or float
+            As the plain function takes them.
+
+        Raises
+        ------
+        TypeError
+            If a value is of another kind than was compiled for; nothing has been run.
+        RuntimeError
+            If the function raised something. What it had written by then stays.
+        """
+        if len(values) != len(self.arguments):
+            raise TypeError(f"{len(self.arguments)} arguments are expected, got {len(values)}")
+        flat = []
+        for number, (argument, value) in enumerate(zip(self.arguments, values, strict=True), 1):
+            try:
+                flat += argument.c_values(value)
+            except TypeError as error:
+                raise TypeError(f"argument {number}: {error}") from None
+        room = (ctypes.c_void_p * 2)()
+        first = ctypes.addressof(room)
+        status = self._call(first, first + ctypes.sizeof(ctypes.c_void_p), *flat)
+        if status:
+            raise RuntimeError(f"the compiled function raised an error (status {status})")
