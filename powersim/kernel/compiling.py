@@ -24,10 +24,7 @@ from powersim.kernel.twins import fingerprint, parts_of, twins_of
 #: Set to "no" it lets everything run uncompiled.
 VARIABLE = "POWERSIM_COMPILE"
 PREPARING = "preparing the simulation for this computer, once"
-PREPARING_EACH_TIME = (
-    "preparing the simulation for this computer; there is no folder to keep it in, "
-    "so it takes this time again with every command"
-)
+PREPARING_EACH_TIME = "preparing the simulation for this computer (no folder to keep it in)"
 #: What every twin is compiled with. No arithmetic is changed, so that bits stay the same; division
 #: by zero gives inf or nan instead of an error; no memory is asked for, so none need be counted.
 OPTIONS = {

@@ -19,6 +19,7 @@ MODULES = (
     *("multiprocessing", "subprocess", "json", "csv", "tomllib", "argparse", "copyreg", "inspect"),
     *("numpy", "pandas", "scipy", "pvlib", "joblib", "eccodes", "findlibs", "cffi", "gribapi"),
     *("click", "matplotlib", "jinja2", "tomlkit", "pint", "cloudpickle", "psutil", "eccodeslib"),
+    *("numba", "llvmlite", "yaml"),
 )
 #: A day and a half. Invented.
 PASSAGE = {
@@ -68,6 +69,7 @@ def hostile(tmp_path):
     for name in MODULES:
         code = f"open({str(marks / name)!r}, 'w').close()\nraise ImportError('from the folder')\n"
         (folder / f"{name}.py").write_text(code, encoding="utf-8")
+    (folder / ".numba_config.yaml").write_text("disable_jit: 1\ndump_bytecode: 1\n")
     (folder / "libeccodes.so").write_bytes(b"no library")
     return folder, marks
 

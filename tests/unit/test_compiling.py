@@ -129,15 +129,14 @@ print(json.dumps([told, answer.reason, "numba" in sys.modules, values[2].tolist(
 """
 
 
-def process(folder, environment=(), cwd=None, **more):
+def process(folder, cwd=None, script=SCRIPT):
     return subprocess.Popen(
-        [sys.executable, "-W", "error", "-c", SCRIPT, str(folder), str(ROOT / "tests")],
+        [sys.executable, "-W", "error", "-c", script, str(folder), str(ROOT / "tests")],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
         cwd=cwd,
-        env=os.environ | {"PYTHONPATH": str(ROOT)} | dict(environment),
-        **more,
+        env=os.environ | {"PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
     )
 
 
@@ -162,6 +161,40 @@ def test_two_processes_at_once_and_a_third_that_needs_no_numba(invented, tmp_pat
     (kept,) = (tmp_path / "cache/powersim").iterdir()
     assert ended(process(tmp_path)) == f'[[], "", false, {plain[2].tolist()}]\n'
     assert kept.name.startswith("carry-")
+    written = {one.name for one in (tmp_path / PACKAGE).iterdir()}
+    assert written == {"__init__.py", "above.py", "below.py"}  # nothing beside the sources
+
+
+#: The same as a command does it, and Ctrl-C comes soon after it has said what it does.
+INTERRUPTED = """
+import os, sys
+from powersim.cli import interrupts
+interrupts.take_over()
+import signal, threading
+from powersim.cli.exits import exit_code_of
+sys.path[:0] = sys.argv[1:3]
+import invented_kernel
+from invented.above import carry
+from powersim.kernel import compiling
+def tell(text):
+    threading.Timer(0.15, os.kill, (os.getpid(), signal.SIGINT)).start()
+def call():
+    print(compiling.prepare(
+        carry, tuple(invented_kernel.arguments()), tell=tell, package="invented"
+    ))
+os._exit(exit_code_of(call, traceback_asked=True))
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a signal is sent")
+def test_ctrl_c_while_numba_is_at_work_ends_as_elsewhere(invented, tmp_path):
+    invented.write()
+    running = process(tmp_path, script=INTERRUPTED)
+    assert (*running.communicate(timeout=60), running.returncode) == (
+        *("", "powersim: stopped\n"),
+        130,
+    )
+    assert list((tmp_path / "cache/powersim").iterdir()) == []
 
 
 def test_a_change_in_the_second_module_makes_a_new_key(invented, compiled_by_hand):
@@ -284,6 +317,17 @@ def test_where_numba_fails_there_is_a_reason(invented, monkeypatch, tmp_path, fa
     assert prepared(above, told).reason == reason
     assert told == [compiling.PREPARING]  # not tried twice in a process
     assert list((tmp_path / "cache/powersim").iterdir()) == []
+
+
+def test_where_llvm_cannot_be_loaded_there_is_a_reason(invented, monkeypatch):
+    def fails():
+        raise OSError("Could not find/load shared object file")
+
+    monkeypatch.setattr(compiling, "host", fails)
+    told = []
+    reason = "numba cannot compile here (OSError: Could not find/load shared object file)"
+    assert prepared(invented.write(), told) == compiling.Prepared(None, reason)
+    assert told == []
 
 
 def test_what_numba_does_not_know_is_a_reason(invented):
