@@ -8,6 +8,9 @@ from powersim.sky.months import between_months
 
 CELLS_PER_DEG = 12  # pvlib's turbidity table has 2160 x 4320 cells
 TABLE_SCALE = 20.0  # it holds twenty times the turbidity [-]
+# A track of months touches some thousand cells, and is looked up again and again.
+MOST_READ = 50_000  # cells that are remembered [-]
+_READ = {}  # cell: its twelve months
 
 
 def clear_ghi_W_m2(elevation_deg, *, turbidity, extra_W_m2):
@@ -65,8 +68,8 @@ def linke_turbidity(lat_deg, lon_deg, utc_s):
     Notes
     -----
     Gives what pvlib.clearsky.lookup_linke_turbidity gives place by place: the cell the boat is in,
-    and between the middles of months a straight line, by the day. The table is opened once and
-    each cell along the track read once.
+    and between the middles of months a straight line, by the day. Each cell is read once in the
+    life of the process.
 
     References
     ----------
@@ -77,7 +80,7 @@ def linke_turbidity(lat_deg, lon_deg, utc_s):
     lon_deg = lon_deg - 360.0 * np.round(np.asarray(lon_deg) / 360.0)  # 180 stays, and so does -180
     column = _cell(lon_deg + 180.0, 360 * CELLS_PER_DEG)
     cells, inverse = np.unique(row * 360 * CELLS_PER_DEG + column, return_inverse=True)
-    by_month = _table_of(*np.divmod(cells, 360 * CELLS_PER_DEG)) / TABLE_SCALE
+    by_month = _table_of(cells.tolist()) / TABLE_SCALE
     before, after, weight = between_months(utc_s)
     early, late = by_month[inverse, before], by_month[inverse, after]
     return early + weight * (late - early)
@@ -89,12 +92,17 @@ def _cell(from_edge_deg, count):
     return np.clip(nearest, 0, count - 1)
 
 
-def _table_of(rows, columns):
-    import h5py
-    import pvlib
+def _table_of(cells):
+    """The twelve months of some cells, as the table holds them, shape (cells, 12)."""
+    if unread := [cell for cell in cells if cell not in _READ]:
+        import h5py
+        import pvlib
 
-    path = f"{pvlib.__path__[0]}/data/LinkeTurbidities.h5"
-    with h5py.File(path, "r") as file:
-        table = file["LinkeTurbidity"]
-        picked = [table[row, column] for row, column in zip(rows, columns, strict=True)]
+        if len(_READ) > MOST_READ:
+            _READ.clear()
+            unread = cells
+        with h5py.File(f"{pvlib.__path__[0]}/data/LinkeTurbidities.h5", "r") as file:
+            table = file["LinkeTurbidity"]
+            _READ.update({cell: table[divmod(cell, 360 * CELLS_PER_DEG)] for cell in unread})
+    picked = [_READ[cell] for cell in cells]
     return np.array(picked, dtype=float).reshape(len(picked), 12)  # also where there are none

@@ -90,13 +90,13 @@ def hourly_kt(day_kt, *, sine, deviates):
     day_kt = np.minimum(day_kt, 1.0)
     likeness = lag_one(day_kt)
     fresh = np.sqrt(1.0 - likeness**2)
-    kt = np.empty_like(deviates)
-    deviate = None
-    for row, new in enumerate(deviates):
-        deviate = new if deviate is None else likeness * deviate + fresh * new
-        spread = np.sqrt(spread_kt(day_kt, sine[row]) ** 2 + SEA_SPREAD_KT**2)
-        kt[row] = mean_kt(day_kt, sine[row]) + spread * deviate
-    return kt
+    deviate = np.empty_like(deviates)
+    deviate[:1] = deviates[:1]
+    for row in range(1, len(deviates)):
+        deviate[row] = likeness * deviate[row - 1] + fresh * deviates[row]
+    sine = sine[:, None]
+    spread = np.sqrt(spread_kt(day_kt, sine) ** 2 + SEA_SPREAD_KT**2)
+    return mean_kt(day_kt, sine) + spread * deviate
 
 
 def adding_up(frac, *, weights, total, least, most):

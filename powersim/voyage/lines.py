@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -78,8 +79,13 @@ def line_between(start, end, *, track):
     -------
     Line
     """
-    draw = {"great circle": _great_circle, "rhumb": _rhumb}[track]
-    return draw(start.lat_deg, start.lon_deg, end.lat_deg, end.lon_deg)
+    return _drawn(start.lat_deg, start.lon_deg, end.lat_deg, end.lon_deg, track=track)
+
+
+# A passage draws its lines at two lengths of step, and again with each thing that may fail.
+@lru_cache(maxsize=1024)
+def _drawn(*place_deg, track):
+    return {"great circle": _great_circle, "rhumb": _rhumb}[track](*place_deg)
 
 
 def _knots(length_nm):
@@ -88,11 +94,12 @@ def _knots(length_nm):
 
 def _line(knots_nm, lat_deg, lon_deg, course_deg):
     lat, lon, course = (np.radians(angle) for angle in (lat_deg, lon_deg, course_deg))
+    normals = np.array([np.cos(lat) * np.cos(lon), np.cos(lat) * np.sin(lon), np.sin(lat)])
+    headings = np.array([np.cos(course), np.sin(course)])
+    for kept in (knots_nm, normals, headings):  # a line is handed out more than once
+        kept.flags.writeable = False
     return Line(
-        length_nm=float(knots_nm[-1]),
-        knots_nm=knots_nm,
-        normals=np.array([np.cos(lat) * np.cos(lon), np.cos(lat) * np.sin(lon), np.sin(lat)]),
-        headings=np.array([np.cos(course), np.sin(course)]),
+        length_nm=float(knots_nm[-1]), knots_nm=knots_nm, normals=normals, headings=headings
     )
 
 
