@@ -111,7 +111,7 @@ def demand_of(loads, supplies, *, track, sky):
     idle_W = _column([supply.idle_W for supply in idling]) * idle_frac
     no_idle = np.zeros_like(idle_W)
     return Demand(
-        names=tuple([load.name for load in loads] + [f"{supply.name} idle" for supply in idling]),
+        names=tuple([load.name for load in loads] + [idle_name(supply.name) for supply in idling]),
         groups=tuple([group_of(ld) for ld in loads] + [_idle_group(s, loads) for s in idling]),
         current_A=np.vstack((mean[0], no_idle)),
         power_W=np.vstack((mean[1], idle_W)),
@@ -121,6 +121,20 @@ def demand_of(loads, supplies, *, track, sky):
         on_frac=np.vstack((on, idle_frac)),
         fuel_L_per_h=np.vstack((on * _column(burn_L_per_h), no_idle)),
     )
+
+
+def idle_name(supply_name) -> str:
+    """What the row is called that a supply takes for itself.
+
+    Parameters
+    ----------
+    supply_name : str
+
+    Returns
+    -------
+    str
+    """
+    return f"{supply_name} idle"
 
 
 def group_of(load):

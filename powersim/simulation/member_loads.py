@@ -42,7 +42,7 @@ def draw_factors(loads, *, n_rows, seed, members):
     return factors
 
 
-def by_group(sailed, motored, *, motoring, groups, factors):
+def by_group(sailed, motored, *, motoring, groups, factors, only=GROUPS, into=None):
     """Draws of all members, summed by group.
 
     Parameters
@@ -55,6 +55,10 @@ def by_group(sailed, motored, *, motoring, groups, factors):
         Of each row, one of physics.demand.GROUPS.
     factors : ndarray, shape (rows, members)
         From `draw_factors`. [-]
+    only : collection of str
+        The groups that are asked for.
+    into : ndarray, shape (steps, 4, members), optional
+        Where they are written, in place of what is there; a new array of zeros if left out.
 
     Returns
     -------
@@ -67,14 +71,19 @@ def by_group(sailed, motored, *, motoring, groups, factors):
     there are.
     """
     steps, members = sailed.shape[1], factors.shape[1]
-    total = np.zeros((len(GROUPS), steps, members))
+    if into is None:
+        into = np.zeros((len(GROUPS), steps, members)).transpose(1, 0, 2)
+    else:
+        into[:, [GROUPS.index(group) for group in only]] = 0.0
     more = motored - sailed
     scratch = np.empty((steps, members))
     for row, group in enumerate(groups):
-        into = total[GROUPS.index(group)]
+        if group not in only:
+            continue
+        total = into[:, GROUPS.index(group)]
         if sailed[row].any():
-            into += np.multiply(sailed[row, :, None], factors[row], out=scratch)
+            total += np.multiply(sailed[row, :, None], factors[row], out=scratch)
         if more[row].any():
             np.multiply(more[row, :, None], factors[row], out=scratch)
-            into += np.multiply(scratch, motoring, out=scratch)
-    return total.transpose(1, 0, 2)
+            total += np.multiply(scratch, motoring, out=scratch)
+    return into

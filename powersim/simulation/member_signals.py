@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
 
 from powersim.physics.demand import Demand
+from powersim.records import Load
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
 from powersim.simulation.plant import Plant
@@ -15,6 +16,12 @@ from powersim.simulation.prepare import Prepared
 from powersim.simulation.signals import Signals
 from powersim.simulation.yield_table import YieldTable
 from powersim.sky.wind import rayleigh_m_s
+
+#: What seas have in common that differ in nothing but their loads.
+_BUT_LOADS = (
+    *("prepared", "hour", "clear_frac", "wind_quantile", "panels", "chargers"),
+    *("sailed_motoring", "under_way"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +44,9 @@ class Weathers:
         Where in its distribution the wind is; None where nothing asks for it. [-]
     panels : YieldTable
         Of each controller in turn power, or currents at its knots; last the power of all modules.
+    loads : tuple of Load
     sailed, motored : Demand
-        With the engine in gear in none and in all of the calms.
+        Theirs, with the engine in gear in none and in all of the calms.
     sailed_motoring, under_way : ndarray, shape (n,)
         Share of each step with the engine in gear when calms are sailed, and under sail or engine.
         [-]
@@ -52,6 +60,9 @@ class Weathers:
         What each load really draws, as a multiple. [-]
     reading_error_frac : ndarray, shape (members,)
         How much more than it holds the bank seems to hold. [-]
+    root : Weathers or None
+        The same weathers with other loads. Signals that both have in common are worked out once,
+        as long as all who ask go through the steps together.
     """
 
     prepared: Prepared
@@ -62,6 +73,7 @@ class Weathers:
     clear_frac: np.ndarray
     wind_quantile: np.ndarray | None
     panels: YieldTable
+    loads: tuple[Load, ...]
     sailed: Demand
     motored: Demand
     sailed_motoring: np.ndarray
@@ -71,6 +83,9 @@ class Weathers:
     heater_L: tuple[np.ndarray, np.ndarray]
     factors: np.ndarray
     reading_error_frac: np.ndarray
+    root: Weathers | None = field(default=None, repr=False)
+    #: The last steps that were asked of it as a root, with their signals.
+    _recent: list = field(init=False, repr=False, compare=False, default_factory=list)
 
     def motoring(self, steps):
         """Share of some steps with the engine in gear.
@@ -142,9 +157,11 @@ class Weathers:
         Signals
             With members last.
         """
-        alike = self.prepared.signals.between(steps.start, steps.stop)
         if motoring is None:
+            if self._differs_in_loads_alone():
+                return self._with_own_loads(self.root._kept(steps), steps)
             motoring = self.motoring(steps)
+        alike = self.prepared.signals.between(steps.start, steps.stop)
         offers = iter(self.panels.at(steps, self.light(steps), motoring, until=-1))
         return replace(
             alike,
@@ -242,14 +259,55 @@ class Weathers:
             reading_error_frac=self.reading_error_frac[some],
         )
 
-    def _loads(self, name, steps, motoring):
+    def _loads(self, name, steps, motoring, **some):
         return by_group(
             getattr(self.sailed, name)[:, steps],
             getattr(self.motored, name)[:, steps],
             motoring=motoring,
             groups=self.sailed.groups,
             factors=self.factors,
+            **some,
         )
+
+    def _differs_in_loads_alone(self) -> bool:
+        """Whether all but its loads is what its root has, row by row of the demand."""
+        root = self.root
+        return (
+            root is not None
+            and all(getattr(self, name) is getattr(root, name) for name in _BUT_LOADS)
+            and self.sailed.groups == root.sailed.groups
+        )
+
+    def _kept(self, steps) -> Signals:
+        for known, signals in self._recent:
+            if known == steps:
+                return signals
+        self._recent.clear()  # before the next ones need their memory
+        signals = self.signals(steps)
+        self._recent[:] = [(steps, signals)]
+        return signals
+
+    def _with_own_loads(self, signals, steps) -> Signals:
+        """The signals of the root with these loads, where they differ."""
+        return replace(
+            signals,
+            load_A=self._where_other("current_A", signals.load_A, steps, signals.motoring),
+            load_W=self._where_other("power_W", signals.load_W, steps, signals.motoring),
+            peak_A=self.peak_A[steps],
+            heater_L=self._heater_L(steps, signals.motoring),
+        )
+
+    def _where_other(self, name, roots, steps, motoring):
+        other = (self.factors != self.root.factors).any(axis=1)
+        for demand in ("sailed", "motored"):
+            own, known = (
+                getattr(getattr(one, demand), name)[:, steps] for one in (self, self.root)
+            )
+            other |= (own != known).any(axis=1)
+        if not other.any():
+            return roots
+        only = {self.sailed.groups[row] for row in np.flatnonzero(other)}
+        return self._loads(name, steps, motoring, only=only, into=roots.copy(order="K"))
 
     def _heater_L(self, steps, motoring):
         sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from powersim.errors import Problem
-from powersim.physics.alternator import SETPOINT_C, bank_setpoint_V
-from powersim.physics.chargers import OFFERS, charger_setpoints_V
-from powersim.physics.demand import Demand, demand_of, group_peaks_A, group_sums
-from powersim.physics.solar import controller_yield
-from powersim.physics.temperature import reachable_frac
-from powersim.records import BOAT_STATES, OTHER_SOURCES
+from powersim.physics.chargers import OFFERS
+from powersim.physics.demand import Demand, demand_of, group_sums
+from powersim.physics.demand_again import demand_again
+from powersim.physics.solar import ControllerYield, controller_yield
+from powersim.records import BOAT_STATES, OTHER_SOURCES, Passage
 from powersim.simulation.coarser import averaged, mean_of
+from powersim.simulation.kept import kept_of
+from powersim.simulation.mean_signals import load_signals, mean_signals
 from powersim.simulation.plant import Plant, plant_of, without_engine_rule
-from powersim.simulation.signals import ControllerSignal, Signals
+from powersim.simulation.signals import Signals
 from powersim.simulation.timetable import ordered_steps
 from powersim.sky.climatology import calm_frac
 from powersim.sky.sky import Sky, sky_of
@@ -29,8 +31,6 @@ _MOTORING = BOAT_STATES.index("motoring")
 #: Sun, loads, motoring and the hours of the charging rule are worked out at least this often, so
 #: that they are the same for every step of the kernel. [h]
 LONGEST_SUN_STEP_h = 1.0 / 12.0
-#: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
-FULL_MARGIN_V = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +39,10 @@ class Prepared:
 
     Attributes
     ----------
+    passage : Passage
+        Of which it is all.
+    hold_h : float
+        Time at the last waypoint after landfall. [h]
     track : Track
         At the kernel's steps.
     sky : Sky
@@ -49,6 +53,10 @@ class Prepared:
         Power of all modules at their best, salt taken off. [W]
     supply_loss_W : ndarray, shape (n, 4, 1)
         Part of the group's power that is lost in supplies. [W]
+    yields : tuple of ControllerYield
+        What each solar controller offers, at the kernel's steps.
+    others : tuple of (charger, ndarray of shape (n,))
+        The same of every other charger, in the order in which they are used.
     signals : Signals
         For the kernel.
     plant : Plant
@@ -61,11 +69,15 @@ class Prepared:
         Why other files of the sailor's are left out.
     """
 
+    passage: Passage
+    hold_h: float
     track: Track
     sky: Sky
     demand: Demand
     module_W: np.ndarray
     supply_loss_W: np.ndarray
+    yields: tuple[ControllerYield, ...]
+    others: tuple[tuple[object, np.ndarray], ...]
     signals: Signals
     plant: Plant
     sun_track: Track
@@ -79,7 +91,7 @@ class Prepared:
         return self.sun_track.n_steps // self.track.n_steps
 
 
-def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
+def prepare(passage, *, step_h=0.25, hold_h=0.0, like=None) -> Prepared:
     """Work out track, sky, yield and demand of a passage.
 
     Parameters
@@ -89,10 +101,13 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
         Step of the kernel; a whole number of them makes an hour. [h]
     hold_h : float
         Time to lie at the last waypoint after landfall. [h]
+    like : Prepared, optional
+        Another passage, from which all is taken over that is the same.
 
     Returns
     -------
     Prepared
+        The same with and without another.
 
     Raises
     ------
@@ -104,50 +119,69 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0) -> Prepared:
     if not (0 < step_h <= 1 and math.isclose(1 / step_h, round(1 / step_h))):
         raise ValueError(f"step_h must divide an hour, got {step_h!r}")
     boat = passage.boat
+    kept = kept_of(like, passage, step_h=step_h, hold_h=hold_h)
     per_step = math.ceil(step_h / LONGEST_SUN_STEP_h - 1e-9)
-
-    def track_at(step_h):
-        return track_of(
-            passage.waypoints,
-            depart_utc_s=passage.depart_utc.timestamp(),
-            step_h=step_h,
-            ship_offset_h=passage.ship_offset_h,
-            hold_h=hold_h,
-            calm_frac=calm_frac,
+    if kept.track:
+        track, sun_track = like.track, like.sun_track
+    else:
+        sun_track = _track_at(passage, step_h=step_h / per_step, hold_h=hold_h)
+        track = sun_track if per_step == 1 else _track_at(passage, step_h=step_h, hold_h=hold_h)
+    if kept.sky:
+        sky, sun_sky, files, left_out = like.sky, like.sun_sky, like.files, like.left_out
+    else:
+        files, not_used = weather_files(passage, sun_track)
+        left_out = (*passage.left_out, *not_used)
+        sun_sky = sky_of(
+            sun_track,
+            cloud_model=passage.cloud_model,
+            known=[one.known for one in files],
+            bank=boat.battery.place,
         )
-
-    sun_track = track_at(step_h / per_step)
-    files, left_out = weather_files(passage, sun_track)
-    sun_sky = sky_of(
-        sun_track,
-        cloud_model=passage.cloud_model,
-        known=[one.known for one in files],
-        bank=boat.battery.place,
-    )
-    sun_demand = demand_of(passage.loads, boat.supplies, track=sun_track, sky=sun_sky)
-    yields = yields_of(boat, track=sun_track, sky=sun_sky)
-    others = other_offers(boat, track=sun_track, sky=sun_sky)
-    track = sun_track if per_step == 1 else track_at(step_h)
-    sky = averaged(sun_sky, per_step)
-    demand = averaged(sun_demand, per_step)
-    motoring = mean_of(sun_track.state == _MOTORING, per_step)
+        sky = averaged(sun_sky, per_step)
+    asks = partial(averaged_demand, track=sun_track, sky=sun_sky, per_step=per_step)
+    if kept.demand:
+        demand = demand_again(
+            like.demand, like.passage.loads, passage.loads, boat.supplies, make=asks
+        )
+    else:
+        demand = asks(passage.loads, boat.supplies)
+    if kept.panels:
+        yields, module_W = like.yields, like.module_W
+    else:
+        fine = yields_of(boat, track=sun_track, sky=sun_sky)
+        yields = tuple(_coarser(one, per_step) for one in fine)
+        module_W = mean_of(module_power_W(fine, sun_track.n_steps), per_step)[:, None]
+    others = like.others if kept.others else _other_offers(boat, sun_track, sun_sky, per_step)
     plant = plant_of(boat, step_h=step_h)
     if passage.engine_plan is not None:
         plant = replace(plant, rule=without_engine_rule(plant.rule))
     return Prepared(
+        passage=passage,
+        hold_h=hold_h,
         track=track,
         sky=sky,
         demand=demand,
-        module_W=mean_of(module_power_W(yields, sun_track.n_steps), per_step)[:, None],
+        module_W=module_W,
         supply_loss_W=group_sums(demand).supply_loss_W.T[..., None],
-        signals=_signals(
-            passage, plant, sun_track, sky, demand, yields, others, motoring, per_step
+        yields=yields,
+        others=others,
+        signals=mean_signals(
+            boat,
+            plant,
+            step_h=step_h,
+            sky=sky,
+            demand=demand,
+            yields=yields,
+            others=others,
+            motoring=mean_of(sun_track.state == _MOTORING, per_step),
+            allowed=allowed_hours(boat.charging, sun_track, per_step),
+            ordered=mean_of(ordered_steps(passage, sun_track), per_step),
         ),
         plant=plant,
         sun_track=sun_track,
         sun_sky=sun_sky,
         files=files,
-        left_out=(*passage.left_out, *left_out),
+        left_out=left_out,
     )
 
 
@@ -163,18 +197,69 @@ def with_loads(prepared, passage) -> Prepared:
     -------
     Prepared
     """
-    boat, per_step = passage.boat, prepared.sun_steps
-    demand = averaged(
-        demand_of(passage.loads, boat.supplies, track=prepared.sun_track, sky=prepared.sun_sky),
-        per_step,
+    boat = passage.boat
+    asks = partial(
+        averaged_demand,
+        track=prepared.sun_track,
+        sky=prepared.sun_sky,
+        per_step=prepared.sun_steps,
     )
-    signals = _load_signals(demand, boat.battery, step_h=prepared.track.step_h)
+    demand = demand_again(
+        prepared.demand, prepared.passage.loads, passage.loads, boat.supplies, make=asks
+    )
+    signals = load_signals(demand, boat.battery, step_h=prepared.track.step_h)
     return replace(
         prepared,
+        passage=replace(prepared.passage, loads=passage.loads),
         demand=demand,
         supply_loss_W=group_sums(demand).supply_loss_W.T[..., None],
         signals=replace(prepared.signals, **signals),
     )
+
+
+def averaged_demand(loads, supplies, *, track, sky, per_step) -> Demand:
+    """The demand of some loads at the kernel's steps.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+    supplies : sequence of Supply
+    track, sky : Track, Sky
+        At the sun's steps.
+    per_step : int
+        How many of them make one of the kernel's.
+
+    Returns
+    -------
+    Demand
+    """
+    return averaged(demand_of(loads, supplies, track=track, sky=sky), per_step)
+
+
+def _track_at(passage, *, step_h, hold_h) -> Track:
+    return track_of(
+        passage.waypoints,
+        depart_utc_s=passage.depart_utc.timestamp(),
+        step_h=step_h,
+        ship_offset_h=passage.ship_offset_h,
+        hold_h=hold_h,
+        calm_frac=calm_frac,
+    )
+
+
+def _coarser(yielded, per_step) -> ControllerYield:
+    """What a controller offers at the kernel's steps."""
+    return replace(
+        yielded,
+        power_W=mean_of(yielded.power_W, per_step),
+        current_A=mean_of(yielded.current_A.T, per_step).T,
+        module_W=mean_of(yielded.module_W, per_step),
+    )
+
+
+def _other_offers(boat, sun_track, sun_sky, per_step) -> tuple:
+    offers = other_offers(boat, track=sun_track, sky=sun_sky)
+    return tuple((charger, mean_of(offer, per_step)) for charger, offer in offers)
 
 
 def yields_of(boat, *, track, sky) -> list:
@@ -252,54 +337,6 @@ def other_offers(boat, *, track, sky) -> list:
     ]
 
 
-def _signals(passage, plant, sun_track, sky, demand, yields, others, motoring, per_step) -> Signals:
-    boat, battery = passage.boat, passage.boat.battery
-    n_steps, step_h = len(sky.bank_C), sun_track.step_h * per_step
-    warm_C = sky.bank_C - SETPOINT_C
-    if boat.alternator is None:
-        absorption_V = float_V = np.zeros(n_steps)
-    else:
-        absorption_V, float_V = bank_setpoint_V(boat.alternator, battery, bank_C=sky.bank_C)
-    full_V = battery.absorption_V - FULL_MARGIN_V * battery.blocks
-    reachable = reachable_frac(battery.chemistry, sky.bank_C)
-    return Signals(
-        step_h=step_h,
-        motoring=motoring[:, None],
-        **{
-            name: values[:, None]
-            for name, values in allowed_hours(boat.charging, sun_track, per_step).items()
-        },
-        ordered=mean_of(ordered_steps(passage, sun_track), per_step)[:, None],
-        bank_C=sky.bank_C[:, None],
-        takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
-        unreachable_Ah=((1.0 - reachable) * battery.real_capacity_Ah)[:, None],
-        # A warm bank is held lower by a charger with a sensor, and is as full there.
-        full_V=(full_V + battery.temp_comp_V_per_C * np.maximum(warm_C, 0.0))[:, None],
-        alternator_absorption_V=_column(absorption_V, n_steps),
-        alternator_float_V=_column(float_V, n_steps),
-        controllers=tuple(
-            _controller_signal(yielded, battery, warm_C, per_step) for yielded in yields
-        ),
-        others=tuple(
-            _other_signal(charger, mean_of(offer, per_step)[:, None], battery, sky.bank_C)
-            for charger, offer in others
-        ),
-        **_load_signals(demand, battery, step_h=step_h),
-    )
-
-
-def _load_signals(demand, battery, *, step_h) -> dict:
-    """The fields of Signals that the load list makes."""
-    groups = group_sums(demand)
-    return {
-        "load_A": groups.current_A.T[..., None],
-        "load_W": groups.power_W.T[..., None],
-        # Taken at the cut-out voltage, which is the one that the sag is held against.
-        "peak_A": group_peaks_A(demand, at_V=battery.cutout_V).T[..., None],
-        "heater_L": groups.fuel_L_per_h.T[..., None] * step_h,
-    }
-
-
 def allowed_hours(rule, sun_track, per_step):
     """When within each step the hours of a charging rule allow the engine to run.
 
@@ -344,55 +381,6 @@ def allowed_steps(rule, track):
     """
     may_run = in_hours(track, rule.hours_h)
     return may_run, _lasting(may_run, rule.shortest_h / track.step_h)
-
-
-def _warm_enough(bank, bank_C):
-    """1 where the bank may be charged, 0 where it is too cold for its chemistry."""
-    if bank.least_charge_C is None:
-        return np.ones_like(bank_C)
-    return np.where(bank_C < bank.least_charge_C, 0.0, 1.0)
-
-
-def _column(values, n_steps):
-    return np.broadcast_to(values, n_steps)[:, None]
-
-
-def _controller_signal(yielded, battery, warm_C, per_step) -> ControllerSignal:
-    controller = yielded.controller
-    rise_V_per_C = _given(controller.temp_comp_V_per_C, battery.temp_comp_V_per_C)
-    current_A = mean_of(yielded.current_A.T, per_step).T
-    slopes = np.diff(current_A, axis=1) / np.diff(yielded.knots_V)
-    return ControllerSignal(
-        rated_A=_given(controller.rated_A, math.inf),
-        knots_V=tuple(yielded.knots_V.tolist()),
-        power_W=mean_of(yielded.power_W, per_step)[:, None],
-        first_A=current_A[:, :1] if current_A.size else np.zeros((len(warm_C), 1)),
-        slope_A_per_V=slopes[..., None],
-        absorption_V=(
-            _given(controller.absorption_V, battery.absorption_V) + rise_V_per_C * warm_C
-        )[:, None],
-        float_V=(_given(controller.float_V, battery.float_V) + rise_V_per_C * warm_C)[:, None],
-    )
-
-
-def _other_signal(charger, offer, battery, bank_C) -> ControllerSignal:
-    setpoints_V = charger_setpoints_V(charger, battery, bank_C=bank_C)
-    absorption_V, float_V = (np.asarray(volts)[:, None] for volts in setpoints_V)
-    in_amperes, none = charger.source == "shore", np.zeros_like(offer)
-    return ControllerSignal(
-        rated_A=math.inf,
-        knots_V=(battery.nominal_V,) if in_amperes else (),
-        power_W=none if in_amperes else offer,
-        first_A=offer if in_amperes else none,
-        slope_A_per_V=np.zeros((len(offer), 0, 1)),
-        absorption_V=absorption_V,
-        float_V=float_V,
-        source=charger.source,
-    )
-
-
-def _given(value, default):
-    return default if value is None else value
 
 
 def _lasting(allowed, steps):

@@ -7,13 +7,20 @@ from functools import partial
 
 import numpy as np
 
-from powersim.physics.demand import demand_of, group_peaks_A, group_sums
+from powersim.physics.demand import group_peaks_A, group_sums
+from powersim.physics.demand_again import demand_again
 from powersim.records import BOAT_STATES
-from powersim.simulation.coarser import averaged, mean_of
+from powersim.simulation.coarser import mean_of
+from powersim.simulation.kept import same_panels
 from powersim.simulation.member_chargers import ask_for_wind
 from powersim.simulation.member_loads import draw_factors
 from powersim.simulation.member_signals import Weathers
-from powersim.simulation.prepare import in_order_of_use, module_power_W, yields_of
+from powersim.simulation.prepare import (
+    averaged_demand,
+    in_order_of_use,
+    module_power_W,
+    yields_of,
+)
 from powersim.simulation.reading import as_read, reading_errors
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
@@ -23,7 +30,7 @@ from powersim.voyage.track import in_calms
 _SAILING, _MOTORING = BOAT_STATES.index("sailing"), BOAT_STATES.index("motoring")
 
 
-def weathers_of(passage, prepared, *, members, seed) -> Weathers:
+def weathers_of(passage, prepared, *, members, seed, like=None) -> Weathers:
     """Draw the weathers that a passage is tried in.
 
     Parameters
@@ -35,40 +42,42 @@ def weathers_of(passage, prepared, *, members, seed) -> Weathers:
         How many; the first of them are the same for any number.
     seed : int
         Of the random numbers, as `sky.streams` keeps them.
+    like : Weathers, optional
+        All those of another passage, from which is taken over what is the same; for that,
+        `prepared` must have been made like that one's.
 
     Returns
     -------
     Weathers
+        The same with and without another.
     """
-    track = prepared.track
-    light = synthetic_light(track, usual_frac=prepared.sky.usual_frac, seed=seed, members=members)
-    hour = (track.mid_utc_s // 3600.0).astype(int) - light.first_hour
-    calms = bool(track.calm_motoring_frac.any())
-    chargers = in_order_of_use(passage.boat.chargers)
-    battery, plant = passage.boat.battery, prepared.plant
-    error_frac = reading_errors(battery, seed=seed, members=members)
+    boat, drawn = passage.boat, {"members": members, "seed": seed}
+    if like is not None and not _same_weathers(like, prepared, **drawn):
+        like = None
+    before = None if like is None else like.prepared.passage.boat
+    hours = _hours(prepared, like=like, **drawn)
+    chargers = in_order_of_use(boat.chargers)
+    error_frac = reading_errors(boat.battery, **drawn)
+    rule = as_read(prepared.plant.rule, boat.battery, error_frac=error_frac)
     return Weathers(
         prepared=prepared,
-        plant=replace(plant, rule=as_read(plant.rule, battery, error_frac=error_frac)),
-        members=members,
-        seed=seed,
-        hour=hour,
-        clear_frac=light.clear_frac,
-        wind_quantile=(
-            wind_quantiles(
-                first_hour=light.first_hour, hours=len(light.clear_frac), seed=seed, members=members
-            )
-            if calms or ask_for_wind(chargers)
-            else None
-        ),
-        panels=_panels_of(passage.boat, prepared),
+        plant=replace(prepared.plant, rule=rule),
+        **drawn,
+        **hours,
+        wind_quantile=_wind(prepared, chargers, hours, like=like, **drawn),
+        panels=like.panels if like and same_panels(before, boat) else _panels_of(boat, prepared),
         sailed_motoring=mean_of(_sun_tracks(prepared)[0].state == _MOTORING, prepared.sun_steps),
         under_way=mean_of(
             np.isin(prepared.sun_track.state, (_SAILING, _MOTORING)), prepared.sun_steps
         ),
         chargers=chargers,
         reading_error_frac=error_frac,
-        **_loads_of(passage, prepared, seed=seed, members=members),
+        **_loads_of(
+            passage,
+            prepared,
+            like=like if like and before.supplies == boat.supplies else None,
+            **drawn,
+        ),
     )
 
 
@@ -86,7 +95,49 @@ def with_loads(weathers, passage) -> Weathers:
     Weathers
     """
     prepared, seed, members = weathers.prepared, weathers.seed, weathers.members
-    return replace(weathers, **_loads_of(passage, prepared, seed=seed, members=members))
+    loads = _loads_of(passage, prepared, seed=seed, members=members, like=weathers)
+    return replace(weathers, **loads, root=weathers.root or weathers)
+
+
+def _same_weathers(like, prepared, *, members, seed) -> bool:
+    """Whether the weathers of one passage blow over another too."""
+    return (
+        (like.members, like.seed) == (members, seed)
+        and like.prepared.track is prepared.track
+        and like.prepared.sky is prepared.sky
+    )
+
+
+def _hours(prepared, *, members, seed, like) -> dict:
+    """The fields of Weathers that tell of light: by the hour, and which hour each step takes."""
+    if like is not None:
+        return {"hour": like.hour, "clear_frac": like.clear_frac}
+    track, usual_frac = prepared.track, prepared.sky.usual_frac
+    light = synthetic_light(track, usual_frac=usual_frac, seed=seed, members=members)
+    return {
+        "hour": (track.mid_utc_s // 3600.0).astype(int) - light.first_hour,
+        "clear_frac": light.clear_frac,
+    }
+
+
+def _wind(prepared, chargers, hours, *, members, seed, like):
+    """Quantiles of the wind, or None where nothing asks for it."""
+    if not (_calms(prepared) or ask_for_wind(chargers)):
+        return None
+    if like is not None and like.wind_quantile is not None:
+        return like.wind_quantile
+    first_utc_s, first_row = prepared.track.mid_utc_s[0], hours["hour"][0]
+    return wind_quantiles(
+        first_hour=int(first_utc_s // 3600.0) - int(first_row),
+        hours=len(hours["clear_frac"]),
+        seed=seed,
+        members=members,
+    )
+
+
+def _calms(prepared) -> bool:
+    """Whether there are calms in which she may be under power."""
+    return bool(prepared.track.calm_motoring_frac.any())
 
 
 def _sun_tracks(prepared) -> list:
@@ -94,17 +145,29 @@ def _sun_tracks(prepared) -> list:
     return [in_calms(prepared.sun_track, motored=motored) for motored in (False, True)]
 
 
-def _loads_of(passage, prepared, *, seed, members) -> dict:
-    """The fields of Weathers that the load list makes."""
-    boat, track = passage.boat, prepared.track
-    sailed, motored = (
-        averaged(
-            demand_of(passage.loads, boat.supplies, track=one, sky=prepared.sun_sky),
-            prepared.sun_steps,
+def _loads_of(passage, prepared, *, seed, members, like=None) -> dict:
+    """The fields of Weathers that the load list makes; `like` is on the same track and supplies."""
+    boat, track, calms = passage.boat, prepared.track, _calms(prepared)
+
+    def asked(name, sun_track):
+        if not calms and passage.loads == prepared.passage.loads:
+            return prepared.demand
+        asks = partial(
+            averaged_demand,
+            track=sun_track,
+            sky=prepared.sun_sky,
+            per_step=prepared.sun_steps,
         )
-        for one in _sun_tracks(prepared)
-    )
+        if like is None:
+            return asks(passage.loads, boat.supplies)
+        before = getattr(like, name)
+        return demand_again(before, like.loads, passage.loads, boat.supplies, make=asks)
+
+    sailed_track, motored_track = _sun_tracks(prepared)
+    sailed = asked("sailed", sailed_track)
+    motored = asked("motored", motored_track) if calms else sailed
     return {
+        "loads": passage.loads,
         "sailed": sailed,
         "motored": motored,
         "peak_A": _larger_peaks_A(sailed, motored, at_V=boat.battery.cutout_V),
@@ -120,10 +183,9 @@ def _loads_of(passage, prepared, *, seed, members) -> dict:
 
 def _panels_of(boat, prepared) -> YieldTable:
     sun_tracks = _sun_tracks(prepared)
-    calms = bool(prepared.track.calm_motoring_frac.any())
     return yield_table(
         partial(_offers, boat),
-        sun_tracks if calms else sun_tracks[:1],
+        sun_tracks if _calms(prepared) else sun_tracks[:1],
         sky=prepared.sun_sky,
         shares=shares_up_to(max(LARGEST_CLEAR_FRAC, prepared.sky.clear_frac.max())),
         per_step=prepared.sun_steps,
@@ -146,5 +208,7 @@ def _larger_peaks_A(sailed, motored, *, at_V):
 
     What a peak's spread adds to the sag is small beside the peak, and is left out.
     """
-    peaks_A = (group_peaks_A(demand, at_V=at_V) for demand in (sailed, motored))
-    return np.maximum(*peaks_A).T[..., None]
+    peak_A = group_peaks_A(sailed, at_V=at_V)
+    if motored is not sailed:
+        peak_A = np.maximum(peak_A, group_peaks_A(motored, at_V=at_V))
+    return peak_A.T[..., None]

@@ -1,0 +1,73 @@
+"""A load list that has changed in some lines: only their rows of the demand are worked out anew."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import numpy as np
+
+from powersim.physics.demand import Demand, idle_name
+
+
+def demand_again(before, loads_before, loads, supplies, *, make) -> Demand:
+    """The demand of a load list, with the rows that it shares with another taken from there.
+
+    Parameters
+    ----------
+    before : Demand
+        Of the other list, on the same supplies, track and sky.
+    loads_before : sequence of Load
+        That list.
+    loads : sequence of Load
+        In the same lines; one that is left ashore has a count of 0.
+    supplies : sequence of Supply
+        Of the boat, the same for both.
+    make : callable
+        make(loads, supplies) gives the Demand of some loads on some supplies.
+
+    Returns
+    -------
+    Demand
+        As make(loads, supplies) gives it.
+
+    Notes
+    -----
+    A load's row depends on nothing but the load. A supply idles while any of its loads may be
+    wanted, so what hangs on a supply together with a changed load is worked out with it.
+    """
+    if len(loads) != len(loads_before):
+        return make(loads, supplies)
+    changed = [i for i, load in enumerate(loads) if load != loads_before[i]]
+    if not changed:
+        return before
+    touched = {one[i].supply for one in (loads_before, loads) for i in changed} - {"dc"}
+    anew = [i for i, load in enumerate(loads) if i in changed or load.supply in touched]
+    part = make(
+        tuple(loads[i] for i in anew),
+        tuple(supply for supply in supplies if supply.name in touched),
+    )
+    rows = {i: (before, i) for i in range(len(loads))} | {
+        i: (part, row) for row, i in enumerate(anew)
+    }
+    idling = _idling(before, len(loads))
+    for name in touched:
+        idling.pop(idle_name(name), None)
+    idling |= _idling(part, len(anew))
+    names = [idle_name(supply.name) for supply in supplies]
+    taken = [*rows.values(), *(idling[name] for name in names if name in idling)]
+    return Demand(
+        **{
+            field.name: _gathered([getattr(demand, field.name)[row] for demand, row in taken])
+            for field in fields(Demand)
+        }
+    )
+
+
+def _idling(demand, first) -> dict:
+    """Where the rows of supplies that idle are, by name; they come after those of the loads."""
+    return {demand.names[row]: (demand, row) for row in range(first, len(demand.names))}
+
+
+def _gathered(rows):
+    """Rows of arrays as one array, anything else as a tuple."""
+    return np.array(rows) if isinstance(rows[0], np.ndarray) else tuple(rows)

@@ -1,0 +1,80 @@
+"""What one passage may take over from another that has been worked out: all that is the same."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+_TRACK = ("waypoints", "depart_utc", "ship_offset_h")
+_SKY = ("cloud_model", "forecast", "irradiance", "or_climatology", "left_out")
+_PANELS = ("panels", "controllers")
+
+
+class Kept(NamedTuple):
+    """Whether the parts of a passage are those of the other one.
+
+    Attributes
+    ----------
+    track : bool
+        Places, times and states.
+    sky : bool
+        Sun, light, air and the bank's warmth, along the same track.
+    demand : bool
+        What a load asks for that is the same in both.
+    panels, others : bool
+        What panels and other chargers offer.
+    """
+
+    track: bool = False
+    sky: bool = False
+    demand: bool = False
+    panels: bool = False
+    others: bool = False
+
+
+def kept_of(like, passage, *, step_h, hold_h) -> Kept:
+    """What a passage may take over.
+
+    Parameters
+    ----------
+    like : Prepared or None
+        Another one, worked out; None for none.
+    passage : Passage
+    step_h, hold_h : float
+        As for `prepare`. [h], [h]
+
+    Returns
+    -------
+    Kept
+    """
+    if like is None or (like.track.step_h, like.hold_h) != (step_h, hold_h):
+        return Kept()
+    before, boat = like.passage, passage.boat
+    track = _alike(before, passage, _TRACK)
+    sky = track and _alike(before, passage, _SKY)
+    sky = sky and before.boat.battery.place == boat.battery.place
+    return Kept(
+        track=track,
+        sky=sky,
+        demand=sky and before.boat.supplies == boat.supplies,
+        panels=sky and same_panels(before.boat, boat),
+        others=sky and before.boat.chargers == boat.chargers,
+    )
+
+
+def same_panels(boat, other) -> bool:
+    """Whether two boats have the same panels on the same controllers.
+
+    Parameters
+    ----------
+    boat, other : Boat
+
+    Returns
+    -------
+    bool
+        Batteries of 12 and of 24 V draw other currents from them.
+    """
+    return _alike(boat, other, _PANELS) and boat.battery.nominal_V == other.battery.nominal_V
+
+
+def _alike(one, other, names) -> bool:
+    return all(getattr(one, name) == getattr(other, name) for name in names)
