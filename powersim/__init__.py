@@ -9,11 +9,11 @@ The names are looked up when first used, so that importing powersim costs nothin
 """
 
 __version__ = "0.1.0"
-__all__ = ["Result", "__version__", "endurance", "load", "simulate", "size"]
+__all__ = ["Result", "__version__", "endurance", "load", "prepare", "simulate", "size"]
 
 
 def __getattr__(name):
-    if name in ("Result", "endurance", "load", "simulate", "size"):
+    if name in ("Result", "endurance", "load", "prepare", "simulate", "size"):
         from powersim import api
 
         return getattr(api, name)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace as _replace
-
 from powersim.planning.endurance import endurance as _endurance
 from powersim.simulation.ensemble_summary import RISK_FRAC as _RISK_FRAC
+from powersim.simulation.prepared_passage import PreparedPassage
+from powersim.simulation.prepared_passage import prepared_passage as _prepared_passage
 from powersim.simulation.result import Result as _Result
-from powersim.simulation.result import simulate as _simulate
 
 
 class Result(_Result):
@@ -210,15 +209,36 @@ def simulate(
     InputError
         If a weather file does not cover the boat, unless it may be left out.
     """
-    if not members >= 1:
-        raise ValueError(f"members must be 1 or more, got {members!r}")
-    result = _simulate(passage, step_h=step_h, kind=Result)
-    if members == 1:
-        return result
-    from powersim.simulation.ensemble import run_ensemble
+    ready = prepare(passage, step_h=step_h, members=members, seed=seed)
+    return ready.simulate(risk_frac=risk_frac, progress=progress)
 
-    ensemble = run_ensemble(passage, result.prepared, members=members, seed=seed, progress=progress)
-    return _replace(result, ensemble=ensemble, risk_frac=risk_frac)
+
+def prepare(passage, *, step_h=0.25, members=1, seed=1) -> PreparedPassage:
+    """Work out all of a passage that comes before its first step, once for many answers.
+
+    Parameters
+    ----------
+    passage : Passage
+        From `load`, or built by hand.
+    step_h, members, seed
+        As for `simulate`.
+
+    Returns
+    -------
+    PreparedPassage
+        `.simulate()` gives what `simulate` gives. `.with_loads(loads)`, `.with_boat(boat)`,
+        `.with_rule(rule)` and `.changed(passage)` are the passage as it then is, and keep all that
+        the change leaves as it was: track, sky, weathers, what panels give. So an answer to
+        another draw comes in a fraction of the time.
+
+    Raises
+    ------
+    ValueError
+        If members is below 1.
+    InputError
+        If a weather file does not cover the boat, unless it may be left out.
+    """
+    return _prepared_passage(passage, step_h=step_h, members=members, seed=seed, kind=Result)
 
 
 #: How long the bank lasts if this or that is lost, in numbers: `powersim.planning.endurance`.

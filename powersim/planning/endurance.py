@@ -14,7 +14,7 @@ from powersim.planning.endurance_table import Endurance, EnduranceTable
 from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
 from powersim.planning.fuel_lasts import LONGER, FuelCourse, fuel_course
 from powersim.planning.lanes import Question, lasting
-from powersim.planning.seas import Seas, carried, departing, told
+from powersim.planning.seas import Seas, carried, changed, departing, told
 from powersim.planning.slower import slowed
 from powersim.planning.worst_moment import WorstMoment, worst_moment
 from powersim.simulation.ensemble import blocks
@@ -187,7 +187,7 @@ class _Study:
         """(loss, loads) to Question, or to None where all goes dark at once."""
         found = {}
         for case in cases:
-            sea = self.sea if case.passage is self.passage else self.seas.of(case.passage)
+            sea = self.sea if case.passage is self.passage else changed(self.sea, case.passage)
             begun = self._begun(case, sea, state)
             for loads, groups in LOAD_SETS.items():
                 switches = case.switches._replace(groups=groups)

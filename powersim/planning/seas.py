@@ -106,6 +106,32 @@ def with_loads(sea, passage) -> MeanSky | Weathers:
     return weathering.with_loads(sea, passage)
 
 
+def changed(sea, passage) -> MeanSky | Weathers:
+    """The same sea for a passage of which anything has changed; what is the same is taken over.
+
+    Parameters
+    ----------
+    sea : MeanSky or Weathers
+    passage : Passage
+
+    Returns
+    -------
+    MeanSky or Weathers
+
+    Raises
+    ------
+    InputError
+        If a weather file of the passage does not cover the boat and may not be left out.
+    """
+    before = sea.prepared
+    prepared = preparing.prepare(
+        passage, step_h=before.track.step_h, hold_h=before.hold_h, like=before
+    )
+    if isinstance(sea, MeanSky):
+        return MeanSky(prepared=prepared)
+    return weathering.weathers_of(passage, prepared, members=sea.members, seed=sea.seed, like=sea)
+
+
 def told(sea, values):
     """What a record holds of values that may differ between members.
 

@@ -67,23 +67,22 @@ def by_group(sailed, motored, *, motoring, groups, factors, only=GROUPS, into=No
 
     Notes
     -----
-    Row by row and not as a product of matrices, whose rounding would depend on how many members
-    there are.
+    By einsum and not as a product of matrices: it adds row after row, whereas rounding in a product
+    would depend on how many members there are.
     """
     steps, members = sailed.shape[1], factors.shape[1]
     if into is None:
         into = np.zeros((len(GROUPS), steps, members)).transpose(1, 0, 2)
-    else:
-        into[:, [GROUPS.index(group) for group in only]] = 0.0
     more = motored - sailed
-    scratch = np.empty((steps, members))
-    for row, group in enumerate(groups):
-        if group not in only:
-            continue
-        total = into[:, GROUPS.index(group)]
-        if sailed[row].any():
-            total += np.multiply(sailed[row, :, None], factors[row], out=scratch)
-        if more[row].any():
-            np.multiply(more[row, :, None], factors[row], out=scratch)
-            total += np.multiply(scratch, motoring, out=scratch)
+    draws, differs = sailed.any(axis=1), more.any(axis=1)
+    for group in only:
+        total, here = into[:, GROUPS.index(group)], np.array([one == group for one in groups])
+        _summed(sailed, factors, rows=here & draws, out=total)
+        if (rows := here & differs).any():
+            total += _summed(more, factors, rows=rows, out=np.empty_like(total)) * motoring
     return into
+
+
+def _summed(draws, factors, *, rows, out):
+    """Draws of some rows as each member has them, summed, shape (steps, members)."""
+    return np.einsum("rt,rm->tm", draws[rows], factors[rows], out=out)

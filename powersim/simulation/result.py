@@ -113,7 +113,7 @@ class Result:
         return summary | {"holds": weathers["holds"], "weathers": weathers}
 
 
-def simulate(passage, *, step_h=0.25, kind=Result) -> Result:
+def simulate(passage, *, step_h=0.25, prepared=None, kind=Result) -> Result:
     """Simulate a passage with everything working.
 
     Parameters
@@ -121,6 +121,8 @@ def simulate(passage, *, step_h=0.25, kind=Result) -> Result:
     passage : Passage
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
+    prepared : Prepared, optional
+        The passage worked out, at a step of its own, where that is at hand.
     kind : type
         The class of the result, Result or one that adds to it.
 
@@ -133,7 +135,8 @@ def simulate(passage, *, step_h=0.25, kind=Result) -> Result:
     BalanceError
         If the books do not close.
     """
-    prepared = prepare(passage, step_h=step_h)
+    if prepared is None:
+        prepared = prepare(passage, step_h=step_h)
     state = start_state(prepared.plant, soc=passage.boat.battery.soc_at_departure)
     flow, states = run(prepared.signals, plant=prepared.plant, state=state)
     books = books_of(flow, state=state, prepared=prepared, switches=Switches())

@@ -1,0 +1,199 @@
+"""A passage worked out up to its first step, to be simulated again and again as it is changed.
+
+Whoever drags a value on a page waits for what that value changes and for nothing else: a load
+leaves track, sky, weathers and panels as they are, another bank the panels and the loads too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from powersim.records import Passage
+from powersim.simulation.ensemble_summary import RISK_FRAC
+from powersim.simulation.member_signals import Weathers
+from powersim.simulation.prepare import Prepared, prepare
+from powersim.simulation.result import Result, simulate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreparedPassage:
+    """A passage, the mean sky over it and the weathers that it is tried in.
+
+    Attributes
+    ----------
+    passage : Passage
+    prepared : Prepared
+        In the mean sky.
+    weathers : Weathers or None
+        None for the mean sky alone.
+    kind : type
+        The class of its results, Result or one that adds to it.
+    """
+
+    passage: Passage
+    prepared: Prepared = field(repr=False)
+    weathers: Weathers | None = field(default=None, repr=False)
+    kind: type = field(default=Result, repr=False)
+
+    @property
+    def members(self) -> int:
+        """How many weathers; 1 for the mean sky alone."""
+        return 1 if self.weathers is None else self.weathers.members
+
+    def simulate(self, *, risk_frac=RISK_FRAC, progress=None) -> Result:
+        """Simulate it with everything working.
+
+        Parameters
+        ----------
+        risk_frac : float
+            Share of the weathers that may break the floor or the reserve. [-]
+        progress : callable, optional
+            Called now and then with the share of the weathers' work that is done.
+
+        Returns
+        -------
+        Result
+            As `powersim.simulate` gives it of the same passage, to the last digit.
+
+        Raises
+        ------
+        BalanceError
+            If the books do not close.
+        """
+        result = simulate(self.passage, prepared=self.prepared, kind=self.kind)
+        if self.weathers is None:
+            return result
+        from powersim.simulation.ensemble import run_ensemble
+
+        ensemble = run_ensemble(
+            self.passage,
+            self.prepared,
+            members=self.weathers.members,
+            seed=self.weathers.seed,
+            weathers=self.weathers,
+            progress=progress,
+        )
+        return replace(result, ensemble=ensemble, risk_frac=risk_frac)
+
+    def changed(self, passage) -> PreparedPassage:
+        """The same step, weathers and seed for the passage as it is now.
+
+        Parameters
+        ----------
+        passage : Passage
+            With anything changed. Nothing but time is lost if that leaves nothing to keep, as
+            another route does.
+
+        Returns
+        -------
+        PreparedPassage
+            This one stays as it is.
+
+        Raises
+        ------
+        InputError
+            If a weather file does not cover the boat, unless it may be left out.
+        """
+        before = self.prepared
+        step_h, hold_h = before.track.step_h, before.hold_h
+        prepared = prepare(passage, step_h=step_h, hold_h=hold_h, like=before)
+        return replace(
+            self,
+            passage=passage,
+            prepared=prepared,
+            weathers=_again(self.weathers, passage, prepared),
+        )
+
+    def with_loads(self, loads) -> PreparedPassage:
+        """With another load list.
+
+        Parameters
+        ----------
+        loads : sequence of Load
+            Quickest in the same lines: one that stays ashore has a count of 0. A load without a
+            spread draws the same in every weather.
+
+        Returns
+        -------
+        PreparedPassage
+
+        Raises
+        ------
+        ValueError
+            If a load hangs on a supply that the boat does not have.
+        """
+        return self.changed(replace(self.passage, loads=tuple(loads)))
+
+    def with_boat(self, boat) -> PreparedPassage:
+        """With another boat, or with something else aboard.
+
+        Parameters
+        ----------
+        boat : Boat
+
+        Returns
+        -------
+        PreparedPassage
+        """
+        return self.changed(replace(self.passage, boat=boat))
+
+    def with_rule(self, charging) -> PreparedPassage:
+        """With another rule for the engine.
+
+        Parameters
+        ----------
+        charging : ChargingRule
+            A file of charging runs goes before it, as in any passage.
+
+        Returns
+        -------
+        PreparedPassage
+        """
+        return self.with_boat(replace(self.passage.boat, charging=charging))
+
+
+def prepared_passage(passage, *, step_h=0.25, members=1, seed=1, kind=Result) -> PreparedPassage:
+    """Work out all of a passage that comes before its first step.
+
+    Parameters
+    ----------
+    passage : Passage
+    step_h : float
+        Step of the simulation; a whole number of them makes an hour. [h]
+    members : int
+        How many weathers are tried beside the mean sky; 1 for none.
+    seed : int
+        Which weathers.
+    kind : type
+        The class of its results, Result or one that adds to it.
+
+    Returns
+    -------
+    PreparedPassage
+
+    Raises
+    ------
+    ValueError
+        If members is below 1.
+    InputError
+        If a weather file does not cover the boat, unless it may be left out.
+    """
+    if not members >= 1:
+        raise ValueError(f"members must be 1 or more, got {members!r}")
+    prepared = prepare(passage, step_h=step_h)
+    weathers = None if members == 1 else _drawn(passage, prepared, members=members, seed=seed)
+    return PreparedPassage(passage=passage, prepared=prepared, weathers=weathers, kind=kind)
+
+
+def _drawn(passage, prepared, **how):
+    from powersim.simulation.weathers import weathers_of  # which one sky does without
+
+    return weathers_of(passage, prepared, **how)
+
+
+def _again(weathers, passage, prepared):
+    """The same weathers over a passage that has changed."""
+    if weathers is None:
+        return None
+    members, seed = weathers.members, weathers.seed
+    return _drawn(passage, prepared, members=members, seed=seed, like=weathers)
