@@ -76,7 +76,8 @@ def by_group(sailed, motored, *, motoring, groups, factors, only=GROUPS, into=No
     more = motored - sailed
     draws, differs = sailed.any(axis=1), more.any(axis=1)
     for group in only:
-        total, here = into[:, GROUPS.index(group)], np.array([one == group for one in groups])
+        total = into[:, GROUPS.index(group)]
+        here = np.array([one == group for one in groups], dtype=bool)  # also where there are none
         _summed(sailed, factors, rows=here & draws, out=total)
         if (rows := here & differs).any():
             total += _summed(more, factors, rows=rows, out=np.empty_like(total)) * motoring

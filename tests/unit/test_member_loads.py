@@ -107,3 +107,35 @@ def test_the_pilot_under_engine_runs_in_the_members_that_motor():
     assert np.ptp(ensemble.motoring_h) > 3.0
     idle_Ah = ensemble.loads_Ah - 3.0 * ensemble.motoring_h
     assert np.ptp(idle_Ah) < 1e-6  # what is left is the controller's own draw
+
+
+def test_a_member_draws_the_same_to_the_last_digit_however_many_there_are():
+    rng = np.random.default_rng(3)
+    sailed, motored = rng.uniform(0.0, 3.0, (2, 9, 24))
+    groups = ("essential", "useful", "useful", *6 * ("comfort",))
+    factors, motoring = rng.uniform(0.5, 1.5, (9, 201)), rng.uniform(size=(24, 201))
+
+    def drawn(some):
+        return by_group(
+            sailed, motored, motoring=motoring[:, some], groups=groups, factors=factors[:, some]
+        )
+
+    whole = drawn(slice(None))
+    for some in (slice(0, 1), slice(0, 7), slice(100, 104), slice(198, 201)):
+        assert np.array_equal(drawn(some), whole[..., some])
+
+
+def test_some_groups_can_be_made_anew_among_the_others():
+    rng = np.random.default_rng(4)
+    sailed = rng.uniform(0.0, 3.0, (4, 5))
+    given = {
+        "groups": GROUPS,
+        "factors": rng.uniform(0.5, 1.5, (4, 3)),
+        "motoring": np.ones((5, 1)),
+    }
+    whole = by_group(sailed, sailed, **given)
+    spoilt = whole.copy()
+    spoilt[:, 1:3] = 7.0
+    again = by_group(sailed, sailed, only=GROUPS[1:3], into=spoilt, **given)
+    assert again is spoilt
+    assert np.array_equal(again, whole)

@@ -1,0 +1,144 @@
+"""What a passage takes over from another, and that it is the same with and without it."""
+
+from dataclasses import fields, is_dataclass, replace
+
+import numpy as np
+import pytest
+
+from powersim.records import BankPlace, Load, Supply, WindGenerator, battery_of
+from powersim.simulation.kept import Kept, kept_of
+from powersim.simulation.prepare import prepare
+from powersim.simulation.weathers import weathers_of
+from tests.builders import LOADS, boat_of, passage_of
+
+STEP_h, MEMBERS, SEED = 1.0, 3, 4
+INVERTER = Supply(name="inverter", efficiency_frac=0.9, output_V=230.0, idle_W=4.0)
+SPREAD = (
+    *(replace(load, spread_frac=0.2) for load in LOADS),
+    Load(name="drill", draw_W=50.0, on_frac=0.1, supply="inverter"),
+)
+BOAT = boat_of(supplies=(INVERTER,), panel_W=(100.0,))
+PASSAGE = passage_of(boat=BOAT, loads=SPREAD, days=2.0, leg={"motoring_calm_frac": 0.5})
+WIND = WindGenerator(speeds_m_s=(3.0, 6.0, 12.0), powers_W=(0.0, 30.0, 240.0))
+
+
+def with_boat(**changes):
+    return replace(PASSAGE, boat=replace(BOAT, **changes))
+
+
+def with_battery(**changes):
+    return with_boat(battery=replace(BOAT.battery, **changes))
+
+
+def line(place, **changes):
+    return replace(
+        PASSAGE,
+        loads=(*SPREAD[:place], replace(SPREAD[place], **changes), *SPREAD[place + 1 :]),
+    )
+
+
+def leaving(**changes):
+    first, last = PASSAGE.waypoints
+    return replace(PASSAGE, waypoints=(replace(first, **changes), last))
+
+
+ALL = Kept(True, True, True, True, True)
+#: Every kind of change, and what of the passage before it stays.
+CHANGES = {
+    "a draw": (line(0, draw_A=3.0), ALL),
+    "a load's hours": (line(1, on_h_per_day=2.0), ALL),
+    "a load left ashore": (line(5, count=0), ALL),
+    "a load's spread": (line(3, spread_frac=0.5), ALL),
+    "a load less": (replace(PASSAGE, loads=SPREAD[1:]), ALL),
+    "a larger bank": (with_battery(capacity_Ah=330.0), ALL),
+    "a bank read by monitor": (with_battery(reading="monitor"), ALL),
+    "a rule": (with_boat(charging=replace(BOAT.charging, start_soc=0.7)), ALL),
+    "a plan for the engine": (replace(PASSAGE, engine_plan=()), ALL),
+    "a panel": (
+        with_boat(panels=(replace(BOAT.panels[0], power_W=200.0),)),
+        ALL._replace(panels=False),
+    ),
+    "a wind generator": (with_boat(chargers=(WIND,)), ALL._replace(others=False)),
+    "a supply": (
+        with_boat(supplies=(replace(INVERTER, idle_W=9.0),)),
+        ALL._replace(demand=False),
+    ),
+    "a colder bank": (
+        with_battery(place=BankPlace(fixed_C=3.0)),
+        Kept(track=True),
+    ),
+    "another sky": (replace(PASSAGE, cloud_model="reed"), Kept(track=True)),
+    "another route": (
+        replace(
+            PASSAGE, waypoints=(replace(PASSAGE.waypoints[0], speed_kn=6.0), PASSAGE.waypoints[1])
+        ),
+        Kept(),
+    ),
+    "no calms motored": (leaving(motoring_calm_frac=0.0), Kept()),
+}
+
+
+@pytest.fixture(scope="module")
+def before():
+    prepared = prepare(PASSAGE, step_h=STEP_h)
+    return weathers_of(PASSAGE, prepared, members=MEMBERS, seed=SEED)
+
+
+def differing(one, other, where=""):
+    """Where two records are not the same to the last digit."""
+    if is_dataclass(other):
+        return [
+            place
+            for field in fields(other)
+            if field.name not in ("root", "_recent")
+            for place in differing(
+                getattr(one, field.name), getattr(other, field.name), f"{where}.{field.name}"
+            )
+        ]
+    if isinstance(other, (tuple, list)) and len(one) == len(other):
+        return [
+            place
+            for i, pair in enumerate(zip(one, other, strict=True))
+            for place in differing(*pair, f"{where}[{i}]")
+        ]
+    if isinstance(other, np.ndarray):
+        same = np.array_equal(one, other, equal_nan=other.dtype.kind == "f")
+        return [] if same else [where]
+    return [] if one == other else [where]
+
+
+@pytest.mark.parametrize(("passage", "kept"), CHANGES.values(), ids=CHANGES)
+def test_what_stays_is_taken_over_and_the_rest_is_as_if_worked_out_alone(before, passage, kept):
+    assert kept_of(before.prepared, passage, step_h=STEP_h, hold_h=0.0) == kept
+    prepared = prepare(passage, step_h=STEP_h, like=before.prepared)
+    assert (prepared.track is before.prepared.track) == kept.track
+    assert (prepared.sky is before.prepared.sky) == kept.sky
+    assert (prepared.yields is before.prepared.yields) == kept.panels
+    weathers = weathers_of(passage, prepared, members=MEMBERS, seed=SEED, like=before)
+    assert (weathers.clear_frac is before.clear_frac) == kept.sky
+    assert (weathers.panels is before.panels) == kept.panels
+    alone = prepare(passage, step_h=STEP_h)
+    assert differing(prepared, alone) == []
+    afresh = weathers_of(passage, alone, members=MEMBERS, seed=SEED)
+    assert differing(weathers, afresh) == []
+    steps = slice(20, 44)
+    assert differing(weathers.signals(steps), afresh.signals(steps)) == []
+
+
+def test_another_step_another_time_at_anchor_and_no_passage_before_keep_nothing(before):
+    for how in ({"step_h": 0.5, "hold_h": 0.0}, {"step_h": STEP_h, "hold_h": 24.0}):
+        assert kept_of(before.prepared, PASSAGE, **how) == Kept()
+    assert kept_of(None, PASSAGE, step_h=STEP_h, hold_h=0.0) == Kept()
+
+
+def test_other_weathers_keep_no_sky(before):
+    for how in ({"members": 2, "seed": SEED}, {"members": MEMBERS, "seed": 5}):
+        found = weathers_of(PASSAGE, before.prepared, like=before, **how)
+        assert found.clear_frac is not before.clear_frac
+        assert differing(found, weathers_of(PASSAGE, before.prepared, **how)) == []
+
+
+def test_a_bank_of_twice_the_volts_draws_other_currents_from_the_same_panels(before):
+    passage = with_boat(battery=battery_of("flooded", capacity_Ah=110.0, nominal_V=24.0))
+    kept = kept_of(before.prepared, passage, step_h=STEP_h, hold_h=0.0)
+    assert kept == ALL._replace(panels=False)
