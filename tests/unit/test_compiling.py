@@ -114,15 +114,22 @@ def test_it_is_compiled_once_and_then_read(invented):
         assert not same_bits(plain, arguments())
 
 
-#: Asks in a process of its own, tells what was said, whether numba came, and the sums.
+#: Asks in a process of its own, tells what was said, whether numba came, and the sums. Before it
+#: compiles it waits until another does so too.
 SCRIPT = """
-import json, sys
+import json, os, pathlib, sys, time
 sys.path[:0] = sys.argv[1:3]
 import invented_kernel
 from invented.above import carry
 from powersim.kernel import compiling
 told, values = [], invented_kernel.arguments()
-answer = compiling.prepare(carry, tuple(values), tell=told.append, package="invented")
+def tell(text):
+    told.append(text)
+    here = pathlib.Path(sys.argv[1]) / "at-work"
+    (here / str(os.getpid())).touch()
+    while len(list(here.iterdir())) < 2:
+        time.sleep(0.01)
+answer = compiling.prepare(carry, tuple(values), tell=tell, package="invented")
 if answer.run:
     answer.run(*values)
 print(json.dumps([told, answer.reason, "numba" in sys.modules, values[2].tolist()]))
@@ -151,6 +158,7 @@ def test_two_processes_at_once_and_a_third_that_needs_no_numba(invented, tmp_pat
     above = invented.write()
     hostile = tmp_path / "passage"
     hostile.mkdir()
+    (tmp_path / "at-work").mkdir()
     (hostile / ".numba_config.yaml").write_text("disable_jit: 1\ndump_bytecode: 1\n")
     both = [process(tmp_path, cwd=hostile) for _ in range(2)]
     answers = [ended(one) for one in both]
@@ -165,23 +173,30 @@ def test_two_processes_at_once_and_a_third_that_needs_no_numba(invented, tmp_pat
     assert written == {"__init__.py", "above.py", "below.py"}  # nothing beside the sources
 
 
-#: The same as a command does it, and Ctrl-C comes soon after it has said what it does.
+#: The same as a command does it; Ctrl-C comes as numba begins with the fourth function.
 INTERRUPTED = """
 import os, sys
 from powersim.cli import interrupts
 interrupts.take_over()
-import signal, threading
+import signal
 from powersim.cli.exits import exit_code_of
 sys.path[:0] = sys.argv[1:3]
 import invented_kernel
 from invented.above import carry
 from powersim.kernel import compiling
-def tell(text):
-    threading.Timer(0.15, os.kill, (os.getpid(), signal.SIGINT)).start()
+from numba.core import event
+class Press(event.Listener):
+    begun = 0
+    def on_start(self, what):
+        self.begun += 1
+        if self.begun == 4:
+            os.kill(os.getpid(), signal.SIGINT)
+    def on_end(self, what):
+        pass
+event.register("numba:compile", Press())
 def call():
-    print(compiling.prepare(
-        carry, tuple(invented_kernel.arguments()), tell=tell, package="invented"
-    ))
+    values = tuple(invented_kernel.arguments())
+    print(compiling.prepare(carry, values, package="invented"))
 os._exit(exit_code_of(call, traceback_asked=True))
 """
 
