@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from powersim import __version__
 from powersim.kernel import cache
 from powersim.kernel.machine_code import Argument, MachineCode, host, object_code
-from powersim.kernel.twins import fingerprint, parts_of, twins_of
+from powersim.kernel.twins import Part, fingerprint, parts_of, twins_of
 
 #: Set to "no" it lets everything run uncompiled.
 VARIABLE = "POWERSIM_COMPILE"
@@ -106,12 +106,16 @@ def _prepared(entry, arguments, package, tell) -> Prepared:
         if kept is not None:
             with contextlib.suppress(Exception):  # then it is compiled anew
                 return Prepared(MachineCode(kept, arguments))
-        tell(PREPARING if cache.is_there_a_place() else PREPARING_EACH_TIME)
+        _import_numba()
+    except Exception as error:  # noqa: BLE001 - whatever other libraries say, there is another way
+        return Prepared(None, _said_of(error))
+    tell(PREPARING if cache.is_there_a_place() else PREPARING_EACH_TIME)
+    try:
         code = _compiled(parts, arguments)
         run = MachineCode(code, arguments)
     except _ReturnsSomethingError as error:
         raise TypeError(f"{entry.__name__} {error}") from None
-    except Exception as error:  # noqa: BLE001 - whatever other libraries say, there is another way
+    except Exception as error:  # noqa: BLE001 - as above
         return Prepared(None, _said_of(error))
     cache.write(entry.__name__, key, code)
     return Prepared(run)
@@ -122,10 +126,18 @@ class _ReturnsSomethingError(Exception):
 
 
 def _missing() -> str:
+    absent = [name for name in ("numba", "llvmlite") if not _is_installed(name)]
+    return f"{absent[0]} is not installed" if absent else ""
+
+
+def _is_installed(name) -> bool:
+    """Without importing it."""
     from importlib.util import find_spec
 
-    absent = [name for name in ("numba", "llvmlite") if find_spec(name) is None]
-    return f"{absent[0]} is not installed" if absent else ""
+    try:
+        return find_spec(name) is not None
+    except ValueError:  # something else goes by that name in this process
+        return False
 
 
 def _key(parts, arguments) -> bytes:
@@ -148,18 +160,16 @@ def _key(parts, arguments) -> bytes:
             *sorted(pair for pair in os.environ.items() if pair[0].startswith("NUMBA_")),
             *sorted(OPTIONS.items()),
             *map(str, arguments),
-            fingerprint(parts),
+            fingerprint((*parts, *_OURS)),
         )
     return hashlib.sha256(repr(depends_on).encode("utf-8", "surrogatepass")).digest()
 
 
 def _compiled(parts, arguments) -> bytes:
     """Machine code of the last of some parts, with all others in it."""
-    with _quietly(), _deaf_to_the_current_folder():
+    with _quietly():
         import numba
 
-        if numba.config.DISABLE_JIT:
-            raise ImportError("NUMBA_DISABLE_JIT is set")
         twin = twins_of(
             parts,
             lambda function, is_entry: numba.njit(**OPTIONS, forceinline=not is_entry)(function),
@@ -178,6 +188,17 @@ def _compiled(parts, arguments) -> bytes:
         )
 
 
+#: What settles how machine code is made and called: a change in it is a change of all that is kept.
+_OURS = tuple(
+    Part(function, {})
+    for function in (
+        *(_compiled, twins_of, object_code),
+        *(Argument.sample, Argument.c_types, Argument.c_values),
+        *(MachineCode.__init__, MachineCode.__call__),
+    )
+)
+
+
 @contextlib.contextmanager
 def _quietly():
     """What libraries warn each other of is nothing to a sailor; errors are errors still."""
@@ -186,27 +207,28 @@ def _quietly():
         yield
 
 
-@contextlib.contextmanager
-def _deaf_to_the_current_folder():
-    """While numba is imported: it would read its settings from a file in the current folder.
+def _import_numba() -> None:
+    """Import numba, deaf to the current folder: it would read its settings from a file there.
 
     That may be a passage folder that somebody sent. It does so only where it finds PyYAML; where
     it has once not found it, it never does. If it has been imported before us, then by somebody
     who has started Python there and minds its settings.
     """
-    if "numba" in sys.modules:
-        yield
-        return
-    there, kept = "yaml" in sys.modules, sys.modules.get("yaml")
-    sys.modules["yaml"] = None
-    try:
-        import numba  # noqa: F401 - for good; whoever imports it next has it without its file
-    finally:
-        if there:
-            sys.modules["yaml"] = kept
-        else:
-            del sys.modules["yaml"]
-    yield
+    if "numba" not in sys.modules:
+        there, kept = "yaml" in sys.modules, sys.modules.get("yaml")
+        sys.modules["yaml"] = None
+        try:
+            with _quietly():
+                import numba
+        finally:
+            if there:
+                sys.modules["yaml"] = kept
+            else:
+                del sys.modules["yaml"]
+    import numba
+
+    if numba.config.DISABLE_JIT:
+        raise ImportError("NUMBA_DISABLE_JIT is set")
 
 
 def _said_of(error) -> str:

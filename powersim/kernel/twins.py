@@ -149,27 +149,18 @@ def fingerprint(parts: tuple[Part, ...]) -> str:
     """
     digest = hashlib.sha256()
     for function, names in parts:
-        code = function.__code__
+        keywords = tuple(sorted((function.__kwdefaults__ or {}).items()))
         for piece in (
-            function.__module__,
-            function.__qualname__,
-            code.co_argcount,
-            code.co_posonlyargcount,
-            code.co_kwonlyargcount,
-            code.co_flags,
-            repr(code.co_varnames + code.co_names),
-            len(code.co_names),
-            code.co_code,
-            code.co_exceptiontable,
-            code.co_consts,
+            f"{function.__module__}.{function.__qualname__}",
+            function.__code__,
             function.__defaults__,
-            tuple(sorted((function.__kwdefaults__ or {}).items())),
+            keywords,
         ):
             digest.update(_told(piece))
         for name in sorted(names):
             value = names[name]
             by_name = isinstance(value, FunctionType | ModuleType)
-            digest.update(_told((name, _name_of(value)) if by_name else (name, value)))
+            digest.update(_told((name, _name_of(value) if by_name else value)))
     return digest.hexdigest()
 
 
@@ -188,9 +179,25 @@ def _told(value) -> bytes:
         inside = struct.pack("<d", value)
     elif isinstance(value, bytes):
         inside = value
+    elif isinstance(value, CodeType):
+        inside = _told(_pieces_of(value))
     else:
         inside = repr(value).encode("utf-8", "surrogatepass")
     return f"{type(value).__name__} {len(inside)} ".encode() + inside
+
+
+def _pieces_of(code) -> tuple:
+    """All of some code but where it is written."""
+    return (
+        code.co_argcount,
+        code.co_posonlyargcount,
+        code.co_kwonlyargcount,
+        code.co_flags,
+        repr((code.co_names, code.co_varnames, code.co_freevars, code.co_cellvars)),
+        code.co_code,
+        code.co_exceptiontable,
+        code.co_consts,
+    )
 
 
 def twins_of(parts: tuple[Part, ...], compiled: Callable[[FunctionType, bool], object]) -> object:

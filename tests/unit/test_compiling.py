@@ -235,6 +235,7 @@ def test_a_change_in_the_second_module_makes_a_new_key(invented, compiled_by_han
         (sys, "version", "3.9.0 of another build"),
         (compiling, "host", lambda: ("x86_64", "another", "+sse2")),
         (compiling, "OPTIONS", compiling.OPTIONS | {"fastmath": True}),
+        (compiling, "_OURS", compiling._OURS[:-1]),
     ],
     ids=lambda changed: changed[1],
 )
@@ -291,6 +292,14 @@ def test_with_nowhere_to_keep_it_it_says_so_and_runs(invented, compiled_by_hand,
     answer.run(*arguments())
 
 
+def test_a_numba_that_somebody_has_barred_is_none(invented, monkeypatch):
+    monkeypatch.setitem(sys.modules, "numba", None)
+    assert prepared(invented.write()) == compiling.Prepared(None, "numba is not installed")
+    monkeypatch.setitem(sys.modules, "numba", type(sys)("numba"))  # a stand-in, not the library
+    compiling._ANSWERS.clear()
+    assert prepared(invented.write()) == compiling.Prepared(None, "numba is not installed")
+
+
 @pytest.mark.parametrize("name", ["numba", "llvmlite"])
 def test_without_numba_there_is_a_reason(invented, compiled_by_hand, monkeypatch, name):
     from importlib import util
@@ -343,6 +352,42 @@ def test_where_llvm_cannot_be_loaded_there_is_a_reason(invented, monkeypatch):
     reason = "numba cannot compile here (OSError: Could not find/load shared object file)"
     assert prepared(invented.write(), told) == compiling.Prepared(None, reason)
     assert told == []
+
+
+def test_where_numba_cannot_be_imported_nothing_is_promised(
+    invented, compiled_by_hand, monkeypatch
+):
+    """As where it is older or newer than numpy would have it."""
+
+    def fails():
+        raise ImportError("Numba needs NumPy 2.5 or less. Got NumPy 2.6.")
+
+    monkeypatch.setattr(compiling, "_import_numba", fails)
+    told = []
+    reason = (
+        "numba cannot compile here (ImportError: Numba needs NumPy 2.5 or less. Got NumPy 2.6.)"
+    )
+    assert prepared(invented.write(), told) == compiling.Prepared(None, reason)
+    assert told == compiled_by_hand == []
+
+
+def test_numba_switched_off_by_its_own_variable(invented, compiled_by_hand, monkeypatch):
+    import numba
+
+    monkeypatch.setattr(numba.config, "DISABLE_JIT", 1)
+    reason = "numba cannot compile here (ImportError: NUMBA_DISABLE_JIT is set)"
+    assert prepared(invented.write()) == compiling.Prepared(None, reason)
+
+
+def test_what_stops_the_telling_is_not_numbas_fault(invented, compiled_by_hand):
+    """As when whoever read standard error has had enough."""
+
+    def closed(text):
+        raise BrokenPipeError
+
+    with pytest.raises(BrokenPipeError):
+        compiling.prepare(invented.write().carry, tuple(arguments()), tell=closed, package=PACKAGE)
+    assert compiled_by_hand == []
 
 
 def test_what_numba_does_not_know_is_a_reason(invented):
