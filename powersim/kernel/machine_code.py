@@ -217,6 +217,8 @@ class MachineCode:
     ------
     NotOurKindError
         If it is no object file; LLVM would end the process.
+    OSError
+        If this system lets nobody run what was not a program's from the start.
     """
 
     def __init__(self, code: bytes, arguments: tuple[Argument, ...]):
@@ -224,6 +226,7 @@ class MachineCode:
 
         if not code.startswith(_BEGINNINGS):
             raise NotOurKindError("it is no machine code")
+        llvm.check_jit_execution()
         self.arguments = arguments
         machine = _target_machine(llvm, "", "")
         # It keeps the memory that the code lies in.

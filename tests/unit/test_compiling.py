@@ -284,6 +284,23 @@ def test_whole_and_no_machine_code_is_compiled_anew(invented, compiled_by_hand):
     assert len(compiled_by_hand) == 1
 
 
+def test_where_no_code_may_be_run_from_memory_there_is_a_reason(
+    invented, compiled_by_hand, monkeypatch
+):
+    """As under some settings of SELinux; numba asks the same before it compiles."""
+    import llvmlite.binding
+
+    def refused():
+        raise OSError(13, "cannot allocate executable memory")
+
+    prepared(invented.write())
+    compiling._ANSWERS.clear()
+    monkeypatch.setattr(llvmlite.binding, "check_jit_execution", refused)
+    answer = prepared(invented.write())
+    assert answer.run is None
+    assert "cannot allocate executable memory" in answer.reason
+
+
 def test_with_nowhere_to_keep_it_it_says_so_and_runs(invented, compiled_by_hand, monkeypatch):
     monkeypatch.setattr(cache, "places", lambda: iter(()))
     told = []
