@@ -1,6 +1,7 @@
 """Compiling a plain function: the twin gives the same bits, and where there is none a reason."""
 
 import os
+import struct
 import subprocess
 import sys
 import warnings
@@ -63,7 +64,11 @@ def prepared(module, told=None, values=None):
     return compiling.prepare(module.carry, tuple(values or arguments()), tell=tell, package=PACKAGE)
 
 
-ANY = st.floats(allow_nan=True, allow_infinity=True)
+# Some libraries set the processor to take subnormal numbers for zero, for the whole process; then
+# hypothesis draws none by itself, and both ways of computing take them so. As bits they are drawn.
+ANY = st.floats(allow_subnormal=False) | st.binary(min_size=8, max_size=8).map(
+    lambda bits: struct.unpack("<d", bits)[0]
+)
 NOTABLE = st.sampled_from([0.0, -0.0, 5e-324, -5e-324, float("inf"), float("-inf"), float("nan")])
 
 
