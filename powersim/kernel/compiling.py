@@ -14,7 +14,7 @@ import os
 import sys
 import warnings
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from powersim import __version__
 from powersim.kernel import cache
@@ -47,10 +47,13 @@ class Prepared:
         The compiled function, called as the plain one; None where the plain one must do.
     reason : str
         Why there is none, to be printed after "not compiled: "; empty where there is one.
+    error : Exception or None
+        What another library raised, at full length, for whoever writes such functions.
     """
 
     run: Callable | None
     reason: str = ""
+    error: Exception | None = field(default=None, compare=False, repr=False)
 
 
 def prepare(
@@ -108,7 +111,7 @@ def _prepared(entry, arguments, package, tell) -> Prepared:
                 return Prepared(MachineCode(kept, arguments))
         _import_numba()
     except Exception as error:  # noqa: BLE001 - whatever other libraries say, there is another way
-        return Prepared(None, _said_of(error))
+        return Prepared(None, _said_of(error), error)
     tell(PREPARING if cache.is_there_a_place() else PREPARING_EACH_TIME)
     try:
         code = _compiled(parts, arguments)
@@ -116,7 +119,7 @@ def _prepared(entry, arguments, package, tell) -> Prepared:
     except _ReturnsSomethingError as error:
         raise TypeError(f"{entry.__name__} {error}") from None
     except Exception as error:  # noqa: BLE001 - as above
-        return Prepared(None, _said_of(error))
+        return Prepared(None, _said_of(error), error)
     cache.write(entry.__name__, key, code)
     return Prepared(run)
 
@@ -182,6 +185,7 @@ def _compiled(parts, arguments) -> bytes:
         _, processor, features = made.codegen.magic_tuple()
         return object_code(
             twin.inspect_llvm(twin.signatures[0]),
+            made.fndesc.llvm_func_name,
             arguments,
             processor=processor,
             features=features,

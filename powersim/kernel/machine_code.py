@@ -134,14 +134,16 @@ def host() -> tuple[str, str, str]:
 
 
 def object_code(
-    text: str, arguments: tuple[Argument, ...], *, processor: str, features: str
+    text: str, entry: str, arguments: tuple[Argument, ...], *, processor: str, features: str
 ) -> bytes:
-    """Machine code of a module that numba has made, which lacks nothing and holds one function.
+    """Machine code of a module that numba has made, which lacks nothing.
 
     Parameters
     ----------
     text : str
         LLVM's, already optimised.
+    entry : str
+        The function's name in it.
     arguments : tuple of Argument
         What the function takes.
     processor, features : str
@@ -161,21 +163,16 @@ def object_code(
 
     module = llvm.parse_assembly(text)
     module.verify()
-    defined = []
-    for function in module.functions:
-        if not function.is_declaration:
-            defined.append(function)
-        elif not (function.name.startswith("llvm.") or _is_at_hand(llvm, function.name)):
-            raise NotOurKindError(f"it calls {function.name}")
-    if len(defined) != 1:
-        raise NotOurKindError(f"{len(defined)} functions were left in it, not one")
-    (entry,) = defined
+    for one in (*module.functions, *module.global_variables):
+        if one.is_declaration and not (one.name.startswith("llvm.") or _is_at_hand(llvm, one.name)):
+            raise NotOurKindError(f"it uses {one.name}")
+    function = module.get_function(entry)
     takes = ["pointer" if one.endswith("*") or one == "ptr" else one for one in
-             (str(argument.type) for argument in entry.arguments)]  # fmt: skip
+             (str(argument.type) for argument in function.arguments)]  # fmt: skip
     expected = [_LLVM_NAMES[one] for one in _c_types(arguments)]
     if takes != expected:
         raise NotOurKindError(f"it takes {', '.join(takes)}, not {', '.join(expected)}")
-    entry.name = ENTRY
+    function.name = ENTRY
     return _target_machine(llvm, processor, features).emit_object(module)
 
 

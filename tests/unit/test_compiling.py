@@ -415,9 +415,18 @@ def test_what_stops_the_telling_is_not_numbas_fault(invented, compiled_by_hand):
 def test_what_numba_does_not_know_is_a_reason(invented):
     """It is asked for real: text of a number is nothing that it compiles."""
     above = ABOVE.replace("sums[lane] = total", "sums[lane] = total.as_integer_ratio()[0]")
-    reason = prepared(invented.write(above=above)).reason
-    assert reason.startswith("numba cannot compile here (TypingError: ")
-    assert len(reason) <= 200
+    answer = prepared(invented.write(above=above))
+    assert answer.reason.startswith("numba cannot compile here (TypingError: ")
+    assert len(answer.reason) <= 200
+    assert "as_integer_ratio" in str(answer.error)
+
+
+def test_what_would_call_outside_is_not_kept(invented):
+    """Where LLVM finds no such function it ends the process, so only a few are let pass."""
+    above = ABOVE.replace("math.sqrt(square + 1.0)", "math.hypot(value, 1.0)")
+    answer = prepared(invented.write(above=above))
+    assert answer.run is None
+    assert answer.reason.startswith("numba cannot compile here (NotOurKindError: it uses ")
 
 
 def test_ctrl_c_while_compiling_ends_it_and_leaves_nothing(invented, monkeypatch, tmp_path):
