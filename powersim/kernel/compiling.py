@@ -2,7 +2,7 @@
 
 The functions of this package are plain Python and stay so. Where numba is at hand, `prepare` has
 twins of them compiled into one piece of machine code, in which every small function is part of the
-entry, and keeps it. Read from the cache it takes a fortieth of a second, most of it LLVM's import;
+entry, and keeps it. Read from the cache it takes 0.04 s, most of it the import of LLVM;
 numba itself is imported only to compile.
 """
 
