@@ -102,7 +102,9 @@ class Argument:
         if self.ndim is None:
             if Argument.like(value) != self:
                 raise TypeError(f"{self} is expected, got {value!r}")
-            return (value,)
+            if self.dtype is int and not -(2**63) <= value < 2**63:
+                raise TypeError(f"{self} of 64 bits is expected, got {value!r}")
+            return (self.dtype(value),)  # ctypes takes no number of numpy's
         if (
             type(value) is not np.ndarray
             or value.dtype != self.dtype

@@ -535,6 +535,8 @@ READ_ONLY.flags.writeable = False
         (2, np.zeros((3, 1)), "argument 3: dtype('float64')[1] in one piece is expected, got "
          "dtype('float64')[2]"),
         (4, 5.0, "argument 5: int is expected, got 5.0"),
+        (4, 2**63, "argument 5: int of 64 bits is expected, got 9223372036854775808"),
+        (4, True, "argument 5: an array, an int or a float is expected, got True"),
         (5, 2, "argument 6: float is expected, got 2"),
         (5, "2", "argument 6: an array, an int or a float is expected, got '2'"),
     ],
@@ -546,6 +548,13 @@ def test_a_value_of_another_kind_is_refused_before_anything_runs(made, place, va
         made[1](*values)
     assert str(caught.value) == says
     assert not np.any(arguments()[2])
+
+
+def test_numbers_of_numpy_are_taken(made):
+    plain, twin = arguments(), arguments()
+    made[0].carry(*plain)
+    made[1](*twin[:4], np.int64(twin[4]), np.float64(twin[5]))
+    assert same_bits(plain, twin)
 
 
 def test_too_few_values_are_refused(made):
