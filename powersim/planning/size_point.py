@@ -15,9 +15,13 @@ from powersim.records import Boat, Passage
 from powersim.simulation.bands import chance_of, quantiles
 from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.ensemble_summary import fails_in, reserve_broken
+from powersim.simulation.member_signals import Weathers
 from powersim.simulation.prepare import prepare
 from powersim.simulation.state import Switches
 from powersim.simulation.weathers import weathers_of
+
+#: Of the choice that was tried last in this process: its track and sky are those of any other.
+_LAST: list[Weathers] = []
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,10 +134,9 @@ def point_of(study: Study, choice: Choice) -> Point:
     """
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
-    prepared = prepare(passage, step_h=study.step_h)
     drawn = {"members": study.members, "seed": study.seed}
-    weathers = weathers_of(passage, prepared, **drawn)
-    ensemble = run_ensemble(passage, prepared, weathers=weathers, **drawn)
+    weathers = _weathers(passage, step_h=study.step_h, **drawn)
+    ensemble = run_ensemble(passage, weathers.prepared, weathers=weathers, **drawn)
     fails = chance_of(fails_in(ensemble, boat.fuel))
     low_soc, middle_soc = quantiles(ensemble.lowest_soc, (0.1, 0.5))
     usable_L = boat.fuel.usable_L if boat.fuel else 0.0
@@ -160,6 +163,15 @@ def point_of(study: Study, choice: Choice) -> Point:
         unserved_Ah=_mean(ensemble.unserved_Ah),
         **_days_without_engine(weathers, boat.battery),
     )
+
+
+def _weathers(passage, *, step_h, **drawn) -> Weathers:
+    """The weathers of one choice: what it has in common with the last one is taken over."""
+    like = _LAST[0] if _LAST else None
+    prepared = prepare(passage, step_h=step_h, like=like and like.prepared)
+    weathers = weathers_of(passage, prepared, like=like, **drawn)
+    _LAST[:] = [weathers]
+    return weathers
 
 
 def _days_without_engine(weathers, battery) -> dict:
