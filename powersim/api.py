@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from powersim.planning.endurance import endurance as _endurance
 from powersim.simulation.ensemble_summary import RISK_FRAC as _RISK_FRAC
 from powersim.simulation.prepared_passage import PreparedPassage
 from powersim.simulation.prepared_passage import prepared_passage as _prepared_passage
@@ -241,8 +240,13 @@ def prepare(passage, *, step_h=0.25, members=1, seed=1) -> PreparedPassage:
     return _prepared_passage(passage, step_h=step_h, members=members, seed=seed, kind=Result)
 
 
-#: How long the bank lasts if this or that is lost, in numbers: `powersim.planning.endurance`.
-endurance = _endurance
+def __getattr__(name):
+    # What simulates needs none of it: it is imported when it is asked for.
+    if name == "endurance":
+        from powersim.planning.endurance import endurance
+
+        return endurance
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
 def size(
