@@ -1,4 +1,4 @@
-"""A load list that has changed in some lines: only their rows of the demand are worked out anew."""
+"""A demand that has changed in some rows: only those are worked out anew."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def demand_again(before, loads_before, loads, supplies, *, make) -> Demand:
     loads_before : sequence of Load
         That list.
     loads : sequence of Load
-        In the same lines; one that is left ashore has a count of 0.
+        Those in the same lines are held against it; one that is left ashore has a count of 0.
     supplies : sequence of Supply
         Of the boat, the same for both.
     make : callable
@@ -29,18 +29,44 @@ def demand_again(before, loads_before, loads, supplies, *, make) -> Demand:
     -------
     Demand
         As make(loads, supplies) gives it.
+    """
+    if len(loads) != len(loads_before):
+        return make(loads, supplies)
+    changed = [i for i, load in enumerate(loads) if load != loads_before[i]]
+    touched = {loads_before[i].supply for i in changed}
+    return rows_again(before, loads, supplies, changed=changed, touched=touched, make=make)
+
+
+def rows_again(before, loads, supplies, *, changed, touched=(), make) -> Demand:
+    """A demand with some of its rows worked out anew.
+
+    Parameters
+    ----------
+    before : Demand
+        Of as many loads on the same supplies.
+    loads : sequence of Load
+    supplies : sequence of Supply
+        Of the boat.
+    changed : collection of int
+        Loads whose rows in `before` are not to be taken over.
+    touched : collection of str
+        Supplies of which the same is known, beside those that such loads hang on.
+    make : callable
+        make(loads, supplies) gives the Demand of some loads on some supplies.
+
+    Returns
+    -------
+    Demand
+        As make(loads, supplies) gives it, where the other rows are the same there.
 
     Notes
     -----
     A load's row depends on nothing but the load. A supply idles while any of its loads may be
     wanted, so what hangs on a supply together with a changed load is worked out with it.
     """
-    if len(loads) != len(loads_before):
-        return make(loads, supplies)
-    changed = [i for i, load in enumerate(loads) if load != loads_before[i]]
     if not changed:
         return before
-    touched = {one[i].supply for one in (loads_before, loads) for i in changed} - {"dc"}
+    touched = ({*touched} | {loads[i].supply for i in changed}) - {"dc"}
     anew = [i for i, load in enumerate(loads) if i in changed or load.supply in touched]
     part = make(
         tuple(loads[i] for i in anew),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -69,6 +70,7 @@ def cells_in_series(panel: Panel) -> int:
     return max(1, round(panel.module_Voc / CELL_VOC_V))
 
 
+@lru_cache(maxsize=256)  # it is solved for, and asked for wherever light is
 def diode_model_of(panel: Panel) -> DiodeModel:
     """The single-diode model that goes through a sticker.
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from powersim.records import Panel, ShadeSector
@@ -120,6 +122,11 @@ def sky_kept_frac(sectors, *, tack) -> float:
     >>> round(sky_kept_frac([sail], tack=1), 4)
     0.875
     """
+    return _sky_kept_frac(tuple(sectors), tack)
+
+
+@lru_cache(maxsize=256)
+def _sky_kept_frac(sectors, tack) -> float:
     edges_deg = {0.0, 360.0}
     for sector in sectors:
         sign = tack if sector.side == "lee" else 1

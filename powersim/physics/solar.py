@@ -15,6 +15,8 @@ from powersim.records import Controller, Panel
 #: Voltages of a 12 V bank between which a PWM controller's current is interpolated: close
 #: together where a hot module's current begins to fall. [V]
 KNOTS_12_V = (10.5, 12.0, 12.5, 13.0, 13.5, 14.0, 14.5, 15.0, 15.5)
+#: Steps, times the weathers they are seen in, that are worked out at once.
+_AT_ONCE = 12_000
 #: Modules of a lower Vmp are made for 12 V banks (36 cells). Common practice, no source. [V]
 LEAST_24_V_CLASS_VMP_V = 24.0
 
@@ -73,32 +75,32 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
     `yield_frac` multiplies what is left after all of it.
     """
     any_lee = any(sector.side == "lee" for panel in panels for sector in sectors_of(panel))
-    rows = _lit_rows(track, sky, any_lee=any_lee)
     shape = sky.ghi_W_m2.shape
     pwm = controller.kind == "pwm"
     knots_V = np.array(KNOTS_12_V if pwm else ()) * nominal_V / 12.0
     power_W, module_W = np.zeros(shape), np.zeros(shape)
     current_A = np.zeros((len(knots_V), *shape))
 
-    for panel in panels:
-        light_W_m2, cell_C = _light_and_cell(panel, rows, track, sky)
-        full_W = module.full_power_W(panel, light_W_m2=light_W_m2, cell_C=cell_C)
-        module_W += rows.by_step(full_W, shape[-1]) * panel.yield_frac
-        if pwm:
-            bank_A = _pwm_current_A(
-                panel,
-                nominal_V=nominal_V,
-                knots_V=knots_V,
-                drop_V=controller.drop_V,
-                light_W_m2=light_W_m2,
-                cell_C=cell_C,
-            )
-            current_A += rows.by_step(bank_A, shape[-1]) * panel.yield_frac
-        else:
-            wired_W = after_wiring_W(panel, power_W=full_W)
-            power_W += rows.by_step(wired_W, shape[-1]) * (
-                controller.efficiency_frac * panel.yield_frac
-            )
+    for rows in _lit_rows(track, sky, any_lee=any_lee):
+        for panel in panels:
+            light_W_m2, cell_C = _light_and_cell(panel, rows, track, sky)
+            full_W = module.full_power_W(panel, light_W_m2=light_W_m2, cell_C=cell_C)
+            module_W[..., rows.lit] += rows.by_step(full_W) * panel.yield_frac
+            if pwm:
+                bank_A = _pwm_current_A(
+                    panel,
+                    nominal_V=nominal_V,
+                    knots_V=knots_V,
+                    drop_V=controller.drop_V,
+                    light_W_m2=light_W_m2,
+                    cell_C=cell_C,
+                )
+                current_A[..., rows.lit] += rows.by_step(bank_A) * panel.yield_frac
+            else:
+                wired_W = after_wiring_W(panel, power_W=full_W)
+                power_W[..., rows.lit] += rows.by_step(wired_W) * (
+                    controller.efficiency_frac * panel.yield_frac
+                )
     return ControllerYield(
         controller=controller,
         power_W=power_W,
@@ -170,32 +172,44 @@ def modules_in_series(panel: Panel, *, nominal_V) -> int:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Rows:
-    """The steps with light; a step that counts for both tacks has a second row at the end."""
+    """Some steps with light; a step that counts for both tacks has a second row at the end.
 
+    `second` is the place among `lit` of the steps that have one.
+    """
+
+    lit: np.ndarray
+    second: np.ndarray
     step: np.ndarray
     weight: np.ndarray
     tack: np.ndarray
-    n_lit: int
 
-    def by_step(self, values, n_steps):
-        """Mean of each step's rows, which come last; zero in the dark."""
+    def by_step(self, values):
+        """Mean of each step's rows, which come last."""
         weighted = values * self.weight
-        total = np.zeros((*values.shape[:-1], n_steps))
-        total[..., self.step[: self.n_lit]] = weighted[..., : self.n_lit]
-        total[..., self.step[self.n_lit :]] += weighted[..., self.n_lit :]
+        total = weighted[..., : self.lit.size]
+        total[..., self.second] += weighted[..., self.lit.size :]
         return total
 
 
-def _lit_rows(track, sky, *, any_lee) -> _Rows:
-    up = sky.ghi_W_m2 > 0.0
-    lit = np.flatnonzero(up.any(axis=tuple(range(up.ndim - 1))))
+def _lit_rows(track, sky, *, any_lee):
+    """The steps with light, few enough at once to stay in the processor's own memory."""
+    skies = max(1, sky.ghi_W_m2.size // max(track.n_steps, 1))
+    up = (sky.ghi_W_m2 > 0.0).reshape(skies, -1).any(axis=0)
+    lit = np.flatnonzero(up)
+    at_once = max(1, _AT_ONCE // skies)
+    for first in range(0, lit.size, at_once):
+        yield _rows_of(lit[first : first + at_once], track, any_lee=any_lee)
+
+
+def _rows_of(lit, track, *, any_lee) -> _Rows:
     both = (track.tack[lit] == 0) & ((track.heel_deg[lit] != 0.0) | any_lee)
-    n_both = int(both.sum())
+    second = np.flatnonzero(both)
     return _Rows(
-        step=np.concatenate([lit, lit[both]]),
-        weight=np.concatenate([np.where(both, 0.5, 1.0), np.full(n_both, 0.5)]),
-        tack=np.concatenate([np.where(track.tack[lit] < 0, -1, 1), np.full(n_both, -1)]),
-        n_lit=len(lit),
+        lit=lit,
+        second=second,
+        step=np.concatenate([lit, lit[second]]),
+        weight=np.concatenate([np.where(both, 0.5, 1.0), np.full(second.size, 0.5)]),
+        tack=np.concatenate([np.where(track.tack[lit] < 0, -1, 1), np.full(second.size, -1)]),
     )
 
 

@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 
 from powersim.physics.demand import group_peaks_A, group_sums
-from powersim.physics.demand_again import demand_again
+from powersim.physics.demand_again import demand_again, rows_again
 from powersim.records import BOAT_STATES
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.kept import same_panels
@@ -147,25 +147,25 @@ def _sun_tracks(prepared) -> list:
 
 def _loads_of(passage, prepared, *, seed, members, like=None) -> dict:
     """The fields of Weathers that the load list makes; `like` is on the same track and supplies."""
-    boat, track, calms = passage.boat, prepared.track, _calms(prepared)
+    boat, track, loads = passage.boat, prepared.track, passage.loads
+    # Only these are not the same whether a calm is sailed or motored.
+    apart = {
+        place
+        for place, load in enumerate(loads)
+        if len(load.states & {"sailing", "motoring"}) == 1 and _calms(prepared)
+    }
 
     def asked(name, sun_track):
-        if not calms and passage.loads == prepared.passage.loads:
-            return prepared.demand
         asks = partial(
-            averaged_demand,
-            track=sun_track,
-            sky=prepared.sun_sky,
-            per_step=prepared.sun_steps,
+            averaged_demand, track=sun_track, sky=prepared.sun_sky, per_step=prepared.sun_steps
         )
-        if like is None:
-            return asks(passage.loads, boat.supplies)
-        before = getattr(like, name)
-        return demand_again(before, like.loads, passage.loads, boat.supplies, make=asks)
+        if like is not None:
+            return demand_again(getattr(like, name), like.loads, loads, boat.supplies, make=asks)
+        return rows_again(prepared.demand, loads, boat.supplies, changed=apart, make=asks)
 
-    sailed_track, motored_track = _sun_tracks(prepared)
-    sailed = asked("sailed", sailed_track)
-    motored = asked("motored", motored_track) if calms else sailed
+    sailed, motored = (
+        asked(*one) for one in zip(("sailed", "motored"), _sun_tracks(prepared), strict=True)
+    )
     return {
         "loads": passage.loads,
         "sailed": sailed,
