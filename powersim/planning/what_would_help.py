@@ -12,12 +12,11 @@ from dataclasses import dataclass, replace
 
 from powersim.planning.rule_candidates import at_level, least_start, never
 from powersim.planning.rule_limits import broken, worst_frac
+from powersim.planning.seas import changed, with_loads
 from powersim.planning.size_choices import boat_with, choice_of
 from powersim.planning.trials import try_rules
 from powersim.simulation.bands import quantiles
 from powersim.simulation.plant import has_charging_alternator
-from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of, with_loads
 
 #: Weathers that changes are tried in: the first of those that are given.
 WEATHERS = 100
@@ -137,14 +136,7 @@ class _Trial:
 
     def holds(self, passage) -> bool:
         """Whether any rule holds on a boat with other sizes."""
-        step_h = self.weathers.prepared.track.step_h
-        changed = weathers_of(
-            passage,
-            prepare(passage, step_h=step_h),
-            members=self.weathers.members,
-            seed=self.weathers.seed,
-        )
-        return self._any_holds(passage.boat, changed)
+        return self._any_holds(passage.boat, changed(self.weathers, passage))
 
     def warm_bank(self) -> bool | None:
         """Whether a rule holds if the bank is kept warm enough to be charged; None if it is."""
