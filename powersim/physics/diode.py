@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
@@ -48,7 +49,16 @@ class DiodeModel:
     isc_slope_A_per_C: float
 
 
-def cells_in_series(panel: Panel) -> int:
+class _Sticker(NamedTuple):
+    """What a panel's sticker says of one module, by the names that a Panel has."""
+
+    module_Vmp: float
+    module_Imp: float
+    module_Voc: float
+    module_Isc: float
+
+
+def cells_in_series(panel: Panel | _Sticker) -> int:
     """Cells of one module, told from its open-circuit voltage.
 
     Parameters
@@ -70,7 +80,6 @@ def cells_in_series(panel: Panel) -> int:
     return max(1, round(panel.module_Voc / CELL_VOC_V))
 
 
-@lru_cache(maxsize=256)  # it is solved for, and asked for wherever light is
 def diode_model_of(panel: Panel) -> DiodeModel:
     """The single-diode model that goes through a sticker.
 
@@ -100,11 +109,16 @@ def diode_model_of(panel: Panel) -> DiodeModel:
     .. [2] J. A. Duffie and W. A. Beckman, Solar Engineering of Thermal Processes, 4th ed., 2013,
        section 23.2.
     """
-    start = _four_parameters(panel)
-    return _five_parameters(panel, start) or start
+    return _through(_Sticker(*(getattr(panel, name) for name in _Sticker._fields)))
 
 
-def _five_parameters(panel: Panel, start: DiodeModel) -> DiodeModel | None:
+@lru_cache(maxsize=256)  # it takes a solver, and is asked for again in every light
+def _through(sticker: _Sticker) -> DiodeModel:
+    start = _four_parameters(sticker)
+    return _five_parameters(sticker, start) or start
+
+
+def _five_parameters(panel: _Sticker, start: DiodeModel) -> DiodeModel | None:
     """De Soto's parameters, or None where there is no physical solution."""
     from pvlib.ivtools import sdm
 
@@ -143,7 +157,7 @@ def _five_parameters(panel: Panel, start: DiodeModel) -> DiodeModel | None:
     )
 
 
-def _four_parameters(panel: Panel) -> DiodeModel:
+def _four_parameters(panel: _Sticker) -> DiodeModel:
     """The model without a shunt, in closed form."""
     Vmp, Imp, Voc, Isc = panel.module_Vmp, panel.module_Imp, panel.module_Voc, panel.module_Isc
     thermal_V = _BOLTZMANN_EV_PER_K * (TEST_CELL_C + 273.15)
