@@ -25,6 +25,7 @@ from powersim.simulation.tables import FUEL_COLUMNS
 
 #: What one part of the passage is averaged over. [days]
 PART_DAYS = 7
+_LOADS = ("loads", "surplus", "unserved")
 #: Over how many days the engine's minutes a day "now" are averaged. [days]
 NOW_DAYS = 7
 
@@ -107,8 +108,7 @@ def charge_summary(result, *, floor_soc) -> dict:
     dict
     """
     flow, hourly = result.flow, result.hourly
-    lowest = hourly.loc[hourly["lowest_soc"].idxmin()]
-    softest = hourly.loc[hourly["lowest_V"].idxmin()]
+    lowest, softest = (int(hourly[name].to_numpy().argmin()) for name in ("lowest_soc", "lowest_V"))
     battery = result.passage.boat.battery
     soc_start = battery.soc_at_departure
     step_h = result.prepared.track.step_h
@@ -128,10 +128,10 @@ def charge_summary(result, *, floor_soc) -> dict:
         "days_to_flat": _finite(days_to_flat(flow.dark, step_h=step_h)[0]),
         "below_floor_h": float(below.sum() * step_h),
         "dark_h": float((flow.dark > 0).sum() * step_h),
-        "lowest_soc": float(lowest["lowest_soc"]),
-        "lowest_soc_at": _place(lowest),
-        "lowest_V": float(softest["lowest_V"]),
-        "lowest_V_at": _place(softest),
+        "lowest_soc": float(hourly["lowest_soc"].iat[lowest]),
+        "lowest_soc_at": _place(hourly, lowest),
+        "lowest_V": float(hourly["lowest_V"].iat[softest]),
+        "lowest_V_at": _place(hourly, softest),
         "soc_at_departure": soc_start,
         "soc_at_landfall": float(flow.soc[-1, 0]),
         "longest_gap_between_full_days": float(longest_gap_days(flow.since_full_h)[0]),
@@ -140,12 +140,11 @@ def charge_summary(result, *, floor_soc) -> dict:
     }
 
 
-def _place(row) -> dict:
+def _place(hourly, row) -> dict:
+    places = ("ship_offset_h", "lat_deg", "lon_deg")
     return {
-        "time_utc": row.name.isoformat(),
-        "ship_offset_h": float(row["ship_offset_h"]),
-        "lat_deg": float(row["lat_deg"]),
-        "lon_deg": float(row["lon_deg"]),
+        "time_utc": hourly.index[row].isoformat(),
+        **{name: float(hourly[name].iat[row]) for name in places},
     }
 
 
@@ -239,27 +238,22 @@ def parts(hourly) -> list[dict]:
     list of dict
         The last part may be shorter.
     """
-    rows = []
     others = [source for source in OTHER_SOURCES if f"{source}_Ah" in hourly]
+    known = ("ship_offset_h", "lat_deg", "lowest_soc")
+    summed = [f"{name}_Ah" for name in ("solar", "alternator", *others, *_LOADS)]
+    values = {name: hourly[name].to_numpy() for name in (*known, *summed, "charging_h")}
+    rows = []
     for first in range(0, len(hourly), 24 * PART_DAYS):
-        part = hourly.iloc[first : first + 24 * PART_DAYS]
-        days = len(part) / 24.0
+        part = {name: column[first : first + 24 * PART_DAYS] for name, column in values.items()}
+        days = len(part["lat_deg"]) / 24.0
         rows.append(
             {
-                "start_utc": part.index[0].isoformat(),
-                "ship_offset_h": float(part["ship_offset_h"].iloc[0]),
+                "start_utc": hourly.index[first].isoformat(),
+                "ship_offset_h": float(part["ship_offset_h"][0]),
                 "days": days,
-                "lat_from_deg": float(part["lat_deg"].iloc[0]),
-                "lat_to_deg": float(part["lat_deg"].iloc[-1]),
-                "solar_Ah_per_day": float(part["solar_Ah"].sum() / days),
-                "alternator_Ah_per_day": float(part["alternator_Ah"].sum() / days),
-                **{
-                    f"{source}_Ah_per_day": float(part[f"{source}_Ah"].sum() / days)
-                    for source in others
-                },
-                "loads_Ah_per_day": float(part["loads_Ah"].sum() / days),
-                "surplus_Ah_per_day": float(part["surplus_Ah"].sum() / days),
-                "unserved_Ah_per_day": float(part["unserved_Ah"].sum() / days),
+                "lat_from_deg": float(part["lat_deg"][0]),
+                "lat_to_deg": float(part["lat_deg"][-1]),
+                **{f"{name}_per_day": float(part[name].sum() / days) for name in summed},
                 "charging_min_per_day": float(60.0 * part["charging_h"].sum() / days),
                 "lowest_soc": float(part["lowest_soc"].min()),
             }

@@ -174,6 +174,7 @@ def engine_table(*, prepared, flow, books, soc_start):
     import pandas as pd
 
     track, alternator = prepared.track, prepared.plant.alternator
+    edge_utc_s = track.edge_utc_s
     soc = np.concatenate([[soc_start], flow.soc[:, 0]])
     charging, motoring = flow.charging[:, 0], flow.motoring[:, 0]
     # A long step may both motor and charge: what the alternator gave goes by the time of each.
@@ -190,7 +191,7 @@ def engine_table(*, prepared, flow, books, soc_start):
             steps = slice(first, last)
             # A run of several steps begins late in its first, and ends early in its last.
             late, early = (1.0 - share[[first, last - 1]]) * (last - first > 1)
-            start_utc_s = track.edge_utc_s[first] + 3600.0 * track.step_h * late
+            start_utc_s = edge_utc_s[first] + 3600.0 * track.step_h * late
             runs.append(
                 {
                     "start_utc": _moment(start_utc_s).tz_localize("UTC"),
