@@ -84,8 +84,8 @@ class Weathers:
     factors: np.ndarray
     reading_error_frac: np.ndarray
     root: Weathers | None = field(default=None, repr=False)
-    #: The last steps that were asked of it as a root, with their signals.
-    _recent: list = field(init=False, repr=False, compare=False, default_factory=list)
+    #: As a root the last steps that were asked for with their signals; else which groups are apart.
+    _known: dict = field(init=False, repr=False, compare=False, default_factory=dict)
 
     def motoring(self, steps):
         """Share of some steps with the engine in gear.
@@ -269,6 +269,11 @@ class Weathers:
             **some,
         )
 
+    def _heater_L(self, steps, motoring):
+        sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)
+        more_L = motored_L - sailed_L
+        return sailed_L + motoring[:, None] * more_L if more_L.any() else sailed_L
+
     def _differs_in_loads_alone(self) -> bool:
         """Whether all but its loads is what its root has, row by row of the demand."""
         root = self.root
@@ -279,13 +284,11 @@ class Weathers:
         )
 
     def _kept(self, steps) -> Signals:
-        for known, signals in self._recent:
-            if known == steps:
-                return signals
-        self._recent.clear()  # before the next ones need their memory
-        signals = self.signals(steps)
-        self._recent[:] = [(steps, signals)]
-        return signals
+        known = self._known.get("last")
+        if known is None or known[0] != steps:
+            self._known.clear()  # before the next ones need their memory
+            known = self._known["last"] = steps, self.signals(steps)
+        return known[1]
 
     def _with_own_loads(self, signals, steps) -> Signals:
         """The signals of the root with these loads, where they differ."""
@@ -298,21 +301,20 @@ class Weathers:
         )
 
     def _where_other(self, name, roots, steps, motoring):
-        other = (self.factors != self.root.factors).any(axis=1)
-        for demand in ("sailed", "motored"):
-            own, known = (
-                getattr(getattr(one, demand), name)[:, steps] for one in (self, self.root)
-            )
-            other |= (own != known).any(axis=1)
-        if not other.any():
+        if name not in self._known:
+            self._known[name] = self._groups_apart(name)
+        only = self._known[name]
+        if not only:
             return roots
-        only = {self.sailed.groups[row] for row in np.flatnonzero(other)}
         return self._loads(name, steps, motoring, only=only, into=roots.copy(order="K"))
 
-    def _heater_L(self, steps, motoring):
-        sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)
-        more_L = motored_L - sailed_L
-        return sailed_L + motoring[:, None] * more_L if more_L.any() else sailed_L
+    def _groups_apart(self, name) -> frozenset:
+        """Groups in which some row is not what it is in the root."""
+        other = (self.factors != self.root.factors).any(axis=1)
+        for demand in ("sailed", "motored"):
+            own, known = (getattr(getattr(one, demand), name) for one in (self, self.root))
+            other |= (own != known).any(axis=1)
+        return frozenset(self.sailed.groups[row] for row in np.flatnonzero(other))
 
 
 def _offering(controller, offers):

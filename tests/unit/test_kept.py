@@ -90,7 +90,7 @@ def differing(one, other, where=""):
         return [
             place
             for field in fields(other)
-            if field.name not in ("root", "_recent")
+            if field.name not in ("root", "_known")
             for place in differing(
                 getattr(one, field.name), getattr(other, field.name), f"{where}.{field.name}"
             )
