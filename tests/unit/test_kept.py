@@ -1,11 +1,12 @@
 """What a passage takes over from another, and that it is the same with and without it."""
 
+from array import array
 from dataclasses import fields, is_dataclass, replace
 
 import numpy as np
 import pytest
 
-from powersim.records import BankPlace, Load, Supply, WindGenerator, battery_of
+from powersim.records import BankPlace, Irradiance, Load, Supply, WindGenerator, battery_of
 from powersim.simulation.kept import Kept, kept_of
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
@@ -142,3 +143,20 @@ def test_a_bank_of_twice_the_volts_draws_other_currents_from_the_same_panels(bef
     passage = with_boat(battery=battery_of("flooded", capacity_Ah=110.0, nominal_V=24.0))
     kept = kept_of(before.prepared, passage, step_h=STEP_h, hold_h=0.0)
     assert kept == ALL._replace(panels=False)
+
+
+def test_a_file_of_the_sky_is_kept_with_its_passage_and_another_is_another_sky(before):
+    hours = [PASSAGE.depart_utc.timestamp() + 3600.0 * hour for hour in range(24)]
+    light = {"start_utc_s": array("d", hours), "step_s": 3600.0}
+    dim, bright = (
+        Irradiance(file="light.csv", ghi_W_m2=array("d", [ghi] * 24), **light)
+        for ghi in (50.0, 400.0)
+    )
+    passage = replace(PASSAGE, irradiance=dim)
+    assert kept_of(before.prepared, passage, step_h=STEP_h, hold_h=0.0) == Kept(track=True)
+    prepared = prepare(passage, step_h=STEP_h, like=before.prepared)
+    fewer = replace(passage, loads=SPREAD[:2])
+    assert prepare(fewer, step_h=STEP_h, like=prepared).sky is prepared.sky
+    brighter = prepare(replace(passage, irradiance=bright), step_h=STEP_h, like=prepared)
+    assert brighter.sky.ghi_W_m2[:24].sum() > 2.0 * prepared.sky.ghi_W_m2[:24].sum()
+    assert differing(brighter, prepare(brighter.passage, step_h=STEP_h), "") == []
