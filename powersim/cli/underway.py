@@ -120,7 +120,8 @@ _RECKONED, _SAILED = 0.40, 0.50
 
 def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding, tell, **from_now):
     """The log reckoned, the rest of the passage, and the new rule; None for what there is not."""
-    from powersim.planning.new_rule import SEARCHED, SEARCH_STEP_h, new_rule
+    from powersim.planning.new_rule import SEARCHED, new_rule
+    from powersim.planning.rule_search import SEARCH_STEP_h
     from powersim.simulation.plant import has_charging_alternator
     from powersim.underway.ahead import ahead, rest_of, sea_ahead
     from powersim.underway.reckoning import reckon

@@ -14,10 +14,9 @@ from powersim.simulation.aboard import WeathersAboard
 from powersim.simulation.factors import Factors, with_factors
 from powersim.simulation.plant import has_charging_alternator
 
-#: Weathers that a rule is searched in, at most, and the shortest step: the answer is wanted soon,
-#: and the rule is judged in more weathers and at the step asked for (docs/model/underway.md).
+#: Weathers that a rule is searched in, at most: the answer is wanted soon, and the rule is judged
+#: in more of them (docs/model/underway.md).
 SEARCHED = 100
-SEARCH_STEP_h = 0.5
 #: Share of the whole work that the first day and the boat's own rule are. [-]
 _TRIED = 0.1
 

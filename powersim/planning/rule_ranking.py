@@ -8,6 +8,8 @@ of the comparison is told by what comes next, and at the end goes to the safer r
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from powersim.planning.rule_limits import Limits, broken, floor_margin, runs_dry, worst_frac
@@ -16,6 +18,9 @@ from powersim.planning.trials import Tried
 #: Differences that do not count, whatever the noise: what rounds to nothing on the page.
 #: [h], [-], [h], [L]
 DARK_h, SHARE_FRAC, BELOW_h, LITRES_L = 0.05, 0.005, 0.05, 0.05
+#: Standard errors at which a difference in the first of the weathers is taken to be one in all of
+#: them: by luck once in 30,000.
+SURE = 4.0
 
 
 def in_order(
@@ -46,6 +51,63 @@ def in_order(
     return order
 
 
+def surely_more(more, *, least: float, members: float = math.inf) -> bool:
+    """Whether one rule exceeds another by more than ties in all weathers, told from the first.
+
+    Parameters
+    ----------
+    more : ndarray, shape (first,)
+        By how much, weather by weather, in weathers that neither was chosen by.
+    least : float
+        Difference that does not count.
+    members : float
+        All weathers; infinity for all that there could be.
+
+    Returns
+    -------
+    bool
+        Where all weathers have been tried, simply whether it does.
+    """
+    more = np.asarray(more, dtype=float)
+    first = len(more)
+    spread = more.std(ddof=1) if first > 1 else 0.0 if members == 1 else math.inf
+    unseen = SURE * spread * math.sqrt(1.0 / first - 1.0 / members) if first < members else 0.0
+    return bool(more.mean() - unseen > max(least, 0.999 * _error(spread, members)))
+
+
+def surely_worse(tried: Tried, limits: Limits, place: int, other: int, *, members: int) -> bool:
+    """Whether a rule that does not hold is worse than another in all weathers, told from the first.
+
+    Parameters
+    ----------
+    tried : Tried
+        In the first weathers.
+    limits : Limits
+    place, other : int
+        Of the two rules.
+    members : int
+        All weathers.
+
+    Returns
+    -------
+    bool
+        False as well where it cannot be told yet. That two are alike in one harm, so that the next
+        one counts, is believed once half of the weathers are tried: what is rare shows late.
+    """
+    ranking = _Ranking(tried, limits, safer_of_ties=False)
+    first = tried.charging_L.shape[1]
+    for values, least in (*ranking.harms, (tried.charging_L, LITRES_L)):
+        more = values[place] - np.asarray(values[other], dtype=float)
+        if surely_more(more, least=least, members=members):
+            return True
+        unseen = SURE * _error(more.std(ddof=1), first)
+        if 2 * first < members or abs(more.mean()) + unseen > least:
+            return False
+        if not (ranking.surely_counted(place) and ranking.surely_counted(other)):
+            return False
+    return False
+
+
 class _Ranking:
     """Rules held against each other, weather by weather."""
 
@@ -66,6 +128,13 @@ class _Ranking:
             (_unless(self.broken["reserve"], kept["reserve"]), SHARE_FRAC),
             (_unless(self.broken["full"], kept["full"]), SHARE_FRAC),
         ]
+
+    def surely_counted(self, place) -> bool:
+        """Whether it is sure of each limit that it counts as broken, or as kept."""
+        members, risk_frac = self.tried.charging_L.shape[1], self.limits.risk_frac
+        near = SURE * _error(math.sqrt(risk_frac * (1.0 - risk_frac)), members)
+        shares = [float(where[place].mean()) for where in self.broken.values()]
+        return all(share == 0.0 or abs(share - risk_frac) > near for share in shares)
 
     def first_of(self, places) -> int:
         places = self._idle_only_if_as_safe(places)
@@ -124,7 +193,12 @@ def _no_worse(values, places, least) -> list[int]:
 
     def alike(place):
         more = values[place] - np.asarray(values[best], dtype=float)
-        error = more.std(ddof=1) / np.sqrt(members) if members > 1 else 0.0
+        error = _error(more.std(ddof=1), members) if members > 1 else 0.0
         return more.mean() <= max(least, 0.999 * error)
 
     return [place for place in places if alike(place)]
+
+
+def _error(spread, members):
+    """Standard error of a mean."""
+    return spread / math.sqrt(members)

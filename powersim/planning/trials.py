@@ -79,11 +79,12 @@ class Tried:
         -------
         Tried
         """
-        arrays = {name: getattr(self, name)[place : place + 1] for name in _ARRAYS}
+        arrays = {name: getattr(self, name)[place : place + 1] for name in ARRAYS}
         return Tried(rules=self.rules[place : place + 1], **arrays)
 
 
-_ARRAYS = tuple(name for name in Tried.__dataclass_fields__ if name != "rules")
+#: Fields of Tried that are arrays.
+ARRAYS = tuple(name for name in Tried.__dataclass_fields__ if name != "rules")
 
 
 def joined(parts: Sequence[Tried]) -> Tried:
@@ -98,7 +99,7 @@ def joined(parts: Sequence[Tried]) -> Tried:
     Tried
         With the rules one after the other.
     """
-    arrays = {name: np.concatenate([getattr(part, name) for part in parts]) for name in _ARRAYS}
+    arrays = {name: np.concatenate([getattr(part, name) for part in parts]) for name in ARRAYS}
     return Tried(rules=tuple(rule for part in parts for rule in part.rules), **arrays)
 
 

@@ -159,10 +159,23 @@ class WeathersAboard:
         -------
         WeathersAboard
         """
+        return self.chosen(slice(first, last))
+
+    def chosen(self, some) -> WeathersAboard:
+        """Some members alone, as `Weathers.chosen` has it.
+
+        Parameters
+        ----------
+        some : slice or ndarray of int
+
+        Returns
+        -------
+        WeathersAboard
+        """
         return replace(
             self,
-            weathers=self.weathers.between(first, last),
-            aboard=self.aboard.each(lambda values: values[first:last]),
+            weathers=self.weathers.chosen(some),
+            aboard=self.aboard.each(lambda values: values[some]),
         )
 
 

@@ -1,0 +1,262 @@
+"""The last word of the search: rules in weathers that it has not seen.
+
+Of each family of rules, alike but for the level at which the engine is started, the lowest level
+in whole per cent that holds is wanted, and of those the cheapest. Most levels fail or are too dear,
+and need not be tried in all weathers to be known for it. The rule that is taken always is.
+
+That a level fails is never guessed: it is tried first where it is likeliest to fail, and is given
+up when it has failed more often than all the weathers allow, whatever the others would have said.
+That one family burns more than another is told from differences in the first of the weathers, which
+neither was chosen by, at SURE standard errors.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from powersim.planning.bench import Bench
+from powersim.planning.first_day import eager
+from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, least_start, never
+from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more, surely_worse
+from powersim.planning.trials import Tried
+from powersim.records import ChargingRule
+
+#: Weathers from which it is told that a rule is worse than another, doubled until it is sure.
+FIRST = 60
+#: Families that are judged if one of them holds; as long as none does, others are.
+AT_FIRST = 4
+#: How far above the level that was found others are judged, in whole per cent: one that ties may be
+#: safer, and where none holds the least bad of them is taken.
+TIES_PERCENT = (1, 2, 3, 4)
+LEAST_BAD_PERCENT = (-1, 0, 1, 2, 4, 6, 9, 12, 16, 20)
+#: Weathers in which a level is tried before it is believed to hold, as a multiple of how many may
+#: be broken: the hardest.
+_HARD = 4
+#: Verdicts.
+_HOLDS, _TOO_LOW, _TOO_DEAR = "holds", "too low", "too dear"
+
+
+def judged(bench: Bench, families: Sequence[ChargingRule]) -> Tried:
+    """Rules in all weathers, the best of the families among them.
+
+    Parameters
+    ----------
+    bench : Bench
+        Of weathers that the families were not chosen by.
+    families : sequence of ChargingRule
+        At levels that may do, the best first.
+
+    Returns
+    -------
+    Tried
+        For `rule_ranking.in_order` to choose from: every rule that it could choose of all levels of
+        these families, and of leaving the engine alone.
+    """
+    boat = bench.boat
+    champions = _champions(bench, families)
+    if not champions:
+        own = [boat.charging] if boat.charging.by_engine else []
+        rules = [rule for family in families for rule in _levels(bench, family, LEAST_BAD_PERCENT)]
+        # The search goes by a floor that may be out of reach, and may pass these by.
+        return bench.tried(_least_bad(bench, [never(boat), *rules, eager(boat), *own]))
+    best = min(champions, key=lambda rule: _litres(bench, rule))
+    rules = champions + _ties(bench, best)
+    if _idle_may_win(bench, best):
+        rules += [never(boat), *_levels(bench, best, TIES_PERCENT)]
+    return bench.tried(list(dict.fromkeys(rules)))
+
+
+def needs_no_engine(bench: Bench) -> bool:
+    """Whether the engine may be left alone without a single weather to regret it in.
+
+    Parameters
+    ----------
+    bench : Bench
+
+    Returns
+    -------
+    bool
+    """
+    idle = never(bench.boat)
+    if bench.limits.counted_from_h:
+        return False
+    for count in counts(bench):
+        if bench.tried([idle], count).below_floor.any():
+            return False
+    return not bench.breaks(idle)
+
+
+def _champions(bench, families):
+    """Of the first families the lowest level that holds, without those that surely burn more; of
+    the others only as long as none holds."""
+    champions, higher = [], 0
+    # Of the best the first level is as likely as any to be the one, and shows which are hard.
+    like = _at_percent(families[0], _percent(families[0]))
+    for place, family in enumerate(families):
+        if place >= AT_FIRST and champions:
+            break
+        while (rule := _lowest(bench, family, higher, like)) is not None:
+            if champions and _surely_dearer(bench, rule, champions):
+                break
+            bench.hear([rule])
+            like = rule
+            if not bench.breaks(rule):
+                champions.append(rule)
+                # These weathers ask for so much more than those of the search, of any family.
+                higher = _percent(rule) - _percent(family)
+                break
+    return champions
+
+
+def _lowest(bench, family, higher, like):
+    """The lowest level that holds as far as it is known, sought from so far above the family's
+    own, first in the weathers that were hardest for a rule like it; None where none does."""
+    percent = _percent(family) + higher
+    gap_soc = family.stop_soc - family.start_soc
+    low = math.ceil(100.0 * least_start(bench.boat) - 1e-6) - 1
+    high = max(math.floor(100.0 * (HIGHEST_STOP_SOC - gap_soc) + 1e-6), low + 1) + 1
+    holds, stride = None, 1
+    while high - low > 1:
+        percent = min(max(percent, low + 1), high - 1)
+        rule = _at_percent(family, percent)
+        verdict, margin_soc = _verdict(bench, rule, like)
+        if verdict == _TOO_LOW:
+            low = percent
+            percent += max(stride, math.ceil(-100.0 * margin_soc))
+            stride *= 2
+        else:
+            high = percent
+            holds = rule if verdict == _HOLDS else holds
+            percent -= max(1, math.floor(100.0 * margin_soc) if verdict == _HOLDS else 1)
+    return holds
+
+
+def _verdict(bench, rule, like):
+    """What is known of a level from the hardest weathers, and its margin above the floor."""
+    for count in (hard_count(bench) // 2, hard_count(bench)):
+        bench.hear([rule], bench.hardest(count, like=like))
+        broken = bench.breaks(rule)
+        if broken:
+            verdict = _TOO_DEAR if broken == ["reserve"] else _TOO_LOW
+            return verdict, min(bench.margin_soc(rule), 0.0)
+    return _HOLDS, bench.margin_soc(rule)
+
+
+def hard_count(bench: Bench) -> int:
+    """Of how many weathers a level is believed to hold, the hardest of them.
+
+    Parameters
+    ----------
+    bench : Bench
+
+    Returns
+    -------
+    int
+    """
+    return max(_HARD * bench.allowed, 40)
+
+
+def _surely_dearer(bench, rule, champions):
+    """Whether it burns more than one of the champions, told as soon as it is sure."""
+    best = min(champions, key=lambda one: _litres(bench, one))
+    for count in counts(bench):
+        more_L = _more_L(bench, rule, best, count)
+        if surely_more(more_L, least=LITRES_L, members=bench.members):
+            return True
+        if 2 * count >= bench.members:
+            return False
+    return False
+
+
+def _ties(bench, best):
+    """Higher levels of the best rule that may tie with it, and be safer."""
+    ties = []
+    for rule in _levels(bench, best, TIES_PERCENT):
+        if _surely_dearer(bench, rule, [best]):
+            break
+        ties.append(rule)
+    return ties
+
+
+def _idle_may_win(bench, best):
+    """Whether to leave the engine alone may be no worse than the best rule that runs it."""
+    idle, limits = never(bench.boat), bench.limits
+    if limits.counted_from_h:
+        return False
+    kept = bench.tried([best])
+    least = (kept.dark_h.sum(), kept.below_floor.sum())
+    for count in counts(bench):
+        tried = bench.tried([idle], count)
+        # Weathers still to come can only add to what the engine left alone has to answer for.
+        if bench.breaks(idle) or least < (tried.dark_h.sum(), tried.below_floor.sum()):
+            return False
+    return True
+
+
+def _least_bad(bench, rules):
+    """Those of the rules, none of which holds, that may be the least bad."""
+    left = list(dict.fromkeys(rules))
+    for count in counts(bench):
+        tried = bench.tried(left, count)
+        running = [place for place, rule in enumerate(left) if rule.by_engine]
+        # What leaves the engine alone is held to more than harm, and is no measure.
+        order = in_order(tried, bench.limits, safer_of_ties=False)
+        front = next((place for place in order if place in running), order[0])
+        left = [
+            rule
+            for place, rule in enumerate(left)
+            if place == front
+            or not surely_worse(tried, bench.limits, place, front, members=bench.members)
+        ]
+    return left
+
+
+def counts(bench: Bench) -> Iterator[int]:
+    """How many of the first weathers are asked, in turn; all in the end.
+
+    Parameters
+    ----------
+    bench : Bench
+
+    Yields
+    ------
+    int
+    """
+    count = FIRST
+    while count < bench.members:
+        yield count
+        count *= 2
+    yield bench.members
+
+
+def _levels(bench, family, percents):
+    """The family at levels so far above its own, where it may start there."""
+    least_soc, from_percent = least_start(bench.boat), _percent(family)
+    return [
+        _at_percent(family, from_percent + more)
+        for more in percents
+        if (from_percent + more) / 100.0 >= least_soc
+    ]
+
+
+def _percent(rule):
+    return math.ceil(100.0 * rule.start_soc - 1e-6)
+
+
+def _at_percent(family, percent):
+    """The family at a level in whole per cent, its stop too."""
+    rule = at_level(family, percent / 100.0)
+    start_soc = round(rule.start_soc, 2)
+    stop_soc = max(round(rule.stop_soc, 2), round(start_soc + 0.01, 2))
+    return replace(rule, start_soc=start_soc, stop_soc=stop_soc)
+
+
+def _more_L(bench, rule, other, count):
+    tried = bench.tried([rule, other], count)
+    return tried.charging_L[0] - tried.charging_L[1]
+
+
+def _litres(bench, rule):
+    return float(bench.tried([rule]).charging_L.mean())

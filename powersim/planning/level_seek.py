@@ -1,0 +1,151 @@
+"""The lowest start at which a rule keeps the floor, sought for many rules at once."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level
+from powersim.records import ChargingRule
+
+#: A start is found when the floor's margin is this small. [-]
+CLOSE_SOC = 0.004
+#: Least step of a start while it is sought. [-]
+_STEP_SOC = 0.01
+#: Most by which a start is raised for each point that the margin lacks.
+_MOST_RISE = 8.0
+
+
+class Seek:
+    """The lowest safe start of one kind of rule, while it is sought.
+
+    Parameters
+    ----------
+    rule : ChargingRule
+        At the start to begin with.
+    least_soc : float
+        No start below it. [-]
+
+    Attributes
+    ----------
+    best : ChargingRule or None
+        The lowest start known to be safe; the least unsafe as long as none is.
+    best_margin_soc : float
+        Its margin above the floor. [-]
+    unsafe : ChargingRule or None
+        The last start that was found to be too low: what is safe starts higher, and burns no less.
+    closed : bool
+        Whether the search is over.
+    """
+
+    def __init__(self, rule: ChargingRule, least_soc: float):
+        self.rule, self.least_soc = rule, least_soc
+        self.start_soc = max(rule.start_soc, least_soc)
+        self.low = self.high = None  # (start, margin) known to be too low, and to be safe
+        self.best, self.best_margin_soc, self.unsafe, self.closed = None, -math.inf, None, False
+        self._rise = 1.0
+
+    @property
+    def safe(self) -> bool:
+        """Whether a safe start is known."""
+        return self.best_margin_soc >= 0.0
+
+    def at(self) -> ChargingRule:
+        """The rule at the start to be tried."""
+        return at_level(self.rule, self.start_soc)
+
+    def take(self, rule: ChargingRule, margin_soc: float):
+        """Learn from a trial, and set the next start.
+
+        Parameters
+        ----------
+        rule : ChargingRule
+            As `at` gave it.
+        margin_soc : float
+            How far above the floor it keeps the bank. [-]
+        """
+        here = (rule.start_soc, margin_soc)
+        if margin_soc >= 0.0:
+            if not self.safe or rule.start_soc <= self.best.start_soc:
+                self.best, self.best_margin_soc = rule, margin_soc
+            self.high = here
+        else:
+            if margin_soc > self.best_margin_soc and not self.safe:
+                self.best, self.best_margin_soc = rule, margin_soc
+            before, self.low, self.unsafe = self.low, here, rule
+            self._rise = _rise(before, here)
+        self._next(here, margin_soc)
+
+    def _next(self, here, margin_soc):
+        highest_soc = HIGHEST_STOP_SOC - (self.rule.stop_soc - self.rule.start_soc)
+        if self.low and self.high:
+            (low_soc, under), (high_soc, over) = self.low, self.high
+            if high_soc - low_soc <= _STEP_SOC or over <= CLOSE_SOC:
+                self.closed = True
+                return
+            part = -under / (over - under)
+            # Kept off the ends, so that the bracket shrinks on both sides.
+            self.start_soc = low_soc + min(max(part, 0.15), 0.9) * (high_soc - low_soc)
+        elif margin_soc >= 0.0:
+            if margin_soc <= CLOSE_SOC or here[0] <= self.least_soc:
+                self.closed = True
+                return
+            self.start_soc = max(here[0] - max(margin_soc, _STEP_SOC), self.least_soc)
+        else:
+            if here[0] >= highest_soc - 1e-9:
+                self.closed = True
+                return
+            lacks_soc = max(-margin_soc * self._rise, _STEP_SOC)
+            self.start_soc = min(here[0] + 1.1 * lacks_soc, highest_soc)
+
+
+def _rise(before, here):
+    """How much higher a start has to be for each point that the margin lacks."""
+    if before is None or here[1] <= before[1]:
+        return 1.0
+    rise = (here[0] - before[0]) / (here[1] - before[1])
+    return min(max(rise, 1.0), _MOST_RISE)
+
+
+def sought(
+    rules: Sequence[ChargingRule],
+    margins_of: Callable,
+    *,
+    least_soc: float,
+    rounds: int,
+    drop: Callable | None = None,
+) -> list[Seek]:
+    """Each rule at the lowest start at which the floor holds, as nearly as it was found.
+
+    The floor's margin grows with the start, at first taken to be in step with it, so each round
+    goes by what the margin lacks; once a start is known on either side, between the two.
+
+    Parameters
+    ----------
+    rules : sequence of ChargingRule
+        Each at the start to begin with.
+    margins_of : callable
+        Gives the margins of some rules, tried at once.
+    least_soc : float
+        No start below it. [-]
+    rounds : int
+        How often each start is set, at most.
+    drop : callable, optional
+        Given those that are left after a round, gives those that are worth going on with.
+
+    Returns
+    -------
+    list of Seek
+        Those that are left.
+    """
+    seeks = [Seek(rule, least_soc) for rule in rules]
+    for _ in range(rounds):
+        # Those that are found are not tried again.
+        going = [seek for seek in seeks if not seek.closed]
+        if not going:
+            break
+        tried = [seek.at() for seek in going]
+        for seek, rule, margin_soc in zip(going, tried, margins_of(tried), strict=True):
+            seek.take(rule, float(margin_soc))
+        seeks = drop(seeks) if drop else seeks
+    return seeks

@@ -1,0 +1,260 @@
+"""From all kinds of charging rules to the few families that are worth judging.
+
+A family is all of a rule but the level at which the engine is started, and that is set as low as
+the floor allows. It is dropped when it burns more than another by far more than the noise of their
+differences, weather by weather, or when there are cheaper ones enough among the rest.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from powersim.planning.bench import Bench
+from powersim.planning.judging import FIRST, counts, hard_count
+from powersim.planning.level_seek import sought
+from powersim.planning.rule_candidates import kin, kinds, least_start
+from powersim.planning.rule_limits import floor_margin, worst_frac
+from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more
+from powersim.records import ChargingRule
+
+#: Weathers that all kinds are tried in, at first.
+FEW = 40
+#: Kinds that are tried in more weathers, and how many of them have their kin tried.
+BEST_KINDS, BEST_OF_KIN = 8, 2
+#: Families that are judged, and others for the case that none of these holds.
+FAMILIES, FALLBACKS = 4, 5
+#: How often each start is set anew, in few weathers and in all.
+FEW_ROUNDS, ALL_ROUNDS = 5, 6
+#: Share of the weathers that a rule which is near to one that holds may break a limit in. [-]
+FAR_FRAC = 0.5
+#: How near to safe a start is found, or a limit but the floor is looked at. [-]
+_SAFE_SOC, _ABOUT_SOC = 0.003, 0.03
+#: Litres by which rules differ whose starts are found as nearly as that, as a share: in all of the
+#: weathers, and in few, where one weather more or less moves a start by points. [-]
+NEAR_FRAC, FEW_NEAR_FRAC = 0.02, 0.20
+
+
+def families(bench: Bench, track) -> list[ChargingRule]:
+    """Families to be judged, the best first, at the lowest starts that were safe.
+
+    Parameters
+    ----------
+    bench : Bench
+        Of the weathers to search in.
+    track : Track
+        For the latitudes that she sails through.
+
+    Returns
+    -------
+    list of ChargingRule
+        FAMILIES by litres, for their levels are judged anew; then some that have been dropped, in
+        case that none of these holds.
+    """
+    narrowing = _Narrowing(bench)
+    best = narrowing.raced({rule: rule for rule in narrowing.sieved(kinds(bench.boat, track))})
+    parents = {one: rule for rule in narrowing.parents(best) for one in kin(rule, bench.boat)}
+    best += narrowing.raced(parents, known=best)
+    best = narrowing.ranked(best, bench.members)
+    # Kin stands close together: the first of another habit is among those that are judged.
+    unlike = next((rule for rule in best if rule.daily != best[0].daily), best[-1])
+    first = list(dict.fromkeys([*best[: FAMILIES - 2], unlike, *best]))[:FAMILIES]
+    return [*first, *narrowing.dropped(best)[:FALLBACKS]]
+
+
+def passages_about(boat, track, *, members: int) -> float:
+    """About how many passages are tried, for progress.
+
+    Parameters
+    ----------
+    boat : Boat
+    track : Track
+    members : int
+        Weathers to search in.
+
+    Returns
+    -------
+    float
+        A rule in a weather is 1.
+    """
+    few = min(FEW, members)
+    return 3 * len(kinds(boat, track)) * few + (BEST_KINDS + 10 * BEST_OF_KIN) * (
+        few + 0.5 * members
+    )
+
+
+class _Narrowing:
+    """A bench, and the families that have been raced on it."""
+
+    def __init__(self, bench):
+        self.bench, self.limits = bench, bench.limits
+        self.least_soc, self.few = least_start(bench.boat), min(FEW, bench.members)
+        self.met, self.entrants = set(), []
+
+    def sieved(self, rules: Sequence[ChargingRule]) -> list[ChargingRule]:
+        """The kinds that are worth more than a first look, at starts that are about safe."""
+        seeks = self._sought_in_few([rule for rule in rules if not rule.daily], [])
+        seeks += self._sought_in_few([rule for rule in rules if rule.daily], seeks)
+        best = self._cheapest([seek.best for seek in seeks if seek.safe], self.few)
+        found = [seek.best for seek in seeks]
+        found = self._without_dearer(found, best, self.few, near_frac=FEW_NEAR_FRAC)
+        return self.ranked(found, self.few, few=BEST_KINDS)
+
+    def _sought_in_few(self, rules, known):
+        def margins_of(some):
+            return floor_margin(self.bench.tried(some, self.few), self.limits)
+
+        def worth_more(seek, best):
+            if seek.safe or best is None:
+                return True
+            # What is safe starts higher, and burns no less.
+            if self._surely_dearer(seek.unsafe, best, self.few):
+                return False
+            return seek.best_margin_soc < -_ABOUT_SOC or not self._far_off(seek.best, self.few)
+
+        def drop(seeks):
+            best = self._cheapest([one.best for one in (*known, *seeks) if one.safe], self.few)
+            return [seek for seek in seeks if worth_more(seek, best)]
+
+        return sought(rules, margins_of, least_soc=self.least_soc, rounds=FEW_ROUNDS, drop=drop)
+
+    def raced(self, parents: dict, known=()) -> list[ChargingRule]:
+        """Rules of families not met before, at starts that are safe in all weathers, without those
+        that cannot become the best; each is given with one that it is like, or with itself."""
+        rules = [rule for rule in _distinct(parents) if _family(rule) not in self.met]
+        like = {_family(rule): parents[rule] for rule in rules}
+        self.met |= set(like)
+        seeks = self._sought_in_all(rules, like)
+        left = [seek.best for seek in seeks if seek.best_margin_soc > -_SAFE_SOC]
+        self.entrants += left
+        if not left:
+            return [seek.best for seek in seeks]
+        for count in counts(self.bench):
+            self.bench.hear([*left, *known], count)
+            left = self._without_dearer(left, self._cheapest([*left, *known], count), count)
+            if count > FIRST:
+                left = self.ranked(left, count, few=max(2 * FAMILIES, math.ceil(len(left) / 2)))
+        # Other weathers may have been hard than for what they are like.
+        low = [rule for rule in left if self.bench.margin_soc(rule) < -_SAFE_SOC]
+        again = self._sought_in_all(low, {_family(rule): rule for rule in low})
+        return [rule for rule in left if rule not in low] + [seek.best for seek in again]
+
+    def _sought_in_all(self, rules, like):
+        count = hard_count(self.bench)
+
+        def margins_of(some):
+            together = {}
+            for rule in some:
+                together.setdefault(like[_family(rule)], []).append(rule)
+            # At first that is the rule itself, which is tried in all weathers for it.
+            self.bench.hear(list(together))
+            for one, those in together.items():
+                self.bench.hear(those, self.bench.hardest(count, like=one))
+            return [self.bench.margin_soc(rule) for rule in some]
+
+        return sought(rules, margins_of, least_soc=self.least_soc, rounds=ALL_ROUNDS)
+
+    def _without_dearer(self, rules, best, count, *, near_frac=NEAR_FRAC):
+        """Without those that burn surely more than the best, or are far from keeping a limit."""
+        if best is None:
+            return rules
+        return [
+            rule
+            for rule in rules
+            if not self._far_off(rule, count)
+            and not self._surely_dearer(rule, best, count, near_frac=near_frac)
+        ]
+
+    def parents(self, rules) -> list[ChargingRule]:
+        """The rules whose kin is worth a try: the best and the next that is unlike it, and the
+        first of those that break a limit and burn less, for there may be kin that keeps it."""
+        first, nearly, others = self._in_classes(rules, self.bench.members)
+        return _unlike(first or others)[:BEST_OF_KIN] + nearly[:1]
+
+    def ranked(self, rules, count, *, few=None) -> list[ChargingRule]:
+        """Rules, the best first; if a few are asked for, with some that nearly keep all limits."""
+        first, nearly, others = self._in_classes(rules, count)
+        if few is None:
+            return first + nearly + others
+        nearly = nearly[: math.ceil(few / 3)]
+        return (first[: few - len(nearly)] + nearly + others)[:few]
+
+    def _in_classes(self, rules, count):
+        """Those that may keep all limits, by litres; those that burn less and are not far from it,
+        the nearest first; and the others, as rule_ranking.py has them."""
+        if not rules:
+            return [], [], []
+        tried = self.bench.tried(rules, count)
+        margins_soc = floor_margin(tried, self.limits)
+        shares = worst_frac(tried, self.limits, but="floor")
+        litres = tried.charging_L.mean(axis=1)
+        risk_frac = self.limits.risk_frac
+        noise = 2.0 * math.sqrt(risk_frac * (1.0 - risk_frac) / tried.charging_L.shape[1])
+        safe = margins_soc > -_ABOUT_SOC
+        keeps = safe & (shares <= risk_frac + noise)
+        least_L = litres[keeps].min() if keeps.any() else math.inf
+        near = safe & ~keeps & (shares <= FAR_FRAC) & (litres < least_L)
+        places = range(len(rules))
+        first = sorted((one for one in places if keeps[one]), key=lambda one: litres[one])
+        nearly = sorted((one for one in places if near[one]), key=lambda one: shares[one])
+        order = in_order(tried, self.limits, safer_of_ties=False)
+        others = [one for one in order if not keeps[one] and not near[one]]
+        return tuple([rules[one] for one in some] for some in (first, nearly, others))
+
+    def dropped(self, rules) -> list[ChargingRule]:
+        """What has been raced and is not among some rules, the cheapest first."""
+        others = [rule for rule in self.entrants if rule not in rules]
+        others = [rule for rule in others if self._keeps(rule, self.few)]
+        return sorted(others, key=lambda rule: self._litres(rule, self.few))
+
+    def _cheapest(self, rules, count):
+        """The cheapest of some rules with safe starts that keep the other limits; None if none."""
+        keeping = [rule for rule in rules if self._keeps(rule, count)]
+        return min(keeping, key=lambda rule: self._litres(rule, count), default=None)
+
+    def _keeps(self, rule, count):
+        """Whether a rule keeps the limits but the floor, which its start is set by."""
+        return self._worst_frac(rule, count) <= self.limits.risk_frac
+
+    def _far_off(self, rule, count):
+        """Whether it breaks one of them so often that no kin of it is near to one that holds."""
+        return self._worst_frac(rule, count) > max(FAR_FRAC, self.limits.risk_frac)
+
+    def _worst_frac(self, rule, count):
+        return worst_frac(self.bench.tried([rule], count), self.limits, but="floor")[0]
+
+    def _litres(self, rule, count):
+        return float(self.bench.tried([rule], count).charging_L.mean())
+
+    def _surely_dearer(self, rule, best, count, *, near_frac=NEAR_FRAC):
+        """Whether it burns more than the best, by more than the starts may be off."""
+        if rule == best:
+            return False
+        tried = self.bench.tried([rule, best], count)
+        more_L = tried.charging_L[0] - tried.charging_L[1]
+        least_L = max(LITRES_L, near_frac * float(tried.charging_L[1].mean()))
+        return surely_more(more_L, least=least_L)
+
+
+def _unlike(rules):
+    """Rules without those that have gap and daily run of one before them: their kin meets."""
+    first = {}
+    for rule in rules:
+        first.setdefault((_gap(rule), rule.daily), rule)
+    return list(first.values())
+
+
+def _distinct(rules):
+    """One rule of each family, the first."""
+    first = {}
+    for rule in rules:
+        first.setdefault(_family(rule), rule)
+    return list(first.values())
+
+
+def _family(rule):
+    return _gap(rule), rule.daily, rule.hours_h, rule.full_every_days
+
+
+def _gap(rule):
+    return round(rule.stop_soc - rule.start_soc, 4)
