@@ -102,7 +102,7 @@ def prepare(passage, *, step_h=0.25, hold_h=0.0, like=None) -> Prepared:
     hold_h : float
         Time to lie at the last waypoint after landfall. [h]
     like : Prepared, optional
-        Another passage, from which all is taken over that is the same.
+        Another passage, as this gives it: all is taken over that is the same in both.
 
     Returns
     -------
