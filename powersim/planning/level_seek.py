@@ -13,7 +13,7 @@ CLOSE_SOC = 0.004
 #: Least step of a start while it is sought. [-]
 _STEP_SOC = 0.01
 #: Most by which a start is raised for each point that the margin lacks.
-_MOST_RISE = 8.0
+_MOST_RISE = 4.0
 
 
 class Seek:
@@ -32,6 +32,8 @@ class Seek:
         The lowest start known to be safe; the least unsafe as long as none is.
     best_margin_soc : float
         Its margin above the floor. [-]
+    nearest : ChargingRule or None
+        The start whose margin is nearest to none, safe or not.
     unsafe : ChargingRule or None
         The last start that was found to be too low: what is safe starts higher, and burns no less.
     closed : bool
@@ -43,6 +45,7 @@ class Seek:
         self.start_soc = max(rule.start_soc, least_soc)
         self.low = self.high = None  # (start, margin) known to be too low, and to be safe
         self.best, self.best_margin_soc, self.unsafe, self.closed = None, -math.inf, None, False
+        self.nearest, self._nearest_soc = None, math.inf
         self._rise = 1.0
 
     @property
@@ -65,6 +68,8 @@ class Seek:
             How far above the floor it keeps the bank. [-]
         """
         here = (rule.start_soc, margin_soc)
+        if abs(margin_soc) < self._nearest_soc:
+            self.nearest, self._nearest_soc = rule, abs(margin_soc)
         if margin_soc >= 0.0:
             if not self.safe or rule.start_soc <= self.best.start_soc:
                 self.best, self.best_margin_soc = rule, margin_soc

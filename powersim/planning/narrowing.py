@@ -19,7 +19,7 @@ from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more
 from powersim.records import ChargingRule
 
 #: Weathers that all kinds are tried in, at first.
-FEW = 40
+FEW = 60
 #: Kinds that are tried in more weathers, and how many of them have their kin tried.
 BEST_KINDS, BEST_OF_KIN = 8, 2
 #: Families that are judged, and others for the case that none of these holds.
@@ -96,7 +96,8 @@ class _Narrowing:
         seeks = self._sought_in_few([rule for rule in rules if not rule.daily], [])
         seeks += self._sought_in_few([rule for rule in rules if rule.daily], seeks)
         best = self._cheapest([seek.best for seek in seeks if seek.safe], self.few)
-        found = [seek.best for seek in seeks]
+        # A start that was raised too far says little of what the kind is worth.
+        found = [seek.nearest for seek in seeks]
         found = self._without_dearer(found, best, self.few, near_frac=FEW_NEAR_FRAC)
         return self.ranked(found, self.few, few=BEST_KINDS)
 
