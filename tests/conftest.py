@@ -12,6 +12,15 @@ settings.register_profile("explore")
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
 
 
+def pytest_configure(config):
+    """Have the simulation compiled once, before any process of the tests asks for it."""
+    if not hasattr(config, "workerinput"):
+        from powersim.simulation import compiled
+
+        compiled.tell_by(lambda text: None)
+        compiled.prepared()
+
+
 @pytest.fixture
 def write_file(tmp_path):
     """Write a file of text or bytes into the test's own folder; its path is returned."""
@@ -23,3 +32,12 @@ def write_file(tmp_path):
         return path
 
     return write
+
+
+@pytest.fixture
+def plainly():
+    """Members carried by the plain functions, one after the other, however many they are."""
+    from kernels import plain
+
+    with plain():
+        yield

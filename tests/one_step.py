@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
+from dataclasses import fields
 
 import numpy as np
 
-from powersim.physics.ops import ARRAY, FLOAT
-from powersim.simulation.kernel import step_of
+from powersim.kernel.bus import bus_of
+from powersim.kernel.chargers import SOLAR, SOURCES, Charger, Offer
+from powersim.kernel.flows import Flows
+from powersim.kernel.state import Switches
+from powersim.kernel.step import Row, step_of
 from powersim.simulation.plant import plant_of
-from powersim.simulation.signals import ControllerRow, ControllerSignal, Row
-from powersim.simulation.state import Switches, start_state
+from powersim.simulation.signals import ControllerSignal, Signals
+from powersim.simulation.state import start_state
 
 _QUIET = (0.0, 0.0, 0.0, 0.0)
 
@@ -33,23 +36,39 @@ def row_of(**given):
         "alternator_absorption_V": 14.0,
         "alternator_float_V": 14.0,
         "heater_L": _QUIET,
-        "controllers": (),
     }
     return Row(**(quiet | given))
 
 
-def mppt(power_W, *, rated_A=float("inf"), absorption_V=14.4, float_V=13.5):
-    """One MPPT controller and what it has in a step."""
-    signal = ControllerSignal(
-        rated_A=rated_A,
-        knots_V=(),
-        power_W=None,
-        first_A=None,
-        slope_A_per_V=None,
-        absorption_V=None,
-        float_V=None,
+def mppt(power_W, *, rated_A=float("inf"), absorption_V=14.4, float_V=13.5, source=SOLAR):
+    """One charger that offers a power, and what it has in a step."""
+    charger = Charger(source=source, rated_A=rated_A, knots=0, knots_V=())
+    return charger, Offer(power_W, 0.0, (), absorption_V, float_V)
+
+
+def signals_of(*, step_h, solar=(), **row):
+    """The same step as Signals, for whoever carries many members through it."""
+    controllers = tuple(
+        ControllerSignal(
+            rated_A=charger.rated_A,
+            knots_V=charger.knots_V,
+            source=SOURCES[charger.source],
+            **{name: _of_a_step(value) for name, value in offer._asdict().items()},
+        )
+        for charger, offer in solar
     )
-    return signal, ControllerRow(power_W, 0.0, (), absorption_V, float_V)
+    given = row_of(**row)._asdict()
+    assert {field.name for field in fields(Signals)} == {
+        *("step_h", "controllers", "others"),
+        *given,
+    }
+    arrays = {name: _of_a_step(value) for name, value in given.items()}
+    return Signals(step_h=step_h, controllers=controllers, **arrays)
+
+
+def _of_a_step(value):
+    """Time first, members last: one of each."""
+    return np.array(value, dtype=float)[None, ..., None]
 
 
 class OneStep:
@@ -62,16 +81,16 @@ class OneStep:
 
     def take(self, *, switches=None, solar=(), **row):
         """One step with these signals: its flows; the state moves on."""
-        flows, self.state = step_of(
+        flow = [float("nan")] * len(Flows._fields)
+        self.state = step_of(
             self.state,
-            row_of(controllers=tuple(signal for _, signal in solar), **row),
+            row_of(**row),
+            [offer for _, offer in solar],
             plant=self.plant,
-            signals=SimpleNamespace(
-                step_h=self.step_h,
-                controllers=tuple(controller for controller, _ in solar),
-                others=(),
-            ),
             switches=switches or Switches(),
-            ops=FLOAT if np.ndim(self.state.total_Ah) == 0 else ARRAY,
+            chargers=[charger for charger, _ in solar],
+            bus=bus_of(len(solar) + 1),
+            flow=flow,
+            step_h=self.step_h,
         )
-        return flows
+        return Flows(*flow)

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +19,6 @@ import numpy as np
 from powersim.inputs.folder import load_folder
 from powersim.inputs.log import read_log
 from powersim.physics.bank import bank_of
-from powersim.physics.ops import ARRAY
 from powersim.physics.voltage import charge_current_A
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.factors import Factors
@@ -222,12 +222,11 @@ def _absorbed(twins):
     """When the engine charges a bank that no longer takes all, the current: some readings a log."""
     truth, prepared, rng = twins.truth, twins.prepared, twins.rng
     step_h, battery = truth.at_h[1], twins.passage.boat.battery
-    would_take_A = twins.factors.capacity * charge_current_A(
-        bank_of(battery, step_h=1.0),
+    taken_A = np.vectorize(partial(charge_current_A, bank_of(battery, step_h=1.0)), otypes=[float])
+    would_take_A = twins.factors.capacity * taken_A(
         np.minimum(truth.soc[1:], 1.0),
         prepared.sky.bank_C[: len(truth.soc) - 1, None],
         volts=prepared.signals.alternator_absorption_V[: len(truth.soc) - 1],
-        ops=ARRAY,
     )
     most_A = twins.factors.alternator * twins.passage.boat.alternator.charging_A
     tapered = (np.diff(truth.charging_L, axis=0) > 0.0) & (would_take_A < 0.9 * most_A)

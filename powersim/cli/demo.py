@@ -22,6 +22,7 @@ def demo(folder, no_figures, force):
     from powersim.inputs.pasteable import pasteable
     from powersim.inputs.starter import demo_files
     from powersim.report.writing import write_all
+    from powersim.simulation.compiled import prepared
 
     files = demo_files()
     write_all(folder, files, force=force)
@@ -40,4 +41,5 @@ def demo(folder, no_figures, force):
         f"  powersim report {pasteable(folder)} --card\n"
         "or begin with your own boat:  powersim new my-passage"
     )
+    prepared()  # in harbour, and not the first time that many weathers are asked for at sea
     end(result)

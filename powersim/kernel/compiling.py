@@ -160,12 +160,18 @@ def _key(parts, arguments) -> bytes:
             *(numba_version, llvmlite.__version__, np.__version__),
             *host(),
             # numba's own settings, such as how far it optimises.
-            *sorted(pair for pair in os.environ.items() if pair[0].startswith("NUMBA_")),
+            *_settings(),
             *sorted(OPTIONS.items()),
             *map(str, arguments),
             fingerprint((*parts, *_OURS)),
         )
     return hashlib.sha256(repr(depends_on).encode("utf-8", "surrogatepass")).digest()
+
+
+def _settings() -> list[tuple[str, str]]:
+    """numba's own settings, but for that which joblib makes in every process that it starts."""
+    named = (pair for pair in os.environ.items() if pair[0].startswith("NUMBA_"))
+    return sorted(pair for pair in named if pair[0] != "NUMBA_NUM_THREADS")
 
 
 def _compiled(parts, arguments) -> bytes:

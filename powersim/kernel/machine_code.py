@@ -94,6 +94,15 @@ class Argument:
     def c_values(self, value) -> tuple:
         """The same for one value.
 
+        Parameters
+        ----------
+        value : ndarray, int or float
+
+        Returns
+        -------
+        tuple
+            Numbers and addresses.
+
         Raises
         ------
         TypeError
@@ -114,7 +123,7 @@ class Argument:
         ):
             what = Argument.like(value) if type(value) is np.ndarray else repr(value)
             raise TypeError(f"{self} in one piece is expected, got {what}")
-        data = value.__array_interface__["data"][0]
+        data = value.ctypes.data
         return (None, None, value.size, value.itemsize, data, *value.shape, *value.strides)
 
 

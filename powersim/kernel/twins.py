@@ -63,7 +63,7 @@ def _collect(function, package, found, callers) -> None:
             value = function.__globals__[name]
             if _is_ours(value, package):
                 _collect(value, package, found, (*callers, function))
-            elif not (_is_constant(value) or _is_library(value, package)):
+            elif not (_is_constant(value) or _is_library(value, package) or is_named_tuple(value)):
                 if _is_global(function, name):
                     _refuse(function, name, value, package)
                 continue
@@ -102,6 +102,20 @@ def _is_ours(value, package) -> bool:
 
 def _is_library(value, package) -> bool:
     return isinstance(value, ModuleType) and not _within(value.__name__, package)
+
+
+def is_named_tuple(value) -> bool:
+    """Whether something is a class of named tuples.
+
+    Parameters
+    ----------
+    value : object
+
+    Returns
+    -------
+    bool
+    """
+    return isinstance(value, type) and issubclass(value, tuple) and hasattr(value, "_fields")
 
 
 def _within(module, package) -> bool:
@@ -159,8 +173,11 @@ def fingerprint(parts: tuple[Part, ...]) -> str:
             digest.update(_told(piece))
         for name in sorted(names):
             value = names[name]
-            by_name = isinstance(value, FunctionType | ModuleType)
-            digest.update(_told((name, _name_of(value) if by_name else value)))
+            if is_named_tuple(value):
+                value = (_name_of(value), value._fields)
+            elif isinstance(value, FunctionType | ModuleType):
+                value = _name_of(value)
+            digest.update(_told((name, value)))
     return digest.hexdigest()
 
 
@@ -200,6 +217,11 @@ def _pieces_of(code) -> tuple:
     )
 
 
+def _by_name_or_place(code) -> CodeType:
+    """The same code with arguments by name alone that may go by place too: numba wants it so."""
+    return code.replace(co_argcount=code.co_argcount + code.co_kwonlyargcount, co_kwonlyargcount=0)
+
+
 def twins_of(parts: tuple[Part, ...], compiled: Callable[[FunctionType, bool], object]) -> object:
     """Compiled twins of plain functions, which call each other and leave the plain ones alone.
 
@@ -220,7 +242,11 @@ def twins_of(parts: tuple[Part, ...], compiled: Callable[[FunctionType, bool], o
         namespace = {"__builtins__": builtins, "__name__": function.__module__}
         for name, value in names.items():
             namespace[name] = made.get(value, value) if isinstance(value, FunctionType) else value
-        copy = FunctionType(function.__code__, namespace, function.__name__, function.__defaults__)
-        copy.__kwdefaults__ = function.__kwdefaults__
+        copy = FunctionType(
+            _by_name_or_place(function.__code__),
+            namespace,
+            function.__name__,
+            function.__defaults__,
+        )
         made[function] = compiled(copy, function is parts[-1].function)
     return made[parts[-1].function]

@@ -1,20 +1,20 @@
 """The battery bank as the kernel steps it: its constants, and the charge in its two wells.
 
 `bank_of` works out every constant once. The functions after it, and those of voltage.py that are
-offered here too, are called in every step, on floats or on arrays shaped (members,), and so keep
-to + - * / and a square root. Their argument `ops` is `physics.ops.FLOAT` or `physics.ops.ARRAY`.
+offered here too, are called in every step of the kernel, on plain floats, and so keep to
++ - * / and a square root; those without an `if` take arrays too.
 
 State of charge is (total - hidden) / capacity: 1 is full, 0 is where the 20-hour rate stops.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 
 from powersim.physics.chemistry import CURVES
 from powersim.physics.gassing import gassing_of
-from powersim.physics.ops import FLOAT
 from powersim.physics.ratings import RATED_H, wells_of
 from powersim.physics.voltage import (
     charge_resistance_ohm,
@@ -64,6 +64,9 @@ class Bank:
         Constants of the two wells for one step.
     emf_soc, emf_knots_V : tuple of float
         Knots of the open-circuit voltage. [-], [V]
+    emf_slopes_V, emf_ends_soc : tuple of float
+        Slope of the line that begins at each knot but the last, for a whole capacity, and where it
+        ends; the last one at infinity. [V], [-]
     emf_hinges : tuple of (float, float)
         Where its slope changes, and by how much; at soc 0 by the first slope itself. [-], [V]
     discharge_ohm, discharge_rise_ohm, charge_ohm, charge_rise_ohm : float
@@ -85,6 +88,8 @@ class Bank:
     wells: WellStep
     emf_soc: tuple[float, ...]
     emf_knots_V: tuple[float, ...]
+    emf_slopes_V: tuple[float, ...]
+    emf_ends_soc: tuple[float, ...]
     emf_hinges: tuple[tuple[float, float], ...]
     discharge_ohm: float
     discharge_rise_ohm: float
@@ -135,6 +140,12 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
     kept_empty, gassing = gassing_of(battery.charge_efficiency_frac, floor_soc=battery.floor_soc)
     emf_soc = tuple(soc for soc, _ in curves.emf_knots)
     emf_knots_V = tuple(battery.blocks * volts for _, volts in curves.emf_knots)
+    slopes_V = tuple(
+        (high_V - low_V) / (high - low)
+        for (low, high), (low_V, high_V) in zip(
+            pairwise(emf_soc), pairwise(emf_knots_V), strict=True
+        )
+    )
     ohm = battery.blocks / capacity_Ah
     return Bank(
         chemistry=battery.chemistry,
@@ -144,7 +155,9 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
         wells=well_step(wells, step_h=step_h),
         emf_soc=emf_soc,
         emf_knots_V=emf_knots_V,
-        emf_hinges=_hinges(emf_soc, emf_knots_V),
+        emf_slopes_V=slopes_V,
+        emf_ends_soc=(*emf_soc[1:-1], math.inf),
+        emf_hinges=_hinges(emf_soc, slopes_V),
         discharge_ohm=ohm * curves.discharge_ohm_Ah,
         discharge_rise_ohm=ohm * curves.discharge_rise_ohm_Ah,
         charge_ohm=ohm * curves.charge_ohm_Ah,
@@ -158,14 +171,10 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
     )
 
 
-def _hinges(socs, volts):
+def _hinges(socs, slopes_V):
     """Where a piecewise linear curve changes its slope, and by how much."""
-    hinges, slope = [], 0.0
-    for (low, high), (low_V, high_V) in zip(pairwise(socs), pairwise(volts), strict=True):
-        next_slope = (high_V - low_V) / (high - low)
-        hinges.append((low, next_slope - slope))
-        slope = next_slope
-    return tuple(hinges)
+    rises_V = (after_V - before_V for before_V, after_V in pairwise((0.0, *slopes_V)))
+    return tuple(zip(socs[:-1], rises_V, strict=True))
 
 
 def state_at(bank: Bank, soc):
@@ -243,7 +252,7 @@ def available_after_Ah(bank: Bank, total_Ah, available_Ah, current_A):
     )
 
 
-def most_discharge_A(bank: Bank, total_Ah, available_Ah, unreachable_Ah, *, ops=FLOAT):
+def most_discharge_A(bank: Bank, total_Ah, available_Ah, unreachable_Ah):
     """The current that has just taken all that can be had when the step ends.
 
     Parameters
@@ -254,8 +263,6 @@ def most_discharge_A(bank: Bank, total_Ah, available_Ah, unreachable_Ah, *, ops=
         Charge in both wells, and in the available one, as the step begins. [Ah]
     unreachable_Ah : float or ndarray, shape (members,)
         Charge above soc 0 that the cold keeps. [Ah]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
@@ -266,10 +273,11 @@ def most_discharge_A(bank: Bank, total_Ah, available_Ah, unreachable_Ah, *, ops=
     wells = bank.wells
     by_well_A = (wells.kept_frac * available_Ah + wells.levelled_frac * total_Ah) / wells.drained_h
     by_total_A = (total_Ah - bank.hidden_Ah - unreachable_Ah) / wells.step_h
-    return ops.maximum(0.0, ops.minimum(by_well_A, by_total_A))
+    least_A = by_well_A if by_well_A < by_total_A else by_total_A
+    return least_A if least_A > 0.0 else 0.0
 
 
-def most_charge_A(bank: Bank, total_Ah, *, ops=FLOAT):
+def most_charge_A(bank: Bank, total_Ah):
     """The current, net of gassing, that has just filled the bank when the step ends.
 
     Parameters
@@ -278,8 +286,6 @@ def most_charge_A(bank: Bank, total_Ah, *, ops=FLOAT):
         Its constants.
     total_Ah : float or ndarray, shape (members,)
         Charge in both wells as the step begins. [Ah]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
@@ -292,4 +298,5 @@ def most_charge_A(bank: Bank, total_Ah, *, ops=FLOAT):
     wells slow enough for Peukert 1.2 would take k' c (full - total), at 80 % and 14.4 V 3.5 % of
     capacity where 7 to 10 % is common practice. The resistance alone makes the taper.
     """
-    return ops.maximum(0.0, (bank.full_Ah - total_Ah) / bank.wells.step_h)
+    room_A = (bank.capacity_Ah + bank.hidden_Ah - total_Ah) / bank.wells.step_h
+    return room_A if room_A > 0.0 else 0.0

@@ -1,4 +1,7 @@
-"""What the diesel burns: charging at rest, motoring, and what the belt adds."""
+"""What the diesel burns: charging at rest, motoring, and what the belt adds.
+
+Called in every step of the kernel: no argument may be negative, which is not checked here.
+"""
 
 from __future__ import annotations
 
@@ -23,11 +26,6 @@ def charging_fuel_L(*, run_h, burn_L_per_h, shaft_Wh, slope_L_per_kWh):
     float or ndarray, shape (members,)
         Fuel burnt. [L]
 
-    Raises
-    ------
-    ValueError
-        If any argument is negative.
-
     Notes
     -----
     Linear in load: burn * time + slope * shaft energy. Holds for a warm engine between the loads
@@ -43,7 +41,6 @@ def charging_fuel_L(*, run_h, burn_L_per_h, shaft_Wh, slope_L_per_kWh):
     >>> charging_fuel_L(run_h=2.0, burn_L_per_h=0.75, shaft_Wh=1000.0, slope_L_per_kWh=0.25)
     1.75
     """
-    _refuse_negative(run_h=run_h, burn_L_per_h=burn_L_per_h)
     return run_h * burn_L_per_h + belt_fuel_L(shaft_Wh=shaft_Wh, slope_L_per_kWh=slope_L_per_kWh)
 
 
@@ -62,11 +59,6 @@ def motoring_fuel_L(*, run_h, burn_L_per_h):
     float or ndarray
         Fuel burnt. [L]
 
-    Raises
-    ------
-    ValueError
-        If any argument is negative.
-
     Notes
     -----
     One figure for one speed: head sea, foul bottom and tow are in it or left out.
@@ -76,7 +68,6 @@ def motoring_fuel_L(*, run_h, burn_L_per_h):
     >>> motoring_fuel_L(run_h=6.0, burn_L_per_h=2.0)
     12.0
     """
-    _refuse_negative(run_h=run_h, burn_L_per_h=burn_L_per_h)
     return run_h * burn_L_per_h
 
 
@@ -95,17 +86,11 @@ def belt_fuel_L(*, shaft_Wh, slope_L_per_kWh):
     float or ndarray
         Fuel burnt. [L]
 
-    Raises
-    ------
-    ValueError
-        If any argument is negative.
-
     Examples
     --------
     >>> belt_fuel_L(shaft_Wh=2000.0, slope_L_per_kWh=0.25)
     0.5
     """
-    _refuse_negative(shaft_Wh=shaft_Wh, slope_L_per_kWh=slope_L_per_kWh)
     return shaft_Wh / 1000.0 * slope_L_per_kWh
 
 
@@ -159,12 +144,3 @@ def shaft_W(*, current_A, bank_V, drop_V, efficiency_frac):
     1260.0
     """
     return current_A * (bank_V + drop_V) / efficiency_frac
-
-
-def _refuse_negative(**quantities):
-    """Raise ValueError for a negative quantity; nan is refused too."""
-    for name, value in quantities.items():
-        fine = value >= 0
-        # A plain bool is tested as it is: this runs in every step of a single member.
-        if not (fine if isinstance(fine, bool) else fine.all()):
-            raise ValueError(f"{name} must not be negative, got {value!r}")

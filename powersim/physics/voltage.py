@@ -1,13 +1,14 @@
 """A bank's voltage: at rest, and what charging and discharging add to it or take from it.
 
-Called in every step, on floats or on arrays shaped (members,): only + - * / and a square root.
+Called in every step of the kernel, on plain floats: only + - * / and a square root.
 """
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from powersim.physics.ops import FLOAT
+import numpy as np
 
 if TYPE_CHECKING:
     from powersim.physics.bank import Bank
@@ -19,91 +20,107 @@ _RATED_C, _COLDEST_C, _WARMEST_C = 25.0, -10.0, 45.0
 _LOWEST_SOC = 0.02
 
 
-def emf_V(bank: Bank, soc, *, ops=FLOAT):
+def emf_V(bank: Bank, soc):
     """Rested open-circuit voltage.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge; below 0 and above 1, which only rounding gives, the voltage holds. [-]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         Straight lines between the chemistry's knots. [V]
     """
-    return ops.interp(soc, bank.emf_soc, bank.emf_knots_V)
+    return emf_and_slope_V(bank, soc)[0]
 
 
-def emf_slope_V(bank: Bank, soc, *, ops=FLOAT):
+def emf_slope_V(bank: Bank, soc):
     """How steeply the open-circuit voltage rises with the state of charge.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    soc : float or ndarray, shape (members,)
-        State of charge; at a knot the line above it counts. [-]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
+    soc : float
+        State of charge; at a knot the line above it counts, and above 1 the last one. [-]
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         For a whole capacity. [V]
     """
-    (_, slope_V), *bends = bank.emf_hinges
-    for bend_soc, bend_V in bends:
-        slope_V = slope_V + ops.where(soc >= bend_soc, bend_V, 0.0)
-    return slope_V
+    return emf_and_slope_V(bank, soc)[1]
 
 
-def stored_Wh(bank: Bank, soc, *, ops=FLOAT):
+def emf_and_slope_V(bank: Bank, soc):
+    """Rested open-circuit voltage and its slope, for one search of the line that the charge is on.
+
+    Parameters
+    ----------
+    bank : Bank
+        Its constants.
+    soc : float
+        State of charge. [-]
+
+    Returns
+    -------
+    tuple of float
+        As `emf_V` and `emf_slope_V` have them. [V], [V]
+    """
+    line = 0
+    while soc >= bank.emf_ends_soc[line]:  # the last line ends at infinity
+        line += 1
+    slope_V = bank.emf_slopes_V[line]
+    held = soc
+    if held < 0.0:
+        held = 0.0
+    elif held > 1.0:
+        held = 1.0
+    return bank.emf_knots_V[line] + slope_V * (held - bank.emf_soc[line]), slope_V
+
+
+def stored_Wh(bank: Bank, soc):
     """Energy stored above soc 0.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    soc : float or ndarray, shape (members,)
+    soc : float or ndarray
         State of charge. [-]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float or ndarray
         The exact integral of open-circuit voltage over charge. [Wh]
     """
     (_, slope_V), *bends = bank.emf_hinges
     volts = (bank.emf_knots_V[0] + 0.5 * slope_V * soc) * soc
     for bend_soc, bend_V in bends:
-        above = ops.maximum(0.0, soc - bend_soc)
+        above = np.maximum(0.0, soc - bend_soc)
         volts = volts + 0.5 * bend_V * above * above
     return bank.capacity_Ah * volts
 
 
-def discharge_resistance_ohm(bank: Bank, soc, bank_C, *, ops=FLOAT):
+def discharge_resistance_ohm(bank: Bank, soc, bank_C):
     """Resistance on discharge; rises towards empty.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge; below 0.02 the resistance holds. [-]
-    bank_C : float or ndarray, shape (members,)
+    bank_C : float
         Temperature, clipped to -10 to 45 degC. [degC]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         (d0 + d1 / soc^1.5) / capacity, more in the cold. [ohm]
 
     References
@@ -112,28 +129,26 @@ def discharge_resistance_ohm(bank: Bank, soc, bank_C, *, ops=FLOAT):
        simulation", Progress in Photovoltaics 1 (1993) 283-292: this form, with a term in the
        current that is left out here; from memory.
     """
-    held = ops.maximum(_LOWEST_SOC, soc)
-    ohm = bank.discharge_ohm + bank.discharge_rise_ohm / (held * ops.sqrt(held))
-    return ohm * _cold_factor(bank.discharge_per_C, bank_C, ops)
+    held = soc if soc > _LOWEST_SOC else _LOWEST_SOC
+    ohm = bank.discharge_ohm + bank.discharge_rise_ohm / (held * math.sqrt(held))
+    return ohm * cold_factor(bank.discharge_per_C, bank_C)
 
 
-def charge_resistance_ohm(bank: Bank, soc, bank_C, *, ops=FLOAT):
+def charge_resistance_ohm(bank: Bank, soc, bank_C):
     """Resistance on charge; rises towards full, and with it makes the taper.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge, below the chemistry's charge_end_soc. [-]
-    bank_C : float or ndarray, shape (members,)
+    bank_C : float
         Temperature, clipped to -10 to 45 degC. [degC]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         (c0 + c1 / (end - soc)^1.5) / capacity, more in the cold. [ohm]
 
     References
@@ -143,57 +158,71 @@ def charge_resistance_ohm(bank: Bank, soc, bank_C, *, ops=FLOAT):
        square root only.
     """
     left = bank.charge_end_soc - soc
-    ohm = bank.charge_ohm + bank.charge_rise_ohm / (left * ops.sqrt(left))
-    return ohm * _cold_factor(bank.charge_per_C, bank_C, ops)
+    ohm = bank.charge_ohm + bank.charge_rise_ohm / (left * math.sqrt(left))
+    return ohm * cold_factor(bank.charge_per_C, bank_C)
 
 
-def charge_current_A(bank: Bank, soc, bank_C, *, volts, ops=FLOAT):
+def charge_current_A(bank: Bank, soc, bank_C, *, volts):
     """The current that a bank takes while a voltage is held.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge, below the chemistry's charge_end_soc. [-]
-    bank_C : float or ndarray, shape (members,)
+    bank_C : float
         Temperature. [degC]
-    volts : float or ndarray, shape (members,)
+    volts : float
         At the bank. [V]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         By the resistance alone, which makes the taper; not negative. [A]
     """
-    over_V = volts - emf_V(bank, soc, ops=ops)
-    return ops.maximum(0.0, over_V / charge_resistance_ohm(bank, soc, bank_C, ops=ops))
+    amps = (volts - emf_V(bank, soc)) / charge_resistance_ohm(bank, soc, bank_C)
+    return amps if amps > 0.0 else 0.0
 
 
-def _cold_factor(per_C, bank_C, ops):
-    return 1.0 + per_C * (_RATED_C - ops.minimum(_WARMEST_C, ops.maximum(_COLDEST_C, bank_C)))
+def cold_factor(rise_per_C, bank_C):
+    """How much more a resistance is in the cold than at 25 degC.
+
+    Parameters
+    ----------
+    rise_per_C : float
+        Relative rise for each degree below.
+    bank_C : float
+        Temperature, clipped to -10 to 45 degC. [degC]
+
+    Returns
+    -------
+    float
+        [-]
+    """
+    if bank_C < _COLDEST_C:
+        bank_C = _COLDEST_C
+    elif bank_C > _WARMEST_C:
+        bank_C = _WARMEST_C
+    return 1.0 + rise_per_C * (_RATED_C - bank_C)
 
 
-def coulombic_frac(bank: Bank, soc, *, ops=FLOAT):
+def coulombic_frac(bank: Bank, soc):
     """Share of a charging current that is stored; the rest is gas.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge; above 1 the share holds. [-]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         Above 0 everywhere. [-]
     """
-    held = ops.minimum(1.0, soc)
+    held = soc if soc < 1.0 else 1.0
     square = held * held
     fourth = square * square
     return bank.kept_empty_frac - bank.gassing_frac * (fourth * fourth)

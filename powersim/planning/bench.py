@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from powersim.planning.rule_limits import Limits, broken
+from powersim.planning.stretches import Shelf
 from powersim.planning.trials import ARRAYS, Tried, joined, try_rules
 from powersim.records import ChargingRule
 from powersim.simulation.bands import quantiles
@@ -41,6 +42,7 @@ class Bench:
         shares = np.arange(self.members + 1) / self.members
         self.allowed = int(np.count_nonzero(shares <= limits.risk_frac)) - 1
         self._rows: dict[ChargingRule, _Row] = {}
+        self._shelf = Shelf()
 
     @property
     def rules_tried(self) -> int:
@@ -66,7 +68,7 @@ class Bench:
         for missing, those in together.values():
             tried = try_rules(
                 self.boat,
-                self.weathers.chosen(missing),
+                self._shelf.of(self.weathers, missing),
                 those,
                 counted_from_h=self.limits.counted_from_h,
                 progress=self.progress,

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from powersim.errors import InputError, Problem
+from powersim.kernel.state import Switches
 from powersim.planning.failures import FAILURES, WORKING
 from powersim.records import Passage
-from powersim.simulation.state import Switches
 
 ALL_LOADS = "all loads"
 NO_COMFORT = "without comfort"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from powersim.kernel.state import Switches
 from powersim.records import Passage
 from powersim.simulation.prepare import module_power_W, yields_of
-from powersim.simulation.state import Switches
 
 _ALL = Switches()
 #: Neither sun nor engine nor anything else charges.

@@ -17,7 +17,7 @@ from powersim.errors import BalanceError
 from powersim.planning.foresight_search import BIN_SOC, SLACK, Limits, Search
 from powersim.planning.rule_limits import limits_of
 from powersim.records import PlannedRun, Shedding
-from powersim.simulation.kernel import run
+from powersim.simulation.carry import run
 from powersim.simulation.plant import rule_of, without_engine_rule
 from powersim.simulation.state import start_state
 from powersim.simulation.timetable import planned_steps, runs_of

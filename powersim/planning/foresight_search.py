@@ -14,11 +14,11 @@ import numpy as np
 
 from powersim.physics import bank as physics
 from powersim.physics.engine import charging_fuel_L, shaft_W
-from powersim.physics.ops import ARRAY, FLOAT
-from powersim.simulation.kernel import step_of
+from powersim.simulation.carry import Batch
+from powersim.simulation.flat import Laid
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import allowed_steps
-from powersim.simulation.state import State, Switches, start_state
+from powersim.simulation.state import start_state
 
 #: Labels whose charge differs by less compete; an eighth of it changes no shipped passage by more
 #: than 0.01 L (docs/model/foresight.md). [-]
@@ -33,6 +33,10 @@ _FULL_AT_BIN_h = 24.0
 _BULK_SOC = 0.7
 #: A label stays this far on the right side of a limit, so that rounding does not break it. [-]
 SLACK = 1e-9
+
+
+#: What is seen of a step of each label.
+_SEEN = ("soc", "dark", "since_full_h", "charging_L", "alternator_motoring_L")
 
 
 class Limits(NamedTuple):
@@ -59,13 +63,15 @@ class Limits(NamedTuple):
 
 
 class _Labels(NamedTuple):
-    """Passages so far, side by side, as arrays shaped (labels,): their states, how many steps their
-    run has lasted (0: off), what they have burnt for charging, what their breaches count as."""
+    """Passages so far, side by side: where they stand, and as arrays shaped (labels,) how many
+    steps their run has lasted (0: off), what they have burnt for charging, and what their breaches
+    count as; and which of them go on."""
 
-    state: State
+    batch: Batch
     ran: np.ndarray
     fuel_L: np.ndarray
     breach_L: np.ndarray
+    kept: np.ndarray
 
 
 class Found(NamedTuple):
@@ -104,6 +110,9 @@ class Search:
     def __init__(self, passage, prepared, limits, *, bin_soc, progress):
         self.limits, self.bin_soc, self.progress = limits, bin_soc, progress
         self.plant, self.signals = prepared.plant, prepared.signals
+        # Order 0 is to leave the engine alone, and 1 to charge.
+        orders = np.tile([0.0, 1.0], (self.signals.n_steps, 1))
+        self.laid = Laid(self.signals, orders={"ordered": orders})
         boat, track = passage.boat, prepared.track
         self.start_soc = boat.battery.soc_at_departure
         # Unlike prepared, the passage may have been given other hours since.
@@ -131,56 +140,59 @@ class Search:
         if low and not may_break:
             return None
         none = np.zeros(1)
-        state = start_state(self.plant, soc=none + self.start_soc)
-        labels = _Labels(state, np.zeros(1, dtype=np.int64), none, none)
+        batch = Batch(
+            plant=self.plant,
+            state=start_state(self.plant, soc=none + self.start_soc),
+            step_h=self.signals.step_h,
+        )
+        one = np.zeros(1, dtype=np.int64)
+        labels = _Labels(batch, one, none, none, kept=one)
         links = []
-        for step, row in enumerate(self.signals.rows(first=0, single=False)):
-            parent, ordered = self._branches(labels.ran, step, row)
+        for step in range(self.signals.n_steps):
+            parent, ordered = self._branches(labels.ran[labels.kept], step)
             labels = self._after(
-                labels, parent, ordered, row, counts=step + 1 >= self.limits.counted_from
+                labels, parent, ordered, step, counts=step + 1 >= self.limits.counted_from
             )
             kept = self._kept(labels, step, may_break=may_break)
             if not kept.size:
                 return None
-            labels = _taken(labels, kept)
+            labels = labels._replace(kept=kept)
             # What was ordered but could not run needs no order.
-            links.append((2 * parent[kept] + (labels.ran > 0)).astype(np.int32))
+            links.append((2 * parent[kept] + (labels.ran[kept] > 0)).astype(np.int32))
             if self.progress is not None and (step + 1) % 96 == 0:
                 self.progress((step + 1) / self.signals.n_steps)
         return self._best(labels, links)
 
-    def _branches(self, ran, step, row):
+    def _branches(self, ran, step):
         """Which labels go on without the engine and with it: parents, and whether with it."""
-        if not (self.by_engine and self.may_run[step] and row.motoring < 1.0):
+        if not (self.by_engine and self.may_run[step] and self.signals.motoring[step, 0] < 1.0):
             return np.arange(len(ran)), np.zeros(len(ran), dtype=bool)
         off = np.flatnonzero((ran == 0) | (ran >= self.limits.shortest))
         begins = (ran == 0) & self.may_start[step]
         on = np.flatnonzero(begins | ((ran > 0) & (ran < self.limits.longest)))
         return np.concatenate([off, on]), np.arange(len(off) + len(on)) >= len(off)
 
-    def _after(self, labels, parent, ordered, row, *, counts):
+    def _after(self, labels, parent, ordered, step, *, counts):
         """All branches after a step of the real kernel, kept or not; whether the floor counts."""
-        before = _taken(labels, parent)
-        flows, state = step_of(
-            before.state,
-            row._replace(ordered=ordered if ordered.any() else False),
-            plant=self.plant,
-            signals=self.signals,
-            switches=Switches(),
-            ops=ARRAY,
-        )
+        parent = labels.kept[parent]
+        batch = labels.batch.taken(parent, order_of=ordered.astype(np.int64))
+        flows = batch.through(self.laid.between(step, step + 1), series=_SEEN)
+        flow = {name: values[0] for name, values in flows.items()}
         limits, step_h = self.limits, self.signals.step_h
-        below = np.maximum(limits.floor_soc + SLACK - flows.soc, 0.0) * counts
-        dark = np.broadcast_to(flows.dark, below.shape) > 0
+        below = np.maximum(limits.floor_soc + SLACK - flow["soc"], 0.0) * counts
+        dark = flow["dark"] > 0
         # Once at the floor, twice when empty, and once more when dark.
         hours = step_h * ((below > 0.0) * (1.0 + below) + dark)
-        overdue_h = step_h * (flows.since_full_h > limits.since_full_h + SLACK)
+        overdue_h = step_h * (flow["since_full_h"] > limits.since_full_h + SLACK)
         return _Labels(
-            state=state,
+            batch=batch,
             # An engine without fuel does not run, whatever was ordered.
-            ran=np.where(state.running & ordered, before.ran + 1, 0),
-            fuel_L=before.fuel_L + flows.charging_L + flows.alternator_motoring_L,
-            breach_L=before.breach_L + _BELOW_FLOOR_L_per_h * hours + _OVERDUE_L_per_h * overdue_h,
+            ran=np.where(batch.state.running & ordered, labels.ran[parent] + 1, 0),
+            fuel_L=labels.fuel_L[parent] + flow["charging_L"] + flow["alternator_motoring_L"],
+            breach_L=labels.breach_L[parent]
+            + _BELOW_FLOOR_L_per_h * hours
+            + _OVERDUE_L_per_h * overdue_h,
+            kept=np.arange(len(parent)),
         )
 
     def _kept(self, labels, step, *, may_break):
@@ -189,12 +201,12 @@ class Search:
         whole = np.arange(len(labels.ran)) if may_break else np.flatnonzero(labels.breach_L == 0.0)
         if not whole.size:
             return whole
-        labels = _taken(labels, whole)
-        soc = physics.soc_of(self.plant.bank, labels.state.total_Ah)
-        cost_L = labels.fuel_L + labels.breach_L - self.worth_L * soc
-        kind = self._kind(labels.state, soc, step)
-        order = np.lexsort((cost_L, labels.ran, kind))
-        kind, ran = kind[order], labels.ran[order]
+        state, ran = labels.batch.state, labels.ran[whole]
+        soc = physics.soc_of(self.plant.bank, state.total_Ah)
+        cost_L = (labels.fuel_L + labels.breach_L - self.worth_L * soc)[whole]
+        kind = self._kind(state, soc, step)[whole]
+        order = np.lexsort((cost_L, ran, kind))
+        kind, ran = kind[order], ran[order]
         changes = kind[1:] != kind[:-1]
         first = np.ones(len(order), dtype=bool)
         first[1:] = changes | (ran[1:] != ran[:-1])
@@ -230,22 +242,17 @@ class Search:
 
     def _best(self, labels, links):
         """The cheapest of those that broke least and lack least at the end, traced back."""
-        soc = physics.soc_of(self.plant.bank, labels.state.total_Ah)
+        kept = labels.kept
+        fuel_L, breach_L = labels.fuel_L[kept], labels.breach_L[kept]
+        soc = physics.soc_of(self.plant.bank, labels.batch.state.total_Ah[kept])
         lacking = np.maximum(self.limits.end_soc - soc, 0.0)
         lacking[lacking <= SLACK] = 0.0
-        best = label = int(np.lexsort((labels.fuel_L, lacking, labels.breach_L))[0])
+        best = label = int(np.lexsort((fuel_L, lacking, breach_L))[0])
         ordered = np.zeros(len(links), dtype=bool)
         for step in reversed(range(len(links))):
             link = links[step][label]
             ordered[step], label = link & 1, link >> 1
-        return Found(ordered, float(labels.fuel_L[best]), float(soc[best]))
-
-
-def _taken(labels, places):
-    """Some of the labels; what all share stays a plain number."""
-    state, *others = labels
-    taken = (value[places] if np.ndim(value) else value for value in state)
-    return _Labels(State(*taken), *(array[places] for array in others))
+        return Found(ordered, float(fuel_L[best]), float(soc[best]))
 
 
 def _worth_L(plant):
@@ -263,5 +270,5 @@ def _worth_L(plant):
         shaft_Wh=shaft_Wh,
         slope_L_per_kWh=plant.charging_slope_L_per_kWh,
     )
-    stays = physics.coulombic_frac(bank, _BULK_SOC, ops=FLOAT)
+    stays = physics.coulombic_frac(bank, _BULK_SOC)
     return an_hour_L / (alternator.charging_A * stays) * bank.capacity_Ah

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from powersim.kernel.state import Switches
 from powersim.planning.seas import told
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
-from powersim.simulation.kernel import steps as kernel_steps
-from powersim.simulation.state import Switches
 
 #: How much longer every leg takes in the second course.
 LONGER = 1.5
@@ -193,26 +193,25 @@ class _Wanted:
 
 
 def _wanted(sea, state, *, first, until, switches, progress) -> _Wanted:
-    plant, step_h = replace(sea.plant, usable_L=math.inf), sea.prepared.track.step_h
-    day_L, motoring_L, heater_L, dark = [], 0.0, 0.0, np.zeros(np.shape(state.total_Ah), dtype=bool)
+    step_h = sea.prepared.track.step_h
+    batch = Batch(
+        plant=replace(sea.plant, usable_L=math.inf),
+        state=state,
+        step_h=step_h,
+        switches=switches,
+        sums=("charging_L", "motoring_L", "alternator_motoring_L", "heater_L"),
+    )
+    sums, so_far_L = batch.sums, [np.zeros(batch.members)]
     for steps in blocks(until, step_h=step_h, first=first):
-        charging_L = 0.0
-        for flows, after in kernel_steps(
-            sea.signals(steps), plant=plant, state=state, switches=switches
-        ):
-            charging_L = charging_L + flows.charging_L
-            motoring_L = motoring_L + flows.motoring_L + flows.alternator_motoring_L
-            heater_L = heater_L + flows.heater_L
-            dark = dark | (np.asarray(flows.dark) > 0.0)
-            state = after
-        day_L.append(np.broadcast_to(charging_L, np.shape(state.total_Ah)))
+        batch.through(sea.signals(steps))
+        so_far_L.append(sums["charging_L"].copy())
         progress((steps.stop - first) / (until - first))
     step_days = step_h / 24.0
     return _Wanted(
         step_days=step_days,
         days=(until - first) * step_days,
-        day_L=np.array(day_L),
-        motoring_L=motoring_L,
-        heater_L=heater_L,
-        dark=dark,
+        day_L=np.diff(so_far_L, axis=0),
+        motoring_L=sums["motoring_L"] + sums["alternator_motoring_L"],
+        heater_L=sums["heater_L"],
+        dark=np.isfinite(batch.told["flat_h"]),
     )

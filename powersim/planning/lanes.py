@@ -6,12 +6,11 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from powersim.kernel.state import State, Switches
 from powersim.planning.seas import MeanSky
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
-from powersim.simulation.kernel import steps as kernel_steps
-from powersim.simulation.signals import Signals
-from powersim.simulation.state import State, Switches
-from powersim.simulation.tally import Milestones
+from powersim.simulation.flat import Laid
 from powersim.simulation.weathers import Weathers
 
 #: Banks carried in one go: enough to make arrays worth their while, few enough for a small memory.
@@ -107,26 +106,26 @@ class Lanes:
         steps : slice
         """
         lanes = self._open
-        plant = self._seas[0].plant
+        plant, step_h = self._seas[0].plant, self._seas[0].prepared.track.step_h
         start_soc, stop_soc = lanes.levels
-        plant = replace(plant, rule=replace(plant.rule, start_soc=start_soc, stop_soc=stop_soc))
-        signals = side_by_side(
-            [sea.signals(steps) for sea in self._seas], lane_sea=lanes.sea, member=lanes.member
+        laid = Laid(*(sea.signals(steps) for sea in self._seas))
+        batch = Batch(
+            plant=replace(plant, rule=replace(plant.rule, start_soc=start_soc, stop_soc=stop_soc)),
+            state=lanes.state,
+            step_h=step_h,
+            switches=lanes.switches,
+            floor_soc=self.floor_soc,
+            until_dark=True,
+            source_of=np.array(laid.begins)[lanes.sea] + lanes.member,
         )
-        step_h, state = signals.step_h, lanes.state
-        told = Milestones(plant=plant, state=state, floor_soc=self.floor_soc, step_h=step_h)
-        for flows, after in kernel_steps(
-            signals, plant=plant, state=state, switches=lanes.switches
-        ):
-            told.add(flows)
-            state = after
+        batch.through(laid)
+        told = batch.told
         since_h = (steps.start - lanes.first) * step_h
         # A bank that goes dark by its voltage or by cold is past its floor, whatever it holds.
-        floor_h = since_h + np.minimum(told.floor_h, told.flat_h)
+        floor_h = since_h + np.minimum(told["floor_h"], told["flat_h"])
         self.floor_h[lanes.ticket] = np.minimum(self.floor_h[lanes.ticket], floor_h)
-        self.flat_h[lanes.ticket] = since_h + told.flat_h
-        state = State(*(_wide(value, len(lanes.ticket)) for value in state))
-        self._open = _kept(replace(lanes, state=state), np.isinf(told.flat_h))
+        self.flat_h[lanes.ticket] = since_h + told["flat_h"]
+        self._open = _kept(replace(lanes, state=batch.state), np.isinf(told["flat_h"]))
 
     def close(self, tickets):
         """Carry some lanes no further.
@@ -202,50 +201,6 @@ def _batches(questions, at_once):
             batch = waiting.setdefault(plant, [])
         batch.append((place, question))
     yield from waiting.values()
-
-
-def side_by_side(signals, *, lane_sea, member) -> Signals:
-    """The signals of several seas as those of lanes, each of which is a member of one of them.
-
-    Parameters
-    ----------
-    signals : list of Signals
-        Of the same steps.
-    lane_sea, member : ndarray of int, shape (lanes,)
-        Which of them, and which of its members, each lane meets.
-
-    Returns
-    -------
-    Signals
-        What is the same for all lanes stays so.
-    """
-    lanes_of = [np.flatnonzero(lane_sea == place) for place in range(len(signals))]
-
-    def laid(arrays):
-        alike = arrays[0].shape[-1] == 1
-        if alike and all(np.array_equal(array, arrays[0]) for array in arrays[1:]):
-            return arrays[0]
-        wide = np.empty((*arrays[0].shape[:-1], len(member)))
-        for array, lanes in zip(arrays, lanes_of, strict=True):
-            wide[..., lanes] = array if array.shape[-1] == 1 else array[..., member[lanes]]
-        return wide.astype(arrays[0].dtype, copy=False)
-
-    def merged(records, **others):
-        named = {
-            field.name: [getattr(one, field.name) for one in records]
-            for field in fields(records[0])
-        }
-        arrays = {
-            name: laid(values)
-            for name, values in named.items()
-            if isinstance(values[0], np.ndarray)
-        }
-        return replace(records[0], **arrays, **others)
-
-    def controllers(name):
-        return tuple(map(merged, zip(*(getattr(one, name) for one in signals), strict=True)))
-
-    return merged(signals, controllers=controllers("controllers"), others=controllers("others"))
 
 
 def _wide(value, members):

@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator, Sequence
 from powersim import __version__
 from powersim.errors import PowersimError
 from powersim.processes import end_with, for_processes_of_libraries
+from powersim.simulation.compiled import prepared
+from powersim.simulation.cores import use_one
 
 BACKENDS = ("local", "dask")
 #: How long a scheduler may take to answer.
@@ -65,6 +67,7 @@ def in_parallel(
         for thing in things:
             yield work(shared, thing)
     else:
+        prepared()  # once here, and not in each process
         with _processes(), for_processes_of_libraries():
             yield from _spread(work, shared, things, jobs=jobs or -1)
 
@@ -76,7 +79,7 @@ def _processes():
     return parallel_config(
         backend="loky",
         inner_max_num_threads=1,  # each: more would be in each other's way
-        initializer=_leave_interrupts_to_the_command,
+        initializer=_one_core_and_no_interrupts,
         initargs=(os.getpid(),),
         # Arrays go to each process as they are, and no file is shared. Joblib notes the folder for
         # such files all the same, which it can only where the name is ASCII and short: a
@@ -86,10 +89,12 @@ def _processes():
     )
 
 
-def _leave_interrupts_to_the_command(parent: int) -> None:
-    """A terminal sends Ctrl-C to the processes at work too, which would print where they were."""
+def _one_core_and_no_interrupts(parent: int) -> None:
+    """Each process has a core; and a terminal sends Ctrl-C to all of them, which would print where
+    they were, while the command alone should."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     end_with(parent)
+    use_one()
 
 
 @contextlib.contextmanager

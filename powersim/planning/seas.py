@@ -8,8 +8,8 @@ import numpy as np
 
 from powersim.simulation import prepare as preparing
 from powersim.simulation import weathers as weathering
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import members_state
-from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared
 from powersim.simulation.state import start_state
@@ -181,6 +181,6 @@ def carried(sea, state, steps):
     -------
     State
     """
-    for _, after in kernel_steps(sea.signals(steps), plant=sea.plant, state=state):
-        state = after
-    return state
+    batch = Batch(plant=sea.plant, state=state, step_h=sea.prepared.track.step_h)
+    batch.through(sea.signals(steps))
+    return batch.state

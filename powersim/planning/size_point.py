@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from powersim.kernel.state import Switches
 from powersim.planning.lanes import Question, lasting
 from powersim.planning.seas import departing
 from powersim.planning.size_choices import Choice, boat_with, clipped, weight_kg
@@ -17,7 +18,6 @@ from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.ensemble_summary import fails_in, reserve_broken
 from powersim.simulation.member_signals import Weathers
 from powersim.simulation.prepare import prepare
-from powersim.simulation.state import Switches
 from powersim.simulation.weathers import weathers_of
 
 #: Of the choice that was tried last in this process: its track and sky are those of any other.

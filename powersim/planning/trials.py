@@ -9,20 +9,18 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from powersim.physics import bank as physics
+from powersim.planning.stretches import STRETCH_DAYS, Stretches
 from powersim.records import ChargingRule
 from powersim.simulation.aboard import aboard_of
+from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.coarser import mean_of
-from powersim.simulation.ensemble import blocks
-from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.plant import has_charging_alternator, rule_of
 from powersim.simulation.prepare import allowed_hours
 from powersim.simulation.reading import as_read
-from powersim.simulation.signals import mapped
-from powersim.simulation.tally import Ledger, Milestones
 from powersim.simulation.timetable import daily_steps
 
-#: Rules times weathers that are carried at once: more would not fit into a processor's cache.
-COLUMNS = 4000
+#: Rules times weathers that are carried at once, for the memory's sake.
+COLUMNS = 40_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,8 +116,8 @@ def try_rules(
     ----------
     boat : Boat
         Her own rule is not used.
-    weathers : Weathers, WeathersAboard or MeanSky
-        Shared by all rules.
+    weathers : Weathers, WeathersAboard, MeanSky or Stretches
+        Shared by all rules; Stretches where others are tried in the same ones later.
     rules : sequence of ChargingRule
         With the shortest and the longest run alike.
     counted_from_h : float
@@ -145,6 +143,10 @@ def try_rules(
     if len({(rule.shortest_h, rule.longest_h) for rule in rules}) > 1:
         raise ValueError("all rules need the same shortest and longest run")
     at_once = max(1, COLUMNS // weathers.members)
+    if not isinstance(weathers, Stretches):
+        # Whoever goes no further than a day's end needs stretches of a day.
+        days = STRETCH_DAYS if math.isinf(until_h) else 1
+        weathers = Stretches(weathers, keep=len(rules) > at_once, days=days)
     parts = [
         _side_by_side(
             boat,
@@ -159,64 +161,47 @@ def try_rules(
     return joined(parts)
 
 
-def _side_by_side(boat, weathers, rules, *, counted_from_h, until_h, progress) -> Tried:
+def _side_by_side(boat, stretches, rules, *, counted_from_h, until_h, progress) -> Tried:
     """Columns of rule after rule, each in all weathers."""
-    prepared, battery = weathers.prepared, boat.battery
+    weathers, battery = stretches.weathers, boat.battery
+    prepared = weathers.prepared
     count, members = len(rules), weathers.members
     columns, track = count * members, prepared.track
     # One after the other, as the columns are.
     aboard = aboard_of(weathers, battery).each(lambda values: np.tile(values, count))
     plant = aboard.plant(replace(weathers.plant, rule=_columns_rule(boat, weathers, rules)))
-    switches = aboard.switches()
-    orders = _Orders(boat, rules, prepared, members)
-
-    def tiled(array):
-        return np.tile(array, count) if members > 1 and array.shape[-1] == members else array
-
-    state = begin = aboard.state(plant, members=columns)
-    told = Milestones(
+    orders = _Orders(boat, rules, prepared)
+    batch = Batch(
         plant=plant,
-        state=state,
-        floor_soc=battery.floor_soc,
+        state=aboard.state(plant, members=columns),
         step_h=track.step_h,
+        switches=aboard.switches(),
+        floor_soc=battery.floor_soc,
         counted_from_h=counted_from_h,
+        sums=LEDGERS,
+        source_of=np.tile(np.arange(members), count),
+        order_of=np.repeat(orders.of, members),
     )
-    ledger = Ledger(members=columns, step_h=track.step_h, groups=switches.groups)
-    for steps in blocks(track.n_steps, step_h=track.step_h):
+    for steps in stretches.steps:
         if steps.start * track.step_h >= until_h:
             break
-        alike = weathers.signals(steps)
-        signals = orders.into(
-            mapped(
-                alike,
-                tiled,
-                controllers=tuple(mapped(one, tiled) for one in alike.controllers),
-                others=tuple(mapped(one, tiled) for one in alike.others),
-            ),
-            steps,
-        )
-        for row, (flows, after) in enumerate(
-            kernel_steps(signals, plant=plant, state=state, switches=switches)
-        ):
-            told.add(flows)
-            ledger.add(flows, after, load_A=signals.load_A[row], load_W=signals.load_W[row])
-            state = after
-        ledger.check(before_Ah=begin.total_Ah, after_Ah=state.total_Ah)
+        batch.through(stretches.laid(steps).ordered(orders.at(steps)))
+        batch.check()
         if progress is not None:
             progress(columns * (steps.stop - steps.start) / track.n_steps)
-    sums = ledger.sums
+    sums, told = batch.sums, batch.told
     arrays = {
-        "lowest_soc": told.lowest_soc,
-        "end_soc": physics.soc_of(plant.bank, state.total_Ah),
-        "below_floor": np.isfinite(np.minimum(told.floor_h, told.flat_h)),
-        "below_floor_h": told.below_h,
+        "lowest_soc": told["lowest_soc"],
+        "end_soc": physics.soc_of(plant.bank, batch.state.total_Ah),
+        "below_floor": np.isfinite(np.minimum(told["floor_h"], told["flat_h"])),
+        "below_floor_h": told["below_h"],
         "dark_h": sums["dark"] * track.step_h,
         "charging_L": sums["charging_L"] + sums["alternator_motoring_L"],
         "charging_h": sums["charging"] * track.step_h,
-        "charging_runs": sums["runs"],
-        "fuel_left_L": plant.usable_L - state.burnt_L,
+        "charging_runs": told["runs"],
+        "fuel_left_L": plant.usable_L - batch.state.burnt_L,
         "fuel_short_L": sums["fuel_short_L"],
-        "longest_since_full_h": ledger.longest_since_full_h,
+        "longest_since_full_h": told["longest_since_full_h"],
     }
     return Tried(
         rules=rules, **{name: array.reshape(count, members) for name, array in arrays.items()}
@@ -240,30 +225,29 @@ def _columns_rule(boat, weathers, rules):
 
 
 class _Orders:
-    """When each rule lets the engine run, and when it orders it to."""
+    """When each rule lets the engine run, and when it orders it to: many rules agree in that.
 
-    def __init__(self, boat, rules, prepared, members):
+    `of` says which of the orders each rule has.
+    """
+
+    def __init__(self, boat, rules, prepared):
         track, per_step = prepared.sun_track, prepared.sun_steps
-        allowed = [allowed_hours(rule, track, per_step) for rule in rules]
         works = has_charging_alternator(boat)
-        ordered = [
-            mean_of(daily_steps(rule.daily if works and rule.by_engine else (), track), per_step)
-            for rule in rules
-        ]
-        self.members = members
+        kinds = [(rule.hours_h, rule.daily if works and rule.by_engine else ()) for rule in rules]
+        known = dict(zip(kinds, rules, strict=True))
+        places = {kind: place for place, kind in enumerate(known)}
+        self.of = np.array([places[kind] for kind in kinds])
+        allowed = [allowed_hours(rule, track, per_step) for rule in known.values()]
+        ordered = [mean_of(daily_steps(daily, track), per_step) for _, daily in known]
         self.arrays = {
             name: np.stack([one[name] for one in allowed], axis=1)
             for name in ("may_run", "opens_h", "closes_h")
         } | {"ordered": np.stack(ordered, axis=1)}
 
-    def into(self, signals, steps):
-        """Signals of some steps with these orders."""
-        return replace(
-            signals, **{name: self._columns(array[steps]) for name, array in self.arrays.items()}
-        )
-
-    def _columns(self, array):
-        """A column for each rule and weather; one for all where they agree, which is quicker."""
-        if (array == array[:, :1]).all():
-            return array[:, :1]
-        return np.repeat(array, self.members, axis=1)
+    def at(self, steps) -> dict:
+        """The orders of some steps, as `Laid.ordered` takes them: one for all where they agree."""
+        of_steps = {name: array[steps] for name, array in self.arrays.items()}
+        return {
+            name: array[:, :1] if (array == array[:, :1]).all() else array
+            for name, array in of_steps.items()
+        }

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from powersim.kernel.state import State, Switches
 from powersim.simulation.factors import (
     Factors,
     signals_with_factors,
@@ -14,7 +15,7 @@ from powersim.simulation.factors import (
 )
 from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared
-from powersim.simulation.state import State, Switches, start_state
+from powersim.simulation.state import start_state
 from powersim.simulation.weathers import Weathers
 
 

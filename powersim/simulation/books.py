@@ -11,8 +11,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from powersim.errors import BalanceError
-from powersim.physics.bank import emf_slope_V, soc_of, stored_Wh
-from powersim.physics.ops import ARRAY
+from powersim.physics.bank import soc_of, stored_Wh
 from powersim.records import OTHER_SOURCES
 
 #: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]
@@ -160,7 +159,7 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     signals, plant = prepared.signals, prepared.plant
     steps = slice(first, first + len(flow.soc))
     step_h, volts = signals.step_h, flow.bank_V
-    start_Wh = stored_Wh(plant.bank, soc_of(plant.bank, state.total_Ah), ops=ARRAY)
+    start_Wh = stored_Wh(plant.bank, soc_of(plant.bank, state.total_Ah))
     shares = group_shares(flow, groups=switches.groups)
 
     def by_group(array):
@@ -174,7 +173,7 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     idle_A = flow.load_A - (served_A + served_W / volts)
     into_A, out_A = flow.in_A, flow.out_A
     change_Ah = _changes(flow.total_Ah, state.total_Ah)
-    stored_after_Wh = stored_Wh(plant.bank, soc_of(plant.bank, flow.total_Ah), ops=ARRAY)
+    stored_after_Wh = stored_Wh(plant.bank, soc_of(plant.bank, flow.total_Ah))
     change_Wh = _changes(stored_after_Wh, start_Wh)
 
     # Mean emf over the step, exactly: stored energy is the integral of emf over charge.
@@ -252,8 +251,16 @@ def resistance_ohm(flow, *, change_Ah, plant, step_h):
     # What stays is that of the middle of the step, which the flows tell.
     flows_in = flow.in_A > LEAST_FLOW_A
     stays = 1.0 - np.divide(flow.gassing_A, flow.in_A, out=np.zeros_like(soc), where=flows_in)
-    slope_V = emf_slope_V(bank, soc, ops=ARRAY)
+    slope_V = _slope_V(bank, soc)
     return flow.ohm - 0.5 * slope_V * stays * step_h / bank.capacity_Ah
+
+
+def _slope_V(bank, soc):
+    """How steeply the open-circuit voltage rises with charge, at a knot by the line above it."""
+    return (
+        sum(rise_V * (soc >= knot_soc) for knot_soc, rise_V in bank.emf_hinges[1:])
+        + (bank.emf_hinges[0][1])
+    )
 
 
 def check_books(books, *, flow, plant, first, step_h):

@@ -2,7 +2,7 @@
 
 Nothing is kept by the step but what an answer needs: charge and fuel by the hour, ledgers and
 milestones by the member. Books are kept twice over: in full, in every step, for the first members,
-and in ampere-hours by the day for all of them.
+and in ampere-hours, stretch by stretch, for all of them.
 """
 
 from __future__ import annotations
@@ -11,14 +11,17 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from powersim.kernel.state import State
 from powersim.records import OTHER_SOURCES
-from powersim.simulation.kernel import steps as kernel_steps
-from powersim.simulation.state import State, start_state
-from powersim.simulation.tally import Ledger, Milestones, SampleBooks
+from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.sample_books import SampleBooks
+from powersim.simulation.state import start_state
 from powersim.simulation.weathers import weathers_of
 
 #: Time whose signals are worked out at once, so that they stay small beside the results. [h]
 BLOCK_h = 24.0
+#: For an ensemble: as long as so many hours of one member are worked out at once, within bounds.
+MEMBERS_BLOCK_h, LEAST_BLOCK_h, MOST_BLOCK_h = 24.0 * 4000, 6.0, 96.0
 #: Members whose books are kept in full.
 SAMPLE = 4
 
@@ -100,7 +103,7 @@ class Ensemble:
     longest_since_full_h: np.ndarray = field(repr=False)
 
 
-def blocks(n_steps, *, step_h, first=0):
+def blocks(n_steps, *, step_h, first=0, days=1):
     """The passage cut into stretches whose signals are worked out together.
 
     Parameters
@@ -111,12 +114,14 @@ def blocks(n_steps, *, step_h, first=0):
         Length of a step. [h]
     first : int
         Step to begin with.
+    days : float
+        How long a stretch is. [days]
 
     Returns
     -------
     list of slice
     """
-    length = round(BLOCK_h / step_h)
+    length = round(days * BLOCK_h / step_h)
     return [slice(at, min(at + length, n_steps)) for at in range(first, n_steps, length)]
 
 
@@ -165,29 +170,26 @@ def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=No
     if weathers is None:
         weathers = weathers_of(passage, prepared, members=members, seed=seed)
     plant, battery, step_h = weathers.plant, passage.boat.battery, prepared.track.step_h
-    state = begin = members_state(weathers, soc=battery.soc_at_departure)
-    milestones = Milestones(plant=plant, state=state, floor_soc=battery.floor_soc, step_h=step_h)
-    ledger = Ledger(members=members, step_h=step_h)
-    sample = SampleBooks(weathers, count=SAMPLE)
+    batch = Batch(
+        plant=plant,
+        state=members_state(weathers, soc=battery.soc_at_departure),
+        step_h=step_h,
+        floor_soc=battery.floor_soc,
+        sums=LEDGERS,
+    )
+    sample = SampleBooks(weathers, batch, count=SAMPLE)
     per_hour, n_steps = round(1.0 / step_h), prepared.track.n_steps
     hour_soc, hour_burnt_L = (np.empty((n_steps // per_hour, members)) for _ in range(2))
-    for steps in blocks(n_steps, step_h=step_h):
-        signals, before = weathers.signals(steps), state
-        sample.open(steps)
-        for row, (flows, after) in enumerate(kernel_steps(signals, plant=plant, state=state)):
-            step = steps.start + row
-            sample.add(step, flows)
-            milestones.add(flows)
-            ledger.add(flows, after, load_A=signals.load_A[row], load_W=signals.load_W[row])
-            if (step + 1) % per_hour == 0:
-                hour_soc[step // per_hour] = flows.soc
-                hour_burnt_L[step // per_hour] = after.burnt_L
-            state = after
-        sample.close(before)
-        ledger.check(before_Ah=begin.total_Ah, after_Ah=state.total_Ah)
+    block_h = min(max(MEMBERS_BLOCK_h // members, LEAST_BLOCK_h), MOST_BLOCK_h)  # whole hours
+    for steps in blocks(n_steps, step_h=step_h, days=block_h / 24.0):
+        hours = slice(steps.start // per_hour, steps.stop // per_hour)
+        by_hour = batch.through(weathers.signals(steps), series=("soc", "burnt_L"), every=per_hour)
+        hour_soc[hours], hour_burnt_L[hours] = by_hour["soc"], by_hour["burnt_L"]
+        sample.check(steps)
+        batch.check()
         if progress is not None:
             progress(steps.stop / n_steps)
-    sums = ledger.sums
+    sums, told = batch.sums, batch.told
     hour_fuel_left_L = np.subtract(plant.usable_L, hour_burnt_L, out=hour_burnt_L)
     return Ensemble(
         members=members,
@@ -196,15 +198,15 @@ def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=No
         others=tuple(dict.fromkeys(charger.source for charger in weathers.chargers)),
         hour_soc=hour_soc,
         hour_fuel_left_L=hour_fuel_left_L,
-        lowest_soc=milestones.lowest_soc,
-        lowest_h=milestones.lowest_h,
-        lowest_V=milestones.lowest_V,
-        floor_h=np.minimum(milestones.floor_h, milestones.flat_h),
-        flat_h=milestones.flat_h,
+        lowest_soc=told["lowest_soc"],
+        lowest_h=told["lowest_h"],
+        lowest_V=told["lowest_V"],
+        floor_h=np.minimum(told["floor_h"], told["flat_h"]),
+        flat_h=told["flat_h"],
         dark_h=sums["dark"] * step_h,
         charging_h=sums["charging"] * step_h,
         motoring_h=sums["motoring"] * step_h,
-        charging_runs=sums["runs"],
+        charging_runs=told["runs"],
         charging_L=sums["charging_L"],
         motoring_L=sums["motoring_L"],
         alternator_motoring_L=sums["alternator_motoring_L"],
@@ -215,7 +217,7 @@ def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=No
         alternator_Ah=sums["alternator_A"] * step_h,
         loads_Ah=sums["load_A"] * step_h,
         **{f"{source}_Ah": sums[f"{source}_A"] * step_h for source in OTHER_SOURCES},
-        surplus_Ah=ledger.surplus_A * step_h,
+        surplus_Ah=batch.surplus_A * step_h,
         unserved_Ah=sums["unserved_A"] * step_h,
-        longest_since_full_h=ledger.longest_since_full_h,
+        longest_since_full_h=told["longest_since_full_h"],
     )

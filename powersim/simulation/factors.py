@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from powersim.simulation.state import Switches
+from powersim.kernel.state import Switches
 
 
 class Factors(NamedTuple):

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from powersim.kernel.flows import Flows
+from powersim.kernel.state import Switches
 from powersim.simulation.books import Books, books_of
+from powersim.simulation.carry import run
 from powersim.simulation.ensemble_summary import RISK_FRAC, ensemble_summary
-from powersim.simulation.kernel import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import Prepared, prepare
-from powersim.simulation.state import Flows, State, Switches, start_state
+from powersim.simulation.state import start_state
 from powersim.simulation.summary import summary_of
 from powersim.simulation.tables import daily_table, engine_table, hourly_table, load_table
 
@@ -26,8 +28,6 @@ class Result:
         Track, sky and demand.
     flow : Flows
         Arrays shaped (steps, 1).
-    states : list of State
-        After each step.
     books : Books
         Arrays shaped (steps, 1), checked.
     ensemble : Ensemble or None
@@ -39,7 +39,6 @@ class Result:
     passage: object
     prepared: Prepared
     flow: Flows
-    states: list[State] = field(repr=False)
     books: Books = field(repr=False)
     ensemble: object = field(default=None, repr=False)
     risk_frac: float = RISK_FRAC
@@ -84,7 +83,7 @@ class Result:
             plant=plant,
             state=start_state(plant, soc=battery.soc_at_departure),
             switches=Switches(solar=0.0, others=0.0, alternator=0.0),
-            until=lambda flows: flows.dark,
+            until_dark=True,
         )
         step_h = self.prepared.track.step_h
         floor_days = days_to_floor(
@@ -138,6 +137,6 @@ def simulate(passage, *, step_h=0.25, prepared=None, kind=Result) -> Result:
     if prepared is None:
         prepared = prepare(passage, step_h=step_h)
     state = start_state(prepared.plant, soc=passage.boat.battery.soc_at_departure)
-    flow, states = run(prepared.signals, plant=prepared.plant, state=state)
+    flow, _ = run(prepared.signals, plant=prepared.plant, state=state)
     books = books_of(flow, state=state, prepared=prepared, switches=Switches())
-    return kind(passage=passage, prepared=prepared, flow=flow, states=states, books=books)
+    return kind(passage=passage, prepared=prepared, flow=flow, books=books)

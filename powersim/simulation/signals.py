@@ -7,19 +7,11 @@ step is arithmetic on one row of each array.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
-from typing import NamedTuple
 
 import numpy as np
 
-
-class ControllerRow(NamedTuple):
-    """One solar controller or other charger in one step."""
-
-    power_W: float
-    first_A: float
-    slope_A_per_V: tuple
-    absorption_V: float
-    float_V: float
+from powersim.kernel.chargers import Offer
+from powersim.kernel.step import Row
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,28 +47,6 @@ class ControllerSignal:
     absorption_V: np.ndarray
     float_V: np.ndarray
     source: str = "solar"
-
-
-class Row(NamedTuple):
-    """All signals of one step: plain floats for one member, arrays (members or 1,) for more."""
-
-    load_A: tuple
-    load_W: tuple
-    peak_A: tuple
-    motoring: float
-    may_run: bool
-    opens_h: float
-    closes_h: float
-    ordered: float
-    bank_C: float
-    takes_charge: float
-    unreachable_Ah: float
-    full_V: float
-    alternator_absorption_V: float
-    alternator_float_V: float
-    heater_L: tuple
-    controllers: tuple[ControllerRow, ...]
-    others: tuple[ControllerRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,44 +134,42 @@ class Signals:
             others=tuple(map(cut, self.others)),
         )
 
-    def rows(self, *, first: int = 0, single: bool) -> list[Row]:
-        """One Row a step, from step `first` on.
+    @property
+    def members(self) -> int:
+        """Number of members that they are for; 1 where all is alike."""
+        values = [
+            getattr(record, field.name)
+            for record in (self, *self.chargers)
+            for field in fields(record)
+        ]
+        return max(value.shape[-1] for value in values if isinstance(value, np.ndarray))
+
+    @property
+    def chargers(self) -> tuple[ControllerSignal, ...]:
+        """All of them, the sun's first, in the order in which they are used."""
+        return (*self.controllers, *self.others)
+
+    def member(self, place: int) -> tuple[list[Row], list[tuple[Offer, ...]]]:
+        """What the kernel wants of one member, as plain floats.
 
         Parameters
         ----------
-        first : int
-            Step to begin with.
-        single : bool
-            True for one member. What is the same for all members comes as plain floats and bools
-            in any case.
+        place : int
+            Which; without effect on what is the same for all.
 
         Returns
         -------
-        list of Row
+        tuple of (list of Row, list of tuple of Offer)
+            One a step; and one a step and charger.
         """
 
-        def steps_of(array):
-            alike = single or array.shape[-1] == 1
-            return array[first:, ..., 0].tolist() if alike else array[first:]
+        def by_step(kind, record):
+            arrays = (getattr(record, name) for name in kind._fields)
+            return map(kind, *(one[..., place % one.shape[-1]].tolist() for one in arrays))
 
-        def by_step(controllers):
-            if not controllers:
-                return [()] * (self.n_steps - first)
-            rows = [
-                map(
-                    ControllerRow,
-                    *(steps_of(getattr(controller, name)) for name in ControllerRow._fields),
-                )
-                for controller in controllers
-            ]
-            return zip(*rows, strict=True)
-
-        columns = [
-            steps_of(getattr(self, field.name))
-            for field in fields(self)
-            if field.name not in ("step_h", "controllers", "others")
-        ]
-        return list(map(Row, *columns, by_step(self.controllers), by_step(self.others)))
+        offers = [by_step(Offer, charger) for charger in self.chargers]
+        by_charger = list(zip(*offers, strict=True)) if offers else [()] * self.n_steps
+        return list(by_step(Row, self)), by_charger
 
 
 def mapped(record, change, **others):

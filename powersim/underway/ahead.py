@@ -9,10 +9,9 @@ import numpy as np
 
 from powersim.records import STATES, Waypoint
 from powersim.simulation.aboard import Aboard, WeathersAboard
+from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble import blocks
-from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.prepare import Prepared, prepare
-from powersim.simulation.tally import Ledger, Milestones
 from powersim.simulation.weathers import weathers_of
 from powersim.underway.contradictions import distances_nm
 
@@ -103,22 +102,23 @@ def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) 
         raise ValueError("she has arrived")
     passage = replace(passage, forecast=forecast, left_out=left_out)
     sea = sea_ahead(passage, now, members=len(now.soc), seed=seed, step_h=step_h)
-    told, sums, state = _sail(sea, passage, engine=True, tell=lambda frac: tell(0.5 * frac))
-    idle, _, _ = _sail(sea, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac))
+    sailed = _sail(sea, passage, engine=True, tell=lambda frac: tell(0.5 * frac))
+    idle = _sail(sea, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac)).told
+    sums, told = sailed.sums, sailed.told
     return Ahead(
         passage=passage,
         prepared=sea.prepared,
         days_to_landfall=sea.prepared.track.arrival_h / 24.0,
-        floor_days=np.minimum(told.floor_h, told.flat_h) / 24.0,
-        flat_days=told.flat_h / 24.0,
-        idle_floor_days=np.minimum(idle.floor_h, idle.flat_h) / 24.0,
-        idle_flat_days=idle.flat_h / 24.0,
+        floor_days=np.minimum(told["floor_h"], told["flat_h"]) / 24.0,
+        flat_days=told["flat_h"] / 24.0,
+        idle_floor_days=np.minimum(idle["floor_h"], idle["flat_h"]) / 24.0,
+        idle_flat_days=idle["flat_h"] / 24.0,
         charging_h=sums["charging"] * step_h,
         charging_L=sums["charging_L"] + sums["alternator_motoring_L"],
         motoring_L=sums["motoring_L"],
         loads_Ah=sums["load_A"] * step_h,
-        left_L=np.maximum(sea.plant.usable_L - state.burnt_L, 0.0),
-        lowest_soc=told.lowest_soc,
+        left_L=np.maximum(sea.plant.usable_L - sailed.state.burnt_L, 0.0),
+        lowest_soc=told["lowest_soc"],
         sea=sea,
     )
 
@@ -158,26 +158,23 @@ def sea_ahead(passage, now, *, members, seed, step_h, first=0) -> WeathersAboard
     return WeathersAboard(weathers=weathers, aboard=drawn).between(first, first + members)
 
 
-def _sail(sea, passage, *, engine, tell):
-    """All members from now to landfall: milestones, sums, and the state at the end."""
+def _sail(sea, passage, *, engine, tell) -> Batch:
+    """All members from now to landfall."""
     track, members = sea.prepared.track, sea.members
     plant, switches = sea.aboard.plant(sea.plant), sea.aboard.switches(engine=engine)
-    state = sea.aboard.state(plant, members=members)
-    begin = state
-    floor_soc = passage.boat.battery.floor_soc
-    told = Milestones(plant=plant, state=state, floor_soc=floor_soc, step_h=track.step_h)
-    ledger = Ledger(members=members, step_h=track.step_h, groups=switches.groups)
+    batch = Batch(
+        plant=plant,
+        state=sea.aboard.state(plant, members=members),
+        step_h=track.step_h,
+        switches=switches,
+        floor_soc=passage.boat.battery.floor_soc,
+        sums=LEDGERS,
+    )
     for steps in blocks(track.n_steps, step_h=track.step_h):
-        signals = sea.signals(steps)
-        for row, (flows, after) in enumerate(
-            kernel_steps(signals, plant=plant, state=state, switches=switches)
-        ):
-            told.add(flows)
-            ledger.add(flows, after, load_A=signals.load_A[row], load_W=signals.load_W[row])
-            state = after
-        ledger.check(before_Ah=begin.total_Ah, after_Ah=state.total_Ah)
+        batch.through(sea.signals(steps))
+        batch.check()
         tell(steps.stop / track.n_steps)
-    return told, ledger.sums, state
+    return batch
 
 
 def rest_of(reckoned):

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from powersim.simulation.kernel import steps as kernel_steps
+from powersim.simulation.carry import run
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.state import start_state
 
@@ -89,8 +89,7 @@ def engine_as_planned(passage, prepared, *, n_steps: int) -> np.ndarray:
     """
     signals, plant = prepared.signals.between(0, n_steps), prepared.plant
     state = start_state(plant, soc=passage.boat.battery.soc_at_departure)
-    runs = [flows.charging for flows, _ in kernel_steps(signals, plant=plant, state=state)]
-    return np.array(runs, dtype=float).reshape(n_steps, 1)
+    return run(signals, plant=plant, state=state)[0].charging
 
 
 def engine_from_log(readings, passage, prepared, *, planned, motoring) -> EngineSoFar:

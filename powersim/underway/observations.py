@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from powersim.physics.bank import bank_of, discharge_resistance_ohm
-from powersim.physics.ops import ARRAY
 from powersim.physics.ratings import RATED_H
 from powersim.physics.voltage import charge_current_A
 
@@ -295,4 +295,5 @@ def _taken_A(history, observations, battery):
     )
     bank = bank_of(battery, step_h=1.0)
     soc = np.minimum(history.at("soc", at_h[:, 0]), 1.0)
-    return history.capacity_frac * charge_current_A(bank, soc, bank_C, volts=volts, ops=ARRAY)
+    taken_A = np.vectorize(partial(charge_current_A, bank), otypes=[float])
+    return history.capacity_frac * taken_A(soc, bank_C, volts=volts)

@@ -8,12 +8,18 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from powersim.physics.bank import soc_of
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.factors import Factors, signals_with_factors, switches_of, with_factors
-from powersim.simulation.kernel import steps as kernel_steps
 from powersim.simulation.plant import Plant, without_engine_rule
 from powersim.simulation.signals import Signals
 from powersim.simulation.state import start_state
+
+#: What is kept of every step of the past.
+_KEPT = (
+    *("soc", "in_A", "out_A", "solar_A", "load_A", "charging_L", "motoring_L"),
+    *("alternator_motoring_L", "heater_L", "charging", "motoring"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -222,24 +228,23 @@ def simulated(past: Past, factors: Factors) -> History:
     """
     members, step_h, n_steps = len(factors.demand), past.step_h, past.n_steps
     plant = with_factors(past.plant, factors)
-    switches = switches_of(factors)
     state = start_state(plant, soc=np.full(members, past.soc_start))
+    batch = Batch(plant=plant, state=state, step_h=step_h, switches=switches_of(factors))
     names = ("soc", "net_A", "solar", "loads", "charging_L", "other_L", "engine")
     kept = {name: np.zeros((n_steps + 1, members)) for name in names}
     kept["soc"][0] = soc_of(plant.bank, state.total_Ah)
-    step = 0
     for signals in past.signals():
-        laid = signals_with_factors(signals, factors)
-        for flows, after in kernel_steps(laid, plant=plant, state=state, switches=switches):
-            step += 1
-            kept["soc"][step] = flows.soc
-            kept["net_A"][step] = flows.in_A - flows.out_A
-            kept["solar"][step] = flows.solar_A
-            kept["loads"][step] = flows.load_A
-            kept["charging_L"][step] = flows.charging_L
-            kept["other_L"][step] = flows.motoring_L + flows.alternator_motoring_L + flows.heater_L
-            kept["engine"][step] = np.minimum(flows.charging + flows.motoring, 1.0)
-            state = after
+        steps = slice(batch.step + 1, batch.step + 1 + signals.n_steps)
+        flows = batch.through(signals_with_factors(signals, factors), series=_KEPT)
+        kept["soc"][steps] = flows["soc"]
+        kept["net_A"][steps] = flows["in_A"] - flows["out_A"]
+        kept["solar"][steps] = flows["solar_A"]
+        kept["loads"][steps] = flows["load_A"]
+        kept["charging_L"][steps] = flows["charging_L"]
+        kept["other_L"][steps] = (
+            flows["motoring_L"] + flows["alternator_motoring_L"] + flows["heater_L"]
+        )
+        kept["engine"][steps] = np.minimum(flows["charging"] + flows["motoring"], 1.0)
     kept["net_A"][0] = kept["net_A"][1]
 
     def summed(name, factor=1.0):

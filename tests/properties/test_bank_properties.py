@@ -20,7 +20,6 @@ from powersim.physics.bank import (
     state_at,
     stored_Wh,
 )
-from powersim.physics.ops import ARRAY, FLOAT
 from powersim.records import CHEMISTRIES, battery_of
 
 banks = st.builds(
@@ -119,30 +118,17 @@ def test_stored_energy_is_the_integral_of_voltage(bank, soc):
 
 
 @quick
-@given(bank=banks, soc=st.lists(shares, min_size=1, max_size=8), bank_C=temperatures, wish=shares)
-def test_floats_and_arrays_give_the_same(bank, soc, bank_C, wish):
+@given(bank=banks, soc=st.lists(shares, min_size=1, max_size=8), wish=shares)
+def test_floats_and_arrays_give_the_same(bank, soc, wish):
+    """Where a function has no `if`; tests/unit/test_compiled.py holds the others to what is
+    compiled."""
     many = np.array(soc)
-    by_soc = (emf_V, emf_slope_V, stored_Wh, coulombic_frac)
-    by_both = (charge_resistance_ohm, discharge_resistance_ohm)
-    pairs = [
-        (f(bank, many, ops=ARRAY), [f(bank, one, ops=FLOAT) for one in soc]) for f in by_soc
-    ] + [
-        (f(bank, many, bank_C, ops=ARRAY), [f(bank, one, bank_C, ops=FLOAT) for one in soc])
-        for f in by_both
-    ]
     total, available = state_at(bank, many)
     available = wish * available
     rows = list(zip(total.tolist(), available.tolist(), strict=True))
-    kept_Ah = 0.1 * bank.capacity_Ah
-    pairs += [
-        (
-            most_discharge_A(bank, total, available, kept_Ah, ops=ARRAY),
-            [most_discharge_A(bank, *row, kept_Ah, ops=FLOAT) for row in rows],
-        ),
-        (
-            most_charge_A(bank, total, ops=ARRAY),
-            [most_charge_A(bank, row[0], ops=FLOAT) for row in rows],
-        ),
+    pairs = [
+        (stored_Wh(bank, many), [stored_Wh(bank, one) for one in soc]),
+        (soc_of(bank, total), [soc_of(bank, row[0]) for row in rows]),
         (
             available_after_Ah(bank, total, available, 7.0),
             [available_after_Ah(bank, *row, 7.0) for row in rows],
@@ -151,6 +137,19 @@ def test_floats_and_arrays_give_the_same(bank, soc, bank_C, wish):
     for arrays, floats in pairs:
         assert np.shape(arrays) == many.shape
         assert arrays == pytest.approx(np.array(floats), rel=1e-12, abs=1e-12 * bank.full_Ah)
+
+
+@quick
+@given(bank=banks, soc=st.one_of(shares, st.sampled_from((-0.01, 0.05, 0.1, 0.5, 0.95, 1.0, 1.01))))
+def test_voltage_and_its_slope_lie_on_the_line_that_the_charge_is_on(bank, soc):
+    """numpy's interpolation, which holds the ends, and the line above a knot found by hand."""
+    assert emf_V(bank, soc) == pytest.approx(
+        np.interp(soc, bank.emf_soc, bank.emf_knots_V), rel=1e-12
+    )
+    line = max(place for place, knot in enumerate(bank.emf_soc[:-1]) if place == 0 or knot <= soc)
+    low, high = bank.emf_knots_V[line : line + 2]
+    width = bank.emf_soc[line + 1] - bank.emf_soc[line]
+    assert emf_slope_V(bank, soc) == pytest.approx((high - low) / width, rel=1e-12)
 
 
 @quick

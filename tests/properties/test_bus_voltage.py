@@ -7,9 +7,11 @@ import pytest
 from builders import boat_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from one_step import OneStep, mppt
+from kernels import compiled
+from one_step import OneStep, mppt, signals_of
 
 from powersim.records import CHEMISTRIES, Controller
+from powersim.simulation.carry import run
 
 TINY, HUGE = 0.01, 1e6
 #: Of an empty bank at rest (common practice, no source). [V]
@@ -49,32 +51,28 @@ rows = st.fixed_dictionaries(
 )
 
 
+steps = {
+    "boat": boats,
+    "row": rows,
+    "sun_W": st.one_of(st.just(0.0), st.floats(0.1, 2000.0)),
+    "soc": st.one_of(st.sampled_from((0.0, 1e-6, 0.02, 1.0)), st.floats(0.0, 1.0)),
+    "step_h": st.sampled_from((1.0 / 12.0, 1.0)),
+    "dark": st.booleans(),
+}
+
+
 @settings(max_examples=200, deadline=None, derandomize=True)
-@given(
-    boat=boats,
-    row=rows,
-    sun_W=st.one_of(st.just(0.0), st.floats(0.1, 2000.0)),
-    soc=st.one_of(st.sampled_from((0.0, 1e-6, 0.02, 1.0)), st.floats(0.0, 1.0)),
-    step_h=st.sampled_from((1.0 / 12.0, 1.0)),
-    dark=st.booleans(),
-)
+@given(**steps)
 def test_every_voltage_is_one_that_the_bus_has(boat, row, sun_W, soc, step_h, dark):
     """Loads of a megawatt on a worn bank in hard frost: what it cannot give goes unserved.
 
     The lowest is the cut-out, or an empty bank at rest; the highest what a charger holds, or a full
     bank at rest.
     """
-    solar = [mppt(sun_W)]
-    flows = []
-    for start, was_dark in ((soc, dark), (np.array([soc]), np.array([dark]))):
-        one = OneStep(boat_of(**boat), soc=start, step_h=step_h, dark=was_dark)
-        flows.append(one.take(solar=solar, **row))
-    on_floats, on_arrays = flows
-    for name, value in on_floats._asdict().items():
+    one = OneStep(boat_of(**boat), soc=soc, step_h=step_h, dark=dark)
+    flow = one.take(solar=[mppt(sun_W)], **row)
+    for name, value in flow._asdict().items():
         assert math.isfinite(value), name
-        many = float(np.ravel(getattr(on_arrays, name))[0])
-        assert many == pytest.approx(float(value), rel=1e-9, abs=1e-9), name
-    flow = on_floats
     rested_V = one.plant.bank.emf_knots_V[-1]
     lowest_V = min(flow.bank_V, flow.sag_V)
     least_V = min(boat["battery"]["cutout_V"], EMPTY_V[boat["chemistry"]])
@@ -83,3 +81,24 @@ def test_every_voltage_is_one_that_the_bus_has(boat, row, sun_W, soc, step_h, da
     bus_in_A = flow.solar_A + flow.alternator_A + flow.out_A
     assert bus_in_A == pytest.approx(flow.load_A + flow.in_A, rel=1e-9, abs=1e-7)
     assert -1e-9 <= flow.soc <= 1.0 + 1e-9
+
+
+def test_compiled_it_is_the_same_voltage():
+    """The same loads on the same banks by machine code: every flow and the state, to the bit."""
+
+    @settings(max_examples=150, deadline=None, derandomize=True)
+    @given(**steps)
+    def same(boat, row, sun_W, soc, step_h, dark):
+        one, solar = OneStep(boat_of(**boat), soc=soc, step_h=step_h, dark=dark), [mppt(sun_W)]
+        begin = one.state
+        flow = one.take(solar=solar, **row)
+        many, after = run(
+            signals_of(step_h=step_h, solar=solar, **row), plant=one.plant, state=begin
+        )
+        for name, value in flow._asdict().items():
+            assert np.array_equal(getattr(many, name), [[value]], equal_nan=True), name
+        for name, value in one.state._asdict().items():
+            assert np.array_equal(getattr(after, name), [value], equal_nan=True), name
+
+    with compiled():
+        same()

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from builders import boat_of, passage_of
 
 from powersim.inputs.folder import load_folder
 from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.prepare import prepare
-from tests.builders import boat_of, passage_of
 
 DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"
 

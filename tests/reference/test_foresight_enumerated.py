@@ -15,7 +15,7 @@ from builders import boat_of, passage_of
 
 from powersim.planning.foresight import foresight, serving_all
 from powersim.records import Shedding
-from powersim.simulation.kernel import steps
+from powersim.simulation.carry import Batch, run
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.prepare import prepare
 from powersim.simulation.state import start_state
@@ -23,6 +23,8 @@ from powersim.simulation.timetable import planned_steps
 
 #: How much more a timetable may burn that is found with bins of the usual width. [L]
 WITHIN_L = 0.01
+#: What is seen of every step.
+SEEN = ("soc", "dark", "since_full_h", "charging_L", "alternator_motoring_L")
 DEPART_h = 9.0  # the clock of passages from builders, which is ship's time too
 GREY = {"panel_W": (40.0,), "battery": {"soc_at_departure": 0.7}}
 #: A regulator that fills the bank in the end.
@@ -144,11 +146,16 @@ def tried(case, passage, prepared, table):
     start_soc = passage.boat.battery.soc_at_departure
     state = start_state(plant, soc=np.full(len(table), start_soc))
     litres, keeps = np.zeros(len(table)), np.ones(len(table), dtype=bool)
-    for flows, _ in steps(signals, plant=plant, state=state):
-        litres += flows.charging_L + flows.alternator_motoring_L
-        keeps &= (flows.soc >= case.floor_soc) & ~(np.asarray(flows.dark) > 0)
-        keeps &= flows.since_full_h <= case.since_full_h
-    return litres, keeps & (flows.soc >= case.end_soc)
+    batch = Batch(plant=plant, state=state, step_h=signals.step_h)
+    for step in range(signals.n_steps):
+        flows = {
+            name: flow[0]
+            for name, flow in batch.through(signals.between(step, step + 1), series=SEEN).items()
+        }
+        litres += flows["charging_L"] + flows["alternator_motoring_L"]
+        keeps &= (flows["soc"] >= case.floor_soc) & ~(flows["dark"] > 0)
+        keeps &= flows["since_full_h"] <= case.since_full_h
+    return litres, keeps & (flows["soc"] >= case.end_soc)
 
 
 def searched(case, passage, prepared, **given):
@@ -211,15 +218,8 @@ def test_what_is_saved_by_switching_loads_off_is_told_apart_from_foresight():
         )
         plant = replace(prepared.plant, rule=without_engine_rule(prepared.plant.rule))
         state = start_state(plant, soc=passage.boat.battery.soc_at_departure)
-        wanted.append(
-            np.mean(
-                [
-                    (flows.comfort_on, flows.useful_on)
-                    for flows, _ in steps(signals, plant=plant, state=state)
-                ],
-                axis=0,
-            )
-        )
+        flow, _ = run(signals, plant=plant, state=state)
+        wanted.append(np.array([flow.comfort_on.mean(), flow.useful_on.mean()]))
     assert least_L[0] < least_L[1] - 0.1
     assert wanted[0].max() < 1.0
     assert wanted[1].tolist() == [1.0, 1.0]

@@ -7,12 +7,12 @@ import math
 from dataclasses import replace
 
 import pytest
+from builders import LOADS, boat_of, passage_of
 
 from powersim.planning.plan import plan
 from powersim.planning.trials import try_rules
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
-from tests.builders import LOADS, boat_of, passage_of
 
 SPREAD = tuple(replace(load, spread_frac=0.1) for load in LOADS)
 FRESH, SEEDS = 1000, (101, 102, 103, 104, 105)

@@ -7,11 +7,11 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.errors import InputError
+from powersim.kernel.state import Switches
 from powersim.planning.cases import LOAD_SETS, cases_of
 from powersim.planning.failures import FAILURES, NO_CHARGING, NO_ENGINE, WORKING, without_motoring
 from powersim.records import Controller, Load, ShorePower, panel_of
 from powersim.simulation.prepare import prepare
-from powersim.simulation.state import Switches
 
 PILOTED = (
     Load(name="Tiller Pilot", draw_A=2.0, standby_A=0.1, role="pilot"),

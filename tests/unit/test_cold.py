@@ -17,8 +17,8 @@ from powersim.report.endurance_rows import endurance_rows
 from powersim.report.files import answer
 from powersim.report.simulated import answers
 from powersim.report.warnings import warnings_of
+from powersim.simulation.carry import run
 from powersim.simulation.cold import COLD_SPELL_C, cold_along, cold_of
-from powersim.simulation.kernel import run
 from powersim.simulation.prepare import prepare
 from powersim.simulation.state import start_state
 from powersim.sky.below_deck import CABIN_ABOVE_AIR_C

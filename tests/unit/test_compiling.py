@@ -261,6 +261,9 @@ def test_other_arguments_and_settings_of_numba_are_other_keys(made, monkeypatch)
     monkeypatch.setenv("NUMBA_CPU_NAME", "generic")
     keys.add(compiling._key(parts, kinds))
     assert len(keys) == 5
+    # Which joblib sets in each of its processes: they would all compile anew.
+    monkeypatch.setenv("NUMBA_NUM_THREADS", "1")
+    assert compiling._key(parts, kinds) in keys
 
 
 def test_what_is_kept_and_damaged_is_compiled_anew(invented, compiled_by_hand, tmp_path):

@@ -4,12 +4,12 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
+from builders import passage_of
 
 from powersim.physics.demand import Demand, demand_of
 from powersim.physics.demand_again import demand_again
 from powersim.records import Load, Supply, Window
 from powersim.simulation.prepare import prepare
-from tests.builders import passage_of
 
 INVERTER = Supply(name="inverter", efficiency_frac=0.9, output_V=230.0, idle_W=5.0)
 LEFT_ON = Supply(name="socket", efficiency_frac=0.8, output_V=5.0, idle_W=1.0, left_on=True)

@@ -15,7 +15,7 @@ import pytest
 import powersim
 
 PACKAGE = Path(powersim.__file__).parent
-STRICT = ("physics", "sky", "voyage", "simulation")
+STRICT = ("physics", "sky", "voyage", "kernel", "simulation")
 
 # Suffix of a name -> unit, as in the table of names of the contributor's guide. The longest that
 # fits counts; `_per_` is read from its two sides.
@@ -189,7 +189,7 @@ def test_public_names_are_described(path):
 
 GOOD = '''
 """Module."""
-def burn_L(*, run_h, slope_L_per_kWh, ops=None):
+def burn_L(*, run_h, slope_L_per_kWh, engine=None):
     """Fuel.
 
     Parameters
@@ -199,8 +199,8 @@ def burn_L(*, run_h, slope_L_per_kWh, ops=None):
     slope_L_per_kWh : float
         Extra fuel for each unit
         of shaft energy. [L/kWh]
-    ops : object
-        Operations.
+    engine : object
+        Which one.
     """
 '''
 
@@ -213,7 +213,7 @@ def burn_L(*, run_h, slope_L_per_kWh, ops=None):
         ("[h]", "", "burn_L: run_h does not end with its unit in brackets"),
         ("[h]", "[h] or so", "burn_L: run_h does not end with its unit in brackets"),
         ("[L/kWh]", "[L/Wh]", "burn_L: slope_L_per_kWh is described in [L/Wh]"),
-        ("ops : object\n        Operations.", "", "burn_L: ops is not described"),
+        ("engine : object\n        Which one.", "", "burn_L: engine is not described"),
         ('"""Module."""', "", "the module has no docstring"),
     ],
 )

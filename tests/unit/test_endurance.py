@@ -183,7 +183,7 @@ def test_the_tank_is_used_first(cans_L):
     result = motored(aboard_L=50.0, jerrycans_L=cans_L, reserve_L=0.0)
     table = endurance(result, from_h=20.0, costs=False)
     fouled, working = line(table, "tank fuel fouled"), line(table, WORKING)
-    burnt_L = result.states[79].burnt_L
+    burnt_L = result.flow.burnt_L[79, 0]
     assert 40.0 <= burnt_L < 41.0 + 2.0
     if cans_L > 46.0 - burnt_L:
         assert fouled.days_to_floor == working.days_to_floor

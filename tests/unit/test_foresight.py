@@ -7,7 +7,7 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.planning.foresight import foresight
-from powersim.simulation.kernel import run
+from powersim.simulation.carry import run
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.prepare import prepare
 from powersim.simulation.state import start_state

@@ -5,12 +5,12 @@ from dataclasses import fields, is_dataclass, replace
 
 import numpy as np
 import pytest
+from builders import LOADS, boat_of, passage_of
 
 from powersim.records import BankPlace, Irradiance, Load, Supply, WindGenerator, battery_of
 from powersim.simulation.kept import Kept, kept_of
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
-from tests.builders import LOADS, boat_of, passage_of
 
 STEP_h, MEMBERS, SEED = 1.0, 3, 4
 INVERTER = Supply(name="inverter", efficiency_frac=0.9, output_V=230.0, idle_W=4.0)

@@ -16,9 +16,9 @@ import pytest
 from builders import boat_of, passage_of
 from one_step import mppt
 
-from powersim.records import Load, Shedding
+from powersim.kernel.state import Switches
+from powersim.records import Controller, Load, Shedding
 from powersim.simulation.result import simulate
-from powersim.simulation.state import Switches
 
 OUT_ohm, IN_ohm = 0.0245653, 0.1847775
 
@@ -245,3 +245,58 @@ def test_a_bank_that_loses_nothing_stays_full_on_float_for_weeks():
     boat = boat_of(panel_W=(), battery=still)
     result = simulate(passage_of(boat=boat, loads=loads, leg=leg, days=10.0))
     assert result.flow.soc.max() == pytest.approx(1.0, abs=1e-12)
+
+
+def test_what_each_group_goes_without_is_counted(one_step):
+    """By hand: of 1, 2, 4 and 8 A comfort lacks 8, useful and comfort 12, and in the dark all."""
+    shedding = Shedding(comfort_below_soc=0.74, useful_below_soc=0.70)
+    lacks_A = [
+        one_step(soc=soc, shedding=shedding).take(load_A=(1.0, 2.0, 4.0, 8.0)).unserved_A
+        for soc in (0.80, 0.74, 0.70, 0.15)
+    ]
+    assert lacks_A == [0.0, 8.0, 12.0, 15.0]
+
+
+def test_what_controllers_take_is_in_the_sag(one_step):
+    boat = one_step(soc=0.75, panel_W=(100.0,), controllers=(Controller(idle_A=5.0),))
+    assert boat.take().sag_V == pytest.approx(12.45 - 5.0 * OUT_ohm, abs=1e-6)
+
+
+def test_a_run_that_ends_within_a_step_leaves_what_it_was_while_it_turned(one_step):
+    """At 79 % and 14.0 V until 80 %: the state has the current of that time, and how long it was
+    held and has been off since; the flows have the means of the whole step.
+    """
+    running = {"running": True, "turning": True, "run_h": 1.0}
+    boat = one_step(soc=0.79, charging={"start_soc": 0.55, "stop_soc": 0.8}, state=running)
+    flows = boat.take(may_run=True)
+    share = flows.charging
+    assert 0.2 < share < 0.9
+    assert boat.state.alternator_A == pytest.approx(flows.alternator_A / share)
+    assert boat.state.into_A == pytest.approx(boat.state.alternator_A)
+    assert boat.state.alternator_absorbed_h == pytest.approx(0.25 * share)
+    assert boat.state.stopped_h == pytest.approx(0.25 * (1.0 - share))
+
+
+def test_the_sun_keeps_a_bank_above_the_level_at_which_the_engine_starts(one_step):
+    """20 A of loads take 56 % through 55 % within the step; not where the sun carries them."""
+    rule = {"charging": {"start_soc": 0.55, "stop_soc": 0.8}}
+    draws = {"load_A": useful(20.0), "may_run": True}
+    assert 0.0 < one_step(soc=0.56, **rule).take(**draws).charging < 1.0
+    assert one_step(soc=0.56, **rule).take(solar=[mppt(300.0)], **draws).charging == 0.0
+
+
+def test_outside_its_hours_a_run_goes_on_by_order_alone(one_step):
+    running = {"running": True, "turning": True, "run_h": 0.25}
+    boat = one_step(soc=0.6, charging={"start_soc": 0.65, "stop_soc": 0.8}, state=running)
+    assert boat.take(ordered=0.5).charging == 0.5
+
+
+def test_a_current_that_would_overfill_the_bank_is_thought_on_to_full_and_no_further(one_step):
+    """Half a step of 200 A would be 25 Ah, of which there is room for one. Resistance is that of a
+    full bank: (2.0 + 3.1 / 0.08^1.5) / 100 + 0.00125 = 1.3912694 ohm; 99 % are 12.69 V, so that
+    14.4 V take 1.71 / 1.3912694 = 1.2290934 A.
+    """
+    flows = one_step(soc=0.99, state={"into_A": 200.0}).take(solar=[mppt(200.0)])
+    assert flows.bank_V == 14.4
+    assert flows.ohm == pytest.approx(1.3912694, abs=1e-7)
+    assert flows.in_A == pytest.approx(1.2290934, abs=1e-7)

@@ -1,104 +1,40 @@
-"""One member on floats, many on arrays: the same numbers, whatever the boat."""
+"""One member or many: the same numbers, whatever the boat. Here by the plain functions.
+
+test_compiled.py holds what is compiled to these.
+"""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
-from builders import LOADS, boat_of, passage_of
+from kernel_cases import CASES, SOCS, prepared_of
 
-from powersim.records import CHEMISTRIES, Controller, Load, Shedding, Supply
+from powersim.kernel.state import Switches
 from powersim.simulation.books import books_of
-from powersim.simulation.kernel import run
-from powersim.simulation.prepare import prepare
-from powersim.simulation.state import Switches, start_state
+from powersim.simulation.carry import run
+from powersim.simulation.state import start_state
 
-SOCS = np.array([0.22, 0.45, 0.62, 0.97])
-DAYTIME = {"start_soc": 0.6, "stop_soc": 0.75}
-TWO_CONTROLLERS = {
-    "panel_W": (100.0, 80.0),
-    "controllers": (
-        Controller(name="a", absorption_V=14.6, float_V=13.8),
-        Controller(name="b", kind="pwm", absorption_V=14.1, float_V=13.4),
-    ),
-}
-ON_SUPPLY = (*LOADS, Load(name="kettle", draw_W=300.0, on_frac=0.05, supply="inverter"))
-
-#: name -> (boat, passage, what must happen in it, in some member and not in all of its steps).
-CASES = {
-    **{chemistry: ({"chemistry": chemistry}, {}, "solar_A") for chemistry in CHEMISTRIES},
-    **{
-        f"{chemistry} pwm": (
-            {"chemistry": chemistry, "controllers": (Controller(kind="pwm"),)},
-            {},
-            "solar_A",
-        )
-        for chemistry in CHEMISTRIES
-    },
-    "rated mppt": ({"controllers": (Controller(rated_A=2.0),)}, {}, "solar_A"),
-    "rated pwm": ({"controllers": (Controller(kind="pwm", rated_A=2.0),)}, {}, "solar_A"),
-    "24 volts": ({"battery": {"nominal_V": 24.0}}, {}, "solar_A"),
-    "two controllers": (TWO_CONTROLLERS, {}, "solar_A"),
-    "constant regulator": ({"charging": DAYTIME}, {}, "charging"),
-    "multi-stage regulator": (
-        {"charging": DAYTIME, "alternator": {"regulator": "multi-stage", "absorption_h": 0.5}},
-        {},
-        "charging",
-    ),
-    "shedding": (
-        {"shedding": Shedding(comfort_below_soc=0.6, useful_below_soc=0.4)},
-        {},
-        "comfort_on",
-    ),
-    "shared start battery": (
-        {"charging": DAYTIME, "engine": {"start_battery": "shared"}},
-        {},
-        "charging",
-    ),
-    "dark": ({"panel_W": (), "engine": None}, {"loads": LOADS * 3}, "dark"),
-    "dark and charged": (
-        {"charging": DAYTIME, "engine": {"charges_flat_bank": True}},
-        {"loads": LOADS * 2},
-        "dark",
-    ),
-    "full every day": ({"charging": DAYTIME | {"full_every_days": 1.0}}, {}, "for_full"),
-    "motoring": ({}, {"leg": {"motoring_start_h": 5.0}}, "motoring"),
-    "out of fuel": (
-        {"fuel": {"aboard_L": 8.0, "reserve_L": 0.0}},
-        {"leg": {"motoring_start_h": 9.0}},
-        "fuel_short_L",
-    ),
-    "on a supply": (
-        {"supplies": (Supply(name="inverter", idle_W=8.0),)},
-        {"loads": ON_SUPPLY},
-        "load_A",
-    ),
-    "bare": ({"panel_W": (), "engine": None}, {"loads": LOADS[:1]}, "dark"),
-}
-
-
-def prepared_of(name, *, step_h=0.25):
-    boat, passage, _ = CASES[name]
-    return prepare(passage_of(boat=boat_of(**boat), days=2.0, **passage), step_h=step_h)
+pytestmark = pytest.mark.usefixtures("plainly")
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_each_of_many_members_equals_it_alone(name):
-    """Arrays of four states of charge against four runs on floats, to 1e-9; books close."""
+    """Four states of charge side by side against four runs, to the last bit; books close."""
     prepared = prepared_of(name)
     plant = prepared.plant
     start = start_state(plant, soc=SOCS)
-    together, states = run(prepared.signals, plant=plant, state=start)
+    together, after = run(prepared.signals, plant=plant, state=start)
     books_of(together, state=start, prepared=prepared, switches=Switches())
     happens = getattr(together, CASES[name][2])
     assert np.ptp(happens) > 0.0
 
     for member, soc in enumerate(SOCS.tolist()):
-        begin = start_state(plant, soc=soc)
-        alone, alone_states = run(prepared.signals, plant=plant, state=begin)
+        alone, alone_after = run(prepared.signals, plant=plant, state=start_state(plant, soc=soc))
         for field in alone._fields:
-            column = getattr(together, field)[:, member]
-            assert column == pytest.approx(getattr(alone, field)[:, 0], abs=1e-9), field
-        for field, value in alone_states[-1]._asdict().items():
-            last = np.broadcast_to(getattr(states[-1], field), SOCS.shape)[member]
-            assert last == pytest.approx(value, abs=1e-9), field
+            column = getattr(together, field)[:, [member]]
+            assert np.array_equal(column, getattr(alone, field)), field
+        for field, value in alone_after._asdict().items():
+            assert getattr(after, field)[member] == value[0], field
 
 
 def test_members_that_differ_in_what_works_equal_each_alone():
@@ -124,38 +60,73 @@ def test_members_that_differ_in_what_works_equal_each_alone():
         start = start_state(plant, soc=0.62)
         alone, _ = run(prepared.signals, plant=plant, state=start, switches=alone_switches)
         for field in alone._fields:
-            column = getattr(many, field)[:, member]
-            assert column == pytest.approx(getattr(alone, field)[:, 0], abs=1e-9), field
+            column = getattr(many, field)[:, [member]]
+            assert np.array_equal(column, getattr(alone, field)), field
+
+
+def test_members_that_differ_in_their_boat_equal_each_alone():
+    """An array may stand anywhere in the plant, however deep."""
+    prepared = prepared_of("constant regulator")
+    plant, start_soc = prepared.plant, np.array([0.5, 0.6, 0.7])
+    ohm = plant.bank.charge_ohm * np.array([1.0, 1.5, 2.0])
+    differ = replace(
+        plant,
+        rule=replace(plant.rule, start_soc=start_soc),
+        bank=replace(plant.bank, charge_ohm=ohm),
+    )
+    many, _ = run(prepared.signals, plant=differ, state=start_state(plant, soc=np.full(3, 0.9)))
+    assert not np.array_equal(many.soc[:, 0], many.soc[:, 1])
+    for member in range(3):
+        own = replace(
+            plant,
+            rule=replace(plant.rule, start_soc=start_soc[member].item()),
+            bank=replace(plant.bank, charge_ohm=ohm[member].item()),
+        )
+        alone, _ = run(prepared.signals, plant=own, state=start_state(plant, soc=0.9))
+        for field in alone._fields:
+            column = getattr(many, field)[:, [member]]
+            assert np.array_equal(column, getattr(alone, field)), field
 
 
 def test_a_run_can_go_on_from_any_step():
     """The last 100 steps from the state before them are those of the whole run."""
     prepared = prepared_of("full every day")
-    whole, states = run(
-        prepared.signals, plant=prepared.plant, state=start_state(prepared.plant, soc=0.62)
-    )
+    begin = start_state(prepared.plant, soc=0.62)
+    whole, end = run(prepared.signals, plant=prepared.plant, state=begin)
     first = len(whole.soc) - 100
-    rest, _ = run(prepared.signals, plant=prepared.plant, state=states[first - 1], first=first)
+    _, middle = run(prepared.signals.between(0, first), plant=prepared.plant, state=begin)
+    rest, rest_end = run(prepared.signals, plant=prepared.plant, state=middle, first=first)
     for field in rest._fields:
         assert np.array_equal(getattr(rest, field), getattr(whole, field)[first:]), field
+    assert rest_end == end
 
 
-def test_a_run_ends_after_the_step_that_it_is_told_to_end_with():
+def test_a_run_ends_after_the_step_in_which_all_goes_dark():
     prepared = prepared_of("bare")
-    flow, states = run(
-        prepared.signals,
-        plant=prepared.plant,
-        state=start_state(prepared.plant, soc=0.62),
-        until=lambda flows: flows.soc < 0.6,
+    given = {"plant": prepared.plant, "state": start_state(prepared.plant, soc=0.3)}
+    whole, _ = run(prepared.signals, **given)
+    dark = int(whole.dark[:, 0].argmax())
+    assert 0 < dark < len(whole.dark) - 1
+    flow, state = run(prepared.signals, **given, until_dark=True)
+    assert len(flow.soc) == dark + 1
+    assert state.dark.tolist() == [True]
+    for field in flow._fields:
+        assert np.array_equal(getattr(flow, field), getattr(whole, field)[: dark + 1]), field
+
+
+def test_a_run_with_light_to_the_end_is_not_cut_short():
+    prepared = prepared_of("bare")
+    state = start_state(prepared.plant, soc=1.0)
+    flow, _ = run(prepared.signals, plant=prepared.plant, state=state, until_dark=True)
+    assert len(flow.soc) == prepared.signals.n_steps
+
+
+def test_nothing_wanted_is_all_served_where_another_runs_dry(one_step):
+    """The cold leaves half an ampere-hour: one gets 2 of its 5 A, one that wants 0 gets all."""
+    wants = {"load_A": (0.0, 0.0, 5.0, 0.0), "unreachable_Ah": 25.5}
+    first, second = (
+        one_step(soc=0.26).take(switches=Switches(groups=(1.0, 1.0, useful, 1.0)), **wants)
+        for useful in (1.0, 0.0)
     )
-    assert flow.soc[-1, 0] < 0.6 <= flow.soc[-2, 0]
-    assert len(flow.soc) == len(states)
-
-
-def test_a_member_with_nothing_on_beside_one_that_runs_dry(one_step):
-    """The cold leaves half an ampere-hour: the first gets 2 of its 5 A, the second wants none."""
-    boat = one_step(soc=np.full(2, 0.26))
-    switches = Switches(groups=(1.0, 1.0, np.array([1.0, 0.0]), 1.0))
-    flows = boat.take(switches=switches, load_A=(0.0, 0.0, 5.0, 0.0), unreachable_Ah=25.5)
-    assert flows.load_A == pytest.approx([2.0, 0.0], abs=1e-9)
-    assert flows.served == pytest.approx([0.4, 1.0], abs=1e-9)
+    assert (first.load_A, first.served) == pytest.approx((2.0, 0.4), abs=1e-9)
+    assert (second.load_A, second.served) == pytest.approx((0.0, 1.0), abs=1e-9)

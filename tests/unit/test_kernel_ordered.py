@@ -1,12 +1,15 @@
 """A timetable has the engine charge whatever the rule says, and the rule does not go on with it."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.simulation.kernel import run
+from powersim.kernel.state import State, Switches
+from powersim.simulation.carry import run
 from powersim.simulation.prepare import prepare
-from powersim.simulation.state import State, start_state
+from powersim.simulation.state import start_state
 
 MAY = {"may_run": True}
 RULE = {"charging": {"start_soc": 0.55, "stop_soc": 0.8}}
@@ -34,18 +37,15 @@ def test_after_an_order_the_rule_begins_where_it_would_have(one_step):
 
 
 def test_an_order_cannot_run_an_engine_that_is_in_gear_or_lost(one_step):
-    from powersim.simulation.state import Switches
-
     boat = one_step(soc=0.7, **RULE)
     assert boat.take(ordered=True, motoring=1.0).charging == 0.0
     assert boat.take(ordered=True, switches=Switches(engine=False)).charging == 0.0
 
 
 @pytest.mark.parametrize("step_h", [0.25, 1.0])
-def test_floats_and_arrays_follow_the_same_orders(step_h):
-    """Members with timetables of their own are what runs of their own are."""
-    from dataclasses import replace
-
+@pytest.mark.usefixtures("plainly")
+def test_members_follow_orders_of_their_own(step_h):
+    """With a timetable each, they are what runs of their own are."""
     passage = passage_of(boat=boat_of(charging={"start_soc": 0.6, "stop_soc": 0.7}))
     prepared = prepare(passage, step_h=step_h)
     rng = np.random.default_rng(1)
@@ -58,18 +58,17 @@ def test_floats_and_arrays_follow_the_same_orders(step_h):
     for member in range(5):
         signals = replace(prepared.signals, ordered=ordered[:, [member]])
         alone, _ = run(signals, plant=plant, state=start_state(plant, soc=0.61))
-        assert alone.soc[:, 0] == pytest.approx(together.soc[:, member], abs=1e-12)
-        assert np.array_equal(alone.charging[:, 0], together.charging[:, member])
+        for field in alone._fields:
+            column = getattr(together, field)[:, [member]]
+            assert np.array_equal(column, getattr(alone, field)), field
 
 
-def test_a_state_without_orders_stays_plain():
-    passage = passage_of()
-    prepared = prepare(passage)
-    _, states = run(
-        prepared.signals, plant=prepared.plant, state=start_state(prepared.plant, soc=0.9)
-    )
-    assert isinstance(states[-1], State)
-    assert states[-1].by_order is False
+def test_a_passage_without_orders_never_goes_by_one():
+    prepared = prepare(passage_of())
+    state = start_state(prepared.plant, soc=0.9)
+    _, after = run(prepared.signals, plant=prepared.plant, state=state)
+    assert isinstance(after, State)
+    assert after.by_order.tolist() == [False]
 
 
 def test_where_an_order_ends_within_a_step_the_rule_waits_for_what_the_bank_then_has(one_step):

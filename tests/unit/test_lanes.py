@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
+from powersim.kernel.state import Switches
 from powersim.planning.cases import LOAD_SETS, cases_of
-from powersim.planning.lanes import Lanes, Question, lasting, side_by_side
+from powersim.planning.lanes import Lanes, Question, lasting
 from powersim.planning.seas import Seas, carried, departing, told, with_loads
 from powersim.records import Controller, Load
-from powersim.simulation.kernel import run
+from powersim.simulation.carry import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
-from powersim.simulation.state import Switches
 
 STEP_h = 0.5
 LOADS = (
@@ -71,6 +71,27 @@ def test_each_lane_is_what_it_would_be_alone(passage, members):
         np.testing.assert_array_equal(flat_h, flat_alone_h)
 
 
+def test_lanes_whose_members_all_meet_the_same_stay_on_their_own_sea():
+    """No sun, no calms, loads without a spread: a sea of three members has one set of signals."""
+    boat = boat_of(capacity_Ah=70.0, panel_W=(), battery={"soc_at_departure": 0.8})
+    seas = Seas(members=3, seed=5, step_h=STEP_h)
+    heavy, light = (
+        seas.of(passage_of(boat=boat, loads=(Load(name="pilot", draw_A=amps),), days=2.0))
+        for amps in (4.0, 1.0)
+    )
+    asked = [
+        Question(sea=sea, state=departing(sea, soc=0.8), switches=Switches(engine=False))
+        for sea in (heavy, light)
+    ]
+    found = lasting(asked, first=0, until=96, floor_soc=0.5)
+    for question, (floor_h, flat_h) in zip(asked, found, strict=True):
+        floor_alone_h, flat_alone_h = alone(question, floor_soc=0.5, steps=96)
+        np.testing.assert_allclose(floor_h, floor_alone_h, atol=1e-9)
+        np.testing.assert_array_equal(flat_h, flat_alone_h)
+    # Half of the 60 Ah or so that there are above the floor last four times as long.
+    assert found[1][0][0] > 3.5 * found[0][0][0]
+
+
 def test_answers_do_not_depend_on_how_many_are_carried_at_once(passage):
     seas = Seas(members=3, seed=5, step_h=STEP_h)
     asked, some = list(questions_of(passage, seas)), {}
@@ -116,23 +137,6 @@ def test_lanes_may_join_later_and_be_closed(passage):
     assert 0.0 < lanes.flat_h[first][0] < 48.0
     # The charge at six hours was more, for the sun had shone until then.
     assert lanes.flat_h[second][0] > lanes.flat_h[first][0] - 6.0
-
-
-def test_signals_side_by_side_keep_what_all_have_in_common(passage):
-    seas = Seas(members=3, seed=2, step_h=STEP_h)
-    base = seas.of(passage)
-    light = with_loads(base, passage_of(boat=passage.boat, loads=LOADS[:1] * 3, days=2.0))
-    parts = [sea.signals(slice(0, 10)) for sea in (base, light)]
-    lane_sea, member = np.array([0, 1, 0, 1]), np.array([2, 2, 0, 1])
-    merged = side_by_side(parts, lane_sea=lane_sea, member=member)
-    assert merged.load_A.shape == (10, 4, 4)
-    for lane, (place, one) in enumerate(zip(lane_sea, member, strict=True)):
-        np.testing.assert_array_equal(merged.load_A[..., lane], parts[place].load_A[..., one])
-        np.testing.assert_array_equal(
-            merged.controllers[0].power_W[:, lane], parts[place].controllers[0].power_W[:, one]
-        )
-    assert merged.bank_C.shape == (10, 1)
-    assert merged.may_run.dtype == bool
 
 
 def test_with_loads_is_the_passage_prepared_anew(passage):

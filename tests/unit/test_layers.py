@@ -62,8 +62,13 @@ ONLY_IN = {
     # A process is started here and nowhere else; tests/cli/test_hostile_folder.py tries each.
     "subprocess": ("inputs.grib",),
     "multiprocessing": ("planning.parallel",),
-    "concurrent": (),
+    "concurrent": ("simulation.cores",),
 }
+
+# The modules of the kernel that a step runs through, and the loop around it.
+STEP = (
+    *("state", "flows", "rules", "bus", "chargers", "switchboard", "engine_room", "step", "carry"),
+)
 
 
 class Import(NamedTuple):
@@ -115,7 +120,7 @@ def faults_of(name, source):
         if at_top and (library in HEAVY or (library == "numpy" and part not in NUMPY_PARTS)):
             yield f"{where} imports {library} at its top"
         homes = ONLY_IN.get(library)
-        if homes and not any(within(name, home) for home in homes):
+        if homes is not None and not any(within(name, home) for home in homes):
             yield f"{where} may not import {library}"
 
 
@@ -132,6 +137,33 @@ def within(name, package):
 @pytest.mark.parametrize("name", SOURCES)
 def test_imports_run_downward_and_heavy_ones_wait(name):
     assert list(faults_of(name, SOURCES[name])) == []
+
+
+def test_the_step_asks_for_nothing_but_plain_arithmetic():
+    """What is compiled is written in it, and one member alone needs no library to be carried."""
+    for name in STEP:
+        libraries = {
+            module.partition(".")[0] for module, _, _ in imports_of(SOURCES[f"kernel.{name}"])
+        }
+        assert libraries <= {"__future__", "math", "typing", "powersim"}, name
+
+
+@pytest.mark.parametrize(
+    ("what", "where"),
+    [
+        ("kernel.step.step_of", {"kernel.carry"}),
+        ("kernel.carry.carry_member", {"simulation.carry"}),
+        ("kernel.carry.carry_members", {"simulation.compiled"}),
+    ],
+)
+def test_there_is_one_loop_over_steps(what, where):
+    """Whoever carries a bank does it by simulation.carry."""
+    users = {
+        name
+        for name, source in SOURCES.items()
+        if any(module == f"powersim.{what}" for module, _, _ in imports_of(source))
+    }
+    assert users == where
 
 
 def test_every_part_has_a_place_in_the_picture():
@@ -182,9 +214,9 @@ def test_every_part_has_a_place_in_the_picture():
             "powersim.cli.check:2 imports numpy at its top",
         ),
         (
-            "simulation.kernel",
+            "simulation.carry",
             "def f():\n    import pandas as pd",
-            "powersim.simulation.kernel:2 may not import pandas",
+            "powersim.simulation.carry:2 may not import pandas",
         ),
         ("physics.solar", "import click", "powersim.physics.solar:1 may not import click"),
         ("", "from powersim.cli import main", "powersim:1 may not import powersim.cli.main"),
@@ -199,8 +231,8 @@ def test_the_checker_lets_what_is_right_pass():
     source = (
         "import numpy as np\n"
         "from powersim import __version__\n"
-        "from powersim.physics.ops import FLOAT\n"
+        "from powersim.kernel.flows import Flows\n"
         "from powersim.records import Load\n"
         "def f():\n    from pvlib import spa\n"
     )
-    assert list(faults_of("simulation.kernel", source)) == []
+    assert list(faults_of("simulation.carry", source)) == []

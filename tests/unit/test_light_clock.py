@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
+from builders import passage_of
 
 from powersim.errors import InputError
 from powersim.records import Irradiance, Waypoint
@@ -14,7 +15,6 @@ from powersim.sky.light_clock import hours_off
 from powersim.sky.measured import OUT_OF_TIME_h, known_from_irradiance
 from powersim.sky.sky import sky_of
 from powersim.voyage.track import track_of
-from tests.builders import passage_of
 
 HOUR_S = 3600.0
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from builders import boat_of, passage_of
 
 from powersim import simulate
 from powersim.physics.demand import GROUPS
@@ -10,7 +11,6 @@ from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.member_loads import by_group, draw_factors
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of
-from tests.builders import boat_of, passage_of
 
 LIST = (
     Load(name="pilot", draw_A=2.0, spread_frac=0.3),

@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from builders import LOADS, boat_of, passage_of
 
 from powersim.records import Controller
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of, with_loads
-from tests.builders import LOADS, boat_of, passage_of
 
 BOAT = boat_of(
     panel_W=(40.0, 30.0), controllers=(Controller(name="a"), Controller(name="b", kind="pwm"))

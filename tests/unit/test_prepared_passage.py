@@ -4,12 +4,12 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
+from builders import LOADS, passage_of
 
 import powersim
 from powersim.api import Result
 from powersim.records import ChargingRule
 from powersim.simulation.ensemble import Ensemble
-from tests.builders import LOADS, passage_of
 
 HOW = {"step_h": 1.0, "members": 4, "seed": 2}
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)

@@ -2,23 +2,21 @@
 
 import math
 
-import numpy as np
 import pytest
 from builders import boat_of, calm_seas, passage_of
 from one_step import row_of
 
-from powersim.physics.ops import ARRAY, FLOAT
+from powersim.kernel.rules import engine_runs, full_after, run_ends, shed, tail_time_h
 from powersim.records import Alternator, Load
 from powersim.simulation.plant import plant_of
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
-from powersim.simulation.rules import engine_runs, full_after, run_ends, shed, tail_time_h
 from powersim.simulation.state import start_state
 
 RULE = {"start_soc": 0.55, "stop_soc": 0.80, "shortest_h": 0.5, "longest_h": 4.0}
 
 
-def run_of(*, soc=0.5, falls_soc=0.0, able=True, state=(), row=(), rule=(), ops=FLOAT):
+def run_of(*, soc=0.5, falls_soc=0.0, able=True, state=(), row=(), rule=()):
     plant = plant_of(boat_of(charging=RULE | dict(rule)), step_h=0.25)
     begin = start_state(plant, soc=0.5)._replace(**dict(state))
     signals = row_of(**({"may_run": True} | dict(row)))
@@ -31,7 +29,6 @@ def run_of(*, soc=0.5, falls_soc=0.0, able=True, state=(), row=(), rule=(), ops=
         rule=plant.rule,
         tail_A=3.7,
         step_h=0.25,
-        ops=ops,
     )
 
 
@@ -131,7 +128,6 @@ def test_a_run_ends_anywhere_in_a_step(given, rises_soc, ends):
         falls_soc=given.get("falls_soc", 0.0),
         rises_soc=rises_soc,
         rule=rule,
-        ops=FLOAT,
     )
     assert found == pytest.approx(ends)
 
@@ -182,14 +178,6 @@ def test_a_run_to_full_lets_a_small_current_flow_at_a_voltage_that_fills(bank_V,
     )
 
 
-def test_a_rule_of_many_members_decides_for_each():
-    soc = np.array([0.5, 0.6, 0.5])
-    able = np.array([True, True, False])
-    found, for_full = runs(soc=soc, able=able, ops=ARRAY)
-    assert found.tolist() == [True, False, False]
-    assert for_full.tolist() == [False, False, False]
-
-
 @pytest.mark.parametrize(
     ("soc", "was_shed", "off"),
     [
@@ -215,7 +203,7 @@ def test_loads_are_shed_at_the_level_and_restored_above_it(soc, was_shed, off):
 )
 def test_the_tail_counts_only_while_every_sign_is_there(change, so_far_h):
     signs = {"volts": 14.15, "into_A": 3.6, "soc": 0.98} | change
-    found = tail_time_h(tail_h=0.5, step_h=0.25, full_V=14.15, tail_A=3.7, ops=FLOAT, **signs)
+    found = tail_time_h(tail_h=0.5, step_h=0.25, full_V=14.15, tail_A=3.7, held=False, **signs)
     assert found == so_far_h
 
 
@@ -233,7 +221,7 @@ def test_an_hour_of_tail_is_an_hour_for_every_step_length(steps):
             into_A=1.0,
             tail_A=3.7,
             soc=0.99,
-            ops=FLOAT,
+            held=False,
         )
     assert full_after(tail_h)
 

@@ -1,8 +1,10 @@
-"""Rows: one step of every signal, plain for one member or for what all members share."""
+"""Rows: one step of every signal, in plain numbers, as one member meets it."""
 
 import numpy as np
 
-from powersim.simulation.signals import ControllerRow, Row, Signals
+from powersim.kernel.chargers import Offer
+from powersim.kernel.step import Row
+from powersim.simulation.signals import Signals
 
 
 def signals_of(n=3, *, load_members=1):
@@ -30,33 +32,38 @@ def signals_of(n=3, *, load_members=1):
 
 
 def test_a_row_holds_the_signals_of_its_step():
-    rows = signals_of().rows(single=True)
-    assert len(rows) == 3
+    rows, offers = signals_of().member(0)
+    assert len(rows) == len(offers) == 3
     assert isinstance(rows[2], Row)
     assert rows[2].load_A == [8.0, 9.0, 10.0, 11.0]
     assert (rows[2].motoring, rows[2].may_run, rows[0].may_run) == (2.0, True, False)
     assert type(rows[2].may_run) is bool
     assert type(rows[2].motoring) is float
-    assert rows[2].controllers == ()
+    assert offers[2] == ()
 
 
 def test_rows_may_begin_later():
-    rows = signals_of().rows(first=2, single=True)
+    rows, _ = signals_of().between(2, 3).member(0)
     assert [row.motoring for row in rows] == [2.0]
 
 
-def test_what_all_members_share_stays_plain_and_what_differs_is_an_array():
-    (row, *_) = signals_of(load_members=5).rows(single=False)
-    assert type(row.motoring) is float
-    assert row.load_A.shape == (4, 5)
+def test_a_member_meets_what_all_share_and_what_is_its_own():
+    """Of five, the draw of the first group in the last step is 40 to 44 A; more than five begin
+    anew with the first."""
+    signals = signals_of(load_members=5)
+    assert signals.members == 5
+    last = [signals.member(place)[0][-1] for place in (0, 3, 5)]
+    assert [row.load_A[0] for row in last] == [40.0, 43.0, 40.0]
+    assert {row.motoring for row in last} == {2.0}
+    assert signals_of().members == 1
 
 
-def test_every_controller_has_a_row_in_every_step(result):
-    rows = result.prepared.signals.rows(single=True)
+def test_every_controller_has_an_offer_in_every_step(result):
+    rows, offers = result.prepared.signals.member(0)
     (controller,) = result.prepared.signals.controllers
-    assert len(rows) == result.prepared.signals.n_steps
+    assert len(rows) == len(offers) == result.prepared.signals.n_steps
     noon = int(controller.power_W.argmax())
-    (found,) = rows[noon].controllers
-    assert isinstance(found, ControllerRow)
+    (found,) = offers[noon]
+    assert isinstance(found, Offer)
     assert found.power_W == controller.power_W[noon, 0] > 20.0
     assert found.absorption_V == controller.absorption_V[noon, 0]

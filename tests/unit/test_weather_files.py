@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from builders import passage_of
 
 from powersim.errors import InputError, Problem
 from powersim.records import Forecast, ForecastField, Grid, Irradiance
@@ -13,7 +14,6 @@ from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
 from powersim.simulation.weathers import weathers_of
 from powersim.sky.weather_files import span_of
-from tests.builders import passage_of
 
 PASSAGE = passage_of()  # 40 N, three days from 5 September 2026, 9 h UTC
 DEPART_S = PASSAGE.depart_utc.timestamp()

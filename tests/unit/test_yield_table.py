@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from builders import boat_of, passage_of
 
 from powersim.records import Controller
 from powersim.simulation.coarser import mean_of
@@ -12,7 +13,6 @@ from powersim.simulation.weathers import weathers_of
 from powersim.simulation.yield_table import KNOT_FRAC, shares_up_to
 from powersim.sky.sky import under
 from powersim.voyage.track import in_calms
-from tests.builders import boat_of, passage_of
 
 STEPS = slice(0, 96)
 

@@ -1,6 +1,6 @@
 """The decisions of a step: run the engine or not, which loads go, what stage a charger is in.
 
-Each is a function of the state and the step, for plain floats and for arrays alike.
+Each is a function of the state and the step.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ class Run(NamedTuple):
     """A charging run in a step, whose edges lie anywhere within it.
 
     `first`, `least` and `last` are shares of the step that have gone when it begins, before it may
-    end, and when it must have ended; plain values, or arrays shaped (members,).
+    end, and when it must have ended.
     """
 
     runs: bool
@@ -40,23 +40,20 @@ class Run(NamedTuple):
     last: float
 
 
-NO_RUN = Run(False, False, 0.0, 0.0, 0.0)
-
-
-def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h, ops):
+def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h):
     """Whether the engine charges at rest in this step, from when on, and between which ends.
 
     Parameters
     ----------
     state : State
         As the step began.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge as the step began. [-]
-    falls_soc : float or ndarray, shape (members,)
+    falls_soc : float
         By how much it would fall in the whole step with the engine off; 0 where it rises. [-]
     row : Row
         Signals of the step.
-    able : bool or ndarray of bool, shape (members,)
+    able : bool
         Whether it could run: fuel, a way to start, a bank that excites the alternator.
     rule : Rule
         Start, stop, shortest, longest, and how often full.
@@ -64,8 +61,6 @@ def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h, ops):
         Current of the alternator below which a run to full gains nothing more. [A]
     step_h : float
         Length of the step. [h]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
@@ -76,76 +71,133 @@ def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h, ops):
     A run begins where charge crosses the level within the step, where a full charge falls due, or
     where the hours open, so that an answer does not hang on where the steps' edges lie.
     """
+    ordered = row.ordered > 0.0
+    if not able or not row.motoring < 1.0 or not (row.may_run or ordered):
+        return Run(False, False, 0.0, 0.0, 0.0)
     # What a timetable began the rule does not go on with, unless it would begin there itself.
-    goes_on = state.running & ops.logical_not(state.by_order)
-    run_h = ops.where(goes_on, state.run_h, 0.0)
-    keep = False
-    if ops.any(goes_on):
-        # At a voltage that fills the bank a small current is left to flow until it is full; below
-        # that voltage it never will be, and a small current gains nothing more.
-        gains = (state.alternator_A >= tail_A) | (state.bank_V >= row.full_V)
-        filling = (state.since_full_h > 0.0) & gains
-        target_missed = ops.where(state.for_full, filling, soc < rule.stop_soc - _NOTHING)
-        keep = (
-            goes_on
-            & (row.opens_h <= 0.0)
-            & ((run_h < rule.shortest_h - _SLACK_h) | target_missed)
-            & (run_h < rule.longest_h - _SLACK_h)
+    goes_on = state.running and not state.by_order
+    run_h = state.run_h if goes_on else 0.0
+    full_h = rule.full_every_h - state.since_full_h
+    if HOURS_BETWEEN_FULL_RUNS - state.stopped_h > full_h:
+        full_h = HOURS_BETWEEN_FULL_RUNS - state.stopped_h
+    first_h = 0.0
+    if goes_on:
+        by_rule = keeps_on(state=state, soc=soc, run_h=run_h, row=row, rule=rule, tail_A=tail_A)
+        for_full = state.for_full
+    else:
+        first_h = level_h(soc=soc, falls_soc=falls_soc, rule=rule, step_h=step_h)
+        if full_h < first_h:
+            first_h = full_h
+        if row.opens_h > first_h:
+            first_h = row.opens_h
+        # Where an order ends in the step, the rule looks at what the bank has after it.
+        by_rule = (
+            (not ordered or row.ordered >= 1.0)
+            and first_h < step_h * (1.0 - _NOTHING) - _SLACK_h
+            and first_h + rule.shortest_h <= row.closes_h + _SLACK_h
         )
-    low_h = step_h * ops.maximum(soc - rule.start_soc, 0.0) / ops.maximum(falls_soc, _NOTHING)
-    full_h = ops.maximum(
-        rule.full_every_h - state.since_full_h, HOURS_BETWEEN_FULL_RUNS - state.stopped_h
-    )
-    first_h = ops.maximum(ops.minimum(low_h, full_h), row.opens_h)
-    # Where an order ends in the step, the rule looks at what the bank has after it.
-    begin = (
-        ops.logical_not(goes_on)
-        & ((row.ordered <= 0.0) | (row.ordered >= 1.0))
-        & (first_h < step_h * (1.0 - _NOTHING) - _SLACK_h)
-        & (first_h + rule.shortest_h <= row.closes_h + _SLACK_h)
-    )
-    by_rule = row.may_run & (keep | begin)
-    if not ops.any(by_rule) and not ops.any(row.ordered > 0.0):
-        return NO_RUN
-    first_h = ops.where(goes_on, 0.0, first_h)
-    least_h = first_h + ops.maximum(rule.shortest_h - run_h, 0.0)
-    last_h = ops.minimum(first_h + rule.longest_h - run_h, row.closes_h)
-    last_h = ops.minimum(last_h, step_h)
-    runs = able & (row.motoring < 1.0)
-    return Run(
-        runs=runs & (by_rule | (row.ordered > 0.0)),
-        for_full=runs & by_rule & ops.where(goes_on, state.for_full, full_h <= first_h + _SLACK_h),
-        first=ops.where(by_rule, first_h / step_h, 0.0),
-        least=ops.where(by_rule, least_h / step_h, 0.0),
-        last=ops.where(by_rule, last_h / step_h, 0.0),
-    )
+        for_full = full_h <= first_h + _SLACK_h
+    by_rule = by_rule and row.may_run > 0.0
+    if not by_rule:
+        return Run(ordered, False, 0.0, 0.0, 0.0)
+    least_h = first_h
+    if rule.shortest_h > run_h:
+        least_h = first_h + (rule.shortest_h - run_h)
+    last_h = first_h + rule.longest_h - run_h
+    if row.closes_h < last_h:
+        last_h = row.closes_h
+    if step_h < last_h:
+        last_h = step_h
+    return Run(True, for_full, first_h / step_h, least_h / step_h, last_h / step_h)
 
 
-def run_ends(run, *, soc, falls_soc, rises_soc, rule, ops):
+def keeps_on(*, state, soc, run_h, row, rule, tail_A):
+    """Whether a run that the rule began goes on in a step.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    soc : float
+        State of charge. [-]
+    run_h : float
+        How long it has lasted. [h]
+    row : Row
+        Signals of the step.
+    rule : Rule
+        Stop, shortest and longest.
+    tail_A : float
+        Current of the alternator below which a run to full gains nothing more. [A]
+
+    Returns
+    -------
+    bool
+    """
+    if row.opens_h > 0.0 or not run_h < rule.longest_h - _SLACK_h:
+        return False
+    if run_h < rule.shortest_h - _SLACK_h:
+        return True
+    if not state.for_full:
+        return soc < rule.stop_soc - _NOTHING
+    # At a voltage that fills the bank a small current is left to flow until it is full; below
+    # that voltage it never will be, and a small current gains nothing more.
+    gains = state.alternator_A >= tail_A or state.bank_V >= row.full_V
+    return state.since_full_h > 0.0 and gains
+
+
+def level_h(*, soc, falls_soc, rule, step_h):
+    """When within a step the charge comes down to the level at which the engine starts.
+
+    Parameters
+    ----------
+    soc : float
+        State of charge as the step begins. [-]
+    falls_soc : float
+        By how much it would fall in the whole step with the engine off. [-]
+    rule : Rule
+        For that level.
+    step_h : float
+        Length of the step. [h]
+
+    Returns
+    -------
+    float
+        0 where it is there already; far beyond the step where it hardly falls. [h]
+    """
+    above_soc = soc - rule.start_soc
+    if not above_soc > 0.0:
+        return 0.0
+    return step_h * above_soc / (falls_soc if falls_soc > _NOTHING else _NOTHING)
+
+
+def run_ends(run, *, soc, falls_soc, rises_soc, rule):
     """Where in the step a charging run ends: at its level, not too early, and not too late.
 
     Parameters
     ----------
     run : Run
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge as the step began. [-]
-    falls_soc, rises_soc : float or ndarray, shape (members,)
+    falls_soc, rises_soc : float
         By how much it would fall in the whole step with the engine off, and rise with the engine
         on; 0 where it does not. [-]
     rule : Rule
         For the level at which the engine stops.
-    ops : type
-        ops.FLOAT or ops.ARRAY.
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         Share of the step that has gone by then; 1 where the run goes on. [-]
     """
-    missing_soc = ops.maximum(rule.stop_soc - soc + run.first * falls_soc, 0.0)
-    at_level = run.first + missing_soc / ops.maximum(rises_soc, _NOTHING)
-    ends = ops.minimum(ops.maximum(at_level, run.least), run.last)
-    return ops.where(run.for_full, run.last, ends)
+    if run.for_full:
+        return run.last
+    missing_soc = rule.stop_soc - soc + run.first * falls_soc
+    ends = run.first
+    if missing_soc > 0.0:
+        ends = run.first + missing_soc / (rises_soc if rises_soc > _NOTHING else _NOTHING)
+    if ends < run.least:
+        ends = run.least
+    return ends if ends < run.last else run.last
 
 
 def shed(*, was_shed, soc, below_soc, restore_frac):
@@ -153,9 +205,9 @@ def shed(*, was_shed, soc, below_soc, restore_frac):
 
     Parameters
     ----------
-    was_shed : bool or ndarray of bool, shape (members,)
+    was_shed : bool
         Whether it was off in the step before.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge. [-]
     below_soc : float
         At or below it they go off; below zero for never. [-]
@@ -164,9 +216,9 @@ def shed(*, was_shed, soc, below_soc, restore_frac):
 
     Returns
     -------
-    bool or ndarray of bool, shape (members,)
+    bool
     """
-    return (soc <= below_soc) | (was_shed & (soc < below_soc + restore_frac))
+    return soc <= below_soc or (was_shed and soc < below_soc + restore_frac)
 
 
 def held_full(state, *, soc):
@@ -176,47 +228,45 @@ def held_full(state, *, soc):
     ----------
     state : State
         As the step began.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge after it. [-]
 
     Returns
     -------
-    bool or ndarray of bool, shape (members,)
+    bool
     """
-    return state.others_floating & (soc >= HELD_FULL_SOC)
+    return state.others_floating and soc >= HELD_FULL_SOC
 
 
-def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, ops, held=False):
+def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, held):
     """How long the bank has shown the signs of being full.
 
     Parameters
     ----------
-    tail_h : float or ndarray, shape (members,)
+    tail_h : float
         So far. [h]
     step_h : float
         Length of the step. [h]
-    volts : float or ndarray, shape (members,)
+    volts : float
         Bank voltage in the step.
     full_V : float
         Voltage from which a small current means full. [V]
-    into_A : float or ndarray, shape (members,)
+    into_A : float
         Current into the bank. [A]
     tail_A : float
         Below it the bank counts as full. [A]
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge. [-]
-    ops : type
-        ops.FLOAT or ops.ARRAY.
-    held : bool or ndarray of bool, shape (members,)
+    held : bool
         Whether it is held full at a lower voltage, from `held_full`.
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         [h]
     """
-    signs = ((volts >= full_V) | held) & (into_A < tail_A) & (soc >= LEAST_FULL_SOC)
-    return ops.where(signs, tail_h + step_h, 0.0)
+    signs = (volts >= full_V or held) and into_A < tail_A and soc >= LEAST_FULL_SOC
+    return tail_h + step_h if signs else 0.0
 
 
 def full_after(tail_h):
@@ -224,12 +274,12 @@ def full_after(tail_h):
 
     Parameters
     ----------
-    tail_h : float or ndarray, shape (members,)
+    tail_h : float
         From `tail_time_h`. [h]
 
     Returns
     -------
-    bool or ndarray of bool, shape (members,)
+    bool
     """
     return tail_h >= TAIL_TIME_h - _SLACK_h
 
@@ -241,14 +291,14 @@ def stays_floating(state, *, full, soc):
     ----------
     state : State
         As the step began.
-    full : bool or ndarray of bool, shape (members,)
+    full : bool
         Whether the bank counts as full after it.
-    soc : float or ndarray, shape (members,)
+    soc : float
         State of charge after it. [-]
 
     Returns
     -------
-    bool or ndarray of bool, shape (members,)
+    bool
         Once full, until the bank is at REBULK_SOC; solar controllers begin anew every morning.
     """
-    return (state.others_floating | full) & (soc >= REBULK_SOC)
+    return (state.others_floating or full) and soc >= REBULK_SOC

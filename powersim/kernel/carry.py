@@ -1,0 +1,355 @@
+"""The loop over steps, for one member and for many, and what is kept on the way.
+
+`carry_member` runs as plain Python or inside `carry_members`, which is what gets compiled: members
+outside, steps inside. There is no other loop.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from powersim.kernel.bus import Bus
+from powersim.kernel.flows import BANK_V, CHARGING, DARK, SAG_V, SINCE_FULL_H, SOC
+from powersim.kernel.state import State
+from powersim.kernel.step import step_of
+
+
+class Keep(NamedTuple):
+    """What is kept of the members, and of which steps.
+
+    Attributes
+    ----------
+    step_h : float
+        Length of a step. [h]
+    first : int
+        Steps that went before these, since the run's begin.
+    floor_soc : float
+        [-]
+    counted_from_h : float
+        From when on charge counts: before that, no charge is the lowest and none below its floor.
+        Darkness always counts. [h]
+    until_dark : bool
+        Whether a member is carried no further than the step in which it first goes dark.
+    every : int
+        Flows are kept of every so many steps, of the last of them.
+    """
+
+    step_h: float
+    first: int
+    floor_soc: float
+    counted_from_h: float
+    until_dark: bool
+    every: int
+
+
+def carry_member(
+    state,
+    told,
+    rows,
+    offers,
+    plant,
+    switches,
+    chargers,
+    bus,
+    flow,
+    keep,
+    summed,
+    sums,
+    kept,
+    series,
+):
+    """Carry one member through a stretch of steps.
+
+    Parameters
+    ----------
+    state : State
+        As the stretch begins.
+    told : Told
+        What has been told of the member so far; written.
+    rows : sequence of Row
+        One a step.
+    offers : sequence of sequence of Offer
+        One a step and charger.
+    plant, switches, chargers, bus, flow
+        As for `step.step_of`.
+    keep : Keep
+    summed : sequence of int
+        Places of the flows that are added up.
+    sums : list of float or ndarray, shape (summed,)
+        Their sums so far; written.
+    kept : sequence of int
+        Places of the flows that are kept by the step.
+    series : list of list of float or ndarray, shape (kept, steps kept)
+        Written.
+
+    Returns
+    -------
+    State
+        As the stretch ends, or as the member went dark where that ends it.
+    """
+    step_h = keep.step_h
+    if keep.until_dark and told.flat_h < keep.first * step_h:
+        return state  # since an earlier stretch
+    for step in range(len(rows)):
+        begins_h = (keep.first + step) * step_h
+        state = step_of(
+            state,
+            rows[step],
+            offers[step],
+            plant=plant,
+            switches=switches,
+            chargers=chargers,
+            bus=bus,
+            flow=flow,
+            step_h=step_h,
+        )
+        for place in range(len(summed)):
+            sums[place] += flow[summed[place]]
+        if len(kept) > 0 and (step + 1) % keep.every == 0:
+            slot = (step + 1) // keep.every - 1
+            for place in range(len(kept)):
+                series[place][slot] = flow[kept[place]]
+        tell(told, flow, begins_h=begins_h, keep=keep)
+        if keep.until_dark and told.flat_h <= begins_h:
+            break
+    return state
+
+
+def tell(told, flow, *, begins_h, keep):
+    """Take one step into what is told of a member.
+
+    Parameters
+    ----------
+    told : Told
+        Written.
+    flow : sequence of float
+        What happened in the step.
+    begins_h : float
+        When it began, after the run's begin. [h]
+    keep : Keep
+    """
+    ends_h = begins_h + keep.step_h
+    soc = flow[SOC]
+    if flow[SAG_V] < told.lowest_V:
+        told.lowest_V = flow[SAG_V]
+    if flow[BANK_V] < told.lowest_V:
+        told.lowest_V = flow[BANK_V]
+    if flow[DARK] > 0.0 and begins_h < told.flat_h:
+        told.flat_h = begins_h
+    if flow[SINCE_FULL_H] > told.longest_since_full_h:
+        told.longest_since_full_h = flow[SINCE_FULL_H]
+    runs = flow[CHARGING] > 0.0
+    if runs and not told.ran:
+        told.runs += 1.0
+    told.ran = runs
+    if begins_h + 0.5 * keep.step_h < keep.counted_from_h:
+        # Charge counts from the end of this step on, or of a later one.
+        told.lowest_soc, told.lowest_h = soc, ends_h
+        told.floor_h = ends_h if soc < keep.floor_soc else _NEVER_h
+    else:
+        if soc < told.lowest_soc:
+            told.lowest_soc, told.lowest_h = soc, ends_h
+        before_soc = told.before_soc
+        if soc < keep.floor_soc and told.floor_h == _NEVER_h:
+            part = (before_soc - keep.floor_soc) / (before_soc - soc)
+            told.floor_h = begins_h + part * keep.step_h
+        if soc < keep.floor_soc or before_soc < keep.floor_soc:
+            told.below_h += keep.step_h * below_frac(before_soc, soc, floor_soc=keep.floor_soc)
+    told.before_soc = soc
+
+
+def below_frac(before_soc, after_soc, *, floor_soc):
+    """Share of a step for which a charge that moves evenly is below the floor.
+
+    Parameters
+    ----------
+    before_soc, after_soc : float
+        State of charge as the step begins and ends. [-]
+    floor_soc : float
+        [-]
+
+    Returns
+    -------
+    float
+        [-]
+
+    Examples
+    --------
+    >>> below_frac(0.4, 0.6, floor_soc=0.5), below_frac(0.4, 0.4, floor_soc=0.5)
+    (0.5, 1.0)
+    """
+    low_soc, high_soc = before_soc, after_soc
+    if low_soc > high_soc:
+        low_soc, high_soc = high_soc, low_soc
+    under = floor_soc - low_soc
+    if not under > 0.0:
+        return 0.0
+    span = high_soc - low_soc
+    return under / span if under < span else 1.0
+
+
+def carry_members(
+    first,
+    last,
+    states,
+    told,
+    rows,
+    row_cells,
+    offers,
+    offer_cells,
+    own_places,
+    own,
+    own_of,
+    orders_places,
+    orders,
+    orders_of,
+    plants,
+    plant_of,
+    chargers,
+    bus_source,
+    bus_cells,
+    flow,
+    step_h,
+    before,
+    floor_soc,
+    counted_from_h,
+    until_dark,
+    every,
+    summed,
+    sums,
+    kept,
+    series,
+):
+    """Carry some members through a stretch of steps: compiled, this is what runs.
+
+    Parameters
+    ----------
+    first, last : int
+        Members, as in a slice; several of these calls may run side by side, each with rows, bus
+        and flow of its own.
+    states, told : ndarray of records.STATE and records.TOLD, shape (members,)
+        Read and written.
+    rows : ndarray of records.ROW, shape (steps,)
+        With all that is alike for the members; what differs is written into it, member by member.
+    row_cells : ndarray, shape (cells,)
+        The same memory as plain floats.
+    offers, offer_cells
+        The same of chargers: records.OFFER, shape (steps, chargers).
+    own_places, orders_places : ndarray of int, shape (columns, 3)
+        Of each column: 0 for a cell of a row and 1 for one of an offer; its first place; how far
+        it is from one step to the next.
+    own, orders : ndarray, shape (columns, steps, sources)
+        What differs: between weathers, and between orders to the engine.
+    own_of, orders_of : ndarray of int, shape (members,)
+        Which of the sources each member has.
+    plants : ndarray of records.MEMBER, shape (plants,)
+        Boat and switches.
+    plant_of : ndarray of int, shape (members,)
+        Which of them each member has.
+    chargers : ndarray of records.CHARGER, shape (chargers,)
+    bus_source : ndarray of int, shape (chargers + 1,)
+    bus_cells : ndarray, shape (4, chargers + 1)
+    flow : ndarray, shape (flows,)
+        Memory to work in.
+    step_h, before, floor_soc, counted_from_h, until_dark, every : float or int
+        The fields of Keep in turn. [h], [-], [-], [h], [-], [-]
+    summed, kept : ndarray of int
+        As for `carry_member`.
+    sums : ndarray, shape (members, summed)
+    series : ndarray, shape (kept, steps kept, members)
+    """
+    keep = Keep(
+        step_h=step_h,
+        first=before,
+        floor_soc=floor_soc,
+        counted_from_h=counted_from_h,
+        until_dark=until_dark > 0,
+        every=every,
+    )
+    bus = Bus(bus_source, bus_cells[0], bus_cells[1], bus_cells[2], bus_cells[3])
+    for member in range(first, last):
+        lay_own(own_places, own, own_of[member], row_cells, offer_cells)
+        lay_own(orders_places, orders, orders_of[member], row_cells, offer_cells)
+        has = plants[plant_of[member]]
+        begins = states[member]
+        state = carry_member(
+            State(
+                total_Ah=begins.total_Ah,
+                available_Ah=begins.available_Ah,
+                bank_V=begins.bank_V,
+                alternator_A=begins.alternator_A,
+                dark=begins.dark,
+                comfort_shed=begins.comfort_shed,
+                useful_shed=begins.useful_shed,
+                turning=begins.turning,
+                running=begins.running,
+                for_full=begins.for_full,
+                run_h=begins.run_h,
+                stopped_h=begins.stopped_h,
+                alternator_absorbed_h=begins.alternator_absorbed_h,
+                floating=begins.floating,
+                tail_h=begins.tail_h,
+                since_full_h=begins.since_full_h,
+                burnt_L=begins.burnt_L,
+                into_A=begins.into_A,
+                others_floating=begins.others_floating,
+                by_order=begins.by_order,
+            ),
+            told[member],
+            rows,
+            offers,
+            has.plant,
+            has.switches,
+            chargers,
+            bus,
+            flow,
+            keep,
+            summed,
+            sums[member],
+            kept,
+            series[:, :, member],
+        )
+        begins.total_Ah = state.total_Ah
+        begins.available_Ah = state.available_Ah
+        begins.bank_V = state.bank_V
+        begins.alternator_A = state.alternator_A
+        begins.dark = state.dark
+        begins.comfort_shed = state.comfort_shed
+        begins.useful_shed = state.useful_shed
+        begins.turning = state.turning
+        begins.running = state.running
+        begins.for_full = state.for_full
+        begins.run_h = state.run_h
+        begins.stopped_h = state.stopped_h
+        begins.alternator_absorbed_h = state.alternator_absorbed_h
+        begins.floating = state.floating
+        begins.tail_h = state.tail_h
+        begins.since_full_h = state.since_full_h
+        begins.burnt_L = state.burnt_L
+        begins.into_A = state.into_A
+        begins.others_floating = state.others_floating
+        begins.by_order = state.by_order
+
+
+def lay_own(places, columns, source, row_cells, offer_cells):
+    """Write what a member has of its own into the rows and offers of all steps.
+
+    Parameters
+    ----------
+    places : ndarray of int, shape (columns, 3)
+        As for `carry_members`.
+    columns : ndarray, shape (columns, steps, sources)
+    source : int
+        Which of them.
+    row_cells, offer_cells : ndarray, shape (cells,)
+        Written.
+    """
+    for column in range(len(places)):
+        place, apart = places[column, 1], places[column, 2]
+        cells = offer_cells if places[column, 0] == 1 else row_cells
+        for step in range(columns.shape[1]):
+            cells[place] = columns[column, step, source]
+            place += apart
+
+
+_NEVER_h = float("inf")

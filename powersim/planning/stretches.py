@@ -1,0 +1,100 @@
+"""Weathers laid out for the kernel stretch by stretch, and kept while there is room for them."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+
+from powersim.simulation.ensemble import blocks
+from powersim.simulation.flat import Laid
+
+#: Days of a stretch: enough steps at once to make calling for them worth while. [days]
+STRETCH_DAYS = 4
+#: Room for what is laid out, and about what a member takes in a step. [byte]
+ROOM, A_MEMBER_STEP = 64 * 2**20, 100
+
+
+class Stretches:
+    """A passage in some weathers, laid out once for all rules that are tried in them.
+
+    Parameters
+    ----------
+    weathers : Weathers, WeathersAboard or MeanSky
+    keep : bool
+        Whether to keep what is laid out, for those that come after.
+    days : int
+        Of a stretch.
+
+    Attributes
+    ----------
+    size : int
+        About what it takes when all of it is kept. [byte]
+    """
+
+    def __init__(self, weathers, *, keep=True, days=STRETCH_DAYS):
+        self.weathers, self.keep, self.days = weathers, keep, days
+        track = weathers.prepared.track
+        self.step_h, self.n_steps = track.step_h, track.n_steps
+        self.size = A_MEMBER_STEP * weathers.members * track.n_steps
+        self._kept: dict[int, Laid] = {}
+
+    @property
+    def members(self) -> int:
+        """How many weathers."""
+        return self.weathers.members
+
+    @property
+    def steps(self) -> list[slice]:
+        """The passage cut into stretches."""
+        return blocks(self.n_steps, step_h=self.step_h, days=self.days)
+
+    def laid(self, steps: slice) -> Laid:
+        """One of them.
+
+        Parameters
+        ----------
+        steps : slice
+            Of `steps`.
+
+        Returns
+        -------
+        Laid
+        """
+        laid = self._kept.get(steps.start)
+        if laid is None:
+            laid = Laid(self.weathers.signals(steps))
+            if self.keep:
+                self._kept[steps.start] = laid
+        return laid
+
+
+class Shelf:
+    """Stretches of several sets of weathers, those that were asked for last."""
+
+    def __init__(self):
+        self._sets: OrderedDict[bytes, Stretches] = OrderedDict()
+
+    def of(self, weathers, places) -> Stretches:
+        """Those of some members of some weathers.
+
+        Parameters
+        ----------
+        weathers : Weathers or WeathersAboard
+            Always the same.
+        places : ndarray of int
+            Which members.
+
+        Returns
+        -------
+        Stretches
+        """
+        key = places.tobytes()
+        if key not in self._sets:
+            found = Stretches(weathers.chosen(places))
+            if found.size > ROOM:
+                found.keep = False
+                return found
+            self._sets[key] = found
+        self._sets.move_to_end(key)
+        while sum(one.size for one in self._sets.values()) > ROOM:
+            self._sets.popitem(last=False)
+        return self._sets[key]

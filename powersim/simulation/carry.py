@@ -1,0 +1,376 @@
+"""The one driver: banks carried through stretches of steps, side by side, and what is kept.
+
+For one member the kernel's functions run as plain Python; for many they are compiled, and run on
+all cores. Whoever carries a bank anywhere does it here.
+"""
+
+from __future__ import annotations
+
+from copy import copy
+from typing import NamedTuple
+
+import numpy as np
+
+from powersim.errors import BalanceError
+from powersim.kernel.bus import bus_of
+from powersim.kernel.carry import Keep, carry_member
+from powersim.kernel.flows import Flows, place_of
+from powersim.kernel.records import MEMBER, STATE, TOLD, fill
+from powersim.kernel.state import State, Switches
+from powersim.physics.bank import soc_of
+from powersim.simulation import compiled
+from powersim.simulation.cores import side_by_side
+from powersim.simulation.differing import differs, of_member
+from powersim.simulation.flat import Laid
+from powersim.simulation.plant import Plant
+
+#: Flows whose sums are the ledgers of a passage.
+LEDGERS = (
+    *("solar_A", "solar_offered_A", "alternator_A", "load_A", "in_A", "out_A"),
+    *("gassing_A", "self_discharge_A", "charging", "motoring", "charging_L", "motoring_L"),
+    *("alternator_motoring_L", "heater_L", "fuel_short_L", "dark"),
+    *("wind_A", "water_A", "shore_A", "wind_water_offered_A", "unserved_A"),
+)
+#: Rounding of a passage's sums of flows. [Ah]
+TOLERANCE_Ah = 1e-6
+
+
+class Batch:
+    """Members carried side by side; each has a state and a boat of its own.
+
+    Parameters
+    ----------
+    plant : Plant
+        Constants of the boat: floats, or arrays shaped (members,) where they differ.
+    state : State
+        As the run begins; floats, or arrays shaped (members,).
+    step_h : float
+        Length of a step. [h]
+    switches : Switches, optional
+        What works and what is wanted.
+    floor_soc : float
+        What charge is held against. [-]
+    counted_from_h : float
+        From when on charge counts: before that, no charge is the lowest and none below its floor,
+        so that a bank which is low as the run begins may be brought up. Darkness always counts.
+        [h]
+    until_dark : bool
+        Whether a member is carried no further than the step in which it goes dark.
+    sums : sequence of str
+        Flows that are added up for each member, step by step; LEDGERS for books that are checked.
+    source_of : ndarray of int, shape (members,), optional
+        Which of the signals' members each meets; in order if left out.
+    order_of : ndarray of int, shape (members,), optional
+        Which of the orders to the engine each follows (Laid); the first if left out.
+
+    Attributes
+    ----------
+    state : State
+        As it is now, of arrays shaped (members,).
+    told : ndarray of records.TOLD, shape (members,)
+        Lowest charge and voltage, when first below the floor and first dark (after the run's begin,
+        infinite if never), time below the floor, longest time between full charges, and how often
+        the engine was started to charge.
+    sums : dict of str to ndarray, shape (members,)
+        Flows added up, as they are.
+    """
+
+    def __init__(
+        self,
+        *,
+        plant,
+        state,
+        step_h,
+        switches=None,
+        floor_soc=0.0,
+        counted_from_h=0.0,
+        until_dark=False,
+        sums=(),
+        source_of=None,
+        order_of=None,
+    ):
+        self.plant, self.switches = plant, switches or Switches()
+        self.members = np.size(state.total_Ah)
+        self._states = np.zeros(self.members, STATE)
+        fill(self._states, state)
+        self._begin_Ah = self._states["total_Ah"].copy()
+        self.told = np.zeros(self.members, TOLD)
+        soc = soc_of(plant.bank, self._states["total_Ah"])
+        for name, value in {
+            "lowest_soc": soc,
+            "lowest_V": np.inf,
+            "before_soc": soc,
+            "floor_h": np.where(soc < floor_soc, 0.0, np.inf),
+            "flat_h": np.inf,
+        }.items():
+            self.told[name] = value
+        self._keep = Keep(
+            step_h=float(step_h),
+            first=0,
+            floor_soc=float(floor_soc),
+            counted_from_h=float(counted_from_h),
+            until_dark=bool(until_dark),
+            every=1,
+        )
+        self._summed = tuple(map(place_of, sums))
+        self._sums = np.zeros((self.members, len(sums)))
+        self.sums = {name: self._sums[:, place] for place, name in enumerate(sums)}
+        boat = _Boat(plant, self.switches)
+        differ = differs(boat)
+        self._boats = np.zeros(self.members if differ else 1, MEMBER)
+        fill(self._boats, boat)
+        self._boat_of = _places(np.arange(self.members) if differ else np.zeros(self.members))
+        self._source_of = _places(np.arange(self.members) if source_of is None else source_of)
+        self._order_of = _places(np.zeros(self.members) if order_of is None else order_of)
+
+    @property
+    def state(self) -> State:
+        """As it is now, of arrays shaped (members,)."""
+        return State(*(self._states[name] for name in State._fields))
+
+    @property
+    def step(self) -> int:
+        """Steps done since the run's begin."""
+        return self._keep.first
+
+    def through(self, signals, *, series=(), every=1):
+        """Carry all members through a stretch of steps.
+
+        Parameters
+        ----------
+        signals : Signals or Laid
+            Of these steps; with one member that all meet, or with those that `source_of` names.
+        series : sequence of str
+            Flows to keep by the step.
+        every : int
+            Of every so many steps the last is kept.
+
+        Returns
+        -------
+        dict of str to ndarray, shape (steps kept, members)
+            The flows that were asked for.
+        """
+        laid = signals if isinstance(signals, Laid) else Laid(signals)
+        steps = laid.n_steps
+        kept = np.zeros((len(series), steps // every, self.members))
+        keep = self._keep._replace(every=every)
+        places = tuple(map(place_of, series))
+        self._refuse_strangers(laid)
+        work = compiled.kernel(members=self.members)
+        if work is None:
+            self._plainly(laid, keep=keep, kept=places, series=kept)
+        else:
+            self._compiled(work, laid, keep=keep, kept=places, series=kept)
+        self._keep = self._keep._replace(first=self._keep.first + steps)
+        return dict(zip(series, kept, strict=True))
+
+    def _refuse_strangers(self, laid):
+        """Compiled code would read beside what is laid out. What is laid for one, all meet."""
+        if laid.begins[-1] > 1:
+            _refuse(self._source_of, "members of the signals", laid.begins[-1])
+        if laid.orders:
+            count = min(array.shape[1] for array in laid.orders.values())
+            _refuse(self._order_of, "orders to the engine", count)
+
+    def _plainly(self, laid, *, keep, kept, series):
+        """Member after member as plain Python."""
+        chargers = laid.chargers
+        bus, flow = bus_of(len(chargers) + 1), [0.0] * len(Flows._fields)
+        for member in range(self.members):
+            rows, offers = laid.member(self._source_of[member], self._order_of[member])
+            told = _Told(*self.told[member].item())
+            sums, one = self._sums[member].tolist(), np.zeros(series.shape[:2]).tolist()
+            state = carry_member(
+                State(*self._states[member].item()),
+                told,
+                rows,
+                offers,
+                of_member(self.plant, self._boat_of[member]),
+                of_member(self.switches, self._boat_of[member]),
+                chargers,
+                bus,
+                flow,
+                keep,
+                self._summed,
+                sums,
+                kept,
+                one,
+            )
+            self._states[member], self.told[member] = tuple(state), told.values()
+            self._sums[member] = sums
+            series[..., member] = np.reshape(one, series.shape[:2])  # of none too
+
+    def _compiled(self, work, laid, *, keep, kept, series):
+        """Members on all cores, compiled."""
+        flat = laid.flat
+        kept, summed = (np.array(places, dtype=np.int64) for places in (kept, self._summed))
+        places = len(flat.chargers) + 1
+
+        def some(first, last):
+            # Each with memory of its own to work in.
+            rows, offers = flat.rows.copy(), flat.offers.copy()
+            work(
+                first,
+                last,
+                self._states,
+                self.told,
+                rows,
+                rows.view(np.float64),
+                offers,
+                offers.reshape(-1).view(np.float64),
+                flat.own_places,
+                flat.own,
+                self._source_of,
+                flat.orders_places,
+                flat.orders,
+                self._order_of,
+                self._boats,
+                self._boat_of,
+                flat.chargers,
+                np.zeros(places, np.int64),
+                np.zeros((4, places)),
+                np.zeros(len(Flows._fields)),
+                *map(_number, keep),
+                summed,
+                self._sums,
+                kept,
+                series,
+            )
+
+        side_by_side(some, self.members, steps=laid.n_steps)
+
+    def taken(self, places, *, order_of=None):
+        """Some of the members as they are now, in any order and as often as they are named.
+
+        Parameters
+        ----------
+        places : ndarray of int, shape (taken,)
+        order_of : ndarray of int, shape (taken,), optional
+            Which of the orders each follows from now on; its own if left out.
+
+        Returns
+        -------
+        Batch
+        """
+        few = copy(self)
+        few.members = len(places)
+        few._states, few.told = self._states[places], self.told[places]
+        few._begin_Ah, few._sums = self._begin_Ah[places], self._sums[places]
+        few.sums = {name: few._sums[:, at] for at, name in enumerate(self.sums)}
+        few._boat_of, few._source_of = self._boat_of[places], self._source_of[places]
+        few._order_of = self._order_of[places] if order_of is None else _places(order_of)
+        return few
+
+    def check(self):
+        """Raise BalanceError unless every member's sums close.
+
+        Raises
+        ------
+        BalanceError
+            Naming the first member whose books do not close.
+        """
+        sums, step_h = self.sums, self._keep.step_h
+        for name, values in sums.items():
+            if np.isnan(values).any():
+                raise BalanceError(f"{name} of member {np.isnan(values).argmax()} is not a number")
+        sources = ("solar_A", "alternator_A", "wind_A", "water_A", "shore_A", "out_A")
+        over_bus_A = sum(sums[name] for name in sources)
+        _close("charge over the bus", step_h * (over_bus_A - sums["load_A"] - sums["in_A"]))
+        wasted_A = sums["gassing_A"] + sums["self_discharge_A"]
+        stayed_Ah = step_h * (sums["in_A"] - sums["out_A"] - wasted_A)
+        _close("charge in the bank", stayed_Ah - (self._states["total_Ah"] - self._begin_Ah))
+
+    @property
+    def surplus_A(self):
+        """What sun, wind and water offered and nothing took, summed. (members,) [A]"""
+        sums = self.sums
+        not_taken_A = (
+            sums["solar_offered_A"] - sums["solar_A"],
+            sums["wind_water_offered_A"] - sums["wind_A"] - sums["water_A"],
+        )
+        # Rounding may leave either a whisker below.
+        return sum(np.maximum(amps, 0.0) for amps in not_taken_A)
+
+
+class _Told:
+    """records.TOLD of one member, for plain Python."""
+
+    __slots__ = TOLD.names
+
+    def __init__(self, *values):
+        for name, value in zip(self.__slots__, values, strict=True):
+            setattr(self, name, value)
+
+    def values(self):
+        return tuple(getattr(self, name) for name in self.__slots__)
+
+
+class _Boat(NamedTuple):
+    """What fills records.MEMBER."""
+
+    plant: Plant
+    switches: Switches
+
+
+def run(signals, *, plant, state, switches=None, first=0, until_dark=False):
+    """Carry one member or many through a run, and keep every flow.
+
+    Parameters
+    ----------
+    signals : Signals
+        For all steps of the passage.
+    plant : Plant
+        The boat's constants.
+    state : State
+        As step `first` begins; floats for one member, arrays shaped (members,) for more.
+    switches : Switches, optional
+        What works and what is wanted; floats, or arrays shaped (members,).
+    first : int
+        Step to begin with.
+    until_dark : bool
+        For one member: whether the run ends after the step in which all first goes dark.
+
+    Returns
+    -------
+    tuple of (Flows, State)
+        Flows of arrays shaped (steps, members), and the state after the last of them, of arrays
+        shaped (members,).
+    """
+    batch = Batch(
+        plant=plant,
+        state=state,
+        step_h=signals.step_h,
+        switches=switches,
+        until_dark=until_dark,
+    )
+    flows = batch.through(signals.between(first, signals.n_steps), series=Flows._fields)
+    flow = Flows(*flows.values())
+    if until_dark and np.isfinite(batch.told["flat_h"][0]):
+        steps = round(batch.told["flat_h"][0] / signals.step_h) + 1
+        flow = Flows(*(values[:steps] for values in flow))
+    return flow, batch.state
+
+
+def _places(numbers):
+    """As compiled code counts, whatever the system's own integers."""
+    return np.ascontiguousarray(numbers, dtype=np.int64)
+
+
+def _refuse(places, what, count):
+    if not 0 <= places.min() <= places.max() < count:
+        raise ValueError(f"there are {count} {what}, from 0 on; asked for: {places.max()}")
+
+
+def _number(value):
+    """A flag as 0 or 1, and a number as it is."""
+    return int(value) if isinstance(value, bool) else value
+
+
+def _close(what, off_Ah):
+    off = ~(np.abs(off_Ah) <= TOLERANCE_Ah)  # written so that nan is off too
+    if off.any():
+        member = int(off.argmax())
+        raise BalanceError(
+            f"the books of {what} do not close for member {member}: {off_Ah[member]:.3g} Ah too "
+            "much in"
+        )

@@ -1,0 +1,67 @@
+"""The cores of this machine: the same work on several stretches of members at once, in threads."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from functools import cache
+from itertools import pairwise
+
+#: Member-steps below which the work is not divided: starting a thread takes as long. [-]
+LEAST = 5000
+
+
+def side_by_side(work: Callable, members: int, *, steps: int) -> None:
+    """Divide members among the cores.
+
+    Parameters
+    ----------
+    work : callable
+        Called as work(first, last) for members first to before last, in any order and at the same
+        time; it lets go of Python's lock while it works.
+    members : int
+    steps : int
+        How many steps each is carried through.
+    """
+    parts = min(cores(), members * steps // LEAST, members)
+    if parts < 2:
+        work(0, members)
+        return
+    from concurrent.futures import wait
+
+    edges = [members * part // parts for part in range(parts + 1)]
+    futures = [_pool().submit(work, first, last) for first, last in pairwise(edges[1:])]
+    try:
+        work(0, edges[1])
+    finally:
+        wait(futures)  # whatever any of them says: nobody writes any more when it is heard
+        for future in futures:
+            future.result()
+
+
+def use_one() -> None:
+    """From now on use one only: where each core has a process of its own."""
+    _Limit.most = 1
+
+
+class _Limit:
+    most = None
+
+
+def cores() -> int:
+    """How many this process may use."""
+    return _Limit.most or _all_cores()
+
+
+@cache
+def _all_cores() -> int:
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+@cache
+def _pool():
+    from concurrent.futures import ThreadPoolExecutor
+
+    return ThreadPoolExecutor(max(cores() - 1, 1), thread_name_prefix="members")

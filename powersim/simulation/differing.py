@@ -1,0 +1,51 @@
+"""Records of numbers: the same for all members, or an array with one for each."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass, replace
+
+import numpy as np
+
+
+def differs(record) -> bool:
+    """Whether any number of a record differs between members.
+
+    Parameters
+    ----------
+    record : dataclass, tuple, number or ndarray
+        With records in it, to any depth.
+
+    Returns
+    -------
+    bool
+    """
+    if is_dataclass(record):
+        record = [getattr(record, field.name) for field in fields(record)]
+    if isinstance(record, list | tuple):
+        return any(map(differs, record))
+    return np.ndim(record) > 0
+
+
+def of_member(record, member: int):
+    """A record of one member alone, with plain numbers.
+
+    Parameters
+    ----------
+    record : dataclass, tuple, number or ndarray
+    member : int
+        Which.
+
+    Returns
+    -------
+    object
+        Of the same kind; the record itself where nothing in it differs.
+    """
+    if not differs(record):
+        return record
+    if is_dataclass(record):
+        named = {field.name: getattr(record, field.name) for field in fields(record)}
+        return replace(record, **{name: of_member(one, member) for name, one in named.items()})
+    if isinstance(record, tuple):
+        parts = [of_member(one, member) for one in record]
+        return type(record)(*parts) if hasattr(record, "_fields") else tuple(parts)
+    return record[member].item()

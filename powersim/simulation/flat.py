@@ -1,0 +1,240 @@
+"""Signals laid out for compiled code: what all members share, and what differs between them."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from copy import copy
+from dataclasses import replace
+from itertools import accumulate
+from typing import NamedTuple
+
+import numpy as np
+
+from powersim.kernel.chargers import Charger
+from powersim.kernel.records import CHARGER, OFFER, ROW, charger_of, fill
+
+_CELL = np.dtype(np.float64).itemsize
+
+
+class Flat(NamedTuple):
+    """Signals of some steps as arrays for compiled code.
+
+    Attributes
+    ----------
+    rows : ndarray of records.ROW, shape (steps,)
+        What all members share.
+    offers : ndarray of records.OFFER, shape (steps, chargers)
+    own_places, orders_places : ndarray of int, shape (columns, 3)
+        Where in them each column goes that differs: 0 for a row and 1 for an offer; its first
+        cell; how many cells it is from one step to the next.
+    own, orders : ndarray, shape (columns, steps, sources)
+        These columns: between weathers, and between orders to the engine.
+    chargers : ndarray of records.CHARGER, shape (chargers,)
+    """
+
+    rows: np.ndarray
+    offers: np.ndarray
+    own_places: np.ndarray
+    own: np.ndarray
+    orders_places: np.ndarray
+    orders: np.ndarray
+    chargers: np.ndarray
+
+
+class Laid:
+    """Signals of some steps, laid out for the kernel, plain or compiled.
+
+    Parameters
+    ----------
+    *signals : Signals
+        Of the same steps and kinds of chargers; their members follow each other.
+    orders : dict of str to ndarray, shape (steps, orders), optional
+        Fields that hang on the orders to the engine, in place of the signals' own.
+
+    Attributes
+    ----------
+    begins : list of int
+        Which member is the first of each of the signals, and how many there are in all.
+    """
+
+    def __init__(self, *signals, orders=None):
+        self.signals, self.orders = signals, orders or {}
+        self.begins = [0, *accumulate(one.members for one in signals)]
+        self._steps = range(signals[0].n_steps)
+        self._flat = None
+
+    @property
+    def n_steps(self) -> int:
+        """How many steps."""
+        return len(self._steps)
+
+    @property
+    def chargers(self) -> list[Charger]:
+        """What does not change of the chargers."""
+        return [charger_of(one) for one in self.signals[0].chargers]
+
+    def member(self, source, order):
+        """The rows and offers of one member as plain floats.
+
+        Parameters
+        ----------
+        source, order : int
+            Which of the weathers it meets, and which of the orders it follows.
+
+        Returns
+        -------
+        tuple of (list of Row, list of tuple of Offer)
+            As `Signals.member`.
+        """
+        place = bisect_right(self.begins, source, hi=len(self.signals)) - 1
+        own = {name: array[:, order, None] for name, array in self.orders.items()}
+        of_all = replace(self.signals[place], **own)
+        steps = of_all.between(self._steps.start, self._steps.stop)
+        return steps.member(source - self.begins[place])
+
+    def ordered(self, orders) -> Laid:
+        """The same with orders to the engine in place of its own.
+
+        Parameters
+        ----------
+        orders : dict of str to ndarray, shape (steps, orders)
+            Fields of the signals; where all orders agree in one, with one column.
+
+        Returns
+        -------
+        Laid
+            Which has what differs between weathers in common with this one.
+        """
+        alike = {name: array for name, array in orders.items() if array.shape[1] == 1}
+        differ = {name: array for name, array in orders.items() if name not in alike}
+        found, flat = copy(self), self.flat
+        found.signals = tuple(replace(one, **alike) for one in self.signals)
+        found.orders = differ
+        rows = flat.rows.copy()
+        for name, array in alike.items():
+            rows[name] = array[:, 0]
+        places, columns = _of_orders(differ, self.n_steps)
+        found._flat = flat._replace(rows=rows, orders_places=places, orders=columns)
+        return found
+
+    def between(self, first, last) -> Laid:
+        """The same from one step to before another.
+
+        Parameters
+        ----------
+        first, last : int
+            Steps, counted as in a slice.
+
+        Returns
+        -------
+        Laid
+            With views of the arrays.
+        """
+        part, flat = copy(self), self.flat
+        part._steps = range(self._steps.start + first, self._steps.start + last)
+        part._flat = flat._replace(
+            rows=flat.rows[first:last],
+            offers=flat.offers[first:last],
+            own=np.ascontiguousarray(flat.own[:, first:last]),
+            orders=np.ascontiguousarray(flat.orders[:, first:last]),
+        )
+        return part
+
+    @property
+    def flat(self) -> Flat:
+        """As arrays for compiled code."""
+        if self._flat is None:
+            self._flat = self._laid_flat()
+        return self._flat
+
+    def _laid_flat(self) -> Flat:
+        steps, chargers = self.n_steps, self.chargers
+        rows, offers = np.zeros(steps, ROW), np.zeros((steps, len(chargers)), OFFER)
+        columns = _Columns(self.begins)
+        for name in ROW.names:
+            if name not in self.orders:
+                arrays = [getattr(one, name) for one in self.signals]
+                columns.lay(arrays, into=rows[name], kind=0, at=_cell(ROW, name), apart=_cells(ROW))
+        for place in range(len(chargers)):
+            of_each = [one.chargers[place] for one in self.signals]
+            for name in OFFER.names:
+                columns.lay(
+                    [getattr(charger, name) for charger in of_each],
+                    into=offers[name][:, place],
+                    kind=1,
+                    at=place * _cells(OFFER) + _cell(OFFER, name),
+                    apart=len(chargers) * _cells(OFFER),
+                )
+        constants = np.zeros(len(chargers), CHARGER)
+        for place, charger in enumerate(chargers):
+            fill(constants[place : place + 1], charger)
+        orders_places, orders = _of_orders(self.orders, steps)
+        return Flat(
+            rows=rows,
+            offers=offers,
+            own_places=_places(columns.places),
+            own=columns.stacked(steps),
+            orders_places=orders_places,
+            orders=orders,
+            chargers=constants,
+        )
+
+
+def _of_orders(orders, steps):
+    """Where orders go, and what they are."""
+    places = _places((0, _cell(ROW, name), _cells(ROW)) for name in orders)
+    if not orders:
+        return places, np.zeros((0, steps, 1))
+    return places, np.stack([np.asarray(one, dtype=float) for one in orders.values()])
+
+
+class _Columns:
+    """The columns that differ between members, and where each goes."""
+
+    def __init__(self, begins):
+        self.begins, self.places, self.columns = begins, [], []
+
+    def lay(self, arrays, *, into, kind, at, apart):
+        """Write what is alike for all; note what is not. Each is shaped (steps, ..., members)."""
+        if all(_alike(array, arrays[0]) for array in arrays):
+            alike = arrays[0][..., 0]
+            if alike.ndim > 1:
+                into[:, : alike.shape[1]] = alike
+            else:
+                into[:] = alike
+            return
+        parts = arrays[0].shape[1] if arrays[0].ndim > 2 else None
+        for part in range(parts or 1):
+            column = arrays if parts is None else [array[:, part] for array in arrays]
+            if parts and all(_alike(array, column[0]) for array in column):
+                into[:, part] = column[0][..., 0]
+                continue
+            self.places.append((kind, at + part, apart))
+            self.columns.append(column)
+
+    def stacked(self, steps):
+        """All columns, shape (columns, steps, members)."""
+        own = np.empty((len(self.columns), steps, self.begins[-1]))
+        for into, column in zip(own, self.columns, strict=True):
+            for first, last, array in zip(self.begins[:-1], self.begins[1:], column, strict=True):
+                into[:, first:last] = array
+        return own
+
+
+def _alike(array, other):
+    """Whether both are the same for all members, and the same."""
+    if array.shape[-1] == 1:
+        return other.shape[-1] == 1 and (array is other or np.array_equal(array, other))
+    return not array.any() and not other.any()
+
+
+def _cells(record):
+    return record.itemsize // _CELL
+
+
+def _cell(record, name):
+    return record.fields[name][1] // _CELL
+
+
+def _places(places):
+    return np.array(list(places), dtype=np.int64).reshape(-1, 3)

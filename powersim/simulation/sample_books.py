@@ -1,0 +1,63 @@
+"""Books in full, step by step, for the first of many members."""
+
+from __future__ import annotations
+
+from powersim.errors import BalanceError
+from powersim.kernel.flows import Flows
+from powersim.kernel.state import State, Switches
+from powersim.simulation.books import books_of
+from powersim.simulation.carry import Batch
+
+
+class SampleBooks:
+    """The first members of a run, carried through once more with every flow kept.
+
+    Parameters
+    ----------
+    weathers : Weathers
+    batch : Batch
+        The run, before its first step.
+    count : int
+        How many members.
+    switches : Switches, optional
+        Of the run.
+    """
+
+    def __init__(self, weathers, batch, *, count, switches=None):
+        self.count = min(count, weathers.members)
+        self.weathers, self.batch = weathers, batch
+        self.switches = switches or Switches()
+        self.few = weathers.first(self.count)
+        self._alone = Batch(
+            plant=self.few.plant,
+            state=self._of_few(batch.state),
+            step_h=weathers.prepared.track.step_h,
+            switches=self.switches,
+        )
+
+    def check(self, steps):
+        """Check the books of a stretch through which the run has gone.
+
+        Parameters
+        ----------
+        steps : slice
+
+        Raises
+        ------
+        BalanceError
+            If the books do not close, or a member does not come to where it came in the run.
+        """
+        before = self._of_few(self._alone.state)
+        sample = self.weathers.sample(steps, self.count)
+        flows = self._alone.through(sample.signals, series=Flows._fields)
+        books_of(Flows(**flows), state=before, prepared=sample, switches=self.switches)
+        there = self._of_few(self.batch.state)
+        for name, here, value in zip(State._fields, self._alone.state, there, strict=True):
+            if not (here == value).all():
+                raise BalanceError(
+                    f"{name} of the first members after step {steps.stop} is {value} among all "
+                    f"of them, and {here} by themselves"
+                )
+
+    def _of_few(self, state):
+        return State(*(values[: self.count].copy() for values in state))
