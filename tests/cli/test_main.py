@@ -67,7 +67,7 @@ def test_the_line_in_the_table_is_the_first_of_the_command_itself_or_as_short(na
 
 
 def test_the_version_is_the_package_s(call):
-    # pyproject.toml takes it from there.
+    # pyproject.toml takes it from there (tests/unit/test_package.py).
     assert call("--version") == (0, f"powersim {powersim.__version__}\n", "")
 
 

@@ -19,7 +19,7 @@ from powersim.planning.plan import plan
 
 README = ROOT / "README.md"
 INSTALLS = "pip install"
-#: How README's two installs begin: they are run by .ci/run and not here, as they need a network.
+#: How README's two installs begin: left to .ci/run, as they need a network.
 FIRST = ("python3 -m venv ", ".venv/bin/", ".venv-test/bin/")
 PAGES = (README, *HOW_TO)
 

@@ -1,15 +1,11 @@
 """The folders that are written out for the sailor load without a word of complaint."""
 
 import re
-import tomllib
-from pathlib import Path
 
 import pytest
 
 from powersim.inputs.folder import load_folder
 from powersim.inputs.starter import demo_files, starter_files
-
-ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
@@ -57,30 +53,3 @@ def test_the_demo_is_the_boat_that_is_described(written_out):
 def test_the_demo_says_that_it_is_invented():
     for name, text in demo_files().items():
         assert "invented" in text, name
-
-
-def test_every_package_is_installed():
-    """pyproject.toml lists them, since loads/ goes along under another name."""
-    packages = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["setuptools"][
-        "packages"
-    ]
-    found = {
-        ".".join(path.parent.relative_to(ROOT).parts) for path in (ROOT / "powersim").rglob("*.py")
-    }
-    assert set(packages) == found | {"powersim_loads"}
-
-
-def test_every_file_beside_the_code_is_installed():
-    """Curves, climatology and the like: each is matched by a pattern of package-data."""
-    patterns = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["setuptools"][
-        "package-data"
-    ]["powersim"]
-    package = ROOT / "powersim"
-    installed = {path for pattern in patterns for path in package.glob(pattern)}
-    beside = {
-        path
-        for path in package.rglob("*")
-        if path.is_file() and path.suffix not in (".py", ".pyc", ".pyo")
-    }
-    assert package / "inputs" / "curves" / "wind.csv" in beside
-    assert beside <= installed

@@ -21,18 +21,14 @@ def starter_files() -> dict[str, str]:
 
 
 def demo_files() -> dict[str, str]:
-    """The demo passage: text by file name.
-
-    The folder loads/ beside the package is installed as `powersim_loads` (pyproject.toml), so
-    that there is one copy of it.
-    """
+    """The demo passage: text by file name."""
     return _texts(_loads() / _DEMO)
 
 
 def _loads():
-    beside = Path(__file__).parents[3] / "loads"
-    # Run from the source, also by an editable install, whose finder cannot open powersim_loads.
-    return beside if (beside / _DEMO).is_dir() else files("powersim_loads")
+    """The folder loads/: within the package once installed, beside it in the source."""
+    within = files("powersim") / "loads"
+    return within if within.is_dir() else Path(__file__).parents[3] / "loads"
 
 
 def _texts(folder) -> dict[str, str]:
