@@ -1,0 +1,224 @@
+"""docs/model/track-and-sky.md: where she is, where the sun stands, what light comes down."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from types import SimpleNamespace
+
+import numpy as np
+import pandas as pd
+import pvlib
+from geographiclib.geodesic import Geodesic
+
+STEP_h = 1.0 / 12.0  # sun and loads are worked out every 5 minutes
+SUNSET_deg = -50.0 / 60.0
+
+
+# Track -------------------------------------------------------------------------------------------
+
+
+def track_of(waypoints, *, at_h):
+    """Place, course, state and heel at some hours after departure; great circles, no stops."""
+    lines = [
+        Geodesic.WGS84.InverseLine(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg)
+        for a, b in pairwise(waypoints)
+    ]
+    takes_h = [line.s13 / 1852.0 / w.speed_kn for line, w in zip(lines, waypoints, strict=False)]
+    leaves_h = np.concatenate([[0.0], np.cumsum(takes_h)])
+    leg = np.searchsorted(leaves_h, at_h, side="right") - 1
+    since_h = at_h - leaves_h[leg]
+    here = [
+        lines[i].Position(hours * waypoints[i].speed_kn * 1852.0)
+        for i, hours in zip(leg.tolist(), since_h.tolist(), strict=True)
+    ]
+    lat_deg, lon_deg, course_deg = (
+        np.array([place[key] for place in here]) for key in ("lat2", "lon2", "azi2")
+    )
+
+    def of_leg(name):
+        return np.array([getattr(w, name) for w in waypoints])[leg]
+
+    motoring = since_h < of_leg("motored_at_start_h")
+    assert set(of_leg("tack")) == {"both"}  # the demo's first legs
+    return SimpleNamespace(
+        lat_deg=lat_deg,
+        lon_deg=lon_deg,
+        course_deg=course_deg,
+        motoring=motoring,
+        heel_deg=np.where(motoring, 0.0, of_leg("heel_deg")),
+        ship_offset_h=np.floor(lon_deg / 15.0 + 0.5),  # zone time; on a border the zone to its east
+    )
+
+
+# Sun and night -----------------------------------------------------------------------------------
+
+
+def sun_at(lat_deg, lon_deg, utc_s):
+    """SPA: heights with and without refraction, azimuth, declination. [deg]"""
+    air = {"pressure": 1013.25, "temp": 12.0, "delta_t": 69.0, "atmos_refract": 0.5667}
+    spa = pvlib.spa.solar_position_numpy
+    _, _, apparent, true, azimuth, _ = spa(utc_s, lat_deg, lon_deg, 0.0, **air, numthreads=1)
+    _, _, declination = spa(utc_s, lat_deg, lon_deg, 0.0, **air, numthreads=1, sst=True)
+    return SimpleNamespace(
+        apparent_deg=apparent, true_deg=true, azimuth_deg=azimuth, declination_deg=declination
+    )
+
+
+def night_frac(edge_deg, middle_deg):
+    """Share of each step that is night, on straight lines from edge to middle to edge."""
+
+    def below(start_deg, end_deg):
+        lower = np.minimum(start_deg, end_deg)
+        return np.clip((SUNSET_deg - lower) / np.abs(end_deg - start_deg), 0.0, 1.0)
+
+    return 0.5 * (below(edge_deg[:-1], middle_deg) + below(middle_deg, edge_deg[1:]))
+
+
+def night_h(lat_deg, declination_deg):
+    """Length of the night."""
+    lat, dec = np.radians(lat_deg), np.radians(declination_deg)
+    cosine = (np.sin(np.radians(SUNSET_deg)) - np.sin(lat) * np.sin(dec)) / (
+        np.cos(lat) * np.cos(dec)
+    )
+    return 24.0 - 2.0 * np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))) / 15.0
+
+
+# Climatology -------------------------------------------------------------------------------------
+
+
+class Climatology:
+    """The bundled table: counts by month, latitude from the south, longitude from 180 W."""
+
+    def __init__(self, path):
+        with np.load(path) as table:
+            self.kt = table["kt_x1000"] * 0.001
+            self.air_C = table["air_C_x10"] * 0.1
+            self.wind_m_s = table["wind_m_s_x100"] * 0.01
+
+    def at(self, name, lat_deg, lon_deg, utc_s):
+        """Straight lines between four cells, and between the middles of months."""
+        table = getattr(self, name)
+        early, late, weight = between_months(utc_s)
+        row, column = (lat_deg + 88.75) / 2.5, (lon_deg + 178.75) / 2.5  # from the first centres
+        south, west = np.floor(row).astype(int), np.floor(column).astype(int)
+        north_share, east_share = row - south, column - west
+
+        def cell(row, column):
+            months = table[:, row, column % 144]
+            step = np.arange(len(utc_s))
+            return (1.0 - weight) * months[early, step] + weight * months[late, step]
+
+        return (1.0 - north_share) * (
+            (1.0 - east_share) * cell(south, west) + east_share * cell(south, west + 1)
+        ) + north_share * (
+            (1.0 - east_share) * cell(south + 1, west) + east_share * cell(south + 1, west + 1)
+        )
+
+
+def between_months(utc_s):
+    """The months before and after, 0 for January, and how far it is from one to the other."""
+    days = pd.to_datetime(utc_s, unit="s")
+    length = days.days_in_month.to_numpy()
+    past = days.day.to_numpy() - 0.5 * length  # from the middle of its own month
+    this = days.month.to_numpy() - 1
+    before = np.where(past < 0, this - 1, this) % 12
+    lengths = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])  # 2026 has no leap day
+    apart = 0.5 * (lengths[before] + lengths[(before + 1) % 12])
+    weight = np.where(past < 0, apart + past, past) / apart
+    return before, (before + 1) % 12, weight
+
+
+# Clear sky and cloud -----------------------------------------------------------------------------
+
+
+def day_of_year(utc_s):
+    """1.5 at the first noon of the year, UTC."""
+    at = pd.to_datetime(utc_s, unit="s")
+    return at.day_of_year.to_numpy() + (utc_s % 86400.0) / 86400.0
+
+
+def above_W_m2(utc_s):
+    """Light above the atmosphere, facing the sun: Spencer on 1366.1."""
+    return pvlib.irradiance.get_extra_radiation(
+        day_of_year(utc_s), solar_constant=1366.1, method="spencer"
+    )
+
+
+def turbidity_at(lat_deg, lon_deg, utc_s):
+    """Linke turbidity of the cell of a twelfth of a degree, in which pvlib's table holds months."""
+    early, late, weight = between_months(utc_s)
+    months = pd.date_range("2026-01-15", periods=12, freq=pd.DateOffset(months=1), tz="UTC")
+    cells, cell = np.unique(
+        np.floor(np.stack([lat_deg, lon_deg]) * 12.0), axis=1, return_inverse=True
+    )
+    by_month = np.array(
+        [
+            pvlib.clearsky.lookup_linke_turbidity(months, lat, lon, interp_turbidity=False)
+            for lat, lon in (cells.T + 0.5) / 12.0
+        ]
+    )
+    cell = np.ravel(cell)
+    return (1.0 - weight) * by_month[cell, early] + weight * by_month[cell, late]
+
+
+def clear_W_m2(apparent_deg, turbidity, extra_W_m2):
+    """Ineichen and Perez at sea level; by the height with refraction."""
+    up = apparent_deg > 0.0
+    zenith_deg = 90.0 - apparent_deg[up]
+    airmass = pvlib.atmosphere.get_relative_airmass(zenith_deg, model="kastenyoung1989")
+    clear = np.zeros(len(apparent_deg))
+    clear[up] = pvlib.clearsky.ineichen(
+        zenith_deg, airmass, turbidity[up], altitude=0.0, dni_extra=extra_W_m2[up]
+    )["ghi"]
+    return clear
+
+
+def sky_of(waypoints, climatology, *, start_s, hours):
+    """Track and sky at the middle of every 5 minutes."""
+    half_day = round(12.0 / STEP_h)
+    steps = round(hours / STEP_h)
+    middle_h = (np.arange(-half_day, steps + half_day) + 0.5) * STEP_h
+    # Before departure she is held where the first step has her.
+    held_h = np.maximum(middle_h, 0.5 * STEP_h)
+    around = track_of(waypoints, at_h=held_h)
+    utc_s = start_s + 3600.0 * middle_h
+    sun = sun_at(around.lat_deg, around.lon_deg, utc_s)
+    extra_W_m2 = above_W_m2(utc_s)
+    turbidity = turbidity_at(around.lat_deg, around.lon_deg, utc_s)
+    clear = clear_W_m2(sun.apparent_deg, turbidity, extra_W_m2)
+    level_W_m2 = extra_W_m2 * np.maximum(np.sin(np.radians(sun.true_deg)), 0.0)
+
+    def day_mean(values):
+        """Over 24 hours about each step, the two at the ends counting half."""
+        weights = np.ones(2 * half_day + 1)
+        weights[[0, -1]] = 0.5
+        sums = np.convolve(values, weights, mode="full")
+        # The first full window is about step half_day of the padded row.
+        return sums[2 * half_day : 2 * half_day + steps] / (2 * half_day)
+
+    within = slice(half_day, half_day + steps)
+    track = SimpleNamespace(**{name: value[within] for name, value in vars(around).items()})
+    place = (track.lat_deg, track.lon_deg, utc_s[within])
+    kt = climatology.at("kt", *place)
+    share = kt * 1361.0 / 1366.1 * day_mean(level_W_m2) / day_mean(clear)
+    ghi = clear[within] * share
+    split = pvlib.irradiance.erbs(ghi, 90.0 - sun.apparent_deg[within], day_of_year(utc_s[within]))
+    edge_h = np.arange(steps + 1) * STEP_h
+    edges = track_of(waypoints, at_h=edge_h)
+    edge_sun = sun_at(edges.lat_deg, edges.lon_deg, start_s + 3600.0 * edge_h)
+    air_C = climatology.at("air_C", *place)
+    return track, SimpleNamespace(
+        utc_s=utc_s[within],
+        apparent_deg=sun.apparent_deg[within],
+        azimuth_deg=sun.azimuth_deg[within],
+        extra_W_m2=extra_W_m2[within],
+        ghi_W_m2=ghi,
+        dni_W_m2=split["dni"],
+        dhi_W_m2=split["dhi"],
+        night_frac=night_frac(edge_sun.true_deg, sun.true_deg[within]),
+        night_h=night_h(track.lat_deg, sun.declination_deg[within]),
+        air_C=air_C,
+        wind_m_s=climatology.at("wind_m_s", *place),
+        cabin_C=air_C + 3.0,
+        bank_C=air_C + 3.0,  # in the bilge, and no cabin_temp is given
+    )
