@@ -14,6 +14,8 @@ CLOSE_SOC = 0.004
 _STEP_SOC = 0.01
 #: Most by which a start is raised for each point that the margin lacks.
 _MOST_RISE = 4.0
+#: Most that a start is raised by for that: far above it the tank runs dry. [-]
+_STEEPER_SOC = 0.04
 
 
 class Seek:
@@ -100,7 +102,9 @@ class Seek:
             if here[0] >= highest_soc - 1e-9:
                 self.closed = True
                 return
-            lacks_soc = max(-margin_soc * self._rise, _STEP_SOC)
+            # A large lack may have been a flat bank, and says little of how the margin grows.
+            steeper_soc = min(-margin_soc * self._rise, _STEEPER_SOC)
+            lacks_soc = max(-margin_soc, steeper_soc, _STEP_SOC)
             self.start_soc = min(here[0] + 1.1 * lacks_soc, highest_soc)
 
 

@@ -109,7 +109,7 @@ class _Narrowing:
             if seek.safe or best is None:
                 return True
             # What is safe starts higher, and burns no less.
-            if self._surely_dearer(seek.unsafe, best, self.few):
+            if self._surely_dearer(seek.unsafe, best, self.few, near_frac=FEW_NEAR_FRAC):
                 return False
             return seek.best_margin_soc < -_ABOUT_SOC or not self._far_off(seek.best, self.few)
 
