@@ -31,6 +31,8 @@ AT_FIRST = 4
 #: safer, and where none holds the least bad of them is taken.
 TIES_PERCENT = (1, 2, 3, 4)
 LEAST_BAD_PERCENT = (-1, 0, 1, 2, 4, 6, 9, 12, 16, 20)
+#: Of how many families: rules that all fail can seldom be told apart in few weathers.
+LEAST_BAD_FAMILIES = 2
 #: Weathers in which a level is tried before it is believed to hold, as a multiple of how many may
 #: be broken: the hardest.
 _HARD = 4
@@ -58,7 +60,11 @@ def judged(bench: Bench, families: Sequence[ChargingRule]) -> Tried:
     champions = _champions(bench, families)
     if not champions:
         own = [boat.charging] if boat.charging.by_engine else []
-        rules = [rule for family in families for rule in _levels(bench, family, LEAST_BAD_PERCENT)]
+        rules = [
+            rule
+            for family in families[:LEAST_BAD_FAMILIES]
+            for rule in _levels(bench, family, LEAST_BAD_PERCENT)
+        ]
         # The search goes by a floor that may be out of reach, and may pass these by.
         return bench.tried(_least_bad(bench, [never(boat), *rules, eager(boat), *own]))
     best = min(champions, key=lambda rule: _litres(bench, rule))
