@@ -1,9 +1,9 @@
 """The pages of docs/model suffice: who has them alone gets our numbers (tests/recomputed).
 
-Three days of the demo passage in the mean sky, hour by hour, by a second description of the model
-that uses numpy, pandas' calendar, pvlib and geographiclib, and nothing of ours. In these days she
-motors out, fills her bank, is on float, sails through three nights, and charges by her rule in a
-run that begins and ends within a step.
+The demo passage in the mean sky, hour by hour, by a second description that uses numpy,
+pandas' calendar, pvlib and geographiclib, and nothing of ours. She motors out and in and through
+calms, fills her bank and floats it, lies at anchor and alongside, and charges by her rule in runs
+that begin and end within a step.
 """
 
 import ast
@@ -18,38 +18,42 @@ import powersim
 
 DEMO = ROOT / "loads" / "iceland-to-cabo-verde"
 CLIMATOLOGY = ROOT / "powersim" / "sky" / "data" / "ocean_climatology.npz"
-HOURS = 72
+
+LEDGERS = ["fuel_charging_L", "fuel_motoring_L", "fuel_alternator_motoring_L", "fuel_heater_L"]
 
 #: By how much they may differ in an hour, and by how much they do. Our sun takes its parallax at
 #: the mean distance, which moves it by 0.00002 degree, and with it the light by a millionth.
 QUIET = {
-    "soc": 1e-6,  # 2e-7, which three days of a millionth of the light add up to
+    "soc": 1e-6,  # 2e-7, by which the engine has started sooner or later days ago
     "bank_V": 1e-5,  # 5e-6, as the last of the sun leaves float
-    "solar_Ah": 5e-6,  # 2e-6
-    "alternator_Ah": 5e-6,  # 2e-6, in gear, what the sun leaves
+    "solar_Ah": 3e-5,  # 2e-5, as the bank fills up, else 5e-6
+    "alternator_Ah": 1e-5,  # 4e-6, in gear, what the sun leaves
     "loads_Ah": 2e-6,  # 8e-7, in the hours of sunset and sunrise
     "charging_h": 0.0,
+    "fuel_L": 1e-7,  # 3e-8, the alternator's share in gear
 }
 #: The engine starts as charge crosses 65 %. It falls by 0.01 an hour, so that 2e-7 of charge are
 #: 2e-5 h of the engine; at 30 A these are 6e-4 Ah, 3e-6 of charge, and in 1.7 V of lift 4e-5 V.
 CHARGING = {
     "soc": 5e-6,
     "bank_V": 1e-4,
-    "solar_Ah": 2e-5,
+    "solar_Ah": 3e-5,
     "alternator_Ah": 1e-3,
     "loads_Ah": 2e-5,
     "charging_h": 5e-5,
+    "fuel_L": 3e-5,
 }
 
 
 @pytest.fixture(scope="module")
 def recomputed():
-    return hourly(DEMO, climatology=CLIMATOLOGY, hours=HOURS)
+    return hourly(DEMO, climatology=CLIMATOLOGY)
 
 
 @pytest.fixture(scope="module")
 def ours():
-    return powersim.simulate(powersim.load(DEMO)).hourly.iloc[:HOURS]
+    hours = powersim.simulate(powersim.load(DEMO)).hourly
+    return hours.assign(fuel_L=hours[LEDGERS].sum(axis=1))
 
 
 @pytest.mark.parametrize("name", COLUMNS)
@@ -59,15 +63,14 @@ def test_the_pages_give_our_numbers(recomputed, ours, name):
     np.testing.assert_array_less(np.abs(recomputed[name] - ours[name]), allowed + 1e-15)
 
 
-def test_the_three_days_have_what_is_told_of_them(recomputed, ours):
-    """Full and on float, nights, a run by the rule that is no whole number of steps."""
-    assert recomputed["soc"].max() > 0.9999
+def test_the_passage_has_what_is_told_of_it(recomputed, ours):
+    """Else the figures above would hold of less than they say."""
+    assert len(recomputed["soc"]) == len(ours) == 769
+    assert set(ours["state"]) == {"motoring", "sailing", "anchored", "berthed"}
     assert (ours["days_since_full"] == 0.0).any()
-    assert recomputed["soc"].min() < 0.66
-    run_h = recomputed["charging_h"].sum()
-    assert run_h > 0.5
-    assert run_h % 0.25 > 0.01
-    assert set(ours["state"]) == {"motoring", "sailing"}
+    run_h = recomputed["charging_h"]
+    assert np.count_nonzero((run_h > 0.0) & (run_h < 1.0)) >= 10
+    assert np.count_nonzero((run_h > 0.0) & (ours["motoring_h"] > 0.0)) >= 1  # into gear
     assert not ours["dark_h"].any()
 
 

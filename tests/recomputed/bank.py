@@ -14,6 +14,8 @@ import numpy as np
 from recomputed.files import DEFAULT, clock_h, number, percent
 
 KERNEL_STEP_h = 0.25
+SLOPE_L_per_kWh, NO_LOAD_L_per_kWh, MOTORING_L_per_kWh = 0.246, 0.08145, 0.15
+REV_SHARE = 0.45
 
 
 # Battery -----------------------------------------------------------------------------------------
@@ -43,6 +45,22 @@ class Flooded:
         """Share of a charging current that is stored."""
         return 1.0 - self.gassing * soc**8
 
+    def as_begins(self, now, bank_C):
+        """The bank to a step: taken in its middle, by what leaks and by half of the movement."""
+        emf_V, slope_V = self.rested_V(now.soc)
+        half_ohm = slope_V * 0.5 * KERNEL_STEP_h / self.Ah
+        leak_A = DEFAULT.self_discharge_per_month / 720.0 * self.Ah * now.soc
+        later = min(now.soc + now.into_A * 0.5 * KERNEL_STEP_h / self.Ah, 1.0)
+        stays = self.stays(later)
+        return SimpleNamespace(
+            emf_V=emf_V - half_ohm * leak_A,
+            leak_A=leak_A,
+            out_ohm=self.out_ohm(now.soc, bank_C) + half_ohm,
+            in_ohm=self.in_ohm(later, bank_C) + half_ohm * stays,
+            stays=stays,
+            room_A=(1.0 - now.soc) * self.Ah / KERNEL_STEP_h,
+        )
+
 
 def gassing_of(efficiency, *, floor):
     """The gassing with which floor to full takes 1 / efficiency for each ampere-hour stored."""
@@ -58,17 +76,28 @@ def gassing_of(efficiency, *, floor):
     return low
 
 
-# Alternator (loads-and-fuel.md) ------------------------------------------------------------------
+# Alternator and fuel (loads-and-fuel.md) ---------------------------------------------------------
 
 
 def alternator_A(boat, *, motoring):
     """Hot output, and no more than the shaft has."""
     rated_kW = number(boat["engine"]["rated"], "kW")
-    revs = np.roots([0.246, 0.0, 0.08145, -DEFAULT.motoring_L_per_kWh])
+    revs = np.roots([SLOPE_L_per_kWh, 0.0, NO_LOAD_L_per_kWh, -MOTORING_L_per_kWh])
     n = revs[np.isreal(revs)].real.item()  # those that burn what the engine burns in gear
-    shaft_kW = rated_kW * (n - n**3) if motoring else rated_kW * 0.45 * 0.80
+    shaft_kW = rated_kW * (n - n**3) if motoring else rated_kW * REV_SHARE * 0.80
     hot_A = number(boat["alternator"]["motoring" if motoring else "charging"], "A")
     return min(hot_A, 1000.0 * shaft_kW * 0.50 / DEFAULT.alternator_V)
+
+
+def burnt_L(boat, *, in_gear_h, at_rest_h, alternator_Ah, volts):
+    """Motoring, charging at rest, and what the alternator's shaft costs in either."""
+    rated_kW = number(boat["engine"]["rated"], "kW")
+    shaft_kWh = alternator_Ah * (volts + DEFAULT.cable_drop_V) / 0.50 / 1000.0
+    return (
+        in_gear_h * rated_kW * MOTORING_L_per_kWh
+        + at_rest_h * rated_kW * NO_LOAD_L_per_kWh * REV_SHARE
+        + shaft_kWh * SLOPE_L_per_kWh
+    )
 
 
 # The bus -----------------------------------------------------------------------------------------
@@ -107,6 +136,24 @@ def given_A(chargers, *, needed_A, volts):
     return gives_A
 
 
+def meet(chargers, loads, bank):
+    """Where all of them settle: volts, what flows into the bank and is stored, who gives what."""
+    in_ohm = bank.in_ohm
+    if chargers:  # what the wells have no room for stands against the highest setpoint
+        highest_V = max(one.setpoint_V for one in chargers)
+        in_ohm = max(in_ohm, (highest_V - bank.emf_V) / max(bank.room_A / bank.stays, 1e-6))
+    volts = bus_V(chargers, loads, emf_V=bank.emf_V, in_ohm=in_ohm, out_ohm=bank.out_ohm)
+    net_A = (volts - bank.emf_V) / (in_ohm if volts > bank.emf_V else bank.out_ohm)
+    loads_A = loads.A + loads.W / volts
+    return SimpleNamespace(
+        volts=volts,
+        net_A=net_A,
+        stored_A=min(bank.stays * net_A, bank.room_A) if net_A > 0.0 else net_A,
+        loads_A=loads_A,
+        gives_A=given_A(chargers, needed_A=net_A + loads_A, volts=volts),
+    )
+
+
 # When the engine charges -------------------------------------------------------------------------
 
 
@@ -117,9 +164,11 @@ class Rule:
         self.start, self.stop = percent(charging["start"]), percent(charging["stop"])
         self.opens_h, self.closes_h = map(clock_h, charging["hours"].split("-"))
 
-    def begins(self, *, soc, fall, clock):
-        """Share of the step gone when charge crosses the start; None where no run begins."""
-        first = max(soc - self.start, 0.0) / max(fall, 1e-9)
+    def begins(self, now, *, fall, clock):
+        """Share of the step gone when the engine begins to charge; None where it does not."""
+        if now.run_h is not None and (now.run_h < DEFAULT.shortest_run_h or now.soc < self.stop):
+            return 0.0  # it goes on
+        first = max(now.soc - self.start, 0.0) / max(fall, 1e-9)
         first_h = clock + first * KERNEL_STEP_h
         allowed = self.opens_h <= clock and first_h + DEFAULT.shortest_run_h <= self.closes_h
         return first if first < 1.0 and allowed else None
@@ -138,87 +187,70 @@ def simulate(boat, quarters):
     """Carry the bank through the quarters of an hour; a list of what happened in each."""
     bank = Flooded(number(boat["battery"]["capacity"], "Ah"))
     rule = Rule(boat["charging"])
-    now = SimpleNamespace(soc=1.0, volts=None, into_A=0.0, run_h=None, tail_h=0.0, floating=False)
-    return [step(now, quarter, bank=bank, rule=rule, boat=boat) for quarter in quarters]
+    now = SimpleNamespace(soc=1.0, volts=12.6, into_A=0.0, run_h=None, tail_h=0.0, floating=False)
+    return [step(now, quarter, flooded=bank, rule=rule, boat=boat) for quarter in quarters]
 
 
-def step(now, quarter, *, bank, rule, boat):
+def step(now, quarter, *, flooded, rule, boat):
     """One step: `now` is what one hands to the next, and is changed."""
-    soc, bank_C, step_h = now.soc, quarter.bank_C, KERNEL_STEP_h
+    step_h = KERNEL_STEP_h
+    bank = flooded.as_begins(now, quarter.bank_C)
     loads = SimpleNamespace(A=quarter.load_A + DEFAULT.controller_idle_A, W=quarter.load_W)
-
-    # The bus: the bank in the middle of the step, by what leaks and by half of the movement.
-    emf_V, slope_V = bank.rested_V(soc)
-    half_ohm = slope_V * 0.5 * step_h / bank.Ah
-    leak_A = DEFAULT.self_discharge_per_month / 720.0 * bank.Ah * soc
-    emf_V -= half_ohm * leak_A
-    out_ohm = bank.out_ohm(soc, bank_C) + half_ohm
-    later = min(soc + now.into_A * 0.5 * step_h / bank.Ah, 1.0)
-    stays = bank.stays(later)
-    room_A = (1.0 - soc) * bank.Ah / step_h
-
-    # Setpoints and stages.
-    warmer_V = DEFAULT.temp_comp_V_per_C * (bank_C - 25.0)
+    warmer_V = DEFAULT.temp_comp_V_per_C * (quarter.bank_C - 25.0)
     chargers = []
     if quarter.solar_W > 0.0:
-        setpoint_V = DEFAULT.float_V if now.floating else DEFAULT.absorption_V
-        chargers.append(SimpleNamespace(setpoint_V=setpoint_V + warmer_V, A=0.0, W=quarter.solar_W))
+        held_V = DEFAULT.float_V if now.floating else DEFAULT.absorption_V
+        chargers.append(SimpleNamespace(setpoint_V=held_V + warmer_V, A=0.0, W=quarter.solar_W))
 
-    # When the engine charges: what the bank would lose by the voltage of the step before.
-    first = None
-    if now.run_h is not None:
-        first = 0.0 if now.run_h < DEFAULT.shortest_run_h or soc < rule.stop else None
-    fall = 0.0
-    if first is None and now.volts is not None:
-        short_A = loads.A + (loads.W - quarter.solar_W) / now.volts + leak_A
-        fall = max(short_A, 0.0) * step_h / bank.Ah
-        first = rule.begins(soc=soc, fall=fall, clock=quarter.ship_h)
-    run_h = now.run_h or 0.0
-    alternator = None
-    if first is not None or quarter.motoring:
-        alternator = SimpleNamespace(
-            setpoint_V=DEFAULT.alternator_V - DEFAULT.cable_drop_V,
-            A=alternator_A(boat, motoring=quarter.motoring),
-            W=0.0,
-        )
-        chargers.append(alternator)
-    in_ohm = bank.in_ohm(later, bank_C) + half_ohm * stays
-    if chargers:
-        highest_V = max(one.setpoint_V for one in chargers)
-        in_ohm = max(in_ohm, (highest_V - emf_V) / max(room_A / stays, 1e-6))
-
-    def meet():
-        volts = bus_V(chargers, loads, emf_V=emf_V, in_ohm=in_ohm, out_ohm=out_ohm)
-        net_A = (volts - emf_V) / (in_ohm if volts > emf_V else out_ohm)
-        gives_A = given_A(chargers, needed_A=net_A + loads.A + loads.W / volts, volts=volts)
-        stored_A = min(stays * net_A, room_A) if net_A > 0.0 else net_A
-        return volts, net_A, stored_A, gives_A
-
-    volts, net_A, stored_A, gives_A = meet()
-    now.into_A = max(stored_A, 0.0)
-    share = 0.0
+    # The engine, in gear and at rest: shares of the step.
+    short_A = loads.A + (loads.W - quarter.solar_W) / now.volts + bank.leak_A
+    fall = max(short_A, 0.0) * step_h / flooded.Ah
+    in_gear, at_rest, run_h = quarter.motoring, 0.0, now.run_h or 0.0
+    first = None if in_gear >= 1.0 else rule.begins(now, fall=fall, clock=quarter.ship_h)
     if first is not None:
-        rise = (stored_A - leak_A) * step_h / bank.Ah
-        last = rule.ends(first=first, run_h=run_h, soc=soc, fall=fall, rise=rise)
-        share = last - first
-        if share < 1.0:
-            alternator.A = share * gives_A[-1]
-            volts, net_A, stored_A, gives_A = meet()
-        now.run_h = run_h + share * step_h if last >= 1.0 else None
+        at_rest = min(1.0 - first, 1.0 - in_gear)
+    alternator = None
+    if in_gear + at_rest > 0.0:
+        amps = in_gear * alternator_A(boat, motoring=True)
+        amps += at_rest * alternator_A(boat, motoring=False)
+        held_V = DEFAULT.alternator_V - DEFAULT.cable_drop_V
+        alternator = SimpleNamespace(setpoint_V=held_V, A=amps / (in_gear + at_rest), W=0.0)
+        chargers.append(alternator)
 
-    now.soc = soc + (stored_A - leak_A) * step_h / bank.Ah
-    now.volts = volts
+    # Once with the engine on throughout, and again where it turns for a part.
+    met = meet(chargers, loads, bank)
+    now.into_A, now.run_h = max(met.stored_A, 0.0), None
+    if first is not None:
+        rise = (met.stored_A - bank.leak_A) * step_h / flooded.Ah
+        last = rule.ends(first=first, run_h=run_h, soc=now.soc, fall=fall, rise=rise)
+        at_rest = min(last - first, 1.0 - in_gear)
+        if last >= 1.0:
+            now.run_h = run_h + at_rest * step_h
+    if alternator and in_gear + at_rest < 1.0:
+        alternator.A = (in_gear + at_rest) * met.gives_A[-1]
+        met = meet(chargers, loads, bank)
 
-    # Full: an hour of small currents at the voltage that fills.
-    full_V = DEFAULT.absorption_V - 0.25 + min(warmer_V, 0.0)
-    small = net_A < DEFAULT.full_tail * bank.Ah
-    now.tail_h = now.tail_h + step_h if volts >= full_V and small and now.soc >= 0.97 else 0.0
+    now.soc += (met.stored_A - bank.leak_A) * step_h / flooded.Ah
+    now.volts = met.volts
+    signs = met.volts >= DEFAULT.absorption_V - 0.25 + min(warmer_V, 0.0)
+    signs = signs and met.net_A < DEFAULT.full_tail * flooded.Ah and now.soc >= 0.97
+    now.tail_h = now.tail_h + step_h if signs else 0.0
     now.floating = quarter.solar_W > 0.0 and (now.floating or now.tail_h >= 1.0)
+    gives_Ah = [step_h * amps for amps in met.gives_A]
+    engine_Ah = gives_Ah.pop() if alternator else 0.0
+    fuel_L = burnt_L(
+        boat,
+        in_gear_h=in_gear * step_h,
+        at_rest_h=at_rest * step_h,
+        alternator_Ah=engine_Ah,
+        volts=met.volts,
+    )
     return SimpleNamespace(
         soc=now.soc,
-        bank_V=volts,
-        solar_Ah=step_h * sum(a for a, one in zip(gives_A, chargers, strict=True) if one.W > 0.0),
-        alternator_Ah=step_h * gives_A[-1] if alternator else 0.0,
-        loads_Ah=step_h * (loads.A + loads.W / volts),
-        charging_h=share * step_h,
+        bank_V=met.volts,
+        solar_Ah=sum(gives_Ah),
+        alternator_Ah=engine_Ah,
+        loads_Ah=step_h * met.loads_A,
+        charging_h=at_rest * step_h,
+        fuel_L=fuel_L + quarter.heater_L_per_h * step_h,
     )

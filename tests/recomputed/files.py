@@ -26,7 +26,6 @@ DEFAULT = SimpleNamespace(
     power_per_C=-0.004,
     alternator_V=14.2,
     cable_drop_V=0.2,
-    motoring_L_per_kWh=0.15,
     shortest_run_h=0.5,
     longest_run_h=4.0,
     heel_deg=10.0,
@@ -75,15 +74,25 @@ def _waypoint(row):
     lat, south, lon, west = re.fullmatch(
         r"(\d+ [\d.]+) ([NS]) (\d+ [\d.]+) ([EW])", row["position"]
     ).groups()
-    started = re.search(r"([\d.]+) h at start", row["motoring"])
+    motored, stop = row["motoring"], row["stop"]
     return SimpleNamespace(
         lat_deg=_degrees(lat) * (-1.0 if south == "S" else 1.0),
         lon_deg=_degrees(lon) * (-1.0 if west == "W" else 1.0),
         speed_kn=number(row["speed"], "kn"),
-        motored_at_start_h=float(started[1]) if started else 0.0,
+        start_h=_found(r"([\d.]+) h at start", motored),
+        end_h=_found(r"([\d.]+) h at end", motored),
+        of_calms=_found(r"([\d.]+) % of calms", motored) / 100.0,
+        stop_h=24.0 * _found(r"([\d.]+) day", stop),
+        stop_state="berthed" if "berthed" in stop else "anchored",
         heel_deg=number(row["heel"], "deg") if row["heel"] else DEFAULT.heel_deg,
-        tack=row["tack"] or "both",
+        tack={"port": -1, "starboard": 1, "": 0}[row["tack"]],
     )
+
+
+def _found(pattern, cell):
+    """The number in a part of a cell; 0 where the cell has no such part."""
+    match = re.search(pattern, cell)
+    return float(match[1]) if match else 0.0
 
 
 def _degrees(text):
@@ -111,6 +120,7 @@ def _load(row):
         share=percent(on) if on.endswith("%") else None,
         day_h=hours if minutes is None else minutes / 60.0,
         heater=row["temp"] == "heater",
+        fuel_L_per_h=number(row["fuel"], "L/h") or 0.0,
         supply=None if row["supply"] == "dc" else row["supply"],
     )
 

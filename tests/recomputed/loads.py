@@ -9,17 +9,18 @@ from recomputed.sky import STEP_h
 
 
 def demand_of(loads, supplies, *, track, sky):
-    """What all loads draw: a current and a power. [A], [W]"""
+    """What all loads draw and burn: a current, a power, diesel. [A], [W], [L/h]"""
     supply_of = {supply["name"]: supply for supply in supplies}
-    state = np.where(track.motoring, "motoring", "sailing")
-    amps, watts = np.zeros(len(state)), np.zeros(len(state))
-    wanted = {name: np.zeros(len(state)) for name in supply_of}
+    steps = len(track.state)
+    amps, watts, litres = np.zeros((3, steps))
+    wanted = {name: np.zeros(steps) for name in supply_of}
     for load in loads:
-        in_state = np.isin(state, load.states) | ("any" in load.states)
+        in_state = np.isin(track.state, load.states) | ("any" in load.states)
         open_frac, open_h = window_of(load.window, track=track, sky=sky)
         usable = in_state * open_frac
         on = usable * share_of(load, open_h=open_h, sky=sky)
         standby = usable - on
+        litres += load.count * on * load.fuel_L_per_h
         if load.supply is None:
             amps += load.count * (on * load.draw_A + standby * load.standby_A)
             watts += load.count * (on * load.draw_W + standby * load.standby_W)
@@ -32,7 +33,7 @@ def demand_of(loads, supplies, *, track, sky):
         wanted[load.supply] = np.maximum(wanted[load.supply], usable)
     for name, supply in supply_of.items():
         watts += number(supply["idle"], "W") * wanted[name]
-    return amps, watts
+    return amps, watts, litres
 
 
 def share_of(load, *, open_h, sky):

@@ -12,10 +12,11 @@ SECTORS = {"arch": (300.0, 360.0, 52.0), "coachroof": (200.0, 360.0, 62.0)}
 
 
 def panel_W(mount, power_W, *, track, sky):
-    """What a flat panel's cable brings to the controller: the mean of both tacks."""
-    return 0.5 * sum(
+    """What a flat panel's cable brings to the controller; the mean of both where none is known."""
+    starboard, port = (
         panel_on_tack_W(mount, power_W, track=track, sky=sky, tack=tack) for tack in (1, -1)
     )
+    return np.select([track.tack > 0, track.tack < 0], [starboard, port], 0.5 * (starboard + port))
 
 
 def panel_on_tack_W(mount, power_W, *, track, sky, tack):

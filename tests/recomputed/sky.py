@@ -17,51 +17,110 @@ SUNSET_deg = -50.0 / 60.0
 # Track -------------------------------------------------------------------------------------------
 
 
-def track_of(waypoints, *, at_h):
-    """Place, course, state and heel at some hours after departure; great circles, no stops."""
-    lines = [
-        Geodesic.WGS84.InverseLine(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg)
-        for a, b in pairwise(waypoints)
-    ]
-    takes_h = [line.s13 / 1852.0 / w.speed_kn for line, w in zip(lines, waypoints, strict=False)]
-    leaves_h = np.concatenate([[0.0], np.cumsum(takes_h)])
-    leg = np.searchsorted(leaves_h, at_h, side="right") - 1
-    since_h = at_h - leaves_h[leg]
-    here = [
-        lines[i].Position(hours * waypoints[i].speed_kn * 1852.0)
-        for i, hours in zip(leg.tolist(), since_h.tolist(), strict=True)
-    ]
-    lat_deg, lon_deg, course_deg = (
-        np.array([place[key] for place in here]) for key in ("lat2", "lon2", "azi2")
-    )
+class Route:
+    """Waypoints by the clock: great circles at each leg's speed, stops between them."""
 
-    def of_leg(name):
-        return np.array([getattr(w, name) for w in waypoints])[leg]
+    def __init__(self, waypoints):
+        self.waypoints = waypoints
+        self.lines = [
+            Geodesic.WGS84.InverseLine(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg)
+            for a, b in pairwise(waypoints)
+        ]
+        self.takes_h = [
+            line.s13 / 1852.0 / w.speed_kn for line, w in zip(self.lines, waypoints, strict=False)
+        ]
+        stops_h = np.array([w.stop_h for w in waypoints])
+        self.reached_h = np.concatenate([[0.0], np.cumsum(stops_h[:-1] + self.takes_h)])
+        self.left_h = self.reached_h + stops_h
+        self.steps = round(np.ceil(self.left_h[-1] - 1e-9) / STEP_h)  # of whole hours, the last too
 
-    motoring = since_h < of_leg("motored_at_start_h")
-    assert set(of_leg("tack")) == {"both"}  # the demo's first legs
+    def of_waypoint(self, name, at):
+        """What the route's lines say, at some of them."""
+        return np.array([getattr(w, name) for w in self.waypoints])[at]
+
+    def leg_at(self, at_h):
+        """The waypoint last reached, and whether she is on the way from it."""
+        leg = np.searchsorted(self.reached_h, at_h, side="right") - 1
+        return leg, (at_h >= self.left_h[leg]) & (leg < len(self.lines))
+
+    def place_at(self, at_h):
+        """Latitude, longitude, course; at rest that of the leg to come, at last as she came."""
+        leg = np.minimum(self.leg_at(at_h)[0], len(self.lines) - 1)
+        gone_h = np.clip(at_h - self.left_h[leg], 0.0, np.array(self.takes_h)[leg])
+        gone_m = gone_h * self.of_waypoint("speed_kn", leg) * 1852.0
+        lines = (self.lines[i] for i in leg.tolist())
+        here = [line.Position(m) for line, m in zip(lines, gone_m.tolist(), strict=True)]
+        return (np.array([place[key] for place in here]) for key in ("lat2", "lon2", "azi2"))
+
+
+def track_of(route, climatology, *, start_s):
+    """Place, course, state, heel and tack at the middle of every 5 minutes."""
+    at_h = (np.arange(route.steps) + 0.5) * STEP_h
+    lat_deg, lon_deg, course_deg = route.place_at(at_h)
+    leg, under_way = route.leg_at(at_h)
+    motoring = motored(route, climatology, at_h, start_s=start_s)
+    stopped = route.of_waypoint("stop_state", leg)
+    heel_deg = route.of_waypoint("heel_deg", leg)
     return SimpleNamespace(
         lat_deg=lat_deg,
         lon_deg=lon_deg,
         course_deg=course_deg,
         motoring=motoring,
-        heel_deg=np.where(motoring, 0.0, of_leg("heel_deg")),
+        state=np.where(under_way, np.where(motoring, "motoring", "sailing"), stopped),
+        heel_deg=np.where(under_way & ~motoring, heel_deg, 0.0),
+        tack=np.where(under_way, route.of_waypoint("tack", leg), 0),
         ship_offset_h=np.floor(lon_deg / 15.0 + 0.5),  # zone time; on a border the zone to its east
     )
+
+
+def motored(route, climatology, at_h, *, start_s):
+    """Steps under power: the ends of legs, and a share of the calms in spells."""
+    leg, under_way = route.leg_at(at_h)
+    since_h = at_h - route.left_h[leg]
+    takes_h = np.append(route.takes_h, np.inf)[leg]
+    end_h = takes_h - route.of_waypoint("end_h", leg)
+    powered = under_way & ((since_h < route.of_waypoint("start_h", leg)) | (since_h >= end_h))
+    for index, waypoint in enumerate(route.waypoints):
+        free = np.flatnonzero(under_way & (leg == index) & ~powered)
+        if waypoint.of_calms and free.size:
+            lat_deg, lon_deg, _ = route.place_at(at_h[free])
+            wind_m_s = climatology.at("wind_m_s", lat_deg, lon_deg, start_s + 3600.0 * at_h[free])
+            calm = 1.0 - np.exp(-np.pi / 4.0 * (5.0 * 1852.0 / 3600.0 / wind_m_s) ** 2)
+            powered[free] = spells(waypoint.of_calms * calm)
+    return powered
+
+
+def spells(share):
+    """Spells of about three hours, each in the middle of the stretch that makes it due."""
+    due = np.cumsum(share)
+    count = max(1, round(due[-1] * STEP_h / 3.0))
+    marks = np.round(due[-1] * np.arange(count + 1) / count).astype(int)
+    cuts = [0, *np.searchsorted(due, marks[1:-1] + 1e-9, side="right"), share.size]
+    powered = np.zeros(share.size, dtype=bool)
+    for (begin, end), length in zip(pairwise(cuts), np.diff(marks), strict=True):
+        first = (begin + end - length) // 2
+        powered[first : first + length] = True
+    return powered
 
 
 # Sun and night -----------------------------------------------------------------------------------
 
 
+#: Standard air, terrestrial less universal time, refraction at the horizon.
+SPA = {"pressure": 1013.25, "temp": 12.0, "delta_t": 69.0, "atmos_refract": 0.5667}
+
+
 def sun_at(lat_deg, lon_deg, utc_s):
-    """SPA: heights with and without refraction, azimuth, declination. [deg]"""
-    air = {"pressure": 1013.25, "temp": 12.0, "delta_t": 69.0, "atmos_refract": 0.5667}
-    spa = pvlib.spa.solar_position_numpy
-    _, _, apparent, true, azimuth, _ = spa(utc_s, lat_deg, lon_deg, 0.0, **air, numthreads=1)
-    _, _, declination = spa(utc_s, lat_deg, lon_deg, 0.0, **air, numthreads=1, sst=True)
-    return SimpleNamespace(
-        apparent_deg=apparent, true_deg=true, azimuth_deg=azimuth, declination_deg=declination
+    """SPA: heights with and without refraction, and azimuth. [deg]"""
+    _, _, apparent, true, azimuth, _ = pvlib.spa.solar_position_numpy(
+        utc_s, lat_deg, lon_deg, 0.0, **SPA, numthreads=1
     )
+    return SimpleNamespace(apparent_deg=apparent, true_deg=true, azimuth_deg=azimuth)
+
+
+def declination_deg(utc_s):
+    """The sun's, seen from the middle of the earth."""
+    return pvlib.spa.solar_position_numpy(utc_s, 0.0, 0.0, 0.0, **SPA, numthreads=1, sst=True)[2]
 
 
 def night_frac(edge_deg, middle_deg):
@@ -173,18 +232,17 @@ def clear_W_m2(apparent_deg, turbidity, extra_W_m2):
     return clear
 
 
-def sky_of(waypoints, climatology, *, start_s, hours):
+def sky_of(waypoints, climatology, *, start_s):
     """Track and sky at the middle of every 5 minutes."""
-    half_day = round(12.0 / STEP_h)
-    steps = round(hours / STEP_h)
+    route = Route(waypoints)
+    half_day, steps = round(12.0 / STEP_h), route.steps
     middle_h = (np.arange(-half_day, steps + half_day) + 0.5) * STEP_h
-    # Before departure she is held where the first step has her.
-    held_h = np.maximum(middle_h, 0.5 * STEP_h)
-    around = track_of(waypoints, at_h=held_h)
+    # Before the first step and after the last she is held where these have her.
+    lat_deg, lon_deg, _ = route.place_at(np.clip(middle_h, 0.5 * STEP_h, (steps - 0.5) * STEP_h))
     utc_s = start_s + 3600.0 * middle_h
-    sun = sun_at(around.lat_deg, around.lon_deg, utc_s)
+    sun = sun_at(lat_deg, lon_deg, utc_s)
     extra_W_m2 = above_W_m2(utc_s)
-    turbidity = turbidity_at(around.lat_deg, around.lon_deg, utc_s)
+    turbidity = turbidity_at(lat_deg, lon_deg, utc_s)
     clear = clear_W_m2(sun.apparent_deg, turbidity, extra_W_m2)
     level_W_m2 = extra_W_m2 * np.maximum(np.sin(np.radians(sun.true_deg)), 0.0)
 
@@ -192,20 +250,18 @@ def sky_of(waypoints, climatology, *, start_s, hours):
         """Over 24 hours about each step, the two at the ends counting half."""
         weights = np.ones(2 * half_day + 1)
         weights[[0, -1]] = 0.5
-        sums = np.convolve(values, weights, mode="full")
-        # The first full window is about step half_day of the padded row.
-        return sums[2 * half_day : 2 * half_day + steps] / (2 * half_day)
+        return np.convolve(values, weights, mode="valid") / (2 * half_day)
 
     within = slice(half_day, half_day + steps)
-    track = SimpleNamespace(**{name: value[within] for name, value in vars(around).items()})
+    track = track_of(route, climatology, start_s=start_s)
     place = (track.lat_deg, track.lon_deg, utc_s[within])
     kt = climatology.at("kt", *place)
     share = kt * 1361.0 / 1366.1 * day_mean(level_W_m2) / day_mean(clear)
     ghi = clear[within] * share
     split = pvlib.irradiance.erbs(ghi, 90.0 - sun.apparent_deg[within], day_of_year(utc_s[within]))
     edge_h = np.arange(steps + 1) * STEP_h
-    edges = track_of(waypoints, at_h=edge_h)
-    edge_sun = sun_at(edges.lat_deg, edges.lon_deg, start_s + 3600.0 * edge_h)
+    edge_lat_deg, edge_lon_deg, _ = route.place_at(edge_h)
+    edge_sun = sun_at(edge_lat_deg, edge_lon_deg, start_s + 3600.0 * edge_h)
     air_C = climatology.at("air_C", *place)
     return track, SimpleNamespace(
         utc_s=utc_s[within],
@@ -216,7 +272,7 @@ def sky_of(waypoints, climatology, *, start_s, hours):
         dni_W_m2=split["dni"],
         dhi_W_m2=split["dhi"],
         night_frac=night_frac(edge_sun.true_deg, sun.true_deg[within]),
-        night_h=night_h(track.lat_deg, sun.declination_deg[within]),
+        night_h=night_h(track.lat_deg, declination_deg(utc_s[within])),
         air_C=air_C,
         wind_m_s=climatology.at("wind_m_s", *place),
         cabin_C=air_C + 3.0,
