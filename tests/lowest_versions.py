@@ -28,6 +28,7 @@ TRIED = (
     "tests/cli/test_options.py",
     "tests/unit/test_units.py",
     "tests/unit/test_sun.py",
+    "tests/docs/test_recomputed.py",
     "tests/unit/test_irradiance_formats.py",
     "tests/unit/test_gpx.py",
     "tests/unit/test_track.py",
