@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
+from collections import deque
 from collections.abc import Callable
 from functools import cache
 from itertools import pairwise
 
+#: Parts for each core, so that none is idle for long at the end.
+PARTS_EACH = 4
 #: Member-steps below which the work is not divided: starting a thread takes as long. [-]
 LEAST = 5000
 
@@ -23,16 +26,30 @@ def side_by_side(work: Callable, members: int, *, steps: int) -> None:
     steps : int
         How many steps each is carried through.
     """
-    parts = min(cores(), members * steps // LEAST, members)
-    if parts < 2:
+    hands = min(cores(), members * steps // LEAST, members)
+    if hands < 2:
         work(0, members)
         return
     from concurrent.futures import wait
 
+    # Some members take longer than others: whoever is done takes the next part.
+    parts = min(hands * PARTS_EACH, members * steps // LEAST, members)
     edges = [members * part // parts for part in range(parts + 1)]
-    futures = [_pool().submit(work, first, last) for first, last in pairwise(edges[1:])]
+    mine, *others = pairwise(edges)
+    left = deque(others)
+
+    def take():
+        while True:
+            try:
+                part = left.popleft()
+            except IndexError:  # none is left
+                return
+            work(*part)
+
+    futures = [_pool().submit(take) for _ in range(hands - 1)]
     try:
-        work(0, edges[1])
+        work(*mine)
+        take()
     finally:
         wait(futures)  # whatever any of them says: nobody writes any more when it is heard
         for future in futures:

@@ -475,6 +475,7 @@ class Hands:
     def __init__(self, monkeypatch, *, parts):
         monkeypatch.setattr(cores, "cores", lambda: parts)
         monkeypatch.setattr(cores, "LEAST", 1)
+        monkeypatch.setattr(cores, "PARTS_EACH", 1)
         self.done, self.lock = [], threading.Lock()
 
     def did(self, first, last):
@@ -493,6 +494,26 @@ def test_every_member_is_carried_once(monkeypatch):
         done = sorted(hands.done)
         assert len(done) == parts
         assert [member for part in done for member in range(*part)] == list(range(9))
+
+
+def test_there_are_more_parts_than_hands_and_whoever_is_done_takes_the_next(monkeypatch):
+    """A part that takes as long as all others together leaves them to the other hand."""
+    hands = Hands(monkeypatch, parts=2)
+    monkeypatch.setattr(cores, "PARTS_EACH", 4)
+    by, last_is_done = {}, threading.Event()
+
+    def work(first, last):
+        by[first] = threading.current_thread().name
+        if first == 0:
+            assert last_is_done.wait(5.0)
+        hands.did(first, last)
+        if last == 16:
+            last_is_done.set()
+
+    hands.shared(work, members=16)
+    assert sorted(hands.done) == [(first, first + 2) for first in range(0, 16, 2)]
+    assert len({name for first, name in by.items() if first > 0}) == 1
+    assert by[0] != by[2]
 
 
 def test_little_work_is_not_divided(monkeypatch):
