@@ -20,10 +20,10 @@ from powersim.records import ChargingRule
 
 #: Weathers that all kinds are tried in, at first.
 FEW = 60
-#: Kinds that are tried in more weathers, and how many of them have their kin tried.
+#: Kinds that are tried in more weathers, and how many of the best have their kin tried.
 BEST_KINDS, BEST_OF_KIN = 8, 2
 #: Families that are judged, and others for the case that none of these holds.
-FAMILIES, FALLBACKS = 4, 5
+FAMILIES, FALLBACKS = 4, 2
 #: How often each start is set anew, in few weathers and in all.
 FEW_ROUNDS, ALL_ROUNDS = 5, 6
 #: Share of the weathers that a rule which is near to one that holds may break a limit in. [-]
@@ -53,8 +53,16 @@ def families(bench: Bench, track) -> list[ChargingRule]:
     """
     narrowing = _Narrowing(bench)
     best = narrowing.raced({rule: rule for rule in narrowing.sieved(kinds(bench.boat, track))})
-    parents = {one: rule for rule in narrowing.parents(best) for one in kin(rule, bench.boat)}
-    best += narrowing.raced(parents, known=best)
+    for again in (False, True):
+        # Whoever has become the best has kin that was not met yet. Its gap has been moved: a rule
+        # whose stop comes ever nearer to its start burns less, and is none to follow.
+        parents = {
+            one: rule
+            for rule in narrowing.parents(best)
+            for one in kin(rule, bench.boat)
+            if not (again and _gap(one) != _gap(rule))
+        }
+        best += narrowing.raced(parents, known=best)
     best = narrowing.ranked(best, bench.members)
     # Kin stands close together: the first of another habit is among those that are judged.
     unlike = next((rule for rule in best if rule.daily != best[0].daily), best[-1])
