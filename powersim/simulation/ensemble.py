@@ -125,6 +125,21 @@ def blocks(n_steps, *, step_h, first=0, days=1):
     return [slice(at, min(at + length, n_steps)) for at in range(first, n_steps, length)]
 
 
+def stretch_h(members) -> float:
+    """How much of the passage is worked out at once, so that it stays small beside the results.
+
+    Parameters
+    ----------
+    members : int
+
+    Returns
+    -------
+    float
+        A whole number of hours. [h]
+    """
+    return min(max(MEMBERS_BLOCK_h // members, LEAST_BLOCK_h), MOST_BLOCK_h)
+
+
 def members_state(weathers, *, soc) -> State:
     """All members at departure, rested at one state of charge.
 
@@ -180,8 +195,7 @@ def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=No
     sample = SampleBooks(weathers, batch, count=SAMPLE)
     per_hour, n_steps = round(1.0 / step_h), prepared.track.n_steps
     hour_soc, hour_burnt_L = (np.empty((n_steps // per_hour, members)) for _ in range(2))
-    block_h = min(max(MEMBERS_BLOCK_h // members, LEAST_BLOCK_h), MOST_BLOCK_h)  # whole hours
-    for steps in blocks(n_steps, step_h=step_h, days=block_h / 24.0):
+    for steps in blocks(n_steps, step_h=step_h, days=stretch_h(members) / 24.0):
         hours = slice(steps.start // per_hour, steps.stop // per_hour)
         by_hour = batch.through(weathers.signals(steps), series=("soc", "burnt_L"), every=per_hour)
         hour_soc[hours], hour_burnt_L[hours] = by_hour["soc"], by_hour["burnt_L"]
