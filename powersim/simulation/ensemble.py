@@ -21,7 +21,7 @@ from powersim.simulation.weathers import weathers_of
 #: Time whose signals are worked out at once, so that they stay small beside the results. [h]
 BLOCK_h = 24.0
 #: For an ensemble: as long as so many hours of one member are worked out at once, within bounds.
-MEMBERS_BLOCK_h, LEAST_BLOCK_h, MOST_BLOCK_h = 24.0 * 4000, 6.0, 96.0
+MEMBERS_BLOCK_h, LEAST_BLOCK_h, MOST_BLOCK_h = 24.0 * 1000, 6.0, 96.0
 #: Members whose books are kept in full.
 SAMPLE = 4
 
