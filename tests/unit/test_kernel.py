@@ -291,12 +291,15 @@ def test_outside_its_hours_a_run_goes_on_by_order_alone(one_step):
     assert boat.take(ordered=0.5).charging == 0.5
 
 
-def test_a_current_that_would_overfill_the_bank_is_thought_on_to_full_and_no_further(one_step):
-    """Half a step of 200 A would be 25 Ah, of which there is room for one. Resistance is that of a
-    full bank: (2.0 + 3.1 / 0.08^1.5) / 100 + 0.00125 = 1.3912694 ohm; 99 % are 12.69 V, so that
-    14.4 V take 1.71 / 1.3912694 = 1.2290934 A.
+@pytest.mark.parametrize("into_A", [200.0, 16.0])
+def test_a_current_that_would_overfill_the_bank_is_thought_on_to_full_and_no_further(
+    one_step, into_A
+):
+    """Half a step of 200 A would be 25 Ah, of 16 A 2 Ah; there is room for one. Resistance is that
+    of a full bank: (2.0 + 3.1 / 0.08^1.5) / 100 + 0.00125 = 1.3912694 ohm; 99 % are 12.69 V, so
+    that 14.4 V take 1.71 / 1.3912694 = 1.2290934 A.
     """
-    flows = one_step(soc=0.99, state={"into_A": 200.0}).take(solar=[mppt(200.0)])
+    flows = one_step(soc=0.99, state={"into_A": into_A}).take(solar=[mppt(200.0)])
     assert flows.bank_V == 14.4
     assert flows.ohm == pytest.approx(1.3912694, abs=1e-7)
     assert flows.in_A == pytest.approx(1.2290934, abs=1e-7)

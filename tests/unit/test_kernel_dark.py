@@ -18,6 +18,21 @@ def test_flat_by_charge(one_step, soc, dark):
     assert (flows.load_A, flows.served) == ((0.0, 0.0) if dark else (4.0, 1.0))
 
 
+def test_a_heater_is_out_in_the_dark_and_burns_as_much_as_it_is_on(one_step):
+    """0.1 L a step while all is on; nothing in the dark. Where half an ampere-hour is left, 2 A for
+    a quarter hour of the 5 A that are wanted, two fifths of it: 0.04 L, and 3 A go unserved.
+    """
+    wanted = {"load_A": (0.0, 0.0, 5.0, 0.0), "heater_L": (0.0, 0.0, 0.1, 0.0)}
+    lit, dark, scant = (one_step(soc=soc) for soc in (0.50, 0.15, 0.26))
+    assert lit.take(**wanted).heater_L == lit.state.burnt_L == 0.1
+    assert dark.take(**wanted).dark
+    assert dark.take(**wanted).heater_L == dark.state.burnt_L == 0.0
+    flows = scant.take(unreachable_Ah=25.5, **wanted)
+    assert (flows.dark, flows.served) == (False, pytest.approx(0.4))
+    assert flows.heater_L == pytest.approx(0.04)
+    assert flows.unserved_A == pytest.approx(3.0)
+
+
 def test_flat_by_the_sag_of_a_short_heavy_load(one_step):
     """60 %: 12.30 V at rest behind (1.3 + 0.67 / 0.6^1.5) / 100 + 0.00125 = 0.028666 ohm: 25 A
     leave 11.58 V, 40 A would leave 11.15 V; the loads drop out on the way there, at 11.5 V.

@@ -25,6 +25,15 @@ def day_Wh(case, *panels, controller=MPPT):
     return yield_of(controller, panels, case).power_W.sum() * case[0].step_h
 
 
+def under_a_sun(*, ghi_W_m2, air_C, course_deg=180.0, **sun):
+    """Two steps of a beam of 1000 W/m2 and nothing beside it, wind 5 m/s."""
+    track, sky = boat_in_one_place(step_min=720, course_deg=course_deg)
+    beam = {"dni_W_m2": 1000.0, "dhi_W_m2": 0.0, "ghi_W_m2": ghi_W_m2}
+    for name, value in {**beam, "air_C": air_C, "wind_m_s": 5.0, **sun}.items():
+        setattr(sky, name, np.broadcast_to(value, 2).astype(float))
+    return track, sky
+
+
 def test_shapes_and_which_half_is_filled():
     case = boat_in_one_place()
     n = case[0].n_steps
@@ -112,20 +121,31 @@ def test_power_by_hand_under_a_high_sun():
     Modules: 2 * 100 * 0.96 * (1 - 0.004 * 11.8919) = 182.8670 W.
     Wiring, 3 % at 200 W: 182.8670 * (1 - 0.03 * 182.8670 / 200) = 177.8510 W. Times 0.95: 168.9585.
     """
-    track, sky = boat_in_one_place(step_min=720)
-    for name, value in {
-        "elevation_deg": 90.0,
-        "azimuth_deg": 180.0,
-        "ghi_W_m2": 1000.0,
-        "dni_W_m2": 1000.0,
-        "dhi_W_m2": 0.0,
-        "air_C": 20.0,
-        "wind_m_s": 5.0,
-    }.items():
-        setattr(sky, name, np.array([value, value]))
-    offered = yield_of(MPPT, [flat(count=2)], (track, sky))
+    case = under_a_sun(elevation_deg=90.0, azimuth_deg=180.0, ghi_W_m2=1000.0, air_C=20.0)
+    offered = yield_of(MPPT, [flat(count=2)], case)
     assert offered.module_W == pytest.approx([182.8670, 182.8670], abs=1e-3)
     assert offered.power_W == pytest.approx([168.9585, 168.9585], abs=1e-3)
+
+
+def test_shade_stands_at_its_bearing_from_the_bow():
+    """On course 150 the sun in the east, at 90, is 60 to port of the bow: bearing 300; in the west,
+    at 270, it is 120 to starboard. 30 degrees up, what stands there below 45 takes all of it.
+    """
+    case = under_a_sun(
+        ghi_W_m2=500.0, air_C=20.0, course_deg=150.0, elevation_deg=30.0, azimuth_deg=[90.0, 270.0]
+    )
+
+    def watts(*shades):
+        return yield_of(MPPT, [flat(shades=shades)], case).module_W
+
+    clear_W = watts()
+    assert clear_W.min() > 20.0
+    port, starboard = (
+        ShadeSector(from_deg=bearing - 10.0, to_deg=bearing + 10.0, below_deg=45.0)
+        for bearing in (300.0, 120.0)
+    )
+    assert watts(port) == pytest.approx([0.0, clear_W[1]], abs=1e-9)
+    assert watts(starboard) == pytest.approx([clear_W[0], 0.0], abs=1e-9)
 
 
 def test_under_a_tent_there_is_nothing():
@@ -202,6 +222,28 @@ def test_pwm_current_falls_with_the_banks_voltage_and_with_the_drop():
     assert np.all(np.diff(offered, axis=1) <= 0.0)
     poorer = yield_of(Controller(kind="pwm", drop_V=1.0), [flat()], case).current_A
     assert np.all(poorer <= offered)
+
+
+def test_the_wire_to_a_pwm_controller_takes_its_volts():
+    """A module of 90 W, 18 V and 5 A; 10 % lost in its wire at that is 1.8 V over 0.36 ohm.
+
+    With the bank at 15.5 V and 0.7 V lost in the controller, the wire's end is held at 16.2 V: at
+    5 A the module has 16.2 + 5 x 0.36 = 18 V, its best, where 5 A is what it gives. The light is
+    that of the sticker, 1000 W/m2 and no salt, and so are the cells: 25 degrees where the air has
+    25 - 1000 / (25 + 6.84 x 5) = 8.1081. Without the wire it would be held at 16.2 V, and give
+    some of what lies between 5 A and 5.4 A, its current when shorted.
+    """
+    case = under_a_sun(elevation_deg=90.0, azimuth_deg=180.0, ghi_W_m2=1000.0, air_C=8.1081081)
+    sticker = {"module_Vmp": 18.0, "module_Imp": 5.0, "module_Voc": 22.0, "module_Isc": 5.4}
+    pwm = Controller(kind="pwm", drop_V=0.7)
+
+    def amps(wiring_frac):
+        made = flat(90.0, salt_frac=0.0, wiring_frac=wiring_frac, **sticker)
+        return yield_of(pwm, [made], case).current_A[0, -1]
+
+    assert KNOTS_12_V[-1] == 15.5
+    assert amps(0.10) == pytest.approx(5.0, abs=1e-5)
+    assert 5.1 < amps(0.0) < 5.4
 
 
 @pytest.mark.parametrize("cell_C", [5.0, 45.0, 70.0])
