@@ -324,7 +324,9 @@ def check_books(books, *, flow, plant, first, step_h):
     high = np.maximum(soc_before, flow.soc) + LEAST_CHANGE_Ah / capacity_Ah
     bends = [(low <= soc) & (soc <= high) for soc, _ in plant.bank.emf_hinges]
     # Half a step's emf is off by at most so much, and all of the bank's current flows against it.
-    bend_V = np.any(bends, axis=0) * 0.5 * np.ptp(slopes_V) * np.abs(books.change_Ah) / capacity_Ah
+    # What leaks meanwhile is stored too, though it is no part of the change.
+    moved_soc = (np.abs(books.change_Ah) + books.self_discharge_Ah) / capacity_Ah
+    bend_V = np.any(bends, axis=0) * 0.5 * np.ptp(slopes_V) * moved_soc
     slack_Wh = bend_V * np.abs(net_A * step_h)
     _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)
 

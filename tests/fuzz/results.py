@@ -11,8 +11,10 @@ from pathlib import Path
 
 #: Six significant digits are written, and sums have many terms.
 REL = 2e-5
-#: Of what a bank gains or loses in an hour.
-BEND_FRAC = 0.02
+#: Of what a bank gains or loses in an hour: half of how much steeper the curve is on one side of a
+#: bend than on the other, times the tenth of its charge that an hour may move, over its voltage.
+#: Lithium below 10 % falls 2 V (of 12 V) in that tenth, and next to nothing above.
+BEND_FRAC, LITHIUM_BEND_FRAC = 0.02, 0.09
 #: Highest volts of a bank of 12 V: a stopped generator's 15.5 V (files.md), or a setpoint of 14.7 V
 #: with 30 mV for each of 50 degrees below 25 degC, and some for what the bank does by itself.
 #: Lowest: no cut-out that a file may have is set lower (files.md), and no bus stands below it.
@@ -29,8 +31,10 @@ def breaches(folder: Path, *, boat) -> Iterator[str]:
     summary = json.loads((folder / "summary.json").read_text("utf-8"))
     hourly = _read(folder / "hourly.csv")
     scale = _nominal_V(boat) / 12.0
-    yield from _rows(hourly, scale, highest_V=_highest_V(boat, scale))
-    if boat.get("[battery]")["chemistry"] == '"lifepo4"':
+    lithium = boat.get("[battery]")["chemistry"] == '"lifepo4"'
+    bend_frac = LITHIUM_BEND_FRAC if lithium else BEND_FRAC
+    yield from _rows(hourly, scale, highest_V=_highest_V(boat, scale), bend_frac=bend_frac)
+    if lithium:
         yield from _cold(hourly)
     yield from _books(hourly)
     yield from _fuel(hourly, summary["fuel"])
@@ -80,7 +84,7 @@ def _highest_V(boat, scale) -> float:
     return max(named)
 
 
-def _rows(hourly, scale, *, highest_V) -> Iterator[str]:
+def _rows(hourly, scale, *, highest_V, bend_frac) -> Iterator[str]:
     for row in hourly:
         where = row["time_utc"]
         for key in ("soc", "lowest_soc"):
@@ -102,7 +106,7 @@ def _rows(hourly, scale, *, highest_V) -> Iterator[str]:
             if key == "resistance_loss_Wh":
                 # A bend of the voltage curve within one long step can hide so much of it
                 # (docs/model/simulation.md).
-                least -= BEND_FRAC * abs(row["change_Wh"])
+                least -= bend_frac * abs(row["change_Wh"])
             negative = isinstance(value, float) and value < least
             if negative and not key.startswith(_MAY_BE_NEGATIVE):
                 yield f"{where}: {key} {value} is negative"

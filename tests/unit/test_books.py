@@ -215,3 +215,24 @@ def test_books_close_for_a_bank_that_sets_out_on_a_bend_of_its_voltage(chemistry
     flow, _ = run(prepared.signals, plant=prepared.plant, state=start)
     books = books_of(flow, state=start, prepared=prepared, switches=Switches())
     assert (books.change_Ah[0, 1:-1] != 0.0).all()
+
+
+@pytest.mark.parametrize("capacity_Ah", range(300, 400, 4))
+def test_books_close_for_a_bank_that_sets_out_on_a_bend_and_leaks(capacity_Ah):
+    """An hour under engine from 50 %, where the curve bends: rounding may have the bank on either
+    line, and what leaks is replaced in the same hour and moves along it as what stays does.
+    """
+    boat = boat_of(
+        capacity_Ah=float(capacity_Ah),
+        battery={"self_discharge_frac_per_month": 0.3},
+        alternator={"motoring_A": 59.0},
+        panel_W=(),
+    )
+    passage = passage_of(boat=boat, days=1.0, leg={"motoring_start_h": 3.0})
+    prepared = prepare(passage, step_h=1.0)
+    start = start_state(prepared.plant, soc=0.5)
+    flow, _ = run(prepared.signals, plant=prepared.plant, state=start)
+    assert flow.alternator_A[0, 0] > 20.0
+    books = books_of(flow, state=start, prepared=prepared, switches=Switches())
+    assert books.self_discharge_Ah[0, 0] > 0.03
+    assert books.change_Ah[0, 0] > 20.0
