@@ -4,11 +4,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from builders import boat_of
+from builders import boat_of, passage_of
 
 from powersim.records import battery_of
+from powersim.simulation import weathers
 from powersim.simulation.plant import rule_of
+from powersim.simulation.prepare import prepare
 from powersim.simulation.reading import as_read, reading_errors
+from powersim.sky import streams
 
 RULE = rule_of(boat_of(charging={"start_soc": 0.55, "stop_soc": 0.80}))
 #: Three who read 10 % too much, nothing wrong, and 10 % too little.
@@ -52,11 +55,26 @@ def test_a_rule_that_never_starts_the_engine_is_not_misread():
     assert as_read(never, read_by("volts"), error_frac=THREE) is never
 
 
-def test_a_voltmeter_misleads_twice_as_much_as_a_monitor_and_the_same_way():
-    """10 % and 5 % (common practice, no source), of the same draws, as often too much as little."""
-    by_volts, by_monitor = (
-        reading_errors(read_by(reading), seed=3, members=2000) for reading in ("volts", "monitor")
-    )
-    assert by_volts == pytest.approx(2.0 * by_monitor)
-    # Of 2,000 the share of one sign has a standard error of 1.1 %.
-    assert (by_volts > 0.0).mean() == pytest.approx(0.5, abs=0.05)
+@pytest.fixture
+def draws(monkeypatch):
+    """Two members, of whom the first draws two standard deviations up, the second one down."""
+    monkeypatch.setattr(streams, "normal", lambda *_, **given: np.array([[2.0, -1.0]]))
+
+
+@pytest.mark.usefixtures("draws")
+@pytest.mark.parametrize(
+    ("reading", "errors"), [("volts", [0.20, -0.10]), ("monitor", [0.10, -0.05])]
+)
+def test_who_draws_high_reads_too_much(reading, errors):
+    """One standard deviation is 10 % by voltmeter, 5 % by monitor (common practice, no source)."""
+    assert reading_errors(read_by(reading), seed=3, members=2) == pytest.approx(errors)
+
+
+def test_each_member_starts_the_engine_by_what_it_reads(monkeypatch):
+    """The first reads 20 % too much, the second 10 % too little: 55 % are 35 % and 65 %."""
+    monkeypatch.setattr(weathers, "reading_errors", lambda *_, **given: np.array([0.20, -0.10]))
+    passage = passage_of(boat=boat_of(charging={"start_soc": 0.55, "stop_soc": 0.80}), days=0.5)
+    seas = weathers.weathers_of(passage, prepare(passage, step_h=1.0), members=2, seed=1)
+    assert seas.plant.rule.start_soc == pytest.approx([0.35, 0.65])
+    assert seas.plant.rule.stop_soc == 0.80
+    assert seas.reading_error_frac == pytest.approx([0.20, -0.10])

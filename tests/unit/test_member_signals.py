@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from builders import LOADS, boat_of, passage_of
 
-from powersim.records import Controller
+from powersim.records import Controller, Load
 from powersim.simulation.prepare import prepare
 from powersim.simulation.weathers import weathers_of, with_loads
 
@@ -74,3 +74,20 @@ def test_motoring_that_is_known_better_is_taken(base):
     none = np.zeros((48, 3))
     assert other.signals(STEPS, motoring=none).motoring is none
     assert other.signals(STEPS).motoring.sum() > 0.0
+
+
+def test_where_a_calm_may_be_motored_the_larger_peak_counts():
+    """Under sail 10 A half of the time, 10 - 5 = 5 A above its mean; under power 20 A a quarter of
+    it, 20 - 5 = 15 A. Essential the other way about: 12 - 3 = 9 A under sail, 4 - 1 = 3 A.
+    """
+    sail, power = frozenset({"sailing"}), frozenset({"motoring"})
+    loads = (
+        Load(name="pilot", draw_A=10.0, on_frac=0.5, states=sail),
+        Load(name="pump", draw_A=20.0, on_frac=0.25, states=power),
+        Load(name="radar", draw_A=12.0, on_frac=0.25, states=sail, priority="essential"),
+        Load(name="fan", draw_A=4.0, on_frac=0.25, states=power, priority="essential"),
+    )
+    passage = replace(PASSAGE, loads=loads)
+    found = weathers_of(passage, prepare(passage, step_h=1.0), members=2, seed=1)
+    peaks_A = found.signals(slice(1, 2)).peak_A[0, :, 0]
+    assert peaks_A == pytest.approx([0.0, 9.0, 15.0, 0.0])
