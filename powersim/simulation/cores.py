@@ -51,8 +51,10 @@ def side_by_side(work: Callable, members: int, *, steps: int) -> None:
         work(*mine)
         take()
     finally:
-        wait(futures)  # whatever any of them says: nobody writes any more when it is heard
-        for future in futures:
+        # Who has not begun by now need not: there may even be nobody, in a process that was forked.
+        at_work = [future for future in futures if not future.cancel()]
+        wait(at_work)  # whatever any of them says: nobody writes any more when it is heard
+        for future in at_work:
             future.result()
 
 

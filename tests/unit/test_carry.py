@@ -1,6 +1,9 @@
 """The one driver: what it keeps of members, and that it is the same however it is done."""
 
+import os
 import signal
+import subprocess
+import sys
 import threading
 from types import SimpleNamespace
 
@@ -516,6 +519,31 @@ def test_there_are_more_parts_than_hands_and_whoever_is_done_takes_the_next(monk
     assert by[0] != by[2]
 
 
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
+def test_a_process_that_was_forked_since_goes_on_alone():
+    """Threads are not forked along: who waits for them waits for ever."""
+    program = """
+import os, signal, sys, threading, warnings
+from powersim.simulation import cores
+warnings.simplefilter("ignore")  # newer Pythons warn of a fork beside threads
+cores.cores, cores.LEAST = (lambda: 2), 1
+done = []
+def work(*part):
+    done.append(part)
+    threading.Event().wait(0.01)
+cores.side_by_side(work, 8, steps=1)
+child = os.fork()
+if not child:
+    signal.alarm(20)
+    done.clear()
+    cores.side_by_side(work, 8, steps=1)
+    os._exit(len(done))
+print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]))
+"""
+    ended = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
+    assert (ended.stdout, ended.returncode) == ("8\n", 0), ended.stderr
+
+
 def test_little_work_is_not_divided(monkeypatch):
     """A thread takes as long to start as some thousand member-steps."""
     monkeypatch.setattr(cores, "cores", lambda: 8)
@@ -537,7 +565,10 @@ def test_an_error_in_any_part_is_raised_when_all_are_done(monkeypatch, fails):
 
     with pytest.raises(ZeroDivisionError, match=f"in the part from {fails}"):
         hands.shared(work)
-    assert sorted(hands.done) == [part for part in ((0, 3), (3, 6), (6, 9)) if part[0] != fails]
+    done = list(hands.done)  # who had not begun when another failed need not
+    assert set(done) <= {part for part in ((0, 3), (3, 6), (6, 9)) if part[0] != fails}
+    threading.Event().wait(0.1)
+    assert hands.done == done
     hands.done.clear()
     hands.shared(hands.did)  # the threads are none the worse for it
     assert len(hands.done) == 3
@@ -553,11 +584,13 @@ def pythons_own_ctrl_c():
 
 @pytest.mark.usefixtures("pythons_own_ctrl_c")
 def test_ctrl_c_at_work_is_heard_when_the_others_are_done(monkeypatch):
-    hands = Hands(monkeypatch, parts=2)
+    hands, begun = Hands(monkeypatch, parts=2), threading.Event()
 
     def work(first, last):
         if first == 0:
+            assert begun.wait(5.0)
             signal.raise_signal(signal.SIGINT)
+        begun.set()
         threading.Event().wait(0.05)
         hands.did(first, last)
 
