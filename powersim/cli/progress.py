@@ -68,17 +68,6 @@ def share_told(doing: str, *, after_s: float = PATIENCE_s, pace_s: float = _PACE
         line.clear()
 
 
-def told_at_once(doing: str) -> None:
-    """Say on standard error what is being done, also where nobody looks on.
-
-    Parameters
-    ----------
-    doing : str
-        Such as "preparing the simulation for this computer, once".
-    """
-    click.echo(f"{doing} ...", err=True)
-
-
 class _MovingLine:
     """One line of a terminal, written over again and wiped at the end."""
 

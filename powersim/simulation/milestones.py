@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from powersim.kernel import carry
+
 
 def days_to_floor(soc, *, soc_start, floor_soc, step_h):
     """Days until the state of charge first falls below the floor.
@@ -62,9 +64,8 @@ def below_frac(before_soc, after_soc, *, floor_soc):
     >>> below_frac(np.array([0.4, 0.6, 0.4]), np.array([0.6, 0.7, 0.4]), floor_soc=0.5)
     array([0.5, 0. , 1. ])
     """
-    low_soc, high_soc = np.minimum(before_soc, after_soc), np.maximum(before_soc, after_soc)
-    span = np.maximum(high_soc - low_soc, np.finfo(float).tiny)
-    return np.clip((floor_soc - low_soc) / np.maximum(span, floor_soc - low_soc), 0.0, 1.0)
+    of_each = np.vectorize(carry.below_frac, otypes=[float])
+    return of_each(before_soc, after_soc, floor_soc=floor_soc)
 
 
 def days_to_flat(dark, *, step_h):

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from powersim.cli import progress
-from powersim.cli.progress import share_told, told_at_once
+from powersim.cli.progress import share_told
 
 DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"
 
@@ -109,9 +109,3 @@ def test_ctrl_c_among_the_weathers_leaves_no_file(environment, tmp_path):
     assert output == b""
     assert not out.exists()
     assert list(tmp_path.iterdir()) == []
-
-
-def test_what_takes_its_time_once_is_told_at_once_and_to_a_file_too(capsys):
-    told_at_once("preparing the simulation for this computer, once")
-    told = capsys.readouterr()
-    assert (told.out, told.err) == ("", "preparing the simulation for this computer, once ...\n")
