@@ -12,7 +12,7 @@ __version__ = "0.1.0"
 __all__ = ["Result", "__version__", "endurance", "load", "prepare", "simulate", "size"]
 
 
-def __getattr__(name):
+def __getattr__(name: str) -> object:
     if name in ("Result", "endurance", "load", "prepare", "simulate", "size"):
         from powersim import api
 

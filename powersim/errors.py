@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -59,7 +60,7 @@ class InputError(PowersimError):
         Whether some of them are of weather files, which a passage can do without.
     """
 
-    def __init__(self, problems, *, or_climatology: bool = False):
+    def __init__(self, problems: Iterable[Problem], *, or_climatology: bool = False) -> None:
         self.problems = tuple(problems)
         self.or_climatology = or_climatology
         super().__init__("\n".join(str(problem) for problem in self.problems))

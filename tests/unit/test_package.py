@@ -106,7 +106,7 @@ def test_the_wheel_holds_the_code_its_data_and_the_shipped_passages(wheel):
         licence = archive.read(f"{INFO}/licenses/LICENSE")
     code = files_of("powersim")
     loads = {f"powersim/{name}": content for name, content in files_of("loads").items()}
-    assert "powersim/sky/data/ocean_climatology.npz" in code
+    assert {"powersim/sky/data/ocean_climatology.npz", "powersim/py.typed"} <= set(code)
     assert "powersim/loads/iceland-to-cabo-verde/boat.toml" in loads
     assert sorted(held) == sorted(code | loads)
     assert held == code | loads
