@@ -22,7 +22,7 @@ ROOT = Path(__file__).parents[2]
 #: Heads of the list of pages, and what stands below each; a star stands for all of a folder.
 TREE = {
     "For the sailor": ["docs/README", "docs/tutorial", "loads/README"],
-    "One task a page": ["docs/how-to/*"],
+    "A page for each task": ["docs/how-to/*"],
     "To look up": ["docs/reference/*", "docs/changelog"],
     "How it is worked out": ["docs/model", "docs/model/*", "docs/validation", "docs/performance"],
     "For those who work on it": ["DEVELOPERS"],
