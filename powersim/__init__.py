@@ -8,13 +8,47 @@
 The names are looked up when first used, so that importing powersim costs nothing.
 """
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from powersim.api import (
+        Passage,
+        Result,
+        budget,
+        endurance,
+        load,
+        plan,
+        prepare,
+        simulate,
+        size,
+        sounding,
+    )
+
 __version__ = "0.1.0"
-__all__ = ["Result", "__version__", "endurance", "load", "prepare", "simulate", "size"]
+__all__ = [
+    "Passage",
+    "Result",
+    "__version__",
+    "budget",
+    "endurance",
+    "load",
+    "plan",
+    "prepare",
+    "simulate",
+    "size",
+    "sounding",
+]
 
 
 def __getattr__(name: str) -> object:
-    if name in ("Result", "endurance", "load", "prepare", "simulate", "size"):
+    if name in __all__:
         from powersim import api
 
         return getattr(api, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return __all__

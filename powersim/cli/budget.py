@@ -24,25 +24,19 @@ def budget(folder, dates, depart, as_json):
     On chosen days of the passage or along the route, since nights change with the latitude; and
     a whole day in each state: under sail, under engine, hove-to, drifting, anchored, berthed.
     """
-    from powersim.cli.moments import moment_of
     from powersim.cli.progress import told_if_slow
     from powersim.cli.screen import emphasised, print_json
     from powersim.inputs.folder import load_folder
 
     passage = load_folder(folder, depart=depart)
     with told_if_slow(f"working out the nights of {passage.name}"):
-        from powersim.planning.budget import MOST_DAYS, budget_of
+        from powersim import api
+        from powersim.planning.budget import MOST_DAYS
         from powersim.report.budget_text import budget_dict, budget_text
-        from powersim.simulation.prepare import prepare
 
         if len(dates) > MOST_DAYS:
             raise click.UsageError(f"at most {MOST_DAYS} dates fit on a page, got {len(dates)}")
-        prepared = prepare(passage)
-        moments = [
-            moment_of(text, passage, arrival_h=prepared.track.arrival_h, option="date")
-            for text in dates
-        ]
-        found = budget_of(passage, prepared, dates_utc_s=[moment.timestamp() for moment in moments])
+        found = api.budget(passage, dates=dates)
     if as_json:
         print_json(budget_dict(found, name=passage.name))
     else:

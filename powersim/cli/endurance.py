@@ -50,16 +50,17 @@ def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json
     from powersim.cli.progress import share_told
     from powersim.cli.screen import emphasised, print_json
     from powersim.cli.simulate import simulated
-    from powersim.planning.endurance import endurance as endurance_of
     from powersim.report.endurance_dict import endurance_dict
     from powersim.report.endurance_text import endurance_text
 
     result = simulated(folder, step_h=step_h, **sources)
     weathers = "" if members == 1 else f" in {members} weathers"
     with share_told(f"trying what may be lost{weathers}") as progress:
-        found = endurance_of(
+        from powersim import api
+
+        found = api.endurance(
             result,
-            from_h=_from_h(from_date, result),
+            from_date=from_date,
             members=members,
             seed=seed,
             without=without,
@@ -70,17 +71,3 @@ def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json
         print_json(endurance_dict(found, result))
     else:
         click.echo(emphasised(endurance_text(found, result)))
-
-
-def _from_h(typed, result):
-    """Hours after departure of what was typed, or the word for the worst moment."""
-    from powersim.cli.moments import moment_of
-    from powersim.planning.endurance import WORST
-
-    if typed is None:
-        return 0.0
-    if typed.strip().casefold() == WORST:
-        return WORST
-    arrival_h = result.prepared.track.arrival_h
-    moment = moment_of(typed, result.passage, arrival_h=arrival_h, option="from", also="worst")
-    return (moment - result.passage.depart_utc).total_seconds() / 3600.0

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from powersim.cli.exits import say
+from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 
 STEPS_MIN = (5, 10, 15, 20, 30, 60)
 #: With more of them the chance is no better known that matters, and memory runs short.
@@ -142,7 +143,7 @@ step = click.option(
     "--step",
     "step_h",
     type=StepType(),
-    default="15 min",
+    default=f"{60 * STEP_h:g} min",
     show_default=True,
     help="Length of a step of the simulation: 5, 10, 15, 20, 30 or 60 min.",
 )
@@ -150,7 +151,7 @@ members = click.option(
     "--members",
     metavar="N",
     type=WholeNumber(1, MOST_MEMBERS, example=200),
-    default=1,
+    default=MEMBERS,
     show_default=True,
     help="How many weathers are tried; 1 is the month's mean sky alone.",
 )
@@ -172,7 +173,7 @@ seed = click.option(
     "--seed",
     metavar="N",
     type=WholeNumber(0, LARGEST_SEED, example=7),
-    default=1,
+    default=SEED,
     show_default=True,
     help="Which weathers: one seed draws the same ones on any machine.",
 )
@@ -183,7 +184,7 @@ def _risk(kind):
         "--risk",
         "risk_frac",
         type=kind,
-        default="5 %",
+        default=f"{100 * RISK_FRAC:g} %",
         show_default=True,
         help="Share of the weathers that may break the floor or the reserve.",
     )

@@ -6,6 +6,7 @@ import click
 
 from powersim.cli import options
 from powersim.cli.exits import FAILS
+from powersim.defaults import PLAN_MEMBERS
 
 RESULTS = "results"
 PLAN_CSV = "plan.csv"
@@ -17,7 +18,7 @@ PLAN_CSV = "plan.csv"
 @options.depart
 @options.step
 @options.weather_files
-@options.members_searched(300)
+@options.members_searched(PLAN_MEMBERS)
 @options.seed
 @options.risk_searched
 @options.as_json
@@ -48,11 +49,11 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
     passage = load_folder(folder, **sources)
     refuse_what_is_in_the_way(out, [PLAN_CSV], force=force)
     with share_told(f"searching a rule in {members} weathers") as progress:
-        from powersim.planning.plan import plan as plan_of
+        from powersim import api
         from powersim.report.plan_files import plan_csv, plan_dict
         from powersim.report.plan_text import plan_text
 
-        found = plan_of(
+        found = api.plan(
             passage,
             members=members,
             seed=seed,

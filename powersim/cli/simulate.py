@@ -6,6 +6,7 @@ import click
 
 from powersim.cli import options
 from powersim.cli.exits import FAILS
+from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 
 RESULTS = "results"
 
@@ -75,7 +76,7 @@ def simulate(
     end(result)
 
 
-def simulated(folder, *, step_h=0.25, members=1, seed=1, risk_frac=0.0, **sources):
+def simulated(folder, *, step_h=STEP_h, members=MEMBERS, seed=SEED, risk_frac=RISK_FRAC, **sources):
     """The result of simulating a folder, in the mean sky and in as many weathers as asked for.
 
     Weather files that are left out are named on standard error.

@@ -8,8 +8,7 @@ import click
 
 from powersim.cli import options
 from powersim.cli.exits import FAILS
-
-MEMBERS = 200
+from powersim.defaults import SIZE_MEMBERS
 
 
 @click.command(
@@ -27,7 +26,7 @@ MEMBERS = 200
 @options.depart
 @options.step
 @options.weather_files
-@options.members_searched(MEMBERS)
+@options.members_searched(SIZE_MEMBERS)
 @options.seed
 @options.risk_searched
 @options.jobs

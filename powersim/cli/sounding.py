@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from powersim.cli import options
-from powersim.cli.soundings import DepthCommand, boat_with_tank, cans_read, depth_read
+from powersim.cli.soundings import DepthCommand, boat_with_tank
 
 
 @click.command(
@@ -36,15 +36,15 @@ def sounding(folder, depth, as_table, cans, as_json):
         )
     if as_table and cans is not None:
         raise click.UsageError("--cans goes with a depth: the strip is of the tank alone")
-    boat = boat_with_tank(folder)
+    boat, file = boat_with_tank(folder)
     from powersim.report.sounding_text import sounding_dict, sounding_text, strip_dict, strip_text
 
     if as_table:
         answer, text = strip_dict(boat), strip_text(boat)
     else:
-        from powersim.planning.sounding import sounded
+        from powersim.api.dips import sounded_in
 
-        found = sounded(boat, depth_read(depth, boat.fuel.shape), cans_L=cans_read(cans))
+        found = sounded_in(boat, depth, cans=cans, file=file)
         answer, text = sounding_dict(found), sounding_text(found, boat)
     if as_json:
         print_json(answer)

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from powersim.cli import options
+from powersim.defaults import UNDERWAY_MEMBERS
 
 
 @click.command(epilog="\b\nExample:\n  powersim underway my-passage --forecast gulf.grib")
@@ -36,7 +37,7 @@ from powersim.cli import options
 @options.step
 @options.forecast
 @options.or_climatology
-@options.members_searched(500)
+@options.members_searched(UNDERWAY_MEMBERS)
 @options.seed
 @options.risk_searched
 @click.option("--no-plan", is_flag=True, help="Search no new rule, which takes half of the time.")

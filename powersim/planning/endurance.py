@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from powersim.defaults import MEMBERS, SEED
 from powersim.physics.bank import soc_of
 from powersim.planning.cases import ALL_LOADS, LOAD_SETS, cases_of
 from powersim.planning.dropping import Dropping, Loss, dropping
@@ -31,8 +32,8 @@ def endurance(
     result,
     *,
     from_h=0.0,
-    members=1,
-    seed=1,
+    members=MEMBERS,
+    seed=SEED,
     without=(),
     beyond=False,
     costs=True,
@@ -42,7 +43,7 @@ def endurance(
 
     Parameters
     ----------
-    result : Result
+    result : Result or PreparedPassage
         The passage in the mean sky.
     from_h : float or "worst"
         Hours after departure, taken at the step's edge before it; or the moment from which the

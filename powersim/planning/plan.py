@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from powersim.defaults import PLAN_MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.planning.foresight import Foresight, foresight, serving_all
 from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.rule_limits import Limits
@@ -104,10 +105,10 @@ class Plan:
 def plan(
     passage: Passage,
     *,
-    members: int = 300,
-    seed: int = 1,
-    risk_frac: float = 0.05,
-    step_h: float = 0.25,
+    members: int = PLAN_MEMBERS,
+    seed: int = SEED,
+    risk_frac: float = RISK_FRAC,
+    step_h: float = STEP_h,
     judges: int = JUDGES,
     progress: Callable | None = None,
 ) -> Plan:

@@ -6,11 +6,9 @@ import math
 
 import numpy as np
 
+from powersim.defaults import RISK_FRAC
 from powersim.simulation.bands import band, chance_of
 
-#: Share of the weathers that may break floor or reserve before a passage counts as failed; common
-#: practice, no source. [-]
-RISK_FRAC = 0.05
 #: The first day, in which a bank that leaves below its floor may come up. [h]
 FIRST_h = 24
 #: Amounts of a member that are told as bands.

@@ -8,6 +8,7 @@ from functools import partial
 
 import numpy as np
 
+from powersim.defaults import STEP_h
 from powersim.errors import Problem
 from powersim.physics.chargers import OFFERS
 from powersim.physics.demand import Demand, demand_of, group_sums
@@ -91,7 +92,7 @@ class Prepared:
         return self.sun_track.n_steps // self.track.n_steps
 
 
-def prepare(passage, *, step_h=0.25, hold_h=0.0, like=None) -> Prepared:
+def prepare(passage, *, step_h=STEP_h, hold_h=0.0, like=None) -> Prepared:
     """Work out track, sky, yield and demand of a passage.
 
     Parameters

@@ -6,17 +6,19 @@ leaves track, sky, weathers and panels as they are, another bank the panels and 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any, Generic
 
-from powersim.records import Passage
-from powersim.simulation.ensemble_summary import RISK_FRAC
+from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
+from powersim.records import Boat, ChargingRule, Load, Passage
 from powersim.simulation.member_signals import Weathers
 from powersim.simulation.prepare import Prepared, prepare
-from powersim.simulation.result import Result, simulate
+from powersim.simulation.result import R, simulate
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PreparedPassage:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PreparedPassage(Generic[R]):
     """A passage, the mean sky over it and the weathers that it is tried in.
 
     Attributes
@@ -33,14 +35,19 @@ class PreparedPassage:
     passage: Passage
     prepared: Prepared = field(repr=False)
     weathers: Weathers | None = field(default=None, repr=False)
-    kind: type = field(default=Result, repr=False)
+    kind: type[R] = field(repr=False)
 
     @property
     def members(self) -> int:
         """How many weathers; 1 for the mean sky alone."""
         return 1 if self.weathers is None else self.weathers.members
 
-    def simulate(self, *, risk_frac=RISK_FRAC, progress=None) -> Result:
+    def simulate(
+        self,
+        *,
+        risk_frac: float = RISK_FRAC,
+        progress: Callable[[float], object] | None = None,
+    ) -> R:
         """Simulate it with everything working.
 
         Parameters
@@ -75,7 +82,7 @@ class PreparedPassage:
         )
         return replace(result, ensemble=ensemble, risk_frac=risk_frac)
 
-    def changed(self, passage) -> PreparedPassage:
+    def changed(self, passage: Passage) -> PreparedPassage[R]:
         """The same step, weathers and seed for the passage as it is now.
 
         Parameters
@@ -104,7 +111,7 @@ class PreparedPassage:
             weathers=_again(self.weathers, passage, prepared),
         )
 
-    def with_loads(self, loads) -> PreparedPassage:
+    def with_loads(self, loads: Sequence[Load]) -> PreparedPassage[R]:
         """With another load list.
 
         Parameters
@@ -124,7 +131,7 @@ class PreparedPassage:
         """
         return self.changed(replace(self.passage, loads=tuple(loads)))
 
-    def with_boat(self, boat) -> PreparedPassage:
+    def with_boat(self, boat: Boat) -> PreparedPassage[R]:
         """With another boat, or with something else aboard.
 
         Parameters
@@ -137,7 +144,7 @@ class PreparedPassage:
         """
         return self.changed(replace(self.passage, boat=boat))
 
-    def with_rule(self, charging) -> PreparedPassage:
+    def with_rule(self, charging: ChargingRule) -> PreparedPassage[R]:
         """With another rule for the engine.
 
         Parameters
@@ -152,7 +159,14 @@ class PreparedPassage:
         return self.with_boat(replace(self.passage.boat, charging=charging))
 
 
-def prepared_passage(passage, *, step_h=0.25, members=1, seed=1, kind=Result) -> PreparedPassage:
+def prepared_passage(
+    passage: Passage,
+    *,
+    kind: type[R],
+    step_h: float = STEP_h,
+    members: int = MEMBERS,
+    seed: int = SEED,
+) -> PreparedPassage[R]:
     """Work out all of a passage that comes before its first step.
 
     Parameters
@@ -185,13 +199,13 @@ def prepared_passage(passage, *, step_h=0.25, members=1, seed=1, kind=Result) ->
     return PreparedPassage(passage=passage, prepared=prepared, weathers=weathers, kind=kind)
 
 
-def _drawn(passage, prepared, **how):
+def _drawn(passage: Passage, prepared: Prepared, **how: Any) -> Weathers:
     from powersim.simulation.weathers import weathers_of  # which one sky does without
 
     return weathers_of(passage, prepared, **how)
 
 
-def _again(weathers, passage, prepared):
+def _again(weathers: Weathers | None, passage: Passage, prepared: Prepared) -> Weathers | None:
     """The same weathers over a passage that has changed."""
     if weathers is None:
         return None

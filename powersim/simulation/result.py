@@ -4,20 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING, Any, TypeVar
 
+from powersim.defaults import RISK_FRAC, STEP_h
 from powersim.kernel.flows import Flows
 from powersim.kernel.state import Switches
+from powersim.records import Passage
 from powersim.simulation.books import Books, books_of
 from powersim.simulation.carry import run
-from powersim.simulation.ensemble_summary import RISK_FRAC, ensemble_summary
+from powersim.simulation.ensemble_summary import ensemble_summary
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import Prepared, prepare
 from powersim.simulation.state import start_state
 from powersim.simulation.summary import summary_of
 from powersim.simulation.tables import daily_table, engine_table, hourly_table, load_table
 
+if TYPE_CHECKING:
+    import pandas as pd
 
-@dataclass(frozen=True, kw_only=True)
+    from powersim.simulation.ensemble import Ensemble
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Result:
     """A simulated passage.
 
@@ -36,15 +44,15 @@ class Result:
         Share of the weathers that may break floor or reserve. [-]
     """
 
-    passage: object
+    passage: Passage
     prepared: Prepared
     flow: Flows
     books: Books = field(repr=False)
-    ensemble: object = field(default=None, repr=False)
+    ensemble: Ensemble | None = field(default=None, repr=False)
     risk_frac: float = RISK_FRAC
 
     @cached_property
-    def hourly(self):
+    def hourly(self) -> pd.DataFrame:
         """pandas.DataFrame, one row an hour (docs/reference/results.md)."""
         return hourly_table(
             prepared=self.prepared,
@@ -54,12 +62,12 @@ class Result:
         )
 
     @cached_property
-    def daily(self):
+    def daily(self) -> pd.DataFrame:
         """pandas.DataFrame, one row a ship's day."""
         return daily_table(self.hourly)
 
     @cached_property
-    def engine(self):
+    def engine(self) -> pd.DataFrame:
         """pandas.DataFrame, one row an engine run."""
         return engine_table(
             prepared=self.prepared,
@@ -69,13 +77,13 @@ class Result:
         )
 
     @cached_property
-    def loads(self):
+    def loads(self) -> pd.DataFrame:
         """pandas.DataFrame, one row a load, the largest first."""
         days = self.prepared.track.n_steps * self.prepared.track.step_h / 24.0
         return load_table(prepared=self.prepared, flow=self.flow, days=days)
 
     @cached_property
-    def without_charging(self):
+    def without_charging(self) -> tuple[float, float]:
         """Days to the floor and to flat if nothing charges from departure; inf past landfall."""
         battery, plant = self.passage.boat.battery, self.prepared.plant
         flow, _ = run(
@@ -97,7 +105,7 @@ class Result:
         return min(float(floor_days[0]), flat_days), flat_days
 
     @cached_property
-    def summary(self):
+    def summary(self) -> dict[str, Any]:
         """dict of plain numbers, strings and lists: what `summary.json` holds."""
         summary = summary_of(self)
         if self.ensemble is None:
@@ -112,7 +120,17 @@ class Result:
         return summary | {"holds": weathers["holds"], "weathers": weathers}
 
 
-def simulate(passage, *, step_h=0.25, prepared=None, kind=Result) -> Result:
+#: The class of a result.
+R = TypeVar("R", bound=Result)
+
+
+def simulate(
+    passage: Passage,
+    *,
+    step_h: float = STEP_h,
+    prepared: Prepared | None = None,
+    kind: type[R] = Result,  # type: ignore[assignment]
+) -> R:
     """Simulate a passage with everything working.
 
     Parameters

@@ -15,9 +15,10 @@ import powersim
 PACKAGE = Path(powersim.__file__).parent
 
 # From the bottom up: what each part may import of ours, beside itself.
-OPEN_TO_ALL = {"errors", "records"}
+OPEN_TO_ALL = {"defaults", "errors", "records"}
 CORE = ("voyage", "sky", "physics", "kernel", "simulation")
 MAY_IMPORT = {
+    "defaults": set(),
     "errors": set(),
     "current_folder": set(),
     "processes": {"current_folder"},
@@ -75,6 +76,7 @@ class Import(NamedTuple):
     module: str
     line: int
     at_top: bool
+    only_for_types: bool
 
 
 def dotted(path):
@@ -94,6 +96,13 @@ def imports_of(source):
         if isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda)
         for node in ast.walk(function)
     }
+    never_run = {
+        node
+        for test in ast.walk(tree)
+        if isinstance(test, ast.If) and ast.unparse(test.test) == "TYPE_CHECKING"
+        for each in test.body
+        for node in ast.walk(each)
+    }
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
@@ -104,18 +113,21 @@ def imports_of(source):
             names = [f"{node.module}.{a.name}" for a in node.names] if deep else [node.module]
         else:
             continue
-        yield from (Import(name, node.lineno, node not in inside) for name in names)
+        for name in names:
+            yield Import(name, node.lineno, node not in inside, node in never_run)
 
 
 def faults_of(name, source):
     """What is wrong with one module's imports, as sentences."""
     part = name.split(".")[0]
-    for module, line, at_top in imports_of(source):
+    for module, line, at_top, only_for_types in imports_of(source):
         library, _, rest = module.partition(".")
         where = f"powersim.{name}:{line}" if name else f"powersim:{line}"
         if library == "powersim":
             if not allowed(part, rest):
                 yield f"{where} may not import {module}"
+            continue
+        if only_for_types:  # no library is asked for: a type is nothing but a name
             continue
         if at_top and (library in HEAVY or (library == "numpy" and part not in NUMPY_PARTS)):
             yield f"{where} imports {library} at its top"
@@ -143,7 +155,7 @@ def test_the_step_asks_for_nothing_but_plain_arithmetic():
     """What is compiled is written in it, and one member alone needs no library to be carried."""
     for name in STEP:
         libraries = {
-            module.partition(".")[0] for module, _, _ in imports_of(SOURCES[f"kernel.{name}"])
+            module.partition(".")[0] for module, *_ in imports_of(SOURCES[f"kernel.{name}"])
         }
         assert libraries <= {"__future__", "math", "typing", "powersim"}, name
 
@@ -161,7 +173,7 @@ def test_there_is_one_loop_over_steps(what, where):
     users = {
         name
         for name, source in SOURCES.items()
-        if any(module == f"powersim.{what}" for module, _, _ in imports_of(source))
+        if any(module == f"powersim.{what}" for module, *_ in imports_of(source))
     }
     assert users == where
 
@@ -218,6 +230,11 @@ def test_every_part_has_a_place_in_the_picture():
             "def f():\n    import pandas as pd",
             "powersim.simulation.carry:2 may not import pandas",
         ),
+        (
+            "records.load",
+            "if TYPE_CHECKING:\n    from powersim.physics import bank",
+            "powersim.records.load:2 may not import powersim.physics.bank",
+        ),
         ("physics.solar", "import click", "powersim.physics.solar:1 may not import click"),
         ("", "from powersim.cli import main", "powersim:1 may not import powersim.cli.main"),
         ("report.card", "import powersim", "powersim.report.card:1 may not import powersim"),
@@ -234,5 +251,6 @@ def test_the_checker_lets_what_is_right_pass():
         "from powersim.kernel.flows import Flows\n"
         "from powersim.records import Load\n"
         "def f():\n    from pvlib import spa\n"
+        "if TYPE_CHECKING:\n    import pandas as pd\n"
     )
     assert list(faults_of("simulation.carry", source)) == []

@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
+
+from powersim.errors import InputError, Problem
+from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
+from powersim.inputs.text import ReadingError
+from powersim.records import Passage
 
 
-def moment_of(text, passage, *, arrival_h, option, also=None):
+def moment_of(
+    typed: str | datetime,
+    passage: Passage,
+    *,
+    arrival_h: float,
+    option: str,
+    also: str | None = None,
+) -> datetime:
     """A moment of the passage, or an error that names its dates.
 
     A date alone is noon UTC; on the days of departure and landfall, the nearest moment at sea.
 
     Parameters
     ----------
-    text : str
-        As typed.
+    typed : str or datetime
+        UTC unless it has an offset.
     passage : Passage
         For its departure.
     arrival_h : float
@@ -33,14 +45,10 @@ def moment_of(text, passage, *, arrival_h, option, also=None):
     InputError
         If it cannot be read or does not lie within the passage.
     """
-    from powersim.errors import InputError, Problem
-    from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
-    from powersim.inputs.text import ReadingError
-
     or_also = "" if also is None else f"; or {also}"
     first, last = passage.depart_utc, _before(passage.depart_utc + timedelta(hours=arrival_h))
     try:
-        moment, time_given = parse_depart(text)
+        moment, time_given = parse_depart(typed)
     except ReadingError as error:
         problem = Problem(file=option, text=error.reason, expected=DEPART_EXPECTED + or_also)
         raise InputError([problem]) from None
@@ -51,12 +59,12 @@ def moment_of(text, passage, *, arrival_h, option, also=None):
             f"a moment from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} UTC, "
             f"for example {first:%Y-%m-%d}{or_also}"
         )
-        text = f"{text!r} is not within the passage"
+        text = f"{str(typed)!r} is not within the passage"
         raise InputError([Problem(file=option, text=text, expected=expected)])
     return moment
 
 
-def _before(landfall):
+def _before(landfall: datetime) -> datetime:
     """The last whole minute before landfall."""
     minute = landfall.replace(second=0, microsecond=0)
     return minute if minute < landfall else minute - timedelta(minutes=1)

@@ -1,0 +1,45 @@
+"""What a notebook uses: a passage of a folder, and everything that the commands answer about it.
+
+The names are looked up when first used, so that importing powersim costs nothing.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from powersim.api.answers import budget, endurance, plan
+    from powersim.api.dips import sounding
+    from powersim.api.passages import Passage, load
+    from powersim.api.results import Result, prepare, simulate
+    from powersim.api.sizes import size
+
+__all__ = [
+    "Passage",
+    "Result",
+    "budget",
+    "endurance",
+    "load",
+    "plan",
+    "prepare",
+    "simulate",
+    "size",
+    "sounding",
+]
+
+#: The module of each name.
+_HOMES = {
+    "answers": ("budget", "endurance", "plan"),
+    "dips": ("sounding",),
+    "passages": ("Passage", "load"),
+    "results": ("Result", "prepare", "simulate"),
+    "sizes": ("size",),
+}
+
+
+def __getattr__(name: str) -> object:
+    for home, names in _HOMES.items():
+        if name in names:
+            return getattr(import_module(f"powersim.api.{home}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,0 +1,142 @@
+"""A depth on the dip stick in litres, and what they are worth."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from powersim.api.asked import passage_of
+from powersim.errors import InputError, Problem
+from powersim.inputs.depths import read_depth
+from powersim.inputs.folder import BOAT_FILE
+from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.toml_keys import cans_L
+from powersim.physics.tank import above_tank
+
+if TYPE_CHECKING:
+    from powersim.planning.sounding import Sounded
+    from powersim.records import Boat, Fuel, Passage, Tank
+    from powersim.simulation.prepared_passage import PreparedPassage
+    from powersim.simulation.result import Result
+
+_SHAPE = (
+    'a table [fuel.tank], for example shape = "box", length = "90 cm", width = "60 cm", '
+    'height = "35 cm"'
+)
+
+
+def sounding(
+    passage: Passage | PreparedPassage[Any] | Result, depth: str | float, *, cans: str | None = None
+) -> Sounded:
+    """What a depth on the dip stick means.
+
+    Parameters
+    ----------
+    passage : Passage, PreparedPassage or Result
+    depth : str or float
+        As read off the stick, such as "23.5 cm"; a number is in metres. [m]
+    cans : str, optional
+        What is left in jerrycans, such as "2 x 20 L"; as boat.toml says if left out.
+
+    Returns
+    -------
+    Sounded
+        Litres in the tank, how sure that is at sea, and what they are worth.
+
+    Raises
+    ------
+    InputError
+        If the shape of the tank is not known, or no such tank can have that depth.
+    """
+    asked = passage_of(passage)
+    file = str(Path(asked.folder or "") / BOAT_FILE)
+    return sounded_in(asked.boat, depth, cans=cans, file=file)
+
+
+def sounded_in(boat: Boat, depth: str | float, *, cans: str | None, file: str) -> Sounded:
+    """The same of a boat alone.
+
+    Parameters
+    ----------
+    boat : Boat
+    depth : str or float
+        A number is in metres. [m]
+    cans : str or None
+    file : str
+        What to call boat.toml in messages.
+
+    Returns
+    -------
+    Sounded
+
+    Raises
+    ------
+    InputError
+        As `sounding`.
+    """
+    from powersim.planning.sounding import sounded
+
+    _, shape = tank_of(boat, file=file)
+    return sounded(boat, _depth_m(depth, shape), cans_L=_cans_L(cans))
+
+
+def tank_of(boat: Boat, *, file: str) -> tuple[Fuel, Tank]:
+    """The fuel of a boat and the shape of its tank.
+
+    Parameters
+    ----------
+    boat : Boat
+    file : str
+        What to call boat.toml in messages.
+
+    Returns
+    -------
+    tuple of (Fuel, Tank)
+
+    Raises
+    ------
+    InputError
+        If it is not known.
+    """
+    if boat.fuel is None:
+        raise _problem(file, "there is no [fuel], so no tank to sound", _SHAPE)
+    if boat.fuel.shape is None:
+        raise _problem(file, "fuel.tank says what the tank holds, not its shape", _SHAPE)
+    return boat.fuel, boat.fuel.shape
+
+
+def _depth_m(typed: str | float, tank: Tank) -> float:
+    """A depth that such a tank can have. [m]"""
+    full_cm = 100.0 * tank.top_m
+    text = typed if isinstance(typed, str) else f"{100.0 * typed:.10g} cm"
+    try:
+        depth_m: float = read_depth(text)[0] if isinstance(typed, str) else float(typed)
+        if not depth_m >= 0.0:  # written so that nan fails too
+            raise ReadingError(f"{quoted(text)} is less than nothing")
+        if above_tank(tank, depth_m):
+            raise ReadingError(
+                f"{quoted(text)} is over the brim of a tank that is full at {full_cm:.4g} cm"
+            )
+    except ReadingError as error:
+        example = f"{0.5 * full_cm:.3g}cm"
+        most_cm = full_cm + 100.0 * tank.wet_m
+        expected = f"a depth on the stick, 0 cm to {most_cm:.4g} cm"
+        if tank.wet_m > 0.0:
+            expected += f", the last {100.0 * tank.wet_m:.4g} cm only wet,"
+        expected += f" for example {example}"
+        raise _problem("depth", error.reason, expected) from error
+    return depth_m
+
+
+def _cans_L(typed: str | None) -> float | None:
+    """Litres in cans; None if nothing was said. [L]"""
+    if typed is None:
+        return None
+    try:
+        return cans_L(typed)
+    except ReadingError as error:
+        raise _problem("cans", error.reason, 'for example "2 x 20 L", or 35 L') from error
+
+
+def _problem(file: str, text: str, expected: str) -> InputError:
+    return InputError([Problem(file=file, text=text, expected=expected)])

@@ -1,0 +1,83 @@
+"""Other sizes of bank, panels and alternator, tried in the same simulated passages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from powersim.api.asked import passage_of
+from powersim.defaults import RISK_FRAC, SEED, SIZE_MEMBERS, STEP_h
+
+if TYPE_CHECKING:
+    from powersim.planning.size_front import Sized
+    from powersim.records import Passage
+    from powersim.simulation.prepared_passage import PreparedPassage
+    from powersim.simulation.result import Result
+
+
+def size(
+    passage: Passage | PreparedPassage[Any] | Result,
+    *,
+    batteries_Ah: Sequence[float] = (),
+    solars_W: Sequence[float] = (),
+    alternators_A: Sequence[float] = (),
+    chemistries: Sequence[str] = (),
+    members: int = SIZE_MEMBERS,
+    seed: int = SEED,
+    risk_frac: float = RISK_FRAC,
+    step_h: float = STEP_h,
+    jobs: int | None = None,
+) -> Sized:
+    """Try other sizes of bank, panels and alternator in the same simulated passages.
+
+    Parameters
+    ----------
+    passage : Passage, PreparedPassage or Result
+        From `load`.
+    batteries_Ah, solars_W, alternators_A : sequence of float
+        Sizes to try, every combination; the boat's own where empty. [Ah], [W], [A]
+    chemistries : sequence of str
+        Of the bank: "flooded", "gel", "agm", "lifepo4"; the boat's own if empty.
+    members : int
+        How many simulated passages.
+    seed : int
+        Which ones: one seed draws the same on any machine.
+    risk_frac : float
+        Share of the simulated passages in which a choice may fail. [-]
+    step_h : float
+        Step of the simulation. [h]
+    jobs : int or None
+        Processes at once; None for one a core.
+
+    Returns
+    -------
+    Sized
+        `.points` has every choice, the boat as she is first; `.front` the cheapest adequate ones,
+        lightest first.
+
+    Raises
+    ------
+    ValueError
+        If there are no panels, or is no alternator, that could be scaled.
+    InputError
+        If what boat.toml says does not go with a chemistry.
+    """
+    from powersim.inputs.other_chemistry import boats_of
+    from powersim.planning.size import points
+    from powersim.planning.size_choices import choice_of, grid
+    from powersim.planning.size_front import judged
+    from powersim.planning.size_point import Study
+
+    asked = passage_of(passage)
+    boats, _ = boats_of(asked, chemistries)
+    study = Study(passage=asked, boats=boats, members=members, seed=seed, step_h=step_h)
+    choices = grid(
+        boats,
+        choice_of(asked.boat),
+        chemistries=chemistries,
+        batteries_Ah=batteries_Ah,
+        solars_W=solars_W,
+        alternators_A=alternators_A,
+    )
+    found = {point.choice: point for point in points(study, choices, jobs=jobs)}
+    return judged([found[choice] for choice in choices], risk_frac=risk_frac)
