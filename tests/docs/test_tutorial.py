@@ -1,6 +1,7 @@
 """The tutorial, typed along from an empty folder: every file, command and answer on the page."""
 
 import re
+import runpy
 import shlex
 
 import pytest
@@ -9,26 +10,7 @@ from pages import ROOT
 from powersim.cli.main import run
 
 PAGE = ROOT / "docs" / "tutorial.md"
-_BLOCK = re.compile(r"^```(\w+)([^\n]*)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
-_TABLES = {"load,": "loads.csv", "waypoint,": "route.csv"}
-
-
-def blocks_in_order():
-    """(language, remark, text) of each block of the page."""
-    return _BLOCK.findall(PAGE.read_text(encoding="utf-8"))
-
-
-def write_down(folder, language, text):
-    """A file of the page, or the last table of boat.toml anew."""
-    if language == "csv":
-        (name,) = (name for start, name in _TABLES.items() if text.startswith(start))
-    else:
-        name = "boat.toml"
-    path = folder / name
-    if text.startswith("[charging]"):
-        before, _, _ = path.read_text(encoding="utf-8").partition("[charging]")
-        text = before + text
-    path.write_text(text, encoding="utf-8")
+MAKER = runpy.run_path(str(ROOT / "docs" / "make_pictures.py"))
 
 
 def test_typed_along_it_says_what_the_page_says(tmp_path, monkeypatch, capsys):
@@ -36,9 +18,9 @@ def test_typed_along_it_says_what_the_page_says(tmp_path, monkeypatch, capsys):
     folder = tmp_path / "my-boat"
     folder.mkdir()
     said, commands = "", 0
-    for language, remark, text in blocks_in_order():
+    for language, remark, text in MAKER["blocks_in_order"]():
         if language in ("toml", "csv"):
-            write_down(folder, language, text)
+            MAKER["write_down"](folder, language, text)
         elif language == "sh":
             said = ""
             for line in text.splitlines():
