@@ -22,7 +22,7 @@ from powersim.inputs.power_curve import POWER, WATER, WIND
 from powersim.inputs.route import ROUTE_COLUMNS
 from powersim.inputs.toml_keys import written
 from powersim.inputs.units import UNITS
-from powersim.records import VOLTAGE_RANGES, WATER_KINDS
+from powersim.records import CHEMISTRIES, WATER_KINDS
 
 FOLDER = Path(__file__).parent / "reference"
 _INTRODUCTION = """\
@@ -198,7 +198,7 @@ _ACCEPTED = {
     "charging.hours": "one span, any",
     "charging.full_every": "above 0 days, at most 366 days; never",
 }
-#: The keys by which a voltage of VOLTAGE_RANGES is set.
+#: The keys by which a voltage of Chemistry.voltages is set.
 _VOLTAGE_KEYS = {
     "absorption_V": "absorption",
     "constant_V": "alternator.voltage",
@@ -429,8 +429,8 @@ def _units_table() -> str:
 def _voltages_table() -> str:
     """What each voltage may be and usually is, by chemistry, of a bank of 12 V."""
     rows = []
-    for chemistry, fields in VOLTAGE_RANGES.items():
-        for field, found in fields.items():
+    for chemistry, traits in CHEMISTRIES.items():
+        for field, found in traits.voltages.items():
             unit = "V/degC" if field == "temp_comp_V_per_C" else "V"
             ends = [
                 " to ".join(written(end, unit) for end in dict.fromkeys(span))

@@ -9,6 +9,7 @@ import click
 from powersim.cli import options
 from powersim.cli.exits import FAILS
 from powersim.defaults import SIZE_MEMBERS
+from powersim.records import CHEMISTRIES
 
 
 @click.command(
@@ -21,7 +22,7 @@ from powersim.defaults import SIZE_MEMBERS
 )
 @click.option("--solar", metavar="RANGE", help="Watts of all panels, such as 100:400:50W.")
 @click.option("--alternator", metavar="RANGE", help='Hot output, such as "45A,90A".')
-@click.option("--chemistry", metavar="LIST", help="Of the bank: flooded, gel, agm, lifepo4.")
+@click.option("--chemistry", metavar="LIST", help=f"Of the bank: {', '.join(CHEMISTRIES)}.")
 @options.out
 @options.depart
 @options.step

@@ -11,9 +11,6 @@ from powersim.records import REGULATORS, Alternator, Battery
 _PRACTICE = "common practice, no source"
 #: Hot output over the nameplate at charging and at motoring revs; common practice, no source. [-]
 HOT_CHARGING_FRAC, HOT_MOTORING_FRAC = 0.60, 0.75
-#: What a lithium bank may ask of an alternator without temperature control, over the nameplate;
-#: common practice, no source. [-]
-LITHIUM_FRAC = 0.50
 #: A diode splitter's loss for each 12 V; common practice, no source. [V]
 SPLITTER_V = 0.6
 
@@ -102,9 +99,8 @@ def read_alternator(sheet: Sheet, battery: Battery | None) -> Alternator | None:
             None, "no nameplate", f"nameplate: {ALTERNATOR_KEYS[0].expected}; or charging, motoring"
         )
     blocks = 1.0 if battery is None else battery.blocks
-    lithium = battery is not None and battery.chemistry == "lifepo4"
     table.fill(ALTERNATOR_KEYS, _fixed_defaults(given, blocks))
-    table.fill(ALTERNATOR_KEYS, _output_defaults(given, lithium))
+    table.fill(ALTERNATOR_KEYS, _output_defaults(given, battery))
     _judge_output(table)
     if given.pop("splitter", False):
         given["cable_drop_V"] = given.get("cable_drop_V", 0.0) + SPLITTER_V * blocks
@@ -150,16 +146,19 @@ def _fixed_defaults(given: dict, blocks: float) -> dict[str, tuple[object, str]]
     return defaults
 
 
-def _output_defaults(given: dict, lithium: bool) -> dict[str, tuple[float, str]]:
+def _output_defaults(given: dict, battery: Battery | None) -> dict[str, tuple[float, str]]:
     """Hot output from the nameplate, or from the one figure that was measured."""
     nameplate_A = given.get("nameplate_A")
     if nameplate_A is None:
         return _output_from_the_other(given)
-    limited = lithium and not given.get("temperature_controlled", False)
+    most_frac, bank = None, ""
+    if battery is not None and not given.get("temperature_controlled", False):
+        most_frac, bank = battery.traits.alternator_frac, battery.traits.word
     defaults = {}
     for field, hot_frac in (("charging_A", HOT_CHARGING_FRAC), ("motoring_A", HOT_MOTORING_FRAC)):
-        frac = min(hot_frac, LITHIUM_FRAC) if limited else hot_frac
-        why = "so that lithium does not burn it" if limited else "hot"
+        frac, why = hot_frac, "hot"
+        if most_frac is not None:
+            frac, why = min(hot_frac, most_frac), f"so that {bank} does not burn it"
         reason = f"{written(frac, 'frac')} of the nameplate, {why}; {_PRACTICE}"
         defaults[field] = (nameplate_A * frac, reason)
     return defaults

@@ -11,7 +11,6 @@ from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.voltages import judge_voltages
 from powersim.records import (
     CHEMISTRIES,
-    CHEMISTRY_DEFAULTS,
     READINGS,
     Battery,
     chemistry_default,
@@ -168,7 +167,7 @@ def read_battery(sheet: Sheet) -> Battery | None:
     chemistry, nominal_V = given["chemistry"], given.get("nominal_V", 12.0)
     defaults = {
         field: chemistry_default(chemistry, field, nominal_V=nominal_V)
-        for field in CHEMISTRY_DEFAULTS[chemistry]
+        for field in CHEMISTRIES[chemistry].defaults
     }
     if {"capacity_10h_Ah", "capacity_5h_Ah"} & given.keys():  # these say it better
         given.setdefault("peukert_exponent", defaults.pop("peukert_exponent")[0])

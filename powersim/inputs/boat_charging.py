@@ -14,10 +14,6 @@ _PRACTICE = "common practice, no source"
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
 #: common practice, no source. [h], [-]
 RESERVE_MOTORING_H, RESERVE_FRAC = 12.0, 0.20
-#: Per kind of chemistry: how far above the floor the engine starts, where it stops, how often it
-#: runs on to a full charge; common practice, no source. [-], [-], [day]
-LEAD_ACID_HABIT = (0.15, 0.80, None)
-LITHIUM_HABIT = (0.10, 0.90, None)
 
 
 def _clock_hours(value) -> tuple[float, float]:
@@ -263,27 +259,20 @@ def _needed_to_start(engine: Engine | None) -> float:
 
 def _habit(battery: Battery, needed_soc: float) -> dict[str, tuple[float | None, str]]:
     """Start, stop and how often to full; for a high floor, as far up as there is room."""
-    lithium = battery.chemistry == "lifepo4"
-    points, stop_soc, full_every_days = LITHIUM_HABIT if lithium else LEAD_ACID_HABIT
-    floor_soc = battery.floor_soc
+    habit, floor_soc = battery.traits.habit, battery.floor_soc
+    stop_soc, why_stop = habit.stop_soc, habit.why_stop
     lowest_soc = max(floor_soc, needed_soc)
-    start_soc = min(lowest_soc + points, (lowest_soc + 1.0) / 2.0)
-    taper = "room for the sun" if lithium else "above it lead-acid takes ever less"
-    full = (
-        "lithium needs none"
-        if lithium
-        else "a plain regulator cannot fill a bank, the sun can; simulate warns of long gaps"
-    )
+    start_soc = min(lowest_soc + habit.start_above_floor_soc, (lowest_soc + 1.0) / 2.0)
     if start_soc >= stop_soc:
-        stop_soc, taper = 1.0, "the floor leaves no room for less"
+        stop_soc, why_stop = 1.0, "the floor leaves no room for less"
     return {
         "start_soc": (
             start_soc,
             f"{100 * (start_soc - lowest_soc):.3g} points above "
             f"{'the floor' if lowest_soc == floor_soc else 'what starts the engine'}; {_PRACTICE}",
         ),
-        "stop_soc": (stop_soc, f"{taper}; {_PRACTICE}"),
-        "full_every_days": (full_every_days, f"{full}; {_PRACTICE}"),
+        "stop_soc": (stop_soc, f"{why_stop}; {_PRACTICE}"),
+        "full_every_days": (habit.full_every_days, f"{habit.why_full}; {_PRACTICE}"),
     }
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-from powersim.inputs.boat_alternator import LITHIUM_FRAC
 from powersim.inputs.caution import Caution
 from powersim.inputs.odd_figures import odd_figures
 from powersim.inputs.off_land import OFF_LAND_NM, is_off_land
@@ -44,7 +43,7 @@ def cautions_of(passage):
         *_no_engine(passage),
         *_heeled(passage),
         *_beyond_the_engine(passage.boat),
-        *_alternator_on_lithium(passage.boat),
+        *_tireless_bank(passage.boat),
         *_shared_start(passage.boat),
         *_unregulated(passage.boat),
         *_idle_chargers(passage),
@@ -282,18 +281,25 @@ def _beyond_the_engine(boat):
     )
 
 
-def _alternator_on_lithium(boat):
-    alternator = boat.alternator
-    if boat.battery.chemistry != "lifepo4" or alternator is None:
+def _tireless_bank(boat):
+    """An alternator counted on for more than it stands into a bank that never takes less."""
+    alternator, traits = boat.alternator, boat.battery.traits
+    if alternator is None or traits.alternator_frac is None:
         return
     if alternator.temperature_controlled or alternator.nameplate_A is None:
         return
-    if max(alternator.charging_A, alternator.motoring_A) > LITHIUM_FRAC * alternator.nameplate_A:
+    most_A = traits.alternator_frac * alternator.nameplate_A
+    if max(alternator.charging_A, alternator.motoring_A) > most_A:
+        share = _share_in_words(traits.alternator_frac)
         yield Caution(
-            text="the alternator is counted on for more than half of its nameplate into lithium, "
-            "which takes all it is given for hours",
-            advice="fit control by the alternator's temperature, or limit it to half",
+            text=f"the alternator is counted on for more than {share} of its nameplate into "
+            f"{traits.word}, which takes all it is given for hours",
+            advice=f"fit control by the alternator's temperature, or limit it to {share}",
         )
+
+
+def _share_in_words(frac) -> str:
+    return "half" if frac == 0.5 else written(frac, "frac")
 
 
 def _shared_start(boat):
@@ -319,13 +325,11 @@ def _leaves_low(battery):
 
 
 def _unregulated(boat):
-    lithium = boat.battery.chemistry == "lifepo4"
-    harm = "opens lithium's protection" if lithium else "boils lead-acid dry"
     for charger in boat.chargers:
         if not charger.regulated:
             yield Caution(
                 text=f"{charger.name}: nothing regulates it, so it goes on charging a full bank, "
-                f"which {harm}",
+                f"which {boat.battery.traits.harm_when_overcharged}",
                 advice="fit a regulator with a dump load, which takes what the bank does not; "
                 "until then stop it by hand before the bank is full",
             )

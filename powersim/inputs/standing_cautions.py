@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from powersim.records.care import GLAZING, HYDROGEN, TURNING_ALTERNATOR, care_of_engine
+from powersim.records.care import GLAZING, TURNING_ALTERNATOR, care_of_engine
 
 
 def standing_cautions(passage):
@@ -18,17 +18,16 @@ def standing_cautions(passage):
         Sentences in plain words.
     """
     boat = passage.boat
-    lithium = boat.battery.chemistry == "lifepo4"
+    bank = boat.battery.traits
     said = ["Put a fuse at the battery's own terminal, sized for the cable."]
-    said += _ABOUT_LITHIUM if lithium else _ABOUT_LEAD_ACID
+    said += [care.full for care in bank.cares]
     if boat.engine is not None:
         said.append("Keep a separate starting battery, and do not let the loads touch it.")
         said += [care.full for care in care_of_engine(boat.engine)]
         said += [GLAZING.full] if boat.engine.kind == "diesel" else []
         said.append("Mind the maker's limit of heel while the engine runs.")
     if boat.alternator is not None:
-        said += _ABOUT_ALTERNATOR
-        said += _ABOUT_ALTERNATOR_ON_LITHIUM if lithium else []
+        said += [care.full for care in (TURNING_ALTERNATOR, *bank.cares_with_alternator)]
     if boat.fuel is not None and boat.fuel.jerrycans_L > 0:
         said.append(_DECANT[boat.engine.kind])
     return said + _about_chargers(boat.chargers) + _ABOUT_EVERYTHING
@@ -46,24 +45,11 @@ def _about_chargers(chargers):
     ]
 
 
-_ABOUT_LEAD_ACID = [
-    HYDROGEN.full,
-]
-_ABOUT_LITHIUM = [
-    "Lithium needs its protection system, and no charge below 0 degC.",
-]
 _DECANT = {
     "diesel": "Decant fuel with care: upright, engine cold, no flame, nothing into the sea.",
     "petrol": "Decant petrol in the open and on deck, to leeward of every hatch: can and funnel "
     "touching, engine cold, no flame, no switch, nothing into the sea or the bilge.",
 }
-_ABOUT_ALTERNATOR = [
-    TURNING_ALTERNATOR.full,
-]
-_ABOUT_ALTERNATOR_ON_LITHIUM = [
-    "Protection that opens under charge can destroy the alternator: give it a surge path, and "
-    "protect it from overload.",
-]
 _ABOUT_GENERATORS = [
     "Stop a wind or water generator before you take it off the bank or switch the bank off: while "
     "it turns with nothing to charge, its voltage and its speed run away. Without a regulator it "

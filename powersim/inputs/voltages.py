@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import Key, written
 from powersim.inputs.toml_table import Table
-from powersim.records import VOLTAGE_RANGES, chemistry_default, impossible_voltage
+from powersim.records import CHEMISTRIES, chemistry_default, impossible_voltage
 
 _NOMINAL_V = (12.0, 24.0, 36.0, 48.0)
 _SLOPE = "temp_comp_V_per_C"
@@ -26,7 +26,7 @@ def judge_voltages(
     table : Table
         The bank's, or that of something that charges it.
     keys : iterable of Key
-        Of the table; those whose field is a voltage of VOLTAGE_RANGES are looked at.
+        Of the table; those whose field is in Chemistry.voltages are looked at.
     chemistry : str
         Of the bank.
     nominal_V : float
@@ -34,13 +34,14 @@ def judge_voltages(
     drop_V : float
         Lost on the way to the bank: a setpoint at the source may be higher by so much. [V]
     """
+    ranges = CHEMISTRIES[chemistry].voltages
     for key in keys:
-        if key.name in table.data and key.field in table.given.keys() & VOLTAGE_RANGES[chemistry]:
+        if key.name in table.data and key.field in table.given.keys() & ranges:
             _judge(table, key, chemistry, nominal_V, drop_V)
 
 
 def _judge(table: Table, key: Key, chemistry: str, nominal_V: float, drop_V: float) -> None:
-    found, value = VOLTAGE_RANGES[chemistry][key.field], table.given[key.field]
+    found, value = CHEMISTRIES[chemistry].voltages[key.field], table.given[key.field]
     blocks, unit = nominal_V / 12.0, "V/degC" if key.field == _SLOPE else "V"
     bank = f"{written(nominal_V, 'V')} {chemistry} bank"
     typed, meaning = quoted(str(table.data[key.name])), key.expected.partition(", for example")[0]

@@ -13,7 +13,6 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from powersim.physics.chemistry import CURVES
 from powersim.physics.gassing import gassing_of
 from powersim.physics.ratings import RATED_H, wells_of
 from powersim.physics.voltage import (
@@ -52,8 +51,6 @@ class Bank:
 
     Attributes
     ----------
-    chemistry : str
-        One of records.CHEMISTRIES.
     capacity_Ah : float
         Charge between soc 0 and 1: the 20-hour capacity at 25 degC, health included. [Ah]
     hidden_Ah : float
@@ -70,7 +67,7 @@ class Bank:
     emf_hinges : tuple of (float, float)
         Where its slope changes, and by how much; at soc 0 by the first slope itself. [-], [V]
     discharge_ohm, discharge_rise_ohm, charge_ohm, charge_rise_ohm : float
-        Terms of the two resistances at 25 degC, as in curves.VoltageCurves. [ohm]
+        Terms of the two resistances at 25 degC, as in VoltageCurves. [ohm]
     charge_end_soc : float
         Where the charge resistance would rise without end. [-]
     discharge_per_C, charge_per_C : float
@@ -81,7 +78,6 @@ class Bank:
         Below it the bank must not be charged; None for no such limit. [degC]
     """
 
-    chemistry: str
     capacity_Ah: float
     hidden_Ah: float
     blocks: float
@@ -133,7 +129,7 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
     >>> bank_of(battery_of("flooded", capacity_Ah=220.0), step_h=0.25).capacity_Ah
     187.0
     """
-    curves = CURVES[battery.chemistry]
+    curves = battery.traits.curves
     capacity_Ah = battery.real_capacity_Ah
     wells = wells_of(battery)
     delivered = delivered_frac(wells, duration_h=RATED_H)
@@ -148,7 +144,6 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
     )
     ohm = battery.blocks / capacity_Ah
     return Bank(
-        chemistry=battery.chemistry,
         capacity_Ah=capacity_Ah,
         hidden_Ah=capacity_Ah * (1.0 / delivered - 1.0),
         blocks=battery.blocks,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from powersim.physics.chemistry import CURVES
+from powersim.records import CHEMISTRIES
 
 
 def reachable_frac(chemistry: str, bank_C):
@@ -41,5 +41,5 @@ def reachable_frac(chemistry: str, bank_C):
     >>> float(reachable_frac("flooded", 30.0))
     1.0
     """
-    table = CURVES[chemistry].reachable
+    table = CHEMISTRIES[chemistry].curves.reachable
     return np.interp(bank_C, table.bank_C, table.share_frac)

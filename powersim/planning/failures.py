@@ -132,8 +132,8 @@ def _has_others(passage):
     return bool(passage.boat.chargers)
 
 
-def _is_lithium(passage):
-    return passage.boat.battery.chemistry == "lifepo4"
+def _has_protection(passage):
+    return passage.boat.battery.traits.protected
 
 
 def _has_pilot(passage):
@@ -197,7 +197,7 @@ FAILURES = (
         name="lithium protection opens",
         means="everything goes dark at once{alternator}; know how to close it by hand",
         dark=True,
-        aboard=_is_lithium,
+        aboard=_has_protection,
     ),
     Failure(
         key="double pilot",

@@ -87,7 +87,7 @@ def panel_values(boat, rule, prepared) -> PanelValues:
     lower_soc = max(rule.start_soc - LOWER_SOC, battery.flat_soc)
 
     def volts_V(soc):
-        return None if battery.chemistry == "lifepo4" else shown_V(prepared, soc)
+        return None if battery.traits.mute_soc else shown_V(prepared, soc)
 
     def run_from(soc):
         return _run(
@@ -143,10 +143,7 @@ def keep_V(prepared, boat) -> float | None:
     float or None
         As `shown_V`; None where volts are not read or say nothing. [V]
     """
-    battery = boat.battery
-    if battery.reading != "volts" or battery.chemistry == "lifepo4":
-        return None
-    return shown_V(prepared, least_start(boat))
+    return shown_V(prepared, least_start(boat)) if boat.battery.volts_tell else None
 
 
 def usual_load_A(prepared) -> float:

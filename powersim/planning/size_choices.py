@@ -8,10 +8,8 @@ from itertools import product
 
 from powersim.records import Boat, Panel
 
-#: Weight of a bank of 12 V by its capacity, of a framed module by its power, and of an alternator
-#: by its nameplate, or else its hot output at charging revs; common practice, no source.
-#: [kg/Ah], [kg/W], [kg/A], [kg/A]
-USUAL_KG_PER_AH = {"flooded": 0.26, "gel": 0.30, "agm": 0.29, "lifepo4": 0.12}
+#: Weight of a framed module by its power, and of an alternator by its nameplate, or else its hot
+#: output at charging revs; common practice, no source. [kg/W], [kg/A], [kg/A]
 USUAL_KG_PER_W = 0.075
 USUAL_KG_PER_NAMEPLATE_A, USUAL_KG_PER_A = 0.078, 0.13
 
@@ -214,7 +212,7 @@ def weight_kg(boat) -> float:
         As boat.toml gives it, else what is usual. [kg]
     """
     battery, alternator = boat.battery, boat.alternator
-    usual_kg = USUAL_KG_PER_AH[battery.chemistry] * battery.capacity_Ah * battery.blocks
+    usual_kg = battery.traits.kg_per_Ah * battery.capacity_Ah * battery.blocks
     total_kg = usual_kg if battery.weight_kg is None else battery.weight_kg
     for panel in boat.panels:
         usual_kg = USUAL_KG_PER_W * panel.power_W

@@ -2,12 +2,11 @@
 
 from powersim.records.bank_place import BANK_PLACES, BILGE, BankPlace
 from powersim.records.battery import (
-    CHEMISTRIES,
-    CHEMISTRY_DEFAULTS,
     READINGS,
     Battery,
     battery_of,
     chemistry_default,
+    impossible_voltage,
 )
 from powersim.records.charger import (
     CHARGER_KINDS,
@@ -19,6 +18,7 @@ from powersim.records.charger import (
     curve_fault,
     most_rotor_W,
 )
+from powersim.records.chemistry import CHEMISTRIES
 from powersim.records.cycle_life import cycle_life_fault
 from powersim.records.engine import (
     REGULATORS,
@@ -64,7 +64,6 @@ from powersim.records.solar import (
 from powersim.records.states import BOAT_STATES, STATES, STOP_STATES, BoatState, states_meant
 from powersim.records.tank import TANK_SHAPES, Tank, TankPart, sounding_fault
 from powersim.records.timetable import DailyRun, PlannedRun
-from powersim.records.voltage_ranges import VOLTAGE_RANGES, impossible_voltage
 from powersim.records.written import Change, Written
 
 __all__ = [
@@ -73,7 +72,6 @@ __all__ = [
     "BOAT_STATES",
     "CHARGER_KINDS",
     "CHEMISTRIES",
-    "CHEMISTRY_DEFAULTS",
     "CLOUD_MODELS",
     "CONTROLLERS",
     "FUEL_KINDS",
@@ -93,7 +91,6 @@ __all__ = [
     "TACKS",
     "TANK_SHAPES",
     "TRACKS",
-    "VOLTAGE_RANGES",
     "WATER_KINDS",
     "Alternator",
     "Assumption",

@@ -1,69 +1,13 @@
-"""The battery bank, and what each chemistry takes for granted."""
+"""The battery bank, and which voltages it can be charged at."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from powersim.records.bank_place import BILGE, BankPlace
+from powersim.records.chemistry import CHEMISTRIES, Chemistry
 from powersim.records.cycle_life import cycle_life_fault
-from powersim.records.voltage_ranges import impossible_voltage
 
-_PRACTICE = "common practice, no source"
-_CYCLES = f"makers differ by a factor of two; {_PRACTICE}"
-
-#: What the three kinds of lead-acid have in common.
-_LEAD_ACID = {
-    "health_frac": (0.85, f"a lead-acid bank of unknown age never gives its label; {_PRACTICE}"),
-    "floor_soc": (0.50, f"deeper cycles wear lead-acid fast; {_PRACTICE}"),
-    "flat_soc": (0.20, f"electronics drop out soon after; {_PRACTICE}"),
-    "cutout_V": (11.5, f"most 12 V electronics; {_PRACTICE}"),
-    "self_discharge_frac_per_month": (0.02, _PRACTICE),
-    "standby_A": (0.0, "nothing on the bank itself"),
-    "charge_efficiency_frac": (0.93, f"ampere-hours over a cycle; {_PRACTICE}"),
-    "absorption_V": (14.4, _PRACTICE),
-    "float_V": (13.5, _PRACTICE),
-    "temp_comp_V_per_C": (-0.030, f"per 12 V, from 25 degC; {_PRACTICE}"),
-    "full_tail_frac": (0.02, f"tail current that counts as full; {_PRACTICE}"),
-    "cycle_life": (((0.3, 1200.0), (0.5, 700.0), (0.8, 400.0)), _CYCLES),
-}
-
-#: Per chemistry: field of Battery -> (default, reason). Voltages are for a 12 V bank and scale
-#: with the nominal voltage. The only place where these figures are written.
-CHEMISTRY_DEFAULTS = {
-    "flooded": _LEAD_ACID
-    | {
-        "self_discharge_frac_per_month": (0.05, _PRACTICE),
-        "charge_efficiency_frac": (0.88, f"ampere-hours over a cycle; {_PRACTICE}"),
-        "peukert_exponent": (1.20, f"flooded deep-cycle; {_PRACTICE}"),
-    },
-    "gel": _LEAD_ACID
-    | {
-        "peukert_exponent": (1.15, f"gel; {_PRACTICE}"),
-        "absorption_V": (14.1, f"gel dries out above; {_PRACTICE}"),
-        "cycle_life": (((0.3, 1500.0), (0.5, 800.0), (0.8, 450.0)), _CYCLES),
-    },
-    "agm": _LEAD_ACID
-    | {
-        "peukert_exponent": (1.10, f"AGM; {_PRACTICE}"),
-        "cycle_life": (((0.3, 1300.0), (0.5, 600.0), (0.8, 350.0)), _CYCLES),
-    },
-    "lifepo4": {
-        "health_frac": (0.95, f"lithium of unknown age; {_PRACTICE}"),
-        "floor_soc": (0.20, f"leaves a margin before protection opens; {_PRACTICE}"),
-        "flat_soc": (0.10, f"protection opens about here; {_PRACTICE}"),
-        "cutout_V": (11.2, f"2.8 V a cell, protection opens; {_PRACTICE}"),
-        "self_discharge_frac_per_month": (0.02, _PRACTICE),
-        "standby_A": (0.030, f"the protection circuit; {_PRACTICE}"),
-        "charge_efficiency_frac": (0.99, f"ampere-hours over a cycle; {_PRACTICE}"),
-        "peukert_exponent": (1.02, f"lithium hardly minds the rate; {_PRACTICE}"),
-        "absorption_V": (14.2, _PRACTICE),
-        "float_V": (13.5, _PRACTICE),
-        "temp_comp_V_per_C": (0.0, "lithium is charged without temperature compensation"),
-        "full_tail_frac": (0.05, f"tail current that counts as full; {_PRACTICE}"),
-        "cycle_life": (((0.5, 5000.0), (0.8, 3000.0), (1.0, 2000.0)), _CYCLES),
-    },
-}
-CHEMISTRIES = tuple(CHEMISTRY_DEFAULTS)
 READINGS = ("volts", "monitor")
 
 
@@ -181,6 +125,16 @@ class Battery:
             raise ValueError(f"weight_kg must be above 0, got {self.weight_kg!r}")
 
     @property
+    def traits(self) -> Chemistry:
+        """All in which its chemistry differs from another."""
+        return CHEMISTRIES[self.chemistry]
+
+    @property
+    def volts_tell(self) -> bool:
+        """Whether its charge is read from a voltmeter that can tell it."""
+        return self.reading == "volts" and self.traits.mute_soc is None
+
+    @property
     def real_capacity_Ah(self) -> float:
         """Capacity at the 20-hour rate and 25 degC as the bank is today. [Ah]"""
         return self.capacity_Ah * self.health_frac
@@ -196,7 +150,7 @@ _VOLTAGES = ("cutout_V", "absorption_V", "float_V", "temp_comp_V_per_C")
 
 def chemistry_default(chemistry: str, field: str, *, nominal_V: float = 12.0) -> tuple[float, str]:
     """A chemistry's default for one field of Battery, scaled to the bank, and its reason."""
-    value, reason = CHEMISTRY_DEFAULTS[chemistry][field]
+    value, reason = CHEMISTRIES[chemistry].defaults[field]
     return (value * nominal_V / 12.0 if field in _VOLTAGES else value), reason
 
 
@@ -208,12 +162,46 @@ def battery_of(chemistry: str, *, capacity_Ah: float, nominal_V: float = 12.0, *
     >>> battery_of("flooded", capacity_Ah=220.0).floor_soc
     0.5
     """
-    if chemistry not in CHEMISTRY_DEFAULTS:
+    if chemistry not in CHEMISTRIES:
         raise ValueError(f"unknown chemistry {chemistry!r}")
     filled = {
         field: chemistry_default(chemistry, field, nominal_V=nominal_V)[0]
-        for field in CHEMISTRY_DEFAULTS[chemistry]
+        for field in CHEMISTRIES[chemistry].defaults
     }
     return Battery(
         chemistry=chemistry, capacity_Ah=capacity_Ah, nominal_V=nominal_V, **(filled | given)
     )
+
+
+def impossible_voltage(
+    field: str, value: float, *, chemistry: str, blocks: float, drop_V=0.0, low_too=True
+) -> str | None:
+    """Why a voltage cannot be meant, in words for a record; None where it can.
+
+    Parameters
+    ----------
+    field : str
+        One of those in Chemistry.voltages.
+    value : float
+        Of a bank or of what charges it. [V]
+    chemistry : str
+        Of the bank.
+    blocks : float
+        How many 12 V blocks stand in series. [-]
+    drop_V : float
+        Lost on the way to the bank, which a setpoint at the source may make up for. [V]
+    low_too : bool
+        False to pass one that is too low, with which a source does nothing.
+
+    Examples
+    --------
+    >>> impossible_voltage("absorption_V", 20.0, chemistry="agm", blocks=1.0)
+    'absorption_V must be 13.2 to 16 V for agm, got 20.0'
+    """
+    least_V, most_V = CHEMISTRIES[chemistry].voltages[field].possible_V
+    least_V, most_V = least_V * blocks, most_V * blocks + drop_V
+    slack_V = 1e-9  # 1.2 times 12 is not quite 14.4
+    low_enough = value <= most_V + slack_V  # written so that nan fails too
+    if low_enough and (value >= least_V - slack_V or not low_too):
+        return None
+    return f"{field} must be {least_V:g} to {most_V:g} V for {chemistry}, got {value!r}"

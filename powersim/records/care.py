@@ -14,11 +14,11 @@ class Care:
     full : str
         With its reason, for who reads at leisure.
     short : str
-        One sentence, for who is tired.
+        One sentence, for who is tired; empty where only the full one is said.
     """
 
     full: str
-    short: str
+    short: str = ""
 
 
 CARBON_MONOXIDE = Care(
@@ -98,11 +98,11 @@ def care_in_short(boat):
     Returns
     -------
     str
-        Of an engine, an alternator and lead-acid only where she has them.
+        Of an engine and an alternator only where she has them, and of the bank's own chemistry.
     """
     said = [
         *care_of_engine(boat.engine),
-        *(() if boat.battery.chemistry == "lifepo4" else (HYDROGEN,)),
+        *boat.battery.traits.cares,
         *((TURNING_ALTERNATOR,) if boat.alternator is not None else ()),
     ]
-    return " ".join(care.short for care in said)
+    return " ".join(care.short for care in said if care.short)

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from powersim.errors import Problem
-from powersim.records.battery import Battery
+from powersim.records.battery import Battery, impossible_voltage
 from powersim.records.belt import driven
 from powersim.records.charger import ShorePower, WaterGenerator, WindGenerator
 from powersim.records.engine import Alternator, ChargingRule, Engine, Fuel, Shedding
@@ -17,7 +17,6 @@ from powersim.records.load import Load, Supply
 from powersim.records.solar import Controller, Panel
 from powersim.records.states import STOP_STATES
 from powersim.records.timetable import PlannedRun
-from powersim.records.voltage_ranges import VOLTAGE_RANGES, impossible_voltage
 
 TRACKS = ("great circle", "rhumb")
 TACKS = ("port", "starboard", "both")
@@ -161,7 +160,7 @@ class Boat:
         """Raise ValueError for a setpoint that no bank of this kind outlives."""
         battery = self.battery
         drop_V = getattr(source, "cable_drop_V", 0.0)
-        for name in VOLTAGE_RANGES[battery.chemistry]:
+        for name in battery.traits.voltages:
             value = getattr(source, name, None)
             fault = value is not None and impossible_voltage(
                 name,

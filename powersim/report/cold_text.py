@@ -39,7 +39,7 @@ def cold_told(cold, *, mean_air=False):
         yield (
             f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}, on "
             f"{_day(cold['lowest_bank_at'])}: a cold spell takes it below "
-            f"{rounding.celsius(cold['least_charge_C'])}, and lithium then takes no charge",
+            f"{rounding.celsius(cold['least_charge_C'])}, and it then takes no charge",
             _WARM_IT,
         )
     near = cold["near_freezing"]
@@ -96,7 +96,7 @@ def too_cold(cold, *, air="") -> str:
     return (
         f"the bank is too cold to be charged for {hours}{air}, first on "
         f"{_moment(cold['too_cold_from'])}: below {rounding.celsius(cold['least_charge_C'])} "
-        "lithium takes nothing, and sun and engine feed the loads alone"
+        "it takes nothing, and sun and engine feed the loads alone"
     )
 
 

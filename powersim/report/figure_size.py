@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from powersim.planning.size_front import is_adequate
+from powersim.records import CHEMISTRIES
 from powersim.report import rounding
 from powersim.report.axes import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, VERMILION, entitle
 
-#: Told apart by their shapes, for a printer without colour.
-_SIGNS = {"flooded": ("o", BLUE), "gel": ("D", GREEN), "agm": ("s", PURPLE)}
-_LITHIUM = ("^", ORANGE)
+#: By a chemistry's place in CHEMISTRIES; told apart by shape, for a printer without colour.
+_SIGNS = (("o", BLUE), ("D", GREEN), ("s", PURPLE), ("^", ORANGE), ("v", VERMILION), ("P", GREY))
 _SIZE = 42.0  # of a sign, in square points
 _MOST_NUMBERS = 12
 
@@ -149,7 +149,7 @@ def _draw_front(ax, numbers) -> None:
 
 
 def _scatter(ax, places, chemistry, *, filled: bool, label: str) -> None:
-    sign, color = _SIGNS.get(chemistry, _LITHIUM)
+    sign, color = _SIGNS[list(CHEMISTRIES).index(chemistry) % len(_SIGNS)]
     kg, hours = zip(*places, strict=True)
     ax.scatter(
         kg,

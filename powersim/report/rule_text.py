@@ -47,9 +47,9 @@ def rule_words(result) -> RuleWords:
     RuleWords
     """
     boat, plan = result.passage.boat, result.passage.engine_plan
-    rule, battery = boat.charging, boat.battery
+    rule = boat.charging
     fails = (*failing(result.summary), *too_cold_in_short(result.summary["cold"]))
-    by_volts = battery.reading == "volts" and battery.chemistry != "lifepo4"
+    by_volts = boat.battery.volts_tell
     if plan is not None:
         runs = rounding.plural(len(plan), "run")
         headline = (

@@ -15,10 +15,6 @@ from powersim.report.cold_text import cold_told
 from powersim.report.light_load_text import light_load_told
 from powersim.simulation.plant import has_charging_alternator
 
-#: Time without a full charge that lead-acid stands before sulphate hardens (common practice, no
-#: source). [days]
-LONGEST_WITHOUT_FULL_DAYS = 7.0
-LITHIUM = "lifepo4"
 _ROUNDING = 1e-9
 _LESS_FUEL = "motor less, charge less by engine, or carry more {fuel}"
 _NAMED = 3  # loads named in one warning
@@ -186,9 +182,9 @@ def long_without_full(result) -> bool:
     -------
     bool
     """
-    lithium = result.passage.boat.battery.chemistry == LITHIUM
+    longest_days = result.passage.boat.battery.traits.longest_without_full_days
     gap_days = result.summary["charge"]["longest_gap_between_full_days"]
-    return not lithium and gap_days > LONGEST_WITHOUT_FULL_DAYS
+    return longest_days is not None and gap_days > longest_days
 
 
 def _never_full(result):
@@ -202,8 +198,9 @@ def _never_full(result):
     start = rounding.date(start_utc, ship_offset_h=last["ship_offset_h"])
     by_engine = ", by engine in the morning and the sun after it"
     how = by_engine if result.passage.boat.alternator else ""
+    harm = result.passage.boat.battery.traits.harm_without_full
     yield Warned(
-        text=f"not fully charged for {rounding.days(gap_days)} from {start}: lead-acid sulphates",
+        text=f"not fully charged for {rounding.days(gap_days)} from {start}: {harm}",
         advice=f"fill it once a week{how}",
     )
 

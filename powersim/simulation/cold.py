@@ -1,7 +1,7 @@
 """How cold the bank gets along a passage, and what it cannot do for it.
 
-A lithium bank takes no charge below its chemistry's least temperature; a lead-acid bank freezes,
-the sooner the flatter it is. Numbers only: report/cold_text.py has the words.
+A bank takes no charge below its chemistry's least temperature, if it has one; a bank with acid in
+it freezes, the sooner the flatter it is. Numbers only: report/cold_text.py has the words.
 """
 
 from __future__ import annotations
@@ -11,14 +11,11 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from powersim.physics.chemistry import CURVES
 from powersim.physics.freezing import freezes_C
 from powersim.sky import below_deck
 from powersim.sky.climatology import monthly_mean
 from powersim.voyage.track import track_of
 
-#: How far a cold spell takes the air below its month's mean (common practice, no source). [degC]
-COLD_SPELL_C = 5.0
 #: How near to the freezing point of its acid a bank is spoken of: a cold spell, and as much again
 #: for acid that is weaker than its charge says (common practice, no source). [degC]
 NEAR_FREEZING_C = 10.0
@@ -42,15 +39,14 @@ def cold_of(bank_C, *, battery, track, soc=None) -> dict:
     dict
         Of numbers and places. `too_cold_h` is the time in which the bank takes no charge, 0 for
         one that always does; `least_charge_C` is then None. `spell_too_cold` is whether a cold
-        spell would make it so. `near_freezing` is None unless charge
-        is known and a lead-acid bank comes within NEAR_FREEZING_C of the freezing point of its
-        acid.
+        spell would make it so. `near_freezing` is None unless charge is known and a bank with acid
+        in it comes within NEAR_FREEZING_C of where that freezes.
     """
-    least_C = CURVES[battery.chemistry].least_charge_C
+    least_C = battery.traits.curves.least_charge_C
     too_cold = np.zeros(len(bank_C), dtype=bool) if least_C is None else bank_C < least_C
     coldest = int(np.argmin(bank_C))
     near = None
-    if least_C is None and soc is not None:
+    if battery.traits.has_acid and soc is not None:
         points_C = freezes_C(soc)
         nearest = int(np.argmin(bank_C - points_C))
         if bank_C[nearest] - points_C[nearest] < NEAR_FREEZING_C:
@@ -67,7 +63,7 @@ def cold_of(bank_C, *, battery, track, soc=None) -> dict:
         "spell_too_cold": (
             least_C is not None
             and not _kept_warm(battery.place, least_C)
-            and bool(bank_C.min() < least_C + COLD_SPELL_C)
+            and bool(bank_C.min() < battery.traits.frost_C)
         ),
         "too_cold_h": float(too_cold.sum() * track.step_h),
         "too_cold_from": _place(track, int(np.argmax(too_cold))) if too_cold.any() else None,

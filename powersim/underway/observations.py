@@ -18,8 +18,6 @@ RESTED_SD, LOADED_SD, MONITOR_SD = 0.05, 0.15, 0.05
 REST_AFTER_DISCHARGE_h, REST_AFTER_CHARGE_h = 2.0, 12.0
 #: At rest is below this share of the 20-hour current: C20/50 is 2.5 times smaller than that. [-]
 REST_SHARE_OF_RATED = RATED_H / 50.0
-#: Between these a lithium voltage is flat and says nothing (design: common practice). [-]
-LITHIUM_MUTE_SOC = (0.20, 0.90)
 #: A dip given in litres, as a share of the tank, where no sounding tells better; judgement. [-]
 DIP_SD_FRAC = 0.025
 #: A controller's counter: a share of what it gained, and its last digit; judgement. [-], [Ah]
@@ -156,8 +154,7 @@ def charge_from_voltage(reading, battery, nominal, prepared):
     Returns
     -------
     tuple of (float, bool) or None
-        None where the voltage says nothing: while it is charged, or of lithium between 20 and
-        90 %.
+        None where the voltage says nothing: while it is charged, or where the chemistry's is flat.
 
     Notes
     -----
@@ -185,10 +182,8 @@ def charge_from_voltage(reading, battery, nominal, prepared):
         ohm = discharge_resistance_ohm(bank, soc, float(prepared.sky.bank_C[step]))
         volts -= current_A * ohm
     soc = float(np.interp(volts, bank.emf_knots_V, bank.emf_soc))
-    least, most = LITHIUM_MUTE_SOC
-    if battery.chemistry == "lifepo4" and least < soc < most:
-        return None
-    return soc, rested
+    mute = battery.traits.mute_soc
+    return None if mute and mute[0] < soc < mute[1] else (soc, rested)
 
 
 def _absorbed(reading, boat, prepared):

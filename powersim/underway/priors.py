@@ -13,8 +13,6 @@ from powersim.simulation.factors import Factors
 COMMON_DRAW_SD = 0.15
 #: Shade of sails, salt and mounting, beyond what the model takes off. [-]
 SOLAR_SD = 0.15
-#: Of the bank's health; lithium ages less unevenly. [-]
-CAPACITY_SD, LITHIUM_CAPACITY_SD = 0.10, 0.05
 #: Of the litres of an hour of charging. [-]
 BURN_SD = 0.20
 #: Of the alternator's hot output. [-]
@@ -67,12 +65,11 @@ def priors_of(passage, prepared) -> Priors:
     shares = mean_W[: len(passage.loads)] / max(float(mean_W.sum()), 1e-9)
     spreads = np.array([load.spread_frac for load in passage.loads])
     own_sd = math.sqrt(float(np.sum((shares * spreads) ** 2))) if len(spreads) else 0.0
-    lithium = battery.chemistry == "lifepo4"
     return Priors(
         sd=Factors(
             demand=math.hypot(COMMON_DRAW_SD, own_sd),
             solar=SOLAR_SD,
-            capacity=LITHIUM_CAPACITY_SD if lithium else CAPACITY_SD,
+            capacity=battery.traits.capacity_sd,
             burn=BURN_SD,
             alternator=ALTERNATOR_SD,
         )

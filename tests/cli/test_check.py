@@ -159,4 +159,4 @@ def test_a_lithium_bank_that_will_be_too_cold_is_told_for_how_long(call, folder)
     assert "the bank is too cold to be charged for " in said
     assert "warm its space, heat it (temperature in [battery]), or take a lead-acid bank" in said
     (found,) = json.loads(call("check", "azores", "--json").out)["warnings"]
-    assert "below 0 °C lithium takes nothing" in found["text"]
+    assert "below 0 °C it takes nothing" in found["text"]

@@ -33,7 +33,7 @@ banks = st.builds(
         ),
         step_h=step_h,
     ),
-    chemistry=st.sampled_from(CHEMISTRIES),
+    chemistry=st.sampled_from(tuple(CHEMISTRIES)),
     capacity_Ah=st.floats(10.0, 2000.0),
     exponent=st.one_of(st.just(1.0), st.floats(1.0, 1.6)),
     health_frac=st.floats(0.3, 1.1),

@@ -19,7 +19,7 @@ EMPTY_V = {"flooded": 11.8, "gel": 11.85, "agm": 11.85, "lifepo4": 10.8}
 
 boats = st.fixed_dictionaries(
     {
-        "chemistry": st.sampled_from(CHEMISTRIES),
+        "chemistry": st.sampled_from(tuple(CHEMISTRIES)),
         "capacity_Ah": st.sampled_from((TINY, 1.0, 60.0, 220.0, 5000.0)),
         "battery": st.fixed_dictionaries(
             {

@@ -72,7 +72,7 @@ LOADS = st.tuples(
 def passages(draw, *, panel_W, engine):
     """Three days, the first half of a day at a berth."""
     boat = boat_of(
-        chemistry=draw(st.sampled_from(CHEMISTRIES)),
+        chemistry=draw(st.sampled_from(tuple(CHEMISTRIES))),
         capacity_Ah=draw(st.floats(60.0, 600.0)),
         battery={
             "soc_at_departure": draw(st.floats(0.3, 1.0)),

@@ -28,7 +28,7 @@ few = settings(
 def passages(draw):
     """By sun alone, the engine aboard but never run: then nothing is made up for."""
     boat = boat_of(
-        chemistry=draw(st.sampled_from(CHEMISTRIES)),
+        chemistry=draw(st.sampled_from(tuple(CHEMISTRIES))),
         capacity_Ah=draw(st.floats(40.0, 300.0)),
         battery={"soc_at_departure": draw(st.floats(0.2, 1.0))},
         panel_W=(draw(st.floats(5.0, 150.0)), draw(st.floats(5.0, 150.0))),

@@ -76,7 +76,7 @@ def boats(draw, *, engine=True):
             "shedding": Shedding(comfort_below_soc=draw(st.one_of(st.none(), st.floats(0.2, 0.8)))),
         }
     return boat_of(
-        chemistry=draw(st.sampled_from(CHEMISTRIES)),
+        chemistry=draw(st.sampled_from(tuple(CHEMISTRIES))),
         capacity_Ah=draw(st.floats(60.0, 800.0)),
         battery={
             "soc_at_departure": draw(st.floats(0.0, 1.0)),

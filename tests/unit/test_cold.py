@@ -8,9 +8,10 @@ import pytest
 from builders import boat_of, passage_of
 
 import powersim
-from powersim.inputs.frost import LONGEST_DEG, MILD, may_see_frost
+from powersim.inputs.frost import LONGEST_DEG, MILD, WARMER_BELOW_C, may_see_frost
 from powersim.physics.freezing import freezes_C
-from powersim.records import BankPlace, PlannedRun, Waypoint
+from powersim.records import CHEMISTRIES, BankPlace, PlannedRun, Waypoint
+from powersim.records.chemistry.traits import COLD_SPELL_C
 from powersim.report.card import card_of
 from powersim.report.cold_text import cold_told
 from powersim.report.endurance_rows import endurance_rows
@@ -18,7 +19,7 @@ from powersim.report.files import answer
 from powersim.report.simulated import answers
 from powersim.report.warnings import warnings_of
 from powersim.simulation.carry import run
-from powersim.simulation.cold import COLD_SPELL_C, cold_along, cold_of
+from powersim.simulation.cold import cold_along, cold_of
 from powersim.simulation.prepare import prepare
 from powersim.simulation.state import start_state
 from powersim.sky.below_deck import CABIN_ABOVE_AIR_C
@@ -114,7 +115,7 @@ def test_simulate_says_for_how_long_and_what_helps_before_all_else():
     first, *_ = warnings_of(result)
     hours = result.summary["cold"]["too_cold_h"]
     assert first.text.startswith(f"the bank is too cold to be charged for {hours:.1f} h, first on ")
-    assert "below 0 °C lithium takes nothing" in first.text
+    assert "below 0 °C it takes nothing" in first.text
     for helps in ("warm its space", "heat it", "lead-acid bank", "temperature in [battery]"):
         assert helps in first.advice
 
@@ -199,7 +200,7 @@ def test_the_past_has_the_engine_run_as_the_log_says_however_cold(one_step):
 def test_no_frost_is_looked_for_where_no_month_is_cold_enough():
     """Every cell of the climatology between the parallels, and a great circle's bend beyond."""
     lon_deg = np.arange(-180.0, 180.0, 2.5)
-    for needed_C, (south_deg, north_deg) in MILD.values():
+    for needed_C, (south_deg, north_deg) in MILD:
         bends = [
             np.degrees(np.arctan(np.tan(np.radians(edge)) / np.cos(np.radians(LONGEST_DEG / 2))))
             for edge in (south_deg, north_deg)
@@ -214,9 +215,11 @@ def test_no_frost_is_looked_for_where_no_month_is_cold_enough():
                     utc_s=np.full(lon_deg.size, utc_s),
                 )
                 assert air_C.min() >= needed_C, (lat_deg, month)
-    least_C = {True: COLD_SPELL_C, False: 0.0}
-    for (lithium, outside), (needed_C, _) in MILD.items():
-        assert needed_C + (0.0 if outside else CABIN_ABOVE_AIR_C) == least_C[lithium]
+    assert WARMER_BELOW_C == CABIN_ABOVE_AIR_C
+    needed_C = {
+        one.frost_C - warmer_C for one in CHEMISTRIES.values() for warmer_C in (0.0, WARMER_BELOW_C)
+    }
+    assert needed_C == {air_C for air_C, _ in MILD}
 
 
 @pytest.mark.parametrize(

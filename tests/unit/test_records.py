@@ -27,7 +27,6 @@ from powersim.kernel.records import (
 )
 from powersim.kernel.state import State, Switches
 from powersim.kernel.step import Row
-from powersim.physics.chemistry import CURVES
 from powersim.records import CHEMISTRIES
 from powersim.simulation.plant import Rule, plant_of
 
@@ -130,8 +129,8 @@ def same(record, given):
 
 
 def test_every_chemistry_has_room_for_its_curve():
-    for curves in CURVES.values():
-        assert len(curves.emf_knots) <= MOST_LINES
+    for one in CHEMISTRIES.values():
+        assert len(one.curves.emf_knots) <= MOST_LINES
 
 
 def test_members_differ_where_they_are_given_arrays():

@@ -11,7 +11,7 @@ from powersim.inputs.cautions import cautions_of
 from powersim.inputs.folder import load_folder
 from powersim.inputs.loads import collect_loads
 from powersim.records import (
-    VOLTAGE_RANGES,
+    CHEMISTRIES,
     Alternator,
     Boat,
     ChargingRule,
@@ -247,9 +247,9 @@ def test_real_boats_pass_in_silence(said, text):
     assert said(text) == ([], [])
 
 
-@pytest.mark.parametrize("chemistry", VOLTAGE_RANGES)
+@pytest.mark.parametrize("chemistry", CHEMISTRIES)
 def test_every_default_is_usual(chemistry):
-    for field, allowed in VOLTAGE_RANGES[chemistry].items():
+    for field, allowed in CHEMISTRIES[chemistry].voltages.items():
         default_V = 14.2  # of a constant regulator, as records.Alternator has it
         if field != "constant_V":
             default_V, _ = chemistry_default(chemistry, field)

@@ -2,7 +2,6 @@ import numpy as np
 import pytest
 
 from powersim.physics.bank import bank_of
-from powersim.physics.chemistry import CURVES
 from powersim.physics.voltage import (
     charge_resistance_ohm,
     coulombic_frac,
@@ -20,7 +19,7 @@ def bank(chemistry="flooded", **given):
 
 @pytest.mark.parametrize("chemistry", CHEMISTRIES)
 def test_open_circuit_voltage_joins_its_knots(chemistry):
-    knots = CURVES[chemistry].emf_knots
+    knots = CHEMISTRIES[chemistry].curves.emf_knots
     for soc, volts in knots:
         assert emf_V(bank(chemistry), soc) == pytest.approx(volts, abs=1e-12)
     soc = np.linspace(0.0, 1.0, 997)

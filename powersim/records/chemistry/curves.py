@@ -1,4 +1,4 @@
-"""What a chemistry is: how its voltage, its resistance and its reach move."""
+"""The curves of a chemistry: how its voltage, its resistance and its reach move."""
 
 from __future__ import annotations
 

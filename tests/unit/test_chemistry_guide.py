@@ -1,0 +1,191 @@
+"""A chemistry is one file: the guide of DEVELOPERS.md is followed in a copy of the package.
+
+A copy of lithium iron phosphate and one of AGM, under other names, must give on every command what
+the original gives, to the last digit and the last word of caution.
+"""
+
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from strings import strings_in
+
+import powersim
+from powersim.records import CHEMISTRIES
+
+PACKAGE = Path(powersim.__file__).parent
+ROOT = PACKAGE.parent
+#: The original, and a name of the same length that no chemistry has, so that columns stay.
+COPIES = {"lifepo4": "copied1", "agm": "cpy"}
+
+BOAT = """
+[passage]
+depart = "2026-07-01 09:00 UTC"
+[battery]
+chemistry = "{chemistry}"
+capacity = "200 Ah"
+temperature = "outside"
+[engine]
+rated = "12 kW"
+[fuel]
+tank = "80 L"
+[alternator]
+nameplate = "60 A"
+charging = "45 A"
+[[panel]]
+power = "50 W"
+[[charger]]
+kind = "wind"
+regulated = false
+"""
+FILES = {
+    # Invented: two days from 53 S in July, so cold that a lithium bank on deck takes no charge.
+    "route.csv": "waypoint,position,speed\nA,53 S 20 W,5 kn\nB,57 S 20 W,\n",
+    "loads.csv": "load,draw,on,role\nautopilot,3 A,60 %,pilot\ncabin light,12 W,4 h/day,\n",
+    "log.csv": "time,position,voltage,resting_h\n2026-07-01 09:00,,12.9 V,3 h\n"
+    "2026-07-02 09:00,55 S 20 W,12.6 V,3 h\n",
+}
+#: A page with its pictures takes a second: one chemistry will do.
+PICTURED = ("lifepo4", COPIES["lifepo4"])
+FEW = ("--step", "60 min")
+COMMANDS = {
+    "check": (),
+    "budget": (),
+    "simulate": (*FEW, "--members", "4", "--no-figures", "--out", "{out}"),
+    "endurance": FEW,
+    "plan": (*FEW, "--members", "20", "--out", "{out}"),
+    "size": (*FEW, "--members", "20", "--solar", "50W,200W", "--jobs", "1", "--out", "{out}"),
+    "underway": (*FEW, "--members", "20", "--no-plan", "--now", "2026-07-02 12:00"),
+    "report": (*FEW, "--members", "4", "--card", "--out", "{out}"),
+}
+#: Runs command lines, one a line of standard input, and prints code and text of each.
+SCRIPT = """
+import contextlib, io, json, sys
+from powersim.cli.main import run
+for line in sys.stdin:
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        code = run(json.loads(line))
+    print(json.dumps([code, out.getvalue(), err.getvalue()]))
+"""
+
+
+def copy_of_the_package(folder):
+    """The package by links, but for a folder of chemistries that has the copies too."""
+    own = folder / "powersim"
+    chemistries = own / "records" / "chemistry"
+    for beside, made in ((PACKAGE, own), (PACKAGE / "records", own / "records")):
+        made.mkdir()
+        for path in beside.iterdir():
+            if path.name not in ("records", "chemistry", "__pycache__"):
+                (made / path.name).symlink_to(path)
+    chemistries.mkdir()
+    for path in (PACKAGE / "records" / "chemistry").glob("*.py"):
+        (chemistries / path.name).write_text(path.read_text(encoding="utf-8"), encoding="utf-8")
+    for original, name in COPIES.items():
+        add_chemistry(chemistries, original, name)
+    return folder
+
+
+def add_chemistry(folder, original, name):
+    """What the guide says: a file, and its name in the table."""
+    text = (folder / f"{original}.py").read_text(encoding="utf-8")
+    copied = text.replace(f'name="{original}"', f'name="{name}"')
+    assert copied != text
+    (folder / f"{name}.py").write_text(copied, encoding="utf-8")
+    table = folder / "__init__.py"
+    text = table.read_text(encoding="utf-8")
+    listed = re.sub(r"(chemistry import agm)", rf"\1, {name}", text)
+    listed = re.sub(r"(for module in \(.*)\)", rf"\1, {name})", listed)
+    assert listed.count(name) == 2
+    table.write_text(listed, encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def answers(tmp_path_factory):
+    """By chemistry and command: exit code, output and errors, all of one process."""
+    folder = tmp_path_factory.mktemp("chemistries")
+    lines = {}
+    for chemistry in (*COPIES, *COPIES.values()):
+        passage = folder / chemistry / "p"
+        passage.mkdir(parents=True)
+        for name, text in (FILES | {"boat.toml": BOAT.format(chemistry=chemistry)}).items():
+            (passage / name).write_text(text, encoding="utf-8")
+        for command, options in COMMANDS.items():
+            if command == "report" and chemistry not in PICTURED:
+                continue
+            out = str(folder / chemistry / command)
+            lines[chemistry, command] = [
+                command,
+                str(passage),
+                *(option.format(out=out) for option in options),
+            ]
+    ended = subprocess.run(
+        [sys.executable, "-c", SCRIPT],
+        input="".join(json.dumps(line) + "\n" for line in lines.values()),
+        capture_output=True,
+        text=True,
+        cwd=copy_of_the_package(folder),
+        check=True,
+        timeout=300,
+    )
+    found = map(json.loads, ended.stdout.splitlines())
+    return folder, dict(zip(lines, found, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("original", "command"),
+    [
+        (original, command)
+        for original in COPIES
+        for command in COMMANDS
+        if command != "report" or original in PICTURED
+    ],
+)
+def test_a_copy_under_another_name_gives_the_same(answers, original, command):
+    _, said = answers
+    code, text, errors = said[original, command]
+    assert code in (0, 1), errors
+    name = COPIES[original]
+    assert original in text or command not in ("check", "simulate")
+    assert said[name, command] == [
+        code,
+        text.replace(original, name),
+        errors.replace(original, name),
+    ]
+
+
+@pytest.mark.parametrize("original", COPIES)
+def test_the_files_of_a_copy_are_the_same(answers, original):
+    folder, _ = answers
+    name = COPIES[original]
+    for path in sorted((folder / original).rglob("*.csv")):
+        made = folder / name / path.relative_to(folder / original)
+        text = path.read_text(encoding="utf-8").replace(original, name)
+        assert made.read_text(encoding="utf-8") == text, path.name
+
+
+def test_the_copy_of_lithium_is_warned_as_lithium(answers):
+    """No hydrogen, but frost and protection; the copy of AGM hears of hydrogen and of acid."""
+    _, said = answers
+    lithium, agm = said["copied1", "check"][1], said["cpy", "check"][1]
+    assert ("hydrogen" in lithium, "hydrogen" in agm) == (False, True)
+    assert ("too cold to be charged" in lithium, "too cold to be charged" in agm) == (True, False)
+    assert ("the acid of a" in lithium, "the acid of a" in agm) == (False, True)
+    assert ("Protection that opens" in lithium, "Protection that opens" in agm) == (True, False)
+
+
+def test_no_chemistry_is_asked_for_by_its_name():
+    """Whatever differs is a trait: outside the chemistries no string is a chemistry's name."""
+    names = {name.casefold() for name in CHEMISTRIES}
+    found = [
+        f"{path.relative_to(ROOT)}:{line}: {text!r}"
+        for path in sorted(PACKAGE.rglob("*.py"))
+        if path.parent != PACKAGE / "records" / "chemistry"
+        for line, text in strings_in(path.read_text(encoding="utf-8"))
+        if text.strip().casefold() in names
+    ]
+    assert found == []
