@@ -3,13 +3,62 @@
 from __future__ import annotations
 
 import warnings
+from collections.abc import Mapping
 from datetime import datetime
 from os import PathLike
 from pathlib import Path
+from typing import TYPE_CHECKING, overload
 
 from powersim.inputs.folder import load_folder
-from powersim.records import Passage as Passage
+from powersim.records import Passage as PassageRecord
 from powersim.report.mending import mend
+
+if TYPE_CHECKING:
+    from powersim.inputs.set_values import Value
+
+
+class Passage(PassageRecord):
+    """A passage of which single values can be changed (`powersim.records.Passage` has the rest)."""
+
+    __slots__ = ()
+
+    @overload
+    def with_(self, place: Mapping[str, Value], /) -> Passage: ...
+
+    @overload
+    def with_(self, place: str, value: Value, /) -> Passage: ...
+
+    def with_(self, place: Mapping[str, Value] | str, value: Value | None = None, /) -> Passage:
+        """The same with values changed as the files would say them.
+
+        Parameters
+        ----------
+        place : str or mapping of str to value
+            A key of boat.toml, "battery.capacity" or "panel.arch.power", or a column of a load,
+            "loads.vhf radio.draw"; or several at once, each with its value.
+        value : str, float, bool or date
+            As it would stand there, such as "300 Ah".
+
+        Returns
+        -------
+        Passage
+            This one stays as it is. Weather files, and what was changed by other means, stay.
+
+        Raises
+        ------
+        InputError
+            If the value would be refused in the files, or there is no such place in them.
+        ValueError
+            If the passage was read from no folder, or what the value changes is not as its files
+            say.
+        """
+        from powersim.inputs.passage_with import passage_with
+
+        if isinstance(place, str):
+            if value is None:
+                raise TypeError("with_ takes a place and its value, or a mapping of them")
+            place = {place: value}
+        return passage_with(self, place)
 
 
 def load(
@@ -52,11 +101,14 @@ def load(
     """
     for sentence in mend(Path(folder)):
         warnings.warn(sentence, stacklevel=2)
-    return load_folder(
+    passage = load_folder(
         folder,
         depart=depart,
         forecast=forecast,
         irradiance=irradiance,
         or_climatology=or_climatology,
         engine_plan=engine_plan,
+        kind=Passage,
     )
+    assert isinstance(passage, Passage)
+    return passage

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import partial
+from types import MappingProxyType
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat_alternator import ALTERNATOR_KEYS, read_alternator
@@ -20,6 +22,7 @@ from powersim.inputs.boat_charging import (
 from powersim.inputs.boat_engine import ENGINE_KEYS, read_engine
 from powersim.inputs.boat_passage import PASSAGE_KEYS, PassageSettings, read_passage
 from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, read_solar
+from powersim.inputs.set_values import Value, set_in_document
 from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
 from powersim.inputs.toml_keys import FLAG, NAME, Key, quantity, share
 from powersim.inputs.toml_lines import parse_toml
@@ -117,7 +120,9 @@ def read_boat(path) -> BoatFile:
     return found
 
 
-def collect_boat(path, *, text: str | None = None) -> BoatFile:
+def collect_boat(
+    path, *, text: str | None = None, values: Mapping[str, Value] = MappingProxyType({})
+) -> BoatFile:
     """boat.toml with its problems collected.
 
     Parameters
@@ -126,6 +131,8 @@ def collect_boat(path, *, text: str | None = None) -> BoatFile:
         The file.
     text : str or None
         What it is to hold, where it is tried out before it is written; None reads it.
+    values : mapping of str to Value
+        What takes the place of what it says, as `set_values` has it.
 
     Returns
     -------
@@ -140,7 +147,8 @@ def collect_boat(path, *, text: str | None = None) -> BoatFile:
     document, lines, problems = parse_toml(text, file=file)
     if problems:
         return BoatFile(problems=tuple(problems))
-    sheet = Sheet(file=file, document=document, lines=lines)
+    places, not_there = set_in_document(document, values, tables=TABLES)
+    sheet = Sheet(file=file, document=document, lines=lines, places=places, problems=not_there)
     _refuse_unknown_tables(sheet)
     settings = read_passage(sheet)
     boat = _read_boat(sheet)

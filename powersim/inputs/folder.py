@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
+from types import MappingProxyType
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat import BoatFile, collect_boat
@@ -15,11 +17,13 @@ from powersim.inputs.irradiance import read_irradiance
 from powersim.inputs.loads import collect_loads, states_assumed
 from powersim.inputs.pasteable import pasteable
 from powersim.inputs.route import collect_route
+from powersim.inputs.set_values import Value
 from powersim.inputs.text import ReadingError
 from powersim.records import Passage
 
 BOAT_FILE, LOADS_FILE = "boat.toml", "loads.csv"
 ROUTE_FILE, GPX_FILE = "route.csv", "route.gpx"
+_DEPART = "passage.depart"
 #: What makes a passage folder, log and curves aside.
 PASSAGE_FILES = (BOAT_FILE, LOADS_FILE, ROUTE_FILE, GPX_FILE)
 
@@ -32,6 +36,8 @@ def load_folder(
     irradiance=None,
     or_climatology: bool = False,
     engine_plan=None,
+    values: Mapping[str, Value] = MappingProxyType({}),
+    kind: type[Passage] = Passage,
 ) -> Passage:
     """Read a passage folder, and the weather files that go with it.
 
@@ -47,6 +53,11 @@ def load_folder(
         Do without a weather file that cannot be read, or that turns out not to cover the boat.
     engine_plan : str, Path or None
         A file of charging runs that take the place of boat.toml's rule.
+    values : mapping of str to Value
+        What takes the place of what boat.toml and loads.csv say, such as
+        {"battery.capacity": "300 Ah"}.
+    kind : type
+        The class of the passage, Passage or one that adds to it.
 
     Returns
     -------
@@ -60,10 +71,10 @@ def load_folder(
     folder = Path(folder)
     if not folder.is_dir():
         raise InputError([_no_folder(folder)])
-    found = collect_boat(folder / BOAT_FILE)
+    found = collect_boat(folder / BOAT_FILE, values=values)
     load_doubts: list[Problem] = []
     loads, load_assumptions, load_problems = collect_loads(
-        folder / LOADS_FILE, supplies=found.supplies, doubts=load_doubts
+        folder / LOADS_FILE, supplies=found.supplies, doubts=load_doubts, values=values
     )
     waypoints, leg_assumptions, route_problems = _collect_route(folder, found)
     weather, weather_problems = _collect_files(
@@ -84,7 +95,9 @@ def load_folder(
         may_go = bool(weather_problems) and not or_climatology
         raise InputError(problems, or_climatology=may_go)
     settings = found.settings
-    return Passage(
+    # For whoever reads the folder again, a departure is a value like any other.
+    departing = {} if depart is None else {_DEPART: depart}
+    return kind(
         name=settings.name or folder.resolve().name,
         depart_utc=depart_utc,
         waypoints=waypoints,
@@ -104,6 +117,7 @@ def load_folder(
         **plan,
         or_climatology=or_climatology,
         left_out=tuple(weather_problems),
+        values=tuple({**values, **departing}.items()),
     )
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.load_sizes import judge_sizes
+from powersim.inputs.set_values import Value, set_in_loads
 from powersim.inputs.table import Row, Table, collect_table, problem_at, table_of
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.windows import open_h
@@ -40,17 +42,20 @@ def collect_loads(
     supplies: Iterable[str] | None = None,
     doubts: list[Problem] | None = None,
     text: str | None = None,
+    values: Mapping[str, Value] = MappingProxyType({}),
 ) -> tuple[tuple[Load, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
     """The loads that could be read, the defaults that were used, and all that is wrong.
 
     What can be meant, and is unlike what other boats have, is added to `doubts`. With a text the
-    file is taken to hold that, so that it can be tried out before it is written.
+    file is taken to hold that, so that it can be tried out before it is written. Values take the
+    place of what it says, as `set_values` has them.
     """
     columns = [each.column for each in LOAD_COLUMNS]
     if text is None:
         table = collect_table(path, columns, aliases=LOAD_ALIASES)
     else:
         table = table_of(text, columns, file=str(path), aliases=LOAD_ALIASES)
+    table = set_in_loads(table, values, known=[column.name for column in columns])
     problems = list(table.problems)
     known_supplies = None if supplies is None else (_DC, *supplies)
     loads, lines = [], {}

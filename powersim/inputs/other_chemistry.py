@@ -6,10 +6,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from powersim.errors import InputError, Problem
+from powersim.inputs.boat import TABLES
 from powersim.inputs.boat_alternator import read_alternator
 from powersim.inputs.boat_battery import read_battery
 from powersim.inputs.boat_charging import read_charging
 from powersim.inputs.folder import BOAT_FILE
+from powersim.inputs.set_values import set_in_document
 from powersim.inputs.text import read_text
 from powersim.inputs.toml_keys import shown
 from powersim.inputs.toml_lines import parse_toml
@@ -86,6 +88,9 @@ def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
     document, lines, problems = parse_toml(read_text(path), file=str(path))
     if problems:  # somebody has changed it since
         raise InputError(problems)
+    places, problems = set_in_document(document, dict(passage.values), tables=TABLES)
+    if problems:
+        raise InputError(problems)
     stays = tuple(_settings(document, passage.boat))
     given = document.get("battery", {})
     kept = {name: given[name] for name in _KEPT_OF_BATTERY if name in given}
@@ -93,7 +98,7 @@ def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
     if "charging" in document:
         habits = document["charging"].items()
         changed["charging"] = {name: value for name, value in habits if name not in _LEVELS}
-    sheet = Sheet(file=str(path), document=changed, lines=lines)
+    sheet = Sheet(file=str(path), document=changed, lines=lines, places=places)
     battery = read_battery(sheet)
     alternator = read_alternator(sheet, battery)
     charging = read_charging(sheet, battery, passage.boat.engine)

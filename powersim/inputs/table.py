@@ -14,6 +14,8 @@ from powersim.inputs.text import printable, quoted, read_text
 #: More than any list kept by hand; each faulty row costs a message.
 MOST_ROWS = 5_000
 MOST_COLUMNS = 100
+#: What stands for a file in messages about values that are set in place of a file's.
+SET = "set"
 _BAD_QUOTE = "a quotation mark is not closed, or text follows the closing one"
 _TOO_LONG = "a cell runs on for pages; is a quotation mark not closed?"
 _DELIMITERS = ",;\t"
@@ -38,6 +40,8 @@ class Row:
         Number of each column's cell, the first being 1.
     units : dict of str to str
         The unit that a column's heading names, where it names one.
+    set_cells : dict of str to str
+        Columns whose text was set in place of the file's, and the place as it was typed.
     """
 
     file: str
@@ -46,6 +50,7 @@ class Row:
     cells: dict[str, str]
     fields: dict[str, int]
     units: dict[str, str]
+    set_cells: dict[str, str] = field(default_factory=dict)
 
     def field(self, column: str) -> tuple[int, str]:
         """Number of the column's cell and its letter in a spreadsheet."""
@@ -75,6 +80,8 @@ class _Line:
 
 def problem_at(row: Row, column: str, reason: str, expected: str | None) -> Problem:
     """A Problem with one cell, in the form all readers share."""
+    if column in row.set_cells:
+        return Problem(file=SET, text=f"{row.set_cells[column]}: {reason}", expected=expected)
     if column not in row.fields:
         return Problem(
             file=row.file, line=row.line, text=f"{column}: {reason}", expected=expected, row=row.raw

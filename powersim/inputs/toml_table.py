@@ -7,6 +7,7 @@ from dataclasses import MISSING, dataclass, field, fields
 from typing import Any
 
 from powersim.errors import Problem
+from powersim.inputs.table import SET
 from powersim.inputs.text import ReadingError, closest, quoted
 from powersim.inputs.toml_keys import Key, shown
 from powersim.inputs.toml_lines import Path, line_at
@@ -27,6 +28,8 @@ class Sheet:
         What TOML holds.
     lines : dict
         The line of every key.
+    places : dict
+        Keys whose value was set in place of the file's, and the place as it was typed.
     problems : list of Problem
     doubts : list of Problem
         What can be meant, and is unlike what other boats have.
@@ -35,6 +38,7 @@ class Sheet:
     file: str
     document: dict
     lines: dict[Path, int]
+    places: dict[Path, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     doubts: list[Problem] = field(default_factory=list)
     _assumed: dict[tuple[str, str, str], list[str | None]] = field(default_factory=dict)
@@ -48,6 +52,8 @@ class Sheet:
         self.doubts.append(self._at(path, text, expected))
 
     def _at(self, path: Path, text: str, expected: str | None) -> Problem:
+        if path in self.places:
+            return Problem(file=SET, text=f"{self.places[path]}: {text}", expected=expected)
         place = ".".join(_plain(part) for part in path if isinstance(part, str))
         line = line_at(self.lines, path)
         return Problem(file=self.file, line=line, text=f"{place}: {text}", expected=expected)

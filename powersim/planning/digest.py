@@ -9,7 +9,7 @@ from dataclasses import fields, is_dataclass, replace
 import numpy as np
 
 #: Fields of a passage that no answer hangs on.
-_IDLE = {"folder": None, "assumptions": (), "left_out": ()}
+_IDLE = {"folder": None, "assumptions": (), "left_out": (), "values": ()}
 
 
 def digest_of_passage(passage) -> str:

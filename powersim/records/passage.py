@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from powersim.errors import Problem
@@ -234,6 +234,9 @@ class Passage:
         Why such a file could not be read.
     engine_plan : tuple of PlannedRun or None
         Charging runs that take the place of the boat's rule; None for the rule.
+    values : tuple of (str, value)
+        What was set in place of what boat.toml and loads.csv say, such as
+        ("battery.capacity", "300 Ah").
     """
 
     name: str
@@ -251,6 +254,7 @@ class Passage:
     or_climatology: bool = False
     left_out: tuple[Problem, ...] = ()
     engine_plan: tuple[PlannedRun, ...] | None = None
+    values: tuple[tuple[str, str | int | float | bool | date], ...] = ()
 
     def __post_init__(self):
         if self.depart_utc.tzinfo is None or self.depart_utc.utcoffset().total_seconds() != 0:

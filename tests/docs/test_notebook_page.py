@@ -21,13 +21,15 @@ def test_the_examples_run_on_the_demo_and_a_prepared_passage_answers_as_a_fresh_
     monkeypatch.chdir(tmp_path)
     names = {}
     for block in blocks(PAGE, "python"):
-        assert "members=200" in block
+        assert "members=200" in block or "with_" in block
         exec(block.replace("members=200", QUICK), names)
     assert (
         names["result"].summary
         == powersim.simulate(names["passage"], members=3, step_h=1.0, seed=1).summary
     )
     assert names["answer"]["weathers"] != names["result"].summary["weathers"]
+    assert names["larger_bank"].boat.battery.capacity_Ah == 300.0
+    assert names["warmer"].boat.panels[0].power_W == 150.0
     for changed in (names["larger"], names["earlier"]):
         assert changed.summary["weathers"] != names["result"].summary["weathers"]
 
