@@ -179,7 +179,9 @@ def prepare(
     ----------
     passage : Passage
         From `load`, or built by hand.
-    step_h, members, seed
+    step_h : float
+        As for `simulate`. [h]
+    members, seed : int
         As for `simulate`.
 
     Returns
