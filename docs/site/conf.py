@@ -59,6 +59,7 @@ html_static_path = ["style.css"]
 html_css_files = ["style.css"]
 html_copy_source = False
 html_show_sphinx = False
+html_use_index = html_domain_indices = False
 
 _DOCSTRINGS = re.compile(r"^<!-- docstrings: ([\w.]+)(\.\*)? -->$", re.MULTILINE)
 _SOURCE = re.compile(r"^\.\. (\[\d+\] )")
