@@ -14,15 +14,16 @@ from powersim.cli import options
     "dates",
     metavar="DATE",
     multiple=True,
-    help="A day of the passage, up to five of them; days along the route if left out.",
+    help="A day of the passage; give it up to five times. Days along the route if left out.",
 )
 @options.depart
 @options.as_json
 def budget(folder, dates, depart, as_json):
     """What each load takes from the bank in a day, in Ah and Wh.
 
-    On chosen days of the passage or along the route, since nights change with the latitude; and
-    a whole day in each state: under sail, under engine, hove-to, drifting, anchored, berthed.
+    It shows days that you choose or days along the route, since nights change with the latitude. It
+    also shows a whole day in each state: under sail, under engine, hove-to, drifting, anchored,
+    berthed.
     """
     from powersim.cli.progress import told_if_slow
     from powersim.cli.screen import emphasised, print_json

@@ -16,9 +16,9 @@ from powersim.cli.exits import BAD_INPUT
 def check(folder, depart, as_json, quiet):
     """Find every mistake in a passage's files.
 
-    All mistakes are told at once. If there are none: what was understood, every value that was
-    assumed because the files do not give it, and what to be careful with. What needs the sun or
-    the bank to be seen comes from 'powersim simulate'.
+    It tells all mistakes at once. If there are none, it says what it understood, lists every value
+    that it assumes because the files do not give it, and names what to be careful with. What only
+    shows with sun and bank comes from 'powersim simulate'.
     """
     from powersim.cli.screen import emphasised, print_json
     from powersim.errors import InputError

@@ -14,8 +14,8 @@ from powersim.cli import options
 def demo(folder, no_figures, force):
     """Copy the demo passage out and simulate it.
 
-    An invented boat on real latitudes, Iceland to Cabo Verde. Without FOLDER it goes to a new one
-    named powersim-demo. Copies that you have changed are overwritten only with --force.
+    The boat is invented, the latitudes are real: Iceland to Cabo Verde. Without FOLDER it goes to a
+    new folder named powersim-demo. Copies that you have changed are overwritten only with --force.
     """
     from powersim.cli.screen import answered
     from powersim.cli.simulate import RESULTS, end, show, simulated, write_results

@@ -14,13 +14,13 @@ from powersim.cli import options
     "--without",
     metavar="NAME",
     multiple=True,
-    help="One more line: without this failed thing, load or role of loads; give it again for more "
-    "at once.",
+    help="Add a line without this: a thing that fails, a load, or a role of loads. Give it again "
+    "to lose more at once.",
 )
 @click.option(
     "--beyond",
     is_flag=True,
-    help="Do not stop at landfall: hold the boat where she arrives for 60 days.",
+    help="Do not stop at landfall: keep the boat where she arrives for 60 days.",
 )
 @options.depart
 @options.step
@@ -32,20 +32,21 @@ from powersim.cli import options
 def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json, **sources):
     """Days until the bank is at its floor, and until it is flat.
 
-    From departure or another moment of the passage, with everything working and with this or that
-    lost; with all loads, without comfort, and with the essential ones alone. Where landfall comes
-    first it says so. Then: which load costs the most days, and what dropping each would gain; and
-    how many days of charging the fuel lasts, as planned and on a passage half as long again.
+    It counts from departure or another moment of the passage, with everything working and with this
+    or that lost; with all loads, without comfort loads, and with the essential ones alone. If
+    landfall comes first it says so. Then it says which load costs the most days, what leaving each
+    off would gain, and how many days of charging the fuel lasts, as planned and on a passage half
+    as long again.
 
-    --from worst counts from the moment at which losing all charging would hurt most. --without
-    takes the names of failures (alternator, engine, "tank fuel", panel, solar, "other chargers",
-    charging, "half battery", protection, "double pilot"), of loads and of their roles.
+    --from worst counts from the moment at which losing all charging would leave the fewest days.
+    --without takes the names of failures (alternator, engine, "tank fuel", panel, solar, "other
+    chargers", charging, "half battery", protection, "double pilot"), of loads and of their roles.
 
     With --engine-plan the engine charges at the times of that file, as long as it works.
 
-    With --members every line is told for many weathers: how long the bank lasts in 1 of 10 of
-    them, in half, in 9 of 10. Until the moment that is counted from, each weather has had the bank
-    to itself.
+    With --members it simulates many passages for every line and gives three figures: 1 in 10 does
+    worse than the first, half do worse than the second, 9 in 10 do worse than the third. Up to the
+    moment that it counts from, each passage has had its own weather.
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import emphasised, print_json
@@ -54,8 +55,8 @@ def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json
     from powersim.report.endurance_text import endurance_text
 
     result = simulated(folder, step_h=step_h, **sources)
-    weathers = "" if members == 1 else f" in {members} weathers"
-    with share_told(f"trying what may be lost{weathers}") as progress:
+    weathers = "" if members == 1 else f" in {members} passages"
+    with share_told(f"simulating what may fail{weathers}") as progress:
         from powersim import api
 
         found = api.endurance(

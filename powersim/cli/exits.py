@@ -23,11 +23,11 @@ PIPE_CLOSED = 141  # 128 + SIGPIPE: whoever read the output had enough
 MEANINGS = {
     0: "all is well",
     FAILS: "the passage fails what was asked: floor, reserve or risk",
-    BAD_INPUT: "files, command line or a path that cannot be used; messages say where and why",
+    BAD_INPUT: "files, command line or a path cannot be used; messages say where and why",
     OWN_FAULT: "a fault of powersim's own",
     NOT_WRITTEN: "output could not be written: a full disk, a closed standard output",
     INTERRUPTED: "stopped by Ctrl-C",
-    PIPE_CLOSED: "whoever read the output had enough, as `head` does",
+    PIPE_CLOSED: "the program that read the output stopped reading, as `head` does",
 }
 
 #: What the system answers where a file or a stream takes no more: EX_IOERR.

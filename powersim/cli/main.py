@@ -21,15 +21,15 @@ COMMANDS = {
     "demo": ("powersim.cli.demo:demo", "Copy the demo passage out and simulate it."),
     "new": ("powersim.cli.new:new", "Write a commented starter folder for a passage."),
     "check": ("powersim.cli.check:check", "Find every mistake in a passage's files."),
-    "budget": ("powersim.cli.budget:budget", "What each load takes a day, in Ah and Wh."),
-    "simulate": ("powersim.cli.simulate:simulate", "Sail the passage hour by hour on paper."),
+    "budget": ("powersim.cli.budget:budget", "What each load takes in a day, in Ah and Wh."),
+    "simulate": ("powersim.cli.simulate:simulate", "Work out the passage hour by hour."),
     "endurance": (
         "powersim.cli.endurance:endurance",
         "Days to the floor and to flat, with this or that lost.",
     ),
     "plan": ("powersim.cli.plan:plan", "When to run the engine to charge: a rule to go by."),
     "size": ("powersim.cli.size:size", "What another bank, panels or alternator would change."),
-    "sounding": ("powersim.cli.sounding:sounding", "The dip stick in litres, and what they do."),
+    "sounding": ("powersim.cli.sounding:sounding", "The dip stick in litres, and how far they go."),
     "underway": (
         "powersim.cli.underway:underway",
         "The log against the plan, and a new forecast from here.",
@@ -88,8 +88,8 @@ def _show_version(ctx, _option, asked):
     context_settings={"help_option_names": ["-h", "--help"], "terminal_width": 80},
     epilog=(
         "\b\nExit codes: 0 all is well; 1 the passage fails what was asked; 2 bad input\n"
-        "or usage; 70 a fault of powersim's own; 74 output that could not be written,\n"
-        "as on a full disk; 130 stopped by Ctrl-C.\n\n"
+        "or usage; 70 a fault of powersim's own; 74 output could not be written, as on\n"
+        "a full disk; 130 stopped by Ctrl-C.\n\n"
         "\b\nExample:\n  powersim demo"
     ),
 )
@@ -111,8 +111,9 @@ def _show_version(ctx, _option, asked):
 def powersim(context):
     """Electrical endurance of a small boat on a long ocean passage.
 
-    State of charge hour by hour, days until the bank is flat, engine hours and fuel, from
-    three files that a spreadsheet and a text editor can open. Needs no network.
+    How long she lasts if the sun or the engine fails, and what fuel that leaves: charge hour by
+    hour, days until the bank is flat, engine hours and litres. It reads three files that a
+    spreadsheet and a text editor can open, and needs no network.
     """
     if context.invoked_subcommand is None:
         click.echo(context.get_help())

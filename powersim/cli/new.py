@@ -13,8 +13,8 @@ from powersim.cli import options
 def new(folder, force):
     """Write a commented starter folder for a passage.
 
-    FOLDER is made if it does not exist. It must be empty, unless --force is given: then files
-    of the starter's names are overwritten, and all others are left alone.
+    FOLDER is made if it does not exist. It must be empty, unless you give --force: then files of
+    the starter's names are overwritten, and all others are left alone.
     """
     from powersim.inputs.pasteable import pasteable
     from powersim.inputs.starter import starter_files
@@ -25,6 +25,6 @@ def new(folder, force):
     click.echo(
         f"Wrote {', '.join(files)} to {folder}.\n"
         "\n"
-        "Next: change them to what your boat and your passage are, then\n"
+        "Next: change them to suit your boat and your passage, then\n"
         f"  powersim check {pasteable(folder)}"
     )

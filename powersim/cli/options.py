@@ -95,7 +95,7 @@ class RiskType(click.ParamType):
             percent = -1.0
         if not self.zero and percent in (0.0, 100.0):
             why = (
-                "no number of weathers shows that nothing ever fails"
+                "no number of passages shows that nothing ever fails"
                 if percent == 0.0
                 else "then every choice would do"
             )
@@ -126,12 +126,12 @@ out = click.option(
     metavar="FOLDER",
     type=click.Path(path_type=Path),
     callback=mended,
-    help="Where results go; 'results' inside the passage folder if left out.",
+    help="Where results go; 'results' in the passage folder if left out.",
 )
 depart = click.option(
     "--depart",
     metavar="DATE",
-    help='Leave then and not as boat.toml says; for example "2026-09-05 09:00 UTC".',
+    help='Leave then, whatever boat.toml says; for example "2026-09-05 09:00 UTC".',
 )
 from_date = click.option(
     "--from",
@@ -153,7 +153,7 @@ members = click.option(
     type=WholeNumber(1, MOST_MEMBERS, example=200),
     default=MEMBERS,
     show_default=True,
-    help="How many weathers are tried; 1 is the month's mean sky alone.",
+    help="How many passages to simulate; 1 is average weather alone.",
 )
 
 
@@ -165,7 +165,7 @@ def members_searched(default: int):
         type=WholeNumber(20, MOST_MEMBERS, example=200),
         default=default,
         show_default=True,
-        help="How many weathers are tried, 20 or more.",
+        help="How many passages to simulate, 20 or more.",
     )
 
 
@@ -175,7 +175,7 @@ seed = click.option(
     type=WholeNumber(0, LARGEST_SEED, example=7),
     default=SEED,
     show_default=True,
-    help="Which weathers: one seed draws the same ones on any machine.",
+    help="Which weather: one seed draws the same on any machine.",
 )
 
 
@@ -186,7 +186,7 @@ def _risk(kind):
         type=kind,
         default=f"{100 * RISK_FRAC:g} %",
         show_default=True,
-        help="Share of the weathers that may break the floor or the reserve.",
+        help="Share of the passages that may break the floor or the reserve.",
     )
 
 
@@ -203,13 +203,13 @@ irradiance = click.option(
     "--irradiance",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="Measured or hindcast light, by the minute to by the day: a CSV with time and "
+    help="Measured or hindcast light, in steps from a minute to a day: a CSV with time and "
     "ghi_W_m2, or a file of PVGIS, NSRDB, EPW, TMY3 or SURFRAD.",
 )
 or_climatology = click.option(
     "--or-climatology",
     is_flag=True,
-    help="Take the month's mean where such a file is no use, and say so.",
+    help="Use average weather where such a file is no use, and say so.",
 )
 
 
@@ -217,7 +217,7 @@ engine_plan = click.option(
     "--engine-plan",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="Charging runs to go by instead of boat.toml's rule, as 'plan' writes them.",
+    help="Charging runs to use in place of boat.toml's rule, as 'plan' writes them.",
 )
 
 
@@ -237,20 +237,20 @@ figure_format = click.option(
     type=click.Choice(("png", "svg", "pdf")),
     default="png",
     show_default=True,
-    help="What the pictures are written as.",
+    help="Format of the pictures.",
 )
 figures_as = click.option(
     "--format",
     "figures_as",
     type=click.Choice(("png", "svg", "pdf")),
-    help="Write every picture as a file of its own too.",
+    help="Write every picture as a separate file too.",
 )
 no_figures = click.option("--no-figures", is_flag=True, help="Write no pictures.")
 jobs = click.option(
     "--jobs",
     metavar="N",
     type=WholeNumber(1, 1024, example=4),
-    help="Processes at once on this machine; one a core if left out.",
+    help="Processes at once on this machine; one for each core if left out.",
 )
 backend = click.option(
     "--backend",
@@ -262,5 +262,5 @@ backend = click.option(
 scheduler = click.option(
     "--scheduler",
     metavar="ADDRESS",
-    help="Of your own cluster, such as tcp://192.168.1.20:8786.",
+    help="Address of your own cluster, such as tcp://192.168.1.20:8786.",
 )

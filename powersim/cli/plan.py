@@ -27,17 +27,18 @@ PLAN_CSV = "plan.csv"
 def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, **sources):
     """When to run the engine: a rule to follow with the computer off.
 
-    Of many rules, by level, by the clock, by place, that of least fuel is taken which keeps
-    charge above its floor, fuel above its reserve and full charges in time, each in all but
-    --risk of the weathers. It is searched in --members weathers by the real simulation and judged
-    in 1000 others. Hours, shortest and longest run and the time between full charges are those of
-    [charging] in boat.toml; its start, stop and daily runs are not used.
+    It tries many rules, by level, by the clock and by place. It takes the one with the least fuel
+    that keeps charge above its floor, fuel above its reserve and full charges in time, each in all
+    but --risk of the simulated passages. It searches in --members passages by the real simulation,
+    and checks the result in 1000 others. Hours, shortest and longest run and the time between full
+    charges are those of [charging] in boat.toml; its start, stop and daily runs are not used.
 
-    Prints the rule in what your panel shows, what it takes, how far that is from the least that
-    perfect foresight could do, and the expected timetable. Writes plan.csv, which 'powersim
-    simulate --engine-plan' can run. The exit code is 1 when no rule holds; then it says so
-    first, with the least bad rule: that which leaves the fewest hours dark, then the fewest below
-    the floor. It says what is in the way and what would help, and not how good the rule is.
+    Prints the rule in volts or in the monitor's per cent, what it takes, how far that is from the
+    least that perfect foresight could do, and the expected timetable. Writes plan.csv, which
+    'powersim simulate --engine-plan' can run. The exit code is 1 when no rule holds. Then it says
+    so first, and gives the least bad rule: the one with the fewest hours dark, then the fewest
+    below the floor. It says which limit is in the way and what would help, but not how good the
+    rule is.
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
@@ -48,7 +49,7 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
     out = out or folder / RESULTS
     passage = load_folder(folder, **sources)
     refuse_what_is_in_the_way(out, [PLAN_CSV], force=force)
-    with share_told(f"searching a rule in {members} weathers") as progress:
+    with share_told(f"searching for a rule in {members} passages") as progress:
         from powersim import api
         from powersim.report.plan_files import plan_csv, plan_dict
         from powersim.report.plan_text import plan_text

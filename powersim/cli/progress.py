@@ -47,7 +47,7 @@ def share_told(doing: str, *, after_s: float = PATIENCE_s, pace_s: float = _PACE
     Parameters
     ----------
     doing : str
-        Such as "trying 200 weathers".
+        Such as "simulating 200 passages".
     after_s : float
         How long to wait before saying so. [s]
     pace_s : float

@@ -28,14 +28,14 @@ def report(
 ):
     """Write the passage as a page that any browser opens offline.
 
-    report.html answers in the order of the questions: will it hold, when to run the engine, what
-    fuel that leaves, what if something fails; then the budget, the route on a map, the weather
+    report.html answers the questions in their order: will it hold, when to run the engine, what
+    fuel that leaves, what if something fails. Then come the budget, the route on a map, the weather
     and every value that was assumed. It needs no network and prints well.
 
     With --card the engine rule, what to expect week by week, what to switch off and how long the
-    bank lasts go on one printed page, card.pdf, with a table to fill in by pencil.
+    bank lasts go on one page to print, card.pdf, with a table to fill in by pencil.
 
-    With --format every picture is written by itself too. The exit code is 1 when the floor or the
+    With --format every picture is written separately too. The exit code is 1 when the floor or the
     reserve is broken, as with 'powersim simulate'.
     """
     from powersim.cli.progress import told_if_slow

@@ -40,20 +40,20 @@ def simulate(
     force,
     **sources,
 ):
-    """Sail the passage hour by hour on paper.
+    """Work out the passage hour by hour.
 
-    Says whether the charge stays above its floor and the fuel above its reserve; how low the
-    bank falls, and when and where; what the engine burns; how long the bank lasts by itself.
-    Writes hourly.csv, daily.csv, engine.csv, summary.json and two pictures. The exit code is 1
-    when the floor or the reserve is broken.
+    Says whether the charge stays above its floor and the fuel above its reserve; how low the bank
+    falls, and when and where; what the engine burns; how long the bank lasts by itself. Writes
+    hourly.csv, daily.csv, engine.csv, summary.json and two pictures. The exit code is 1 when the
+    floor or the reserve is broken.
 
-    A month's mean sky empties no battery; a grey week does. With --members 200 the passage is
-    sailed in as many weathers too, which differ in sky and calms, in what the loads really draw,
-    and in how wrongly the bank is read. It then holds if no more than --risk of them break the
-    floor or the reserve; members.csv, bands.csv, risk.csv and a third picture are added.
+    Average weather empties no battery; a grey week does. With --members 200 it also simulates 200
+    passages. They differ in sky and calms, in what the loads really draw, and in how far the bank
+    is misread. The passage then holds if no more than --risk of them break the floor or the
+    reserve. members.csv, bands.csv, risk.csv and a third picture are added.
 
-    A forecast goes before the month's mean for the days that it covers, and fades into it over the
-    day after; measured light does the same for its hours. Where both tell of the same hour the
+    A forecast takes the place of average weather for the days that it covers, and gives way to it
+    over the day after. Measured light does the same for its hours. If both cover the same hour the
     forecast counts.
 
     With --engine-plan the engine charges at the times of that file and at no others.
@@ -91,7 +91,7 @@ def simulated(folder, *, step_h=STEP_h, members=MEMBERS, seed=SEED, risk_frac=RI
 
             result = api.simulate(passage, step_h=step_h)
     else:
-        with share_told(f"trying {members} weathers") as progress:
+        with share_told(f"simulating {members} passages") as progress:
             from powersim import api
 
             result = api.simulate(

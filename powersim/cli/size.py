@@ -33,7 +33,7 @@ from powersim.records import CHEMISTRIES
 @options.jobs
 @options.backend
 @options.scheduler
-@click.option("--replan", is_flag=True, help="Search a rule for each marked choice too; slow.")
+@click.option("--replan", is_flag=True, help="Find a rule for each marked choice too; slow.")
 @click.option("--resume", is_flag=True, help="Go on with a search that was stopped.")
 @options.no_figures
 @options.figure_format
@@ -55,18 +55,18 @@ def size(
 ):
     """What another battery, other panels or another alternator would change.
 
-    Tries every combination of the sizes that you list, and the boat as she is, in the same
-    weathers. What you do not list stays the boat's own. Of the choices that break floor or reserve
-    in no more than --risk of the weathers it marks the cheapest: no other is lighter without
+    Tries every combination of the sizes that you list, and the boat as she is, in the same weather.
+    What you do not list stays the boat's own. Of the choices that break floor or reserve in no more
+    than --risk of the simulated passages, it marks the cheapest: no other is lighter without
     charging longer. The exit code is 1 when none is adequate.
 
-    A range is from:to:step; single sizes have commas between them. The charging rule stays as it
-    is, in percent; a bank of another chemistry comes with its own rule, floor, voltages and weight.
-    With --replan a rule of its own is searched for each of the marked choices, as 'plan' does.
+    A range is from:to:step. Separate single sizes by commas. The charging rule stays as it is, in
+    per cent; a bank of another chemistry comes with its own rule, floor, voltages and weight. With
+    --replan it also looks for a rule for each of the marked choices, as 'plan' does.
 
-    Ctrl-C keeps what is finished, and --resume goes on. With --backend dask the work is done by
-    the cluster whose scheduler is at --scheduler: whoever answers there can run code on this
-    machine, so name only one of your own, on a network of your own.
+    Ctrl-C keeps what is finished, and --resume goes on. With --backend dask the cluster whose
+    scheduler is at --scheduler does the work. Whoever answers there can run code on this machine,
+    so name only a cluster of your own, on a network of your own.
     """
     from powersim.cli.screen import answered, emphasised, print_json
     from powersim.cli.simulate import RESULTS

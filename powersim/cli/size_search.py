@@ -85,7 +85,7 @@ def search(study, choices, out, *, names, place, resume, force) -> list:
         unfinished.refuse_to_lose()
     rest = [choice for choice in choices if choice not in unfinished.points]
     told = False
-    doing = f"trying {plural(len(rest), 'choice')} in {study.members} weathers"
+    doing = f"simulating {plural(len(rest), 'choice')}, {study.members} passages each"
     try:
         with share_told(doing) as progress:
             for done, point in enumerate(points(study, rest, **place), 1):
@@ -120,7 +120,7 @@ def rules_of(sized, study, out, *, place) -> list:
     if not choices:
         return []
     try:
-        with share_told(f"searching {plural(len(choices), 'rule')}") as progress:
+        with share_told(f"searching for {plural(len(choices), 'rule')}") as progress:
             for done, one in enumerate(replan(asked, choices, **place), 1):
                 found[one.choice] = one
                 if progress is not None:

@@ -14,7 +14,9 @@ from powersim.cli.soundings import DepthCommand, boat_with_tank
 )
 @options.folder
 @click.argument("depth", required=False)
-@click.option("--table", "as_table", is_flag=True, help="The whole strip to tape beside the tank.")
+@click.option(
+    "--table", "as_table", is_flag=True, help="Print the whole strip, to tape beside the tank."
+)
 @click.option(
     "--cans",
     metavar="LITRES",
@@ -24,9 +26,9 @@ from powersim.cli.soundings import DepthCommand, boat_with_tank
 def sounding(folder, depth, as_table, cans, as_json):
     """What a depth on the dip stick means.
 
-    Litres in the tank, how sure that is at sea, and what they are worth above the pick-up and the
-    reserve: hours of charging, hours and miles under power. Needs the table [fuel.tank] of
-    boat.toml; nothing else of the passage is read.
+    It says the litres in the tank, how sure they are at sea, and what they are worth above the
+    pick-up and the reserve: hours of charging, and hours and miles under power. It needs the table
+    [fuel.tank] of boat.toml and reads nothing else of the passage.
     """
     from powersim.cli.screen import print_json
 

@@ -17,12 +17,12 @@ from powersim.defaults import UNDERWAY_MEMBERS
     "log_file",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="The log; log.csv in the passage folder if left out. It is never written to.",
+    help="The log; log.csv in the passage folder if left out. powersim never writes to it.",
 )
 @click.option(
     "--now",
     metavar="DATE",
-    help='Take this for now, where the computer\'s clock is wrong; such as "2026-09-15 12:00".',
+    help='The right time, if the computer\'s clock is wrong; such as "2026-09-15 12:00".',
 )
 @click.option(
     "--write-back",
@@ -30,8 +30,8 @@ from powersim.defaults import UNDERWAY_MEMBERS
     metavar="WHERE",
     type=click.Path(path_type=Path),
     callback=options.mended,
-    help="Put what the log shows into boat.toml and loads.csv: of a copy, if WHERE is a new "
-    "folder; of FOLDER itself, if WHERE is FOLDER, with both kept beside them as they were.",
+    help="Write what the log shows into boat.toml and loads.csv: into a copy, if WHERE is a new "
+    "folder; into FOLDER itself, if WHERE is FOLDER. Then the old files are kept beside the new.",
 )
 @options.depart
 @options.step
@@ -40,25 +40,26 @@ from powersim.defaults import UNDERWAY_MEMBERS
 @options.members_searched(UNDERWAY_MEMBERS)
 @options.seed
 @options.risk_searched
-@click.option("--no-plan", is_flag=True, help="Search no new rule, which takes half of the time.")
+@click.option("--no-plan", is_flag=True, help="Look for no new rule; that saves half of the time.")
 @options.as_json
 def underway(folder, log_file, now, into, as_json, forecast, **given):
-    """The log against the plan so far, what is really going on, and what comes of it.
+    """The log against the plan, what is really going on, and what to expect.
 
-    Reads log.csv, sets aside what contradicts itself and names it line by line. Compares charge,
-    ampere-hours, engine hours and litres with the plan. Estimates what the loads really draw, what
-    the panels give, what the bank holds and what an hour of charging burns, each with an interval
-    that holds in 8 of 10 cases, and says which of them the log cannot tell apart. Then sails the
-    rest of the passage from the last fix in --members weathers, by the rule of boat.toml.
+    Reads log.csv, sets aside entries that contradict each other and names them line by line.
+    Compares charge, ampere-hours, engine hours and litres with the plan. Estimates what the loads
+    really draw, what the panels give, what the bank holds and what an hour of charging burns. Each
+    estimate has a range that holds in 8 of 10 cases, and it says which of them the log cannot tell
+    apart. Then it simulates the rest of the passage from the last fix, --members times, by the rule
+    of boat.toml.
 
-    Last it searches the charging rule of least fuel for what is left, as 'plan' does, with the
-    bank, loads, sun and litres that the log shows, and says whether to change to it.
+    Last it looks for the charging rule with the least fuel for what is left, as 'plan' does, with
+    the bank, loads, sun and litres that the log shows, and says whether to change to it.
 
-    A --forecast counts from now on. The log tells nothing of a thing that was never read: see
+    A --forecast counts from now on. The log says nothing about what was never read: see
     docs/how-to/keep-the-log.md.
 
-    With --write-back what the log tells at least in part is written into the files, and each value
-    is printed with the one before. Only these values change; notes and order stay.
+    --write-back writes what the log shows at least in part into the files, and prints each value
+    beside the old one. Only these values change; notes and order stay.
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
@@ -76,7 +77,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     passage = load_folder(folder, **sources)
     ahead_of = load_folder(folder, forecast=forecast, **sources) if forecast else passage
     log, sounding = checked_log(folder, passage, log_file=log_file, now=now)
-    with share_told(f"holding the log against {given['members']} weathers") as progress:
+    with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim.report.new_rule_text import new_rule_text
         from powersim.report.underway_dict import underway_dict
         from powersim.report.underway_text import underway_text

@@ -94,7 +94,7 @@ def test_a_boat_that_leaves_below_her_floor_gets_a_rule_and_no_darkness(call, fo
 @pytest.mark.parametrize(
     ("risk", "why"),
     [
-        ("0 %", "no number of weathers shows that nothing ever fails"),
+        ("0 %", "no number of passages shows that nothing ever fails"),
         ("100 %", "then every choice would do"),
     ],
 )

@@ -26,12 +26,12 @@ class Clock:
 
 def test_the_share_is_told_after_two_seconds_and_wiped_at_the_end(capsys, monkeypatch):
     clock = Clock(monkeypatch)
-    with share_told("trying 200 weathers") as tell:
+    with share_told("simulating 200 passages") as tell:
         for now_s, done_frac in [(0.5, 0.1), (1.9, 0.3), (2.0, 0.459), (2.1, 0.5), (2.3, 0.999)]:
             clock.now_s = now_s
             tell(done_frac)
     # 2 s for 0.459 of it leave 2 x 0.541 / 0.459 = 2.4 s.
-    shown = ["trying 200 weathers: 45 %, 3 s left", "trying 200 weathers: 99 %, 1 s left"]
+    shown = ["simulating 200 passages: 45 %, 3 s left", "simulating 200 passages: 99 %, 1 s left"]
     wiped = " " * len(shown[-1])
     assert capsys.readouterr().err == f"\r{shown[0]}\r{shown[1]}\r{wiped}\r"
 
@@ -57,14 +57,14 @@ def test_what_is_done_is_told_before_any_share_is_known(capsys, monkeypatch):
 
 def test_what_is_quick_is_not_told(capsys, monkeypatch):
     Clock(monkeypatch)
-    with share_told("trying 2 weathers") as tell:
+    with share_told("simulating 2 passages") as tell:
         tell(1.0)
     assert capsys.readouterr().err == ""
 
 
 def test_nobody_is_told_where_nobody_looks_on(capsys, monkeypatch):
     monkeypatch.setattr(sys.stderr, "isatty", lambda: False)
-    with share_told("trying 200 weathers") as tell:
+    with share_told("simulating 200 passages") as tell:
         assert tell is None
     assert capsys.readouterr().err == ""
 
@@ -103,8 +103,8 @@ def test_ctrl_c_among_the_weathers_leaves_no_file(environment, tmp_path):
         assert process.wait(timeout=30) == 130
     shown += all_from(ours)
     os.close(ours)
-    assert shown.startswith(b"\rtrying 5000 weathers")
-    assert b"trying 5000 weathers: " in shown
+    assert shown.startswith(b"\rsimulating 5000 passages")
+    assert b"simulating 5000 passages: " in shown
     assert shown.endswith(b" \rpowersim: stopped\r\n")
     assert output == b""
     assert not out.exists()

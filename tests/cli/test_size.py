@@ -202,7 +202,7 @@ def test_what_is_refused(call, folder, options, message):
 @pytest.mark.parametrize(
     ("risk", "why"),
     [
-        ("0 %", "cannot be searched for: no number of weathers shows that nothing ever fails"),
+        ("0 %", "cannot be searched for: no number of passages shows that nothing ever fails"),
         ("100 %", "cannot be searched for: then every choice would do"),
         ("120 %", "is not a share from 0 % to below 100 %"),
     ],
