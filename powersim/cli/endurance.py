@@ -52,7 +52,8 @@ def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json
     from powersim.cli.screen import emphasised, print_json
     from powersim.cli.simulate import simulated
     from powersim.report.endurance_dict import endurance_dict
-    from powersim.report.endurance_text import endurance_text
+    from powersim.report.endurance_view import endurance_view
+    from powersim.report.screen_text import screen_text
 
     result = simulated(folder, step_h=step_h, **sources)
     weathers = "" if members == 1 else f" in {members} passages"
@@ -71,4 +72,4 @@ def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json
     if as_json:
         print_json(endurance_dict(found, result))
     else:
-        click.echo(emphasised(endurance_text(found, result)))
+        click.echo(emphasised(screen_text(endurance_view(found, result).sections)))

@@ -63,11 +63,11 @@ def _files(result, *, card, figures_as):
     from powersim.inputs.cautions import cautions_of
     from powersim.inputs.standing_cautions import standing_cautions
     from powersim.report.card import card_file
-    from powersim.report.endurance_rows import endurance_rows
+    from powersim.report.endurance_view import endurance_from_departure
     from powersim.report.figures import PLOTS, figure_files
     from powersim.report.page import report_html
 
-    passage, endurance = result.passage, endurance_rows(result)
+    passage, endurance = result.passage, endurance_from_departure(result)
     page = report_html(
         result,
         endurance=endurance,

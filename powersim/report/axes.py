@@ -5,7 +5,7 @@ from __future__ import annotations
 import warnings
 from contextlib import contextmanager
 
-from powersim.report import rounding
+from powersim.report import when_where
 from powersim.report.text import shortened
 
 # Okabe and Ito, Color Universal Design, jfly.uni-koeln.de/color, 2008.
@@ -75,10 +75,10 @@ def _date(place: float, _=None) -> str:
     """5 Sep, whatever language the machine speaks."""
     from matplotlib.dates import num2date
 
-    return rounding.short_date(num2date(place))
+    return when_where.short_date(num2date(place))
 
 
 def _hour(place: float, _=None) -> str:
     from matplotlib.dates import num2date
 
-    return rounding.ship_time(num2date(place))[len("Sat ") :]
+    return when_where.ship_time(num2date(place))[len("Sat ") :]

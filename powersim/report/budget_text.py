@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from powersim.physics.demand import GROUPS
 from powersim.planning.budget import by_group
 from powersim.records import PROTECTED
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.text import join, paragraph, table, title
 
 
@@ -91,7 +91,7 @@ def _by_load(budget) -> str:
     days = budget.days
     heads = ["24 hours from", *map(_date, days), "mean Wh"]
     body = [
-        ["latitude", *(rounding.latitude(day.lat_deg) for day in days), ""],
+        ["latitude", *(when_where.latitude(day.lat_deg) for day in days), ""],
         ["hours of night", *(rounding.number(day.night_h, decimals=1) for day in days), ""],
         ["", *([""] * (len(days) + 1))],
     ]
@@ -137,4 +137,4 @@ def _by_state(budget) -> str:
 
 
 def _date(day) -> str:
-    return rounding.short_date(_utc(day), ship_offset_h=day.ship_offset_h)
+    return when_where.short_date(_utc(day), ship_offset_h=day.ship_offset_h)

@@ -8,13 +8,14 @@ from functools import partial
 
 from powersim.planning.failures import WORKING
 from powersim.records.care import care_in_short
-from powersim.report import rounding
-from powersim.report.endurance_rows import LANDFALL
+from powersim.report import rounding, when_where
+from powersim.report.kinds import LANDFALL
 from powersim.report.names import named_by_ends
 from powersim.report.page_tables import shedding_rows
-from powersim.report.paper import Paper, Table, leading_mm
+from powersim.report.paper import Paper, leading_mm
 from powersim.report.rule_text import rule_words
 from powersim.report.sounding_text import strip_rows
+from powersim.report.view import Column, Table
 from powersim.report.weeks import few, weeks_of
 
 _MARGIN_MM, _GAP_MM = 12.0, 4.0
@@ -86,14 +87,15 @@ def card_of(result, *, endurance) -> Card:
     ----------
     result : Result
         Of the simulation.
-    endurance : EnduranceRows
+    endurance : EnduranceView
+        From departure.
 
     Returns
     -------
     Card
     """
     summary, rule = result.summary, rule_words(result)
-    lasts, stands = _endurance(result, endurance)
+    lasts, stands = _endurance(endurance)
     passage, battery = summary["passage"], result.passage.boat.battery
     ends, has_engine = (passage["from"], passage["to"]), result.passage.boat.engine is not None
     whence = "" if named_by_ends(passage["name"], *ends) else f"{' to '.join(ends)}, "
@@ -101,7 +103,7 @@ def card_of(result, *, endurance) -> Card:
         title=f"{passage['name']}: {passage['boat']}",
         passage=(
             f"{whence}{rounding.days(passage['days'])}, from "
-            f"{rounding.date(result.passage.depart_utc)}; floor {rounding.soc(battery.floor_soc)}"
+            f"{when_where.date(result.passage.depart_utc)}; floor {rounding.soc(battery.floor_soc)}"
         ),
         headline=rule.headline,
         lines=rule.lines,
@@ -125,8 +127,10 @@ def _strip(boat) -> Table | None:
     rows = strip_rows(boat, most=_MOST_MARKS, form=rounding.number)
     marks, tank, above = zip(*reversed(rows), strict=True)
     return Table(
-        heads=("stick, cm", *(mark.removesuffix(" cm") for mark in marks)),
-        aligns="l" + "r" * len(marks),
+        columns=(
+            Column("stick, cm", words=True),
+            *(Column(mark.removesuffix(" cm")) for mark in marks),
+        ),
         rows=(("in the tank, L", *tank), ("above the pick-up", *above)),
     )
 
@@ -154,21 +158,21 @@ def _weeks(result, *, by_volts) -> Table:
         for week in weeks
     ]
     heads += ["engine"] if engine else []
-    return Table(heads=tuple(heads), aligns="ll" + "r" * (len(heads) - 2), rows=tuple(rows))
+    columns = tuple(Column(head, words=place < 2) for place, head in enumerate(heads))
+    return Table(columns=columns, rows=tuple(rows))
 
 
-def _endurance(result, found) -> tuple[Table, str]:
+def _endurance(found) -> tuple[Table, str]:
     """Failures that end before landfall, with all loads and with as few as may be; the rest."""
-    floor = rounding.soc(result.passage.boat.battery.floor_soc)
-    told = [row for row in found.losses if row.loss != WORKING]
-    short = [row for row in told if any(lasts != LANDFALL for lasts in row.lasts[0])]
-    rest = ", ".join(row.loss for row in told if row not in short)
-    table = Table(
-        heads=("", f"all on: {floor}", "flat", f"essential: {floor}", "flat"),
-        aligns="lrrrr",
-        rows=tuple((row.loss, *row.lasts[0], *row.lasts[-1]) for row in short),
+    (table,) = found.lasts
+    sets = [over for over, _ in table.overs if over]
+    told = [row for row in table.rows if row[0] != WORKING]
+    short = [row for row in told if any(str(cell) != LANDFALL for cell in row[1:3])]
+    rest = ", ".join(row[0] for row in told if row not in short)
+    shown = table.only(
+        column=lambda column: column.over in ("", sets[0], sets[-1]), row=lambda row: row in short
     )
-    return table, f"To landfall with all loads on: {rest}." if rest else ""
+    return shown, f"To landfall with all loads on: {rest}." if rest else ""
 
 
 def draw_card(card: Card):
@@ -219,7 +223,8 @@ def card_file(result, *, endurance) -> Callable:
     ----------
     result : Result
         Of the simulation.
-    endurance : EnduranceRows
+    endurance : EnduranceView
+        From departure.
 
     Returns
     -------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from powersim.physics.freezing import freezes_C
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 
 #: What helps a bank that is too cold to be charged: in a plan, and beside all other warnings.
 WARM_IT = (
@@ -121,11 +121,11 @@ def too_cold_in_short(cold) -> tuple[str, ...]:
 
 
 def _moment(at) -> str:
-    return rounding.ship_time(_utc(at), ship_offset_h=at["ship_offset_h"])
+    return when_where.ship_time(_utc(at), ship_offset_h=at["ship_offset_h"])
 
 
 def _day(at) -> str:
-    return rounding.short_date(_utc(at), ship_offset_h=at["ship_offset_h"])
+    return when_where.short_date(_utc(at), ship_offset_h=at["ship_offset_h"])
 
 
 def _utc(at) -> datetime:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from powersim.report import rounding
+from powersim.report.kinds import SHARE, Band, percent
 from powersim.report.text import paragraph, table
 
 #: Columns of the table of risk by day, the last being landfall.
@@ -114,29 +115,6 @@ def in_weathers(frac) -> str:
     return f"in {min(round(10.0 * frac), 9)} of 10"
 
 
-def percent(frac) -> str:
-    """A chance in whole percent, what is rare or nearly sure told from none and all.
-
-    Parameters
-    ----------
-    frac : float
-        [-]
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> percent(0.0), percent(0.005), percent(0.054), percent(0.998)
-    ('0 %', '<1 %', '5 %', '>99 %')
-    """
-    whole = rounding.soc(frac)
-    if frac > 0.0 and whole == rounding.soc(0.0):
-        return "<1 %"
-    return ">99 %" if frac < 1.0 and whole == rounding.soc(1.0) else whole
-
-
 def lowest_line(summary, *, mean_sky: str) -> str:
     """The lowest charge, over the weathers and in the mean sky.
 
@@ -152,7 +130,7 @@ def lowest_line(summary, *, mean_sky: str) -> str:
     str
     """
     low, middle, high = _three(summary["weathers"]["lowest_soc"], float)
-    lowest = rounding.in_eight_of_ten(middle, low, high, rounding.soc)
+    lowest = f"median {SHARE.text(Band(middle, low, high))}"
     return f"{lowest}; in the mean sky {mean_sky}"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from powersim.report import rounding
+from powersim.report import when_where
 from powersim.report.axes import (
     BLACK,
     BLUE,
@@ -281,4 +281,4 @@ def _latitudes(starts, lat_deg) -> tuple[tuple[datetime, str], ...]:
     """Latitudes at even times."""
     count = min(_MOST_LATITUDES, len(starts))
     places = [round(i * (len(starts) - 1) / max(count - 1, 1)) for i in range(count)]
-    return tuple((starts[place], rounding.latitude(lat_deg[place])) for place in places)
+    return tuple((starts[place], when_where.latitude(lat_deg[place])) for place in places)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from powersim.report import rounding
+from powersim.report import when_where
 from powersim.report.axes import BLACK, BLUE, ORANGE, SKY, VERMILION, entitle
 from powersim.report.text import shortened
 
@@ -147,7 +147,7 @@ def _marked(hours) -> list[int]:
 
 def _date(track, step) -> str:
     when = datetime.fromtimestamp(track.edge_utc_s[step], UTC)
-    return rounding.short_date(when, ship_offset_h=float(track.ship_offset_h[step]))
+    return when_where.short_date(when, ship_offset_h=float(track.ship_offset_h[step]))
 
 
 def plot_map(result, ax=None):

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from itertools import groupby
 
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 
 
@@ -107,7 +107,7 @@ def understood(passage) -> list[tuple[str, str]]:
         *_engine_room(boat),
         ("loads", _loads(passage.loads)),
         ("route", _route(passage.waypoints)),
-        ("departure", f"{rounding.date(passage.depart_utc)}, {passage.depart_utc:%H:%M} UTC"),
+        ("departure", f"{when_where.date(passage.depart_utc)}, {passage.depart_utc:%H:%M} UTC"),
     ]
 
 

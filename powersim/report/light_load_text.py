@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.simulation.light_load import LONG_h
 
 
@@ -23,7 +23,7 @@ def light_load_told(result):
     if told["longest_light_h"] < LONG_h or result.passage.boat.fuel_word != "diesel":
         return
     run = result.engine.iloc[told["longest_light_until"]]
-    when = rounding.short_date(
+    when = when_where.short_date(
         run.start_utc.to_pydatetime(),
         ship_offset_h=(run.ship_time - run.start_utc.tz_localize(None)).total_seconds() / 3600.0,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from powersim.planning.rule_limits import worst_frac
 from powersim.report import rounding
-from powersim.report.ensemble_text import percent
+from powersim.report.kinds import percent
 from powersim.report.plan_text import costs, kept, rule
 from powersim.report.plan_verdict import verdict
 from powersim.report.text import join, key_values, paragraph, title

@@ -7,9 +7,10 @@ from pathlib import Path
 
 from powersim.records import PROTECTED
 from powersim.report import rounding
-from powersim.report.ensemble_text import BAND_HEADS, band_rows, how_sure, percent, told_days
+from powersim.report.ensemble_text import BAND_HEADS, band_rows, how_sure, told_days
 from powersim.report.files import answer
 from powersim.report.findings import understood
+from powersim.report.kinds import percent
 from powersim.report.names import named_by_ends
 from powersim.report.page_figures import figures_of
 from powersim.report.page_tables import (
@@ -19,12 +20,12 @@ from powersim.report.page_tables import (
     shedding_rows,
     waypoint_rows,
 )
-from powersim.report.quoted import quote
+from powersim.report.quoted import html_of, quote
 from powersim.report.rule_text import rule_words
 from powersim.report.simulated import CARE, answers
 from powersim.report.sky_text import sky_lines
 from powersim.report.sounding_text import caution, strip_rows, wet_allowed
-from powersim.report.text import glued, printable
+from powersim.report.text import glued
 from powersim.report.weeks import weeks_of
 
 _TEMPLATES = Path(__file__).parent / "templates"
@@ -37,7 +38,8 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
     ----------
     result : Result
         Of the simulation.
-    endurance : EnduranceRows
+    endurance : EnduranceView
+        From departure.
     cautions : sequence
         What is allowed in the files but not wise: anything with a `text` and an `advice`.
     standing : sequence of str
@@ -94,7 +96,7 @@ def _environment():
 
     environment = Environment(
         autoescape=True,
-        finalize=lambda value: printable(value) if type(value) is str else value,
+        finalize=html_of,
         loader=FileSystemLoader(_TEMPLATES, encoding="utf-8"),
         lstrip_blocks=True,
         trim_blocks=True,
@@ -107,6 +109,7 @@ def _environment():
         "knots": rounding.knots,
         "number": rounding.number,
         "percent": percent,
+        "section": lambda section: type(section).__name__,
         "sentence": lambda text: f"{text[:1].upper()}{text[1:]}.",
         "share": rounding.soc,
         "volts": rounding.volts,

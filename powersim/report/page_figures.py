@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.figures import PLOTS, names_for
 from powersim.report.inline_svg import Strip, inline_svg
 from powersim.report.simulated import answers, ledger
@@ -78,14 +78,14 @@ def _strips(result) -> list[Strip]:
     every = max(1, -(-len(hourly) // _MOST_STRIPS))
     strips = []
     for hour in hourly.iloc[::every].itertuples():
-        when = rounding.moment(hour.Index, ship_offset_h=hour.ship_offset_h)
+        when = when_where.moment(hour.Index, ship_offset_h=hour.ship_offset_h)
         start = date2num(hour.Index)
         strips.append(
             Strip(
                 start=start,
                 end=start + every / 24.0,
                 words=f"{when}: {rounding.soc(hour.soc)}, {rounding.volts(hour.bank_V)}, "
-                f"{rounding.position(hour.lat_deg, hour.lon_deg)}",
+                f"{when_where.position(hour.lat_deg, hour.lon_deg)}",
             )
         )
     return strips

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
 
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.plan_text import ship_offset_h
 from powersim.simulation.summary import PART_DAYS
 
@@ -27,7 +27,7 @@ def run_rows(result) -> list[tuple[str, ...]]:
     runs = result.engine[result.engine["kind"] == "charging"]
     return [
         (
-            rounding.moment(
+            when_where.moment(
                 run.start_utc,
                 ship_offset_h=ship_offset_h(run),
             ),
@@ -68,8 +68,8 @@ def waypoint_rows(result) -> list[tuple[str, ...]]:
         rows.append(
             (
                 waypoint.name,
-                rounding.position(waypoint.lat_deg, waypoint.lon_deg),
-                rounding.ship_time(
+                when_where.position(waypoint.lat_deg, waypoint.lon_deg),
+                when_where.ship_time(
                     datetime.fromtimestamp(reached_s, UTC),
                     ship_offset_h=float(track.ship_offset_h[step]),
                 ),
@@ -121,8 +121,8 @@ def hour_blocks(result) -> list[HourBlock]:
     hourly, engine = _together(result.hourly, every_h), result.passage.boat.engine is not None
     rows = [
         (
-            rounding.ship_time(hour.Index, ship_offset_h=hour.ship_offset_h),
-            rounding.position(hour.lat_deg, hour.lon_deg),
+            when_where.ship_time(hour.Index, ship_offset_h=hour.ship_offset_h),
+            when_where.position(hour.lat_deg, hour.lon_deg),
             hour.state,
             rounding.number(hour.ghi_W_m2),
             rounding.number(hour.solar_Ah, decimals=1),

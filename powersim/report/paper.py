@@ -5,10 +5,9 @@ Black on white, so that it can be read by red light, and by a printer short of e
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from powersim.report.axes import BLACK, any_script
 from powersim.report.text import glued, printable
+from powersim.report.view import Table
 
 A4_MM = (210.0, 297.0)
 _MM_PER_INCH, _PT_PER_INCH = 25.4, 72.0
@@ -132,7 +131,7 @@ class Paper:
         ):
             self.line(x0, y0, x1, y1, points=points)
 
-    def table(self, x_mm, y_mm, table, size_pt, *, wide_mm) -> float:
+    def table(self, x_mm, y_mm, table: Table, size_pt, *, wide_mm) -> float:
         """A table with its heads underlined; words are wrapped in the widest column.
 
         Parameters
@@ -150,20 +149,25 @@ class Paper:
         float
             The y below it. [mm]
         """
-        widths = self._columns(table, size_pt, wide_mm)
+        heads = [column.head.replace("\n", " ") for column in table.columns]
+        rows = [[str(cell) for cell in row] for row in table.rows]
+        rights = [not column.words for column in table.columns]
+        widths = self._columns(heads, rows, rights, size_pt, wide_mm)
         edges = [x_mm]
         for width in widths:
             edges.append(edges[-1] + width)
-        for number, row in enumerate([table.heads, *table.rows]):
+        if table.overs:
+            y_mm = self._overs(table.overs, edges, y_mm, size_pt)
+        for number, row in enumerate([heads, *rows]):
             bold = number == 0
             cells = [
                 [cell]
-                if table.aligns[column] == "r"  # a number is never cut
-                else self.wrapped(cell, size_pt, widths[column] - 2 * _CELL_MM, bold=bold) or [""]
-                for column, cell in enumerate(row)
+                if right  # a number is never cut
+                else self.wrapped(cell, size_pt, width - 2 * _CELL_MM, bold=bold) or [""]
+                for cell, right, width in zip(row, rights, widths, strict=True)
             ]
             for column, lines in enumerate(cells):
-                right = table.aligns[column] == "r"
+                right = rights[column]
                 at_mm = edges[column + 1] - _CELL_MM if right else edges[column] + _CELL_MM
                 for place, text in enumerate(lines):
                     self.words(
@@ -179,38 +183,34 @@ class Paper:
             y_mm += 0.5
         return y_mm
 
-    def _columns(self, table, size_pt, wide_mm) -> list[float]:
+    def _overs(self, overs, edges, y_mm, size_pt) -> float:
+        """Heads that several columns share, each above its own with a line under it."""
+        at = 0
+        for over, count in overs:
+            left_mm, right_mm = edges[at] + _CELL_MM, edges[at + count] - _CELL_MM
+            at += count
+            if over:
+                middle_mm = (left_mm + right_mm) / 2.0
+                self.words(middle_mm, y_mm, over, size_pt, bold=True, align="center")
+                below_mm = y_mm + leading_mm(size_pt)
+                self.line(left_mm, below_mm, right_mm, below_mm, points=0.3)
+        return y_mm + leading_mm(size_pt) + 0.6
+
+    def _columns(self, heads, rows, rights, size_pt, wide_mm) -> list[float]:
         """Widths of the columns; the widest one of words gives way. [mm]"""
-        rows = [(row, False) for row in table.rows] + [(table.heads, True)]
+        cells = [(row, False) for row in rows] + [(heads, True)]
         widths = [
             2 * _CELL_MM
             + _SPARE_MM
-            + max(self.width_mm(printable(row[column]), size_pt, bold=bold) for row, bold in rows)
-            for column in range(len(table.heads))
+            + max(self.width_mm(printable(row[column]), size_pt, bold=bold) for row, bold in cells)
+            for column in range(len(heads))
         ]
         over = sum(widths) - wide_mm
         if over > 0.0:
-            words = [place for place, align in enumerate(table.aligns) if align == "l"]
+            words = [place for place, right in enumerate(rights) if not right]
             widest = max(words, key=lambda place: widths[place])
             widths[widest] = max(widths[widest] - over, _LEAST_MM)
         return widths
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """Words in columns.
-
-    Attributes
-    ----------
-    heads : tuple of str
-    aligns : str
-        One letter a column, "l" or "r".
-    rows : tuple of tuple of str
-    """
-
-    heads: tuple[str, ...]
-    aligns: str
-    rows: tuple[tuple[str, ...], ...]
 
 
 def leading_mm(size_pt: float) -> float:

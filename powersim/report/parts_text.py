@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from powersim.records import OTHER_SOURCES
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.text import paragraph, table
 
 _MOST_PARTS = 5  # lines of the table
@@ -125,7 +125,7 @@ def _part_cells(part, columns, *, crowded: bool, engine: bool) -> list[str]:
     amounts_Ah = [sum(part[f"{name}_Ah_per_day"] for name in names) for names in columns]
     return [
         week_date(part),
-        rounding.latitude(part["lat_from_deg"]) if crowded else week_latitudes(part),
+        when_where.latitude(part["lat_from_deg"]) if crowded else week_latitudes(part),
         *map(rounding.number, amounts_Ah),
         *([rounding.minutes(part["charging_min_per_day"] / 60.0)] if engine else []),
         rounding.soc(part["lowest_soc"]),
@@ -145,7 +145,7 @@ def week_date(part) -> str:
     str
     """
     when = datetime.fromisoformat(part["start_utc"]).astimezone(UTC)
-    return rounding.short_date(when, ship_offset_h=part["ship_offset_h"])
+    return when_where.short_date(when, ship_offset_h=part["ship_offset_h"])
 
 
 def week_latitudes(part) -> str:
@@ -160,4 +160,4 @@ def week_latitudes(part) -> str:
     -------
     str
     """
-    return rounding.span(part["lat_from_deg"], part["lat_to_deg"], rounding.latitude)
+    return rounding.span(part["lat_from_deg"], part["lat_to_deg"], when_where.latitude)

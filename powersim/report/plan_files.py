@@ -7,7 +7,7 @@ import io
 import math
 from dataclasses import asdict
 
-from powersim.report import rounding
+from powersim.report import when_where
 from powersim.report.plan_text import figures, ship_offset_h
 from powersim.report.plan_verdict import broken_fracs
 from powersim.report.rule_lines import rule_lines
@@ -40,8 +40,8 @@ def plan_csv(plan) -> str:
             (
                 f"{run.start_utc:%Y-%m-%d %H:%M:%S}",
                 f"{60.0 * run.run_h:.6g}",
-                rounding.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
-                rounding.plain_position(run.lat_deg, run.lon_deg),
+                when_where.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
+                when_where.plain_position(run.lat_deg, run.lon_deg),
                 f"{run.fuel_L:.3f}",
                 f"{run.soc_before:.3f}",
                 f"{run.soc_after:.3f}",

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from powersim.records.care import care_in_short
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.cold_text import WARM_IT, cold_notes, too_cold
-from powersim.report.ensemble_text import percent
+from powersim.report.kinds import percent
 from powersim.report.light_load_text import light_load_notes
 from powersim.report.names import headed
 from powersim.report.plan_verdict import below_floor, breaks, verdict
@@ -287,9 +287,9 @@ def _timetable(plan) -> str:
         return f"{head}\n" + paragraph("No run is expected; grey weeks may ask for some.")
     rows = [
         (
-            rounding.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
+            when_where.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
             f"{run.start_utc:%H:%M}",
-            rounding.position(run.lat_deg, run.lon_deg),
+            when_where.position(run.lat_deg, run.lon_deg),
             rounding.minutes(run.run_h),
             rounding.litres(run.fuel_L),
             rounding.soc(run.soc_before),

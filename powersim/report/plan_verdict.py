@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from powersim.planning.rule_limits import broken, runs_dry
 from powersim.report import rounding
-from powersim.report.ensemble_text import percent
+from powersim.report.kinds import SHARE, Band, percent
 from powersim.simulation.bands import band
 from powersim.simulation.plant import has_charging_alternator
 
@@ -38,7 +38,7 @@ def verdict(plan) -> list[tuple[str, str]]:
         left = [("it leaves", harm_left(plan.found.judged))]
     lowest = band(plan.found.judged.lowest_soc[0])
     low, middle, high = (lowest[key] for key in ("p10", "p50", "p90"))
-    between = rounding.in_eight_of_ten(middle, low, high, rounding.soc)
+    between = f"median {SHARE.text(Band(middle, low, high))}"
     from_h = plan.limits.counted_from_h
     later = " from the second day on" if from_h else ""
     return [

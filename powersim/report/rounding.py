@@ -7,15 +7,11 @@ Each takes one plain number in the unit its parameter names and gives text. What
 from __future__ import annotations
 
 import math
-from datetime import UTC, timedelta
 
 UNKNOWN = "–"
 UNLIMITED = "no limit"
 #: A time shorter than this many days is told in hours.
 HOURS_BELOW_DAYS = 2.0
-# Spelled out here since strftime follows the machine's language.
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def number(value, *, decimals: int = 0) -> str:
@@ -38,7 +34,7 @@ def signed(value, *, decimals: int = 0, unit: str = "") -> str:
     ('+3.3 Ah', '0.0 Ah')
     """
     text = _with_unit(value, unit, decimals=decimals)
-    return f"+{text}" if _is_number(value) and round(value, decimals) > 0 else text
+    return f"+{text}" if is_number(value) and round(value, decimals) > 0 else text
 
 
 def plural(count: int, thing: str, things: str | None = None) -> str:
@@ -102,31 +98,6 @@ def within(middle, least, most, form, *, what: str = "", inside: str = "") -> st
     return f"{text}{what}" if between == text else f"{text}{what} ({inside}{between})"
 
 
-def in_eight_of_ten(middle, least, most, form) -> str:
-    """A median over weathers, and the eight tenths about it.
-
-    Parameters
-    ----------
-    middle, least, most : float
-        In whatever unit `form` takes.
-    form : callable
-        How they are written.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> in_eight_of_ten(0.56, 0.52, 0.61, soc), in_eight_of_ten(0.561, 0.559, 0.563, soc)
-    ('median 56 %, in 8 of 10 weathers 52 % to 61 %', 'median 56 %, the same in 8 of 10 weathers')
-    """
-    text, between = form(middle), span(least, most, form)
-    if between == text:
-        return f"median {text}, the same in 8 of 10 weathers"
-    return f"median {text}, in 8 of 10 weathers {between}"
-
-
 def ah(charge_Ah) -> str:
     """Charge: one decimal below 10.
 
@@ -146,7 +117,7 @@ def wh(energy_Wh) -> str:
     >>> wh(430.4), wh(12_345.0)
     ('430 Wh', '12.3 kWh')
     """
-    if _is_number(energy_Wh) and abs(round(energy_Wh)) >= 10_000:
+    if is_number(energy_Wh) and abs(round(energy_Wh)) >= 10_000:
         return _with_unit(energy_Wh / 1000, "kWh", decimals=1)
     return _with_unit(energy_Wh, "Wh", decimals=_few(energy_Wh))
 
@@ -170,7 +141,7 @@ def amps(current_A) -> str:
     >>> amps(12.34), amps(0.03)
     ('12.3 A', '0.03 A')
     """
-    small = _is_number(current_A) and abs(round(current_A, 2)) < 1
+    small = is_number(current_A) and abs(round(current_A, 2)) < 1
     return _with_unit(current_A, "A", decimals=2 if small else 1)
 
 
@@ -193,7 +164,7 @@ def soc(charge_frac) -> str:
     >>> soc(0.571)
     '57 %'
     """
-    return _with_unit(charge_frac * 100 if _is_number(charge_frac) else charge_frac, "%")
+    return _with_unit(charge_frac * 100 if is_number(charge_frac) else charge_frac, "%")
 
 
 def litres(volume_L) -> str:
@@ -204,7 +175,7 @@ def litres(volume_L) -> str:
     >>> litres(7.04), litres(131.2)
     ('7.0 L', '131 L')
     """
-    small = _is_number(volume_L) and abs(round(volume_L, 1)) < 100
+    small = is_number(volume_L) and abs(round(volume_L, 1)) < 100
     return _with_unit(volume_L, "L", decimals=1 if small else 0)
 
 
@@ -227,7 +198,7 @@ def hours(time_h) -> str:
     >>> hours(1.26), hours(250.4)
     ('1.3 h', '250 h')
     """
-    small = _is_number(time_h) and abs(round(time_h, 1)) < 100
+    small = is_number(time_h) and abs(round(time_h, 1)) < 100
     return _with_unit(time_h, "h", decimals=1 if small else 0)
 
 
@@ -239,7 +210,7 @@ def hours_minutes(time_h) -> str:
     >>> hours_minutes(2.25), hours_minutes(0.75), hours_minutes(3.0)
     ('2 h 15 min', '45 min', '3 h')
     """
-    if not _is_number(time_h):
+    if not is_number(time_h):
         return _with_unit(time_h, "h")
     whole_h, rest_min = divmod(round(abs(time_h) * 60), 60)
     sign = "-" if time_h < 0 and (whole_h or rest_min) else ""
@@ -257,7 +228,7 @@ def minutes(time_h) -> str:
     >>> minutes(1.5)
     '90 min'
     """
-    return _with_unit(time_h * 60 if _is_number(time_h) else time_h, "min")
+    return _with_unit(time_h * 60 if is_number(time_h) else time_h, "min")
 
 
 def days(time_days) -> str:
@@ -270,7 +241,7 @@ def days(time_days) -> str:
     >>> days(0.01), days(0.0)
     ('14 min', '0 h')
     """
-    if not _is_number(time_days) or abs(time_days) >= HOURS_BELOW_DAYS:
+    if not is_number(time_days) or abs(time_days) >= HOURS_BELOW_DAYS:
         return _with_unit(time_days, "days", decimals=_few(time_days))
     time_h = 24.0 * time_days
     short = abs(round(time_h)) < 1 and round(60.0 * time_h) != 0
@@ -321,17 +292,6 @@ def degrees(angle_deg) -> str:
     return _with_unit(angle_deg, "°").replace(" °", "°")
 
 
-def latitude(lat_deg) -> str:
-    """A parallel in whole degrees.
-
-    Examples
-    --------
-    >>> latitude(64.15), latitude(-30.0)
-    ('64°N', '30°S')
-    """
-    return degrees(abs(lat_deg)) + ("N" if lat_deg >= 0 else "S")
-
-
 def celsius(temperature_C) -> str:
     """Temperature in whole degrees.
 
@@ -343,97 +303,14 @@ def celsius(temperature_C) -> str:
     return _with_unit(temperature_C, "°C")
 
 
-def position(lat_deg, lon_deg) -> str:
-    """A position as on a chart, to the minute.
-
-    Examples
-    --------
-    >>> position(38.5333, -28.6333)
-    "38°32'N 028°38'W"
-    >>> position(-0.9999, 181.0)
-    "01°00'S 179°00'W"
-    """
-    if not (_is_number(lat_deg) and _is_number(lon_deg)):
-        return UNKNOWN
-    if not -180 <= lon_deg <= 180:
-        lon_deg = (lon_deg + 180) % 360 - 180
-    return f"{_arc(lat_deg, 2, 'NS')} {_arc(lon_deg, 3, 'EW')}"
-
-
-def plain_position(lat_deg, lon_deg) -> str:
-    """A position without signs, as route.csv takes it: a spreadsheet may garble a degree sign.
-
-    Examples
-    --------
-    >>> plain_position(38.5333, -28.6333)
-    '38 32 N 028 38 W'
-    """
-    signed = position(lat_deg, lon_deg)
-    return signed.replace("°", " ").replace("'", " ")
-
-
-def date(when_utc, *, ship_offset_h: float = 0.0) -> str:
-    """A day on the ship's calendar.
-
-    Examples
-    --------
-    >>> from datetime import datetime
-    >>> date(datetime(2026, 9, 5, 23, 30, tzinfo=UTC), ship_offset_h=1.0)
-    'Sun 6 Sep 2026'
-    """
-    when = _at_ship(when_utc, ship_offset_h)
-    return f"{_day(when)} {when.year}"
-
-
-def short_date(when_utc, *, ship_offset_h: float = 0.0) -> str:
-    """A day on the ship's calendar without its weekday and year.
-
-    Examples
-    --------
-    >>> from datetime import datetime
-    >>> short_date(datetime(2026, 9, 5, 23, 30, tzinfo=UTC), ship_offset_h=1.0)
-    '6 Sep'
-    """
-    when = _at_ship(when_utc, ship_offset_h)
-    return f"{when.day} {_MONTHS[when.month - 1]}"
-
-
-def ship_time(when_utc, *, ship_offset_h: float = 0.0) -> str:
-    """A moment in ship's time alone.
-
-    Examples
-    --------
-    >>> from datetime import datetime
-    >>> ship_time(datetime(2026, 9, 5, 10, 0, tzinfo=UTC), ship_offset_h=-1.0)
-    'Sat 5 Sep 09:00'
-    """
-    when = _at_ship(when_utc, ship_offset_h)
-    return f"{_day(when)} {when:%H:%M}"
-
-
-def moment(when_utc, *, ship_offset_h: float = 0.0) -> str:
-    """A moment in ship's time with UTC beside it, and UTC's own day where that differs.
-
-    Examples
-    --------
-    >>> from datetime import datetime
-    >>> moment(datetime(2026, 9, 5, 10, 0, tzinfo=UTC), ship_offset_h=-1.0)
-    'Sat 5 Sep 09:00 (10:00 UTC)'
-    >>> moment(datetime(2026, 9, 6, 0, 30, tzinfo=UTC), ship_offset_h=-2.0)
-    'Sat 5 Sep 22:30 (Sun 00:30 UTC)'
-    """
-    ship, utc = _at_ship(when_utc, ship_offset_h), _at_ship(when_utc, 0.0)
-    other_day = "" if ship.date() == utc.date() else f"{_DAYS[utc.weekday()]} "
-    return f"{_day(ship)} {ship:%H:%M} ({other_day}{utc:%H:%M} UTC)"
-
-
-def _is_number(value) -> bool:
+def is_number(value) -> bool:
+    """Whether it is known and has an end."""
     return value is not None and math.isfinite(value)
 
 
 def _few(value) -> int:
     """One decimal for what still rounds to less than 10."""
-    return 1 if _is_number(value) and abs(round(value, 1)) < 10 else 0
+    return 1 if is_number(value) and abs(round(value, 1)) < 10 else 0
 
 
 def _with_unit(value, unit: str, *, decimals: int = 0) -> str:
@@ -445,20 +322,3 @@ def _with_unit(value, unit: str, *, decimals: int = 0) -> str:
     if float(text) == 0:
         text = text.lstrip("-")
     return f"{text} {unit}".rstrip()
-
-
-def _arc(angle_deg, width: int, letters: str) -> str:
-    whole_deg, rest_min = divmod(round(abs(angle_deg) * 60), 60)
-    # What rounds to zero lies on no side; the first letter then stands for it.
-    letter = letters[angle_deg < 0 and (whole_deg, rest_min) != (0, 0)]
-    return f"{whole_deg:0{width}d}°{rest_min:02d}'{letter}"
-
-
-def _at_ship(when_utc, ship_offset_h: float):
-    """The wall clock aboard, to the nearest minute."""
-    ship = when_utc.astimezone(UTC) + timedelta(hours=float(ship_offset_h), seconds=30)
-    return ship.replace(second=0, microsecond=0)
-
-
-def _day(when) -> str:
-    return f"{_DAYS[when.weekday()]} {when.day} {_MONTHS[when.month - 1]}"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from powersim.planning.panel_values import keep_V, panel_values
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.cold_text import too_cold_in_short
-from powersim.report.ensemble_text import percent
+from powersim.report.kinds import percent
 from powersim.report.plan_text import ship_offset_h
 from powersim.report.rule_lines import clock, rule_lines, watch_h, where
 from powersim.simulation.plant import has_charging_alternator
@@ -99,7 +99,7 @@ def _timetable(result) -> tuple[str, ...]:
     """The runs of an engine plan that the passage has time for, as it does them."""
     runs = result.engine[result.engine["kind"] == "charging"]
     return tuple(
-        f"{rounding.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run))}: "
+        f"{when_where.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run))}: "
         f"{rounding.hours_minutes(run.run_h)}."
         for run in runs.itertuples()
     )

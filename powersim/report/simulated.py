@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from datetime import UTC, datetime
 
-from powersim.report import rounding
-from powersim.report.endurance_text import time_left
+from powersim.report import rounding, when_where
 from powersim.report.ensemble_text import (
     engine_line,
     landfall_line,
@@ -15,6 +15,7 @@ from powersim.report.ensemble_text import (
     weathers_verdict,
 )
 from powersim.report.files import answer
+from powersim.report.kinds import LASTS
 from powersim.report.names import headed
 from powersim.report.parts_text import chargers_lines, parts_block
 from powersim.report.plan_text import ship_offset_h
@@ -171,7 +172,7 @@ def verdict(summary) -> str:
 def _lowest(summary) -> str:
     charge = summary["charge"]
     at = charge["lowest_soc_at"]
-    place = rounding.position(at["lat_deg"], at["lon_deg"])
+    place = when_where.position(at["lat_deg"], at["lon_deg"])
     soc = near_floor(charge["lowest_soc"], charge["floor_soc"])
     return f"{soc} on {_moment(at)}, {place}; {rounding.volts(charge['lowest_V'])}"
 
@@ -212,18 +213,20 @@ def _landfall(summary) -> str:
 
 
 def _endurance(summary) -> str:
-    days, left = summary["passage"]["days"], summary["without_charging"]
-    to_floor, to_flat = left["days_to_floor"], left["days_to_flat"]
-    if to_floor is None and to_flat is None:
-        lasts = time_left(None, days)
+    left = summary["without_charging"]
+    to_floor, to_flat = (
+        math.inf if left[key] is None else left[key] for key in ("days_to_floor", "days_to_flat")
+    )
+    if to_floor == to_flat == math.inf:
+        lasts = "lasts to landfall"
     else:
-        floor = "already below" if to_floor == 0.0 else f"{time_left(to_floor, days)} to"
-        lasts = f"{floor} the floor, {time_left(to_flat, days)} to flat"
+        floor = "already below its floor" if to_floor == 0.0 else f"floor after {LASTS(to_floor)}"
+        lasts = f"{floor}, flat after {LASTS(to_flat)}"
     return f"{lasts} if nothing charges from today"
 
 
 def _moment(at) -> str:
-    return rounding.moment(_utc(at["time_utc"]), ship_offset_h=at["ship_offset_h"])
+    return when_where.moment(_utc(at["time_utc"]), ship_offset_h=at["ship_offset_h"])
 
 
 def _utc(text: str) -> datetime:
@@ -281,7 +284,7 @@ def _runs(charging) -> str:
     """The first charging runs in two columns, and how many more there are."""
     cells = [
         (
-            rounding.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
+            when_where.ship_time(run.start_utc, ship_offset_h=ship_offset_h(run)),
             rounding.hours_minutes(run.run_h),
             rounding.litres(run.fuel_L),
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from powersim.report import rounding
-from powersim.report.ensemble_text import percent
+from powersim.report.kinds import percent
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import join, paragraph, title
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from powersim.report import rounding
 from powersim.report.cold_text import cold_told
-from powersim.report.ensemble_text import percent
+from powersim.report.kinds import percent
 from powersim.report.size_rules import rules_text
 from powersim.report.text import bullets, join, paragraph, table, title
 from powersim.simulation.cold import cold_along

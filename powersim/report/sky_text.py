@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from pathlib import Path
 
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 
 _NAMES = {"forecast": "forecast", "irradiance": "measured"}
 
@@ -43,4 +43,4 @@ def _span(one) -> str:
 
 
 def _moment(utc: str) -> str:
-    return rounding.ship_time(datetime.fromisoformat(utc).astimezone(UTC))
+    return when_where.ship_time(datetime.fromisoformat(utc).astimezone(UTC))

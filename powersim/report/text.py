@@ -175,7 +175,12 @@ def glued(text: str) -> str:
     >>> glued("about  80 % of it").split(" ")
     ['about', '80\\xa0%', 'of', 'it']
     """
-    return _BEFORE_UNIT.sub("\u00a0", " ".join(printable(text).split()))
+    return held(" ".join(printable(text).split()))
+
+
+def held(text: str) -> str:
+    """The same of a piece of a line, whose spaces at its ends count."""
+    return _BEFORE_UNIT.sub("\u00a0", text)
 
 
 def spanned(lines: str, spans: Sequence[tuple[str, int]]) -> str:

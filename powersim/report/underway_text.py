@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from datetime import timedelta
 
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_notes
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
@@ -57,7 +57,7 @@ def _opening(reckoned) -> str:
     log, passage = reckoned.log, reckoned.passage
     when = passage.depart_utc + timedelta(hours=reckoned.until_h)
     entries = rounding.plural(len(log.readings), "entry", "entries")
-    last = rounding.moment(when, ship_offset_h=_offset_h(reckoned))
+    last = when_where.moment(when, ship_offset_h=_offset_h(reckoned))
     return (
         f"{passage.name}: {entries} of the log, the last of {last}, "
         f"{rounding.days(reckoned.until_h / 24.0)} out."

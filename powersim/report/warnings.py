@@ -10,7 +10,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from powersim.physics.demand import wanted_share
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_told
 from powersim.report.light_load_text import light_load_told
 from powersim.simulation.plant import has_charging_alternator
@@ -195,7 +195,7 @@ def _never_full(result):
     last = hourly.loc[hourly["days_since_full"].idxmax()]
     end_utc = last.name + timedelta(hours=1)
     start_utc = end_utc - timedelta(days=float(last["days_since_full"]))
-    start = rounding.date(start_utc, ship_offset_h=last["ship_offset_h"])
+    start = when_where.date(start_utc, ship_offset_h=last["ship_offset_h"])
     by_engine = ", by engine in the morning and the sun after it"
     how = by_engine if result.passage.boat.alternator else ""
     harm = result.passage.boat.battery.traits.harm_without_full
@@ -267,4 +267,4 @@ def _doubted(result):
 
 
 def _when(row) -> str:
-    return rounding.ship_time(row.name, ship_offset_h=row["ship_offset_h"])
+    return when_where.ship_time(row.name, ship_offset_h=row["ship_offset_h"])

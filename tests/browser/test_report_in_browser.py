@@ -18,7 +18,7 @@ import powersim
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Load
-from powersim.report.endurance_rows import endurance_rows
+from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.page import report_html
 
 HERE = Path(__file__).parent
@@ -69,7 +69,7 @@ def page(browser, result, tmp_path_factory):
     path.write_text(
         report_html(
             result,
-            endurance=endurance_rows(result),
+            endurance=endurance_from_departure(result),
             cautions=cautions_of(result.passage),
             standing=standing_cautions(result.passage),
             version="0",

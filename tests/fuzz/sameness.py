@@ -84,13 +84,15 @@ def of_card(card, page: Path, answer: dict) -> Iterator[str]:
         yield f"the card has the rule {headline}, the page {rule}"
     if bool(fails) is answer["holds"] or not set(fails) <= set(rule):
         yield f"the card says {fails} where holds is {answer['holds']}, the page {rule}"
-    at = card.weeks.heads.index("lowest")
+    at = [column.head for column in card.weeks.columns].index("lowest")
     shown = {row[at] for row in card.weeks.rows}
     lowest = min(part["lowest_soc"] for part in answer["parts"])
     if len(answer["parts"]) == len(card.weeks.rows) and f"{100 * lowest:.0f} %" not in shown:
         yield f"the card's lowest {sorted(shown)} lack {100 * lowest:.0f} %"
     words = " ".join(map(str, [card.title, card.passage, *card.headline, *card.lines]))
-    words += " ".join(" ".join(row) for table in (card.weeks, card.endurance) for row in table.rows)
+    words += " ".join(
+        " ".join(map(str, row)) for table in (card.weeks, card.endurance) for row in table.rows
+    )
     if NO_NUMBER.search(words):
         yield f"nan, inf or None on the card: {words}"
 

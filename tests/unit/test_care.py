@@ -18,7 +18,7 @@ from powersim.records.care import (
     care_of_engine,
 )
 from powersim.report.card import card_of
-from powersim.report.endurance_rows import endurance_rows
+from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.plan_text import plan_text
 
 OF_ENGINE = care_of_engine(passage_of().boat.engine)
@@ -55,7 +55,8 @@ def test_plan_tells_it_beside_the_rule():
 def test_the_card_tells_it_at_its_foot():
     result = powersim.simulate(passage_of(), step_h=1.0)
     assert (
-        care_in_short(result.passage.boat) in card_of(result, endurance=endurance_rows(result)).care
+        care_in_short(result.passage.boat)
+        in card_of(result, endurance=endurance_from_departure(result)).care
     )
 
 

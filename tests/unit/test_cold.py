@@ -14,7 +14,7 @@ from powersim.records import CHEMISTRIES, BankPlace, PlannedRun, Waypoint
 from powersim.records.chemistry.traits import COLD_SPELL_C
 from powersim.report.card import card_of
 from powersim.report.cold_text import cold_told
-from powersim.report.endurance_rows import endurance_rows
+from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.files import answer
 from powersim.report.simulated import answers
 from powersim.report.warnings import warnings_of
@@ -171,7 +171,7 @@ def test_a_low_bank_near_freezing_is_named_with_its_moment():
 
 def test_the_card_says_it_in_its_large_type():
     result = powersim.simulate(southern_winter())
-    headline = card_of(result, endurance=endurance_rows(result)).headline
+    headline = card_of(result, endurance=endurance_from_departure(result)).headline
     (told,) = (line for line in headline if line.startswith("Too cold to charge for "))
     assert told.endswith("Warm the bank: no run below 0 °C.")
     rule = next(line for line in headline if line.startswith("Start at "))

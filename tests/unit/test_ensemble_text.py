@@ -8,7 +8,8 @@ from hand_worked import LOADS, boat_of, passage_of, waypoints_of, without_engine
 from made_weathers import ensemble_of
 
 import powersim
-from powersim.report.ensemble_text import percent, told_days, weathers_verdict
+from powersim.report.ensemble_text import told_days, weathers_verdict
+from powersim.report.kinds import percent
 from powersim.report.simulated import simulated_text
 from powersim.simulation.ensemble_summary import ensemble_summary
 

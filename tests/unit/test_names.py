@@ -7,7 +7,7 @@ from hand_worked import passage_of
 
 import powersim
 from powersim.report.card import card_of
-from powersim.report.endurance_rows import endurance_rows
+from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.names import headed, named_by_ends
 from powersim.report.page import report_html
 from powersim.report.simulated import simulated_text
@@ -38,7 +38,7 @@ def result():
 
 def test_screen_card_and_page_name_it_once(result):
     assert simulated_text(result).startswith("A to B, 2.0 days, 245 nm\n")
-    rows = endurance_rows(result)
+    rows = endurance_from_departure(result)
     card = card_of(result, endurance=rows)
     assert card.title == "A to B: hand-worked"
     assert card.passage.startswith("2.0 days, from Fri 1 May 2026; floor")

@@ -22,7 +22,7 @@ import powersim
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Fuel, Load, Tank, TankPart
-from powersim.report.endurance_rows import endurance_rows
+from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.files import result_files
 from powersim.report.page import report_html
 from powersim.report.page_tables import hour_blocks
@@ -84,7 +84,7 @@ def form_of(key):
 def page_of(result):
     return report_html(
         result,
-        endurance=endurance_rows(result),
+        endurance=endurance_from_departure(result),
         cautions=cautions_of(result.passage),
         standing=standing_cautions(result.passage),
         version="0",

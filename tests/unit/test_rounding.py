@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from powersim.report import rounding
+from powersim.report import rounding, when_where
 
 KINDS = (
     rounding.number,
@@ -114,24 +114,24 @@ def test_signed():
     ],
 )
 def test_positions(lat_deg, lon_deg, text):
-    assert rounding.position(lat_deg, lon_deg) == text
+    assert when_where.position(lat_deg, lon_deg) == text
 
 
 def test_moments_in_ship_time_with_utc_beside():
     when = datetime(2026, 9, 5, 10, 0, tzinfo=UTC)
-    assert rounding.moment(when, ship_offset_h=-1.0) == "Sat 5 Sep 09:00 (10:00 UTC)"
-    assert rounding.moment(when, ship_offset_h=-11.0) == "Fri 4 Sep 23:00 (Sat 10:00 UTC)"
-    assert rounding.moment(when, ship_offset_h=5.5) == "Sat 5 Sep 15:30 (10:00 UTC)"
-    assert rounding.ship_time(when, ship_offset_h=-1.0) == "Sat 5 Sep 09:00"
+    assert when_where.moment(when, ship_offset_h=-1.0) == "Sat 5 Sep 09:00 (10:00 UTC)"
+    assert when_where.moment(when, ship_offset_h=-11.0) == "Fri 4 Sep 23:00 (Sat 10:00 UTC)"
+    assert when_where.moment(when, ship_offset_h=5.5) == "Sat 5 Sep 15:30 (10:00 UTC)"
+    assert when_where.ship_time(when, ship_offset_h=-1.0) == "Sat 5 Sep 09:00"
 
 
 def test_the_year_ends_aboard_when_it_does():
     when = datetime(2026, 12, 31, 23, 0, tzinfo=UTC)
-    assert rounding.date(when, ship_offset_h=1.0) == "Fri 1 Jan 2027"
-    assert rounding.date(when) == "Thu 31 Dec 2026"
+    assert when_where.date(when, ship_offset_h=1.0) == "Fri 1 Jan 2027"
+    assert when_where.date(when) == "Thu 31 Dec 2026"
 
 
 def test_moments_are_rounded_to_the_minute_and_any_zone_will_do():
     east = timezone(timedelta(hours=3))
     when = datetime(2026, 9, 6, 2, 59, 59, 600_000, tzinfo=east)
-    assert rounding.moment(when) == "Sun 6 Sep 00:00 (00:00 UTC)"
+    assert when_where.moment(when) == "Sun 6 Sep 00:00 (00:00 UTC)"

@@ -3,17 +3,22 @@
 import math
 from dataclasses import replace
 
+import hand_worked
 import numpy as np
 import pytest
 from builders import boat_of, passage_of
+from hand_worked import waypoints_of, with_panels, without_engine
 
 from powersim.planning.dropping import Dropping, LoadGain
+from powersim.planning.endurance import endurance
 from powersim.planning.endurance_table import Endurance, EnduranceTable
 from powersim.planning.fuel_lasts import FuelCourse
 from powersim.planning.worst_moment import WorstMoment
+from powersim.records import Load
 from powersim.report.endurance_dict import endurance_dict
-from powersim.report.endurance_text import endurance_text, time_left
+from powersim.report.endurance_view import endurance_from_departure, endurance_view
 from powersim.report.longer_text import longer_notes
+from powersim.report.screen_text import screen_text
 from powersim.simulation.result import simulate
 
 NEVER = math.inf
@@ -105,37 +110,35 @@ def in_weathers(record):
 
 
 EXPECTED = """\
-a passage for tests, counted from Sat 5 Sep 07:00 (09:00 UTC) with the bank at
-90 %; landfall after 21 days.
+a passage for tests, counted from Sat 5 Sep 07:00 (09:00 UTC), in average
+weather: the bank is at 90 %, its floor at 50 %; landfall comes after 21 days.
 
-all loads                 to floor, 50 %                       to flat
-------------------------  --------------  ----------------------------
-engine lost                     2.6 days  more than 20 days (landfall)
-lithium protection opens         at once                       at once
-
-essential only  to floor, 50 %  to flat
---------------  --------------  -------
-engine lost            already  11 days
+                              all loads         essential only
+what happens              to floor   to flat  to floor  to flat
+------------------------  --------  --------  --------  -------
+engine lost               2.6 days  landfall   already  11 days
+lithium protection opens   at once   at once
 
 - Engine lost: no motoring either.
 
-Essential only: navigation lights, lookout (AIS, radar), VHF and bilge pump, and
-what loads.csv calls essential; the rest is off from the first hour. Everything
-works until the moment counted from. A forecast is no promise.
+Landfall: the bank lasts until she arrives. Essential only: navigation lights,
+lookout (AIS, radar), VHF and bilge pump, and what loads.csv calls essential;
+the rest is off from the first hour. Everything works until the moment counted
+from. A forecast is no promise.
 
 Which load costs the most days
 ------------------------------
 
 The load that costs the most: vhf. Without it, and with all charging lost, the
-bank lasts 12 h longer to flat. It is there for safety, and not to be dropped.
+bank lasts 12 h longer to flat. It is there for safety, and not to be left off.
 What leaving each one off gains, from the first hour on:
 
-                        all charging lost     engine lost
-load    called   a day  to floor  to flat  to floor   to flat
-------  -------  -----  --------  -------  --------  --------
-laptop  comfort  12 Ah       5 h     10 h      30 h  landfall
+                         all charging lost     engine lost
+load    priority  a day  to floor  to flat  to floor   to flat
+------  --------  -----  --------  -------  --------  --------
+laptop  comfort   12 Ah       5 h     10 h      30 h  landfall
 
-Never to be dropped, whatever they cost to flat with all charging lost: vhf
+Never to be left off, whatever they cost to flat with all charging lost: vhf
 (12 h). Lights show you to others, AIS or radar shows others to you, VHF calls
 them, and the bilge pump keeps you afloat.
 
@@ -144,7 +147,7 @@ Less than an hour each: clock.
 How long the diesel lasts
 -------------------------
 
-                                 as planned  half as long again
+what                             as planned  half as long again
 -------------------------------  ----------  ------------------
 days to landfall                    20 days             30 days
 can be burnt                         80.0 L              80.0 L
@@ -152,9 +155,9 @@ motoring to landfall                 20.0 L              20.0 L
 heaters                               0.0 L               0.0 L
 left for charging, reserve kept      45.0 L              45.0 L
 which charges for
-- at the mean of the way            90 days             90 days
+- at the average of the way         90 days             90 days
 - as in the hungriest week          30 days             30 days
-- with sun and the rest lost     no need to          no need to
+- with sun and the rest lost     not needed          not needed
 charging, by the boat's rule         10.0 L              10.0 L
 left at landfall                     50.0 L               9.0 L
 
@@ -166,6 +169,10 @@ calms are motored as route.csv says, so more of them. Litres are what is wanted,
 were there enough."""
 
 
+def endurance_text(found, result):
+    return screen_text(endurance_view(found, result).sections)
+
+
 def test_in_the_mean_sky(result):
     assert endurance_text(TABLE, result) == EXPECTED
 
@@ -174,7 +181,7 @@ def test_a_load_that_is_never_to_be_dropped_may_cost_the_most(result):
     text = " ".join(endurance_text(TABLE, result).split())
     assert (
         "The load that costs the most: vhf. Without it, and with all charging lost, the bank lasts "
-        "12 h longer to flat. It is there for safety, and not to be dropped."
+        "12 h longer to flat. It is there for safety, and not to be left off."
     ) in text
     assert "with all charging lost: vhf (12 h)." in text
     table = text.split("hour on:")[1].split("Never")[0]
@@ -252,9 +259,10 @@ def test_diesel_is_not_said_to_last_where_the_bank_goes_dark(result):
 def test_held_beyond_landfall(result):
     text = " ".join(endurance_text(replace(TABLE, held_days=60.0), result).split())
     assert "After landfall she is held at B for 60 days" in text
-    assert "more than 80 days" in text
-    assert "(landfall)" not in text
-    assert "60 days more" in text
+    assert "engine lost 2.6 days the end already 11 days" in text
+    assert "The end: the bank lasts all of the 80 days that are looked at." in text
+    assert "laptop comfort 12 Ah 5 h 10 h 30 h the end" in text
+    assert "landfall" not in text.split("does not motor.")[1].split("How long the diesel")[0]
 
 
 def test_in_weathers(result):
@@ -268,11 +276,15 @@ def test_in_weathers(result):
     text = endurance_text(table, result)
     assert max(map(len, text.splitlines())) <= 80
     words = " ".join(text.split())
-    assert "in 3 weathers; landfall after 21 days" in words
-    assert "engine lost 2.6 2.6 3.7 >20 >20 >20" in words
-    assert "lithium protection opens at once at once at once" in words
-    assert "engine lost already already already 11.4 11.4 16.0" in words
-    assert ">20 is more than 20 days (landfall)." in words
+    assert "in 3 simulated passages: the bank is at 90 % (8 in 10 lie between" in words
+    assert "engine lost 2.6 days 2.6 days 3.7 days landfall landfall landfall" in words
+    assert "lithium protection at once at once at once at once at once at once opens" in words
+    assert "engine lost already already already 11 days 11 days 16 days" in words
+    assert "by the median of 3 simulated passages" in words
+    assert (
+        "As planned, of 3 simulated passages, none eat into the reserve of 15.0 L. With every leg "
+        "half as long again, of 3 simulated passages, all eat into the reserve of 15.0 L."
+    ) in words
     answer = endurance_dict(table, result)
     assert answer["weathers"] == {"tried": 3, "seed": 7}
     assert answer["lines"][0]["days_to_floor"]["p50"] == pytest.approx(2.61)
@@ -297,28 +309,43 @@ def test_for_a_program(result):
     assert "worst_moment" not in answer
 
 
-@pytest.mark.parametrize(
-    ("time_days", "landfall_days", "said"),
-    [
-        (2.61, 30.0, "2.6 days"),
-        (None, 30.96, "more than 30 days (landfall)"),
-        (NEVER, 9.99, "more than 9.9 days (landfall)"),
-        (0.0, 9.9, "already"),
-    ],
-)
-def test_never_a_day_more_than_to_landfall(time_days, landfall_days, said):
-    assert time_left(time_days, landfall_days) == said
+@pytest.fixture(scope="module")
+def nine_days():
+    loads = (
+        Load(name="vhf", draw_A=0.5, role="vhf"),
+        Load(name="music", draw_A=1.0, priority="comfort"),
+        Load(name="pilot", draw_A=4.0, priority="essential", role="pilot"),
+    )
+    passage = hand_worked.passage_of(
+        boat=with_panels(), loads=loads, waypoints=waypoints_of(days=9)
+    )
+    return simulate(passage, step_h=1.0)
 
 
-@pytest.mark.parametrize(
-    ("landfall_days", "words"),
-    [
-        (31.9, "more than 31 days (landfall)"),
-        (2.59, "more than 2.5 days (landfall)"),
-        (1.99, "more than 47 h (landfall)"),
-        (0.0104, "more than 14 min (landfall)"),
-    ],
-)
-def test_nobody_has_looked_beyond_so_times_are_cut_and_not_rounded(landfall_days, words):
-    """By hand: 1.99 days are 47.8 h, and 0.0104 days 14.98 min."""
-    assert time_left(None, landfall_days) == words
+def test_every_line_that_was_found_is_told(nine_days):
+    found, view = endurance(nine_days), endurance_from_departure(nine_days)
+    (table,) = view.lasts
+    sets = list(dict.fromkeys(column.over for column in table.columns[1:]))
+    assert sets == ["all loads", "without comfort", "essential only"]
+    told = {
+        (row[0], loads): row[1 + 2 * place : 3 + 2 * place]
+        for row in table.rows
+        for place, loads in enumerate(sets)
+    }
+    assert len(told) == len(found.lines)
+    for line in found.lines:
+        to_floor, to_flat = told[line.loss, line.loads]
+        for days, cell in ((line.days_to_floor, to_floor), (line.days_to_flat, to_flat)):
+            assert cell.value == days
+            shown = (
+                f"{24 * days:.0f} h" if days < 2.0 else f"{days:.{1 if days < 9.95 else 0}f} days"
+            )
+            none = "at once" if line.at_once else "already"
+            assert str(cell) == ("landfall" if days == NEVER else none if days == 0 else shown)
+    assert set(view.order) == {"pilot", "music", "vhf"}
+
+
+def test_no_fuel_without_an_engine(nine_days):
+    assert endurance_from_departure(nine_days).fuel
+    alone = simulate(hand_worked.passage_of(boat=without_engine()), step_h=1.0)
+    assert endurance_from_departure(alone).fuel == ()

@@ -1,0 +1,243 @@
+"""How long the bank and the fuel last: the answer of `endurance`, of the page and of the card."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from powersim.planning.endurance import endurance
+from powersim.records import PROTECTED
+from powersim.report.cold_text import cold_notes
+from powersim.report.endurance_fuel import fuel_sections
+from powersim.report.endurance_gains import gains_sections
+from powersim.report.kinds import DAYS, LASTS, MOMENT, SHARE, Band, Kind, joined, say
+from powersim.report.longer_text import longer_notes
+from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Title
+from powersim.simulation.bands import quantiles
+
+#: Heads of a median, and of what one in ten lies below and above.
+BAND_HEADS = ("1 in 10\nbelow", "median", "1 in 10\nabove")
+_WORST = {
+    "flat": "where everything would go dark soonest",
+    "floor": "where the bank would be at its floor soonest",
+    "charge": "where the bank stands lowest, for landfall comes first everywhere",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EnduranceView:
+    """The answer in sections.
+
+    Attributes
+    ----------
+    opening : tuple of Section
+        From when on it is counted, and what the cold does.
+    lasts : tuple of Table
+        How long the bank lasts with this or that lost: one for all sets of loads, or one for each
+        where many passages are simulated.
+    meaning : tuple of Section
+        What is meant by a loss, by a set of loads and by the words for no end.
+    gains : tuple of Section
+        Which load costs the most days, under its title; empty where that was not asked for.
+    fuel : tuple of Section
+        How long the fuel lasts, under its title; empty without an engine.
+    order : tuple of str
+        Every load, the most days gained first.
+    """
+
+    opening: tuple[Section, ...]
+    lasts: tuple[Table, ...]
+    meaning: tuple[Section, ...]
+    gains: tuple[Section, ...]
+    fuel: tuple[Section, ...]
+    order: tuple[str, ...]
+
+    @property
+    def sections(self) -> tuple[Section, ...]:
+        """All of it, in order."""
+        return (*self.opening, *self.lasts, *self.meaning, *self.gains, *self.fuel)
+
+
+def endurance_from_departure(result) -> EnduranceView:
+    """How long bank and fuel last from departure if something fails, in average weather.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    EnduranceView
+    """
+    return endurance_view(endurance(result), result)
+
+
+def endurance_view(found, result) -> EnduranceView:
+    """What endurance found, to be said.
+
+    Parameters
+    ----------
+    found : EnduranceTable
+        Of planning.endurance.
+    result : Result
+        Of the simulation that it starts from.
+
+    Returns
+    -------
+    EnduranceView
+    """
+    boat, dropping = result.passage.boat, found.dropping
+    end = "the end" if found.held_days else LASTS.never
+    lasts = replace(LASTS, never=end)
+    fuel_title = Title(f"How long the {boat.fuel_word} lasts")
+    notes = [f"{note[:1].upper()}{note[1:]}." for note in found.notes]
+    cold = cold_notes(result.summary["cold"])
+    return EnduranceView(
+        opening=(Paragraph(_opening(found, result)), *([Bullets(tuple(cold))] if cold else [])),
+        lasts=tuple((_tables if found.seed is None else _tables_in_passages)(found, lasts)),
+        meaning=(
+            Bullets((*notes, *longer_notes(found, boat))),
+            Paragraph(_meaning(found, end)),
+        ),
+        gains=()
+        if dropping is None
+        else (
+            Title("Which load costs the most days"),
+            *gains_sections(dropping, end=end, passages=_passages(found)),
+        ),
+        fuel=(fuel_title, *fuel_sections(found, boat.fuel_word)) if found.fuel else (),
+        order=() if dropping is None else tuple(gain.load for gain in dropping.gains),
+    )
+
+
+def _passages(found) -> int:
+    """How many were simulated; one in average weather."""
+    return 1 if found.seed is None else len(found.soc)
+
+
+def _opening(found, result):
+    passage = result.passage
+    start_utc = passage.depart_utc + timedelta(hours=found.from_h)
+    weather = "in average weather"
+    if found.seed is not None:
+        weather = f"in {_passages(found)} simulated passages"
+    sentences = [
+        say(
+            "{}, counted from {}, {}: the bank is at {}, its floor at {}; landfall comes after {}.",
+            *(passage.name, MOMENT((start_utc, ship_offset_h(found, result))), weather),
+            SHARE(band_of(found.soc)),
+            *(SHARE(passage.boat.battery.floor_soc), DAYS(found.days_to_landfall)),
+        )
+    ]
+    if found.worst is not None:
+        tenth = "" if found.seed is None else ", judged by the worst tenth of the passages"
+        sentences.append(
+            f"Of all moments of the passage this is the one {_WORST[found.worst.judged_by]} if "
+            f"nothing charged any more{tenth}."
+        )
+    if found.held_days:
+        engine = (
+            "" if passage.boat.engine is None else ", and the engine charges but does not motor"
+        )
+        sentences.append(
+            say(
+                "After landfall she is held at {} for {}: sun, nights and loads there go on{}.",
+                *(passage.waypoints[-1].name, DAYS(found.held_days), engine),
+            )
+        )
+    return joined(sentences)
+
+
+def band_of(value):
+    """A number as it is, and of many passages the median with what 8 in 10 lie between."""
+    if isinstance(value, float):
+        return value
+    low, middle, high = map(float, quantiles(value))
+    return Band(middle, low, high)
+
+
+def _meaning(found, end):
+    until = "until she arrives"
+    if found.held_days:
+        looked_days = math.floor(found.days_to_landfall + found.held_days)
+        until = say("all of the {} that are looked at", DAYS(float(looked_days)))
+    return say(
+        "{}: the bank lasts {}. Essential only: {}, and what loads.csv calls essential; the rest "
+        "is off from the first hour. Everything works until the moment counted from. A forecast "
+        "is no promise.",
+        *(end[:1].upper() + end[1:], until, PROTECTED),
+    )
+
+
+def _kind(line, lasts) -> Kind:
+    return replace(lasts, zero="at once") if line.at_once else lasts
+
+
+def _load_sets(found) -> list[str]:
+    return list(dict.fromkeys(line.loads for line in found.lines))
+
+
+def _tables(found, lasts):
+    """One table with two columns for each set of loads."""
+    columns = [Column("what happens", words=True)]
+    for loads in _load_sets(found):
+        columns += [Column("to floor", over=loads), Column("to flat", over=loads)]
+    rows = {}
+    for line in found.lines:
+        kind = _kind(line, lasts)
+        rows.setdefault(line.loss, {})[line.loads] = (
+            kind(line.days_to_floor),
+            kind(line.days_to_flat),
+        )
+    yield Table(
+        caption="How long the bank lasts",
+        columns=tuple(columns),
+        rows=tuple(
+            (loss, *(cell for loads in _load_sets(found) for cell in cells.get(loads, ("", ""))))
+            for loss, cells in rows.items()
+        ),
+    )
+
+
+def _tables_in_passages(found, lasts):
+    """A table for each set of loads, with a median and a tenth on either side of it."""
+    for loads in _load_sets(found):
+        yield Table(
+            caption=f"How long the bank lasts, {loads}",
+            columns=(
+                Column(loads, words=True),
+                *(Column(head, over="to floor") for head in BAND_HEADS),
+                *(Column(head, over="to flat") for head in BAND_HEADS),
+            ),
+            rows=tuple(
+                (
+                    line.loss,
+                    *(
+                        _kind(line, lasts)(float(days))
+                        for both in (line.days_to_floor, line.days_to_flat)
+                        for days in quantiles(both)
+                    ),
+                )
+                for line in found.lines
+                if line.loads == loads
+            ),
+        )
+
+
+def ship_offset_h(found, result) -> float:
+    """Ship's time ahead of UTC at the moment that a table is counted from.
+
+    Parameters
+    ----------
+    found : EnduranceTable
+    result : Result
+
+    Returns
+    -------
+    float
+        [h]
+    """
+    track = result.prepared.track
+    return float(track.ship_offset_h[round(found.from_h / track.step_h)])

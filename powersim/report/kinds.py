@@ -1,0 +1,265 @@
+"""Numbers that an answer holds raw, each with its kind: how it is written, on every form alike.
+
+A kind knows the words for nothing, for no end, and for a median with what lies about it. Called
+with a raw value it makes a `Quantity`, which prints as that kind is written.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import NamedTuple
+
+from powersim.report import rounding, when_where
+
+#: What stands for a time that is longer than the passage.
+LANDFALL = "landfall"
+
+
+class Band(NamedTuple):
+    """A median over simulated passages, and what 8 in 10 of them lie between."""
+
+    middle: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """How numbers of one kind are written.
+
+    Attributes
+    ----------
+    form : callable
+        From a raw value to text.
+    zero : str or None
+        What stands for nothing; None where the number itself does.
+    least : float
+        No more than this is nothing, in the raw value's unit.
+    never, always : str or None
+        What stands for infinity, and for minus infinity.
+    """
+
+    form: Callable[[object], str]
+    zero: str | None = None
+    least: float = 0.0
+    never: str | None = None
+    always: str | None = None
+
+    def __call__(self, value, key: str = "") -> Quantity:
+        """A value of this kind, and its dotted place in `summary.json` if it has one."""
+        return Quantity(value, self, key)
+
+    def text(self, value) -> str:
+        """A raw value, or a `Band` of them, as it is written.
+
+        Examples
+        --------
+        >>> SHARE.text(0.562), SHARE.text(Band(0.56, 0.41, 0.65))
+        ('56 %', '56 % (8 in 10 lie between 41 % and 65 %)')
+        >>> LASTS.text(2.6), LASTS.text(0.0), LASTS.text(math.inf), DAYS.text(None)
+        ('2.6 days', 'already', 'landfall', '–')
+        """
+        if isinstance(value, Band):
+            middle, low, high = map(self.text, value)
+            if middle == low == high:
+                return middle
+            return f"{middle} (8 in 10 lie between {low} and {high})"
+        if isinstance(value, float | int):
+            if self.zero is not None and abs(value) <= self.least:
+                return self.zero
+            word = self.never if value > 0 else self.always
+            if math.isinf(value) and word is not None:
+                return word
+        return self.form(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One raw value of an answer, with its kind.
+
+    Attributes
+    ----------
+    value : object
+        A number in the unit of its kind, a `Band`, or what the kind's form takes.
+    kind : Kind
+    key : str
+        Its dotted place in `summary.json`; empty where it has none.
+    """
+
+    value: object
+    kind: Kind
+    key: str = ""
+
+    def __str__(self) -> str:
+        return self.kind.text(self.value)
+
+
+class Words:
+    """Running text with quantities in it, made by `say`."""
+
+    __slots__ = ("parts", "template")
+
+    def __init__(self, template: str, parts: tuple):
+        self.template, self.parts = template, parts
+
+    def __str__(self) -> str:
+        return self.template.format(*self.parts)
+
+
+def say(template: str, *parts) -> Words:
+    """A sentence, or a piece of one.
+
+    Parameters
+    ----------
+    template : str
+        With {} for each part.
+    *parts : Quantity, Words or str
+
+    Returns
+    -------
+    Words
+
+    Examples
+    --------
+    >>> str(say("{} left at landfall", LITRES(96.1)))
+    '96.1 L left at landfall'
+    """
+    return Words(template, parts)
+
+
+def joined(pieces, between: str = " ") -> Words:
+    """Pieces of text one after the other, empty ones left out.
+
+    Examples
+    --------
+    >>> str(joined(["of", "", say("{}", DAYS(3.0))], "; "))
+    'of; 3.0 days'
+    """
+    kept = [piece for piece in pieces if not isinstance(piece, str) or piece]
+    return Words(between.join(["{}"] * len(kept)), tuple(kept))
+
+
+def quantities_in(text) -> Iterator[Quantity]:
+    """Every quantity of a piece of text, in order."""
+    if isinstance(text, Quantity):
+        yield text
+    elif isinstance(text, Words):
+        for part in text.parts:
+            yield from quantities_in(part)
+
+
+def percent(frac) -> str:
+    """A chance in whole percent, what is rare or nearly sure told from none and all.
+
+    Parameters
+    ----------
+    frac : float
+        [-]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> percent(0.0), percent(0.005), percent(0.054), percent(0.998)
+    ('0 %', '<1 %', '5 %', '>99 %')
+    """
+    whole = rounding.soc(frac)
+    if frac > 0.0 and whole == rounding.soc(0.0):
+        return "<1 %"
+    return ">99 %" if frac < 1.0 and whole == rounding.soc(1.0) else whole
+
+
+def apart(frac, limit_frac, *, form=rounding.soc) -> str:
+    """A share, with a decimal where whole percents would hide on which side of a limit it is.
+
+    Examples
+    --------
+    >>> apart(0.56, 0.5), apart(0.498, 0.5), apart(0.5, 0.5)
+    ('56 %', '49.8 %', '50 %')
+    """
+    if frac == limit_frac or form(frac) != form(limit_frac):
+        return form(frac)
+    return f"{rounding.number(100.0 * frac, decimals=1)} %"
+
+
+def charge_beside(floor_soc) -> Kind:
+    """State of charge, told from a floor that it is near to."""
+    return Kind(partial(apart, limit_frac=floor_soc))
+
+
+def count_of(members: int) -> Kind:
+    """A share of so many simulated passages, counted.
+
+    Examples
+    --------
+    >>> count_of(200).text(0.325), count_of(200).text(0.0), count_of(200).text(1.0)
+    ('65', 'none', 'all')
+    """
+    return Kind(partial(_counted, members=members), zero="none")
+
+
+def _counted(frac, *, members) -> str:
+    count = round(frac * members)
+    return "all" if count == members else f"{count}"
+
+
+def of_passages(members: int, frac: float, does: str, do: str, key: str = "") -> Words:
+    """How many of the simulated passages do something.
+
+    Parameters
+    ----------
+    members : int
+        Of passages simulated.
+    frac : float
+        Share of them that does it. [-]
+    does, do : str
+        The same of one and of several.
+    key : str
+        The share's place in `summary.json`.
+
+    Returns
+    -------
+    Words
+
+    Examples
+    --------
+    >>> str(of_passages(200, 0.31, "fails", "fail")), str(of_passages(20, 0.05, "fails", "fail"))
+    ('of 200 simulated passages, 62 fail', 'of 20 simulated passages, 1 fails')
+    """
+    count = count_of(members)(frac, key)
+    return say("of {} simulated passages, {} {}", COUNT(members), count, verb(count, does, do))
+
+
+def verb(count: Quantity, does: str, do: str) -> str:
+    """What is said of one, or of several."""
+    return does if str(count) == "1" else do
+
+
+def _at_a_moment(at, form=when_where.moment) -> str:
+    when_utc, ship_offset_h = at
+    return form(when_utc, ship_offset_h=ship_offset_h)
+
+
+AH, WH, VOLTS = Kind(rounding.ah), Kind(rounding.wh), Kind(rounding.volts)
+AMPS, WATTS = Kind(rounding.amps), Kind(rounding.watts)
+SHARE, CHANCE = Kind(rounding.soc), Kind(percent)
+LITRES, HOURS, DAYS = Kind(rounding.litres), Kind(rounding.hours), Kind(rounding.days)
+#: A time by a watch. [h]
+BY_WATCH = Kind(rounding.hours_minutes)
+MINUTES = Kind(lambda minutes: f"{rounding.number(minutes)} min")
+COUNT, TENTHS = Kind(rounding.number), Kind(partial(rounding.number, decimals=1))
+MILES, KNOTS, CELSIUS = Kind(rounding.miles), Kind(rounding.knots), Kind(rounding.celsius)
+#: How long something lasts from a moment on. [days]
+LASTS = Kind(rounding.days, zero="already", never=LANDFALL)
+#: (lat_deg, lon_deg)
+POSITION = Kind(lambda at: when_where.position(*at))
+#: (when_utc, ship_offset_h)
+MOMENT = Kind(_at_a_moment)
+SHIP_TIME = Kind(partial(_at_a_moment, form=when_where.ship_time))
+DATE = Kind(partial(_at_a_moment, form=when_where.date))
+SHORT_DATE = Kind(partial(_at_a_moment, form=when_where.short_date))
