@@ -13,7 +13,7 @@ from powersim.report.endurance_fuel import fuel_sections
 from powersim.report.endurance_gains import gains_sections
 from powersim.report.kinds import DAYS, LASTS, MOMENT, SHARE, Band, Kind, joined, say
 from powersim.report.longer_text import longer_notes
-from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Title
+from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Text, Title
 from powersim.simulation.bands import quantiles
 
 #: Heads of a median, and of what one in ten lies below and above.
@@ -123,7 +123,7 @@ def _opening(found, result):
     weather = "in average weather"
     if found.seed is not None:
         weather = f"in {_passages(found)} simulated passages"
-    sentences = [
+    sentences: list[Text] = [
         say(
             "{}, counted from {}, {}: the bank is at {}, its floor at {}; landfall comes after {}.",
             *(passage.name, MOMENT((start_utc, ship_offset_h(found, result))), weather),
@@ -159,7 +159,7 @@ def band_of(value):
 
 
 def _meaning(found, end):
-    until = "until she arrives"
+    until: Text = "until she arrives"
     if found.held_days:
         looked_days = math.floor(found.days_to_landfall + found.held_days)
         until = say("all of the {} that are looked at", DAYS(float(looked_days)))
@@ -184,7 +184,7 @@ def _tables(found, lasts):
     columns = [Column("what happens", words=True)]
     for loads in _load_sets(found):
         columns += [Column("to floor", over=loads), Column("to flat", over=loads)]
-    rows = {}
+    rows: dict[str, dict[str, tuple[Text, Text]]] = {}
     for line in found.lines:
         kind = _kind(line, lasts)
         rows.setdefault(line.loss, {})[line.loads] = (

@@ -42,7 +42,7 @@ class Kind:
         What stands for infinity, and for minus infinity.
     """
 
-    form: Callable[[object], str]
+    form: Callable[..., str]
     zero: str | None = None
     least: float = 0.0
     never: str | None = None
@@ -245,6 +245,11 @@ def _at_a_moment(at, form=when_where.moment) -> str:
     return form(when_utc, ship_offset_h=ship_offset_h)
 
 
+def _at_a_place(at) -> str:
+    lat_deg, lon_deg = at
+    return when_where.position(lat_deg, lon_deg)
+
+
 AH, WH, VOLTS = Kind(rounding.ah), Kind(rounding.wh), Kind(rounding.volts)
 AMPS, WATTS = Kind(rounding.amps), Kind(rounding.watts)
 SHARE, CHANCE = Kind(rounding.soc), Kind(percent)
@@ -256,9 +261,9 @@ COUNT, TENTHS = Kind(rounding.number), Kind(partial(rounding.number, decimals=1)
 MILES, KNOTS, CELSIUS = Kind(rounding.miles), Kind(rounding.knots), Kind(rounding.celsius)
 #: How long something lasts from a moment on. [days]
 LASTS = Kind(rounding.days, zero="already", never=LANDFALL)
-#: (lat_deg, lon_deg)
-POSITION = Kind(lambda at: when_where.position(*at))
-#: (when_utc, ship_offset_h)
+#: Of (lat_deg, lon_deg).
+POSITION = Kind(_at_a_place)
+#: Of (when_utc, ship_offset_h).
 MOMENT = Kind(_at_a_moment)
 SHIP_TIME = Kind(partial(_at_a_moment, form=when_where.ship_time))
 DATE = Kind(partial(_at_a_moment, form=when_where.date))

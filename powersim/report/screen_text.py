@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from powersim.report import text
-from powersim.report.view import Bullets, KeyValues, Paragraph, Table, Title
+from powersim.report.view import Bullets, KeyValues, Paragraph, Title
 
 
 def screen_text(sections) -> str:
@@ -40,8 +40,7 @@ def _block(section) -> str:
             return text.bullets(map(str, items))
         case KeyValues(pairs):
             return text.key_values((name, str(words)) for name, words in pairs)
-        case Table():
-            return _table(section)
+    return _table(section)
 
 
 def _table(table) -> str:

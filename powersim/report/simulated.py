@@ -220,9 +220,9 @@ def _endurance(summary) -> str:
     if to_floor == to_flat == math.inf:
         lasts = "lasts to landfall"
     else:
-        floor = "already below its floor" if to_floor == 0.0 else f"floor after {LASTS(to_floor)}"
+        floor = f"at its floor after {LASTS(to_floor)}" if to_floor else "already below its floor"
         lasts = f"{floor}, flat after {LASTS(to_flat)}"
-    return f"{lasts} if nothing charges from today"
+    return f"{lasts} with all charging lost"
 
 
 def _moment(at) -> str:

@@ -66,7 +66,7 @@ def test_the_five_lines_when_some_fail(hand_worked):
         "        floor of 20 % in 1 of 10; everything dark in 1 of 21 weathers",
     ]
     assert lines[2] == (
-        "lowest  median 30 %, in 8 of 10 weathers 14 % to 46 %; in the mean sky 56 % on"
+        "lowest  median 30 % (8 in 10 lie between 14 % and 46 %); in the mean sky 56 % on"
     )
     assert lines[3].startswith("        Sun 3 May 01:00 (01:00 UTC), 34°0")
     assert lines[4:] == [
@@ -74,7 +74,7 @@ def test_the_five_lines_when_some_fail(hand_worked):
         "        now, in the first week, 36 min a day",
         "diesel  median 50.0 L left at landfall (46.0 L to 54.0 L); above the reserve of",
         "        20.0 L in all weathers",
-        "bank    more than 2.0 days (landfall) if nothing charges from today",
+        "bank    lasts to landfall with all charging lost",
     ]
     assert result.summary["holds"] is False
     assert hand_worked.summary["holds"] is True

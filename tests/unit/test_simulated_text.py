@@ -56,7 +56,7 @@ def test_the_five_lines_of_the_hand_worked_passage(hand_worked):
     assert others == [
         "engine  1.2 h and 1.0 L for charging; now, in the first week, 36 min a day",
         "diesel  51.0 L left at landfall, 31.0 L above the reserve of 20.0 L",
-        "bank    more than 2.0 days (landfall) if nothing charges from today",
+        "bank    lasts to landfall with all charging lost",
     ]
 
 
@@ -189,7 +189,7 @@ def test_a_boat_that_leaves_below_her_floor_is_told_so_and_the_start_is_the_lowe
     )
     assert result.summary["charge"]["lowest_soc"] <= 0.58
     assert result.summary["parts"][0]["lowest_soc"] <= 0.58
-    assert bank.startswith("bank    already below the floor, ")
+    assert bank.startswith("bank    already below its floor, ")
 
 
 @pytest.mark.parametrize("name", ["hand_worked", "hard"])
