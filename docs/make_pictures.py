@@ -125,10 +125,10 @@ def _page_and_card(name, result) -> dict[str, Picture]:
     from powersim.inputs.cautions import cautions_of
     from powersim.inputs.standing_cautions import standing_cautions
     from powersim.report.card import card_of, draw_card
-    from powersim.report.endurance_rows import endurance_rows
+    from powersim.report.endurance_view import endurance_from_departure
     from powersim.report.page import report_html
 
-    endurance = endurance_rows(result)
+    endurance = endurance_from_departure(result)
     page = report_html(
         result,
         endurance=endurance,
