@@ -53,6 +53,9 @@ napoleon_use_ivar = True
 napoleon_use_rtype = False
 python_maximum_signature_line_length = 80
 
+# A docstring's `Passage` may be the record or the notebook's class, and leads to either.
+suppress_warnings = ["ref.python"]
+
 html_theme = "furo"
 html_title = f"powersim {release}"
 html_static_path = ["style.css"]
