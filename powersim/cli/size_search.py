@@ -48,11 +48,12 @@ def asked(
     from powersim.cli.progress import told_if_slow
     from powersim.inputs.folder import load_folder
     from powersim.inputs.other_chemistry import boats_of
+    from powersim.records import FieldError
 
     passage = load_folder(folder, **sources)
     boats, stays = boats_of(passage, ranges["chemistries"])
     with told_if_slow("getting ready"):
-        from powersim.planning.size_choices import choice_of, grid
+        from powersim.planning.size_choices import boat_with, choice_of, grid
         from powersim.planning.size_point import Study
         from powersim.simulation.prepare import prepare
 
@@ -62,11 +63,27 @@ def asked(
         study = Study(passage=passage, boats=boats, members=members, seed=seed, step_h=step_h)
         try:
             choices = grid(boats, choice_of(passage.boat), **ranges)
+            for choice in grid(boats, choice_of(passage.boat), **_ends(ranges)):
+                boat_with(boats, choice)
+        except FieldError as error:
+            raise _problem(
+                "size",
+                f"at their ends these sizes make a boat that cannot be: {error}",
+                "sizes nearer to those in boat.toml",
+            ) from error
         except ValueError as error:
             raise _problem(
                 "size", f"{error}", "such a part in boat.toml first, whatever its size"
             ) from error
     return study, choices, stays
+
+
+def _ends(ranges) -> dict:
+    """The least and the most of each range, and every chemistry."""
+    return {
+        name: sizes if name == "chemistries" else tuple({min(sizes), max(sizes)} if sizes else ())
+        for name, sizes in ranges.items()
+    }
 
 
 def search(study, choices, out, *, names, place, resume, force) -> list:

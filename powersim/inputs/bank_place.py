@@ -7,10 +7,9 @@ import re
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import Kind, one_text, written
 from powersim.inputs.units import to_float
-from powersim.records import BANK_PLACES, BankPlace
+from powersim.records import BANK_PLACES, BankPlace, bounds_of
 
-# Bounds that catch a slip of the pen; our judgement. [degC]
-_COLDEST_C, _WARMEST_C = -30.0, 60.0
+_BOUNDS = bounds_of(BankPlace, "fixed_C")
 _LEAST = re.compile(r"at\s+least\s+(.+)", re.IGNORECASE)
 
 
@@ -34,10 +33,10 @@ def _read(value) -> BankPlace:
 
 def _celsius(text: str) -> float:
     degrees_C = to_float(text, "degC")
-    if not _COLDEST_C <= degrees_C <= _WARMEST_C:
+    if degrees_C not in _BOUNDS:
         raise ReadingError(
-            f"{quoted(text)} is not between {written(_COLDEST_C, 'degC')} and "
-            f"{written(_WARMEST_C, 'degC')}"
+            f"{quoted(text)} is not between {written(_BOUNDS.least, 'degC')} and "
+            f"{written(_BOUNDS.most, 'degC')}"
         )
     return degrees_C
 
@@ -54,5 +53,5 @@ BANK_PLACE = Kind(
     read=_read,
     write=_write,
     span=f"{', '.join(BANK_PLACES)}, with or without `, at least` and a temperature; or a "
-    f"temperature that it always has, {_COLDEST_C:g} degC to {_WARMEST_C:g} degC",
+    f"temperature that it always has, {_BOUNDS.least:g} degC to {_BOUNDS.most:g} degC",
 )

@@ -24,44 +24,13 @@ from powersim.inputs.boat_passage import PASSAGE_KEYS, PassageSettings, read_pas
 from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, read_solar
 from powersim.inputs.set_values import Value, set_in_document
 from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
-from powersim.inputs.toml_keys import FLAG, NAME, Key, quantity, share
+from powersim.inputs.toml_keys import NAME, keys_of
 from powersim.inputs.toml_lines import parse_toml
 from powersim.inputs.toml_table import Sheet, record_defaults, refuse_doubles
-from powersim.records import LEAST_SUPPLY_FRAC, Assumption, Boat, Supply
+from powersim.records import Assumption, Boat, Supply
 
-BOAT_KEYS = (Key("name", "name", NAME, 'for example "Tern"'),)
-SUPPLY_KEYS = (
-    Key(
-        "name",
-        "name",
-        NAME,
-        'what loads call it in their column supply, for example "inverter"',
-        required=True,
-    ),
-    Key(
-        "efficiency",
-        "efficiency_frac",
-        share(least=LEAST_SUPPLY_FRAC),
-        "power out for power in, for example 88 %",
-        usual=(0.6, 0.99),
-    ),
-    Key(
-        "idle",
-        "idle_W",
-        quantity("W", least=0.0, most=1_000.0),
-        "what it takes while on with nothing on it, for example 1 W",
-        usual=(0.0, 60.0),
-    ),
-    Key(
-        "output",
-        "output_V",
-        quantity("V", above=0.0, most=1000.0),
-        "voltage at its outlet, for example 19 V",
-    ),
-    Key(
-        "left_on", "left_on", FLAG, "true if it stays on all day, false if it is on with its loads"
-    ),
-)
+BOAT_KEYS = keys_of(Boat)
+SUPPLY_KEYS = keys_of(Supply)
 
 #: Every table of boat.toml and what it may hold, in the order in which a sailor meets them.
 KEYS_BY_TABLE = {

@@ -3,87 +3,21 @@
 from __future__ import annotations
 
 from powersim.inputs.boat_battery import settle_setpoints
-from powersim.inputs.toml_keys import FLAG, WEIGHT, Key, choice, quantity, share, written
+from powersim.inputs.toml_keys import FLAG, Key, keys_of, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.voltages import judge_voltages
-from powersim.records import REGULATORS, Alternator, Battery
+from powersim.records import SPLITTER_V, Alternator, Battery
 
 _PRACTICE = "common practice, no source"
 #: Hot output over the nameplate at charging and at motoring revs; common practice, no source. [-]
 HOT_CHARGING_FRAC, HOT_MOTORING_FRAC = 0.60, 0.75
-#: A diode splitter's loss for each 12 V; common practice, no source. [V]
-SPLITTER_V = 0.6
-
-_OUTPUT = quantity("A", least=0.0, most=2000.0)
-_VOLTAGE = quantity("V", above=0.0, most=120.0)
-
-ALTERNATOR_KEYS = (
-    Key(
-        "nameplate",
-        "nameplate_A",
-        quantity("A", above=0.0, most=2000.0),
-        "the nameplate's current, for example 75 A",
-    ),
-    Key("charging", "charging_A", _OUTPUT, "hot output at charging revs, for example 45 A"),
-    Key("motoring", "motoring_A", _OUTPUT, "hot output when motoring, for example 55 A"),
-    Key("regulator", "regulator", choice(*REGULATORS), " or ".join(REGULATORS)),
-    Key("voltage", "constant_V", _VOLTAGE, "setpoint of a constant regulator, for example 14.2 V"),
-    Key(
-        "absorption",
-        "absorption_V",
-        _VOLTAGE,
-        "absorption voltage of a multi-stage regulator, for example 14.4 V",
-    ),
-    Key(
-        "float", "float_V", _VOLTAGE, "float voltage of a multi-stage regulator, for example 13.5 V"
-    ),
-    Key(
-        "absorption_time",
-        "absorption_h",
-        quantity("h", least=0.0, most=48.0),
-        "longest time at absorption voltage in one run, for example 4 h",
-        usual=(0.0, 12.0),
-    ),
-    Key(
-        "cable_drop",
-        "cable_drop_V",
-        quantity("V", least=0.0, most=10.0),
-        "voltage lost in the cable, for example 0.2 V",
-        usual=(0.0, 1.0),
-    ),
-    Key(
-        "splitter",
-        "splitter",
-        FLAG,
-        "true for a diode splitter between alternator and bank, false for none",
-    ),
-    Key(
-        "battery_sensing",
-        "battery_sensing",
-        FLAG,
-        "true if the regulator senses at the bank, else false",
-    ),
-    Key(
-        "efficiency",
-        "efficiency_frac",
-        share(least=0.1),
-        "electrical power for shaft power, for example 50 %",
-        usual=(0.3, 0.85),
-    ),
-    Key(
-        "temp_comp",
-        "temp_comp_V_per_C",
-        quantity("V/degC", least=-1.0, most=1.0),
-        "-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
-    ),
-    Key(
-        "temperature_controlled",
-        "temperature_controlled",
-        FLAG,
-        "true if the regulator minds the alternator's own heat, else false",
-    ),
-    Key("weight", "weight_kg", WEIGHT, "what it weighs, for example 6 kg"),
+_SPLITTER = Key(
+    "splitter",
+    "splitter",
+    FLAG,
+    "true for a diode splitter between alternator and bank, false for none",
 )
+ALTERNATOR_KEYS = keys_of(Alternator, also={"cable_drop_V": _SPLITTER})
 
 
 def read_alternator(sheet: Sheet, battery: Battery | None) -> Alternator | None:

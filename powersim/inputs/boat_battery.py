@@ -2,149 +2,20 @@
 
 from __future__ import annotations
 
-import itertools
-
 from powersim.inputs.bank_place import BANK_PLACE
 from powersim.inputs.cycle_life import CYCLE_LIFE
-from powersim.inputs.toml_keys import WEIGHT, Key, choice, number, quantity, share, written
+from powersim.inputs.toml_keys import keys_of, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.voltages import judge_voltages
 from powersim.records import (
     CHEMISTRIES,
-    READINGS,
     Battery,
     chemistry_default,
 )
+from powersim.records.battery import RATED_IN_H, unfit_ratings
 
-# Below and above these is a slip of the unit or of the point, and no bank; our judgement.
-_CAPACITY = quantity("Ah", least=1.0, most=20_000.0)
-_USUAL_AH = (40.0, 2_000.0)
-_NOMINAL = quantity("V", above=0.0, most=96.0)
-_VOLTAGE = quantity("V", above=0.0, most=120.0)
-
-BATTERY_KEYS = (
-    Key(
-        "chemistry",
-        "chemistry",
-        choice(*CHEMISTRIES),
-        f"one of {', '.join(CHEMISTRIES)}",
-        required=True,
-    ),
-    Key(
-        "capacity",
-        "capacity_Ah",
-        _CAPACITY,
-        "charge at the 20-hour rate, for example 220 Ah",
-        required=True,
-        usual=_USUAL_AH,
-    ),
-    Key(
-        "capacity_10h",
-        "capacity_10h_Ah",
-        _CAPACITY,
-        "charge at the 10-hour rate, for example 200 Ah",
-        usual=_USUAL_AH,
-    ),
-    Key(
-        "capacity_5h",
-        "capacity_5h_Ah",
-        _CAPACITY,
-        "charge at the 5-hour rate, for example 180 Ah",
-        usual=_USUAL_AH,
-    ),
-    Key(
-        "peukert",
-        "peukert_exponent",
-        number(least=1.0, most=1.9),
-        "the Peukert exponent, from 1 to 1.9, for example 1.2",
-        usual=(1.0, 1.4),
-    ),
-    Key("nominal", "nominal_V", _NOMINAL, "12 V, 24 V, 36 V or 48 V"),
-    Key(
-        "health",
-        "health_frac",
-        share(least=0.1, most=1.2),
-        "what is left of the label's capacity, for example 85 %",
-        usual=(0.5, 1.05),
-    ),
-    Key("at_departure", "soc_at_departure", share(), "charge when you leave, for example 100 %"),
-    Key("floor", "floor_soc", share(), "the lowest charge that you plan for, for example 50 %"),
-    Key(
-        "flat",
-        "flat_soc",
-        share(),
-        "charge at which the bank counts as flat, below the floor, for example 20 %",
-    ),
-    Key(
-        "cutout",
-        "cutout_V",
-        _VOLTAGE,
-        "voltage under load at which things drop out, for example 11.5 V",
-    ),
-    Key(
-        "self_discharge",
-        "self_discharge_frac_per_month",
-        quantity("frac/month", also=("frac",), least=0.0, most=0.99),
-        "share of its charge lost in a month at rest, for example 5 %",
-        usual=(0.0, 0.20),
-    ),
-    Key(
-        "standby",
-        "standby_A",
-        quantity("A", least=0.0, most=5.0),
-        "what the bank's own protection takes, for example 30 mA",
-        usual=(0.0, 0.3),
-    ),
-    Key(
-        "charge_efficiency",
-        "charge_efficiency_frac",
-        share(least=0.5),
-        "ampere-hours out for those put in, for example 88 %",
-        usual=(0.7, 1.0),
-    ),
-    Key("absorption", "absorption_V", _VOLTAGE, "charging voltage at 25 degC, for example 14.4 V"),
-    Key("float", "float_V", _VOLTAGE, "holding voltage at 25 degC, for example 13.5 V"),
-    Key(
-        "temp_comp",
-        "temp_comp_V_per_C",
-        quantity("V/degC", least=-1.0, most=1.0),
-        "change of the charging voltage with warmth, for example -30 mV/degC",
-    ),
-    Key(
-        "full_tail",
-        "full_tail_frac",
-        share(above=0.0, most=0.2),
-        "current that counts as full, as a share of capacity, for example 2 %",
-        usual=(0.003, 0.1),
-    ),
-    Key(
-        "cycle_life",
-        "cycle_life",
-        CYCLE_LIFE,
-        "cycles to the end of its life by depth, for example 1200 at 30 %; 700 at 50 %",
-    ),
-    Key(
-        "reading", "reading", choice(*READINGS), f"how you read its charge: {' or '.join(READINGS)}"
-    ),
-    Key(
-        "temperature",
-        "place",
-        BANK_PLACE,
-        "how warm the bank is, for example 12 degC; or where it stands, for example cabin, or "
-        "bilge, at least 5 degC if it is heated",
-    ),
-    Key("weight", "weight_kg", WEIGHT, "what the whole bank weighs, for example 58 kg"),
-)
+BATTERY_KEYS = keys_of(Battery, kinds={"cycle_life": CYCLE_LIFE, "place": BANK_PLACE})
 _KEY = {key.field: key for key in BATTERY_KEYS}
-#: Reasons for the defaults that hold for every chemistry.
-_REASONS = {
-    "nominal_V": "most small boats",
-    "soc_at_departure": "leaves fully charged",
-    "reading": "a voltmeter is aboard; a monitor may not be",
-    "place": "low in the boat: 3 degC above the air, or halfway to the cabin_temp of the leg; "
-    "common practice, no source",
-}
-_SLOWEST_FIRST = (("capacity_Ah", 20), ("capacity_10h_Ah", 10), ("capacity_5h_Ah", 5))
 
 
 def read_battery(sheet: Sheet) -> Battery | None:
@@ -161,7 +32,7 @@ def read_battery(sheet: Sheet) -> Battery | None:
     given = table.take(BATTERY_KEYS)
     if not {"chemistry", "capacity_Ah"} <= given.keys():
         return None
-    table.fill(BATTERY_KEYS, record_defaults(Battery, **_REASONS))
+    table.fill(BATTERY_KEYS, record_defaults(Battery))
     if not _check_nominal(table):
         return None
     chemistry, nominal_V = given["chemistry"], given.get("nominal_V", 12.0)
@@ -250,17 +121,16 @@ def _check_voltages(table: Table) -> None:
 
 
 def _check_capacities(table: Table) -> None:
-    """A faster discharge gives less, but at more amperes."""
-    given = table.given
-    rated = [(field, hours, given[field]) for field, hours in _SLOWEST_FIRST if field in given]
-    for (_, slow_h, slow_Ah), (field, fast_h, fast_Ah) in itertools.pairwise(rated):
-        if not slow_Ah / slow_h * fast_h < fast_Ah <= slow_Ah:
-            table.problem(
-                _KEY[field].name,
-                f"{written(fast_Ah, 'Ah')} at the {fast_h}-hour rate does not fit "
-                f"{written(slow_Ah, 'Ah')} at the {slow_h}-hour rate",
-                "less than at the slower rate, for example 200 Ah after 220 Ah",
-            )
+    for fast, slow in unfit_ratings(table.given):
+        fast_said, slow_said = (
+            f"{written(table.given[field], 'Ah')} at the {RATED_IN_H[field]}-hour rate"
+            for field in (fast, slow)
+        )
+        table.problem(
+            _KEY[fast].name,
+            f"{fast_said} does not fit {slow_said}",
+            "less than at the slower rate, for example 200 Ah after 220 Ah",
+        )
 
 
 def _refuse(table: Table, field: str, text: str) -> None:

@@ -7,17 +7,7 @@ from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.boat_charging import CLOCK_HOURS
 from powersim.inputs.power_curve import AIR, GENERIC_DIAMETER_M, SEA, generic_curve, read_curve
 from powersim.inputs.text import quoted
-from powersim.inputs.toml_keys import (
-    FLAG,
-    NAME,
-    Key,
-    Kind,
-    choice,
-    one_text,
-    quantity,
-    share,
-    written,
-)
+from powersim.inputs.toml_keys import Key, Kind, choice, keys_of, one_text, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
 from powersim.records import (
     CHARGER_KINDS,
@@ -29,100 +19,43 @@ from powersim.records import (
 )
 
 _PRACTICE = "common practice, no source"
-_VOLTAGE = quantity("V", above=0.0, most=120.0)
-_SPEED = quantity("kn", least=0.0, most=40.0)
-_KIND = Key("kind", "kind", choice(*CHARGER_KINDS), f"one of {', '.join(CHARGER_KINDS)}", True)
-_RATED = Key(
-    "rated",
-    "rated_A",
-    quantity("A", above=0.0, most=1000.0),
-    "the most that a charger on shore power gives the bank, for example 20 A",
-    usual=(1.0, 150.0),
+_KIND = Key(
+    "kind",
+    "kind",
+    choice(*CHARGER_KINDS),
+    f"one of {', '.join(CHARGER_KINDS)}",
+    True,
+    meaning="what turns it, or where it is plugged in",
 )
-
-CHARGER_KEYS = (
-    _KIND,
-    Key("name", "name", NAME, 'what you call it, for example "mizzen"'),
-    Key(
-        "curve",
-        "curve",
-        Kind(read=one_text),
-        'a CSV file of its power at each speed, for example "my-curve.csv"',
-    ),
-    Key(
-        "diameter",
-        "diameter_m",
-        quantity("m", above=0.0, most=4.0),
-        "the width of its circle of blades, or of the propeller, for example 1.15 m",
-    ),
-    Key(
-        "height",
-        "height_m",
-        quantity("m", above=0.0, most=60.0),
-        "how high a wind generator's hub is above the sea, for example 3 m",
-    ),
-    Key(
-        "wind_angle",
-        "wind_angle_deg",
-        quantity("deg", least=0.0, most=180.0),
-        "true wind off the bow, as it mostly is under way, for example 110 deg",
-    ),
-    Key(
-        "cutout",
-        "cut_out_m_s",
-        quantity("m/s", above=0.0, most=100.0),
-        "apparent wind from which you stop it, for example 35 kn",
-    ),
-    Key("from", "from_kn", _SPEED, "least speed at which it is in the water, for example 3 kn"),
-    Key("to", "to_kn", _SPEED, "most speed at which it is in the water, for example 8 kn"),
-    Key(
-        "motoring",
-        "motoring",
-        FLAG,
-        "true if it works under engine too, false if it is taken in then",
-    ),
-    _RATED,
-    Key(
-        "hours",
-        "hours_h",
-        CLOCK_HOURS,
-        "ship's time between which the berth has power, for example 18:00-08:00",
-    ),
-    Key("wiring", "wiring_frac", share(most=0.95), "loss in its cable, for example 3 %"),
-    Key(
-        "regulated",
-        "regulated",
-        FLAG,
-        "true if it holds the bank's voltages by itself, false if nothing does",
-    ),
-    Key(
-        "absorption",
-        "absorption_V",
-        _VOLTAGE,
-        "its absorption voltage at 25 degC, for example 14.4 V",
-    ),
-    Key("float", "float_V", _VOLTAGE, "its float voltage at 25 degC, for example 13.5 V"),
-    Key(
-        "temp_comp",
-        "temp_comp_V_per_C",
-        quantity("V/degC", least=-1.0, most=1.0),
-        "-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
-    ),
+_CURVE = Key(
+    "curve",
+    "curve",
+    Kind(read=one_text),
+    'a CSV file of its power at each speed, for example "my-curve.csv"',
 )
-_GENERATOR = ("kind", "name", "curve", "diameter", "wiring", "regulated")
-_SETPOINTS = ("absorption", "float", "temp_comp")
-_WATER = (*_GENERATOR, "from", "to", "motoring", *_SETPOINTS)
-#: The keys that mean something for each kind, as they stand in the file.
-KEYS_OF_KIND = {
-    "wind": (*_GENERATOR, "height", "wind_angle", "cutout", *_SETPOINTS),
-    **dict.fromkeys(WATER_KINDS, _WATER),
-    "shore": ("kind", "name", "rated", "hours", *_SETPOINTS),
-}
 _RECORDS = {
     "wind": WindGenerator,
     **dict.fromkeys(WATER_KINDS, WaterGenerator),
     "shore": ShorePower,
 }
+_SETPOINTS = ("absorption", "float", "temp_comp")
+
+
+def _keys_of_kind(record: type) -> dict[str, Key]:
+    """The keys that a kind may have, by name."""
+    also = {"name": _CURVE} if record is not ShorePower else {}
+    return {key.name: key for key in (_KIND, *keys_of(record, kinds=_HOURS, also=also))}
+
+
+_HOURS = {"hours_h": CLOCK_HOURS}
+_BY_KIND = {kind: _keys_of_kind(record) for kind, record in _RECORDS.items()}
+_KNOWN = {name: key for keys in _BY_KIND.values() for name, key in keys.items()}
+#: What several kinds have stands below what only one has.
+for _name in ("wiring", "regulated", *_SETPOINTS):
+    _KNOWN[_name] = _KNOWN.pop(_name)
+CHARGER_KEYS = tuple(_KNOWN.values())
+#: The keys that mean something for each kind.
+KEYS_OF_KIND = {kind: tuple(keys) for kind, keys in _BY_KIND.items()}
 _LOCKED = f"the shaft is locked before its bearings run hot; {_PRACTICE}"
 
 
@@ -155,7 +88,7 @@ def _read(table: Table, kind: str | None, battery: Battery | None):
     _refuse_others_keys(table, kind)
     given, data = table.given, table.data
     if kind == "shore" and "rated" not in data:
-        table.problem(None, "no rated", f"rated: {_RATED.expected}")
+        table.problem(None, "no rated", f"rated: {_KNOWN['rated'].expected}")
     if kind == "shaft" and given.get("motoring"):
         table.problem("motoring", "the engine turns the shaft then", "false")
     free = given.get("regulated") is False
@@ -187,9 +120,8 @@ def _read(table: Table, kind: str | None, battery: Battery | None):
 
 def _refuse_others_keys(table: Table, kind: str) -> None:
     """A key of another kind would change nothing, and the sailor thinks that it does."""
-    known = {key.name for key in CHARGER_KEYS}
     for name in table.data:
-        if name in known and name not in KEYS_OF_KIND[kind]:
+        if name in _KNOWN and name not in KEYS_OF_KIND[kind]:
             has = ", ".join(KEYS_OF_KIND[kind])
             table.problem(name, f"means nothing for kind {kind!r}", f"one of {has}")
 

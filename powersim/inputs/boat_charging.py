@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from powersim.inputs.boat_tank import read_tank
-from powersim.inputs.daily_runs import DAILY_RUNS, EXAMPLE, write_daily_run
+from powersim.inputs.daily_runs import DAILY_RUNS, write_daily_run
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import FLAG, Key, Kind, cans_L, one_text, quantity, share, written
+from powersim.inputs.toml_keys import CANS, Kind, keys_of, kind_of, one_text, or_never, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.windows import window_of
-from powersim.records import Battery, ChargingRule, Engine, Fuel, Shedding
+from powersim.records import Battery, ChargingRule, Engine, Fuel, Shedding, declared
 
 _PRACTICE = "common practice, no source"
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
@@ -31,92 +31,17 @@ def _write_clock(hours: tuple[float, float]) -> str:
     return "-".join(f"{int(time_h):02}:{round(time_h % 1 * 60):02}" for time_h in hours)
 
 
-def _days_or_never(value) -> float | None:
-    if isinstance(value, str) and value.strip().casefold() == "never":
-        return None
-    return _DAYS.read(value) / 24.0
-
-
 CLOCK_HOURS = Kind(read=_clock_hours, write=_write_clock)
-_DAYS = quantity("h", above=0.0, most=24.0 * 366)
-_VOLUME = quantity("L", least=0.0, most=100_000.0)
-_RUN = quantity("h", above=0.0, most=24.0)
-_LEVEL = share()
-
-FUEL_KEYS = (
-    Key(
-        "tank",
-        "tank_L",
-        quantity("L", least=0.5, most=20_000.0),
-        "what the tank holds, for example 85 L, or a table [fuel.tank] with its shape",
-        required=True,
-        usual=(5.0, 2_000.0),
-    ),
-    Key(
-        "unusable",
-        "unusable_frac",
-        share(most=0.95),
-        "share of the tank below the pick-up, for example 5 %",
-        usual=(0.0, 0.3),
-    ),
-    Key(
-        "jerrycans",
-        "jerrycans_L",
-        Kind(read=cans_L, write=lambda litres: written(litres, "L")),
-        "what is in the cans, for example 3 x 20 L or 60 L",
-        usual=(0.0, 400.0),
-    ),
-    Key("aboard", "aboard_L", _VOLUME, "what tank and cans hold when you leave, for example 140 L"),
-    Key("reserve", "reserve_L", _VOLUME, "what must be left at landfall, for example 30 L"),
+FUEL_KEYS = keys_of(Fuel, kinds={"jerrycans_L": CANS})
+CHARGING_KEYS = keys_of(
+    ChargingRule,
+    kinds={
+        "hours_h": CLOCK_HOURS,
+        "full_every_days": or_never(kind_of(declared(ChargingRule)["full_every_days"])),
+        "daily": DAILY_RUNS,
+    },
 )
-CHARGING_KEYS = (
-    Key("by_engine", "by_engine", FLAG, "true if the engine is run to charge, else false"),
-    Key("start", "start_soc", _LEVEL, "charge at which the engine is started, for example 55 %"),
-    Key("stop", "stop_soc", _LEVEL, "charge at which it is stopped, for example 80 %"),
-    Key(
-        "hours",
-        "hours_h",
-        CLOCK_HOURS,
-        "ship's time between which it may run, for example 08:00-20:00",
-    ),
-    Key("shortest", "shortest_h", _RUN, "the shortest run worth starting for, for example 30 min"),
-    Key("longest", "longest_h", _RUN, "the longest run at a time, for example 4 h"),
-    Key(
-        "full_every",
-        "full_every_days",
-        Kind(
-            read=_days_or_never,
-            write=lambda days: "never" if days is None else f"{days:g} days",
-        ),
-        "how often it runs on to a full charge, for example 14 days, or never",
-    ),
-    Key(
-        "daily",
-        "daily",
-        DAILY_RUNS,
-        f"runs by the clock, whatever the bank holds, for example [{EXAMPLE}]",
-    ),
-)
-SHEDDING_KEYS = (
-    Key(
-        "comfort_below",
-        "comfort_below_soc",
-        _LEVEL,
-        "charge at which comfort loads are switched off, for example 60 %",
-    ),
-    Key(
-        "useful_below",
-        "useful_below_soc",
-        _LEVEL,
-        "charge at which useful loads are switched off, for example 45 %",
-    ),
-    Key(
-        "restore_above",
-        "restore_above_frac",
-        _LEVEL,
-        "how far above that level they come back, for example 5 %",
-    ),
-)
+SHEDDING_KEYS = keys_of(Shedding)
 
 
 def read_fuel(sheet: Sheet, engine: Engine | None) -> Fuel | None:

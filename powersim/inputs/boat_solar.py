@@ -4,35 +4,9 @@ from __future__ import annotations
 
 from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
-from powersim.inputs.toml_keys import (
-    NAME,
-    WEIGHT,
-    Key,
-    Kind,
-    choice,
-    number,
-    quantity,
-    share,
-    shown,
-    written,
-)
+from powersim.inputs.toml_keys import Kind, keys_of, shown, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
-from powersim.records import (
-    CONTROLLERS,
-    LEAST_MPPT_FRAC,
-    MOUNTS,
-    Battery,
-    Controller,
-    Panel,
-    ShadeSector,
-    panel_of,
-)
-
-_VOLTAGE = quantity("V", above=0.0, most=1000.0)
-_CURRENT = quantity("A", above=0.0, most=1000.0)
-_BEARING = quantity("deg", least=-360.0, most=360.0)
-_HEIGHT = quantity("deg", least=0.0, most=90.0)
-_SHADE_EXAMPLE = '{ from = "200 deg", to = "320 deg", below = "60 deg" }'
+from powersim.records import Battery, Controller, Panel, ShadeSector, panel_of
 
 
 def _list_of_tables(value) -> list[dict]:
@@ -41,154 +15,9 @@ def _list_of_tables(value) -> list[dict]:
     return value
 
 
-SHADE_KEYS = (
-    Key(
-        "from",
-        "from_deg",
-        _BEARING,
-        "a bearing from the bow, clockwise, for example 200 deg",
-        required=True,
-    ),
-    Key(
-        "to",
-        "to_deg",
-        _BEARING,
-        "a bearing from the bow, clockwise, for example 320 deg",
-        required=True,
-    ),
-    Key(
-        "below",
-        "below_deg",
-        _HEIGHT,
-        "the height up to which the shade reaches, for example 60 deg",
-        required=True,
-    ),
-    Key(
-        "loss",
-        "loss_frac",
-        share(),
-        "share of the light from there that is lost, for example 100 %",
-    ),
-    Key(
-        "side",
-        "side",
-        choice("fixed", "lee"),
-        '"fixed", or "lee" for sails: given for the starboard tack, mirrored on port',
-    ),
-)
-PANEL_KEYS = (
-    Key("name", "name", NAME, 'what you call it, for example "port"'),
-    Key(
-        "power",
-        "power_W",
-        quantity("W", least=1.0, most=10_000.0),
-        "the sticker's power of one panel, for example 100 W",
-        required=True,
-        usual=(5.0, 800.0),
-    ),
-    Key(
-        "count",
-        "count",
-        number(least=0, most=1000, whole=True),
-        "how many of them, for example 2",
-        usual=(0, 20),
-    ),
-    Key("mount", "mount", choice(*MOUNTS), f"one of {', '.join(MOUNTS)}"),
-    Key("tilt", "tilt_deg", _HEIGHT, "slope from the deck, for example 20 deg"),
-    Key(
-        "bearing",
-        "bearing_deg",
-        _BEARING,
-        "where it leans to, from the bow, clockwise, for example 180 deg",
-    ),
-    Key(
-        "trims_per_day",
-        "trims_per_day",
-        number(least=1, most=48, whole=True),
-        "how often a day it is turned to the sun, for example 3",
-    ),
-    Key("controller", "controller", NAME, "the name of a [[controller]]"),
-    Key(
-        "salt",
-        "salt_frac",
-        share(most=0.95),
-        "loss by salt and soot, for example 4 %",
-        usual=(0.0, 0.3),
-    ),
-    Key(
-        "wiring",
-        "wiring_frac",
-        share(most=0.95),
-        "loss in the cable at full power, for example 3 %",
-        usual=(0.0, 0.15),
-    ),
-    Key(
-        "yield",
-        "yield_frac",
-        share(above=0.0, most=3.0),
-        "what it was found to give against what all else says of it, for example 90 %",
-        usual=(0.4, 1.5),
-    ),
-    Key(
-        "vmp", "module_Vmp", _VOLTAGE, "the sticker's voltage at maximum power, for example 18.0 V"
-    ),
-    Key("imp", "module_Imp", _CURRENT, "the sticker's current at maximum power, for example 5.6 A"),
-    Key("voc", "module_Voc", _VOLTAGE, "the sticker's open-circuit voltage, for example 22.0 V"),
-    Key("isc", "module_Isc", _CURRENT, "the sticker's short-circuit current, for example 6.0 A"),
-    Key(
-        "temp_coefficient",
-        "power_temp_coeff_per_C",
-        quantity("frac/degC", least=-0.02, most=0.0),
-        "change of power with warmth, for example -0.4 %/degC",
-        usual=(-0.006, 0.0),
-    ),
-    Key("weight", "weight_kg", WEIGHT, "what one panel and its mount weigh, for example 8 kg"),
-    Key(
-        "shade",
-        "shades",
-        Kind(read=_list_of_tables),
-        f"a list of sectors, for example [{_SHADE_EXAMPLE}]",
-    ),
-)
-CONTROLLER_KEYS = (
-    Key("name", "name", NAME, "what panels call it"),
-    Key("kind", "kind", choice(*CONTROLLERS), " or ".join(CONTROLLERS)),
-    Key(
-        "efficiency",
-        "efficiency_frac",
-        share(least=LEAST_MPPT_FRAC),
-        "power out for power in, of an mppt controller, for example 95 %",
-        usual=(0.8, 0.995),
-    ),
-    Key(
-        "drop",
-        "drop_V",
-        quantity("V", least=0.0, most=10.0),
-        "voltage lost in a pwm controller, for example 0.4 V",
-        usual=(0.0, 1.5),
-    ),
-    Key("rated", "rated_A", _CURRENT, "the current that it can pass, for example 20 A"),
-    Key(
-        "idle",
-        "idle_A",
-        quantity("A", least=0.0, most=5.0),
-        "what it takes itself, for example 15 mA",
-        usual=(0.0, 0.3),
-    ),
-    Key(
-        "absorption",
-        "absorption_V",
-        _VOLTAGE,
-        "its absorption voltage at 25 degC, for example 14.4 V",
-    ),
-    Key("float", "float_V", _VOLTAGE, "its float voltage at 25 degC, for example 13.5 V"),
-    Key(
-        "temp_comp",
-        "temp_comp_V_per_C",
-        quantity("V/degC", least=-1.0, most=1.0),
-        "-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
-    ),
-)
+SHADE_KEYS = keys_of(ShadeSector)
+PANEL_KEYS = keys_of(Panel, kinds={"shades": Kind(read=_list_of_tables)})
+CONTROLLER_KEYS = keys_of(Controller)
 #: The key that means nothing for a kind of controller.
 _IDLE_KEYS = {"mppt": "drop", "pwm": "efficiency"}
 

@@ -7,49 +7,32 @@ from powersim.inputs.beside import file_beside
 from powersim.inputs.headings import Column
 from powersim.inputs.table import Row, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import NAME, Key, choice, quantity, shown, written
+from powersim.inputs.toml_keys import NAME, Key, keys_of, kind_of, shown, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.units import to_float
-from powersim.records import TANK_SHAPES, Tank, TankPart, sounding_fault
+from powersim.records import TANK_SHAPES, Fuel, Tank, TankPart, declared, sounding_fault
+from powersim.records.tank import MOST_M, TANK_L
 
 #: How far the shape may be from what the tank is said to hold: hoses, baffles, rounded corners;
 #: common practice, no source. [-]
 _AGREE_FRAC = 0.10
-_SIZE = quantity("m", above=0.0, most=5.0)
-_OVER = quantity("m", least=0.0, most=5.0)
-_READ = quantity("m", least=0.0, most=0.2)
-
-_SHAPE_KEYS = (
-    Key("shape", "shape", choice(*TANK_SHAPES), f"one of {', '.join(TANK_SHAPES)}"),
-    Key("length", "length_m", _SIZE, "along the boat, or a cylinder's axis, for example 90 cm"),
-    Key("width", "width_m", _SIZE, "of a box, or of a wedge at its top, for example 60 cm"),
-    Key("height", "height_m", _SIZE, "from bottom to top, for example 35 cm"),
-    Key("bottom", "bottom_m", _OVER, "a wedge's width at its bottom, for example 10 cm"),
-    Key("diameter", "diameter_m", _SIZE, "of a lying cylinder, for example 40 cm"),
-    Key("above", "above_m", _OVER, "from the stick's zero up to its bottom, for example 2 cm"),
+_DIAMETER = Key(
+    "diameter",
+    "diameter_m",
+    keys_of(TankPart)[3].kind,
+    "of a lying cylinder, for example 40 cm",
+    without="must be there for a cylinder",
 )
-TANK_KEYS = (
-    Key(
-        "capacity",
-        "capacity_L",
-        quantity("L", above=0.0, most=100_000.0),
-        "what the tank holds, if its shape says otherwise by hoses and corners, for example 85 L",
-    ),
-    Key(
-        "table",
-        "table",
-        NAME,
-        'a CSV file of depth and litres in the passage folder, for example "tank.csv"',
-    ),
-    *_SHAPE_KEYS,
-    Key(
-        "rolling",
-        "rolling_m",
-        _READ,
-        "how far readings at sea scatter, one standard deviation, for example 1 cm",
-    ),
-    Key("wet", "wet_m", _READ, "how far the stick is wet above the level, for example 1 cm"),
+_SHAPE_KEYS = keys_of(TankPart, also={"bottom_m": _DIAMETER})
+_TABLE = Key(
+    "table",
+    "table",
+    NAME,
+    'a CSV file of depth and litres in the passage folder, for example "tank.csv"',
+    without="none; then a shape or parts",
 )
+_CAPACITY, *_READING = keys_of(Tank)
+TANK_KEYS = (_CAPACITY, _TABLE, *_SHAPE_KEYS, *_READING)
 #: Of each [[fuel.tank.part]], where a tank has several in line.
 PART_KEYS = _SHAPE_KEYS
 #: What each shape is measured by.
@@ -176,10 +159,18 @@ def _part(table: Table, given: dict) -> TankPart | None:
 
 
 def _agree(table: Table, tank: Tank) -> bool:
-    """Whether what the sailor says of its capacity is near what its shape holds."""
+    """Whether its shape holds what a tank can, and what the sailor says of its capacity."""
+    by = "the table's last row" if tank.table else "its shape"
+    holds = declared(Fuel)["tank_L"]
+    if not holds.bounds or tank.full_L not in holds.bounds:
+        table.problem(
+            None,
+            f"by {by} the tank holds {written(tank.full_L, 'L')}",
+            f"{kind_of(holds).span}; are the measures those of the inside, each with its unit?",
+        )
+        return False
     if abs(tank.shape_L - tank.full_L) <= _AGREE_FRAC * tank.full_L:
         return True
-    by = "the table's last row" if tank.table else "its shape"
     table.problem(
         "capacity",
         f"{written(tank.full_L, 'L')}, but by {by} the tank holds {written(tank.shape_L, 'L')}",
@@ -219,7 +210,7 @@ def _sounding_table(table: Table, name: str) -> tuple[tuple[float, float], ...]:
 def _row(row: Row, problems: list) -> tuple[float, float] | None:
     values = []
     # The heading litres names its unit itself.
-    for column, unit, bare, most in ((DEPTH, "m", None, 5.0), (LITRES, "L", "L", 100_000.0)):
+    for column, unit, bare, most in ((DEPTH, "m", None, MOST_M), (LITRES, "L", "L", TANK_L[1])):
         text = row.cells[column.name]
         try:
             value = to_float(text, unit, bare=row.units.get(column.name) or bare)

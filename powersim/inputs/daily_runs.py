@@ -10,7 +10,6 @@ from powersim.inputs.toml_keys import Kind, shown, written
 from powersim.inputs.units import to_float
 from powersim.records import DailyRun
 
-EXAMPLE = '"1 h at 08:00 north of 50 N"'
 _RUN = re.compile(r"(?P<run>.+?)\s+at\s+(?P<hour>\d{1,2}):(?P<minute>\d{2})(?:\s+(?P<where>.+))?")
 _MOST_RUNS = 20
 

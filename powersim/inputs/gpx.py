@@ -19,12 +19,11 @@ from powersim.inputs.route_limits import (
     too_long,
     too_many_points,
 )
-from powersim.inputs.text import quoted, read_text
+from powersim.inputs.text import LONGEST_NAME, quoted, read_text
 from powersim.records import Assumption, Waypoint
 
 _DECLARATION = re.compile(r"<!\s*(DOCTYPE|ENTITY)", re.IGNORECASE)
 _POINT_OF = {"rtept": "rte", "trkpt": "trk", "wpt": "wpt"}
-_LONGEST_NAME = 60  # characters; a name has to fit a line of a table
 _AS_WRITTEN = "GPX 1.1, as plotters write it"
 _A_ROUTE = f"a route of at most {MOST_POINTS:,} waypoints, not a recorded track"
 
@@ -177,7 +176,7 @@ def _points(file: str, text: str, kind: str) -> list:
 
 def _name(given: str | None, place: int) -> str:
     name = "".join(letter for letter in " ".join((given or "").split()) if letter.isprintable())
-    return name[:_LONGEST_NAME] or f"waypoint {place + 1}"
+    return name[:LONGEST_NAME] or f"waypoint {place + 1}"
 
 
 def _doubles(file: str, waypoints: list[Waypoint], lines: list[int]) -> list[Problem]:

@@ -7,13 +7,7 @@ from typing import Any
 
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.units import measure, to_float
-from powersim.records import STATES, TACKS, TRACKS
-
-# Bounds that catch a slip of the pen; our judgement.
-SLOWEST_KN, FASTEST_KN = 0.2, 40.0
-_LONGEST_STOP_H = 366 * 24.0
-_STRONGEST_WIND_M_S = 60.0
-_CABIN_C = (-30.0, 60.0)
+from powersim.records import STATES, TACKS, TRACKS, Waypoint, bounds_of
 
 _STOP_STATES = {words: state.name for state in STATES.values() for words in state.stops}
 _STOP = re.compile(rf"(.*?)\s*({'|'.join(_STOP_STATES)})?", re.IGNORECASE)
@@ -31,16 +25,14 @@ def read_speed(text: str, bare: str | None = None) -> Fields:
     speed_kn = to_float(text, "kn", bare=bare)
     if not speed_kn > 0:
         raise ReadingError(f"{quoted(text)} never arrives")
-    if not SLOWEST_KN <= speed_kn <= FASTEST_KN:
-        raise ReadingError(f"{quoted(text)} is not between {SLOWEST_KN:g} kn and {FASTEST_KN:g} kn")
-    return {"speed_kn": speed_kn}
+    return _within(text, speed_kn, "speed_kn", "kn")
 
 
 def read_stop(text: str, bare: str | None = None) -> Fields:
     """A stop and how the boat lies, such as `4 days berthed` or `36 h hove-to`."""
     length, state = _STOP.fullmatch(text.strip()).groups()
     stop_h = to_float(length, "h", bare=bare)
-    if not 0 <= stop_h <= _LONGEST_STOP_H:
+    if stop_h not in bounds_of(Waypoint, "stop_h"):
         raise ReadingError(f"{quoted(text)} is not between 0 days and 366 days")
     if state is None:
         return {"stop_h": stop_h}
@@ -78,42 +70,44 @@ def _motoring_part(part: str, *, typed: str) -> tuple[str, float]:
     amount, when = found["amount"], found["when"].casefold().split()[-1]
     if when.startswith("calm"):
         share = to_float(amount, "frac")
-        if not 0 <= share <= 1:
+        if share not in bounds_of(Waypoint, "motoring_calm_frac"):
             raise ReadingError(f"{quoted(amount)} of calms is not between 0 % and 100 %")
         return "motoring_calm_frac", share
     hours = to_float(amount, "h")
-    if not 0 <= hours <= _LONGEST_STOP_H:
+    if hours not in bounds_of(Waypoint, f"motoring_{when}_h"):
         raise ReadingError(f"{quoted(amount)} under power is not between 0 days and 366 days")
     return f"motoring_{when}_h", hours
 
 
 def read_heel(text: str, bare: str | None = None) -> Fields:
     """Heel to leeward, such as `12 deg`."""
-    return {"heel_deg": _between(text, to_float(text, "deg", bare=bare), 0.0, 60.0, "deg")}
+    return _within(text, to_float(text, "deg", bare=bare), "heel_deg", "deg")
 
 
 def read_wind(text: str, bare: str | None = None) -> Fields:
     """True wind, such as `15 kn`."""
-    wind_m_s = to_float(text, "m/s", bare=bare)
-    return {"wind_m_s": _between(text, wind_m_s, 0.0, _STRONGEST_WIND_M_S, "m/s")}
+    return _within(text, to_float(text, "m/s", bare=bare), "wind_m_s", "m/s")
 
 
 def read_cabin(text: str, bare: str | None = None) -> Fields:
     """Temperature below, such as `18 degC`."""
-    return {"cabin_C": _between(text, to_float(text, "degC", bare=bare), *_CABIN_C, "degC")}
+    return _within(text, to_float(text, "degC", bare=bare), "cabin_C", "degC")
 
 
 def read_cloud(text: str, bare: str | None = None) -> Fields:
     """Cloud cover in eighths, such as `6 oktas`, `6/8` or `6`."""
     eighths = _OKTAS.fullmatch(text.strip())
     oktas = float(eighths[1]) if eighths else measure(text, ("okta",), bare=bare or "okta")[0]
-    return {"cloud_oktas": _between(text, oktas, 0.0, 8.0, "oktas")}
+    return _within(text, oktas, "cloud_oktas", "oktas")
 
 
-def _between(text: str, number: float, least: float, most: float, unit: str) -> float:
-    if not least <= number <= most:
-        raise ReadingError(f"{quoted(text)} is not between {least:g} {unit} and {most:g} {unit}")
-    return number
+def _within(text: str, number: float, field: str, unit: str) -> Fields:
+    """A field of Waypoint, within its bounds."""
+    bounds = bounds_of(Waypoint, field)
+    if number not in bounds:
+        ends = f"{bounds.least:g} {unit} and {bounds.most:g} {unit}"
+        raise ReadingError(f"{quoted(text)} is not between {ends}")
+    return {field: number}
 
 
 def _word(text: str, known: tuple[str, ...], *, typed: str) -> str:

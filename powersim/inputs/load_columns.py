@@ -8,16 +8,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from powersim.inputs.headings import Column
-from powersim.inputs.text import ReadingError, did_you_mean, printable, quoted
+from powersim.inputs.text import LONGEST_NAME, ReadingError, did_you_mean, printable, quoted
 from powersim.inputs.units import measure, to_float
 from powersim.inputs.windows import window_of
-from powersim.records import BOAT_STATES, PRIORITIES, ROLES, STATES
+from powersim.records import BOAT_STATES, PRIORITIES, ROLES, STATES, Load, bounds_of
 
-# Bounds that catch a slip of the pen, far above what a small boat carries; our judgement.
-_MOST = {"W": 20_000.0, "A": 2_000.0}
-_MOST_COUNT = 1_000
-_MOST_FUEL_L_PER_H = 5.0
-_LONGEST_NAME = 60  # characters; a name has to fit a line of a table
 _LONGEST_NOTE = 500  # characters; what is longer is cut
 _ANY_STATE = "any"
 _NOT = "not "
@@ -69,8 +64,8 @@ def _name(text: str, bare: str | None) -> dict[str, Any]:
     name = " ".join(text.split())
     if not name:
         raise ReadingError("is empty")
-    if len(name) > _LONGEST_NAME:
-        raise ReadingError(f"{quoted(name)} is longer than {_LONGEST_NAME} letters")
+    if len(name) > LONGEST_NAME:
+        raise ReadingError(f"{quoted(name)} is longer than {LONGEST_NAME} letters")
     if not name.isprintable():
         raise ReadingError(f"{quoted(name)} holds signs that cannot be printed")
     return {"name": name}
@@ -79,17 +74,20 @@ def _name(text: str, bare: str | None) -> dict[str, Any]:
 def _draw(field: str) -> Callable[[str, str | None], dict[str, Any]]:
     def read(text: str, bare: str | None) -> dict[str, Any]:
         number, unit = measure(text, ("W", "A"), bare=bare)
-        return {f"{field}_{unit}": _within(text, number, _MOST[unit], unit)}
+        return _within(text, number, f"{field}_{unit}", unit)
 
     return read
 
 
-def _within(text: str, number: float, most: float, unit: str) -> float:
+def _within(text: str, number: float, field: str, unit: str) -> dict[str, Any]:
+    """A field of Load, within its bounds."""
+    most = bounds_of(Load, field).most
     if number < 0:
         raise ReadingError(f"{quoted(text)} is negative")
     if number > most:
-        raise ReadingError(f"{quoted(text)} is more than {most:g} {unit}")
-    return number
+        most_said = "100 %" if unit == "frac" else f"{most:g} {unit}".strip()
+        raise ReadingError(f"{quoted(text)} is more than {most_said}")
+    return {field: number}
 
 
 def _count(text: str, bare: str | None) -> dict[str, Any]:
@@ -97,9 +95,9 @@ def _count(text: str, bare: str | None) -> dict[str, Any]:
         raise ReadingError(f"{quoted(text)} is negative")
     if not re.fullmatch("[0-9]+", text):
         raise ReadingError(f"{quoted(text)} is not a whole number")
-    if len(text) > len(str(_MOST_COUNT)) or int(text) > _MOST_COUNT:
-        raise ReadingError(f"{quoted(text)} is more than {_MOST_COUNT}")
-    return {"count": int(text)}
+    if len(text) > 9:  # as many digits as nobody means take long to read
+        raise ReadingError(f"{quoted(text)} is more than {bounds_of(Load, 'count').most:g}")
+    return _within(text, int(text), "count", "")
 
 
 def _when(text: str, bare: str | None) -> dict[str, Any]:
@@ -143,23 +141,15 @@ def _on(text: str, bare: str | None) -> dict[str, Any]:
     if unit == "h":
         raise ReadingError(f"{quoted(text)} is a time, not a time a day")
     if unit == "frac":
-        return {"on_frac": _share(text, number), "on_h_per_day": None}
+        return _within(text, number, "on_frac", "frac") | {"on_h_per_day": None}
     if number > 24:
         raise ReadingError(f"{quoted(text)} is more than a day")
     return {"on_frac": None, "on_h_per_day": number}
 
 
-def _share(text: str, number: float) -> float:
-    if number < 0:
-        raise ReadingError(f"{quoted(text)} is negative")
-    if number > 1:
-        raise ReadingError(f"{quoted(text)} is more than 100 %")
-    return number
-
-
 def _fuel(text: str, bare: str | None) -> dict[str, Any]:
     number = to_float(text, "L/h", bare=bare)
-    return {"fuel_L_per_h": _within(text, number, _MOST_FUEL_L_PER_H, "L/h")}
+    return _within(text, number, "fuel_L_per_h", "L/h")
 
 
 def _supply(text: str, bare: str | None) -> dict[str, Any]:
@@ -167,7 +157,7 @@ def _supply(text: str, bare: str | None) -> dict[str, Any]:
 
 
 def _spread(text: str, bare: str | None) -> dict[str, Any]:
-    return {"spread_frac": _share(text, to_float(text, "frac", bare=bare))}
+    return _within(text, to_float(text, "frac", bare=bare), "spread_frac", "frac")
 
 
 def _note(text: str, bare: str | None) -> dict[str, Any]:

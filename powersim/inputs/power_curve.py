@@ -12,12 +12,18 @@ from powersim.inputs.table import Row, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import written
 from powersim.records import curve_fault
-from powersim.records.charger import AIR_DENSITY_KG_M3, M_S_PER_KN, SEA_WATER_DENSITY_KG_M3
+from powersim.records.charger import (
+    AIR_DENSITY_KG_M3,
+    M_S_PER_KN,
+    MOST_W,
+    MOST_WATER_KN,
+    MOST_WIND_M_S,
+    SEA_WATER_DENSITY_KG_M3,
+)
 
 _FOLDER = Path(__file__).with_name("curves")
 #: Rotors for which the invented curves of the package are drawn. [m]
 GENERIC_DIAMETER_M = {"wind": 1.15, "towed": 0.30, "shaft": 0.40, "transom": 0.24}
-MOST_POWER_W = 20_000.0
 
 POWER = Column(
     name="power",
@@ -92,7 +98,7 @@ AIR = Stream(
     aliases=_ALIASES | _WIND_ALIASES,
     unit="m/s",
     m_s_per_unit=1.0,
-    most=100.0,
+    most=MOST_WIND_M_S,
     density_kg_m3=AIR_DENSITY_KG_M3,
 )
 SEA = Stream(
@@ -100,7 +106,7 @@ SEA = Stream(
     aliases=_ALIASES | _WATER_ALIASES,
     unit="kn",
     m_s_per_unit=M_S_PER_KN,
-    most=40.0,
+    most=MOST_WATER_KN,
     density_kg_m3=SEA_WATER_DENSITY_KG_M3,
 )
 
@@ -173,7 +179,7 @@ def read_curve(path, stream: Stream, *, diameter_m: float | None = None) -> Curv
     points = []
     for row in table.rows:
         speed = _cell(row, stream.column, stream.unit, stream.most, problems)
-        power_W = _cell(row, POWER, "W", MOST_POWER_W, problems)
+        power_W = _cell(row, POWER, "W", MOST_W, problems)
         if speed is not None and power_W is not None:
             points.append((row, speed, power_W))
     if len(table.rows) == 1:

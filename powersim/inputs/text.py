@@ -12,6 +12,7 @@ from powersim.errors import InputError, Problem
 
 #: A load list or a route is a few kB and a long GPX track a few hundred. [byte]
 LARGEST_FILE_BYTES = 5_000_000
+LONGEST_NAME = 60  # characters; a name has to fit a line of a table
 _LONGEST_QUOTE = 60
 _ZIP_START = b"PK\x03\x04"  # xlsx and ods files are zip archives
 _UTF16_STARTS = (b"\xff\xfe", b"\xfe\xff")

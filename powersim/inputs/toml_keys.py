@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from powersim.inputs.text import ReadingError, did_you_mean, quoted
+from powersim.inputs.text import LONGEST_NAME, ReadingError, did_you_mean, quoted
 from powersim.inputs.units import measure, split, to_float
-
-_LONGEST_NAME = 60  # characters; a name has to fit a line of a table
+from powersim.records import Fuel
+from powersim.records.declared import Bounds, Declared, bounds_of, declared
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +50,8 @@ class Key:
     usual : tuple of (float, float) or None
         As such boats have it, in the unit of the record: what lies beyond is read, and `check` asks
         whether it is meant. Our judgement; None where anything is usual.
+    meaning, without : str
+        As records.declared.Declared has them, for docs/reference; empty where `expected` says it.
     """
 
     name: str
@@ -59,6 +60,8 @@ class Key:
     expected: str
     required: bool = False
     usual: tuple[float, float] | None = None
+    meaning: str = ""
+    without: str = ""
 
     @property
     def usual_span(self) -> str:
@@ -70,54 +73,79 @@ class Key:
         return self.usual is None or self.usual[0] <= value <= self.usual[1]
 
 
-def quantity(
-    unit: str,
-    *,
-    above: float | None = None,
-    least: float = -math.inf,
-    most: float = math.inf,
-    also: tuple[str, ...] = (),
-) -> Kind:
-    """A number with its unit, in quotes, between bounds given in `unit`.
+def keys_of(
+    record: type, *, kinds: Mapping[str, Kind] | None = None, also: Mapping[str, Key] | None = None
+) -> tuple[Key, ...]:
+    """The keys of a table of boat.toml, as its record declares them.
 
     Parameters
     ----------
-    unit : str
-        What the record wants it in.
-    above : float or None
-        What the number must be above, instead of `least`.
-    least, most : float
-        Bounds, both of them allowed.
-    also : tuple of str
-        Units of another dimension that stand for the same number, such as "%" for "%/month".
+    record : dataclass
+        Of records.
+    kinds : mapping of str to Kind, optional
+        By field: how it is read, where that takes more than its type and its unit.
+    also : mapping of str to Key, optional
+        By field: a key behind it that has no field of its own.
     """
+    found = []
+    for name, one in declared(record).items():
+        kind = (kinds or {}).get(name) or kind_of(one)
+        found.append(
+            Key(
+                one.key,
+                name,
+                kind,
+                one.expected,
+                one.required,
+                one.usual,
+                one.meaning,
+                one.without,
+            )
+        )
+        found += [(also or {})[name]] if name in (also or {}) else []
+    return tuple(found)
+
+
+def kind_of(one: Declared) -> Kind:
+    """How a field is read whose type and unit say it."""
+    if one.one_of:
+        return choice(*one.one_of)
+    if one.bounds is None:
+        return {bool: FLAG, str: NAME}[one.kind]
+    if one.unit is None:
+        return number(one.bounds, whole=one.kind is int)
+    return quantity(one.unit, one.bounds)
+
+
+#: Units of another dimension that stand for the same number.
+_ALSO = {"frac/month": ("frac",)}
+
+
+def quantity(unit: str, bounds: Bounds) -> Kind:
+    """A number with its unit, in quotes, between bounds given in `unit`, that of the record."""
 
     def read(value):
         text = one_text(value)
-        number, _ = measure(text, (unit, *also))
-        if above is not None and not number > above:
-            raise ReadingError(f"{quoted(text)} is not above {write(above)}")
-        if not number >= least:
-            raise ReadingError(f"{quoted(text)} is less than {write(least)}")
-        if not number <= most:
-            raise ReadingError(f"{quoted(text)} is more than {write(most)}")
+        number, _ = measure(text, (unit, *_ALSO.get(unit, ())))
+        if bounds.above and not number > bounds.least:
+            raise ReadingError(f"{quoted(text)} is not above {write(bounds.least)}")
+        if not number >= bounds.least:
+            raise ReadingError(f"{quoted(text)} is less than {write(bounds.least)}")
+        if not number <= bounds.most:
+            raise ReadingError(f"{quoted(text)} is more than {write(bounds.most)}")
         return number
 
     def write(number):
         return written(number, unit)
 
-    return Kind(read=read, write=write, span=_span(unit, above, least, most))
+    return Kind(read=read, write=write, span=_span(unit, bounds))
 
 
-def _span(unit: str, above: float | None, least: float, most: float) -> str:
+def _span(unit: str, bounds: Bounds) -> str:
     """Bounds in words, such as "above 0 Ah, at most 100,000 Ah"."""
     symbol, factor = _WRITTEN.get(unit, (unit, 1.0))
-
-    def bound(number):
-        return f"{number * factor:,.10g} {symbol}"
-
-    lowest = f"above {bound(above)}, at most" if above is not None else f"{bound(least)} to"
-    return f"{lowest} {bound(most)}"
+    least, most = (f"{end * factor:,.10g} {symbol}" for end in (bounds.least, bounds.most))
+    return f"above {least}, at most {most}" if bounds.above else f"{least} to {most}"
 
 
 #: Units of the records that a sailor would not write, what is written instead, and the factor.
@@ -148,11 +176,6 @@ def written(number: float, unit: str) -> str:
     if abs(number) >= 9_999.5:  # from here .4g would write an exponent, or drop digits
         return f"{number:.0f} {symbol}"
     return f"{number:.4g} {symbol}"
-
-
-def share(**bounds: float) -> Kind:
-    """A percentage, 0 to 100 % unless the bounds say otherwise."""
-    return quantity("frac", **({"least": 0.0, "most": 1.0} | bounds))
 
 
 def choice(*names: str) -> Kind:
@@ -202,8 +225,8 @@ def _read_name(value) -> str:
         raise ReadingError(f"{quoted(name)} holds signs that cannot be printed")
     if not name:
         raise ReadingError("is empty")
-    if len(name) > _LONGEST_NAME:
-        raise ReadingError(f"{quoted(name)} is longer than {_LONGEST_NAME} letters")
+    if len(name) > LONGEST_NAME:
+        raise ReadingError(f"{quoted(name)} is longer than {LONGEST_NAME} letters")
     return name
 
 
@@ -213,8 +236,9 @@ def _read_flag(value) -> bool:
     return value
 
 
-def number(*, least: float, most: float, whole: bool = False) -> Kind:
+def number(bounds: Bounds, *, whole: bool = False) -> Kind:
     """A plain number without a unit, such as a count; with or without quotes."""
+    span = f"{bounds.least:g} to {bounds.most:g}"
 
     def read(value):
         if isinstance(value, str):
@@ -225,14 +249,15 @@ def number(*, least: float, most: float, whole: bool = False) -> Kind:
             found = value
         else:
             raise ReadingError(f"{shown(value)} is no number")
-        if not least <= found <= most:  # written so that nan fails too
-            raise ReadingError(f"{shown(value)} is not between {least:g} and {most:g}")
+        if found not in bounds:
+            raise ReadingError(f"{shown(value)} is not between {span.replace(' to ', ' and ')}")
         if whole and found != int(found):
             raise ReadingError(f"{shown(value)} is no whole number")
         return int(found) if whole else float(found)
 
-    span = f"{least:g} to {most:g}, whole" if whole else f"{least:g} to {most:g}"
-    return Kind(read=read, write=lambda found: f"{found:g}", span=span)
+    return Kind(
+        read=read, write=lambda found: f"{found:g}", span=span + (", whole" if whole else "")
+    )
 
 
 def yes_no(found: bool) -> str:
@@ -240,8 +265,17 @@ def yes_no(found: bool) -> str:
     return "true" if found else "false"
 
 
-WEIGHT = quantity("kg", above=0.0, most=10_000.0)
-NAME = Kind(read=_read_name, span=f"1 to {_LONGEST_NAME} letters")
+def or_never(kind: Kind) -> Kind:
+    """What a kind holds, or the word `never` for None."""
+
+    def read(value):
+        never = isinstance(value, str) and value.strip().casefold() == "never"
+        return None if never else kind.read(value)
+
+    return Kind(read=read, write=lambda found: "never" if found is None else kind.write(found))
+
+
+NAME = Kind(read=_read_name, span=f"1 to {LONGEST_NAME} letters")
 FLAG = Kind(read=_read_flag, write=yes_no, span="true, false")
 
 
@@ -261,6 +295,13 @@ def cans_L(value) -> float:
         raise ReadingError(f"cannot read {quoted(text)}")
     else:
         litres = int(count) * to_float(each.strip(), "L")
-    if not 0 <= litres <= 10_000:
-        raise ReadingError(f"{quoted(text)} is not between 0 L and 10000 L")
+    bounds = bounds_of(Fuel, "jerrycans_L")
+    if litres not in bounds:
+        raise ReadingError(
+            f"{quoted(text)} is not between {written(bounds.least, 'L')} and "
+            f"{written(bounds.most, 'L')}"
+        )
     return litres
+
+
+CANS = Kind(read=cans_L, write=lambda litres: written(litres, "L"))

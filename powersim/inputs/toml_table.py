@@ -11,7 +11,7 @@ from powersim.inputs.table import SET
 from powersim.inputs.text import ReadingError, closest, quoted
 from powersim.inputs.toml_keys import Key, shown
 from powersim.inputs.toml_lines import Path, line_at
-from powersim.records import Assumption
+from powersim.records import Assumption, FieldError
 
 Defaults = Mapping[str, tuple[Any, str]]
 
@@ -121,6 +121,8 @@ class Table:
         Fields of the record that the sailor gave, after `take`.
     sound : bool
         Whether nothing is wrong with it so far.
+    known : dict
+        The keys that it may hold, by name, after `take`.
     """
 
     sheet: Sheet
@@ -129,6 +131,7 @@ class Table:
     only: bool = True
     given: dict[str, Any] = field(default_factory=dict)
     sound: bool = True
+    known: dict[str, Key] = field(default_factory=dict)
 
     def problem(self, key: str | None, text: str, expected: str | None = None) -> None:
         """Note what is wrong at a key, or with the table."""
@@ -145,7 +148,7 @@ class Table:
 
     def take(self, keys: Iterable[Key]) -> dict[str, Any]:
         """Read every key that the sailor gave; note unknown, unreadable, missing and odd ones."""
-        known = {key.name: key for key in keys}
+        self.known = known = {key.name: key for key in keys}
         for name, value in self.data.items():
             if name not in known:
                 self._unknown(name, known)
@@ -196,9 +199,17 @@ class Table:
             return None
         try:
             return record(**self.given, **more)
+        except FieldError as error:  # what was made of what is given
+            key = next(key for key in self.known.values() if key.field == error.field)
+            came = key.kind.write(error.value)
+            self.problem(
+                None,
+                f"by its other figures {key.name} would be {came}",
+                f"{key.name}: {key.kind.span}; {key.expected}",
+            )
         except ValueError as error:
             self.problem(None, str(error))
-            return None
+        return None
 
 
 def record_defaults(record: type, **reasons: str) -> dict[str, tuple[Any, str]]:

@@ -1,9 +1,11 @@
-"""What the diesel burns: charging at rest, motoring, and what the belt adds.
+"""What the diesel burns: charging at rest, motoring, what the belt adds; and if nobody measured it.
 
 Called in every step of the kernel: no argument may be negative, which is not checked here.
 """
 
 from __future__ import annotations
+
+from powersim.records.fuel_kinds import FUEL_KINDS
 
 
 def charging_fuel_L(*, run_h, burn_L_per_h, shaft_Wh, slope_L_per_kWh):
@@ -144,3 +146,66 @@ def shaft_W(*, current_A, bank_V, drop_V, efficiency_frac):
     1260.0
     """
     return current_A * (bank_V + drop_V) / efficiency_frac
+
+
+def default_charging_burn_L_per_h(
+    *, rated_kW: float, rev_share_frac: float, kind: str = "diesel"
+) -> float:
+    """Fuel at charging revs with nothing on the belt, of an engine nobody has measured.
+
+    Parameters
+    ----------
+    rated_kW : float
+        Rated shaft power. [kW]
+    rev_share_frac : float
+        Charging revs over rated revs. [-]
+    kind : str
+        Of FUEL_KINDS.
+
+    Returns
+    -------
+    float
+        Burn. [L/h]
+
+    Notes
+    -----
+    A diesel's published intercept is that of generator sets at rated revs. Friction and pumping are
+    taken to fall with the revs themselves, which is a rule of thumb (no source).
+
+    References
+    ----------
+    .. [1] Skarstein and Uhlen, Wind Engineering 13 (1989) 72-87: 0.08145 L/h for each rated kW.
+
+    Examples
+    --------
+    >>> default_charging_burn_L_per_h(rated_kW=14.0, rev_share_frac=0.45)
+    0.5131
+    """
+    return FUEL_KINDS[kind].no_load_L_per_h_per_kW * rated_kW * rev_share_frac
+
+
+def default_motoring_burn_L_per_h(*, rated_kW: float, kind: str = "diesel") -> float:
+    """Fuel at cruising revs in gear, of an engine nobody has measured.
+
+    Parameters
+    ----------
+    rated_kW : float
+        Rated shaft power. [kW]
+    kind : str
+        Of FUEL_KINDS.
+
+    Returns
+    -------
+    float
+        Burn. [L/h]
+
+    Notes
+    -----
+    A diesel's 0.15 L/h for each rated kW are about half load (common practice, no source).
+
+    Examples
+    --------
+    >>> default_motoring_burn_L_per_h(rated_kW=14.0)
+    2.1
+    """
+    return FUEL_KINDS[kind].motoring_L_per_h_per_kW * rated_kW

@@ -1,5 +1,6 @@
 """The frozen records that a run is made of. They read no file and import nothing but each other."""
 
+from powersim.records.alternator import REGULATORS, SPLITTER_V, Alternator
 from powersim.records.bank_place import BANK_PLACES, BILGE, BankPlace
 from powersim.records.battery import (
     READINGS,
@@ -18,22 +19,15 @@ from powersim.records.charger import (
     curve_fault,
     most_rotor_W,
 )
+from powersim.records.charging import ChargingRule, Shedding
 from powersim.records.chemistry import CHEMISTRIES
 from powersim.records.cycle_life import cycle_life_fault
-from powersim.records.engine import (
-    REGULATORS,
-    START_BATTERIES,
-    Alternator,
-    ChargingRule,
-    Engine,
-    Fuel,
-    Shedding,
-)
+from powersim.records.declared import Bounds, Declared, FieldError, bounds_of, declared
+from powersim.records.engine import START_BATTERIES, Engine, Fuel
 from powersim.records.forecast import Forecast, ForecastField, Grid
 from powersim.records.fuel_kinds import FUEL_KINDS, FuelKind
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import (
-    LEAST_SUPPLY_FRAC,
     PRIORITIES,
     PROTECTED,
     PROTECTED_ROLES,
@@ -54,7 +48,6 @@ from powersim.records.passage import (
 )
 from powersim.records.solar import (
     CONTROLLERS,
-    LEAST_MPPT_FRAC,
     MOUNTS,
     Controller,
     Panel,
@@ -75,8 +68,6 @@ __all__ = [
     "CLOUD_MODELS",
     "CONTROLLERS",
     "FUEL_KINDS",
-    "LEAST_MPPT_FRAC",
-    "LEAST_SUPPLY_FRAC",
     "MOUNTS",
     "OTHER_SOURCES",
     "PRIORITIES",
@@ -85,6 +76,7 @@ __all__ = [
     "READINGS",
     "REGULATORS",
     "ROLES",
+    "SPLITTER_V",
     "START_BATTERIES",
     "STATES",
     "STOP_STATES",
@@ -98,11 +90,14 @@ __all__ = [
     "Battery",
     "Boat",
     "BoatState",
+    "Bounds",
     "Change",
     "ChargingRule",
     "Controller",
     "DailyRun",
+    "Declared",
     "Engine",
+    "FieldError",
     "Forecast",
     "ForecastField",
     "Fuel",
@@ -127,9 +122,11 @@ __all__ = [
     "Window",
     "Written",
     "battery_of",
+    "bounds_of",
     "chemistry_default",
     "curve_fault",
     "cycle_life_fault",
+    "declared",
     "impossible_voltage",
     "most_rotor_W",
     "panel_of",

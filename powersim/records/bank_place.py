@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
+
+from powersim.records.declared import by_default, check_fields
 
 #: Where a bank stands: low in the boat, in the cabin itself, in a locker open to the air.
 BANK_PLACES = ("bilge", "cabin", "outside")
+#: Beyond is a slip of the pen; our judgement. [degC]
+_DEGREES: dict[str, Any] = {"within": (-30.0, 60.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,13 +27,12 @@ class BankPlace:
         The bank is always as warm as this, wherever it stands; None if it follows its place. [degC]
     """
 
-    place: str = "bilge"
-    least_C: float | None = None
-    fixed_C: float | None = None
+    place: str = by_default("bilge", "where it stands", one_of=BANK_PLACES)
+    least_C: float | None = by_default(None, "never colder than this", "5 degC", **_DEGREES)
+    fixed_C: float | None = by_default(None, "always as warm as this", "12 degC", **_DEGREES)
 
     def __post_init__(self):
-        if self.place not in BANK_PLACES:
-            raise ValueError(f"unknown place {self.place!r}")
+        check_fields(self)
         if self.least_C is not None and self.fixed_C is not None:
             raise ValueError("a bank of a fixed temperature has no least one")
 

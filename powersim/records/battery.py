@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import pairwise
 
 from powersim.records.bank_place import BILGE, BankPlace
 from powersim.records.chemistry import CHEMISTRIES, Chemistry
 from powersim.records.cycle_life import cycle_life_fault
+from powersim.records.declared import WEIGHT, by_default, check_fields, given
 
 READINGS = ("volts", "monitor")
+#: Below and above these is a slip of the unit or of the point, and no bank; `size` and a log go
+#: further. Our judgement. [Ah]
+_RATED = {"within": (1.0, 20_000.0), "derived": (0.02, 100_000.0), "usual": (40.0, 2_000.0)}
+#: The time in which each rated capacity is drawn. [h]
+RATED_IN_H = {"capacity_Ah": 20, "capacity_10h_Ah": 10, "capacity_5h_Ah": 5}
+_BY_PEUKERT = "unknown; `peukert` stands for it"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,57 +64,145 @@ class Battery:
         Of the whole bank, if known; only `size` looks at it. [kg]
     """
 
-    chemistry: str
-    capacity_Ah: float
-    nominal_V: float = 12.0
-    health_frac: float
-    soc_at_departure: float = 1.0
-    floor_soc: float
-    flat_soc: float
-    cutout_V: float
-    self_discharge_frac_per_month: float
-    standby_A: float
-    charge_efficiency_frac: float
-    peukert_exponent: float
-    capacity_10h_Ah: float | None = None
-    capacity_5h_Ah: float | None = None
-    absorption_V: float
-    float_V: float
-    temp_comp_V_per_C: float
-    full_tail_frac: float
-    cycle_life: tuple[tuple[float, float], ...]
-    reading: str = "volts"
-    place: BankPlace = BILGE
-    weight_kg: float | None = None
+    chemistry: str = field(
+        metadata=given("what the bank is made of", one_of=tuple(CHEMISTRIES), required=True)
+    )
+    capacity_Ah: float = field(
+        metadata=given("charge at the 20-hour rate", "220 Ah", required=True, **_RATED)
+    )
+    capacity_10h_Ah: float | None = by_default(
+        None, "charge at the 10-hour rate", "200 Ah", without=_BY_PEUKERT, **_RATED
+    )
+    capacity_5h_Ah: float | None = by_default(
+        None, "charge at the 5-hour rate", "180 Ah", without=_BY_PEUKERT, **_RATED
+    )
+    peukert_exponent: float = field(
+        metadata=given(
+            "the Peukert exponent, from 1 to 1.9",
+            "1.2",
+            key="peukert",
+            within=(1.0, 1.9),
+            usual=(1.0, 1.4),
+        )
+    )
+    nominal_V: float = by_default(
+        12.0,
+        "voltage of the whole bank",
+        expected="12 V, 24 V, 36 V or 48 V",
+        above=(0.0, 96.0),
+        reason="most small boats",
+    )
+    health_frac: float = field(
+        metadata=given(
+            "what is left of the label's capacity",
+            "85 %",
+            within=(0.1, 1.2),
+            derived=(0.05, 1.2),  # half of the bank can fail
+            usual=(0.5, 1.05),
+        )
+    )
+    soc_at_departure: float = by_default(
+        1.0,
+        "charge when you leave",
+        "100 %",
+        key="at_departure",
+        unit="frac",
+        within=(0.0, 1.0),
+        reason="leaves fully charged",
+    )
+    floor_soc: float = field(
+        metadata=given("the lowest charge that you plan for", "50 %", within=(0.0, 1.0))
+    )
+    flat_soc: float = field(
+        metadata=given(
+            "charge at which the bank counts as flat, below the floor", "20 %", within=(0.0, 1.0)
+        )
+    )
+    cutout_V: float = field(
+        metadata=given("voltage under load at which things drop out", "11.5 V", above=(0.0, 120.0))
+    )
+    self_discharge_frac_per_month: float = field(
+        metadata=given(
+            "share of its charge lost in a month at rest",
+            "5 %",
+            within=(0.0, 0.99),
+            usual=(0.0, 0.20),
+        )
+    )
+    standby_A: float = field(
+        metadata=given(
+            "what the bank's own protection takes", "30 mA", within=(0.0, 5.0), usual=(0.0, 0.3)
+        )
+    )
+    charge_efficiency_frac: float = field(
+        metadata=given(
+            "ampere-hours out for those put in", "88 %", within=(0.5, 1.0), usual=(0.7, 1.0)
+        )
+    )
+    absorption_V: float = field(
+        metadata=given("charging voltage at 25 degC", "14.4 V", above=(0.0, 120.0))
+    )
+    float_V: float = field(
+        metadata=given("holding voltage at 25 degC", "13.5 V", above=(0.0, 120.0))
+    )
+    temp_comp_V_per_C: float = field(
+        metadata=given(
+            "change of the charging voltage with warmth, on 12 V",
+            "-30 mV/degC",
+            expected="change of the charging voltage with warmth, for example -30 mV/degC",
+            within=(-1.0, 1.0),
+        )
+    )
+    full_tail_frac: float = field(
+        metadata=given(
+            "current that counts as full, as a share of capacity",
+            "2 %",
+            above=(0.0, 0.2),
+            usual=(0.003, 0.1),
+        )
+    )
+    cycle_life: tuple[tuple[float, float], ...] = field(
+        metadata=given("cycles to the end of its life by depth", "1200 at 30 %; 700 at 50 %")
+    )
+    reading: str = by_default(
+        "volts",
+        "how you read its charge",
+        one_of=READINGS,
+        expected=f"how you read its charge: {' or '.join(READINGS)}",
+        reason="a voltmeter is aboard; a monitor may not be",
+    )
+    place: BankPlace = field(
+        default=BILGE,
+        metadata=given(
+            "how warm the bank is",
+            "12 degC; or where it stands, for example cabin, or bilge, at least 5 degC if it is "
+            "heated",
+            key="temperature",
+            reason="low in the boat: 3 degC above the air, or halfway to the cabin_temp of the "
+            "leg; common practice, no source",
+        ),
+    )
+    weight_kg: float | None = by_default(
+        None,
+        "what the whole bank weighs",
+        "58 kg",
+        without="what is usual for its chemistry, in `size`",
+        **WEIGHT,
+    )
 
     def __post_init__(self):
-        if self.chemistry not in CHEMISTRIES:
-            raise ValueError(f"unknown chemistry {self.chemistry!r}")
-        if not self.capacity_Ah > 0:  # written so that nan fails too
-            raise ValueError(f"capacity_Ah must be above 0, got {self.capacity_Ah!r}")
-        if not (self.nominal_V > 0 and self.nominal_V % 12 == 0):
+        check_fields(self)
+        if self.nominal_V % 12 != 0:
             raise ValueError(f"nominal_V must be 12, 24, 36 or 48, got {self.nominal_V!r}")
-        if not 0 < self.health_frac <= 1.2:
+        for fast, slow in unfit_ratings({name: getattr(self, name) for name in RATED_IN_H}):
             raise ValueError(
-                f"health_frac must be above 0 and at most 1.2, got {self.health_frac!r}"
+                f"{fast} does not fit {slow}, got {getattr(self, fast)!r} and "
+                f"{getattr(self, slow)!r}"
             )
         if not 0 <= self.flat_soc < self.floor_soc < 1:
             raise ValueError(
                 f"flat_soc must lie below floor_soc, got {self.flat_soc!r} and {self.floor_soc!r}"
             )
-        if not 0 <= self.soc_at_departure <= 1:
-            raise ValueError(f"soc_at_departure must be 0 to 1, got {self.soc_at_departure!r}")
-        if not 0 < self.charge_efficiency_frac <= 1:
-            raise ValueError(
-                f"charge_efficiency_frac must be above 0 and at most 1, got "
-                f"{self.charge_efficiency_frac!r}"
-            )
-        if not 1 <= self.peukert_exponent < 2:
-            raise ValueError(f"peukert_exponent must be 1 to 2, got {self.peukert_exponent!r}")
-        if not 0 <= self.self_discharge_frac_per_month < 1:
-            raise ValueError("self_discharge_frac_per_month must be 0 to 1")
-        if not self.standby_A >= 0:
-            raise ValueError(f"standby_A must not be negative, got {self.standby_A!r}")
         if not 0 < self.cutout_V < self.float_V <= self.absorption_V:
             raise ValueError("cutout_V, float_V and absorption_V must rise in this order")
         for name in ("absorption_V", "float_V", "cutout_V", "temp_comp_V_per_C"):
@@ -114,15 +211,9 @@ class Battery:
             )
             if fault is not None:
                 raise ValueError(fault)
-        if not self.full_tail_frac > 0:
-            raise ValueError(f"full_tail_frac must be above 0, got {self.full_tail_frac!r}")
         fault = cycle_life_fault(self.cycle_life)
         if fault is not None:
             raise ValueError(f"cycle_life has {fault}")
-        if self.reading not in READINGS:
-            raise ValueError(f"unknown reading {self.reading!r}")
-        if self.weight_kg is not None and not self.weight_kg > 0:
-            raise ValueError(f"weight_kg must be above 0, got {self.weight_kg!r}")
 
     @property
     def traits(self) -> Chemistry:
@@ -143,6 +234,32 @@ class Battery:
     def blocks(self) -> float:
         """How many 12 V blocks stand in series: the factor on every 12 V figure."""
         return self.nominal_V / 12.0
+
+
+def unfit_ratings(rated_Ah: Mapping[str, float | None]) -> list[tuple[str, str]]:
+    """Rated capacities that do not fit: a faster discharge gives less, but at more amperes.
+
+    Parameters
+    ----------
+    rated_Ah : mapping of str to float or None
+        By field of RATED_IN_H; None and what is not there is unknown. [Ah]
+
+    Returns
+    -------
+    list of (str, str)
+        Each field at fault, and that of the next slower discharge.
+
+    Examples
+    --------
+    >>> unfit_ratings({"capacity_Ah": 200.0, "capacity_5h_Ah": 50.0})
+    [('capacity_5h_Ah', 'capacity_Ah')]
+    """
+    known = [(name, h, Ah) for name, h in RATED_IN_H.items() if (Ah := rated_Ah.get(name))]
+    return [
+        (fast, slow)
+        for (slow, slow_h, slow_Ah), (fast, fast_h, fast_Ah) in pairwise(known)
+        if not slow_Ah / slow_h * fast_h < fast_Ah <= slow_Ah
+    ]
 
 
 _VOLTAGES = ("cutout_V", "absorption_V", "float_V", "temp_comp_V_per_C")

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from powersim.records.alternator import Alternator
 from powersim.records.battery import Battery
-from powersim.records.engine import Alternator, Engine
+from powersim.records.engine import Engine
 from powersim.records.fuel_kinds import FUEL_KINDS
 
 
@@ -172,8 +173,6 @@ def _at_alternator_V(alternator, battery):
 
 
 def _root_of_cubic(cubic, linear, value):
-    """The real x of cubic x^3 + linear x = value, none of the three below zero."""
-    if cubic == 0.0:
-        return value / linear
+    """The real x of cubic x^3 + linear x = value, all three above zero."""
     scale = math.sqrt(linear / (3.0 * cubic))
     return 2.0 * scale * math.sinh(math.asinh(1.5 * value / (linear * scale)) / 3.0)

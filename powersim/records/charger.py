@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import ClassVar
 
+from powersim.records.declared import ABSORPTION, FLOAT, SENSOR, by_default, check_fields, given
+
 _PRACTICE = "common practice, no source"
 #: What else than panels and alternator may charge the bank, in the order in which it is used.
 OTHER_SOURCES = ("wind", "water", "shore")
@@ -20,6 +22,22 @@ BETZ_FRAC = 16.0 / 27.0
 #: Air at 15 degC and 1013.25 hPa (ISO 2533 standard atmosphere), and sea water. [kg/m^3]
 AIR_DENSITY_KG_M3, SEA_WATER_DENSITY_KG_M3 = 1.225, 1025.0
 M_S_PER_KN = 1852.0 / 3600.0  # by definition [m/s]
+
+#: Beyond these a point of a power curve is a slip; our judgement. [m/s], [kn], [W]
+MOST_WIND_M_S, MOST_WATER_KN, MOST_W = 100.0, 40.0, 20_000.0
+#: What several kinds have in common.
+_NAME = given(
+    "what you call it", '"mizzen"', without="its kind, numbered where there are several of it"
+)
+_DIAMETER = given(
+    "the width of its circle of blades, or of the propeller", "1.15 m", above=(0.0, 4.0)
+)
+_WIRING = given("loss in its cable", "3 %", within=(0.0, 0.95), reason=f"cable; {_PRACTICE}")
+_REGULATED = given(
+    "true if it holds the bank's voltages by itself, false if nothing does",
+    reason="holds the bank's voltages",
+)
+_NO_SENSOR = SENSOR | {"reason": f"no sensor on the bank; {_PRACTICE}"}
 
 
 def most_rotor_W(*, density_kg_m3, diameter_m, speed_m_s):
@@ -82,10 +100,15 @@ def curve_fault(speeds, powers_W, *, density_kg_m3, m_s_per_unit=1.0, diameter_m
     return None
 
 
-def _check(record, *, speeds, density_kg_m3, m_s_per_unit):
+def _check(record, *, speeds, most_speed, density_kg_m3, m_s_per_unit):
     """What a wind and a water generator have in common."""
     if len(speeds) != len(record.powers_W) or len(speeds) < 2:
         raise ValueError("a power curve needs two points or more")
+    # An invented curve, scaled to the largest rotor, goes beyond what a measured one may.
+    ends = (("speed", speeds, most_speed), ("power", record.powers_W, 10.0 * MOST_W))
+    for name, values, most in ends:
+        if not all(value <= most for value in values):
+            raise ValueError(f"a {name} of the power curve must be at most {most:g}, got {values}")
     fault = curve_fault(
         speeds,
         record.powers_W,
@@ -96,8 +119,6 @@ def _check(record, *, speeds, density_kg_m3, m_s_per_unit):
     if fault is not None:
         place, what, wrong = fault
         raise ValueError(f"point {place + 1} of the power curve: {what} {wrong}")
-    if not 0 <= record.wiring_frac < 1:
-        raise ValueError(f"wiring_frac must be 0 to 1, got {record.wiring_frac!r}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,34 +153,47 @@ class WindGenerator:
     kind: ClassVar[str] = "wind"
     source: ClassVar[str] = "wind"
 
-    name: str = "wind"
+    name: str = field(default="wind", metadata=_NAME)
     speeds_m_s: tuple[float, ...]
     powers_W: tuple[float, ...]
-    diameter_m: float | None = None
-    height_m: float = field(default=3.0, metadata={"reason": f"a pole at the stern; {_PRACTICE}"})
-    wind_angle_deg: float = field(
-        default=110.0,
-        metadata={"reason": f"a passage is laid out for winds abaft the beam; {_PRACTICE}"},
+    diameter_m: float | None = field(default=None, metadata=_DIAMETER)
+    height_m: float = by_default(
+        3.0,
+        "how high a wind generator's hub is above the sea",
+        "3 m",
+        above=(0.0, 60.0),
+        reason=f"a pole at the stern; {_PRACTICE}",
     )
-    cut_out_m_s: float = field(
-        default=20.0, metadata={"reason": f"stopped by hand in a gale; {_PRACTICE}"}
+    wind_angle_deg: float = by_default(
+        110.0,
+        "true wind off the bow, as it mostly is under way",
+        "110 deg",
+        within=(0.0, 180.0),
+        reason=f"a passage is laid out for winds abaft the beam; {_PRACTICE}",
     )
-    wiring_frac: float = field(default=0.03, metadata={"reason": f"cable; {_PRACTICE}"})
-    regulated: bool = field(default=True, metadata={"reason": "holds the bank's voltages"})
-    absorption_V: float | None = None
-    float_V: float | None = None
-    temp_comp_V_per_C: float = field(
-        default=0.0, metadata={"reason": f"no sensor on the bank; {_PRACTICE}"}
+    cut_out_m_s: float = by_default(
+        20.0,
+        "apparent wind from which you stop it",
+        "35 kn",
+        key="cutout",
+        above=(0.0, MOST_WIND_M_S),
+        reason=f"stopped by hand in a gale; {_PRACTICE}",
     )
+    wiring_frac: float = field(default=0.03, metadata=_WIRING)
+    regulated: bool = field(default=True, metadata=_REGULATED)
+    absorption_V: float | None = field(default=None, metadata=ABSORPTION)
+    float_V: float | None = field(default=None, metadata=FLOAT)
+    temp_comp_V_per_C: float = field(default=0.0, metadata=_NO_SENSOR)
 
     def __post_init__(self):
-        _check(self, speeds=self.speeds_m_s, density_kg_m3=AIR_DENSITY_KG_M3, m_s_per_unit=1.0)
-        if not self.height_m > 0:
-            raise ValueError(f"height_m must be above 0, got {self.height_m!r}")
-        if not 0 <= self.wind_angle_deg <= 180:
-            raise ValueError(f"wind_angle_deg must be 0 to 180, got {self.wind_angle_deg!r}")
-        if not self.cut_out_m_s > 0:
-            raise ValueError(f"cut_out_m_s must be above 0, got {self.cut_out_m_s!r}")
+        check_fields(self)
+        _check(
+            self,
+            speeds=self.speeds_m_s,
+            most_speed=MOST_WIND_M_S,
+            density_kg_m3=AIR_DENSITY_KG_M3,
+            m_s_per_unit=1.0,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -192,33 +226,47 @@ class WaterGenerator:
     source: ClassVar[str] = "water"
 
     kind: str = "towed"
-    name: str = "water"
+    name: str = field(default="water", metadata=_NAME)
     speeds_kn: tuple[float, ...]
     powers_W: tuple[float, ...]
-    diameter_m: float | None = None
-    motoring: bool = field(default=False, metadata={"reason": "taken in under engine"})
-    from_kn: float = field(default=0.0, metadata={"reason": "its curve tells where it begins"})
-    to_kn: float = field(
-        default=10.0, metadata={"reason": f"taken in before it skips or breaks; {_PRACTICE}"}
+    diameter_m: float | None = field(default=None, metadata=_DIAMETER)
+    from_kn: float = by_default(
+        0.0,
+        "least speed at which it is in the water",
+        "3 kn",
+        within=(0.0, MOST_WATER_KN),
+        reason="its curve tells where it begins",
     )
-    wiring_frac: float = field(default=0.03, metadata={"reason": f"cable; {_PRACTICE}"})
-    regulated: bool = field(default=True, metadata={"reason": "holds the bank's voltages"})
-    absorption_V: float | None = None
-    float_V: float | None = None
-    temp_comp_V_per_C: float = field(
-        default=0.0, metadata={"reason": f"no sensor on the bank; {_PRACTICE}"}
+    to_kn: float = by_default(
+        10.0,
+        "most speed at which it is in the water",
+        "8 kn",
+        within=(0.0, MOST_WATER_KN),
+        reason=f"taken in before it skips or breaks; {_PRACTICE}",
     )
+    motoring: bool = by_default(
+        False,
+        "true if it works under engine too, false if it is taken in then",
+        reason="taken in under engine",
+    )
+    wiring_frac: float = field(default=0.03, metadata=_WIRING)
+    regulated: bool = field(default=True, metadata=_REGULATED)
+    absorption_V: float | None = field(default=None, metadata=ABSORPTION)
+    float_V: float | None = field(default=None, metadata=FLOAT)
+    temp_comp_V_per_C: float = field(default=0.0, metadata=_NO_SENSOR)
 
     def __post_init__(self):
+        check_fields(self)
         if self.kind not in WATER_KINDS:
             raise ValueError(f"unknown kind of water generator {self.kind!r}")
         if self.kind == "shaft" and self.motoring:
             raise ValueError("a shaft generator cannot work under engine")
-        if not 0 <= self.from_kn < self.to_kn:
+        if not self.from_kn < self.to_kn:
             raise ValueError("from_kn must lie below to_kn")
         _check(
             self,
             speeds=self.speeds_kn,
+            most_speed=MOST_WATER_KN,
             density_kg_m3=SEA_WATER_DENSITY_KG_M3,
             m_s_per_unit=M_S_PER_KN,
         )
@@ -246,19 +294,27 @@ class ShorePower:
     source: ClassVar[str] = "shore"
     regulated: ClassVar[bool] = True
 
-    name: str = "shore"
-    rated_A: float
-    hours_h: tuple[float, float] = field(
-        default=(0.0, 24.0), metadata={"reason": "plugged in all the time alongside"}
+    name: str = field(default="shore", metadata=_NAME)
+    rated_A: float = field(
+        metadata=given(
+            "the most that a charger on shore power gives the bank",
+            "20 A",
+            above=(0.0, 1_000.0),
+            usual=(1.0, 150.0),
+            without="must be there for shore power",
+        )
     )
-    absorption_V: float | None = None
-    float_V: float | None = None
-    temp_comp_V_per_C: float = field(
-        default=0.0, metadata={"reason": f"no sensor on the bank; {_PRACTICE}"}
+    hours_h: tuple[float, float] = by_default(
+        (0.0, 24.0),
+        "ship's time between which the berth has power",
+        "18:00-08:00",
+        reason="plugged in all the time alongside",
     )
+    absorption_V: float | None = field(default=None, metadata=ABSORPTION)
+    float_V: float | None = field(default=None, metadata=FLOAT)
+    temp_comp_V_per_C: float = field(default=0.0, metadata=_NO_SENSOR)
 
     def __post_init__(self):
-        if not self.rated_A > 0:
-            raise ValueError(f"rated_A must be above 0, got {self.rated_A!r}")
+        check_fields(self)
         if not all(0 <= hour <= 24 for hour in self.hours_h):
             raise ValueError(f"hours_h must be 0 to 24, got {self.hours_h!r}")

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
+from powersim.records.declared import by_default, check_fields, given
 from powersim.records.states import BOAT_STATES
 
-#: A supply that gives less of what it takes is a slip: 8 % for 80 %; our judgement. [-]
-LEAST_SUPPLY_FRAC = 0.30
+#: Bounds that catch a slip of the pen, far above what a small boat carries, and twice that where a
+#: pilot is taken to draw double; our judgement. [A], [W]
+_AMPERES: dict[str, Any] = {"within": (0.0, 2_000.0), "derived": (0.0, 4_000.0)}
+_WATTS: dict[str, Any] = {"within": (0.0, 20_000.0), "derived": (0.0, 40_000.0)}
 PRIORITIES = ("essential", "useful", "comfort")
 ROLES = (
     "sailing lights",
@@ -21,14 +25,7 @@ ROLES = (
     "comms",
 )
 #: Roles that are never shed and never recommended for dropping, whatever their priority says.
-PROTECTED_ROLES = (
-    "sailing lights",
-    "power lights",
-    "anchor light",
-    "lookout",
-    "vhf",
-    "bilge pump",
-)
+PROTECTED_ROLES = ("sailing lights", "power lights", "anchor light", "lookout", "vhf", "bilge pump")
 #: What they are in a sentence, and in the middle of a list.
 PROTECTED = "navigation lights, lookout (AIS, radar), VHF and bilge pump"
 
@@ -104,39 +101,35 @@ class Load:
     """
 
     name: str
-    draw_A: float = 0.0
-    draw_W: float = 0.0
-    standby_A: float = 0.0
-    standby_W: float = 0.0
-    count: int = 1
+    draw_A: float = by_default(0.0, "current while on", "3 A", **_AMPERES)
+    draw_W: float = by_default(0.0, "power while on", "36 W", **_WATTS)
+    standby_A: float = by_default(0.0, "current in its window while not on", "40 mA", **_AMPERES)
+    standby_W: float = by_default(0.0, "power in its window while not on", "0.5 W", **_WATTS)
+    count: int = by_default(1, "how many", "2", within=(0, 1_000))
     states: frozenset[str] = frozenset(BOAT_STATES)
     window: Window = field(default_factory=Window)
-    on_frac: float | None = 1.0
-    on_h_per_day: float | None = None
+    on_frac: float | None = by_default(1.0, "a share of the time", "5 %", within=(0.0, 1.0))
+    on_h_per_day: float | None = by_default(
+        None, "time in a day", "2 h/day", unit="h/day", within=(0.0, 24.0)
+    )
     temperature_rule: str | None = None
-    fuel_L_per_h: float = 0.0
+    fuel_L_per_h: float = by_default(0.0, "fuel burnt while on", "0.15 L/h", within=(0.0, 5.0))
     role: str | None = None
     priority: str = "useful"
     supply: str = "dc"
-    spread_frac: float = 0.0
+    spread_frac: float = by_default(
+        0.0, "how uncertain the draw is, one standard deviation", "20 %", within=(0.0, 1.0)
+    )
     note: str = ""
 
     def __post_init__(self):
-        for name in ("draw_A", "draw_W", "standby_A", "standby_W", "fuel_L_per_h", "spread_frac"):
-            if not getattr(self, name) >= 0:
-                raise ValueError(f"{name} must not be negative, got {getattr(self, name)!r}")
+        check_fields(self)
         if self.draw_A and self.draw_W:
             raise ValueError("a load draws a current or a power, not both")
         if self.standby_A and self.standby_W:
             raise ValueError("a load stands by at a current or a power, not both")
-        if not self.count >= 0:
-            raise ValueError(f"count must not be negative, got {self.count!r}")
         if (self.on_frac is None) == (self.on_h_per_day is None):
             raise ValueError("give on_frac or on_h_per_day, one of the two")
-        if self.on_frac is not None and not 0 <= self.on_frac <= 1:
-            raise ValueError(f"on_frac must be 0 to 1, got {self.on_frac!r}")
-        if self.on_h_per_day is not None and not 0 <= self.on_h_per_day <= 24:
-            raise ValueError(f"on_h_per_day must be 0 to 24, got {self.on_h_per_day!r}")
         if not self.states <= set(BOAT_STATES):
             raise ValueError(f"unknown boat state in {sorted(self.states)!r}")
         if self.temperature_rule not in (None, "fridge", "heater"):
@@ -170,23 +163,34 @@ class Supply:
         Whether it idles all day; if not, only while one of its loads may be on.
     """
 
-    name: str
-    efficiency_frac: float = field(
-        default=0.85,
-        metadata={"reason": "small inverters and converters, common practice, no source"},
+    name: str = field(
+        metadata=given("what loads call it in their column supply", '"inverter"', required=True)
     )
-    idle_W: float = field(
-        default=0.0, metadata={"reason": "none stated; an inverter takes some, measure it"}
+    efficiency_frac: float = by_default(
+        0.85,
+        "power out for power in",
+        "88 %",
+        # One that gives less of what it takes is a slip: 8 % for 80 %; our judgement.
+        within=(0.30, 1.0),
+        usual=(0.6, 0.99),
+        reason="small inverters and converters, common practice, no source",
     )
-    output_V: float = field(default=230.0, metadata={"reason": "a household inverter"})
-    left_on: bool = field(default=False, metadata={"reason": "switched on with its loads"})
+    idle_W: float = by_default(
+        0.0,
+        "what it takes while on with nothing on it",
+        "1 W",
+        within=(0.0, 1_000.0),
+        usual=(0.0, 60.0),
+        reason="none stated; an inverter takes some, measure it",
+    )
+    output_V: float = by_default(
+        230.0, "voltage at its outlet", "19 V", above=(0.0, 1_000.0), reason="a household inverter"
+    )
+    left_on: bool = by_default(
+        False,
+        "true if it stays on all day, false if it is on with its loads",
+        reason="switched on with its loads",
+    )
 
     def __post_init__(self):
-        if not LEAST_SUPPLY_FRAC <= self.efficiency_frac <= 1:
-            raise ValueError(
-                f"efficiency_frac must be {LEAST_SUPPLY_FRAC} to 1, got {self.efficiency_frac!r}"
-            )
-        if not self.idle_W >= 0:
-            raise ValueError(f"idle_W must not be negative, got {self.idle_W!r}")
-        if not self.output_V > 0:
-            raise ValueError(f"output_V must be above 0, got {self.output_V!r}")
+        check_fields(self)

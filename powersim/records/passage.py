@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 from powersim.errors import Problem
+from powersim.records.alternator import Alternator
 from powersim.records.battery import Battery, impossible_voltage
 from powersim.records.belt import driven
 from powersim.records.charger import ShorePower, WaterGenerator, WindGenerator
-from powersim.records.engine import Alternator, ChargingRule, Engine, Fuel, Shedding
+from powersim.records.charging import ChargingRule, Shedding
+from powersim.records.declared import by_default, check_fields, given
+from powersim.records.engine import Engine, Fuel
 from powersim.records.forecast import Forecast
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import Load, Supply
@@ -21,6 +25,8 @@ from powersim.records.timetable import PlannedRun
 TRACKS = ("great circle", "rhumb")
 TACKS = ("port", "starboard", "both")
 CLOUD_MODELS = ("kasten", "reed")
+#: No stop, and no spell under power, is longer than a year; our judgement. [h]
+_SPELL: dict[str, Any] = {"within": (0.0, 366 * 24.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,48 +64,44 @@ class Waypoint:
     """
 
     name: str
-    lat_deg: float
-    lon_deg: float
-    speed_kn: float | None = None
-    stop_h: float = field(default=0.0, metadata={"reason": "no stop named"})
-    stop_state: str = field(
-        default="anchored",
-        metadata={"reason": "a stop is at anchor unless it says hove-to, drifting or berthed"},
+    lat_deg: float = field(metadata=given("latitude", "66 N", within=(-90.0, 90.0)))
+    lon_deg: float = field(metadata=given("longitude", "23 W", within=(-180.0, 180.0)))
+    speed_kn: float | None = by_default(
+        None, "speed made good", "4.5 kn", within=(0.2, 40.0), derived=(0.001, 40.0)
     )
-    track: str = field(default="great circle", metadata={"reason": "the shortest way"})
-    motoring_start_h: float = 0.0
-    motoring_end_h: float = 0.0
-    motoring_calm_frac: float = 0.0
-    tack: str = field(default="both", metadata={"reason": "as much on one tack as on the other"})
-    heel_deg: float = field(
-        default=10.0, metadata={"reason": "a small boat under way; common practice, no source"}
+    stop_h: float = by_default(0.0, "stay at the waypoint", reason="no stop named", **_SPELL)
+    stop_state: str = by_default(
+        "anchored",
+        "how she lies meanwhile",
+        one_of=tuple(STOP_STATES),
+        reason="a stop is at anchor unless it says hove-to, drifting or berthed",
     )
-    wind_m_s: float | None = None
-    cabin_C: float | None = None
-    cloud_oktas: float | None = None
+    track: str = by_default(
+        "great circle", "the line that is sailed", one_of=TRACKS, reason="the shortest way"
+    )
+    motoring_start_h: float = by_default(0.0, "under power at start", **_SPELL)
+    motoring_end_h: float = by_default(0.0, "under power at end", **_SPELL)
+    motoring_calm_frac: float = by_default(
+        0.0, "share of calms under power", "60 %", within=(0.0, 1.0)
+    )
+    tack: str = by_default(
+        "both", "the side of the wind", one_of=TACKS, reason="as much on one tack as on the other"
+    )
+    heel_deg: float = by_default(
+        10.0,
+        "heel under way",
+        "12 deg",
+        within=(0.0, 60.0),
+        reason="a small boat under way; common practice, no source",
+    )
+    wind_m_s: float | None = by_default(None, "true wind", "15 kn", within=(0.0, 60.0))
+    cabin_C: float | None = by_default(None, "temperature below", "18 degC", within=(-30.0, 60.0))
+    cloud_oktas: float | None = by_default(
+        None, "sky covered, in eighths", "6 oktas", unit="oktas", within=(0.0, 8.0)
+    )
 
     def __post_init__(self):
-        if not -90 <= self.lat_deg <= 90:
-            raise ValueError(f"lat_deg must be -90 to 90, got {self.lat_deg!r}")
-        if not -180 <= self.lon_deg <= 180:
-            raise ValueError(f"lon_deg must be -180 to 180, got {self.lon_deg!r}")
-        if self.speed_kn is not None and not 0 < self.speed_kn <= 40:
-            raise ValueError(f"speed_kn must be above 0 and at most 40, got {self.speed_kn!r}")
-        for name in ("stop_h", "motoring_start_h", "motoring_end_h"):
-            if not getattr(self, name) >= 0:
-                raise ValueError(f"{name} must not be negative, got {getattr(self, name)!r}")
-        if not 0 <= self.motoring_calm_frac <= 1:
-            raise ValueError(f"motoring_calm_frac must be 0 to 1, got {self.motoring_calm_frac!r}")
-        if self.stop_state not in STOP_STATES:
-            raise ValueError(f"unknown stop_state {self.stop_state!r}")
-        if self.track not in TRACKS:
-            raise ValueError(f"unknown track {self.track!r}")
-        if self.tack not in TACKS:
-            raise ValueError(f"unknown tack {self.tack!r}")
-        if not 0 <= self.heel_deg <= 60:
-            raise ValueError(f"heel_deg must be 0 to 60, got {self.heel_deg!r}")
-        if self.cloud_oktas is not None and not 0 <= self.cloud_oktas <= 8:
-            raise ValueError(f"cloud_oktas must be 0 to 8, got {self.cloud_oktas!r}")
+        check_fields(self)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +127,9 @@ class Boat:
         What else charges the bank.
     """
 
-    name: str
+    name: str = field(
+        metadata=given("what she is called", expected='for example "Tern"', without="the boat")
+    )
     battery: Battery
     panels: tuple[Panel, ...] = ()
     controllers: tuple[Controller, ...] = ()
@@ -138,6 +142,7 @@ class Boat:
     chargers: tuple[WindGenerator | WaterGenerator | ShorePower, ...] = ()
 
     def __post_init__(self):
+        check_fields(self)
         known = {controller.name for controller in self.controllers}
         for panel in self.panels:
             if panel.controller not in known:

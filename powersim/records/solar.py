@@ -3,12 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
+
+from powersim.records.declared import (
+    ABSORPTION,
+    FLOAT,
+    SENSOR,
+    WEIGHT,
+    by_default,
+    check_fields,
+    given,
+)
 
 _PRACTICE = "common practice, no source"
 MOUNTS = ("arch", "pushpit", "coachroof", "rail", "hand", "clear")
 CONTROLLERS = ("mppt", "pwm")
-#: An mppt controller that gives less of what it takes is a slip of the pen; our judgement. [-]
-LEAST_MPPT_FRAC = 0.50
+_BEARING: dict[str, Any] = {"within": (-360.0, 360.0)}
+#: A module's volts, and its amperes, which `size` scales.
+_STICKER_V: dict[str, Any] = {"unit": "V", "above": (0.0, 1_000.0)}
+_STICKER_A: dict[str, Any] = {"unit": "A", "above": (0.0, 1_000.0), "derived": (0.0, 100_000.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,21 +41,34 @@ class ShadeSector:
         mirrored on the port tack.
     """
 
-    from_deg: float
-    to_deg: float
-    below_deg: float
-    loss_frac: float = 1.0
-    side: str = "fixed"
+    from_deg: float = field(
+        metadata=given("a bearing from the bow, clockwise", "200 deg", required=True, **_BEARING)
+    )
+    to_deg: float = field(
+        metadata=given("a bearing from the bow, clockwise", "320 deg", required=True, **_BEARING)
+    )
+    below_deg: float = field(
+        metadata=given(
+            "the height up to which the shade reaches", "60 deg", within=(0.0, 90.0), required=True
+        )
+    )
+    loss_frac: float = by_default(
+        1.0,
+        "share of the light from there that is lost",
+        "100 %",
+        within=(0.0, 1.0),
+        without="100 %",
+    )
+    side: str = by_default(
+        "fixed",
+        '"fixed", or "lee" for sails: given for the starboard tack, mirrored on port',
+        one_of=("fixed", "lee"),
+        expected='"fixed", or "lee" for sails: given for the starboard tack, mirrored on port',
+        without="fixed",
+    )
 
     def __post_init__(self):
-        if not 0 <= self.below_deg <= 90:
-            raise ValueError(f"below_deg must be 0 to 90, got {self.below_deg!r}")
-        if not 0 <= self.loss_frac <= 1:
-            raise ValueError(f"loss_frac must be 0 to 1, got {self.loss_frac!r}")
-        if not (-360 <= self.from_deg <= 360 and -360 <= self.to_deg <= 360):
-            raise ValueError("bearings must be -360 to 360 degrees")
-        if self.side not in ("fixed", "lee"):
-            raise ValueError(f"unknown side {self.side!r}")
+        check_fields(self)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,51 +108,115 @@ class Panel:
         Of one module with its mount, if known; only `size` looks at it. [kg]
     """
 
-    name: str
-    power_W: float
-    count: int = field(default=1, metadata={"reason": "one module"})
-    mount: str = field(default="arch", metadata={"reason": "the least shaded of the fixed mounts"})
-    tilt_deg: float = field(default=0.0, metadata={"reason": "flat on its mount"})
-    bearing_deg: float = field(default=180.0, metadata={"reason": "leans aft, if it leans"})
-    trims_per_day: int = field(
-        default=3, metadata={"reason": f"morning, noon, afternoon; {_PRACTICE}"}
+    name: str = field(metadata=given("what you call it", '"port"', without="its number"))
+    power_W: float = field(
+        metadata=given(
+            "the sticker's power of one panel",
+            "100 W",
+            within=(1.0, 10_000.0),
+            derived=(0.001, 100_000.0),
+            usual=(5.0, 800.0),
+            required=True,
+        )
     )
-    shades: tuple[ShadeSector, ...] | None = None
-    controller: str = "controller"
-    salt_frac: float = field(default=0.04, metadata={"reason": f"salt and soot; {_PRACTICE}"})
-    wiring_frac: float = field(default=0.03, metadata={"reason": f"cable; {_PRACTICE}"})
-    yield_frac: float = 1.0
-    module_Vmp: float
-    module_Imp: float
-    module_Voc: float
-    module_Isc: float
-    power_temp_coeff_per_C: float = field(
-        default=-0.004, metadata={"reason": f"crystalline silicon; {_PRACTICE}"}
+    count: int = by_default(
+        1, "how many of them", "2", within=(0, 1000), usual=(0, 20), reason="one module"
     )
-    weight_kg: float | None = None
+    mount: str = by_default(
+        "arch",
+        "where it stands, which says what shades it",
+        one_of=MOUNTS,
+        reason="the least shaded of the fixed mounts",
+    )
+    tilt_deg: float = by_default(
+        0.0, "slope from the deck", "20 deg", within=(0.0, 90.0), reason="flat on its mount"
+    )
+    bearing_deg: float = by_default(
+        180.0,
+        "where it leans to, from the bow, clockwise",
+        "180 deg",
+        reason="leans aft, if it leans",
+        **_BEARING,
+    )
+    trims_per_day: int = by_default(
+        3,
+        "how often a day it is turned to the sun",
+        "3",
+        within=(1, 48),
+        reason=f"morning, noon, afternoon; {_PRACTICE}",
+    )
+    controller: str = by_default(
+        "controller",
+        "the name of a [[controller]]",
+        without="the only one; must be there where there are several",
+    )
+    salt_frac: float = by_default(
+        0.04,
+        "loss by salt and soot",
+        "4 %",
+        within=(0.0, 0.95),
+        usual=(0.0, 0.3),
+        reason=f"salt and soot; {_PRACTICE}",
+    )
+    wiring_frac: float = by_default(
+        0.03,
+        "loss in the cable at full power",
+        "3 %",
+        within=(0.0, 0.95),
+        usual=(0.0, 0.15),
+        reason=f"cable; {_PRACTICE}",
+    )
+    yield_frac: float = by_default(
+        1.0,
+        "what it was found to give against what all else says of it",
+        "90 %",
+        above=(0.0, 3.0),
+        usual=(0.4, 1.5),
+        without="100 %",
+    )
+    module_Vmp: float = field(
+        metadata=given("the sticker's voltage at maximum power", "18.0 V", key="vmp", **_STICKER_V)
+    )
+    module_Imp: float = field(
+        metadata=given("the sticker's current at maximum power", "5.6 A", key="imp", **_STICKER_A)
+    )
+    module_Voc: float = field(
+        metadata=given("the sticker's open-circuit voltage", "22.0 V", key="voc", **_STICKER_V)
+    )
+    module_Isc: float = field(
+        metadata=given("the sticker's short-circuit current", "6.0 A", key="isc", **_STICKER_A)
+    )
+    power_temp_coeff_per_C: float = by_default(
+        -0.004,
+        "change of power with warmth",
+        "-0.4 %/degC",
+        key="temp_coefficient",
+        unit="frac/degC",
+        within=(-0.02, 0.0),
+        usual=(-0.006, 0.0),
+        reason=f"crystalline silicon; {_PRACTICE}",
+    )
+    weight_kg: float | None = by_default(
+        None,
+        "what one panel and its mount weigh",
+        "8 kg",
+        without="what is usual for its power, in `size`",
+        **WEIGHT,
+    )
+    shades: tuple[ShadeSector, ...] | None = by_default(
+        None,
+        "a list of sectors",
+        '[{ from = "200 deg", to = "320 deg", below = "60 deg" }]',
+        key="shade",
+        without="the sectors of its mount",
+    )
 
     def __post_init__(self):
-        if not self.power_W > 0:
-            raise ValueError(f"power_W must be above 0, got {self.power_W!r}")
-        if not self.count >= 0:
-            raise ValueError(f"count must not be negative, got {self.count!r}")
-        if self.mount not in MOUNTS:
-            raise ValueError(f"unknown mount {self.mount!r}")
-        if not 0 <= self.tilt_deg <= 90:
-            raise ValueError(f"tilt_deg must be 0 to 90, got {self.tilt_deg!r}")
-        if not self.trims_per_day >= 1:
-            raise ValueError(f"trims_per_day must be 1 or more, got {self.trims_per_day!r}")
-        for name in ("salt_frac", "wiring_frac"):
-            if not 0 <= getattr(self, name) < 1:
-                raise ValueError(f"{name} must be 0 to 1, got {getattr(self, name)!r}")
-        if not 0 < self.yield_frac <= 3:
-            raise ValueError(f"yield_frac must be above 0 and at most 3, got {self.yield_frac!r}")
-        if not 0 < self.module_Vmp < self.module_Voc:
+        check_fields(self)
+        if not self.module_Vmp < self.module_Voc:
             raise ValueError("module_Vmp must lie below module_Voc")
-        if not 0 < self.module_Imp < self.module_Isc:
+        if not self.module_Imp < self.module_Isc:
             raise ValueError("module_Imp must lie below module_Isc")
-        if self.weight_kg is not None and not self.weight_kg > 0:
-            raise ValueError(f"weight_kg must be above 0, got {self.weight_kg!r}")
 
 
 def panel_of(name: str, *, power_W: float, **given) -> Panel:
@@ -174,26 +264,45 @@ class Controller:
         None takes the bank's, for a controller with a sensor; 0 is none.
     """
 
-    name: str = "controller"
-    kind: str = field(default="mppt", metadata={"reason": "the usual kind today"})
-    efficiency_frac: float = field(default=0.95, metadata={"reason": _PRACTICE})
-    drop_V: float = field(default=0.4, metadata={"reason": f"pwm switch and diode; {_PRACTICE}"})
-    rated_A: float | None = None
-    idle_A: float = field(default=0.015, metadata={"reason": _PRACTICE})
-    absorption_V: float | None = None
-    float_V: float | None = None
-    temp_comp_V_per_C: float | None = None
+    name: str = by_default(
+        "controller",
+        "what panels call it",
+        without="controller; must be there where there are several",
+    )
+    kind: str = by_default(
+        "mppt", "how it works", one_of=CONTROLLERS, reason="the usual kind today"
+    )
+    efficiency_frac: float = by_default(
+        0.95,
+        "power out for power in, of an mppt controller",
+        "95 %",
+        # One that gives less of what it takes is a slip of the pen; our judgement.
+        within=(0.50, 1.0),
+        usual=(0.8, 0.995),
+        reason=_PRACTICE,
+    )
+    drop_V: float = by_default(
+        0.4,
+        "voltage lost in a pwm controller",
+        "0.4 V",
+        within=(0.0, 10.0),
+        usual=(0.0, 1.5),
+        reason=f"pwm switch and diode; {_PRACTICE}",
+    )
+    rated_A: float | None = by_default(
+        None, "the current that it can pass", "20 A", above=(0.0, 1_000.0), without="no limit"
+    )
+    idle_A: float = by_default(
+        0.015,
+        "what it takes itself",
+        "15 mA",
+        within=(0.0, 5.0),
+        usual=(0.0, 0.3),
+        reason=_PRACTICE,
+    )
+    absorption_V: float | None = field(default=None, metadata=ABSORPTION)
+    float_V: float | None = field(default=None, metadata=FLOAT)
+    temp_comp_V_per_C: float | None = field(default=None, metadata=SENSOR)
 
     def __post_init__(self):
-        if self.kind not in CONTROLLERS:
-            raise ValueError(f"unknown kind of controller {self.kind!r}")
-        if not LEAST_MPPT_FRAC <= self.efficiency_frac <= 1:
-            raise ValueError(
-                f"efficiency_frac must be {LEAST_MPPT_FRAC} to 1, got {self.efficiency_frac!r}"
-            )
-        if not self.drop_V >= 0:
-            raise ValueError(f"drop_V must not be negative, got {self.drop_V!r}")
-        if self.rated_A is not None and not self.rated_A > 0:
-            raise ValueError(f"rated_A must be above 0, got {self.rated_A!r}")
-        if not self.idle_A >= 0:
-            raise ValueError(f"idle_A must not be negative, got {self.idle_A!r}")
+        check_fields(self)

@@ -5,9 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Any
+
+from powersim.records.declared import FieldError, by_default, check_fields, given
 
 _PRACTICE = "common practice, no source"
 TANK_SHAPES = ("box", "wedge", "cylinder")
+#: What a tank may hold at all; below and above is a slip. Our judgement. [L]
+TANK_L = (0.5, 20_000.0)
+#: No tank is longer, wider or deeper. [m]
+MOST_M = 5.0
+_SIZE: dict[str, Any] = {"above": (0.0, MOST_M)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,23 +39,41 @@ class TankPart:
         How far its bottom lies above the stick's zero. [m]
     """
 
-    shape: str
-    length_m: float
-    width_m: float
-    height_m: float
-    bottom_m: float = 0.0
-    above_m: float = 0.0
+    shape: str = field(
+        metadata=given("", one_of=TANK_SHAPES, without="none; then a table or parts")
+    )
+    length_m: float = field(
+        metadata=given(
+            "along the boat, or a cylinder's axis",
+            "90 cm",
+            without="must be there with a shape",
+            **_SIZE,
+        )
+    )
+    width_m: float = field(
+        metadata=given(
+            "of a box, or of a wedge at its top",
+            "60 cm",
+            without="must be there for a box and a wedge",
+            **_SIZE,
+        )
+    )
+    height_m: float = field(
+        metadata=given(
+            "from bottom to top", "35 cm", without="must be there for a box and a wedge", **_SIZE
+        )
+    )
+    bottom_m: float = by_default(
+        0.0, "a wedge's width at its bottom", "10 cm", within=(0.0, MOST_M), without="0 cm, a V"
+    )
+    above_m: float = by_default(
+        0.0, "from the stick's zero up to its bottom", "2 cm", within=(0.0, MOST_M), without="0 cm"
+    )
 
     def __post_init__(self):
-        if self.shape not in TANK_SHAPES:
-            raise ValueError(f"unknown shape {self.shape!r}")
-        for name in ("length_m", "width_m", "height_m"):
-            if not getattr(self, name) > 0:
-                raise ValueError(f"{name} must be above 0, got {getattr(self, name)!r}")
-        if not 0 <= self.bottom_m <= self.width_m:
+        check_fields(self)
+        if not self.bottom_m <= self.width_m:
             raise ValueError("bottom_m must be 0 to width_m")
-        if not self.above_m >= 0:
-            raise ValueError(f"above_m must not be negative, got {self.above_m!r}")
         if self.shape == "cylinder" and self.width_m != self.height_m:
             raise ValueError("a cylinder is as wide as it is high")
 
@@ -83,23 +109,40 @@ class Tank:
 
     parts: tuple[TankPart, ...] = ()
     table: tuple[tuple[float, float], ...] = ()
-    capacity_L: float | None = None
-    rolling_m: float = field(
-        default=0.01, metadata={"reason": f"a tank that rolls, read three times; {_PRACTICE}"}
+    capacity_L: float | None = by_default(
+        None,
+        "what the tank holds, if its shape says otherwise by hoses and corners",
+        "85 L",
+        within=TANK_L,
+        without="what its shape or table holds",
     )
-    wet_m: float = field(default=0.01, metadata={"reason": f"fuel creeps up a stick; {_PRACTICE}"})
+    rolling_m: float = by_default(
+        0.01,
+        "how far readings at sea scatter, one standard deviation",
+        "1 cm",
+        within=(0.0, 0.2),
+        reason=f"a tank that rolls, read three times; {_PRACTICE}",
+    )
+    wet_m: float = by_default(
+        0.01,
+        "how far the stick is wet above the level",
+        "1 cm",
+        within=(0.0, 0.2),
+        reason=f"fuel creeps up a stick; {_PRACTICE}",
+    )
 
     def __post_init__(self):
+        check_fields(self)
         if bool(self.parts) == bool(self.table):
             raise ValueError("a tank has parts or a table, and not both")
         if self.table and len(self.table) < 2:
             raise ValueError("a table needs two rows or more")
+        for depth_m, volume_L in self.table:
+            if not (0 <= depth_m <= MOST_M and 0 <= volume_L <= TANK_L[1]):
+                wanted = f"0 to {MOST_M:g} m and 0 to {TANK_L[1]:g} L"
+                raise FieldError("table", self.table, f"of {wanted}")
         if sounding_fault(self.table) is not None:
             raise ValueError("depth and litres must both rise from row to row")
-        if self.capacity_L is not None and not self.capacity_L > 0:
-            raise ValueError(f"capacity_L must be above 0, got {self.capacity_L!r}")
-        if not (self.rolling_m >= 0 and self.wet_m >= 0):
-            raise ValueError("rolling_m and wet_m must not be negative")
 
     @property
     def top_m(self) -> float:

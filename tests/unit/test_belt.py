@@ -40,12 +40,8 @@ def test_the_voltage_is_that_at_the_alternator():
     assert wanted_W(replace(LARGE, battery_sensing=True), FLOODED, 10.0) == pytest.approx(288.0)
 
 
-def test_a_burn_of_full_throttle_leaves_nothing_and_no_slope_divides_by_nothing():
+def test_a_burn_of_full_throttle_leaves_nothing():
     assert motoring_W(small(motoring_L_per_h=3.0)) == 0.0
-    # 0.03 / 0.08145 of the revs, were the propeller's fuel nothing.
-    revs = 0.03 / 0.08145
-    flat = motoring_W(small(motoring_L_per_h=0.18, slope_L_per_kWh=0.0))
-    assert flat == pytest.approx(6000.0 * (revs - revs**3))
 
 
 def test_a_usual_boat_keeps_her_alternator_to_the_last_digit():

@@ -217,7 +217,7 @@ KINDS_EXPECTED = "one of wind, towed, shaft, transom, shore"
         (
             'kind = "wind"\nrated = "20 A"',
             "boat.toml:6: charger.rated: means nothing for kind 'wind'\n  expected  one of kind, "
-            "name, curve, diameter, wiring, regulated, height, wind_angle, cutout, absorption, "
+            "name, curve, diameter, height, wind_angle, cutout, wiring, regulated, absorption, "
             "float, temp_comp",
         ),
         (

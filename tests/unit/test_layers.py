@@ -23,7 +23,7 @@ MAY_IMPORT = {
     "current_folder": set(),
     "processes": {"current_folder"},
     "records": {"errors"},
-    "inputs": OPEN_TO_ALL | {"processes"},
+    "inputs": OPEN_TO_ALL | {"processes", "physics.engine"},
     "voyage": OPEN_TO_ALL,
     "sky": OPEN_TO_ALL | {"voyage"},
     "physics": OPEN_TO_ALL | {"voyage", "sky"},

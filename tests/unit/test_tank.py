@@ -152,8 +152,9 @@ def test_a_negative_reading_is_refused():
         ({}, "parts or a table"),
         ({"table": ((0.0, 0.0),)}, "two rows"),
         ({"table": ((0.0, 0.0), (0.1, 0.0))}, "must both rise"),
-        ({"table": ((0.0, 0.0), (0.1, 9.0)), "wet_m": -0.1}, "must not be negative"),
-        ({"table": ((0.0, 0.0), (0.1, 9.0)), "capacity_L": 0.0}, "capacity_L must be above 0"),
+        ({"table": ((0.0, 0.0), (0.1, 9.0)), "wet_m": -0.1}, "wet_m must be 0 to 0.2"),
+        ({"table": ((0.0, 0.0), (0.1, 9.0)), "capacity_L": 0.0}, "capacity_L must be 0.5 to"),
+        ({"table": ((0.0, 0.0), (0.1, math.inf))}, "table must be of 0 to 5 m"),
     ],
 )
 def test_a_tank_that_cannot_be(given_, why):
@@ -164,10 +165,10 @@ def test_a_tank_that_cannot_be(given_, why):
 @pytest.mark.parametrize(
     ("given_", "why"),
     [
-        ({"shape": "ball"}, "unknown shape"),
+        ({"shape": "ball"}, "shape must be box or wedge or"),
         ({"length_m": 0.0}, "length_m must be above 0"),
         ({"bottom_m": 0.9}, "bottom_m must be 0 to width_m"),
-        ({"above_m": -0.1}, "above_m must not be negative"),
+        ({"above_m": -0.1}, "above_m must be 0 to 5"),
         ({"shape": "cylinder"}, "as wide as it is high"),
     ],
 )

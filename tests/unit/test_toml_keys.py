@@ -1,11 +1,16 @@
 """Values of boat.toml: how they are read, and how a default is written back."""
 
+import math
+
 import pytest
 
 from powersim.inputs.text import ReadingError
-from powersim.inputs.toml_keys import FLAG, NAME, cans_L, choice, number, quantity, share, written
+from powersim.inputs.toml_keys import FLAG, NAME, cans_L, choice, number, quantity, written
+from powersim.records import Bounds
 
-VOLTAGE = quantity("V", above=0.0, most=100.0)
+ANY = Bounds(-math.inf, math.inf)
+SHARE = quantity("frac", Bounds(0.0, 1.0))
+VOLTAGE = quantity("V", Bounds(0.0, 100.0, above=True))
 
 
 @pytest.mark.parametrize(
@@ -27,17 +32,17 @@ VOLTAGE = quantity("V", above=0.0, most=100.0)
 )
 def test_a_default_is_written_so_that_it_can_be_read(value, unit, text):
     assert written(value, unit) == text
-    assert quantity(unit).read(text) == pytest.approx(value, rel=1e-4)
+    assert quantity(unit, ANY).read(text) == pytest.approx(value, rel=1e-4)
 
 
 @pytest.mark.parametrize(
     ("kind", "value", "found"),
     [
         (VOLTAGE, "14400 mV", 14.4),
-        (share(), "85 %", 0.85),
+        (SHARE, "85 %", 0.85),
         (choice("agm", "gel"), " AGM ", "agm"),
-        (number(least=0, most=9, whole=True), "3", 3),
-        (number(least=0, most=9), 1.25, 1.25),
+        (number(Bounds(0, 9), whole=True), "3", 3),
+        (number(Bounds(0, 9)), 1.25, 1.25),
         (NAME, "  port   rail ", "port rail"),
         (FLAG, True, True),
     ],
@@ -57,13 +62,13 @@ def test_values_are_read(kind, value, found):
         (VOLTAGE.read, True, "true is no text in quotes"),
         (VOLTAGE.read, {}, "a table is no text in quotes"),
         (VOLTAGE.read, "", "is empty"),
-        (share().read, "-1 %", "'-1 %' is less than 0 %"),
+        (SHARE.read, "-1 %", "'-1 %' is less than 0 %"),
         (choice("agm").read, "amg", "'amg' is not known here; did you mean 'agm'?"),
-        (number(least=0, most=9).read, 10, "10 is not between 0 and 9"),
-        (number(least=0, most=9).read, float("nan"), "nan is not between 0 and 9"),
-        (number(least=0, most=9).read, False, "false is no number"),
-        (number(least=0, most=9).read, "3 W", "'3 W' should have no unit"),
-        (number(least=0, most=9, whole=True).read, 2.5, "2.5 is no whole number"),
+        (number(Bounds(0, 9)).read, 10, "10 is not between 0 and 9"),
+        (number(Bounds(0, 9)).read, float("nan"), "nan is not between 0 and 9"),
+        (number(Bounds(0, 9)).read, False, "false is no number"),
+        (number(Bounds(0, 9)).read, "3 W", "'3 W' should have no unit"),
+        (number(Bounds(0, 9), whole=True).read, 2.5, "2.5 is no whole number"),
         (NAME.read, " ", "is empty"),
         (NAME.read, 7, "7 is no text in quotes"),
         (NAME.read, "x" * 61, f"'{'x' * 57}...' is longer than 60 letters"),
@@ -84,12 +89,12 @@ def test_what_cannot_be_meant_says_why(read, value, reason):
 @pytest.mark.parametrize(
     ("kind", "span"),
     [
-        (quantity("Ah", above=0.0, most=100_000.0), "above 0 Ah, at most 100,000 Ah"),
-        (quantity("V/degC", least=-1.0, most=1.0), "-1,000 mV/degC to 1,000 mV/degC"),
-        (share(), "0 % to 100 %"),
-        (share(above=0.0, most=1.2), "above 0 %, at most 120 %"),
+        (quantity("Ah", Bounds(0.0, 100_000.0, above=True)), "above 0 Ah, at most 100,000 Ah"),
+        (quantity("V/degC", Bounds(-1.0, 1.0)), "-1,000 mV/degC to 1,000 mV/degC"),
+        (SHARE, "0 % to 100 %"),
+        (quantity("frac", Bounds(0.0, 1.2, above=True)), "above 0 %, at most 120 %"),
         (choice("mppt", "pwm"), "mppt, pwm"),
-        (number(least=0, most=1000, whole=True), "0 to 1000, whole"),
+        (number(Bounds(0, 1000), whole=True), "0 to 1000, whole"),
         (FLAG, "true, false"),
     ],
 )

@@ -1,0 +1,125 @@
+"""The alternator on the engine's belt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from powersim.records.declared import SENSOR, WEIGHT, by_default, check_fields, given
+
+_PRACTICE = "common practice, no source"
+REGULATORS = ("constant", "multi-stage")
+#: A diode splitter's loss for each 12 V; common practice, no source. [V]
+SPLITTER_V = 0.6
+#: `size` and a log make more of an alternator than its own amperes. [A]
+_SCALED_A = 100_000.0
+_OUTPUT: dict[str, Any] = {"within": (0.0, 2_000.0), "derived": (0.0, _SCALED_A)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternator:
+    """The alternator on the engine's belt and its regulator.
+
+    Attributes
+    ----------
+    charging_A : float
+        Hot output at charging revs, engine in neutral. [A]
+    motoring_A : float
+        Hot output at motoring revs. [A]
+    regulator : str
+        "constant" or "multi-stage".
+    constant_V : float
+        Setpoint of a constant regulator, at the alternator. [V]
+    absorption_V, float_V : float or None
+        Setpoints of a multi-stage regulator, at the alternator; None takes the bank's. [V]
+    absorption_h : float
+        Multi-stage: longest time at absorption in one run. [h]
+    cable_drop_V : float
+        Lost between alternator and bank, diode splitter included. [V]
+    battery_sensing : bool
+        The regulator senses at the bank, and makes up for the drop.
+    efficiency_frac : float
+        Electrical power out over shaft power in. [-]
+    temp_comp_V_per_C : float
+        0 without a temperature sensor on the bank.
+    nameplate_A : float or None
+        What its plate says, if known; only `check` looks at it. [A]
+    temperature_controlled : bool
+        Its regulator turns it down when it gets hot.
+    weight_kg : float or None
+        If known; only `size` looks at it. [kg]
+    """
+
+    nameplate_A: float | None = by_default(
+        None,
+        "the nameplate's current",
+        "75 A",
+        above=(0.0, 2_000.0),
+        derived=(0.0, _SCALED_A),
+        without="unknown; then `charging` or `motoring` must be there",
+    )
+    charging_A: float = field(metadata=given("hot output at charging revs", "45 A", **_OUTPUT))
+    motoring_A: float = field(metadata=given("hot output when motoring", "55 A", **_OUTPUT))
+    regulator: str = by_default(
+        "constant",
+        "one voltage, or absorption and float",
+        one_of=REGULATORS,
+        reason=f"as built into most alternators; {_PRACTICE}",
+    )
+    constant_V: float = by_default(
+        14.2,
+        "setpoint of a constant regulator",
+        "14.2 V",
+        key="voltage",
+        above=(0.0, 120.0),
+        reason=f"per 12 V; {_PRACTICE}",
+    )
+    absorption_V: float | None = by_default(
+        None, "absorption voltage of a multi-stage regulator", "14.4 V", above=(0.0, 120.0)
+    )
+    float_V: float | None = by_default(
+        None, "float voltage of a multi-stage regulator", "13.5 V", above=(0.0, 120.0)
+    )
+    absorption_h: float = by_default(
+        4.0,
+        "longest time at absorption voltage in one run",
+        "4 h",
+        key="absorption_time",
+        within=(0.0, 48.0),
+        usual=(0.0, 12.0),
+        reason=_PRACTICE,
+    )
+    cable_drop_V: float = by_default(
+        0.2,
+        "voltage lost in the cable",
+        "0.2 V",
+        within=(0.0, 10.0),
+        derived=(0.0, 10.0 + 4 * SPLITTER_V),  # a splitter's share, of a 48 V bank at most
+        usual=(0.0, 1.0),
+        reason=f"cable alone; {_PRACTICE}",
+    )
+    battery_sensing: bool = by_default(
+        False,
+        "true if the regulator senses at the bank, else false",
+        reason=f"not on a plain alternator; {_PRACTICE}",
+    )
+    efficiency_frac: float = by_default(
+        0.50,
+        "electrical power for shaft power",
+        "50 %",
+        within=(0.1, 1.0),
+        usual=(0.3, 0.85),
+        reason="claw-pole 14 V machine: Neacsu 2020, doi 10.1201/9781003053231-3",
+    )
+    temp_comp_V_per_C: float = field(
+        default=0.0, metadata=SENSOR | {"reason": f"no sensor on a plain alternator; {_PRACTICE}"}
+    )
+    temperature_controlled: bool = by_default(
+        False, "true if the regulator minds the alternator's own heat, else false", without="false"
+    )
+    weight_kg: float | None = by_default(
+        None, "what it weighs", "6 kg", without="what is usual for its output, in `size`", **WEIGHT
+    )
+
+    def __post_init__(self):
+        check_fields(self)
