@@ -25,8 +25,9 @@ from powersim.records.timetable import PlannedRun
 TRACKS = ("great circle", "rhumb")
 TACKS = ("port", "starboard", "both")
 CLOUD_MODELS = ("kasten", "reed")
-#: No stop, and no spell under power, is longer than a year; our judgement. [h]
-_SPELL: dict[str, Any] = {"within": (0.0, 366 * 24.0)}
+#: No stop, and no spell under power, is longer than a year, and no passage in Python longer than
+#: three; our judgement. [h]
+_SPELL: dict[str, Any] = {"within": (0.0, 366 * 24.0), "derived": (0.0, 3 * 366 * 24.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
