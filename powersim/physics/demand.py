@@ -8,6 +8,7 @@ import numpy as np
 
 from powersim.physics.windows import open_frac, open_h_per_day
 from powersim.records import BOAT_STATES
+from powersim.records.brief import brief
 
 #: What is kept longest comes first; loads of a protected role are never shed.
 GROUPS = ("protected", "essential", "useful", "comfort")
@@ -52,6 +53,8 @@ class Demand:
     on_frac: np.ndarray
     fuel_L_per_h: np.ndarray
 
+    __repr__ = brief
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class GroupDemand:
@@ -67,6 +70,8 @@ class GroupDemand:
     power_W: np.ndarray
     supply_loss_W: np.ndarray
     fuel_L_per_h: np.ndarray
+
+    __repr__ = brief
 
 
 def demand_of(loads, supplies, *, track, sky):

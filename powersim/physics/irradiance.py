@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.records.brief import brief
+
 #: Albedo of the sea. R. E. Payne, Albedo of the sea surface, J. Atmos. Sci. 29 (1972) 959-970:
 #: 0.06 is its value under cloud, and under a sun 36 degrees high. A lower sun raises it, but a
 #: panel that is nearly level sees little sea: with the whole table in place of 0.06 a day's light
@@ -18,7 +20,7 @@ SEA_ALBEDO_FRAC = 0.06
 SKY_MODEL = "haydavies"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PlaneLight:
     """Light on a plane, by where it comes from.
 
@@ -41,6 +43,8 @@ class PlaneLight:
     ring_W_m2: np.ndarray
     sky_W_m2: np.ndarray
     sea_W_m2: np.ndarray
+
+    __repr__ = brief
 
     @property
     def total_W_m2(self):

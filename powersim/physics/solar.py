@@ -11,6 +11,7 @@ from powersim.physics.irradiance import PlaneLight, light_on_plane
 from powersim.physics.orientation import hand_turned_plane, turned_plane
 from powersim.physics.shade import beam_kept_frac, sectors_of, sky_kept_frac
 from powersim.records import Controller, Panel
+from powersim.records.brief import brief
 
 #: Voltages of a 12 V bank between which a PWM controller's current is interpolated: close
 #: together where a hot module's current begins to fall. [V]
@@ -21,7 +22,7 @@ _AT_ONCE = 12_000
 LEAST_24_V_CLASS_VMP_V = 24.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ControllerYield:
     """What one controller offers, step by step, before its rated current and its setpoint.
 
@@ -44,6 +45,8 @@ class ControllerYield:
     knots_V: np.ndarray
     current_A: np.ndarray
     module_W: np.ndarray
+
+    __repr__ = brief
 
 
 def controller_yield(controller, panels, *, track, sky, nominal_V) -> ControllerYield:

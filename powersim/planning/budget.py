@@ -8,6 +8,7 @@ import numpy as np
 
 from powersim.physics.demand import GROUPS, demand_of
 from powersim.records import BOAT_STATES
+from powersim.records.brief import brief
 
 #: Days shown along the route when none is named, and how far apart they are at least. [days]
 MOST_DAYS = 5
@@ -64,6 +65,8 @@ class Day:
     night_h: float
     rows: tuple[Row, ...]
 
+    __repr__ = brief
+
     def total_Ah(self, *groups):
         """Sum over the rows, or over those of some groups. [Ah]"""
         return sum(row.charge_Ah for row in self.rows if not groups or row.group in groups)
@@ -90,6 +93,8 @@ class Budget:
     nominal_V: float
     days: tuple[Day, ...]
     states: tuple[Day, ...]
+
+    __repr__ = brief
 
 
 def _states(boat) -> tuple[str, ...]:

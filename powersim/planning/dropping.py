@@ -10,6 +10,7 @@ from powersim.physics.demand import group_of
 from powersim.planning.cases import without_load
 from powersim.planning.lanes import Question, lasting
 from powersim.planning.seas import told, with_loads
+from powersim.records.brief import brief
 
 _GAINED = ("days_to_floor", "days_to_flat", "beside_days_to_floor", "beside_days_to_flat")
 
@@ -43,7 +44,7 @@ class LoadGain:
     beside_days_to_flat: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Dropping:
     """All loads that are on at some time from that moment on.
 
@@ -58,8 +59,10 @@ class Dropping:
     beside: str
     gains: tuple[LoadGain, ...]
 
+    __repr__ = brief
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Loss:
     """What the gains are held against.
 
@@ -76,6 +79,8 @@ class Loss:
     question: Question
     passage: object
     lasts_h: tuple[np.ndarray, np.ndarray]
+
+    __repr__ = brief
 
 
 def dropping(

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from powersim.planning.dropping import Dropping
 from powersim.planning.fuel_lasts import FuelCourse
 from powersim.planning.worst_moment import WorstMoment
+from powersim.records.brief import brief
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Endurance:
     """One line of the endurance table.
 
@@ -32,8 +33,10 @@ class Endurance:
     days_to_flat: float
     at_once: bool = False
 
+    __repr__ = brief
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class EnduranceTable:
     """All lines, what each load costs, what the diesel does, and where they are counted from.
 
@@ -73,3 +76,5 @@ class EnduranceTable:
     fuel: tuple[FuelCourse, ...] = ()
     worst: WorstMoment | None = None
     seed: int | None = None
+
+    __repr__ = brief

@@ -15,6 +15,7 @@ from powersim.planning.seas import MeanSky
 from powersim.planning.trials import Tried, try_rules
 from powersim.planning.what_would_help import Help, what_would_help
 from powersim.records import ChargingRule, Passage
+from powersim.records.brief import brief
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import Result, simulate
@@ -89,6 +90,8 @@ class Plan:
     members: int
     judges: int
     seed: int
+
+    __repr__ = brief
 
     @property
     def rule(self) -> ChargingRule:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from powersim.planning.size_point import Point
+from powersim.records.brief import brief
 
 #: Weights and hours closer than this count as the same: sums in another order differ by rounding.
 _DIGITS = 6
@@ -54,6 +55,8 @@ class Sized:
     risk_frac: float
     front: tuple[Marked, ...]
     nearest: tuple[Point, ...]
+
+    __repr__ = brief
 
     @property
     def own(self) -> Point:

@@ -11,6 +11,7 @@ import numpy as np
 from powersim.physics import bank as physics
 from powersim.planning.stretches import STRETCH_DAYS, Stretches
 from powersim.records import ChargingRule
+from powersim.records.brief import brief
 from powersim.simulation.aboard import aboard_of
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.coarser import mean_of
@@ -64,6 +65,8 @@ class Tried:
     fuel_left_L: np.ndarray = field(repr=False)
     fuel_short_L: np.ndarray = field(repr=False)
     longest_since_full_h: np.ndarray = field(repr=False)
+
+    __repr__ = brief
 
     def only(self, place: int) -> Tried:
         """One of the rules alone.

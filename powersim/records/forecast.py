@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from powersim.records.brief import brief
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Grid:
@@ -21,6 +23,8 @@ class Grid:
 
     lat_deg: Any
     lon_deg: Any
+
+    __repr__ = brief
 
     def __post_init__(self):
         for name in ("lat_deg", "lon_deg"):
@@ -49,6 +53,8 @@ class ForecastField:
     to_utc_s: float
     grid: Grid
     values: Any
+
+    __repr__ = brief
 
     def __post_init__(self):
         if not self.to_utc_s >= self.from_utc_s:
@@ -88,6 +94,8 @@ class Forecast:
     cloud: tuple[ForecastField, ...] = ()
     wind: tuple[ForecastField, ...] = ()
     air: tuple[ForecastField, ...] = ()
+
+    __repr__ = brief
 
     def __post_init__(self):
         if not (self.light or self.cloud):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from array import array
 from dataclasses import dataclass, fields
 
+from powersim.records.brief import brief
+
 LONGEST_STEP_S = 86400.0
 #: The year that stands for any, without a 29 February.
 ANY_YEAR = 2001
@@ -47,6 +49,8 @@ class Irradiance:
     air_C: array | None = None
     wind_m_s: array | None = None
     any_year: bool = False
+
+    __repr__ = brief
 
     def __post_init__(self):
         if not 0 < self.step_s <= LONGEST_STEP_S:

@@ -11,6 +11,7 @@ from powersim.errors import Problem
 from powersim.records.alternator import Alternator
 from powersim.records.battery import Battery, impossible_voltage
 from powersim.records.belt import driven
+from powersim.records.brief import brief
 from powersim.records.charger import ShorePower, WaterGenerator, WindGenerator
 from powersim.records.charging import ChargingRule, Shedding
 from powersim.records.declared import by_default, check_fields, given
@@ -142,6 +143,8 @@ class Boat:
     supplies: tuple[Supply, ...] = ()
     chargers: tuple[WindGenerator | WaterGenerator | ShorePower, ...] = ()
 
+    __repr__ = brief
+
     def __post_init__(self):
         check_fields(self)
         known = {controller.name for controller in self.controllers}
@@ -261,6 +264,8 @@ class Passage:
     left_out: tuple[Problem, ...] = ()
     engine_plan: tuple[PlannedRun, ...] | None = None
     values: tuple[tuple[str, str | int | float | bool | date], ...] = ()
+
+    __repr__ = brief
 
     def __post_init__(self):
         if self.depart_utc.tzinfo is None or self.depart_utc.utcoffset().total_seconds() != 0:

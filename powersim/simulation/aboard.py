@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from powersim.kernel.state import State, Switches
+from powersim.records.brief import brief
 from powersim.simulation.factors import (
     Factors,
     signals_with_factors,
@@ -36,6 +37,8 @@ class Aboard:
     soc: float | np.ndarray
     factors: Factors = field(default_factory=Factors)
     burnt_L: float | np.ndarray = 0.0
+
+    __repr__ = brief
 
     def each(self, change) -> Aboard:
         """The same for others of its members.

@@ -13,6 +13,7 @@ import numpy as np
 from powersim.errors import BalanceError
 from powersim.physics.bank import soc_of, stored_Wh
 from powersim.records import OTHER_SOURCES
+from powersim.records.brief import brief
 
 #: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]
 TOLERANCE_Ah = 1e-7
@@ -23,7 +24,7 @@ LEAST_CHANGE_Ah = 1e-5
 LEAST_FLOW_A = 1e-3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Books:
     """What flowed in every step; arrays shaped (steps, members).
 
@@ -85,6 +86,8 @@ class Books:
     change_Wh: np.ndarray
     surplus_Wh: np.ndarray
     unserved_Wh: np.ndarray
+
+    __repr__ = brief
 
     @classmethod
     def names(cls) -> tuple[str, ...]:

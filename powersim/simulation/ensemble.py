@@ -7,12 +7,13 @@ and in ampere-hours, stretch by stretch, for all of them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
 from powersim.kernel.state import State
 from powersim.records import OTHER_SOURCES
+from powersim.records.brief import brief
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.sample_books import SampleBooks
 from powersim.simulation.state import start_state
@@ -75,32 +76,34 @@ class Ensemble:
     seed: int
     step_h: float
     others: tuple[str, ...] = ()
-    hour_soc: np.ndarray = field(repr=False)
-    hour_fuel_left_L: np.ndarray = field(repr=False)
-    lowest_soc: np.ndarray = field(repr=False)
-    lowest_h: np.ndarray = field(repr=False)
-    lowest_V: np.ndarray = field(repr=False)
-    floor_h: np.ndarray = field(repr=False)
-    flat_h: np.ndarray = field(repr=False)
-    dark_h: np.ndarray = field(repr=False)
-    charging_h: np.ndarray = field(repr=False)
-    motoring_h: np.ndarray = field(repr=False)
-    charging_runs: np.ndarray = field(repr=False)
-    charging_L: np.ndarray = field(repr=False)
-    motoring_L: np.ndarray = field(repr=False)
-    alternator_motoring_L: np.ndarray = field(repr=False)
-    heater_L: np.ndarray = field(repr=False)
-    fuel_short_L: np.ndarray = field(repr=False)
-    fuel_left_L: np.ndarray = field(repr=False)
-    solar_Ah: np.ndarray = field(repr=False)
-    alternator_Ah: np.ndarray = field(repr=False)
-    loads_Ah: np.ndarray = field(repr=False)
-    wind_Ah: np.ndarray = field(repr=False)
-    water_Ah: np.ndarray = field(repr=False)
-    shore_Ah: np.ndarray = field(repr=False)
-    surplus_Ah: np.ndarray = field(repr=False)
-    unserved_Ah: np.ndarray = field(repr=False)
-    longest_since_full_h: np.ndarray = field(repr=False)
+    hour_soc: np.ndarray
+    hour_fuel_left_L: np.ndarray
+    lowest_soc: np.ndarray
+    lowest_h: np.ndarray
+    lowest_V: np.ndarray
+    floor_h: np.ndarray
+    flat_h: np.ndarray
+    dark_h: np.ndarray
+    charging_h: np.ndarray
+    motoring_h: np.ndarray
+    charging_runs: np.ndarray
+    charging_L: np.ndarray
+    motoring_L: np.ndarray
+    alternator_motoring_L: np.ndarray
+    heater_L: np.ndarray
+    fuel_short_L: np.ndarray
+    fuel_left_L: np.ndarray
+    solar_Ah: np.ndarray
+    alternator_Ah: np.ndarray
+    loads_Ah: np.ndarray
+    wind_Ah: np.ndarray
+    water_Ah: np.ndarray
+    shore_Ah: np.ndarray
+    surplus_Ah: np.ndarray
+    unserved_Ah: np.ndarray
+    longest_since_full_h: np.ndarray
+
+    __repr__ = brief
 
 
 def blocks(n_steps, *, step_h, first=0, days=1):

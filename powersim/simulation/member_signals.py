@@ -9,6 +9,7 @@ import numpy as np
 
 from powersim.physics.demand import Demand
 from powersim.records import Load
+from powersim.records.brief import brief
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
 from powersim.simulation.plant import Plant
@@ -24,7 +25,7 @@ _BUT_LOADS = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Weathers:
     """A passage and the weathers to try it in.
 
@@ -86,6 +87,8 @@ class Weathers:
     root: Weathers | None = field(default=None, repr=False)
     #: As a root the last steps that were asked for with their signals; else which groups are apart.
     _known: dict = field(init=False, repr=False, compare=False, default_factory=dict)
+
+    __repr__ = brief
 
     def motoring(self, steps):
         """Share of some steps with the engine in gear.

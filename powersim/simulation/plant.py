@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from powersim.physics.bank import Bank, bank_of
 from powersim.physics.engine import charging_slope_L_per_kWh
 from powersim.records import Alternator
+from powersim.records.brief import brief
 
 _NEVER = -1.0  # a level below any charge
 HOURS_PER_MONTH = 720.0  # [h] of 30 days, to which self-discharge is stated
@@ -96,6 +97,8 @@ class Plant:
     charges_flat_bank: bool
     rule: Rule
     runs_in_the_cold: bool = False
+
+    __repr__ = brief
 
 
 def plant_of(boat, *, step_h) -> Plant:

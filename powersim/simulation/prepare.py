@@ -15,6 +15,7 @@ from powersim.physics.demand import Demand, demand_of, group_sums
 from powersim.physics.demand_again import demand_again
 from powersim.physics.solar import ControllerYield, controller_yield
 from powersim.records import BOAT_STATES, OTHER_SOURCES, Passage
+from powersim.records.brief import brief
 from powersim.simulation.coarser import averaged, mean_of
 from powersim.simulation.kept import kept_of
 from powersim.simulation.mean_signals import load_signals, mean_signals
@@ -34,7 +35,7 @@ _MOTORING = BOAT_STATES.index("motoring")
 LONGEST_SUN_STEP_h = 1.0 / 12.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Prepared:
     """Everything about a passage that does not depend on the bank.
 
@@ -85,6 +86,8 @@ class Prepared:
     sun_sky: Sky
     files: tuple[WeatherFile, ...] = ()
     left_out: tuple[Problem, ...] = ()
+
+    __repr__ = brief
 
     @property
     def sun_steps(self) -> int:

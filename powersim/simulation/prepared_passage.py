@@ -7,11 +7,12 @@ leaves track, sky, weathers and panels as they are, another bank the panels and 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any, Generic
 
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.records import Boat, ChargingRule, Load, Passage
+from powersim.records.brief import brief
 from powersim.simulation.member_signals import Weathers
 from powersim.simulation.prepare import Prepared, prepare
 from powersim.simulation.result import R, simulate
@@ -33,9 +34,11 @@ class PreparedPassage(Generic[R]):
     """
 
     passage: Passage
-    prepared: Prepared = field(repr=False)
-    weathers: Weathers | None = field(default=None, repr=False)
-    kind: type[R] = field(repr=False)
+    prepared: Prepared
+    weathers: Weathers | None = None
+    kind: type[R]
+
+    __repr__ = brief
 
     @property
     def members(self) -> int:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
+
+import numpy as np
 
 from powersim.defaults import RISK_FRAC, STEP_h
 from powersim.kernel.flows import Flows
@@ -47,9 +49,18 @@ class Result:
     passage: Passage
     prepared: Prepared
     flow: Flows
-    books: Books = field(repr=False)
-    ensemble: Ensemble | None = field(default=None, repr=False)
+    books: Books
+    ensemble: Ensemble | None = None
     risk_frac: float = RISK_FRAC
+
+    def __repr__(self) -> str:
+        passage, track = self.passage, self.prepared.track
+        weather = "average weather" if self.ensemble is None else f"{self.ensemble.members} members"
+        return (
+            f"{type(self).__name__}({passage.name!r}, {track.arrival_h / 24.0:.1f} days from "
+            f"{passage.depart_utc:%Y-%m-%d %H:%M} UTC\n  in steps of {60.0 * track.step_h:g} min, "
+            f"{weather}, lowest_soc={np.min(self.flow.soc):.3f})"
+        )
 
     @cached_property
     def hourly(self) -> pd.DataFrame:

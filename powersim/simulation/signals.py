@@ -12,9 +12,10 @@ import numpy as np
 
 from powersim.kernel.chargers import Offer
 from powersim.kernel.step import Row
+from powersim.records.brief import brief
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ControllerSignal:
     """One solar controller, or another charger, over the run.
 
@@ -48,8 +49,10 @@ class ControllerSignal:
     float_V: np.ndarray
     source: str = "solar"
 
+    __repr__ = brief
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Signals:
     """All signals of a run; every array has time first and members last.
 
@@ -105,6 +108,8 @@ class Signals:
     heater_L: np.ndarray
     controllers: tuple[ControllerSignal, ...]
     others: tuple[ControllerSignal, ...] = ()
+
+    __repr__ = brief
 
     @property
     def n_steps(self) -> int:

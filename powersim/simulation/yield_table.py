@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.records.brief import brief
 from powersim.simulation.coarser import mean_of
 from powersim.sky.sky import under
 
@@ -20,7 +21,7 @@ from powersim.sky.sky import under
 KNOT_FRAC = 0.1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class YieldTable:
     """Quantities of every step over boat state and share of the clear sky's light.
 
@@ -37,6 +38,8 @@ class YieldTable:
     knots_per_frac: float
     lit: np.ndarray
     values: np.ndarray
+
+    __repr__ = brief
 
     def at(self, steps, clear_frac, motoring, *, until=None):
         """The quantities of some steps under the members' skies.

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.records.brief import brief
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Known:
@@ -35,6 +37,8 @@ class Known:
     air_C: np.ndarray
     wind_m_s: np.ndarray
     clock_untried: bool = False
+
+    __repr__ = brief
 
 
 def blended(usual, known, *, weight):

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.records import BILGE
+from powersim.records.brief import brief
 from powersim.sky import below_deck, clear_sky, climatology, cloud
 from powersim.sky.known import blended
 from powersim.sky.sun import (
@@ -19,7 +20,7 @@ from powersim.sky.sun import (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sky:
     """The sky at the middle of every step; every array has shape (n,).
 
@@ -71,6 +72,8 @@ class Sky:
     wind_open_frac: np.ndarray
     cabin_C: np.ndarray
     bank_C: np.ndarray
+
+    __repr__ = brief
 
 
 def sky_of(track, *, cloud_model="kasten", known=(), bank=BILGE):

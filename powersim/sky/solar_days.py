@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.records.brief import brief
 from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
 from powersim.sky.sun import EARTH_TURN_DEG_PER_H, extra_dni_W_m2, sun_at
 
@@ -40,6 +41,8 @@ class SolarDays:
     extra_W_m2: np.ndarray
     clear_W_m2: np.ndarray
     usual_W_m2: np.ndarray
+
+    __repr__ = brief
 
     @property
     def by_day(self):

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.records.brief import brief
+
 # Terrestrial time less universal time in the 2020s, IERS; 10 s move the sun 0.0001 degree. [s]
 DELTA_T_S = 69.0
 PRESSURE_HPA = 1013.25  # standard atmosphere at sea level, ISO 2533 [hPa]
@@ -23,7 +25,7 @@ EARTH_TURN_DEG_PER_H = 15.0  # mean sun [deg/h]
 _KNOT_S = 3600.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sun:
     """The sun at given places and moments; every array has the shape of the moments.
 
@@ -43,6 +45,8 @@ class Sun:
     true_elevation_deg: np.ndarray
     azimuth_deg: np.ndarray
     declination_deg: np.ndarray
+
+    __repr__ = brief
 
 
 def sun_at(lat_deg, lon_deg, utc_s):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.records.brief import brief
 from powersim.sky import streams
 from powersim.sky.daily_clearness import daily_kt
 from powersim.sky.hourly_clearness import adding_up, hourly_kt
@@ -29,6 +30,8 @@ class SyntheticLight:
 
     first_hour: int
     clear_frac: np.ndarray
+
+    __repr__ = brief
 
 
 def synthetic_light(track, *, usual_frac, seed, members) -> SyntheticLight:

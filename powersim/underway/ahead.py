@@ -8,6 +8,7 @@ from datetime import timedelta
 import numpy as np
 
 from powersim.records import STATES, Waypoint
+from powersim.records.brief import brief
 from powersim.simulation.aboard import Aboard, WeathersAboard
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble import blocks
@@ -63,6 +64,8 @@ class Ahead:
     left_L: np.ndarray
     lowest_soc: np.ndarray
     sea: WeathersAboard
+
+    __repr__ = brief
 
 
 def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) -> Ahead:

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from powersim.records.brief import brief
 from powersim.simulation.carry import run
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.state import start_state
@@ -39,6 +40,8 @@ class EngineSoFar:
     charging: np.ndarray
     motoring: np.ndarray
     told: bool
+
+    __repr__ = brief
 
     def chosen(self, some) -> EngineSoFar:
         """That of some members alone.

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.records.brief import brief
 from powersim.underway.priors import WIDEST
 
 #: What straight lines and normal errors make too narrow (twins in docs/validation.md): a week of
@@ -40,6 +41,8 @@ class Estimate:
     log_factor: np.ndarray
     covariance: np.ndarray
     prior_sd: np.ndarray
+
+    __repr__ = brief
 
     @property
     def sd(self) -> np.ndarray:
@@ -121,6 +124,8 @@ class Line:
     middle: np.ndarray
     slopes: np.ndarray
     beside: np.ndarray
+
+    __repr__ = brief
 
     def spread(self, errors=None) -> np.ndarray:
         """Covariance of what the line does not explain.

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from powersim.physics.bank import soc_of
+from powersim.records.brief import brief
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.factors import Factors, signals_with_factors, switches_of, with_factors
@@ -77,6 +78,8 @@ class History:
     other_L: np.ndarray
     engine_h: np.ndarray
     capacity_frac: np.ndarray
+
+    __repr__ = brief
 
     def mean(self, groups: int = 1) -> History:
         """The mean over members, or over those of each of so many groups that follow each other.

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.errors import Problem
+from powersim.records.brief import brief
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import Prepared, prepare
 from powersim.simulation.weathers import weathers_of
@@ -49,6 +50,8 @@ class Now:
     soc: np.ndarray
     left_L: np.ndarray
     factors: Factors
+
+    __repr__ = brief
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -97,6 +100,8 @@ class Reckoned:
     misfit: float
     now: Now
     bought_L: float
+
+    __repr__ = brief
 
     @property
     def factors(self) -> Factors:

@@ -13,6 +13,8 @@ from functools import lru_cache
 
 import numpy as np
 
+from powersim.records.brief import brief
+
 METRES_PER_NM = 1852.0  # the international nautical mile, by definition [m]
 # A chord between knots cuts a great circle by less than 0.001 mile, a rhumb by 0.02 at 80 degrees.
 KNOT_SPACING_NM = 10.0  # [nm]
@@ -22,7 +24,7 @@ FEWEST_KNOTS = 64  # so that a short line close to a pole stays a curve [-]
 PARALLEL_BELOW_DEG = 1e-6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Line:
     """A leg's line as knots along it.
 
@@ -42,6 +44,8 @@ class Line:
     knots_nm: np.ndarray
     normals: np.ndarray
     headings: np.ndarray
+
+    __repr__ = brief
 
     def at(self, sailed_nm):
         """Position and course after so many miles.

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from powersim.records import BOAT_STATES, STATES
+from powersim.records.brief import brief
 from powersim.voyage.lines import line_between
 from powersim.voyage.motoring import at_ends, calm_spells
 from powersim.voyage.ship_time import ship_offset_h as ship_offset_at
@@ -20,7 +21,7 @@ _MOTORING = BOAT_STATES.index("motoring")
 _HEELED = np.array([state.heeled for state in STATES.values()])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Track:
     """The passage step by step.
 
@@ -81,6 +82,8 @@ class Track:
     ship_offset_h: np.ndarray
     sailed_nm: np.ndarray
     arrival_h: float
+
+    __repr__ = brief
 
     @property
     def n_steps(self):
