@@ -162,7 +162,7 @@ def level_h(*, soc, falls_soc, rule, step_h):
     Returns
     -------
     float
-        0 where it is there already; far beyond the step where it hardly falls. [h]
+        0 where it is there already; far beyond the step where it hardly falls, inf for never. [h]
     """
     above_soc = soc - rule.start_soc
     if not above_soc > 0.0:
@@ -210,7 +210,7 @@ def shed(*, was_shed, soc, below_soc, restore_frac):
     soc : float
         State of charge. [-]
     below_soc : float
-        At or below it they go off; below zero for never. [-]
+        At or below it they go off; -inf for never. [-]
     restore_frac : float
         They come back this far above. [-]
 

@@ -45,7 +45,7 @@ class Tried:
         Engine at rest, to charge. [h]
     charging_runs : ndarray
         How often it was started for that.
-    fuel_left_L : ndarray
+    burnt_L, fuel_left_L : ndarray
         At landfall. [L]
     fuel_short_L : ndarray
         Wanted and not there. [L]
@@ -62,6 +62,7 @@ class Tried:
     charging_L: np.ndarray = field(repr=False)
     charging_h: np.ndarray = field(repr=False)
     charging_runs: np.ndarray = field(repr=False)
+    burnt_L: np.ndarray = field(repr=False)
     fuel_left_L: np.ndarray = field(repr=False)
     fuel_short_L: np.ndarray = field(repr=False)
     longest_since_full_h: np.ndarray = field(repr=False)
@@ -202,6 +203,7 @@ def _side_by_side(boat, stretches, rules, *, counted_from_h, until_h, progress) 
         "charging_L": sums["charging_L"] + sums["alternator_motoring_L"],
         "charging_h": sums["charging"] * track.step_h,
         "charging_runs": told["runs"],
+        "burnt_L": batch.state.burnt_L,
         "fuel_left_L": plant.usable_L - batch.state.burnt_L,
         "fuel_short_L": sums["fuel_short_L"],
         "longest_since_full_h": told["longest_since_full_h"],

@@ -162,13 +162,12 @@ class _Trial:
         if self.passage.boat.fuel is None:
             return None
         # With as much as could be wanted, to see what each rule takes.
-        plenty = replace(self.weathers, plant=replace(self.weathers.plant, usable_L=1e6))
+        plenty = replace(self.weathers, plant=replace(self.weathers.plant, usable_L=math.inf))
         tried = self._try(self.passage.boat, plenty)
         holds = worst_frac(tried, self.limits, but="reserve") <= self.limits.risk_frac
         if not holds.any():
             return None
-        taken_L = 1e6 - tried.fuel_left_L[holds]
-        wanted_L = quantiles(taken_L, (1.0 - self.limits.risk_frac,))[0].min()
+        wanted_L = quantiles(tried.burnt_L[holds], (1.0 - self.limits.risk_frac,))[0].min()
         missing_L = wanted_L + self.limits.reserve_L - self.passage.boat.fuel.usable_L
         # Where nothing is missing, these weathers are kinder than those that were judged in.
         return _WHOLE_L * math.ceil(missing_L / _WHOLE_L) if missing_L > 0.0 else None

@@ -10,13 +10,13 @@ from powersim.physics.engine import charging_slope_L_per_kWh
 from powersim.records import Alternator
 from powersim.records.brief import brief
 
-_NEVER = -1.0  # a level below any charge
+_NEVER = -math.inf  # a level below any charge
 HOURS_PER_MONTH = 720.0  # [h] of 30 days, to which self-discharge is stated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """The charging rule as the kernel uses it; never is an infinite interval or a level below 0.
+    """The charging rule as the kernel uses it; never is an interval of inf or a level of -inf.
 
     Attributes
     ----------
@@ -67,9 +67,10 @@ class Plant:
         Fuel at charging revs, in gear, and for the alternator's shaft energy when motoring and
         when charging. [L/h], [L/h], [L/kWh], [L/kWh]
     usable_L : float
-        Fuel that can be burnt. [L]
+        Fuel that can be burnt; inf where it is not to run out. [L]
     start_above_soc : float
-        Charge needed to start the engine; below zero if it has a battery of its own. [-]
+        Charge needed to start the engine; -inf for one with a battery of its own, which needs none
+        of this bank. [-]
     charges_flat_bank : bool
         Whether the alternator works on a dark bank.
     runs_in_the_cold : bool
@@ -133,7 +134,7 @@ def plant_of(boat, *, step_h) -> Plant:
         charging_slope_L_per_kWh=charging_slope_L_per_kWh(engine) if engine else 0.0,
         usable_L=boat.fuel.usable_L if boat.fuel else 0.0,
         start_above_soc=(
-            engine.shared_start_soc if engine and engine.start_battery == "shared" else -1.0
+            engine.shared_start_soc if engine and engine.start_battery == "shared" else _NEVER
         ),
         charges_flat_bank=bool(engine and engine.charges_flat_bank),
         rule=rule_of(boat),
@@ -141,7 +142,7 @@ def plant_of(boat, *, step_h) -> Plant:
 
 
 def rule_of(boat) -> Rule:
-    """The boat's charging and shedding habits, with never written as a level out of reach.
+    """The boat's charging and shedding habits, with never written as a level of -inf.
 
     Parameters
     ----------

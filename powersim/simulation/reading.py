@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -53,7 +54,7 @@ def as_read(rule, battery, *, error_frac):
         With start and stop of arrays shaped (members,), where the engine goes by them at all. By
         voltmeter the start alone moves: a run is stopped by the minute hand and by amperes.
     """
-    if rule.start_soc < 0.0:
+    if rule.start_soc == -math.inf:  # never
         return rule
     # Nobody lets a bank run flat because of a needle, nor starts the engine on a full one.
     start_soc = np.clip(rule.start_soc - error_frac, battery.flat_soc, rule.stop_soc)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
+
 from powersim.kernel.state import State
 from powersim.physics.bank import state_at
 
@@ -19,6 +23,8 @@ def start_state(plant, *, soc) -> State:
     Returns
     -------
     State
+        With the bank's own open-circuit voltage, an engine that has not run yet (for inf hours),
+        and a full charge at the quay.
     """
     total_Ah, available_Ah = state_at(plant.bank, soc)
     zero = soc * 0.0
@@ -26,7 +32,7 @@ def start_state(plant, *, soc) -> State:
     return State(
         total_Ah=total_Ah,
         available_Ah=available_Ah,
-        bank_V=zero + 12.6 * plant.bank.blocks,
+        bank_V=_rested_V(plant.bank, soc),
         alternator_A=zero,
         dark=no,
         comfort_shed=no,
@@ -35,10 +41,16 @@ def start_state(plant, *, soc) -> State:
         running=no,
         for_full=no,
         run_h=zero,
-        stopped_h=zero + 1000.0,
+        stopped_h=zero + math.inf,
         alternator_absorbed_h=zero,
         floating=no,
         tail_h=zero,
         since_full_h=zero,
         burnt_L=zero,
     )
+
+
+def _rested_V(bank, soc):
+    """Its open-circuit voltage, of one charge as a float or of many at once. [V]"""
+    volts = np.interp(soc, bank.emf_soc, bank.emf_knots_V)
+    return volts if np.ndim(soc) else float(volts)

@@ -148,7 +148,7 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
         steps = np.clip(left_h / step_h, 0.0, last - first) if able else 0.0 * left_h
         carried_h = left_h - steps * step_h if able else 0.0 * left_h
         order = _turns(ordered[here], allowed[here])[:, None]
-        order = order + (last - first) * (motoring[here] >= 1.0)
+        order = np.where(motoring[here] >= 1.0, np.inf, order)  # nothing charges at rest in gear
         place = order.argsort(axis=0, kind="stable").argsort(axis=0)
         charging[here] = np.clip(steps - place, 0.0, 1.0)
     return EngineSoFar(charging=charging, motoring=motoring, told=True)
@@ -195,7 +195,7 @@ def _calms_that_fit(motoring, gained_h, *, step_h, runs_per_h, run_h, turn):
 
 
 def _turns(ordered, allowed):
-    """In which order steps are taken for charging, shape (n,).
+    """In which order steps are taken for charging, shape (n,); -inf for before all others.
 
     First the timetable's, then each day's first that is allowed, each day's second and so on.
     """
@@ -204,4 +204,4 @@ def _turns(ordered, allowed):
     turns = np.full(len(allowed), float(len(allowed)))
     for day, (begin, end) in enumerate(spells):
         turns[begin:end] = np.arange(end - begin) + day / len(spells)
-    return np.where(ordered > 0.0, -1.0, turns)
+    return np.where(ordered > 0.0, -np.inf, turns)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, replace
 
@@ -186,7 +187,7 @@ def past_in(weathers, passage, engine, *, keep=False) -> Past:
             plant,
             rule=without_engine_rule(plant.rule),
             charges_flat_bank=True,
-            start_above_soc=-1.0,
+            start_above_soc=-math.inf,
             runs_in_the_cold=True,
         ),
         soc_start=passage.boat.battery.soc_at_departure,

@@ -187,7 +187,8 @@ def simulate(boat, quarters):
     """Carry the bank through the quarters of an hour; a list of what happened in each."""
     bank = Flooded(number(boat["battery"]["capacity"], "Ah"))
     rule = Rule(boat["charging"])
-    now = SimpleNamespace(soc=1.0, volts=12.6, into_A=0.0, run_h=None, tail_h=0.0, floating=False)
+    now = SimpleNamespace(soc=1.0, into_A=0.0, run_h=None, tail_h=0.0, floating=False)
+    now.volts, _ = bank.rested_V(now.soc)
     return [step(now, quarter, flooded=bank, rule=rule, boat=boat) for quarter in quarters]
 
 

@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
-from builders import passage_of
+from builders import boat_of, passage_of
 
-from powersim.records import LogEntry
+from powersim.records import DailyRun, LogEntry
 from powersim.simulation.prepare import prepare
 from powersim.underway.contradictions import Reading
 from powersim.underway.engine_so_far import engine_from_log
@@ -118,3 +118,16 @@ def test_the_first_few_weathers_stand_for_all():
     found, _ = engine((0.0, 100.0), (24.0, 102.0), motoring=many)
     charged_h = found.charging[:48].sum(axis=0) * STEP_h
     assert charged_h[:8].mean() == pytest.approx(charged_h.mean(), abs=0.5)
+
+
+def test_nothing_is_charged_in_gear_though_a_timetable_has_a_run_there():
+    """In gear from 8 to 20 h and two hours more on the meter: they were run in the night."""
+    run = DailyRun(at_h=10.0, run_h=2.0)
+    passage = passage_of(days=DAYS, boat=boat_of(charging={"daily": (run,)}))
+    in_gear = np.zeros((N, 1))
+    hours = ship_hours(prepare(passage, step_h=STEP_h), slice(48))
+    in_gear[:48, 0] = (hours >= 8.0) & (hours < 20.0)
+    found, _ = engine((0.0, 100.0), (24.0, 114.0), passage=passage, motoring=in_gear)
+    assert found.motoring[:48].sum() * STEP_h == 12.0
+    assert (found.charging * (found.motoring >= 1.0)).sum() == 0.0
+    assert found.charging[:48].sum() * STEP_h == 2.0

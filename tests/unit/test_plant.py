@@ -18,7 +18,7 @@ def test_constants_of_a_whole_boat():
     assert plant.self_discharge_per_h == pytest.approx(0.05 / 720.0)
     assert plant.idle_A == 0.015
     assert plant.usable_L == 96.0
-    assert plant.start_above_soc < 0.0
+    assert plant.start_above_soc == -math.inf
     assert (plant.flat_soc, plant.cutout_V) == (0.20, 11.5)
     assert plant.charging_slope_L_per_kWh == plant.slope_L_per_kWh == 0.246
 
@@ -35,7 +35,7 @@ def test_a_boat_without_an_engine_never_has_fuel():
     assert plant.usable_L == 0.0
     assert plant.alternator.charging_A == plant.alternator.motoring_A == 0.0
     assert not plant.charges_flat_bank
-    assert plant.rule.start_soc < 0.0
+    assert plant.rule.start_soc == -math.inf
 
 
 def test_a_shared_battery_sets_the_level_below_which_nothing_starts():
