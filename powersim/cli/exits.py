@@ -37,7 +37,7 @@ _TAKES_NO_MORE = frozenset(
     if hasattr(errno, name)
 )
 _LONGEST_PATH_QUOTED = 40
-_WAY_ON = "To go on with the month's mean in place of a weather file, add --or-climatology."
+_WAY_ON = "To use average weather in place of a weather file, add --or-climatology."
 TRACEBACK_VARIABLE = "POWERSIM_TRACEBACK"
 
 

@@ -63,7 +63,7 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
             progress=progress,
         )
     for problem in found.result.prepared.left_out:
-        click.echo(f"Left out, the month's mean instead: {problem}", err=True)
+        click.echo(f"Left out, average weather instead: {problem}", err=True)
 
     def show(paths):
         if as_json:

@@ -103,7 +103,7 @@ def simulated(folder, *, step_h=STEP_h, members=MEMBERS, seed=SEED, risk_frac=RI
                 progress=progress,
             )
     for problem in result.prepared.left_out:
-        click.echo(f"Left out, the month's mean instead: {problem}", err=True)
+        click.echo(f"Left out, average weather instead: {problem}", err=True)
     return result
 
 

@@ -19,7 +19,7 @@ def where(*, jobs, backend, scheduler) -> dict:
         if scheduler is None:
             raise _problem(
                 "scheduler",
-                "--backend dask wants the address of a scheduler",
+                "--backend dask needs the address of a scheduler",
                 "what 'dask scheduler' prints, for example --scheduler tcp://192.168.1.20:8786",
             )
         if jobs is not None:
@@ -31,7 +31,7 @@ def where(*, jobs, backend, scheduler) -> dict:
     elif scheduler is not None:
         raise _problem(
             "scheduler",
-            "an address is given and no cluster asked for",
+            "--scheduler is given without --backend dask",
             f"--backend dask --scheduler {scheduler}",
         )
     return {"jobs": jobs, "backend": backend, "scheduler": scheduler}
@@ -59,7 +59,7 @@ def asked(
 
         # Once here, so that what is wrong with a weather file is told once, and at once.
         for problem in prepare(passage, step_h=step_h).left_out:
-            click.echo(f"Left out, the month's mean instead: {problem}", err=True)
+            click.echo(f"Left out, average weather instead: {problem}", err=True)
         study = Study(passage=passage, boats=boats, members=members, seed=seed, step_h=step_h)
         try:
             choices = grid(boats, choice_of(passage.boat), **ranges)
@@ -161,7 +161,7 @@ def _ranges(*, battery, solar, alternator, chemistry) -> dict:
     from powersim.records import CHEMISTRIES
 
     if battery is solar is alternator is chemistry is None:
-        raise _problem("size", "nothing is listed to choose from", f"for example {_EXAMPLE}")
+        raise _problem("size", "no sizes are listed to choose from", f"for example {_EXAMPLE}")
     listed = f'kinds of battery, of {", ".join(CHEMISTRIES)}, for example --chemistry "agm,lifepo4"'
     readers = {
         "batteries_Ah": (battery, lambda text: sizes_of(text, BATTERY)),

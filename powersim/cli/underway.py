@@ -94,7 +94,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     for problem in (*log.set_aside, *reckoned.left_out):
         click.echo(f"Set aside: {problem}", err=True)
     for problem in to_come.prepared.left_out if to_come else ():
-        click.echo(f"Left out, the month's mean instead: {problem}", err=True)
+        click.echo(f"Left out, average weather instead: {problem}", err=True)
     if not as_json:
         rule = ""
         if to_come is not None and not given["no_plan"]:

@@ -19,7 +19,7 @@ def _read(value) -> BankPlace:
     least = [found[1] for part in parts if (found := _LEAST.fullmatch(part))]
     places = [part for part in parts if not _LEAST.fullmatch(part)]
     if len(least) > 1 or len(places) > 1:
-        raise ReadingError(f"{quoted(text)} gives one thing twice")
+        raise ReadingError(f"{quoted(text)} says one thing twice")
     least_C = _celsius(least[0]) if least else None
     word = places[0].casefold() if places else BankPlace().place
     if word in BANK_PLACES:
@@ -27,7 +27,7 @@ def _read(value) -> BankPlace:
     if word[:1].isalpha():
         raise ReadingError(f"{quoted(text)} is not known here{did_you_mean(word, BANK_PLACES)}")
     if least:
-        raise ReadingError(f"{quoted(text)} is one temperature too many")
+        raise ReadingError(f"{quoted(text)} has one temperature too many")
     return BankPlace(fixed_C=_celsius(places[0]))
 
 

@@ -44,7 +44,7 @@ def _reason(folder: Path, name: str) -> str | None:
     # Read as Windows does, so that a folder is as sound there as here.
     parts = PureWindowsPath(name)
     if parts.drive or parts.root:
-        return "is a path of its own and not a file of the passage folder"
+        return "is a full path, not a file in the passage folder"
     if ".." in parts.parts:
         return "may lead out of the passage folder"
     try:

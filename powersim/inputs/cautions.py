@@ -111,7 +111,7 @@ def _wrong_lights(loads, states):
 def _instead(load, state):
     if load.role == "sailing lights" and state == "motoring":
         return (
-            "the lantern at the masthead is for sailing alone: under engine the boat is "
+            "the lantern at the masthead is for sailing only: under engine the boat is "
             f"power-driven, {LIGHT_RULES['motoring'].rules}; list deck-level lights that also "
             "shine then in a line of their own with role 'power lights'"
         )
@@ -256,7 +256,7 @@ def _beyond_the_engine(boat):
             yield Caution(
                 text=f"at {revs} the alternator's {wanted_A:.0f} A take {wanted_kW:.1f} kW from "
                 f"the shaft, and the engine has {has_W / 1000.0:.1f} kW for it ({why}); "
-                f"{counted_A:.0f} A are counted",
+                f"powersim counts on {counted_A:.0f} A",
                 advice=advice,
             )
 
@@ -292,7 +292,7 @@ def _tireless_bank(boat):
     if max(alternator.charging_A, alternator.motoring_A) > most_A:
         share = _share_in_words(traits.alternator_frac)
         yield Caution(
-            text=f"the alternator is counted on for more than {share} of its nameplate into "
+            text=f"the alternator is to give more than {share} of its nameplate into "
             f"{traits.word}, which takes all it is given for hours",
             advice=f"fit control by the alternator's temperature, or limit it to {share}",
         )
@@ -320,7 +320,7 @@ def _leaves_low(battery):
         yield Caution(
             text=f"the bank leaves at {100.0 * battery.soc_at_departure:.3g} %, below its floor of "
             f"{100.0 * battery.floor_soc:.3g} %",
-            advice="charge it before you go: a grey first day finds nothing to fall back on",
+            advice="charge it before you go: else a grey first day leaves nothing to fall back on",
         )
 
 
@@ -328,7 +328,7 @@ def _unregulated(boat):
     for charger in boat.chargers:
         if not charger.regulated:
             yield Caution(
-                text=f"{charger.name}: nothing regulates it, so it goes on charging a full bank, "
+                text=f"{charger.name}: it has no regulator, so it goes on charging a full bank, "
                 f"which {boat.battery.traits.harm_when_overcharged}",
                 advice="fit a regulator with a dump load, which takes what the bank does not; "
                 "until then stop it by hand before the bank is full",

@@ -38,7 +38,7 @@ def read_daily(value) -> tuple[DailyRun, ...]:
     50.0
     """
     if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
-        raise ReadingError(f"{shown(value)} is no list of runs in quotes")
+        raise ReadingError(f"{shown(value)} is not a list of runs in quotes")
     if len(value) > _MOST_RUNS:
         raise ReadingError(f"has more than {_MOST_RUNS} runs")
     runs = tuple(_daily_run(text) for text in value)

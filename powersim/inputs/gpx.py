@@ -75,7 +75,7 @@ def collect_gpx(
             waypoints.append(Waypoint(name=name, lat_deg=point.latitude, lon_deg=lon_deg, **fields))
         except ValueError:
             where = f"latitude {point.latitude:g}, longitude {point.longitude:g}"
-            text = f"{quoted(name)} lies nowhere: {where}"
+            text = f"{quoted(name)} is nowhere on earth: {where}"
             expected = "latitude -90 to 90 and longitude -180 to 180, in degrees"
             problems.append(Problem(file=file, line=line, text=text, expected=expected))
     if "speed_kn" not in leg:
@@ -151,7 +151,7 @@ def _check_numbers(file: str, line: int, attributes: dict[str, str]) -> None:
         try:
             float(written)
         except ValueError:
-            text = f"a point's {name} is {quoted(written)}, which is no number"
+            text = f"a point's {name} is {quoted(written)}, which is not a number"
             raise _refused(file, text, "decimal degrees, for example 38.533", line) from None
 
 
@@ -162,7 +162,7 @@ def _points(file: str, text: str, kind: str) -> list:
     try:
         found = gpxpy.parse(text)
     except (GPXException, ValueError, TypeError, AttributeError):
-        raise _refused(file, "is no GPX that can be read", _AS_WRITTEN) from None
+        raise _refused(file, "is not GPX that can be read", _AS_WRITTEN) from None
     if kind == "rte":
         return next((route.points for route in found.routes if route.points), [])
     if kind == "trk":

@@ -139,7 +139,7 @@ def _forecast(file: str, kinds, count: int) -> Forecast:
         for kind in _BOUNDS
     }
     if not (fields["light"] or fields["cloud"]):
-        text = f"none of its {count} fields tells of light"
+        text = f"none of its {count} fields has light or cloud"
         raise _refused(file, text, _LIGHT_FIELDS)
     return Forecast(file=file, **fields)
 

@@ -147,7 +147,7 @@ def field_of(handle, parameter: Parameter, grids: dict[tuple, Grid]) -> Forecast
     grid, order = _grid(handle, grids)
     values = eccodes.codes_get_values(handle)
     if values.size != eccodes.codes_get_long(handle, "numberOfDataPoints"):
-        raise UnfitError("has another number of values than of places")
+        raise UnfitError("has not as many values as places")
     if eccodes.codes_get_long(handle, "bitmapPresent"):
         missing = eccodes.codes_get_double(handle, "missingValue")
         values = np.where(values == missing, np.nan, values)
@@ -181,7 +181,7 @@ def _window(handle, parameter: Parameter, statistic: str) -> tuple[float, float,
     try:
         start = datetime.strptime(f"{date:08d} {clock:04d}", "%Y%m%d %H%M").replace(tzinfo=UTC)
     except ValueError:
-        raise UnfitError(f"is of no day of the calendar: {date} {clock:04d}") from None
+        raise UnfitError(f"has a date that is not in the calendar: {date} {clock:04d}") from None
     eccodes.codes_set(handle, "stepUnits", "s")
     from_s, to_s = (eccodes.codes_get_long(handle, key) for key in ("startStep", "endStep"))
     if statistic == "instant":
@@ -228,7 +228,7 @@ def _grid(handle, grids: dict[tuple, Grid]):
 
     lat_deg = np.sort(eccodes.codes_get_array(handle, "distinctLatitudes"))
     if lat_deg.size != rows:
-        raise UnfitError("is on a grid with another number of rows than it says")
+        raise UnfitError("is on a grid with more or fewer rows than it says")
     key = (columns, west_deg, east_deg, lat_deg.tobytes())
     if key not in grids:
         try:

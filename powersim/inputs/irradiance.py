@@ -151,7 +151,7 @@ def _step_s(rows, times, stamp, problems, heading):
     """The usual distance of two stamps; whatever does not fit it is a problem."""
     forward_s = [later - earlier for earlier, later in pairwise(times) if later > earlier]
     if not forward_s:
-        text = "no two times rise, so there is no step"
+        text = "the times do not rise, so there is no step"
         problems.append(Problem(file=heading.file, text=text, expected=_TIME_EXPECTED))
         return math.nan
     step_s = Counter(forward_s).most_common(1)[0][0]
@@ -193,7 +193,7 @@ def _value(row, title, quantity, step_s, problems):
             value = units.to_float(text, _SPELLED[quantity], bare=_SPELLED[title])
             lowest, highest = RANGES[quantity]
             if not lowest <= value <= highest:
-                raise ReadingError(f"{quoted(text)} is not weather that happens")
+                raise ReadingError(f"{quoted(text)} is not possible weather")
             return value
         return _light_W_m2(text, title.partition("_")[2], step_s)
     except ReadingError as error:
@@ -208,7 +208,7 @@ def _light_W_m2(text, unit, step_s):
         raise ReadingError(f"cannot read {quoted(text)} as a number")
     value = number * POWERS[unit] if unit in POWERS else number * ENERGIES[unit] / step_s
     if value < -NIGHT_NOISE_W_m2:
-        raise ReadingError(f"{quoted(text)} is further below 0 than a night's noise")
+        raise ReadingError(f"{quoted(text)} is further below 0 than noise at night")
     if value > MOST_LIGHT_W_m2:
         shown = f"{value:,.0f}" if value < 1e6 else f"{value:.3g}"
         raise ReadingError(

@@ -58,7 +58,7 @@ def read_motoring(text: str, bare: str | None = None) -> Fields:
             continue
         field, value = _motoring_part(part, typed=text)
         if field in fields:
-            raise ReadingError(f"{quoted(text)} gives one thing twice")
+            raise ReadingError(f"{quoted(text)} says one thing twice")
         fields[field] = value
     return fields
 

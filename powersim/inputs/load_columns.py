@@ -67,7 +67,7 @@ def _name(text: str, bare: str | None) -> dict[str, Any]:
     if len(name) > LONGEST_NAME:
         raise ReadingError(f"{quoted(name)} is longer than {LONGEST_NAME} letters")
     if not name.isprintable():
-        raise ReadingError(f"{quoted(name)} holds signs that cannot be printed")
+        raise ReadingError(f"{quoted(name)} has characters that cannot be printed")
     return {"name": name}
 
 

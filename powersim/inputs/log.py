@@ -297,14 +297,14 @@ def _no_heading(problems: list[Problem]) -> list[Problem]:
     heading = Problem(
         file=first.file,
         line=first.line,
-        text="this line should be the heading, and names no column of a log",
+        text="this line should be the heading, but names no column of a log",
         expected="names above the first entry, for example time,position,voltage,engine_h,dip",
     )
     return [*above, heading]
 
 
 def _nothing(file: str) -> Problem:
-    return Problem(file=file, text="holds no entry", expected=TIME_EXPECTED)
+    return Problem(file=file, text="has no entry", expected=TIME_EXPECTED)
 
 
 def _entry(row: Row, columns: Iterable[LogColumn], timed: str):

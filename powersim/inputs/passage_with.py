@@ -40,10 +40,10 @@ def passage_with(passage: P, values: Mapping[str, Value]) -> P:
     InputError
         If a value would be refused in the files, or there is no such place in them.
     ValueError
-        If the passage was read from no folder, or what a value changes is not as its files say.
+        If the passage was not read from a folder, or what a value changes is not as its files say.
     """
     if passage.folder is None:
-        raise ValueError("the passage was read from no folder; change it by dataclasses.replace")
+        raise ValueError("the passage was not read from a folder; change it by dataclasses.replace")
     set_before = dict(passage.values)
     after = load_folder(passage.folder, values=set_before | dict(values))
     before = load_folder(passage.folder, values=set_before)

@@ -115,7 +115,7 @@ def _position(plain: str) -> tuple[float, float]:
         if pair:
             break
     else:
-        raise _SlipError("is no latitude and longitude")
+        raise _SlipError("is not a latitude and a longitude")
     first, second = (part.strip() for part in pair.groups())
     if set(first) & set("EW") and set(second) & set("NS"):
         raise _SlipError("has the longitude first; the latitude comes first")
@@ -126,7 +126,7 @@ def _angle(plain: str, axis: str) -> float:
     _refuse_decimal_comma(plain, most_commas=0)
     match = _ANGLE.fullmatch(plain)
     if not match:
-        raise _SlipError(f"is no {axis}")
+        raise _SlipError(f"is not a {axis}")
     letter = _letter(match, axis)
     degrees = _degrees(match)
     negative = letter in ("S", "W") or match["sign"] == "-"
@@ -164,7 +164,7 @@ def _letter(match: re.Match, axis: str) -> str | None:
         raise _SlipError(f"has both a sign and {letter}; write one of them")
     if letter and letter not in _LETTERS[axis]:
         north, south = _LETTERS[axis]
-        raise _SlipError(f"is no {axis}: {letter} should be {north} or {south}")
+        raise _SlipError(f"is not a {axis}: {letter} should be {north} or {south}")
     return letter
 
 

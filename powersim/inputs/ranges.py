@@ -149,7 +149,9 @@ def words_of(text: str, known: tuple[str, ...], *, option: str, expected: str) -
     for part in text.split(","):
         word = part.strip().casefold()
         if not word:
-            reason = f"{quoted(text)} has nothing beside a comma" if text.strip() else "is empty"
+            reason = (
+                f"{quoted(text)} has nothing on one side of a comma" if text.strip() else "is empty"
+            )
         elif word not in known:
             reason = f"{quoted(part.strip())} is not known here{did_you_mean(word, known)}"
         elif word in found:
@@ -178,12 +180,12 @@ def refuse_too_many(count: int) -> None:
 def _one(text: str, kind: Sizes) -> list[float]:
     """One size, or all of a range."""
     if not text.strip():
-        raise ReadingError("is empty, or has nothing beside a comma")
+        raise ReadingError("is empty, or has nothing on one side of a comma")
     parts = text.split(":")
     if len(parts) == 1:
         return [_size(text, text, kind)]
     if len(parts) != 3:
-        raise ReadingError(f"{quoted(text)} is no range: from, to and step are wanted")
+        raise ReadingError(f"{quoted(text)} is not a range; write from:to:step")
     bare = _unit_of(parts[-1])
     start, end = (_size(part, text, kind, bare=bare) for part in parts[:2])
     step = _number(parts[2], text, kind, bare=bare)
@@ -215,7 +217,7 @@ def _size(text: str, whole: str, kind: Sizes, *, bare: str | None = None) -> flo
 
 def _number(text: str, whole: str, kind: Sizes, *, bare: str | None) -> float:
     if not text.strip():
-        raise ReadingError(f"{quoted(whole)} is no range: from, to and step are wanted")
+        raise ReadingError(f"{quoted(whole)} is not a range; write from:to:step")
     try:
         return to_float(text, kind.unit, bare=bare)
     except ReadingError as error:

@@ -62,8 +62,8 @@ _ABOUT_CHARGERS = {
         "stop them before you work near, never by hand, and stop them before a gale does it.",
     ],
     "water": [
-        "A generator in the water costs some tenths of a knot: the route's speeds should be those "
-        "made good with it at work.",
+        "A generator in the water costs some tenths of a knot: give the route's speeds as made "
+        "good with it at work.",
     ],
     "towed": [
         "A towed line twists and pulls hard enough to take a finger: slow the boat before you "

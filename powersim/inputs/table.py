@@ -139,7 +139,7 @@ def table_of(
     """A table from its text, as `collect_table` has it from a file of that name."""
     lines, problems, torn_line = _split(file, text)
     if not lines:
-        nothing = Problem(file=file, text="holds no heading", expected="a heading and one row")
+        nothing = Problem(file=file, text="has no heading", expected="a heading and one row")
         return Table(problems=tuple(problems) or (nothing,), torn_line=torn_line)
     head, *body = lines
     if sum(map(bool, head.cells)) > MOST_COLUMNS:
@@ -249,7 +249,7 @@ def _row(heading: Heading, line: _Line, problems: list[Problem]) -> Row:
                     file=heading.file,
                     line=line.number,
                     field=number,
-                    text=f"{quoted(cell)} stands under no heading (column {letter(number)})",
+                    text=f"{quoted(cell)} has no heading above it (column {letter(number)})",
                     expected="no more cells than headings; a cell with a comma in it goes in "
                     'quotation marks, for example "nav, and radio"',
                     row=line.raw,

@@ -238,7 +238,7 @@ def _only_rising(readings, name, problems, *, pace):
         other = readings[having[beside]]
         apart = f"{abs(one.at_h - other.at_h):.0f} h {'before' if beside < index else 'after'} it"
         reason = (
-            f"{counts[index]:.10g} does not go with {counts[beside]:.10g} of line "
+            f"{counts[index]:.10g} contradicts {counts[beside]:.10g} of line "
             f"{other.entry.line}, {apart}"
         )
         expected = "a counter that never goes back, " + (
@@ -301,7 +301,7 @@ def _of_the_bank(reading: Reading, battery, problems) -> Reading:
     least_V, most_V = (share * battery.nominal_V for share in _VOLTAGE_FRAC)
     if entry.voltage_V is None or least_V <= entry.voltage_V <= most_V:
         return reading
-    reason = f"{entry.voltage_V:g} V is no voltage of a bank of {battery.nominal_V:g} V"
+    reason = f"{entry.voltage_V:g} V cannot be the voltage of a bank of {battery.nominal_V:g} V"
     problems.append(entry.problem("voltage", reason, f"{least_V:g} V to {most_V:g} V"))
     return replace(reading, entry=replace(entry, voltage_V=None))
 
@@ -362,6 +362,6 @@ def _say_if_depths_tell_nothing(readings, boat, sounding, problems):
     if not depths or boat.fuel is None or sounding is not None:
         return
     others = f", nor do {len(depths) - 1} after it" if len(depths) > 1 else ""
-    reason = f"a depth tells nothing{others}: boat.toml does not say what shape the tank has"
+    reason = f"a depth says nothing{others}: boat.toml does not say what shape the tank has"
     expected = "[fuel.tank] with its shape or a table, or the dip in litres"
     problems.append(depths[0].entry.problem("dip", reason, expected))

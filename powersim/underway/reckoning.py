@@ -269,6 +269,6 @@ def _slip(observation, expected, log) -> Problem:
     }[observation.kind]
     return entry.problem(
         observation.column,
-        f"tells of {shown(observation.value)}, which does not go with all the other readings",
-        f"about {shown(expected)} by those; is it a slip of the pen?",
+        f"says {shown(observation.value)}, which does not agree with the other readings",
+        f"about {shown(expected)} by the others; is it a slip of the pen?",
     )

@@ -68,22 +68,22 @@ def cannot_tell(reckoned) -> list[str]:
     said = []
     if reckoned.misfit >= _MISFIT:
         said.append(
-            f"Readings lie {reckoned.misfit:.1f} times as far as they should from all that is "
-            "tried here, so the intervals are too narrow: look for a load, a charger or a run of "
-            "the engine that the files do not have, and for a meter that is off."
+            f"The readings lie {reckoned.misfit:.1f} times as far as they should from every "
+            "explanation tried here, so the ranges are too narrow: look for a load, a charger or "
+            "a run of the engine that the files do not have, and for a meter that is off."
         )
     for one, other in combinations(range(len(names)), 2):
         if abs(together[one, other]) < _TOGETHER or min(told[one], told[other]) >= WELL_TOLD:
             continue
         way = "more" if together[one, other] > 0 else "less"
         said.append(
-            f"The log cannot well tell {NAMES[names[one]]} from {NAMES[names[other]]}: more of "
-            f"the one with {way} of the other would explain it as well."
+            f"The log cannot tell {NAMES[names[one]]} from {NAMES[names[other]]} well: more of "
+            f"the first with {way} of the second would explain it just as well."
         )
     for place, name in enumerate(names):
         if told[place] < PARTLY_TOLD and matters(name, reckoned.passage.boat):
             said.append(
-                f"It says little of {NAMES[name]}, which stays much as the files have it; "
+                f"It says little about {NAMES[name]}, which stays close to the files; "
                 f"{_WAYS_OUT[name]}."
             )
     return said

@@ -26,7 +26,7 @@ def worth_writing(reckoned) -> tuple[dict[str, float], tuple[str, ...]]:
         if not matters(name, reckoned.passage.boat):
             continue
         if told < PARTLY_TOLD:
-            left.append(f"{NAMES[name]}: the log tells little of it")
+            left.append(f"{NAMES[name]}: the log says little about it")
         elif abs(factor - 1.0) < _SAME:
             left.append(f"{NAMES[name]}: the log bears out what the files say")
         else:

@@ -147,7 +147,7 @@ def test_no_choice_is_adequate(call, folder):
     [
         (
             (),
-            "size: nothing is listed to choose from\n"
+            "size: no sizes are listed to choose from\n"
             "  expected  for example --battery 150:400:50Ah --solar 100:400:100W\n"
             "\n1 problem\n",
         ),
@@ -180,14 +180,14 @@ def test_no_choice_is_adequate(call, folder):
         ),
         (
             ("--battery", "100Ah", "--backend", "dask"),
-            "scheduler: --backend dask wants the address of a scheduler\n"
+            "scheduler: --backend dask needs the address of a scheduler\n"
             "  expected  what 'dask scheduler' prints, for example --scheduler "
             "tcp://192.168.1.20:8786\n"
             "\n1 problem\n",
         ),
         (
             ("--battery", "100Ah", "--scheduler", "tcp://192.168.1.20:8786"),
-            "scheduler: an address is given and no cluster asked for\n"
+            "scheduler: --scheduler is given without --backend dask\n"
             "  expected  --backend dask --scheduler tcp://192.168.1.20:8786\n"
             "\n1 problem\n",
         ),

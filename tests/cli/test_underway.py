@@ -74,7 +74,7 @@ def test_a_reading_that_nothing_explains_is_left_out_by_name(call, folder):
                        "47 15 N 20 W,12.41 V,,815.4,31 L")  # fmt: skip
     (folder / "log.csv").write_text(text, encoding="utf-8")
     outcome = call("underway", "short", *QUICK)
-    assert "log.csv:6:6: dip (column F): tells of 91 L, which does not go" in outcome.err
+    assert "log.csv:6:6: dip (column F): says 91 L, which does not agree" in outcome.err
 
 
 def test_without_a_log_it_says_so(call, folder):

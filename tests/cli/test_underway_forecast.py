@@ -90,7 +90,7 @@ def test_one_that_is_of_no_use_is_left_out_when_told(call, folder, forecast):
     outcome = call("underway", "short", *QUICK, "--forecast", name, "--or-climatology")
     assert outcome.code == 0
     message = "sky.grib: does not cover the boat's place: "
-    assert outcome.err.startswith(f"Left out, the month's mean instead: {message}")
+    assert outcome.err.startswith(f"Left out, average weather instead: {message}")
     assert f"left out {message}" in " ".join(outcome.out.split())
 
 
@@ -102,5 +102,5 @@ def test_one_that_cannot_be_read_is_left_out_when_told(call, folder):
     assert "sky.grib: is not GRIB" in outcome.err
     outcome = call(*asked, "--or-climatology")
     assert outcome.code == 0
-    assert "Left out, the month's mean instead: short/sky.grib: is not GRIB" in outcome.err
+    assert "Left out, average weather instead: short/sky.grib: is not GRIB" in outcome.err
     assert "Set aside" not in outcome.err

@@ -14,7 +14,7 @@ GFS = (
     / "data"
     / "gfs_20111008_00z_f072_2p5deg_surface.grib2"
 )
-LEFT_OUT = "Left out, the month's mean instead: "
+LEFT_OUT = "Left out, average weather instead: "
 
 
 @pytest.fixture
@@ -99,8 +99,7 @@ def test_a_forecast_that_is_no_use_ends_the_run_unless_told_otherwise(
     assert (refused.code, refused.out) == (2, "")
     assert refused.err.startswith(said)
     assert refused.err.endswith(
-        "\n\n1 problem\n"
-        "To go on with the month's mean in place of a weather file, add --or-climatology.\n"
+        "\n\n1 problem\nTo use average weather in place of a weather file, add --or-climatology.\n"
     )
     assert not (demo / "results").exists()
     told = call(*command, "--or-climatology")

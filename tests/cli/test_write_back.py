@@ -74,7 +74,7 @@ def test_the_command_makes_a_copy_and_says_every_value(call, folder):
     said = outcome.out.partition("Written into the files")[2]
     assert "Into as-she-is, a new copy of short, which is as it was." in said
     assert "loads.csv  draw (masthead tricolour)" in said
-    assert "- what the alternator gives: the log tells little of it" in said
+    assert "- what the alternator gives: the log says little about it" in said
     assert contents(folder) == before
     after = contents(folder.parent / "as-she-is")
     assert sorted(after) == NAMES
@@ -126,7 +126,7 @@ def test_only_what_the_log_tells_is_written(folder):
         *("draw", "standby", "fuel"),
     }
     assert written.left == (
-        "what the bank holds: the log tells little of it",
+        "what the bank holds: the log says little about it",
         "what the alternator gives: the log bears out what the files say",
     )
 

@@ -28,7 +28,7 @@ _ARGUMENTS = (
     "size",
 )
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u2028\u2029]")
-_PLACE = re.compile(r"^(?:Set aside: |Left out, the month's mean instead: )?"
+_PLACE = re.compile(r"^(?:Set aside: |Left out, average weather instead: )?"
                     r"(?P<file>[^:\n]+?)(?::(?P<line>\d+))?(?::\d+)?: \S")  # fmt: skip
 
 

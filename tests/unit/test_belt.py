@@ -59,11 +59,11 @@ def test_check_tells_what_is_wanted_and_what_there_is():
     )
     assert at_rest == (
         "at charging revs the alternator's 90 A take 2.6 kW from the shaft, and the engine has "
-        "2.2 kW for it (6 kW at 45 % of its revs, 80 % of that); 76 A are counted"
+        "2.2 kW for it (6 kW at 45 % of its revs, 80 % of that); powersim counts on 76 A"
     )
     assert in_gear == (
         "at cruising revs the alternator's 112 A take 3.2 kW from the shaft, and the engine has "
-        "2.1 kW for it (6 kW, less what the propeller takes at 0.9 L/h); 73 A are counted"
+        "2.1 kW for it (6 kW, less what the propeller takes at 0.9 L/h); powersim counts on 73 A"
     )
 
 

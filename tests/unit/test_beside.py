@@ -73,10 +73,10 @@ class TestEachKey:
     @pytest.mark.parametrize(
         ("name", "reason"),
         [
-            ("/etc/passwd", "is a path of its own and not a file of the passage folder"),
-            ("/dev/zero", "is a path of its own and not a file of the passage folder"),
-            ("C:own.csv", "is a path of its own and not a file of the passage folder"),
-            ("//host/share/own.csv", "is a path of its own and not a file of the passage folder"),
+            ("/etc/passwd", "is a full path, not a file in the passage folder"),
+            ("/dev/zero", "is a full path, not a file in the passage folder"),
+            ("C:own.csv", "is a full path, not a file in the passage folder"),
+            ("//host/share/own.csv", "is a full path, not a file in the passage folder"),
             ("../own.csv", "may lead out of the passage folder"),
             ("below/../../mine/own.csv", "may lead out of the passage folder"),
         ],

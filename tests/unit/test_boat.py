@@ -106,8 +106,8 @@ def test_how_warm_the_bank_is_can_be_a_place_or_a_temperature(boat_of, text, pla
     [
         ("cabbin", "'cabbin' is not known here; did you mean 'cabin'?"),
         ("90 degC", "'90 degC' is not between -30 degC and 60 degC"),
-        ("at least 90 degF, cabin, bilge", "gives one thing twice"),
-        ("12 degC, at least 5 degC", "'12 degC, at least 5 degC' is one temperature too many"),
+        ("at least 90 degF, cabin, bilge", "says one thing twice"),
+        ("12 degC, at least 5 degC", "'12 degC, at least 5 degC' has one temperature too many"),
         ("cold", "'cold' is not known here"),
     ],
 )

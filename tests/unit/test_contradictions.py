@@ -59,7 +59,7 @@ def test_engine_hours_that_go_back_are_named_and_the_others_stay():
     assert [one.entry.engine_h for one in found.readings] == [100.0, 103.0, None, 107.0]
     assert found.readings[2].entry.soc == 0.7
     assert [str(problem) for problem in found.set_aside] == [
-        "log.csv:4:3: engine_h (column C): 10.5 does not go with 103 of line 3, 24 h before it\n"
+        "log.csv:4:3: engine_h (column C): 10.5 contradicts 103 of line 3, 24 h before it\n"
         "  expected  a counter that never goes back, and by no more than an hour in an hour\n"
         "  row       the row"
     ]
@@ -102,13 +102,13 @@ def test_a_sound_meter_read_in_tenths_is_never_set_aside(begin, runs):
 def test_the_reading_that_it_contradicts_is_named_and_not_one_that_it_agrees_with():
     found = check(entry(2, 0, solar_Ah=0.0), entry(3, 24, solar_Ah=20.0),
                   entry(4, 48, solar_Ah=10.0))  # fmt: skip
-    assert "20 does not go with 10 of line 4, 24 h after it" in found.set_aside[0].text
+    assert "20 contradicts 10 of line 4, 24 h after it" in found.set_aside[0].text
 
 
 def test_a_large_count_is_shown_as_it_is_written():
     found = check(entry(2, 0, engine_h=12345.6), entry(3, 1, engine_h=12345.7),
                   entry(4, 2, engine_h=98765.4))  # fmt: skip
-    assert "98765.4 does not go with 12345.7 of line 3, 1 h before it" in found.set_aside[0].text
+    assert "98765.4 contradicts 12345.7 of line 3, 1 h before it" in found.set_aside[0].text
 
 
 @pytest.mark.parametrize(
@@ -119,7 +119,8 @@ def test_a_voltage_that_no_such_bank_has_is_named(volts, stays):
     assert (found.readings[0].entry.voltage_V is not None) == stays
     assert found.readings[0].entry.soc == 0.7
     assert [
-        f"{volts:g} V is no voltage of a bank of 12 V" in one.text for one in found.set_aside
+        f"{volts:g} V cannot be the voltage of a bank of 12 V" in one.text
+        for one in found.set_aside
     ] == ([] if stays else [True])
 
 
@@ -171,7 +172,7 @@ def test_more_fuel_than_tank_and_cans_hold_is_named():
 def test_depths_of_a_tank_without_a_shape_are_named_once():
     found = check(entry(2, 5, dip_m=0.2), entry(3, 6, dip_m=0.19), entry(4, 7, dip_L=70.0))
     assert [problem.text for problem in found.set_aside] == [
-        "dip (column D): a depth tells nothing, nor do 1 after it: boat.toml does not say what "
+        "dip (column D): a depth says nothing, nor do 1 after it: boat.toml does not say what "
         "shape the tank has"
     ]
 

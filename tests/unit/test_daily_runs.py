@@ -50,7 +50,7 @@ def test_a_run_is_read_and_written(text, run):
 @pytest.mark.parametrize(
     ("value", "reason"),
     [
-        ("1 h at 08:00", "'1 h at 08:00' is no list of runs in quotes"),
+        ("1 h at 08:00", "'1 h at 08:00' is not a list of runs in quotes"),
         (["08:00"], "cannot read '08:00'"),
         (["1 h at 24:00"], "'1 h at 24:00': there is no such time of the day"),
         (["1 h at 08:60"], "'1 h at 08:60': there is no such time of the day"),

@@ -120,22 +120,22 @@ PLAIN = "  expected  plain GPX 1.1"
         ),
         (
             gpx(ROUTE.replace('lat="39"', 'lat="95"')),
-            "route.gpx:4: 'A' lies nowhere: latitude 95, longitude -28\n"
+            "route.gpx:4: 'A' is nowhere on earth: latitude 95, longitude -28\n"
             "  expected  latitude -90 to 90 and longitude -180 to 180, in degrees",
         ),
         (
             gpx(ROUTE.replace('lat="39"', 'lat="north"')),
-            "route.gpx:4: a point's lat is 'north', which is no number\n"
+            "route.gpx:4: a point's lat is 'north', which is not a number\n"
             "  expected  decimal degrees, for example 38.533",
         ),
         (
             gpx(ROUTE.replace('lat="39"', "")),
-            "route.gpx:4: a point's lat is '', which is no number\n"
+            "route.gpx:4: a point's lat is '', which is not a number\n"
             "  expected  decimal degrees, for example 38.533",
         ),
         (
             gpx(ROUTE.replace('lat="39"', 'lat="nan"')),
-            "route.gpx:4: 'A' lies nowhere: latitude nan, longitude -28\n"
+            "route.gpx:4: 'A' is nowhere on earth: latitude nan, longitude -28\n"
             "  expected  latitude -90 to 90 and longitude -180 to 180, in degrees",
         ),
         (

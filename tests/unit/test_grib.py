@@ -162,7 +162,7 @@ def test_units_go_with_the_number(read):
 def test_a_local_number_of_another_centre_is_another_parameter(refusal):
     local = {"discipline": 0, "parameterCategory": 6, "parameterNumber": 192, "centre": 7}
     assert refusal(message([[0.5, 0.5], [0.5, 0.5]], numbers=local)) == (
-        ": none of its 1 fields tells of light\n"
+        ": none of its 1 fields has light or cloud\n"
         "  expected  total cloud cover or downward shortwave at the surface, "
         "of a single run and not of an ensemble"
     )

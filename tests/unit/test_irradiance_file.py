@@ -85,7 +85,7 @@ def test_all_that_is_wrong_is_said_at_once(light_file):
     )
     times = "  expected  times 60 min apart; whole rows may be missing\n"
     assert message(path) == (
-        f"{path}:3:2: ghi_W_m2 (column B): '-99' is further below 0 than a night's noise\n"
+        f"{path}:3:2: ghi_W_m2 (column B): '-99' is further below 0 than noise at night\n"
         + number.format("350")
         + "  row       2026-09-05 13:00,-99,18\n"
         f"{path}:4:1: time (column A): '2026-09-05 13:00' is there twice\n"
@@ -94,7 +94,7 @@ def test_all_that_is_wrong_is_said_at_once(light_file):
         f"{path}:4:2: ghi_W_m2 (column B): cannot read '3O0' as a number\n"
         + number.format("350")
         + "  row       2026-09-05 13:00,3O0,180\n"
-        f"{path}:4:3: air_C (column C): '180' is not weather that happens\n"
+        f"{path}:4:3: air_C (column C): '180' is not possible weather\n"
         + number.format("18.5")
         + "  row       2026-09-05 13:00,3O0,180\n"
         f"{path}:5:2: ghi_W_m2 (column B): '3500' is 3,500 W/m2, brighter than the sun; "
@@ -118,7 +118,7 @@ def test_all_that_is_wrong_is_said_at_once(light_file):
         ("ghi_W_m2\n1\n2\n", "no column 'time'"),
         ("time,time_end,ghi_W_m2\na,b,1\na,b,1\n", "columns time and time_end say the same"),
         ("time,ghi_W_m2\n2026-09-05,1\n2026-09-12,1\n", "its step of 7 days is longer than a day"),
-        ("time,ghi_W_m2\n2026-09-06,1\n2026-09-05,1\n", "no two times rise"),
+        ("time,ghi_W_m2\n2026-09-06,1\n2026-09-05,1\n", "the times do not rise"),
         ('time,ghi_W_m2\n"2026-09-05,1\n2026-09-06,1\n', "quotation mark"),
         ("time,ghi_W_m2\n2026-09-05,1 W\n2026-09-06,1\n", "cannot read '1 W' as a number"),
     ],

@@ -43,7 +43,7 @@ def test_time_under_power(text, fields):
         (
             legs.read_motoring,
             "1 h at end; 2 h at end",
-            "'1 h at end; 2 h at end' gives one thing twice",
+            "'1 h at end; 2 h at end' says one thing twice",
         ),
         (legs.read_speed, "-4 kn", "'-4 kn' never arrives"),
         (legs.read_speed, "0.1 kn", "'0.1 kn' is not between 0.2 kn and 40 kn"),

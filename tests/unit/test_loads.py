@@ -143,7 +143,7 @@ def test_a_list_in_watts_is_told_what_to_rename(write_file):
 FAULTS = [
     ("load", "", "is empty"),
     ("load", "x" * 61, "'" + "x" * 57 + "...' is longer than 60 letters"),
-    ("load", "a\x07b", "'a\\x07b' holds signs that cannot be printed"),
+    ("load", "a\x07b", "'a\\x07b' has characters that cannot be printed"),
     ("draw", "", "is empty"),
     ("draw", "36", "'36' has no unit"),
     ("draw", "-6 W", "'-6 W' is negative"),

@@ -135,7 +135,7 @@ def test_a_log_without_a_heading_is_told_in_one_message(write_file):
     with pytest.raises(InputError) as caught:
         read_log(path)
     assert str(caught.value) == (
-        f"{path}:1: this line should be the heading, and names no column of a log\n"
+        f"{path}:1: this line should be the heading, but names no column of a log\n"
         "  expected  names above the first entry, for example time,position,voltage,engine_h,dip"
     )
 

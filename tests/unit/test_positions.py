@@ -61,10 +61,10 @@ def test_decimal_degrees_are_read(text, position):
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
-        ("", "is no latitude and longitude"),
-        ("here", "is no latitude"),
-        ("38 32.0 N", "is no latitude and longitude"),
-        ("64.15 -21.95 3", "is no latitude and longitude"),
+        ("", "is not a latitude and a longitude"),
+        ("here", "is not a latitude"),
+        ("38 32.0 N", "is not a latitude and a longitude"),
+        ("64.15 -21.95 3", "is not a latitude and a longitude"),
         ("91 N 20 W", "is a latitude above 90 degrees"),
         ("95.0, 20.0", "is a latitude above 90 degrees"),
         ("-90.01, 20.0", "is a latitude above 90 degrees"),
@@ -79,11 +79,11 @@ def test_decimal_degrees_are_read(text, position):
         ),
         ("64,15, -21,95", "has a decimal comma; write a point, for example 38 32.5 N"),
         ("28 37.5 W, 38 32.0 N", "has the longitude first; the latitude comes first"),
-        ("38 N 28 N", "is no longitude: N should be E or W"),
+        ("38 N 28 N", "is not a longitude: N should be E or W"),
         ("-38 S 28 W", "has both a sign and S; write one of them"),
         ("38.5 32.0 N 28 W", "has a fraction before its last part"),
-        ("38 N, nan", "is no longitude"),
-        ("38 3O N 28 W", "is no latitude"),
+        ("38 N, nan", "is not a longitude"),
+        ("38 3O N 28 W", "is not a latitude"),
         ("1" * 81, "is too long for a position"),
     ],
 )
@@ -112,10 +112,10 @@ def test_one_angle_is_read(text, axis, degrees):
     ("text", "axis", "reason"),
     [
         ("64,15", "latitude", "has a decimal comma; write a point, for example 38 32.5 N"),
-        ("21 57 W", "latitude", "is no latitude: W should be N or S"),
+        ("21 57 W", "latitude", "is not a latitude: W should be N or S"),
         ("N 21 57 N", "latitude", "names its hemisphere twice"),
-        ("", "longitude", "is no longitude"),
-        ("1e1", "longitude", "is no longitude"),
+        ("", "longitude", "is not a longitude"),
+        ("1e1", "longitude", "is not a longitude"),
     ],
 )
 def test_what_is_no_angle_says_why(text, axis, reason):

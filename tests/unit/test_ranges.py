@@ -42,13 +42,13 @@ def test_sizes_as_they_are_typed(text, kind, sizes):
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
-        ("", "is empty, or has nothing beside a comma"),
-        ("150Ah,", "is empty, or has nothing beside a comma"),
+        ("", "is empty, or has nothing on one side of a comma"),
+        ("150Ah,", "is empty, or has nothing on one side of a comma"),
         ("400:150:50Ah", "'400:150:50Ah' runs backwards"),
         ("150:400:0Ah", "'150:400:0Ah' has a step that is not above 0 Ah"),
         ("150:400:-50Ah", "'150:400:-50Ah' has a step that is not above 0 Ah"),
-        ("150:400Ah", "'150:400Ah' is no range: from, to and step are wanted"),
-        ("150::50Ah", "'150::50Ah' is no range: from, to and step are wanted"),
+        ("150:400Ah", "'150:400Ah' is not a range; write from:to:step"),
+        ("150::50Ah", "'150::50Ah' is not a range; write from:to:step"),
         ("150", "'150' has no unit"),
         ("150:400:50W", "'150:400:50W' is a power"),
         ("0Ah", "'0Ah' has a size that is not above 0 Ah"),
@@ -126,7 +126,7 @@ def test_more_choices_than_anybody_means():
     [
         ("lifepo", "'lifepo' is not known here; did you mean 'lifepo4'?"),
         ("agm,agm", "'agm,agm' has agm twice"),
-        ("agm,,gel", "'agm,,gel' has nothing beside a comma"),
+        ("agm,,gel", "'agm,,gel' has nothing on one side of a comma"),
         ("", "is empty"),
     ],
 )

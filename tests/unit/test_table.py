@@ -127,11 +127,11 @@ def test_all_faults_of_a_table_are_reported_at_once_in_order(write_file):
         "  expected  columns load, draw, when, cabin_temp",
         f"{path}:2:5: unknown column 'colour' (column E)\n"
         "  expected  columns load, draw, when, cabin_temp",
-        f"{path}:3:6: 'y' stands under no heading (column F)\n"
+        f"{path}:3:6: 'y' has no heading above it (column F)\n"
         "  expected  no more cells than headings; a cell with a comma in it goes in quotation "
         'marks, for example "nav, and radio"\n'
         "  row       vhf,3,6 W,any,,y",
-        f"{path}:5:7: 'z' stands under no heading (column G)\n"
+        f"{path}:5:7: 'z' has no heading above it (column G)\n"
         "  expected  no more cells than headings; a cell with a comma in it goes in quotation "
         'marks, for example "nav, and radio"\n'
         "  row       x,1,,,,,z",
@@ -154,7 +154,7 @@ def test_a_table_without_rows(write_file, tail):
 
 def test_a_table_of_separators_alone(write_file):
     path = write_file("a.csv", ",,,\n,,,\n")
-    assert messages(path) == [f"{path}: holds no heading\n  expected  a heading and one row"]
+    assert messages(path) == [f"{path}: has no heading\n  expected  a heading and one row"]
 
 
 @pytest.mark.parametrize("cell", ['"6 W', '"6 W" or so'])

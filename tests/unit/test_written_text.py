@@ -22,14 +22,14 @@ def written(**given):
 
 
 def test_however_long_a_name_or_a_number_the_page_is_kept():
-    text = written_text(written(left=("what the bank holds: the log tells little of it",)))
+    text = written_text(written(left=("what the bank holds: the log says little about it",)))
     assert max(map(len, text.splitlines())) <= 80
     assert text.startswith(
         "Written into the files\n----------------------\n\n"
         "Into new, a new copy of old, which is as it was.\n"
     )
     assert "85 % (default)" in text
-    assert "Not written:\n\n- what the bank holds: the log tells little of it" in text
+    assert "Not written:\n\n- what the bank holds: the log says little about it" in text
     assert "Go on with old for underway, and with new for all else" in text
 
 
