@@ -20,7 +20,7 @@ def test_new_writes_the_starter_and_says_what_is_next(call, here):
         0,
         "Wrote boat.toml, loads.csv, route.csv to my passage.\n"
         "\n"
-        "Next: change them to what your boat and your passage are, then\n"
+        "Next: change them to suit your boat and your passage, then\n"
         '  powersim check "my passage"\n',
         "",
     )
