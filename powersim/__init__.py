@@ -10,7 +10,9 @@ The names are looked up when first used, so that importing powersim costs nothin
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+# Type checkers know the name. Not from typing, which imports more than may be imported before
+# `python -m powersim` has left the current folder out of the search for modules.
+TYPE_CHECKING = False
 
 if TYPE_CHECKING:
     from powersim.api import (
