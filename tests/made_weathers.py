@@ -5,7 +5,7 @@ import numpy as np
 from powersim.simulation.ensemble import Ensemble
 
 
-def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, **given):
+def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, **given):
     """A quiet ensemble: charge 90 % throughout and 50 L left, nothing burnt, nothing broken.
 
     What is given replaces a field; a plain number stands for all members.
@@ -14,7 +14,9 @@ def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, **given):
     shapes = {"hour_soc": (hours, members), "hour_fuel_left_L": (hours, members)}
     plain = {"hour_soc": 0.9, "lowest_soc": 0.9, "lowest_V": 12.5}
     plain |= {"hour_fuel_left_L": 50.0, "fuel_left_L": 50.0}
-    names = set(Ensemble.__dataclass_fields__) - {"members", "seed", "step_h", "others"}
+    names = set(Ensemble.__dataclass_fields__) - {
+        *("members", "seed", "step_h", "start_utc_s", "others")
+    }
     assert set(given) <= names
     fields = {
         name: np.array(
@@ -27,4 +29,4 @@ def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, **given):
         )
         for name in names
     }
-    return Ensemble(members=members, seed=seed, step_h=step_h, **fields)
+    return Ensemble(members=members, seed=seed, step_h=step_h, start_utc_s=start_utc_s, **fields)

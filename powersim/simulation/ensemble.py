@@ -8,6 +8,7 @@ and in ampere-hours, stretch by stretch, for all of them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,9 +16,14 @@ from powersim.kernel.state import State
 from powersim.records import OTHER_SOURCES
 from powersim.records.brief import brief
 from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.ensemble_frames import dataset_of, frame_of
 from powersim.simulation.sample_books import SampleBooks
 from powersim.simulation.state import start_state
 from powersim.simulation.weathers import weathers_of
+
+if TYPE_CHECKING:
+    import pandas as pd
+    import xarray as xr
 
 #: Time whose signals are worked out at once, so that they stay small beside the results. [h]
 BLOCK_h = 24.0
@@ -36,6 +42,8 @@ class Ensemble:
     members : int
     seed : int
         Of the random numbers.
+    start_utc_s : float
+        Unix time of the departure. [s]
     step_h : float
         Length of a step. [h]
     others : tuple of str
@@ -74,6 +82,7 @@ class Ensemble:
 
     members: int
     seed: int
+    start_utc_s: float
     step_h: float
     others: tuple[str, ...] = ()
     hour_soc: np.ndarray
@@ -104,6 +113,33 @@ class Ensemble:
     longest_since_full_h: np.ndarray
 
     __repr__ = brief
+
+    def to_dataframe(self) -> pd.DataFrame:
+        """Charge and fuel of each member by the hour.
+
+        Returns
+        -------
+        pandas.DataFrame
+            Indexed by `time_utc`, the hour's start; values at the hour's end, as in the hourly
+            table of a result. `frame["soc"]` has a column for each member, from 1, and so has
+            `frame["fuel_left_L"]`.
+        """
+        return frame_of(self)
+
+    def to_xarray(self) -> xr.Dataset:
+        """Charge and fuel of each member by the hour, and what each came to.
+
+        Returns
+        -------
+        xarray.Dataset
+            Over `time_utc`, in UTC, and `member`, from 1; all other arrays over `member` alone.
+
+        Raises
+        ------
+        ImportError
+            If xarray is not installed; the extra `powersim[xarray]` brings it.
+        """
+        return dataset_of(self)
 
 
 def blocks(n_steps, *, step_h, first=0, days=1):
@@ -211,6 +247,7 @@ def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=No
     return Ensemble(
         members=members,
         seed=seed,
+        start_utc_s=prepared.track.start_utc_s,
         step_h=step_h,
         others=tuple(dict.fromkeys(charger.source for charger in weathers.chargers)),
         hour_soc=hour_soc,

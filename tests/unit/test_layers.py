@@ -44,7 +44,7 @@ HEAVY = {
     "jinja2",
     *("pvlib", "pandas", "scipy", "matplotlib", "pint", "gpxpy", "geographiclib", "h5py"),
     *("joblib", "distributed", "tomlkit"),
-    *("numba", "llvmlite"),
+    *("numba", "llvmlite", "xarray"),
 }
 NUMPY_PARTS = {*CORE, "planning", "underway"}
 # The only places that may import a library at all; a package stands for all its modules.
@@ -52,7 +52,8 @@ ONLY_IN = {
     "pint": ("inputs.units",),
     "click": ("cli",),
     "tomlkit": ("inputs.toml_settings",),
-    "pandas": ("simulation.result", "simulation.tables", "report"),
+    "pandas": ("simulation.tables", "simulation.ensemble_frames", "report"),
+    "xarray": ("simulation.ensemble_frames",),
     "matplotlib": ("report",),
     "jinja2": ("report",),
     "joblib": ("planning.parallel",),
