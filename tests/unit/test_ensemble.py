@@ -23,7 +23,7 @@ from powersim.simulation.weathers import weathers_of
 ARRAYS = [
     field.name
     for field in fields(Ensemble)
-    if field.name not in ("members", "seed", "step_h", "others")
+    if field.name not in ("members", "seed", "start_utc_s", "step_h", "others")
 ]
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
 CALMS = {"motoring_calm_frac": 0.5, "heel_deg": 15.0}
