@@ -46,10 +46,10 @@ def main():
         )
         print(yardstick[-1], risk[-1], rounding.soc(found.rule.start_soc), sep="\n", flush=True)
     heads = {
-        "yardstick": "| passage | foresight, L | best rule for this sky, L | more, L | times | "
+        "yardstick": "| passage | foresight, L | best rule for this weather, L | more, L | times | "
         "this rule, L | price of caution, L | cpu, s |\n|---|---|---|---|---|---|---|---|",
-        "risk": "| passage | diesel for charging, mean, L | below the floor as judged, % | "
-        "in 5,000 fresh weathers, % | one standard error, % |\n|---|---|---|---|---|",
+        "risk": "| passage | diesel for charging, mean, L | below the floor in validation, % | "
+        "in 5,000 fresh members, % | one standard error, % |\n|---|---|---|---|---|",
     }
     for name, rows in (("yardstick", yardstick), ("risk", risk)):
         put(PAGE, name, [heads[name], *rows])
