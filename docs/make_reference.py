@@ -96,24 +96,8 @@ _VARIANTS = (
 )
 _PLAIN_ROUTE = "waypoint,position,speed\nA,18 00 S 178 00 E,4 kn\nB,17 00 S 177 00 E,\n"
 
-#: What a key holds, where its own words only list what it may be.
-_MEANINGS = {
-    "passage.name": "what the passage is called",
-    "passage.ship_time": "what the ship's clock follows",
-    "passage.cloud_model": "how oktas become light: Kasten and Czeplak, or Reed",
-    "passage.track": "the line on which every leg is sailed",
-    "passage.tack": "the side from which the wind blows on every leg",
-}
 #: Why a key, or a column, has no default of its own, or which one it has without saying so.
 _OTHERWISE = {
-    "passage.name": "the folder's name",
-    "passage.depart": "must be there, or `--depart` on the command line; a date alone: 12:00 UTC",
-    "passage.cloud_model": "kasten",
-    "passage.speed": "none; then every line of route.csv needs one",
-    "passage.track": "as route.csv says, else great circle",
-    "passage.tack": "as route.csv says, else both",
-    "passage.heel": "as route.csv says, else 10 deg",
-    "passage.motoring": "as route.csv says, else none",
     "position": "must be there, unless `lat` and `lon` are",
     "lat": "must be there, unless `position` is",
     "lon": "must be there, unless `position` is",
@@ -289,25 +273,18 @@ def _keys_table(table: str, keys: Iterable, defaults: dict[str, str]) -> str:
     rows = []
     for key in keys:
         place = f"{table}.{key.name}"
-        meaning, example = _meaning_and_example(key.expected)
-        default = "must be there" if key.required else key.without or _OTHERWISE.get(place)
+        default = "must be there" if key.required else key.without
         rows.append(
             (
                 f"`{key.name}`",
-                _MEANINGS.get(place) or key.meaning or meaning,
+                key.meaning or key.expected,
                 _ACCEPTED.get(place, key.kind.span)
                 + (f"; usual {key.usual_span}" if key.usual else ""),
                 defaults.get(place) or default or "",
-                example,
+                key.example,
             )
         )
     return _table(("key", "what it holds", "accepted", "default and why", "example"), rows)
-
-
-def _meaning_and_example(expected: str) -> tuple[str, str]:
-    """The two halves of what a key's message expects."""
-    meaning, _, example = f", {expected}".partition(", for example ")
-    return meaning.removeprefix(", "), example
 
 
 def _load_rows():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from powersim.inputs.boat_battery import settle_setpoints
-from powersim.inputs.toml_keys import FLAG, Key, keys_of, written
+from powersim.inputs.toml_keys import FLAG, key_of, keys_of, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.voltages import judge_voltages
 from powersim.records import SPLITTER_V, Alternator, Battery
@@ -11,11 +11,8 @@ from powersim.records import SPLITTER_V, Alternator, Battery
 _PRACTICE = "common practice, no source"
 #: Hot output over the nameplate at charging and at motoring revs; common practice, no source. [-]
 HOT_CHARGING_FRAC, HOT_MOTORING_FRAC = 0.60, 0.75
-_SPLITTER = Key(
-    "splitter",
-    "splitter",
-    FLAG,
-    "true for a diode splitter between alternator and bank, false for none",
+_SPLITTER = key_of(
+    "splitter", FLAG, "true for a diode splitter between alternator and bank, false for none"
 )
 ALTERNATOR_KEYS = keys_of(Alternator, also={"cable_drop_V": _SPLITTER})
 

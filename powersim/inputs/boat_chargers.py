@@ -7,7 +7,7 @@ from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.boat_charging import CLOCK_HOURS
 from powersim.inputs.power_curve import AIR, GENERIC_DIAMETER_M, SEA, generic_curve, read_curve
 from powersim.inputs.text import quoted
-from powersim.inputs.toml_keys import Key, Kind, choice, keys_of, one_text, written
+from powersim.inputs.toml_keys import Key, Kind, choice, key_of, keys_of, one_text, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
 from powersim.records import (
     CHARGER_KINDS,
@@ -19,19 +19,15 @@ from powersim.records import (
 )
 
 _PRACTICE = "common practice, no source"
-_KIND = Key(
-    "kind",
+_KIND = key_of(
     "kind",
     choice(*CHARGER_KINDS),
-    f"one of {', '.join(CHARGER_KINDS)}",
-    True,
-    meaning="what turns it, or where it is plugged in",
+    "what turns it, or where it is plugged in",
+    one_of=CHARGER_KINDS,
+    required=True,
 )
-_CURVE = Key(
-    "curve",
-    "curve",
-    Kind(read=one_text),
-    'a CSV file of its power at each speed, for example "my-curve.csv"',
+_CURVE = key_of(
+    "curve", Kind(read=one_text), "a CSV file of its power at each speed", '"my-curve.csv"'
 )
 _RECORDS = {
     "wind": WindGenerator,

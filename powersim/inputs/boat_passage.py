@@ -9,9 +9,9 @@ from typing import Any
 
 from powersim.inputs import legs
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import NAME, Key, Kind, choice, one_text, shown
+from powersim.inputs.toml_keys import NAME, Key, Kind, choice, key_of, one_text, shown
 from powersim.inputs.toml_table import Sheet
-from powersim.records import CLOUD_MODELS
+from powersim.records import CLOUD_MODELS, TRACKS
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100  # as far as almanacs and calendars are trusted here
 DEPART_EXPECTED = "a date and time in UTC, for example 2026-09-05 09:00"
@@ -110,37 +110,79 @@ def _read_ship_time(value) -> float | None:
     return -offset_h if sign == "-" else offset_h
 
 
-def _leg_key(name: str, read, expected: str) -> Key:
+def _leg_key(name: str, read, meaning: str, example: str = "", **more: Any) -> Key:
     def from_toml(value):
         return read(one_text(value))
 
-    return Key(name, f"leg {name}", Kind(read=from_toml), expected)
+    return key_of(name, Kind(read=from_toml), meaning, example, field=f"leg {name}", **more)
 
 
+_AS_ROUTE = "as route.csv says, else "
 _LEG_KEYS = (
-    _leg_key("speed", legs.read_speed, "speed made good on every leg, for example 4.5 kn"),
-    _leg_key("track", legs.read_track, "great circle or rhumb"),
-    _leg_key("tack", legs.read_tack, "port, starboard or both"),
-    _leg_key("heel", legs.read_heel, "heel under way, for example 12 deg"),
+    _leg_key(
+        "speed",
+        legs.read_speed,
+        "speed made good on every leg",
+        "4.5 kn",
+        without="none; then every line of route.csv needs one",
+    ),
+    _leg_key(
+        "track",
+        legs.read_track,
+        "the line on which every leg is sailed",
+        one_of=TRACKS,
+        without=f"{_AS_ROUTE}great circle",
+    ),
+    _leg_key(
+        "tack",
+        legs.read_tack,
+        "the side from which the wind blows on every leg",
+        says="port, starboard or both",
+        without=f"{_AS_ROUTE}both",
+    ),
+    _leg_key("heel", legs.read_heel, "heel under way", "12 deg", without=f"{_AS_ROUTE}10 deg"),
     _leg_key(
         "motoring",
         legs.read_motoring,
-        "time under power: at the passage's start and end, and in the calms of every leg; "
+        "time under power: at the passage's start and end, and in the calms of every leg",
+        "2 h at start; 3 h at end; 60 % of calms",
+        says="time under power: at the passage's start and end, and in the calms of every leg; "
         "for example 2 h at start; 3 h at end; 60 % of calms",
+        without=f"{_AS_ROUTE}none",
     ),
 )
 PASSAGE_KEYS = (
-    Key("name", "name", NAME, 'for example "Iceland to Cabo Verde"'),
-    Key("depart", "depart", Kind(read=parse_depart), DEPART_EXPECTED),
-    Key(
-        "ship_time",
-        "ship_offset_h",
-        Kind(read=_read_ship_time),
-        "zone for zones of longitude, or a fixed UTC-1 or UTC+05:30",
+    key_of(
+        "name",
+        NAME,
+        "what the passage is called",
+        '"Iceland to Cabo Verde"',
+        says='for example "Iceland to Cabo Verde"',
+        without="the folder's name",
     ),
-    Key("cloud_model", "cloud_model", choice(*CLOUD_MODELS), " or ".join(CLOUD_MODELS)),
-    *_LEG_KEYS,
+    key_of(
+        "depart",
+        Kind(read=parse_depart),
+        "a date and time in UTC",
+        "2026-09-05 09:00",
+        without="must be there, or `--depart` on the command line; a date alone: 12:00 UTC",
+    ),
+    key_of(
+        "ship_time",
+        Kind(read=_read_ship_time),
+        "what the ship's clock follows",
+        says="zone for zones of longitude, or a fixed UTC-1 or UTC+05:30",
+        field="ship_offset_h",
+    ),
+    key_of(
+        "cloud_model",
+        choice(*CLOUD_MODELS),
+        "how oktas become light: Kasten and Czeplak, or Reed",
+        one_of=CLOUD_MODELS,
+        without="kasten",
+    ),
 )
+PASSAGE_KEYS += _LEG_KEYS
 
 
 def read_passage(sheet: Sheet) -> PassageSettings:

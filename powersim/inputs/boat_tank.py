@@ -7,7 +7,7 @@ from powersim.inputs.beside import file_beside
 from powersim.inputs.headings import Column
 from powersim.inputs.table import Row, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import NAME, Key, keys_of, kind_of, shown, written
+from powersim.inputs.toml_keys import NAME, key_of, keys_of, kind_of, shown, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.units import to_float
 from powersim.records import TANK_SHAPES, Fuel, Tank, TankPart, declared, sounding_fault
@@ -16,19 +16,20 @@ from powersim.records.tank import MOST_M, TANK_L
 #: How far the shape may be from what the tank is said to hold: hoses, baffles, rounded corners;
 #: common practice, no source. [-]
 _AGREE_FRAC = 0.10
-_DIAMETER = Key(
+_DIAMETER = key_of(
     "diameter",
-    "diameter_m",
-    keys_of(TankPart)[3].kind,
-    "of a lying cylinder, for example 40 cm",
+    kind_of(declared(TankPart)["height_m"]),
+    "of a lying cylinder",
+    "40 cm",
+    field="diameter_m",
     without="must be there for a cylinder",
 )
 _SHAPE_KEYS = keys_of(TankPart, also={"bottom_m": _DIAMETER})
-_TABLE = Key(
-    "table",
+_TABLE = key_of(
     "table",
     NAME,
-    'a CSV file of depth and litres in the passage folder, for example "tank.csv"',
+    "a CSV file of depth and litres in the passage folder",
+    '"tank.csv"',
     without="none; then a shape or parts",
 )
 _CAPACITY, *_READING = keys_of(Tank)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from powersim.inputs.text import LONGEST_NAME, ReadingError, did_you_mean, quoted
@@ -31,37 +31,17 @@ class Kind:
     span: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
-    """One key of a table; by position, so that a table of them reads as one.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key(Declared):
+    """One key of a table: what is known of its field, and how it is read.
 
     Attributes
     ----------
-    name : str
-        As it is written in the file.
-    field : str
-        The field of the record that it fills.
     kind : Kind
-        How it is read.
-    expected : str
-        What it should hold, with an example that works.
-    required : bool
-        Whether there is no default for it.
-    usual : tuple of (float, float) or None
-        As such boats have it, in the unit of the record: what lies beyond is read, and `check` asks
-        whether it is meant. Our judgement; None where anything is usual.
-    meaning, without : str
-        As records.declared.Declared has them, for docs/reference; empty where `expected` says it.
+        How it is read and written.
     """
 
-    name: str
-    field: str
     kind: Kind
-    expected: str
-    required: bool = False
-    usual: tuple[float, float] | None = None
-    meaning: str = ""
-    without: str = ""
 
     @property
     def usual_span(self) -> str:
@@ -71,6 +51,11 @@ class Key:
     def is_usual(self, value) -> bool:
         """Whether such boats have it so."""
         return self.usual is None or self.usual[0] <= value <= self.usual[1]
+
+
+def key_of(name: str, kind: Kind, meaning: str, example: str = "", **more: Any) -> Key:
+    """A key that fills no field of a record by itself; `more` as in Key."""
+    return Key(**({"field": name} | more), name=name, kind=kind, meaning=meaning, example=example)
 
 
 def keys_of(
@@ -89,20 +74,9 @@ def keys_of(
     """
     found = []
     for name, one in declared(record).items():
-        kind = (kinds or {}).get(name) or kind_of(one)
-        found.append(
-            Key(
-                one.key,
-                name,
-                kind,
-                one.expected,
-                one.required,
-                one.usual,
-                one.meaning,
-                one.without,
-            )
-        )
-        found += [(also or {})[name]] if name in (also or {}) else []
+        known = {each.name: getattr(one, each.name) for each in fields(one)}
+        found.append(Key(kind=(kinds or {}).get(name) or kind_of(one), **known))
+        found += [also[name]] if also and name in also else []
     return tuple(found)
 
 
@@ -111,9 +85,9 @@ def kind_of(one: Declared) -> Kind:
     if one.one_of:
         return choice(*one.one_of)
     if one.bounds is None:
-        return {bool: FLAG, str: NAME}[one.kind]
+        return {bool: FLAG, str: NAME}[one.holds]
     if one.unit is None:
-        return number(one.bounds, whole=one.kind is int)
+        return number(one.bounds, whole=one.holds is int)
     return quantity(one.unit, one.bounds)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import MISSING, dataclass, field, fields
+from dataclasses import dataclass, field
 from typing import Any
 
 from powersim.errors import Problem
@@ -11,7 +11,7 @@ from powersim.inputs.table import SET
 from powersim.inputs.text import ReadingError, closest, quoted
 from powersim.inputs.toml_keys import Key, shown
 from powersim.inputs.toml_lines import Path, line_at
-from powersim.records import Assumption, FieldError
+from powersim.records import Assumption, FieldError, declared
 
 Defaults = Mapping[str, tuple[Any, str]]
 
@@ -213,21 +213,10 @@ class Table:
 
 
 def record_defaults(record: type, **reasons: str) -> dict[str, tuple[Any, str]]:
-    """Default and reason of each field of a record that has both.
-
-    Parameters
-    ----------
-    record : dataclass
-        Its fields carry the default, and most of them the reason.
-    reasons : str
-        Reasons by field, for those that carry none.
-    """
-    found = {}
-    for one in fields(record):
-        reason = reasons.get(one.name) or one.metadata.get("reason")
-        if one.default is not MISSING and reason:
-            found[one.name] = (one.default, reason)
-    return found
+    """Default and reason of each field of a record that has both; `reasons` go before its own."""
+    found = {name: (one.default, one.reason) for name, one in declared(record).items()}
+    found |= {name: (found[name][0], reason) for name, reason in reasons.items()}
+    return {name: said for name, said in found.items() if said[1]}
 
 
 def refuse_doubles(tables: Iterable[Table]) -> None:

@@ -70,7 +70,7 @@ class Alternator:
         14.2,
         "setpoint of a constant regulator",
         "14.2 V",
-        key="voltage",
+        name="voltage",
         above=(0.0, 120.0),
         reason=f"per 12 V; {_PRACTICE}",
     )
@@ -84,7 +84,7 @@ class Alternator:
         4.0,
         "longest time at absorption voltage in one run",
         "4 h",
-        key="absorption_time",
+        name="absorption_time",
         within=(0.0, 48.0),
         usual=(0.0, 12.0),
         reason=_PRACTICE,

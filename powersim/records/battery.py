@@ -80,7 +80,7 @@ class Battery:
         metadata=given(
             "the Peukert exponent, from 1 to 1.9",
             "1.2",
-            key="peukert",
+            name="peukert",
             within=(1.0, 1.9),
             usual=(1.0, 1.4),
         )
@@ -88,7 +88,7 @@ class Battery:
     nominal_V: float = by_default(
         12.0,
         "voltage of the whole bank",
-        expected="12 V, 24 V, 36 V or 48 V",
+        says="12 V, 24 V, 36 V or 48 V",
         above=(0.0, 96.0),
         reason="most small boats",
     )
@@ -105,7 +105,7 @@ class Battery:
         1.0,
         "charge when you leave",
         "100 %",
-        key="at_departure",
+        name="at_departure",
         unit="frac",
         within=(0.0, 1.0),
         reason="leaves fully charged",
@@ -149,7 +149,7 @@ class Battery:
         metadata=given(
             "change of the charging voltage with warmth, on 12 V",
             "-30 mV/degC",
-            expected="change of the charging voltage with warmth, for example -30 mV/degC",
+            says="change of the charging voltage with warmth, for example -30 mV/degC",
             within=(-1.0, 1.0),
         )
     )
@@ -168,7 +168,7 @@ class Battery:
         "volts",
         "how you read its charge",
         one_of=READINGS,
-        expected=f"how you read its charge: {' or '.join(READINGS)}",
+        says=f"how you read its charge: {' or '.join(READINGS)}",
         reason="a voltmeter is aboard; a monitor may not be",
     )
     place: BankPlace = field(
@@ -177,7 +177,7 @@ class Battery:
             "how warm the bank is",
             "12 degC; or where it stands, for example cabin, or bilge, at least 5 degC if it is "
             "heated",
-            key="temperature",
+            name="temperature",
             reason="low in the boat: 3 degC above the air, or halfway to the cabin_temp of the "
             "leg; common practice, no source",
         ),

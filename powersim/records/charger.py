@@ -175,7 +175,7 @@ class WindGenerator:
         20.0,
         "apparent wind from which you stop it",
         "35 kn",
-        key="cutout",
+        name="cutout",
         above=(0.0, MOST_WIND_M_S),
         reason=f"stopped by hand in a gale; {_PRACTICE}",
     )

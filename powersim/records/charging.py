@@ -65,7 +65,7 @@ class ChargingRule:
         None,
         "how often it runs on to a full charge",
         "14 days, or never",
-        key="full_every",
+        name="full_every",
         unit="days",
         above=(0.0, 366.0),
     )

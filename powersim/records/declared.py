@@ -81,20 +81,16 @@ class Declared:
 
     Attributes
     ----------
-    field : str
-        Its name in the record.
-    key : str
-        Its name in boat.toml.
-    kind : type
+    field, name : str
+        Its name in the record, and in boat.toml.
+    holds : type
         float, int, bool or str; object for what has a way of its own to be written.
     unit : str or None
-        As inputs.units knows it; "frac" is written in percent. None where it has none.
-    meaning : str
-        What it is, for the sailor.
-    example : str
-        A value that works; empty where the words say it all.
-    expected : str
-        Both, as a message has them.
+        Of a number, as inputs.units knows it; "frac" is written in percent. None without one.
+    meaning, example : str
+        What it is, for the sailor, and a value that works; no example where the words say it all.
+    says : str
+        What a message says instead of both; empty for both.
     bounds : Bounds or None
         Of what a sailor may write; None for what is no number.
     derived : Bounds or None
@@ -103,34 +99,40 @@ class Declared:
         As such boats have it; beyond it `check` asks. Our judgement; None where all is usual.
     one_of : tuple of str
         The words that it may be; empty for what is no choice.
-    default : object
-        Of the record; None where it has none, or where it depends on other fields.
-    reason : str
-        Why that default.
+    default, reason : object, str
+        Of the record, and why; None and empty where it has none, or where other fields decide.
     without : str
         What holds where it is left out, if that is no default with a reason.
-    required : bool
-        It cannot be left out of boat.toml.
-    optional : bool
-        The record may have None.
+    required, optional : bool
+        It cannot be left out of boat.toml; the record may have None.
     """
 
     field: str
-    key: str
-    kind: type
-    unit: str | None
-    meaning: str
-    example: str
-    expected: str
-    bounds: Bounds | None
-    derived: Bounds | None
-    usual: tuple[float, float] | None
-    one_of: tuple[str, ...]
-    default: Any
-    reason: str
-    without: str
-    required: bool
-    optional: bool
+    name: str
+    holds: type = object
+    unit: str | None = None
+    meaning: str = ""
+    example: str = ""
+    says: str = ""
+    bounds: Bounds | None = None
+    derived: Bounds | None = None
+    usual: tuple[float, float] | None = None
+    one_of: tuple[str, ...] = ()
+    default: Any = None
+    reason: str = ""
+    without: str = ""
+    required: bool = False
+    optional: bool = False
+
+    @property
+    def expected(self) -> str:
+        """What it should hold, with an example that works."""
+        if self.says:
+            return self.says
+        if self.one_of:
+            few = len(self.one_of) < 3
+            return " or ".join(self.one_of) if few else f"one of {', '.join(self.one_of)}"
+        return f"{self.meaning}, for example {self.example}" if self.example else self.meaning
 
     def check(self, value: Any) -> None:
         """Raise FieldError for what the field cannot hold."""
@@ -140,10 +142,10 @@ class Declared:
             fits, wanted = value in self.one_of, " or ".join(self.one_of)
         elif self.derived is not None:
             number = isinstance(value, Real) and not isinstance(value, bool)
-            fits = number and value in self.derived and (self.kind is not int or value % 1 == 0)
-            wanted = ("a whole number, " if self.kind is int else "") + str(self.derived)
-        elif self.kind is bool:
-            fits, wanted = value in (True, False), "True or False"
+            fits = number and value in self.derived and (self.holds is not int or value % 1 == 0)
+            wanted = ("a whole number, " if self.holds is int else "") + str(self.derived)
+        elif self.holds is bool:
+            fits, wanted = isinstance(value, bool), "True or False"
         else:
             return
         if not fits:
@@ -170,8 +172,8 @@ def given(
     derived : tuple of (float, float) or None
         Bounds of the record, where they are wider.
     **more
-        `usual`, `one_of`, `reason`, `without`, `required`, as in Declared; `key` and `unit`, where
-        the field's name does not say them; `expected`, where meaning and example do not.
+        `usual`, `one_of`, `says`, `reason`, `without` and `required` as in Declared; `name` and
+        `unit`, where the field's name does not say them.
     """
     ends = within or above
     if ends:
@@ -191,7 +193,7 @@ ABSORPTION = given("its absorption voltage at 25 degC", "14.4 V", above=(0.0, 12
 FLOAT = given("its float voltage at 25 degC", "13.5 V", above=(0.0, 120.0))
 SENSOR = given(
     "change of its voltages with the bank's warmth; 0 without a sensor",
-    expected="-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
+    says="-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
     within=(-1.0, 1.0),
 )
 
@@ -209,7 +211,7 @@ def declared(record: type) -> Mapping[str, Declared]:
     --------
     >>> from powersim.records import Battery
     >>> standby = declared(Battery)["standby_A"]
-    >>> standby.key, standby.unit, str(standby.bounds)
+    >>> standby.name, standby.unit, str(standby.bounds)
     ('standby', 'A', '0 to 5')
     """
     return {one.name: _declared(one) for one in fields(record) if "meaning" in one.metadata}
@@ -241,31 +243,14 @@ def check_fields(record: object) -> None:
         one.check(getattr(record, name))
 
 
-_KINDS = {"float": float, "int": int, "bool": bool, "str": str}
-
-
-def _declared(one) -> Declared:
-    said, kind = one.metadata, one.type.partition(" | ")[0]
+def _declared(one: Any) -> Declared:
     suffix, unit = next((pair for pair in _SUFFIXES if one.name.endswith(pair[0])), ("", None))
-    one_of, meaning, example = said.get("one_of", ()), said["meaning"], said["example"]
-    expected = f"{meaning}, for example {example}" if example else meaning
-    if one_of:
-        expected = " or ".join(one_of) if len(one_of) < 3 else f"one of {', '.join(one_of)}"
-    return Declared(
-        field=one.name,
-        key=said.get("key", one.name.removesuffix(suffix)),
-        kind=_KINDS.get(kind, object),
-        unit=said.get("unit", unit),
-        meaning=meaning,
-        example=example,
-        expected=said.get("expected", expected),
-        bounds=said.get("bounds"),
-        derived=said.get("derived"),
-        usual=said.get("usual"),
-        one_of=one_of,
-        default=None if one.default is MISSING else one.default,
-        reason=said.get("reason", ""),
-        without=said.get("without", ""),
-        required=said.get("required", False),
-        optional=one.type.endswith("| None"),
-    )
+    holds = {"float": float, "int": int, "bool": bool, "str": str}
+    from_name = {
+        "name": one.name.removesuffix(suffix),
+        "unit": unit if "bounds" in one.metadata else None,
+        "holds": holds.get(one.type.partition(" | ")[0], object),
+        "default": None if one.default is MISSING else one.default,
+        "optional": one.type.endswith("| None"),
+    }
+    return Declared(field=one.name, **(from_name | one.metadata))

@@ -57,19 +57,21 @@ class Engine:
         )
     )
     charging_L_per_h: float = field(
-        metadata=given("burn at charging revs out of gear", "0.7 L/h", key="charging_burn", **_BURN)
+        metadata=given(
+            "burn at charging revs out of gear", "0.7 L/h", name="charging_burn", **_BURN
+        )
     )
     charging_burn_loaded: bool = by_default(
         False, "true if that was measured with the alternator working, else false"
     )
     motoring_L_per_h: float = field(
-        metadata=given("burn at cruising revs in gear", "2.1 L/h", key="motoring_burn", **_BURN)
+        metadata=given("burn at cruising revs in gear", "2.1 L/h", name="motoring_burn", **_BURN)
     )
     motoring_kn: float = by_default(
         4.5,
         "speed under power in a calm",
         "4.5 kn",
-        key="motoring_speed",
+        name="motoring_speed",
         above=(0.0, 40.0),
         usual=(1.5, 12.0),
         reason=f"a 9 m hull; {_PRACTICE}",

@@ -130,7 +130,9 @@ class Boat:
     """
 
     name: str = field(
-        metadata=given("what she is called", expected='for example "Tern"', without="the boat")
+        metadata=given(
+            "what she is called", '"Tern"', says='for example "Tern"', without="the boat"
+        )
     )
     battery: Battery
     panels: tuple[Panel, ...] = ()

@@ -63,7 +63,7 @@ class ShadeSector:
         "fixed",
         '"fixed", or "lee" for sails: given for the starboard tack, mirrored on port',
         one_of=("fixed", "lee"),
-        expected='"fixed", or "lee" for sails: given for the starboard tack, mirrored on port',
+        says='"fixed", or "lee" for sails: given for the starboard tack, mirrored on port',
         without="fixed",
     )
 
@@ -175,22 +175,22 @@ class Panel:
         without="100 %",
     )
     module_Vmp: float = field(
-        metadata=given("the sticker's voltage at maximum power", "18.0 V", key="vmp", **_STICKER_V)
+        metadata=given("the sticker's voltage at maximum power", "18.0 V", name="vmp", **_STICKER_V)
     )
     module_Imp: float = field(
-        metadata=given("the sticker's current at maximum power", "5.6 A", key="imp", **_STICKER_A)
+        metadata=given("the sticker's current at maximum power", "5.6 A", name="imp", **_STICKER_A)
     )
     module_Voc: float = field(
-        metadata=given("the sticker's open-circuit voltage", "22.0 V", key="voc", **_STICKER_V)
+        metadata=given("the sticker's open-circuit voltage", "22.0 V", name="voc", **_STICKER_V)
     )
     module_Isc: float = field(
-        metadata=given("the sticker's short-circuit current", "6.0 A", key="isc", **_STICKER_A)
+        metadata=given("the sticker's short-circuit current", "6.0 A", name="isc", **_STICKER_A)
     )
     power_temp_coeff_per_C: float = by_default(
         -0.004,
         "change of power with warmth",
         "-0.4 %/degC",
-        key="temp_coefficient",
+        name="temp_coefficient",
         unit="frac/degC",
         within=(-0.02, 0.0),
         usual=(-0.006, 0.0),
@@ -207,7 +207,7 @@ class Panel:
         None,
         "a list of sectors",
         '[{ from = "200 deg", to = "320 deg", below = "60 deg" }]',
-        key="shade",
+        name="shade",
         without="the sectors of its mount",
     )
 

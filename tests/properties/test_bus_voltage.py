@@ -13,7 +13,7 @@ from one_step import OneStep, mppt, signals_of
 from powersim.records import CHEMISTRIES, Controller
 from powersim.simulation.carry import run
 
-TINY, HUGE = 0.01, 1e6
+TINY, HUGE = 0.02, 1e6
 #: Of an empty bank at rest (common practice, no source). [V]
 EMPTY_V = {"flooded": 11.8, "gel": 11.85, "agm": 11.85, "lifepo4": 10.8}
 
@@ -23,13 +23,13 @@ boats = st.fixed_dictionaries(
         "capacity_Ah": st.sampled_from((TINY, 1.0, 60.0, 220.0, 5000.0)),
         "battery": st.fixed_dictionaries(
             {
-                "health_frac": st.sampled_from((0.01, 0.5, 1.0)),
+                "health_frac": st.sampled_from((0.05, 0.5, 1.0)),
                 "cutout_V": st.sampled_from((9.0, 11.5, 12.6)),
                 "flat_soc": st.sampled_from((0.0, 0.1)),
                 "self_discharge_frac_per_month": st.sampled_from((0.0, 0.9)),
             }
         ),
-        "controllers": st.sampled_from((0.0, 0.015, 20.0)).map(
+        "controllers": st.sampled_from((0.0, 0.015, 5.0)).map(
             lambda idle_A: (Controller(idle_A=idle_A),)
         ),
         "alternator": st.fixed_dictionaries(

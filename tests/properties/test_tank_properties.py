@@ -20,8 +20,8 @@ ABOVE_m = 0.0099
 
 @st.composite
 def tables(draw):
-    """Two to eight rows with steps of a millimetre and a tenth of a litre or more."""
-    steps = st.tuples(st.floats(0.001, 0.5), st.floats(0.1, 50.0))
+    """Two to eight rows with steps of a millimetre and half a litre or more."""
+    steps = st.tuples(st.floats(0.001, 0.5), st.floats(0.5, 50.0))
     rows = [draw(st.just((0.0, 0.0)) | steps)]
     for step_m, step_L in draw(st.lists(steps, min_size=1, max_size=7)):
         rows.append((rows[-1][0] + step_m, rows[-1][1] + step_L))

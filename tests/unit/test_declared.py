@@ -202,10 +202,10 @@ def test_the_file_refuses_what_lies_outside(tmp_path, record, one):
     for text in texts:
         with pytest.raises(ReadingError):
             key.kind.read(float(text) if isinstance(text, Bare) else text)
-    tables = with_key(TABLES, place, one.key, texts[0])
-    if (record, one.key) == (Fuel, "tank"):
+    tables = with_key(TABLES, place, one.name, texts[0])
+    if (record, one.name) == (Fuel, "tank"):
         tables = TABLES | {"fuel": [{"tank": texts[0]}]}
-    path = ".".join(part for part in (*place, one.key) if isinstance(part, str))
+    path = ".".join(part for part in (*place, one.name) if isinstance(part, str))
     problems = read(tables, tmp_path).problems
     assert any(problem.text.startswith(f"{path}: ") for problem in problems), problems
 
