@@ -18,11 +18,12 @@ from powersim.inputs.folder import load_folder
 from powersim.inputs.headings import Column
 from powersim.inputs.load_columns import LOAD_COLUMNS
 from powersim.inputs.log import log_columns
-from powersim.inputs.power_curve import POWER, WATER, WIND
+from powersim.inputs.power_curve import POWER, column_of
 from powersim.inputs.route import ROUTE_COLUMNS
 from powersim.inputs.toml_keys import written
 from powersim.inputs.units import UNITS
-from powersim.records import CHEMISTRIES, WATER_KINDS
+from powersim.records import CHEMISTRIES, WaterGenerator
+from powersim.records.chargers.power_curve import AIR, SEA
 
 FOLDER = Path(__file__).parent / "reference"
 _INTRODUCTION = """\
@@ -91,7 +92,7 @@ _VARIANTS = (
     {"panel": 'mount = "hand"', "controller": 'kind = "pwm"'},
     {"alternator": 'regulator = "multi-stage"'},
     {"engine": 'charging_burn = "0.6 L/h"\nstart_battery = "shared"'},
-    *({"charger": kind} for kind in WATER_KINDS),
+    *({"charger": kind} for kind in WaterGenerator.kinds),
     {"charger": "shore", "rated": 'rated = "20 A"'},
 )
 _PLAIN_ROUTE = "waypoint,position,speed\nA,18 00 S 178 00 E,4 kn\nB,17 00 S 177 00 E,\n"
@@ -211,7 +212,7 @@ def files_page(page: str) -> str:
         "shade": lambda: _keys_table("shade", SHADE_KEYS, {}),
         "fuel.tank": lambda: _keys_table("fuel.tank", TANK_KEYS, _tank_defaults()),
         "curve": lambda: _columns_table(
-            "curve", ((column, None) for column in (WIND, WATER, POWER))
+            "curve", ((column, None) for column in (column_of(AIR), column_of(SEA), POWER))
         ),
     }
     defaults = boat_defaults()

@@ -2,49 +2,40 @@
 
 from __future__ import annotations
 
+from dataclasses import MISSING, fields
+
 from powersim.inputs.beside import file_beside
 from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.boat_charging import CLOCK_HOURS
-from powersim.inputs.power_curve import AIR, GENERIC_DIAMETER_M, SEA, generic_curve, read_curve
+from powersim.inputs.power_curve import GENERIC_DIAMETER_M, generic_curve, read_curve
 from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import Key, Kind, choice, key_of, keys_of, one_text, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
-from powersim.records import (
-    CHARGER_KINDS,
-    WATER_KINDS,
-    Battery,
-    ShorePower,
-    WaterGenerator,
-    WindGenerator,
-)
+from powersim.records import RECORD_OF_KIND, Battery, Charger
+from powersim.records.chargers.power_curve import Stream
 
 _PRACTICE = "common practice, no source"
 _KIND = key_of(
     "kind",
-    choice(*CHARGER_KINDS),
+    choice(*RECORD_OF_KIND),
     "what turns it, or where it is plugged in",
-    one_of=CHARGER_KINDS,
+    one_of=tuple(RECORD_OF_KIND),
     required=True,
 )
 _CURVE = key_of(
     "curve", Kind(read=one_text), "a CSV file of its power at each speed", '"my-curve.csv"'
 )
-_RECORDS = {
-    "wind": WindGenerator,
-    **dict.fromkeys(WATER_KINDS, WaterGenerator),
-    "shore": ShorePower,
-}
 _SETPOINTS = ("absorption", "float", "temp_comp")
 
 
-def _keys_of_kind(record: type) -> dict[str, Key]:
+def _keys_of_kind(record: type[Charger]) -> dict[str, Key]:
     """The keys that a kind may have, by name."""
-    also = {"name": _CURVE} if record is not ShorePower else {}
+    also = {"name": _CURVE} if record.stream is not None else {}
     return {key.name: key for key in (_KIND, *keys_of(record, kinds=_HOURS, also=also))}
 
 
 _HOURS = {"hours_h": CLOCK_HOURS}
-_BY_KIND = {kind: _keys_of_kind(record) for kind, record in _RECORDS.items()}
+_BY_KIND = {kind: _keys_of_kind(record) for kind, record in RECORD_OF_KIND.items()}
 _KNOWN = {name: key for keys in _BY_KIND.values() for name, key in keys.items()}
 #: What several kinds have stands below what only one has.
 for _name in ("wiring", "regulated", *_SETPOINTS):
@@ -55,9 +46,7 @@ KEYS_OF_KIND = {kind: tuple(keys) for kind, keys in _BY_KIND.items()}
 _LOCKED = f"the shaft is locked before its bearings run hot; {_PRACTICE}"
 
 
-def read_chargers(
-    sheet: Sheet, battery: Battery | None
-) -> tuple[WindGenerator | WaterGenerator | ShorePower, ...]:
+def read_chargers(sheet: Sheet, battery: Battery | None) -> tuple[Charger, ...]:
     """Every other charger; without those that something is wrong with."""
     tables = sheet.tables("charger")
     kinds = [_kind_of(table) for table in tables]
@@ -75,7 +64,7 @@ def _kind_of(table: Table) -> str | None:
     """The kind that is named, or None where it is none; `take` tells what is wrong with it."""
     name = table.data.get("kind")
     word = " ".join(name.casefold().split()) if isinstance(name, str) else None
-    return word if word in CHARGER_KINDS else None
+    return word if word in RECORD_OF_KIND else None
 
 
 def _read(table: Table, kind: str | None, battery: Battery | None):
@@ -83,22 +72,24 @@ def _read(table: Table, kind: str | None, battery: Battery | None):
         return None
     _refuse_others_keys(table, kind)
     given, data = table.given, table.data
-    if kind == "shore" and "rated" not in data:
-        table.problem(None, "no rated", f"rated: {_KNOWN['rated'].expected}")
+    record = RECORD_OF_KIND[kind]
+    for key in _needed_by(kind):
+        if key.name not in data:
+            table.problem(None, f"no {key.name}", f"{key.name}: {key.expected}")
     if kind == "shaft" and given.get("motoring"):
         table.problem("motoring", "the engine turns the shaft then", "false")
     free = given.get("regulated") is False
     for name in _SETPOINTS:
         if free and name in data:
             table.problem(name, "nothing holds it: regulated is false", "no such line")
-    if kind != "shore":
-        _settle_curve(table, kind)
+    if record.stream is not None:
+        _settle_curve(table, kind, record.stream)
     used = set(KEYS_OF_KIND[kind]) - ({"motoring"} if kind == "shaft" else set())
     used -= set(_SETPOINTS) if free else set()
     reasons = {"to_kn": _LOCKED} if kind == "shaft" else {}
     table.fill(
         [key for key in CHARGER_KEYS if key.name in used],
-        record_defaults(_RECORDS[kind], **reasons),
+        record_defaults(record, **reasons),
     )
     if table.sound and given.get("from_kn", 0.0) >= given.get("to_kn", 40.0):
         table.problem(
@@ -109,9 +100,16 @@ def _read(table: Table, kind: str | None, battery: Battery | None):
         )
     if table.sound and battery is not None and not free:
         settle_setpoints(table, CHARGER_KEYS, battery, "absorption", "float")
-    if kind not in WATER_KINDS:
+    if len(record.kinds) == 1:
         given.pop("kind", None)  # the record's class says it
-    return table.build(_RECORDS[kind])
+    return table.build(record)
+
+
+def _needed_by(kind: str) -> list[Key]:
+    """The keys of a kind whose fields have no default at all."""
+    record: type = RECORD_OF_KIND[kind]
+    bare = {one.name for one in fields(record) if one.default is MISSING}
+    return [key for key in _BY_KIND[kind].values() if key.field in bare]
 
 
 def _refuse_others_keys(table: Table, kind: str) -> None:
@@ -122,12 +120,12 @@ def _refuse_others_keys(table: Table, kind: str) -> None:
             table.problem(name, f"means nothing for kind {kind!r}", f"one of {has}")
 
 
-def _settle_curve(table: Table, kind: str) -> None:
+def _settle_curve(table: Table, kind: str, stream: Stream) -> None:
     """The sailor's curve, or the invented one of that kind, scaled to the rotor if it is known."""
     given, data = table.given, table.data
     file = given.pop("curve", None)
     if file is not None:
-        curve = _read_own_curve(table, kind, file)
+        curve = _read_own_curve(table, stream, file)
         if curve is None:
             return
         if "diameter" not in data:
@@ -143,21 +141,19 @@ def _settle_curve(table: Table, kind: str) -> None:
         reason = f"an invented rotor of {written(usual_m, 'm')}"
         reason += ", scaled to yours by area" if "diameter" in data else ""
         table.assume("curve", "generic", f"{reason}; your own readings are better")
-    speeds = "speeds_m_s" if kind == "wind" else "speeds_kn"
-    given |= {speeds: curve.speeds, "powers_W": curve.powers_W}
+    given |= {stream.field: curve.speeds, "powers_W": curve.powers_W}
 
 
-def _read_own_curve(table: Table, kind: str, file: str):
+def _read_own_curve(table: Table, stream: Stream, file: str):
     path = file_beside(table, "curve", file, example="my-curve.csv")
     if path is None:
         return None
-    stream = AIR if kind == "wind" else SEA
     curve = read_curve(path, stream, diameter_m=table.given.get("diameter_m"))
     for problem in curve.problems:
         table.sound = False
         if problem.line is not None:
             table.sheet.problems.append(problem)
             continue
-        expected = f"a CSV file with columns {stream.column.name}_kn and power_W, or no such line"
+        expected = f"a CSV file with columns {stream.name}_kn and power_W, or no such line"
         table.problem("curve", f"{quoted(file)}: {problem.text}", problem.expected or expected)
     return curve

@@ -337,24 +337,9 @@ def _unregulated(boat):
 
 def _idle_chargers(passage):
     """Other chargers that give nothing on this route, as far as the files alone can tell."""
-    legs = passage.waypoints[:-1]
+    speeds_kn = [leg.speed_kn for leg in passage.waypoints[:-1]]
     for charger in passage.boat.chargers:
-        if charger.source == "shore" and "berthed" not in states_planned(passage):
-            yield Caution(
-                text=f"{charger.name}: the route has no stop at a berth, so it gives nothing",
-                advice="write such a stop as '4 days berthed'; it is at anchor unless it says so",
-            )
-        if charger.source == "water" and not any(_works(charger, leg.speed_kn) for leg in legs):
-            yield Caution(
-                text=f"{charger.name}: it gives nothing at any speed of the route",
-                advice="look at its curve and its keys from and to, or leave it out",
-            )
-
-
-def _works(generator, speed_kn):
-    still_kn = max(
-        speed
-        for speed, power_W in zip(generator.speeds_kn, generator.powers_W, strict=True)
-        if power_W == 0
-    )
-    return still_kn < speed_kn and generator.from_kn <= speed_kn <= generator.to_kn
+        idle = charger.idle_on(speeds_kn, states_planned(passage))
+        if idle is not None:
+            text, advice = idle
+            yield Caution(text=f"{charger.name}: {text}", advice=advice)

@@ -11,19 +11,14 @@ from powersim.inputs.headings import Column
 from powersim.inputs.table import Row, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import written
-from powersim.records import curve_fault
-from powersim.records.charger import (
-    AIR_DENSITY_KG_M3,
-    M_S_PER_KN,
-    MOST_W,
-    MOST_WATER_KN,
-    MOST_WIND_M_S,
-    SEA_WATER_DENSITY_KG_M3,
-)
+from powersim.records.chargers import CHARGERS, RECORD_OF_KIND
+from powersim.records.chargers.power_curve import MOST_W, Stream, curve_fault
 
 _FOLDER = Path(__file__).with_name("curves")
-#: Rotors for which the invented curves of the package are drawn. [m]
-GENERIC_DIAMETER_M = {"wind": 1.15, "towed": 0.30, "shaft": 0.40, "transom": 0.24}
+#: Rotors for which the invented curves of the package are drawn, by kind. [m]
+GENERIC_DIAMETER_M = {
+    kind: diameter_m for record in CHARGERS for kind, diameter_m in record.usual_diameter_m.items()
+}
 
 POWER = Column(
     name="power",
@@ -31,20 +26,6 @@ POWER = Column(
     example="60 W",
     required=True,
     units=("W",),
-)
-WIND = Column(
-    name="wind",
-    meaning="apparent wind at the hub, more in every row",
-    example="12 kn",
-    required=True,
-    units=("m/s",),
-)
-WATER = Column(
-    name="speed",
-    meaning="speed through the water, more in every row",
-    example="5 kn",
-    required=True,
-    units=("kn",),
 )
 #: Headings that people write, and what to rename them to.
 _ALIASES = {
@@ -56,59 +37,17 @@ _ALIASES = {
         "power_W after multiplying by the volts it was measured at",
     ),
 }
-_WIND_ALIASES = {
-    "speed": "wind",
-    "speed_kn": "wind_kn",
-    "speed_m_s": "wind_m_s",
-    "knots": "wind_kn",
-    "kn": "wind_kn",
-}
-_WATER_ALIASES = {"knots": "speed_kn", "kn": "speed_kn", "boat_speed_kn": "speed_kn"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stream:
-    """What a rotor turns in, and how its curve is written.
-
-    Attributes
-    ----------
-    column : Column
-        Of the speeds.
-    aliases : dict
-        Headings often written for the columns.
-    unit : str
-        What the record wants the speeds in.
-    m_s_per_unit : float
-        What that unit is in m/s.
-    most : float
-        Fastest speed that is believed, in that unit.
-    density_kg_m3 : float
-    """
-
-    column: Column
-    aliases: dict[str, str]
-    unit: str
-    m_s_per_unit: float
-    most: float
-    density_kg_m3: float
-
-
-AIR = Stream(
-    column=WIND,
-    aliases=_ALIASES | _WIND_ALIASES,
-    unit="m/s",
-    m_s_per_unit=1.0,
-    most=MOST_WIND_M_S,
-    density_kg_m3=AIR_DENSITY_KG_M3,
-)
-SEA = Stream(
-    column=WATER,
-    aliases=_ALIASES | _WATER_ALIASES,
-    unit="kn",
-    m_s_per_unit=M_S_PER_KN,
-    most=MOST_WATER_KN,
-    density_kg_m3=SEA_WATER_DENSITY_KG_M3,
-)
+def column_of(stream: Stream) -> Column:
+    """The column of a power curve that has the speeds."""
+    return Column(
+        name=stream.name,
+        meaning=stream.meaning,
+        example=stream.example,
+        required=True,
+        units=(stream.unit,),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,7 +88,9 @@ def generic_curve(kind: str, *, diameter_m: float) -> Curve:
     >>> generic_curve("towed", diameter_m=0.15).powers_W[-1]
     50.0
     """
-    curve = read_curve(_FOLDER / f"{kind}.csv", AIR if kind == "wind" else SEA)
+    stream = RECORD_OF_KIND[kind].stream
+    assert stream is not None
+    curve = read_curve(_FOLDER / f"{kind}.csv", stream)
     area_ratio = (diameter_m / GENERIC_DIAMETER_M[kind]) ** 2
     return Curve(
         speeds=curve.speeds, powers_W=tuple(area_ratio * power_W for power_W in curve.powers_W)
@@ -164,7 +105,7 @@ def read_curve(path, stream: Stream, *, diameter_m: float | None = None) -> Curv
     path : str or Path
         A CSV file with a heading, two rows or more.
     stream : Stream
-        AIR or SEA.
+        What turns the rotor.
     diameter_m : float or None
         Of the rotor; None if unknown, and then any power is believed. [m]
 
@@ -172,13 +113,14 @@ def read_curve(path, stream: Stream, *, diameter_m: float | None = None) -> Curv
     -------
     Curve
     """
-    table = collect_table(path, (stream.column, POWER), aliases=stream.aliases)
+    speeds = column_of(stream)
+    table = collect_table(path, (speeds, POWER), aliases=_ALIASES | stream.aliases)
     problems = list(table.problems)
-    if not {stream.column.name, POWER.name} <= table.columns.keys():
+    if not {speeds.name, POWER.name} <= table.columns.keys():
         return Curve(problems=tuple(problems))
     points = []
     for row in table.rows:
-        speed = _cell(row, stream.column, stream.unit, stream.most, problems)
+        speed = _cell(row, speeds, stream.unit, stream.most, problems)
         power_W = _cell(row, POWER, "W", MOST_W, problems)
         if speed is not None and power_W is not None:
             points.append((row, speed, power_W))
@@ -228,7 +170,7 @@ def _faults(points: list, stream: Stream, diameter_m: float | None):
             return
         place, what, wrong = fault
         row, speed, power_W = points[place]
-        column = stream.column if what == "speed" else POWER
+        column = column_of(stream) if what == "speed" else POWER
         expected = column.expected
         if what == "speed":
             del points[place]

@@ -1,23 +1,31 @@
-"""Every other charger by its kind: what it offers along a track, and the voltages it holds."""
+"""Every other charger by its record: what it offers, and the voltages it holds."""
 
 from __future__ import annotations
 
+from powersim.physics import shore_power, water_generator, wind_generator
 from powersim.physics.alternator import SETPOINT_C
-from powersim.physics.shore_power import shore_offer_A
-from powersim.physics.water_generator import water_offer_W
-from powersim.physics.wind_generator import wind_offer_W
+from powersim.physics.offering import Offering
+from powersim.records import Charger, ShorePower, WaterGenerator, WindGenerator
 
-#: What works out the offer of each kind, [A] or [W]; a new source is one file and one line here.
-OFFERS = {
-    "wind": wind_offer_W,
-    "towed": water_offer_W,
-    "shaft": water_offer_W,
-    "transom": water_offer_W,
-    "shore": shore_offer_A,
+#: What works out the offer of each record; a new source is one file and one line here.
+OFFERINGS: dict[type[Charger], Offering] = {
+    WindGenerator: wind_generator.OFFERING,
+    WaterGenerator: water_generator.OFFERING,
+    ShorePower: shore_power.OFFERING,
 }
 #: Voltage per 12 V of bank at which even an unregulated generator is stopped by hand (common
 #: practice, no source). [V]
 UNREGULATED_V = 15.5
+
+
+def offering_of(charger: Charger) -> Offering:
+    """How to work out what a charger offers.
+
+    Parameters
+    ----------
+    charger : Charger
+    """
+    return OFFERINGS[type(charger)]
 
 
 def charger_setpoints_V(charger, battery, *, bank_C):
@@ -25,7 +33,7 @@ def charger_setpoints_V(charger, battery, *, bank_C):
 
     Parameters
     ----------
-    charger : WindGenerator, WaterGenerator or ShorePower
+    charger : Charger
     battery : Battery
         Its own setpoints stand in where the charger has none.
     bank_C : float or ndarray, shape (n,)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from powersim.physics.offering import Offering
 from powersim.records import BOAT_STATES
 from powersim.voyage.ship_time import in_hours
 
@@ -29,3 +30,6 @@ def shore_offer_A(charger, *, track, sky):
     """
     plugged = (track.state == _BERTHED) & in_hours(track, charger.hours_h)
     return np.where(plugged, charger.rated_A, 0.0)
+
+
+OFFERING = Offering(along=shore_offer_A)  # a berth has power in any weather

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from powersim.physics.offering import Offering
 from powersim.records import BOAT_STATES
 
 _SAILING, _MOTORING = BOAT_STATES.index("sailing"), BOAT_STATES.index("motoring")
@@ -57,3 +58,12 @@ def water_offer_W(generator, *, track, sky):
         sailing=track.state == _SAILING,
         motoring=track.state == _MOTORING,
     )
+
+
+def _in_members_W(generator, *, wind_m_s, speed_kn, under_way, motoring):
+    """By the calms of each member, which motors through them."""
+    sailing = under_way - motoring
+    return water_generator_W(generator, speed_kn=speed_kn, sailing=sailing, motoring=motoring)
+
+
+OFFERING = Offering(along=water_offer_W, in_members=_in_members_W)

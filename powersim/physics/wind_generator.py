@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 
-from powersim.records.charger import M_S_PER_KN
+from powersim.physics.offering import Offering
+from powersim.records.chargers.power_curve import M_S_PER_KN
 
 #: The height to which true wind is stated (World Meteorological Organization, Guide to
 #: Instruments and Methods of Observation, WMO-No. 8; from memory). [m]
@@ -159,3 +160,11 @@ def wind_offer_W(generator, *, track, sky):
         return known_W
     mean_W = mean_wind_generator_W(generator, **wind)
     return known_W + sky.wind_open_frac * (mean_W - known_W)
+
+
+def _in_members_W(generator, *, wind_m_s, speed_kn, under_way, motoring):
+    """In the wind that blows for each member."""
+    return wind_generator_W(generator, wind_m_s=wind_m_s, speed_kn=speed_kn)
+
+
+OFFERING = Offering(along=wind_offer_W, in_members=_in_members_W, asks_for_wind=True)

@@ -9,16 +9,15 @@ from powersim.records.battery import (
     chemistry_default,
     impossible_voltage,
 )
-from powersim.records.charger import (
-    CHARGER_KINDS,
+from powersim.records.chargers import (
     OTHER_SOURCES,
-    WATER_KINDS,
+    RECORD_OF_KIND,
+    Charger,
     ShorePower,
     WaterGenerator,
     WindGenerator,
-    curve_fault,
-    most_rotor_W,
 )
+from powersim.records.chargers.power_curve import curve_fault, most_rotor_W
 from powersim.records.charging import ChargingRule, Shedding
 from powersim.records.chemistry import CHEMISTRIES
 from powersim.records.cycle_life import cycle_life_fault
@@ -63,7 +62,6 @@ __all__ = [
     "BANK_PLACES",
     "BILGE",
     "BOAT_STATES",
-    "CHARGER_KINDS",
     "CHEMISTRIES",
     "CLOUD_MODELS",
     "CONTROLLERS",
@@ -74,6 +72,7 @@ __all__ = [
     "PROTECTED",
     "PROTECTED_ROLES",
     "READINGS",
+    "RECORD_OF_KIND",
     "REGULATORS",
     "ROLES",
     "SPLITTER_V",
@@ -83,7 +82,6 @@ __all__ = [
     "TACKS",
     "TANK_SHAPES",
     "TRACKS",
-    "WATER_KINDS",
     "Alternator",
     "Assumption",
     "BankPlace",
@@ -92,6 +90,7 @@ __all__ = [
     "BoatState",
     "Bounds",
     "Change",
+    "Charger",
     "ChargingRule",
     "Controller",
     "DailyRun",

@@ -12,7 +12,7 @@ from powersim.records.alternator import Alternator
 from powersim.records.battery import Battery, impossible_voltage
 from powersim.records.belt import driven
 from powersim.records.brief import brief
-from powersim.records.charger import ShorePower, WaterGenerator, WindGenerator
+from powersim.records.chargers import Charger
 from powersim.records.charging import ChargingRule, Shedding
 from powersim.records.declared import by_default, check_fields, given
 from powersim.records.engine import Engine, Fuel
@@ -125,7 +125,7 @@ class Boat:
     charging : ChargingRule
     shedding : Shedding
     supplies : tuple of Supply
-    chargers : tuple of WindGenerator, WaterGenerator or ShorePower
+    chargers : tuple of Charger
         What else charges the bank.
     """
 
@@ -143,7 +143,7 @@ class Boat:
     charging: ChargingRule
     shedding: Shedding = field(default_factory=Shedding)
     supplies: tuple[Supply, ...] = ()
-    chargers: tuple[WindGenerator | WaterGenerator | ShorePower, ...] = ()
+    chargers: tuple[Charger, ...] = ()
 
     __repr__ = brief
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from powersim.records.chargers import CHARGERS
 from powersim.report.axes import (
     BLACK,
     BLUE,
@@ -22,12 +23,8 @@ from powersim.report.axes import (
 
 #: Of a day, so that days stand apart. [-]
 _BAR_FRAC = 0.8
-#: Name, colour and hatch of what other chargers give, by source.
-_OTHERS = {
-    "wind": ("wind generator", GREEN, ""),
-    "water": ("water generator", GREEN, "||||"),
-    "shore": ("shore power", "white", "++++"),
-}
+#: Colour and hatch of what other chargers give, in the order of CHARGERS.
+_LOOKS = ((GREEN, ""), (GREEN, "||||"), ("white", "++++"), (SKY, "xxxx"))
 _ROOM = 1.05  # above the highest bar and below the lowest
 
 
@@ -101,9 +98,9 @@ def energy_figure(result) -> EnergyFigure:
         return Stack(name=name, amounts_Ah=tuple(amounts.tolist()), color=color, hatch=hatch)
 
     others = [
-        stack(name, daily[f"{source}_Ah"], *look)
-        for source, (name, *look) in _OTHERS.items()
-        if f"{source}_Ah" in daily
+        stack(record.called, daily[f"{record.source}_Ah"], *_LOOKS[place % len(_LOOKS)])
+        for place, record in enumerate(CHARGERS)
+        if f"{record.source}_Ah" in daily
     ]
     turned = stack("alternator", daily["alternator_Ah"], ORANGE, "\\\\\\\\")
     return EnergyFigure(

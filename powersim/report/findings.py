@@ -156,9 +156,11 @@ def _chargers(chargers) -> str:
 
 def _charger(charger) -> str:
     name = charger.name if charger.name == charger.kind else f"{charger.name}, {charger.kind}"
-    if charger.source == "shore":
-        return f"{name}, {rounding.amps(charger.rated_A)} at a berth"
-    return f"{name}, up to {rounding.watts(max(charger.powers_W))}"
+    if charger.in_amperes:
+        most = rounding.amps(charger.most)
+    else:
+        most = f"up to {rounding.watts(charger.most)}"
+    return f"{name}, {most} {charger.where}".rstrip()
 
 
 def _engine_room(boat) -> list[tuple[str, str]]:

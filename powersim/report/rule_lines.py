@@ -8,8 +8,6 @@ from powersim.planning.rule_candidates import least_start
 from powersim.report import rounding
 from powersim.simulation.plant import has_charging_alternator
 
-#: Days on which a source gives little.
-_LEAN_DAYS = {"wind": "calm", "water": "slow"}
 #: A stop by the watch is rounded to it. [h]
 _WATCH_h = 0.25
 
@@ -77,7 +75,7 @@ def _idle(boat, keep_V) -> list[str]:
     """Never without saying from where on it is wrong: the next grey week may ask for it."""
     if not has_charging_alternator(boat):
         days = " or ".join(
-            {_LEAN_DAYS[one.source]: one for one in boat.chargers if one.source in _LEAN_DAYS}
+            {one.lean_days: one for one in boat.chargers if one.lean_days}
             | ({"grey": None} if boat.panels else {})
         )
         lean = f"On {days} days switch" if days else "Switch"

@@ -130,7 +130,7 @@ def _controller_signal(yielded, battery, warm_C) -> ControllerSignal:
 def _other_signal(charger, offer, battery, bank_C) -> ControllerSignal:
     setpoints_V = charger_setpoints_V(charger, battery, bank_C=bank_C)
     absorption_V, float_V = (np.asarray(volts)[:, None] for volts in setpoints_V)
-    in_amperes, none = charger.source == "shore", np.zeros_like(offer)
+    in_amperes, none = charger.in_amperes, np.zeros_like(offer)
     return ControllerSignal(
         rated_A=math.inf,
         knots_V=(battery.nominal_V,) if in_amperes else (),

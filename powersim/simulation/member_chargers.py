@@ -1,11 +1,10 @@
-"""What other chargers give in many weathers: wind that blows for each member, calms that differ."""
+"""What other chargers give in many weathers, each as its physics has it."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from powersim.physics.water_generator import water_generator_W
-from powersim.physics.wind_generator import wind_generator_W
+from powersim.physics.chargers import offering_of
 
 
 def member_chargers(chargers, signals, *, wind_m_s, speed_kn, under_way, motoring) -> tuple:
@@ -13,11 +12,11 @@ def member_chargers(chargers, signals, *, wind_m_s, speed_kn, under_way, motorin
 
     Parameters
     ----------
-    chargers : list of WindGenerator, WaterGenerator or ShorePower
+    chargers : list of Charger
     signals : tuple of ControllerSignal
         One for each of them, in the mean weather.
     wind_m_s : ndarray, shape (steps, members), or None
-        True wind at 10 m; only a wind generator asks for it. [m/s]
+        True wind at 10 m, where one of them asks for it. [m/s]
     speed_kn : ndarray, shape (steps, 1)
         The boat's. [kn]
     under_way : ndarray, shape (steps, 1)
@@ -30,18 +29,25 @@ def member_chargers(chargers, signals, *, wind_m_s, speed_kn, under_way, motorin
     tuple of ControllerSignal
     """
 
+    asked = {
+        "wind_m_s": wind_m_s,
+        "speed_kn": speed_kn,
+        "under_way": under_way,
+        "motoring": motoring,
+    }
+
     def in_weathers(charger, signal):
-        if charger.source == "wind":
-            power_W = wind_generator_W(charger, wind_m_s=wind_m_s, speed_kn=speed_kn)
-        elif charger.source == "water":
-            power_W = water_generator_W(
-                charger, speed_kn=speed_kn, sailing=under_way - motoring, motoring=motoring
-            )
-        else:  # A berth has power in any weather.
+        in_members = offering_of(charger).in_members
+        if in_members is None:
             return signal
-        return replace(signal, power_W=power_W)
+        return replace(signal, **{_offered(charger): in_members(charger, **asked)})
 
     return tuple(in_weathers(*pair) for pair in zip(chargers, signals, strict=True))
+
+
+def _offered(charger) -> str:
+    """The field of a signal that has its offer."""
+    return "first_A" if charger.in_amperes else "power_W"
 
 
 def ask_for_wind(chargers) -> bool:
@@ -49,10 +55,10 @@ def ask_for_wind(chargers) -> bool:
 
     Parameters
     ----------
-    chargers : list of WindGenerator, WaterGenerator or ShorePower
+    chargers : list of Charger
 
     Returns
     -------
     bool
     """
-    return any(charger.source == "wind" for charger in chargers)
+    return any(offering_of(charger).asks_for_wind for charger in chargers)

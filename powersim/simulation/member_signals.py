@@ -51,7 +51,7 @@ class Weathers:
     sailed_motoring, under_way : ndarray, shape (n,)
         Share of each step with the engine in gear when calms are sailed, and under sail or engine.
         [-]
-    chargers : list of WindGenerator, WaterGenerator or ShorePower
+    chargers : list of Charger
         Other chargers, in the order of their signals.
     peak_A : ndarray, shape (n, 4, 1)
         What the largest single load of each group adds to the mean while it is on. [A]

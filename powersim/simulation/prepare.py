@@ -10,7 +10,7 @@ import numpy as np
 
 from powersim.defaults import STEP_h
 from powersim.errors import Problem
-from powersim.physics.chargers import OFFERS
+from powersim.physics.chargers import offering_of
 from powersim.physics.demand import Demand, demand_of, group_sums
 from powersim.physics.demand_again import demand_again
 from powersim.physics.solar import ControllerYield, controller_yield
@@ -312,7 +312,7 @@ def in_order_of_use(chargers) -> list:
 
     Parameters
     ----------
-    chargers : sequence of WindGenerator, WaterGenerator or ShorePower
+    chargers : sequence of Charger
 
     Returns
     -------
@@ -333,10 +333,10 @@ def other_offers(boat, *, track, sky) -> list:
     Returns
     -------
     list of (charger, ndarray of shape (n,))
-        In watts, or in amperes from a charger on shore power.
+        In watts or amperes, as the record has it.
     """
     return [
-        (charger, OFFERS[charger.kind](charger, track=track, sky=sky))
+        (charger, offering_of(charger).along(charger, track=track, sky=sky))
         for charger in in_order_of_use(boat.chargers)
     ]
 

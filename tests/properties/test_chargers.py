@@ -12,7 +12,6 @@ from powersim.inputs.power_curve import GENERIC_DIAMETER_M, generic_curve
 from powersim.records import (
     CHEMISTRIES,
     OTHER_SOURCES,
-    WATER_KINDS,
     Load,
     ShorePower,
     WaterGenerator,
@@ -56,7 +55,7 @@ shore_power = st.builds(
     hours_h=st.sampled_from(((0.0, 24.0), (18.0, 8.0))),
     temp_comp_V_per_C=st.sampled_from((0.0, -0.03)),
 )
-chargers = st.one_of(*map(generators, ("wind", *WATER_KINDS)), shore_power)
+chargers = st.one_of(*map(generators, ("wind", *WaterGenerator.kinds)), shore_power)
 LOADS = st.tuples(
     st.builds(Load, name=st.just("instruments"), draw_A=st.floats(0.0, 6.0)),
     st.builds(

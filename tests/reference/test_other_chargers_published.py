@@ -20,12 +20,7 @@ from powersim.physics.wind_generator import (
     wind_generator_W,
 )
 from powersim.records import WindGenerator, most_rotor_W
-from powersim.records.charger import (
-    AIR_DENSITY_KG_M3,
-    BETZ_FRAC,
-    M_S_PER_KN,
-    SEA_WATER_DENSITY_KG_M3,
-)
+from powersim.records.chargers.power_curve import AIR, BETZ_FRAC, M_S_PER_KN, SEA
 
 ROWS = read_published("wind_water_power_theory.csv")
 LIMITS = [row for row in ROWS if "Betz" in row["device"]]
@@ -56,7 +51,7 @@ def test_the_limit_is_16_27ths_of_what_the_stream_carries(row):
 
 def test_air_and_sea_water_are_those_of_the_table():
     densities = {float(row["fluid_density_kg_m3"]) for row in ROWS}
-    assert densities == {AIR_DENSITY_KG_M3, SEA_WATER_DENSITY_KG_M3}
+    assert densities == {AIR.density_kg_m3, SEA.density_kg_m3}
 
 
 def test_the_invented_towed_curve_lies_below_the_limits_of_the_table():

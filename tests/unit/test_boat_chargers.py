@@ -4,7 +4,7 @@ import pytest
 
 from powersim.inputs.boat import collect_boat
 from powersim.inputs.boat_chargers import CHARGER_KEYS, KEYS_OF_KIND
-from powersim.records import CHARGER_KINDS, ShorePower, WaterGenerator, WindGenerator
+from powersim.records import RECORD_OF_KIND, ShorePower, WaterGenerator, WindGenerator
 
 BATTERY = '[battery]\nchemistry = "agm"\ncapacity = "200 Ah"\n'
 CURVES = {
@@ -115,7 +115,7 @@ def test_every_key_of_shore_power_reaches_its_field(chargers_of):
 def test_every_key_belongs_to_a_kind_and_every_kind_has_its_keys():
     named = {name for names in KEYS_OF_KIND.values() for name in names}
     assert named == {key.name for key in CHARGER_KEYS}
-    assert tuple(KEYS_OF_KIND) == CHARGER_KINDS
+    assert tuple(KEYS_OF_KIND) == tuple(RECORD_OF_KIND)
 
 
 def test_what_is_assumed_of_a_wind_generator(boat_file):

@@ -5,9 +5,8 @@ import pytest
 from builders import boat_of, passage_of
 
 import powersim
-from powersim.physics.chargers import OFFERS, charger_setpoints_V
+from powersim.physics.chargers import OFFERINGS, charger_setpoints_V
 from powersim.records import (
-    CHARGER_KINDS,
     Load,
     ShorePower,
     WaterGenerator,
@@ -15,14 +14,15 @@ from powersim.records import (
     battery_of,
     curve_fault,
 )
+from powersim.records.chargers import CHARGERS
 
 WIND = {"speeds_m_s": (3.0, 10.0), "powers_W": (0.0, 60.0)}
 WATER = {"speeds_kn": (2.0, 6.0), "powers_W": (0.0, 60.0)}
 BANK = battery_of("agm", capacity_Ah=200.0)
 
 
-def test_every_kind_has_its_physics():
-    assert tuple(OFFERS) == CHARGER_KINDS
+def test_every_record_has_its_physics():
+    assert tuple(OFFERINGS) == CHARGERS
 
 
 def test_the_banks_own_setpoints_stand_in():

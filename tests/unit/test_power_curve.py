@@ -3,14 +3,12 @@
 import pytest
 
 from powersim.inputs.power_curve import (
-    AIR,
     GENERIC_DIAMETER_M,
-    SEA,
     generic_curve,
     read_curve,
 )
 from powersim.records import WaterGenerator, WindGenerator
-from powersim.records.charger import M_S_PER_KN
+from powersim.records.chargers.power_curve import AIR, M_S_PER_KN, SEA
 
 POWER_EXPECTED = "what it gives the bank at that speed, 0 in the first row, for example 60 W"
 WIND_EXPECTED = "apparent wind at the hub, more in every row, for example 12 kn"
