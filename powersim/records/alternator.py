@@ -121,5 +121,5 @@ class Alternator:
         None, "what it weighs", "6 kg", without="what is usual for its output, in `size`", **WEIGHT
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)

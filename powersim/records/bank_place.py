@@ -31,7 +31,7 @@ class BankPlace:
     least_C: float | None = by_default(None, "never colder than this", "5 degC", **_DEGREES)
     fixed_C: float | None = by_default(None, "always as warm as this", "12 degC", **_DEGREES)
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if self.least_C is not None and self.fixed_C is not None:
             raise ValueError("a bank of a fixed temperature has no least one")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Any
 
 from powersim.records.bank_place import BILGE, BankPlace
 from powersim.records.chemistry import CHEMISTRIES, Chemistry
@@ -190,7 +191,7 @@ class Battery:
         **WEIGHT,
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if self.nominal_V % 12 != 0:
             raise ValueError(f"nominal_V must be 12, 24, 36 or 48, got {self.nominal_V!r}")
@@ -265,13 +266,15 @@ def unfit_ratings(rated_Ah: Mapping[str, float | None]) -> list[tuple[str, str]]
 _VOLTAGES = ("cutout_V", "absorption_V", "float_V", "temp_comp_V_per_C")
 
 
-def chemistry_default(chemistry: str, field: str, *, nominal_V: float = 12.0) -> tuple[float, str]:
+def chemistry_default(chemistry: str, field: str, *, nominal_V: float = 12.0) -> tuple[Any, str]:
     """A chemistry's default for one field of Battery, scaled to the bank, and its reason."""
     value, reason = CHEMISTRIES[chemistry].defaults[field]
     return (value * nominal_V / 12.0 if field in _VOLTAGES else value), reason
 
 
-def battery_of(chemistry: str, *, capacity_Ah: float, nominal_V: float = 12.0, **given) -> Battery:
+def battery_of(
+    chemistry: str, *, capacity_Ah: float, nominal_V: float = 12.0, **given: Any
+) -> Battery:
     """A Battery with the chemistry's defaults for whatever is not given.
 
     Examples
@@ -291,7 +294,13 @@ def battery_of(chemistry: str, *, capacity_Ah: float, nominal_V: float = 12.0, *
 
 
 def impossible_voltage(
-    field: str, value: float, *, chemistry: str, blocks: float, drop_V=0.0, low_too=True
+    field: str,
+    value: float,
+    *,
+    chemistry: str,
+    blocks: float,
+    drop_V: float = 0.0,
+    low_too: bool = True,
 ) -> str | None:
     """Why a voltage cannot be meant, in words for a record; None where it can.
 

@@ -163,7 +163,7 @@ def driven(alternator: Alternator, engine: Engine, battery: Battery) -> Alternat
     )
 
 
-def _at_alternator_V(alternator, battery):
+def _at_alternator_V(alternator: Alternator, battery: Battery) -> float:
     if alternator.regulator == "constant":
         volts = alternator.constant_V
     else:
@@ -172,7 +172,7 @@ def _at_alternator_V(alternator, battery):
     return volts + (alternator.cable_drop_V if alternator.battery_sensing else 0.0)
 
 
-def _root_of_cubic(cubic, linear, value):
+def _root_of_cubic(cubic: float, linear: float, value: float) -> float:
     """The real x of cubic x^3 + linear x = value, all three above zero."""
     scale = math.sqrt(linear / (3.0 * cubic))
     return 2.0 * scale * math.sinh(math.asinh(1.5 * value / (linear * scale)) / 3.0)

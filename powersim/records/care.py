@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from powersim.records.engine import Engine
+    from powersim.records.passage import Boat
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +76,7 @@ TURNING_ALTERNATOR = Care(
 _OF_ENGINE = (CARBON_MONOXIDE, HATCHES_SHUT, EXHAUST_WATER, DOZING)
 
 
-def care_of_engine(engine):
+def care_of_engine(engine: Engine | None) -> tuple[Care, ...]:
     """What to mind with an engine, by what it burns.
 
     Parameters
@@ -88,7 +93,7 @@ def care_of_engine(engine):
     return (PETROL_VAPOUR, *_OF_ENGINE) if engine.kind == "petrol" else _OF_ENGINE
 
 
-def care_in_short(boat):
+def care_in_short(boat: Boat) -> str:
     """What to mind on a boat while she charges, a sentence each.
 
     Parameters

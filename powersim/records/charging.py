@@ -76,7 +76,7 @@ class ChargingRule:
         without="none; the charge alone decides",
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if not self.start_soc < self.stop_soc:
             raise ValueError("start_soc must lie below stop_soc, both 0 to 1")
@@ -123,7 +123,7 @@ class Shedding:
         reason=f"keeps loads from flapping; {_PRACTICE}",
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         comfort, useful = self.comfort_below_soc, self.useful_below_soc
         if comfort is not None and useful is not None and useful > comfort:

@@ -123,7 +123,7 @@ class Engine:
         reason=f"a flat bank may not excite an alternator; {_PRACTICE}",
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
 
     @property
@@ -185,7 +185,7 @@ class Fuel:
     )
     shape: Tank | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if not self.aboard_L <= self.tank_L + self.jerrycans_L:
             raise ValueError("aboard_L must be 0 to what tank and cans hold")

@@ -26,7 +26,7 @@ class Grid:
 
     __repr__ = brief
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         for name in ("lat_deg", "lon_deg"):
             axis = getattr(self, name)
             if not (len(axis) >= 2 and all(axis[1:] > axis[:-1])):
@@ -56,7 +56,7 @@ class ForecastField:
 
     __repr__ = brief
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if not self.to_utc_s >= self.from_utc_s:
             raise ValueError("a window must not end before it begins")
         if self.values.shape != (len(self.grid.lat_deg), len(self.grid.lon_deg)):
@@ -97,6 +97,6 @@ class Forecast:
 
     __repr__ = brief
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if not (self.light or self.cloud):
             raise ValueError("a forecast tells of light or of cloud")

@@ -21,7 +21,7 @@ class Irradiance:
     ----------
     file : str
         As the sailor named it, for messages.
-    start_utc_s : array of float
+    start_utc_s : array[float] of float
         Unix time at which each interval begins, rising by the step or, over gaps, by a multiple of
         it. [s]
     step_s : float
@@ -29,30 +29,30 @@ class Irradiance:
     any_year : bool
         Whether dates are those of a typical year, written as ANY_YEAR's: they stand for the same
         days and hours of any year.
-    ghi_W_m2 : array of float
+    ghi_W_m2 : array[float] of float
         Mean light on the horizontal; nan where it is missing, here and below. [W/m^2]
-    dni_W_m2, dhi_W_m2 : array of float or None
+    dni_W_m2, dhi_W_m2 : array[float] of float or None
         Mean beam facing the sun, and diffuse light on the horizontal; None if the file has none.
         [W/m^2]
-    air_C : array of float or None
+    air_C : array[float] of float or None
         Air temperature. [degC]
-    wind_m_s : array of float or None
+    wind_m_s : array[float] of float or None
         True wind. [m/s]
     """
 
     file: str
-    start_utc_s: array
+    start_utc_s: array[float]
     step_s: float
-    ghi_W_m2: array
-    dni_W_m2: array | None = None
-    dhi_W_m2: array | None = None
-    air_C: array | None = None
-    wind_m_s: array | None = None
+    ghi_W_m2: array[float]
+    dni_W_m2: array[float] | None = None
+    dhi_W_m2: array[float] | None = None
+    air_C: array[float] | None = None
+    wind_m_s: array[float] | None = None
     any_year: bool = False
 
     __repr__ = brief
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if not 0 < self.step_s <= LONGEST_STEP_S:
             raise ValueError(f"step_s must be above 0 and up to a day, got {self.step_s!r}")
         if not self.start_utc_s:

@@ -10,9 +10,14 @@ that she is under way (common practice, no source). The easier rules for boats u
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from powersim.records.states import STATES
+
+if TYPE_CHECKING:
+    from powersim.records.load import Load
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +77,7 @@ LIGHT_RULES = {
 LIGHT_ROLES = tuple(rule.role for rule in _RULES.values())
 
 
-def shines_all_night(load):
+def shines_all_night(load: Load) -> bool:
     """Whether a load burns from sunset to sunrise without a gap, in the states it is used in.
 
     Parameters
@@ -89,7 +94,7 @@ def shines_all_night(load):
     return load.count > 0 and dark_covered and always_on and load.temperature_rule is None
 
 
-def lights_missing(loads, *, state):
+def lights_missing(loads: Iterable[Load], *, state: str) -> LightRule | None:
     """The rule that a boat state breaks for want of a light, if any.
 
     Parameters
@@ -110,7 +115,7 @@ def lights_missing(loads, *, state):
     return None if shown else rule
 
 
-def lights_not_allowed(loads, *, state):
+def lights_not_allowed(loads: Iterable[Load], *, state: str) -> tuple[Load, ...]:
     """Navigation lights that are used in a state which asks for others.
 
     Parameters

@@ -49,7 +49,7 @@ class Window:
     spans_h: tuple[tuple[float, float], ...] = ()
     utc: bool = False
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if self.kind not in ("always", "night", "day", "clock"):
             raise ValueError(f"unknown kind of window {self.kind!r}")
         if (self.kind == "clock") != bool(self.spans_h):
@@ -122,7 +122,7 @@ class Load:
     )
     note: str = ""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if self.draw_A and self.draw_W:
             raise ValueError("a load draws a current or a power, not both")
@@ -192,5 +192,5 @@ class Supply:
         reason="switched on with its loads",
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)

@@ -76,7 +76,7 @@ class LogEntry:
     cloud_oktas: float | None = None
     note: str = ""
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if (self.lat_deg is None) != (self.lon_deg is None):
             raise ValueError("a fix has both lat_deg and lon_deg")
         if self.dip_m is not None and self.dip_L is not None:

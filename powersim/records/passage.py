@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -102,7 +102,7 @@ class Waypoint:
         None, "sky covered, in eighths", "6 oktas", unit="oktas", within=(0.0, 8.0)
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
 
 
@@ -147,7 +147,7 @@ class Boat:
 
     __repr__ = brief
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         known = {controller.name for controller in self.controllers}
         for panel in self.panels:
@@ -167,7 +167,7 @@ class Boat:
         """What the engine burns, as it is called aboard; "diesel" where there is no engine."""
         return "diesel" if self.engine is None else self.engine.kind
 
-    def _refuse_impossible_voltages(self, source) -> None:
+    def _refuse_impossible_voltages(self, source: object) -> None:
         """Raise ValueError for a setpoint that no bank of this kind outlives."""
         battery = self.battery
         drop_V = getattr(source, "cable_drop_V", 0.0)
@@ -187,7 +187,7 @@ class Boat:
     @property
     def driven_alternator(self) -> Alternator | None:
         """The alternator with no more output than the engine can turn; None without one."""
-        if self.alternator is None:
+        if self.alternator is None or self.engine is None:
             return None
         return driven(self.alternator, self.engine, self.battery)
 
@@ -269,8 +269,8 @@ class Passage:
 
     __repr__ = brief
 
-    def __post_init__(self):
-        if self.depart_utc.tzinfo is None or self.depart_utc.utcoffset().total_seconds() != 0:
+    def __post_init__(self) -> None:
+        if self.depart_utc.tzinfo is None or self.depart_utc.utcoffset() != timedelta():
             raise ValueError("depart_utc must be aware and in UTC")
         if len(self.waypoints) < 2:
             raise ValueError("a passage needs two waypoints or more")

@@ -67,7 +67,7 @@ class ShadeSector:
         without="fixed",
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
 
 
@@ -211,7 +211,7 @@ class Panel:
         without="the sectors of its mount",
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if not self.module_Vmp < self.module_Voc:
             raise ValueError("module_Vmp must lie below module_Voc")
@@ -219,7 +219,7 @@ class Panel:
             raise ValueError("module_Imp must lie below module_Isc")
 
 
-def panel_of(name: str, *, power_W: float, **given) -> Panel:
+def panel_of(name: str, *, power_W: float, **given: Any) -> Panel:
     """A Panel whose sticker, where not given, is that of a 36-cell module scaled by power.
 
     Per 100 W: 18.0 V, 5.6 A at maximum power, 22 V open, 6.0 A shorted (common practice, no
@@ -304,5 +304,5 @@ class Controller:
     float_V: float | None = field(default=None, metadata=FLOAT)
     temp_comp_V_per_C: float | None = field(default=None, metadata=SENSOR)
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)

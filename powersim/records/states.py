@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -74,7 +75,9 @@ BOAT_STATES = tuple(STATES)
 STOP_STATES = tuple(state.name for state in STATES.values() if state.stops)
 
 
-def states_meant(named, *, role=None, barred=()):
+def states_meant(
+    named: Iterable[str], *, role: str | None = None, barred: Iterable[str] = ()
+) -> frozenset[str]:
     """Every state in which a load is used, from those that its line names.
 
     Parameters

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
@@ -70,7 +71,7 @@ class TankPart:
         0.0, "from the stick's zero up to its bottom", "2 cm", within=(0.0, MOST_M), without="0 cm"
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if not self.bottom_m <= self.width_m:
             raise ValueError("bottom_m must be 0 to width_m")
@@ -131,7 +132,7 @@ class Tank:
         reason=f"fuel creeps up a stick; {_PRACTICE}",
     )
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if bool(self.parts) == bool(self.table):
             raise ValueError("a tank has parts or a table, and not both")
@@ -162,7 +163,7 @@ class Tank:
         return self.shape_L if self.capacity_L is None else self.capacity_L
 
 
-def sounding_fault(table) -> int | None:
+def sounding_fault(table: Sequence[tuple[float, float]]) -> int | None:
     """The first row of a sounding table that does not rise above the one before.
 
     Parameters

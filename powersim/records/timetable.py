@@ -24,7 +24,7 @@ class DailyRun:
     south_deg: float = -90.0
     north_deg: float = 90.0
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if not 0 <= self.at_h < 24:
             raise ValueError(f"at_h must be 0 to below 24, got {self.at_h!r}")
         if not 0 < self.run_h < 24:
@@ -48,7 +48,7 @@ class PlannedRun:
     start_utc_s: float
     run_h: float
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if not 0 < self.run_h <= 24:
             raise ValueError(f"run_h must be above 0 and at most 24, got {self.run_h!r}")
 

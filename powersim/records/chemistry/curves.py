@@ -58,7 +58,7 @@ class VoltageCurves:
     reachable: ReachableShare
     least_charge_C: float | None = None
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         socs = [soc for soc, _ in self.emf_knots]
         volts = [volt for _, volt in self.emf_knots]
         if socs != sorted(set(socs)) or socs[0] != 0 or socs[-1] != 1:

@@ -19,7 +19,7 @@ from powersim.records.chemistry.traits import (
 
 DRIES = "the bank gasses and dries out"
 
-DEFAULTS: dict[str, tuple[object, str]] = {
+DEFAULTS: dict[str, tuple[Any, str]] = {
     "health_frac": (0.85, f"a lead-acid bank of unknown age never gives its label; {PRACTICE}"),
     "floor_soc": (0.50, f"deeper cycles wear lead-acid fast; {PRACTICE}"),
     "flat_soc": (0.20, f"electronics drop out soon after; {PRACTICE}"),
@@ -44,7 +44,14 @@ _SLOPE = VoltageRange(
 )
 
 
-def voltages(*, most_V, usual_V, usual_constant_V, above, above_constant=None):
+def voltages(
+    *,
+    most_V: float,
+    usual_V: tuple[float, float],
+    usual_constant_V: tuple[float, float],
+    above: str,
+    above_constant: str | None = None,
+) -> dict[str, VoltageRange]:
     """The ranges of a lead-acid bank, which differ in how high it may be charged.
 
     Parameters

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from powersim.records.care import Care
 from powersim.records.chemistry.curves import VoltageCurves
@@ -110,7 +111,7 @@ class Chemistry:
 
     name: str
     word: str
-    defaults: Mapping[str, tuple[object, str]]
+    defaults: Mapping[str, tuple[Any, str]]
     voltages: Mapping[str, VoltageRange]
     curves: VoltageCurves
     habit: Habit
