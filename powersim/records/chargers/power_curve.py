@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 #: Largest share of a stream's power that any free rotor can take: A. Betz, Das Maximum der
 #: theoretisch moeglichen Ausnutzung des Windes durch Windmotoren, Zeitschrift fuer das gesamte
@@ -79,7 +81,7 @@ SEA = Stream(
 )
 
 
-def most_rotor_W(*, density_kg_m3, diameter_m, speed_m_s):
+def most_rotor_W(*, density_kg_m3: float, diameter_m: float, speed_m_s: float) -> float:
     """The most that a free rotor can take from a stream: 16/27 * density/2 * area * speed^3.
 
     Examples
@@ -91,7 +93,14 @@ def most_rotor_W(*, density_kg_m3, diameter_m, speed_m_s):
     return BETZ_FRAC * 0.5 * density_kg_m3 * area_m2 * speed_m_s**3
 
 
-def curve_fault(speeds, powers_W, *, density_kg_m3, m_s_per_unit=1.0, diameter_m=None):
+def curve_fault(
+    speeds: Sequence[float],
+    powers_W: Sequence[float],
+    *,
+    density_kg_m3: float,
+    m_s_per_unit: float = 1.0,
+    diameter_m: float | None = None,
+) -> tuple[int, str, str] | None:
     """Which point of a power curve cannot be, and why; None for a sound curve.
 
     Parameters
@@ -139,7 +148,7 @@ def curve_fault(speeds, powers_W, *, density_kg_m3, m_s_per_unit=1.0, diameter_m
     return None
 
 
-def check_curve(generator) -> None:
+def check_curve(generator: Any) -> None:
     """Raise ValueError for a power curve that cannot be.
 
     Parameters

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import ClassVar
 
@@ -64,7 +65,7 @@ class ShorePower(Charger):
     float_V: float | None = field(default=None, metadata=FLOAT)
     temp_comp_V_per_C: float = field(default=0.0, metadata=NO_SENSOR)
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if not all(0 <= hour <= 24 for hour in self.hours_h):
             raise ValueError(f"hours_h must be 0 to 24, got {self.hours_h!r}")
@@ -79,7 +80,7 @@ class ShorePower(Charger):
         """Of mains, and of their earth."""
         return MAINS, EARTH
 
-    def idle_on(self, speeds_kn, states) -> tuple[str, str] | None:
+    def idle_on(self, speeds_kn: Iterable[float], states: Iterable[str]) -> tuple[str, str] | None:
         """Where no stop is berthed."""
         if "berthed" in states:
             return None

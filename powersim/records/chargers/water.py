@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import ClassVar
 
@@ -103,7 +104,7 @@ class WaterGenerator(Charger):
     float_V: float | None = field(default=None, metadata=FLOAT)
     temp_comp_V_per_C: float = field(default=0.0, metadata=NO_SENSOR)
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         if self.kind not in self.kinds:
             raise ValueError(f"unknown kind of water generator {self.kind!r}")
@@ -123,7 +124,7 @@ class WaterGenerator(Charger):
         """Of its drag, of lines and shafts, and of what turns without a load."""
         return RUNAWAY, DRAG, *_OF_KIND.get(self.kind, ())
 
-    def idle_on(self, speeds_kn, states) -> tuple[str, str] | None:
+    def idle_on(self, speeds_kn: Iterable[float], states: Iterable[str]) -> tuple[str, str] | None:
         """Where no leg has a speed at which it gives anything."""
         points = zip(self.speeds_kn, self.powers_W, strict=True)
         still_kn = max(speed for speed, power_W in points if power_W == 0)

@@ -93,7 +93,7 @@ class WindGenerator(Charger):
     float_V: float | None = field(default=None, metadata=FLOAT)
     temp_comp_V_per_C: float = field(default=0.0, metadata=NO_SENSOR)
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         check_fields(self)
         check_curve(self)
 

@@ -7,7 +7,7 @@ is a trait of `traits.Chemistry`. A test holds it.
 from __future__ import annotations
 
 from powersim.records.chemistry import agm, flooded, gel, lifepo4
-from powersim.records.chemistry.traits import Chemistry as Chemistry
+from powersim.records.chemistry.traits import Chemistry
 
 #: By name, in the order in which they are listed.
 CHEMISTRIES: dict[str, Chemistry] = {
