@@ -15,7 +15,7 @@ from powersim.records.brief import brief
 _GAINED = ("days_to_floor", "days_to_flat", "beside_days_to_floor", "beside_days_to_flat")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LoadGain:
     """How much longer the bank lasts without one load.
 
@@ -38,10 +38,10 @@ class LoadGain:
     load: str
     group: str
     charge_Ah_per_day: float
-    days_to_floor: float
-    days_to_flat: float
-    beside_days_to_floor: float
-    beside_days_to_flat: float
+    days_to_floor: float | np.ndarray
+    days_to_flat: float | np.ndarray
+    beside_days_to_floor: float | np.ndarray
+    beside_days_to_flat: float | np.ndarray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from powersim.planning.dropping import Dropping
 from powersim.planning.fuel_lasts import FuelCourse
 from powersim.planning.worst_moment import WorstMoment
@@ -29,8 +31,8 @@ class Endurance:
 
     loss: str
     loads: str
-    days_to_floor: float
-    days_to_flat: float
+    days_to_floor: float | np.ndarray
+    days_to_flat: float | np.ndarray
     at_once: bool = False
 
     __repr__ = brief
@@ -67,7 +69,7 @@ class EnduranceTable:
     """
 
     from_h: float
-    soc: float
+    soc: float | np.ndarray
     days_to_landfall: float
     held_days: float = 0.0
     lines: tuple[Endurance, ...]

@@ -19,7 +19,7 @@ STRETCH_DAYS = 7
 _NO_SUN = Switches(solar=0.0, others=0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FuelCourse:
     """What the diesel comes to on one course of the passage.
 
@@ -54,18 +54,18 @@ class FuelCourse:
 
     factor: float
     days_to_landfall: float
-    usable_L: float
-    motoring_L: float
-    heater_L: float
+    usable_L: float | np.ndarray
+    motoring_L: float | np.ndarray
+    heater_L: float | np.ndarray
     reserve_L: float
-    for_charging_L: float
-    charging_L: float
-    left_L: float
-    mean_L_per_day: float
-    hungriest_L_per_day: float
-    no_sun_L_per_day: float
-    dark_frac: float = 0.0
-    no_sun_dark_frac: float = 0.0
+    for_charging_L: float | np.ndarray
+    charging_L: float | np.ndarray
+    left_L: float | np.ndarray
+    mean_L_per_day: float | np.ndarray
+    hungriest_L_per_day: float | np.ndarray
+    no_sun_L_per_day: float | np.ndarray
+    dark_frac: float | np.ndarray = 0.0
+    no_sun_dark_frac: float | np.ndarray = 0.0
 
     def days_of(self, pace):
         """How many days of charging there is fuel for, at a pace by its name.
