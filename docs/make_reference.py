@@ -99,24 +99,24 @@ _PLAIN_ROUTE = "waypoint,position,speed\nA,18 00 S 178 00 E,4 kn\nB,17 00 S 177 
 
 #: Why a key, or a column, has no default of its own, or which one it has without saying so.
 _OTHERWISE = {
-    "position": "must be there, unless `lat` and `lon` are",
-    "lat": "must be there, unless `position` is",
-    "lon": "must be there, unless `position` is",
-    "speed": "that of `[passage]` in boat.toml, else it must be there; none at the last waypoint",
+    "position": "required, unless `lat` and `lon` are",
+    "lat": "required, unless `position` is",
+    "lon": "required, unless `position` is",
+    "speed": "that of `[passage]` in boat.toml, or required without it; none at the last waypoint",
     "stop": "none; a stop is at anchor unless it says hove-to, drifting or berthed",
-    "curve.wind": "must be there for a wind generator",
-    "curve.speed": "must be there for one in the water",
+    "curve.wind": "required for a wind generator",
+    "curve.speed": "required for one in the water",
     "note": "empty",
 }
 #: What holds where a cell of the log is empty; of all other columns nothing.
 _LOG_OTHERWISE = {
-    "time": "must be there, unless `ship_time` is",
-    "ship_time": "must be there, unless `time` is",
+    "time": "required, unless `ship_time` is",
+    "ship_time": "required, unless `time` is",
     "position": "where the plan has her",
     "resting_h": "not rested",
-    "current": "none in a rest, else what the plan has flow",
-    "engine_h": "as the readings before and after have it; run as planned without any",
-    "cans_left": "as counted last; before that as boat.toml has them",
+    "current": "none if rested, otherwise what the plan has",
+    "engine_h": "from the readings before and after; without any, run as planned",
+    "cans_left": "as last counted; before that as boat.toml has them",
     "fuel_added": "none came aboard",
 }
 #: What is accepted, where the kind of value does not say it.
@@ -274,7 +274,7 @@ def _keys_table(table: str, keys: Iterable, defaults: dict[str, str]) -> str:
     rows = []
     for key in keys:
         place = f"{table}.{key.name}"
-        default = "must be there" if key.required else key.without
+        default = "required" if key.required else key.without
         rows.append(
             (
                 f"`{key.name}`",
@@ -309,7 +309,7 @@ def _columns_table(file: str, columns: Iterable) -> str:
     for column, default in columns:
         ranges = COLUMN_RANGES[file].get(column.name, ())
         otherwise = _OTHERWISE.get(f"{file}.{column.name}") or _OTHERWISE.get(column.name)
-        otherwise = otherwise or ("must be there" if column.required else None)
+        otherwise = otherwise or ("required" if column.required else None)
         rows.append(
             (
                 f"`{column.name}`",

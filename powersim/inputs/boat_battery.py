@@ -72,7 +72,7 @@ def settle_setpoints(
     for key in BATTERY_KEYS:
         if key.name in names and key.name not in table.data:
             value = key.kind.write(getattr(battery, key.field))
-            table.assume(key.name, value, f"as {battery.chemistry} wants it")
+            table.assume(key.name, value, f"as usual for {battery.chemistry}")
     judge_voltages(
         table, keys, chemistry=battery.chemistry, nominal_V=battery.nominal_V, drop_V=drop_V
     )

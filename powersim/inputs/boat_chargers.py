@@ -81,7 +81,7 @@ def _read(table: Table, kind: str | None, battery: Battery | None):
     free = given.get("regulated") is False
     for name in _SETPOINTS:
         if free and name in data:
-            table.problem(name, "nothing holds it: regulated is false", "no such line")
+            table.problem(name, "it has no regulator: regulated is false", "no such line")
     if record.stream is not None:
         _settle_curve(table, kind, record.stream)
     used = set(KEYS_OF_KIND[kind]) - ({"motoring"} if kind == "shaft" else set())
@@ -129,7 +129,7 @@ def _settle_curve(table: Table, kind: str, stream: Stream) -> None:
         if curve is None:
             return
         if "diameter" not in data:
-            table.assume("diameter", "unknown", "then any power in its curve is believed")
+            table.assume("diameter", "unknown", "then its curve is not checked against any limit")
     elif "curve" in data or ("diameter" in data and "diameter_m" not in given):
         return
     else:

@@ -74,7 +74,7 @@ def parse_depart(value) -> tuple[datetime, bool]:
     elif isinstance(moment, date):
         moment, day_only = datetime.combine(moment, time(12)), True
     else:
-        raise ReadingError(f"{shown(value)} is no date")
+        raise ReadingError(f"{shown(value)} is not a date")
     if not FIRST_YEAR <= moment.year <= LAST_YEAR:
         raise ReadingError(f"{quoted(str(value))} is not between {FIRST_YEAR} and {LAST_YEAR}")
     aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
@@ -165,7 +165,7 @@ PASSAGE_KEYS = (
         Kind(read=parse_depart),
         "a date and time in UTC",
         "2026-09-05 09:00",
-        without="must be there, or `--depart` on the command line; a date alone: 12:00 UTC",
+        without="required, or `--depart` on the command line; a date alone: 12:00 UTC",
     ),
     key_of(
         "ship_time",
@@ -177,7 +177,7 @@ PASSAGE_KEYS = (
     key_of(
         "cloud_model",
         choice(*CLOUD_MODELS),
-        "how oktas become light: Kasten and Czeplak, or Reed",
+        "how oktas become light: by Kasten and Czeplak, or by Reed",
         one_of=CLOUD_MODELS,
         without="kasten",
     ),

@@ -11,7 +11,7 @@ from powersim.records import Battery, Controller, Panel, ShadeSector, panel_of
 
 def _list_of_tables(value) -> list[dict]:
     if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
-        raise ReadingError(f"{shown(value)} does not hold sectors")
+        raise ReadingError(f"{shown(value)} is not a list of sectors")
     return value
 
 
@@ -125,7 +125,7 @@ def _check_sticker(table: Table) -> None:
                 low if low in data else high,
                 f"{low} of {written(low_value, unit)} is not below {high} of "
                 f"{written(high_value, unit)}",
-                f"both as on the sticker, for example {example}",
+                f"both as on the label, for example {example}",
             )
 
 
@@ -160,7 +160,7 @@ def _judge_sticker(table: Table, battery: Battery | None) -> None:
     ):
         if not table.data.keys() >= set(names):
             continue
-        expected = "all as on one sticker, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A"
+        expected = "all as on one label, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A"
         if not possible[0] <= ratio <= possible[1]:
             table.problem(names[0], what, expected)
         elif not usual[0] <= ratio <= usual[1]:

@@ -22,7 +22,7 @@ _DIAMETER = key_of(
     "of a lying cylinder",
     "40 cm",
     field="diameter_m",
-    without="must be there for a cylinder",
+    without="required for a cylinder",
 )
 _SHAPE_KEYS = keys_of(TankPart, also={"bottom_m": _DIAMETER})
 _TABLE = key_of(
@@ -83,7 +83,7 @@ def read_tank(sheet: Sheet, data: dict) -> tuple[Tank | None, float | None]:
     file = given.pop("table", None)
     ways = [name for name, is_there in _ways(table, file, parts).items() if is_there]
     if len(ways) != 1:
-        what = f"has {' and '.join(ways)}" if ways else "says nothing of its shape"
+        what = f"has {' and '.join(ways)}" if ways else "does not say its shape"
         table.problem(None, what, "one of: shape, with its measures; table; or [[fuel.tank.part]]")
     elif file is not None:
         given["table"] = _sounding_table(table, file)
@@ -120,7 +120,7 @@ def _fill(table: Table) -> None:
 def _parts(sheet: Sheet, table: Table, parts) -> tuple:
     if not isinstance(parts, list) or not all(isinstance(one, dict) for one in parts):
         table.problem(
-            "part", f"{shown(parts)} is no table", "a line [[fuel.tank.part]] before each"
+            "part", f"{shown(parts)} is not a table", "a line [[fuel.tank.part]] before each"
         )
         return ()
     found = []

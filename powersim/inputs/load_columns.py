@@ -238,7 +238,7 @@ LOAD_COLUMNS = (
         ),
         read=_choice("rule", "temperature_rule", ("fridge", "heater"), none="none"),
         default="none",
-        reason="runs alike in heat and cold",
+        reason="runs the same in heat and cold",
         blank_is_normal=True,
     ),
     LoadColumn(
@@ -261,7 +261,7 @@ LOAD_COLUMNS = (
         column=Column(name="priority", meaning=_listed(PRIORITIES), example="essential"),
         read=_choice("priority", "priority", PRIORITIES),
         default="useful",
-        reason="neither the first nor the last to be dropped",
+        reason="neither the first nor the last to be switched off",
     ),
     LoadColumn(
         column=Column(

@@ -155,7 +155,9 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
             span=_YEARS,
         ),
         LogColumn(
-            column=column("ship_time", "when, in ship's time, instead of time", "2026-09-12 06:00"),
+            column=column(
+                "ship_time", "when, in ship's time, in place of time", "2026-09-12 06:00"
+            ),
             read=_read_ship_time,
             span=_YEARS,
         ),
@@ -171,7 +173,7 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
         LogColumn(
             column=column(
                 "resting_h",
-                "how long next to nothing had flowed, in or out",
+                "for how long next to no current had flowed, in or out",
                 "3 h; a bare number is hours",
                 ("h",),
             ),

@@ -109,7 +109,7 @@ _ALIASES = {
     "coordinates": "position",
     "latlon": "position",
 }
-_CLIMATOLOGY = "the bundled monthly ocean climatology at that place and date"
+_CLIMATOLOGY = "the monthly ocean climatology that comes with powersim, at that place and date"
 #: What an optional column's absence means, and why.
 _ABSENT = {
     "wind": ("climatology", _CLIMATOLOGY),

@@ -112,7 +112,7 @@ def _table_of(node: Any, path: Path, parts: tuple[str, ...]) -> tuple[dict[str, 
         number, parts = _which(node, path, parts)
         return _table_of(node[number], (*path, number), parts)
     if not isinstance(node, dict):
-        raise ReadingError(f"{shown(node)} is no table")
+        raise ReadingError(f"{shown(node)} is not a table")
     head, *rest = parts
     if not rest:
         return node, (*path, head)

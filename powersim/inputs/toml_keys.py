@@ -171,7 +171,7 @@ def one_text(value) -> str:
         return value
     if isinstance(value, int | float) and not isinstance(value, bool):
         raise ReadingError(f"{shown(value)} has no unit; write it with its unit, in quotes")
-    raise ReadingError(f"{shown(value)} is no text in quotes")
+    raise ReadingError(f"{shown(value)} is not text in quotes")
 
 
 def shown(value) -> str:
@@ -193,10 +193,10 @@ def shown(value) -> str:
 
 def _read_name(value) -> str:
     if not isinstance(value, str):
-        raise ReadingError(f"{shown(value)} is no text in quotes")
+        raise ReadingError(f"{shown(value)} is not text in quotes")
     name = " ".join(value.split())
     if not name.isprintable():
-        raise ReadingError(f"{quoted(name)} holds signs that cannot be printed")
+        raise ReadingError(f"{quoted(name)} has characters that cannot be printed")
     if not name:
         raise ReadingError("is empty")
     if len(name) > LONGEST_NAME:
@@ -222,11 +222,11 @@ def number(bounds: Bounds, *, whole: bool = False) -> Kind:
         elif isinstance(value, int | float) and not isinstance(value, bool):
             found = value
         else:
-            raise ReadingError(f"{shown(value)} is no number")
+            raise ReadingError(f"{shown(value)} is not a number")
         if found not in bounds:
             raise ReadingError(f"{shown(value)} is not between {span.replace(' to ', ' and ')}")
         if whole and found != int(found):
-            raise ReadingError(f"{shown(value)} is no whole number")
+            raise ReadingError(f"{shown(value)} is not a whole number")
         return int(found) if whole else float(found)
 
     return Kind(

@@ -81,7 +81,7 @@ class Sheet:
             return None
         if isinstance(found, dict):
             return Table(sheet=self, path=(name,), data=found)
-        self.problem((name,), f"{shown(found)} is no table", f"its keys under a line [{name}]")
+        self.problem((name,), f"{shown(found)} is not a table", f"its keys under a line [{name}]")
         return None
 
     def tables(self, name: str) -> list[Table]:

@@ -56,7 +56,7 @@ class Alternator:
         "75 A",
         above=(0.0, 2_000.0),
         derived=(0.0, _SCALED_A),
-        without="unknown; then `charging` or `motoring` must be there",
+        without="unknown; then `charging` or `motoring` is required",
     )
     charging_A: float = field(metadata=given("hot output at charging revs", "45 A", **_OUTPUT))
     motoring_A: float = field(metadata=given("hot output when motoring", "55 A", **_OUTPUT))
@@ -105,7 +105,7 @@ class Alternator:
     )
     efficiency_frac: float = by_default(
         0.50,
-        "electrical power for shaft power",
+        "electrical power, as a share of shaft power",
         "50 %",
         within=(0.1, 1.0),
         usual=(0.3, 0.85),
@@ -115,7 +115,9 @@ class Alternator:
         default=0.0, metadata=SENSOR | {"reason": f"no sensor on a plain alternator; {_PRACTICE}"}
     )
     temperature_controlled: bool = by_default(
-        False, "true if the regulator minds the alternator's own heat, else false", without="false"
+        False,
+        "true if the regulator limits the output of a hot alternator, else false",
+        without="false",
     )
     weight_kg: float | None = by_default(
         None, "what it weighs", "6 kg", without="what is usual for its output, in `size`", **WEIGHT

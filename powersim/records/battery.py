@@ -18,7 +18,7 @@ READINGS = ("volts", "monitor")
 _RATED = {"within": (1.0, 20_000.0), "derived": (0.02, 100_000.0), "usual": (40.0, 2_000.0)}
 #: The time in which each rated capacity is drawn. [h]
 RATED_IN_H = {"capacity_Ah": 20, "capacity_10h_Ah": 10, "capacity_5h_Ah": 5}
-_BY_PEUKERT = "unknown; `peukert` stands for it"
+_BY_PEUKERT = "unknown; `peukert` is used"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +95,7 @@ class Battery:
     )
     health_frac: float = field(
         metadata=given(
-            "what is left of the label's capacity",
+            "the share of the label's capacity that is left",
             "85 %",
             within=(0.1, 1.2),
             derived=(0.05, 1.2),  # half of the bank can fail
@@ -120,7 +120,9 @@ class Battery:
         )
     )
     cutout_V: float = field(
-        metadata=given("voltage under load at which things drop out", "11.5 V", above=(0.0, 120.0))
+        metadata=given(
+            "voltage under load at which electronics drop out", "11.5 V", above=(0.0, 120.0)
+        )
     )
     self_discharge_frac_per_month: float = field(
         metadata=given(
@@ -137,7 +139,10 @@ class Battery:
     )
     charge_efficiency_frac: float = field(
         metadata=given(
-            "ampere-hours out for those put in", "88 %", within=(0.5, 1.0), usual=(0.7, 1.0)
+            "ampere-hours out, as a share of those put in",
+            "88 %",
+            within=(0.5, 1.0),
+            usual=(0.7, 1.0),
         )
     )
     absorption_V: float = field(
@@ -148,9 +153,9 @@ class Battery:
     )
     temp_comp_V_per_C: float = field(
         metadata=given(
-            "change of the charging voltage with warmth, on 12 V",
+            "change of the charging voltage with temperature, on 12 V",
             "-30 mV/degC",
-            says="change of the charging voltage with warmth, for example -30 mV/degC",
+            says="change of the charging voltage with temperature, for example -30 mV/degC",
             within=(-1.0, 1.0),
         )
     )

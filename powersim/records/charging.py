@@ -43,7 +43,7 @@ class ChargingRule:
     )
     hours_h: tuple[float, float] = by_default(
         (8.0, 20.0),
-        "ship's time between which it may run",
+        "from when to when it may run, ship's time",
         "08:00-20:00",
         reason="waking hours, ship's time",
     )

@@ -192,7 +192,7 @@ def by_default(default: Any, meaning: str, example: str = "", **more: Any) -> An
 ABSORPTION = given("its absorption voltage at 25 degC", "14.4 V", above=(0.0, 120.0))
 FLOAT = given("its float voltage at 25 degC", "13.5 V", above=(0.0, 120.0))
 SENSOR = given(
-    "change of its voltages with the bank's warmth; 0 without a sensor",
+    "change of its voltages with the bank's temperature; 0 without a sensor",
     says="-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
     within=(-1.0, 1.0),
 )

@@ -85,10 +85,10 @@ class Engine:
     )
     belt_share_frac: float = by_default(
         0.80,
-        "of the power at charging revs, what the belt may take for hours",
+        "the share of the power at charging revs that the belt may take for hours",
         "80 %",
         above=(0.0, 1.0),
-        reason=f"no engine pulls its utmost for hours, and belts lose; {_PRACTICE}",
+        reason=f"no engine gives its utmost for hours, and belts lose some; {_PRACTICE}",
     )
     slope_L_per_kWh: float = by_default(
         FUEL_KINDS["diesel"].slope_L_per_kWh,

@@ -168,7 +168,7 @@ class Supply:
     )
     efficiency_frac: float = by_default(
         0.85,
-        "power out for power in",
+        "power out, as a share of power in",
         "88 %",
         # One that gives less of what it takes is a slip: 8 % for 80 %; our judgement.
         within=(0.30, 1.0),
@@ -177,7 +177,7 @@ class Supply:
     )
     idle_W: float = by_default(
         0.0,
-        "what it takes while on with nothing on it",
+        "what it draws while on with no load",
         "1 W",
         within=(0.0, 1_000.0),
         usual=(0.0, 60.0),

@@ -87,7 +87,7 @@ class Waypoint:
         0.0, "share of calms under power", "60 %", within=(0.0, 1.0)
     )
     tack: str = by_default(
-        "both", "the side of the wind", one_of=TACKS, reason="as much on one tack as on the other"
+        "both", "the side of the wind", one_of=TACKS, reason="half the time on each tack"
     )
     heel_deg: float = by_default(
         10.0,

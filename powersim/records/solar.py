@@ -111,7 +111,7 @@ class Panel:
     name: str = field(metadata=given("what you call it", '"port"', without="its number"))
     power_W: float = field(
         metadata=given(
-            "the sticker's power of one panel",
+            "the label's power of one panel",
             "100 W",
             within=(1.0, 10_000.0),
             derived=(0.001, 100_000.0),
@@ -148,7 +148,7 @@ class Panel:
     controller: str = by_default(
         "controller",
         "the name of a [[controller]]",
-        without="the only one; must be there where there are several",
+        without="the only one; required if there are several",
     )
     salt_frac: float = by_default(
         0.04,
@@ -168,27 +168,27 @@ class Panel:
     )
     yield_frac: float = by_default(
         1.0,
-        "what it was found to give against what all else says of it",
+        "what it was found to give, as a share of what the model expects",
         "90 %",
         above=(0.0, 3.0),
         usual=(0.4, 1.5),
         without="100 %",
     )
     module_Vmp: float = field(
-        metadata=given("the sticker's voltage at maximum power", "18.0 V", name="vmp", **_STICKER_V)
+        metadata=given("the label's voltage at maximum power", "18.0 V", name="vmp", **_STICKER_V)
     )
     module_Imp: float = field(
-        metadata=given("the sticker's current at maximum power", "5.6 A", name="imp", **_STICKER_A)
+        metadata=given("the label's current at maximum power", "5.6 A", name="imp", **_STICKER_A)
     )
     module_Voc: float = field(
-        metadata=given("the sticker's open-circuit voltage", "22.0 V", name="voc", **_STICKER_V)
+        metadata=given("the label's open-circuit voltage", "22.0 V", name="voc", **_STICKER_V)
     )
     module_Isc: float = field(
-        metadata=given("the sticker's short-circuit current", "6.0 A", name="isc", **_STICKER_A)
+        metadata=given("the label's short-circuit current", "6.0 A", name="isc", **_STICKER_A)
     )
     power_temp_coeff_per_C: float = by_default(
         -0.004,
-        "change of power with warmth",
+        "change of power with temperature",
         "-0.4 %/degC",
         name="temp_coefficient",
         unit="frac/degC",
@@ -267,14 +267,14 @@ class Controller:
     name: str = by_default(
         "controller",
         "what panels call it",
-        without="controller; must be there where there are several",
+        without="controller; required if there are several",
     )
     kind: str = by_default(
         "mppt", "how it works", one_of=CONTROLLERS, reason="the usual kind today"
     )
     efficiency_frac: float = by_default(
         0.95,
-        "power out for power in, of an mppt controller",
+        "power out, as a share of power in, of an mppt controller",
         "95 %",
         # One that gives less of what it takes is a slip of the pen; our judgement.
         within=(0.50, 1.0),
@@ -294,7 +294,7 @@ class Controller:
     )
     idle_A: float = by_default(
         0.015,
-        "what it takes itself",
+        "what it draws itself",
         "15 mA",
         within=(0.0, 5.0),
         usual=(0.0, 0.3),

@@ -47,7 +47,7 @@ class TankPart:
         metadata=given(
             "along the boat, or a cylinder's axis",
             "90 cm",
-            without="must be there with a shape",
+            without="required with a shape",
             **_SIZE,
         )
     )
@@ -55,13 +55,13 @@ class TankPart:
         metadata=given(
             "of a box, or of a wedge at its top",
             "60 cm",
-            without="must be there for a box and a wedge",
+            without="required for a box and a wedge",
             **_SIZE,
         )
     )
     height_m: float = field(
         metadata=given(
-            "from bottom to top", "35 cm", without="must be there for a box and a wedge", **_SIZE
+            "from bottom to top", "35 cm", without="required for a box and a wedge", **_SIZE
         )
     )
     bottom_m: float = by_default(
@@ -112,7 +112,7 @@ class Tank:
     table: tuple[tuple[float, float], ...] = ()
     capacity_L: float | None = by_default(
         None,
-        "what the tank holds, if its shape says otherwise by hoses and corners",
+        "what the tank holds, if hoses and corners make it differ from the shape",
         "85 L",
         within=TANK_L,
         without="what its shape or table holds",

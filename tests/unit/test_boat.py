@@ -453,7 +453,7 @@ def test_a_date_alone_begins_at_noon(boat_file, written):
         ("2026-02-30", "there is no '2026-02-30' in the calendar or on the clock"),
         ("2026-09-05 25:00", "there is no '2026-09-05 25:00' in the calendar or on the clock"),
         ("1926-09-05", "'1926-09-05' is not between 1950 and 2100"),
-        (7, "7 is no date"),
+        (7, "7 is not a date"),
     ],
 )
 def test_what_is_no_departure_says_why(written, reason):
@@ -493,7 +493,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         ),
         (
             '[battery]\nchemistry = "flooded"\ncapacity = ["220 Ah"]\n',
-            "boat.toml:3: battery.capacity: a list is no text in quotes\n"
+            "boat.toml:3: battery.capacity: a list is not text in quotes\n"
             "  expected  charge at the 20-hour rate, for example 220 Ah",
         ),
         (
@@ -509,7 +509,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         (
             BATTERY + 'helth = "85 %"\n',
             "boat.toml:4: battery.helth: unknown key; did you mean 'health'?\n"
-            "  expected  health, what is left of the label's capacity, for example 85 %",
+            "  expected  health, the share of the label's capacity that is left, for example 85 %",
         ),
         (
             BATTERY + 'nominal = "13 V"\n',
@@ -529,7 +529,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         (
             BATTERY.replace("flooded", "lifepo4") + 'cutout = "13 V"\nfloat = "12.9 V"\n',
             "boat.toml:4: battery.cutout: cutout at 13 V is not below float at 12.9 V\n"
-            "  expected  voltage under load at which things drop out, for example 11.5 V",
+            "  expected  voltage under load at which electronics drop out, for example 11.5 V",
         ),
         (
             BATTERY + 'capacity_10h = "230 Ah"\n',
@@ -546,7 +546,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         (
             BATTERY + '[[panel]]\npower = "-100 W"\n',
             "boat.toml:5: panel.power: '-100 W' is less than 1 W\n"
-            "  expected  the sticker's power of one panel, for example 100 W",
+            "  expected  the label's power of one panel, for example 100 W",
         ),
         (
             BATTERY + '[panel]\npower = "100 W"\n',
@@ -555,17 +555,18 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         ),
         (
             "[[battery]]\n",
-            "boat.toml:1: battery: a list is no table\n  expected  its keys under a line [battery]",
+            "boat.toml:1: battery: a list is not a table\n"
+            "  expected  its keys under a line [battery]",
         ),
         (
             BATTERY + '[[panel]]\npower = "100 W"\ncount = 1.5\n',
-            "boat.toml:6: panel.count: 1.5 is no whole number\n"
+            "boat.toml:6: panel.count: 1.5 is not a whole number\n"
             "  expected  how many of them, for example 2",
         ),
         (
             BATTERY + '[[panel]]\npower = "100 W"\nvmp = "25 V"\nvoc = "22 V"\n',
             "boat.toml:6: panel.vmp: vmp of 25 V is not below voc of 22 V\n"
-            "  expected  both as on the sticker, for example 18.0 V and 22.0 V",
+            "  expected  both as on the label, for example 18.0 V and 22.0 V",
         ),
         (
             BATTERY + '[[panel]]\npower = "100 W"\ncontroller = "man"\n'
@@ -647,7 +648,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         (
             BATTERY + ALTERNATOR + ENGINE + '[charging]\nhours = "8-20"\n',
             "boat.toml:11: charging.hours: cannot read '8-20'\n"
-            "  expected  ship's time between which it may run, for example 08:00-20:00",
+            "  expected  from when to when it may run, ship's time, for example 08:00-20:00",
         ),
         (
             BATTERY + "[charging]\nby_engine = true\n",
@@ -675,7 +676,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         ),
         (
             "[passage]\ndepart = 7\n" + BATTERY,
-            "boat.toml:2: passage.depart: 7 is no date\n"
+            "boat.toml:2: passage.depart: 7 is not a date\n"
             "  expected  a date and time in UTC, for example 2026-09-05 09:00",
         ),
         (

@@ -134,8 +134,8 @@ def test_what_is_assumed_of_a_wind_generator(boat_file):
         "charger.wiring": ("3 %", "cable; common practice, no source"),
         "charger.regulated": ("true", "holds the bank's voltages"),
         "charger.temp_comp": ("0 mV/degC", "no sensor on the bank; common practice, no source"),
-        "charger.absorption": ("14.4 V", "as agm wants it"),
-        "charger.float": ("13.5 V", "as agm wants it"),
+        "charger.absorption": ("14.4 V", "as usual for agm"),
+        "charger.float": ("13.5 V", "as usual for agm"),
     }
 
 
@@ -143,8 +143,8 @@ def test_what_is_assumed_of_shore_power(boat_file):
     assert assumed(boat_file('kind = "shore"\nrated = "20 A"')) == {
         "charger.hours": ("00:00-24:00", "plugged in all the time alongside"),
         "charger.temp_comp": ("0 mV/degC", "no sensor on the bank; common practice, no source"),
-        "charger.absorption": ("14.4 V", "as agm wants it"),
-        "charger.float": ("13.5 V", "as agm wants it"),
+        "charger.absorption": ("14.4 V", "as usual for agm"),
+        "charger.float": ("13.5 V", "as usual for agm"),
     }
 
 
@@ -171,7 +171,10 @@ def test_a_rotor_of_known_size_scales_the_invented_curve(boat_file, chargers_of)
 def test_a_curve_of_an_unknown_rotor_is_believed_and_that_is_told(boat_file):
     told = assumed(boat_file('kind = "wind"\ncurve = "wind.csv"'))
     assert "charger.curve" not in told
-    assert told["charger.diameter"] == ("unknown", "then any power in its curve is believed")
+    assert told["charger.diameter"] == (
+        "unknown",
+        "then its curve is not checked against any limit",
+    )
 
 
 def test_names_are_the_kinds_and_a_number_where_there_are_two(boat_file, chargers_of):
@@ -183,7 +186,7 @@ def test_names_are_the_kinds_and_a_number_where_there_are_two(boat_file, charger
 def test_setpoints_are_the_banks_and_nobodys_where_nothing_regulates(boat_file):
     at_24_V = BATTERY + 'nominal = "24 V"\n'
     found = boat_file('kind = "towed"', battery=at_24_V)
-    assert assumed(found)["charger.absorption"] == ("28.8 V", "as agm wants it")
+    assert assumed(found)["charger.absorption"] == ("28.8 V", "as usual for agm")
     assert found.boat.chargers[0].absorption_V is None
     free = assumed(boat_file('kind = "towed"\nregulated = false'))
     assert not {"charger.absorption", "charger.float", "charger.temp_comp"} & set(free)
@@ -236,7 +239,7 @@ KINDS_EXPECTED = "one of wind, towed, shaft, transom, shore"
         ),
         (
             'kind = "towed"\nregulated = false\nfloat = "13.5 V"',
-            "boat.toml:7: charger.float: nothing holds it: regulated is false\n"
+            "boat.toml:7: charger.float: it has no regulator: regulated is false\n"
             "  expected  no such line",
         ),
         (

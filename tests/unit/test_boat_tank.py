@@ -68,7 +68,7 @@ def test_defaults_are_told_with_their_reason(write_file):
     [
         (
             "",
-            "boat.toml:8: fuel.tank: says nothing of its shape\n"
+            "boat.toml:8: fuel.tank: does not say its shape\n"
             "  expected  one of: shape, with its measures; table; or [[fuel.tank.part]]",
         ),
         (
@@ -109,7 +109,7 @@ def test_defaults_are_told_with_their_reason(write_file):
         ),
         (
             "part = 3\n",
-            "boat.toml:9: fuel.tank.part: 3 is no table\n"
+            "boat.toml:9: fuel.tank.part: 3 is not a table\n"
             "  expected  a line [[fuel.tank.part]] before each",
         ),
     ],

@@ -58,7 +58,7 @@ def test_what_is_left_out_is_assumed_and_said_as_it_could_be_written(write_file)
         ('""', "is empty"),
         ('" ; "', "is empty"),
         ("1500", "1500 has no unit; write it with its unit, in quotes"),
-        ('["1500 at 30 %"]', "a list is no text in quotes"),
+        ('["1500 at 30 %"]', "a list is not text in quotes"),
         (
             '"450 at 30 %; 1500 at 80 %"',
             "'450 at 30 %; 1500 at 80 %' has no fewer cycles at 80 % than at 30 %",

@@ -153,13 +153,13 @@ def test_what_is_left_out_is_told_once_a_column(route_file):
         "waypoint,position,speed,tack\nA,39 N 28 W,4 kn,port\nB,38 N 28 W,4 kn,\nC,37 N 28 W,,\n",
         heel_deg=12.0,
     )
-    climatology = "the bundled monthly ocean climatology at that place and date"
+    climatology = "the monthly ocean climatology that comes with powersim, at that place and date"
     assert assumptions == (
         Assumption(place="route.csv track", value="great circle", reason="the shortest way"),
         Assumption(
             place="route.csv tack, where empty",
             value="both",
-            reason="as much on one tack as on the other",
+            reason="half the time on each tack",
         ),
         Assumption(place="route.csv wind", value="climatology", reason=climatology),
         Assumption(
@@ -316,7 +316,7 @@ def test_read_route_raises_everything_in_one_error(write_file):
     with pytest.raises(InputError) as caught:
         read_route(path)
     assert str(caught.value) == (
-        f"{path}:2:2: position (column B): 'here' is no latitude\n{PLACE}"
+        f"{path}:2:2: position (column B): 'here' is not a latitude\n{PLACE}"
         "  row       A,here,fast,\n"
         f"{path}:2:3: speed (column C): cannot read 'fast'\n{SPEED}"
         "  row       A,here,fast,"

@@ -97,7 +97,7 @@ def test_files_that_have_been_written_since_are_not_mixed_with_what_was_read(pas
 
 
 def test_a_passage_of_no_folder():
-    with pytest.raises(ValueError, match="read from no folder"):
+    with pytest.raises(ValueError, match="not read from a folder"):
         passage_with(passage_of(), {"battery.capacity": "300 Ah"})
 
 
@@ -130,7 +130,7 @@ def test_a_passage_of_no_folder():
         ("capacity", "300 Ah", "set: capacity: names nothing in the files"),
         ("", "300 Ah", "set: '': names nothing in the files"),
         ("battery.capacity", ["300 Ah"], "set: battery.capacity: a list is not what a file says"),
-        ("battery.capacity.label", "1", "set: battery.capacity.label: '220 Ah' is no table"),
+        ("battery.capacity.label", "1", "set: battery.capacity.label: '220 Ah' is not a table"),
         ("panel.power", "90 W", "set: panel.power: which panel: arch, coachroof?"),
         (
             "panel.arhc.power",

@@ -72,14 +72,14 @@ def said(write_file):
         (
             FLOODED + 'cutout = "5 V"',
             "4: battery.cutout: '5 V' does not go with a 12 V flooded bank\n"
-            "  expected  voltage under load at which things drop out: 9 V to 12.6 V, for example "
-            "11.5 V",
+            "  expected  voltage under load at which electronics drop out: 9 V to 12.6 V, for "
+            "example 11.5 V",
         ),
         (
             FLOODED + 'temp_comp = "30 mV/degC"',
             "4: battery.temp_comp: '30 mV/degC' does not go with a 12 V flooded bank\n"
-            "  expected  change of the charging voltage with warmth: -72 mV/degC to 0 mV/degC, for "
-            "example -30 mV/degC",
+            "  expected  change of the charging voltage with temperature: -72 mV/degC to 0 "
+            "mV/degC, for example -30 mV/degC",
         ),
         (
             FLOODED + ALTERNATOR + 'voltage = "20 V"',
@@ -99,7 +99,7 @@ def said(write_file):
         (
             FLOODED + SUPPLY + 'efficiency = "8 %"',
             "6: supply.efficiency: '8 %' is less than 30 %\n"
-            "  expected  power out for power in, for example 88 %",
+            "  expected  power out, as a share of power in, for example 88 %",
         ),
         (
             FLOODED.replace("220 Ah", "220 mAh"),
@@ -109,22 +109,22 @@ def said(write_file):
         (
             FLOODED + PANEL.replace("100 W", "0.1 W"),
             "5: panel.power: '0.1 W' is less than 1 W\n"
-            "  expected  the sticker's power of one panel, for example 100 W",
+            "  expected  the label's power of one panel, for example 100 W",
         ),
         (
             FLOODED + PANEL.replace("100 W", "100 kW"),
             "5: panel.power: '100 kW' is more than 10000 W\n"
-            "  expected  the sticker's power of one panel, for example 100 W",
+            "  expected  the label's power of one panel, for example 100 W",
         ),
         (
             FLOODED + PANEL + 'vmp = "18 V"\nimp = "56 A"',
             "7: panel.imp: vmp x imp makes 1008 W of a panel of 100 W\n"
-            "  expected  all as on one sticker, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A",
+            "  expected  all as on one label, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A",
         ),
         (
             FLOODED + PANEL + 'vmp = "18 V"\nvoc = "220 V"',
             "7: panel.voc: voc of 220 V does not go with vmp of 18 V\n"
-            "  expected  all as on one sticker, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A",
+            "  expected  all as on one label, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A",
         ),
         (
             FLOODED + ENGINE.format('charging_burn = "7 L/h"'),
@@ -192,8 +192,8 @@ def test_what_cannot_be_meant_is_refused(said, text, message):
         ),
         (
             FLOODED + SUPPLY + 'efficiency = "55 %"',
-            "6: supply.efficiency: '55 %' is not the usual 60 % to 99 %; look again: power out for "
-            "power in, for example 88 %",
+            "6: supply.efficiency: '55 %' is not the usual 60 % to 99 %; look again: power out, "
+            "as a share of power in, for example 88 %",
         ),
         (
             FLOODED + ENGINE.format('motoring_burn = "0.21 L/h"'),
@@ -208,7 +208,7 @@ def test_what_cannot_be_meant_is_refused(said, text, message):
         (
             FLOODED + PANEL + 'vmp = "18 V"\nimp = "6.6 A"',
             "7: panel.imp: vmp x imp makes 118.8 W of a panel of 100 W; look again: all as on one "
-            "sticker, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A",
+            "label, for example 100 W, 18.0 V, 5.6 A, 22.0 V and 6.0 A",
         ),
         (
             FLOODED + 'nominal = "24 V"\n' + PANEL + 'vmp = "18 V"',
@@ -353,8 +353,8 @@ def cautioned(tmp_path):
 
 def test_check_says_where_the_odd_figure_stands(cautioned):
     assert cautioned(boat=FLOODED + 'health = "20 %"\n') == [
-        "boat.toml:6: battery.health: '20 %' is not the usual 50 % to 105 %; look again: what is "
-        "left of the label's capacity, for example 85 %"
+        "boat.toml:6: battery.health: '20 %' is not the usual 50 % to 105 %; look again: the "
+        "share of the label's capacity that is left, for example 85 %"
     ]
     first, _ = cautioned(load="music,5 kW,,,")
     assert first.startswith("loads.csv:2:2: draw (column B): '5 kW' is not the usual 0.03 W to")

@@ -11,15 +11,13 @@ from powersim.records.declared import SENSOR, given
 
 PRACTICE = "common practice, no source"
 #: The metadata of fields that several kinds have.
-NAME = given(
-    "what you call it", '"mizzen"', without="its kind, numbered where there are several of it"
-)
+NAME = given("what you call it", '"mizzen"', without="its kind, with a number if there are several")
 DIAMETER = given(
     "the width of its circle of blades, or of the propeller", "1.15 m", above=(0.0, 4.0)
 )
 WIRING = given("loss in its cable", "3 %", within=(0.0, 0.95), reason=f"cable; {PRACTICE}")
 REGULATED = given(
-    "true if it holds the bank's voltages by itself, false if nothing does",
+    "true if it has a regulator that holds the bank's voltages, else false",
     reason="holds the bank's voltages",
 )
 NO_SENSOR = SENSOR | {"reason": f"no sensor on the bank; {PRACTICE}"}

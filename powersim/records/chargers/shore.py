@@ -52,12 +52,12 @@ class ShorePower(Charger):
             "20 A",
             above=(0.0, 1_000.0),
             usual=(1.0, 150.0),
-            without="must be there for shore power",
+            without="required for shore power",
         )
     )
     hours_h: tuple[float, float] = by_default(
         (0.0, 24.0),
-        "ship's time between which the berth has power",
+        "from when to when the berth has power, ship's time",
         "18:00-08:00",
         reason="plugged in all the time alongside",
     )

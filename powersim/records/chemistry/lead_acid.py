@@ -117,7 +117,7 @@ TRAITS: dict[str, Any] = {
     "habit": Habit(
         start_above_floor_soc=0.15,
         stop_soc=0.80,
-        why_stop="above it lead-acid takes ever less",
+        why_stop="above it lead-acid takes less and less",
         full_every_days=None,
         why_full="a plain regulator cannot fill a bank, the sun can; simulate warns of long gaps",
     ),

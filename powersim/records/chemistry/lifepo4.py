@@ -29,7 +29,7 @@ CHEMISTRY = Chemistry(
         "self_discharge_frac_per_month": (0.02, PRACTICE),
         "standby_A": (0.030, f"the protection circuit; {PRACTICE}"),
         "charge_efficiency_frac": (0.99, f"ampere-hours over a cycle; {PRACTICE}"),
-        "peukert_exponent": (1.02, f"lithium hardly minds the rate; {PRACTICE}"),
+        "peukert_exponent": (1.02, f"the rate hardly matters to lithium; {PRACTICE}"),
         "absorption_V": (14.2, PRACTICE),
         "float_V": (13.5, PRACTICE),
         "temp_comp_V_per_C": (0.0, "lithium is charged without temperature compensation"),
