@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 
 from powersim.records import Tank, TankPart
 
-SIZES_m = st.floats(0.11, 1.8)
+SIZES_m = st.floats(0.14, 1.4)
 SHARES = st.floats(0.0, 1.0)
 NO_OTHER = st.none()
 
