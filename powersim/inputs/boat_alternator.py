@@ -7,6 +7,7 @@ from powersim.inputs.toml_keys import FLAG, key_of, keys_of, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults
 from powersim.inputs.voltages import judge_voltages
 from powersim.records import SPLITTER_V, Alternator, Battery
+from powersim.records.alternator import MOST_OF_NAMEPLATE
 
 _PRACTICE = "common practice, no source"
 #: Hot output over the nameplate at charging and at motoring revs; common practice, no source. [-]
@@ -60,7 +61,7 @@ def _judge_output(table: Table) -> None:
             continue
         output_A = table.given.get(key.field, 0.0)
         said = f"{written(output_A, 'A')} hot, and its nameplate says {written(nameplate_A, 'A')}"
-        if output_A > 2.0 * nameplate_A:
+        if output_A > MOST_OF_NAMEPLATE * nameplate_A:
             table.problem(key.name, said, f"less than the nameplate: {key.expected}")
         elif output_A > nameplate_A:
             table.ask(key, said)

@@ -7,6 +7,7 @@ from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import Kind, keys_of, shown, written
 from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
 from powersim.records import Battery, Controller, Panel, ShadeSector, panel_of
+from powersim.records.solar import STICKER_POWER
 
 
 def _list_of_tables(value) -> list[dict]:
@@ -138,7 +139,7 @@ def _judge_sticker(table: Table, battery: Battery | None) -> None:
         (
             ("imp", "vmp"),
             given["module_Vmp"] * given["module_Imp"] / given["power_W"],
-            (0.5, 2.0),
+            STICKER_POWER,
             (0.9, 1.1),
             f"vmp x imp makes {written(given['module_Vmp'] * given['module_Imp'], 'W')} of a panel "
             f"of {written(given['power_W'], 'W')}",

@@ -9,7 +9,7 @@ from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.rule_limits import Limits
 from powersim.planning.rule_search import Found, limits_from, search
 from powersim.planning.trials import Tried, try_rules
-from powersim.records import ChargingRule, Passage
+from powersim.records import ChargingRule, Passage, with_capacity
 from powersim.simulation.aboard import WeathersAboard
 from powersim.simulation.factors import Factors, with_factors
 from powersim.simulation.plant import has_charging_alternator
@@ -133,11 +133,12 @@ def _boat_with(boat, factors: Factors):
     battery, alternator = boat.battery, boat.alternator
     return replace(
         boat,
-        battery=replace(battery, capacity_Ah=battery.capacity_Ah * factors.capacity),
+        battery=with_capacity(battery, battery.capacity_Ah * factors.capacity),
         alternator=replace(
             alternator,
             charging_A=alternator.charging_A * factors.alternator,
             motoring_A=alternator.motoring_A * factors.alternator,
+            nameplate_A=None,  # of another machine
         ),
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import product
 
-from powersim.records import Boat, Panel
+from powersim.records import Boat, Panel, with_capacity
 
 #: Weight of a framed module by its power, and of an alternator by its nameplate, or else its hot
 #: output at charging revs; common practice, no source. [kg/W], [kg/A], [kg/A]
@@ -162,12 +162,8 @@ def boat_with(boats: Mapping[str, Boat], choice: Choice) -> Boat:
 
 def _battery_of(battery, capacity_Ah):
     ratio = capacity_Ah / battery.capacity_Ah
-    scaled = {
-        name: value * ratio
-        for name in ("capacity_10h_Ah", "capacity_5h_Ah", "weight_kg")
-        if (value := getattr(battery, name)) is not None
-    }
-    return replace(battery, capacity_Ah=capacity_Ah, **scaled)
+    weight_kg = None if battery.weight_kg is None else battery.weight_kg * ratio
+    return replace(with_capacity(battery, capacity_Ah), weight_kg=weight_kg)
 
 
 def _with_panels(boat, watts):

@@ -8,6 +8,7 @@ from powersim.records.battery import (
     battery_of,
     chemistry_default,
     impossible_voltage,
+    with_capacity,
 )
 from powersim.records.chargers import (
     OTHER_SOURCES,
@@ -131,4 +132,5 @@ __all__ = [
     "panel_of",
     "sounding_fault",
     "states_meant",
+    "with_capacity",
 ]

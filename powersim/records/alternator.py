@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Any
 
-from powersim.records.declared import SENSOR, WEIGHT, by_default, check_fields, given
+from powersim.records.declared import SENSOR, WEIGHT, FieldError, by_default, check_fields, given
 
 _PRACTICE = "common practice, no source"
 REGULATORS = ("constant", "multi-stage")
 #: A diode splitter's loss for each 12 V; common practice, no source. [V]
 SPLITTER_V = 0.6
+#: None gives more than its nameplate when hot; twice as much is another machine. [-]
+MOST_OF_NAMEPLATE = 2.0
 #: `size` and a log make more of an alternator than its own amperes. [A]
 _SCALED_A = 100_000.0
 _OUTPUT: dict[str, Any] = {"within": (0.0, 2_000.0), "derived": (0.0, _SCALED_A)}
@@ -125,3 +128,7 @@ class Alternator:
 
     def __post_init__(self) -> None:
         check_fields(self)
+        for name in ("charging_A", "motoring_A"):
+            most_A = math.inf if self.nameplate_A is None else MOST_OF_NAMEPLATE * self.nameplate_A
+            if getattr(self, name) > most_A * (1.0 + 1e-9):  # room for rounding
+                raise FieldError(name, getattr(self, name), f"at most {most_A:g} by its nameplate")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
 
@@ -266,6 +266,22 @@ def unfit_ratings(rated_Ah: Mapping[str, float | None]) -> list[tuple[str, str]]
         for (slow, slow_h, slow_Ah), (fast, fast_h, fast_Ah) in pairwise(known)
         if not slow_Ah / slow_h * fast_h < fast_Ah <= slow_Ah
     ]
+
+
+def with_capacity(battery: Battery, capacity_Ah: float) -> Battery:
+    """A bank of another size; second rated capacities go with the first.
+
+    Parameters
+    ----------
+    battery : Battery
+    capacity_Ah : float
+        At the 20-hour rate. [Ah]
+    """
+    ratio = capacity_Ah / battery.capacity_Ah
+    more = {name: getattr(battery, name) for name in RATED_IN_H if name != "capacity_Ah"}
+    # 220 times 250 / 220 is above 250 in its last digit.
+    scaled = {name: Ah and min(Ah * ratio, capacity_Ah) for name, Ah in more.items()}
+    return replace(battery, capacity_Ah=capacity_Ah, **scaled)
 
 
 _VOLTAGES = ("cutout_V", "absorption_V", "float_V", "temp_comp_V_per_C")

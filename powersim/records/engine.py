@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from powersim.records.declared import by_default, check_fields, given
+from powersim.records.declared import Bounds, FieldError, by_default, check_fields, given
 from powersim.records.fuel_kinds import FUEL_KINDS
 from powersim.records.tank import TANK_L, Tank
 
@@ -125,6 +125,17 @@ class Engine:
 
     def __post_init__(self) -> None:
         check_fields(self)
+        for name in ("charging_L_per_h", "motoring_L_per_h"):
+            if getattr(self, name) not in self.possible_burn:
+                wanted = f"{self.possible_burn} at {self.rated_kW:g} kW"
+                raise FieldError(name, getattr(self, name), wanted)
+
+    @property
+    def possible_burn(self) -> Bounds:
+        """What an engine of its power and its fuel can burn at all. [L/h]"""
+        least, most = FUEL_KINDS[self.kind].possible_L_per_h_per_kW
+        # What nobody has measured goes down with the revs.
+        return Bounds(least * self.rated_kW * self.rev_share_frac, most * self.rated_kW)
 
     @property
     def least_start_soc(self) -> float:

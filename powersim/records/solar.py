@@ -24,6 +24,11 @@ _STICKER_V: dict[str, Any] = {"unit": "V", "above": (0.0, 1_000.0)}
 _STICKER_A: dict[str, Any] = {"unit": "A", "above": (0.0, 1_000.0), "derived": (0.0, 100_000.0)}
 
 
+#: Volts times amperes at maximum power, over the power of one sticker; our judgement, and room for
+#: rounding. [-]
+STICKER_POWER = (0.5 - 1e-9, 2.0 + 1e-9)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShadeSector:
     """A part of the sky, seen from a panel, that rig, sails or hull take.
@@ -217,6 +222,10 @@ class Panel:
             raise ValueError("module_Vmp must lie below module_Voc")
         if not self.module_Imp < self.module_Isc:
             raise ValueError("module_Imp must lie below module_Isc")
+        share = self.module_Vmp * self.module_Imp / self.power_W
+        least, most = STICKER_POWER
+        if not least <= share <= most:
+            raise ValueError(f"module_Vmp times module_Imp is {share:.3g} times power_W")
 
 
 def panel_of(name: str, *, power_W: float, **given: Any) -> Panel:

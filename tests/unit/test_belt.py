@@ -41,7 +41,7 @@ def test_the_voltage_is_that_at_the_alternator():
 
 
 def test_a_burn_of_full_throttle_leaves_nothing():
-    assert motoring_W(small(motoring_L_per_h=3.0)) == 0.0
+    assert motoring_W(small(motoring_L_per_h=2.7)) == 0.0
 
 
 def test_a_usual_boat_keeps_her_alternator_to_the_last_digit():

@@ -6,6 +6,7 @@ what lies just beyond each of its bounds. Both ways must refuse it.
 
 import json
 import math
+import re
 from dataclasses import fields, is_dataclass, replace
 
 import pytest
@@ -269,3 +270,26 @@ def test_each_key_is_declared_or_stands_for_a_field_of_another_kind():
         if not any(key.field in declared(record) for record in found)
     ]
     assert undeclared == ["charger.kind", "charger.curve", "alternator.splitter"]
+
+
+@pytest.mark.parametrize(
+    ("record", "changes", "why"),
+    [
+        # 14 kW of a diesel: at most 0.45 L/h a kW, at least 0.01 at 45 % of its revs.
+        (Engine, {"motoring_L_per_h": 6.31}, "motoring_L_per_h must be 0.063 to 6.3 at 14 kW"),
+        (Engine, {"charging_L_per_h": 0.062}, "charging_L_per_h must be 0.063 to 6.3 at 14 kW"),
+        (Alternator, {"charging_A": 150.1}, "charging_A must be at most 150 by its nameplate"),
+        (Panel, {"power_W": 250.0}, "module_Vmp times module_Imp is 0.403 times power_W"),
+        (Panel, {"module_Voc": 17.9}, "module_Vmp must lie below module_Voc"),
+        (Battery, {"capacity_5h_Ah": 201.0}, "capacity_5h_Ah does not fit capacity_10h_Ah"),
+        (Battery, {"flat_soc": 0.5}, "flat_soc must lie below floor_soc"),
+        (Shedding, {"useful_below_soc": 0.61}, "useful_below_soc 0.61 is above comfort_below_soc"),
+        (WaterGenerator, {"from_kn": 10.0}, "from_kn must lie below to_kn"),
+        (ChargingRule, {"shortest_h": 4.1}, "shortest_h must be above 0 and at most longest_h"),
+        (Fuel, {"reserve_L": 400.0}, "reserve_L must be 0 to aboard_L"),
+        (TankPart, {"bottom_m": 0.61}, "bottom_m must be 0 to width_m"),
+    ],
+)
+def test_figures_that_do_not_go_together_are_refused_in_python_too(whole, record, changes, why):
+    with pytest.raises(ValueError, match=f"^{re.escape(why)}"):
+        replace(record_of(whole, record), **changes)

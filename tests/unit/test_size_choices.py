@@ -7,6 +7,7 @@ from builders import boat_of
 from hypothesis import given
 from hypothesis import strategies as st
 
+from powersim.physics.ratings import wells_of
 from powersim.planning.size_choices import (
     Choice,
     boat_with,
@@ -16,7 +17,7 @@ from powersim.planning.size_choices import (
     solar_W,
     weight_kg,
 )
-from powersim.records import Controller
+from powersim.records import Controller, battery_of, with_capacity
 
 CONTROLLERS = (Controller(name="one", rated_A=20.0), Controller(name="two"))
 BOAT = boat_of(
@@ -90,6 +91,16 @@ def test_what_scales_with_a_size():
         assert twice.module_Isc == pytest.approx(2.0 * once.module_Isc)
     assert boat.alternator.motoring_A == pytest.approx(100.0)
     assert boat.alternator.nameplate_A == pytest.approx(150.0)
+
+
+@given(capacity_Ah=st.floats(1.0, 20_000.0))
+def test_a_rating_that_equals_the_first_does_so_in_every_size(capacity_Ah):
+    """220 Ah times 250 / 220 is above 250 Ah in its last digit, and no bank gives more faster."""
+    equal = {"capacity_10h_Ah": 220.0, "capacity_5h_Ah": 220.0}
+    battery = with_capacity(battery_of("flooded", capacity_Ah=220.0, **equal), capacity_Ah)
+    assert battery.capacity_10h_Ah <= battery.capacity_Ah == capacity_Ah
+    assert battery.capacity_5h_Ah == battery.capacity_10h_Ah
+    assert wells_of(battery).available_frac > 0.0
 
 
 def test_nothing_is_a_size_too():
