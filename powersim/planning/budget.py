@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from powersim.physics.demand import GROUPS, demand_of
-from powersim.records import BOAT_STATES
+from powersim.physics.demand import GROUPS, Demand, demand_of
+from powersim.records import BOAT_STATES, Boat, Passage
 from powersim.records.brief import brief
+from powersim.simulation.prepare import Prepared
+from powersim.voyage.track import Track
 
 #: Days shown along the route when none is named, and how far apart they are at least. [days]
 MOST_DAYS = 5
@@ -67,11 +70,11 @@ class Day:
 
     __repr__ = brief
 
-    def total_Ah(self, *groups):
+    def total_Ah(self, *groups: str) -> float:
         """Sum over the rows, or over those of some groups. [Ah]"""
         return sum(row.charge_Ah for row in self.rows if not groups or row.group in groups)
 
-    def total_Wh(self, *groups):
+    def total_Wh(self, *groups: str) -> float:
         """Sum over the rows, or over those of some groups. [Wh]"""
         return sum(row.energy_Wh for row in self.rows if not groups or row.group in groups)
 
@@ -97,12 +100,12 @@ class Budget:
     __repr__ = brief
 
 
-def _states(boat) -> tuple[str, ...]:
+def _states(boat: Boat) -> tuple[str, ...]:
     """States that the boat can be in at all: none under engine without one."""
     return tuple(one for one in BOAT_STATES if one != "motoring" or boat.engine is not None)
 
 
-def budget_of(passage, prepared, *, dates_utc_s=()) -> Budget:
+def budget_of(passage: Passage, prepared: Prepared, *, dates_utc_s: Sequence[float] = ()) -> Budget:
     """The day's demand along the route, or on chosen days.
 
     Parameters
@@ -141,18 +144,18 @@ def budget_of(passage, prepared, *, dates_utc_s=()) -> Budget:
 class _Draws:
     """The demand of a passage, averaged to days."""
 
-    def __init__(self, passage, prepared):
+    def __init__(self, passage: Passage, prepared: Prepared) -> None:
         self.passage, self.track, self.sky = passage, prepared.track, prepared.sky
         self.own_A = prepared.plant.idle_A + prepared.plant.standby_A
         self.nominal_V = passage.boat.battery.nominal_V
         # Whole days, so that every hour of the clock counts alike.
         self.whole = _per_day(self.track) * max(1, self.track.n_steps // _per_day(self.track))
 
-    def day(self, demand, first) -> Day:
+    def day(self, demand: Demand, first: int) -> Day:
         """24 hours from a step on."""
         return self._averaged(demand, slice(first, first + _per_day(self.track)))
 
-    def in_state(self, state) -> Day:
+    def in_state(self, state: str) -> Day:
         """A day spent in one boat state, the mean of the whole passage."""
         states = np.full_like(self.track.state, BOAT_STATES.index(state))
         demand = demand_of(
@@ -163,7 +166,7 @@ class _Draws:
         )
         return replace(self._averaged(demand, slice(0, self.whole)), title=state)
 
-    def _averaged(self, demand, steps) -> Day:
+    def _averaged(self, demand: Demand, steps: slice) -> Day:
         current_A, power_W = (
             array[:, steps].mean(axis=1) for array in (demand.current_A, demand.power_W)
         )
@@ -192,7 +195,7 @@ class _Draws:
         )
 
 
-def by_group(day) -> dict[str, float]:
+def by_group(day: Day) -> dict[str, float]:
     """A day's charge by group, in the order of GROUPS.
 
     Parameters
@@ -207,23 +210,23 @@ def by_group(day) -> dict[str, float]:
     return {group: day.total_Ah(group) for group in GROUPS}
 
 
-def _per_day(track) -> int:
+def _per_day(track: Track) -> int:
     return round(24.0 / track.step_h)
 
 
-def _last_start(track) -> int:
+def _last_start(track: Track) -> int:
     """Step at which the last whole day begins, 0 for a passage shorter than a day."""
     return max(track.n_steps - _per_day(track), 0)
 
 
-def _along(track) -> list[int]:
+def _along(track: Track) -> list[int]:
     """Steps at which days begin: at departure, about every week, and before landfall."""
     last = _last_start(track)
     count = min(MOST_DAYS, 1 + int(np.ceil(last * track.step_h / 24.0 / DAYS_APART)))
     return [round(first) for first in np.linspace(0, last, count)]
 
 
-def _day_start(track, moment_utc_s) -> int:
+def _day_start(track: Track, moment_utc_s: float) -> int:
     """Step at which the ship's day of a moment begins, moved into the passage."""
     step = (moment_utc_s - track.start_utc_s) / 3600.0 / track.step_h
     if not 0 <= step <= track.n_steps:

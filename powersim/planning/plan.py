@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from powersim.defaults import PLAN_MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.planning.foresight import Foresight, foresight, serving_all
@@ -17,8 +18,11 @@ from powersim.planning.what_would_help import Help, what_would_help
 from powersim.records import ChargingRule, Passage
 from powersim.records.brief import brief
 from powersim.simulation.plant import has_charging_alternator
-from powersim.simulation.prepare import prepare
+from powersim.simulation.prepare import Prepared, prepare
 from powersim.simulation.result import Result, simulate
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 #: Weathers that a rule is judged in beside those that it is searched in: one in twenty of them is
 #: known to 0.7 in a hundred.
@@ -99,7 +103,7 @@ class Plan:
         return self.found.rule
 
     @property
-    def runs(self):
+    def runs(self) -> pd.DataFrame:
         """pandas.DataFrame, one row for each charging run of the expected timetable."""
         engine = self.result.engine
         return engine[engine["kind"] == "charging"].reset_index(drop=True)
@@ -113,7 +117,7 @@ def plan(
     risk_frac: float = RISK_FRAC,
     step_h: float = STEP_h,
     judges: int = JUDGES,
-    progress: Callable | None = None,
+    progress: Callable[[float], object] | None = None,
 ) -> Plan:
     """Search the rule, judge it, and hold it against what perfect foresight could do.
 
@@ -201,7 +205,13 @@ def with_rule(passage: Passage, rule: ChargingRule) -> Passage:
     return replace(passage, boat=replace(passage.boat, charging=rule))
 
 
-def _yardstick(passage, prepared, rule, counted_from_h, tell) -> Yardstick:
+def _yardstick(
+    passage: Passage,
+    prepared: Prepared,
+    rule: ChargingRule,
+    counted_from_h: float,
+    tell: Callable[[float], object],
+) -> Yardstick:
     # To let loads be switched off is no way of saving: all are held to the same service.
     kept_on, alike = serving_all(passage, prepared)
     best = search_one_sky(kept_on, alike, counted_from_h=counted_from_h)

@@ -69,7 +69,7 @@ class Sized:
         return tuple(point for point in self.points if is_adequate(point, self.risk_frac))
 
 
-def is_adequate(point: Point, risk_frac) -> bool:
+def is_adequate(point: Point, risk_frac: float) -> bool:
     """Whether a choice fails in no more weathers than it may.
 
     Parameters
@@ -85,7 +85,7 @@ def is_adequate(point: Point, risk_frac) -> bool:
     return point.fails_frac <= risk_frac
 
 
-def judged(points: Sequence[Point], *, risk_frac) -> Sized:
+def judged(points: Sequence[Point], *, risk_frac: float) -> Sized:
     """Mark the adequate choices that no other one beats.
 
     Parameters
@@ -108,7 +108,7 @@ def judged(points: Sequence[Point], *, risk_frac) -> Sized:
     taken = {id(point) for point in best}
     rest = [point for point in points if id(point) not in taken]
 
-    def order(point):
+    def order(point: Point) -> tuple[bool, float, float, float, float, float]:
         adequate = is_adequate(point, risk_frac)
         beyond_h = _beyond_h(point, best) if adequate else 0.0
         dark_frac = 0.0 if adequate else point.flat_frac
@@ -140,7 +140,8 @@ def front_of(points: Sequence[Point]) -> list[Point]:
     -------
     list of Point
     """
-    front, least_h = [], float("inf")
+    front: list[Point] = []
+    least_h = float("inf")
     for point in sorted(points, key=_place):
         if _place(point)[1] < least_h:
             front.append(point)
@@ -148,17 +149,17 @@ def front_of(points: Sequence[Point]) -> list[Point]:
     return front
 
 
-def _place(point):
+def _place(point: Point) -> tuple[float, float]:
     return round(point.weight_kg, _DIGITS), round(point.charging_h, _DIGITS)
 
 
-def _beyond_h(point, front):
+def _beyond_h(point: Point, front: Sequence[Point]) -> float:
     """Engine hours beyond the best marked choice that is no heavier."""
     lighter = [one.charging_h for one in front if _place(one)[0] <= _place(point)[0]]
     return point.charging_h - min(lighter)
 
 
-def _marked(point, lightest, own) -> Marked:
+def _marked(point: Point, lightest: Point, own: Point) -> Marked:
     saved_h = lightest.charging_h - point.charging_h
     heavier_kg = point.weight_kg - lightest.weight_kg
     return Marked(

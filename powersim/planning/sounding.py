@@ -81,7 +81,7 @@ def charging_burn_L_per_h(boat: Boat) -> float | None:
         None without an alternator that charges. [L/h]
     """
     alternator, engine = boat.driven_alternator, boat.engine
-    if alternator is None or not alternator.charging_A > 0.0:
+    if alternator is None or engine is None or not alternator.charging_A > 0.0:
         return None
     volts = float(bank_setpoint_V(alternator, boat.battery, bank_C=_BANK_C)[0])
     an_hour_Wh = shaft_W(
@@ -113,13 +113,14 @@ def worth_of(boat: Boat, litres: float) -> Worth:
     Worth
     """
     litres = max(litres, 0.0)
-    burn_L_per_h = charging_burn_L_per_h(boat)
-    motoring_h = litres / boat.engine.motoring_L_per_h
+    engine, burn_L_per_h = boat.engine, charging_burn_L_per_h(boat)
+    assert engine is not None  # a boat with fuel has one
+    motoring_h = litres / engine.motoring_L_per_h
     return Worth(
         litres=litres,
         charging_h=None if burn_L_per_h is None else litres / burn_L_per_h,
         motoring_h=motoring_h,
-        motoring_nm=motoring_h * boat.engine.motoring_kn,
+        motoring_nm=motoring_h * engine.motoring_kn,
     )
 
 
@@ -153,7 +154,7 @@ def sounded(boat: Boat, depth_m: float, *, cans_L: float | None = None) -> Sound
     out_of_reach_L = fuel.tank_L * fuel.unusable_frac
     cans_L = fuel.jerrycans_L if cans_L is None else cans_L
 
-    def worth(tank_L):
+    def worth(tank_L: float) -> Worth:
         above_L = max(tank_L - out_of_reach_L, 0.0)
         return worth_of(boat, above_L + cans_L - fuel.reserve_L)
 
