@@ -16,7 +16,7 @@ import twins  # noqa: E402 (found beside the tests)
 from measured import put  # noqa: E402
 
 from powersim.inputs.folder import load_folder  # noqa: E402
-from powersim.underway.reckoning import reckon_all  # noqa: E402
+from powersim.underway.posterior import posteriors_of  # noqa: E402
 
 PAGE = ROOT / "docs" / "validation.md"
 COUNT, MEMBERS, SIDE_BY_SIDE = 200, 200, 25
@@ -31,12 +31,12 @@ def line(passage, name, *, seed, step_h, **kept):
     made = twins.twins_of(passage, count=COUNT, seed=seed, step_h=step_h)
     with tempfile.TemporaryDirectory() as folder:
         logs = list(twins.logs_of(made, Path(folder), **kept))
-    reckoned = []
+    posterior = []
     for first in range(0, COUNT, SIDE_BY_SIDE):
         some = logs[first : first + SIDE_BY_SIDE]
-        reckoned += reckon_all(made.passage, some, members=MEMBERS, seed=1, step_h=step_h)
+        posterior += posteriors_of(made.passage, some, members=MEMBERS, seed=1, step_h=step_h)
         print(".", end="", flush=True)
-    found = twins.outcome_of(made, reckoned)
+    found = twins.outcome_of(made, posterior)
     shares = [f"{100.0 * share:.0f} %" for share in (*found.covered, found.soc_covered)]
     ratios = [f"{found.ratio(name):.2f}" for name in ("loads_Ah", "charging_L", "days")]
     return f"| {name} | {' | '.join(shares + ratios)} |"

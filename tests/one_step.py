@@ -10,7 +10,7 @@ from powersim.kernel.bus import bus_of
 from powersim.kernel.chargers import SOLAR, SOURCES, Charger, Offer
 from powersim.kernel.flows import Flows
 from powersim.kernel.state import Switches
-from powersim.kernel.step import Row, step_of
+from powersim.kernel.step import StepSignals, step_of
 from powersim.simulation.plant import plant_of
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.state import start_state
@@ -37,7 +37,7 @@ def row_of(**given):
         "alternator_float_V": 14.0,
         "heater_L": _QUIET,
     }
-    return Row(**(quiet | given))
+    return StepSignals(**(quiet | given))
 
 
 def mppt(power_W, *, rated_A=float("inf"), absorption_V=14.4, float_V=13.5, source=SOLAR):

@@ -9,7 +9,7 @@ from powersim.planning.plan import Plan, plan
 
 SPREAD = tuple(replace(load, spread_frac=0.1) for load in LOADS)
 GREY = {"panel_W": (60.0,), "battery": {"soc_at_departure": 0.8}}
-MEMBERS, JUDGES, RISK = 60, 100, 0.10
+MEMBERS, VALIDATION_MEMBERS, RISK = 60, 100, 0.10
 
 
 def grey_passage(*, days=6.0, **boat):
@@ -18,7 +18,9 @@ def grey_passage(*, days=6.0, **boat):
 
 
 def planned(passage) -> Plan:
-    return plan(passage, members=MEMBERS, judges=JUDGES, risk_frac=RISK, step_h=0.5)
+    return plan(
+        passage, members=MEMBERS, validation_members=VALIDATION_MEMBERS, risk_frac=RISK, step_h=0.5
+    )
 
 
 @cache

@@ -34,7 +34,7 @@ def used_by(arguments):
     launcher = [sys.executable, "-I", "-S", "-c", _LAUNCHER, sys.executable, *arguments]
     said = subprocess.run(launcher, env=environment, check=True, capture_output=True, text=True)
     code, clock_s, cpu_s, peak = said.stdout.split()
-    # A demo that fails in some weathers, or a rule that does: 1 is an answer too.
+    # A demo that fails in some members, or a rule that does: 1 is an answer too.
     assert int(code) in (0, 1)
     unit = 1024.0**2 if sys.platform == "darwin" else 1024.0
     return Used(float(cpu_s), float(clock_s), int(peak) / unit)

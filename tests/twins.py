@@ -1,4 +1,4 @@
-"""Twins of a passage: boats with hidden factors in weathers of their own, and the logs they keep.
+"""Twins of a passage: boats with hidden factors in members of their own, and the logs they keep.
 
 Twice a day they read meter, dip stick and counter, at dawn a rested bank or at both a monitor; now
 and then the amperes at absorption. The truth comes from the simulation, by the boat's own rule; the
@@ -21,13 +21,14 @@ from powersim.inputs.log import read_log
 from powersim.physics.bank import bank_of
 from powersim.physics.voltage import charge_current_A
 from powersim.simulation.ensemble import blocks
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 from powersim.underway.contradictions import checked
 from powersim.underway.doubt import ABOARD_SD, OTHER_BURN_SD
 from powersim.underway.estimate import Z_80
+from powersim.underway.hindcast import Hindcast, simulated
 from powersim.underway.observations import (
     ABSORB_SD_FRAC,
     COMMON_SHARE,
@@ -37,7 +38,6 @@ from powersim.underway.observations import (
     RESTED_SD,
     COUNTER_SD_Ah,
 )
-from powersim.underway.past import Past, simulated
 from powersim.underway.priors import priors_of
 
 SHIPPED = Path(__file__).resolve().parents[1] / "loads"
@@ -58,7 +58,7 @@ class Twins:
 
     passage: object
     prepared: object
-    weathers: object
+    forcing: object
     factors: Factors
     truth: object
     planned: object
@@ -66,19 +66,19 @@ class Twins:
 
     @property
     def count(self):
-        return self.weathers.members
+        return self.forcing.members
 
-    def past(self, *, day=0, soc_start, engine=True):
+    def hindcast(self, *, day=0, soc_start, engine=True):
         """The kernel's run from some day on, in each twin's own weather."""
-        plant, track = self.weathers.plant, self.prepared.track
+        plant, track = self.forcing.plant, self.prepared.track
         if not engine:
             plant = replace(plant, rule=without_engine_rule(plant.rule))
         first = round(24 * day / track.step_h)
         steps = blocks(track.n_steps, step_h=track.step_h, first=first)
-        return Past(
+        return Hindcast(
             n_steps=track.n_steps - first,
             step_h=track.step_h,
-            signals=lambda: (self.weathers.signals(some) for some in steps),
+            signals=lambda: (self.forcing.signals(some) for some in steps),
             plant=plant,
             soc_start=soc_start,
         )
@@ -127,23 +127,23 @@ def twins_of(passage, *, count, seed, step_h):
     fuel = replace(fuel, aboard_L=fuel.aboard_L - 0.15 * fuel.tank_L)
     passage = replace(passage, boat=replace(passage.boat, fuel=fuel))
     prepared = prepare(passage, step_h=step_h)
-    weathers = weathers_of(passage, prepared, members=count, seed=seed)
-    weathers = replace(weathers, factors=np.ones_like(weathers.factors))
+    forcing = draw_ensemble(passage, prepared, members=count, seed=seed)
+    forcing = replace(forcing, factors=np.ones_like(forcing.factors))
     rng = np.random.default_rng(seed)
     prior_sd = priors_of(passage, prepared).array
     factors = Factors(*np.exp(prior_sd[:, None] * rng.normal(size=(5, count))))
     twins = Twins(
         passage=passage,
         prepared=prepared,
-        weathers=weathers,
+        forcing=forcing,
         factors=factors,
         truth=None,
         planned=None,
         rng=rng,
     )
-    past = twins.past(soc_start=passage.boat.battery.soc_at_departure)
-    truth = simulated(past, factors)
-    planned = simulated(past, Factors(*np.ones((5, count))))
+    hindcast = twins.hindcast(soc_start=passage.boat.battery.soc_at_departure)
+    truth = simulated(hindcast, factors)
+    planned = simulated(hindcast, Factors(*np.ones((5, count))))
     return replace(twins, truth=truth, planned=planned)
 
 
@@ -269,13 +269,13 @@ class Outcome:
         return self.rms_found[name] / self.rms_plan[name]
 
 
-def outcome_of(twins, reckoned):
+def outcome_of(twins, posterior):
     """Estimates against the truth, and both forecasts in the weather that each twin truly has.
 
     Parameters
     ----------
     twins : Twins
-    reckoned : sequence of Reckoned
+    posterior : sequence of Posterior
         One for each twin.
 
     Returns
@@ -283,21 +283,21 @@ def outcome_of(twins, reckoned):
     Outcome
     """
     true = np.log(np.array(twins.factors))
-    best = np.array([one.estimate.log_factor for one in reckoned]).T
-    sd = np.array([one.estimate.sd for one in reckoned]).T
+    best = np.array([one.estimate.log_factor for one in posterior]).T
+    sd = np.array([one.estimate.sd for one in posterior]).T
     step_h = twins.prepared.track.step_h
     now, then = (round(24 * days / step_h) for days in (LOG_DAYS, LOG_DAYS + AHEAD_DAYS))
     low, soc, high = np.quantile(
-        np.array([one.now.soc for one in reckoned]), (0.1, 0.5, 0.9), axis=1
+        np.array([one.now.soc for one in posterior]), (0.1, 0.5, 0.9), axis=1
     )
     found = Factors(*np.exp(best))
-    ahead = simulated(twins.past(day=LOG_DAYS, soc_start=soc), found)
+    ahead = simulated(twins.hindcast(day=LOG_DAYS, soc_start=soc), found)
     one = Factors(*np.ones_like(best))
     truth, planned = twins.truth, twins.planned
 
     def days_to_floor(factors, soc_start):
-        past = twins.past(day=LOG_DAYS, soc_start=soc_start, engine=False)
-        below = simulated(past, factors).soc < twins.passage.boat.battery.floor_soc
+        hindcast = twins.hindcast(day=LOG_DAYS, soc_start=soc_start, engine=False)
+        below = simulated(hindcast, factors).soc < twins.passage.boat.battery.floor_soc
         # Who never falls below it is counted to landfall.
         return np.where(below.any(axis=0), below.argmax(axis=0), len(below)) * step_h / 24.0
 

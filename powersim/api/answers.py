@@ -15,14 +15,14 @@ if TYPE_CHECKING:
     from powersim.planning.plan import Plan
     from powersim.records import Passage
     from powersim.simulation.prepared_passage import PreparedPassage
-    from powersim.simulation.result import Result
+    from powersim.simulation.result import SimulationResult
 
 #: What stands for the moment at which losing all charging would hurt most.
 _WORST: Literal["worst"] = "worst"
 
 
 def endurance(
-    passage: Passage | PreparedPassage[Any] | Result,
+    passage: Passage | PreparedPassage[Any] | SimulationResult,
     *,
     from_date: str | datetime | None = None,
     from_h: float | Literal["worst"] = 0.0,
@@ -38,7 +38,7 @@ def endurance(
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or Result
+    passage : Passage, PreparedPassage or SimulationResult
         What has been prepared or simulated keeps its step.
     from_date : str or datetime, optional
         Count from this moment of the passage, such as "2026-09-12", or from the "worst".
@@ -88,7 +88,7 @@ def endurance(
 
 
 def _from_h(
-    from_date: str | datetime, ready: PreparedPassage[Any] | Result
+    from_date: str | datetime, ready: PreparedPassage[Any] | SimulationResult
 ) -> float | Literal["worst"]:
     """Hours after departure, or the word for the worst moment."""
     from powersim.inputs.moments import moment_of
@@ -101,13 +101,15 @@ def _from_h(
 
 
 def budget(
-    passage: Passage | PreparedPassage[Any] | Result, *, dates: Sequence[str | datetime] = ()
+    passage: Passage | PreparedPassage[Any] | SimulationResult,
+    *,
+    dates: Sequence[str | datetime] = (),
 ) -> Budget:
     """What each load takes from the bank in a day, in Ah and Wh.
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or Result
+    passage : Passage, PreparedPassage or SimulationResult
         What has been prepared or simulated keeps its step.
     dates : sequence of str or datetime
         Days of the passage, such as "2026-09-12"; days along the route if left out.
@@ -136,7 +138,7 @@ def budget(
 
 
 def plan(
-    passage: Passage | PreparedPassage[Any] | Result,
+    passage: Passage | PreparedPassage[Any] | SimulationResult,
     *,
     step_h: float = STEP_h,
     members: int = PLAN_MEMBERS,
@@ -148,7 +150,7 @@ def plan(
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or Result
+    passage : Passage, PreparedPassage or SimulationResult
         Without an engine plan: the rule is what is asked for.
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]

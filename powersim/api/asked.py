@@ -8,7 +8,7 @@ from powersim.records import Passage
 
 if TYPE_CHECKING:
     from powersim.simulation.prepared_passage import PreparedPassage
-    from powersim.simulation.result import Result
+    from powersim.simulation.result import SimulationResult
 
 
 def passage_of(asked: object) -> Passage:
@@ -16,7 +16,7 @@ def passage_of(asked: object) -> Passage:
 
     Parameters
     ----------
-    asked : Passage, PreparedPassage or Result
+    asked : Passage, PreparedPassage or SimulationResult
 
     Returns
     -------
@@ -36,19 +36,19 @@ def passage_of(asked: object) -> Passage:
 
 
 def ready_of(
-    asked: Passage | PreparedPassage[Any] | Result, *, step_h: float
-) -> PreparedPassage[Any] | Result:
+    asked: Passage | PreparedPassage[Any] | SimulationResult, *, step_h: float
+) -> PreparedPassage[Any] | SimulationResult:
     """The passage worked out: as it is where it is so already, in its own step.
 
     Parameters
     ----------
-    asked : Passage, PreparedPassage or Result
+    asked : Passage, PreparedPassage or SimulationResult
     step_h : float
         For a passage. [h]
 
     Returns
     -------
-    PreparedPassage or Result
+    PreparedPassage or SimulationResult
 
     Raises
     ------
@@ -59,6 +59,6 @@ def ready_of(
     if asked is not passage:
         return asked  # type: ignore[return-value]
     from powersim.simulation.prepared_passage import prepared_passage
-    from powersim.simulation.result import Result
+    from powersim.simulation.result import SimulationResult
 
-    return prepared_passage(passage, step_h=step_h, kind=Result)
+    return prepared_passage(passage, step_h=step_h, kind=SimulationResult)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from powersim.planning.sounding import Sounded
     from powersim.records import Boat, Fuel, Passage, Tank
     from powersim.simulation.prepared_passage import PreparedPassage
-    from powersim.simulation.result import Result
+    from powersim.simulation.result import SimulationResult
 
 _SHAPE = (
     'a table [fuel.tank], for example shape = "box", length = "90 cm", width = "60 cm", '
@@ -26,13 +26,16 @@ _SHAPE = (
 
 
 def sounding(
-    passage: Passage | PreparedPassage[Any] | Result, depth: str | float, *, cans: str | None = None
+    passage: Passage | PreparedPassage[Any] | SimulationResult,
+    depth: str | float,
+    *,
+    cans: str | None = None,
 ) -> Sounded:
     """What a depth on the dip stick means.
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or Result
+    passage : Passage, PreparedPassage or SimulationResult
     depth : str or float
         As read off the stick, such as "23.5 cm"; a number is in metres. [m]
     cans : str, optional

@@ -9,14 +9,14 @@ from powersim.api.asked import passage_of
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.records import Passage
 from powersim.simulation.prepared_passage import PreparedPassage, prepared_passage
-from powersim.simulation.result import Result as SimulationResult
+from powersim.simulation.result import SimulationResult
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 
 class Result(SimulationResult):
-    """A simulated passage with its pictures (`powersim.simulation.result.Result` has the rest)."""
+    """A simulated passage with its pictures; `SimulationResult` has the rest."""
 
     def plot_soc(self, ax: Axes | None = None) -> Axes:
         """Draw the state of charge, with nights shaded and engine runs marked.
@@ -104,7 +104,7 @@ class Result(SimulationResult):
         return plot_map(self, ax=ax)
 
     def plot_fan(self, ax: Axes | None = None) -> Axes:
-        """Draw the state of charge in many weathers: median, 8 of 10, and the lowest.
+        """Draw the state of charge in many members: median, 8 of 10, and the lowest.
 
         Parameters
         ----------
@@ -145,19 +145,19 @@ def simulate(
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
     members : int
-        How many weathers are tried beside the month's mean sky; 1 for none.
+        How many members are tried beside the month's mean sky; 1 for none.
     seed : int
-        Which weathers: one seed draws the same ones on any machine.
+        Which members: one seed draws the same ones on any machine.
     risk_frac : float
-        Share of the weathers that may break the floor or the reserve. [-]
+        Share of the members that may break the floor or the reserve. [-]
     progress : callable, optional
-        Called now and then with the share of the weathers' work that is done.
+        Called now and then with the share of the members' work that is done.
 
     Returns
     -------
     Result
         With `.hourly`, `.daily`, `.engine`, `.loads`, `.summary`, `.plot_soc()`, `.plot_energy()`;
-        where weathers were tried, with `.ensemble` and `.plot_fan()` too.
+        where members were tried, with `.ensemble` and `.plot_fan()` too.
 
     Raises
     ------
@@ -189,7 +189,7 @@ def prepare(
     PreparedPassage
         `.simulate()` gives what `simulate` gives. `.with_loads(loads)`, `.with_boat(boat)`,
         `.with_rule(rule)` and `.changed(passage)` are the passage as it then is, and keep all that
-        the change leaves as it was: track, sky, weathers, what panels give. So an answer to
+        the change leaves as it was: track, sky, members, what panels give. So an answer to
         another draw comes in a fraction of the time.
 
     Raises

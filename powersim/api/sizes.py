@@ -12,11 +12,11 @@ if TYPE_CHECKING:
     from powersim.planning.size_front import Sized
     from powersim.records import Passage
     from powersim.simulation.prepared_passage import PreparedPassage
-    from powersim.simulation.result import Result
+    from powersim.simulation.result import SimulationResult
 
 
 def size(
-    passage: Passage | PreparedPassage[Any] | Result,
+    passage: Passage | PreparedPassage[Any] | SimulationResult,
     *,
     batteries_Ah: Sequence[float] = (),
     solars_W: Sequence[float] = (),
@@ -32,7 +32,7 @@ def size(
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or Result
+    passage : Passage, PreparedPassage or SimulationResult
         From `load`.
     batteries_Ah, solars_W, alternators_A : sequence of float
         Sizes to try, every combination; the boat's own where empty. [Ah], [W], [A]

@@ -41,5 +41,5 @@ def demo(folder, no_figures, force):
         f"  powersim report {pasteable(folder)} --card\n"
         "or begin with your own boat:  powersim new my-passage"
     )
-    prepared()  # in harbour, and not the first time that many weathers are asked for at sea
+    prepared()  # in harbour, and not the first time that many members are asked for at sea
     end(result)

@@ -56,8 +56,8 @@ def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json
     from powersim.report.screen_text import screen_text
 
     result = simulated(folder, step_h=step_h, **sources)
-    weathers = "" if members == 1 else f" in {members} passages"
-    with share_told(f"simulating what may fail{weathers}") as progress:
+    forcing = "" if members == 1 else f" in {members} passages"
+    with share_told(f"simulating what may fail{forcing}") as progress:
         from powersim import api
 
         found = api.endurance(

@@ -82,7 +82,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
         from powersim.report.underway_dict import underway_dict
         from powersim.report.underway_text import underway_text
 
-        reckoned, to_come, new = _answer(
+        posterior, to_come, new = _answer(
             passage,
             log,
             sounding=sounding,
@@ -91,7 +91,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
             tell=progress or (lambda done_frac: None),
             **given,
         )
-    for problem in (*log.set_aside, *reckoned.left_out):
+    for problem in (*log.set_aside, *posterior.left_out):
         click.echo(f"Set aside: {problem}", err=True)
     for problem in to_come.prepared.left_out if to_come else ():
         click.echo(f"Left out, average weather instead: {problem}", err=True)
@@ -100,16 +100,16 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
         if to_come is not None and not given["no_plan"]:
             keep = write_charging(new.rule) if new else ""
             rule = new_rule_text(new, keep=keep, engine=passage.boat.engine is not None)
-        click.echo(emphasised(underway_text(reckoned, to_come, rule=rule)))
+        click.echo(emphasised(underway_text(posterior, to_come, rule=rule)))
 
     def write():
         if back is not None:
-            return back.write(reckoned, now_utc=now_of(now), depart=sources["depart"])
+            return back.write(posterior, now_utc=now_of(now), depart=sources["depart"])
         return None
 
     def show(written):
         if as_json:
-            print_json(underway_dict(reckoned, to_come, new) | written_dict(written))
+            print_json(underway_dict(posterior, to_come, new) | written_dict(written))
         elif written is not None:
             click.echo("\n" + emphasised(written_text(written)))
 
@@ -125,8 +125,8 @@ def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding
     from powersim.planning.new_rule import SEARCHED, new_rule
     from powersim.planning.rule_search import SEARCH_STEP_h
     from powersim.simulation.plant import has_charging_alternator
-    from powersim.underway.ahead import ahead, rest_of, sea_ahead
-    from powersim.underway.reckoning import reckon
+    from powersim.underway.forecast import forecast_forcing, forecast_of, rest_of
+    from powersim.underway.posterior import posterior_of
 
     searches = not no_plan and has_charging_alternator(passage.boat)
 
@@ -134,7 +134,7 @@ def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding
         whole = 1.0 if searches else _SAILED
         return lambda done_frac: tell((first + (last - first) * done_frac) / whole)
 
-    reckoned = reckon(
+    posterior = posterior_of(
         passage,
         log,
         members=members,
@@ -142,20 +142,20 @@ def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding
         sounding=sounding,
         progress=part(0.0, _RECKONED),
     )
-    if rest_of(reckoned) is None:
-        return reckoned, None, None
-    to_come = ahead(
-        reckoned,
+    if rest_of(posterior) is None:
+        return posterior, None, None
+    to_come = forecast_of(
+        posterior,
         seed=seed,
         step_h=step_h,
         **from_now,
         progress=part(_RECKONED, _SAILED),
     )
     if not searches:
-        return reckoned, to_come, None
-    weathers = sea_ahead(
+        return posterior, to_come, None
+    forcing = forecast_forcing(
         to_come.passage,
-        reckoned.now,
+        posterior.now,
         members=min(SEARCHED, members),
         first=members,
         seed=seed,
@@ -163,9 +163,9 @@ def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding
     )
     new = new_rule(
         to_come.passage,
-        weathers,
-        to_come.sea,
+        forcing,
+        to_come.forcing,
         risk_frac=risk_frac,
         progress=part(_SAILED, 1.0),
     )
-    return reckoned, to_come, new
+    return posterior, to_come, new

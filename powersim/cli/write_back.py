@@ -46,7 +46,7 @@ class WriteBack:
         self.files = (BOAT_FILE, LOADS_FILE)
         self.before = {name: self._bytes(name) for name in self.files}
 
-    def write(self, reckoned, *, now_utc: datetime, depart=None) -> Written:
+    def write(self, posterior, *, now_utc: datetime, depart=None) -> Written:
         """Write what the log tells at least in part.
 
         Parameters
@@ -70,8 +70,8 @@ class WriteBack:
         """
         from powersim.underway.worth_writing import worth_writing
 
-        factors, left = worth_writing(reckoned)
-        texts, changes = self._changed(reckoned.passage.boat, factors)
+        factors, left = worth_writing(posterior)
+        texts, changes = self._changed(posterior.passage.boat, factors)
         self._refuse_if_changed()
         backups = ()
         if changes and self.here:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from pathlib import Path, PureWindowsPath
 
 from powersim.inputs.text import quoted
-from powersim.inputs.toml_table import Table
+from powersim.inputs.toml_table import TomlTable
 
 
-def file_beside(table: Table, key: str, name: str, *, example: str) -> Path | None:
+def file_beside(table: TomlTable, key: str, name: str, *, example: str) -> Path | None:
     """The file that a key names, if it may be read.
 
     Parameters
     ----------
-    table : Table
+    table : TomlTable
         Of boat.toml; what is wrong is noted there.
     key : str
         The key that names the file.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.toml_keys import FLAG, key_of, keys_of, written
-from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.voltages import judge_voltages
 from powersim.records import SPLITTER_V, Alternator, Battery
 from powersim.records.alternator import MOST_OF_NAMEPLATE
@@ -53,7 +53,7 @@ def read_alternator(sheet: Sheet, battery: Battery | None) -> Alternator | None:
     return table.build(Alternator)
 
 
-def _judge_output(table: Table) -> None:
+def _judge_output(table: TomlTable) -> None:
     """No alternator gives more than its nameplate when hot, and none gives twice as much."""
     nameplate_A = table.given.get("nameplate_A")
     for key in ALTERNATOR_KEYS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from powersim.inputs.bank_place import BANK_PLACE
 from powersim.inputs.cycle_life import CYCLE_LIFE
 from powersim.inputs.toml_keys import keys_of, written
-from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.voltages import judge_voltages
 from powersim.records import (
     CHEMISTRIES,
@@ -52,13 +52,13 @@ def read_battery(sheet: Sheet) -> Battery | None:
 
 
 def settle_setpoints(
-    table: Table, keys, battery: Battery, *names: str, drop_V: float = 0.0
+    table: TomlTable, keys, battery: Battery, *names: str, drop_V: float = 0.0
 ) -> None:
     """Note which of a charger's setpoints are the bank's own, and refuse those that cannot be.
 
     Parameters
     ----------
-    table : Table
+    table : TomlTable
         The charger's; its record holds None for what is not given.
     keys : iterable of Key
         What it may hold.
@@ -88,14 +88,14 @@ def settle_setpoints(
         )
 
 
-def _check_nominal(table: Table) -> bool:
+def _check_nominal(table: TomlTable) -> bool:
     nominal_V = table.given.get("nominal_V", 12.0)
     if nominal_V not in (12.0, 24.0, 36.0, 48.0):
         _refuse(table, "nominal_V", f"no bank has {written(nominal_V, 'V')}")
     return table.sound
 
 
-def _check_levels(table: Table) -> None:
+def _check_levels(table: TomlTable) -> None:
     flat, floor = table.given["flat_soc"], table.given["floor_soc"]
     if floor >= 1:
         _refuse(table, "floor_soc", "leaves nothing to use above it")
@@ -107,7 +107,7 @@ def _check_levels(table: Table) -> None:
         )
 
 
-def _check_voltages(table: Table) -> None:
+def _check_voltages(table: TomlTable) -> None:
     for low, high in (("cutout_V", "float_V"), ("float_V", "absorption_V")):
         low_V, high_V = table.given[low], table.given[high]
         if low_V > high_V or (low == "cutout_V" and low_V == high_V):
@@ -120,7 +120,7 @@ def _check_voltages(table: Table) -> None:
             )
 
 
-def _check_capacities(table: Table) -> None:
+def _check_capacities(table: TomlTable) -> None:
     for fast, slow in unfit_ratings(table.given):
         fast_said, slow_said = (
             f"{written(table.given[field], 'Ah')} at the {RATED_IN_H[field]}-hour rate"
@@ -133,6 +133,6 @@ def _check_capacities(table: Table) -> None:
         )
 
 
-def _refuse(table: Table, field: str, text: str) -> None:
+def _refuse(table: TomlTable, field: str, text: str) -> None:
     key = _KEY[field]
     table.problem(key.name if key.name in table.data else None, text, key.expected)

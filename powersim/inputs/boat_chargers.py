@@ -10,7 +10,7 @@ from powersim.inputs.boat_charging import CLOCK_HOURS
 from powersim.inputs.power_curve import GENERIC_DIAMETER_M, generic_curve, read_curve
 from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import Key, Kind, choice, key_of, keys_of, one_text, written
-from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
+from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults, refuse_doubles
 from powersim.records import RECORD_OF_KIND, Battery, Charger
 from powersim.records.chargers.power_curve import Stream
 
@@ -60,14 +60,14 @@ def read_chargers(sheet: Sheet, battery: Battery | None) -> tuple[Charger, ...]:
     return tuple(charger for charger in found if charger is not None)
 
 
-def _kind_of(table: Table) -> str | None:
+def _kind_of(table: TomlTable) -> str | None:
     """The kind that is named, or None where it is none; `take` tells what is wrong with it."""
     name = table.data.get("kind")
     word = " ".join(name.casefold().split()) if isinstance(name, str) else None
     return word if word in RECORD_OF_KIND else None
 
 
-def _read(table: Table, kind: str | None, battery: Battery | None):
+def _read(table: TomlTable, kind: str | None, battery: Battery | None):
     if kind is None:
         return None
     _refuse_others_keys(table, kind)
@@ -112,7 +112,7 @@ def _needed_by(kind: str) -> list[Key]:
     return [key for key in _BY_KIND[kind].values() if key.field in bare]
 
 
-def _refuse_others_keys(table: Table, kind: str) -> None:
+def _refuse_others_keys(table: TomlTable, kind: str) -> None:
     """A key of another kind would change nothing, and the sailor thinks that it does."""
     for name in table.data:
         if name in _KNOWN and name not in KEYS_OF_KIND[kind]:
@@ -120,7 +120,7 @@ def _refuse_others_keys(table: Table, kind: str) -> None:
             table.problem(name, f"means nothing for kind {kind!r}", f"one of {has}")
 
 
-def _settle_curve(table: Table, kind: str, stream: Stream) -> None:
+def _settle_curve(table: TomlTable, kind: str, stream: Stream) -> None:
     """The sailor's curve, or the invented one of that kind, scaled to the rotor if it is known."""
     given, data = table.given, table.data
     file = given.pop("curve", None)
@@ -144,7 +144,7 @@ def _settle_curve(table: Table, kind: str, stream: Stream) -> None:
     given |= {stream.field: curve.speeds, "powers_W": curve.powers_W}
 
 
-def _read_own_curve(table: Table, stream: Stream, file: str):
+def _read_own_curve(table: TomlTable, stream: Stream, file: str):
     path = file_beside(table, "curve", file, example="my-curve.csv")
     if path is None:
         return None

@@ -6,7 +6,7 @@ from powersim.inputs.boat_tank import read_tank
 from powersim.inputs.daily_runs import DAILY_RUNS, write_daily_run
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import CANS, Kind, keys_of, kind_of, one_text, or_never, written
-from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.windows import window_of
 from powersim.records import Battery, ChargingRule, Engine, Fuel, Shedding, declared
 
@@ -84,7 +84,7 @@ def _default_reserve(aboard_L: float, engine: Engine) -> tuple[float, str]:
     )
 
 
-def _check_fuel(table: Table, holds_L: float) -> None:
+def _check_fuel(table: TomlTable, holds_L: float) -> None:
     aboard_L, reserve_L = table.given["aboard_L"], table.given["reserve_L"]
     if aboard_L > holds_L:
         table.problem(
@@ -118,7 +118,7 @@ def read_charging(
     if table is None:
         if "charging" in sheet.document:
             return None
-        table = Table(sheet=sheet, path=("charging",), data={})
+        table = TomlTable(sheet=sheet, path=("charging",), data={})
     given = table.take(CHARGING_KEYS)
     if given.get("by_engine") and "alternator" not in sheet.document:
         table.problem("by_engine", "there is no [alternator] to charge with", "false")
@@ -201,7 +201,7 @@ def _habit(battery: Battery, needed_soc: float) -> dict[str, tuple[float | None,
     }
 
 
-def _check_rule(table: Table, needed_soc: float) -> None:
+def _check_rule(table: TomlTable, needed_soc: float) -> None:
     given = table.given
     if given["by_engine"] and given["start_soc"] < needed_soc:
         table.problem(
@@ -230,7 +230,7 @@ def _check_rule(table: Table, needed_soc: float) -> None:
         )
 
 
-def _check_daily(table: Table) -> None:
+def _check_daily(table: TomlTable) -> None:
     """Runs by the clock keep to the hours in which the engine may run."""
     given = table.given
     start_h, end_h = given.get("hours_h", record_defaults(ChargingRule)["hours_h"][0])
@@ -245,7 +245,7 @@ def _check_daily(table: Table) -> None:
             )
 
 
-def _first_given(table: Table, *names: str) -> str | None:
+def _first_given(table: TomlTable, *names: str) -> str | None:
     return next((name for name in names if name in table.data), None)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import keys_of, written
-from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.physics.engine import default_charging_burn_L_per_h, default_motoring_burn_L_per_h
 from powersim.records import FUEL_KINDS, Engine
 
@@ -33,7 +33,7 @@ def read_engine(sheet: Sheet) -> Engine | None:
     return table.build(Engine)
 
 
-def _judge_burns(table: Table) -> None:
+def _judge_burns(table: TomlTable) -> None:
     """Refuse a burn that no engine of that power has, and doubt one that few have."""
     rated_kW, kind = table.given["rated_kW"], FUEL_KINDS[table.given["kind"]]
     for key in ENGINE_KEYS:

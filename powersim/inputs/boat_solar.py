@@ -5,7 +5,7 @@ from __future__ import annotations
 from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import Kind, keys_of, shown, written
-from powersim.inputs.toml_table import Sheet, Table, record_defaults, refuse_doubles
+from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults, refuse_doubles
 from powersim.records import Battery, Controller, Panel, ShadeSector, panel_of
 from powersim.records.solar import STICKER_POWER
 
@@ -42,7 +42,7 @@ def read_solar(
     )
 
 
-def _read_controller(table: Table, battery: Battery | None) -> Controller | None:
+def _read_controller(table: TomlTable, battery: Battery | None) -> Controller | None:
     given = table.take(CONTROLLER_KEYS)
     if not table.only and "name" not in table.data:
         table.problem(None, "no name", "a name for each, since there are several")
@@ -58,10 +58,10 @@ def _read_controller(table: Table, battery: Battery | None) -> Controller | None
 
 def _unnamed_controller(sheet: Sheet, battery: Battery | None) -> Controller | None:
     """The controller of a sailor who wrote down the panels only."""
-    return _read_controller(Table(sheet=sheet, path=("controller", 0), data={}), battery)
+    return _read_controller(TomlTable(sheet=sheet, path=("controller", 0), data={}), battery)
 
 
-def _read_panel(table: Table, battery: Battery | None, controllers: list[str]) -> Panel | None:
+def _read_panel(table: TomlTable, battery: Battery | None, controllers: list[str]) -> Panel | None:
     given = table.take(PANEL_KEYS)
     if "shade" in table.data and "shades" in given:
         given["shades"] = _read_shades(table, given["shades"])
@@ -82,7 +82,7 @@ def _read_panel(table: Table, battery: Battery | None, controllers: list[str]) -
     return table.build(Panel)
 
 
-def _find_controller(table: Table, controllers: list[str]) -> None:
+def _find_controller(table: TomlTable, controllers: list[str]) -> None:
     """Which controller a panel feeds: the one named, or the only one."""
     name = table.given.get("controller")
     expected = "the name of a [[controller]]"
@@ -116,7 +116,7 @@ def _sticker_defaults(given: dict, blocks: float) -> dict[str, tuple[float, str]
     }
 
 
-def _check_sticker(table: Table) -> None:
+def _check_sticker(table: TomlTable) -> None:
     given, data = table.given, table.data
     pairs = (("vmp", "voc", "V", "18.0 V and 22.0 V"), ("imp", "isc", "A", "5.6 A and 6.0 A"))
     for low, high, unit, example in pairs:
@@ -130,7 +130,7 @@ def _check_sticker(table: Table) -> None:
             )
 
 
-def _judge_sticker(table: Table, battery: Battery | None) -> None:
+def _judge_sticker(table: TomlTable, battery: Battery | None) -> None:
     """Refuse figures of one sticker that cannot stand on one, and doubt those that seldom do."""
     given = table.given
     # vmp x imp is the sticker's power; cells give 1.1 to 1.4 times vmp open, and 1.02 to 1.2 times
@@ -182,10 +182,10 @@ def _pair(given: dict, high: str, low: str, unit: str) -> str:
     return f"{high.lower()} of {high_text} does not go with {low.lower()} of {low_text}"
 
 
-def _read_shades(table: Table, sectors: list[dict]) -> tuple[ShadeSector, ...]:
+def _read_shades(table: TomlTable, sectors: list[dict]) -> tuple[ShadeSector, ...]:
     found = []
     for place, data in enumerate(sectors):
-        sector = Table(sheet=table.sheet, path=(*table.path, "shade", place), data=data)
+        sector = TomlTable(sheet=table.sheet, path=(*table.path, "shade", place), data=data)
         sector.take(SHADE_KEYS)
         found.append(sector.build(ShadeSector))
         table.sound = table.sound and sector.sound

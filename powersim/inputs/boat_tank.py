@@ -5,10 +5,10 @@ from __future__ import annotations
 from powersim.errors import Problem
 from powersim.inputs.beside import file_beside
 from powersim.inputs.headings import Column
-from powersim.inputs.table import Row, collect_table, problem_at
+from powersim.inputs.table import CsvRow, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import NAME, key_of, keys_of, kind_of, shown, written
-from powersim.inputs.toml_table import Sheet, Table, record_defaults
+from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.units import to_float
 from powersim.records import TANK_SHAPES, Fuel, Tank, TankPart, declared, sounding_fault
 from powersim.records.tank import MOST_M, TANK_L
@@ -74,7 +74,7 @@ def read_tank(sheet: Sheet, data: dict) -> tuple[Tank | None, float | None]:
     tuple of (Tank or None, float or None)
         None where something is wrong. [L]
     """
-    table = Table(sheet=sheet, path=("fuel", "tank"), data=dict(data))
+    table = TomlTable(sheet=sheet, path=("fuel", "tank"), data=dict(data))
     parts = table.data.pop("part", None)
     given = table.take(TANK_KEYS)
     given_capacity_L = given.pop("capacity_L", None)
@@ -108,7 +108,7 @@ def _ways(table, file, parts) -> dict[str, bool]:
     }
 
 
-def _fill(table: Table) -> None:
+def _fill(table: TomlTable) -> None:
     """Defaults of how it is read, noted under the name of the table."""
     for key in TANK_KEYS:
         value, reason = record_defaults(Tank).get(key.field, (None, None))
@@ -117,7 +117,7 @@ def _fill(table: Table) -> None:
             table.sheet.assume(f"fuel.tank.{key.name}", f"{100.0 * value:g} cm", reason)
 
 
-def _parts(sheet: Sheet, table: Table, parts) -> tuple:
+def _parts(sheet: Sheet, table: TomlTable, parts) -> tuple:
     if not isinstance(parts, list) or not all(isinstance(one, dict) for one in parts):
         table.problem(
             "part", f"{shown(parts)} is not a table", "a line [[fuel.tank.part]] before each"
@@ -125,7 +125,7 @@ def _parts(sheet: Sheet, table: Table, parts) -> tuple:
         return ()
     found = []
     for place, data in enumerate(parts):
-        one = Table(
+        one = TomlTable(
             sheet=sheet, path=("fuel", "tank", "part", place), data=data, only=len(parts) == 1
         )
         found.append(_part(one, one.take(PART_KEYS)))
@@ -133,7 +133,7 @@ def _parts(sheet: Sheet, table: Table, parts) -> tuple:
     return tuple(found)
 
 
-def _part(table: Table, given: dict) -> TankPart | None:
+def _part(table: TomlTable, given: dict) -> TankPart | None:
     if "shape" not in table.data:
         table.problem(None, "no shape", f"shape: one of {', '.join(TANK_SHAPES)}")
         return None
@@ -159,7 +159,7 @@ def _part(table: Table, given: dict) -> TankPart | None:
         return None
 
 
-def _agree(table: Table, tank: Tank) -> bool:
+def _agree(table: TomlTable, tank: Tank) -> bool:
     """Whether its shape holds what a tank can, and what the sailor says of its capacity."""
     by = "the table's last row" if tank.table else "its shape"
     holds = declared(Fuel)["tank_L"]
@@ -180,7 +180,7 @@ def _agree(table: Table, tank: Tank) -> bool:
     return False
 
 
-def _sounding_table(table: Table, name: str) -> tuple[tuple[float, float], ...]:
+def _sounding_table(table: TomlTable, name: str) -> tuple[tuple[float, float], ...]:
     path = file_beside(table, "table", name, example="tank.csv")
     if path is None:
         return ()
@@ -208,7 +208,7 @@ def _sounding_table(table: Table, name: str) -> tuple[tuple[float, float], ...]:
     return tuple(points)
 
 
-def _row(row: Row, problems: list) -> tuple[float, float] | None:
+def _row(row: CsvRow, problems: list) -> tuple[float, float] | None:
     values = []
     # The heading litres names its unit itself.
     for column, unit, bare, most in ((DEPTH, "m", None, MOST_M), (LITRES, "L", "L", TANK_L[1])):

@@ -8,7 +8,7 @@ from itertools import pairwise
 from powersim.errors import InputError
 from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
 from powersim.inputs.headings import Column
-from powersim.inputs.table import Row, collect_table, problem_at
+from powersim.inputs.table import CsvRow, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.units import to_float
 from powersim.records import PlannedRun
@@ -66,14 +66,14 @@ def read_engine_plan(path) -> tuple[PlannedRun, ...]:
     return tuple(run for run, _ in runs)
 
 
-def _run(row: Row, problems: list) -> PlannedRun | None:
+def _run(row: CsvRow, problems: list) -> PlannedRun | None:
     start, run_h = _start(row, problems), _run_h(row, problems)
     if start is None or run_h is None:
         return None
     return PlannedRun(start_utc_s=start.timestamp(), run_h=run_h)
 
 
-def _start(row: Row, problems: list):
+def _start(row: CsvRow, problems: list):
     text = row.cells["start_utc"]
     try:
         moment, time_given = parse_depart(text)
@@ -86,7 +86,7 @@ def _start(row: Row, problems: list):
     return None
 
 
-def _run_h(row: Row, problems: list) -> float | None:
+def _run_h(row: CsvRow, problems: list) -> float | None:
     if "run" not in row.fields:
         return None  # reported with the heading
     text = row.cells["run"]
@@ -101,7 +101,7 @@ def _run_h(row: Row, problems: list) -> float | None:
     return None
 
 
-def _overlap(row: Row, earlier: PlannedRun, its_row: Row):
+def _overlap(row: CsvRow, earlier: PlannedRun, its_row: CsvRow):
     start = row.cells["start_utc"]
     end = parse_depart(its_row.cells["start_utc"])[0] + timedelta(hours=earlier.run_h)
     return problem_at(

@@ -22,7 +22,7 @@ from powersim.inputs.irradiance_limits import (
     MOST_LIGHT_W_m2,
     NIGHT_NOISE_W_m2,
 )
-from powersim.inputs.table import Row, problem_at
+from powersim.inputs.table import CsvRow, problem_at
 from powersim.inputs.text import ReadingError, printable, quoted, read_text
 from powersim.records.irradiance import LONGEST_STEP_S, Irradiance
 
@@ -118,7 +118,7 @@ def _cells(file, text):
 def _row(heading, number, cells):
     cells_of = {name: (cells[at - 1 : at] or [""])[0] for name, at in heading.fields.items()}
     raw = printable(",".join(cells), longest=_LONGEST_ROW)
-    return Row(
+    return CsvRow(
         file=heading.file,
         line=number,
         raw=raw,

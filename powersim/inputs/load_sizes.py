@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from powersim.errors import Problem
-from powersim.inputs.table import Row, problem_at
+from powersim.inputs.table import CsvRow, problem_at
 from powersim.inputs.text import quoted
 
 _DRAW = "power or current while on, for example 36 W or 3 A"
@@ -34,12 +34,12 @@ _MOST_STANDBY_W = 60.0
 _MOST_FUEL_L_PER_H = 1.0  # a cabin heater burns 0.1 to 0.6 L/h
 
 
-def judge_sizes(row: Row, given: dict[str, Any]) -> tuple[list[Problem], list[Problem]]:
+def judge_sizes(row: CsvRow, given: dict[str, Any]) -> tuple[list[Problem], list[Problem]]:
     """What cannot be meant of a load's draws, and what is odd.
 
     Parameters
     ----------
-    row : Row
+    row : CsvRow
         Of the load list.
     given : dict
         Keyword arguments of Load that could be read from it.

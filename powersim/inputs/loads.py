@@ -11,7 +11,7 @@ from powersim.errors import InputError, Problem
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.load_sizes import judge_sizes
 from powersim.inputs.set_values import Value, set_in_loads
-from powersim.inputs.table import Row, Table, collect_table, problem_at, table_of
+from powersim.inputs.table import CsvRow, CsvTable, collect_table, problem_at, table_of
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.windows import open_h
 from powersim.records import STATES, Assumption, Load, states_meant
@@ -107,7 +107,7 @@ def _resting(state) -> str:
     return f"but role {roles} rests, the helm lashed" if roles else "common practice, no source"
 
 
-def _cells(row: Row) -> tuple[dict[str, Any], list[Problem]]:
+def _cells(row: CsvRow) -> tuple[dict[str, Any], list[Problem]]:
     """Keyword arguments of Load from the cells of a row, each judged alone."""
     given, faults = {}, []
     for each in LOAD_COLUMNS:
@@ -131,7 +131,7 @@ def _states_used(given: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in given.items() if name != "barred"} | {"states": states}
 
 
-def _name_taken(row: Row, given: dict[str, Any], lines: dict[str, int]) -> list[Problem]:
+def _name_taken(row: CsvRow, given: dict[str, Any], lines: dict[str, int]) -> list[Problem]:
     """A second load of one name; `lines` remembers where each name stands."""
     name = given.get("name")
     if name is None or lines.setdefault(name.casefold(), row.line) == row.line:
@@ -140,7 +140,7 @@ def _name_taken(row: Row, given: dict[str, Any], lines: dict[str, int]) -> list[
     return [problem_at(row, "load", reason, "a name of its own for every load")]
 
 
-def _supply_unknown(row: Row, given: dict[str, Any], supplies) -> list[Problem]:
+def _supply_unknown(row: CsvRow, given: dict[str, Any], supplies) -> list[Problem]:
     supply = given.get("supply")
     if supply is None or supplies is None or _supply_as_declared(given, supplies):
         return []
@@ -156,7 +156,7 @@ def _supply_as_declared(given: dict[str, Any], supplies) -> dict[str, str]:
     return {"supply": known[0]} if known else {}
 
 
-def _time_too_long(row: Row, given: dict[str, Any]) -> list[Problem]:
+def _time_too_long(row: CsvRow, given: dict[str, Any]) -> list[Problem]:
     longest_h, on_h = open_h(given.get("window")), given.get("on_h_per_day") or 0.0
     if on_h <= longest_h + _ROUNDING_H:
         return []
@@ -164,7 +164,7 @@ def _time_too_long(row: Row, given: dict[str, Any]) -> list[Problem]:
     return [problem_at(row, "on", reason, "a longer window or a shorter time")]
 
 
-def _assumptions(path, table: Table) -> list[Assumption]:
+def _assumptions(path, table: CsvTable) -> list[Assumption]:
     """One for every column that is absent, and one for every column with cells left empty."""
     if not table.rows:
         return []

@@ -18,7 +18,7 @@ from powersim.inputs.depths import read_depth
 from powersim.inputs.headings import Column, letter
 from powersim.inputs.legs import read_cloud
 from powersim.inputs.positions import parse_position
-from powersim.inputs.table import Row, Table, problem_at, table_of
+from powersim.inputs.table import CsvRow, CsvTable, problem_at, table_of
 from powersim.inputs.text import ReadingError, quoted, read_sound_lines, read_text
 from powersim.inputs.toml_keys import cans_L
 from powersim.inputs.units import split, to_float
@@ -267,7 +267,7 @@ def read_log(path, *, can_L: float | None = None) -> Log:
     return Log(entries=tuple(entries), set_aside=tuple(in_order))
 
 
-def _whole_rows(path, columns: Iterable[LogColumn]) -> tuple[Table, list[Problem]]:
+def _whole_rows(path, columns: Iterable[LogColumn]) -> tuple[CsvTable, list[Problem]]:
     """The table without the rows that cannot be cut into cells."""
     text, no_text = read_sound_lines(path)
     known = [each.column for each in columns]
@@ -309,7 +309,7 @@ def _nothing(file: str) -> Problem:
     return Problem(file=file, text="has no entry", expected=TIME_EXPECTED)
 
 
-def _entry(row: Row, columns: Iterable[LogColumn], timed: str):
+def _entry(row: CsvRow, columns: Iterable[LogColumn], timed: str):
     """The entry of a row, and what is wrong with its cells; None without a time."""
     given: Fields = {}
     faults = []

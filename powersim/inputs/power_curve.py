@@ -8,7 +8,7 @@ from pathlib import Path
 from powersim.errors import Problem
 from powersim.inputs import units
 from powersim.inputs.headings import Column
-from powersim.inputs.table import Row, collect_table, problem_at
+from powersim.inputs.table import CsvRow, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import written
 from powersim.records.chargers import CHARGERS, RECORD_OF_KIND
@@ -143,7 +143,7 @@ def read_curve(path, stream: Stream, *, diameter_m: float | None = None) -> Curv
     )
 
 
-def _cell(row: Row, column: Column, unit: str, most: float, problems: list) -> float | None:
+def _cell(row: CsvRow, column: Column, unit: str, most: float, problems: list) -> float | None:
     text = row.cells[column.name]
     try:
         value = units.to_float(text, unit, bare=row.units.get(column.name))

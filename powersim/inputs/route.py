@@ -20,7 +20,7 @@ from powersim.inputs.route_limits import (
     too_long,
     too_many_points,
 )
-from powersim.inputs.table import Row, Table, collect_table, problem_at
+from powersim.inputs.table import CsvRow, CsvTable, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import NAME, written
 from powersim.inputs.toml_table import record_defaults
@@ -158,7 +158,7 @@ def collect_route(
     if len(table.rows) > MOST_POINTS:
         problems.append(too_many_points(file, len(table.rows)))
         return (), (), tuple(problems)
-    found: list[tuple[Row, Fields]] = []
+    found: list[tuple[CsvRow, Fields]] = []
     for place, row in enumerate(table.rows):
         is_last = place == len(table.rows) - 1
         fields, faults = _fields_of(row, columns, leg, needs_speed=not is_last)
@@ -177,7 +177,7 @@ def collect_route(
     return waypoints, tuple(_assumptions(Path(path).name, table, leg)), ()
 
 
-def _read_table(path) -> tuple[tuple[RouteColumn, ...], Table]:
+def _read_table(path) -> tuple[tuple[RouteColumn, ...], CsvTable]:
     """Rows, and the columns that count: one for the position, or two."""
     optional = [replace(each.column, required=False) for each in ROUTE_COLUMNS]
     table = collect_table(path, optional, aliases=_ALIASES)
@@ -188,7 +188,7 @@ def _read_table(path) -> tuple[tuple[RouteColumn, ...], Table]:
             text="has both a column 'position' and columns 'lat' or 'lon'",
             expected="one way of writing positions",
         )
-        return (), Table(problems=(first,))
+        return (), CsvTable(problems=(first,))
     columns = (_NAME, *places, *_REST)
     wanted = [
         replace(each.column, required=each.column.required or each in _LAT_LON) for each in columns
@@ -197,7 +197,7 @@ def _read_table(path) -> tuple[tuple[RouteColumn, ...], Table]:
 
 
 def _fields_of(
-    row: Row, columns: Iterable[RouteColumn], leg: Mapping[str, Any], *, needs_speed: bool
+    row: CsvRow, columns: Iterable[RouteColumn], leg: Mapping[str, Any], *, needs_speed: bool
 ) -> tuple[Fields, list[Problem]]:
     """Fields of one waypoint, and what is wrong with its cells."""
     fields, faults = of_each_leg(leg), []
@@ -222,7 +222,7 @@ def _fields_of(
     return fields, faults
 
 
-def _faults_between(file: str, waypoints, rows: list[Row]) -> list[Problem]:
+def _faults_between(file: str, waypoints, rows: list[CsvRow]) -> list[Problem]:
     faults = []
     for row, (start, end) in zip(rows[1:], pairwise(waypoints), strict=True):
         if is_same_place(start, end) and not start.stop_h and not end.stop_h:
@@ -233,7 +233,7 @@ def _faults_between(file: str, waypoints, rows: list[Row]) -> list[Problem]:
     return faults or too_long(file, waypoints)
 
 
-def _assumptions(file: str, table: Table, leg: Mapping[str, Any]) -> list[Assumption]:
+def _assumptions(file: str, table: CsvTable, leg: Mapping[str, Any]) -> list[Assumption]:
     """One for every column that is absent, or has empty cells, and is not set for every leg."""
     found = []
     rows = table.rows[:-1]  # the last waypoint has no leg

@@ -13,7 +13,7 @@ from datetime import date
 from typing import Any
 
 from powersim.errors import Problem
-from powersim.inputs.table import SET, Table
+from powersim.inputs.table import SET, CsvTable
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import shown
 from powersim.inputs.toml_lines import Path
@@ -142,12 +142,12 @@ def _which(tables: list[Any], path: Path, parts: tuple[str, ...]) -> tuple[int, 
     raise ReadingError(f"no {kind} {quoted(said)}{did_you_mean(said, names)}")
 
 
-def set_in_loads(table: Table, values: Mapping[str, Value], *, known: Iterable[str]) -> Table:
+def set_in_loads(table: CsvTable, values: Mapping[str, Value], *, known: Iterable[str]) -> CsvTable:
     """Put values into what loads.csv holds.
 
     Parameters
     ----------
-    table : Table
+    table : CsvTable
     values : mapping of str to Value
         By place as typed; those of boat.toml are passed over.
     known : iterable of str
@@ -155,7 +155,7 @@ def set_in_loads(table: Table, values: Mapping[str, Value], *, known: Iterable[s
 
     Returns
     -------
-    Table
+    CsvTable
         With a problem for each place that there is not.
     """
     known = tuple(known)

@@ -23,7 +23,7 @@ _LONGEST_ROW = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class CsvRow:
     """One row below the heading.
 
     Attributes
@@ -59,13 +59,13 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
+class CsvTable:
     """What was read: the rows, the columns found (name to cell number), and what is wrong.
 
     `torn_line` is where a row could not be cut into cells; nothing from there on was read.
     """
 
-    rows: tuple[Row, ...] = ()
+    rows: tuple[CsvRow, ...] = ()
     columns: Mapping[str, int] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     torn_line: int | None = None
@@ -78,7 +78,7 @@ class _Line:
     cells: list[str]
 
 
-def problem_at(row: Row, column: str, reason: str, expected: str | None) -> Problem:
+def problem_at(row: CsvRow, column: str, reason: str, expected: str | None) -> Problem:
     """A Problem with one cell, in the form all readers share."""
     if column in row.set_cells:
         return Problem(file=SET, text=f"{row.set_cells[column]}: {reason}", expected=expected)
@@ -107,7 +107,7 @@ def read_table(path, columns: Sequence[Column], *, aliases: Mapping[str, str] | 
 
 def collect_table(
     path, columns: Sequence[Column], *, aliases: Mapping[str, str] | None = None
-) -> Table:
+) -> CsvTable:
     """A table with the problems of its form collected, so that its cells can be read as well.
 
     Parameters
@@ -123,28 +123,28 @@ def collect_table(
 
     Returns
     -------
-    Table
+    CsvTable
         Without rows if the file or its heading cannot be read.
     """
     try:
         text = read_text(path)
     except InputError as error:
-        return Table(problems=error.problems)
+        return CsvTable(problems=error.problems)
     return table_of(text, columns, file=str(path), aliases=aliases)
 
 
 def table_of(
     text: str, columns: Sequence[Column], *, file: str, aliases: Mapping[str, str] | None = None
-) -> Table:
+) -> CsvTable:
     """A table from its text, as `collect_table` has it from a file of that name."""
     lines, problems, torn_line = _split(file, text)
     if not lines:
         nothing = Problem(file=file, text="has no heading", expected="a heading and one row")
-        return Table(problems=tuple(problems) or (nothing,), torn_line=torn_line)
+        return CsvTable(problems=tuple(problems) or (nothing,), torn_line=torn_line)
     head, *body = lines
     if sum(map(bool, head.cells)) > MOST_COLUMNS:
         many = f"more than {MOST_COLUMNS} columns"
-        return Table(problems=(Problem(file=file, line=head.number, text=many, row=head.raw),))
+        return CsvTable(problems=(Problem(file=file, line=head.number, text=many, row=head.raw),))
     heading = Heading(file, head.cells, line=head.number, columns=columns, aliases=aliases or {})
     problems = heading.problems + problems
     if not body and not problems:
@@ -157,7 +157,7 @@ def table_of(
             )
         )
     rows = tuple(_row(heading, line, problems) for line in body)
-    return Table(
+    return CsvTable(
         rows=rows,
         columns=heading.fields,
         problems=tuple(sorted(problems, key=lambda problem: problem.line or 0)),
@@ -240,7 +240,7 @@ def delimiter_of(text: str) -> str:
     return max(_DELIMITERS, key=head.count)  # the comma wins a tie
 
 
-def _row(heading: Heading, line: _Line, problems: list[Problem]) -> Row:
+def _row(heading: Heading, line: _Line, problems: list[Problem]) -> CsvRow:
     """The row of a line; a cell under no heading is added to the problems."""
     for number, cell in enumerate(line.cells, start=1):
         if cell and number not in heading.titled:
@@ -257,7 +257,7 @@ def _row(heading: Heading, line: _Line, problems: list[Problem]) -> Row:
             )
             break  # the cells after it have slipped for the same reason
     cells = line.cells + [""] * len(heading.cells)
-    return Row(
+    return CsvRow(
         file=heading.file,
         line=line.number,
         raw=line.raw,

@@ -74,17 +74,17 @@ class Sheet:
             for (key, value, reason), which in self._assumed.items()
         )
 
-    def table(self, name: str) -> Table | None:
+    def table(self, name: str) -> TomlTable | None:
         """The [table] of that name, or None if there is none."""
         found = self.document.get(name)
         if found is None:
             return None
         if isinstance(found, dict):
-            return Table(sheet=self, path=(name,), data=found)
+            return TomlTable(sheet=self, path=(name,), data=found)
         self.problem((name,), f"{shown(found)} is not a table", f"its keys under a line [{name}]")
         return None
 
-    def tables(self, name: str) -> list[Table]:
+    def tables(self, name: str) -> list[TomlTable]:
         """Every [[table]] of that name, in order."""
         found = self.document.get(name, [])
         if not isinstance(found, list) or not all(isinstance(one, dict) for one in found):
@@ -93,7 +93,7 @@ class Sheet:
             )
             return []
         return [
-            Table(sheet=self, path=(name, place), data=data, only=len(found) == 1)
+            TomlTable(sheet=self, path=(name, place), data=data, only=len(found) == 1)
             for place, data in enumerate(found)
         ]
 
@@ -104,7 +104,7 @@ def _plain(name: str) -> str:
 
 
 @dataclass(kw_only=True)
-class Table:
+class TomlTable:
     """One [table] or [[table]].
 
     Attributes
@@ -219,7 +219,7 @@ def record_defaults(record: type, **reasons: str) -> dict[str, tuple[Any, str]]:
     return {name: said for name, said in found.items() if said[1]}
 
 
-def refuse_doubles(tables: Iterable[Table]) -> None:
+def refuse_doubles(tables: Iterable[TomlTable]) -> None:
     """Note every table whose name another one before it has."""
     seen = set()
     for table in tables:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import Key, written
-from powersim.inputs.toml_table import Table
+from powersim.inputs.toml_table import TomlTable
 from powersim.records import CHEMISTRIES, chemistry_default, impossible_voltage
 
 _NOMINAL_V = (12.0, 24.0, 36.0, 48.0)
@@ -17,13 +17,13 @@ _ROUNDING_V = 1e-9  # 1.2 times 12 is not quite 14.4
 
 
 def judge_voltages(
-    table: Table, keys: Iterable[Key], *, chemistry: str, nominal_V: float, drop_V: float = 0.0
+    table: TomlTable, keys: Iterable[Key], *, chemistry: str, nominal_V: float, drop_V: float = 0.0
 ) -> None:
     """Refuse what cannot be meant of the voltages that the sailor gave; doubt what is unusual.
 
     Parameters
     ----------
-    table : Table
+    table : TomlTable
         The bank's, or that of something that charges it.
     keys : iterable of Key
         Of the table; those whose field is in Chemistry.voltages are looked at.
@@ -40,7 +40,7 @@ def judge_voltages(
             _judge(table, key, chemistry, nominal_V, drop_V)
 
 
-def _judge(table: Table, key: Key, chemistry: str, nominal_V: float, drop_V: float) -> None:
+def _judge(table: TomlTable, key: Key, chemistry: str, nominal_V: float, drop_V: float) -> None:
     found, value = CHEMISTRIES[chemistry].voltages[key.field], table.given[key.field]
     blocks, unit = nominal_V / 12.0, "V/degC" if key.field == _SLOPE else "V"
     bank = f"{written(nominal_V, 'V')} {chemistry} bank"

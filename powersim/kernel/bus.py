@@ -144,8 +144,8 @@ def volts_with(*, emf_V, ohm, amps, watts):
     -------
     float
         Below any cut-out where the bank cannot supply it: 0 for a power, 0 or less for a current.
-        No bus stands there: `switchboard.goes_dark` leaves off the loads, and `meet` what the bank
-        cannot give. [V]
+        No bus stands there: `load_shedding.goes_dark` leaves off the loads, and `meet` what
+        the bank cannot give. [V]
 
     Examples
     --------

@@ -239,7 +239,7 @@ def carry_members(
         Of each column: 0 for a cell of a row and 1 for one of an offer; its first place; how far
         it is from one step to the next.
     own, orders : ndarray, shape (columns, steps, sources)
-        What differs: between weathers, and between orders to the engine.
+        What differs: between members, and between orders to the engine.
     own_of, orders_of : ndarray of int, shape (members,)
         Which of the sources each member has.
     plants : ndarray of records.MEMBER, shape (plants,)

@@ -38,7 +38,7 @@ OPTIONS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Prepared:
+class CompiledEntry:
     """What came of it.
 
     Attributes
@@ -62,7 +62,7 @@ def prepare(
     *,
     tell: Callable[[str], object] = lambda text: None,
     package: str = "powersim",
-) -> Prepared:
+) -> CompiledEntry:
     """Have a plain function compiled, or read what was compiled before.
 
     Parameters
@@ -79,7 +79,7 @@ def prepare(
 
     Returns
     -------
-    Prepared
+    CompiledEntry
         The same at once when asked again in this process.
 
     Raises
@@ -88,30 +88,30 @@ def prepare(
         If the function cannot be compiled as it is written, whatever the computer.
     """
     if os.environ.get(VARIABLE, "").strip().casefold() == "no":
-        return Prepared(None, f"{VARIABLE}=no")
+        return CompiledEntry(None, f"{VARIABLE}=no")
     asked = (entry, tuple(Argument.like(one) for one in examples), package)
     if asked not in _ANSWERS:
         _ANSWERS[asked] = _prepared(*asked, tell)
     return _ANSWERS[asked]
 
 
-_ANSWERS: dict[tuple, Prepared] = {}
+_ANSWERS: dict[tuple, CompiledEntry] = {}
 
 
-def _prepared(entry, arguments, package, tell) -> Prepared:
+def _prepared(entry, arguments, package, tell) -> CompiledEntry:
     parts = parts_of(entry, package)
     missing = _missing()
     if missing:
-        return Prepared(None, missing)
+        return CompiledEntry(None, missing)
     try:
         key = _key(parts, arguments)
         kept = cache.read(entry.__name__, key)
         if kept is not None:
             with contextlib.suppress(Exception):  # then it is compiled anew
-                return Prepared(MachineCode(kept, arguments))
+                return CompiledEntry(MachineCode(kept, arguments))
         _import_numba()
     except Exception as error:  # noqa: BLE001 - whatever other libraries say, there is another way
-        return Prepared(None, _said_of(error), error)
+        return CompiledEntry(None, _said_of(error), error)
     tell(PREPARING if cache.is_there_a_place() else PREPARING_EACH_TIME)
     try:
         code = _compiled(parts, arguments)
@@ -119,9 +119,9 @@ def _prepared(entry, arguments, package, tell) -> Prepared:
     except _ReturnsSomethingError as error:
         raise TypeError(f"{entry.__name__} {error}") from None
     except Exception as error:  # noqa: BLE001 - as above
-        return Prepared(None, _said_of(error), error)
+        return CompiledEntry(None, _said_of(error), error)
     cache.write(entry.__name__, key, code)
-    return Prepared(run)
+    return CompiledEntry(run)
 
 
 class _ReturnsSomethingError(Exception):

@@ -10,7 +10,7 @@ import numpy as np
 
 from powersim.kernel.chargers import SOURCES, Charger, Offer
 from powersim.kernel.state import State
-from powersim.kernel.step import Row
+from powersim.kernel.step import StepSignals
 
 #: Lines of an open-circuit voltage curve, and knots of a PWM controller, for which there is room.
 MOST_LINES, MOST_KNOTS = 12, 12
@@ -43,7 +43,10 @@ TOLD = _record(
 )
 
 ROW = _record(
-    [(name, np.float64, (4,)) if name in _GROUPS else (name, np.float64) for name in Row._fields]
+    [
+        (name, np.float64, (4,)) if name in _GROUPS else (name, np.float64)
+        for name in StepSignals._fields
+    ]
 )
 
 OFFER = _record(

@@ -27,7 +27,7 @@ from powersim.kernel.chargers import (
     WIND,
     lay_chargers,
 )
-from powersim.kernel.engine_room import (
+from powersim.kernel.engine_dispatch import (
     absorbed_h,
     engine_in,
     fuel_in,
@@ -72,13 +72,13 @@ from powersim.kernel.flows import (
     WIND_A,
     WIND_WATER_OFFERED_A,
 )
+from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
 from powersim.kernel.rules import full_after, held_full, stays_floating, tail_time_h
 from powersim.kernel.state import State
-from powersim.kernel.switchboard import goes_dark, loads_in, lowest_V, unserved_A
 from powersim.physics.bank import available_after_Ah, soc_of
 
 
-class Row(NamedTuple):
+class StepSignals(NamedTuple):
     """Signals of one step for one member, but for what chargers offer (chargers.Offer).
 
     The fields are those of simulation.signals.Signals; groups of loads are tuples of four.
@@ -108,7 +108,7 @@ def step_of(state, row, offers, *, plant, switches, chargers, bus, flow, step_h)
     ----------
     state : State
         As the step begins.
-    row : Row
+    row : StepSignals
         Signals of the step.
     offers : sequence of Offer
         What each charger has in it.

@@ -28,20 +28,20 @@ class PlaneLight:
     ----------
     incidence_deg : ndarray, shape (n,)
         Angle between the sun and the plane's normal. [deg]
-    beam_W_m2 : ndarray, shape (n,)
+    direct_W_m2 : ndarray, shape (n,)
         From the sun's disc. [W/m^2]
-    ring_W_m2 : ndarray, shape (n,)
+    circumsolar_W_m2 : ndarray, shape (n,)
         Diffuse light from around the sun, nothing unless the model is Hay and Davies'. [W/m^2]
-    sky_W_m2 : ndarray, shape (n,)
+    isotropic_W_m2 : ndarray, shape (n,)
         The rest of the sky's diffuse light. [W/m^2]
     sea_W_m2 : ndarray, shape (n,)
         Thrown back by the sea. [W/m^2]
     """
 
     incidence_deg: np.ndarray
-    beam_W_m2: np.ndarray
-    ring_W_m2: np.ndarray
-    sky_W_m2: np.ndarray
+    direct_W_m2: np.ndarray
+    circumsolar_W_m2: np.ndarray
+    isotropic_W_m2: np.ndarray
     sea_W_m2: np.ndarray
 
     __repr__ = brief
@@ -49,7 +49,7 @@ class PlaneLight:
     @property
     def total_W_m2(self):
         """All of it. [W/m^2]"""
-        return self.beam_W_m2 + self.ring_W_m2 + self.sky_W_m2 + self.sea_W_m2
+        return self.direct_W_m2 + self.circumsolar_W_m2 + self.isotropic_W_m2 + self.sea_W_m2
 
 
 def light_on_plane(
@@ -120,14 +120,16 @@ def light_on_plane(
     )
     sea_W_m2 = irradiance.get_ground_diffuse(tilt_deg, ghi_W_m2, albedo_frac)
     light = irradiance.poa_components(incidence_deg, dni_W_m2, diffuse_W_m2, sea_W_m2)
-    sky_W_m2 = diffuse_W_m2
+    isotropic_W_m2 = diffuse_W_m2
     if sky_model == "haydavies":
         even_share = np.clip(1.0 - dni_W_m2 / extra_dni_W_m2, 0.0, 1.0)
-        sky_W_m2 = np.minimum(irradiance.isotropic(tilt_deg, dhi_W_m2) * even_share, diffuse_W_m2)
+        isotropic_W_m2 = np.minimum(
+            irradiance.isotropic(tilt_deg, dhi_W_m2) * even_share, diffuse_W_m2
+        )
     return PlaneLight(
         incidence_deg=incidence_deg,
-        beam_W_m2=light["poa_direct"],
-        ring_W_m2=diffuse_W_m2 - sky_W_m2,
-        sky_W_m2=sky_W_m2,
+        direct_W_m2=light["poa_direct"],
+        circumsolar_W_m2=diffuse_W_m2 - isotropic_W_m2,
+        isotropic_W_m2=isotropic_W_m2,
         sea_W_m2=sea_W_m2,
     )

@@ -40,12 +40,12 @@ def effective_light_W_m2(light: PlaneLight, *, tilt_deg):
     # A tilt of a rounding error divides 0 by 0 in the closed form.
     diffuse = iam.martin_ruiz_diffuse(np.clip(tilt_deg, 0.01, 179.99))
     # pvlib names the two shares from 0.16 on; before, they come as a pair in this order.
-    sky_share, sea_share = (
+    isotropic_share, sea_share = (
         (diffuse["sky"], diffuse["ground"]) if isinstance(diffuse, dict) else diffuse
     )
     return (
-        (light.beam_W_m2 + light.ring_W_m2) * iam.martin_ruiz(light.incidence_deg)
-        + light.sky_W_m2 * sky_share
+        (light.direct_W_m2 + light.circumsolar_W_m2) * iam.martin_ruiz(light.incidence_deg)
+        + light.isotropic_W_m2 * isotropic_share
         + light.sea_W_m2 * sea_share
     )
 

@@ -49,7 +49,7 @@ def _width_deg(sector: ShadeSector) -> float:
     return 360.0 if width_deg == 0.0 and sector.to_deg != sector.from_deg else width_deg
 
 
-def beam_kept_frac(sectors, *, bearing_deg, elevation_deg, tack):
+def direct_kept_frac(sectors, *, bearing_deg, elevation_deg, tack):
     """Share of the beam that comes past the sectors.
 
     Parameters
@@ -79,7 +79,7 @@ def beam_kept_frac(sectors, *, bearing_deg, elevation_deg, tack):
     Examples
     --------
     >>> mast = ShadeSector(from_deg=-5.0, to_deg=5.0, below_deg=60.0, loss_frac=0.5)
-    >>> float(beam_kept_frac([mast], bearing_deg=358.0, elevation_deg=30.0, tack=1))
+    >>> float(direct_kept_frac([mast], bearing_deg=358.0, elevation_deg=30.0, tack=1))
     0.5
     """
     kept_frac = np.ones(np.broadcast(bearing_deg, elevation_deg, tack).shape)
@@ -92,7 +92,7 @@ def beam_kept_frac(sectors, *, bearing_deg, elevation_deg, tack):
     return kept_frac
 
 
-def sky_kept_frac(sectors, *, tack) -> float:
+def isotropic_kept_frac(sectors, *, tack) -> float:
     """Share of an even sky's light that comes past the sectors onto a level plane.
 
     Parameters
@@ -119,21 +119,21 @@ def sky_kept_frac(sectors, *, tack) -> float:
     Examples
     --------
     >>> sail = ShadeSector(from_deg=270.0, to_deg=360.0, below_deg=45.0)
-    >>> round(sky_kept_frac([sail], tack=1), 4)
+    >>> round(isotropic_kept_frac([sail], tack=1), 4)
     0.875
     """
-    return _sky_kept_frac(tuple(sectors), tack)
+    return _isotropic_kept_frac(tuple(sectors), tack)
 
 
 @lru_cache(maxsize=256)
-def _sky_kept_frac(sectors, tack) -> float:
+def _isotropic_kept_frac(sectors, tack) -> float:
     edges_deg = {0.0, 360.0}
     for sector in sectors:
         sign = tack if sector.side == "lee" else 1
         edges_deg |= {sign * sector.from_deg % 360.0, sign * sector.to_deg % 360.0}
     bearings_deg = np.array(sorted(edges_deg))
     heights_deg = np.array(sorted({0.0, 90.0} | {sector.below_deg for sector in sectors}))
-    kept_frac = beam_kept_frac(
+    kept_frac = direct_kept_frac(
         sectors,
         bearing_deg=((bearings_deg[:-1] + bearings_deg[1:]) / 2)[:, None],
         elevation_deg=((heights_deg[:-1] + heights_deg[1:]) / 2)[None, :],

@@ -9,14 +9,14 @@ import numpy as np
 from powersim.physics import diode, module
 from powersim.physics.irradiance import PlaneLight, light_on_plane
 from powersim.physics.orientation import hand_turned_plane, turned_plane
-from powersim.physics.shade import beam_kept_frac, sectors_of, sky_kept_frac
+from powersim.physics.shade import direct_kept_frac, isotropic_kept_frac, sectors_of
 from powersim.records import Controller, Panel
 from powersim.records.brief import brief
 
 #: Voltages of a 12 V bank between which a PWM controller's current is interpolated: close
 #: together where a hot module's current begins to fall. [V]
 KNOTS_12_V = (10.5, 12.0, 12.5, 13.0, 13.5, 14.0, 14.5, 15.0, 15.5)
-#: Steps, times the weathers they are seen in, that are worked out at once.
+#: Steps, times the members they are seen in, that are worked out at once.
 _AT_ONCE = 12_000
 #: Modules of a lower Vmp are made for 12 V banks (36 cells). Common practice, no source. [V]
 LEAST_24_V_CLASS_VMP_V = 24.0
@@ -62,7 +62,7 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
         Where the boat is, how she heads and heels.
     sky : Sky
         Sun, light, air and wind there; its light may have axes before that of time, for several
-        weathers under the same sun.
+        members under the same sun.
     nominal_V : float
         Of the bank, 12 or 24. [V]
 
@@ -233,14 +233,16 @@ def _light_and_cell(panel: Panel, rows: _Rows, track, sky):
     sectors = sectors_of(panel)
     light = _shaded(
         light,
-        beam_frac=beam_kept_frac(
+        direct_frac=direct_kept_frac(
             sectors,
             bearing_deg=sun_deg - track.course_deg[rows.step],
             elevation_deg=elevation_deg,
             tack=rows.tack,
         ),
-        sky_frac=np.where(
-            rows.tack > 0, sky_kept_frac(sectors, tack=1), sky_kept_frac(sectors, tack=-1)
+        isotropic_frac=np.where(
+            rows.tack > 0,
+            isotropic_kept_frac(sectors, tack=1),
+            isotropic_kept_frac(sectors, tack=-1),
         ),
     )
     cell_C = module.cell_C(
@@ -268,13 +270,13 @@ def _plane_of(panel: Panel, rows: _Rows, track):
     )
 
 
-def _shaded(light: PlaneLight, *, beam_frac, sky_frac) -> PlaneLight:
+def _shaded(light: PlaneLight, *, direct_frac, isotropic_frac) -> PlaneLight:
     """Light after shade: the ring around the sun goes where the beam goes."""
     return replace(
         light,
-        beam_W_m2=light.beam_W_m2 * beam_frac,
-        ring_W_m2=light.ring_W_m2 * beam_frac,
-        sky_W_m2=light.sky_W_m2 * sky_frac,
+        direct_W_m2=light.direct_W_m2 * direct_frac,
+        circumsolar_W_m2=light.circumsolar_W_m2 * direct_frac,
+        isotropic_W_m2=light.isotropic_W_m2 * isotropic_frac,
     )
 
 

@@ -1,4 +1,4 @@
-"""Rules heard in as many of some weathers as it takes to know what is asked of them.
+"""Rules heard in as many of some members as it takes to know what is asked of them.
 
 What a rule comes to in a weather hangs on nothing else, so it is carried through each weather once,
 and in whatever order is quickest to tell.
@@ -10,90 +10,90 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from powersim.planning.rule_limits import Limits, broken
+from powersim.planning.policy_evaluation import ARRAYS, PolicyEvaluation, evaluate_policies, joined
+from powersim.planning.rule_limits import RuleLimits, broken
 from powersim.planning.stretches import Shelf
-from powersim.planning.trials import ARRAYS, Tried, joined, try_rules
 from powersim.records import ChargingRule
 from powersim.simulation.bands import quantiles
 
 
 class Bench:
-    """Weathers, and what rules have come to in some of them.
+    """Members, and what rules have come to in some of them.
 
     Parameters
     ----------
     boat : Boat
-    weathers : Weathers or WeathersAboard
-    limits : Limits
+    forcing : EnsembleForcing or ForcingAboard
+    limits : RuleLimits
     progress : callable, optional
-        Called with how much is done, as `trials.try_rules` does.
+        Called with how much is done, as `policy_evaluation.evaluate_policies` does.
 
     Attributes
     ----------
     members : int
-        How many weathers.
+        How many members.
     allowed : int
         In how many of them a limit may be broken.
     """
 
-    def __init__(self, boat, weathers, limits: Limits, *, progress: Callable | None = None):
-        self.boat, self.weathers, self.limits = boat, weathers, limits
-        self.members, self.progress = weathers.members, progress
+    def __init__(self, boat, forcing, limits: RuleLimits, *, progress: Callable | None = None):
+        self.boat, self.forcing, self.limits = boat, forcing, limits
+        self.members, self.progress = forcing.members, progress
         shares = np.arange(self.members + 1) / self.members
         self.allowed = int(np.count_nonzero(shares <= limits.risk_frac)) - 1
         self._rows: dict[ChargingRule, _Row] = {}
         self._shelf = Shelf()
 
     @property
-    def rules_tried(self) -> int:
+    def rules_evaluated(self) -> int:
         """How many rules have been heard."""
         return len(self._rows)
 
-    def hear(self, rules: Sequence[ChargingRule], places=None):
-        """Try rules in some weathers, each where it has not been tried.
+    def evaluate(self, rules: Sequence[ChargingRule], places=None):
+        """Try rules in some members, each where it has not been tried.
 
         Parameters
         ----------
         rules : sequence of ChargingRule
         places : ndarray of int, or int, optional
-            Which weathers, or how many of the first; all if left out.
+            Which members, or how many of the first; all if left out.
         """
         places = self._places(places)
         together = {}
         for rule in dict.fromkeys(rules):
             row = self._rows.setdefault(rule, _Row(self.members))
-            missing = np.sort(places[~row.heard[places]])
+            missing = np.sort(places[~row.evaluated[places]])
             if len(missing):
                 together.setdefault(missing.tobytes(), (missing, []))[1].append(rule)
         for missing, those in together.values():
-            tried = try_rules(
+            evaluation = evaluate_policies(
                 self.boat,
-                self._shelf.of(self.weathers, missing),
+                self._shelf.of(self.forcing, missing),
                 those,
                 counted_from_h=self.limits.counted_from_h,
                 progress=self.progress,
             )
             for place, rule in enumerate(those):
-                self._rows[rule].fill(missing, tried, place)
+                self._rows[rule].fill(missing, evaluation, place)
 
-    def tried(self, rules: Sequence[ChargingRule], places=None) -> Tried:
-        """What rules come to in some weathers, tried there if need be.
+    def evaluation(self, rules: Sequence[ChargingRule], places=None) -> PolicyEvaluation:
+        """What rules come to in some members, tried there if need be.
 
         Parameters
         ----------
         rules : sequence of ChargingRule
         places : ndarray of int, or int, optional
-            As for `hear`.
+            As for `evaluate`.
 
         Returns
         -------
-        Tried
+        PolicyEvaluation
         """
         places = self._places(places)
-        self.hear(rules, places)
-        return joined([self._rows[rule].tried(rule, places) for rule in rules])
+        self.evaluate(rules, places)
+        return joined([self._rows[rule].evaluation(rule, places) for rule in rules])
 
-    def heard(self, rule) -> Tried:
+    def evaluated(self, rule) -> PolicyEvaluation:
         """What a rule has come to wherever it was tried so far.
 
         Parameters
@@ -102,13 +102,13 @@ class Bench:
 
         Returns
         -------
-        Tried
+        PolicyEvaluation
         """
         row = self._rows[rule]
-        return row.tried(rule, np.flatnonzero(row.heard))
+        return row.evaluation(rule, np.flatnonzero(row.evaluated))
 
     def breaks(self, rule) -> list[str]:
-        """Limits that a rule is known to break in more of all the weathers than is allowed.
+        """Limits that a rule is known to break in more of all the members than is allowed.
 
         Parameters
         ----------
@@ -118,11 +118,11 @@ class Bench:
         -------
         list of str
             As `rule_limits.broken` names them. What has been counted cannot be taken back by
-            weathers that are still to come: this is no guess.
+            members that are still to come: this is no guess.
         """
         counts = {
             name: np.count_nonzero(where)
-            for name, where in broken(self.heard(rule), self.limits).items()
+            for name, where in broken(self.evaluated(rule), self.limits).items()
         }
         return [name for name, count in counts.items() if count > self.allowed]
 
@@ -136,22 +136,22 @@ class Bench:
         Returns
         -------
         float
-            As `rule_limits.floor_margin` has it, the weathers still to come taken to be kinder than
+            As `rule_limits.floor_margin` has it, the members still to come taken to be kinder than
             those. [-]
         """
-        here = self.heard(rule).lowest_soc[0]
+        here = self.evaluated(rule).lowest_soc[0]
         lowest_soc = np.full(self.members, np.inf)
         lowest_soc[: len(here)] = here
         return float(quantiles(lowest_soc, (self.limits.risk_frac,))[0] - self.limits.floor_soc)
 
     def hardest(self, count, *, like: ChargingRule) -> np.ndarray:
-        """Weathers in which a limit is likeliest to be broken.
+        """Members in which a limit is likeliest to be broken.
 
         Parameters
         ----------
         count : int
         like : ChargingRule
-            A rule that is like the one to be tried, or that one; it is tried in all weathers.
+            A rule that is like the one to be tried, or that one; it is tried in all members.
 
         Returns
         -------
@@ -159,14 +159,14 @@ class Bench:
             So many, or all if there are fewer: those of the lowest charge, and of what is left or
             how long no full charge came where that is broken in half as many as are allowed.
         """
-        tried = self.tried([like])
+        evaluation = self.evaluation([like])
         near = {
             name: np.count_nonzero(where) > self.allowed / 2
-            for name, where in broken(tried, self.limits).items()
+            for name, where in broken(evaluation, self.limits).items()
         }
-        measures = [tried.lowest_soc[0]]
-        measures += [tried.fuel_left_L[0]] if near["reserve"] else []
-        measures += [-tried.longest_since_full_h[0]] if near["full"] else []
+        measures = [evaluation.lowest_soc[0]]
+        measures += [evaluation.fuel_left_L[0]] if near["reserve"] else []
+        measures += [-evaluation.longest_since_full_h[0]] if near["full"] else []
         ranks = [np.argsort(np.argsort(one, kind="stable"), kind="stable") for one in measures]
         return np.argsort(np.min(ranks, axis=0), kind="stable")[:count]
 
@@ -180,16 +180,16 @@ class _Row:
     """What one rule has come to, and where."""
 
     def __init__(self, members):
-        self.heard = np.zeros(members, dtype=bool)
+        self.evaluated = np.zeros(members, dtype=bool)
         self.arrays = {}
 
-    def fill(self, places, tried, row):
+    def fill(self, places, evaluation, row):
         for name in ARRAYS:
-            values = getattr(tried, name)[row]
-            array = self.arrays.setdefault(name, np.zeros(len(self.heard), values.dtype))
+            values = getattr(evaluation, name)[row]
+            array = self.arrays.setdefault(name, np.zeros(len(self.evaluated), values.dtype))
             array[places] = values
-        self.heard[places] = True
+        self.evaluated[places] = True
 
-    def tried(self, rule, places) -> Tried:
+    def evaluation(self, rule, places) -> PolicyEvaluation:
         arrays = {name: array[places][None] for name, array in self.arrays.items()}
-        return Tried(rules=(rule,), **arrays)
+        return PolicyEvaluation(rules=(rule,), **arrays)

@@ -22,7 +22,7 @@ OWN_GROUP = "essential"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class LoadDay:
     """One load's day.
 
     Attributes
@@ -57,7 +57,7 @@ class Day:
         In the middle of the day. [deg]
     night_h : float
         Length of its night, sunset to sunrise. [h]
-    rows : tuple of Row
+    rows : tuple of LoadDay
         In the order of the load list.
     """
 
@@ -66,7 +66,7 @@ class Day:
     ship_offset_h: float
     lat_deg: float
     night_h: float
-    rows: tuple[Row, ...]
+    rows: tuple[LoadDay, ...]
 
     __repr__ = brief
 
@@ -172,13 +172,15 @@ class _Draws:
         )
         charge_Ah = 24.0 * (current_A + power_W / self.nominal_V)
         rows = [
-            Row(load=name, group=group, charge_Ah=float(ah), energy_Wh=float(ah * self.nominal_V))
+            LoadDay(
+                load=name, group=group, charge_Ah=float(ah), energy_Wh=float(ah * self.nominal_V)
+            )
             for name, group, ah in zip(demand.names, demand.groups, charge_Ah, strict=True)
         ]
         if self.own_A > 0:
             own_Ah = 24.0 * self.own_A
             rows.append(
-                Row(
+                LoadDay(
                     load=OWN_DRAW,
                     group=OWN_GROUP,
                     charge_Ah=own_Ah,

@@ -8,8 +8,8 @@ import numpy as np
 
 from powersim.physics.demand import group_of
 from powersim.planning.cases import without_load
-from powersim.planning.lanes import Question, lasting
-from powersim.planning.seas import told, with_loads
+from powersim.planning.depletion_batch import Question, lasting
+from powersim.planning.scenario import told, with_loads
 from powersim.records.brief import brief
 
 _GAINED = ("days_to_floor", "days_to_flat", "beside_days_to_floor", "beside_days_to_flat")
@@ -95,7 +95,7 @@ def dropping(
     beside_name : str
         Its line in the table.
     first, until : int
-        Steps, as for `lanes.lasting`.
+        Steps, as for `depletion_batch.lasting`.
     landfall : int
         The step before which what a load takes is counted.
     limit_h : float
@@ -111,7 +111,7 @@ def dropping(
 
     Notes
     -----
-    Each load is left off from the first hour, in the same weathers. An inverter that nothing hangs
+    Each load is left off from the first hour, in the same members. An inverter that nothing hangs
     on any more is off too.
     """
     charge_Ah = charge_Ah_per_day(none, first=first, until=landfall)
@@ -122,8 +122,8 @@ def dropping(
         for place in used:
             for loss in (none, beside):
                 question = loss.question
-                sea = with_loads(question.sea, without_load(loss.passage, place))
-                yield Question(sea=sea, state=question.state, switches=question.switches)
+                forcing = with_loads(question.forcing, without_load(loss.passage, place))
+                yield Question(forcing=forcing, state=question.state, switches=question.switches)
 
     lasts_h = lasting(
         questions(),
@@ -136,7 +136,9 @@ def dropping(
     for order, place in enumerate(used):
         load = none.passage.loads[place]
         gained = [
-            told(none.question.sea, _gained_days(np.where(new_h > limit_h, np.inf, new_h), old_h))
+            told(
+                none.question.forcing, _gained_days(np.where(new_h > limit_h, np.inf, new_h), old_h)
+            )
             for loss, found_h in zip(
                 (none, beside), lasts_h[2 * order : 2 * order + 2], strict=True
             )
@@ -168,7 +170,7 @@ def charge_Ah_per_day(loss, *, first, until):
     ndarray, shape (loads,)
         At the bank's nominal voltage. [Ah/day]
     """
-    demand = loss.question.sea.prepared.demand
+    demand = loss.question.forcing.prepared.demand
     current_A, power_W = (
         array[: len(loss.passage.loads), first:until].mean(axis=1)
         for array in (demand.current_A, demand.power_W)
@@ -182,7 +184,7 @@ def _gained_days(new_h, old_h):
 
 
 def _rank(gain):
-    """Days to flat without any charging first, in the median of the weathers."""
+    """Days to flat without any charging first, in the median of the members."""
     return tuple(
         float(np.median(days))
         for days in (gain.days_to_flat, gain.days_to_floor, gain.beside_days_to_flat)

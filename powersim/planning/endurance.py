@@ -10,12 +10,12 @@ import numpy as np
 from powersim.defaults import MEMBERS, SEED
 from powersim.physics.bank import soc_of
 from powersim.planning.cases import ALL_LOADS, LOAD_SETS, cases_of
+from powersim.planning.depletion_batch import Question, lasting
 from powersim.planning.dropping import Dropping, Loss, dropping
 from powersim.planning.endurance_table import Endurance, EnduranceTable
 from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
 from powersim.planning.fuel_lasts import LONGER, FuelCourse, fuel_course
-from powersim.planning.lanes import Question, lasting
-from powersim.planning.seas import Seas, carried, changed, departing, told
+from powersim.planning.scenario import Scenario, carried, changed, departing, told
 from powersim.planning.slower import slowed
 from powersim.planning.worst_moment import WorstMoment, worst_moment
 from powersim.simulation.ensemble import blocks
@@ -49,7 +49,7 @@ def endurance(
         Hours after departure, taken at the step's edge before it; or the moment from which the
         bank lasts shortest if nothing charges. [h]
     members : int
-        How many weathers are tried; 1 for the mean sky.
+        How many members are tried; 1 for the mean sky.
     seed : int
         Of the random numbers, as for an ensemble: member 7 meets the same weather in both.
     without : sequence of str
@@ -124,20 +124,20 @@ class _Study:
         self.passage, self.step_h = result.passage, track.step_h
         self.boat = result.passage.boat
         self.held_days = HOLD_DAYS if beyond else 0.0
-        self.seas = Seas(
+        self.scenario = Scenario(
             members=None if members == 1 else members,
             seed=seed,
             step_h=self.step_h,
             hold_h=24.0 * self.held_days,
         )
-        self.sea = self.seas.of(self.passage)
-        self.track = self.sea.prepared.track
+        self.forcing = self.scenario.of(self.passage)
+        self.track = self.forcing.prepared.track
         self.landfall = _step_before(self.track.arrival_h, self.step_h)
         self.until = self.track.n_steps if beyond else self.landfall
         self.progress = progress
 
     def table(self, *, from_h, without, costs) -> EnduranceTable:
-        cases = cases_of(self.passage, self.sea.prepared, without=without)
+        cases = cases_of(self.passage, self.forcing.prepared, without=without)
         worst = self._worst() if from_h == WORST else None
         first = worst.step if worst else first_step(self.track, from_h)
         state = self._state_at(first)
@@ -145,15 +145,15 @@ class _Study:
         lasts_h = self._lasting(questions, first)
         return EnduranceTable(
             from_h=first * self.step_h,
-            soc=told(self.sea, soc_of(self.sea.plant.bank, state.total_Ah)),
+            soc=told(self.forcing, soc_of(self.forcing.plant.bank, state.total_Ah)),
             days_to_landfall=(self.track.arrival_h - first * self.step_h) / 24.0,
             held_days=self.held_days,
             lines=tuple(
                 Endurance(
                     loss=loss,
                     loads=loads,
-                    days_to_floor=told(self.sea, floor_h / 24.0),
-                    days_to_flat=told(self.sea, flat_h / 24.0),
+                    days_to_floor=told(self.forcing, floor_h / 24.0),
+                    days_to_flat=told(self.forcing, flat_h / 24.0),
                     at_once=questions[loss, loads] is None,
                 )
                 for (loss, loads), (floor_h, flat_h) in lasts_h.items()
@@ -162,12 +162,12 @@ class _Study:
             dropping=self._dropping(cases, questions, lasts_h, first) if costs else None,
             fuel=self._fuel(state, first) if costs and self.boat.fuel else (),
             worst=worst,
-            seed=self.seas.seed if self.seas.members else None,
+            seed=self.scenario.seed if self.scenario.members else None,
         )
 
     def _worst(self) -> WorstMoment:
         return worst_moment(
-            self.sea,
+            self.forcing,
             soc=self.boat.battery.soc_at_departure,
             floor_soc=self.boat.battery.floor_soc,
             until=self.until,
@@ -178,9 +178,9 @@ class _Study:
     def _state_at(self, first):
         """The passage as it is up to a step; for each member."""
         tell = self.progress("before")
-        state = departing(self.sea, soc=self.boat.battery.soc_at_departure)
+        state = departing(self.forcing, soc=self.boat.battery.soc_at_departure)
         for steps in blocks(first, step_h=self.step_h):
-            state = carried(self.sea, state, steps)
+            state = carried(self.forcing, state, steps)
             tell(steps.stop / first)
         return state
 
@@ -188,18 +188,22 @@ class _Study:
         """(loss, loads) to Question, or to None where all goes dark at once."""
         found = {}
         for case in cases:
-            sea = self.sea if case.passage is self.passage else changed(self.sea, case.passage)
-            begun = self._begun(case, sea, state)
+            forcing = (
+                self.forcing
+                if case.passage is self.passage
+                else changed(self.forcing, case.passage)
+            )
+            begun = self._begun(case, forcing, state)
             for loads, groups in LOAD_SETS.items():
                 switches = case.switches._replace(groups=groups)
                 found[case.loss, loads] = (
-                    None if case.dark else Question(sea=sea, state=begun, switches=switches)
+                    None if case.dark else Question(forcing=forcing, state=begun, switches=switches)
                 )
         return found
 
-    def _begun(self, case, sea, state):
+    def _begun(self, case, forcing, state):
         """The state that a case begins with, on its own bank and with its own fuel."""
-        share = sea.plant.bank.full_Ah / self.sea.plant.bank.full_Ah
+        share = forcing.plant.bank.full_Ah / self.forcing.plant.bank.full_Ah
         state = state._replace(
             total_Ah=state.total_Ah * share, available_Ah=state.available_Ah * share
         )
@@ -225,7 +229,7 @@ class _Study:
             key: tuple(np.where(hours > limit_h, np.inf, hours) for hours in both)
             for key, both in zip(asked, found, strict=True)
         }
-        at_once = (np.zeros(self.sea.members),) * 2
+        at_once = (np.zeros(self.forcing.members),) * 2
         return {key: lasts_h.get(key, at_once) for key in questions}
 
     def _limit_h(self, first):
@@ -260,7 +264,7 @@ class _Study:
     def _fuel(self, state, first) -> tuple[FuelCourse, ...]:
         tell = self.progress("fuel")
         planned = fuel_course(
-            self.sea,
+            self.forcing,
             state,
             fuel=self.boat.fuel,
             first=first,
@@ -269,13 +273,13 @@ class _Study:
             progress=lambda part: tell(0.4 * part),
         )
         slow = slowed(self.passage, self.track, step=first, factor=LONGER)
-        sea = replace(self.seas, hold_h=0.0).of(slow)
+        forcing = replace(self.scenario, hold_h=0.0).of(slow)
         longer = fuel_course(
-            sea,
+            forcing,
             state,
             fuel=self.boat.fuel,
             first=0,
-            until=_step_before(sea.prepared.track.arrival_h, self.step_h),
+            until=_step_before(forcing.prepared.track.arrival_h, self.step_h),
             factor=LONGER,
             progress=lambda part: tell(0.4 + 0.6 * part),
         )

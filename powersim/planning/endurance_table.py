@@ -65,7 +65,7 @@ class EnduranceTable:
     worst : WorstMoment or None
         How the moment was found, where the worst was asked for.
     seed : int or None
-        Of the weathers; None for the mean sky.
+        Of the members; None for the mean sky.
     """
 
     from_h: float

@@ -10,9 +10,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, never
-from powersim.planning.rule_limits import Limits
-from powersim.planning.trials import try_rules
+from powersim.planning.rule_limits import RuleLimits
 from powersim.records import Boat, ChargingRule
 from powersim.simulation.aboard import aboard_of
 from powersim.simulation.plant import has_charging_alternator
@@ -24,29 +24,29 @@ DAY_h = 24.0
 NIGHT_SOC = 0.10
 
 
-def counted_from_h(boat: Boat, weathers, limits: Limits) -> float:
+def counted_from_h(boat: Boat, forcing, limits: RuleLimits) -> float:
     """From when on charge is held against its floor.
 
     Parameters
     ----------
     boat : Boat
-    weathers : Weathers or WeathersAboard
-    limits : Limits
+    forcing : EnsembleForcing or ForcingAboard
+    limits : RuleLimits
 
     Returns
     -------
     float
-        A day where in more than the risk of the weathers the bank begins at its floor or below it,
+        A day where in more than the risk of the members the bank begins at its floor or below it,
         or within a night of it so that no rule keeps it above on the first day; else 0. [h]
     """
-    start_soc = np.broadcast_to(aboard_of(weathers, boat.battery).soc, weathers.members)
+    start_soc = np.broadcast_to(aboard_of(forcing, boat.battery).soc, forcing.members)
     above_soc = start_soc - limits.floor_soc
     if np.mean(above_soc <= 0.0) > limits.risk_frac:
         return DAY_h
     if np.mean(above_soc <= NIGHT_SOC) <= limits.risk_frac:
         return 0.0
     rule = eager(boat) if has_charging_alternator(boat) else never(boat)
-    first_day = try_rules(boat, weathers, [rule], until_h=DAY_h)
+    first_day = evaluate_policies(boat, forcing, [rule], until_h=DAY_h)
     # Not Tried.below_floor: darkness is excused on no day.
     below_frac = np.mean(first_day.lowest_soc < limits.floor_soc)
     return DAY_h if below_frac > limits.risk_frac else 0.0

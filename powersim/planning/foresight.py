@@ -1,7 +1,7 @@
 """The least diesel for charging that perfect foresight could reach on one and the same sky.
 
 Whoever knew every cloud beforehand would run the engine when it does the most good, and not by a
-rule. No rule can be asked to do better: this is the yardstick for one. The timetable that
+rule. No rule can be asked to do better: this is the lower bound for one. The timetable that
 foresight_search.py finds is put through the real simulation once more, and its figures come from
 there.
 """
@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.errors import BalanceError
-from powersim.planning.foresight_search import BIN_SOC, SLACK, Limits, Search
+from powersim.planning.foresight_search import BIN_SOC, SLACK, Search, TimetableLimits
 from powersim.planning.rule_limits import limits_of
 from powersim.records import PlannedRun, Shedding
 from powersim.simulation.carry import run
@@ -130,7 +130,7 @@ def foresight(
     boat, step_h = passage.boat, prepared.track.step_h
     if most_since_full_h is None:
         most_since_full_h = limits_of(boat, risk_frac=0.0).since_full_h
-    limits = Limits(
+    limits = TimetableLimits(
         floor_soc=boat.battery.floor_soc if floor_soc is None else floor_soc,
         end_soc=end_soc,
         since_full_h=most_since_full_h,

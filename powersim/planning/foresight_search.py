@@ -39,7 +39,7 @@ SLACK = 1e-9
 _SEEN = ("soc", "dark", "since_full_h", "charging_L", "alternator_motoring_L")
 
 
-class Limits(NamedTuple):
+class TimetableLimits(NamedTuple):
     """What a timetable has to keep.
 
     Attributes
@@ -74,7 +74,7 @@ class _Labels(NamedTuple):
     kept: np.ndarray
 
 
-class Found(NamedTuple):
+class FoundTimetable(NamedTuple):
     """A timetable, and what its label says of it.
 
     Attributes
@@ -100,7 +100,7 @@ class Search:
     passage : Passage
     prepared : Prepared
         Of the same passage, in one sky, with a rule that never starts the engine.
-    limits : Limits
+    limits : TimetableLimits
     bin_soc : float
         Labels whose charge differs by less compete. [-]
     progress : callable or None
@@ -132,7 +132,7 @@ class Search:
 
         Returns
         -------
-        Found or None
+        FoundTimetable or None
             None if every timetable breaks a limit on the way, and may not. Charge that lacks at
             landfall is no reason for None.
         """
@@ -252,7 +252,7 @@ class Search:
         for step in reversed(range(len(links))):
             link = links[step][label]
             ordered[step], label = link & 1, link >> 1
-        return Found(ordered, float(fuel_L[best]), float(soc[best]))
+        return FoundTimetable(ordered, float(fuel_L[best]), float(soc[best]))
 
 
 def _worth_L(plant):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.kernel.state import Switches
-from powersim.planning.seas import told
+from powersim.planning.scenario import told
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 
@@ -110,12 +110,12 @@ class FuelCourse:
         return days if days.ndim else float(days)
 
 
-def fuel_course(sea, state, *, fuel, first, until, factor, progress) -> FuelCourse:
+def fuel_course(forcing, state, *, fuel, first, until, factor, progress) -> FuelCourse:
     """Carry a passage on with all the fuel that it wants, and count what that is.
 
     Parameters
     ----------
-    sea : MeanSky or Weathers
+    forcing : MeanSky or EnsembleForcing
     state : State
         As the step `first` begins.
     fuel : Fuel
@@ -139,12 +139,12 @@ def fuel_course(sea, state, *, fuel, first, until, factor, progress) -> FuelCour
     """
     steps = {"first": first, "until": until}
     wanted = _wanted(
-        sea, state, switches=Switches(), progress=lambda part: progress(0.5 * part), **steps
+        forcing, state, switches=Switches(), progress=lambda part: progress(0.5 * part), **steps
     )
     no_sun = _wanted(
-        sea, state, switches=_NO_SUN, progress=lambda part: progress(0.5 + 0.5 * part), **steps
+        forcing, state, switches=_NO_SUN, progress=lambda part: progress(0.5 + 0.5 * part), **steps
     )
-    usable_L = sea.plant.usable_L - state.burnt_L
+    usable_L = forcing.plant.usable_L - state.burnt_L
     others_L = wanted.motoring_L + wanted.heater_L
     amounts = {
         "usable_L": usable_L,
@@ -161,9 +161,9 @@ def fuel_course(sea, state, *, fuel, first, until, factor, progress) -> FuelCour
     }
     return FuelCourse(
         factor=factor,
-        days_to_landfall=sea.prepared.track.arrival_h / 24.0 - first * wanted.step_days,
+        days_to_landfall=forcing.prepared.track.arrival_h / 24.0 - first * wanted.step_days,
         reserve_L=fuel.reserve_L,
-        **{name: told(sea, amount) for name, amount in amounts.items()},
+        **{name: told(forcing, amount) for name, amount in amounts.items()},
     )
 
 
@@ -192,10 +192,10 @@ class _Wanted:
         return sums_L[STRETCH_DAYS - 1 :].max(axis=0) / STRETCH_DAYS
 
 
-def _wanted(sea, state, *, first, until, switches, progress) -> _Wanted:
-    step_h = sea.prepared.track.step_h
+def _wanted(forcing, state, *, first, until, switches, progress) -> _Wanted:
+    step_h = forcing.prepared.track.step_h
     batch = Batch(
-        plant=replace(sea.plant, usable_L=math.inf),
+        plant=replace(forcing.plant, usable_L=math.inf),
         state=state,
         step_h=step_h,
         switches=switches,
@@ -203,7 +203,7 @@ def _wanted(sea, state, *, first, until, switches, progress) -> _Wanted:
     )
     sums, so_far_L = batch.sums, [np.zeros(batch.members)]
     for steps in blocks(until, step_h=step_h, first=first):
-        batch.through(sea.signals(steps))
+        batch.through(forcing.signals(steps))
         so_far_L.append(sums["charging_L"].copy())
         progress((steps.stop - first) / (until - first))
     step_days = step_h / 24.0

@@ -153,8 +153,8 @@ def sought(
         going = [seek for seek in seeks if not seek.closed]
         if not going:
             break
-        tried = [seek.at() for seek in going]
-        for seek, rule, margin_soc in zip(going, tried, margins_of(tried), strict=True):
+        evaluation = [seek.at() for seek in going]
+        for seek, rule, margin_soc in zip(going, evaluation, margins_of(evaluation), strict=True):
             seek.take(rule, float(margin_soc))
         seeks = drop(seeks) if drop else seeks
     return seeks

@@ -11,27 +11,27 @@ import math
 from collections.abc import Sequence
 
 from powersim.planning.bench import Bench
-from powersim.planning.judging import FIRST, counts, hard_count
 from powersim.planning.level_seek import sought
 from powersim.planning.rule_candidates import kin, kinds, least_start
 from powersim.planning.rule_limits import floor_margin, worst_frac
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more
+from powersim.planning.validation import FIRST, counts, hard_count
 from powersim.records import ChargingRule
 
-#: Weathers that all kinds are tried in, at first.
+#: Members that all kinds are tried in, at first.
 FEW = 60
-#: Kinds that are tried in more weathers, and how many of the best have their kin tried.
+#: Kinds that are tried in more members, and how many of the best have their kin tried.
 BEST_KINDS, BEST_OF_KIN = 8, 2
 #: Families that are judged, and others for the case that none of these holds.
 FAMILIES, FALLBACKS = 4, 2
-#: How often each start is set anew, in few weathers and in all.
+#: How often each start is set anew, in few members and in all.
 FEW_ROUNDS, ALL_ROUNDS = 5, 6
-#: Share of the weathers that a rule which is near to one that holds may break a limit in. [-]
+#: Share of the members that a rule which is near to one that holds may break a limit in. [-]
 FAR_FRAC = 0.5
 #: How near to safe a start is found, or a limit but the floor is looked at. [-]
 _SAFE_SOC, _ABOUT_SOC = 0.003, 0.03
 #: Litres by which rules differ whose starts are found as nearly as that, as a share: in all of the
-#: weathers, and in few, where one weather more or less moves a start by points. [-]
+#: members, and in few, where one weather more or less moves a start by points. [-]
 NEAR_FRAC, FEW_NEAR_FRAC = 0.02, 0.20
 
 
@@ -41,7 +41,7 @@ def families(bench: Bench, track) -> list[ChargingRule]:
     Parameters
     ----------
     bench : Bench
-        Of the weathers to search in.
+        Of the members to search in.
     track : Track
         For the latitudes that she sails through.
 
@@ -78,7 +78,7 @@ def passages_about(boat, track, *, members: int) -> float:
     boat : Boat
     track : Track
     members : int
-        Weathers to search in.
+        Members to search in.
 
     Returns
     -------
@@ -111,7 +111,7 @@ class _Narrowing:
 
     def _sought_in_few(self, rules, known):
         def margins_of(some):
-            return floor_margin(self.bench.tried(some, self.few), self.limits)
+            return floor_margin(self.bench.evaluation(some, self.few), self.limits)
 
         def worth_more(seek, best):
             if seek.safe or best is None:
@@ -128,7 +128,7 @@ class _Narrowing:
         return sought(rules, margins_of, least_soc=self.least_soc, rounds=FEW_ROUNDS, drop=drop)
 
     def raced(self, parents: dict, known=()) -> list[ChargingRule]:
-        """Rules of families not met before, at starts that are safe in all weathers, without those
+        """Rules of families not met before, at starts that are safe in all members, without those
         that cannot become the best; each is given with one that it is like, or with itself."""
         rules = [rule for rule in _distinct(parents) if _family(rule) not in self.met]
         like = {_family(rule): parents[rule] for rule in rules}
@@ -139,11 +139,11 @@ class _Narrowing:
         if not left:
             return [seek.best for seek in seeks]
         for count in counts(self.bench):
-            self.bench.hear([*left, *known], count)
+            self.bench.evaluate([*left, *known], count)
             left = self._without_dearer(left, self._cheapest([*left, *known], count), count)
             if count > FIRST:
                 left = self.ranked(left, count, few=max(2 * FAMILIES, math.ceil(len(left) / 2)))
-        # Other weathers may have been hard than for what they are like.
+        # Other members may have been hard than for what they are like.
         low = [rule for rule in left if self.bench.margin_soc(rule) < -_SAFE_SOC]
         again = self._sought_in_all(low, {_family(rule): rule for rule in low})
         return [rule for rule in left if rule not in low] + [seek.best for seek in again]
@@ -155,10 +155,10 @@ class _Narrowing:
             together = {}
             for rule in some:
                 together.setdefault(like[_family(rule)], []).append(rule)
-            # At first that is the rule itself, which is tried in all weathers for it.
-            self.bench.hear(list(together))
+            # At first that is the rule itself, which is tried in all members for it.
+            self.bench.evaluate(list(together))
             for one, those in together.items():
-                self.bench.hear(those, self.bench.hardest(count, like=one))
+                self.bench.evaluate(those, self.bench.hardest(count, like=one))
             return [self.bench.margin_soc(rule) for rule in some]
 
         return sought(rules, margins_of, least_soc=self.least_soc, rounds=ALL_ROUNDS)
@@ -193,12 +193,12 @@ class _Narrowing:
         the nearest first; and the others, as rule_ranking.py has them."""
         if not rules:
             return [], [], []
-        tried = self.bench.tried(rules, count)
-        margins_soc = floor_margin(tried, self.limits)
-        shares = worst_frac(tried, self.limits, but="floor")
-        litres = tried.charging_L.mean(axis=1)
+        evaluation = self.bench.evaluation(rules, count)
+        margins_soc = floor_margin(evaluation, self.limits)
+        shares = worst_frac(evaluation, self.limits, but="floor")
+        litres = evaluation.charging_L.mean(axis=1)
         risk_frac = self.limits.risk_frac
-        noise = 2.0 * math.sqrt(risk_frac * (1.0 - risk_frac) / tried.charging_L.shape[1])
+        noise = 2.0 * math.sqrt(risk_frac * (1.0 - risk_frac) / evaluation.charging_L.shape[1])
         safe = margins_soc > -_ABOUT_SOC
         keeps = safe & (shares <= risk_frac + noise)
         least_L = litres[keeps].min() if keeps.any() else math.inf
@@ -206,7 +206,7 @@ class _Narrowing:
         places = range(len(rules))
         first = sorted((one for one in places if keeps[one]), key=lambda one: litres[one])
         nearly = sorted((one for one in places if near[one]), key=lambda one: shares[one])
-        order = in_order(tried, self.limits, safer_of_ties=False)
+        order = in_order(evaluation, self.limits, safer_of_ties=False)
         others = [one for one in order if not keeps[one] and not near[one]]
         return tuple([rules[one] for one in some] for some in (first, nearly, others))
 
@@ -230,18 +230,18 @@ class _Narrowing:
         return self._worst_frac(rule, count) > max(FAR_FRAC, self.limits.risk_frac)
 
     def _worst_frac(self, rule, count):
-        return worst_frac(self.bench.tried([rule], count), self.limits, but="floor")[0]
+        return worst_frac(self.bench.evaluation([rule], count), self.limits, but="floor")[0]
 
     def _litres(self, rule, count):
-        return float(self.bench.tried([rule], count).charging_L.mean())
+        return float(self.bench.evaluation([rule], count).charging_L.mean())
 
     def _surely_dearer(self, rule, best, count, *, near_frac=NEAR_FRAC):
         """Whether it burns more than the best, by more than the starts may be off."""
         if rule == best:
             return False
-        tried = self.bench.tried([rule, best], count)
-        more_L = tried.charging_L[0] - tried.charging_L[1]
-        least_L = max(LITRES_L, near_frac * float(tried.charging_L[1].mean()))
+        evaluation = self.bench.evaluation([rule, best], count)
+        more_L = evaluation.charging_L[0] - evaluation.charging_L[1]
+        least_L = max(LITRES_L, near_frac * float(evaluation.charging_L[1].mean()))
         return surely_more(more_L, least=least_L)
 
 

@@ -6,15 +6,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from powersim.planning.panel_values import PanelValues, keep_V, panel_values
-from powersim.planning.rule_limits import Limits
-from powersim.planning.rule_search import Found, limits_from, search
-from powersim.planning.trials import Tried, try_rules
+from powersim.planning.policy_evaluation import PolicyEvaluation, evaluate_policies
+from powersim.planning.rule_limits import RuleLimits
+from powersim.planning.rule_search import FoundRule, limits_from, search
 from powersim.records import ChargingRule, Passage, with_capacity
-from powersim.simulation.aboard import WeathersAboard
+from powersim.simulation.aboard import ForcingAboard
 from powersim.simulation.factors import Factors, with_factors
 from powersim.simulation.plant import has_charging_alternator
 
-#: Weathers that a rule is searched in, at most: the answer is wanted soon, and the rule is judged
+#: Members that a rule is searched in, at most: the answer is wanted soon, and the rule is judged
 #: in more of them (docs/model/underway.md).
 SEARCHED = 100
 #: Share of the whole work that the first day and the boat's own rule are. [-]
@@ -29,28 +29,28 @@ class NewRule:
     ----------
     passage : Passage
         With the bank and the alternator as they are in the middle of all members.
-    limits : Limits
+    limits : RuleLimits
         What was asked for.
-    found : Found
-        The rule, and what it comes to in the weathers that it was judged in.
-    own : Tried
-        The boat's own rule in the same weathers.
+    found : FoundRule
+        The rule, and what it comes to in the members that it was judged in.
+    own : PolicyEvaluation
+        The boat's own rule in the same members.
     panel : PanelValues or None
         The rule in what the panel shows; None where the engine is left alone.
     keep_V : float or None
         The least charge to keep, as `panel_values.keep_V` has it. [V]
-    members, judges : int
-        Weathers that the rule was searched in and judged in.
+    members, validation_members : int
+        Members that the rule was searched in and judged in.
     """
 
     passage: Passage
-    limits: Limits
-    found: Found
-    own: Tried
+    limits: RuleLimits
+    found: FoundRule
+    own: PolicyEvaluation
     panel: PanelValues | None
     keep_V: float | None
     members: int
-    judges: int
+    validation_members: int
 
     @property
     def is_own(self) -> bool:
@@ -65,24 +65,24 @@ class NewRule:
 
 def new_rule(
     passage: Passage,
-    weathers: WeathersAboard,
-    judges: WeathersAboard,
+    forcing: ForcingAboard,
+    validation: ForcingAboard,
     *,
     risk_frac: float,
     progress: Callable | None = None,
 ) -> NewRule:
-    """Search a rule in weathers that are each met by a boat of its own.
+    """Search a rule in members that are each met by a boat of its own.
 
     Parameters
     ----------
     passage : Passage
         From here on, without an engine plan.
-    weathers : WeathersAboard
+    forcing : ForcingAboard
         Of this passage, to search in; its step may be longer.
-    judges : WeathersAboard
-        Other weathers of the same passage, to judge in.
+    validation : ForcingAboard
+        Other members of the same passage, to judge in.
     risk_frac : float
-        Share of the weathers in which a limit may be broken. [-]
+        Share of the members in which a limit may be broken. [-]
     progress : callable, optional
         Called now and then with the share that is done.
 
@@ -103,19 +103,19 @@ def new_rule(
     if passage.engine_plan is not None:
         raise ValueError("a passage with an engine plan has no rule to search for")
     tell = progress or (lambda done_frac: None)
-    limits = limits_from(boat, judges, risk_frac=risk_frac)
-    own = try_rules(boat, judges, [boat.charging], counted_from_h=limits.counted_from_h)
+    limits = limits_from(boat, validation, risk_frac=risk_frac)
+    own = evaluate_policies(boat, validation, [boat.charging], counted_from_h=limits.counted_from_h)
     tell(_TRIED)
     found = search(
         boat,
-        weathers,
-        judges,
+        forcing,
+        validation,
         limits,
         progress=lambda done_frac: tell(_TRIED + (1.0 - _TRIED) * done_frac),
     )
-    middle = judges.aboard.factors.middle()
+    middle = validation.aboard.factors.middle()
     as_it_is = _boat_with(boat, middle)
-    prepared = _prepared_with(judges.prepared, middle)
+    prepared = _prepared_with(validation.prepared, middle)
     return NewRule(
         passage=replace(passage, boat=as_it_is),
         limits=limits,
@@ -123,8 +123,8 @@ def new_rule(
         own=own,
         panel=panel_values(as_it_is, found.rule, prepared) if found.rule.by_engine else None,
         keep_V=keep_V(prepared, as_it_is),
-        members=weathers.members,
-        judges=judges.members,
+        members=forcing.members,
+        validation_members=validation.members,
     )
 
 

@@ -9,25 +9,25 @@ from typing import TYPE_CHECKING
 from powersim.defaults import PLAN_MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.planning.foresight import Foresight, foresight, serving_all
 from powersim.planning.panel_values import PanelValues, keep_V, panel_values
-from powersim.planning.rule_limits import Limits
+from powersim.planning.policy_evaluation import PolicyEvaluation, evaluate_policies
+from powersim.planning.rule_limits import RuleLimits
 from powersim.planning.rule_one_sky import search_one_sky
-from powersim.planning.rule_search import Found, search_for
-from powersim.planning.seas import MeanSky
-from powersim.planning.trials import Tried, try_rules
+from powersim.planning.rule_search import FoundRule, search_for
+from powersim.planning.scenario import MeanSky
 from powersim.planning.what_would_help import Help, what_would_help
 from powersim.records import ChargingRule, Passage
 from powersim.records.brief import brief
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import Prepared, prepare
-from powersim.simulation.result import Result, simulate
+from powersim.simulation.result import SimulationResult, simulate
 
 if TYPE_CHECKING:
     import pandas as pd
 
-#: Weathers that a rule is judged in beside those that it is searched in: one in twenty of them is
+#: Members that a rule is judged in beside those that it is searched in: one in twenty of them is
 #: known to 0.7 in a hundred.
-JUDGES = 1000
-#: Share of the whole work that the search is, and the yardstick's rule after it. [-]
+VALIDATION_MEMBERS = 1000
+#: Share of the whole work that the search is, and the lower bound's rule after it. [-]
 _SEARCHED, _ONE_SKY = 0.80, 0.88
 
 
@@ -39,15 +39,15 @@ class Yardstick:
     ----------
     bound : Foresight
         The least diesel that perfect foresight could reach, ending as full as `best`.
-    best : Tried
+    best : PolicyEvaluation
         The rule that would be best in this sky, were it known beforehand.
-    planned : Tried
+    planned : PolicyEvaluation
         The rule of the plan in this sky.
     """
 
     bound: Foresight
-    best: Tried
-    planned: Tried
+    best: PolicyEvaluation
+    planned: PolicyEvaluation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,39 +60,39 @@ class Plan:
         As it was given, with the boat's own rule.
     planned : Passage
         With the rule of the plan.
-    limits : Limits
+    limits : RuleLimits
         What was asked for.
-    found : Found
-        The rule, and what it came to in the weathers that it was judged in.
-    own : Tried
-        The boat's own rule in the same weathers.
-    yardstick : Yardstick or None
+    found : FoundRule
+        The rule, and what it came to in the members that it was judged in.
+    own : PolicyEvaluation
+        The boat's own rule in the same members.
+    lower_bound : Yardstick or None
         None where the engine is not run at all, and where the rule does not hold: litres say
         nothing of that.
     panel : PanelValues or None
         The rule in what the panel shows; None where the engine is not run at all.
     keep_V : float or None
         The least charge to keep, as `panel_values.keep_V` has it. [V]
-    result : Result
+    result : SimulationResult
         The passage by the rule of the plan in the month's mean sky: the expected timetable.
     help : Help or None
         What would make a rule hold, where none does.
-    members, judges, seed : int
-        Weathers that the rule was searched in and judged in, and which.
+    members, validation_members, seed : int
+        Members that the rule was searched in and judged in, and which.
     """
 
     passage: Passage
     planned: Passage
-    limits: Limits
-    found: Found
-    own: Tried
-    yardstick: Yardstick | None
+    limits: RuleLimits
+    found: FoundRule
+    own: PolicyEvaluation
+    lower_bound: Yardstick | None
     panel: PanelValues | None
     keep_V: float | None
-    result: Result
+    result: SimulationResult
     help: Help | None
     members: int
-    judges: int
+    validation_members: int
     seed: int
 
     __repr__ = brief
@@ -116,7 +116,7 @@ def plan(
     seed: int = SEED,
     risk_frac: float = RISK_FRAC,
     step_h: float = STEP_h,
-    judges: int = JUDGES,
+    validation_members: int = VALIDATION_MEMBERS,
     progress: Callable[[float], object] | None = None,
 ) -> Plan:
     """Search the rule, judge it, and hold it against what perfect foresight could do.
@@ -126,15 +126,15 @@ def plan(
     passage : Passage
         Without an engine plan: the rule is what is asked for.
     members : int
-        Weathers that the rule is searched in.
+        Members that the rule is searched in.
     seed : int
-        Which weathers.
+        Which members.
     risk_frac : float
-        Share of the weathers in which a limit may be broken. [-]
+        Share of the members in which a limit may be broken. [-]
     step_h : float
         Step of the simulation. [h]
-    judges : int
-        Other weathers, that the rule is judged in.
+    validation_members : int
+        Other members, that the rule is judged in.
     progress : callable, optional
         Called now and then with the share of the work that is done.
 
@@ -156,11 +156,11 @@ def plan(
     tell = progress or (lambda done_frac: None)
     boat = passage.boat
     prepared = prepare(passage, step_h=step_h)
-    limits, weathers, judging, found = search_for(
+    limits, forcing, validation, found = search_for(
         passage,
         prepared,
         members=members,
-        judges=judges,
+        validation_members=validation_members,
         seed=seed,
         risk_frac=risk_frac,
         progress=lambda done_frac: tell(_SEARCHED * done_frac),
@@ -172,18 +172,20 @@ def plan(
         planned=planned,
         limits=limits,
         found=found,
-        own=try_rules(boat, judging, [boat.charging], counted_from_h=limits.counted_from_h),
-        yardstick=(
-            _yardstick(passage, prepared, found.rule, limits.counted_from_h, tell)
+        own=evaluate_policies(
+            boat, validation, [boat.charging], counted_from_h=limits.counted_from_h
+        ),
+        lower_bound=(
+            _lower_bound(passage, prepared, found.rule, limits.counted_from_h, tell)
             if runs_engine and found.holds
             else None
         ),
         panel=panel_values(boat, found.rule, prepared) if runs_engine else None,
         keep_V=keep_V(prepared, boat),
         result=simulate(planned, step_h=step_h),
-        help=None if found.holds else what_would_help(passage, weathers, found, limits),
+        help=None if found.holds else what_would_help(passage, forcing, found, limits),
         members=members,
-        judges=judges,
+        validation_members=validation_members,
         seed=seed,
     )
     tell(1.0)
@@ -205,7 +207,7 @@ def with_rule(passage: Passage, rule: ChargingRule) -> Passage:
     return replace(passage, boat=replace(passage.boat, charging=rule))
 
 
-def _yardstick(
+def _lower_bound(
     passage: Passage,
     prepared: Prepared,
     rule: ChargingRule,
@@ -224,5 +226,5 @@ def _yardstick(
         progress=lambda done_frac: tell(_ONE_SKY + (0.99 - _ONE_SKY) * done_frac),
     )
     sky = MeanSky(prepared=alike)
-    planned = try_rules(kept_on.boat, sky, [rule], counted_from_h=counted_from_h)
+    planned = evaluate_policies(kept_on.boat, sky, [rule], counted_from_h=counted_from_h)
     return Yardstick(bound=bound, best=best, planned=planned)

@@ -1,4 +1,4 @@
-"""What a charging rule has to keep, and in how many of the weathers it breaks it."""
+"""What a charging rule has to keep, and in how many of the members it breaks it."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ FULL_GRACE_h = 24.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Limits:
-    """What a rule must keep in all but a share of the weathers.
+class RuleLimits:
+    """What a rule must keep in all but a share of the members.
 
     Attributes
     ----------
     risk_frac : float
-        Share of the weathers in which a limit may be broken. [-]
+        Share of the members in which a limit may be broken. [-]
     floor_soc : float
         Charge must not fall below. [-]
     reserve_L : float
@@ -44,21 +44,21 @@ class Limits:
     counted_from_h: float = 0.0
 
 
-def limits_of(boat: Boat, *, risk_frac: float) -> Limits:
+def limits_of(boat: Boat, *, risk_frac: float) -> RuleLimits:
     """The limits that a boat's files set.
 
     Parameters
     ----------
     boat : Boat
     risk_frac : float
-        Share of the weathers in which a limit may be broken. [-]
+        Share of the members in which a limit may be broken. [-]
 
     Returns
     -------
-    Limits
+    RuleLimits
     """
     days = boat.charging.full_every_days
-    return Limits(
+    return RuleLimits(
         risk_frac=risk_frac,
         floor_soc=boat.battery.floor_soc,
         reserve_L=boat.fuel.reserve_L if boat.fuel else 0.0,
@@ -67,13 +67,13 @@ def limits_of(boat: Boat, *, risk_frac: float) -> Limits:
     )
 
 
-def broken(tried, limits: Limits) -> dict:
+def broken(evaluation, limits: RuleLimits) -> dict:
     """Where each limit is broken.
 
     Parameters
     ----------
-    tried : Tried
-    limits : Limits
+    evaluation : PolicyEvaluation
+    limits : RuleLimits
 
     Returns
     -------
@@ -82,57 +82,59 @@ def broken(tried, limits: Limits) -> dict:
         long without a full charge.
     """
     return {
-        "floor": tried.below_floor,
-        "reserve": (tried.fuel_left_L < limits.reserve_L) | runs_dry(tried, limits),
-        "full": tried.longest_since_full_h > limits.since_full_h + 1e-9,
+        "floor": evaluation.below_floor,
+        "reserve": (evaluation.fuel_left_L < limits.reserve_L) | runs_dry(evaluation, limits),
+        "full": evaluation.longest_since_full_h > limits.since_full_h + 1e-9,
     }
 
 
-def runs_dry(tried, limits: Limits):
+def runs_dry(evaluation, limits: RuleLimits):
     """Where all diesel that can be burnt is used up, or more is wanted than there is.
 
     Parameters
     ----------
-    tried : Tried
-    limits : Limits
+    evaluation : PolicyEvaluation
+    limits : RuleLimits
 
     Returns
     -------
     ndarray of bool, shape (rules, members)
     """
-    return limits.burns & ((tried.fuel_short_L > 0.0) | (tried.fuel_left_L <= 0.0))
+    return limits.burns & ((evaluation.fuel_short_L > 0.0) | (evaluation.fuel_left_L <= 0.0))
 
 
-def worst_frac(tried, limits: Limits, *, but: str = ""):
+def worst_frac(evaluation, limits: RuleLimits, *, but: str = ""):
     """How often each rule breaks the limit that it breaks most often.
 
     Parameters
     ----------
-    tried : Tried
-    limits : Limits
+    evaluation : PolicyEvaluation
+    limits : RuleLimits
     but : str
         A limit of `broken` that is left out.
 
     Returns
     -------
     ndarray, shape (rules,)
-        Share of the weathers; to be held against `risk_frac`. [-]
+        Share of the members; to be held against `risk_frac`. [-]
     """
-    shares = [where.mean(axis=1) for name, where in broken(tried, limits).items() if name != but]
+    shares = [
+        where.mean(axis=1) for name, where in broken(evaluation, limits).items() if name != but
+    ]
     return np.max(shares, axis=0)
 
 
-def floor_margin(tried, limits: Limits):
-    """How far above the floor a rule keeps the bank in all but the share of weathers allowed.
+def floor_margin(evaluation, limits: RuleLimits):
+    """How far above the floor a rule keeps the bank in all but the share of members allowed.
 
     Parameters
     ----------
-    tried : Tried
-    limits : Limits
+    evaluation : PolicyEvaluation
+    limits : RuleLimits
 
     Returns
     -------
     ndarray, shape (rules,)
         Negative where the floor is broken too often. [-]
     """
-    return quantiles(tried.lowest_soc, (limits.risk_frac,))[0] - limits.floor_soc
+    return quantiles(evaluation.lowest_soc, (limits.risk_frac,))[0] - limits.floor_soc

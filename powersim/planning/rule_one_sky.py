@@ -1,7 +1,7 @@
 """The best charging rule for one sky that is known beforehand, with the bank read exactly.
 
 It stands between the rule that is followed and perfect foresight: what it burns more than foresight
-is the price of following a rule at all; what it burns less than the rule for all weathers is the
+is the price of following a rule at all; what it burns less than the rule for all members is the
 price of caution.
 """
 
@@ -12,6 +12,7 @@ from functools import partial
 
 import numpy as np
 
+from powersim.planning.policy_evaluation import PolicyEvaluation, evaluate_policies, joined
 from powersim.planning.rule_candidates import (
     HIGHEST_STOP_SOC,
     at_level,
@@ -22,8 +23,7 @@ from powersim.planning.rule_candidates import (
 )
 from powersim.planning.rule_limits import limits_of
 from powersim.planning.rule_ranking import in_order
-from powersim.planning.seas import MeanSky
-from powersim.planning.trials import Tried, joined, try_rules
+from powersim.planning.scenario import MeanSky
 from powersim.simulation.plant import has_charging_alternator
 
 #: Step between the starts of a kind. [-]
@@ -32,7 +32,7 @@ _GRID_SOC = 0.01
 _BEST, _ROUNDS, _ABOUT_SOC = 3, 3, 0.04
 
 
-def search_one_sky(passage, prepared, *, counted_from_h=0.0) -> Tried:
+def search_one_sky(passage, prepared, *, counted_from_h=0.0) -> PolicyEvaluation:
     """The rule of least diesel that keeps floor, reserve and full charges in the mean sky.
 
     Parameters
@@ -45,18 +45,18 @@ def search_one_sky(passage, prepared, *, counted_from_h=0.0) -> Tried:
 
     Returns
     -------
-    Tried
+    PolicyEvaluation
         Of one rule in one sky. Where none keeps the limits, the least bad, as rule_ranking.py has
         it.
     """
     boat, sky = passage.boat, MeanSky(prepared=prepared)
     limits = replace(limits_of(boat, risk_frac=0.0), counted_from_h=counted_from_h)
-    tried_in_it = partial(try_rules, boat, sky, counted_from_h=counted_from_h)
+    tried_in_it = partial(evaluate_policies, boat, sky, counted_from_h=counted_from_h)
     least_soc = least_start(boat)
 
-    def best_of(tried, count):
-        order = in_order(tried, limits, count=count, safer_of_ties=False)
-        return joined([tried.only(place) for place in order])
+    def best_of(evaluation, count):
+        order = in_order(evaluation, limits, count=count, safer_of_ties=False)
+        return joined([evaluation.only(place) for place in order])
 
     rules = [never(boat)]
     if has_charging_alternator(boat):

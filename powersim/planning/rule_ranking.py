@@ -12,27 +12,31 @@ import math
 
 import numpy as np
 
-from powersim.planning.rule_limits import Limits, broken, floor_margin, runs_dry, worst_frac
-from powersim.planning.trials import Tried
+from powersim.planning.policy_evaluation import PolicyEvaluation
+from powersim.planning.rule_limits import RuleLimits, broken, floor_margin, runs_dry, worst_frac
 
 #: Differences that do not count, whatever the noise: what rounds to nothing on the page.
 #: [h], [-], [h], [L]
 DARK_h, SHARE_FRAC, BELOW_h, LITRES_L = 0.05, 0.005, 0.05, 0.05
-#: Standard errors at which a difference in the first of the weathers is taken to be one in all of
+#: Standard errors at which a difference in the first of the members is taken to be one in all of
 #: them: by luck once in 30,000.
 SURE = 4.0
 
 
 def in_order(
-    tried: Tried, limits: Limits, *, count: int | None = None, safer_of_ties: bool = True
+    evaluation: PolicyEvaluation,
+    limits: RuleLimits,
+    *,
+    count: int | None = None,
+    safer_of_ties: bool = True,
 ) -> list[int]:
     """Places of the rules, the one to follow first.
 
     Parameters
     ----------
-    tried : Tried
-        In weathers that all of them share.
-    limits : Limits
+    evaluation : PolicyEvaluation
+        In members that all of them share.
+    limits : RuleLimits
     count : int, optional
         How many places; all if left out.
     safer_of_ties : bool
@@ -43,8 +47,8 @@ def in_order(
     -------
     list of int
     """
-    left, order = list(range(len(tried.rules))), []
-    ranking = _Ranking(tried, limits, safer_of_ties=safer_of_ties)
+    left, order = list(range(len(evaluation.rules))), []
+    ranking = _Ranking(evaluation, limits, safer_of_ties=safer_of_ties)
     while left and (count is None or len(order) < count):
         order.append(ranking.first_of(left))
         left.remove(order[-1])
@@ -52,21 +56,21 @@ def in_order(
 
 
 def surely_more(more, *, least: float, members: float = math.inf) -> bool:
-    """Whether one rule exceeds another by more than ties in all weathers, told from the first.
+    """Whether one rule exceeds another by more than ties in all members, told from the first.
 
     Parameters
     ----------
     more : ndarray, shape (first,)
-        By how much, weather by weather, in weathers that neither was chosen by.
+        By how much, weather by weather, in members that neither was chosen by.
     least : float
         Difference that does not count.
     members : float
-        All weathers; infinity for all that there could be.
+        All members; infinity for all that there could be.
 
     Returns
     -------
     bool
-        Where all weathers have been tried, simply whether it does.
+        Where all members have been tried, simply whether it does.
     """
     more = np.asarray(more, dtype=float)
     first = len(more)
@@ -75,28 +79,30 @@ def surely_more(more, *, least: float, members: float = math.inf) -> bool:
     return bool(more.mean() - unseen > max(least, 0.999 * _error(spread, members)))
 
 
-def surely_worse(tried: Tried, limits: Limits, place: int, other: int, *, members: int) -> bool:
-    """Whether a rule that does not hold is worse than another in all weathers, told from the first.
+def surely_worse(
+    evaluation: PolicyEvaluation, limits: RuleLimits, place: int, other: int, *, members: int
+) -> bool:
+    """Whether a rule that does not hold is worse than another in all members, told from the first.
 
     Parameters
     ----------
-    tried : Tried
-        In the first weathers.
-    limits : Limits
+    evaluation : PolicyEvaluation
+        In the first members.
+    limits : RuleLimits
     place, other : int
         Of the two rules.
     members : int
-        All weathers.
+        All members.
 
     Returns
     -------
     bool
         False as well where it cannot be told yet. That two are alike in one harm, so that the next
-        one counts, is believed once half of the weathers are tried: what is rare shows late.
+        one counts, is believed once half of the members are tried: what is rare shows late.
     """
-    ranking = _Ranking(tried, limits, safer_of_ties=False)
-    first = tried.charging_L.shape[1]
-    for values, least in (*ranking.harms, (tried.charging_L, LITRES_L)):
+    ranking = _Ranking(evaluation, limits, safer_of_ties=False)
+    first = evaluation.charging_L.shape[1]
+    for values, least in (*ranking.harms, (evaluation.charging_L, LITRES_L)):
         more = values[place] - np.asarray(values[other], dtype=float)
         if surely_more(more, least=least, members=members):
             return True
@@ -111,27 +117,27 @@ def surely_worse(tried: Tried, limits: Limits, place: int, other: int, *, member
 class _Ranking:
     """Rules held against each other, weather by weather."""
 
-    def __init__(self, tried, limits, *, safer_of_ties):
-        self.tried, self.limits, self.safer_of_ties = tried, limits, safer_of_ties
-        self.worst_frac = worst_frac(tried, limits)
+    def __init__(self, evaluation, limits, *, safer_of_ties):
+        self.evaluation, self.limits, self.safer_of_ties = evaluation, limits, safer_of_ties
+        self.worst_frac = worst_frac(evaluation, limits)
         self.holds = self.worst_frac <= limits.risk_frac
-        self.margin_soc = floor_margin(tried, limits)
-        self.broken = broken(tried, limits)
-        self.dark_h = tried.dark_h.mean(axis=1)
+        self.margin_soc = floor_margin(evaluation, limits)
+        self.broken = broken(evaluation, limits)
+        self.dark_h = evaluation.dark_h.mean(axis=1)
         self.floor_frac = self.broken["floor"].mean(axis=1)
         # What is broken in no more than the risk counts as kept.
         kept = {name: where.mean(axis=1) <= limits.risk_frac for name, where in self.broken.items()}
         self.harms = [
-            (tried.dark_h, DARK_h),
-            (_unless(runs_dry(tried, limits), kept["reserve"]), SHARE_FRAC),
-            (_unless(tried.below_floor_h, kept["floor"]), BELOW_h),
+            (evaluation.dark_h, DARK_h),
+            (_unless(runs_dry(evaluation, limits), kept["reserve"]), SHARE_FRAC),
+            (_unless(evaluation.below_floor_h, kept["floor"]), BELOW_h),
             (_unless(self.broken["reserve"], kept["reserve"]), SHARE_FRAC),
             (_unless(self.broken["full"], kept["full"]), SHARE_FRAC),
         ]
 
     def surely_counted(self, place) -> bool:
         """Whether it is sure of each limit that it counts as broken, or as kept."""
-        members, risk_frac = self.tried.charging_L.shape[1], self.limits.risk_frac
+        members, risk_frac = self.evaluation.charging_L.shape[1], self.limits.risk_frac
         near = SURE * _error(math.sqrt(risk_frac * (1.0 - risk_frac)), members)
         shares = [float(where[place].mean()) for where in self.broken.values()]
         return all(share == 0.0 or abs(share - risk_frac) > near for share in shares)
@@ -145,8 +151,8 @@ class _Ranking:
             for values, least in self.harms:
                 places = _no_worse(values, places, least)
         if not self.safer_of_ties:
-            return min(places, key=lambda place: self.tried.charging_L[place].mean())
-        return min(_no_worse(self.tried.charging_L, places, LITRES_L), key=self._risk)
+            return min(places, key=lambda place: self.evaluation.charging_L[place].mean())
+        return min(_no_worse(self.evaluation.charging_L, places, LITRES_L), key=self._risk)
 
     def _risk(self, place):
         """Less first: darkness, then the limit broken most often, then what lacks above the floor,
@@ -155,14 +161,14 @@ class _Ranking:
             self.dark_h[place],
             self.worst_frac[place],
             -self.margin_soc[place],
-            self.tried.charging_L[place].mean(),
+            self.evaluation.charging_L[place].mean(),
         )
 
     def _idle_only_if_as_safe(self, places):
         """Without the rules that leave the engine alone, where one that runs it leaves less
         darkness or is below the floor less often: nobody is told to let the lights go out, not
         even within the risk."""
-        by_engine = [place for place in places if self.tried.rules[place].by_engine]
+        by_engine = [place for place in places if self.evaluation.rules[place].by_engine]
         if self.limits.counted_from_h and by_engine:
             return by_engine  # on the first day, which does not count, it brings the bank up
         return [
@@ -186,7 +192,7 @@ def _unless(values, kept):
 def _no_worse(values, places, least) -> list[int]:
     """Those places whose mean exceeds the least by no more than its standard error.
 
-    All rules meet the same weathers, so the error is that of the difference in each of them.
+    All rules meet the same members, so the error is that of the difference in each of them.
     """
     best = min(places, key=lambda place: values[place].mean())
     members = values.shape[1]

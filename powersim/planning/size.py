@@ -1,4 +1,4 @@
-"""Many choices of sizes, each tried on the same weathers."""
+"""Many choices of sizes, each tried on the same members."""
 
 from __future__ import annotations
 

@@ -42,12 +42,12 @@ class Sized:
     points : tuple of Point
         The boat as she is first.
     risk_frac : float
-        Share of the weathers in which a choice may fail. [-]
+        Share of the members in which a choice may fail. [-]
     front : tuple of Marked
         Lightest first; empty if no choice is adequate.
     nearest : tuple of Point
         The rest, the best of them first: adequate ones by how many engine hours they take beyond
-        a marked choice that is no heavier; the others by the share of the weathers in which all
+        a marked choice that is no heavier; the others by the share of the members in which all
         goes dark, and then by that in which they fail.
     """
 
@@ -65,18 +65,18 @@ class Sized:
 
     @property
     def adequate(self) -> tuple[Point, ...]:
-        """Choices that fail in no more weathers than they may."""
+        """Choices that fail in no more members than they may."""
         return tuple(point for point in self.points if is_adequate(point, self.risk_frac))
 
 
 def is_adequate(point: Point, risk_frac: float) -> bool:
-    """Whether a choice fails in no more weathers than it may.
+    """Whether a choice fails in no more members than it may.
 
     Parameters
     ----------
     point : Point
     risk_frac : float
-        Share of the weathers. [-]
+        Share of the members. [-]
 
     Returns
     -------
@@ -93,7 +93,7 @@ def judged(points: Sequence[Point], *, risk_frac: float) -> Sized:
     points : sequence of Point
         The boat as she is first.
     risk_frac : float
-        Share of the weathers in which a choice may fail. [-]
+        Share of the members in which a choice may fail. [-]
 
     Returns
     -------

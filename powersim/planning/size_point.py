@@ -1,4 +1,4 @@
-"""One choice of sizes on the weathers that all choices share, in the numbers that a table needs."""
+"""One choice of sizes on the members that all choices share, in the numbers that a table needs."""
 
 from __future__ import annotations
 
@@ -9,19 +9,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.kernel.state import Switches
-from powersim.planning.lanes import Question, lasting
-from powersim.planning.seas import departing
+from powersim.planning.depletion_batch import Question, lasting
+from powersim.planning.scenario import departing
 from powersim.planning.size_choices import Choice, boat_with, clipped, weight_kg
 from powersim.records import Boat, Passage
 from powersim.simulation.bands import chance_of, quantiles
 from powersim.simulation.ensemble import run_ensemble
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.ensemble_summary import fails_in, reserve_broken
-from powersim.simulation.member_signals import Weathers
+from powersim.simulation.member_signals import EnsembleForcing
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 #: Of the choice that was tried last in this process: its track and sky are those of any other.
-_LAST: list[Weathers] = []
+_LAST: list[EnsembleForcing] = []
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +35,7 @@ class Study:
     boats : mapping of str to Boat
         The boat with a bank of each chemistry.
     members : int
-        How many weathers.
+        How many members.
     seed : int
         Of the random numbers.
     step_h : float
@@ -51,7 +51,7 @@ class Study:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Point:
-    """What one choice comes to, over all weathers.
+    """What one choice comes to, over all members.
 
     Attributes
     ----------
@@ -61,17 +61,17 @@ class Point:
     clips : bool
         Whether a solar controller cannot pass what its panels are rated for.
     fails_frac, fails_least_frac, fails_most_frac : float
-        Share of the weathers in which the floor or the reserve is broken, or all goes dark; and
+        Share of the members in which the floor or the reserve is broken, or all goes dark; and
         between what it would come to with ever more of them, 19 times in 20. [-]
     floor_frac, flat_frac, reserve_frac : float
         Share in which the charge falls below its floor, all goes dark, and the reserve of diesel
         is eaten into. [-]
     lowest_soc_p10, lowest_soc_p50 : float
-        Lowest charge: lower in 1 of 10 weathers, and in half of them. [-]
+        Lowest charge: lower in 1 of 10 members, and in half of them. [-]
     charging_h : float
         Engine at rest to charge, mean. [h]
     charging_h_p90 : float
-        Exceeded in 1 of 10 weathers. [h]
+        Exceeded in 1 of 10 members. [h]
     charging_runs : float
         How often it is started to charge, mean.
     motoring_h : float
@@ -81,12 +81,12 @@ class Point:
     fuel_L : float
         All diesel, mean. [L]
     fuel_left_L_p10 : float
-        Left at landfall: less in 1 of 10 weathers. [L]
+        Left at landfall: less in 1 of 10 members. [L]
     unserved_Ah : float
         What loads went without, mean. [Ah]
     floor_days_p10, floor_days_p50, flat_days_p10, flat_days_p50 : float or None
         Days from departure until the bank is at its floor, and flat, if the engine never runs:
-        sooner in 1 of 10 weathers, and in half of them. None where landfall comes first. [days]
+        sooner in 1 of 10 members, and in half of them. None where landfall comes first. [days]
     """
 
     choice: Choice
@@ -135,8 +135,8 @@ def point_of(study: Study, choice: Choice) -> Point:
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
     drawn = {"members": study.members, "seed": study.seed}
-    weathers = _weathers(passage, step_h=study.step_h, **drawn)
-    ensemble = run_ensemble(passage, weathers.prepared, weathers=weathers, **drawn)
+    forcing = _forcing(passage, step_h=study.step_h, **drawn)
+    ensemble = run_ensemble(passage, forcing.prepared, forcing=forcing, **drawn)
     fails = chance_of(fails_in(ensemble, boat.fuel))
     low_soc, middle_soc = quantiles(ensemble.lowest_soc, (0.1, 0.5))
     usable_L = boat.fuel.usable_L if boat.fuel else 0.0
@@ -161,27 +161,27 @@ def point_of(study: Study, choice: Choice) -> Point:
         fuel_L=_mean(usable_L - ensemble.fuel_left_L),
         fuel_left_L_p10=float(quantiles(ensemble.fuel_left_L, (0.1,))[0]),
         unserved_Ah=_mean(ensemble.unserved_Ah),
-        **_days_without_engine(weathers, boat.battery),
+        **_days_without_engine(forcing, boat.battery),
     )
 
 
-def _weathers(passage, *, step_h, **drawn) -> Weathers:
-    """The weathers of one choice: what it has in common with the last one is taken over."""
+def _forcing(passage, *, step_h, **drawn) -> EnsembleForcing:
+    """The members of one choice: what it has in common with the last one is taken over."""
     like = _LAST[0] if _LAST else None
     prepared = prepare(passage, step_h=step_h, like=like and like.prepared)
-    weathers = weathers_of(passage, prepared, like=like, **drawn)
-    _LAST[:] = [weathers]
-    return weathers
+    forcing = draw_ensemble(passage, prepared, like=like, **drawn)
+    _LAST[:] = [forcing]
+    return forcing
 
 
-def _days_without_engine(weathers, battery) -> dict:
+def _days_without_engine(forcing, battery) -> dict:
     """Days to the floor and to flat of a boat whose engine never runs."""
     question = Question(
-        sea=weathers,
-        state=departing(weathers, soc=battery.soc_at_departure),
+        forcing=forcing,
+        state=departing(forcing, soc=battery.soc_at_departure),
         switches=Switches(engine=False),
     )
-    until = weathers.prepared.track.n_steps
+    until = forcing.prepared.track.n_steps
     ((floor_h, flat_h),) = lasting([question], first=0, until=until, floor_soc=battery.floor_soc)
     known_h = {"floor": floor_h, "flat": flat_h}
     return {

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.parallel import in_parallel
-from powersim.planning.plan import JUDGES
+from powersim.planning.plan import VALIDATION_MEMBERS
 from powersim.planning.rule_limits import broken
 from powersim.planning.rule_search import search_for
 from powersim.planning.size_choices import Choice, boat_with
@@ -32,7 +32,7 @@ class Replanned:
     keep_V : float or None
         The least charge to keep, as `panel_values.keep_V` has it. [V]
     holds : bool
-        Whether each limit is kept in enough of the weathers that it was judged in.
+        Whether each limit is kept in enough of the members that it was judged in.
     fails_frac, floor_frac : float
         Share of those in which floor or reserve is broken, and the floor alone. [-]
     dark_h, below_floor_h : float
@@ -41,8 +41,8 @@ class Replanned:
         From when on the floor counts, as `rule_limits.Limits` has it. [h]
     charging_h, charging_L : float
         Engine at rest to charge, and diesel for the bank, mean over them. [h], [L]
-    judges : int
-        How many weathers it was judged in, none of which the search has seen.
+    validation_members : int
+        How many members it was judged in, none of which the search has seen.
     """
 
     choice: Choice
@@ -58,7 +58,7 @@ class Replanned:
     counted_from_h: float
     charging_h: float
     charging_L: float
-    judges: int
+    validation_members: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,16 +68,16 @@ class RuleStudy:
     Attributes
     ----------
     study : Study
-        Its weathers are those of the search.
+        Its members are those of the search.
     risk_frac : float
-        Share of the weathers in which a limit may be broken. [-]
-    judges : int
-        Other weathers, to judge in.
+        Share of the members in which a limit may be broken. [-]
+    validation_members : int
+        Other members, to judge in.
     """
 
     study: Study
     risk_frac: float
-    judges: int = JUDGES
+    validation_members: int = VALIDATION_MEMBERS
 
 
 def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
@@ -97,7 +97,7 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
     BalanceError
         If any books do not close.
     """
-    study, judges = asked.study, asked.judges
+    study, validation_members = asked.study, asked.validation_members
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
     prepared = prepare(passage, step_h=study.step_h)
@@ -105,11 +105,11 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
         passage,
         prepared,
         members=study.members,
-        judges=judges,
+        validation_members=validation_members,
         seed=study.seed,
         risk_frac=asked.risk_frac,
     )
-    failed = broken(found.judged, limits)
+    failed = broken(found.validated, limits)
     runs_engine = found.rule.by_engine and has_charging_alternator(boat)
     return Replanned(
         choice=choice,
@@ -120,12 +120,12 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
         holds=found.holds,
         fails_frac=float((failed["floor"] | failed["reserve"]).mean()),
         floor_frac=float(failed["floor"].mean()),
-        dark_h=float(found.judged.dark_h.mean()),
-        below_floor_h=float(found.judged.below_floor_h.mean()),
+        dark_h=float(found.validated.dark_h.mean()),
+        below_floor_h=float(found.validated.below_floor_h.mean()),
         counted_from_h=limits.counted_from_h,
-        charging_h=float(found.judged.charging_h.mean()),
-        charging_L=float(found.judged.charging_L.mean()),
-        judges=judges,
+        charging_h=float(found.validated.charging_h.mean()),
+        charging_L=float(found.validated.charging_L.mean()),
+        validation_members=validation_members,
     )
 
 

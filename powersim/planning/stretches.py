@@ -1,4 +1,4 @@
-"""Weathers laid out for the kernel stretch by stretch, and kept while there is room for them."""
+"""Members laid out for the kernel stretch by stretch, and kept while there is room for them."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ ROOM, A_MEMBER_STEP = 64 * 2**20, 100
 
 
 class Stretches:
-    """A passage in some weathers, laid out once for all rules that are tried in them.
+    """A passage in some members, laid out once for all rules that are tried in them.
 
     Parameters
     ----------
-    weathers : Weathers, WeathersAboard or MeanSky
+    forcing : EnsembleForcing, ForcingAboard or MeanSky
     keep : bool
         Whether to keep what is laid out, for those that come after.
     days : int
@@ -30,17 +30,17 @@ class Stretches:
         About what it takes when all of it is kept. [byte]
     """
 
-    def __init__(self, weathers, *, keep=True, days=STRETCH_DAYS):
-        self.weathers, self.keep, self.days = weathers, keep, days
-        track = weathers.prepared.track
+    def __init__(self, forcing, *, keep=True, days=STRETCH_DAYS):
+        self.forcing, self.keep, self.days = forcing, keep, days
+        track = forcing.prepared.track
         self.step_h, self.n_steps = track.step_h, track.n_steps
-        self.size = A_MEMBER_STEP * weathers.members * track.n_steps
+        self.size = A_MEMBER_STEP * forcing.members * track.n_steps
         self._kept: dict[int, Laid] = {}
 
     @property
     def members(self) -> int:
-        """How many weathers."""
-        return self.weathers.members
+        """How many members."""
+        return self.forcing.members
 
     @property
     def steps(self) -> list[slice]:
@@ -61,24 +61,24 @@ class Stretches:
         """
         laid = self._kept.get(steps.start)
         if laid is None:
-            laid = Laid(self.weathers.signals(steps))
+            laid = Laid(self.forcing.signals(steps))
             if self.keep:
                 self._kept[steps.start] = laid
         return laid
 
 
 class Shelf:
-    """Stretches of several sets of weathers, those that were asked for last."""
+    """Stretches of several sets of members, those that were asked for last."""
 
     def __init__(self):
         self._sets: OrderedDict[bytes, Stretches] = OrderedDict()
 
-    def of(self, weathers, places) -> Stretches:
-        """Those of some members of some weathers.
+    def of(self, forcing, places) -> Stretches:
+        """Those of some members of some members.
 
         Parameters
         ----------
-        weathers : Weathers or WeathersAboard
+        forcing : EnsembleForcing or ForcingAboard
             Always the same.
         places : ndarray of int
             Which members.
@@ -89,7 +89,7 @@ class Shelf:
         """
         key = places.tobytes()
         if key not in self._sets:
-            found = Stretches(weathers.chosen(places))
+            found = Stretches(forcing.chosen(places))
             if found.size > ROOM:
                 found.keep = False
                 return found

@@ -10,15 +10,15 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_candidates import at_level, least_start, never
 from powersim.planning.rule_limits import broken, worst_frac
-from powersim.planning.seas import changed, with_loads
+from powersim.planning.scenario import changed, with_loads
 from powersim.planning.size_choices import boat_with, choice_of
-from powersim.planning.trials import try_rules
 from powersim.simulation.bands import quantiles
 from powersim.simulation.plant import has_charging_alternator
 
-#: Weathers that changes are tried in: the first of those that are given.
+#: Members that changes are tried in: the first of those that are given.
 WEATHERS = 100
 #: Most that is tried, as a multiple of what is aboard, and how finely: to a part in this many.
 _MOST, _PARTS = 6.0, 16
@@ -44,7 +44,7 @@ class Help:
         the limit without which a rule would hold, "full" or "floor"; else the one that the best
         rule breaks most often.
     broken_frac : dict of str to float
-        Share of the weathers in which it breaks each limit. [-]
+        Share of the members in which it breaks each limit. [-]
     more_L : float or None
         Diesel to take along besides; None where that does not help. [L]
     more_W : float or None
@@ -67,13 +67,13 @@ class Help:
     warm_bank: bool | None
 
 
-def what_would_help(passage, weathers, found, limits) -> Help:
+def what_would_help(passage, forcing, found, limits) -> Help:
     """The least change of each kind that would make a rule hold.
 
     Parameters
     ----------
     passage : Passage
-    weathers : Weathers
+    forcing : EnsembleForcing
         Of the passage, counted from its first member.
     found : Found
         That rule.
@@ -83,33 +83,33 @@ def what_would_help(passage, weathers, found, limits) -> Help:
     -------
     Help
     """
-    shares = {name: float(where.mean()) for name, where in broken(found.judged, limits).items()}
-    few = weathers.between(0, min(WEATHERS, weathers.members))
-    trial = _Trial(passage, few, found.rule, limits)
+    shares = {name: float(where.mean()) for name, where in broken(found.validated, limits).items()}
+    few = forcing.between(0, min(WEATHERS, forcing.members))
+    remedies = _Remedies(passage, few, found.rule, limits)
     own = choice_of(passage.boat)
 
     def resized(**sizes):
         boats = {own.chemistry: passage.boat}
         return replace(passage, boat=boat_with(boats, replace(own, **sizes)))
 
-    warm_bank = trial.warm_bank()
-    more_L = trial.more_L()
-    in_the_way = "reserve" if more_L is not None else trial.in_the_way(shares)
+    warm_bank = remedies.warm_bank()
+    more_L = remedies.more_L()
+    in_the_way = "reserve" if more_L is not None else remedies.in_the_way(shares)
     return Help(
         in_the_way="cold" if warm_bank else in_the_way,
         broken_frac=shares,
         more_L=more_L,
         more_W=_least_more(
             own.solar_W,
-            lambda watts: trial.holds(resized(solar_W=watts)),
+            lambda watts: remedies.holds(resized(solar_W=watts)),
             whole=_WHOLE_W,
         ),
         more_Ah=_least_more(
             own.battery_Ah,
-            lambda amp_hours: trial.holds(resized(battery_Ah=amp_hours)),
+            lambda amp_hours: remedies.holds(resized(battery_Ah=amp_hours)),
             whole=_WHOLE_Ah,
         ),
-        leave_off=trial.leave_off(),
+        leave_off=remedies.leave_off(),
         warm_bank=warm_bank,
     )
 
@@ -125,22 +125,22 @@ def _least_more(own, helps: Callable, *, whole):
     return whole * math.ceil((high - own) / whole - 1e-9)
 
 
-class _Trial:
+class _Remedies:
     """A ladder of rules, tried with one thing changed."""
 
-    def __init__(self, passage, weathers, rule, limits):
-        self.passage, self.weathers, self.limits = passage, weathers, limits
+    def __init__(self, passage, forcing, rule, limits):
+        self.passage, self.forcing, self.limits = passage, forcing, limits
         self.rules = [never(passage.boat)]
         if has_charging_alternator(passage.boat):
             self.rules += _ladder(passage.boat, rule)
 
     def holds(self, passage) -> bool:
         """Whether any rule holds on a boat with other sizes."""
-        return self._any_holds(passage.boat, changed(self.weathers, passage))
+        return self._any_holds(passage.boat, changed(self.forcing, passage))
 
     def warm_bank(self) -> bool | None:
         """Whether a rule holds if the bank is kept warm enough to be charged; None if it is."""
-        battery, prepared = self.passage.boat.battery, self.weathers.prepared
+        battery, prepared = self.passage.boat.battery, self.forcing.prepared
         if prepared.signals.takes_charge.all():
             return None
         least_C = prepared.plant.bank.least_charge_C + _WARMER_C
@@ -150,9 +150,9 @@ class _Trial:
 
     def in_the_way(self, shares) -> str:
         """The limit without which a rule holds; else the one that is broken most often."""
-        tried = self._try(self.passage.boat, self.weathers)
+        evaluation = self._try(self.passage.boat, self.forcing)
         for name in ("full", "floor"):
-            if (worst_frac(tried, self.limits, but=name) <= self.limits.risk_frac).any():
+            if (worst_frac(evaluation, self.limits, but=name) <= self.limits.risk_frac).any():
                 return name
         return max(shares, key=shares.get)
 
@@ -162,19 +162,19 @@ class _Trial:
         if self.passage.boat.fuel is None:
             return None
         # With as much as could be wanted, to see what each rule takes.
-        plenty = replace(self.weathers, plant=replace(self.weathers.plant, usable_L=math.inf))
-        tried = self._try(self.passage.boat, plenty)
-        holds = worst_frac(tried, self.limits, but="reserve") <= self.limits.risk_frac
+        plenty = replace(self.forcing, plant=replace(self.forcing.plant, usable_L=math.inf))
+        evaluation = self._try(self.passage.boat, plenty)
+        holds = worst_frac(evaluation, self.limits, but="reserve") <= self.limits.risk_frac
         if not holds.any():
             return None
-        wanted_L = quantiles(tried.burnt_L[holds], (1.0 - self.limits.risk_frac,))[0].min()
+        wanted_L = quantiles(evaluation.burnt_L[holds], (1.0 - self.limits.risk_frac,))[0].min()
         missing_L = wanted_L + self.limits.reserve_L - self.passage.boat.fuel.usable_L
-        # Where nothing is missing, these weathers are kinder than those that were judged in.
+        # Where nothing is missing, these members are kinder than those that were judged in.
         return _WHOLE_L * math.ceil(missing_L / _WHOLE_L) if missing_L > 0.0 else None
 
     def leave_off(self) -> tuple[str, ...] | None:
         """The fewest loads to do without, comfort first, the hungriest of each kind first."""
-        order = _expendable(self.passage, self.weathers.prepared)
+        order = _expendable(self.passage, self.forcing.prepared)
         if not order:
             return None
 
@@ -184,7 +184,7 @@ class _Trial:
                 replace(load, count=0) if load.name in off else load for load in self.passage.loads
             )
             without = replace(self.passage, loads=loads)
-            return self._any_holds(without.boat, with_loads(self.weathers, without))
+            return self._any_holds(without.boat, with_loads(self.forcing, without))
 
         if not holds(len(order)):
             return None
@@ -194,13 +194,13 @@ class _Trial:
             low, high = (low, middle) if holds(middle) else (middle, high)
         return tuple(order[:high])
 
-    def _any_holds(self, boat, weathers) -> bool:
-        tried = self._try(boat, weathers)
-        return bool((worst_frac(tried, self.limits) <= self.limits.risk_frac).any())
+    def _any_holds(self, boat, forcing) -> bool:
+        evaluation = self._try(boat, forcing)
+        return bool((worst_frac(evaluation, self.limits) <= self.limits.risk_frac).any())
 
-    def _try(self, boat, weathers):
+    def _try(self, boat, forcing):
         from_h = self.limits.counted_from_h
-        return try_rules(boat, weathers, self.rules, counted_from_h=from_h)
+        return evaluate_policies(boat, forcing, self.rules, counted_from_h=from_h)
 
 
 def _ladder(boat, rule):

@@ -9,9 +9,9 @@ from itertools import pairwise
 import numpy as np
 
 from powersim.physics.bank import soc_of
+from powersim.planning.depletion_batch import DepletionBatch, Question
 from powersim.planning.failures import NOTHING_CHARGES
-from powersim.planning.lanes import Lanes, Question
-from powersim.planning.seas import carried, departing
+from powersim.planning.scenario import carried, departing
 from powersim.simulation.bands import quantiles
 from powersim.simulation.ensemble import blocks
 
@@ -19,7 +19,7 @@ from powersim.simulation.ensemble import blocks
 APART_h = 3.0
 #: At most so many of them; on a passage so long that there would be more they are further apart.
 MOST_MOMENTS = 400
-#: Share of the weathers in which the bank lasts no longer than what moments are judged by. [-]
+#: Share of the members in which the bank lasts no longer than what moments are judged by. [-]
 JUDGED_FRAC = 0.1
 
 
@@ -46,12 +46,12 @@ class WorstMoment:
     apart_h: float
 
 
-def worst_moment(sea, *, soc, floor_soc, until, landfall, progress) -> WorstMoment:
+def worst_moment(forcing, *, soc, floor_soc, until, landfall, progress) -> WorstMoment:
     """Try moments of the passage from departure to landfall.
 
     Parameters
     ----------
-    sea : MeanSky or Weathers
+    forcing : MeanSky or EnsembleForcing
         Of the passage as it is.
     soc : float
         At departure. [-]
@@ -72,21 +72,21 @@ def worst_moment(sea, *, soc, floor_soc, until, landfall, progress) -> WorstMome
     Notes
     -----
     Until each moment everything works and all loads are on. A moment counts for as long as the
-    bank lasts from it in the worst tenth of the weathers; in the mean sky, for as long as it lasts.
+    bank lasts from it in the worst tenth of the members; in the mean sky, for as long as it lasts.
     Around the worst of those that are far apart every step is tried.
     """
-    step_h = sea.prepared.track.step_h
+    step_h = forcing.prepared.track.step_h
     every = round(APART_h / step_h) * math.ceil(landfall * step_h / APART_h / MOST_MOMENTS)
-    trial = _Trial(sea=sea, floor_soc=floor_soc, until=until)
-    begin = departing(sea, soc=soc)
+    moments = _Moments(forcing=forcing, floor_soc=floor_soc, until=until)
+    begin = departing(forcing, soc=soc)
     coarse = range(0, landfall, every)
-    judged_by, worst = trial.worst(
+    judged_by, worst = moments.worst(
         coarse, begin, every=every, progress=lambda part: progress(0.9 * part)
     )
     near = range(max(0, worst - every + 1), min(landfall, worst + every))
     for steps in blocks(near.start, step_h=step_h):
-        begin = carried(sea, begin, steps)
-    judged_by, worst = trial.worst(
+        begin = carried(forcing, begin, steps)
+    judged_by, worst = moments.worst(
         near, begin, every=every, progress=lambda part: progress(0.9 + 0.1 * part)
     )
     return WorstMoment(
@@ -95,10 +95,10 @@ def worst_moment(sea, *, soc, floor_soc, until, landfall, progress) -> WorstMome
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Trial:
+class _Moments:
     """Moments of one sea, all charging lost at each of them."""
 
-    sea: object
+    forcing: object
     floor_soc: float
     until: int
 
@@ -107,31 +107,31 @@ class _Trial:
 
         `state` is that of the first; after the last of them steps are taken `every` at once.
         """
-        sea, step_h = self.sea, self.sea.prepared.track.step_h
-        lanes = Lanes(floor_soc=self.floor_soc)
+        forcing, step_h = self.forcing, self.forcing.prepared.track.step_h
+        banks = DepletionBatch(floor_soc=self.floor_soc)
         socs, tickets, undecided, shortest_h = [], [], {}, math.inf
         edges = [*starts, *range(starts[-1] + every, self.until, every), self.until]
         for first, last in pairwise(edges):
             if len(tickets) < len(starts):
-                question = Question(sea=sea, state=state, switches=NOTHING_CHARGES)
-                undecided[len(tickets)] = lanes.join(question, step=first)
+                question = Question(forcing=forcing, state=state, switches=NOTHING_CHARGES)
+                undecided[len(tickets)] = banks.join(question, step=first)
                 tickets.append(undecided[len(tickets)])
-                socs.append(_judged(soc_of(sea.plant.bank, state.total_Ah)))
-                state = carried(sea, state, slice(first, last))
-            if lanes.open:
-                lanes.through(slice(first, last))
+                socs.append(_judged(soc_of(forcing.plant.bank, state.total_Ah)))
+                state = carried(forcing, state, slice(first, last))
+            if banks.open:
+                banks.through(slice(first, last))
             for place, ticket in list(undecided.items()):
-                flat_h = _judged(lanes.flat_h[ticket])
+                flat_h = _judged(banks.flat_h[ticket])
                 shortest_h = min(shortest_h, flat_h)
                 # Decided, or past the shortest: nothing that comes now makes it the worst.
                 if math.isfinite(flat_h) or (last - starts[place]) * step_h > shortest_h:
-                    lanes.close(undecided.pop(place))
+                    banks.close(undecided.pop(place))
             progress((last - edges[0]) / (self.until - edges[0]))
-            if len(tickets) == len(starts) and not lanes.open:
+            if len(tickets) == len(starts) and not banks.open:
                 break
         by = {
-            "flat": [_judged(lanes.flat_h[ticket]) for ticket in tickets],
-            "floor": [_judged(lanes.floor_h[ticket]) for ticket in tickets],
+            "flat": [_judged(banks.flat_h[ticket]) for ticket in tickets],
+            "floor": [_judged(banks.floor_h[ticket]) for ticket in tickets],
             "charge": socs,
         }
         judged_by = next(name for name, values in by.items() if math.isfinite(min(values)))
@@ -139,5 +139,5 @@ class _Trial:
 
 
 def _judged(values) -> float:
-    """What a moment is judged by, of all its weathers."""
+    """What a moment is judged by, of all its members."""
     return float(quantiles(np.atleast_1d(values), (JUDGED_FRAC,))[0])

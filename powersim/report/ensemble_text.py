@@ -1,4 +1,4 @@
-"""What `simulate --members` adds to its page: how the passage went in many weathers."""
+"""What `simulate --members` adds to its page: how the passage went in many members."""
 
 from __future__ import annotations
 
@@ -13,30 +13,30 @@ _STRIDES_DAYS = (1, 2, 5, 10, 20, 50, 100)
 BAND_HEADS = ("1 in 10 below", "median", "1 in 10 above")
 
 
-def weathers_verdict(summary) -> str:
-    """Whether the passage holds in enough weathers, and in how many it does not.
+def ensemble_verdict(summary) -> str:
+    """Whether the passage holds in enough members, and in how many it does not.
 
     Parameters
     ----------
     summary : dict
-        Of the simulation, with its weathers.
+        Of the simulation, with its members.
 
     Returns
     -------
     str
         One sentence.
     """
-    weathers = summary["weathers"]
-    fails, risk = weathers["fails"], rounding.soc(weathers["risk_frac"])
-    tried = f"{weathers['tried']} weathers tried"
+    ensemble = summary["ensemble"]
+    fails, risk = ensemble["fails"], rounding.soc(ensemble["risk_frac"])
+    tried = f"{ensemble['members']} weathers tried"
     if not fails["frac"]:
         fuel = summary["fuel"]
         beside = f", {fuel['kind']} above its reserve" if fuel["aboard_L"] else ""
         floor = rounding.soc(summary["charge"]["floor_soc"])
         return f"{tried}: charge stays above its floor of {floor}{beside} in all"
-    count = round(fails["frac"] * weathers["tried"])
+    count = round(fails["frac"] * ensemble["members"])
     verb = "fails" if count == 1 else "fail"
-    share = _beside(fails["frac"], weathers["risk_frac"])
+    share = _beside(fails["frac"], ensemble["risk_frac"])
     return f"{tried}, {count} {verb} ({share}; your risk is {risk}): {_reasons(summary)}"
 
 
@@ -48,8 +48,8 @@ def _beside(frac, risk_frac) -> str:
 
 
 def _reasons(summary) -> str:
-    """What is broken, and in how many of the weathers."""
-    weathers = summary["weathers"]
+    """What is broken, and in how many of the members."""
+    ensemble = summary["ensemble"]
     kinds = (
         (
             f"charge below its floor of {rounding.soc(summary['charge']['floor_soc'])}",
@@ -59,9 +59,9 @@ def _reasons(summary) -> str:
         (f"{summary['fuel']['kind']} reserve eaten into", "reserve_broken"),
     )
     told = [
-        f"{what} {in_weathers(weathers[kind]['frac'])}"
+        f"{what} {in_ensemble(ensemble[kind]['frac'])}"
         for what, kind in kinds
-        if weathers[kind]["frac"]
+        if ensemble[kind]["frac"]
     ]
     charge = summary["charge"]
     if charge["soc_at_departure"] < charge["floor_soc"]:
@@ -69,7 +69,7 @@ def _reasons(summary) -> str:
             f"{told[0]}, for she leaves at "
             f"{near_floor(charge['soc_at_departure'], charge['floor_soc'])}",
             "from the second day on charge below it "
-            f"{in_weathers(weathers['floor_broken_later']['frac'])}",
+            f"{in_ensemble(ensemble['floor_broken_later']['frac'])}",
         ]
     return f"{'; '.join(told)} weathers"
 
@@ -88,8 +88,8 @@ def near_floor(soc, floor_soc) -> str:
     return f"{rounding.number(100.0 * soc, decimals=1)} %"
 
 
-def in_weathers(frac) -> str:
-    """A share of the weathers as it is said aloud.
+def in_ensemble(frac) -> str:
+    """A share of the members as it is said aloud.
 
     Parameters
     ----------
@@ -99,11 +99,11 @@ def in_weathers(frac) -> str:
     Returns
     -------
     str
-        Without the word "weathers" after it.
+        Without the word "members" after it.
 
     Examples
     --------
-    >>> in_weathers(0.05), in_weathers(0.32), in_weathers(0.97), in_weathers(1.0)
+    >>> in_ensemble(0.05), in_ensemble(0.32), in_ensemble(0.97), in_ensemble(1.0)
     ('in 1 of 20', 'in 3 of 10', 'in 97 of 100', 'in all')
     """
     if frac <= 0.0 or frac >= 1.0:
@@ -116,12 +116,12 @@ def in_weathers(frac) -> str:
 
 
 def lowest_line(summary, *, mean_sky: str) -> str:
-    """The lowest charge, over the weathers and in the mean sky.
+    """The lowest charge, over the members and in the mean sky.
 
     Parameters
     ----------
     summary : dict
-        Of the simulation, with its weathers.
+        Of the simulation, with its members.
     mean_sky : str
         What the page says of the mean sky alone.
 
@@ -129,18 +129,18 @@ def lowest_line(summary, *, mean_sky: str) -> str:
     -------
     str
     """
-    low, middle, high = _three(summary["weathers"]["lowest_soc"], float)
+    low, middle, high = _three(summary["ensemble"]["lowest_soc"], float)
     lowest = f"median {SHARE.text(Band(middle, low, high))}"
     return f"{lowest}; in the mean sky {mean_sky}"
 
 
 def engine_line(summary, *, now: str) -> str:
-    """What charging takes, over the weathers.
+    """What charging takes, over the members.
 
     Parameters
     ----------
     summary : dict
-        Of the simulation, with its weathers.
+        Of the simulation, with its members.
     now : str
         How long a day in the first week, in the mean sky.
 
@@ -148,11 +148,11 @@ def engine_line(summary, *, now: str) -> str:
     -------
     str
     """
-    weathers = summary["weathers"]
-    if not weathers["charging_h"]["p90"] and not weathers["charging_runs"]["p90"]:
+    ensemble = summary["ensemble"]
+    if not ensemble["charging_h"]["p90"] and not ensemble["charging_runs"]["p90"]:
         return "hardly ever run for charging: in no more than 1 of 10 weathers"
-    low_h, middle_h, high_h = _three(weathers["charging_h"], float)
-    low_L, middle_L, high_L = _three(weathers["charging_L"], float)
+    low_h, middle_h, high_h = _three(ensemble["charging_h"], float)
+    low_L, middle_L, high_L = _three(ensemble["charging_L"], float)
     return (
         f"median {rounding.within(middle_h, low_h, high_h, rounding.hours)} and "
         f"{rounding.within(middle_L, low_L, high_L, rounding.litres)} for charging; {now}"
@@ -160,70 +160,70 @@ def engine_line(summary, *, now: str) -> str:
 
 
 def landfall_line(summary) -> str:
-    """Fuel at landfall against the reserve, over the weathers.
+    """Fuel at landfall against the reserve, over the members.
 
     Parameters
     ----------
     summary : dict
-        Of the simulation, with its weathers.
+        Of the simulation, with its members.
 
     Returns
     -------
     str
     """
-    fuel, weathers = summary["fuel"], summary["weathers"]
+    fuel, ensemble = summary["fuel"], summary["ensemble"]
     if not fuel["aboard_L"]:
         return "none aboard"
-    low, middle, high = _three(weathers["fuel_left_L"], float)
+    low, middle, high = _three(ensemble["fuel_left_L"], float)
     left = rounding.within(middle, low, high, rounding.litres, what=" left at landfall")
-    broken = weathers["reserve_broken"]["frac"]
-    side, share = ("BELOW", in_weathers(broken)) if broken else ("above", in_weathers(1.0))
+    broken = ensemble["reserve_broken"]["frac"]
+    side, share = ("BELOW", in_ensemble(broken)) if broken else ("above", in_ensemble(1.0))
     return (
         f"median {left}; {side} the reserve of "
         f"{rounding.litres(fuel['reserve_L'])} {share} weathers"
     )
 
 
-def weathers_block(summary) -> str:
+def ensemble_block(summary) -> str:
     """Bands of charge, engine and fuel, the risk by day, and how sure it is.
 
     Parameters
     ----------
     summary : dict
-        Of the simulation, with its weathers.
+        Of the simulation, with its members.
 
     Returns
     -------
     str
         At most 80 columns wide.
     """
-    weathers = summary["weathers"]
-    head = f"{weathers['tried']} weathers"
+    ensemble = summary["ensemble"]
+    head = f"{ensemble['members']} weathers"
     return "\n".join(
         [
             table(band_rows(summary), aligns="lrrr", header=(head, *BAND_HEADS)),
             "",
             _risk(summary),
-            paragraph(how_sure(weathers)),
+            paragraph(how_sure(ensemble)),
         ]
     )
 
 
 def band_rows(summary) -> list[tuple[str, ...]]:
-    """One line for each amount that is not nothing in all weathers.
+    """One line for each amount that is not nothing in all members.
 
     Parameters
     ----------
     summary : dict
-        Of the simulation, with its weathers.
+        Of the simulation, with its members.
 
     Returns
     -------
     list of tuple of str
         Name, then 1 in 10 below, median, and 1 in 10 above.
     """
-    weathers, fuel = summary["weathers"], summary["fuel"]["kind"]
-    rows = [("lowest charge", *_three(weathers["lowest_soc"], rounding.soc))]
+    ensemble, fuel = summary["ensemble"], summary["fuel"]["kind"]
+    rows = [("lowest charge", *_three(ensemble["lowest_soc"], rounding.soc))]
     kinds = [("engine, charging", "charging_h", rounding.hours)]
     kinds += [("engine, motoring", "motoring_h", rounding.hours)]
     kinds += [(f"{fuel}, charging runs", "charging_L", rounding.litres)]
@@ -237,7 +237,7 @@ def band_rows(summary) -> list[tuple[str, ...]]:
         kinds.append((f"{fuel} left at landfall", "fuel_left_L", rounding.litres))
     kinds.append(("loads went without", "unserved_Ah", rounding.ah))
     rows += [
-        (name, *_three(weathers[key], form)) for name, key, form in kinds if _any(weathers[key])
+        (name, *_three(ensemble[key], form)) for name, key, form in kinds if _any(ensemble[key])
     ]
     return rows
 
@@ -251,8 +251,8 @@ def _three(band, form) -> tuple[str, str, str]:
 
 
 def _risk(summary) -> str:
-    """Share of the weathers that have met with something by some days."""
-    days = told_days(summary["weathers"]["by_day"])
+    """Share of the members that have met with something by some days."""
+    days = told_days(summary["ensemble"]["by_day"])
     floor = rounding.soc(summary["charge"]["floor_soc"])
     kinds = [(f"below the floor, {floor}", "floor_frac"), ("gone flat", "flat_frac")]
     if summary["fuel"]["aboard_L"]:
@@ -281,12 +281,12 @@ def told_days(by_day) -> list[dict]:
     return [*by_day[stride - 1 : -1 : stride], by_day[-1]]
 
 
-def how_sure(weathers) -> str:
-    """What the number of weathers leaves open.
+def how_sure(ensemble) -> str:
+    """What the number of members leaves open.
 
     Parameters
     ----------
-    weathers : dict
+    ensemble : dict
         Of the summary.
 
     Returns
@@ -294,9 +294,9 @@ def how_sure(weathers) -> str:
     str
         One sentence.
     """
-    fails = weathers["fails"]
+    fails = ensemble["fails"]
     between = rounding.span(fails["least_frac"], fails["most_frac"], percent)
     return (
-        f"Fails in {percent(fails['frac'])} of {weathers['tried']} weathers; with ever more of "
+        f"Fails in {percent(fails['frac'])} of {ensemble['members']} weathers; with ever more of "
         f"them it would come to {between} (19 times in 20)."
     )

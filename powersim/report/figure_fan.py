@@ -1,4 +1,4 @@
-"""The picture of the charge in many weathers: a band that widens, its median, the worst weather."""
+"""The picture of the charge in many members: a band that widens, its median, the worst weather."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class FanFigure:
     mean_sky : ChargeFigure
         The passage in the mean sky, with its times, nights, levels and latitudes.
     low_percent, median_percent, high_percent : tuple of float
-        State of charge at those times: 1 in 10 weathers below, half, 1 in 10 above. [%]
+        State of charge at those times: 1 in 10 members below, half, 1 in 10 above. [%]
     worst_percent : tuple of float
         Of the weather whose charge falls lowest. [%]
     worst_member : int
@@ -41,7 +41,7 @@ class FanFigure:
 
 
 def fan_figure(result) -> FanFigure:
-    """The numbers of the picture of a passage in many weathers.
+    """The numbers of the picture of a passage in many members.
 
     Parameters
     ----------
@@ -70,7 +70,7 @@ def fan_figure(result) -> FanFigure:
 
 
 def plot_fan(result, ax=None):
-    """Draw the state of charge in many weathers.
+    """Draw the state of charge in many members.
 
     Parameters
     ----------

@@ -64,7 +64,7 @@ class FuelFigure:
     left_L : tuple of float
         What can still be burnt; what is wanted and not there makes the stack longer than that. [L]
     band_L : tuple of tuple of float
-        Left with 1 in 10 weathers below, half, and 1 in 10 above; empty without weathers. [L]
+        Left with 1 in 10 members below, half, and 1 in 10 above; empty without members. [L]
     title : str
     fuel : str
         What the engine burns.

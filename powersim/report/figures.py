@@ -57,7 +57,7 @@ def names_for(result) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Keys of PLOTS: no fan without weathers, no ledger of diesel without an engine.
+        Keys of PLOTS: no fan without members, no ledger of diesel without an engine.
     """
     none = set() if result.ensemble is not None else {"fan"}
     none |= set() if result.passage.boat.fuel is not None else {"fuel"}

@@ -49,5 +49,5 @@ def _outlasts(line, working) -> bool:
 
 
 def _told(days):
-    """What is printed of it: a number, or the quantiles over weathers."""
+    """What is printed of it: a number, or the quantiles over members."""
     return (days,) if isinstance(days, float) else quantiles(days)

@@ -40,7 +40,7 @@ def new_rule_text(new, *, keep: str = "", engine: bool = True) -> str:
     return join(
         head,
         paragraph(
-            f"Searched in {new.members} weathers and judged in the {new.judges} above, with what "
+            f"Searched in {new.members} weathers and judged in the {new.validation_members} above, with what "
             "the log leaves open in each of them. Its levels are per cent of what the bank really "
             "holds."
         ),
@@ -73,7 +73,7 @@ def beside_own(new) -> str:
     own_frac = float(worst_frac(new.own, new.limits)[0])
     if own_frac > new.limits.risk_frac:
         return f"Change to it: the rule of boat.toml fails in {percent(own_frac)} of them."
-    more_L = float(new.own.charging_L.mean() - new.found.judged.charging_L.mean())
+    more_L = float(new.own.charging_L.mean() - new.found.validated.charging_L.mean())
     if more_L <= 0.0:
         return f"Keep the rule of boat.toml: it holds too, and takes no more {fuel}."
     return f"The rule of boat.toml holds too, for {rounding.litres(more_L)} more {fuel}."

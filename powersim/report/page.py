@@ -53,7 +53,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         HTML, the same for the same passage. Whatever stands in the sailor's files is text in it.
     """
     summary = answer(result)
-    weathers, boat = summary.get("weathers"), result.passage.boat
+    ensemble, boat = summary.get("ensemble"), result.passage.boat
     sounded = boat.fuel is not None and boat.fuel.shape is not None
     return _environment().get_template("report.html").render(
         care=CARE.partition(". Standing")[0] + ".",
@@ -68,11 +68,11 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         rule=rule_words(result),
         runs=run_rows(result),
         weeks=weeks_of(result),
-        weathers=weathers,
-        bands=band_rows(summary) if weathers else [],
+        ensemble=ensemble,
+        bands=band_rows(summary) if ensemble else [],
         band_heads=BAND_HEADS,
-        how_sure=glued(how_sure(weathers)) if weathers else "",
-        risk_days=told_days(weathers["by_day"]) if weathers else [],
+        how_sure=glued(how_sure(ensemble)) if ensemble else "",
+        risk_days=told_days(ensemble["by_day"]) if ensemble else [],
         endurance=endurance,
         strip=strip_rows(boat) if sounded else [],
         strip_wet=wet_allowed(boat.fuel.shape) if sounded else "",

@@ -12,7 +12,7 @@ _MOST_STRIPS = 240
 
 
 def figures_of(result, summary) -> dict:
-    """The pictures of the page: the charge in one, in many weathers where they were tried.
+    """The pictures of the page: the charge in one, in many members where they were tried.
 
     Parameters
     ----------

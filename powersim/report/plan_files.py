@@ -62,13 +62,13 @@ def plan_dict(plan) -> dict:
     dict
         Strict JSON: None for what never comes or is not known.
     """
-    yardstick = plan.yardstick
+    lower_bound = plan.lower_bound
     return {
         "passage": plan.passage.name,
         **rule_dict(plan),
         "seed": plan.seed,
         "cold": plan.result.summary["cold"],
-        "mean_sky": None if yardstick is None else _mean_sky(yardstick),
+        "mean_sky": None if lower_bound is None else _mean_sky(lower_bound),
         "what_would_help": None if plan.help is None else asdict(plan.help),
         "runs": [
             {
@@ -97,35 +97,35 @@ def rule_dict(plan) -> dict:
     -------
     dict
     """
-    judged, own = plan.found.judged, plan.own
+    validated, own = plan.found.validated, plan.own
     bands = ("lowest_soc", "below_floor_h", "dark_h")
     bands += ("charging_h", "charging_runs", "charging_L", "fuel_left_L")
     return {
         "holds": plan.found.holds,
         "risk_frac": plan.limits.risk_frac,
         "searched_in": plan.members,
-        "judged_in": plan.judges,
-        "rules_tried": plan.found.rules_tried,
+        "judged_in": plan.validation_members,
+        "rules_tried": plan.found.rules_evaluated,
         "rule": asdict(plan.rule),
         "rule_in_words": rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.keep_V),
         "panel": None if plan.panel is None else asdict(plan.panel),
         "keep_V": plan.keep_V,
         "floor_counts_from_h": plan.limits.counted_from_h,
         "broken_frac": broken_fracs(plan),
-        "dark_frac": float((judged.dark_h > 0.0).mean()),
-        "bands": {name: band(getattr(judged, name)[0]) for name in bands},
-        "mean": {name: float(getattr(judged, name).mean()) for name in bands},
+        "dark_frac": float((validated.dark_h > 0.0).mean()),
+        "bands": {name: band(getattr(validated, name)[0]) for name in bands},
+        "mean": {name: float(getattr(validated, name).mean()) for name in bands},
         "own_rule_mean": {name: float(getattr(own, name).mean()) for name in bands},
         "own_rule_below_floor_frac": float(own.below_floor.mean()),
         "own_rule_dark_frac": float((own.dark_h > 0.0).mean()),
     }
 
 
-def _mean_sky(yardstick) -> dict:
-    bound, best, planned = figures(yardstick)
+def _mean_sky(lower_bound) -> dict:
+    bound, best, planned = figures(lower_bound)
     return {
         "foresight_L": bound,
-        "foresight_keeps_limits": yardstick.bound.feasible,
+        "foresight_keeps_limits": lower_bound.bound.feasible,
         "best_rule_L": best,
         "best_rule_to_foresight": best / bound if bound > 0.0 and math.isfinite(bound) else None,
         "this_rule_L": planned,

@@ -81,10 +81,10 @@ def _head(plan) -> str:
     where = plan.passage.waypoints
     named = headed(plan.passage.name, where[0].name, where[-1].name)
     if not has_charging_alternator(plan.passage.boat):
-        return f"{named}. No charging rule to plan; as she is, judged in {plan.judges} weathers."
+        return f"{named}. No charging rule to plan; as she is, judged in {plan.validation_members} weathers."
     return (
         f"{named}. When to charge by engine, searched in {plan.members} weathers and judged in "
-        f"{plan.judges} others."
+        f"{plan.validation_members} others."
     )
 
 
@@ -152,7 +152,7 @@ def _in_the_way(plan) -> str:
     if found.warm_bank:
         return f"In the way: {too_cold(plan.result.summary['cold'])}."
     way = breaks(plan, found.in_the_way)
-    if found.in_the_way == "floor" and plan.found.judged.dark_h.any():
+    if found.in_the_way == "floor" and plan.found.validated.dark_h.any():
         way = f"all goes dark, or {way},"
     head = f"In the way: {way} too often."
     if found.warm_bank is None:
@@ -179,7 +179,7 @@ def costs(plan) -> str:
         return ""
     if not has_charging_alternator(plan.passage.boat):
         return "There is no alternator that the engine could charge with."
-    judged, own = plan.found.judged, plan.own
+    validated, own = plan.found.validated, plan.own
     fuel = plan.passage.boat.fuel_word
     kinds = [
         ("engine, charging", "charging_h", rounding.hours),
@@ -193,8 +193,8 @@ def costs(plan) -> str:
         kinds.append((f"{fuel} left at landfall", "fuel_left_L", rounding.litres))
     rows = []
     for name, key, form in kinds:
-        bands = band(getattr(judged, key)[0])
-        mean, own_mean = float(getattr(judged, key).mean()), float(getattr(own, key).mean())
+        bands = band(getattr(validated, key)[0])
+        mean, own_mean = float(getattr(validated, key).mean()), float(getattr(own, key).mean())
         rows.append(
             (
                 name,
@@ -210,7 +210,7 @@ def costs(plan) -> str:
             rows,
             aligns="lrrrrr",
             header=(
-                f"{plan.judges} weathers",
+                f"{plan.validation_members} weathers",
                 "1 in 10 below",
                 "median",
                 "1 in 10 above",
@@ -226,9 +226,9 @@ def costs(plan) -> str:
 
 
 def _how_good(plan) -> str:
-    if plan.yardstick is None:
+    if plan.lower_bound is None:
         return ""
-    bound, best, planned = figures(plan.yardstick)
+    bound, best, planned = figures(plan.lower_bound)
     rows = [
         ("perfect foresight, the least possible", rounding.litres(bound), ""),
         (
@@ -241,7 +241,7 @@ def _how_good(plan) -> str:
     ]
     broke = (
         ""
-        if plan.yardstick.bound.feasible
+        if plan.lower_bound.bound.feasible
         else (" Not even foresight keeps all limits in this sky; the first figure says little.")
     )
     return (
@@ -255,20 +255,22 @@ def _how_good(plan) -> str:
     )
 
 
-def figures(yardstick) -> tuple[float, float, float]:
+def figures(lower_bound) -> tuple[float, float, float]:
     """Diesel for charging in the mean sky, with all loads kept on.
 
     Parameters
     ----------
-    yardstick : Yardstick
+    lower_bound : Yardstick
 
     Returns
     -------
     tuple of float
         By perfect foresight, by the best rule for this sky, by the rule of the plan. [L]
     """
-    best, planned = (float(tried.charging_L[0, 0]) for tried in (yardstick.best, yardstick.planned))
-    return yardstick.bound.charging_L, best, planned
+    best, planned = (
+        float(evaluation.charging_L[0, 0]) for evaluation in (lower_bound.best, lower_bound.planned)
+    )
+    return lower_bound.bound.charging_L, best, planned
 
 
 def _beside(litres, bound_L) -> str:

@@ -35,8 +35,8 @@ def verdict(plan) -> list[tuple[str, str]]:
     else:
         no_rule = "No rule holds: " if has_charging_alternator(plan.passage.boat) else ""
         first = ("FAILS", f"{no_rule}{_fails_in(plan)}. Your risk is {risk} for each")
-        left = [("it leaves", harm_left(plan.found.judged))]
-    lowest = band(plan.found.judged.lowest_soc[0])
+        left = [("it leaves", harm_left(plan.found.validated))]
+    lowest = band(plan.found.validated.lowest_soc[0])
     low, middle, high = (lowest[key] for key in ("p10", "p50", "p90"))
     between = f"median {SHARE.text(Band(middle, low, high))}"
     from_h = plan.limits.counted_from_h
@@ -52,31 +52,34 @@ def verdict(plan) -> list[tuple[str, str]]:
 
 def _fails_in(plan) -> str:
     """How many of the passages the least bad rule fails in, and by what."""
-    judged, fuel = plan.found.judged, plan.passage.boat.fuel_word
-    where = broken(judged, plan.limits)
+    validated, fuel = plan.found.validated, plan.passage.boat.fuel_word
+    where = broken(validated, plan.limits)
     kinds = (
-        (judged.dark_h > 0.0, "go dark"),
-        (below_floor(judged, plan), f"go below the floor of {rounding.soc(plan.limits.floor_soc)}"),
-        (runs_dry(judged, plan.limits), f"run out of {fuel}"),
+        (validated.dark_h > 0.0, "go dark"),
+        (
+            below_floor(validated, plan),
+            f"go below the floor of {rounding.soc(plan.limits.floor_soc)}",
+        ),
+        (runs_dry(validated, plan.limits), f"run out of {fuel}"),
         (where["reserve"], f"eat into the {fuel} reserve"),
         (where["full"], "wait too long for a full charge"),
     )
     told = [f"{int(happened.sum())} {words}" for happened, words in kinds if happened.any()]
     by = " by the least bad one" if has_charging_alternator(plan.passage.boat) else ""
-    return f"of {plan.judges} simulated passages {', '.join(told)}{by}"
+    return f"of {plan.validation_members} simulated passages {', '.join(told)}{by}"
 
 
-def below_floor(judged, plan):
+def below_floor(validated, plan):
     """Where charge itself is below its floor: a bank may go dark by its voltage far above it."""
-    return judged.lowest_soc < plan.limits.floor_soc
+    return validated.lowest_soc < plan.limits.floor_soc
 
 
-def harm_left(judged) -> str:
+def harm_left(validated) -> str:
     """For how long all is dark, and charge below its floor, by a rule that does not hold.
 
     Parameters
     ----------
-    judged : Tried
+    validated : PolicyEvaluation
         Of that rule alone.
 
     Returns
@@ -92,7 +95,7 @@ def harm_left(judged) -> str:
         more = f" (1 in 10: more than {rounding.hours(worst_h)})" if worst_h > 0.0 else ""
         return f"{what} for {rounding.hours(float(hours.mean()))} a passage{more}"
 
-    return f"{told(judged.dark_h[0], 'dark')}; {told(judged.below_floor_h[0], 'below the floor')}"
+    return f"{told(validated.dark_h[0], 'dark')}; {told(validated.below_floor_h[0], 'below the floor')}"
 
 
 def _first_day(plan) -> str:
@@ -127,11 +130,11 @@ def _shares(plan) -> list[str]:
         asked.append("reserve")
     if plan.passage.boat.charging.full_every_days is not None:
         asked.append("full")
-    shares, judged = broken_fracs(plan), plan.found.judged
+    shares, validated = broken_fracs(plan), plan.found.validated
     told = {name: f"{breaks(plan, name)} in {percent(shares[name])} of them" for name in asked}
-    dark = float((judged.dark_h > 0.0).mean())
+    dark = float((validated.dark_h > 0.0).mean())
     if dark:
-        below = percent(float(below_floor(judged, plan).mean()))
+        below = percent(float(below_floor(validated, plan).mean()))
         told["floor"] = (
             f"{_BREAKS['floor']} in {below} of them, and all goes dark in {percent(dark)}"
         )
@@ -144,7 +147,7 @@ def breaks(plan, name) -> str:
 
 
 def broken_fracs(plan) -> dict:
-    """Share of the weathers in which the rule breaks each limit.
+    """Share of the members in which the rule breaks each limit.
 
     Parameters
     ----------
@@ -155,5 +158,5 @@ def broken_fracs(plan) -> dict:
     dict of str to float
         As `rule_limits.broken` names them. [-]
     """
-    where = broken(plan.found.judged, plan.limits)
+    where = broken(plan.found.validated, plan.limits)
     return {name: float(happened.mean()) for name, happened in where.items()}

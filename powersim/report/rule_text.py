@@ -88,11 +88,11 @@ def failing(summary) -> tuple[str, ...]:
     """
     if summary["holds"]:
         return ()
-    if "weathers" not in summary:
+    if "ensemble" not in summary:
         return ("This passage FAILS, in the month's mean sky.",)
-    weathers = summary["weathers"]
-    share = percent(weathers["fails"]["frac"])
-    return (f"This passage FAILS in {share} of {weathers['tried']} weathers.",)
+    ensemble = summary["ensemble"]
+    share = percent(ensemble["fails"]["frac"])
+    return (f"This passage FAILS in {share} of {ensemble['members']} weathers.",)
 
 
 def _timetable(result) -> tuple[str, ...]:

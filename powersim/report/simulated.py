@@ -8,11 +8,11 @@ from datetime import UTC, datetime
 from powersim.report import rounding, when_where
 from powersim.report.ensemble_text import (
     engine_line,
+    ensemble_block,
+    ensemble_verdict,
     landfall_line,
     lowest_line,
     near_floor,
-    weathers_block,
-    weathers_verdict,
 )
 from powersim.report.files import answer
 from powersim.report.kinds import LASTS
@@ -48,14 +48,14 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
     Returns
     -------
     str
-        At most 80 columns wide and 39 lines long, or longer by what weathers and weather files
+        At most 80 columns wide and 39 lines long, or longer by what members and weather files
         add; what then has no place is in `summary.json`.
     """
     summary = answer(result)
     if brief:
         return _five(summary)
-    weathers = weathers_block(summary) if "weathers" in summary else ""
-    trusted = summary["holds"] and not weathers
+    ensemble = ensemble_block(summary) if "ensemble" in summary else ""
+    trusted = summary["holds"] and not ensemble
     last = paragraph(f"{written} {CARE} {_NO_GREY_WEEK if trusted else ''}")
     for most_loads in _MOST_LOADS:
         blocks = [
@@ -69,8 +69,8 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
         if all_told:
             break
     headed, *mean_sky = blocks
-    named = MEAN_SKY if weathers else ""
-    return join(headed, weathers, named, *mean_sky, key_values(sky_lines(summary)), warned, last)
+    named = MEAN_SKY if ensemble else ""
+    return join(headed, ensemble, named, *mean_sky, key_values(sky_lines(summary)), warned, last)
 
 
 def _lines(block: str) -> int:
@@ -103,7 +103,7 @@ def answers(summary) -> list[tuple[str, str]]:
     list of (str, str)
         What, and the answer to it; the first is HOLDS or FAILS, and why.
     """
-    found = _in_weathers(summary) if "weathers" in summary else _in_the_mean_sky(summary)
+    found = _in_ensemble(summary) if "ensemble" in summary else _in_the_mean_sky(summary)
     fuel = summary["fuel"]["kind"]
     names = ("HOLDS" if summary["holds"] else "FAILS", "lowest", "engine", fuel, "bank")
     first, *rest = found
@@ -124,9 +124,9 @@ def _in_the_mean_sky(summary) -> tuple[str, str, str, str]:
     return verdict(summary), _lowest(summary), _engine(summary), _landfall(summary)
 
 
-def _in_weathers(summary) -> tuple[str, str, str, str]:
+def _in_ensemble(summary) -> tuple[str, str, str, str]:
     return (
-        weathers_verdict(summary),
+        ensemble_verdict(summary),
         lowest_line(summary, mean_sky=_lowest(summary)),
         engine_line(summary, now=_now(summary)),
         landfall_line(summary),

@@ -113,7 +113,7 @@ def size_dict(sized, study, *, stays=(), rules=()) -> dict:
     return {
         "passage": study.passage.name,
         "depart_utc": study.passage.depart_utc.isoformat(),
-        "weathers": study.members,
+        "members": study.members,
         "seed": study.seed,
         "step_min": 60.0 * study.step_h,
         "risk_frac": sized.risk_frac,

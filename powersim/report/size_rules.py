@@ -33,7 +33,7 @@ def rules_text(sized, rules) -> str:
         paragraph(_told(one, was[one.choice]), bullet=f"{places[one.choice]}: ") for one in rules
     ]
     judged = (
-        f"Searched as by 'powersim plan', and judged in {rules[0].judges} other weathers. Each of "
+        f"Searched as by 'powersim plan', and judged in {rules[0].validation_members} other weathers. Each of "
         "floor and reserve may be broken in the risk that you allow."
     )
     return join(f"{title('With a rule of its own')}\n{paragraph(judged)}", *told)
@@ -75,7 +75,7 @@ def rules_dicts(sized, rules) -> list[dict]:
             "holds": one.holds,
             "rule": asdict(one.rule),
             "rule_in_words": rule_lines(one.rule, one.panel, one.boat, one.keep_V),
-            "judged_in": one.judges,
+            "judged_in": one.validation_members,
             "fails_frac": one.fails_frac,
             "floor_frac": one.floor_frac,
             "floor_counts_from_h": one.counted_from_h,

@@ -224,7 +224,7 @@ def _dark(sized) -> list[str]:
 
 
 def _how_sure(sized, study) -> str:
-    """What the number of weathers leaves open, told of the choice that matters most."""
+    """What the number of members leaves open, told of the choice that matters most."""
     point = sized.front[0].point if sized.front else sized.nearest[0]
     which = "choice 1" if sized.front else "the nearest"
     between = rounding.span(point.fails_least_frac, point.fails_most_frac, percent)

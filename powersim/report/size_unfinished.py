@@ -22,7 +22,7 @@ _AGAIN = "--force in place of --resume to begin again"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
+class SizeQuestion:
     """What the finished points are answers to.
 
     Attributes
@@ -55,7 +55,7 @@ _DIFFERS = {
 }
 
 
-def question_of(study: Study) -> Question:
+def question_of(study: Study) -> SizeQuestion:
     """What a study asks, but for its choices: each is answered by itself.
 
     Parameters
@@ -64,9 +64,9 @@ def question_of(study: Study) -> Question:
 
     Returns
     -------
-    Question
+    SizeQuestion
     """
-    return Question(
+    return SizeQuestion(
         powersim=__version__,
         members=study.members,
         seed=study.seed,

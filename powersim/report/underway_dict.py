@@ -12,41 +12,41 @@ from powersim.simulation.sky_summary import sky_summary
 from powersim.underway.words import NAMES, cannot_tell
 
 
-def underway_dict(reckoned, ahead, new=None) -> dict:
+def underway_dict(posterior, forecast, new=None) -> dict:
     """The answer for a program.
 
     Parameters
     ----------
-    reckoned : Reckoned
-    ahead : Ahead or None
+    posterior : Posterior
+    forecast : Forecast or None
     new : NewRule or None
         None where none was searched for.
 
     Returns
     -------
     dict
-        A band (p10, p50, p90) for what the weathers and the log leave open; null for never.
+        A band (p10, p50, p90) for what the members and the log leave open; null for never.
     """
-    at_h = reckoned.until_h
-    until_utc = reckoned.passage.depart_utc + timedelta(hours=at_h)
-    fuel = reckoned.passage.boat.fuel
+    at_h = posterior.until_h
+    until_utc = posterior.passage.depart_utc + timedelta(hours=at_h)
+    fuel = posterior.passage.boat.fuel
     return {
-        "passage": reckoned.passage.name,
+        "passage": posterior.passage.name,
         "until_utc": until_utc.isoformat(),
-        "entries": len(reckoned.log.readings),
-        "set_aside": [str(one) for one in (*reckoned.log.set_aside, *reckoned.left_out)],
-        "readings": len(reckoned.observations),
-        "engine_from_log": reckoned.engine.told,
-        "planned": _history(reckoned.planned, at_h),
-        "reckoned": _history(reckoned.best, at_h),
+        "entries": len(posterior.log.readings),
+        "set_aside": [str(one) for one in (*posterior.log.set_aside, *posterior.left_out)],
+        "readings": len(posterior.observations),
+        "engine_from_log": posterior.engine.told,
+        "planned": _history(posterior.planned, at_h),
+        "reckoned": _history(posterior.best, at_h),
         "now": {
-            "soc": _band(reckoned.now.soc),
-            "fuel_left_L": None if fuel is None else _band(reckoned.now.left_L),
+            "soc": _band(posterior.now.soc),
+            "fuel_left_L": None if fuel is None else _band(posterior.now.left_L),
         },
-        "factors": _factors(reckoned),
-        "misfit": round(reckoned.misfit, 3),
-        "cannot_tell": cannot_tell(reckoned),
-        "ahead": None if ahead is None else _ahead(ahead),
+        "factors": _factors(posterior),
+        "misfit": round(posterior.misfit, 3),
+        "cannot_tell": cannot_tell(posterior),
+        "ahead": None if forecast is None else _forecast(forecast),
         "new_rule": None if new is None else rule_dict(new),
     }
 
@@ -56,8 +56,8 @@ def _history(history, at_h) -> dict:
     return {name: round(float(history.at(name, [at_h])[0, 0]), 4) for name in names}
 
 
-def _factors(reckoned) -> dict:
-    estimate = reckoned.estimate
+def _factors(posterior) -> dict:
+    estimate = posterior.estimate
     low, high = estimate.band()
     return {
         name: {
@@ -70,19 +70,19 @@ def _factors(reckoned) -> dict:
     }
 
 
-def _ahead(ahead) -> dict:
+def _forecast(forecast) -> dict:
     names = (
         *("floor_days", "flat_days", "idle_floor_days", "idle_flat_days", "charging_h"),
         *("charging_L", "motoring_L", "loads_Ah", "left_L", "lowest_soc"),
     )
-    sky, track = ahead.prepared.sky, ahead.prepared.track
-    cold = cold_of(sky.bank_C, battery=ahead.passage.boat.battery, track=track)
+    sky, track = forecast.prepared.sky, forecast.prepared.track
+    cold = cold_of(sky.bank_C, battery=forecast.passage.boat.battery, track=track)
     first = {
-        "days_to_landfall": round(ahead.days_to_landfall, 2),
-        "sky": sky_summary(ahead),
+        "days_to_landfall": round(forecast.days_to_landfall, 2),
+        "sky": sky_summary(forecast),
         "too_cold_h": cold["too_cold_h"],
     }
-    return first | {name: _band(getattr(ahead, name)) for name in names}
+    return first | {name: _band(getattr(forecast, name)) for name in names}
 
 
 def _band(values) -> dict:

@@ -21,13 +21,13 @@ CAUTION = (
 )
 
 
-def underway_text(reckoned, ahead, *, rule: str = "") -> str:
+def underway_text(posterior, forecast, *, rule: str = "") -> str:
     """The whole answer for a reader.
 
     Parameters
     ----------
-    reckoned : Reckoned
-    ahead : Ahead or None
+    posterior : Posterior
+    forecast : Forecast or None
         None where she has arrived.
     rule : str
         What is said of the new rule.
@@ -37,71 +37,71 @@ def underway_text(reckoned, ahead, *, rule: str = "") -> str:
     str
         At most 80 columns wide.
     """
-    dip = "Read" if reckoned.passage.boat.engine is None else "Dip the tank, read"
+    dip = "Read" if posterior.passage.boat.engine is None else "Dip the tank, read"
     return join(
-        paragraph(_opening(reckoned)),
-        *_set_aside(reckoned),
+        paragraph(_opening(posterior)),
+        *_set_aside(posterior),
         title("Log and plan so far"),
-        compared(reckoned),
-        *_told_how(reckoned),
+        compared(posterior),
+        *_told_how(posterior),
         title("What is really going on"),
-        estimates(reckoned),
-        bullets(cannot_tell(reckoned)),
-        *(_ahead(reckoned, ahead) if ahead is not None else ("She has arrived.",)),
+        estimates(posterior),
+        bullets(cannot_tell(posterior)),
+        *(_forecast(posterior, forecast) if forecast is not None else ("She has arrived.",)),
         rule,
         paragraph(CAUTION.format(dip=dip)),
     )
 
 
-def _opening(reckoned) -> str:
-    log, passage = reckoned.log, reckoned.passage
-    when = passage.depart_utc + timedelta(hours=reckoned.until_h)
+def _opening(posterior) -> str:
+    log, passage = posterior.log, posterior.passage
+    when = passage.depart_utc + timedelta(hours=posterior.until_h)
     entries = rounding.plural(len(log.readings), "entry", "entries")
-    last = when_where.moment(when, ship_offset_h=_offset_h(reckoned))
+    last = when_where.moment(when, ship_offset_h=_offset_h(posterior))
     return (
         f"{passage.name}: {entries} of the log, the last of {last}, "
-        f"{rounding.days(reckoned.until_h / 24.0)} out."
+        f"{rounding.days(posterior.until_h / 24.0)} out."
     )
 
 
-def _offset_h(reckoned) -> float:
+def _offset_h(posterior) -> float:
     """Ship's time ahead of UTC at the last entry. [h]"""
-    offsets_h = reckoned.prepared.track.ship_offset_h
-    return float(offsets_h[min(len(reckoned.best.at_h) - 1, len(offsets_h)) - 1])
+    offsets_h = posterior.prepared.track.ship_offset_h
+    return float(offsets_h[min(len(posterior.best.at_h) - 1, len(offsets_h)) - 1])
 
 
-def _set_aside(reckoned):
-    problems = [*reckoned.log.set_aside, *reckoned.left_out]
+def _set_aside(posterior):
+    problems = [*posterior.log.set_aside, *posterior.left_out]
     if not problems:
         return ()
     count = rounding.plural(len(problems), "reading or row", "readings or rows")
     return (paragraph(f"Set aside, {count}; the rest counts (said in full on the error stream)."),)
 
 
-def compared(reckoned) -> str:
+def compared(posterior) -> str:
     """Plan, log and reckoning side by side.
 
     Parameters
     ----------
-    reckoned : Reckoned
+    posterior : Posterior
 
     Returns
     -------
     str
     """
-    at_h, planned, best = reckoned.until_h, reckoned.planned, reckoned.best
+    at_h, planned, best = posterior.until_h, posterior.planned, posterior.best
 
     def both(name):
         return (float(one.at(name, [at_h])[0, 0]) for one in (planned, best))
 
     def last(kind):
-        return next((one for one in reversed(reckoned.observations) if one.kind == kind), None)
+        return next((one for one in reversed(posterior.observations) if one.kind == kind), None)
 
     soc_plan, _ = both("soc")
     used_plan, used_best = both("loads_Ah")
     engine_plan, engine_best = both("engine_h")
     burnt_plan, _ = (sum(pair) for pair in zip(both("charging_L"), both("other_L"), strict=True))
-    low, middle, high = quantiles(reckoned.now.soc)
+    low, middle, high = quantiles(posterior.now.soc)
     charge, dip = last("soc"), last("litres")
     rows = [
         (
@@ -112,15 +112,15 @@ def compared(reckoned) -> str:
         ),
         ("used by loads", rounding.ah(used_plan), "-", rounding.ah(used_best)),
     ]
-    fuel = reckoned.passage.boat.fuel
+    fuel = posterior.passage.boat.fuel
     if fuel is not None:
-        engine = rounding.hours(engine_plan), _metered(reckoned), rounding.hours(engine_best)
+        engine = rounding.hours(engine_plan), _metered(posterior), rounding.hours(engine_best)
         rows.append(("engine", *engine))
-        burnt_L = fuel.aboard_L - reckoned.now.left_L
+        burnt_L = fuel.aboard_L - posterior.now.left_L
         low, middle, high = quantiles(burnt_L)
         rows.append(
             (
-                f"{reckoned.passage.boat.fuel_word} burnt",
+                f"{posterior.passage.boat.fuel_word} burnt",
                 rounding.litres(burnt_plan),
                 "-" if dip is None else rounding.litres(fuel.aboard_L - dip.value),
                 f"{rounding.litres(middle)} ({rounding.litres(max(low, 0.0))} to "
@@ -132,22 +132,22 @@ def compared(reckoned) -> str:
     )
 
 
-def _metered(reckoned) -> str:
-    metered = [one.entry.engine_h for one in reckoned.log.readings]
+def _metered(posterior) -> str:
+    metered = [one.entry.engine_h for one in posterior.log.readings]
     metered = [hours for hours in metered if hours is not None]
     return rounding.hours(metered[-1] - metered[0]) if len(metered) > 1 else "-"
 
 
-def _told_how(reckoned):
-    sources = [one.source for one in reckoned.observations]
+def _told_how(posterior):
+    sources = [one.source for one in posterior.observations]
     counts = [f"{sources.count(name)} by {name}" for name in dict.fromkeys(sources)]
     said = [f"Readings that count: {', '.join(counts) or 'none'}."]
-    if reckoned.passage.boat.engine is not None and not reckoned.engine.told:
+    if posterior.passage.boat.engine is not None and not posterior.engine.told:
         said.append(
             "The log has no two readings of the hour meter, so the engine is taken to have run as "
             "planned: write engine_h down."
         )
-    voltages = sum(one.entry.voltage_V is not None for one in reckoned.log.readings)
+    voltages = sum(one.entry.voltage_V is not None for one in posterior.log.readings)
     if voltages and "rested voltage" not in sources:
         said.append(
             "No voltage counts as rested: that takes a current below C20/50 for "
@@ -156,22 +156,22 @@ def _told_how(reckoned):
     return (paragraph(" ".join(said)),)
 
 
-def estimates(reckoned) -> str:
+def estimates(posterior) -> str:
     """Each factor with its interval, and what it means.
 
     Parameters
     ----------
-    reckoned : Reckoned
+    posterior : Posterior
 
     Returns
     -------
     str
     """
-    estimate = reckoned.estimate
+    estimate = posterior.estimate
     low, high = estimate.band()
     rows = []
     for place, name in enumerate(NAMES):
-        if not matters(name, reckoned.passage.boat):
+        if not matters(name, posterior.passage.boat):
             continue
         factor = math.exp(estimate.log_factor[place])
         rows.append(
@@ -179,7 +179,7 @@ def estimates(reckoned) -> str:
                 NAMES[name],
                 f"x {factor:.2f}",
                 rounding.span(low[place], high[place], "{:.2f}".format),
-                _meaning(reckoned, name, factor),
+                _meaning(posterior, name, factor),
                 told_in_words(float(estimate.told_frac[place])),
             )
         )
@@ -190,57 +190,57 @@ def estimates(reckoned) -> str:
     )
 
 
-def _meaning(reckoned, name, factor) -> str:
-    boat = reckoned.passage.boat
+def _meaning(posterior, name, factor) -> str:
+    boat = posterior.passage.boat
     if name == "demand":
-        days = max(reckoned.until_h / 24.0, 1e-9)
-        return f"{rounding.ah(float(reckoned.best.loads_Ah[-1, 0]) / days)} a day so far"
+        days = max(posterior.until_h / 24.0, 1e-9)
+        return f"{rounding.ah(float(posterior.best.loads_Ah[-1, 0]) / days)} a day so far"
     if name == "capacity":
         return rounding.ah(boat.battery.real_capacity_Ah * factor)
     if name == "burn":
-        return charging_burn(reckoned, factor)
+        return charging_burn(posterior, factor)
     if name == "alternator" and boat.alternator is not None:
         return f"{rounding.amps(boat.alternator.charging_A * factor)} hot"
     return ""
 
 
-def charging_burn(reckoned, factor) -> str:
+def charging_burn(posterior, factor) -> str:
     """Litres of an hour of charging, as they came out so far."""
-    if reckoned.charging_h > 0.0:
+    if posterior.charging_h > 0.0:
         return rounding.litres_per_hour(
-            float(reckoned.best.charging_L[-1, 0]) / reckoned.charging_h
+            float(posterior.best.charging_L[-1, 0]) / posterior.charging_h
         )
-    engine = reckoned.passage.boat.engine
+    engine = posterior.passage.boat.engine
     return "" if engine is None else f"{rounding.litres_per_hour(engine.charging_L_per_h * factor)}"
 
 
-def _ahead(reckoned, ahead):
-    boat, members = reckoned.passage.boat, len(reckoned.now.soc)
-    prepared, track = ahead.prepared, ahead.prepared.track
-    landfall = rounding.days(ahead.days_to_landfall)
+def _forecast(posterior, forecast):
+    boat, members = posterior.passage.boat, len(posterior.now.soc)
+    prepared, track = forecast.prepared, forecast.prepared.track
+    landfall = rounding.days(forecast.days_to_landfall)
     how = "with the loads, the sun and the bank"
     if boat.engine is not None:
         how = "by the rule of boat.toml, with the loads, the sun, the bank and the burn"
     lines = [
-        ("charge falls below its floor", _days(ahead.floor_days)),
-        ("flat", _days(ahead.flat_days)),
+        ("charge falls below its floor", _days(forecast.floor_days)),
+        ("flat", _days(forecast.flat_days)),
         *(
             (
-                ("below the floor, engine never run", _days(ahead.idle_floor_days)),
-                ("flat, engine never run", _days(ahead.idle_flat_days)),
+                ("below the floor, engine never run", _days(forecast.idle_floor_days)),
+                ("flat, engine never run", _days(forecast.idle_flat_days)),
             )
             if boat.engine is not None
             else ()
         ),
-        ("still to use", _band(ahead.loads_Ah, rounding.ah)),
+        ("still to use", _band(forecast.loads_Ah, rounding.ah)),
     ]
     if boat.fuel is not None:
         # As everywhere: the reserve is counted above the unusable.
-        short = float((ahead.left_L < boat.fuel.reserve_L).mean())
+        short = float((forecast.left_L < boat.fuel.reserve_L).mean())
         lines += [
-            ("hours of charging to come", _band(ahead.charging_h, rounding.hours)),
-            (f"{boat.fuel_word} to burn for the bank", _band(ahead.charging_L, rounding.litres)),
-            ("usable at landfall", _band(ahead.left_L, rounding.litres)),
+            ("hours of charging to come", _band(forecast.charging_h, rounding.hours)),
+            (f"{boat.fuel_word} to burn for the bank", _band(forecast.charging_L, rounding.litres)),
+            ("usable at landfall", _band(forecast.left_L, rounding.litres)),
             ("chance to eat into the reserve", rounding.soc(short)),
         ]
     rows = [
@@ -252,7 +252,7 @@ def _ahead(reckoned, ahead):
         paragraph(
             f"{landfall} to go from the last fix, in {members} weathers, {how} that the log shows."
         ),
-        key_values(sky_lines({"sky": sky_summary(ahead)})),
+        key_values(sky_lines({"sky": sky_summary(forecast)})),
         bullets(cold_notes(cold_of(prepared.sky.bank_C, battery=boat.battery, track=track))),
         table(rows, header=("", "1 in 10\nless", "half\nless", "1 in 10\nmore"), aligns="lrrr"),
     )

@@ -40,7 +40,7 @@ class Week:
     dawn_V : float
         What the panel shows then. [V]
     low_soc : float or None
-        Lowest charge of the part that 9 of 10 weathers keep above; None without weathers. [-]
+        Lowest charge of the part that 9 of 10 members keep above; None without members. [-]
     light_kWh_m2 : float
         Light a day on a level surface.
     clear_frac : float

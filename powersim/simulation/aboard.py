@@ -8,6 +8,7 @@ import numpy as np
 
 from powersim.kernel.state import State, Switches
 from powersim.records.brief import brief
+from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.factors import (
     Factors,
     signals_with_factors,
@@ -17,7 +18,6 @@ from powersim.simulation.factors import (
 from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared
 from powersim.simulation.state import start_state
-from powersim.simulation.weathers import Weathers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -105,41 +105,41 @@ class Aboard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class WeathersAboard:
-    """Weathers, each met by a boat of its own; to be tried like Weathers.
+class ForcingAboard:
+    """Members, each met by a boat of its own; to be tried like Members.
 
     Attributes
     ----------
-    weathers : Weathers
+    forcing : EnsembleForcing
     aboard : Aboard
         Of arrays shaped (members,).
     """
 
-    weathers: Weathers
+    forcing: EnsembleForcing
     aboard: Aboard
 
     @property
     def members(self) -> int:
         """How many."""
-        return self.weathers.members
+        return self.forcing.members
 
     @property
     def prepared(self) -> Prepared:
         """The passage in the mean sky, as the files have it."""
-        return self.weathers.prepared
+        return self.forcing.prepared
 
     @property
     def plant(self) -> Plant:
         """The boat as the files have it; `aboard` makes it what it is."""
-        return self.weathers.plant
+        return self.forcing.plant
 
     @property
     def reading_error_frac(self) -> np.ndarray:
         """How much more than it holds the bank seems to hold. (members,) [-]"""
-        return self.weathers.reading_error_frac
+        return self.forcing.reading_error_frac
 
     def signals(self, steps):
-        """The kernel's signals of some steps, as Weathers has them.
+        """The kernel's signals of some steps, as Members has them.
 
         Parameters
         ----------
@@ -149,9 +149,9 @@ class WeathersAboard:
         -------
         Signals
         """
-        return signals_with_factors(self.weathers.signals(steps), self.aboard.factors)
+        return signals_with_factors(self.forcing.signals(steps), self.aboard.factors)
 
-    def between(self, first, last) -> WeathersAboard:
+    def between(self, first, last) -> ForcingAboard:
         """Some members alone.
 
         Parameters
@@ -161,12 +161,12 @@ class WeathersAboard:
 
         Returns
         -------
-        WeathersAboard
+        ForcingAboard
         """
         return self.chosen(slice(first, last))
 
-    def chosen(self, some) -> WeathersAboard:
-        """Some members alone, as `Weathers.chosen` has it.
+    def chosen(self, some) -> ForcingAboard:
+        """Some members alone, as `EnsembleForcing.chosen` has it.
 
         Parameters
         ----------
@@ -174,21 +174,21 @@ class WeathersAboard:
 
         Returns
         -------
-        WeathersAboard
+        ForcingAboard
         """
         return replace(
             self,
-            weathers=self.weathers.chosen(some),
+            forcing=self.forcing.chosen(some),
             aboard=self.aboard.each(lambda values: values[some]),
         )
 
 
 def aboard_of(sea, battery) -> Aboard:
-    """What is aboard of the boats that meet some weathers.
+    """What is aboard of the boats that meet some members.
 
     Parameters
     ----------
-    sea : MeanSky, Weathers or WeathersAboard
+    sea : MeanSky, EnsembleForcing or ForcingAboard
     battery : Battery
         For its charge at departure, where all boats are as the files have them.
 
@@ -196,6 +196,6 @@ def aboard_of(sea, battery) -> Aboard:
     -------
     Aboard
     """
-    if isinstance(sea, WeathersAboard):
+    if isinstance(sea, ForcingAboard):
         return sea.aboard
     return Aboard(soc=battery.soc_at_departure)

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from powersim.kernel.carry import carry_members
-from powersim.kernel.compiling import Prepared, prepare
+from powersim.kernel.compiling import CompiledEntry, prepare
 from powersim.kernel.flows import Flows
 from powersim.kernel.records import CHARGER, MEMBER, OFFER, ROW, STATE, TOLD
 
@@ -77,12 +77,12 @@ def kernel(*, members: int) -> Callable | None:
     return prepared().run
 
 
-def prepared() -> Prepared:
+def prepared() -> CompiledEntry:
     """Have the kernel compiled, or read from the cache, unless that has been done.
 
     Returns
     -------
-    Prepared
+    CompiledEntry
         Where it cannot be compiled, which is told once.
     """
     if not _ready:
@@ -93,7 +93,7 @@ def prepared() -> Prepared:
     return _ready[0]
 
 
-_ready: list[Prepared] = []
+_ready: list[CompiledEntry] = []
 
 
 def _examples() -> tuple:

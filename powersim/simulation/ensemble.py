@@ -1,4 +1,4 @@
-"""The passage in many weathers at once: every member through the same kernel, as arrays.
+"""The passage in many members at once: every member through the same kernel, as arrays.
 
 Nothing is kept by the step but what an answer needs: charge and fuel by the hour, ledgers and
 milestones by the member. Books are kept twice over: in full, in every step, for the first members,
@@ -16,10 +16,10 @@ from powersim.kernel.state import State
 from powersim.records import OTHER_SOURCES
 from powersim.records.brief import brief
 from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.ensemble_frames import dataset_of, frame_of
 from powersim.simulation.sample_books import SampleBooks
 from powersim.simulation.state import start_state
-from powersim.simulation.weathers import weathers_of
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -34,8 +34,8 @@ SAMPLE = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Ensemble:
-    """A passage in many weathers; every array has members last.
+class EnsembleResult:
+    """A passage in many members; every array has members last.
 
     Attributes
     ----------
@@ -179,12 +179,12 @@ def stretch_h(members) -> float:
     return min(max(MEMBERS_BLOCK_h // members, LEAST_BLOCK_h), MOST_BLOCK_h)
 
 
-def members_state(weathers, *, soc) -> State:
+def members_state(forcing, *, soc) -> State:
     """All members at departure, rested at one state of charge.
 
     Parameters
     ----------
-    weathers : Weathers
+    forcing : EnsembleForcing
     soc : float
         [-]
 
@@ -192,11 +192,13 @@ def members_state(weathers, *, soc) -> State:
     -------
     State
     """
-    return start_state(weathers.plant, soc=np.full(weathers.members, soc))
+    return start_state(forcing.plant, soc=np.full(forcing.members, soc))
 
 
-def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=None) -> Ensemble:
-    """Try a passage in many weathers, with everything working.
+def run_ensemble(
+    passage, prepared, *, members, seed, forcing=None, progress=None
+) -> EnsembleResult:
+    """Try a passage in many members, with everything working.
 
     Parameters
     ----------
@@ -204,39 +206,39 @@ def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=No
     prepared : Prepared
         The passage in the mean sky.
     members : int
-        How many weathers.
+        How many members.
     seed : int
-        Of the random numbers: one seed, one set of weathers.
-    weathers : Weathers, optional
+        Of the random numbers: one seed, one set of members.
+    forcing : EnsembleForcing, optional
         Those of this passage, members and seed, where they are at hand.
     progress : callable, optional
         Called with the share of the passage that is done, now and then.
 
     Returns
     -------
-    Ensemble
+    EnsembleResult
 
     Raises
     ------
     BalanceError
         If any member's books do not close.
     """
-    if weathers is None:
-        weathers = weathers_of(passage, prepared, members=members, seed=seed)
-    plant, battery, step_h = weathers.plant, passage.boat.battery, prepared.track.step_h
+    if forcing is None:
+        forcing = draw_ensemble(passage, prepared, members=members, seed=seed)
+    plant, battery, step_h = forcing.plant, passage.boat.battery, prepared.track.step_h
     batch = Batch(
         plant=plant,
-        state=members_state(weathers, soc=battery.soc_at_departure),
+        state=members_state(forcing, soc=battery.soc_at_departure),
         step_h=step_h,
         floor_soc=battery.floor_soc,
         sums=LEDGERS,
     )
-    sample = SampleBooks(weathers, batch, count=SAMPLE)
+    sample = SampleBooks(forcing, batch, count=SAMPLE)
     per_hour, n_steps = round(1.0 / step_h), prepared.track.n_steps
     hour_soc, hour_burnt_L = (np.empty((n_steps // per_hour, members)) for _ in range(2))
     for steps in blocks(n_steps, step_h=step_h, days=stretch_h(members) / 24.0):
         hours = slice(steps.start // per_hour, steps.stop // per_hour)
-        by_hour = batch.through(weathers.signals(steps), series=("soc", "burnt_L"), every=per_hour)
+        by_hour = batch.through(forcing.signals(steps), series=("soc", "burnt_L"), every=per_hour)
         hour_soc[hours], hour_burnt_L[hours] = by_hour["soc"], by_hour["burnt_L"]
         sample.check(steps)
         batch.check()
@@ -244,12 +246,12 @@ def run_ensemble(passage, prepared, *, members, seed, weathers=None, progress=No
             progress(steps.stop / n_steps)
     sums, told = batch.sums, batch.told
     hour_fuel_left_L = np.subtract(plant.usable_L, hour_burnt_L, out=hour_burnt_L)
-    return Ensemble(
+    return EnsembleResult(
         members=members,
         seed=seed,
         start_utc_s=prepared.track.start_utc_s,
         step_h=step_h,
-        others=tuple(dict.fromkeys(charger.source for charger in weathers.chargers)),
+        others=tuple(dict.fromkeys(charger.source for charger in forcing.chargers)),
         hour_soc=hour_soc,
         hour_fuel_left_L=hour_fuel_left_L,
         lowest_soc=told["lowest_soc"],

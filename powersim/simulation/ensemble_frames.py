@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     import pandas as pd
     import xarray as xr
 
-    from powersim.simulation.ensemble import Ensemble
+    from powersim.simulation.ensemble import EnsembleResult
 
 _INSTALL = 'python -m pip install "powersim[xarray]"'
 #: What is kept by the hour: name -> field of the ensemble.
@@ -20,12 +20,12 @@ _HOURLY = {"soc": "hour_soc", "fuel_left_L": "hour_fuel_left_L"}
 _UNITS = {"_soc": "1", "soc": "1", "_Ah": "A h", "_L": "L", "_V": "V", "_h": "h"}
 
 
-def frame_of(ensemble: Ensemble) -> pd.DataFrame:
+def frame_of(ensemble: EnsembleResult) -> pd.DataFrame:
     """Charge and fuel by the hour.
 
     Parameters
     ----------
-    ensemble : Ensemble
+    ensemble : EnsembleResult
 
     Returns
     -------
@@ -48,12 +48,12 @@ def frame_of(ensemble: Ensemble) -> pd.DataFrame:
     )
 
 
-def dataset_of(ensemble: Ensemble) -> xr.Dataset:
+def dataset_of(ensemble: EnsembleResult) -> xr.Dataset:
     """Charge and fuel by the hour, and what each member came to.
 
     Parameters
     ----------
-    ensemble : Ensemble
+    ensemble : EnsembleResult
 
     Returns
     -------
@@ -92,7 +92,7 @@ def dataset_of(ensemble: Ensemble) -> xr.Dataset:
     )
 
 
-def _time_utc(ensemble: Ensemble) -> pd.DatetimeIndex:
+def _time_utc(ensemble: EnsembleResult) -> pd.DatetimeIndex:
     """The start of each hour."""
     import pandas as pd
 

@@ -20,17 +20,17 @@ _BANDED = (
 
 
 def ensemble_summary(ensemble, *, fuel, floor_soc=0.0, risk_frac=RISK_FRAC) -> dict:
-    """The passage in many weathers.
+    """The passage in many members.
 
     Parameters
     ----------
-    ensemble : Ensemble
+    ensemble : EnsembleResult
     fuel : Fuel or None
         Of the boat, for its reserve.
     floor_soc : float
         Of the bank. [-]
     risk_frac : float
-        Share of the weathers that may break floor or reserve. [-]
+        Share of the members that may break floor or reserve. [-]
 
     Returns
     -------
@@ -41,7 +41,7 @@ def ensemble_summary(ensemble, *, fuel, floor_soc=0.0, risk_frac=RISK_FRAC) -> d
     reserve = reserve_broken(ensemble, fuel)
     fails = chance_of(fails_in(ensemble, fuel))
     return {
-        "tried": ensemble.members,
+        "members": ensemble.members,
         "seed": ensemble.seed,
         "risk_frac": risk_frac,
         "holds": fails.frac <= risk_frac,
@@ -71,7 +71,7 @@ def others_Ah(ensemble) -> list[str]:
 
     Parameters
     ----------
-    ensemble : Ensemble
+    ensemble : EnsembleResult
 
     Returns
     -------
@@ -85,7 +85,7 @@ def fails_in(ensemble, fuel):
 
     Parameters
     ----------
-    ensemble : Ensemble
+    ensemble : EnsembleResult
     fuel : Fuel or None
         Of the boat.
 
@@ -102,7 +102,7 @@ def reserve_broken(ensemble, fuel):
 
     Parameters
     ----------
-    ensemble : Ensemble
+    ensemble : EnsembleResult
     fuel : Fuel or None
         Of the boat; None without an engine, which keeps no reserve.
 
@@ -122,7 +122,7 @@ def risk_by_day(ensemble, fuel) -> dict:
 
     Parameters
     ----------
-    ensemble : Ensemble
+    ensemble : EnsembleResult
     fuel : Fuel or None
         Of the boat, for its reserve.
 

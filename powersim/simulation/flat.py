@@ -28,7 +28,7 @@ class Flat(NamedTuple):
         Where in them each column goes that differs: 0 for a row and 1 for an offer; its first
         cell; how many cells it is from one step to the next.
     own, orders : ndarray, shape (columns, steps, sources)
-        These columns: between weathers, and between orders to the engine.
+        These columns: between members, and between orders to the engine.
     chargers : ndarray of records.CHARGER, shape (chargers,)
     """
 
@@ -79,7 +79,7 @@ class Laid:
         Parameters
         ----------
         source, order : int
-            Which of the weathers it meets, and which of the orders it follows.
+            Which of the members it meets, and which of the orders it follows.
 
         Returns
         -------
@@ -103,7 +103,7 @@ class Laid:
         Returns
         -------
         Laid
-            Which has what differs between weathers in common with this one.
+            Which has what differs between members in common with this one.
         """
         alike = {name: array for name, array in orders.items() if array.shape[1] == 1}
         differ = {name: array for name, array in orders.items() if name not in alike}

@@ -1,4 +1,4 @@
-"""What other chargers give in many weathers, each as its physics has it."""
+"""What other chargers give in many members, each as its physics has it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from powersim.physics.chargers import offering_of
 
 
 def member_chargers(chargers, signals, *, wind_m_s, speed_kn, under_way, motoring) -> tuple:
-    """The signals of other chargers, with what they offer in the members' weathers.
+    """The signals of other chargers, with what they offer in the members' members.
 
     Parameters
     ----------
@@ -36,13 +36,13 @@ def member_chargers(chargers, signals, *, wind_m_s, speed_kn, under_way, motorin
         "motoring": motoring,
     }
 
-    def in_weathers(charger, signal):
+    def in_ensemble(charger, signal):
         in_members = offering_of(charger).in_members
         if in_members is None:
             return signal
         return replace(signal, **{_offered(charger): in_members(charger, **asked)})
 
-    return tuple(in_weathers(*pair) for pair in zip(chargers, signals, strict=True))
+    return tuple(in_ensemble(*pair) for pair in zip(chargers, signals, strict=True))
 
 
 def _offered(charger) -> str:

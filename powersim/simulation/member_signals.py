@@ -1,4 +1,4 @@
-"""A passage in many weathers: the kernel's signals of all members, block by block of time."""
+"""A passage in many members: the kernel's signals of all members, block by block of time."""
 
 from __future__ import annotations
 
@@ -26,8 +26,8 @@ _BUT_LOADS = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Weathers:
-    """A passage and the weathers to try it in.
+class EnsembleForcing:
+    """A passage and the members to try it in.
 
     Attributes
     ----------
@@ -61,8 +61,8 @@ class Weathers:
         What each load really draws, as a multiple. [-]
     reading_error_frac : ndarray, shape (members,)
         How much more than it holds the bank seems to hold. [-]
-    root : Weathers or None
-        The same weathers with other loads. Signals that both have in common are worked out once,
+    root : EnsembleForcing or None
+        The same members with other loads. Signals that both have in common are worked out once,
         as long as all who ask go through the steps together.
     """
 
@@ -84,7 +84,7 @@ class Weathers:
     heater_L: tuple[np.ndarray, np.ndarray]
     factors: np.ndarray
     reading_error_frac: np.ndarray
-    root: Weathers | None = field(default=None, repr=False)
+    root: EnsembleForcing | None = field(default=None, repr=False)
     #: As a root the last steps that were asked for with their signals; else which groups are apart.
     _known: dict = field(init=False, repr=False, compare=False, default_factory=dict)
 
@@ -207,7 +207,7 @@ class Weathers:
             module_W=few.panels.at(steps, few.light(steps), motoring)[-1],
         )
 
-    def first(self, count) -> Weathers:
+    def first(self, count) -> EnsembleForcing:
         """The first members alone.
 
         Parameters
@@ -217,11 +217,11 @@ class Weathers:
 
         Returns
         -------
-        Weathers
+        EnsembleForcing
         """
         return self.between(0, count)
 
-    def between(self, first, last) -> Weathers:
+    def between(self, first, last) -> EnsembleForcing:
         """Some members alone.
 
         Parameters
@@ -231,11 +231,11 @@ class Weathers:
 
         Returns
         -------
-        Weathers
+        EnsembleForcing
         """
         return self.chosen(slice(first, last))
 
-    def chosen(self, some) -> Weathers:
+    def chosen(self, some) -> EnsembleForcing:
         """Some members alone, in any order and as often as they are named.
 
         Parameters
@@ -244,7 +244,7 @@ class Weathers:
 
         Returns
         -------
-        Weathers
+        EnsembleForcing
         """
         wind, rule = self.wind_quantile, self.plant.rule
         levels = {
@@ -321,7 +321,7 @@ class Weathers:
 
 
 def _offering(controller, offers):
-    """A controller's signal with what its panels give in the members' weathers."""
+    """A controller's signal with what its panels give in the members' members."""
     if not controller.knots_V:
         return replace(controller, power_W=next(offers))
     currents_A = [next(offers) for _ in controller.knots_V]

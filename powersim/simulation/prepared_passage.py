@@ -1,7 +1,7 @@
 """A passage worked out up to its first step, to be simulated again and again as it is changed.
 
 Whoever drags a value on a page waits for what that value changes and for nothing else: a load
-leaves track, sky, weathers and panels as they are, another bank the panels and the loads too.
+leaves track, sky, members and panels as they are, another bank the panels and the loads too.
 """
 
 from __future__ import annotations
@@ -13,21 +13,21 @@ from typing import Any, Generic
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.records import Boat, ChargingRule, Load, Passage
 from powersim.records.brief import brief
-from powersim.simulation.member_signals import Weathers
+from powersim.simulation.member_signals import EnsembleForcing
 from powersim.simulation.prepare import Prepared, prepare
 from powersim.simulation.result import R, simulate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PreparedPassage(Generic[R]):
-    """A passage, the mean sky over it and the weathers that it is tried in.
+    """A passage, the mean sky over it and the members that it is tried in.
 
     Attributes
     ----------
     passage : Passage
     prepared : Prepared
         In the mean sky.
-    weathers : Weathers or None
+    forcing : EnsembleForcing or None
         None for the mean sky alone.
     kind : type
         The class of its results, Result or one that adds to it.
@@ -35,15 +35,15 @@ class PreparedPassage(Generic[R]):
 
     passage: Passage
     prepared: Prepared
-    weathers: Weathers | None = None
+    forcing: EnsembleForcing | None = None
     kind: type[R]
 
     __repr__ = brief
 
     @property
     def members(self) -> int:
-        """How many weathers; 1 for the mean sky alone."""
-        return 1 if self.weathers is None else self.weathers.members
+        """How many members; 1 for the mean sky alone."""
+        return 1 if self.forcing is None else self.forcing.members
 
     def simulate(
         self,
@@ -56,9 +56,9 @@ class PreparedPassage(Generic[R]):
         Parameters
         ----------
         risk_frac : float
-            Share of the weathers that may break the floor or the reserve. [-]
+            Share of the members that may break the floor or the reserve. [-]
         progress : callable, optional
-            Called now and then with the share of the weathers' work that is done.
+            Called now and then with the share of the members' work that is done.
 
         Returns
         -------
@@ -71,22 +71,22 @@ class PreparedPassage(Generic[R]):
             If the books do not close.
         """
         result = simulate(self.passage, prepared=self.prepared, kind=self.kind)
-        if self.weathers is None:
+        if self.forcing is None:
             return result
         from powersim.simulation.ensemble import run_ensemble
 
         ensemble = run_ensemble(
             self.passage,
             self.prepared,
-            members=self.weathers.members,
-            seed=self.weathers.seed,
-            weathers=self.weathers,
+            members=self.forcing.members,
+            seed=self.forcing.seed,
+            forcing=self.forcing,
             progress=progress,
         )
         return replace(result, ensemble=ensemble, risk_frac=risk_frac)
 
     def changed(self, passage: Passage) -> PreparedPassage[R]:
-        """The same step, weathers and seed for the passage as it is now.
+        """The same step, members and seed for the passage as it is now.
 
         Parameters
         ----------
@@ -111,7 +111,7 @@ class PreparedPassage(Generic[R]):
             self,
             passage=passage,
             prepared=prepared,
-            weathers=_again(self.weathers, passage, prepared),
+            forcing=_again(self.forcing, passage, prepared),
         )
 
     def with_loads(self, loads: Sequence[Load]) -> PreparedPassage[R]:
@@ -178,9 +178,9 @@ def prepared_passage(
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
     members : int
-        How many weathers are tried beside the mean sky; 1 for none.
+        How many members are tried beside the mean sky; 1 for none.
     seed : int
-        Which weathers.
+        Which members.
     kind : type
         The class of its results, Result or one that adds to it.
 
@@ -198,19 +198,21 @@ def prepared_passage(
     if not members >= 1:
         raise ValueError(f"members must be 1 or more, got {members!r}")
     prepared = prepare(passage, step_h=step_h)
-    weathers = None if members == 1 else _drawn(passage, prepared, members=members, seed=seed)
-    return PreparedPassage(passage=passage, prepared=prepared, weathers=weathers, kind=kind)
+    forcing = None if members == 1 else _drawn(passage, prepared, members=members, seed=seed)
+    return PreparedPassage(passage=passage, prepared=prepared, forcing=forcing, kind=kind)
 
 
-def _drawn(passage: Passage, prepared: Prepared, **how: Any) -> Weathers:
-    from powersim.simulation.weathers import weathers_of  # which one sky does without
+def _drawn(passage: Passage, prepared: Prepared, **how: Any) -> EnsembleForcing:
+    from powersim.simulation.ensemble_forcing import draw_ensemble  # which one sky does without
 
-    return weathers_of(passage, prepared, **how)
+    return draw_ensemble(passage, prepared, **how)
 
 
-def _again(weathers: Weathers | None, passage: Passage, prepared: Prepared) -> Weathers | None:
-    """The same weathers over a passage that has changed."""
-    if weathers is None:
+def _again(
+    forcing: EnsembleForcing | None, passage: Passage, prepared: Prepared
+) -> EnsembleForcing | None:
+    """The same members over a passage that has changed."""
+    if forcing is None:
         return None
-    members, seed = weathers.members, weathers.seed
-    return _drawn(passage, prepared, members=members, seed=seed, like=weathers)
+    members, seed = forcing.members, forcing.seed
+    return _drawn(passage, prepared, members=members, seed=seed, like=forcing)

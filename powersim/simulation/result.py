@@ -24,11 +24,11 @@ from powersim.simulation.tables import daily_table, engine_table, hourly_table, 
 if TYPE_CHECKING:
     import pandas as pd
 
-    from powersim.simulation.ensemble import Ensemble
+    from powersim.simulation.ensemble import EnsembleResult
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Result:
+class SimulationResult:
     """A simulated passage.
 
     Attributes
@@ -40,17 +40,17 @@ class Result:
         Arrays shaped (steps, 1).
     books : Books
         Arrays shaped (steps, 1), checked.
-    ensemble : Ensemble or None
-        The passage in many weathers, if it was tried in more than the mean sky.
+    ensemble : EnsembleResult or None
+        The passage in many members, if it was tried in more than the mean sky.
     risk_frac : float
-        Share of the weathers that may break floor or reserve. [-]
+        Share of the members that may break floor or reserve. [-]
     """
 
     passage: Passage
     prepared: Prepared
     flow: Flows
     books: Books
-    ensemble: Ensemble | None = None
+    ensemble: EnsembleResult | None = None
     risk_frac: float = RISK_FRAC
 
     def __repr__(self) -> str:
@@ -121,18 +121,18 @@ class Result:
         summary = summary_of(self)
         if self.ensemble is None:
             return summary
-        weathers = ensemble_summary(
+        ensemble = ensemble_summary(
             self.ensemble,
             fuel=self.passage.boat.fuel,
             floor_soc=self.passage.boat.battery.floor_soc,
             risk_frac=self.risk_frac,
         )
-        # The mean sky has no grey week in it: where weathers were tried, they decide.
-        return summary | {"holds": weathers["holds"], "weathers": weathers}
+        # The mean sky has no grey week in it: where members were tried, they decide.
+        return summary | {"holds": ensemble["holds"], "ensemble": ensemble}
 
 
 #: The class of a result.
-R = TypeVar("R", bound=Result)
+R = TypeVar("R", bound=SimulationResult)
 
 
 def simulate(
@@ -140,7 +140,7 @@ def simulate(
     *,
     step_h: float = STEP_h,
     prepared: Prepared | None = None,
-    kind: type[R] = Result,  # type: ignore[assignment]
+    kind: type[R] = SimulationResult,  # type: ignore[assignment]
 ) -> R:
     """Simulate a passage with everything working.
 
@@ -156,7 +156,7 @@ def simulate(
 
     Returns
     -------
-    Result
+    SimulationResult
 
     Raises
     ------

@@ -14,7 +14,7 @@ class SampleBooks:
 
     Parameters
     ----------
-    weathers : Weathers
+    forcing : EnsembleForcing
     batch : Batch
         The run, before its first step.
     count : int
@@ -23,15 +23,15 @@ class SampleBooks:
         Of the run.
     """
 
-    def __init__(self, weathers, batch, *, count, switches=None):
-        self.count = min(count, weathers.members)
-        self.weathers, self.batch = weathers, batch
+    def __init__(self, forcing, batch, *, count, switches=None):
+        self.count = min(count, forcing.members)
+        self.forcing, self.batch = forcing, batch
         self.switches = switches or Switches()
-        self.few = weathers.first(self.count)
+        self.few = forcing.first(self.count)
         self._alone = Batch(
             plant=self.few.plant,
             state=self._of_few(batch.state),
-            step_h=weathers.prepared.track.step_h,
+            step_h=forcing.prepared.track.step_h,
             switches=self.switches,
         )
 
@@ -48,7 +48,7 @@ class SampleBooks:
             If the books do not close, or a member does not come to where it came in the run.
         """
         before = self._of_few(self._alone.state)
-        sample = self.weathers.sample(steps, self.count)
+        sample = self.forcing.sample(steps, self.count)
         flows = self._alone.through(sample.signals, series=Flows._fields)
         books_of(Flows(**flows), state=before, prepared=sample, switches=self.switches)
         there = self._of_few(self.batch.state)

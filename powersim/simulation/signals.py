@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from powersim.kernel.chargers import Offer
-from powersim.kernel.step import Row
+from powersim.kernel.step import StepSignals
 from powersim.records.brief import brief
 
 
@@ -154,7 +154,7 @@ class Signals:
         """All of them, the sun's first, in the order in which they are used."""
         return (*self.controllers, *self.others)
 
-    def member(self, place: int) -> tuple[list[Row], list[tuple[Offer, ...]]]:
+    def member(self, place: int) -> tuple[list[StepSignals], list[tuple[Offer, ...]]]:
         """What the kernel wants of one member, as plain floats.
 
         Parameters
@@ -174,7 +174,7 @@ class Signals:
 
         offers = [by_step(Offer, charger) for charger in self.chargers]
         by_charger = list(zip(*offers, strict=True)) if offers else [()] * self.n_steps
-        return list(by_step(Row, self)), by_charger
+        return list(by_step(StepSignals, self)), by_charger
 
 
 def mapped(record, change, **others):

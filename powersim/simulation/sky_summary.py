@@ -14,7 +14,7 @@ def sky_summary(result) -> dict:
 
     Parameters
     ----------
-    result : Result or Ahead
+    result : Result or Forecast
         Of which the `prepared` is looked at.
 
     Returns

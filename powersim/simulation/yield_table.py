@@ -2,7 +2,7 @@
 
 For a boat in a place and on a heading all that weather changes is how much of the clear sky's light
 comes through. So the whole chain from sky to controller is worked out once for a few shares, and
-the members' weathers are read off between them.
+the members' members are read off between them.
 """
 
 from __future__ import annotations

@@ -112,7 +112,7 @@ def _centred_mean(values, half):
     return (area[2 * half :] - area[: area.size - 2 * half]) / (2 * half)
 
 
-def beam_and_diffuse_W_m2(ghi_W_m2, *, elevation_deg, day_of_year):
+def direct_and_diffuse_W_m2(ghi_W_m2, *, elevation_deg, day_of_year):
     """Split the light on the horizontal by Erbs.
 
     Parameters

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-#: Fewer whole days say too little. In 20 days of 20 synthetic weathers at 10 to 60 N, January, June
+#: Fewer whole days say too little. In 20 days of 20 synthetic members at 10 to 60 N, January, June
 #: and September, the middle of four days was 0.85 h off at most; at a mooring at 12 N, 0.45 h.
 LEAST_DAYS = 4
 #: In longer steps the middle of a day cannot be told. [s]

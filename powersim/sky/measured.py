@@ -15,7 +15,7 @@ from powersim.sky.spread import at_steps, interval_means, spread_light
 from powersim.sky.sun import extra_dni_W_m2, sun_at
 
 # Below this the beam on the horizontal is too faint to be divided by the sun's sine; all is taken
-# as diffuse, as cloud.beam_and_diffuse_W_m2 does. [deg]
+# as diffuse, as cloud.direct_and_diffuse_W_m2 does. [deg]
 LOWEST_BEAM_DEG = 3.0
 # A file is refused whose light comes this much before or after the sun over the boat: two hours off
 # are found, and light measured up to some 20 degrees to the east or west is taken. Own choice. [h]
@@ -141,8 +141,8 @@ def _split(irradiance, track, within, ghi_W_m2, clear_frac, clear_W_m2):
     light_W_m2 = clear_frac * clear_W_m2
     dhi_W_m2 = clear_W_m2 * spread_light(track, **within, ghi_W_m2=diffuse_W_m2)
     high = sun.elevation_deg > LOWEST_BEAM_DEG
-    beam_W_m2 = np.maximum(light_W_m2 - dhi_W_m2, 0.0) / np.where(high, sine, np.inf)
-    dni_W_m2 = np.minimum(beam_W_m2, extra_dni_W_m2(track.mid_utc_s))
+    direct_W_m2 = np.maximum(light_W_m2 - dhi_W_m2, 0.0) / np.where(high, sine, np.inf)
+    dni_W_m2 = np.minimum(direct_W_m2, extra_dni_W_m2(track.mid_utc_s))
     return dni_W_m2, np.maximum(light_W_m2 - dni_W_m2 * sine, 0.0)  # rounding
 
 

@@ -170,7 +170,7 @@ def under(sky, clear_frac, *, track):
 def _light(ghi_W_m2, elevation_deg, track):
     dni_W_m2, dhi_W_m2 = np.zeros_like(ghi_W_m2), np.zeros_like(ghi_W_m2)
     up = (ghi_W_m2 > 0.0).reshape(-1, track.n_steps).any(axis=0)
-    dni_W_m2[..., up], dhi_W_m2[..., up] = cloud.beam_and_diffuse_W_m2(
+    dni_W_m2[..., up], dhi_W_m2[..., up] = cloud.direct_and_diffuse_W_m2(
         ghi_W_m2[..., up],
         elevation_deg=elevation_deg[up],
         day_of_year=day_of_year(track.mid_utc_s[up]),

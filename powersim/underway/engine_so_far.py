@@ -173,7 +173,7 @@ def _calms_that_fit(motoring, gained_h, *, step_h, runs_per_h, run_h, turn):
     What a weather leaves over was charging: none, with the chance that no run fell into the spell,
     else about as long as the plan's runs (a gamma density of shape 2). A calm that lasted longer
     than the meter gained was motored in part: any part alike, so it counts by an hour's share of
-    the spell; and so does motoring, of a little chance, that no weather foresees. Weathers are
+    the spell; and so does motoring, of a little chance, that no weather foresees. Members are
     drawn by these weights, evenly (by the golden ratio, so that the first few stand for all).
     """
     spell_h, members = len(motoring) * step_h, np.arange(motoring.shape[1])

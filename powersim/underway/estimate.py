@@ -108,7 +108,7 @@ def even_draws(z) -> np.ndarray:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Line:
+class FittedLine:
     """A straight line through draws: said = middle + slopes (x - centre) + beside.
 
     Attributes
@@ -156,7 +156,7 @@ class Line:
         return spread * free / max(free - count - 1.0, 0.1 * free)
 
 
-def line_through(x, said) -> Line:
+def line_through(x, said) -> FittedLine:
     """The straight line that explains draws best.
 
     Parameters
@@ -166,22 +166,22 @@ def line_through(x, said) -> Line:
 
     Returns
     -------
-    Line
+    FittedLine
     """
     centre, middle = x.mean(axis=1), said.mean(axis=1)
     off, told = x - centre[:, None], said - middle[:, None]
     slopes = np.linalg.solve(off @ off.T, off @ told.T).T
-    return Line(centre=centre, middle=middle, slopes=slopes, beside=told - slopes @ off)
+    return FittedLine(centre=centre, middle=middle, slopes=slopes, beside=told - slopes @ off)
 
 
-def explained(line: Line, values, *, errors, prior_sd) -> Estimate:
+def explained(line: FittedLine, values, *, errors, prior_sd) -> Estimate:
     """The unknowns that explain readings best, with the priors as further readings.
 
     None is sought beyond WIDEST times its name, or below one such part.
 
     Parameters
     ----------
-    line : Line
+    line : FittedLine
         What the simulation says.
     values : ndarray, shape (k,)
         What the log says.

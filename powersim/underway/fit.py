@@ -14,9 +14,9 @@ from powersim.simulation.factors import Factors
 from powersim.sky import streams
 from powersim.underway.doubt import ABOARD_SD, OTHER_BURN_SD, fuel_covariance, reading_covariance
 from powersim.underway.engine_so_far import side_by_side
-from powersim.underway.estimate import Estimate, Line, even_draws, explained, line_through
+from powersim.underway.estimate import Estimate, FittedLine, even_draws, explained, line_through
+from powersim.underway.hindcast import hindcast_of, simulated
 from powersim.underway.observations import predicted
-from powersim.underway.past import past_in, simulated
 from powersim.underway.priors import WIDEST
 
 #: So often the simulation is made straight over what is still possible.
@@ -49,7 +49,7 @@ class LogFit:
         In each weather.
     unknowns : Estimate
         Of the factors, and last of the sun so far against the usual.
-    line : Line
+    line : FittedLine
         What the simulation says in place of the readings.
     errors : ndarray, shape (k, k)
         How readings and what lies beside the line err together.
@@ -58,7 +58,7 @@ class LogFit:
     def __init__(self, observations, engine, passage, *, prior_sd):
         self.observations, self.left_out, self.engine = list(observations), [], engine
         self.passage, self.prior_sd = passage, prior_sd
-        self.line: Line | None = None
+        self.line: FittedLine | None = None
         self.unknowns = Estimate(
             log_factor=np.zeros_like(prior_sd), covariance=np.diag(prior_sd**2), prior_sd=prior_sd
         )
@@ -119,7 +119,7 @@ class LogFit:
                 return
             slip = self.observations.pop(worst)
             self.left_out.append((slip, slip.value - float(apart[worst])))
-            self.line = Line(
+            self.line = FittedLine(
                 centre=line.centre,
                 middle=np.delete(line.middle, worst),
                 slopes=np.delete(line.slopes, worst, axis=0),
@@ -133,12 +133,12 @@ def sky_sd(sun_frac) -> float:
     return max(float(np.log(sun_frac).std()), 1e-3)
 
 
-def sun_in(weathers, *, n_steps) -> np.ndarray:
+def sun_in(forcing, *, n_steps) -> np.ndarray:
     """What the panels offer so far in each weather, of the mean over all.
 
     Parameters
     ----------
-    weathers : Weathers
+    forcing : EnsembleForcing
     n_steps : int
 
     Returns
@@ -146,25 +146,25 @@ def sun_in(weathers, *, n_steps) -> np.ndarray:
     ndarray, shape (members,)
         LEAST_SUN_FRAC or more; 1 where there was no sun at all. [-]
     """
-    signals = weathers.signals(slice(0, n_steps))
-    offered = np.zeros(weathers.members)
+    signals = forcing.signals(slice(0, n_steps))
+    offered = np.zeros(forcing.members)
     for controller in signals.controllers:
         volts = controller.knots_V[0] if controller.knots_V else 1.0
         part = controller.first_A * volts if controller.knots_V else controller.power_W
         offered = offered + part.sum(axis=0)
     if not offered.any():
-        return np.ones(weathers.members)
+        return np.ones(forcing.members)
     return np.maximum(offered / offered.mean(), LEAST_SUN_FRAC)
 
 
-def fit(logs: list[LogFit], weathers, passage, *, sun_frac, seed, progress=None):
+def fit(logs: list[LogFit], forcing, passage, *, sun_frac, seed, progress=None):
     """Find the factors of some logs, leave out the slips, and draw charge and litres now.
 
     Parameters
     ----------
     logs : list of LogFit
         Whose unknowns are found.
-    weathers : Weathers
+    forcing : EnsembleForcing
     passage : Passage
     sun_frac : ndarray, shape (members,)
         From `sun_in`.
@@ -182,9 +182,9 @@ def fit(logs: list[LogFit], weathers, passage, *, sun_frac, seed, progress=None)
     Each weather gives the days their pattern; how much sun there was in all is an unknown of its
     own, so that the bank is where it was and not full or flat.
     """
-    members = weathers.members
-    past = past_in(
-        weathers.chosen(np.tile(np.arange(members), len(logs))),
+    members = forcing.members
+    hindcast = hindcast_of(
+        forcing.chosen(np.tile(np.arange(members), len(logs))),
         passage,
         side_by_side([log.engine for log in logs]),
         keep=members * len(logs) * len(logs[0].engine.charging) <= _KEPT,
@@ -199,7 +199,7 @@ def fit(logs: list[LogFit], weathers, passage, *, sun_frac, seed, progress=None)
         drawn = [_drawn(log.unknowns, z) for log in logs]
         factors = [factors_with_sky(x, sun_frac) for x in drawn]
         together = zip(*factors, strict=True)
-        history = simulated(past, Factors(*(np.concatenate(some) for some in together)))
+        history = simulated(hindcast, Factors(*(np.concatenate(some) for some in together)))
         own = (slice(at, at + members) for at in range(0, members * len(logs), members))
         return [(x, history.chosen(some)) for x, some in zip(drawn, own, strict=True)]
 

@@ -50,12 +50,12 @@ def told_in_words(told_frac: float) -> str:
     return "in part" if told_frac >= PARTLY_TOLD else "tells little"
 
 
-def cannot_tell(reckoned) -> list[str]:
+def cannot_tell(posterior) -> list[str]:
     """Sentences on what the log leaves open.
 
     Parameters
     ----------
-    reckoned : Reckoned
+    posterior : Posterior
 
     Returns
     -------
@@ -63,12 +63,12 @@ def cannot_tell(reckoned) -> list[str]:
         That it does not fit, if so; pairs that it cannot tell apart, then what it says little of,
         with what would help.
     """
-    estimate, names = reckoned.estimate, list(NAMES)
+    estimate, names = posterior.estimate, list(NAMES)
     told, together = estimate.told_frac, estimate.correlation()
     said = []
-    if reckoned.misfit >= _MISFIT:
+    if posterior.misfit >= _MISFIT:
         said.append(
-            f"The readings lie {reckoned.misfit:.1f} times as far as they should from every "
+            f"The readings lie {posterior.misfit:.1f} times as far as they should from every "
             "explanation tried here, so the ranges are too narrow: look for a load, a charger or "
             "a run of the engine that the files do not have, and for a meter that is off."
         )
@@ -81,7 +81,7 @@ def cannot_tell(reckoned) -> list[str]:
             f"the first with {way} of the second would explain it just as well."
         )
     for place, name in enumerate(names):
-        if told[place] < PARTLY_TOLD and matters(name, reckoned.passage.boat):
+        if told[place] < PARTLY_TOLD and matters(name, posterior.passage.boat):
             said.append(
                 f"It says little about {NAMES[name]}, which stays close to the files; "
                 f"{_WAYS_OUT[name]}."

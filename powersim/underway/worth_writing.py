@@ -8,22 +8,22 @@ from powersim.underway.words import NAMES, PARTLY_TOLD, matters
 _SAME = 0.005
 
 
-def worth_writing(reckoned) -> tuple[dict[str, float], tuple[str, ...]]:
+def worth_writing(posterior) -> tuple[dict[str, float], tuple[str, ...]]:
     """The factors that a log tells at least in part, and a sentence on each of the others.
 
     Parameters
     ----------
-    reckoned : Reckoned
+    posterior : Posterior
 
     Returns
     -------
     tuple of (dict of str to float, tuple of str)
         By the names of Factors; why the others are left. What a boat has not is not named.
     """
-    told_frac = reckoned.estimate.told_frac
+    told_frac = posterior.estimate.told_frac
     worth, left = {}, []
-    for name, told, factor in zip(NAMES, told_frac, reckoned.factors, strict=True):
-        if not matters(name, reckoned.passage.boat):
+    for name, told, factor in zip(NAMES, told_frac, posterior.factors, strict=True):
+        if not matters(name, posterior.passage.boat):
             continue
         if told < PARTLY_TOLD:
             left.append(f"{NAMES[name]}: the log says little about it")

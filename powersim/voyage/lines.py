@@ -1,6 +1,6 @@
 """The line a leg follows over the WGS-84 ellipsoid: great circle (geodesic) or rhumb line.
 
-Both are reduced to the same thing, a `Line` of knots a few miles apart, and read off in the same
+Both are reduced to the same thing, a `LegLine` of knots a few miles apart, and read off in the same
 way. Knots hold the vertical's direction as a unit vector, so that neither the date line nor a pole
 needs a case of its own.
 """
@@ -25,7 +25,7 @@ PARALLEL_BELOW_DEG = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Line:
+class LegLine:
     """A leg's line as knots along it.
 
     Attributes
@@ -81,7 +81,7 @@ def line_between(start, end, *, track):
 
     Returns
     -------
-    Line
+    LegLine
     """
     return _drawn(start.lat_deg, start.lon_deg, end.lat_deg, end.lon_deg, track=track)
 
@@ -102,7 +102,7 @@ def _line(knots_nm, lat_deg, lon_deg, course_deg):
     headings = np.array([np.cos(course), np.sin(course)])
     for kept in (knots_nm, normals, headings):  # a line is handed out more than once
         kept.flags.writeable = False
-    return Line(
+    return LegLine(
         length_nm=float(knots_nm[-1]), knots_nm=knots_nm, normals=normals, headings=headings
     )
 

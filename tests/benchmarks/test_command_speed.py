@@ -1,4 +1,4 @@
-"""Whole commands on the demo by the clock, and what many weathers cost above one.
+"""Whole commands on the demo by the clock, and what many members cost above one.
 
     python -m pytest tests/benchmarks/test_command_speed.py -s
 
@@ -41,7 +41,7 @@ def clock_s(arguments):
     return used_by(["-m", "powersim", *arguments]).clock_s
 
 
-def test_two_hundred_weathers_against_one(demo, tmp_path):
+def test_two_hundred_members_against_one(demo, tmp_path):
     simulate = ["simulate", demo, "--no-figures", "--force", "--out", str(tmp_path / "out")]
     pairs = [
         [clock_s([*simulate, "--members", members]) for members in ("200", "1")]

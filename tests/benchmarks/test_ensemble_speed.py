@@ -1,4 +1,4 @@
-"""Many weathers as a whole process: time, memory, and that both grow no faster than the members.
+"""Many members as a whole process: time, memory, and that both grow no faster than the members.
 
     python -m pytest tests/benchmarks/test_ensemble_speed.py -s
 
@@ -21,7 +21,7 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "wait4"), reason="needs wait4 to
 
 
 def above_the_floor(members, out, *, pairs):
-    """Medians over some pairs of what trying so many weathers takes above the floor."""
+    """Medians over some pairs of what trying so many members takes above the floor."""
     command = ["-m", "powersim", "simulate", str(DEMO), "--members", str(members)]
     command += ["--no-figures", "--force", "--out", str(out)]
     differences = [used_by(command).above(used_by(FLOOR)) for _ in range(pairs)]
@@ -43,7 +43,7 @@ def out(tmp_path_factory):
     return out
 
 
-def test_a_thousand_weathers_of_the_demo(out):
+def test_a_thousand_members_of_the_demo(out):
     taken = above_the_floor(1_000, out, pairs=7)
     assert taken.cpu_s < MOST_s
     assert taken.peak_MiB < MOST_MiB

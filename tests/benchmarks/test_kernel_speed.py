@@ -17,9 +17,9 @@ from powersim.inputs.folder import load_folder
 from powersim.simulation import compiled, cores
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble import blocks, members_state, stretch_h
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.flat import Laid
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"
 ROUNDS = 9
@@ -38,18 +38,18 @@ def prepared(passage):
 
 
 class Run:
-    """The whole demo in some weathers, whose signals are laid out beforehand."""
+    """The whole demo in some members, whose signals are laid out beforehand."""
 
     def __init__(self, passage, prepared, members, *, days=None):
-        weathers = weathers_of(passage, prepared, members=members, seed=1)
+        forcing = draw_ensemble(passage, prepared, members=members, seed=1)
         n_steps = prepared.track.n_steps if days is None else 96 * days
         # As long as those of an ensemble.
         stretches = blocks(n_steps, step_h=0.25, days=stretch_h(members) / 24.0)
-        self.laid = [Laid(weathers.signals(steps)) for steps in stretches]
+        self.laid = [Laid(forcing.signals(steps)) for steps in stretches]
         for one in self.laid:
             assert one.flat is not None
-        self.plant, self.member_steps = weathers.plant, members * n_steps
-        self.state = members_state(weathers, soc=passage.boat.battery.soc_at_departure)
+        self.plant, self.member_steps = forcing.plant, members * n_steps
+        self.state = members_state(forcing, soc=passage.boat.battery.soc_at_departure)
 
     def through(self):
         batch = Batch(plant=self.plant, state=self.state, step_h=0.25, sums=LEDGERS)

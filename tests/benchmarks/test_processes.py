@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-#: The report of the demo in 300 weathers, whole process on the developers' machine. [s]
+#: The report of the demo in 300 members, whole process on the developers' machine. [s]
 REPORT_s = 8.0
 DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"
 PAIRS = 9
@@ -63,7 +63,7 @@ def test_simulate_with_figures_against_importing_pandas_pvlib_and_matplotlib(dem
     assert ratio_of(["-m", "powersim", "simulate", demo], ["-c", floor]) < 3.0
 
 
-def test_the_report_in_300_weathers(demo):
+def test_the_report_in_300_members(demo):
     """By the clock; where other work shares the machine, the least of three says most."""
     report = ["-m", "powersim", "report", demo, "--members", "300", "--risk", "99", "--card"]
     took_s = min(seconds([*report, "--force"]) for _ in range(3))

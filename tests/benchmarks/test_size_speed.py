@@ -80,7 +80,7 @@ def test_the_second_core_brings_most_of_itself(work):
     assert speed_up >= 1.6
 
 
-def test_fifty_choices_in_200_weathers(tmp_path):
+def test_fifty_choices_in_200_members(tmp_path):
     shutil.copytree(DEMO, tmp_path / "demo")
     begin = time.perf_counter()
     subprocess.run(

@@ -47,7 +47,7 @@ def browser():
 
 @pytest.fixture(scope="module")
 def result():
-    """Nine days with sun, engine and loads that mean harm, in ten weathers."""
+    """Nine days with sun, engine and loads that mean harm, in ten members."""
     hostile = tuple(
         Load(name=name, draw_A=0.1 + 0.01 * n) for n, name in enumerate(HOSTILE + AWKWARD)
     )

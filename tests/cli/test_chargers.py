@@ -74,7 +74,7 @@ def folder(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def simulated(folder):
-    """What the command says in a process of its own, with four weathers."""
+    """What the command says in a process of its own, with four members."""
     import os
     import subprocess
     import sys
@@ -176,7 +176,7 @@ def test_every_ledger_is_shown(folder, simulated, hourly):
         assert summary["totals"][f"{source}_Ah"] == pytest.approx(sum_Ah, **ROUNDED)
         shown = float(line.split(f"{source} ")[1].split(" Ah")[0])
         assert shown == pytest.approx(sum_Ah / days, abs=0.5)
-        band = summary["weathers"][f"{source}_Ah"]
+        band = summary["ensemble"][f"{source}_Ah"]
         assert 0.0 <= band["p10"] <= band["p50"] <= band["p90"]
     members = rows_of(folder / "results" / "members.csv")
     assert [int(row["member"]) for row in members] == [1, 2, 3, 4]

@@ -153,14 +153,14 @@ def test_beyond_landfall(call, small):
     assert flat_days > answer["days_to_landfall"]
 
 
-def test_in_weathers(call, small):
+def test_in_members(call, small):
     outcome = call("endurance", "small", "--members", "4", "--seed", "3")
     assert (outcome.code, outcome.err) == (0, "")
     assert max(map(len, outcome.out.splitlines())) <= 80
     assert outcome.out.count("1 in 10") == 4 * 3
     assert "in 4 simulated passages" in outcome.out
     answer = json.loads(call("endurance", "small", "--members", "4", "--json").out)
-    assert answer["weathers"] == {"tried": 4, "seed": 1}
+    assert answer["ensemble"] == {"members": 4, "seed": 1}
     assert set(answer["lines"][0]["days_to_floor"]) == {"p10", "p50", "p90"}
 
 

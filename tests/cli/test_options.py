@@ -49,7 +49,7 @@ def test_whole_numbers_are_read():
 
 
 @pytest.mark.parametrize("typed", ["0", "20001", "-5", "2.5", "2e3", "many", "", "9" * 400, "1_0"])
-def test_other_numbers_of_weathers_are_refused(typed):
+def test_other_numbers_of_members_are_refused(typed):
     result = CliRunner().invoke(tried, ["--members", typed])
     assert result.exit_code == 2
     assert result.stderr.splitlines()[-1] == (

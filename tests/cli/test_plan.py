@@ -104,7 +104,7 @@ def test_a_risk_that_cannot_be_searched_for_is_refused(call, folder, risk, why):
     assert f"'{risk}' cannot be searched for: {why}; such as 5 %" in outcome.err
 
 
-def test_too_few_weathers_are_refused(call, folder):
+def test_too_few_members_are_refused(call, folder):
     outcome = call("plan", "short", "--members", "3")
     assert outcome.code == 2
     assert "from 20 to 20,000" in outcome.err

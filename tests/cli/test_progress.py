@@ -1,4 +1,4 @@
-"""What is told while weathers are tried, and that Ctrl-C then leaves nothing behind."""
+"""What is told while members are tried, and that Ctrl-C then leaves nothing behind."""
 
 import os
 import signal
@@ -80,12 +80,12 @@ def all_from(terminal):
     return read
 
 
-def test_ctrl_c_among_the_weathers_leaves_no_file(environment, tmp_path):
+def test_ctrl_c_among_the_members_leaves_no_file(environment, tmp_path):
     """On a terminal, which shows the share first."""
     pty = pytest.importorskip("pty", reason="a terminal of our own needs a POSIX system")
     ours, theirs = pty.openpty()
     out = tmp_path / "results"
-    # More weathers than can be tried before the first share is told.
+    # More members than can be tried before the first share is told.
     command = [sys.executable, "-m", "powersim", "simulate", str(DEMO), "--out", str(out)]
     with subprocess.Popen(
         [*command, "--members", "5000", "--step", "5 min"],

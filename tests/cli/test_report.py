@@ -78,7 +78,7 @@ def test_mistakes_write_nothing(call, short):
     assert not (short / "results").exists()
 
 
-def test_a_passage_that_fails_in_weathers_is_exit_code_1(call, tmp_path):
+def test_a_passage_that_fails_in_members_is_exit_code_1(call, tmp_path):
     for name, text in demo_files().items():
         text = text.replace('capacity = "220 Ah"', 'capacity = "60 Ah"')
         (tmp_path / name).write_text(text, encoding="utf-8")

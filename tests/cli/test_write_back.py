@@ -44,7 +44,7 @@ def folder(tmp_path, monkeypatch):
     return tmp_path / "short"
 
 
-def reckoned(folder, *, told=(0.9, 0.5, 0.1, 0.4, 0.4), factors=(1.2, 0.9, 0.8, 1.1, 1.001)):
+def posterior(folder, *, told=(0.9, 0.5, 0.1, 0.4, 0.4), factors=(1.2, 0.9, 0.8, 1.1, 1.001)):
     """As much of a reckoning as a write-back looks at."""
     return SimpleNamespace(
         passage=load_folder(folder),
@@ -120,7 +120,7 @@ def test_the_answer_is_printed_where_it_cannot_be_written_back(call, folder, mon
 
 def test_only_what_the_log_tells_is_written(folder):
     back = WriteBack(folder, folder.parent / "new")
-    written = back.write(reckoned(folder), now_utc=NOW)
+    written = back.write(posterior(folder), now_utc=NOW)
     assert {one.place.split(" ")[0] for one in written.changes} == {
         *("panel.yield", "engine.charging_burn", "engine.slope", "supply.idle"),
         *("draw", "standby", "fuel"),
@@ -134,7 +134,7 @@ def test_only_what_the_log_tells_is_written(folder):
 def test_a_log_that_tells_nothing_writes_nothing(folder):
     before = contents(folder)
     for into in (folder, folder.parent / "new"):
-        written = WriteBack(folder, into).write(reckoned(folder, told=[0.1] * 5), now_utc=NOW)
+        written = WriteBack(folder, into).write(posterior(folder, told=[0.1] * 5), now_utc=NOW)
         assert written.changes == written.backups == ()
         assert "Nothing: the log shows nothing" in written_text(written)
     assert contents(folder) == before
@@ -147,7 +147,7 @@ def test_the_copy_has_all_of_the_sailors_and_nothing_of_old_results(folder):
     writing.write_all(folder / "results", {"hourly.csv": "old"})
     writing.write_all(folder, {"card.html": "old"})
     back = WriteBack(folder, folder.parent / "new")
-    back.write(reckoned(folder), now_utc=NOW)
+    back.write(posterior(folder), now_utc=NOW)
     copied = contents(folder.parent / "new")
     assert sorted(copied) == sorted([*NAMES, os.path.join("curves", "mine.csv")])
     assert not (folder.parent / "new" / "results").exists()
@@ -156,7 +156,7 @@ def test_the_copy_has_all_of_the_sailors_and_nothing_of_old_results(folder):
 def test_two_backups_of_one_minute_are_both_kept(folder):
     first = contents(folder)
     for _ in range(2):
-        written = WriteBack(folder, folder).write(reckoned(folder), now_utc=NOW)
+        written = WriteBack(folder, folder).write(posterior(folder), now_utc=NOW)
     assert written.backups == ("boat.toml.2026-09-08-0800-2", "loads.csv.2026-09-08-0800-2")
     assert contents(folder)["boat.toml.2026-09-08-0800"] == first["boat.toml"]
     assert contents(folder)["loads.csv.2026-09-08-0800-2"] != first["loads.csv"]
@@ -165,7 +165,7 @@ def test_two_backups_of_one_minute_are_both_kept(folder):
 def test_the_mark_of_a_spreadsheet_stays(folder):
     path = folder / "loads.csv"
     path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes().replace(b"\n", b"\r\n"))
-    WriteBack(folder, folder).write(reckoned(folder), now_utc=NOW)
+    WriteBack(folder, folder).write(posterior(folder), now_utc=NOW)
     raw = path.read_bytes()
     assert raw.startswith(b"\xef\xbb\xbf")
     assert raw.count(b"\xef\xbb\xbf") == 1
@@ -188,7 +188,7 @@ def test_a_folder_that_cannot_be_a_new_one_is_refused_before_the_work(folder, in
 
 def test_an_empty_folder_is_taken(folder):
     (folder.parent / "new").mkdir()
-    WriteBack(folder, folder.parent / "new").write(reckoned(folder), now_utc=NOW)
+    WriteBack(folder, folder.parent / "new").write(posterior(folder), now_utc=NOW)
     assert nothing_but(folder.parent / "new", *NAMES)
 
 
@@ -197,7 +197,7 @@ def test_an_empty_folder_is_taken(folder):
 def test_a_writing_that_is_cut_short_leaves_nothing(folder, monkeypatch, here, stop):
     before = contents(folder)
     into = folder if here else folder.parent / "deep" / "new"
-    back, found = WriteBack(folder, into), reckoned(folder)
+    back, found = WriteBack(folder, into), posterior(folder)
 
     def cut(*_):
         raise stop("no space left")
@@ -214,7 +214,7 @@ def test_a_writing_that_is_cut_short_leaves_nothing(folder, monkeypatch, here, s
 def test_a_death_at_any_moment_loses_nothing(folder, monkeypatch, here):
     """Each step of the writing is in turn the last; the next command puts right what it left."""
     monkeypatch.setattr(os, "fsync", lambda descriptor: None)
-    before, found = contents(folder), reckoned(folder)
+    before, found = contents(folder), posterior(folder)
     into = folder if here else folder.parent / "new"
     kept = folder.parent / "kept"
     shutil.copytree(folder, kept)
@@ -239,7 +239,7 @@ def test_a_death_at_any_moment_loses_nothing(folder, monkeypatch, here):
 def test_a_value_out_of_range_leaves_nothing(folder, here):
     before = contents(folder)
     back = WriteBack(folder, folder if here else folder.parent / "new")
-    found = reckoned(folder, told=[0.9] * 5, factors=(1.2, 0.9, 1.5, 1.1, 1.0))
+    found = posterior(folder, told=[0.9] * 5, factors=(1.2, 0.9, 1.5, 1.1, 1.0))
     with pytest.raises(InputError, match=r"battery.health: 85 % times 1\.5 would be too much"):
         back.write(found, now_utc=NOW)
     assert contents(folder) == before
@@ -252,7 +252,7 @@ def test_what_cannot_be_read_back_is_not_left(folder, monkeypatch, here):
     with (folder / "boat.toml").open("a", encoding="utf-8") as file:
         file.write('\n[[charger]]\nkind = "wind"\ncurve = "mine.csv"\n')
     (folder / "mine.csv").write_text("wind_kn,power_W\n5,0\n30,200\n", encoding="utf-8")
-    back, found = WriteBack(folder, folder if here else folder.parent / "new"), reckoned(folder)
+    back, found = WriteBack(folder, folder if here else folder.parent / "new"), posterior(folder)
     (folder / "mine.csv").unlink()
     before = contents(folder)
     with pytest.raises(InputError) as caught:
@@ -270,7 +270,7 @@ def test_a_copy_of_the_demo_has_its_files_too(call, folder, monkeypatch):
     shown = folder.parent / "shown"
     (shown / "log.csv").write_text(LOG, encoding="utf-8")
     writing.write_all(shown / "results", {"hourly.csv": "old"})
-    WriteBack(shown, folder.parent / "new").write(reckoned(shown), now_utc=NOW)
+    WriteBack(shown, folder.parent / "new").write(posterior(shown), now_utc=NOW)
     assert nothing_but(folder.parent / "new", *NAMES)
     assert load_folder(folder.parent / "new").waypoints
 
@@ -291,7 +291,7 @@ def test_a_copy_of_protected_files_can_be_written(folder, monkeypatch):
 
     monkeypatch.setattr(Path, "write_bytes", write_bytes)
     new = folder.parent / "new"
-    WriteBack(folder, new).write(reckoned(folder), now_utc=NOW)
+    WriteBack(folder, new).write(posterior(folder), now_utc=NOW)
     assert all(path.stat().st_mode & stat.S_IWUSR for path in [new, *new.rglob("*")])
     assert contents(new)["boat.toml"] != contents(folder)["boat.toml"]
     assert (folder / "boat.toml").stat().st_mode & 0o777 == 0o444
@@ -308,7 +308,7 @@ def test_a_copy_follows_no_link_to_a_folder_and_writes_through_none(folder):
         os.mkfifo(folder / "pipe")
     before = (outside / "boat.toml").read_bytes()
     new = folder.parent / "new"
-    WriteBack(folder, new).write(reckoned(folder), now_utc=NOW)
+    WriteBack(folder, new).write(posterior(folder), now_utc=NOW)
     names = {path.name for path in new.iterdir()}
     assert names == {path.name for path in folder.iterdir()} - {"gone", "pipe"}
     assert not (new / "boat.toml").is_symlink()
@@ -337,7 +337,7 @@ def test_a_copy_that_fails_is_told_without_the_name_it_has_for_now(
     back = WriteBack(here, new)
     monkeypatch.setattr(shutil, "copy2", copy2)
     with pytest.raises(OutputError) as caught:
-        back.write(reckoned(Path(here)), now_utc=NOW)
+        back.write(posterior(Path(here)), now_utc=NOW)
     assert str(caught.value) == (
         f"cannot write to {new}: No space left on device; nothing was written"
         if what == "a full disk"
@@ -347,7 +347,7 @@ def test_a_copy_that_fails_is_told_without_the_name_it_has_for_now(
 
 
 def test_files_that_change_while_it_works_are_not_overwritten(folder):
-    back, found = WriteBack(folder, folder), reckoned(folder)
+    back, found = WriteBack(folder, folder), posterior(folder)
     with (folder / "loads.csv").open("a", encoding="utf-8") as file:
         file.write("kettle,50 A,,1,any,always,1 min/day,,,,comfort,dc,10 %,\n")
     before = contents(folder)

@@ -38,13 +38,13 @@ def arguments(line):
 FORECAST = "tuesday.grib2"
 
 
-#: Weathers enough to see that a command runs, and commands that run in steps.
+#: Members enough to see that a command runs, and commands that run in steps.
 FEW = "30"
 STEPPED = ("endurance", "plan", "report", "simulate", "size", "underway")
 
 
 def quickly(line):
-    """The same command in few weathers and at long steps."""
+    """The same command in few members and at long steps."""
     quick = {"--step": "60 min"} if line[0] in STEPPED else {}
     if line[0] in ("plan", "underway") or "--members" in line:
         quick["--members"] = FEW
@@ -83,7 +83,7 @@ def among_passages(tmp_path, monkeypatch):
 @pytest.mark.usefixtures("among_passages")
 def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
     """In their order, with exit code 0: the demo holds, on other dates too."""
-    if page != README:  # whose own boat holds by a hair, which so few weathers cannot tell
+    if page != README:  # whose own boat holds by a hair, which so few members cannot tell
         monkeypatch.setitem(plan.__kwdefaults__, "judges", 200)
     if any(FORECAST in line for line in command_lines(page)):
         pytest.importorskip("eccodes", reason="forecast files need the extra 'forecast'")

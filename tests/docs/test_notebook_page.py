@@ -27,11 +27,11 @@ def test_the_examples_run_on_the_demo_and_a_prepared_passage_answers_as_a_fresh_
         names["result"].summary
         == powersim.simulate(names["passage"], members=3, step_h=1.0, seed=1).summary
     )
-    assert names["answer"]["weathers"] != names["result"].summary["weathers"]
+    assert names["answer"]["ensemble"] != names["result"].summary["ensemble"]
     assert names["larger_bank"].boat.battery.capacity_Ah == 300.0
     assert names["warmer"].boat.panels[0].power_W == 150.0
     for changed in (names["larger"], names["earlier"]):
-        assert changed.summary["weathers"] != names["result"].summary["weathers"]
+        assert changed.summary["ensemble"] != names["result"].summary["ensemble"]
 
 
 def test_every_name_of_the_package_is_on_the_page():

@@ -48,7 +48,7 @@ def _ordered(bands) -> Iterator[str]:
 
 
 def of_size(outcome, answer) -> Iterator[str]:
-    """A choice is adequate if it fails in no more weathers than the risk; marks are of these."""
+    """A choice is adequate if it fails in no more members than the risk; marks are of these."""
     if outcome.code != int(answer["adequate"] == 0):
         yield f"size ends with {outcome.code}, {answer['adequate']} adequate"
     for choice in answer["choices"]:

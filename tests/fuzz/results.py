@@ -41,8 +41,8 @@ def breaches(folder: Path, *, boat) -> Iterator[str]:
     yield from _sums(hourly, _read(folder / "daily.csv"), summary)
     yield from _engine(_read(folder / "engine.csv"), summary)
     yield from _verdict(summary, hourly)
-    if (folder / "members.csv").exists() and "weathers" in summary:
-        yield from _weathers(folder, summary)
+    if (folder / "members.csv").exists() and "ensemble" in summary:
+        yield from _forcing(folder, summary)
     yield from (f"{path.name} holds {bad}" for path, bad in _bad_cells(folder))
 
 
@@ -201,7 +201,7 @@ def _verdict(summary, hourly) -> Iterator[str]:
     if charge["lowest_soc"] < charge["floor_soc"] - 1e-9 and not charge["floor_broken"]:
         yield f"lowest {charge['lowest_soc']} below the floor, and not broken"
     mean_holds = not (charge["floor_broken"] or charge["dark_h"] or fuel["reserve_broken"])
-    holds = summary["weathers"]["holds"] if "weathers" in summary else mean_holds
+    holds = summary["ensemble"]["holds"] if "ensemble" in summary else mean_holds
     if summary["holds"] != holds:
         yield f"holds {summary['holds']} does not follow from what is told"
     if (
@@ -214,15 +214,15 @@ def _verdict(summary, hourly) -> Iterator[str]:
         yield f"dark for {charge['dark_h']} h, flat after {charge['days_to_flat']}"
 
 
-def _weathers(folder, summary) -> Iterator[str]:
-    members, weathers = _read(folder / "members.csv"), summary["weathers"]
+def _forcing(folder, summary) -> Iterator[str]:
+    members, ensemble = _read(folder / "members.csv"), summary["ensemble"]
     fails = sum(row["holds"] != "yes" for row in members)
-    if len(members) != weathers["tried"] or not _close(fails / len(members),
-                                                       weathers["fails"]["frac"]):  # fmt: skip
-        yield f"{fails} of {len(members)} members fail, told {weathers['fails']['frac']}"
-    if weathers["holds"] != (weathers["fails"]["frac"] <= weathers["risk_frac"] + 1e-12):
-        yield "weathers.holds does not follow from the risk"
-    for name, band in weathers.items():
+    if len(members) != ensemble["members"] or not _close(fails / len(members),
+                                                       ensemble["fails"]["frac"]):  # fmt: skip
+        yield f"{fails} of {len(members)} members fail, told {ensemble['fails']['frac']}"
+    if ensemble["holds"] != (ensemble["fails"]["frac"] <= ensemble["risk_frac"] + 1e-12):
+        yield "ensemble.holds does not follow from the risk"
+    for name, band in ensemble.items():
         if isinstance(band, dict) and "p10" in band:
             told = [math.inf if band[key] is None else band[key] for key in ("p10", "p50", "p90")]
             if sorted(told) != told:

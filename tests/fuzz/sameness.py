@@ -34,15 +34,15 @@ def _code(outcome, answer) -> Iterator[str]:
 
 def _first_figures(answer) -> Iterator[str]:
     """What is looked for first, as it has to be written."""
-    if "weathers" in answer:
-        weathers = answer["weathers"]
-        yield f"{weathers['tried']} weathers tried"
-        yield f"lowest median {100 * weathers['lowest_soc']['p50']:.0f} %"
+    if "ensemble" in answer:
+        ensemble = answer["ensemble"]
+        yield f"{ensemble['members']} weathers tried"
+        yield f"lowest median {100 * ensemble['lowest_soc']['p50']:.0f} %"
     charge, fuel, engine = answer["charge"], answer["fuel"], answer["engine"]
     shown = {f"{100 * charge[key]:.0f}" for key in ("lowest_soc", "floor_soc")}
     if len(shown) == 2 or charge["lowest_soc"] == charge["floor_soc"]:
         yield f"{100 * charge['lowest_soc']:.0f} % on "
-    if "weathers" not in answer:
+    if "ensemble" not in answer:
         if engine["charging_runs"]:
             yield f"engine {_few(engine['charging_h'])} h and {_few(engine['charging_L'])} L for"
         if fuel["aboard_L"]:

@@ -102,7 +102,7 @@ def test_books_close_and_only_what_is_aboard_gives(passage, step_h):
 
 @settings(few, max_examples=6)
 @given(passage=passages(panel_W=(100.0,), engine=True))
-def test_books_close_in_many_weathers_too(passage):
+def test_books_close_in_many_members_too(passage):
     assert powersim.simulate(passage, members=3).ensemble.members == 3
 
 

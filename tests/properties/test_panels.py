@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from solar_cases import boat_in_one_place
 
-from powersim.physics.shade import beam_kept_frac, sky_kept_frac
+from powersim.physics.shade import direct_kept_frac, isotropic_kept_frac
 from powersim.physics.solar import controller_yield
 from powersim.records import MOUNTS, Controller, ShadeSector, panel_of
 
@@ -101,13 +101,16 @@ def test_what_is_kept_is_a_share_and_another_sector_keeps_no_more(
     around, one, bearing_deg, elevation_deg, tack
 ):
     sun = {"bearing_deg": bearing_deg, "elevation_deg": elevation_deg, "tack": tack}
-    assert 0 <= beam_kept_frac([*around, one], **sun) <= beam_kept_frac(around, **sun) <= 1
-    more, fewer = sky_kept_frac([*around, one], tack=tack), sky_kept_frac(around, tack=tack)
+    assert 0 <= direct_kept_frac([*around, one], **sun) <= direct_kept_frac(around, **sun) <= 1
+    more, fewer = (
+        isotropic_kept_frac([*around, one], tack=tack),
+        isotropic_kept_frac(around, tack=tack),
+    )
     assert -SLACK <= more <= fewer + SLACK <= 1 + 2 * SLACK
 
 
 @given(st.lists(sectors, max_size=4), st.sampled_from([-1, 1]))
 def test_the_order_of_sectors_does_not_matter(around, tack):
-    assert sky_kept_frac(around[::-1], tack=tack) == pytest.approx(
-        sky_kept_frac(around, tack=tack), abs=1e-12
+    assert isotropic_kept_frac(around[::-1], tack=tack) == pytest.approx(
+        isotropic_kept_frac(around, tack=tack), abs=1e-12
     )

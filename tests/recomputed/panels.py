@@ -51,9 +51,9 @@ def panel_on_tack_W(mount, power_W, *, track, sky, tack):
     on_glass = beam + ring + even + sea
     cells_C = sky.air_C + on_glass / (25.0 + 6.84 * sky.wind_m_s)
     through = pvlib.iam.martin_ruiz_diffuse(np.degrees(np.maximum(tilt, np.radians(0.01))))
-    sky_share, sea_share = through.values() if isinstance(through, dict) else through
+    isotropic_share, sea_share = through.values() if isinstance(through, dict) else through
     direct_share = pvlib.iam.martin_ruiz(np.degrees(np.arccos(cosine)))
-    reach = (beam + ring) * direct_share + even * sky_share + sea * sea_share
+    reach = (beam + ring) * direct_share + even * isotropic_share + sea * sea_share
     reach = reach * (1.0 - DEFAULT.salt)
 
     # MPPT.

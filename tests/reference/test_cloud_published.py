@@ -6,7 +6,7 @@ from published import column, read_published, unix_s
 from pvlib.irradiance import erbs
 
 from powersim.sky import cloud
-from powersim.sky.cloud import beam_and_diffuse_W_m2, kasten_czeplak_frac, reed_frac
+from powersim.sky.cloud import direct_and_diffuse_W_m2, kasten_czeplak_frac, reed_frac
 from powersim.sky.sun import day_of_year
 
 COEFFICIENTS = {
@@ -61,7 +61,7 @@ def test_beam_and_diffuse_match_erbs():
     """Erbs, Klein and Duffie 1982, three library values of pvlib's tests."""
     rows = read_published("erbs_split_checks.csv")
     utc_s = np.array([unix_s(row["date"]) for row in rows])
-    dni_W_m2, dhi_W_m2 = beam_and_diffuse_W_m2(
+    dni_W_m2, dhi_W_m2 = direct_and_diffuse_W_m2(
         np.array(column(rows, "ghi_W_m2")),
         elevation_deg=90.0 - np.array(column(rows, "zenith_deg")),
         day_of_year=day_of_year(utc_s),
@@ -76,7 +76,7 @@ def test_split_of_arrays_is_the_split_of_each_value():
     ghi_W_m2 = rng.uniform(0.0, 1000.0, 60)
     elevation_deg = rng.uniform(-10.0, 90.0, 60)
     day = rng.uniform(1.0, 366.0, 60)
-    dni_W_m2, dhi_W_m2 = beam_and_diffuse_W_m2(
+    dni_W_m2, dhi_W_m2 = direct_and_diffuse_W_m2(
         ghi_W_m2, elevation_deg=elevation_deg, day_of_year=day
     )
     for i in range(60):

@@ -1,6 +1,6 @@
 """Whether chance is drawn as it should be: Monte Carlo error, and the share of calms motored.
 
-No publication: two sets of weathers against each other, and drawn hours against the chance that the
+No publication: two sets of members against each other, and drawn hours against the chance that the
 climatology gives. The bounds are those that were asked for.
 """
 
@@ -24,7 +24,7 @@ def demo():
     return prepared, [run_ensemble(passage, prepared, members=1000, seed=seed) for seed in (1, 2)]
 
 
-def test_two_sets_of_a_thousand_weathers_agree_on_how_low_the_charge_falls(demo):
+def test_two_sets_of_a_thousand_members_agree_on_how_low_the_charge_falls(demo):
     _, (one, other) = demo
     tenths = [np.quantile(ensemble.lowest_soc, 0.1) for ensemble in (one, other)]
     assert tenths[0] == pytest.approx(tenths[1], abs=0.02)

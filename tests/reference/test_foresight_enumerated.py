@@ -139,7 +139,7 @@ def ways_of_a_spell(n_steps, shortest, longest):
     ]
 
 
-def tried(case, passage, prepared, table):
+def evaluation(case, passage, prepared, table):
     """Litres of every timetable, and which of them keep all that the case asks for."""
     plant = replace(prepared.plant, rule=without_engine_rule(prepared.plant.rule))
     signals = replace(prepared.signals, ordered=np.ascontiguousarray(table.T))
@@ -182,7 +182,7 @@ def test_the_search_finds_the_cheapest_of_all_timetables(name):
     passage = case.passage()
     prepared = prepare(passage, step_h=case.step_h)
     table = allowed(case, prepared.signals.n_steps, prepared.signals.motoring[:, 0])
-    litres, keeps = tried(case, passage, prepared, table)
+    litres, keeps = evaluation(case, passage, prepared, table)
     least_L = litres[keeps].min()
     # Worth being asked: some timetables fail, and of those that do not the cheapest is not idle.
     assert 0 < keeps.sum() < len(table)
@@ -209,7 +209,7 @@ def test_what_is_saved_by_switching_loads_off_is_told_apart_from_foresight():
         serving_all(shedding, prepare(shedding, step_h=case.step_h)),
     ):
         table = allowed(case, prepared.signals.n_steps, prepared.signals.motoring[:, 0])
-        litres, keeps = tried(case, passage, prepared, table)
+        litres, keeps = evaluation(case, passage, prepared, table)
         best = searched(case, passage, prepared)
         least_L.append(litres[keeps].min())
         assert best.charging_L == pytest.approx(least_L[-1], abs=WITHIN_L)
@@ -238,5 +238,5 @@ def test_where_no_timetable_keeps_the_limits_the_search_says_so(asked):
     passage = case.passage()
     prepared = prepare(passage, step_h=case.step_h)
     table = allowed(case, prepared.signals.n_steps, prepared.signals.motoring[:, 0])
-    assert not tried(case, passage, prepared, table)[1].any()
+    assert not evaluation(case, passage, prepared, table)[1].any()
     assert not searched(case, passage, prepared).feasible

@@ -220,11 +220,13 @@ def panel_Wh_by_pvlib(times, weather, *, lat_deg, lon_deg, hours):
         model="haydavies",
         albedo=0.06,
     )
-    sky_share = pvlib.iam.martin_ruiz_diffuse(0.0)
-    sky_share = sky_share["sky"] if isinstance(sky_share, dict) else sky_share[0]
+    isotropic_share = pvlib.iam.martin_ruiz_diffuse(0.0)
+    isotropic_share = (
+        isotropic_share["sky"] if isinstance(isotropic_share, dict) else isotropic_share[0]
+    )
     light = plane["poa_direct"] * pvlib.iam.martin_ruiz(sun["apparent_zenith"]) + plane[
         "poa_diffuse"
-    ] * float(sky_share)
+    ] * float(isotropic_share)
     cell = pvlib.temperature.faiman(plane["poa_global"], weather["temp_air"], weather["wind_speed"])
     return float(
         pvlib.pvsystem.pvwatts_dc(light, cell, 100.0, -0.004).fillna(0.0).clip(lower=0.0).sum()

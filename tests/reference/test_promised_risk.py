@@ -1,4 +1,4 @@
-"""The risk that `plan` promises against the risk that is found in fresh weathers of other seeds.
+"""The risk that `plan` promises against the risk that is found in fresh members of other seeds.
 
 No publication: a promise about chance is held against many more draws of that chance.
 """
@@ -10,32 +10,36 @@ import pytest
 from builders import LOADS, boat_of, passage_of
 
 from powersim.planning.plan import plan
-from powersim.planning.trials import try_rules
+from powersim.planning.policy_evaluation import evaluate_policies
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 SPREAD = tuple(replace(load, spread_frac=0.1) for load in LOADS)
 FRESH, SEEDS = 1000, (101, 102, 103, 104, 105)
-JUDGES = 1000
+VALIDATION_MEMBERS = 1000
 
 
 @pytest.mark.parametrize("risk_frac", [0.05, 0.20])
-def test_the_risk_promised_is_found_in_5000_fresh_weathers(risk_frac):
+def test_the_risk_promised_is_found_in_5000_fresh_members(risk_frac):
     boat = boat_of(panel_W=(60.0,), battery={"soc_at_departure": 0.8})
     passage = passage_of(boat=boat, loads=SPREAD, days=6.0)
-    found = plan(passage, members=200, judges=JUDGES, risk_frac=risk_frac, step_h=1.0)
+    found = plan(
+        passage, members=200, validation_members=VALIDATION_MEMBERS, risk_frac=risk_frac, step_h=1.0
+    )
     assert found.found.holds
     prepared = prepare(passage, step_h=1.0)
     below = sum(
         int(
-            try_rules(
-                boat, weathers_of(passage, prepared, members=FRESH, seed=seed), [found.rule]
+            evaluate_policies(
+                boat, draw_ensemble(passage, prepared, members=FRESH, seed=seed), [found.rule]
             ).below_floor.sum()
         )
         for seed in SEEDS
     )
     share = below / (FRESH * len(SEEDS))
-    # Three standard errors of the difference between 1,000 judges and 5,000 fresh weathers.
-    error = math.sqrt(risk_frac * (1.0 - risk_frac) * (1.0 / JUDGES + 1.0 / (FRESH * len(SEEDS))))
+    # Three standard errors of the difference between 1,000 judges and 5,000 fresh members.
+    error = math.sqrt(
+        risk_frac * (1.0 - risk_frac) * (1.0 / VALIDATION_MEMBERS + 1.0 / (FRESH * len(SEEDS)))
+    )
     assert share <= risk_frac + 3.0 * error
-    assert share == pytest.approx(found.found.judged.below_floor.mean(), abs=3.0 * error)
+    assert share == pytest.approx(found.found.validated.below_floor.mean(), abs=3.0 * error)

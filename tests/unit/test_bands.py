@@ -35,7 +35,7 @@ def test_one_member_is_every_quantile():
     assert quantiles(np.array([[4.0], [5.0]])).tolist() == [[4.0, 5.0]] * 3
 
 
-def test_what_never_comes_in_some_weathers():
+def test_what_never_comes_in_some_members():
     """Of eleven, the second least and the middle one are members, not something between two."""
     days = np.array([1.0, 2.0, 3.0, 4.0, 5.0, *[np.inf] * 6])
     assert quantiles(days).tolist() == [2.0, np.inf, np.inf]

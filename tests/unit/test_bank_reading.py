@@ -7,7 +7,7 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.records import battery_of
-from powersim.simulation import weathers
+from powersim.simulation import ensemble_forcing
 from powersim.simulation.plant import rule_of
 from powersim.simulation.prepare import prepare
 from powersim.simulation.reading import as_read, reading_errors
@@ -72,9 +72,13 @@ def test_who_draws_high_reads_too_much(reading, errors):
 
 def test_each_member_starts_the_engine_by_what_it_reads(monkeypatch):
     """The first reads 20 % too much, the second 10 % too little: 55 % are 35 % and 65 %."""
-    monkeypatch.setattr(weathers, "reading_errors", lambda *_, **given: np.array([0.20, -0.10]))
+    monkeypatch.setattr(
+        ensemble_forcing, "reading_errors", lambda *_, **given: np.array([0.20, -0.10])
+    )
     passage = passage_of(boat=boat_of(charging={"start_soc": 0.55, "stop_soc": 0.80}), days=0.5)
-    seas = weathers.weathers_of(passage, prepare(passage, step_h=1.0), members=2, seed=1)
-    assert seas.plant.rule.start_soc == pytest.approx([0.35, 0.65])
-    assert seas.plant.rule.stop_soc == 0.80
-    assert seas.reading_error_frac == pytest.approx([0.20, -0.10])
+    scenario = ensemble_forcing.draw_ensemble(
+        passage, prepare(passage, step_h=1.0), members=2, seed=1
+    )
+    assert scenario.plant.rule.start_soc == pytest.approx([0.35, 0.65])
+    assert scenario.plant.rule.stop_soc == 0.80
+    assert scenario.reading_error_frac == pytest.approx([0.20, -0.10])

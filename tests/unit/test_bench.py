@@ -1,4 +1,4 @@
-"""Rules heard in ever more weathers: each once, and as if it had been tried in all at once."""
+"""Rules heard in ever more members: each once, and as if it had been tried in all at once."""
 
 from dataclasses import replace
 
@@ -8,14 +8,14 @@ from builders import LOADS, boat_of, passage_of
 
 from powersim.planning import bench as benches
 from powersim.planning.bench import Bench
+from powersim.planning.policy_evaluation import ARRAYS, evaluate_policies
 from powersim.planning.rule_limits import floor_margin, limits_of
 from powersim.planning.rule_search import search_for
-from powersim.planning.trials import ARRAYS, try_rules
 from powersim.records import ChargingRule, DailyRun
-from powersim.simulation.aboard import Aboard, WeathersAboard
+from powersim.simulation.aboard import Aboard, ForcingAboard
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 SPREAD = tuple(replace(load, spread_frac=0.1) for load in LOADS)
 GREY = {"panel_W": (60.0,), "battery": {"soc_at_departure": 0.8}}
@@ -31,13 +31,13 @@ def passage():
 
 
 @pytest.fixture(scope="module")
-def weathers():
-    return weathers_of(passage(), prepare(passage(), step_h=1.0), members=MEMBERS, seed=2)
+def forcing():
+    return draw_ensemble(passage(), prepare(passage(), step_h=1.0), members=MEMBERS, seed=2)
 
 
-def bench_of(weathers):
+def bench_of(forcing):
     boat = passage().boat
-    return Bench(boat, weathers, limits_of(boat, risk_frac=0.10))
+    return Bench(boat, forcing, limits_of(boat, risk_frac=0.10))
 
 
 @pytest.fixture
@@ -45,95 +45,97 @@ def carried(monkeypatch):
     """How many passages are carried through by any bench: a rule in a weather is one."""
     counts = []
 
-    def counting(boat, weathers, rules, **given):
-        counts.append(len(rules) * weathers.members)
-        return try_rules(boat, weathers, rules, **given)
+    def counting(boat, forcing, rules, **given):
+        counts.append(len(rules) * forcing.members)
+        return evaluate_policies(boat, forcing, rules, **given)
 
-    monkeypatch.setattr(benches, "try_rules", counting)
+    monkeypatch.setattr(benches, "evaluate_policies", counting)
     return counts
 
 
-def aboard(weathers):
+def aboard(forcing):
     drawn = np.random.default_rng(1).uniform(0.8, 1.2, (2, MEMBERS))
     factors = Factors(capacity=drawn[0], demand=drawn[1])
     mine = Aboard(soc=0.7 + 0.1 * drawn[0], factors=factors, burnt_L=10.0 * drawn[1])
-    return WeathersAboard(weathers=weathers, aboard=mine)
+    return ForcingAboard(forcing=forcing, aboard=mine)
 
 
-@pytest.mark.parametrize("of", [lambda weathers: weathers, aboard], ids=["files", "boats"])
-def test_what_is_carried_over_is_what_all_at_once_give_bit_for_bit(weathers, carried, of):
-    sea = of(weathers)
+@pytest.mark.parametrize("of", [lambda forcing: forcing, aboard], ids=["files", "boats"])
+def test_what_is_carried_over_is_what_all_at_once_give_bit_for_bit(forcing, carried, of):
+    sea = of(forcing)
     bench = bench_of(sea)
-    bench.hear(RULES[:1], np.array([20, 3, 11]))
-    bench.hear(RULES, 5)
-    bench.hear(RULES[1:], np.array([4, 23]))
-    tried = bench.tried(RULES)
-    at_once = try_rules(bench.boat, sea, RULES)
+    bench.evaluate(RULES[:1], np.array([20, 3, 11]))
+    bench.evaluate(RULES, 5)
+    bench.evaluate(RULES[1:], np.array([4, 23]))
+    evaluation = bench.evaluation(RULES)
+    at_once = evaluate_policies(bench.boat, sea, RULES)
     for name in ARRAYS:
-        np.testing.assert_array_equal(getattr(tried, name), getattr(at_once, name), err_msg=name)
+        np.testing.assert_array_equal(
+            getattr(evaluation, name), getattr(at_once, name), err_msg=name
+        )
     assert sum(carried) == len(RULES) * MEMBERS
-    assert bench.rules_tried == len(RULES)
+    assert bench.rules_evaluated == len(RULES)
 
 
-def test_weathers_are_given_in_the_order_that_is_asked_for(weathers):
-    bench = bench_of(weathers)
+def test_members_are_given_in_the_order_that_is_asked_for(forcing):
+    bench = bench_of(forcing)
     places = np.array([7, 2, 19])
-    some = bench.tried(RULES, places)
+    some = bench.evaluation(RULES, places)
     assert some.rules == RULES
-    assert some.lowest_soc.tolist() == bench.tried(RULES).lowest_soc[:, places].tolist()
+    assert some.lowest_soc.tolist() == bench.evaluation(RULES).lowest_soc[:, places].tolist()
 
 
-def test_what_is_known_of_a_floor_can_only_get_worse(weathers):
-    """The more weathers are met, the lower the margin and the more limits are broken."""
-    bench, rule = bench_of(weathers), RULES[0]
+def test_what_is_known_of_a_floor_can_only_get_worse(forcing):
+    """The more members are met, the lower the margin and the more limits are broken."""
+    bench, rule = bench_of(forcing), RULES[0]
     known = []
     for count in (4, 12, MEMBERS):
-        bench.hear([rule], count)
+        bench.evaluate([rule], count)
         known.append((bench.margin_soc(rule), -len(bench.breaks(rule))))
     assert known == sorted(known, reverse=True)
-    assert bench.margin_soc(rule) == floor_margin(bench.tried([rule]), bench.limits)[0]
+    assert bench.margin_soc(rule) == floor_margin(bench.evaluation([rule]), bench.limits)[0]
 
 
-def test_the_hardest_are_those_of_the_lowest_charge(weathers):
-    bench = bench_of(weathers)
-    lowest_soc = bench.tried(RULES).lowest_soc
+def test_the_hardest_are_those_of_the_lowest_charge(forcing):
+    bench = bench_of(forcing)
+    lowest_soc = bench.evaluation(RULES).lowest_soc
     for rule, soc in zip(RULES, lowest_soc, strict=True):
         hardest = bench.hardest(5, like=rule)
         assert sorted(soc[hardest]) == sorted(soc)[:5]
 
 
-def searched(*, members, judges, seed):
+def searched(*, members, validation_members, seed):
     asked = passage()
     return search_for(
         asked,
         prepare(asked, step_h=1.0),
         members=members,
-        judges=judges,
+        validation_members=validation_members,
         seed=seed,
         risk_frac=0.05,
     )
 
 
 def test_the_same_seed_gives_the_same_answer(carried):
-    one = searched(members=20, judges=100, seed=3)
+    one = searched(members=20, validation_members=100, seed=3)
     passages = sum(carried)
-    other = searched(members=20, judges=100, seed=3)
+    other = searched(members=20, validation_members=100, seed=3)
     assert one.found.rule == other.found.rule
-    assert one.found.rules_tried == other.found.rules_tried
+    assert one.found.rules_evaluated == other.found.rules_evaluated
     for name in ARRAYS:
-        here, there = (getattr(each.found.judged, name) for each in (one, other))
+        here, there = (getattr(each.found.validated, name) for each in (one, other))
         np.testing.assert_array_equal(here, there)
     assert sum(carried) == 2 * passages
 
 
 def test_the_chosen_rule_meets_every_judge_and_few_others_do(carried):
     """29,720 passages were carried through for this case when every rule that was judged met all
-    judges, and every kin all weathers (counted then)."""
-    answer = searched(members=300, judges=1000, seed=1)
+    judges, and every kin all members (counted then)."""
+    answer = searched(members=300, validation_members=1000, seed=1)
     assert sum(carried) < 0.6 * 29720
     found = answer.found
-    assert found.judged.rules == (found.rule,)
-    again = try_rules(passage().boat, answer.judging, [found.rule])
-    np.testing.assert_array_equal(again.lowest_soc, found.judged.lowest_soc)
-    assert found.judged.lowest_soc.shape == (1, 1000)
+    assert found.validated.rules == (found.rule,)
+    again = evaluate_policies(passage().boat, answer.validation, [found.rule])
+    np.testing.assert_array_equal(again.lowest_soc, found.validated.lowest_soc)
+    assert found.validated.lowest_soc.shape == (1, 1000)
     assert found.worst_frac == again.below_floor.mean()

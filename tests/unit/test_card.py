@@ -15,7 +15,7 @@ from hand_worked import (
     with_panels,
     without_engine,
 )
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 import powersim

@@ -20,11 +20,11 @@ from powersim.kernel.state import Switches
 from powersim.records import Load
 from powersim.simulation import cores, milestones
 from powersim.simulation.carry import LEDGERS, Batch, run
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.flat import Laid
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import prepare
 from powersim.simulation.state import start_state
-from powersim.simulation.weathers import weathers_of
 
 HOWS = pytest.mark.parametrize("how", [plain, compiled])
 
@@ -188,24 +188,24 @@ def test_a_bank_that_empties_evenly_by_hand(how):
 
 
 @pytest.fixture(scope="module")
-def weathers():
-    """Two days in six weathers, in some of which the bank runs flat."""
+def forcing():
+    """Two days in six members, in some of which the bank runs flat."""
     boat = boat_of(
         capacity_Ah=80.0,
         charging={"start_soc": 0.4, "stop_soc": 0.6, "hours_h": (8.0, 16.0)},
     )
     passage = passage_of(boat=boat, loads=LOADS[:4], days=2.0, leg={"motoring_calm_frac": 0.3})
-    return weathers_of(passage, prepare(passage, step_h=0.5), members=6, seed=3)
+    return draw_ensemble(passage, prepare(passage, step_h=0.5), members=6, seed=3)
 
 
 @pytest.fixture(scope="module")
-def signals(weathers):
-    return weathers.signals(slice(0, weathers.prepared.track.n_steps))
+def signals(forcing):
+    return forcing.signals(slice(0, forcing.prepared.track.n_steps))
 
 
-def begun(weathers, **given):
-    plant = weathers.plant
-    soc = np.linspace(0.3, 0.9, weathers.members)
+def begun(forcing, **given):
+    plant = forcing.plant
+    soc = np.linspace(0.3, 0.9, forcing.members)
     given = {"plant": plant, "state": start_state(plant, soc=soc), "sums": LEDGERS} | given
     return Batch(step_h=0.5, floor_soc=0.5, **given)
 
@@ -221,13 +221,13 @@ def hold_same(one, other):
 
 @HOWS
 @pytest.mark.parametrize("until_dark", [False, True])
-def test_it_is_the_same_however_the_steps_are_cut(weathers, signals, how, until_dark):
+def test_it_is_the_same_however_the_steps_are_cut(forcing, signals, how, until_dark):
     """In one go, in stretches of some sizes, and step by step."""
     with how():
-        whole = begun(weathers, until_dark=until_dark)
+        whole = begun(forcing, until_dark=until_dark)
         kept = whole.through(signals, series=("soc", "burnt_L"))
         for stretch in (1, 7, 48):
-            cut = begun(weathers, until_dark=until_dark)
+            cut = begun(forcing, until_dark=until_dark)
             parts = [
                 cut.through(signals.between(at, min(at + stretch, 96)), series=("soc", "burnt_L"))
                 for at in range(0, 96, stretch)
@@ -235,17 +235,17 @@ def test_it_is_the_same_however_the_steps_are_cut(weathers, signals, how, until_
             hold_same(whole, cut)
             for name, series in kept.items():
                 assert np.array_equal(np.concatenate([one[name] for one in parts]), series)
-    assert 0 < np.isfinite(whole.told["flat_h"]).sum() < weathers.members
+    assert 0 < np.isfinite(whole.told["flat_h"]).sum() < forcing.members
 
 
 @pytest.mark.parametrize("threads", [2, 3, 6, 9])
-def test_it_is_the_same_on_any_number_of_cores(monkeypatch, weathers, signals, threads):
+def test_it_is_the_same_on_any_number_of_cores(monkeypatch, forcing, signals, threads):
     with compiled():
-        one = begun(weathers)
+        one = begun(forcing)
         alone = one.through(signals, series=Flows._fields)
         monkeypatch.setattr(cores, "cores", lambda: threads)
         monkeypatch.setattr(cores, "LEAST", 1)
-        many = begun(weathers)
+        many = begun(forcing)
         beside = many.through(signals, series=Flows._fields)
     hold_same(one, many)
     for name, series in alone.items():
@@ -254,27 +254,27 @@ def test_it_is_the_same_on_any_number_of_cores(monkeypatch, weathers, signals, t
 
 @HOWS
 @pytest.mark.parametrize("every", [2, 5])
-def test_of_every_so_many_steps_the_last_is_kept(weathers, signals, how, every):
+def test_of_every_so_many_steps_the_last_is_kept(forcing, signals, how, every):
     with how():
-        all_of_them = begun(weathers).through(signals, series=("soc", "in_A"))
-        some = begun(weathers).through(signals, series=("in_A", "soc"), every=every)
+        all_of_them = begun(forcing).through(signals, series=("soc", "in_A"))
+        some = begun(forcing).through(signals, series=("in_A", "soc"), every=every)
     for name, series in some.items():
         assert np.array_equal(series, all_of_them[name][every - 1 :: every]), name
         assert len(series) == 96 // every
 
 
 @HOWS
-def test_nothing_is_kept_that_is_not_asked_for(weathers, signals, how):
+def test_nothing_is_kept_that_is_not_asked_for(forcing, signals, how):
     with how():
-        batch = begun(weathers, sums=())
+        batch = begun(forcing, sums=())
         assert batch.through(signals) == {}
     assert batch.sums == {}
 
 
 @HOWS
-def test_sums_and_starts_are_those_of_all_steps(weathers, signals, how):
+def test_sums_and_starts_are_those_of_all_steps(forcing, signals, how):
     with how():
-        batch = begun(weathers)
+        batch = begun(forcing)
         flow = Flows(**batch.through(signals, series=Flows._fields))
     for name in LEDGERS:
         assert batch.sums[name] == pytest.approx(getattr(flow, name).sum(axis=0), abs=1e-9)
@@ -288,12 +288,12 @@ def test_sums_and_starts_are_those_of_all_steps(weathers, signals, how):
 
 
 @HOWS
-def test_a_member_that_is_dark_is_left_as_it_was(weathers, signals, how):
+def test_a_member_that_is_dark_is_left_as_it_was(forcing, signals, how):
     """After the step in which it goes dark; what is kept of it from there on is nothing."""
     with how():
-        whole = begun(weathers)
+        whole = begun(forcing)
         flow = whole.through(signals, series=("soc", "load_A"))
-        batch = begun(weathers, until_dark=True)
+        batch = begun(forcing, until_dark=True)
         cut = batch.through(signals, series=("soc", "load_A"))
     assert np.array_equal(batch.told["flat_h"], whole.told["flat_h"])
     for member, flat_h in enumerate(batch.told["flat_h"]):
@@ -306,10 +306,10 @@ def test_a_member_that_is_dark_is_left_as_it_was(weathers, signals, how):
 
 
 @HOWS
-def test_each_meets_the_weather_that_it_is_given(weathers, signals, how):
+def test_each_meets_the_weather_that_it_is_given(forcing, signals, how):
     """In any order, and several in one: each as in a run with that weather alone."""
     source_of, soc = np.array([4, 0, 4, 2]), np.array([0.9, 0.8, 0.9, 0.5])
-    plant = weathers.plant
+    plant = forcing.plant
     with how():
         batch = Batch(
             plant=without_errors(plant),
@@ -320,7 +320,7 @@ def test_each_meets_the_weather_that_it_is_given(weathers, signals, how):
         found = batch.through(signals, series=("soc",))["soc"]
         for place, source in enumerate(source_of):
             alone, _ = run(
-                weathers.between(source, source + 1).signals(slice(0, 96)),
+                forcing.between(source, source + 1).signals(slice(0, 96)),
                 plant=without_errors(plant),
                 state=start_state(plant, soc=soc[[place]]),
             )
@@ -336,13 +336,13 @@ def without_errors(plant):
 
 
 @HOWS
-def test_each_follows_the_orders_that_it_is_given(weathers, signals, how):
+def test_each_follows_the_orders_that_it_is_given(forcing, signals, how):
     """By hand: order 0 is to leave the engine alone, 1 to charge in the first two hours."""
     ordered = np.zeros((96, 2))
     ordered[:4, 1] = 1.0
     laid = Laid(signals, orders={"ordered": ordered})
     with how():
-        batch = begun(weathers, order_of=np.array([0, 1, 0, 1, 1, 0]))
+        batch = begun(forcing, order_of=np.array([0, 1, 0, 1, 1, 0]))
         found = batch.through(laid.between(0, 4), series=("charging",))["charging"]
         motoring = signals.motoring[:4]
     assert np.array_equal(found[:, 1], 1.0 - motoring[:, 1])
@@ -352,10 +352,10 @@ def test_each_follows_the_orders_that_it_is_given(weathers, signals, how):
 
 
 @HOWS
-def test_members_are_taken_as_they_are(weathers, signals, how):
+def test_members_are_taken_as_they_are(forcing, signals, how):
     """Some, in another order, one twice: they go on as they would have, and the others too."""
     with how():
-        batch = begun(weathers)
+        batch = begun(forcing)
         batch.through(signals.between(0, 40))
         before_soc = batch.told["before_soc"].copy()
         few = batch.taken(np.array([5, 2, 2]))
@@ -368,11 +368,11 @@ def test_members_are_taken_as_they_are(weathers, signals, how):
 
 
 @HOWS
-def test_those_taken_may_follow_other_orders(weathers, signals, how):
+def test_those_taken_may_follow_other_orders(forcing, signals, how):
     ordered = np.tile([0.0, 1.0], (96, 1))
     laid = Laid(signals, orders={"ordered": ordered})
     with how():
-        batch = begun(weathers)
+        batch = begun(forcing)
         batch.through(laid.between(0, 2))
         both = batch.taken(np.array([3, 3]), order_of=np.array([0, 1]))
         found = both.through(laid.between(2, 3), series=("charging", "motoring"))
@@ -381,25 +381,25 @@ def test_those_taken_may_follow_other_orders(weathers, signals, how):
 
 
 @HOWS
-def test_a_weather_that_is_not_there_is_refused(weathers, signals, how):
+def test_a_weather_that_is_not_there_is_refused(forcing, signals, how):
     with how():
-        batch = begun(weathers, source_of=np.array([0, 1, 2, 3, 4, 6]))
+        batch = begun(forcing, source_of=np.array([0, 1, 2, 3, 4, 6]))
         with pytest.raises(ValueError, match=r"are 6 members of the signals.* asked for: 6"):
             batch.through(signals)
 
 
 @HOWS
-def test_orders_that_are_not_there_are_refused(weathers, signals, how):
+def test_orders_that_are_not_there_are_refused(forcing, signals, how):
     for count in (1, 2):
         laid = Laid(signals, orders={"ordered": np.zeros((96, count))})
         with how():
-            batch = begun(weathers, order_of=np.array([0, 0, 0, 0, 0, count]))
+            batch = begun(forcing, order_of=np.array([0, 0, 0, 0, 0, count]))
             with pytest.raises(ValueError, match=f"are {count} orders to .* asked for: {count}"):
                 batch.through(laid)
 
 
 @HOWS
-def test_any_kind_of_number_will_do(weathers, signals, how):
+def test_any_kind_of_number_will_do(forcing, signals, how):
     """Whole hours as int, levels of numpy's, members counted in 32 bits as on some systems."""
     asked = {"source_of": np.array([5, 0, 1, 2, 3, 4]), "order_of": np.zeros(6, np.int64)}
     laid = Laid(signals, orders={"ordered": np.zeros((96, 1))})
@@ -407,8 +407,8 @@ def test_any_kind_of_number_will_do(weathers, signals, how):
     for number, whole, places in ((float, float, np.int64), (np.float32, int, np.int32)):
         with how():
             batch = Batch(
-                plant=weathers.plant,
-                state=start_state(weathers.plant, soc=np.full(6, 0.625)),
+                plant=forcing.plant,
+                state=start_state(forcing.plant, soc=np.full(6, 0.625)),
                 step_h=whole(1),
                 floor_soc=number(0.5),
                 counted_from_h=whole(6),
@@ -424,15 +424,15 @@ def test_any_kind_of_number_will_do(weathers, signals, how):
         hold_same(one, other)
 
 
-def test_all_members_meet_what_is_laid_out_for_one(weathers):
+def test_all_members_meet_what_is_laid_out_for_one(forcing):
     """The mean sky, whatever their number."""
-    prepared = weathers.prepared
-    batch = begun(weathers)
+    prepared = forcing.prepared
+    batch = begun(forcing)
     batch.through(prepared.signals)
     alone, _ = run(
         prepared.signals,
-        plant=without_errors(weathers.plant),
-        state=start_state(weathers.plant, soc=0.9),
+        plant=without_errors(forcing.plant),
+        state=start_state(forcing.plant, soc=0.9),
     )
     assert batch.told["before_soc"][5] == pytest.approx(alone.soc[-1, 0], abs=0.2)
     batch.check()
@@ -446,9 +446,9 @@ def test_all_members_meet_what_is_laid_out_for_one(weathers):
         ("self_discharge_A", "charge in the bank"),
     ],
 )
-def test_sums_that_do_not_close_name_the_member(weathers, signals, name, what):
+def test_sums_that_do_not_close_name_the_member(forcing, signals, name, what):
     """Half an ampere for half an hour, made up for the second."""
-    batch = begun(weathers)
+    batch = begun(forcing)
     batch.through(signals)
     batch.check()
     batch.sums[name][1] += 0.5
@@ -458,16 +458,16 @@ def test_sums_that_do_not_close_name_the_member(weathers, signals, name, what):
         batch.check()
 
 
-def test_a_bank_that_gains_what_nobody_gave_is_found_out(weathers, signals):
-    batch = begun(weathers)
+def test_a_bank_that_gains_what_nobody_gave_is_found_out(forcing, signals):
+    batch = begun(forcing)
     batch.through(signals)
     batch.state.total_Ah[4] += 1e-5
     with pytest.raises(BalanceError, match="charge in the bank do not close for member 4"):
         batch.check()
 
 
-def test_books_of_some_that_were_taken_begin_where_the_run_began(weathers, signals):
-    batch = begun(weathers, switches=Switches(groups=(1.0, 1.0, np.linspace(0.0, 1.0, 6), 1.0)))
+def test_books_of_some_that_were_taken_begin_where_the_run_began(forcing, signals):
+    batch = begun(forcing, switches=Switches(groups=(1.0, 1.0, np.linspace(0.0, 1.0, 6), 1.0)))
     batch.through(signals.between(0, 30))
     batch.taken(np.array([4, 1])).check()
 

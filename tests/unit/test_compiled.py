@@ -19,12 +19,12 @@ from powersim.kernel.flows import Flows
 from powersim.kernel.state import State, Switches
 from powersim.simulation import compiled as compiling
 from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors, signals_with_factors, switches_of, with_factors
 from powersim.simulation.flat import Laid
 from powersim.simulation.prepare import prepare
 from powersim.simulation.signals import mapped
 from powersim.simulation.state import start_state
-from powersim.simulation.weathers import weathers_of
 
 
 def carried_by(how, signals, *, stretch=None, every=1, **given):
@@ -102,22 +102,22 @@ def test_members_of_which_different_things_work():
     assert len(set(flow.soc[24])) == 4
 
 
-def in_weathers(*, members, step_h=0.5, **boat):
+def in_ensemble(*, members, step_h=0.5, **boat):
     passage = passage_of(boat=boat_of(**boat), days=2.0, leg={"motoring_calm_frac": 0.4})
-    weathers = weathers_of(passage, prepare(passage, step_h=step_h), members=members, seed=3)
-    return weathers, weathers.signals(slice(0, weathers.prepared.track.n_steps))
+    forcing = draw_ensemble(passage, prepare(passage, step_h=step_h), members=members, seed=3)
+    return forcing, forcing.signals(slice(0, forcing.prepared.track.n_steps))
 
 
 @pytest.mark.parametrize("name", ["two controllers", "wind", "lifepo4 pwm"])
-def test_members_in_weathers_of_their_own(name):
+def test_members_in_members_of_their_own(name):
     """Some of them in one, and the last one twice, with what they read of the bank their own."""
-    weathers, signals = in_weathers(members=4, **CASES[name][0])
+    forcing, signals = in_ensemble(members=4, **CASES[name][0])
     source_of = np.array([3, 1, 0, 3, 3])
-    rule = weathers.plant.rule
+    rule = forcing.plant.rule
     _, flow = hold_equal(
         signals,
-        plant=replace(weathers.plant, rule=replace(rule, start_soc=rule.start_soc[source_of])),
-        state=start_state(weathers.plant, soc=np.array([0.9, 0.6, 0.7, 0.9, 0.4])),
+        plant=replace(forcing.plant, rule=replace(rule, start_soc=rule.start_soc[source_of])),
+        state=start_state(forcing.plant, soc=np.array([0.9, 0.6, 0.7, 0.9, 0.4])),
         source_of=source_of,
     )
     assert np.array_equal(flow.soc[:, 0], flow.soc[:, 3])
@@ -126,7 +126,7 @@ def test_members_in_weathers_of_their_own(name):
 
 def test_orders_of_timetables():
     """When the rule may run the engine, and shares of a step in which it is ordered to."""
-    weathers, signals = in_weathers(members=3, charging={"start_soc": 0.6, "stop_soc": 0.7})
+    forcing, signals = in_ensemble(members=3, charging={"start_soc": 0.6, "stop_soc": 0.7})
     rng, steps = np.random.default_rng(7), signals.n_steps
     orders = {
         "ordered": np.where(rng.random((steps, 4)) < 0.1, rng.random((steps, 4)), 0.0),
@@ -135,8 +135,8 @@ def test_orders_of_timetables():
     }
     _, flow = hold_equal(
         Laid(signals, orders=orders),
-        plant=weathers.plant,
-        state=start_state(weathers.plant, soc=np.full(3, 0.62)),
+        plant=forcing.plant,
+        state=start_state(forcing.plant, soc=np.full(3, 0.62)),
         order_of=np.array([3, 0, 2]),
     )
     assert len(set(flow.charging.sum(axis=0))) == 3
@@ -205,7 +205,7 @@ def test_where_nothing_can_be_compiled_many_members_are_carried_all_the_same(mon
     prepared, told = prepared_of("full every day", step_h=1.0), []
     given = {"plant": prepared.plant, "state": start_state(prepared.plant, soc=SOCS)}
     _, flow = carried_by(plain, prepared.signals, **given)
-    answer = compiling.Prepared(None, "numba is not installed")
+    answer = compiling.CompiledEntry(None, "numba is not installed")
     monkeypatch.setattr(compiling, "_ready", [])
     monkeypatch.setattr(compiling, "prepare", lambda *_, **__: answer)
     monkeypatch.setattr(compiling._Wanted, "tell", staticmethod(told.append))

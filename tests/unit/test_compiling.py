@@ -319,10 +319,10 @@ def test_with_nowhere_to_keep_it_it_says_so_and_runs(invented, compiled_by_hand,
 
 def test_a_numba_that_somebody_has_barred_is_none(invented, monkeypatch):
     monkeypatch.setitem(sys.modules, "numba", None)
-    assert prepared(invented.write()) == compiling.Prepared(None, "numba is not installed")
+    assert prepared(invented.write()) == compiling.CompiledEntry(None, "numba is not installed")
     monkeypatch.setitem(sys.modules, "numba", type(sys)("numba"))  # a stand-in, not the library
     compiling._ANSWERS.clear()
-    assert prepared(invented.write()) == compiling.Prepared(None, "numba is not installed")
+    assert prepared(invented.write()) == compiling.CompiledEntry(None, "numba is not installed")
 
 
 @pytest.mark.parametrize("name", ["numba", "llvmlite"])
@@ -333,14 +333,14 @@ def test_without_numba_there_is_a_reason(invented, compiled_by_hand, monkeypatch
     monkeypatch.setattr(util, "find_spec", lambda one: None if one == name else there(one))
     told = []
     answer = prepared(invented.write(), told)
-    assert answer == compiling.Prepared(None, f"{name} is not installed")
+    assert answer == compiling.CompiledEntry(None, f"{name} is not installed")
     assert told == compiled_by_hand == []
 
 
 def test_switched_off(invented, compiled_by_hand, monkeypatch):
     above = invented.write()
     monkeypatch.setenv("POWERSIM_COMPILE", "No ")
-    assert prepared(above) == compiling.Prepared(None, "POWERSIM_COMPILE=no")
+    assert prepared(above) == compiling.CompiledEntry(None, "POWERSIM_COMPILE=no")
     assert compiled_by_hand == []
     monkeypatch.setenv("POWERSIM_COMPILE", "yes")
     assert prepared(above).run is not None
@@ -362,7 +362,7 @@ def test_where_numba_fails_there_is_a_reason(invented, monkeypatch, tmp_path, fa
 
     monkeypatch.setattr(compiling, "_compiled", fails)
     above, told = invented.write(), []
-    assert prepared(above, told) == compiling.Prepared(None, reason)
+    assert prepared(above, told) == compiling.CompiledEntry(None, reason)
     assert prepared(above, told).reason == reason
     assert told == [compiling.PREPARING]  # not tried twice in a process
     assert list((tmp_path / "cache/powersim").iterdir()) == []
@@ -375,7 +375,7 @@ def test_where_llvm_cannot_be_loaded_there_is_a_reason(invented, monkeypatch):
     monkeypatch.setattr(compiling, "host", fails)
     told = []
     reason = "numba cannot compile here (OSError: Could not find/load shared object file)"
-    assert prepared(invented.write(), told) == compiling.Prepared(None, reason)
+    assert prepared(invented.write(), told) == compiling.CompiledEntry(None, reason)
     assert told == []
 
 
@@ -392,7 +392,7 @@ def test_where_numba_cannot_be_imported_nothing_is_promised(
     reason = (
         "numba cannot compile here (ImportError: Numba needs NumPy 2.5 or less. Got NumPy 2.6.)"
     )
-    assert prepared(invented.write(), told) == compiling.Prepared(None, reason)
+    assert prepared(invented.write(), told) == compiling.CompiledEntry(None, reason)
     assert told == compiled_by_hand == []
 
 
@@ -401,7 +401,7 @@ def test_numba_switched_off_by_its_own_variable(invented, compiled_by_hand, monk
 
     monkeypatch.setattr(numba.config, "DISABLE_JIT", 1)
     reason = "numba cannot compile here (ImportError: NUMBA_DISABLE_JIT is set)"
-    assert prepared(invented.write()) == compiling.Prepared(None, reason)
+    assert prepared(invented.write()) == compiling.CompiledEntry(None, reason)
 
 
 def test_what_stops_the_telling_is_not_numbas_fault(invented, compiled_by_hand):

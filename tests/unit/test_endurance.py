@@ -126,8 +126,8 @@ def test_a_bank_that_goes_dark_above_its_floor_is_no_better_than_its_floor():
     assert result.without_charging == (found.days_to_floor, found.days_to_flat)
 
 
-def test_in_weathers_everything_working_is_the_ensemble(result_of_five_days):
-    """Member by member, from departure: the same weathers, draws and readings."""
+def test_in_members_everything_working_is_the_ensemble(result_of_five_days):
+    """Member by member, from departure: the same members, draws and readings."""
     passage, prepared = result_of_five_days.passage, result_of_five_days.prepared
     ensemble = run_ensemble(passage, prepared, members=6, seed=3)
     found = line(endurance(result_of_five_days, members=6, seed=3, costs=False), WORKING)
@@ -141,7 +141,7 @@ def test_in_weathers_everything_working_is_the_ensemble(result_of_five_days):
     assert np.isfinite(found.days_to_floor).any()
 
 
-def test_in_weathers_a_later_moment_goes_on_from_each_members_bank(result_of_five_days):
+def test_in_members_a_later_moment_goes_on_from_each_members_bank(result_of_five_days):
     passage, prepared = result_of_five_days.passage, result_of_five_days.prepared
     ensemble = run_ensemble(passage, prepared, members=4, seed=3)
     later = endurance(result_of_five_days, from_h=30.0, members=4, seed=3, costs=False)

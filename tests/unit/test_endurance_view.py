@@ -95,8 +95,8 @@ def result():
     return simulate(passage_of(boat=boat_of(), days=1.0), step_h=1.0)
 
 
-def in_weathers(record):
-    """The same with three weathers: as bad, the same, and half as good again."""
+def in_ensemble(record):
+    """The same with three members: as bad, the same, and half as good again."""
     names = [name for name in record.__slots__ if isinstance(getattr(record, name), float)]
     kept = {"from_h", "days_to_landfall", "held_days", "reserve_L", "factor", "charge_Ah_per_day"}
     return replace(
@@ -238,7 +238,7 @@ def test_a_loss_that_lengthens_is_explained(result):
     assert "Longer than" not in endurance_text(replace(TABLE, lines=lines_of(**days)), result)
 
 
-def test_a_loss_that_lengthens_in_some_weathers_is_explained(result):
+def test_a_loss_that_lengthens_in_some_members_is_explained(result):
     """The worst tenth is longer, half and nine tenths are as they were."""
     working, doubled = np.arange(1.0, 12.0), np.maximum(np.arange(1.0, 12.0), 3.0)
     days = {"everything working": working, "pilot draw doubled": doubled}
@@ -265,12 +265,12 @@ def test_held_beyond_landfall(result):
     assert "landfall" not in text.split("does not motor.")[1].split("How long the diesel")[0]
 
 
-def test_in_weathers(result):
+def test_in_members(result):
     table = replace(
-        in_weathers(TABLE),
-        lines=tuple(map(in_weathers, LINES)),
-        dropping=replace(DROPPING, gains=tuple(map(in_weathers, DROPPING.gains))),
-        fuel=tuple(map(in_weathers, TABLE.fuel)),
+        in_ensemble(TABLE),
+        lines=tuple(map(in_ensemble, LINES)),
+        dropping=replace(DROPPING, gains=tuple(map(in_ensemble, DROPPING.gains))),
+        fuel=tuple(map(in_ensemble, TABLE.fuel)),
         seed=7,
     )
     text = endurance_text(table, result)
@@ -286,7 +286,7 @@ def test_in_weathers(result):
         "half as long again, of 3 simulated passages, all eat into the reserve of 15.0 L."
     ) in words
     answer = endurance_dict(table, result)
-    assert answer["weathers"] == {"tried": 3, "seed": 7}
+    assert answer["ensemble"] == {"members": 3, "seed": 7}
     assert answer["lines"][0]["days_to_floor"]["p50"] == pytest.approx(2.61)
     assert answer["lines"][0]["days_to_flat"] == {"p10": None, "p50": None, "p90": None}
     assert answer["fuel"][0]["reserve_L"] == 15.0

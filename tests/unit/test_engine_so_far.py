@@ -89,7 +89,7 @@ def test_planned_motoring_comes_first_and_is_cut_where_the_meter_gained_less():
 
 
 def calms(*hours):
-    """Weathers with so many hours in gear from noon of the first day on."""
+    """Members with so many hours in gear from noon of the first day on."""
     motoring = np.zeros((N, len(hours)))
     for member, in_gear_h in enumerate(hours):
         motoring[6 : 6 + round(in_gear_h / STEP_h), member] = 1.0
@@ -104,7 +104,7 @@ def test_a_weather_takes_over_calms_that_go_with_the_meter():
 
 
 def test_a_short_gain_is_charging_most_likely_but_not_surely():
-    """Two hours: as a usual run has them, in nine weathers of ten without calm."""
+    """Two hours: as a usual run has them, in nine members of ten without calm."""
     many = calms(*([0.0] * 90 + [2.0] * 5 + [9.0] * 5))
     found, _ = engine((0.0, 100.0), (24.0, 102.0), motoring=many)
     charged_h = found.charging[:48].sum(axis=0) * STEP_h
@@ -113,7 +113,7 @@ def test_a_short_gain_is_charging_most_likely_but_not_surely():
     assert 0.3 < np.mean(charged_h > 1.0) < 0.95
 
 
-def test_the_first_few_weathers_stand_for_all():
+def test_the_first_few_members_stand_for_all():
     many = calms(*([0.0] * 50 + [11.0] * 50))
     found, _ = engine((0.0, 100.0), (24.0, 102.0), motoring=many)
     charged_h = found.charging[:48].sum(axis=0) * STEP_h

@@ -1,4 +1,4 @@
-"""Many weathers through one kernel: held against single runs and against the mean sky."""
+"""Many members through one kernel: held against single runs and against the mean sky."""
 
 from dataclasses import fields, replace
 
@@ -13,16 +13,16 @@ from powersim.kernel.flows import place_of
 from powersim.physics.wind_generator import mean_wind_generator_W
 from powersim.records import Load, ShorePower, WaterGenerator, Waypoint, WindGenerator
 from powersim.simulation.carry import run
-from powersim.simulation.ensemble import Ensemble, members_state, run_ensemble
+from powersim.simulation.ensemble import EnsembleResult, members_state, run_ensemble
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 from powersim.simulation.reading import READING_ERROR_FRAC
 from powersim.simulation.result import simulate
 from powersim.simulation.state import start_state
-from powersim.simulation.weathers import weathers_of
 
 ARRAYS = [
     field.name
-    for field in fields(Ensemble)
+    for field in fields(EnsembleResult)
     if field.name not in ("members", "seed", "start_utc_s", "step_h", "others")
 ]
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
@@ -45,7 +45,7 @@ def test_a_member_is_the_same_however_many_are_tried():
         assert np.array_equal(getattr(few, name), getattr(many, name)[..., :3]), name
 
 
-def test_another_seed_is_another_set_of_weathers():
+def test_another_seed_is_another_set_of_members():
     one, other = tried(seed=1), tried(seed=2)
     assert not np.any(one.solar_Ah == other.solar_Ah)
 
@@ -65,17 +65,17 @@ def test_each_member_is_what_a_run_of_its_own_gives(kind, chargers):
     boat = boat_of(controllers=(Controller(kind=kind),), chargers=chargers)
     passage = passage_of(loads=SPREAD, leg=CALMS, boat=boat)
     prepared = prepare(passage, step_h=0.5)
-    weathers = weathers_of(passage, prepared, members=5, seed=3)
-    whole = weathers.signals(slice(0, prepared.track.n_steps))
+    forcing = draw_ensemble(passage, prepared, members=5, seed=3)
+    whole = forcing.signals(slice(0, prepared.track.n_steps))
     ensemble = run_ensemble(passage, prepared, members=5, seed=3)
     soc = passage.boat.battery.soc_at_departure
-    together, _ = run(whole, plant=weathers.plant, state=members_state(weathers, soc=soc))
+    together, _ = run(whole, plant=forcing.plant, state=members_state(forcing, soc=soc))
     assert np.array_equal(ensemble.hour_soc, together.soc[1::2])
     for member in range(5):
-        alone = weathers.first(member + 1).signals(slice(0, prepared.track.n_steps))
+        alone = forcing.first(member + 1).signals(slice(0, prepared.track.n_steps))
         alone = _only_last(alone)
-        rule = weathers.plant.rule
-        plant = replace(weathers.plant, rule=replace(rule, start_soc=float(rule.start_soc[member])))
+        rule = forcing.plant.rule
+        plant = replace(forcing.plant, rule=replace(rule, start_soc=float(rule.start_soc[member])))
         with plain():
             flow, _ = run(alone, plant=plant, state=start_state(plant, soc=soc))
         assert flow.soc[1::2, 0] == pytest.approx(ensemble.hour_soc[:, member], abs=1e-9)
@@ -108,11 +108,11 @@ def test_a_members_wind_and_calms_drive_its_other_chargers():
     )
     passage = passage_of(boat=boat, waypoints=waypoints)
     prepared = prepare(passage, step_h=1.0)
-    weathers = weathers_of(passage, prepared, members=2000, seed=1)
+    forcing = draw_ensemble(passage, prepared, members=2000, seed=1)
     steps = slice(0, prepared.track.n_steps)
     wind, water, shore = (
         one.power_W if one.source != "shore" else one.first_A
-        for one in weathers.signals(steps).others
+        for one in forcing.signals(steps).others
     )
     expected_W = mean_wind_generator_W(
         WIND, wind_m_s=prepared.sky.wind_m_s, speed_kn=prepared.track.speed_kn
@@ -120,7 +120,7 @@ def test_a_members_wind_and_calms_drive_its_other_chargers():
     # 2,000 members over a mean of 160 h hold some 13,000 winds that know nothing of each other.
     assert wind.mean() == pytest.approx(expected_W.mean(), rel=0.02)
     under_way = prepared.track.speed_kn > 0
-    sailing = under_way[:, None] - weathers.motoring(steps)
+    sailing = under_way[:, None] - forcing.motoring(steps)
     assert water == pytest.approx(0.97 * 60.0 * sailing)
     assert 0.0 < sailing[under_way].mean() < 1.0
     # Landfall within the last hour ends the plug and the way alike.
@@ -136,8 +136,8 @@ def test_nobody_motors_through_a_calm_after_landfall():
     for 0.6 h, to a third of an hour, and what turns in the water gives no less than nothing.
     """
     passage = passage_of(boat=boat_of(chargers=(WATER,)), days=4.6 / 24.0, leg=CALMS)
-    weathers = weathers_of(passage, prepare(passage, step_h=1.0), members=200, seed=1)
-    last = weathers.signals(slice(4, 5))
+    forcing = draw_ensemble(passage, prepare(passage, step_h=1.0), members=200, seed=1)
+    last = forcing.signals(slice(4, 5))
     never, for_a_while_h = np.unique(np.round(last.motoring[0], 6))
     assert (never, for_a_while_h) == (0.0, pytest.approx(0.6, abs=1.0 / 6.0))
     assert last.others[0].power_W.min() >= 0.0
@@ -180,19 +180,19 @@ def test_what_loads_go_without_is_counted_as_the_books_count_it():
 
 def test_the_bank_is_misread_by_as_much_as_the_record_says():
     passage = passage_of(boat=boat_of(charging={"start_soc": 0.5, "stop_soc": 0.95}))
-    weathers = weathers_of(passage, prepare(passage), members=4000, seed=5)
-    read = weathers.plant.rule.start_soc
+    forcing = draw_ensemble(passage, prepare(passage), members=4000, seed=5)
+    read = forcing.plant.rule.start_soc
     within = read[(read > passage.boat.battery.flat_soc) & (read < 0.95)]
     assert len(within) > 3900
     # Standard error of a standard deviation of 4,000 draws: 1.1 %.
     assert within.std() == pytest.approx(READING_ERROR_FRAC["volts"], rel=0.05)
-    assert weathers.plant.rule.stop_soc == 0.95
+    assert forcing.plant.rule.stop_soc == 0.95
 
 
 def test_a_boat_that_never_charges_by_engine_reads_nothing():
     passage = passage_of(boat=boat_of(charging={"by_engine": False}))
     prepared = prepare(passage)
-    assert weathers_of(passage, prepared, members=3, seed=1).plant == prepared.plant
+    assert draw_ensemble(passage, prepared, members=3, seed=1).plant == prepared.plant
 
 
 @pytest.mark.usefixtures("plainly")

@@ -1,11 +1,11 @@
-"""members.csv, bands.csv and risk.csv, of weathers made by hand around a passage of two days."""
+"""members.csv, bands.csv and risk.csv, of members made by hand around a passage of two days."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from hand_worked import passage_of, without_engine
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 import powersim
 from powersim.report.ensemble_files import bands_table, members_table, risk_table

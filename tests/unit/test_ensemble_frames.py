@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from builders import passage_of
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 import powersim
 

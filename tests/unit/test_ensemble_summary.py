@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 from powersim.records import Fuel
 from powersim.simulation.ensemble_summary import (

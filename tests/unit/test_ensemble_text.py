@@ -1,14 +1,14 @@
-"""What `simulate --members` prints, on weathers made by hand around a passage with known sums."""
+"""What `simulate --members` prints, on members made by hand around a passage with known sums."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from hand_worked import LOADS, boat_of, passage_of, waypoints_of, without_engine
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 import powersim
-from powersim.report.ensemble_text import told_days, weathers_verdict
+from powersim.report.ensemble_text import ensemble_verdict, told_days
 from powersim.report.kinds import percent
 from powersim.report.simulated import simulated_text
 from powersim.simulation.ensemble_summary import ensemble_summary
@@ -30,7 +30,7 @@ def tried(result, *, risk_frac=0.05, **given):
     return replace(result, ensemble=ensemble_of(**given), risk_frac=risk_frac)
 
 
-def test_weathers_that_leave_below_the_floor_are_told_what_comes_later(hand_worked):
+def test_members_that_leave_below_the_floor_are_told_what_comes_later(hand_worked):
     """All leave at 19 %; of 20 hours of the second day on, two members are below in one."""
     soc = np.full((len(hand_worked.hourly), 20), 0.9)
     soc[30, :2] = 0.15
@@ -81,7 +81,7 @@ def test_the_five_lines_when_some_fail(hand_worked):
 
 
 def test_when_none_fails(hand_worked):
-    assert weathers_verdict(tried(hand_worked).summary) == (
+    assert ensemble_verdict(tried(hand_worked).summary) == (
         "21 weathers tried: charge stays above its floor of 20 %, diesel above its reserve in all"
     )
 
@@ -100,12 +100,12 @@ def test_when_no_more_fail_than_the_sailor_risks(hand_worked):
 def test_a_chance_beside_a_risk_that_rounds_alike(hand_worked):
     """11 of 210 are 5.2 %, more than 5 %."""
     result = tried(hand_worked, members=210, floor_h=np.where(np.arange(210) < 11, 30.0, NEVER))
-    assert weathers_verdict(result.summary).startswith(
+    assert ensemble_verdict(result.summary).startswith(
         "210 weathers tried, 11 fail (5.2 %; your risk is 5 %): charge below"
     )
 
 
-def test_the_block_of_weathers(hand_worked):
+def test_the_block_of_members(hand_worked):
     result = tried(
         hand_worked,
         lowest_soc=counted(0.1, 0.5),
@@ -155,7 +155,7 @@ def test_a_boat_without_an_engine_is_told_nothing_of_diesel():
     text = simulated_text(result)
     assert "diesel" not in text
     assert "engine" not in text.partition("In the month's mean sky")[0].replace("charging", "")
-    assert weathers_verdict(result.summary) == (
+    assert ensemble_verdict(result.summary) == (
         "21 weathers tried: charge stays above its floor of 20 % in all"
     )
 

@@ -1,11 +1,11 @@
-"""The picture of the charge in many weathers: quantiles worked by hand, and that it shows them."""
+"""The picture of the charge in many members: quantiles worked by hand, and that it shows them."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from hand_worked import passage_of
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 import powersim
 from powersim.report.figure_charge import charge_figure

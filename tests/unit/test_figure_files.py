@@ -4,7 +4,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 from hand_worked import passage_of, without_engine
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 import powersim
 from powersim.report.figures import FORMATS, PLOTS, figure_files, names_for

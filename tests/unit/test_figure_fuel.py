@@ -2,7 +2,7 @@
 
 import pytest
 from hand_worked import boat_of, passage_of, without_engine
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 import powersim
 from powersim.records import Fuel
@@ -51,7 +51,7 @@ def test_what_is_wanted_and_not_there_reaches_below_nothing():
     assert lowest < min(0.0, 4.0 - wanted_L)
 
 
-def test_weathers_are_two_lines(result):
+def test_members_are_two_lines(result):
     from dataclasses import replace
 
     hours = len(result.hourly)

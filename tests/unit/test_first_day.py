@@ -4,10 +4,10 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.planning.first_day import DAY_h, counted_from_h
+from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_limits import limits_of
-from powersim.planning.trials import try_rules
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 NEVER = {"charging_A": 0.1}
 
@@ -16,9 +16,9 @@ def counted(*, soc, days=2.0, **boat):
     passage = passage_of(
         boat=boat_of(battery={"soc_at_departure": soc}, panel_W=(), **boat), days=days
     )
-    weathers = weathers_of(passage, prepare(passage, step_h=1.0), members=5, seed=1)
+    forcing = draw_ensemble(passage, prepare(passage, step_h=1.0), members=5, seed=1)
     limits = limits_of(passage.boat, risk_frac=0.05)
-    return counted_from_h(passage.boat, weathers, limits), passage, weathers
+    return counted_from_h(passage.boat, forcing, limits), passage, forcing
 
 
 @pytest.mark.parametrize(
@@ -41,10 +41,10 @@ def test_without_an_engine_the_sun_has_a_day():
 
 def test_the_day_excuses_low_charge_and_no_darkness():
     """Nothing charges: 48 % of 187 Ah are 52 Ah above flat, and the loads take some 43 Ah a day."""
-    _, passage, weathers = counted(soc=0.48, engine=None, days=3.0)
+    _, passage, forcing = counted(soc=0.48, engine=None, days=3.0)
     rules = [passage.boat.charging]
-    whole = try_rules(passage.boat, weathers, rules)
-    later = try_rules(passage.boat, weathers, rules, counted_from_h=DAY_h)
+    whole = evaluate_policies(passage.boat, forcing, rules)
+    later = evaluate_policies(passage.boat, forcing, rules, counted_from_h=DAY_h)
     assert later.dark_h.tolist() == whole.dark_h.tolist()
     assert whole.dark_h.all()
     assert whole.below_floor_h == pytest.approx(72.0)
@@ -53,9 +53,9 @@ def test_the_day_excuses_low_charge_and_no_darkness():
 
 
 def test_one_day_of_a_passage_can_be_tried_alone():
-    _, passage, weathers = counted(soc=0.60, engine=None)
+    _, passage, forcing = counted(soc=0.60, engine=None)
     rules = [passage.boat.charging]
-    day = try_rules(passage.boat, weathers, rules, until_h=DAY_h)
-    whole = try_rules(passage.boat, weathers, rules)
+    day = evaluate_policies(passage.boat, forcing, rules, until_h=DAY_h)
+    whole = evaluate_policies(passage.boat, forcing, rules)
     assert (day.end_soc > whole.end_soc).all()
     assert (day.lowest_soc > whole.lowest_soc).all()

@@ -11,8 +11,8 @@ from powersim.inputs.log import read_log
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 from powersim.underway.contradictions import checked
-from powersim.underway.past import past_as_planned, simulated
-from powersim.underway.reckoning import LEAST_DRAWS, reckon, reckon_all
+from powersim.underway.hindcast import hindcast_as_planned, simulated
+from powersim.underway.posterior import LEAST_DRAWS, posterior_of, posteriors_of
 from powersim.underway.words import cannot_tell
 
 PASSAGE = passage_of(days=8.0)
@@ -38,7 +38,7 @@ def rows(days, *, demand=1.0, slip=None):
     """What a boat that draws so many times its list writes down each morning, without a slip."""
     prepared, steps = prepare(PASSAGE, step_h=1.0), 24 * days
     factors = Factors(*np.ones((5, 1)))._replace(demand=np.array([demand]))
-    past = simulated(past_as_planned(PASSAGE, prepared, n_steps=steps), factors)
+    past = simulated(hindcast_as_planned(PASSAGE, prepared, n_steps=steps), factors)
     for day in range(days + 1):
         when = PASSAGE.depart_utc + timedelta(days=day)
         soc, engine_h, solar_Ah, *burnt_L = (
@@ -53,9 +53,9 @@ def rows(days, *, demand=1.0, slip=None):
 
 
 def test_a_slip_is_named_with_what_it_should_have_been(log_of):
-    told = reckon(PASSAGE, log_of(rows(6)), **QUICK)
+    told = posterior_of(PASSAGE, log_of(rows(6)), **QUICK)
     assert told.left_out == ()
-    slip = reckon(PASSAGE, log_of(rows(6, slip=(3, 0.14))), **QUICK)
+    slip = posterior_of(PASSAGE, log_of(rows(6, slip=(3, 0.14))), **QUICK)
     (problem,) = slip.left_out
     assert "14 %" in str(problem)
     should_be = int(problem.expected.split()[1])
@@ -66,15 +66,15 @@ def test_a_slip_is_named_with_what_it_should_have_been(log_of):
 
 def test_logs_side_by_side_are_each_as_alone(log_of):
     logs = [log_of(rows(6, demand=demand)) for demand in (1.0, 1.3)]
-    together = reckon_all(PASSAGE, logs, **QUICK)
+    together = posteriors_of(PASSAGE, logs, **QUICK)
     for log, one in zip(logs, together, strict=True):
-        alone = reckon(PASSAGE, log, **QUICK)
+        alone = posterior_of(PASSAGE, log, **QUICK)
         assert one.estimate.log_factor == pytest.approx(alone.estimate.log_factor, abs=1e-9)
         assert one.now.soc == pytest.approx(alone.now.soc, abs=1e-9)
 
 
 def test_two_days_swing_less_than_six(log_of):
-    two, six = (reckon(PASSAGE, log_of(rows(days, demand=1.3)), **QUICK) for days in (2, 6))
+    two, six = (posterior_of(PASSAGE, log_of(rows(days, demand=1.3)), **QUICK) for days in (2, 6))
     assert (two.estimate.told_frac[0], 0.0) < (six.estimate.told_frac[0], 1.0)
     assert 0.0 < two.estimate.log_factor[0] < six.estimate.log_factor[0] < np.log(1.4)
 
@@ -85,24 +85,24 @@ def test_an_empty_log_leaves_all_as_the_files_have_it(log_of):
         replace(one, entry=replace(one.entry, soc=None, dip_L=None, solar_Ah=None))
         for one in log.readings
     )
-    told = reckon(PASSAGE, replace(log, readings=bare), **QUICK)
+    told = posterior_of(PASSAGE, replace(log, readings=bare), **QUICK)
     assert told.observations == ()
     assert told.estimate.told_frac == pytest.approx(np.zeros(5), abs=1e-9)
     with pytest.raises(ValueError, match="without readings"):
-        reckon(PASSAGE, replace(log, readings=()), **QUICK)
+        posterior_of(PASSAGE, replace(log, readings=()), **QUICK)
 
 
 def test_a_log_that_nothing_explains_is_told_to_be_one(log_of):
     """A monitor that jumps up and down from day to day, though never so far as to be a slip."""
     log = log_of(rows(6))
-    fits = reckon(PASSAGE, log, **QUICK)
+    fits = posterior_of(PASSAGE, log, **QUICK)
     assert fits.misfit < 1.2
     assert not any("too narrow" in sentence for sentence in cannot_tell(fits))
     readings = tuple(
         replace(one, entry=replace(one.entry, soc=one.entry.soc - 0.15 * (day % 2)))
         for day, one in enumerate(log.readings)
     )
-    wrong = reckon(PASSAGE, replace(log, readings=readings), **QUICK)
+    wrong = posterior_of(PASSAGE, replace(log, readings=readings), **QUICK)
     assert wrong.misfit > 1.5, (wrong.misfit, wrong.left_out)
     assert "too narrow" in cannot_tell(wrong)[0]
 
@@ -110,7 +110,8 @@ def test_a_log_that_nothing_explains_is_told_to_be_one(log_of):
 def test_few_members_are_the_first_of_enough(log_of):
     log = log_of(rows(6))
     few, enough = (
-        reckon(PASSAGE, log, members=members, seed=1, step_h=1.0) for members in (5, LEAST_DRAWS)
+        posterior_of(PASSAGE, log, members=members, seed=1, step_h=1.0)
+        for members in (5, LEAST_DRAWS)
     )
     assert few.estimate.log_factor.tolist() == enough.estimate.log_factor.tolist()
     assert few.now.soc.tolist() == enough.now.soc[:5].tolist()
@@ -120,7 +121,7 @@ def test_few_members_are_the_first_of_enough(log_of):
 def test_a_log_of_some_hours_of_dusk_or_night_leaves_the_sun_open(log_of, hours):
     """Departure at 09:00 UTC, and the sun goes down some eleven hours later."""
     when = PASSAGE.depart_utc + timedelta(hours=hours)
-    told = reckon(PASSAGE, log_of([f"{when:%Y-%m-%d %H:%M},80 %,100,70 L,100\n"]), **QUICK)
+    told = posterior_of(PASSAGE, log_of([f"{when:%Y-%m-%d %H:%M},80 %,100,70 L,100\n"]), **QUICK)
     assert np.isfinite(told.estimate.log_factor).all()
     assert np.isfinite(told.now.soc).all()
     assert told.estimate.told_frac[1] < 0.2

@@ -11,27 +11,27 @@ from kernels import compiled, plain
 from powersim.kernel.carry import lay_own
 from powersim.kernel.records import CHARGER, OFFER, ROW
 from powersim.simulation.carry import Batch
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.flat import Laid
 from powersim.simulation.prepare import prepare
 from powersim.simulation.signals import Signals
 from powersim.simulation.state import start_state
-from powersim.simulation.weathers import weathers_of
 
 STEPS = 24  # a day, from morning on
 
 
 @pytest.fixture(scope="module")
-def seas():
-    """The same boat in three weathers, with lights only, in the mean sky, and without any sun."""
+def scenario():
+    """The same boat in three members, with lights only, in the mean sky, and without any sun."""
     boat = boat_of(**TWO_CONTROLLERS, chargers=(SHORE, WATER, WIND))
     passage = passage_of(boat=boat, days=1.5, leg={"motoring_calm_frac": 0.4})
     prepared = prepare(passage, step_h=1.0)
-    weathers = weathers_of(passage, prepared, members=3, seed=2)
+    forcing = draw_ensemble(passage, prepared, members=3, seed=2)
     few = prepare(replace(passage, loads=LOADS[2:3]), step_h=1.0)
     mean = prepared.signals.between(0, STEPS)
     return (
-        weathers.signals(slice(0, STEPS)),
-        weathers_of(few.passage, few, members=3, seed=2).signals(slice(0, STEPS)),
+        forcing.signals(slice(0, STEPS)),
+        draw_ensemble(few.passage, few, members=3, seed=2).signals(slice(0, STEPS)),
         mean,
         replace(
             mean,
@@ -76,29 +76,29 @@ def hold_same(laid, source, order=0):
 
 
 @pytest.mark.parametrize("source", range(9))
-def test_each_member_of_each_sea_is_laid_where_it_belongs(seas, source):
-    laid = Laid(*seas)
+def test_each_member_of_each_sea_is_laid_where_it_belongs(scenario, source):
+    laid = Laid(*scenario)
     assert laid.begins == [0, 3, 6, 7, 9]
     hold_same(laid, source)
 
 
 @pytest.mark.parametrize("place", range(4))
-def test_a_sea_alone(seas, place):
-    laid = Laid(seas[place])
+def test_a_sea_alone(scenario, place):
+    laid = Laid(scenario[place])
     for source in range(laid.begins[-1]):
         hold_same(laid, source)
 
 
-def test_what_is_alike_for_all_is_laid_once(seas):
-    """The mean sky needs no column of its own; three weathers share what no weather changes."""
-    assert Laid(seas[2]).flat.own.shape == (0, STEPS, 1)
-    weathers = Laid(seas[0]).flat
+def test_what_is_alike_for_all_is_laid_once(scenario):
+    """The mean sky needs no column of its own; three members share what no weather changes."""
+    assert Laid(scenario[2]).flat.own.shape == (0, STEPS, 1)
+    forcing = Laid(scenario[0]).flat
     differing = {
         field.name
         for field in fields(Signals)
-        if isinstance(array := getattr(seas[0], field.name), np.ndarray) and array.shape[-1] > 1
+        if isinstance(array := getattr(scenario[0], field.name), np.ndarray) and array.shape[-1] > 1
     }
-    cells = {int(cell) for kind, cell, _ in weathers.own_places if kind == 0}
+    cells = {int(cell) for kind, cell, _ in forcing.own_places if kind == 0}
     named = {
         name
         for name in ROW.names
@@ -111,17 +111,17 @@ def test_what_is_alike_for_all_is_laid_once(seas):
     assert "bank_C" not in named
 
 
-def test_a_night_without_sun_for_anybody_takes_no_columns(seas):
+def test_a_night_without_sun_for_anybody_takes_no_columns(scenario):
     """Nothing but zeros is alike for all, however wide the array."""
-    assert seas[3].members == 2
-    assert Laid(seas[3]).flat.own.shape == (0, STEPS, 2)
+    assert scenario[3].members == 2
+    assert Laid(scenario[3]).flat.own.shape == (0, STEPS, 2)
 
 
 @pytest.mark.parametrize("cut", [(0, 24), (5, 17), (23, 24)])
-def test_a_stretch_is_cut_out_of_all_of_it(seas, cut):
+def test_a_stretch_is_cut_out_of_all_of_it(scenario, cut):
     rng = np.random.default_rng(3)
     orders = {"ordered": rng.random((STEPS, 3)), "may_run": rng.random((STEPS, 3)) < 0.5}
-    laid = Laid(*seas, orders=orders)
+    laid = Laid(*scenario, orders=orders)
     part = laid.between(*cut)
     assert part.n_steps == cut[1] - cut[0]
     for source, order in ((0, 2), (4, 1), (6, 0), (8, 2)):
@@ -133,18 +133,18 @@ def test_a_stretch_is_cut_out_of_all_of_it(seas, cut):
 
 
 @pytest.mark.parametrize("order", [0, 1])
-def test_orders_stand_in_for_the_signals_own(seas, order):
+def test_orders_stand_in_for_the_signals_own(scenario, order):
     ordered = np.zeros((STEPS, 2))
     ordered[3:5, 1] = 0.75
-    laid = Laid(seas[0], orders={"ordered": ordered})
+    laid = Laid(scenario[0], orders={"ordered": ordered})
     hold_same(laid, 1, order)
     rows, _ = as_compiled_code_reads(laid, 1, order)
     assert rows["ordered"].tolist() == ordered[:, order].tolist()
 
 
-def test_laying_a_member_leaves_nothing_of_the_one_before(seas):
+def test_laying_a_member_leaves_nothing_of_the_one_before(scenario):
     """One memory for all: what one has of its own the next has too, if only as a zero."""
-    laid = Laid(*seas)
+    laid = Laid(*scenario)
     flat = laid.flat
     rows, offers = flat.rows.copy(), flat.offers.copy()
     cells = rows.view(np.float64), offers.reshape(-1).view(np.float64)
@@ -155,8 +155,8 @@ def test_laying_a_member_leaves_nothing_of_the_one_before(seas):
         assert np.array_equal(offers, fresh_offers)
 
 
-def test_chargers_are_those_of_the_signals(seas):
-    laid = Laid(*seas)
+def test_chargers_are_those_of_the_signals(scenario):
+    laid = Laid(*scenario)
     found = laid.flat.chargers
     assert found.dtype == CHARGER
     for record, charger in zip(found, laid.chargers, strict=True):
@@ -165,11 +165,11 @@ def test_chargers_are_those_of_the_signals(seas):
     assert [int(source) for source in found["source"]] == [0, 0, 1, 2, 3]
 
 
-def test_members_of_several_seas_are_carried_alike(seas):
+def test_members_of_several_seas_are_carried_alike(scenario):
     """To the bit, by plain Python and by machine code."""
     passage = passage_of(boat=boat_of(**TWO_CONTROLLERS, chargers=(SHORE, WATER, WIND)))
     plant = prepare(passage, step_h=1.0).plant
-    laid, found = Laid(*seas), []
+    laid, found = Laid(*scenario), []
     for how in (plain, compiled):
         with how():
             batch = Batch(plant=plant, state=start_state(plant, soc=np.full(9, 0.5)), step_h=1.0)

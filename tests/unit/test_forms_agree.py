@@ -25,7 +25,7 @@ LOADS = (
 
 @pytest.fixture(scope="module")
 def result():
-    """Nine days with sun and engine, in ten weathers."""
+    """Nine days with sun and engine, in ten members."""
     boat = with_panels(battery=boat_of().battery, charging=boat_of().charging)
     passage = passage_of(boat=boat, loads=LOADS, waypoints=waypoints_of(days=9))
     return powersim.simulate(passage, step_h=1.0, members=10)

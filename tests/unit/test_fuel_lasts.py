@@ -96,7 +96,7 @@ def test_no_sun_costs_more_diesel_than_sun():
     assert bare.no_sun_L_per_day == bare.mean_L_per_day
 
 
-def test_in_weathers_every_litre_is_told_for_each():
+def test_in_members_every_litre_is_told_for_each():
     planned, longer = courses_of(AN_HOUR_A_DAY, members=3)
     for course in (planned, longer):
         for name in FuelCourse.__slots__:
@@ -108,20 +108,20 @@ def test_in_weathers_every_litre_is_told_for_each():
 
 def test_days_of_diesel_are_not_told_of_a_bank_that_goes_dark():
     """96 L, and an hour of 45 A a day against 8 A day and night: dark on the third day of eight,
-    whatever there is of diesel. From weathers too: all of them go dark.
+    whatever there is of diesel. From members too: all of them go dark.
     """
     loads = (Load(name="instruments", draw_A=8.0),)
     planned, _ = courses_of(AN_HOUR_A_DAY, loads=loads)
     assert (planned.dark_frac, planned.no_sun_dark_frac) == (1.0, 1.0)
     assert planned.days_of("mean") == planned.days_of("no_sun") == -math.inf
-    in_weathers, _ = courses_of(AN_HOUR_A_DAY, loads=loads, members=3)
-    assert in_weathers.days_of("hungriest").tolist() == [-math.inf] * 3
+    in_ensemble, _ = courses_of(AN_HOUR_A_DAY, loads=loads, members=3)
+    assert in_ensemble.days_of("hungriest").tolist() == [-math.inf] * 3
     lit, _ = courses_of(AN_HOUR_A_DAY)
     assert lit.days_of("mean") == lit.days_at(lit.mean_L_per_day) > 100.0
 
 
 def test_a_tenth_between_dark_and_lit_is_dark():
-    """Of 20 weathers two go dark; the tenth lies between the second and the third."""
+    """Of 20 members two go dark; the tenth lies between the second and the third."""
     days = np.array([-math.inf] * 2 + [16.0] * 18)
     assert quantiles(days, (0.1, 0.5)).tolist() == [-math.inf, 16.0]
 

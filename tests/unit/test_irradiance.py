@@ -15,7 +15,7 @@ CASES = {
     "dhi_W_m2": np.array([104.0, 79.0, 79.0, 160.0, 52.0, 104.0, 5.98]),
     "extra_dni_W_m2": np.array([1361.0, 1400.0, 1400.0, 1330.0, 1366.0, 1350.0, 1361.0]),
 }
-PARTS = ("incidence_deg", "beam_W_m2", "ring_W_m2", "sky_W_m2", "sea_W_m2")
+PARTS = ("incidence_deg", "direct_W_m2", "circumsolar_W_m2", "isotropic_W_m2", "sea_W_m2")
 
 
 @pytest.mark.parametrize("sky_model", ["isotropic", "haydavies", "reindl", "perez"])
@@ -44,8 +44,8 @@ def test_a_plane_that_looks_away_gets_neither_beam_nor_ring():
     light = light_on_plane(**CASES)
     away = light.incidence_deg >= 90
     assert away.any()
-    assert np.all(light.beam_W_m2[away] == 0)
-    assert light.ring_W_m2[away] == pytest.approx(np.zeros(away.sum()), abs=1e-12)
+    assert np.all(light.direct_W_m2[away] == 0)
+    assert light.circumsolar_W_m2[away] == pytest.approx(np.zeros(away.sum()), abs=1e-12)
 
 
 def test_hay_and_davies_parts_by_hand():
@@ -55,7 +55,11 @@ def test_hay_and_davies_parts_by_hand():
     cos_incidence = np.cos(np.radians(70)) * np.cos(np.radians(20)) + np.sin(
         np.radians(70)
     ) * np.sin(np.radians(20)) * np.cos(np.radians(5))
-    assert light.beam_W_m2[1] == pytest.approx(500 * cos_incidence)
-    assert light.ring_W_m2[1] == pytest.approx(79 * share * cos_incidence / np.cos(np.radians(70)))
-    assert light.sky_W_m2[1] == pytest.approx(79 * (1 - share) * (1 + np.cos(np.radians(20))) / 2)
+    assert light.direct_W_m2[1] == pytest.approx(500 * cos_incidence)
+    assert light.circumsolar_W_m2[1] == pytest.approx(
+        79 * share * cos_incidence / np.cos(np.radians(70))
+    )
+    assert light.isotropic_W_m2[1] == pytest.approx(
+        79 * (1 - share) * (1 + np.cos(np.radians(20))) / 2
+    )
     assert light.sea_W_m2[1] == pytest.approx(250 * 0.06 * (1 - np.cos(np.radians(20))) / 2)

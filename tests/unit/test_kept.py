@@ -8,9 +8,9 @@ import pytest
 from builders import LOADS, boat_of, passage_of
 
 from powersim.records import BankPlace, Irradiance, Load, Supply, WindGenerator, battery_of
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.kept import Kept, kept_of
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 STEP_h, MEMBERS, SEED = 1.0, 3, 4
 INVERTER = Supply(name="inverter", efficiency_frac=0.9, output_V=230.0, idle_W=4.0)
@@ -82,7 +82,7 @@ CHANGES = {
 @pytest.fixture(scope="module")
 def before():
     prepared = prepare(PASSAGE, step_h=STEP_h)
-    return weathers_of(PASSAGE, prepared, members=MEMBERS, seed=SEED)
+    return draw_ensemble(PASSAGE, prepared, members=MEMBERS, seed=SEED)
 
 
 def differing(one, other, where=""):
@@ -115,15 +115,15 @@ def test_what_stays_is_taken_over_and_the_rest_is_as_if_worked_out_alone(before,
     assert (prepared.track is before.prepared.track) == kept.track
     assert (prepared.sky is before.prepared.sky) == kept.sky
     assert (prepared.yields is before.prepared.yields) == kept.panels
-    weathers = weathers_of(passage, prepared, members=MEMBERS, seed=SEED, like=before)
-    assert (weathers.clear_frac is before.clear_frac) == kept.sky
-    assert (weathers.panels is before.panels) == kept.panels
+    forcing = draw_ensemble(passage, prepared, members=MEMBERS, seed=SEED, like=before)
+    assert (forcing.clear_frac is before.clear_frac) == kept.sky
+    assert (forcing.panels is before.panels) == kept.panels
     alone = prepare(passage, step_h=STEP_h)
     assert differing(prepared, alone) == []
-    afresh = weathers_of(passage, alone, members=MEMBERS, seed=SEED)
-    assert differing(weathers, afresh) == []
+    afresh = draw_ensemble(passage, alone, members=MEMBERS, seed=SEED)
+    assert differing(forcing, afresh) == []
     steps = slice(20, 44)
-    assert differing(weathers.signals(steps), afresh.signals(steps)) == []
+    assert differing(forcing.signals(steps), afresh.signals(steps)) == []
 
 
 def test_another_step_another_time_at_anchor_and_no_passage_before_keep_nothing(before):
@@ -132,11 +132,11 @@ def test_another_step_another_time_at_anchor_and_no_passage_before_keep_nothing(
     assert kept_of(None, PASSAGE, step_h=STEP_h, hold_h=0.0) == Kept()
 
 
-def test_other_weathers_keep_no_sky(before):
+def test_other_members_keep_no_sky(before):
     for how in ({"members": 2, "seed": SEED}, {"members": MEMBERS, "seed": 5}):
-        found = weathers_of(PASSAGE, before.prepared, like=before, **how)
+        found = draw_ensemble(PASSAGE, before.prepared, like=before, **how)
         assert found.clear_frac is not before.clear_frac
-        assert differing(found, weathers_of(PASSAGE, before.prepared, **how)) == []
+        assert differing(found, draw_ensemble(PASSAGE, before.prepared, **how)) == []
 
 
 def test_a_bank_of_twice_the_volts_draws_other_currents_from_the_same_panels(before):

@@ -69,7 +69,17 @@ ONLY_IN = {
 
 # The modules of the kernel that a step runs through, and the loop around it.
 STEP = (
-    *("state", "flows", "rules", "bus", "chargers", "switchboard", "engine_room", "step", "carry"),
+    *(
+        "state",
+        "flows",
+        "rules",
+        "bus",
+        "chargers",
+        "load_shedding",
+        "engine_dispatch",
+        "step",
+        "carry",
+    ),
 )
 
 

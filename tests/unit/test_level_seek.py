@@ -38,11 +38,11 @@ def test_a_bank_that_is_flat_at_low_starts_does_not_send_the_start_far_above():
 
 
 def test_what_burns_more_may_be_dropped_and_is_not_tried_again():
-    tried = []
+    evaluation = []
 
     def margins_of(rules):
-        tried.extend(rules)
+        evaluation.extend(rules)
         return [-0.1] * len(rules)
 
     assert sought([RULE], margins_of, least_soc=0.25, rounds=6, drop=lambda seeks: []) == []
-    assert tried == [RULE]
+    assert evaluation == [RULE]

@@ -9,8 +9,8 @@ from builders import passage_of
 
 from powersim.errors import InputError
 from powersim.records import Irradiance, Waypoint
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 from powersim.sky.light_clock import hours_off
 from powersim.sky.measured import OUT_OF_TIME_h, known_from_irradiance
 from powersim.sky.sky import sky_of
@@ -96,13 +96,13 @@ def test_steps_in_which_a_day_has_no_middle_leave_the_clock_untried():
 
 @pytest.mark.parametrize("first", [(2026, 1, 5), (2026, 6, 5)])
 def test_no_weather_at_50_north_hides_two_hours_or_looks_like_them(first):
-    """Synthetic weathers, twenty times four days."""
+    """Synthetic members, twenty times four days."""
     passage = passage_of(days=5.0, lat_deg=50.0, depart_utc=datetime(*first, tzinfo=UTC))
     prepared = prepare(passage, step_h=1.0)
     track = prepared.track
     hours = slice(0, 24 * 5)
     clear_W_m2 = prepared.sky.clear_ghi_W_m2[hours]
-    share = np.asarray(weathers_of(passage, prepared, members=20, seed=1).light(hours))
+    share = np.asarray(draw_ensemble(passage, prepared, members=20, seed=1).light(hours))
     for member in range(20):
         for shift in (-2, 0, 2):
             offset_h, _ = hours_off(

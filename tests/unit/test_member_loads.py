@@ -8,9 +8,9 @@ from powersim import simulate
 from powersim.physics.demand import GROUPS
 from powersim.records import READINGS, Load
 from powersim.simulation.ensemble import run_ensemble
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.member_loads import by_group, draw_factors
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 LIST = (
     Load(name="pilot", draw_A=2.0, spread_frac=0.3),
@@ -59,7 +59,7 @@ def test_groups_are_the_sums_of_their_rows_in_the_members_state():
                 assert found[step, place, member] == pytest.approx(by_hand, abs=1e-12)
 
 
-def test_spread_changes_many_weathers_and_not_the_mean_sky():
+def test_spread_changes_many_members_and_not_the_mean_sky():
     """As docs/reference/files.md has it: 20 % on the one load, one standard deviation."""
     known, unsure = (
         passage_of(loads=(Load(name="log", draw_A=2.0, spread_frac=spread),), days=2.0)
@@ -79,17 +79,17 @@ def test_spread_changes_many_weathers_and_not_the_mean_sky():
     assert ((fifth > 0.8) & (fifth < 1.2)).mean() == pytest.approx(0.694, abs=0.012)
 
 
-def test_how_the_bank_is_read_changes_many_weathers_and_not_the_mean_sky():
+def test_how_the_bank_is_read_changes_many_members_and_not_the_mean_sky():
     """As docs/reference/files.md has it."""
     boats = [boat_of(battery={"reading": reading}, panel_W=()) for reading in READINGS]
     passages = [passage_of(boat=boat, days=4.0) for boat in boats]
     alone = [simulate(passage, step_h=1.0).hourly["soc"] for passage in passages]
     assert alone[0].equals(alone[1])
-    weathers = [
-        weathers_of(passage, prepare(passage, step_h=1.0), members=40, seed=1)
+    forcing = [
+        draw_ensemble(passage, prepare(passage, step_h=1.0), members=40, seed=1)
         for passage in passages
     ]
-    by_volts, by_monitor = (np.std(one.plant.rule.start_soc) for one in weathers)
+    by_volts, by_monitor = (np.std(one.plant.rule.start_soc) for one in forcing)
     assert READINGS == ("volts", "monitor")
     assert by_volts > 1.5 * by_monitor > 0.0
     volts, monitor = (

@@ -7,8 +7,8 @@ import pytest
 from builders import LOADS, boat_of, passage_of
 
 from powersim.records import Controller, Load
+from powersim.simulation.ensemble_forcing import draw_ensemble, with_loads
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of, with_loads
 
 BOAT = boat_of(
     panel_W=(40.0, 30.0), controllers=(Controller(name="a"), Controller(name="b", kind="pwm"))
@@ -20,7 +20,7 @@ STEPS = slice(0, 48)
 
 @pytest.fixture(scope="module")
 def base():
-    return weathers_of(PASSAGE, prepare(PASSAGE, step_h=0.5), members=3, seed=2)
+    return draw_ensemble(PASSAGE, prepare(PASSAGE, step_h=0.5), members=3, seed=2)
 
 
 def with_line(base, place, **changes):
@@ -29,16 +29,16 @@ def with_line(base, place, **changes):
 
 
 def test_they_are_the_same_whoever_asks_first(base):
-    seas = [
+    scenario = [
         *(with_line(base, place, count=0) for place in range(len(SPREAD))),
         with_line(base, 0, draw_A=2.0),
         with_line(base, 3, spread_frac=0.5),
         with_loads(base, replace(PASSAGE, loads=())),
     ]
     for steps in (STEPS, slice(48, 96), STEPS):
-        shared = [sea.signals(steps) for sea in seas]
+        shared = [sea.signals(steps) for sea in scenario]
         assert len({id(signals.controllers[0].power_W) for signals in shared[:-1]}) == 1
-        for signals, sea in zip(shared, seas, strict=True):
+        for signals, sea in zip(shared, scenario, strict=True):
             own = replace(sea, root=None).signals(steps)
             for name in ("load_A", "load_W", "peak_A", "heater_L", "motoring"):
                 np.testing.assert_array_equal(getattr(signals, name), getattr(own, name))
@@ -88,6 +88,6 @@ def test_where_a_calm_may_be_motored_the_larger_peak_counts():
         Load(name="fan", draw_A=4.0, on_frac=0.25, states=power, priority="essential"),
     )
     passage = replace(PASSAGE, loads=loads)
-    found = weathers_of(passage, prepare(passage, step_h=1.0), members=2, seed=1)
+    found = draw_ensemble(passage, prepare(passage, step_h=1.0), members=2, seed=1)
     peaks_A = found.signals(slice(1, 2)).peak_A[0, :, 0]
     assert peaks_A == pytest.approx([0.0, 9.0, 15.0, 0.0])

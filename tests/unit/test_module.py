@@ -12,9 +12,9 @@ from powersim.records import panel_of
 def _light(incidence_deg, beam=0.0, ring=0.0, sky=0.0, sea=0.0):
     return PlaneLight(
         incidence_deg=np.asarray(incidence_deg, dtype=float),
-        beam_W_m2=beam,
-        ring_W_m2=ring,
-        sky_W_m2=sky,
+        direct_W_m2=beam,
+        circumsolar_W_m2=ring,
+        isotropic_W_m2=sky,
         sea_W_m2=sea,
     )
 

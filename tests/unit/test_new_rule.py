@@ -7,28 +7,28 @@ import numpy as np
 import pytest
 from builders import LOADS, boat_of, passage_of
 from logged import NOW, write_logged
-from planned import JUDGES, MEMBERS, RISK, grey_passage, grey_plan
+from planned import MEMBERS, RISK, VALIDATION_MEMBERS, grey_passage, grey_plan
 
 from powersim.cli.underway_log import checked_log
 from powersim.inputs.folder import load_folder
 from powersim.planning.new_rule import new_rule
+from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_limits import broken, worst_frac
-from powersim.planning.trials import try_rules
 from powersim.report.new_rule_text import NO_ALTERNATOR, new_rule_text
 from powersim.report.plan_files import rule_dict
-from powersim.simulation.aboard import Aboard, WeathersAboard, aboard_of
+from powersim.simulation.aboard import Aboard, ForcingAboard, aboard_of
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
-from powersim.underway.ahead import ahead, sea_ahead
-from powersim.underway.reckoning import reckon
+from powersim.underway.forecast import forecast_forcing, forecast_of
+from powersim.underway.posterior import posterior_of
 
 FIRST, MORE_DRAWN = 0.8, 1.3  # charge as it begins, and what the loads really draw [-]
 LARGER = 1.1  # what the bank really holds, of another boat [-]
 
 
 def sea_of(passage, *, members, seed=1, step_h=0.5, **factors):
-    """Weathers met by boats of these factors, with the charge that the files have."""
+    """Members met by boats of these factors, with the charge that the files have."""
     prepared = prepare(passage, step_h=step_h)
     ones = np.ones(members)
     aboard = Aboard(
@@ -36,14 +36,17 @@ def sea_of(passage, *, members, seed=1, step_h=0.5, **factors):
         factors=Factors(*(factors.get(name, 1.0) * ones for name in Factors._fields)),
         burnt_L=0.0 * ones,
     )
-    weathers = weathers_of(passage, prepared, members=members, seed=seed)
-    return WeathersAboard(weathers=weathers, aboard=aboard)
+    forcing = draw_ensemble(passage, prepared, members=members, seed=seed)
+    return ForcingAboard(forcing=forcing, aboard=aboard)
 
 
 def found_for(passage, progress=None, **factors):
-    sea = sea_of(passage, members=MEMBERS + JUDGES, **factors)
-    few, judges = sea.between(0, MEMBERS), sea.between(MEMBERS, MEMBERS + JUDGES)
-    return new_rule(passage, few, judges, risk_frac=RISK, progress=progress)
+    forcing = sea_of(passage, members=MEMBERS + VALIDATION_MEMBERS, **factors)
+    few, validation_members = (
+        forcing.between(0, MEMBERS),
+        forcing.between(MEMBERS, MEMBERS + VALIDATION_MEMBERS),
+    )
+    return new_rule(passage, few, validation_members, risk_frac=RISK, progress=progress)
 
 
 @cache
@@ -76,32 +79,38 @@ def test_factors_on_members_are_the_same_as_another_boats_files():
     other = passage_of(boat=boat_of(**less), loads=drawn)
     factors = {"capacity": 0.9, "alternator": 0.8, "burn": 1.2, "demand": MORE_DRAWN}
     rules = [passage.boat.charging, replace(passage.boat.charging, start_soc=0.7)]
-    given = try_rules(passage.boat, sea_of(passage, members=5, **factors), rules)
-    written = try_rules(other.boat, sea_of(other, members=5), rules)
+    given = evaluate_policies(passage.boat, sea_of(passage, members=5, **factors), rules)
+    written = evaluate_policies(other.boat, sea_of(other, members=5), rules)
     for name in ("lowest_soc", "end_soc", "charging_h", "charging_L", "fuel_left_L"):
         assert getattr(given, name) == pytest.approx(getattr(written, name), rel=1e-9)
 
 
 def test_charge_and_litres_are_each_members_own():
     passage = passage_of(boat=boat_of(charging={"by_engine": False}), days=1.0)
-    sea = sea_of(passage, members=3)
-    aboard = replace(sea.aboard, soc=np.array([0.9, 0.7, 0.6]), burnt_L=np.array([0.0, 10.0, -5.0]))
-    tried = try_rules(passage.boat, replace(sea, aboard=aboard), [passage.boat.charging] * 2)
-    assert (np.diff(tried.end_soc, axis=1) < 0.0).all()
-    assert np.diff(tried.fuel_left_L, axis=1) == pytest.approx(np.array([[-10.0, 15.0]] * 2))
-    last = replace(sea, aboard=aboard).between(2, 3)
-    alone = try_rules(passage.boat, last, [passage.boat.charging])
-    assert alone.end_soc[0, 0] == pytest.approx(tried.end_soc[0, 2], abs=1e-12)
+    forcing = sea_of(passage, members=3)
+    aboard = replace(
+        forcing.aboard, soc=np.array([0.9, 0.7, 0.6]), burnt_L=np.array([0.0, 10.0, -5.0])
+    )
+    evaluation = evaluate_policies(
+        passage.boat, replace(forcing, aboard=aboard), [passage.boat.charging] * 2
+    )
+    assert (np.diff(evaluation.end_soc, axis=1) < 0.0).all()
+    assert np.diff(evaluation.fuel_left_L, axis=1) == pytest.approx(np.array([[-10.0, 15.0]] * 2))
+    last = replace(forcing, aboard=aboard).between(2, 3)
+    alone = evaluate_policies(passage.boat, last, [passage.boat.charging])
+    assert alone.end_soc[0, 0] == pytest.approx(evaluation.end_soc[0, 2], abs=1e-12)
 
 
 def test_a_boat_that_draws_more_gets_a_rule_that_holds_where_the_old_one_does_not():
     passage, old, new = grey_passage(), grey_plan().rule, drawn_more()
     fresh = sea_of(passage, members=200, seed=23, demand=MORE_DRAWN, capacity=LARGER)
-    tried = try_rules(passage.boat, fresh, [old, new.rule])
-    failed_frac = worst_frac(tried, new.limits)
+    evaluation = evaluate_policies(passage.boat, fresh, [old, new.rule])
+    failed_frac = worst_frac(evaluation, new.limits)
     assert new.found.holds
-    # Two standard deviations of the difference between shares of 100 and of 200 weathers.
-    assert failed_frac[1] <= RISK + 2.0 * np.sqrt(RISK * (1.0 - RISK) * (1 / JUDGES + 1 / 200))
+    # Two standard deviations of the difference between shares of 100 and of 200 members.
+    assert failed_frac[1] <= RISK + 2.0 * np.sqrt(
+        RISK * (1.0 - RISK) * (1 / VALIDATION_MEMBERS + 1 / 200)
+    )
     assert failed_frac[0] > 2.0 * RISK
 
 
@@ -116,12 +125,12 @@ def test_the_text_has_the_rule_its_price_and_the_lines_to_keep_it():
 
 def test_the_text_says_whether_to_change():
     new = drawn_more()
-    more_L = new.found.judged.charging_L + 3.0
+    more_L = new.found.validated.charging_L + 3.0
     cases = {
-        "Keep the rule of boat.toml": new.found.judged,
-        "holds too, for 3.0 L more": replace(new.found.judged, charging_L=more_L),
+        "Keep the rule of boat.toml": new.found.validated,
+        "holds too, for 3.0 L more": replace(new.found.validated, charging_L=more_L),
         "Change to it: the rule of boat.toml fails in": replace(
-            new.found.judged, below_floor=np.ones((1, JUDGES), dtype=bool)
+            new.found.validated, below_floor=np.ones((1, VALIDATION_MEMBERS), dtype=bool)
         ),
     }
     for words, own in cases.items():
@@ -136,7 +145,7 @@ def test_where_nothing_holds_her_own_rule_is_told_and_not_to_leave_the_engine_al
     assert new.rule.by_engine
     text = " ".join(new_rule_text(new, keep="[charging]").split())
     assert "FAILS" in text
-    assert f"No rule holds: of {JUDGES} simulated passages" in text
+    assert f"No rule holds: of {VALIDATION_MEMBERS} simulated passages" in text
     assert "is the least bad" in text
     assert "[charging]" not in text
 
@@ -147,7 +156,7 @@ def test_a_bank_that_is_below_its_floor_has_a_day_to_come_up():
     assert new.limits.counted_from_h == 24.0
     assert new.found.holds
     # What it held as it began, and until the engine had run for a while, does not count.
-    assert (new.found.judged.lowest_soc > 0.45).mean() > 1.0 - RISK
+    assert (new.found.validated.lowest_soc > 0.45).mean() > 1.0 - RISK
     assert "the floor counts from the second day on" in " ".join(new_rule_text(new).split())
 
 
@@ -159,21 +168,23 @@ def test_the_panel_shows_what_the_real_bank_and_loads_make_of_it():
 
 def test_without_an_alternator_there_is_nothing_to_search():
     passage = grey_passage(engine=None)
-    sea = sea_of(passage, members=3)
+    forcing = sea_of(passage, members=3)
     with pytest.raises(ValueError, match="no alternator"):
-        new_rule(passage, sea, sea, risk_frac=RISK)
+        new_rule(passage, forcing, forcing, risk_frac=RISK)
     assert NO_ALTERNATOR in " ".join(new_rule_text(None).split())
 
 
-def test_weathers_without_boats_of_their_own_begin_as_the_files_have_it():
+def test_members_without_boats_of_their_own_begin_as_the_files_have_it():
     passage = grey_passage()
-    sea = sea_of(passage, members=3)
-    plain = aboard_of(sea.weathers, passage.boat.battery)
+    forcing = sea_of(passage, members=3)
+    plain = aboard_of(forcing.forcing, passage.boat.battery)
     assert plain.soc == passage.boat.battery.soc_at_departure
     assert plain.factors == Factors()
-    assert aboard_of(sea, passage.boat.battery) is sea.aboard
+    assert aboard_of(forcing, passage.boat.battery) is forcing.aboard
     rule = [passage.boat.charging]
-    with_boats, without = (try_rules(passage.boat, one, rule) for one in (sea, sea.weathers))
+    with_boats, without = (
+        evaluate_policies(passage.boat, one, rule) for one in (forcing, forcing.forcing)
+    )
     assert with_boats.charging_L == pytest.approx(without.charging_L)
     limits = drawn_more().limits
     assert broken(with_boats, limits)["floor"].tolist() == broken(without, limits)["floor"].tolist()
@@ -183,15 +194,17 @@ def test_her_own_rule_comes_to_what_the_forecast_has(tmp_path):
     folder = write_logged(tmp_path / "passage")
     passage = load_folder(folder)
     log, sounding = checked_log(folder, passage, log_file=None, now=NOW)
-    reckoned = reckon(passage, log, members=20, seed=1, sounding=sounding)
-    to_come = ahead(reckoned, seed=1, step_h=1.0)
-    own = try_rules(to_come.passage.boat, to_come.sea, [to_come.passage.boat.charging])
+    posterior = posterior_of(passage, log, members=20, seed=1, sounding=sounding)
+    to_come = forecast_of(posterior, seed=1, step_h=1.0)
+    own = evaluate_policies(to_come.passage.boat, to_come.forcing, [to_come.passage.boat.charging])
     assert own.charging_L[0] == pytest.approx(to_come.charging_L, abs=1e-9)
     assert own.lowest_soc[0] == pytest.approx(to_come.lowest_soc, abs=1e-12)
     assert np.maximum(own.fuel_left_L[0], 0.0) == pytest.approx(to_come.left_L, abs=1e-9)
-    others = sea_ahead(to_come.passage, reckoned.now, members=5, first=20, seed=1, step_h=1.0)
-    assert others.aboard.soc.tolist() == reckoned.now.soc[:5].tolist()
+    others = forecast_forcing(
+        to_come.passage, posterior.now, members=5, first=20, seed=1, step_h=1.0
+    )
+    assert others.aboard.soc.tolist() == posterior.now.soc[:5].tolist()
     first_days = slice(0, 24)
     assert not np.array_equal(
-        others.weathers.light(first_days), to_come.sea.weathers.light(first_days)[:, :5]
+        others.forcing.light(first_days), to_come.forcing.forcing.light(first_days)[:, :5]
     )

@@ -10,8 +10,8 @@ from powersim.records import LogEntry
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 from powersim.underway.contradictions import Reading
+from powersim.underway.hindcast import hindcast_as_planned, simulated
 from powersim.underway.observations import observations_of, predicted
-from powersim.underway.past import past_as_planned, simulated
 
 DAYS, STEP_h = 4.0, 0.5
 N = round(24 * DAYS / STEP_h)
@@ -24,7 +24,9 @@ def reading(at_h, **given):
 def seen(*readings, passage=None, sounding=None):
     passage = passage or passage_of(days=DAYS)
     prepared = prepare(passage, step_h=STEP_h)
-    nominal = simulated(past_as_planned(passage, prepared, n_steps=N), Factors(*np.ones((5, 1))))
+    nominal = simulated(
+        hindcast_as_planned(passage, prepared, n_steps=N), Factors(*np.ones((5, 1)))
+    )
     return observations_of(readings, passage, nominal, prepared, sounding=sounding)
 
 
@@ -116,7 +118,7 @@ def test_what_is_said_of_absorption_is_the_taper_of_the_bank():
     passage = passage_of(days=DAYS)
     prepared = prepare(passage, step_h=STEP_h)
     factors = Factors(*np.ones((5, 2)))._replace(capacity=np.array([1.0, 2.0]))
-    history = simulated(past_as_planned(passage, prepared, n_steps=N), factors)
+    history = simulated(hindcast_as_planned(passage, prepared, n_steps=N), factors)
     observations = seen(reading(NOON_h, absorb_A=20.0), passage=passage)
     said = predicted(history, observations, passage)[0]
     battery = passage.boat.battery

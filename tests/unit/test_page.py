@@ -16,7 +16,7 @@ from hand_worked import (
     with_panels,
     without_engine,
 )
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 import powersim
 from powersim.inputs.cautions import cautions_of

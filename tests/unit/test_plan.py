@@ -3,27 +3,35 @@
 from dataclasses import replace
 
 import pytest
-from planned import JUDGES, MEMBERS, RISK, grey_passage, grey_plan, hopeless_plan, sunny_plan
+from planned import (
+    MEMBERS,
+    RISK,
+    VALIDATION_MEMBERS,
+    grey_passage,
+    grey_plan,
+    hopeless_plan,
+    sunny_plan,
+)
 
 from powersim.planning.plan import plan, with_rule
+from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_candidates import never
 from powersim.planning.rule_limits import worst_frac
-from powersim.planning.trials import try_rules
 from powersim.records import PlannedRun, Shedding
 from powersim.report.plan_files import plan_dict
 from powersim.report.plan_text import plan_text
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
-from powersim.simulation.weathers import weathers_of
 
 
-def test_the_rule_keeps_to_the_risk_in_the_weathers_it_is_judged_in():
+def test_the_rule_keeps_to_the_risk_in_the_members_it_is_judged_in():
     found = grey_plan()
     assert found.found.holds
     assert found.help is None
-    assert worst_frac(found.found.judged, found.limits)[0] <= RISK
-    assert found.found.judged.charging_L.shape == (1, JUDGES)
-    assert (found.members, found.judges) == (MEMBERS, JUDGES)
+    assert worst_frac(found.found.validated, found.limits)[0] <= RISK
+    assert found.found.validated.charging_L.shape == (1, VALIDATION_MEMBERS)
+    assert (found.members, found.validation_members) == (MEMBERS, VALIDATION_MEMBERS)
 
 
 def test_the_timetable_is_the_simulation_of_the_rule():
@@ -51,28 +59,30 @@ def test_the_timetable_run_as_an_engine_plan_gives_the_same_passage():
 
 
 def test_foresight_burns_no_more_than_the_best_rule_and_that_no_more_than_the_plan():
-    yardstick = grey_plan().yardstick
-    assert yardstick.bound.feasible
-    best_L, planned_L = yardstick.best.charging_L[0, 0], yardstick.planned.charging_L[0, 0]
-    assert 0.0 < yardstick.bound.charging_L <= best_L + 0.01
+    lower_bound = grey_plan().lower_bound
+    assert lower_bound.bound.feasible
+    best_L, planned_L = lower_bound.best.charging_L[0, 0], lower_bound.planned.charging_L[0, 0]
+    assert 0.0 < lower_bound.bound.charging_L <= best_L + 0.01
     assert best_L <= planned_L
-    assert yardstick.bound.end_soc >= yardstick.best.end_soc[0, 0] - 1e-6
+    assert lower_bound.bound.end_soc >= lower_bound.best.end_soc[0, 0] - 1e-6
 
 
 def test_to_let_loads_go_is_no_way_of_saving():
     boat = grey_passage().boat
     shedding = Shedding(comfort_below_soc=0.79, useful_below_soc=0.78)
     passage = replace(grey_passage(), boat=replace(boat, shedding=shedding))
-    found = plan(passage, members=MEMBERS, judges=JUDGES, risk_frac=RISK, step_h=0.5)
-    kept_on = grey_plan().yardstick
-    assert found.yardstick.bound.charging_L == pytest.approx(kept_on.bound.charging_L, abs=0.01)
-    assert found.yardstick.best.charging_L == pytest.approx(kept_on.best.charging_L)
+    found = plan(
+        passage, members=MEMBERS, validation_members=VALIDATION_MEMBERS, risk_frac=RISK, step_h=0.5
+    )
+    kept_on = grey_plan().lower_bound
+    assert found.lower_bound.bound.charging_L == pytest.approx(kept_on.bound.charging_L, abs=0.01)
+    assert found.lower_bound.best.charging_L == pytest.approx(kept_on.best.charging_L)
 
 
 def test_where_the_sun_is_enough_there_is_nothing_to_compare():
     found = sunny_plan()
     assert found.found.holds
-    assert (found.rule.by_engine, found.yardstick, found.panel) == (False, None, None)
+    assert (found.rule.by_engine, found.lower_bound, found.panel) == (False, None, None)
     assert not len(found.runs)
 
 
@@ -90,7 +100,7 @@ def test_a_rule_that_does_not_hold_is_not_measured_by_its_litres():
     found = hopeless_plan()
     assert found.rule.by_engine
     assert found.panel is not None
-    assert found.yardstick is None
+    assert found.lower_bound is None
     assert plan_dict(found)["mean_sky"] is None
 
 
@@ -98,15 +108,15 @@ def test_a_bank_that_leaves_below_its_floor_is_brought_up_and_not_let_go_dark():
     """Two days of the loads above and no sun to speak of take what is above flat."""
     low = {"soc_at_departure": 0.48}
     passage = grey_passage(days=4.0, battery=low, panel_W=(20.0,))
-    found = plan(passage, members=20, judges=40, risk_frac=RISK, step_h=1.0)
-    idle = try_rules(passage.boat, judging_of(passage), [never(passage.boat)])
+    found = plan(passage, members=20, validation_members=40, risk_frac=RISK, step_h=1.0)
+    idle = evaluate_policies(passage.boat, validation_of(passage), [never(passage.boat)])
     assert idle.dark_h.all()
     assert found.found.holds
     assert found.rule.by_engine
     assert found.limits.counted_from_h == 24.0
-    assert not found.found.judged.dark_h.any()
-    assert found.yardstick.bound.feasible
-    assert found.yardstick.bound.lowest_soc >= 0.50
+    assert not found.found.validated.dark_h.any()
+    assert found.lower_bound.bound.feasible
+    assert found.lower_bound.bound.lowest_soc >= 0.50
     told = " ".join(plan_text(found).split())
     assert "the bank begins at 48 %" in told
     assert "She leaves below her floor: charge before you go." in told
@@ -116,20 +126,22 @@ def test_a_bank_that_leaves_below_its_floor_is_brought_up_and_not_let_go_dark():
 def test_a_day_sail_from_below_the_floor_is_judged_by_its_landfall():
     low = {"soc_at_departure": 0.48}
     passage = grey_passage(days=0.5, battery=low)
-    found = plan(passage, members=20, judges=40, risk_frac=RISK, step_h=1.0)
+    found = plan(passage, members=20, validation_members=40, risk_frac=RISK, step_h=1.0)
     assert found.found.holds
-    assert (found.found.judged.lowest_soc == found.found.judged.end_soc).all()
-    assert found.yardstick.bound.lowest_soc == found.yardstick.bound.end_soc
+    assert (found.found.validated.lowest_soc == found.found.validated.end_soc).all()
+    assert found.lower_bound.bound.lowest_soc == found.lower_bound.bound.end_soc
 
 
-def judging_of(passage):
+def validation_of(passage):
     prepared = prepare(passage, step_h=1.0)
-    return weathers_of(passage, prepared, members=60, seed=1).between(20, 60)
+    return draw_ensemble(passage, prepared, members=60, seed=1).between(20, 60)
 
 
 def test_progress_grows_to_one():
     told = []
-    plan(grey_passage(days=3.0), members=20, judges=40, step_h=1.0, progress=told.append)
+    plan(
+        grey_passage(days=3.0), members=20, validation_members=40, step_h=1.0, progress=told.append
+    )
     assert told == sorted(told)
     assert told[-1] == 1.0
 

@@ -36,7 +36,7 @@ def test_what_is_looked_for_first_comes_first():
 def test_figures_on_the_page_are_those_of_the_plan():
     found = grey_plan()
     text = plan_text(found)
-    for litres in figures(found.yardstick):
+    for litres in figures(found.lower_bound):
         assert f" {litres:.1f} L" in text
     assert f"{len(found.runs)} runs" in text
 
@@ -47,8 +47,8 @@ def test_a_plan_that_fails_says_so_and_what_is_in_the_way():
     assert (
         "FAILS No rule holds: of 100 simulated passages 100 go dark, 100 go below the floor" in told
     )
-    judged = hopeless_plan().found.judged
-    dark_h, below_h = judged.dark_h.mean(), judged.below_floor_h.mean()
+    validated = hopeless_plan().found.validated
+    dark_h, below_h = validated.dark_h.mean(), validated.below_floor_h.mean()
     assert f"it leaves dark for {dark_h:.1f} h a passage (1 in 10: more than" in told
     assert f"below the floor for {below_h:.1f} h a passage" in told
     assert "The least bad rule" in text
@@ -61,11 +61,11 @@ def test_a_plan_that_fails_says_so_and_what_is_in_the_way():
 def test_a_bank_that_goes_dark_far_above_its_floor_is_not_said_to_be_below_it():
     """A small bank's voltage sags under load: 3 of 100 dark, and charge above the floor in all."""
     found = grey_plan()
-    judged = found.found.judged
-    dark = np.zeros(judged.dark_h.shape)
+    validated = found.found.validated
+    dark = np.zeros(validated.dark_h.shape)
     dark[:, :3] = 2.0
-    judged = replace(judged, dark_h=dark, below_floor=dark > 0.0, lowest_soc=dark * 0.0 + 0.6)
-    told = plan_text(replace(found, found=replace(found.found, judged=judged)))
+    validated = replace(validated, dark_h=dark, below_floor=dark > 0.0, lowest_soc=dark * 0.0 + 0.6)
+    told = plan_text(replace(found, found=replace(found.found, validated=validated)))
     assert (
         "HOLDS charge falls below its floor in 0 % of them, and all goes dark in 3 %;"
     ) in " ".join(told.split())

@@ -9,7 +9,7 @@ from builders import LOADS, passage_of
 import powersim
 from powersim.api import Result
 from powersim.records import ChargingRule
-from powersim.simulation.ensemble import Ensemble
+from powersim.simulation.ensemble import EnsembleResult
 
 HOW = {"step_h": 1.0, "members": 4, "seed": 2}
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
@@ -53,7 +53,7 @@ def test_it_answers_as_the_changed_passage_simulated_afresh(ready, change):
     assert isinstance(found, Result)
     assert found.summary == afresh.summary
     assert found.hourly.equals(afresh.hourly)
-    for field in fields(Ensemble):
+    for field in fields(EnsembleResult):
         one, other = (getattr(result.ensemble, field.name) for result in (found, afresh))
         assert np.array_equal(one, other), field.name
 
@@ -66,7 +66,7 @@ def test_a_change_shows_and_leaves_the_passage_that_was_there_as_it_was(ready):
     assert ready.passage is PASSAGE
 
 
-def test_the_mean_sky_alone_has_no_weathers(ready):
+def test_the_mean_sky_alone_has_no_members(ready):
     alone = powersim.prepare(PASSAGE, step_h=1.0)
     assert (alone.members, ready.members) == (1, 4)
     changed = alone.with_rule(RULE)

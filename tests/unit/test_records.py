@@ -26,7 +26,7 @@ from powersim.kernel.records import (
     fill,
 )
 from powersim.kernel.state import State, Switches
-from powersim.kernel.step import Row
+from powersim.kernel.step import StepSignals
 from powersim.records import CHEMISTRIES
 from powersim.simulation.plant import Rule, plant_of
 
@@ -89,7 +89,7 @@ def test_the_record_of_the_bank_holds_what_the_step_reads_and_no_more():
 
 def test_records_have_the_fields_of_the_plain_ones():
     assert STATE.names == State._fields
-    assert ROW.names == Row._fields
+    assert ROW.names == StepSignals._fields
     assert OFFER.names == Offer._fields
     assert set(CHARGER.names) == set(Charger._fields)
     assert MEMBER["switches"].names == Switches._fields

@@ -9,7 +9,7 @@ from builders import passage_of
 
 from powersim.records import Waypoint
 from powersim.simulation.prepare import prepare
-from powersim.underway import ahead
+from powersim.underway import forecast
 
 #: Twelve hours hove-to on the way south at 5 knots, after a degree of latitude in 12 hours.
 STOP_H = 12.0
@@ -25,12 +25,12 @@ def left_of(state, *, south_nm, now_h, monkeypatch):
     )
     passage = replace(passage_of(), waypoints=waypoints)
     fix = 45.0 - south_nm / 60.0, -20.0
-    monkeypatch.setattr(ahead, "where", lambda reckoned: fix)
+    monkeypatch.setattr(forecast, "where", lambda posterior: fix)
     now = SimpleNamespace(soc=np.array([0.8]), left_L=np.array([50.0]))
-    reckoned = SimpleNamespace(
+    posterior = SimpleNamespace(
         passage=passage, prepared=prepare(passage, step_h=1.0), until_h=now_h, now=now
     )
-    begin = ahead.rest_of(reckoned).waypoints[0]
+    begin = forecast.rest_of(posterior).waypoints[0]
     assert begin.lat_deg == fix[0]
     return begin
 

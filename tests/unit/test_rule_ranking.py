@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from builders import boat_of
 
+from powersim.planning.policy_evaluation import PolicyEvaluation
 from powersim.planning.rule_limits import limits_of
 from powersim.planning.rule_ranking import in_order
-from powersim.planning.trials import Tried
 from powersim.records import ChargingRule
 
 MEMBERS = 20
@@ -19,15 +19,15 @@ def rule_of(start_soc, *, by_engine=True):
     return ChargingRule(start_soc=start_soc, stop_soc=0.9, by_engine=by_engine)
 
 
-def trial_of(*rows):
-    """A rule a row, what differs from a quiet passage given; a plain value for all weathers."""
-    names = [name for name in Tried.__dataclass_fields__ if name != "rules"]
+def one_evaluation_of(*rows):
+    """A rule a row, what differs from a quiet passage given; a plain value for all members."""
+    names = [name for name in PolicyEvaluation.__dataclass_fields__ if name != "rules"]
     rules = tuple(row.get("rule", rule_of(0.5 + 0.01 * place)) for place, row in enumerate(rows))
     arrays = {
         name: np.array([np.broadcast_to((QUIET | row).get(name, 0.0), (MEMBERS,)) for row in rows])
         for name in names
     }
-    return Tried(rules=rules, **arrays)
+    return PolicyEvaluation(rules=rules, **arrays)
 
 
 def limits(**given):
@@ -39,7 +39,7 @@ def in_some(count, *, yes, no=0.0):
 
 
 def first(*rows, asked=None):
-    return in_order(trial_of(*rows), asked or limits(), count=1)[0]
+    return in_order(one_evaluation_of(*rows), asked or limits(), count=1)[0]
 
 
 BROKEN = {"below_floor": True}
@@ -54,11 +54,11 @@ def test_hours_dark_come_before_hours_below_the_floor_and_those_before_litres():
         BROKEN | {"below_floor_h": 40.0, "charging_L": 30.0},
         BROKEN | {"below_floor_h": 40.0, "charging_L": 20.0},
     )
-    assert in_order(trial_of(*worst_to_best), limits()) == [4, 3, 2, 1, 0]
+    assert in_order(one_evaluation_of(*worst_to_best), limits()) == [4, 3, 2, 1, 0]
 
 
 def test_the_least_diesel_is_no_reason_to_let_the_lights_go_out():
-    """All fail in all weathers: by share and litres alone the engine would be left alone."""
+    """All fail in all members: by share and litres alone the engine would be left alone."""
     idle = IDLE | BROKEN | {"dark_h": 115.0, "below_floor_h": 600.0, "charging_L": 1.3}
     own = BROKEN | {"below_floor_h": 3.0, "charging_L": 16.3}
     assert first(idle, own) == 1
@@ -96,7 +96,7 @@ def test_a_tie_within_the_noise_goes_to_the_safer_rule():
     assert noisy_L.mean() == pytest.approx(9.9)
     assert first(cheaper, safer) == 1
     # A search is after the cheapest.
-    assert in_order(trial_of(cheaper, safer), limits(), safer_of_ties=False) == [0, 1]
+    assert in_order(one_evaluation_of(cheaper, safer), limits(), safer_of_ties=False) == [0, 1]
     # The same tenth of a litre in every weather is no noise.
     assert first(cheaper | {"charging_L": 9.9}, safer) == 0
 
@@ -131,5 +131,5 @@ def test_a_day_to_come_up_is_no_day_without_the_engine():
 
 def test_every_rule_has_its_place():
     rows = [BROKEN | {"dark_h": hours} for hours in (5.0, 1.0, 3.0)]
-    assert in_order(trial_of(*rows), limits()) == [1, 2, 0]
-    assert in_order(trial_of(*rows), limits(), count=2) == [1, 2]
+    assert in_order(one_evaluation_of(*rows), limits()) == [1, 2, 0]
+    assert in_order(one_evaluation_of(*rows), limits(), count=2) == [1, 2]

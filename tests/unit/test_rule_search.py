@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 from builders import LOADS, boat_of, passage_of
 
+from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_candidates import at_level, kinds
 from powersim.planning.rule_limits import limits_of, worst_frac
 from powersim.planning.rule_one_sky import search_one_sky
 from powersim.planning.rule_search import search
-from powersim.planning.seas import MeanSky
-from powersim.planning.trials import try_rules
+from powersim.planning.scenario import MeanSky
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 GREY = {"panel_W": (60.0,), "battery": {"soc_at_departure": 0.8}}
 SPREAD = tuple(replace(load, spread_frac=0.1) for load in LOADS)
@@ -23,36 +23,36 @@ MEMBERS = 60
 def case_of(*, days=8.0, step_h=1.0, seed=2, **boat):
     passage = passage_of(boat=boat_of(**GREY | boat), loads=SPREAD, days=days)
     prepared = prepare(passage, step_h=step_h)
-    weathers = weathers_of(passage, prepared, members=3 * MEMBERS, seed=seed)
-    return passage, prepared, weathers.between(0, MEMBERS), weathers.between(MEMBERS, 3 * MEMBERS)
+    forcing = draw_ensemble(passage, prepared, members=3 * MEMBERS, seed=seed)
+    return passage, prepared, forcing.between(0, MEMBERS), forcing.between(MEMBERS, 3 * MEMBERS)
 
 
 @pytest.fixture(scope="module")
 def grey():
-    passage, prepared, weathers, judges = case_of()
+    passage, prepared, forcing, validation_members = case_of()
     limits = limits_of(passage.boat, risk_frac=0.10)
     told = []
-    found = search(passage.boat, weathers, judges, limits, progress=told.append)
-    return passage, prepared, weathers, judges, limits, found, told
+    found = search(passage.boat, forcing, validation_members, limits, progress=told.append)
+    return passage, prepared, forcing, validation_members, limits, found, told
 
 
-def test_what_is_found_holds_in_weathers_that_it_was_not_chosen_by(grey):
-    passage, _, _, judges, limits, found, _ = grey
-    again = try_rules(passage.boat, judges, [found.rule])
+def test_what_is_found_holds_in_members_that_it_was_not_chosen_by(grey):
+    passage, _, _, validation_members, limits, found, _ = grey
+    again = evaluate_policies(passage.boat, validation_members, [found.rule])
     assert worst_frac(again, limits)[0] == pytest.approx(found.worst_frac)
     assert found.holds
     assert found.worst_frac <= 0.10
 
 
 def test_no_rule_of_a_fine_grid_that_is_safe_in_the_search_is_much_cheaper(grey):
-    passage, prepared, weathers, _, limits, found, _ = grey
+    passage, prepared, forcing, _, limits, found, _ = grey
     rules = [
         at_level(kind, float(soc))
         for kind in kinds(passage.boat, prepared.track)
         for soc in np.arange(0.5, 0.9, 0.02)
     ]
-    grid = try_rules(passage.boat, weathers, rules)
-    mine = try_rules(passage.boat, weathers, [found.rule]).charging_L.mean()
+    grid = evaluate_policies(passage.boat, forcing, rules)
+    mine = evaluate_policies(passage.boat, forcing, [found.rule]).charging_L.mean()
     safe = worst_frac(grid, limits) <= limits.risk_frac
     assert safe.any()
     assert not safe.all()
@@ -73,25 +73,33 @@ def test_progress_grows_to_one(grey):
 
 
 def test_where_the_sun_is_enough_the_engine_is_left_alone():
-    passage, _, weathers, judges = case_of(days=3.0, panel_W=(400.0,))
-    found = search(passage.boat, weathers, judges, limits_of(passage.boat, risk_frac=0.05))
+    passage, _, forcing, validation_members = case_of(days=3.0, panel_W=(400.0,))
+    found = search(
+        passage.boat, forcing, validation_members, limits_of(passage.boat, risk_frac=0.05)
+    )
     assert found.holds
     assert not found.rule.by_engine
-    assert not found.judged.charging_h.any()
+    assert not found.validated.charging_h.any()
 
 
 def test_where_nothing_holds_the_least_bad_is_told():
-    passage, _, weathers, judges = case_of(capacity_Ah=40.0, alternator={"charging_A": 3.0})
-    found = search(passage.boat, weathers, judges, limits_of(passage.boat, risk_frac=0.05))
+    passage, _, forcing, validation_members = case_of(
+        capacity_Ah=40.0, alternator={"charging_A": 3.0}
+    )
+    found = search(
+        passage.boat, forcing, validation_members, limits_of(passage.boat, risk_frac=0.05)
+    )
     assert not found.holds
     assert found.worst_frac > 0.5
 
 
 def test_a_boat_without_an_alternator_can_only_do_without():
-    passage, _, weathers, judges = case_of(engine=None)
-    found = search(passage.boat, weathers, judges, limits_of(passage.boat, risk_frac=0.05))
+    passage, _, forcing, validation_members = case_of(engine=None)
+    found = search(
+        passage.boat, forcing, validation_members, limits_of(passage.boat, risk_frac=0.05)
+    )
     assert not found.rule.by_engine
-    assert found.rules_tried == 1
+    assert found.rules_evaluated == 1
 
 
 def test_the_best_rule_for_one_sky_keeps_the_limits_there_and_beats_a_grid(grey):
@@ -99,7 +107,7 @@ def test_the_best_rule_for_one_sky_keeps_the_limits_there_and_beats_a_grid(grey)
     best = search_one_sky(passage, prepared)
     limits = limits_of(passage.boat, risk_frac=0.0)
     assert worst_frac(best, limits)[0] == 0.0
-    grid = try_rules(
+    grid = evaluate_policies(
         passage.boat,
         MeanSky(prepared=prepared),
         [

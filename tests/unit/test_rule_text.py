@@ -78,11 +78,11 @@ def test_a_passage_that_fails_says_so_before_its_rule():
     fails, start, _ = rule_words(low).headline
     assert fails == "This passage FAILS, in the month's mean sky."
     assert start.startswith("Start at 21 %")
-    weathers = {"fails": {"frac": 0.365}, "tried": 200}
-    assert failing({"holds": False, "weathers": weathers}) == (
+    ensemble = {"fails": {"frac": 0.365}, "members": 200}
+    assert failing({"holds": False, "ensemble": ensemble}) == (
         "This passage FAILS in 36 % of 200 weathers.",
     )
-    assert failing({"holds": True, "weathers": weathers}) == ()
+    assert failing({"holds": True, "ensemble": ensemble}) == ()
 
 
 def test_never():

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from powersim.physics.shade import MOUNT_SHADES, beam_kept_frac, sectors_of, sky_kept_frac
+from powersim.physics.shade import MOUNT_SHADES, direct_kept_frac, isotropic_kept_frac, sectors_of
 from powersim.records import MOUNTS, ShadeSector, panel_of
 
 
@@ -13,7 +13,7 @@ def sector(from_deg, to_deg, below_deg, **rest):
 
 def beam(sectors, bearing_deg, elevation_deg=10.0, tack=1):
     return float(
-        beam_kept_frac(sectors, bearing_deg=bearing_deg, elevation_deg=elevation_deg, tack=tack)
+        direct_kept_frac(sectors, bearing_deg=bearing_deg, elevation_deg=elevation_deg, tack=tack)
     )
 
 
@@ -53,7 +53,7 @@ def test_a_whole_round_and_none():
 
 
 def test_beam_along_time_and_along_tacks():
-    kept = beam_kept_frac(
+    kept = direct_kept_frac(
         [sector(270, 330, 50, side="lee")],
         bearing_deg=np.array([300.0, 300.0, 60.0, 300.0]),
         elevation_deg=np.array([10.0, 10.0, 10.0, 60.0]),
@@ -79,7 +79,7 @@ def test_beam_along_time_and_along_tacks():
     ],
 )
 def test_the_sky_that_is_left(sectors, kept):
-    assert sky_kept_frac(sectors, tack=1) == pytest.approx(kept, abs=1e-12)
+    assert isotropic_kept_frac(sectors, tack=1) == pytest.approx(kept, abs=1e-12)
 
 
 def test_the_sky_that_is_left_agrees_with_summing_the_sky_patch_by_patch():
@@ -91,14 +91,14 @@ def test_the_sky_that_is_left_agrees_with_summing_the_sky_patch_by_patch():
     bearing, height = np.meshgrid(np.arange(0.25, 360, 0.5), np.arange(0.25, 90, 0.5))
     weight = np.sin(np.radians(height)) * np.cos(np.radians(height))
     for tack in (1, -1):
-        kept = beam_kept_frac(rig, bearing_deg=bearing, elevation_deg=height, tack=tack)
+        kept = direct_kept_frac(rig, bearing_deg=bearing, elevation_deg=height, tack=tack)
         by_patches = (kept * weight).sum() / weight.sum()
-        assert sky_kept_frac(rig, tack=tack) == pytest.approx(by_patches, abs=1e-4)
+        assert isotropic_kept_frac(rig, tack=tack) == pytest.approx(by_patches, abs=1e-4)
 
 
 def test_both_tacks_lose_the_same_sky_to_the_sail():
     sail = [sector(270, 330, 50, side="lee")]
-    assert sky_kept_frac(sail, tack=1) == pytest.approx(sky_kept_frac(sail, tack=-1))
+    assert isotropic_kept_frac(sail, tack=1) == pytest.approx(isotropic_kept_frac(sail, tack=-1))
 
 
 def test_every_mount_has_its_sectors_and_the_sailors_own_come_first():

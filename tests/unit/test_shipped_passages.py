@@ -20,7 +20,7 @@ from powersim.inputs.folder import load_folder
 from powersim.inputs.log import LOG_FILE
 from powersim.report.warnings import warnings_of
 from powersim.simulation.result import simulate
-from powersim.underway.reckoning import reckon
+from powersim.underway.posterior import posterior_of
 from powersim.underway.words import NAMES
 
 LISTS = Path(__file__).parents[2] / "loads"
@@ -275,9 +275,9 @@ def test_the_log_of_the_demo_is_whole_and_shows_what_it_was_made_with():
     passage = load_folder(folder)
     log, sounding = checked_log(folder, passage, now=said[2])
     assert (len(log.readings), log.set_aside) == (19, ())
-    reckoned = reckon(passage, log, members=20, seed=1, sounding=sounding)
-    assert reckoned.left_out == ()
-    low, high = reckoned.estimate.band()
+    posterior = posterior_of(passage, log, members=20, seed=1, sounding=sounding)
+    assert posterior.left_out == ()
+    low, high = posterior.estimate.band()
     names = list(NAMES)
     for name, truth in (("demand", 1.12), ("solar", 0.95)):
         place = names.index(name)

@@ -3,7 +3,7 @@
 import numpy as np
 
 from powersim.kernel.chargers import Offer
-from powersim.kernel.step import Row
+from powersim.kernel.step import StepSignals
 from powersim.simulation.signals import Signals
 
 
@@ -34,7 +34,7 @@ def signals_of(n=3, *, load_members=1):
 def test_a_row_holds_the_signals_of_its_step():
     rows, offers = signals_of().member(0)
     assert len(rows) == len(offers) == 3
-    assert isinstance(rows[2], Row)
+    assert isinstance(rows[2], StepSignals)
     assert rows[2].load_A == [8.0, 9.0, 10.0, 11.0]
     assert (rows[2].motoring, rows[2].may_run, rows[0].may_run) == (2.0, True, False)
     assert type(rows[2].may_run) is bool

@@ -53,7 +53,7 @@ def test_only_adequate_choices_are_marked_and_every_choice_is_told_once(points):
 
 
 def test_of_choices_that_fail_alike_the_nearest_is_not_the_one_that_goes_dark():
-    """All fail in all weathers: by engine hours the one that never charges would come first."""
+    """All fail in all members: by engine hours the one that never charges would come first."""
     own = point_of_size(fails_frac=1.0, flat_frac=0.9)
     idle = point_of_size(fails_frac=1.0, flat_frac=0.8, charging_h=0.0)
     charged = point_of_size(fails_frac=1.0, flat_frac=0.0, charging_h=40.0)

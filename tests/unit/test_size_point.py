@@ -1,4 +1,4 @@
-"""One choice on the weathers that all choices share."""
+"""One choice on the members that all choices share."""
 
 from dataclasses import replace
 
@@ -45,7 +45,7 @@ def test_the_boat_as_she_is_comes_to_what_simulate_says_of_her(short):
     assert point.charging_h > 0.0
 
 
-def test_every_choice_meets_the_same_weathers(short):
+def test_every_choice_meets_the_same_members(short):
     """Were the skies drawn anew, ever more panel would not lift every charge; and a choice comes
     to the same numbers whatever is tried beside it.
     """

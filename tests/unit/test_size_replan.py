@@ -16,7 +16,7 @@ from powersim.report.size_rules import rules_dicts, rules_text
 BOAT = boat_of(battery={"soc_at_departure": 0.8}, charging={"shortest_h": 0.5})
 PASSAGE = passage_of(boat=BOAT, days=2.0)
 STUDY = Study(passage=PASSAGE, boats={"flooded": BOAT}, members=30, seed=1, step_h=1.0)
-ASKED = RuleStudy(study=STUDY, risk_frac=0.1, judges=60)
+ASKED = RuleStudy(study=STUDY, risk_frac=0.1, validation_members=60)
 CHOICE = Choice(chemistry="flooded", battery_Ah=200.0, solar_W=50.0, alternator_A=45.0)
 
 
@@ -27,16 +27,16 @@ def found():
 
 def test_it_is_the_rule_that_plan_finds_for_that_boat(found):
     passage = replace(PASSAGE, boat=boat_with(STUDY.boats, CHOICE))
-    planned = plan(passage, members=30, judges=60, seed=1, risk_frac=0.1, step_h=1.0)
+    planned = plan(passage, members=30, validation_members=60, seed=1, risk_frac=0.1, step_h=1.0)
     assert found.rule == planned.rule
     assert found.holds == planned.found.holds
-    assert found.charging_L == planned.found.judged.charging_L.mean()
-    assert found.floor_frac == planned.found.judged.below_floor.mean()
+    assert found.charging_L == planned.found.validated.charging_L.mean()
+    assert found.floor_frac == planned.found.validated.below_floor.mean()
     assert found.panel == planned.panel
     assert found.charging_h > 0.0
 
 
-def test_it_keeps_the_floor_in_enough_weathers(found):
+def test_it_keeps_the_floor_in_enough_members(found):
     assert found.holds
     assert found.floor_frac <= ASKED.risk_frac
     assert found.fails_frac >= found.floor_frac

@@ -76,7 +76,7 @@ def test_what_to_mind_is_told_where_it_holds():
     assert "kept with every chemistry" not in words
     assert "charging_burn" not in words
     assert "high-current wiring is for qualified people" in words
-    # Of 200 weathers 5 % are 3 to 7 by the numbers of this point.
+    # Of 200 members 5 % are 3 to 7 by the numbers of this point.
     assert (
         "choice 1 fails in 5 % of 200 weathers; with ever more of them it would come to " in words
     )
@@ -132,7 +132,7 @@ def test_every_choice_in_the_files():
     assert [row["saved_h_per_kg"] for row in rows] == ["", "", "0.25", ""]
     assert [row["floor_days_p10"] for row in rows] == ["2.54", "", "", ""]
     answer = json.loads(files["size.json"])
-    assert (answer["weathers"], answer["seed"], answer["risk_frac"]) == (200, 1, 0.05)
+    assert (answer["members"], answer["seed"], answer["risk_frac"]) == (200, 1, 0.05)
     assert (answer["adequate"], answer["kept"]) == (3, ["a = 1"])
     assert answer["choices"][2]["clips"] is True
     assert answer["choices"][1]["floor_days_p10"] is None

@@ -66,7 +66,7 @@ def test_the_panels_see_the_heel_hove_to_and_none_adrift(write_file):
     assert light["drifting", 15.0] == pytest.approx(light["drifting", 0.0])
 
 
-def test_many_weathers_draw_the_same_at_the_stop(write_file):
+def test_many_members_draw_the_same_at_the_stop(write_file):
     result = simulate(waiting("hove-to", write_file), step_h=1.0, members=4)
     assert result.ensemble.loads_Ah == pytest.approx(
         np.full(4, result.hourly["loads_Ah"].sum()), rel=0.02

@@ -1,15 +1,15 @@
-"""Weathers laid out once for many rules: what is kept, and that it changes nothing."""
+"""Members laid out once for many rules: what is kept, and that it changes nothing."""
 
 import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
 from powersim.planning import stretches
+from powersim.planning.policy_evaluation import ARRAYS, evaluate_policies
 from powersim.planning.stretches import Shelf, Stretches
-from powersim.planning.trials import ARRAYS, try_rules
 from powersim.records import ChargingRule, DailyRun
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 PASSAGE = passage_of(boat=boat_of(battery={"soc_at_departure": 0.8}), days=5.0)
 RULES = (
@@ -20,43 +20,43 @@ RULES = (
 
 
 @pytest.fixture(scope="module")
-def weathers():
-    return weathers_of(PASSAGE, prepare(PASSAGE, step_h=0.5), members=6, seed=3)
+def forcing():
+    return draw_ensemble(PASSAGE, prepare(PASSAGE, step_h=0.5), members=6, seed=3)
 
 
 @pytest.mark.parametrize("days", [1, 4])
-def test_rules_tried_in_kept_stretches_come_to_the_same(weathers, days):
+def test_rules_tried_in_kept_stretches_come_to_the_same(forcing, days):
     """To the bit, first and second time, with a timetable between rules that have none."""
-    fresh = try_rules(PASSAGE.boat, weathers, RULES)
-    kept = Stretches(weathers, days=days)
+    fresh = evaluate_policies(PASSAGE.boat, forcing, RULES)
+    kept = Stretches(forcing, days=days)
     for rules in (RULES[:1], RULES[1:], RULES):
-        again = try_rules(PASSAGE.boat, kept, rules)
+        again = evaluate_policies(PASSAGE.boat, kept, rules)
         for name in ARRAYS:
             expected = getattr(fresh, name)[[RULES.index(rule) for rule in rules]]
             assert np.array_equal(getattr(again, name), expected), name
 
 
-def test_what_is_laid_out_is_kept_if_wanted(weathers):
-    kept, passing = Stretches(weathers), Stretches(weathers, keep=False)
+def test_what_is_laid_out_is_kept_if_wanted(forcing):
+    kept, passing = Stretches(forcing), Stretches(forcing, keep=False)
     (first, *_) = kept.steps
     assert kept.laid(first) is kept.laid(first)
     assert passing.laid(first) is not passing.laid(first)
     assert [steps.start for steps in kept.steps] == [0, 4 * 48]
 
 
-def test_the_shelf_gives_up_what_was_asked_for_longest_ago(weathers, monkeypatch):
+def test_the_shelf_gives_up_what_was_asked_for_longest_ago(forcing, monkeypatch):
     shelf, sets = Shelf(), [np.arange(3), np.arange(3, 6), np.array([0, 4, 5])]
-    one = shelf.of(weathers, sets[0])
+    one = shelf.of(forcing, sets[0])
     monkeypatch.setattr(stretches, "ROOM", 2 * one.size)
-    two = shelf.of(weathers, sets[1])
-    assert shelf.of(weathers, sets[0]) is one
-    shelf.of(weathers, sets[2])
-    assert shelf.of(weathers, sets[0]) is one
-    assert shelf.of(weathers, sets[1]) is not two
+    two = shelf.of(forcing, sets[1])
+    assert shelf.of(forcing, sets[0]) is one
+    shelf.of(forcing, sets[2])
+    assert shelf.of(forcing, sets[0]) is one
+    assert shelf.of(forcing, sets[1]) is not two
 
 
-def test_a_set_with_no_room_for_it_is_laid_out_each_time(weathers, monkeypatch):
+def test_a_set_with_no_room_for_it_is_laid_out_each_time(forcing, monkeypatch):
     monkeypatch.setattr(stretches, "ROOM", 10)
-    found = Shelf().of(weathers, np.arange(6))
+    found = Shelf().of(forcing, np.arange(6))
     assert not found.keep
     assert found.members == 6

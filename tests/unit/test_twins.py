@@ -7,7 +7,7 @@ steps and on the shipped passages (docs/validation.md).
 import pytest
 import twins
 
-from powersim.underway.reckoning import reckon_all
+from powersim.underway.posterior import posteriors_of
 
 COUNT, SIDE_BY_SIDE = 200, 100
 
@@ -17,11 +17,11 @@ def outcome(tmp_path_factory):
     passage = twins.crossing(tmp_path_factory.mktemp("crossing"))
     made = twins.twins_of(passage, count=COUNT, seed=12, step_h=1.0)
     logs = list(twins.logs_of(made, tmp_path_factory.mktemp("logs")))
-    reckoned = []
+    posterior = []
     for first in range(0, COUNT, SIDE_BY_SIDE):
         some = logs[first : first + SIDE_BY_SIDE]
-        reckoned += reckon_all(made.passage, some, members=60, seed=1, step_h=1.0)
-    return twins.outcome_of(made, reckoned)
+        posterior += posteriors_of(made.passage, some, members=60, seed=1, step_h=1.0)
+    return twins.outcome_of(made, posterior)
 
 
 def test_intervals_of_80_per_cent_cover_the_truth_in_70_to_90(outcome):

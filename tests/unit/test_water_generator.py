@@ -43,6 +43,6 @@ def test_it_works_under_sail_under_engine_if_so_told_and_at_no_stop(motoring, wo
 
 
 def test_a_step_that_is_partly_motored_gives_its_part():
-    """As in the calms of many weathers."""
+    """As in the calms of many members."""
     offered = water_generator_W(towed(), speed_kn=4.0, sailing=0.75, motoring=0.25)
     assert offered == pytest.approx(22.5)

@@ -10,9 +10,9 @@ from builders import passage_of
 from powersim.errors import InputError, Problem
 from powersim.records import Forecast, ForecastField, Grid, Irradiance
 from powersim.report.sky_text import sky_lines
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
-from powersim.simulation.weathers import weathers_of
 from powersim.sky.weather_files import span_of
 
 PASSAGE = passage_of()  # 40 N, three days from 5 September 2026, 9 h UTC
@@ -58,10 +58,10 @@ def test_a_forecast_goes_before_a_measurement():
     assert fading.min() > 0.0
 
 
-def test_what_a_file_knows_is_the_same_in_all_weathers():
+def test_what_a_file_knows_is_the_same_in_all_members():
     passage = replace(PASSAGE, irradiance=light())
     prepared = prepare(passage, step_h=1.0)
-    shares = weathers_of(passage, prepared, members=5, seed=1).light(slice(0, 72))
+    shares = draw_ensemble(passage, prepared, members=5, seed=1).light(slice(0, 72))
     known = np.ptp(shares[:24], axis=1)
     assert known == pytest.approx(np.zeros(24), abs=1e-12)
     assert np.ptp(shares[25:36], axis=1).max() > 0.05

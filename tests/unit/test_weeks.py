@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from hand_worked import passage_of, waypoints_of, with_panels
-from made_weathers import ensemble_of
+from made_ensemble import ensemble_of
 
 import powersim
 from powersim.report.weeks import weeks_of
@@ -31,7 +31,7 @@ def test_weeks_are_those_of_the_summary(result):
     assert weeks[0].low_soc is None
 
 
-def test_in_weathers_the_worst_tenth_of_each_week(result):
+def test_in_members_the_worst_tenth_of_each_week(result):
     hours = len(result.hourly)
     charge = np.full((hours, 11), 0.9)
     charge[100] = np.linspace(0.5, 0.6, 11)  # an hour of the first week

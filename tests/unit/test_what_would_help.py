@@ -13,8 +13,8 @@ from powersim.planning.size_choices import boat_with, choice_of
 from powersim.planning.what_would_help import what_would_help
 from powersim.records import BankPlace
 from powersim.report.plan_text import plan_text
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
-from powersim.simulation.weathers import weathers_of
 
 MEMBERS = 60
 
@@ -22,10 +22,10 @@ MEMBERS = 60
 def searched(passage):
     """The search, and what it says would help."""
     prepared = prepare(passage, step_h=1.0)
-    weathers = weathers_of(passage, prepared, members=2 * MEMBERS, seed=1)
-    few, judges = weathers.between(0, MEMBERS), weathers.between(MEMBERS, 2 * MEMBERS)
+    forcing = draw_ensemble(passage, prepared, members=2 * MEMBERS, seed=1)
+    few, validation_members = forcing.between(0, MEMBERS), forcing.between(MEMBERS, 2 * MEMBERS)
     limits = limits_of(passage.boat, risk_frac=RISK)
-    found = search(passage.boat, few, judges, limits)
+    found = search(passage.boat, few, validation_members, limits)
     return found, what_would_help(passage, few, found, limits)
 
 
@@ -37,7 +37,7 @@ def test_with_so_many_more_watts_a_rule_holds():
         {own.chemistry: passage.boat}, replace(own, solar_W=own.solar_W + help_.more_W)
     )
     found, _ = searched(replace(passage, boat=more))
-    assert found.worst_frac <= RISK + 0.05  # judged in weathers that it was not chosen by
+    assert found.worst_frac <= RISK + 0.05  # judged in members that it was not chosen by
 
 
 def test_diesel_that_is_short_is_told_in_litres():
@@ -50,7 +50,7 @@ def test_diesel_that_is_short_is_told_in_litres():
     aboard_L = passage.boat.fuel.aboard_L + help_.more_L
     fuel = replace(passage.boat.fuel, jerrycans_L=help_.more_L, aboard_L=aboard_L)
     again, more = searched(replace(passage, boat=replace(passage.boat, fuel=fuel)))
-    # It was told from weathers kinder than those that it is judged in here, by a litre at most.
+    # It was told from members kinder than those that it is judged in here, by a litre at most.
     assert again.holds or more.more_L <= 1.0
     # Rounded up to a whole litre, so a litre and a half less is not enough.
     assert help_.more_L < 15.0
@@ -83,7 +83,7 @@ def frozen(charging_A):
     boat = {"chemistry": "lifepo4", "panel_W": (20.0,), "alternator": {"charging_A": charging_A}}
     bank = {"soc_at_departure": 0.5, "place": BankPlace(fixed_C=-2.0)}
     passage = grey_passage(days=2.0, battery=bank, **boat)
-    return plan(passage, members=20, judges=20, risk_frac=RISK, step_h=1.0)
+    return plan(passage, members=20, validation_members=20, risk_frac=RISK, step_h=1.0)
 
 
 def test_the_cold_is_named_first_where_a_warm_bank_would_help():

@@ -66,7 +66,7 @@ def test_a_known_wind_counts_as_it_is_a_mean_as_a_mean_and_half_known_half():
 
 
 def test_members_may_come_last():
-    """As in many weathers: winds (n, members), the boat's speed (n, 1)."""
+    """As in many members: winds (n, members), the boat's speed (n, 1)."""
     winds_m_s = np.array([[4.0, 10.0], [5.0, 15.0]])
     power_W = wind_generator_W(MILL, wind_m_s=winds_m_s, speed_kn=np.zeros((2, 1)))
     assert power_W == pytest.approx(np.array([[10.0, 120.0], [20.0, 220.0]]))

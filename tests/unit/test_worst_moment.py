@@ -8,7 +8,7 @@ from builders import boat_of, calm_seas, passage_of
 
 from powersim.planning.endurance import endurance
 from powersim.planning.failures import NO_CHARGING
-from powersim.planning.seas import Seas
+from powersim.planning.scenario import Scenario
 from powersim.planning.worst_moment import APART_h, worst_moment
 from powersim.records import Load
 from powersim.simulation.bands import quantiles
@@ -80,10 +80,10 @@ def test_where_landfall_always_comes_first_the_lowest_charge_decides():
 def test_moments_are_further_apart_on_a_long_passage(monkeypatch):
     monkeypatch.setattr("powersim.planning.worst_moment.MOST_MOMENTS", 5)
     result = result_of()
-    sea = Seas(members=None, seed=1, step_h=STEP_h).of(result.passage)
+    forcing = Scenario(members=None, seed=1, step_h=STEP_h).of(result.passage)
     shares = []
     found = worst_moment(
-        sea, soc=0.9, floor_soc=0.5, until=119, landfall=119, progress=shares.append
+        forcing, soc=0.9, floor_soc=0.5, until=119, landfall=119, progress=shares.append
     )
     assert found.apart_h == 4 * APART_h
     assert shares == sorted(shares)

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from builders import LOADS, boat_of, passage_of
 
-from powersim.planning.seas import MeanSky
-from powersim.planning.trials import joined, try_rules
+from powersim.planning.policy_evaluation import evaluate_policies, joined
+from powersim.planning.scenario import MeanSky
 from powersim.records import ChargingRule, DailyRun
 from powersim.simulation.ensemble import run_ensemble
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
-from powersim.simulation.weathers import weathers_of
 
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
 GREY = {"panel_W": (40.0,), "battery": {"soc_at_departure": 0.7}}
@@ -37,8 +37,8 @@ def case(request):
         leg={"motoring_calm_frac": 0.5},
     )
     prepared = prepare(passage)
-    weathers = weathers_of(passage, prepared, members=MEMBERS, seed=3)
-    return passage, prepared, weathers
+    forcing = draw_ensemble(passage, prepared, members=MEMBERS, seed=3)
+    return passage, prepared, forcing
 
 
 def with_rule(passage, rule):
@@ -46,65 +46,69 @@ def with_rule(passage, rule):
 
 
 def test_each_rule_in_each_weather_is_what_an_ensemble_of_its_own_gives(case):
-    passage, _, weathers = case
-    tried = try_rules(passage.boat, weathers, RULES)
+    passage, _, forcing = case
+    evaluation = evaluate_policies(passage.boat, forcing, RULES)
     for place, rule in enumerate(RULES):
         alone = with_rule(passage, rule)
         ensemble = run_ensemble(alone, prepare(alone), members=MEMBERS, seed=3)
         charging_L = ensemble.charging_L + ensemble.alternator_motoring_L
-        assert tried.charging_L[place] == pytest.approx(charging_L, abs=1e-9)
+        assert evaluation.charging_L[place] == pytest.approx(charging_L, abs=1e-9)
         for name in ("lowest_soc", "charging_h", "charging_runs", "fuel_left_L"):
-            assert getattr(tried, name)[place] == pytest.approx(getattr(ensemble, name), abs=1e-9)
-        assert tried.end_soc[place] == pytest.approx(ensemble.hour_soc[-1], abs=1e-12)
-        assert tried.below_floor[place].tolist() == np.isfinite(ensemble.floor_h).tolist()
-        assert tried.longest_since_full_h[place] == pytest.approx(ensemble.longest_since_full_h)
+            assert getattr(evaluation, name)[place] == pytest.approx(
+                getattr(ensemble, name), abs=1e-9
+            )
+        assert evaluation.end_soc[place] == pytest.approx(ensemble.hour_soc[-1], abs=1e-12)
+        assert evaluation.below_floor[place].tolist() == np.isfinite(ensemble.floor_h).tolist()
+        assert evaluation.longest_since_full_h[place] == pytest.approx(
+            ensemble.longest_since_full_h
+        )
 
 
 def test_each_rule_in_the_mean_sky_is_what_simulate_gives(case):
     passage, prepared, _ = case
-    tried = try_rules(passage.boat, MeanSky(prepared=prepared), RULES)
+    evaluation = evaluate_policies(passage.boat, MeanSky(prepared=prepared), RULES)
     for place, rule in enumerate(RULES):
         summary = simulate(with_rule(passage, rule)).summary
         burnt = summary["fuel"]["charging_L"] + summary["fuel"]["alternator_motoring_L"]
-        assert tried.charging_L[place, 0] == pytest.approx(burnt, abs=1e-9)
-        assert tried.end_soc[place, 0] == pytest.approx(summary["charge"]["soc_at_landfall"])
+        assert evaluation.charging_L[place, 0] == pytest.approx(burnt, abs=1e-9)
+        assert evaluation.end_soc[place, 0] == pytest.approx(summary["charge"]["soc_at_landfall"])
         charge = summary["charge"]
-        assert tried.below_floor[place, 0] == charge["floor_broken"]
+        assert evaluation.below_floor[place, 0] == charge["floor_broken"]
         for name in ("below_floor_h", "dark_h", "lowest_soc"):
-            assert getattr(tried, name)[place, 0] == pytest.approx(charge[name], abs=1e-9)
+            assert getattr(evaluation, name)[place, 0] == pytest.approx(charge[name], abs=1e-9)
 
 
 def test_a_rule_is_the_same_whatever_is_tried_beside_it(case, monkeypatch):
-    passage, _, weathers = case
-    together = try_rules(passage.boat, weathers, RULES)
-    monkeypatch.setattr("powersim.planning.trials.COLUMNS", 2 * MEMBERS)
-    apart = try_rules(passage.boat, weathers, RULES)
+    passage, _, forcing = case
+    together = evaluate_policies(passage.boat, forcing, RULES)
+    monkeypatch.setattr("powersim.planning.policy_evaluation.COLUMNS", 2 * MEMBERS)
+    apart = evaluate_policies(passage.boat, forcing, RULES)
     for name in ("lowest_soc", "charging_L", "end_soc"):
         assert getattr(together, name) == pytest.approx(getattr(apart, name), abs=1e-9)
 
 
 def test_progress_counts_whole_passages(case):
-    passage, _, weathers = case
+    passage, _, forcing = case
     told = []
-    try_rules(passage.boat, weathers, RULES[:2], progress=told.append)
+    evaluate_policies(passage.boat, forcing, RULES[:2], progress=told.append)
     assert sum(told) == pytest.approx(2 * MEMBERS)
 
 
 def test_rules_are_joined_one_after_the_other(case):
-    passage, _, weathers = case
-    both = try_rules(passage.boat, weathers, RULES[:2])
+    passage, _, forcing = case
+    both = evaluate_policies(passage.boat, forcing, RULES[:2])
     again = joined([both.only(1), both.only(0)])
     assert again.rules == (RULES[1], RULES[0])
     assert again.charging_L.tolist() == both.charging_L[::-1].tolist()
 
 
 def test_without_a_rule_there_is_nothing_to_try(case):
-    passage, _, weathers = case
+    passage, _, forcing = case
     with pytest.raises(ValueError, match="there must be a rule"):
-        try_rules(passage.boat, weathers, [])
+        evaluate_policies(passage.boat, forcing, [])
 
 
 def test_rules_of_other_shortest_runs_are_refused(case):
-    passage, _, weathers = case
+    passage, _, forcing = case
     with pytest.raises(ValueError, match="same shortest and longest"):
-        try_rules(passage.boat, weathers, [RULES[0], replace(RULES[0], shortest_h=1.0)])
+        evaluate_policies(passage.boat, forcing, [RULES[0], replace(RULES[0], shortest_h=1.0)])

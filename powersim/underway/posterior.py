@@ -8,9 +8,9 @@ import numpy as np
 
 from powersim.errors import Problem
 from powersim.records.brief import brief
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import Prepared, prepare
-from powersim.simulation.weathers import weathers_of
 from powersim.underway.contradictions import CheckedLog
 from powersim.underway.engine_so_far import (
     EngineSoFar,
@@ -20,22 +20,28 @@ from powersim.underway.engine_so_far import (
 )
 from powersim.underway.estimate import Estimate
 from powersim.underway.fit import N_FACTORS, LogFit, factors_with_sky, fit, sky_sd, sun_in
+from powersim.underway.hindcast import (
+    History,
+    hindcast_as_planned,
+    hindcast_of,
+    simulated,
+    steps_until,
+)
 from powersim.underway.observations import Observation, observations_of
-from powersim.underway.past import History, past_as_planned, past_in, simulated, steps_until
 from powersim.underway.priors import Priors, priors_of
 
 #: Step of the past's simulation: the same run is made some fifty times over. [h]
 STEP_h = 0.5
-#: The past is tried in so many weathers at least: fewer draws do not carry a line through six
+#: The past is tried in so many members at least: fewer draws do not carry a line through six
 #: unknowns.
 LEAST_DRAWS = 60
-#: Weathers over which the past is averaged where one history has to stand for all.
+#: Members over which the past is averaged where one history has to stand for all.
 _FEW = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Now:
-    """What bank and tank hold at the last entry, in as many draws as weathers were tried.
+    """What bank and tank hold at the last entry, in as many draws as members were tried.
 
     Attributes
     ----------
@@ -55,7 +61,7 @@ class Now:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Reckoned:
+class Posterior:
     """A log held against its passage.
 
     Attributes
@@ -75,7 +81,7 @@ class Reckoned:
     engine : EngineSoFar
         In each weather; how many of its hours were in gear the meter does not tell.
     best : History
-        The past with the best factors: of one member, the mean over weathers.
+        The past with the best factors: of one member, the mean over members.
     priors : Priors
     estimate : Estimate
     misfit : float
@@ -110,11 +116,11 @@ class Reckoned:
 
     @property
     def charging_h(self) -> float:
-        """Hours that the engine charged at rest so far, in the mean over weathers. [h]"""
+        """Hours that the engine charged at rest so far, in the mean over members. [h]"""
         return float(self.engine.charging.mean(axis=1).sum()) * self.prepared.track.step_h
 
 
-def reckon(passage, log: CheckedLog, **how) -> Reckoned:
+def posterior_of(passage, log: CheckedLog, **how) -> Posterior:
     """Find the factors that explain a log, and what bank and tank hold now.
 
     Parameters
@@ -123,23 +129,23 @@ def reckon(passage, log: CheckedLog, **how) -> Reckoned:
     log : CheckedLog
         With a reading or more.
     **how
-        As in `reckon_all`.
+        As in `posteriors_of`.
 
     Returns
     -------
-    Reckoned
+    Posterior
 
     Raises
     ------
     ValueError
         If the log has no reading.
     """
-    return reckon_all(passage, [log], **how)[0]
+    return posteriors_of(passage, [log], **how)[0]
 
 
-def reckon_all(
+def posteriors_of(
     passage, logs, *, members, seed, sounding=None, step_h=STEP_h, progress=None
-) -> list[Reckoned]:
+) -> list[Posterior]:
     """The same for several logs of one passage, side by side and each as if it were alone.
 
     Parameters
@@ -148,7 +154,7 @@ def reckon_all(
     logs : sequence of CheckedLog
         Each with a reading or more; they end at about the same time.
     members : int
-        Draws of what a log leaves open, and weathers that the past is tried in, if they are
+        Draws of what a log leaves open, and members that the past is tried in, if they are
         LEAST_DRAWS or more.
     seed : int
     sounding : callable, optional
@@ -172,12 +178,12 @@ def reckon_all(
     tell = progress or (lambda done_frac: None)
     prepared = _prepared_until(passage, max(log.readings[-1].at_h for log in logs), step_h)
     n_steps = max(steps_until(prepared, log.readings[-1].at_h) for log in logs)
-    weathers = weathers_of(passage, prepared, members=max(members, LEAST_DRAWS), seed=seed)
-    weathers = replace(weathers, factors=np.ones_like(weathers.factors))
-    engines = _engines(passage, logs, weathers, n_steps)
-    sun_frac = sun_in(weathers, n_steps=n_steps)
+    forcing = draw_ensemble(passage, prepared, members=max(members, LEAST_DRAWS), seed=seed)
+    forcing = replace(forcing, factors=np.ones_like(forcing.factors))
+    engines = _engines(passage, logs, forcing, n_steps)
+    sun_frac = sun_in(forcing, n_steps=n_steps)
     as_filed = np.zeros((N_FACTORS + 1, len(logs)))
-    nominal = _mean_history(passage, weathers, engines, as_filed, sun_frac)
+    nominal = _mean_history(passage, forcing, engines, as_filed, sun_frac)
     priors = priors_of(passage, prepared)
     prior_sd = np.append(priors.array, sky_sd(sun_frac))
     fits = []
@@ -194,7 +200,7 @@ def reckon_all(
         )
         for soc, left_L, factors in fit(
             fits,
-            weathers,
+            forcing,
             passage,
             sun_frac=sun_frac,
             seed=seed,
@@ -202,12 +208,12 @@ def reckon_all(
         )
     ]
     found = np.array([one.unknowns.log_factor for one in fits]).T
-    best = _mean_history(passage, weathers, engines, found, sun_frac)
+    best = _mean_history(passage, forcing, engines, found, sun_frac)
     tell(1.0)
-    planned = past_as_planned(passage, prepared, n_steps=n_steps)
+    planned = hindcast_as_planned(passage, prepared, n_steps=n_steps)
     planned = simulated(planned, Factors(*np.ones((N_FACTORS, 1))))
     return [
-        Reckoned(
+        Posterior(
             passage=passage,
             prepared=prepared,
             log=log,
@@ -227,11 +233,11 @@ def reckon_all(
     ]
 
 
-def _engines(passage, logs, weathers, n_steps):
+def _engines(passage, logs, forcing, n_steps):
     """What the engine did by each log, in each weather."""
-    prepared = weathers.prepared
-    motoring = weathers.motoring(slice(0, n_steps))
-    motoring = np.broadcast_to(motoring, (n_steps, weathers.members)).astype(float)
+    prepared = forcing.prepared
+    motoring = forcing.motoring(slice(0, n_steps))
+    motoring = np.broadcast_to(motoring, (n_steps, forcing.members)).astype(float)
     planned = engine_as_planned(passage, prepared, n_steps=n_steps)
     return [
         engine_from_log(log.readings, passage, prepared, planned=planned, motoring=motoring)
@@ -239,16 +245,16 @@ def _engines(passage, logs, weathers, n_steps):
     ]
 
 
-def _mean_history(passage, weathers, engines, unknowns, sun_frac) -> History:
-    """The past with some factors and sun, for each log a mean over a few weathers."""
-    few = slice(0, min(_FEW, weathers.members))
-    past = past_in(
-        weathers.chosen(np.tile(np.arange(few.stop), len(engines))),
+def _mean_history(passage, forcing, engines, unknowns, sun_frac) -> History:
+    """The past with some factors and sun, for each log a mean over a few members."""
+    few = slice(0, min(_FEW, forcing.members))
+    hindcast = hindcast_of(
+        forcing.chosen(np.tile(np.arange(few.stop), len(engines))),
         passage,
         side_by_side([one.chosen(few) for one in engines]),
     )
     x = np.repeat(unknowns, few.stop, axis=1)
-    history = simulated(past, factors_with_sky(x, np.tile(sun_frac[few], len(engines))))
+    history = simulated(hindcast, factors_with_sky(x, np.tile(sun_frac[few], len(engines))))
     return history.mean(len(engines))
 
 

@@ -20,12 +20,12 @@ from powersim.simulation.prepare import allowed_hours
 from powersim.simulation.reading import as_read
 from powersim.simulation.timetable import daily_steps
 
-#: Rules times weathers that are carried at once, for the memory's sake.
+#: Rules times members that are carried at once, for the memory's sake.
 COLUMNS = 40_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Tried:
+class PolicyEvaluation:
     """What some rules came to; every array is shaped (rules, members).
 
     Attributes
@@ -69,7 +69,7 @@ class Tried:
 
     __repr__ = brief
 
-    def only(self, place: int) -> Tried:
+    def only(self, place: int) -> PolicyEvaluation:
         """One of the rules alone.
 
         Parameters
@@ -79,48 +79,48 @@ class Tried:
 
         Returns
         -------
-        Tried
+        PolicyEvaluation
         """
         arrays = {name: getattr(self, name)[place : place + 1] for name in ARRAYS}
-        return Tried(rules=self.rules[place : place + 1], **arrays)
+        return PolicyEvaluation(rules=self.rules[place : place + 1], **arrays)
 
 
 #: Fields of Tried that are arrays.
-ARRAYS = tuple(name for name in Tried.__dataclass_fields__ if name != "rules")
+ARRAYS = tuple(name for name in PolicyEvaluation.__dataclass_fields__ if name != "rules")
 
 
-def joined(parts: Sequence[Tried]) -> Tried:
-    """Several trials in the same weathers as one.
+def joined(parts: Sequence[PolicyEvaluation]) -> PolicyEvaluation:
+    """Several trials in the same members as one.
 
     Parameters
     ----------
-    parts : sequence of Tried
+    parts : sequence of PolicyEvaluation
 
     Returns
     -------
-    Tried
+    PolicyEvaluation
         With the rules one after the other.
     """
     arrays = {name: np.concatenate([getattr(part, name) for part in parts]) for name in ARRAYS}
-    return Tried(rules=tuple(rule for part in parts for rule in part.rules), **arrays)
+    return PolicyEvaluation(rules=tuple(rule for part in parts for rule in part.rules), **arrays)
 
 
-def try_rules(
+def evaluate_policies(
     boat,
-    weathers,
+    forcing,
     rules: Sequence[ChargingRule],
     *,
     counted_from_h: float = 0.0,
     until_h: float = math.inf,
     progress: Callable | None = None,
-) -> Tried:
+) -> PolicyEvaluation:
     """Try every rule in every weather.
 
     Parameters
     ----------
     boat : Boat
         Her own rule is not used.
-    weathers : Weathers, WeathersAboard, MeanSky or Stretches
+    forcing : EnsembleForcing, ForcingAboard, MeanSky or Stretches
         Shared by all rules; Stretches where others are tried in the same ones later.
     rules : sequence of ChargingRule
         With the shortest and the longest run alike.
@@ -133,7 +133,7 @@ def try_rules(
 
     Returns
     -------
-    Tried
+    PolicyEvaluation
 
     Raises
     ------
@@ -146,15 +146,15 @@ def try_rules(
         raise ValueError("there must be a rule to try")
     if len({(rule.shortest_h, rule.longest_h) for rule in rules}) > 1:
         raise ValueError("all rules need the same shortest and longest run")
-    at_once = max(1, COLUMNS // weathers.members)
-    if not isinstance(weathers, Stretches):
+    at_once = max(1, COLUMNS // forcing.members)
+    if not isinstance(forcing, Stretches):
         # Whoever goes no further than a day's end needs stretches of a day.
         days = STRETCH_DAYS if math.isinf(until_h) else 1
-        weathers = Stretches(weathers, keep=len(rules) > at_once, days=days)
+        forcing = Stretches(forcing, keep=len(rules) > at_once, days=days)
     parts = [
         _side_by_side(
             boat,
-            weathers,
+            forcing,
             tuple(rules[first : first + at_once]),
             counted_from_h=counted_from_h,
             until_h=until_h,
@@ -165,15 +165,15 @@ def try_rules(
     return joined(parts)
 
 
-def _side_by_side(boat, stretches, rules, *, counted_from_h, until_h, progress) -> Tried:
-    """Columns of rule after rule, each in all weathers."""
-    weathers, battery = stretches.weathers, boat.battery
-    prepared = weathers.prepared
-    count, members = len(rules), weathers.members
+def _side_by_side(boat, stretches, rules, *, counted_from_h, until_h, progress) -> PolicyEvaluation:
+    """Columns of rule after rule, each in all members."""
+    forcing, battery = stretches.forcing, boat.battery
+    prepared = forcing.prepared
+    count, members = len(rules), forcing.members
     columns, track = count * members, prepared.track
     # One after the other, as the columns are.
-    aboard = aboard_of(weathers, battery).each(lambda values: np.tile(values, count))
-    plant = aboard.plant(replace(weathers.plant, rule=_columns_rule(boat, weathers, rules)))
+    aboard = aboard_of(forcing, battery).each(lambda values: np.tile(values, count))
+    plant = aboard.plant(replace(forcing.plant, rule=_columns_rule(boat, forcing, rules)))
     orders = _Orders(boat, rules, prepared)
     batch = Batch(
         plant=plant,
@@ -208,21 +208,21 @@ def _side_by_side(boat, stretches, rules, *, counted_from_h, until_h, progress) 
         "fuel_short_L": sums["fuel_short_L"],
         "longest_since_full_h": told["longest_since_full_h"],
     }
-    return Tried(
+    return PolicyEvaluation(
         rules=rules, **{name: array.reshape(count, members) for name, array in arrays.items()}
     )
 
 
-def _columns_rule(boat, weathers, rules):
+def _columns_rule(boat, forcing, rules):
     """The kernel's rule with a level for each column, as it is read aboard there."""
-    battery, error_frac = boat.battery, weathers.reading_error_frac
+    battery, error_frac = boat.battery, forcing.reading_error_frac
     read = [
         as_read(rule_of(replace(boat, charging=rule)), battery, error_frac=error_frac)
         for rule in rules
     ]
 
     def column(name):
-        values = [np.broadcast_to(getattr(one, name), weathers.members) for one in read]
+        values = [np.broadcast_to(getattr(one, name), forcing.members) for one in read]
         return np.concatenate(values)
 
     levels = {name: column(name) for name in ("start_soc", "stop_soc", "full_every_h")}

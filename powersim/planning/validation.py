@@ -1,12 +1,12 @@
-"""The last word of the search: rules in weathers that it has not seen.
+"""The last word of the search: rules in members that it has not seen.
 
 Of each family of rules, alike but for the level at which the engine is started, the lowest level
 in whole per cent that holds is wanted, and of those the cheapest. Most levels fail or are too dear,
-and need not be tried in all weathers to be known for it. The rule that is taken always is.
+and need not be tried in all members to be known for it. The rule that is taken always is.
 
 That a level fails is never guessed: it is tried first where it is likeliest to fail, and is given
-up when it has failed more often than all the weathers allow, whatever the others would have said.
-That one family burns more than another is told from differences in the first of the weathers, which
+up when it has failed more often than all the members allow, whatever the others would have said.
+That one family burns more than another is told from differences in the first of the members, which
 neither was chosen by, at SURE standard errors.
 """
 
@@ -18,12 +18,12 @@ from dataclasses import replace
 
 from powersim.planning.bench import Bench
 from powersim.planning.first_day import eager
+from powersim.planning.policy_evaluation import PolicyEvaluation
 from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, least_start, never
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more, surely_worse
-from powersim.planning.trials import Tried
 from powersim.records import ChargingRule
 
-#: Weathers from which it is told that a rule is worse than another, doubled until it is sure.
+#: Members from which it is told that a rule is worse than another, doubled until it is sure.
 FIRST = 60
 #: Families that are judged if one of them holds; as long as none does, others are.
 AT_FIRST = 4
@@ -31,28 +31,28 @@ AT_FIRST = 4
 #: safer, and where none holds the least bad of them is taken.
 TIES_PERCENT = (1, 2, 3, 4)
 LEAST_BAD_PERCENT = (-1, 0, 1, 2, 4, 6, 9, 12, 16, 20)
-#: Of how many families: rules that all fail can seldom be told apart in few weathers.
+#: Of how many families: rules that all fail can seldom be told apart in few members.
 LEAST_BAD_FAMILIES = 2
-#: Weathers in which a level is tried before it is believed to hold, as a multiple of how many may
+#: Members in which a level is tried before it is believed to hold, as a multiple of how many may
 #: be broken: the hardest.
 _HARD = 4
 #: Verdicts.
 _HOLDS, _TOO_LOW, _TOO_DEAR = "holds", "too low", "too dear"
 
 
-def judged(bench: Bench, families: Sequence[ChargingRule]) -> Tried:
-    """Rules in all weathers, the best of the families among them.
+def validated(bench: Bench, families: Sequence[ChargingRule]) -> PolicyEvaluation:
+    """Rules in all members, the best of the families among them.
 
     Parameters
     ----------
     bench : Bench
-        Of weathers that the families were not chosen by.
+        Of members that the families were not chosen by.
     families : sequence of ChargingRule
         At levels that may do, the best first.
 
     Returns
     -------
-    Tried
+    PolicyEvaluation
         For `rule_ranking.in_order` to choose from: every rule that it could choose of all levels of
         these families, and of leaving the engine alone.
     """
@@ -66,12 +66,12 @@ def judged(bench: Bench, families: Sequence[ChargingRule]) -> Tried:
             for rule in _levels(bench, family, LEAST_BAD_PERCENT)
         ]
         # The search goes by a floor that may be out of reach, and may pass these by.
-        return bench.tried(_least_bad(bench, [never(boat), *rules, eager(boat), *own]))
+        return bench.evaluation(_least_bad(bench, [never(boat), *rules, eager(boat), *own]))
     best = min(champions, key=lambda rule: _litres(bench, rule))
     rules = champions + _ties(bench, best)
     if _idle_may_win(bench, best):
         rules += [never(boat), *_levels(bench, best, TIES_PERCENT)]
-    return bench.tried(list(dict.fromkeys(rules)))
+    return bench.evaluation(list(dict.fromkeys(rules)))
 
 
 def needs_no_engine(bench: Bench) -> bool:
@@ -89,7 +89,7 @@ def needs_no_engine(bench: Bench) -> bool:
     if bench.limits.counted_from_h:
         return False
     for count in counts(bench):
-        if bench.tried([idle], count).below_floor.any():
+        if bench.evaluation([idle], count).below_floor.any():
             return False
     return not bench.breaks(idle)
 
@@ -106,11 +106,11 @@ def _champions(bench, families):
         while (rule := _lowest(bench, family, higher, like)) is not None:
             if champions and _surely_dearer(bench, rule, champions):
                 break
-            bench.hear([rule])
+            bench.evaluate([rule])
             like = rule
             if not bench.breaks(rule):
                 champions.append(rule)
-                # These weathers ask for so much more than those of the search, of any family.
+                # These members ask for so much more than those of the search, of any family.
                 higher = _percent(rule) - _percent(family)
                 break
     return champions
@@ -118,7 +118,7 @@ def _champions(bench, families):
 
 def _lowest(bench, family, higher, like):
     """The lowest level that holds as far as it is known, sought from so far above the family's
-    own, first in the weathers that were hardest for a rule like it; None where none does."""
+    own, first in the members that were hardest for a rule like it; None where none does."""
     percent = _percent(family) + higher
     gap_soc = family.stop_soc - family.start_soc
     low = math.ceil(100.0 * least_start(bench.boat) - 1e-6) - 1
@@ -140,9 +140,9 @@ def _lowest(bench, family, higher, like):
 
 
 def _verdict(bench, rule, like):
-    """What is known of a level from the hardest weathers, and its margin above the floor."""
+    """What is known of a level from the hardest members, and its margin above the floor."""
     for count in (hard_count(bench) // 2, hard_count(bench)):
-        bench.hear([rule], bench.hardest(count, like=like))
+        bench.evaluate([rule], bench.hardest(count, like=like))
         broken = bench.breaks(rule)
         if broken:
             verdict = _TOO_DEAR if broken == ["reserve"] else _TOO_LOW
@@ -151,7 +151,7 @@ def _verdict(bench, rule, like):
 
 
 def hard_count(bench: Bench) -> int:
-    """Of how many weathers a level is believed to hold, the hardest of them.
+    """Of how many members a level is believed to hold, the hardest of them.
 
     Parameters
     ----------
@@ -191,12 +191,12 @@ def _idle_may_win(bench, best):
     idle, limits = never(bench.boat), bench.limits
     if limits.counted_from_h:
         return False
-    kept = bench.tried([best])
+    kept = bench.evaluation([best])
     least = (kept.dark_h.sum(), kept.below_floor.sum())
     for count in counts(bench):
-        tried = bench.tried([idle], count)
-        # Weathers still to come can only add to what the engine left alone has to answer for.
-        if bench.breaks(idle) or least < (tried.dark_h.sum(), tried.below_floor.sum()):
+        evaluation = bench.evaluation([idle], count)
+        # Members still to come can only add to what the engine left alone has to answer for.
+        if bench.breaks(idle) or least < (evaluation.dark_h.sum(), evaluation.below_floor.sum()):
             return False
     return True
 
@@ -205,22 +205,22 @@ def _least_bad(bench, rules):
     """Those of the rules, none of which holds, that may be the least bad."""
     left = list(dict.fromkeys(rules))
     for count in counts(bench):
-        tried = bench.tried(left, count)
+        evaluation = bench.evaluation(left, count)
         running = [place for place, rule in enumerate(left) if rule.by_engine]
         # What leaves the engine alone is held to more than harm, and is no measure.
-        order = in_order(tried, bench.limits, safer_of_ties=False)
+        order = in_order(evaluation, bench.limits, safer_of_ties=False)
         front = next((place for place in order if place in running), order[0])
         left = [
             rule
             for place, rule in enumerate(left)
             if place == front
-            or not surely_worse(tried, bench.limits, place, front, members=bench.members)
+            or not surely_worse(evaluation, bench.limits, place, front, members=bench.members)
         ]
     return left
 
 
 def counts(bench: Bench) -> Iterator[int]:
-    """How many of the first weathers are asked, in turn; all in the end.
+    """How many of the first members are asked, in turn; all in the end.
 
     Parameters
     ----------
@@ -260,9 +260,9 @@ def _at_percent(family, percent):
 
 
 def _more_L(bench, rule, other, count):
-    tried = bench.tried([rule, other], count)
-    return tried.charging_L[0] - tried.charging_L[1]
+    evaluation = bench.evaluation([rule, other], count)
+    return evaluation.charging_L[0] - evaluation.charging_L[1]
 
 
 def _litres(bench, rule):
-    return float(bench.tried([rule]).charging_L.mean())
+    return float(bench.evaluation([rule]).charging_L.mean())

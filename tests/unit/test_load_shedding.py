@@ -3,7 +3,7 @@
 import pytest
 from one_step import row_of
 
-from powersim.kernel.switchboard import unserved_A
+from powersim.kernel.load_shedding import unserved_A
 from powersim.records import Shedding
 
 #: Protected, essential, useful, comfort: 1, 2, 4, 8 A, and at 12 V 1, 2, 3, 4 A more.

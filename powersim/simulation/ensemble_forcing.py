@@ -1,4 +1,4 @@
-"""Drawing the weathers that a passage is tried in, and laying other boats into the same ones."""
+"""Drawing the members that a passage is tried in, and laying other boats into the same ones."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from powersim.simulation.coarser import mean_of
 from powersim.simulation.kept import same_panels
 from powersim.simulation.member_chargers import ask_for_wind
 from powersim.simulation.member_loads import draw_factors
-from powersim.simulation.member_signals import Weathers
+from powersim.simulation.member_signals import EnsembleForcing
 from powersim.simulation.prepare import (
     averaged_demand,
     in_order_of_use,
@@ -30,8 +30,8 @@ from powersim.voyage.track import in_calms
 _SAILING, _MOTORING = BOAT_STATES.index("sailing"), BOAT_STATES.index("motoring")
 
 
-def weathers_of(passage, prepared, *, members, seed, like=None) -> Weathers:
-    """Draw the weathers that a passage is tried in.
+def draw_ensemble(passage, prepared, *, members, seed, like=None) -> EnsembleForcing:
+    """Draw the members that a passage is tried in.
 
     Parameters
     ----------
@@ -42,24 +42,24 @@ def weathers_of(passage, prepared, *, members, seed, like=None) -> Weathers:
         How many; the first of them are the same for any number.
     seed : int
         Of the random numbers, as `sky.streams` keeps them.
-    like : Weathers, optional
+    like : EnsembleForcing, optional
         All those of another passage, from which is taken over what is the same; for that,
         `prepared` must have been made like that one's.
 
     Returns
     -------
-    Weathers
+    EnsembleForcing
         The same with and without another.
     """
     boat, drawn = passage.boat, {"members": members, "seed": seed}
-    if like is not None and not _same_weathers(like, prepared, **drawn):
+    if like is not None and not _same_forcing(like, prepared, **drawn):
         like = None
     before = None if like is None else like.prepared.passage.boat
     hours = _hours(prepared, like=like, **drawn)
     chargers = in_order_of_use(boat.chargers)
     error_frac = reading_errors(boat.battery, **drawn)
     rule = as_read(prepared.plant.rule, boat.battery, error_frac=error_frac)
-    return Weathers(
+    return EnsembleForcing(
         prepared=prepared,
         plant=replace(prepared.plant, rule=rule),
         **drawn,
@@ -81,26 +81,26 @@ def weathers_of(passage, prepared, *, members, seed, like=None) -> Weathers:
     )
 
 
-def with_loads(weathers, passage) -> Weathers:
-    """The same weathers for a passage with other loads on the same boat.
+def with_loads(forcing, passage) -> EnsembleForcing:
+    """The same members for a passage with other loads on the same boat.
 
     Parameters
     ----------
-    weathers : Weathers
+    forcing : EnsembleForcing
     passage : Passage
         With its loads in the same lines; one that is left ashore has a count of 0.
 
     Returns
     -------
-    Weathers
+    EnsembleForcing
     """
-    prepared, seed, members = weathers.prepared, weathers.seed, weathers.members
-    loads = _loads_of(passage, prepared, seed=seed, members=members, like=weathers)
-    return replace(weathers, **loads, root=weathers.root or weathers)
+    prepared, seed, members = forcing.prepared, forcing.seed, forcing.members
+    loads = _loads_of(passage, prepared, seed=seed, members=members, like=forcing)
+    return replace(forcing, **loads, root=forcing.root or forcing)
 
 
-def _same_weathers(like, prepared, *, members, seed) -> bool:
-    """Whether the weathers of one passage blow over another too."""
+def _same_forcing(like, prepared, *, members, seed) -> bool:
+    """Whether the members of one passage blow over another too."""
     return (
         (like.members, like.seed) == (members, seed)
         and like.prepared.track is prepared.track
@@ -109,7 +109,7 @@ def _same_weathers(like, prepared, *, members, seed) -> bool:
 
 
 def _hours(prepared, *, members, seed, like) -> dict:
-    """The fields of Weathers that tell of light: by the hour, and which hour each step takes."""
+    """The fields of Members that tell of light: by the hour, and which hour each step takes."""
     if like is not None:
         return {"hour": like.hour, "clear_frac": like.clear_frac}
     track, usual_frac = prepared.track, prepared.sky.usual_frac
@@ -146,7 +146,7 @@ def _sun_tracks(prepared) -> list:
 
 
 def _loads_of(passage, prepared, *, seed, members, like=None) -> dict:
-    """The fields of Weathers that the load list makes; `like` is on the same track and supplies."""
+    """The fields of Members that the load list makes; `like` is on the same track and supplies."""
     boat, track, loads = passage.boat, prepared.track, passage.loads
     # Only these are not the same whether a calm is sailed or motored.
     apart = {

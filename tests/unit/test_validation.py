@@ -8,14 +8,14 @@ from builders import boat_of
 
 from powersim.planning import bench as benches
 from powersim.planning.bench import Bench
-from powersim.planning.judging import judged, needs_no_engine
+from powersim.planning.policy_evaluation import ARRAYS, PolicyEvaluation
 from powersim.planning.rule_candidates import at_level, never
 from powersim.planning.rule_limits import limits_of, worst_frac
 from powersim.planning.rule_ranking import in_order, surely_more, surely_worse
-from powersim.planning.trials import ARRAYS, Tried
+from powersim.planning.validation import needs_no_engine, validated
 from powersim.records import ChargingRule
 
-JUDGES = 1000
+VALIDATION_MEMBERS = 1000
 FAMILY = ChargingRule(start_soc=0.60, stop_soc=0.65)
 WIDER = replace(FAMILY, stop_soc=0.80)
 
@@ -40,7 +40,7 @@ class Sea:
         return replace(self, places=self.places[places])
 
 
-def sea(*, seed=1, members=JUDGES, needs=0.12, spread=0.05, idle_soc=0.3, dark_h=0.0):
+def sea(*, seed=1, members=VALIDATION_MEMBERS, needs=0.12, spread=0.05, idle_soc=0.3, dark_h=0.0):
     draw = np.random.default_rng(seed)
     return Sea(
         needs_soc=draw.normal(needs, spread, members),
@@ -51,55 +51,55 @@ def sea(*, seed=1, members=JUDGES, needs=0.12, spread=0.05, idle_soc=0.3, dark_h
     )
 
 
-def made_up(boat, weathers, rules, *, counted_from_h, progress):
+def made_up(boat, forcing, rules, *, counted_from_h, progress):
     """A trial in a made-up sea: litres grow with start and gap, charge with the start."""
-    here = weathers.places
+    here = forcing.places
     for rule in rules:
-        weathers.carried.setdefault(rule, []).append(here)
+        forcing.carried.setdefault(rule, []).append(here)
     rows = {name: [] for name in ARRAYS}
     for rule in rules:
         runs = rule.by_engine
-        lowest = rule.start_soc - weathers.needs_soc if runs else weathers.idle_soc
+        lowest = rule.start_soc - forcing.needs_soc if runs else forcing.idle_soc
         per_L = 1.0 + 3.0 * (rule.start_soc - 0.5) + (rule.stop_soc - rule.start_soc)
         values = {
             "lowest_soc": lowest[here],
             "below_floor": lowest[here] < boat.battery.floor_soc,
             "below_floor_h": 100.0 * np.maximum(boat.battery.floor_soc - lowest[here], 0.0),
-            "dark_h": weathers.dark_h[here] if not runs else 0.0 * lowest[here],
-            "charging_L": weathers.grey_L[here] * per_L if runs else 0.0 * lowest[here],
+            "dark_h": forcing.dark_h[here] if not runs else 0.0 * lowest[here],
+            "charging_L": forcing.grey_L[here] * per_L if runs else 0.0 * lowest[here],
             "fuel_left_L": 60.0 + 0.0 * lowest[here],
         }
         for name in ARRAYS:
             rows[name].append(values.get(name, np.zeros(len(here))))
-    return Tried(rules=tuple(rules), **{name: np.array(rows[name]) for name in ARRAYS})
+    return PolicyEvaluation(rules=tuple(rules), **{name: np.array(rows[name]) for name in ARRAYS})
 
 
 class NoShelf:
     """Seas that nobody lays out need not be kept."""
 
-    def of(self, weathers, places):
-        return weathers.chosen(places)
+    def of(self, forcing, places):
+        return forcing.chosen(places)
 
 
 @pytest.fixture(autouse=True)
 def in_made_up_seas(monkeypatch):
-    monkeypatch.setattr(benches, "try_rules", made_up)
+    monkeypatch.setattr(benches, "evaluate_policies", made_up)
     monkeypatch.setattr(benches, "Shelf", NoShelf)
 
 
-def bench_of(weathers, **boat):
+def bench_of(forcing, **boat):
     boat = boat_of(**boat)
-    return Bench(boat, weathers, limits_of(boat, risk_frac=0.05))
+    return Bench(boat, forcing, limits_of(boat, risk_frac=0.05))
 
 
 def answer(bench, families):
-    tried = judged(bench, families)
-    (place,) = in_order(tried, bench.limits, count=1)
-    return tried.rules[place], tried.only(place)
+    evaluation = validated(bench, families)
+    (place,) = in_order(evaluation, bench.limits, count=1)
+    return evaluation.rules[place], evaluation.only(place)
 
 
-def all_tried(weathers, families, *, boat):
-    """Every level in whole per cent of some families, and no engine, in all weathers."""
+def all_tried(forcing, families, *, boat):
+    """Every level in whole per cent of some families, and no engine, in all members."""
     rules = [
         replace(
             at_level(family, percent / 100.0),
@@ -111,92 +111,94 @@ def all_tried(weathers, families, *, boat):
     ]
     limits = limits_of(boat, risk_frac=0.05)
     rules.append(never(boat))
-    tried = made_up(boat, replace(weathers, carried={}), rules, counted_from_h=0.0, progress=None)
-    return tried.rules[in_order(tried, limits, count=1)[0]], tried, limits
+    evaluation = made_up(
+        boat, replace(forcing, carried={}), rules, counted_from_h=0.0, progress=None
+    )
+    return evaluation.rules[in_order(evaluation, limits, count=1)[0]], evaluation, limits
 
 
-def heard(weathers, rule):
-    """In how many weathers a rule was carried through, and that in none twice."""
-    places = np.concatenate(weathers.carried[rule])
+def evaluated(forcing, rule):
+    """In how many members a rule was carried through, and that in none twice."""
+    places = np.concatenate(forcing.carried[rule])
     assert len(np.unique(places)) == len(places)
     return len(places)
 
 
-def heard_in_all(weathers):
-    return sum(heard(weathers, rule) for rule in weathers.carried)
+def heard_in_all(forcing):
+    return sum(evaluated(forcing, rule) for rule in forcing.carried)
 
 
 @pytest.mark.parametrize("seed", range(4))
 @pytest.mark.parametrize("start_soc", [0.55, 0.68, 0.75])
-def test_the_rule_is_the_one_that_all_levels_in_all_weathers_give(seed, start_soc):
-    weathers = sea(seed=seed)
+def test_the_rule_is_the_one_that_all_levels_in_all_members_give(seed, start_soc):
+    forcing = sea(seed=seed)
     family = at_level(FAMILY, start_soc)
-    rule, tried = answer(bench_of(weathers), [family])
-    assert rule == all_tried(weathers, [family], boat=boat_of())[0]
+    rule, evaluation = answer(bench_of(forcing), [family])
+    assert rule == all_tried(forcing, [family], boat=boat_of())[0]
     # And it has been judged in all of them, each once: its share is what a plain count gives.
-    assert tried.below_floor.shape == (1, JUDGES)
-    assert heard(weathers, rule) == JUDGES
+    assert evaluation.below_floor.shape == (1, VALIDATION_MEMBERS)
+    assert evaluated(forcing, rule) == VALIDATION_MEMBERS
 
 
 def test_levels_that_fail_are_given_up_and_the_count_says_when():
-    weathers = sea()
-    rule, _ = answer(bench_of(weathers), [at_level(FAMILY, 0.75)])
+    forcing = sea()
+    rule, _ = answer(bench_of(forcing), [at_level(FAMILY, 0.75)])
     lower = replace(rule, start_soc=rule.start_soc - 0.01, stop_soc=rule.stop_soc - 0.01)
     lower = replace(lower, start_soc=round(lower.start_soc, 2), stop_soc=round(lower.stop_soc, 2))
     # More than 50 of 1,000 have failed: the others cannot take that back.
-    assert 50 < heard(weathers, lower) <= 200
-    assert heard_in_all(weathers) < 3 * JUDGES
+    assert 50 < evaluated(forcing, lower) <= 200
+    assert heard_in_all(forcing) < 3 * VALIDATION_MEMBERS
 
 
 def test_a_level_that_may_still_hold_is_not_given_up():
     """The 51st failure is the last weather to be met: until then nobody knows."""
-    weathers = sea()
-    bench = bench_of(weathers)
-    fails = np.flatnonzero(FAMILY.start_soc - weathers.needs_soc < 0.5)
-    holds = np.setdiff1d(np.arange(JUDGES), fails)
+    forcing = sea()
+    bench = bench_of(forcing)
+    fails = np.flatnonzero(FAMILY.start_soc - forcing.needs_soc < 0.5)
+    holds = np.setdiff1d(np.arange(VALIDATION_MEMBERS), fails)
     assert len(fails) > 51
-    bench.hear([FAMILY], np.concatenate([fails[:50], holds]))
+    bench.evaluate([FAMILY], np.concatenate([fails[:50], holds]))
     assert bench.breaks(FAMILY) == []
-    bench.hear([FAMILY], fails[:51])
+    bench.evaluate([FAMILY], fails[:51])
     assert bench.breaks(FAMILY) == ["floor"]
 
 
 def test_a_family_that_burns_more_is_given_up_early_and_one_that_may_win_is_not():
-    weathers = sea()
+    forcing = sea()
     families = [at_level(FAMILY, 0.70), at_level(WIDER, 0.70)]
-    rule, _ = answer(bench_of(weathers), families)
-    assert rule == all_tried(weathers, families, boat=boat_of())[0]
+    rule, _ = answer(bench_of(forcing), families)
+    assert rule == all_tried(forcing, families, boat=boat_of())[0]
     assert rule.stop_soc - rule.start_soc == pytest.approx(0.05)
-    wider = [one for one in weathers.carried if one.stop_soc - one.start_soc > 0.1]
-    assert max(heard(weathers, one) for one in wider) < JUDGES / 2
+    wider = [one for one in forcing.carried if one.stop_soc - one.start_soc > 0.1]
+    assert max(evaluated(forcing, one) for one in wider) < VALIDATION_MEMBERS / 2
     # The other way round the cheaper one comes second, and is judged in full.
-    weathers = sea()
-    again, tried = answer(bench_of(weathers), families[::-1])
+    forcing = sea()
+    again, evaluation = answer(bench_of(forcing), families[::-1])
     assert again == rule
-    assert tried.charging_L.shape == (1, JUDGES)
+    assert evaluation.charging_L.shape == (1, VALIDATION_MEMBERS)
 
 
-def test_where_nothing_holds_the_least_bad_is_judged_in_all_weathers():
+def test_where_nothing_holds_the_least_bad_is_judged_in_all_members():
     """No level above 95 % is to be had, and 80 points are wanted."""
-    weathers = sea(needs=0.60, idle_soc=0.1, dark_h=30.0)
-    rule, tried = answer(bench_of(weathers), [FAMILY])
+    forcing = sea(needs=0.60, idle_soc=0.1, dark_h=30.0)
+    rule, evaluation = answer(bench_of(forcing), [FAMILY])
     assert rule.by_engine
-    assert tried.charging_L.shape == (1, JUDGES)
+    assert evaluation.charging_L.shape == (1, VALIDATION_MEMBERS)
     limits = limits_of(boat_of(), risk_frac=0.05)
-    assert worst_frac(tried, limits)[0] > 0.05
+    assert worst_frac(evaluation, limits)[0] > 0.05
     # Of all that was judged in full, none leaves less time below the floor.
-    full = [one for one in weathers.carried if heard(weathers, one) == JUDGES]
+    full = [one for one in forcing.carried if evaluated(forcing, one) == VALIDATION_MEMBERS]
     everyone = made_up(
-        boat_of(), replace(weathers, carried={}), full, counted_from_h=0.0, progress=None
+        boat_of(), replace(forcing, carried={}), full, counted_from_h=0.0, progress=None
     )
-    assert tried.below_floor_h.mean() == everyone.below_floor_h.mean(axis=1).min()
+    assert evaluation.below_floor_h.mean() == everyone.below_floor_h.mean(axis=1).min()
 
 
 def test_an_engine_is_left_alone_only_without_a_weather_to_regret_it_in():
     calm = sea(idle_soc=0.8)
     assert needs_no_engine(bench_of(calm))
     once = sea(idle_soc=0.8)
-    once.idle_soc[JUDGES - 1] = 0.49
+    once.idle_soc[VALIDATION_MEMBERS - 1] = 0.49
     assert not needs_no_engine(bench_of(once))
     grey = sea(idle_soc=0.4)
     assert not needs_no_engine(bench_of(grey))
@@ -204,50 +206,57 @@ def test_an_engine_is_left_alone_only_without_a_weather_to_regret_it_in():
 
 
 def test_to_leave_the_engine_alone_is_not_taken_where_running_it_leaves_less_dark():
-    """It holds in 97 of 100 and costs nothing; but three weathers of a hundred are dark."""
-    weathers = sea(idle_soc=0.8)
-    weathers.idle_soc[::33], weathers.dark_h[::33] = 0.1, 5.0
-    rule, _ = answer(bench_of(weathers), [at_level(FAMILY, 0.70)])
+    """It holds in 97 of 100 and costs nothing; but three members of a hundred are dark."""
+    forcing = sea(idle_soc=0.8)
+    forcing.idle_soc[::33], forcing.dark_h[::33] = 0.1, 5.0
+    rule, _ = answer(bench_of(forcing), [at_level(FAMILY, 0.70)])
     assert rule.by_engine
 
 
 def test_paired_differences_tell_what_means_alone_would_not():
     """Litres scatter by 4 from weather to weather; the difference is 0.3 in each of them."""
     grey_L = np.random.default_rng(3).gamma(4.0, 2.0, 60)
-    assert surely_more(grey_L + 0.3 - grey_L, least=0.05, members=JUDGES)
+    assert surely_more(grey_L + 0.3 - grey_L, least=0.05, members=VALIDATION_MEMBERS)
     apart = np.random.default_rng(4).gamma(4.0, 2.0, 60) + 0.3 - grey_L
-    assert not surely_more(apart, least=0.05, members=JUDGES)
+    assert not surely_more(apart, least=0.05, members=VALIDATION_MEMBERS)
 
 
 def test_what_is_no_difference_is_hardly_ever_taken_for_one():
     """4 standard errors: by luck once in 30,000; of 4,000 draws that is none, or one."""
-    draws = np.random.default_rng(5).normal(0.0, 1.0, (4000, JUDGES))
+    draws = np.random.default_rng(5).normal(0.0, 1.0, (4000, VALIDATION_MEMBERS))
     told = sum(
-        any(surely_more(one[:first], least=0.0, members=JUDGES) for first in (60, 120, 240, 480))
+        any(
+            surely_more(one[:first], least=0.0, members=VALIDATION_MEMBERS)
+            for first in (60, 120, 240, 480)
+        )
         for one in draws
     )
     assert told <= 2
-    # A difference of half a standard deviation is seen by 240 weathers in nearly all draws.
-    seen = sum(surely_more(0.5 + one[:240], least=0.0, members=JUDGES) for one in draws[:200])
+    # A difference of half a standard deviation is seen by 240 members in nearly all draws.
+    seen = sum(
+        surely_more(0.5 + one[:240], least=0.0, members=VALIDATION_MEMBERS) for one in draws[:200]
+    )
     assert seen > 190
 
 
-def test_with_all_weathers_tried_a_difference_is_what_it_is():
-    more = np.full(JUDGES, 0.051)
-    assert surely_more(more, least=0.05, members=JUDGES)
-    assert not surely_more(np.full(JUDGES, 0.049), least=0.05, members=JUDGES)
+def test_with_all_members_tried_a_difference_is_what_it_is():
+    more = np.full(VALIDATION_MEMBERS, 0.051)
+    assert surely_more(more, least=0.05, members=VALIDATION_MEMBERS)
+    assert not surely_more(
+        np.full(VALIDATION_MEMBERS, 0.049), least=0.05, members=VALIDATION_MEMBERS
+    )
 
 
 def test_rare_darkness_is_waited_for_before_litres_count():
     """Alike in the first sixty, and one burns more: but darkness may show in the others."""
     boat = boat_of()
     limits = limits_of(boat, risk_frac=0.05)
-    weathers = sea(needs=0.60)
-    few = replace(weathers, places=np.arange(60))
+    forcing = sea(needs=0.60)
+    few = replace(forcing, places=np.arange(60))
     rules = [FAMILY, WIDER]
-    tried = made_up(boat, few, rules, counted_from_h=0.0, progress=None)
-    assert tried.charging_L[1].mean() > tried.charging_L[0].mean()
-    assert not surely_worse(tried, limits, 1, 0, members=JUDGES)
-    whole = made_up(boat, weathers, rules, counted_from_h=0.0, progress=None)
-    assert surely_worse(whole, limits, 1, 0, members=JUDGES)
-    assert not surely_worse(whole, limits, 0, 1, members=JUDGES)
+    evaluation = made_up(boat, few, rules, counted_from_h=0.0, progress=None)
+    assert evaluation.charging_L[1].mean() > evaluation.charging_L[0].mean()
+    assert not surely_worse(evaluation, limits, 1, 0, members=VALIDATION_MEMBERS)
+    whole = made_up(boat, forcing, rules, counted_from_h=0.0, progress=None)
+    assert surely_worse(whole, limits, 1, 0, members=VALIDATION_MEMBERS)
+    assert not surely_worse(whole, limits, 0, 1, members=VALIDATION_MEMBERS)

@@ -1,4 +1,4 @@
-"""From the last fix to landfall: the rest of the passage, in many weathers, as the log has it."""
+"""From the last fix to landfall: the rest of the passage, in many members, as the log has it."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ import numpy as np
 
 from powersim.records import STATES, Waypoint
 from powersim.records.brief import brief
-from powersim.simulation.aboard import Aboard, WeathersAboard
+from powersim.simulation.aboard import Aboard, ForcingAboard
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble import blocks
+from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import Prepared, prepare
-from powersim.simulation.weathers import weathers_of
 from powersim.underway.contradictions import distances_nm
 
 #: So near a waypoint the boat counts as being there. [nm]
@@ -23,8 +23,8 @@ MOST_DRIFT_KN = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Ahead:
-    """The rest of the passage in many weathers; every array is shaped (members,).
+class Forecast:
+    """The rest of the passage in many members; every array is shaped (members,).
 
     Attributes
     ----------
@@ -46,7 +46,7 @@ class Ahead:
         At landfall, above the unusable. [L]
     lowest_soc : ndarray
         [-]
-    sea : WeathersAboard
+    forcing : ForcingAboard
         What all this was found in.
     """
 
@@ -63,19 +63,19 @@ class Ahead:
     loads_Ah: np.ndarray
     left_L: np.ndarray
     lowest_soc: np.ndarray
-    sea: WeathersAboard
+    forcing: ForcingAboard
 
     __repr__ = brief
 
 
-def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) -> Ahead:
+def forecast_of(posterior, *, seed, step_h, forecast=None, left_out=(), progress=None) -> Forecast:
     """Sail the rest of the passage on paper.
 
     Parameters
     ----------
-    reckoned : Reckoned
+    posterior : Posterior
     seed : int
-        Of the weathers to come.
+        Of the members to come.
     step_h : float
         [h]
     forecast : Forecast, optional
@@ -87,7 +87,7 @@ def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) 
 
     Returns
     -------
-    Ahead
+    Forecast
 
     Raises
     ------
@@ -99,19 +99,19 @@ def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) 
         If the forecast does not cover the boat and may not be left out.
     """
     tell = progress or (lambda done_frac: None)
-    now = reckoned.now
-    passage = rest_of(reckoned)
+    now = posterior.now
+    passage = rest_of(posterior)
     if passage is None:
         raise ValueError("she has arrived")
     passage = replace(passage, forecast=forecast, left_out=left_out)
-    sea = sea_ahead(passage, now, members=len(now.soc), seed=seed, step_h=step_h)
-    sailed = _sail(sea, passage, engine=True, tell=lambda frac: tell(0.5 * frac))
-    idle = _sail(sea, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac)).told
+    forcing = forecast_forcing(passage, now, members=len(now.soc), seed=seed, step_h=step_h)
+    sailed = _sail(forcing, passage, engine=True, tell=lambda frac: tell(0.5 * frac))
+    idle = _sail(forcing, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac)).told
     sums, told = sailed.sums, sailed.told
-    return Ahead(
+    return Forecast(
         passage=passage,
-        prepared=sea.prepared,
-        days_to_landfall=sea.prepared.track.arrival_h / 24.0,
+        prepared=forcing.prepared,
+        days_to_landfall=forcing.prepared.track.arrival_h / 24.0,
         floor_days=np.minimum(told["floor_h"], told["flat_h"]) / 24.0,
         flat_days=told["flat_h"] / 24.0,
         idle_floor_days=np.minimum(idle["floor_h"], idle["flat_h"]) / 24.0,
@@ -120,14 +120,14 @@ def ahead(reckoned, *, seed, step_h, forecast=None, left_out=(), progress=None) 
         charging_L=sums["charging_L"] + sums["alternator_motoring_L"],
         motoring_L=sums["motoring_L"],
         loads_Ah=sums["load_A"] * step_h,
-        left_L=np.maximum(sea.plant.usable_L - sailed.state.burnt_L, 0.0),
+        left_L=np.maximum(forcing.plant.usable_L - sailed.state.burnt_L, 0.0),
         lowest_soc=told["lowest_soc"],
-        sea=sea,
+        forcing=forcing,
     )
 
 
-def sea_ahead(passage, now, *, members, seed, step_h, first=0) -> WeathersAboard:
-    """Weathers to come, each met by the boat of one draw.
+def forecast_forcing(passage, now, *, members, seed, step_h, first=0) -> ForcingAboard:
+    """Members to come, each met by the boat of one draw.
 
     Parameters
     ----------
@@ -136,65 +136,65 @@ def sea_ahead(passage, now, *, members, seed, step_h, first=0) -> WeathersAboard
     now : Now
     members : int
     seed : int
-        Of the weathers.
+        Of the members.
     step_h : float
         [h]
     first : int
-        How many weathers of this seed are passed over, so that others are met than before. Where
+        How many members of this seed are passed over, so that others are met than before. Where
         there are not so many draws, they come round again.
 
     Returns
     -------
-    WeathersAboard
+    ForcingAboard
     """
     prepared = prepare(passage, step_h=step_h)
-    weathers = weathers_of(passage, prepared, members=first + members, seed=seed)
+    forcing = draw_ensemble(passage, prepared, members=first + members, seed=seed)
     # How wrong the list is the log has told; it is not drawn a second time.
-    weathers = replace(weathers, factors=np.ones_like(weathers.factors))
+    forcing = replace(forcing, factors=np.ones_like(forcing.factors))
     fuel = passage.boat.fuel
     aboard = Aboard(
         soc=now.soc,
         factors=now.factors,
         burnt_L=0.0 if fuel is None else fuel.aboard_L - now.left_L,
     )
-    drawn = aboard.each(lambda draws: np.resize(draws, weathers.members))
-    return WeathersAboard(weathers=weathers, aboard=drawn).between(first, first + members)
+    drawn = aboard.each(lambda draws: np.resize(draws, forcing.members))
+    return ForcingAboard(forcing=forcing, aboard=drawn).between(first, first + members)
 
 
-def _sail(sea, passage, *, engine, tell) -> Batch:
+def _sail(forcing, passage, *, engine, tell) -> Batch:
     """All members from now to landfall."""
-    track, members = sea.prepared.track, sea.members
-    plant, switches = sea.aboard.plant(sea.plant), sea.aboard.switches(engine=engine)
+    track, members = forcing.prepared.track, forcing.members
+    plant, switches = forcing.aboard.plant(forcing.plant), forcing.aboard.switches(engine=engine)
     batch = Batch(
         plant=plant,
-        state=sea.aboard.state(plant, members=members),
+        state=forcing.aboard.state(plant, members=members),
         step_h=track.step_h,
         switches=switches,
         floor_soc=passage.boat.battery.floor_soc,
         sums=LEDGERS,
     )
     for steps in blocks(track.n_steps, step_h=track.step_h):
-        batch.through(sea.signals(steps))
+        batch.through(forcing.signals(steps))
         batch.check()
         tell(steps.stop / track.n_steps)
     return batch
 
 
-def rest_of(reckoned):
+def rest_of(posterior):
     """What is left of the passage, from the last fix and the last entry's time on.
 
     Parameters
     ----------
-    reckoned : Reckoned
+    posterior : Posterior
 
     Returns
     -------
     Passage or None
         None where she has arrived. Without a fix she is where the plan has her.
     """
-    passage, track = reckoned.passage, reckoned.prepared.track
-    lat_deg, lon_deg = where(reckoned)
-    now_h = reckoned.until_h
+    passage, track = posterior.passage, posterior.prepared.track
+    lat_deg, lon_deg = where(posterior)
+    now_h = posterior.until_h
     leg = _leg_of(lat_deg, lon_deg, track, now_h)
     waypoints = passage.waypoints
     if leg >= len(waypoints) - 1:
@@ -219,7 +219,7 @@ def rest_of(reckoned):
         passage,
         depart_utc=passage.depart_utc + timedelta(hours=now_h),
         waypoints=(begin, *_but_here(waypoints[leg + 1 :], lat_deg, lon_deg)),
-        boat=_boat_now(passage.boat, reckoned.now),
+        boat=_boat_now(passage.boat, posterior.now),
         engine_plan=passage.engine_plan,
     )
 
@@ -238,25 +238,25 @@ def _but_here(waypoints: tuple[Waypoint, ...], lat_deg, lon_deg):
     return tuple(kept)
 
 
-def where(reckoned):
+def where(posterior):
     """Where she is: by the last fix, carried along the plan's track since.
 
     Parameters
     ----------
-    reckoned : Reckoned
+    posterior : Posterior
 
     Returns
     -------
     tuple of float
         Latitude and longitude. [deg], [deg]
     """
-    track = reckoned.prepared.track
-    fixes = [one for one in reckoned.log.readings if one.entry.lat_deg is not None]
-    edge = min(round(reckoned.until_h / track.step_h), track.n_steps)
+    track = posterior.prepared.track
+    fixes = [one for one in posterior.log.readings if one.entry.lat_deg is not None]
+    edge = min(round(posterior.until_h / track.step_h), track.n_steps)
     if not fixes:
         return float(track.edge_lat_deg[edge]), float(track.edge_lon_deg[edge])
     last = fixes[-1]
-    since_h = reckoned.until_h - last.at_h
+    since_h = posterior.until_h - last.at_h
     if since_h < track.step_h:
         return last.entry.lat_deg, last.entry.lon_deg
     # Older than the last entry: sailed on along the track from the place beside it.

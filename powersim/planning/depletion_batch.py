@@ -7,11 +7,11 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from powersim.kernel.state import State, Switches
-from powersim.planning.seas import MeanSky
+from powersim.planning.scenario import MeanSky
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
+from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.flat import Laid
-from powersim.simulation.weathers import Weathers
 
 #: Banks carried in one go: enough to make arrays worth their while, few enough for a small memory.
 AT_ONCE = 4000
@@ -23,7 +23,7 @@ class Question:
 
     Attributes
     ----------
-    sea : MeanSky or Weathers
+    forcing : MeanSky or EnsembleForcing
         What it meets.
     state : State
         As it begins; arrays shaped (members,).
@@ -31,12 +31,12 @@ class Question:
         What works and what is wanted, the same for all members.
     """
 
-    sea: MeanSky | Weathers
+    forcing: MeanSky | EnsembleForcing
     state: State
     switches: Switches
 
 
-class Lanes:
+class DepletionBatch:
     """Banks of one kind side by side, each in a lane of its own until it is flat.
 
     Parameters
@@ -54,7 +54,7 @@ class Lanes:
     def __init__(self, *, floor_soc):
         self.floor_soc = floor_soc
         self.floor_h, self.flat_h = np.empty(0), np.empty(0)
-        self._seas = []
+        self._forcings = []
         self._open = None
 
     @property
@@ -76,24 +76,24 @@ class Lanes:
         slice
             Where its members are found in `floor_h` and `flat_h`.
         """
-        sea, members = question.sea, question.sea.members
-        if all(sea is not known for known in self._seas):
-            self._seas.append(sea)
-        place = next(index for index, known in enumerate(self._seas) if known is sea)
+        forcing, members = question.forcing, question.forcing.members
+        if all(forcing is not known for known in self._forcings):
+            self._forcings.append(forcing)
+        place = next(index for index, known in enumerate(self._forcings) if known is forcing)
         tickets = slice(len(self.floor_h), len(self.floor_h) + members)
         self.floor_h = np.concatenate([self.floor_h, np.full(members, np.inf)])
         self.flat_h = np.concatenate([self.flat_h, np.full(members, np.inf)])
         switches = question.switches
         joining = _Open(
             ticket=np.arange(tickets.start, tickets.stop),
-            sea=np.full(members, place),
+            forcing=np.full(members, place),
             member=np.arange(members),
             first=np.full(members, step),
             state=State(*(_wide(value, members) for value in question.state)),
             switches=Switches(
                 *(_wide(value, members) for value in switches._replace(groups=0.0))
             )._replace(groups=tuple(_wide(share, members) for share in switches.groups)),
-            levels=tuple(_wide(level, members) for level in _levels(sea.plant.rule)),
+            levels=tuple(_wide(level, members) for level in _levels(forcing.plant.rule)),
         )
         self._open = joining if self._open is None else _joined(self._open, joining)
         return tickets
@@ -105,27 +105,27 @@ class Lanes:
         ----------
         steps : slice
         """
-        lanes = self._open
-        plant, step_h = self._seas[0].plant, self._seas[0].prepared.track.step_h
-        start_soc, stop_soc = lanes.levels
-        laid = Laid(*(sea.signals(steps) for sea in self._seas))
+        banks = self._open
+        plant, step_h = self._forcings[0].plant, self._forcings[0].prepared.track.step_h
+        start_soc, stop_soc = banks.levels
+        laid = Laid(*(forcing.signals(steps) for forcing in self._forcings))
         batch = Batch(
             plant=replace(plant, rule=replace(plant.rule, start_soc=start_soc, stop_soc=stop_soc)),
-            state=lanes.state,
+            state=banks.state,
             step_h=step_h,
-            switches=lanes.switches,
+            switches=banks.switches,
             floor_soc=self.floor_soc,
             until_dark=True,
-            source_of=np.array(laid.begins)[lanes.sea] + lanes.member,
+            source_of=np.array(laid.begins)[banks.forcing] + banks.member,
         )
         batch.through(laid)
         told = batch.told
-        since_h = (steps.start - lanes.first) * step_h
+        since_h = (steps.start - banks.first) * step_h
         # A bank that goes dark by its voltage or by cold is past its floor, whatever it holds.
         floor_h = since_h + np.minimum(told["floor_h"], told["flat_h"])
-        self.floor_h[lanes.ticket] = np.minimum(self.floor_h[lanes.ticket], floor_h)
-        self.flat_h[lanes.ticket] = since_h + told["flat_h"]
-        self._open = _kept(replace(lanes, state=batch.state), np.isinf(told["flat_h"]))
+        self.floor_h[banks.ticket] = np.minimum(self.floor_h[banks.ticket], floor_h)
+        self.flat_h[banks.ticket] = since_h + told["flat_h"]
+        self._open = _kept(replace(banks, state=batch.state), np.isinf(told["flat_h"]))
 
     def close(self, tickets):
         """Carry some lanes no further.
@@ -135,8 +135,8 @@ class Lanes:
         tickets : slice
             As `join` gave them.
         """
-        lanes = self._open
-        self._open = _kept(lanes, (lanes.ticket < tickets.start) | (lanes.ticket >= tickets.stop))
+        banks = self._open
+        self._open = _kept(banks, (banks.ticket < tickets.start) | (banks.ticket >= tickets.stop))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +144,7 @@ class _Open:
     """The lanes that are not flat, every array shaped (open,)."""
 
     ticket: np.ndarray
-    sea: np.ndarray
+    forcing: np.ndarray
     member: np.ndarray
     first: np.ndarray
     state: State
@@ -175,17 +175,17 @@ def lasting(questions, *, first, until, floor_soc, at_once=AT_ONCE, progress=Non
     """
     found, answered = {}, 0
     for batch in _batches(questions, at_once):
-        lanes = Lanes(floor_soc=floor_soc)
-        tickets = {place: lanes.join(one, step=first) for place, one in batch}
-        for steps in blocks(until, step_h=batch[0][1].sea.prepared.track.step_h, first=first):
-            if not lanes.open:
+        banks = DepletionBatch(floor_soc=floor_soc)
+        tickets = {place: banks.join(one, step=first) for place, one in batch}
+        for steps in blocks(until, step_h=batch[0][1].forcing.prepared.track.step_h, first=first):
+            if not banks.open:
                 break
-            lanes.through(steps)
+            banks.through(steps)
             if progress is not None:
                 progress(answered + len(batch) * (steps.stop - first) / (until - first))
         answered += len(batch)
         for place, ticket in tickets.items():
-            found[place] = lanes.floor_h[ticket], lanes.flat_h[ticket]
+            found[place] = banks.floor_h[ticket], banks.flat_h[ticket]
     return [found[place] for place in range(len(found))]
 
 
@@ -194,9 +194,9 @@ def _batches(questions, at_once):
     waiting = {}
     for place, question in enumerate(questions):
         # The rule is each member's own: by how wrongly it reads its bank.
-        plant = replace(question.sea.plant, rule=None)
+        plant = replace(question.forcing.plant, rule=None)
         batch = waiting.setdefault(plant, [])
-        if batch and (len(batch) + 1) * question.sea.members > at_once:
+        if batch and (len(batch) + 1) * question.forcing.members > at_once:
             yield waiting.pop(plant)
             batch = waiting.setdefault(plant, [])
         batch.append((place, question))
@@ -211,7 +211,7 @@ def _levels(rule):
     return rule.start_soc, rule.stop_soc
 
 
-def _each(change, *lanes) -> _Open:
+def _each(change, *banks) -> _Open:
     """Lanes with every array made from those of others."""
 
     def of(values):
@@ -221,13 +221,13 @@ def _each(change, *lanes) -> _Open:
         return change(values)
 
     return _Open(
-        **{field.name: of([getattr(one, field.name) for one in lanes]) for field in fields(_Open)}
+        **{field.name: of([getattr(one, field.name) for one in banks]) for field in fields(_Open)}
     )
 
 
-def _joined(lanes, more) -> _Open:
-    return _each(np.concatenate, lanes, more)
+def _joined(banks, more) -> _Open:
+    return _each(np.concatenate, banks, more)
 
 
-def _kept(lanes, keep) -> _Open:
-    return lanes if keep.all() else _each(lambda arrays: arrays[0][keep], lanes)
+def _kept(banks, keep) -> _Open:
+    return banks if keep.all() else _each(lambda arrays: arrays[0][keep], banks)

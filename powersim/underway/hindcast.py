@@ -25,7 +25,7 @@ _KEPT = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Past:
+class Hindcast:
     """The passage up to now, ready to be simulated with any factors.
 
     Attributes
@@ -152,12 +152,12 @@ def steps_until(prepared, until_h: float) -> int:
     return min(max(steps, 1), prepared.track.n_steps)
 
 
-def past_in(weathers, passage, engine, *, keep=False) -> Past:
-    """The passage up to now in some weathers, with the engine as the log has it.
+def hindcast_of(forcing, passage, engine, *, keep=False) -> Hindcast:
+    """The passage up to now in some members, with the engine as the log has it.
 
     Parameters
     ----------
-    weathers : Weathers
+    forcing : EnsembleForcing
     passage : Passage
     engine : EngineSoFar
         Of as many members.
@@ -166,19 +166,19 @@ def past_in(weathers, passage, engine, *, keep=False) -> Past:
 
     Returns
     -------
-    Past
+    Hindcast
         Whose rule never starts the engine.
     """
-    n_steps, step_h = len(engine.charging), weathers.prepared.track.step_h
+    n_steps, step_h = len(engine.charging), forcing.prepared.track.step_h
 
     def signals():
         for steps in blocks(n_steps, step_h=step_h):
-            laid = weathers.signals(steps, motoring=engine.motoring[steps])
+            laid = forcing.signals(steps, motoring=engine.motoring[steps])
             yield replace(laid, ordered=engine.charging[steps])
 
     kept = list(signals()) if keep else None
-    plant = weathers.prepared.plant
-    return Past(
+    plant = forcing.prepared.plant
+    return Hindcast(
         n_steps=n_steps,
         step_h=step_h,
         signals=(lambda: kept) if keep else signals,
@@ -194,7 +194,7 @@ def past_in(weathers, passage, engine, *, keep=False) -> Past:
     )
 
 
-def past_as_planned(passage, prepared, *, n_steps: int) -> Past:
+def hindcast_as_planned(passage, prepared, *, n_steps: int) -> Hindcast:
     """The passage up to now in the mean sky, with the engine by the plan's own rule.
 
     Parameters
@@ -205,10 +205,10 @@ def past_as_planned(passage, prepared, *, n_steps: int) -> Past:
 
     Returns
     -------
-    Past
+    Hindcast
     """
     signals = prepared.signals.between(0, n_steps)
-    return Past(
+    return Hindcast(
         n_steps=n_steps,
         step_h=signals.step_h,
         signals=lambda: [signals],
@@ -217,12 +217,12 @@ def past_as_planned(passage, prepared, *, n_steps: int) -> Past:
     )
 
 
-def simulated(past: Past, factors: Factors) -> History:
+def simulated(hindcast: Hindcast, factors: Factors) -> History:
     """The past with some factors.
 
     Parameters
     ----------
-    past : Past
+    hindcast : Hindcast
     factors : Factors
         Of arrays shaped (members,).
 
@@ -230,14 +230,14 @@ def simulated(past: Past, factors: Factors) -> History:
     -------
     History
     """
-    members, step_h, n_steps = len(factors.demand), past.step_h, past.n_steps
-    plant = with_factors(past.plant, factors)
-    state = start_state(plant, soc=np.full(members, past.soc_start))
+    members, step_h, n_steps = len(factors.demand), hindcast.step_h, hindcast.n_steps
+    plant = with_factors(hindcast.plant, factors)
+    state = start_state(plant, soc=np.full(members, hindcast.soc_start))
     batch = Batch(plant=plant, state=state, step_h=step_h, switches=switches_of(factors))
     names = ("soc", "net_A", "solar", "loads", "charging_L", "other_L", "engine")
     kept = {name: np.zeros((n_steps + 1, members)) for name in names}
     kept["soc"][0] = soc_of(plant.bank, state.total_Ah)
-    for signals in past.signals():
+    for signals in hindcast.signals():
         steps = slice(batch.step + 1, batch.step + 1 + signals.n_steps)
         flows = batch.through(signals_with_factors(signals, factors), series=_KEPT)
         kept["soc"][steps] = flows["soc"]

@@ -13,7 +13,7 @@ from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_
 _HOLDING_V = 0.02
 
 
-class Engine(NamedTuple):
+class EngineStep(NamedTuple):
     """The engine in a step: its charging run, in gear for how long, what it offers.
 
     `charging` is the share of the step for which it may run at rest, as `run` has it before the
@@ -28,7 +28,7 @@ class Engine(NamedTuple):
     offered_A: float
 
 
-class Fuel(NamedTuple):
+class FuelStep(NamedTuple):
     """Litres burnt in a step, by ledger."""
 
     charging_L: float
@@ -58,7 +58,7 @@ def engine_in(*, state, row, soc, falls_soc, plant, switches, step_h):
 
     Returns
     -------
-    Engine
+    EngineStep
     """
     turns = (
         state.burnt_L < plant.usable_L
@@ -87,7 +87,7 @@ def engine_in(*, state, row, soc, falls_soc, plant, switches, step_h):
         offer_A = switches.alternator * offered_A(
             plant.alternator, motoring=in_gear, charging=1.0 if run.runs else 0.0
         )
-    return Engine(run, charging, motoring, turning, offer_A)
+    return EngineStep(run, charging, motoring, turning, offer_A)
 
 
 def charging_share(run, *, row, motoring):
@@ -119,7 +119,7 @@ def stopping(engine, *, row, soc, falls_soc, rises_soc, rule):
 
     Parameters
     ----------
-    engine : Engine
+    engine : EngineStep
     row : Row
         Signals of the step.
     soc : float
@@ -133,7 +133,7 @@ def stopping(engine, *, row, soc, falls_soc, rises_soc, rule):
 
     Returns
     -------
-    Engine
+    EngineStep
         The same one where no run ends in this step.
     """
     run = engine.run
@@ -143,7 +143,7 @@ def stopping(engine, *, row, soc, falls_soc, rises_soc, rule):
     run = Run(run.runs, run.for_full, run.first, run.least, ends)
     charging = charging_share(run, row=row, motoring=engine.motoring)
     turning = charging + engine.motoring
-    return Engine(run, charging, engine.motoring, turning, engine.offered_A)
+    return EngineStep(run, charging, engine.motoring, turning, engine.offered_A)
 
 
 def setpoint_V(*, state, row, plant):
@@ -177,7 +177,7 @@ def absorbed_h(*, state, row, engine, volts, step_h):
         As the step begins.
     row : Row
         Signals of the step.
-    engine : Engine
+    engine : EngineStep
         What the engine does.
     volts : float
         Bank voltage while it turns.
@@ -201,7 +201,7 @@ def fuel_in(engine, *, alternator_A, bank_V, plant, step_h):
 
     Parameters
     ----------
-    engine : Engine
+    engine : EngineStep
         What it does.
     alternator_A : float
         What the alternator delivers. [A]
@@ -214,10 +214,10 @@ def fuel_in(engine, *, alternator_A, bank_V, plant, step_h):
 
     Returns
     -------
-    Fuel
+    FuelStep
     """
     if engine.turning <= 0.0:  # what is not a number goes on, for the books to find
-        return Fuel(0.0, 0.0, 0.0)
+        return FuelStep(0.0, 0.0, 0.0)
     alternator = plant.alternator
     shaft_Wh = step_h * shaft_W(
         current_A=alternator_A,
@@ -228,7 +228,7 @@ def fuel_in(engine, *, alternator_A, bank_V, plant, step_h):
     in_gear_A = engine.motoring * alternator.motoring_A
     made_A = in_gear_A + engine.charging * alternator.charging_A
     in_gear_frac = in_gear_A / (made_A if made_A > LEAST_A else LEAST_A)
-    return Fuel(
+    return FuelStep(
         charging_fuel_L(
             run_h=engine.charging * step_h,
             burn_L_per_h=plant.burn_L_per_h,
@@ -247,7 +247,7 @@ def running_time_h(state, *, engine, running, step_h):
     ----------
     state : State
         As it began.
-    engine : Engine
+    engine : EngineStep
         In the step.
     running : bool
         Whether it charges as the step ends.

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from powersim.simulation.ensemble import Ensemble
+from powersim.simulation.ensemble import EnsembleResult
 
 
 def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, **given):
@@ -14,7 +14,7 @@ def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, *
     shapes = {"hour_soc": (hours, members), "hour_fuel_left_L": (hours, members)}
     plain = {"hour_soc": 0.9, "lowest_soc": 0.9, "lowest_V": 12.5}
     plain |= {"hour_fuel_left_L": 50.0, "fuel_left_L": 50.0}
-    names = set(Ensemble.__dataclass_fields__) - {
+    names = set(EnsembleResult.__dataclass_fields__) - {
         *("members", "seed", "step_h", "start_utc_s", "others")
     }
     assert set(given) <= names
@@ -29,4 +29,6 @@ def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, *
         )
         for name in names
     }
-    return Ensemble(members=members, seed=seed, step_h=step_h, start_utc_s=start_utc_s, **fields)
+    return EnsembleResult(
+        members=members, seed=seed, step_h=step_h, start_utc_s=start_utc_s, **fields
+    )

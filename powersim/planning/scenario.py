@@ -1,4 +1,4 @@
-"""A passage in the mean sky or in many weathers, in one shape for whoever carries banks through."""
+"""A passage in the mean sky or in many members, in one shape for whoever carries banks through."""
 
 from __future__ import annotations
 
@@ -6,19 +6,19 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from powersim.simulation import ensemble_forcing as drawing
 from powersim.simulation import prepare as preparing
-from powersim.simulation import weathers as weathering
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import members_state
+from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared
 from powersim.simulation.state import start_state
-from powersim.simulation.weathers import Weathers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeanSky:
-    """The mean sky, in the shape of `Weathers` with a single member.
+    """The mean sky, in the shape of `EnsembleForcing` with a single member.
 
     Attributes
     ----------
@@ -41,18 +41,18 @@ class MeanSky:
         return np.zeros(1)
 
     def signals(self, steps):
-        """The kernel's signals of some steps, as Weathers has them."""
+        """The kernel's signals of some steps, as Members has them."""
         return self.prepared.signals.between(steps.start, steps.stop)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seas:
-    """How passages are tried: in which weathers, at which step, held for how long after landfall.
+class Scenario:
+    """How passages are tried: in which members, at which step, held for how long after landfall.
 
     Attributes
     ----------
     members : int or None
-        How many weathers; None for the mean sky.
+        How many members; None for the mean sky.
     seed : int
         Of the random numbers: member 7 meets the same weather in every passage.
     step_h : float
@@ -66,7 +66,7 @@ class Seas:
     step_h: float
     hold_h: float = 0.0
 
-    def of(self, passage) -> MeanSky | Weathers:
+    def of(self, passage) -> MeanSky | EnsembleForcing:
         """One passage, worked out.
 
         Parameters
@@ -75,7 +75,7 @@ class Seas:
 
         Returns
         -------
-        MeanSky or Weathers
+        MeanSky or EnsembleForcing
 
         Raises
         ------
@@ -85,59 +85,61 @@ class Seas:
         prepared = preparing.prepare(passage, step_h=self.step_h, hold_h=self.hold_h)
         if self.members is None:
             return MeanSky(prepared=prepared)
-        return weathering.weathers_of(passage, prepared, members=self.members, seed=self.seed)
+        return drawing.draw_ensemble(passage, prepared, members=self.members, seed=self.seed)
 
 
-def with_loads(sea, passage) -> MeanSky | Weathers:
+def with_loads(forcing, passage) -> MeanSky | EnsembleForcing:
     """The same sea for a passage with other loads on the same boat.
 
     Parameters
     ----------
-    sea : MeanSky or Weathers
+    forcing : MeanSky or EnsembleForcing
     passage : Passage
         With its loads in the same lines; one that is left ashore has a count of 0.
 
     Returns
     -------
-    MeanSky or Weathers
+    MeanSky or EnsembleForcing
     """
-    if isinstance(sea, MeanSky):
-        return replace(sea, prepared=preparing.with_loads(sea.prepared, passage))
-    return weathering.with_loads(sea, passage)
+    if isinstance(forcing, MeanSky):
+        return replace(forcing, prepared=preparing.with_loads(forcing.prepared, passage))
+    return drawing.with_loads(forcing, passage)
 
 
-def changed(sea, passage) -> MeanSky | Weathers:
+def changed(forcing, passage) -> MeanSky | EnsembleForcing:
     """The same sea for a passage of which anything has changed; what is the same is taken over.
 
     Parameters
     ----------
-    sea : MeanSky or Weathers
+    forcing : MeanSky or EnsembleForcing
     passage : Passage
 
     Returns
     -------
-    MeanSky or Weathers
+    MeanSky or EnsembleForcing
 
     Raises
     ------
     InputError
         If a weather file of the passage does not cover the boat and may not be left out.
     """
-    before = sea.prepared
+    before = forcing.prepared
     prepared = preparing.prepare(
         passage, step_h=before.track.step_h, hold_h=before.hold_h, like=before
     )
-    if isinstance(sea, MeanSky):
+    if isinstance(forcing, MeanSky):
         return MeanSky(prepared=prepared)
-    return weathering.weathers_of(passage, prepared, members=sea.members, seed=sea.seed, like=sea)
+    return drawing.draw_ensemble(
+        passage, prepared, members=forcing.members, seed=forcing.seed, like=forcing
+    )
 
 
-def told(sea, values):
+def told(forcing, values):
     """What a record holds of values that may differ between members.
 
     Parameters
     ----------
-    sea : MeanSky or Weathers
+    forcing : MeanSky or EnsembleForcing
     values : float or ndarray, shape (members,) or one that becomes it
 
     Returns
@@ -145,17 +147,17 @@ def told(sea, values):
     float or ndarray, shape (members,)
         A float in the mean sky.
     """
-    if isinstance(sea, MeanSky):
+    if isinstance(forcing, MeanSky):
         return float(np.asarray(values, dtype=float).reshape(()))
-    return np.array(np.broadcast_to(values, sea.members), dtype=float)
+    return np.array(np.broadcast_to(values, forcing.members), dtype=float)
 
 
-def departing(sea, *, soc):
+def departing(forcing, *, soc):
     """The state of every member at departure, rested at one state of charge.
 
     Parameters
     ----------
-    sea : MeanSky or Weathers
+    forcing : MeanSky or EnsembleForcing
     soc : float
         [-]
 
@@ -164,15 +166,19 @@ def departing(sea, *, soc):
     State
         Of plain floats for a single member, which are quickest; else of arrays (members,).
     """
-    return members_state(sea, soc=soc) if sea.members > 1 else start_state(sea.plant, soc=soc)
+    return (
+        members_state(forcing, soc=soc)
+        if forcing.members > 1
+        else start_state(forcing.plant, soc=soc)
+    )
 
 
-def carried(sea, state, steps):
+def carried(forcing, state, steps):
     """The state after some steps with everything working.
 
     Parameters
     ----------
-    sea : MeanSky or Weathers
+    forcing : MeanSky or EnsembleForcing
     state : State
         Before them.
     steps : slice
@@ -181,6 +187,6 @@ def carried(sea, state, steps):
     -------
     State
     """
-    batch = Batch(plant=sea.plant, state=state, step_h=sea.prepared.track.step_h)
-    batch.through(sea.signals(steps))
+    batch = Batch(plant=forcing.plant, state=state, step_h=forcing.prepared.track.step_h)
+    batch.through(forcing.signals(steps))
     return batch.state

@@ -6,8 +6,8 @@ from builders import boat_of, passage_of
 
 from powersim.kernel.state import Switches
 from powersim.planning.cases import LOAD_SETS, cases_of
-from powersim.planning.lanes import Lanes, Question, lasting
-from powersim.planning.seas import Seas, carried, departing, told, with_loads
+from powersim.planning.depletion_batch import DepletionBatch, Question, lasting
+from powersim.planning.scenario import Scenario, carried, departing, told, with_loads
 from powersim.records import Controller, Load
 from powersim.simulation.carry import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
@@ -33,26 +33,30 @@ def passage():
     return passage_of(boat=boat, loads=LOADS, days=2.0, leg={"motoring_calm_frac": 0.5})
 
 
-def questions_of(passage, seas):
+def questions_of(passage, scenario):
     """Every failure with every load set, on its own sea, all beginning at departure."""
-    base = seas.of(passage)
+    base = scenario.of(passage)
     for case in cases_of(passage, base.prepared):
-        sea = seas.of(case.passage)
+        forcing = scenario.of(case.passage)
         for groups in LOAD_SETS.values():
-            state = departing(sea, soc=passage.boat.battery.soc_at_departure)
-            yield Question(sea=sea, state=state, switches=case.switches._replace(groups=groups))
+            state = departing(forcing, soc=passage.boat.battery.soc_at_departure)
+            yield Question(
+                forcing=forcing, state=state, switches=case.switches._replace(groups=groups)
+            )
 
 
 def alone(question, *, floor_soc, steps):
     """The same by a run of its own, which keeps every flow."""
-    sea = question.sea
+    forcing = question.forcing
     flow, _ = run(
-        sea.signals(slice(0, steps)),
-        plant=sea.plant,
+        forcing.signals(slice(0, steps)),
+        plant=forcing.plant,
         state=question.state,
         switches=question.switches,
     )
-    soc_start = (question.state.total_Ah - sea.plant.bank.hidden_Ah) / sea.plant.bank.capacity_Ah
+    soc_start = (
+        question.state.total_Ah - forcing.plant.bank.hidden_Ah
+    ) / forcing.plant.bank.capacity_Ah
     floor = days_to_floor(flow.soc, soc_start=soc_start, floor_soc=floor_soc, step_h=STEP_h)
     flat = days_to_flat(flow.dark, step_h=STEP_h)
     return 24.0 * np.minimum(floor, flat), 24.0 * flat
@@ -60,7 +64,7 @@ def alone(question, *, floor_soc, steps):
 
 @pytest.mark.parametrize("members", [None, 3])
 def test_each_lane_is_what_it_would_be_alone(passage, members):
-    asked = list(questions_of(passage, Seas(members=members, seed=5, step_h=STEP_h)))
+    asked = list(questions_of(passage, Scenario(members=members, seed=5, step_h=STEP_h)))
     steps, floor_soc = 96, 0.5
     together = lasting(asked, first=0, until=steps, floor_soc=floor_soc)
     assert any(np.isfinite(flat_h).any() for _, flat_h in together)
@@ -74,14 +78,16 @@ def test_each_lane_is_what_it_would_be_alone(passage, members):
 def test_lanes_whose_members_all_meet_the_same_stay_on_their_own_sea():
     """No sun, no calms, loads without a spread: a sea of three members has one set of signals."""
     boat = boat_of(capacity_Ah=70.0, panel_W=(), battery={"soc_at_departure": 0.8})
-    seas = Seas(members=3, seed=5, step_h=STEP_h)
+    scenario = Scenario(members=3, seed=5, step_h=STEP_h)
     heavy, light = (
-        seas.of(passage_of(boat=boat, loads=(Load(name="pilot", draw_A=amps),), days=2.0))
+        scenario.of(passage_of(boat=boat, loads=(Load(name="pilot", draw_A=amps),), days=2.0))
         for amps in (4.0, 1.0)
     )
     asked = [
-        Question(sea=sea, state=departing(sea, soc=0.8), switches=Switches(engine=False))
-        for sea in (heavy, light)
+        Question(
+            forcing=forcing, state=departing(forcing, soc=0.8), switches=Switches(engine=False)
+        )
+        for forcing in (heavy, light)
     ]
     found = lasting(asked, first=0, until=96, floor_soc=0.5)
     for question, (floor_h, flat_h) in zip(asked, found, strict=True):
@@ -93,8 +99,8 @@ def test_lanes_whose_members_all_meet_the_same_stay_on_their_own_sea():
 
 
 def test_answers_do_not_depend_on_how_many_are_carried_at_once(passage):
-    seas = Seas(members=3, seed=5, step_h=STEP_h)
-    asked, some = list(questions_of(passage, seas)), {}
+    scenario = Scenario(members=3, seed=5, step_h=STEP_h)
+    asked, some = list(questions_of(passage, scenario)), {}
     for at_once in (1, 10, 10_000):
         shares = []
         some[at_once] = lasting(
@@ -119,24 +125,24 @@ def test_no_question_no_answer():
 
 def test_lanes_may_join_later_and_be_closed(passage):
     """One that joins after six hours counts from there; one that is closed stays unanswered."""
-    sea = Seas(members=None, seed=1, step_h=STEP_h).of(passage)
+    forcing = Scenario(members=None, seed=1, step_h=STEP_h).of(passage)
     none = Switches(solar=0.0, alternator=0.0)
-    lanes, state = Lanes(floor_soc=0.5), departing(sea, soc=0.8)
-    first = lanes.join(Question(sea=sea, state=state, switches=none), step=0)
-    given_up = lanes.join(Question(sea=sea, state=state, switches=none), step=0)
-    lanes.through(slice(0, 12))
-    lanes.close(given_up)
-    later = carried(sea, state, slice(0, 12))
-    second = lanes.join(Question(sea=sea, state=later, switches=none), step=12)
-    assert lanes.open == 2
+    banks, state = DepletionBatch(floor_soc=0.5), departing(forcing, soc=0.8)
+    first = banks.join(Question(forcing=forcing, state=state, switches=none), step=0)
+    given_up = banks.join(Question(forcing=forcing, state=state, switches=none), step=0)
+    banks.through(slice(0, 12))
+    banks.close(given_up)
+    later = carried(forcing, state, slice(0, 12))
+    second = banks.join(Question(forcing=forcing, state=later, switches=none), step=12)
+    assert banks.open == 2
     for at in range(12, 96, 12):
-        if lanes.open:
-            lanes.through(slice(at, at + 12))
-    assert lanes.open == 0
-    assert np.isinf(lanes.flat_h[given_up]).all()
-    assert 0.0 < lanes.flat_h[first][0] < 48.0
+        if banks.open:
+            banks.through(slice(at, at + 12))
+    assert banks.open == 0
+    assert np.isinf(banks.flat_h[given_up]).all()
+    assert 0.0 < banks.flat_h[first][0] < 48.0
     # The charge at six hours was more, for the sun had shone until then.
-    assert lanes.flat_h[second][0] > lanes.flat_h[first][0] - 6.0
+    assert banks.flat_h[second][0] > banks.flat_h[first][0] - 6.0
 
 
 def test_with_loads_is_the_passage_prepared_anew(passage):
@@ -144,8 +150,8 @@ def test_with_loads_is_the_passage_prepared_anew(passage):
         boat=passage.boat, loads=LOADS[:1], days=2.0, leg={"motoring_calm_frac": 0.5}
     )
     for members in (None, 3):
-        seas = Seas(members=members, seed=2, step_h=STEP_h)
-        quick, whole = with_loads(seas.of(passage), other), seas.of(other)
+        scenario = Scenario(members=members, seed=2, step_h=STEP_h)
+        quick, whole = with_loads(scenario.of(passage), other), scenario.of(other)
         steps = slice(0, 96)
         for name in ("load_A", "load_W", "peak_A", "heater_L"):
             np.testing.assert_allclose(
@@ -153,7 +159,7 @@ def test_with_loads_is_the_passage_prepared_anew(passage):
             )
 
 
-def test_told_is_a_float_in_the_mean_sky_and_an_array_in_weathers(passage):
-    assert told(Seas(members=None, seed=1, step_h=STEP_h).of(passage), np.array([2.0])) == 2.0
-    many = told(Seas(members=3, seed=1, step_h=STEP_h).of(passage), 2.0)
+def test_told_is_a_float_in_the_mean_sky_and_an_array_in_members(passage):
+    assert told(Scenario(members=None, seed=1, step_h=STEP_h).of(passage), np.array([2.0])) == 2.0
+    many = told(Scenario(members=3, seed=1, step_h=STEP_h).of(passage), 2.0)
     assert many.tolist() == [2.0, 2.0, 2.0]
