@@ -1,4 +1,4 @@
-"""The switchboard in a step: what the loads draw after shedding, and whether all goes dark."""
+"""Load shedding in a step: what the loads draw after it, and whether all goes dark."""
 
 from __future__ import annotations
 

@@ -37,7 +37,7 @@ class Question:
 
 
 class DepletionBatch:
-    """Banks of one kind side by side, each in a lane of its own until it is flat.
+    """Banks of one kind side by side, each until it is flat.
 
     Parameters
     ----------
@@ -47,7 +47,7 @@ class DepletionBatch:
     Attributes
     ----------
     floor_h, flat_h : ndarray, shape (joined,)
-        Time from the moment a lane joined until its bank is first below the floor or flat, and
+        Time from the moment a bank joined until it is first below the floor or flat, and
         flat; infinite as long as it is not. [h]
     """
 
@@ -59,7 +59,7 @@ class DepletionBatch:
 
     @property
     def open(self) -> int:
-        """How many lanes are not flat yet."""
+        """How many banks are not flat yet."""
         return 0 if self._open is None else len(self._open.ticket)
 
     def join(self, question, *, step) -> slice:
@@ -99,7 +99,7 @@ class DepletionBatch:
         return tickets
 
     def through(self, steps):
-        """Carry all open lanes through a stretch of steps.
+        """Carry all banks that are not flat through a stretch of steps.
 
         Parameters
         ----------
@@ -128,7 +128,7 @@ class DepletionBatch:
         self._open = _kept(replace(banks, state=batch.state), np.isinf(told["flat_h"]))
 
     def close(self, tickets):
-        """Carry some lanes no further.
+        """Carry some banks no further.
 
         Parameters
         ----------
@@ -141,7 +141,7 @@ class DepletionBatch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Open:
-    """The lanes that are not flat, every array shaped (open,)."""
+    """The banks that are not flat, every array shaped (open,)."""
 
     ticket: np.ndarray
     forcing: np.ndarray
@@ -212,7 +212,7 @@ def _levels(rule):
 
 
 def _each(change, *banks) -> _Open:
-    """Lanes with every array made from those of others."""
+    """Banks with every array made from those of others."""
 
     def of(values):
         if isinstance(values[0], tuple):

@@ -115,7 +115,7 @@ def first_step(track, from_h) -> int:
 
 
 class _Study:
-    """One table in the making: a passage, and the seas that it is tried in."""
+    """One table in the making: a passage, and the scenario that it is tried in."""
 
     def __init__(self, result, *, members, seed, beyond, progress):
         if not members >= 1:

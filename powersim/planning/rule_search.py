@@ -3,8 +3,8 @@
 Every trial is the real simulation. For each kind of rule the lowest start that is safe is sought,
 at first in a few members, then for the best kinds and their kin in all of them (narrowing.py). The
 levels of the best are rounded to whole per cent and judged in members that the search has not seen
-(validation.py): a rule that is chosen among many looks better than it is in those that it was chosen
-by. Which is the best, and the least bad where none holds, is rule_ranking.py's word.
+(validation.py): a rule that is chosen among many looks better than it is in those that it was
+chosen by. Which is the best, and the least bad where none holds, is rule_ranking.py's word.
 """
 
 from __future__ import annotations

@@ -40,9 +40,9 @@ def new_rule_text(new, *, keep: str = "", engine: bool = True) -> str:
     return join(
         head,
         paragraph(
-            f"Searched in {new.members} weathers and judged in the {new.validation_members} above, with what "
-            "the log leaves open in each of them. Its levels are per cent of what the bank really "
-            "holds."
+            f"Searched in {new.members} weathers and judged in the {new.validation_members} above, "
+            "with what the log leaves open in each of them. Its levels are per cent of what the "
+            "bank really holds."
         ),
         key_values(verdict(new)),
         rule(new),

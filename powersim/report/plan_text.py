@@ -81,7 +81,10 @@ def _head(plan) -> str:
     where = plan.passage.waypoints
     named = headed(plan.passage.name, where[0].name, where[-1].name)
     if not has_charging_alternator(plan.passage.boat):
-        return f"{named}. No charging rule to plan; as she is, judged in {plan.validation_members} weathers."
+        return (
+            f"{named}. No charging rule to plan; as she is, judged in "
+            f"{plan.validation_members} weathers."
+        )
     return (
         f"{named}. When to charge by engine, searched in {plan.members} weathers and judged in "
         f"{plan.validation_members} others."

@@ -95,7 +95,8 @@ def harm_left(validated) -> str:
         more = f" (1 in 10: more than {rounding.hours(worst_h)})" if worst_h > 0.0 else ""
         return f"{what} for {rounding.hours(float(hours.mean()))} a passage{more}"
 
-    return f"{told(validated.dark_h[0], 'dark')}; {told(validated.below_floor_h[0], 'below the floor')}"
+    dark = told(validated.dark_h[0], "dark")
+    return f"{dark}; {told(validated.below_floor_h[0], 'below the floor')}"
 
 
 def _first_day(plan) -> str:

@@ -18,7 +18,7 @@ from powersim.simulation.signals import Signals
 from powersim.simulation.yield_table import YieldTable
 from powersim.sky.wind import rayleigh_m_s
 
-#: What seas have in common that differ in nothing but their loads.
+#: What ensembles have in common that differ in nothing but their loads.
 _BUT_LOADS = (
     *("prepared", "hour", "clear_frac", "wind_quantile", "panels", "chargers"),
     *("sailed_motoring", "under_way"),
