@@ -16,7 +16,11 @@ SPLITTER_V = 0.6
 MOST_OF_NAMEPLATE = 2.0
 #: `size` and a log make more of an alternator than its own amperes. [A]
 _SCALED_A = 100_000.0
-_OUTPUT: dict[str, Any] = {"within": (0.0, 2_000.0), "derived": (0.0, _SCALED_A)}
+_OUTPUT: dict[str, Any] = {
+    "within": (0.0, 2_000.0),
+    "derived": (0.0, _SCALED_A),
+    "without": "a share of the nameplate",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

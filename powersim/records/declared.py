@@ -102,7 +102,8 @@ class Declared:
     default, reason : object, str
         Of the record, and why; None and empty where it has none, or where other fields decide.
     without : str
-        What holds where it is left out, if that is no default with a reason.
+        What holds where it is left out, if that is no default with a reason: mostly that it
+        follows from other fields.
     required, optional : bool
         It cannot be left out of boat.toml; the record may have None.
     """
@@ -120,7 +121,7 @@ class Declared:
     one_of: tuple[str, ...] = ()
     default: Any = None
     reason: str = ""
-    without: str = ""
+    without: str = "by the rest of the boat"
     required: bool = False
     optional: bool = False
 
@@ -189,12 +190,15 @@ def by_default(default: Any, meaning: str, example: str = "", **more: Any) -> An
 
 
 #: The metadata of absorption_V, float_V and temp_comp_V_per_C of whatever charges the bank.
-ABSORPTION = given("its absorption voltage at 25 degC", "14.4 V", above=(0.0, 120.0))
-FLOAT = given("its float voltage at 25 degC", "13.5 V", above=(0.0, 120.0))
+AS_THE_BANK = "as the bank wants it"
+_SETPOINT: dict[str, Any] = {"above": (0.0, 120.0), "without": AS_THE_BANK}
+ABSORPTION = given("its absorption voltage at 25 degC", "14.4 V", **_SETPOINT)
+FLOAT = given("its float voltage at 25 degC", "13.5 V", **_SETPOINT)
 SENSOR = given(
     "change of its voltages with the bank's temperature; 0 without a sensor",
     says="-30 mV/degC on 12 V for lead-acid with a sensor, 0 mV/degC for none",
     within=(-1.0, 1.0),
+    without=AS_THE_BANK,
 )
 
 

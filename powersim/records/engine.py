@@ -11,7 +11,7 @@ from powersim.records.tank import TANK_L, Tank
 
 _PRACTICE = "common practice, no source"
 START_BATTERIES = ("separate", "shared", "hand")
-_BURN: dict[str, Any] = {"above": (0.0, 500.0)}
+_BURN: dict[str, Any] = {"above": (0.0, 500.0), "without": "by its kind and its rated power"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,8 +20,14 @@ MOUNTS = ("arch", "pushpit", "coachroof", "rail", "hand", "clear")
 CONTROLLERS = ("mppt", "pwm")
 _BEARING: dict[str, Any] = {"within": (-360.0, 360.0)}
 #: A module's volts, and its amperes, which `size` scales.
-_STICKER_V: dict[str, Any] = {"unit": "V", "above": (0.0, 1_000.0)}
-_STICKER_A: dict[str, Any] = {"unit": "A", "above": (0.0, 1_000.0), "derived": (0.0, 100_000.0)}
+_BY_POWER = "36 cells for every 12 V of the bank, scaled by power"
+_STICKER_V: dict[str, Any] = {"without": _BY_POWER, "unit": "V", "above": (0.0, 1_000.0)}
+_STICKER_A: dict[str, Any] = {
+    "without": _BY_POWER,
+    "unit": "A",
+    "above": (0.0, 1_000.0),
+    "derived": (0.0, 100_000.0),
+}
 
 
 #: Volts times amperes at maximum power, over the power of one sticker; our judgement, and room for
