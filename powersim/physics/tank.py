@@ -91,8 +91,9 @@ def part_L(part: TankPart, depth_m: float) -> float:
 def _segment_m2(radius, depth):
     """Area of a circle below a chord so far above its lowest point."""
     below = radius - depth
-    half_chord = math.sqrt(max(radius**2 - below**2, 0.0))
-    return radius**2 * math.acos(min(max(below / radius, -1.0), 1.0)) - below * half_chord
+    # By products of the depth: differences of squares would lose a film of diesel, or owe one.
+    half_chord = math.sqrt(depth * (2.0 * radius - depth))
+    return radius**2 * math.atan2(half_chord, below) - below * half_chord
 
 
 def _interpolated(table, depth_m):

@@ -228,8 +228,9 @@ def test_held_at_the_last_position_the_days_go_on():
 
 
 def test_what_happens_in_the_last_step_after_landfall_does_not_count():
-    """Landfall after 46.3 h, the floor at 46.75 h: the track's whole hours go on to 47."""
-    result = simulate(calm_seas(loads=(Load(name="all", draw_A=2.0),), days=46.38 / 24.0))
+    """Landfall after 46.3 h, the floor at 46.75 h: in the same step, which goes on to 47."""
+    passage = calm_seas(loads=(Load(name="all", draw_A=2.0),), days=46.38 / 24.0)
+    result = simulate(passage, step_h=1.0)
     assert 46.0 < result.prepared.track.arrival_h < 46.75
     found = line(endurance(result, costs=False), NO_CHARGING)
     assert result.flow.soc.min() < 0.5

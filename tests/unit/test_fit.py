@@ -11,6 +11,7 @@ from powersim.inputs.log import read_log
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 from powersim.underway.contradictions import checked
+from powersim.underway.fit import N_FACTORS, factors_with_sky
 from powersim.underway.hindcast import hindcast_as_planned, simulated
 from powersim.underway.posterior import LEAST_DRAWS, posterior_of, posteriors_of
 from powersim.underway.words import cannot_tell
@@ -125,3 +126,16 @@ def test_a_log_of_some_hours_of_dusk_or_night_leaves_the_sun_open(log_of, hours)
     assert np.isfinite(told.estimate.log_factor).all()
     assert np.isfinite(told.now.soc).all()
     assert told.estimate.told_frac[1] < 0.2
+
+
+def test_sun_so_far_is_told_apart_from_the_panels():
+    """In a weather with half of the mean sun and nothing known otherwise the panels are run with
+    twice of it, so that all members have had the usual sun; where the sun was 1.2 times the usual
+    and the panels give 0.9 of what they should, with 0.9 x 1.2 / 0.5 = 2.16.
+    """
+    x = np.zeros((N_FACTORS + 1, 2))
+    x[Factors._fields.index("solar"), 1] = np.log(0.9)
+    x[N_FACTORS, 1] = np.log(1.2)
+    found = factors_with_sky(x, np.array([0.5, 0.5]))
+    assert found.solar == pytest.approx([2.0, 2.16])
+    assert found.demand == pytest.approx([1.0, 1.0])

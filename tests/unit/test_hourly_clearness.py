@@ -25,6 +25,15 @@ def test_hours_scatter_about_their_mean_as_the_formula_says():
     assert np.corrcoef(kt[0], kt[1])[0, 1] == pytest.approx(lag_one(0.5), abs=0.03)
 
 
+@pytest.mark.parametrize(("sine", "by_hand"), [(1.0, 0.5797), (0.5, 0.5061), (0.2, 0.4092)])
+def test_the_mean_of_an_hour_by_hand(sine, by_hand):
+    """A day of clearness 0.5: floor -0.19 + 0.56 + 0.24 exp(-4) = 0.374396, rise 0.32, path
+    0.19 + 0.5675 - 0.31375 = 0.44375. So 0.374396 + 0.32 exp(-0.44375 / sine): with 0.641626,
+    0.411684 and 0.108744 for the exponentials. The lower the sun, the darker the hour.
+    """
+    assert float(mean_kt(0.5, sine)) == pytest.approx(by_hand, abs=5e-5)
+
+
 def test_a_polar_dusk_brighter_than_the_sun_above_the_atmosphere_has_hours_all_the_same():
     """The sun a hair above the horizon, and five times as much light as there is beyond the air."""
     deviates = RNG.standard_normal((1, 3))

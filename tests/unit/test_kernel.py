@@ -303,3 +303,12 @@ def test_a_current_that_would_overfill_the_bank_is_thought_on_to_full_and_no_fur
     assert flows.bank_V == 14.4
     assert flows.ohm == pytest.approx(1.3912694, abs=1e-7)
     assert flows.in_A == pytest.approx(1.2290934, abs=1e-7)
+
+
+def test_a_controller_without_light_begins_with_absorption_on_the_next_morning(one_step):
+    """It came down to float by day and stays there; a night later it holds 14.4 V again."""
+    day = {"solar": [mppt(300.0)]}
+    boat = one_step(soc=1.0, state={"floating": True})
+    assert [boat.take(**day).bank_V for _ in range(2)] == [13.5, 13.5]
+    boat.take(solar=[mppt(0.0)])
+    assert boat.take(**day).bank_V == 14.4

@@ -69,3 +69,13 @@ def test_beyond_its_ends_a_line_holds():
     lat_deg, lon_deg, _ = line.at(np.array([-5.0, line.length_nm + 5.0]))
     assert lat_deg == pytest.approx([10.0, 12.0])
     assert lon_deg == pytest.approx([0.0, 5.0])
+
+
+@pytest.mark.parametrize("lat_deg", [10.0, 12.0])
+def test_a_rhumb_goes_over_the_date_line_the_short_way(lat_deg):
+    """From 179 E to 179 W are two degrees: as far as from 9 E to 11 E, and by 180."""
+    over = rhumb(10.0, 179.0, lat_deg, -179.0)
+    assert over.length_nm == pytest.approx(rhumb(10.0, 9.0, lat_deg, 11.0).length_nm, rel=1e-12)
+    _, lon_deg, course_deg = over.at(np.array([0.5 * over.length_nm]))
+    assert abs(lon_deg[0]) == pytest.approx(180.0, abs=0.01)
+    assert 0.0 < course_deg[0] <= 90.0 + 1e-9

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from powersim.voyage.motoring import SPELL_H, calm_spells
+from powersim.voyage.motoring import SPELL_H, at_ends, calm_spells
 
 
 def spell_lengths(motored):
@@ -36,3 +36,9 @@ def test_none_or_all_of_a_leg(share):
 
 def test_no_steps_give_no_spells():
     assert calm_spells(np.array([]), step_h=0.25).size == 0
+
+
+def test_hours_under_power_are_the_first_and_the_last_of_a_leg():
+    """Ten hours, two out of port and three into the next: hours 0, 1 and 7, 8, 9."""
+    powered = at_ends(np.arange(10) + 0.5, leg_h=10.0, start_h=2.0, end_h=3.0)
+    assert np.flatnonzero(powered).tolist() == [0, 1, 7, 8, 9]

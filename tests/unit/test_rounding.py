@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from powersim.report import rounding, when_where
+from powersim.report import kinds, rounding, when_where
 
 KINDS = (
     rounding.number,
@@ -135,3 +135,16 @@ def test_moments_are_rounded_to_the_minute_and_any_zone_will_do():
     east = timezone(timedelta(hours=3))
     when = datetime(2026, 9, 6, 2, 59, 59, 600_000, tzinfo=east)
     assert when_where.moment(when) == "Sun 6 Sep 00:00 (00:00 UTC)"
+
+
+def test_a_parallel_is_north_or_south():
+    """Reykjavik and Cape Town, by any atlas."""
+    assert when_where.latitude(64.15) == "64°N"
+    assert when_where.latitude(-33.9) == "34°S"
+
+
+@pytest.mark.parametrize(
+    ("share", "text"), [(0.498, "49.8 %"), (0.502, "50.2 %"), (0.5, "50 %"), (0.49, "49 %")]
+)
+def test_a_charge_close_to_its_floor_shows_on_which_side_it_is(share, text):
+    assert kinds.apart(share, 0.5) == text

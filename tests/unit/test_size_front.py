@@ -84,3 +84,9 @@ def test_no_choice_is_adequate():
     sized = judged([worse, better], risk_frac=0.05)
     assert (sized.front, sized.adequate) == ((), ())
     assert sized.nearest == (better, worse)
+
+
+def test_a_choice_that_fails_just_as_often_as_it_may_is_adequate():
+    """5 of 100 at a risk of 5 %, as `plan` and `simulate` count it; 6 of 100 are too many."""
+    assert is_adequate(point_of_size(fails_frac=0.05), 0.05)
+    assert not is_adequate(point_of_size(fails_frac=0.06), 0.05)

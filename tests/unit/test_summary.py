@@ -188,3 +188,15 @@ def test_a_boat_without_an_engine_breaks_no_reserve():
     assert fuel["heater_L"] > 4.0
     assert not fuel["reserve_broken"]
     assert fuel["wanted_and_not_there_L"] == 0.0
+
+
+def test_a_passage_that_goes_dark_above_its_floor_does_not_hold():
+    """A winch of 60 A pulls the bank below its cut-out voltage with more than half of the charge
+    left, as in test_endurance.py: the floor is kept, and all the same everything is dark.
+    """
+    winch = Load(name="winch", draw_A=60.0, on_frac=0.05)
+    summary = simulate(calm_seas(loads=(winch,), days=3.0), step_h=1.0).summary
+    assert summary["charge"]["lowest_soc"] > summary["charge"]["floor_soc"]
+    assert not summary["charge"]["floor_broken"]
+    assert summary["charge"]["dark_h"] > 0.0
+    assert not summary["holds"]

@@ -40,6 +40,8 @@ def test_a_default_is_written_so_that_it_can_be_read(value, unit, text):
     [
         (VOLTAGE, "14400 mV", 14.4),
         (SHARE, "85 %", 0.85),
+        (SHARE, "100 %", 1.0),
+        (SHARE, "0 %", 0.0),
         (choice("agm", "gel"), " AGM ", "agm"),
         (number(Bounds(0, 9), whole=True), "3", 3),
         (number(Bounds(0, 9)), 1.25, 1.25),
