@@ -14,7 +14,6 @@ from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults, refuse
 from powersim.records import RECORD_OF_KIND, Battery, Charger
 from powersim.records.chargers.power_curve import Stream
 
-_PRACTICE = "common practice, no source"
 _KIND = key_of(
     "kind",
     choice(*RECORD_OF_KIND),
@@ -43,7 +42,6 @@ for _name in ("wiring", "regulated", *_SETPOINTS):
 CHARGER_KEYS = tuple(_KNOWN.values())
 #: The keys that mean something for each kind.
 KEYS_OF_KIND = {kind: tuple(keys) for kind, keys in _BY_KIND.items()}
-_LOCKED = f"the shaft is locked before its bearings run hot; {_PRACTICE}"
 
 
 def read_chargers(sheet: Sheet, battery: Battery | None) -> tuple[Charger, ...]:
@@ -76,20 +74,21 @@ def _read(table: TomlTable, kind: str | None, battery: Battery | None):
     for key in _needed_by(kind):
         if key.name not in data:
             table.problem(None, f"no {key.name}", f"{key.name}: {key.expected}")
-    if kind == "shaft" and given.get("motoring"):
-        table.problem("motoring", "the engine turns the shaft then", "false")
+    never = record.never.get(kind, {})
+    for field, why in never.items():
+        if given.get(field):
+            table.problem(_name_of(kind, field), why, "false")
     free = given.get("regulated") is False
     for name in _SETPOINTS:
         if free and name in data:
             table.problem(name, "it has no regulator: regulated is false", "no such line")
     if record.stream is not None:
         _settle_curve(table, kind, record.stream)
-    used = set(KEYS_OF_KIND[kind]) - ({"motoring"} if kind == "shaft" else set())
+    used = set(KEYS_OF_KIND[kind]) - {_name_of(kind, field) for field in never}
     used -= set(_SETPOINTS) if free else set()
-    reasons = {"to_kn": _LOCKED} if kind == "shaft" else {}
     table.fill(
         [key for key in CHARGER_KEYS if key.name in used],
-        record_defaults(record, **reasons),
+        record_defaults(record, **record.own_reasons.get(kind, {})),
     )
     if table.sound and given.get("from_kn", 0.0) >= given.get("to_kn", 40.0):
         table.problem(
@@ -103,6 +102,11 @@ def _read(table: TomlTable, kind: str | None, battery: Battery | None):
     if len(record.kinds) == 1:
         given.pop("kind", None)  # the record's class says it
     return table.build(record)
+
+
+def _name_of(kind: str, field: str) -> str:
+    """The key by which a field of a kind is set."""
+    return next(key.name for key in _BY_KIND[kind].values() if key.field == field)
 
 
 def _needed_by(kind: str) -> list[Key]:

@@ -4,20 +4,12 @@ A copy of lithium iron phosphate and one of AGM, under other names, must give on
 the original gives, to the last digit and the last word of caution.
 """
 
-import json
-import re
-import subprocess
-import sys
-from pathlib import Path
-
 import pytest
+from overlay import PACKAGE, edited, package_with, run_all, write_passage
 from strings import strings_in
 
-import powersim
 from powersim.records import CHEMISTRIES
 
-PACKAGE = Path(powersim.__file__).parent
-ROOT = PACKAGE.parent
 #: The original, and a name of the same length that no chemistry has, so that columns stay.
 COPIES = {"lifepo4": "copied1", "agm": "cpy"}
 
@@ -61,47 +53,22 @@ COMMANDS = {
     "underway": (*FEW, "--members", "20", "--no-plan", "--now", "2026-07-02 12:00"),
     "report": (*FEW, "--members", "4", "--card", "--out", "{out}"),
 }
-#: Runs command lines, one a line of standard input, and prints code and text of each.
-SCRIPT = """
-import contextlib, io, json, sys
-from powersim.cli.main import run
-for line in sys.stdin:
-    out, err = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        code = run(json.loads(line))
-    print(json.dumps([code, out.getvalue(), err.getvalue()]))
-"""
 
 
-def copy_of_the_package(folder):
-    """The package by links, but for a folder of chemistries that has the copies too."""
-    own = folder / "powersim"
-    chemistries = own / "records" / "chemistry"
-    for beside, made in ((PACKAGE, own), (PACKAGE / "records", own / "records")):
-        made.mkdir()
-        for path in beside.iterdir():
-            if path.name not in ("records", "chemistry", "__pycache__"):
-                (made / path.name).symlink_to(path)
-    chemistries.mkdir()
-    for path in (PACKAGE / "records" / "chemistry").glob("*.py"):
-        (chemistries / path.name).write_text(path.read_text(encoding="utf-8"), encoding="utf-8")
+def chemistries_added():
+    """What the guide says, for each copy: a file, and its name in the table."""
+    folder = "records/chemistry"
+    files, imports, listed = {}, "", ""
     for original, name in COPIES.items():
-        add_chemistry(chemistries, original, name)
-    return folder
-
-
-def add_chemistry(folder, original, name):
-    """What the guide says: a file, and its name in the table."""
-    text = (folder / f"{original}.py").read_text(encoding="utf-8")
-    copied = text.replace(f'name="{original}"', f'name="{name}"')
-    assert copied != text
-    (folder / f"{name}.py").write_text(copied, encoding="utf-8")
-    table = folder / "__init__.py"
-    text = table.read_text(encoding="utf-8")
-    listed = re.sub(r"(chemistry import agm)", rf"\1, {name}", text)
-    listed = re.sub(r"(for module in \(.*)\)", rf"\1, {name})", listed)
-    assert listed.count(name) == 2
-    table.write_text(listed, encoding="utf-8")
+        named = (f'name="{original}"', f'name="{name}"')
+        files[f"{folder}/{name}.py"] = edited(f"{folder}/{original}.py", named)
+        imports, listed = f"{imports}, {name}", f"{listed}, {name}"
+    files[f"{folder}/__init__.py"] = edited(
+        f"{folder}/__init__.py",
+        ("chemistry import agm", f"chemistry import agm{imports}"),
+        ("lifepo4)", f"lifepo4{listed})"),
+    )
+    return files
 
 
 @pytest.fixture(scope="module")
@@ -110,29 +77,14 @@ def answers(tmp_path_factory):
     folder = tmp_path_factory.mktemp("chemistries")
     lines = {}
     for chemistry in (*COPIES, *COPIES.values()):
-        passage = folder / chemistry / "p"
-        passage.mkdir(parents=True)
-        for name, text in (FILES | {"boat.toml": BOAT.format(chemistry=chemistry)}).items():
-            (passage / name).write_text(text, encoding="utf-8")
+        boat = {"boat.toml": BOAT.format(chemistry=chemistry)}
+        passage = write_passage(folder / chemistry / "p", FILES | boat)
         for command, options in COMMANDS.items():
-            if command == "report" and chemistry not in PICTURED:
-                continue
-            out = str(folder / chemistry / command)
-            lines[chemistry, command] = [
-                command,
-                str(passage),
-                *(option.format(out=out) for option in options),
-            ]
-    ended = subprocess.run(
-        [sys.executable, "-c", SCRIPT],
-        input="".join(json.dumps(line) + "\n" for line in lines.values()),
-        capture_output=True,
-        text=True,
-        cwd=copy_of_the_package(folder),
-        check=True,
-        timeout=300,
-    )
-    found = map(json.loads, ended.stdout.splitlines())
+            if command != "report" or chemistry in PICTURED:
+                out = str(folder / chemistry / command)
+                given = [option.format(out=out) for option in options]
+                lines[chemistry, command] = [command, str(passage), *given]
+    found = run_all(package_with(folder, chemistries_added()), lines.values())
     return folder, dict(zip(lines, found, strict=True))
 
 
@@ -182,7 +134,7 @@ def test_no_chemistry_is_asked_for_by_its_name():
     """Whatever differs is a trait: outside the chemistries no string is a chemistry's name."""
     names = {name.casefold() for name in CHEMISTRIES}
     found = [
-        f"{path.relative_to(ROOT)}:{line}: {text!r}"
+        f"{path.relative_to(PACKAGE)}:{line}: {text!r}"
         for path in sorted(PACKAGE.rglob("*.py"))
         if path.parent != PACKAGE / "records" / "chemistry"
         for line, text in strings_in(path.read_text(encoding="utf-8"))

@@ -45,6 +45,10 @@ class Charger:
         What a day on which it gives little is called; empty where there is none.
     where : str
         Where it gives, after its amperes or watts; empty for anywhere.
+    never : dict of str to dict of str to str
+        By kind: fields that cannot be true of it, and why.
+    own_reasons : dict of str to dict of str to str
+        By kind: fields whose default has a reason of its own there.
     stream : Stream or None
         What turns it, if it has a power curve.
     usual_diameter_m : dict of str to float
@@ -65,6 +69,8 @@ class Charger:
     leaves_surplus: ClassVar[bool] = True
     lean_days: ClassVar[str] = ""
     where: ClassVar[str] = ""
+    never: ClassVar[dict[str, dict[str, str]]] = {}
+    own_reasons: ClassVar[dict[str, dict[str, str]]] = {}
     stream: ClassVar[Stream | None] = None
     usual_diameter_m: ClassVar[dict[str, float]] = {}
 

@@ -71,6 +71,12 @@ class WaterGenerator(Charger):
     source: ClassVar[str] = "water"
     called: ClassVar[str] = "water generator"
     lean_days: ClassVar[str] = "slow"
+    never: ClassVar[dict[str, dict[str, str]]] = {
+        "shaft": {"motoring": "the engine turns the shaft then"}
+    }
+    own_reasons: ClassVar[dict[str, dict[str, str]]] = {
+        "shaft": {"to_kn": f"the shaft is locked before its bearings run hot; {PRACTICE}"}
+    }
     stream: ClassVar[Stream] = SEA
     usual_diameter_m: ClassVar[dict[str, float]] = {"towed": 0.30, "shaft": 0.40, "transom": 0.24}
 
@@ -108,8 +114,8 @@ class WaterGenerator(Charger):
         check_fields(self)
         if self.kind not in self.kinds:
             raise ValueError(f"unknown kind of water generator {self.kind!r}")
-        if self.kind == "shaft" and self.motoring:
-            raise ValueError("a shaft generator cannot work under engine")
+        if self.motoring and "motoring" in self.never.get(self.kind, {}):
+            raise ValueError(f"a {self.kind} generator cannot work under engine")
         if not self.from_kn < self.to_kn:
             raise ValueError("from_kn must lie below to_kn")
         check_curve(self)
