@@ -16,7 +16,7 @@ import twins  # noqa: E402 (found beside the tests)
 from measured import put  # noqa: E402
 
 from powersim.inputs.folder import load_folder  # noqa: E402
-from powersim.underway.posterior import posteriors_of  # noqa: E402
+from powersim.logbook.posterior import posteriors_of  # noqa: E402
 
 PAGE = ROOT / "docs" / "validation.md"
 COUNT, MEMBERS, SIDE_BY_SIDE = 200, 200, 25

@@ -18,18 +18,11 @@ import numpy as np
 
 from powersim.inputs.folder import load_folder
 from powersim.inputs.log import read_log
-from powersim.physics.bank import bank_of
-from powersim.physics.voltage import charge_current_A
-from powersim.simulation.ensemble import blocks
-from powersim.simulation.ensemble_forcing import draw_ensemble
-from powersim.simulation.factors import Factors
-from powersim.simulation.plant import without_engine_rule
-from powersim.simulation.prepare import prepare
-from powersim.underway.contradictions import checked
-from powersim.underway.doubt import ABOARD_SD, OTHER_BURN_SD
-from powersim.underway.estimate import Z_80
-from powersim.underway.hindcast import Hindcast, simulated
-from powersim.underway.observations import (
+from powersim.logbook.contradictions import checked
+from powersim.logbook.doubt import ABOARD_SD, OTHER_BURN_SD
+from powersim.logbook.estimate import Z_80
+from powersim.logbook.hindcast import Hindcast, simulated
+from powersim.logbook.observations import (
     ABSORB_SD_FRAC,
     COMMON_SHARE,
     COUNTER_SD_FRAC,
@@ -38,7 +31,14 @@ from powersim.underway.observations import (
     RESTED_SD,
     COUNTER_SD_Ah,
 )
-from powersim.underway.priors import priors_of
+from powersim.logbook.priors import priors_of
+from powersim.physics.bank import bank_of
+from powersim.physics.voltage import charge_current_A
+from powersim.simulation.ensemble import blocks
+from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.factors import Factors
+from powersim.simulation.plant import without_engine_rule
+from powersim.simulation.prepare import prepare
 
 SHIPPED = Path(__file__).resolve().parents[1] / "loads"
 #: A log is kept for so long, and a forecast is held against so much after it. [days]

@@ -122,11 +122,11 @@ _RECKONED, _SAILED = 0.40, 0.50
 
 def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding, tell, **from_now):
     """The log reckoned, the rest of the passage, and the new rule; None for what there is not."""
+    from powersim.logbook.forecast import forecast_forcing, forecast_of, rest_of
+    from powersim.logbook.posterior import posterior_of
     from powersim.planning.new_rule import SEARCHED, new_rule
     from powersim.planning.rule_search import SEARCH_STEP_h
     from powersim.simulation.plant import has_charging_alternator
-    from powersim.underway.forecast import forecast_forcing, forecast_of, rest_of
-    from powersim.underway.posterior import posterior_of
 
     searches = not no_plan and has_charging_alternator(passage.boat)
 

@@ -30,8 +30,8 @@ def checked_log(folder, passage, *, log_file=None, now=None):
     """
     from powersim.errors import InputError
     from powersim.inputs.log import LOG_FILE, can_size_L, read_log
+    from powersim.logbook.contradictions import checked
     from powersim.simulation.prepare import prepare
-    from powersim.underway.contradictions import checked
 
     read = read_log(log_file or folder / LOG_FILE, can_L=can_size_L(folder / "boat.toml"))
     sounding = _sounding(passage.boat.fuel)

@@ -68,7 +68,7 @@ class WriteBack:
         OutputError
             If it cannot be written, or the files have changed since they were read.
         """
-        from powersim.underway.worth_writing import worth_writing
+        from powersim.logbook.worth_writing import worth_writing
 
         factors, left = worth_writing(posterior)
         texts, changes = self._changed(posterior.passage.boat, factors)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from datetime import timedelta
 
+from powersim.logbook.words import NAMES, cannot_tell
 from powersim.report.plan_files import rule_dict
 from powersim.simulation.bands import BAND, quantiles
 from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
-from powersim.underway.words import NAMES, cannot_tell
 
 
 def underway_dict(posterior, forecast, new=None) -> dict:

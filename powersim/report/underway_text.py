@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from datetime import timedelta
 
+from powersim.logbook.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
+from powersim.logbook.words import NAMES, cannot_tell, matters, told_in_words
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_notes
 from powersim.report.sky_text import sky_lines
@@ -12,8 +14,6 @@ from powersim.report.text import bullets, join, key_values, paragraph, table, ti
 from powersim.simulation.bands import quantiles
 from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
-from powersim.underway.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
-from powersim.underway.words import NAMES, cannot_tell, matters, told_in_words
 
 CAUTION = (
     "The estimates are as good as the log. {dip} the rested bank, and trust your own eyes before "

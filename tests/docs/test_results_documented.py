@@ -16,13 +16,13 @@ from size_made import point_of_size
 import powersim
 from powersim.cli.main import run
 from powersim.errors import Problem
+from powersim.logbook.words import NAMES
 from powersim.planning.size_front import judged
 from powersim.planning.size_point import Study
 from powersim.records import Irradiance, Load, ShorePower, WaterGenerator, WindGenerator
 from powersim.report.endurance_dict import endurance_dict
 from powersim.report.files import result_files
 from powersim.report.size_files import size_files
-from powersim.underway.words import NAMES
 
 TABLES = ["hourly.csv", "daily.csv", "engine.csv", "members.csv", "bands.csv", "risk.csv"]
 #: Their columns and keys are there only where a boat has them.

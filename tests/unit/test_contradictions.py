@@ -9,10 +9,10 @@ from builders import passage_of
 from hypothesis import given
 from hypothesis import strategies as st
 
+from powersim.logbook.contradictions import checked, distances_nm, longest_rising
 from powersim.physics.tank import sounding
 from powersim.records import Log, LogEntry, Tank, TankPart
 from powersim.simulation.prepare import prepare
-from powersim.underway.contradictions import checked, distances_nm, longest_rising
 
 DEPART = datetime(2026, 9, 5, 9, tzinfo=UTC)
 PASSAGE = passage_of(days=6.0)

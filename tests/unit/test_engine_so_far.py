@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
+from powersim.logbook.contradictions import Reading
+from powersim.logbook.engine_so_far import engine_from_log
 from powersim.records import DailyRun, LogEntry
 from powersim.simulation.prepare import prepare
-from powersim.underway.contradictions import Reading
-from powersim.underway.engine_so_far import engine_from_log
 
 DAYS, STEP_h = 4.0, 0.5
 N = round(24 * DAYS / STEP_h)

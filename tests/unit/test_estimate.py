@@ -5,8 +5,8 @@ import pytest
 from scipy.optimize import least_squares
 from scipy.stats import invwishart
 
-from powersim.underway.estimate import Estimate, even_draws, explained, line_through
-from powersim.underway.words import told_in_words
+from powersim.logbook.estimate import Estimate, even_draws, explained, line_through
+from powersim.logbook.words import told_in_words
 
 SD = np.array([0.15, 0.15, 0.1, 0.2, 0.08])
 SLOPES = np.random.default_rng(3).normal(size=(12, 5))

@@ -8,13 +8,13 @@ import pytest
 from builders import passage_of
 
 from powersim.inputs.log import read_log
+from powersim.logbook.contradictions import checked
+from powersim.logbook.fit import N_FACTORS, factors_with_sky
+from powersim.logbook.hindcast import hindcast_as_planned, simulated
+from powersim.logbook.posterior import LEAST_DRAWS, posterior_of, posteriors_of
+from powersim.logbook.words import cannot_tell
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
-from powersim.underway.contradictions import checked
-from powersim.underway.fit import N_FACTORS, factors_with_sky
-from powersim.underway.hindcast import hindcast_as_planned, simulated
-from powersim.underway.posterior import LEAST_DRAWS, posterior_of, posteriors_of
-from powersim.underway.words import cannot_tell
 
 PASSAGE = passage_of(days=8.0)
 QUICK = {"members": 40, "seed": 1, "step_h": 1.0}

@@ -30,12 +30,12 @@ MAY_IMPORT = {
     "kernel": OPEN_TO_ALL | {"physics"},
     "simulation": OPEN_TO_ALL | {"voyage", "sky", "physics", "kernel"},
     "planning": OPEN_TO_ALL | set(CORE) | {"processes"},
-    "underway": OPEN_TO_ALL | set(CORE),
-    "report": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs.units", "processes"},
-    "api": OPEN_TO_ALL | set(CORE) | {"planning", "underway", "inputs", "report"},
+    "logbook": OPEN_TO_ALL | set(CORE),
+    "report": OPEN_TO_ALL | set(CORE) | {"planning", "logbook", "inputs.units", "processes"},
+    "api": OPEN_TO_ALL | set(CORE) | {"planning", "logbook", "inputs", "report"},
     "cli": OPEN_TO_ALL
     | set(CORE)
-    | {"planning", "underway", "inputs", "report", "api", "current_folder"},
+    | {"planning", "logbook", "inputs", "report", "api", "current_folder"},
     # The package root offers what is in api to a notebook, and __main__ starts the command.
     "": {"api"},
     "__main__": {"cli"},
@@ -46,7 +46,7 @@ HEAVY = {
     *("joblib", "distributed", "tomlkit"),
     *("numba", "llvmlite", "xarray"),
 }
-NUMPY_PARTS = {*CORE, "planning", "underway"}
+NUMPY_PARTS = {*CORE, "planning", "logbook"}
 # The only places that may import a library at all; a package stands for all its modules.
 ONLY_IN = {
     "pint": ("inputs.units",),
@@ -223,8 +223,8 @@ def test_every_part_has_a_place_in_the_picture():
         ),
         (
             "planning.size",
-            "from powersim.underway import log",
-            "powersim.planning.size:1 may not import powersim.underway.log",
+            "from powersim.logbook import log",
+            "powersim.planning.size:1 may not import powersim.logbook.log",
         ),
         (
             "sky.sun",

@@ -29,7 +29,7 @@ def test_every_part_of_the_code_has_some():
     folders = {one.file.split("/")[1] for one in LIST}
     assert folders >= {
         *("physics", "kernel", "sky", "voyage", "simulation"),
-        *("planning", "underway", "inputs", "report"),
+        *("planning", "logbook", "inputs", "report"),
     }
 
 

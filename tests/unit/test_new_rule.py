@@ -11,6 +11,8 @@ from planned import MEMBERS, RISK, VALIDATION_MEMBERS, grey_passage, grey_plan
 
 from powersim.cli.underway_log import checked_log
 from powersim.inputs.folder import load_folder
+from powersim.logbook.forecast import forecast_forcing, forecast_of
+from powersim.logbook.posterior import posterior_of
 from powersim.planning.new_rule import new_rule
 from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_limits import broken, worst_frac
@@ -20,8 +22,6 @@ from powersim.simulation.aboard import Aboard, ForcingAboard, aboard_of
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
-from powersim.underway.forecast import forecast_forcing, forecast_of
-from powersim.underway.posterior import posterior_of
 
 FIRST, MORE_DRAWN = 0.8, 1.3  # charge as it begins, and what the loads really draw [-]
 LARGER = 1.1  # what the bank really holds, of another boat [-]

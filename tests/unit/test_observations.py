@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
+from powersim.logbook.contradictions import Reading
+from powersim.logbook.hindcast import hindcast_as_planned, simulated
+from powersim.logbook.observations import observations_of, predicted
 from powersim.physics.bank import bank_of
 from powersim.physics.voltage import charge_resistance_ohm, emf_V
 from powersim.records import LogEntry
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
-from powersim.underway.contradictions import Reading
-from powersim.underway.hindcast import hindcast_as_planned, simulated
-from powersim.underway.observations import observations_of, predicted
 
 DAYS, STEP_h = 4.0, 0.5
 N = round(24 * DAYS / STEP_h)

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from builders import passage_of
 
+from powersim.logbook import forecast
 from powersim.records import Waypoint
 from powersim.simulation.prepare import prepare
-from powersim.underway import forecast
 
 #: Twelve hours hove-to on the way south at 5 knots, after a degree of latitude in 12 hours.
 STOP_H = 12.0

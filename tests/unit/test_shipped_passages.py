@@ -18,10 +18,10 @@ from powersim.cli.underway_log import checked_log
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.folder import load_folder
 from powersim.inputs.log import LOG_FILE
+from powersim.logbook.posterior import posterior_of
+from powersim.logbook.words import NAMES
 from powersim.report.warnings import warnings_of
 from powersim.simulation.result import simulate
-from powersim.underway.posterior import posterior_of
-from powersim.underway.words import NAMES
 
 LISTS = Path(__file__).parents[2] / "loads"
 FILES = ("boat.toml", "loads.csv", "route.csv")

@@ -7,7 +7,7 @@ steps and on the shipped passages (docs/validation.md).
 import pytest
 import twins
 
-from powersim.underway.posterior import posteriors_of
+from powersim.logbook.posterior import posteriors_of
 
 COUNT, SIDE_BY_SIDE = 200, 100
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from powersim.underway.observations import COMMON_SHARE
+from powersim.logbook.observations import COMMON_SHARE
 
 #: Of the litres of motoring and of heaters; judgement. [-]
 OTHER_BURN_SD = 0.15

@@ -10,14 +10,14 @@ import math
 
 import numpy as np
 
+from powersim.logbook.doubt import ABOARD_SD, OTHER_BURN_SD, fuel_covariance, reading_covariance
+from powersim.logbook.engine_so_far import side_by_side
+from powersim.logbook.estimate import Estimate, FittedLine, even_draws, explained, line_through
+from powersim.logbook.hindcast import hindcast_of, simulated
+from powersim.logbook.observations import predicted
+from powersim.logbook.priors import WIDEST
 from powersim.simulation.factors import Factors
 from powersim.sky import streams
-from powersim.underway.doubt import ABOARD_SD, OTHER_BURN_SD, fuel_covariance, reading_covariance
-from powersim.underway.engine_so_far import side_by_side
-from powersim.underway.estimate import Estimate, FittedLine, even_draws, explained, line_through
-from powersim.underway.hindcast import hindcast_of, simulated
-from powersim.underway.observations import predicted
-from powersim.underway.priors import WIDEST
 
 #: So often the simulation is made straight over what is still possible.
 ROUNDS = 4

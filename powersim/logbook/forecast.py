@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import numpy as np
 
+from powersim.logbook.contradictions import distances_nm
 from powersim.records import STATES, Waypoint
 from powersim.records.brief import brief
 from powersim.simulation.aboard import Aboard, ForcingAboard
@@ -14,7 +15,6 @@ from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import Prepared, prepare
-from powersim.underway.contradictions import distances_nm
 
 #: So near a waypoint the boat counts as being there. [nm]
 THERE_NM = 3.0

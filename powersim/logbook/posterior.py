@@ -7,28 +7,28 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.errors import Problem
-from powersim.records.brief import brief
-from powersim.simulation.ensemble_forcing import draw_ensemble
-from powersim.simulation.factors import Factors
-from powersim.simulation.prepare import Prepared, prepare
-from powersim.underway.contradictions import CheckedLog
-from powersim.underway.engine_so_far import (
+from powersim.logbook.contradictions import CheckedLog
+from powersim.logbook.engine_so_far import (
     EngineSoFar,
     engine_as_planned,
     engine_from_log,
     side_by_side,
 )
-from powersim.underway.estimate import Estimate
-from powersim.underway.fit import N_FACTORS, LogFit, factors_with_sky, fit, sky_sd, sun_in
-from powersim.underway.hindcast import (
+from powersim.logbook.estimate import Estimate
+from powersim.logbook.fit import N_FACTORS, LogFit, factors_with_sky, fit, sky_sd, sun_in
+from powersim.logbook.hindcast import (
     History,
     hindcast_as_planned,
     hindcast_of,
     simulated,
     steps_until,
 )
-from powersim.underway.observations import Observation, observations_of
-from powersim.underway.priors import Priors, priors_of
+from powersim.logbook.observations import Observation, observations_of
+from powersim.logbook.priors import Priors, priors_of
+from powersim.records.brief import brief
+from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.factors import Factors
+from powersim.simulation.prepare import Prepared, prepare
 
 #: Step of the past's simulation: the same run is made some fifty times over. [h]
 STEP_h = 0.5

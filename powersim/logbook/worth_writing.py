@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from powersim.underway.words import NAMES, PARTLY_TOLD, matters
+from powersim.logbook.words import NAMES, PARTLY_TOLD, matters
 
 #: A factor this close to 1 is what the files say already. [-]
 _SAME = 0.005

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from powersim.logbook.priors import WIDEST
 from powersim.records.brief import brief
-from powersim.underway.priors import WIDEST
 
 #: What straight lines and normal errors make too narrow (twins in docs/validation.md): a week of
 #: weather strays farther now and then, and a full bank bends sharply.
