@@ -26,6 +26,7 @@ if TYPE_CHECKING:
         simulate,
         size,
         sounding,
+        underway,
     )
 
 __version__ = "0.1.0"
@@ -41,6 +42,7 @@ __all__ = [
     "simulate",
     "size",
     "sounding",
+    "underway",
 ]
 
 

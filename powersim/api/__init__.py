@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from powersim.api.answers import budget, endurance, plan
     from powersim.api.dips import sounding
+    from powersim.api.from_log import underway
     from powersim.api.passages import Passage, load
     from powersim.api.results import Result, prepare, simulate
     from powersim.api.sizes import size
@@ -26,12 +27,14 @@ __all__ = [
     "simulate",
     "size",
     "sounding",
+    "underway",
 ]
 
 #: The module of each name.
 _HOMES = {
     "answers": ("budget", "endurance", "plan"),
     "dips": ("sounding",),
+    "from_log": ("underway",),
     "passages": ("Passage", "load"),
     "results": ("Result", "prepare", "simulate"),
     "sizes": ("size",),

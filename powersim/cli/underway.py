@@ -63,7 +63,6 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
-    from powersim.cli.underway_log import checked_log, now_of
     from powersim.inputs.boat_charging import write_charging
     from powersim.inputs.folder import load_folder
     from powersim.report.written_text import written_dict, written_text
@@ -75,23 +74,17 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
         back = WriteBack(folder, into)
     sources = {name: given.pop(name) for name in ("depart", "or_climatology")}
     passage = load_folder(folder, **sources)
-    ahead_of = load_folder(folder, forecast=forecast, **sources) if forecast else passage
-    log, sounding = checked_log(folder, passage, log_file=log_file, now=now)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
+        from powersim import api
         from powersim.report.new_rule_text import new_rule_text
         from powersim.report.underway_dict import underway_dict
         from powersim.report.underway_text import underway_text
 
-        posterior, to_come, new = _answer(
-            passage,
-            log,
-            sounding=sounding,
-            forecast=ahead_of.forecast,
-            left_out=ahead_of.left_out,
-            tell=progress or (lambda done_frac: None),
-            **given,
+        found = api.underway(
+            passage, log=log_file, now=now, forecast=forecast, **given, progress=progress
         )
-    for problem in (*log.set_aside, *posterior.left_out):
+        posterior, to_come, new = found.posterior, found.forecast, found.new_rule
+    for problem in (*found.log.set_aside, *posterior.left_out):
         click.echo(f"Set aside: {problem}", err=True)
     for problem in to_come.prepared.left_out if to_come else ():
         click.echo(f"Left out, average weather instead: {problem}", err=True)
@@ -104,6 +97,8 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
 
     def write():
         if back is not None:
+            from powersim.api.from_log import now_of
+
             return back.write(posterior, now_utc=now_of(now), depart=sources["depart"])
         return None
 
@@ -114,58 +109,3 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
             click.echo("\n" + emphasised(written_text(written)))
 
     answered(write, show)
-
-
-#: Share of the whole work that is done when the log is reckoned, and the rest of the way sailed.
-_RECKONED, _SAILED = 0.40, 0.50
-
-
-def _answer(passage, log, *, members, seed, step_h, risk_frac, no_plan, sounding, tell, **from_now):
-    """The log reckoned, the rest of the passage, and the new rule; None for what there is not."""
-    from powersim.logbook.forecast import forecast_forcing, forecast_of, rest_of
-    from powersim.logbook.posterior import posterior_of
-    from powersim.planning.new_rule import SEARCHED, new_rule
-    from powersim.planning.rule_search import SEARCH_STEP_h
-    from powersim.simulation.plant import has_charging_alternator
-
-    searches = not no_plan and has_charging_alternator(passage.boat)
-
-    def part(first, last):
-        whole = 1.0 if searches else _SAILED
-        return lambda done_frac: tell((first + (last - first) * done_frac) / whole)
-
-    posterior = posterior_of(
-        passage,
-        log,
-        members=members,
-        seed=seed,
-        sounding=sounding,
-        progress=part(0.0, _RECKONED),
-    )
-    if rest_of(posterior) is None:
-        return posterior, None, None
-    to_come = forecast_of(
-        posterior,
-        seed=seed,
-        step_h=step_h,
-        **from_now,
-        progress=part(_RECKONED, _SAILED),
-    )
-    if not searches:
-        return posterior, to_come, None
-    forcing = forecast_forcing(
-        to_come.passage,
-        posterior.now,
-        members=min(SEARCHED, members),
-        first=members,
-        seed=seed,
-        step_h=max(step_h, SEARCH_STEP_h),
-    )
-    new = new_rule(
-        to_come.passage,
-        forcing,
-        to_come.forcing,
-        risk_frac=risk_frac,
-        progress=part(_SAILED, 1.0),
-    )
-    return posterior, to_come, new

@@ -8,7 +8,7 @@ from datetime import timedelta
 import numpy as np
 
 from powersim.logbook.contradictions import distances_nm
-from powersim.records import STATES, Waypoint
+from powersim.records import STATES, Passage, Waypoint
 from powersim.records.brief import brief
 from powersim.simulation.aboard import Aboard, ForcingAboard
 from powersim.simulation.carry import LEDGERS, Batch
@@ -50,7 +50,7 @@ class Forecast:
         What all this was found in.
     """
 
-    passage: object
+    passage: Passage
     prepared: Prepared
     days_to_landfall: float
     floor_days: np.ndarray

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 import click
 import pytest
 from builders import boat_of, passage_of
+from logged import NOW, write_logged
 
 import powersim
 from powersim.cli.main import powersim as command_line
@@ -14,12 +15,13 @@ from powersim.cli.main import run
 from powersim.errors import InputError
 from powersim.report.budget_text import budget_dict
 from powersim.report.endurance_dict import endurance_dict
+from powersim.report.underway_dict import underway_dict
 
 #: Options that go to `load`, and those that say where an answer goes and where it is worked out.
 OF_LOAD = {"folder", "depart", "forecast", "irradiance", "or_climatology", "engine_plan"}
 OF_SCREEN = {
     *("out", "no_figures", "figure_format", "as_json", "quiet", "force", "resume"),
-    *("backend", "scheduler", "as_table", "replan"),
+    *("backend", "scheduler", "as_table", "replan", "into"),
 }
 #: What a function calls an option otherwise: for Python has lists of numbers.
 RENAMED = {
@@ -27,8 +29,9 @@ RENAMED = {
     "solar": "solars_W",
     "alternator": "alternators_A",
     "chemistry": "chemistries",
+    "log_file": "log",
 }
-COMMANDS = ("budget", "simulate", "endurance", "plan", "size", "sounding")
+COMMANDS = ("budget", "simulate", "endurance", "plan", "size", "sounding", "underway")
 
 
 @pytest.fixture(scope="module")
@@ -188,6 +191,25 @@ def test_a_command_prints_what_its_function_gives(folder, capsys, words, answer)
     assert run([*words, str(folder), "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)
     assert json.loads(json.dumps(answer(powersim.load(folder)))) == printed
+
+
+def test_the_log_is_answered_as_the_command_answers_it(tmp_path, capsys):
+    folder = write_logged(tmp_path / "passage")
+    passage = powersim.load(folder)
+    found = powersim.underway(passage, now=NOW, members=20, step_h=1.0, no_plan=True)
+    words = ["underway", str(folder), "--now", NOW, "--members", "20", "--step", "60 min"]
+    assert run([*words, "--no-plan", "--json"]) == 0
+    printed = json.loads(capsys.readouterr().out)
+    answer = underway_dict(found.posterior, found.forecast, found.new_rule)
+    assert json.loads(json.dumps(answer)).items() <= printed.items()
+    assert found.new_rule is None
+    assert len(found.log.readings) == 6
+    assert repr(found).startswith("Underway(log=CheckedLog(...), posterior=Posterior(...), ")
+
+
+def test_a_log_is_named_where_there_is_no_folder():
+    with pytest.raises(ValueError, match="read from no folder; name its log"):
+        powersim.underway(passage_of())
 
 
 def test_the_names_are_listed_and_no_other_is_there():

@@ -9,7 +9,7 @@ from builders import LOADS, boat_of, passage_of
 from logged import NOW, write_logged
 from planned import MEMBERS, RISK, VALIDATION_MEMBERS, grey_passage, grey_plan
 
-from powersim.cli.underway_log import checked_log
+from powersim.api.from_log import checked_log
 from powersim.inputs.folder import load_folder
 from powersim.logbook.forecast import forecast_forcing, forecast_of
 from powersim.logbook.posterior import posterior_of
@@ -193,7 +193,7 @@ def test_members_without_boats_of_their_own_begin_as_the_files_have_it():
 def test_her_own_rule_comes_to_what_the_forecast_has(tmp_path):
     folder = write_logged(tmp_path / "passage")
     passage = load_folder(folder)
-    log, sounding = checked_log(folder, passage, log_file=None, now=NOW)
+    log, sounding = checked_log(passage, now=NOW)
     posterior = posterior_of(passage, log, members=20, seed=1, sounding=sounding)
     to_come = forecast_of(posterior, seed=1, step_h=1.0)
     own = evaluate_policies(to_come.passage.boat, to_come.forcing, [to_come.passage.boat.charging])

@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 import powersim
+from powersim.api.from_log import checked_log
 from powersim.cli.main import run
-from powersim.cli.underway_log import checked_log
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.folder import load_folder
 from powersim.inputs.log import LOG_FILE
@@ -273,7 +273,7 @@ def test_the_log_of_the_demo_is_whole_and_shows_what_it_was_made_with():
     said = re.search(r'^#   powersim underway (\S+) --now "(.*)"$', text, re.MULTILINE)
     assert LISTS.parent / said[1] == folder
     passage = load_folder(folder)
-    log, sounding = checked_log(folder, passage, now=said[2])
+    log, sounding = checked_log(passage, now=said[2])
     assert (len(log.readings), log.set_aside) == (19, ())
     posterior = posterior_of(passage, log, members=20, seed=1, sounding=sounding)
     assert posterior.left_out == ()

@@ -1,0 +1,294 @@
+"""The log of a passage against the plan, and what comes of the rest of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from os import PathLike
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from powersim.api.asked import passage_of
+from powersim.defaults import RISK_FRAC, SEED, UNDERWAY_MEMBERS, STEP_h
+from powersim.errors import InputError, Problem
+from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.logbook.contradictions import CheckedLog
+    from powersim.logbook.forecast import Forecast
+    from powersim.logbook.posterior import Posterior
+    from powersim.planning.new_rule import NewRule
+    from powersim.records import Forecast as ForecastFile
+    from powersim.records import Fuel, Passage
+    from powersim.simulation.prepared_passage import PreparedPassage
+    from powersim.simulation.result import SimulationResult
+
+#: Litres for a depth on the stick, and one standard deviation. [m] to ([L], [L])
+Sounding = Callable[[float], tuple[float, float]]
+#: Share of the whole work that is done with the posterior, and with the forecast. [-]
+_POSTERIOR, _FORECAST = 0.40, 0.50
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Underway:
+    """What a log shows, and what comes of it.
+
+    Attributes
+    ----------
+    log : CheckedLog
+        Its readings, and what was set aside of it.
+    posterior : Posterior
+        What explains it, and what bank and tank hold now.
+    forecast : Forecast or None
+        The rest of the passage; None where she has arrived.
+    new_rule : NewRule or None
+        For what is left of the passage; None where none was searched.
+    """
+
+    log: CheckedLog
+    posterior: Posterior
+    forecast: Forecast | None = None
+    new_rule: NewRule | None = None
+
+    __repr__ = brief
+
+
+def underway(
+    passage: Passage | PreparedPassage[Any] | SimulationResult,
+    *,
+    log: str | PathLike[str] | None = None,
+    now: str | datetime | None = None,
+    forecast: str | PathLike[str] | None = None,
+    no_plan: bool = False,
+    step_h: float = STEP_h,
+    members: int = UNDERWAY_MEMBERS,
+    seed: int = SEED,
+    risk_frac: float = RISK_FRAC,
+    progress: Callable[[float], object] | None = None,
+) -> Underway:
+    """Compare the log with the plan, and simulate the rest of the passage from the last fix.
+
+    Parameters
+    ----------
+    passage : Passage, PreparedPassage or Result
+        As it was planned.
+    log : str or path, optional
+        The log; log.csv in the passage's folder if left out. It is never written to.
+    now : str or datetime, optional
+        Taken for now, where the computer's clock is wrong, such as "2026-09-15 12:00".
+    forecast : str or path, optional
+        A GRIB file, which counts from now on; the passage's own if left out.
+    no_plan : bool
+        Search no new rule, which takes half of the time.
+    step_h : float
+        Step of the simulation; a whole number of them makes an hour. [h]
+    members : int
+        Simulated passages.
+    seed : int
+        Which ones: one seed draws the same on any machine.
+    risk_frac : float
+        Share of the simulated passages in which a limit of the new rule may be broken. [-]
+    progress : callable, optional
+        Called now and then with the share of the work that is done.
+
+    Returns
+    -------
+    Underway
+
+    Raises
+    ------
+    InputError
+        If no entry of the log can be used, or a weather file cannot be read or does not cover the
+        boat and may not be left out.
+    ValueError
+        If no log is named and the passage was read from no folder.
+    """
+    planned = passage_of(passage)
+    file, left_out = _forecast_of(planned, forecast)
+    checked, sounding = checked_log(planned, log=log, now=now)
+    return _answer(
+        planned,
+        checked,
+        sounding=sounding,
+        forecast=file,
+        left_out=left_out,
+        no_plan=no_plan,
+        step_h=step_h,
+        members=members,
+        seed=seed,
+        risk_frac=risk_frac,
+        tell=progress or (lambda done_frac: None),
+    )
+
+
+def checked_log(
+    passage: Passage,
+    *,
+    log: str | PathLike[str] | None = None,
+    now: str | datetime | None = None,
+) -> tuple[CheckedLog, Sounding | None]:
+    """The log, without what contradicts, and what a depth on the stick means.
+
+    Parameters
+    ----------
+    passage : Passage
+    log : str or path, optional
+        log.csv in the passage's folder if left out.
+    now : str or datetime, optional
+        Goes before the computer's clock.
+
+    Returns
+    -------
+    tuple of (CheckedLog, callable or None)
+
+    Raises
+    ------
+    InputError
+        If no entry of it can be used, or `now` is no date and time.
+    ValueError
+        If no log is named and the passage was read from no folder.
+    """
+    from powersim.inputs.folder import BOAT_FILE
+    from powersim.inputs.log import LOG_FILE, can_size_L, read_log
+    from powersim.logbook.contradictions import checked
+    from powersim.simulation.prepare import prepare
+
+    folder = passage.folder
+    if log is None and folder is None:
+        raise ValueError("the passage was read from no folder; name its log")
+    found = read_log(
+        Path(folder or "") / LOG_FILE if log is None else log,
+        can_L=None if folder is None else can_size_L(folder / BOAT_FILE),
+    )
+    sounding = _sounding(passage.boat.fuel)
+    sound = checked(
+        found,
+        passage=passage,
+        track=prepare(passage, step_h=1.0).track,
+        now_utc=now_of(now),
+        sounding=sounding,
+    )
+    if not sound.readings:
+        raise InputError(sound.set_aside)
+    return sound, sounding
+
+
+def now_of(typed: str | datetime | None) -> datetime:
+    """The moment that is taken for now.
+
+    Parameters
+    ----------
+    typed : str, datetime or None
+        The computer's clock if left out.
+
+    Returns
+    -------
+    datetime
+        In UTC.
+
+    Raises
+    ------
+    InputError
+        If it is no date and time.
+    """
+    if typed is None:
+        return datetime.now(UTC)
+    from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
+    from powersim.inputs.text import ReadingError
+
+    try:
+        return parse_depart(typed)[0]
+    except ReadingError as error:
+        problem = Problem(file="now", text=error.reason, expected=DEPART_EXPECTED)
+        raise InputError([problem]) from None
+
+
+def _sounding(fuel: Fuel | None) -> Sounding | None:
+    if fuel is None or fuel.shape is None:
+        return None
+    from powersim.physics.tank import sounding
+
+    shape = fuel.shape
+    return lambda depth_m: sounding(shape, depth_m)[:2]
+
+
+def _forecast_of(
+    passage: Passage, file: str | PathLike[str] | None
+) -> tuple[ForecastFile | None, tuple[Problem, ...]]:
+    """The forecast that counts from now on, and why another one is left out."""
+    if file is None:
+        return passage.forecast, passage.left_out
+    from powersim.inputs.grib import read_forecast
+
+    try:
+        return read_forecast(file), passage.left_out
+    except InputError as error:
+        if not passage.or_climatology:
+            raise InputError(error.problems, or_climatology=True) from None
+        return None, (*passage.left_out, *error.problems)
+
+
+def _answer(
+    passage: Passage,
+    log: CheckedLog,
+    *,
+    sounding: Sounding | None,
+    forecast: ForecastFile | None,
+    left_out: tuple[Problem, ...],
+    no_plan: bool,
+    step_h: float,
+    members: int,
+    seed: int,
+    risk_frac: float,
+    tell: Callable[[float], object],
+) -> Underway:
+    """What explains the log, the rest of the passage, and the new rule; None for what is not."""
+    from powersim.logbook.forecast import forecast_forcing, forecast_of, rest_of
+    from powersim.logbook.posterior import posterior_of
+    from powersim.planning.new_rule import SEARCHED, new_rule
+    from powersim.planning.rule_search import SEARCH_STEP_h
+    from powersim.simulation.plant import has_charging_alternator
+
+    searches = not no_plan and has_charging_alternator(passage.boat)
+
+    def part(first: float, last: float) -> Callable[[float], object]:
+        whole = 1.0 if searches else _FORECAST
+        return lambda done_frac: tell((first + (last - first) * done_frac) / whole)
+
+    posterior = posterior_of(
+        passage,
+        log,
+        members=members,
+        seed=seed,
+        sounding=sounding,
+        progress=part(0.0, _POSTERIOR),
+    )
+    if rest_of(posterior) is None:
+        return Underway(log=log, posterior=posterior)
+    to_come = forecast_of(
+        posterior,
+        seed=seed,
+        step_h=step_h,
+        forecast=forecast,
+        left_out=left_out,
+        progress=part(_POSTERIOR, _FORECAST),
+    )
+    if not searches:
+        return Underway(log=log, posterior=posterior, forecast=to_come)
+    forcing = forecast_forcing(
+        to_come.passage,
+        posterior.now,
+        members=min(SEARCHED, members),
+        first=members,
+        seed=seed,
+        step_h=max(step_h, SEARCH_STEP_h),
+    )
+    rule = new_rule(
+        to_come.passage,
+        forcing,
+        to_come.forcing,
+        risk_frac=risk_frac,
+        progress=part(_FORECAST, 1.0),
+    )
+    return Underway(log=log, posterior=posterior, forecast=to_come, new_rule=rule)
