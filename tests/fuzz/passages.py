@@ -9,11 +9,11 @@ from pathlib import Path
 from fuzz import spoil
 from fuzz.boats import BoatFile, drawn_boat
 from fuzz.chance import Chance
-from fuzz.ensemble import drawn_grib, drawn_light
 from fuzz.loads import drawn_loads
 from fuzz.logs import drawn_log
 from fuzz.routes import Route, as_gpx, drawn_route
 from fuzz.tables import Table
+from fuzz.weathers import drawn_grib, drawn_light
 
 #: How many of the cases are left whole; the others are spoilt, gently or not.
 WHOLE, EXTREME = 0.55, 0.85

@@ -4,10 +4,12 @@ Every number of every record is given what nobody can mean: nan, infinity, a bil
 what lies just beyond each of its bounds. Both ways must refuse it.
 """
 
+import doctest
 import json
 import math
 import re
 from dataclasses import fields, is_dataclass, replace
+from pathlib import Path
 
 import pytest
 
@@ -293,3 +295,12 @@ def test_each_key_is_declared_or_stands_for_a_field_of_another_kind():
 def test_figures_that_do_not_go_together_are_refused_in_python_too(whole, record, changes, why):
     with pytest.raises(ValueError, match=f"^{re.escape(why)}"):
         replace(record_of(whole, record), **changes)
+
+
+def test_the_page_on_the_records_tells_what_is_so(whole):
+    page = Path(__file__).parents[2] / "docs" / "reference" / "records.md"
+    found = doctest.testfile(str(page), module_relative=False)
+    assert (found.failed, found.attempted) == (0, 3)
+    with pytest.raises(FieldError) as caught:
+        replace(whole.battery, capacity_Ah=math.nan)
+    assert f"(`{caught.value}`)" in page.read_text(encoding="utf-8")
