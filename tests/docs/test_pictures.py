@@ -57,7 +57,10 @@ def test_curve_page_and_card_are_shown_and_said_in_words(page):
     shown = re.findall(r"!\[([^\]]+)\]\(([^)]+)\)", (ROOT / page).read_text(encoding="utf-8"))
     kinds = {path.rsplit("-", 1)[1] for _, path in shown}
     assert kinds == {"charge.png", "page.png", "card.png"}
-    assert all(len(told.split()) > 8 for told, _ in shown)
+    for told, path in shown:
+        assert len(told.split()) > 8
+        verdicts = re.findall(r"HOLDS|FAILS", told)
+        assert all(verdict in words(KEPT[path.rsplit("/", 1)[1]]) for verdict in verdicts), told
 
 
 def test_every_picture_is_on_a_page():
