@@ -46,12 +46,14 @@ __all__ = [
 ]
 
 
-def __getattr__(name: str) -> object:
-    if name in __all__:
-        from powersim import api
+if not TYPE_CHECKING:  # a type checker would take any name for one that there is
 
-        return getattr(api, name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    def __getattr__(name):
+        if name in __all__:
+            from powersim import api
+
+            return getattr(api, name)
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
 def __dir__() -> list[str]:

@@ -41,8 +41,10 @@ _HOMES = {
 }
 
 
-def __getattr__(name: str) -> object:
-    for home, names in _HOMES.items():
-        if name in names:
-            return getattr(import_module(f"powersim.api.{home}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+if not TYPE_CHECKING:  # a type checker would take any name for one that there is
+
+    def __getattr__(name):
+        for home, names in _HOMES.items():
+            if name in names:
+                return getattr(import_module(f"powersim.api.{home}"), name)
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

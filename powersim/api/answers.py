@@ -38,7 +38,7 @@ def endurance(
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or SimulationResult
+    passage : Passage, PreparedPassage or Result
         What has been prepared or simulated keeps its step.
     from_date : str or datetime, optional
         Count from this moment of the passage, such as "2026-09-12", or from the "worst".
@@ -109,7 +109,7 @@ def budget(
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or SimulationResult
+    passage : Passage, PreparedPassage or Result
         What has been prepared or simulated keeps its step.
     dates : sequence of str or datetime
         Days of the passage, such as "2026-09-12"; days along the route if left out.
@@ -150,7 +150,7 @@ def plan(
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or SimulationResult
+    passage : Passage, PreparedPassage or Result
         Without an engine plan: the rule is what is asked for.
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]

@@ -16,7 +16,7 @@ def passage_of(asked: object) -> Passage:
 
     Parameters
     ----------
-    asked : Passage, PreparedPassage or SimulationResult
+    asked : Passage, PreparedPassage or Result
 
     Returns
     -------
@@ -42,13 +42,13 @@ def ready_of(
 
     Parameters
     ----------
-    asked : Passage, PreparedPassage or SimulationResult
+    asked : Passage, PreparedPassage or Result
     step_h : float
         For a passage. [h]
 
     Returns
     -------
-    PreparedPassage or SimulationResult
+    PreparedPassage or Result
 
     Raises
     ------

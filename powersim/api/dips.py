@@ -35,7 +35,7 @@ def sounding(
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or SimulationResult
+    passage : Passage, PreparedPassage or Result
     depth : str or float
         As read off the stick, such as "23.5 cm"; a number is in metres. [m]
     cans : str, optional

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from powersim.api.asked import passage_of
@@ -26,13 +27,16 @@ def size(
     seed: int = SEED,
     risk_frac: float = RISK_FRAC,
     step_h: float = STEP_h,
+    replan: bool = False,
     jobs: int | None = None,
+    backend: str = "local",
+    scheduler: str | None = None,
 ) -> Sized:
     """Try other sizes of bank, panels and alternator in the same simulated passages.
 
     Parameters
     ----------
-    passage : Passage, PreparedPassage or SimulationResult
+    passage : Passage, PreparedPassage or Result
         From `load`.
     batteries_Ah, solars_W, alternators_A : sequence of float
         Sizes to try, every combination; the boat's own where empty. [Ah], [W], [A]
@@ -46,14 +50,21 @@ def size(
         Share of the simulated passages in which a choice may fail. [-]
     step_h : float
         Step of the simulation. [h]
+    replan : bool
+        Search a rule for each of the cheapest choices too; slow.
     jobs : int or None
-        Processes at once; None for one a core.
+        Processes at once on this machine; None for one a core.
+    backend : str
+        "local", or "dask" for a cluster of your own.
+    scheduler : str or None
+        Of that cluster, such as "tcp://192.168.1.20:8786". Whoever answers there can run code on
+        this machine.
 
     Returns
     -------
     Sized
         `.points` has every choice, the boat as she is first; `.front` the cheapest adequate ones,
-        lightest first.
+        lightest first, and `.rules` a rule for each of those, if it was asked for.
 
     Raises
     ------
@@ -67,6 +78,8 @@ def size(
     from powersim.planning.size_choices import choice_of, grid
     from powersim.planning.size_front import judged
     from powersim.planning.size_point import Study
+    from powersim.planning.size_replan import RuleStudy
+    from powersim.planning.size_replan import replan as rules_of
 
     asked = passage_of(passage)
     boats, _ = boats_of(asked, chemistries)
@@ -79,5 +92,12 @@ def size(
         solars_W=solars_W,
         alternators_A=alternators_A,
     )
-    found = {point.choice: point for point in points(study, choices, jobs=jobs)}
-    return judged([found[choice] for choice in choices], risk_frac=risk_frac)
+    where: dict[str, Any] = {"jobs": jobs, "backend": backend, "scheduler": scheduler}
+    found = {point.choice: point for point in points(study, choices, **where)}
+    sized = judged([found[choice] for choice in choices], risk_frac=risk_frac)
+    if not (replan and sized.front):
+        return sized
+    best = [one.point.choice for one in sized.front]
+    ask = RuleStudy(study=study, risk_frac=risk_frac)
+    rules = {one.choice: one for one in rules_of(ask, best, **where)}
+    return replace(sized, rules=tuple(rules[choice] for choice in best))

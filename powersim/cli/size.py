@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -85,19 +86,20 @@ def size(
     names = file_names(kind=figure_format)
     points = search(study, choices, out, names=names, place=place, resume=resume, force=force)
     sized = judged(points, risk_frac=risk_frac)
-    more = {"stays": stays, "rules": rules_of(sized, study, out, place=place) if replan else ()}
+    if replan:
+        sized = replace(sized, rules=rules_of(sized, study, out, place=place))
 
     def show(paths):
         if as_json:
-            print_json(size_dict(sized, study, **more))
+            print_json(size_dict(sized, study, stays=stays))
             return
         written = f"Results in {out}: {', '.join(path.name for path in paths)}." if paths else ""
-        text = size_text(sized, study, **more, written=written, brief=quiet)
+        text = size_text(sized, study, stays=stays, written=written, brief=quiet)
         click.echo(emphasised(text))
 
     try:
         answered(
-            lambda: _write(out, size_files(sized, study, **more, **figures), force=force), show
+            lambda: _write(out, size_files(sized, study, stays=stays, **figures), force=force), show
         )
     except OutputError:
         tell_what_is_kept("all choices are", Path(out) / UNFINISHED)

@@ -123,7 +123,7 @@ def search(study, choices, out, *, names, place, resume, force) -> list:
     return [unfinished.points[choice] for choice in choices]
 
 
-def rules_of(sized, study, out, *, place) -> list:
+def rules_of(sized, study, out, *, place) -> tuple:
     """A rule of its own for each marked choice that the page shows, in their order."""
     from powersim.cli.progress import share_told
     from powersim.planning.size_replan import RuleStudy, replan
@@ -135,7 +135,7 @@ def rules_of(sized, study, out, *, place) -> list:
     choices = [one.point.choice for one in sized.front[:MOST_MARKED]]
     found = {}
     if not choices:
-        return []
+        return ()
     try:
         with share_told(f"searching for {plural(len(choices), 'rule')}") as progress:
             for done, one in enumerate(replan(asked, choices, **place), 1):
@@ -145,7 +145,7 @@ def rules_of(sized, study, out, *, place) -> list:
     except KeyboardInterrupt:
         tell_what_is_kept("all choices are", Path(out) / UNFINISHED)
         raise
-    return [found[choice] for choice in choices]
+    return tuple(found[choice] for choice in choices)
 
 
 def tell_what_is_kept(what, path) -> None:

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from powersim.planning.size_point import Point
+
+if TYPE_CHECKING:
+    from powersim.planning.size_replan import Replanned
 from powersim.records.brief import brief
 
 #: Weights and hours closer than this count as the same: sums in another order differ by rounding.
@@ -49,12 +53,15 @@ class Sized:
         The rest, the best of them first: adequate ones by how many engine hours they take beyond
         a marked choice that is no heavier; the others by the share of the members in which all
         goes dark, and then by that in which they fail.
+    rules : tuple of Replanned
+        A rule of its own for each marked choice, where that was asked for.
     """
 
     points: tuple[Point, ...]
     risk_frac: float
     front: tuple[Marked, ...]
     nearest: tuple[Point, ...]
+    rules: tuple[Replanned, ...] = ()
 
     __repr__ = brief
 

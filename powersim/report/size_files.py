@@ -31,7 +31,7 @@ def file_names(*, kind: str = "png") -> tuple[str, ...]:
 
 
 def size_files(
-    sized, study, *, stays=(), rules=(), figures: bool = True, kind: str = "png"
+    sized, study, *, stays=(), figures: bool = True, kind: str = "png"
 ) -> dict[str, str | Callable]:
     """Everything that `powersim size` writes.
 
@@ -43,8 +43,6 @@ def size_files(
         What they were tried on.
     stays : sequence of str
         Settings of boat.toml that stay with another chemistry.
-    rules : sequence of Replanned
-        Rules of their own for the marked choices.
     figures : bool
         Draw the picture too.
     kind : str
@@ -56,7 +54,7 @@ def size_files(
         By file name, as `writing.write_all` takes it.
     """
     answer = json.dumps(
-        size_dict(sized, study, stays=stays, rules=rules),
+        size_dict(sized, study, stays=stays),
         indent=2,
         ensure_ascii=False,
         allow_nan=False,
@@ -97,12 +95,12 @@ def size_table(sized):
 _MAY_LACK = ("floor_days", "flat_days", "saved_h")
 
 
-def size_dict(sized, study, *, stays=(), rules=()) -> dict:
+def size_dict(sized, study, *, stays=()) -> dict:
     """The same for a program.
 
     Parameters
     ----------
-    sized, study, stays, rules
+    sized, study, stays
         As in `size_files`.
 
     Returns
@@ -119,7 +117,7 @@ def size_dict(sized, study, *, stays=(), rules=()) -> dict:
         "risk_frac": sized.risk_frac,
         "adequate": len(sized.adequate),
         "kept": list(stays),
-        "rules": rules_dicts(sized, rules),
+        "rules": rules_dicts(sized, sized.rules),
         "choices": [_row(point, sized, yes=True, no=False) for point in sized.points],
     }
 

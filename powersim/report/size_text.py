@@ -43,7 +43,7 @@ CARE = (
 )
 
 
-def size_text(sized, study, *, stays=(), rules=(), written: str = "", brief: bool = False) -> str:
+def size_text(sized, study, *, stays=(), written: str = "", brief: bool = False) -> str:
     """The answer for a reader.
 
     Parameters
@@ -54,8 +54,6 @@ def size_text(sized, study, *, stays=(), rules=(), written: str = "", brief: boo
         What they were tried on.
     stays : sequence of str
         Settings of boat.toml that stay with another chemistry.
-    rules : sequence of Replanned
-        Rules of their own for the marked choices, if they were asked for.
     written : str
         Where the files are.
     brief : bool
@@ -71,13 +69,13 @@ def size_text(sized, study, *, stays=(), rules=(), written: str = "", brief: boo
     nearest = _nearest(sized)
     if brief:
         best = marked or nearest
-        return join(_verdict(sized, study), best, rules_text(sized, rules))
+        return join(_verdict(sized, study), best, rules_text(sized, sized.rules))
     return join(
         _verdict(sized, study),
         f"{title('The boat as she is')}\n{now}",
         marked,
         _saved(sized),
-        rules_text(sized, rules),
+        rules_text(sized, sized.rules),
         nearest,
         bullets(KEY),
         bullets(_notes(sized, study, stays)),

@@ -91,6 +91,7 @@ def test_a_notebook_gets_the_same(call, folder):
         chemistries=("agm", "lifepo4"),
         members=20,
         step_h=1.0,
+        jobs=1,
     )
     assert [point.fuel_L for point in sized.points] == [
         choice["fuel_L"] for choice in answer["choices"]

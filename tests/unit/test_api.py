@@ -21,7 +21,7 @@ from powersim.report.underway_dict import underway_dict
 OF_LOAD = {"folder", "depart", "forecast", "irradiance", "or_climatology", "engine_plan"}
 OF_SCREEN = {
     *("out", "no_figures", "figure_format", "as_json", "quiet", "force", "resume"),
-    *("backend", "scheduler", "as_table", "replan", "into"),
+    *("as_table", "into"),
 }
 #: What a function calls an option otherwise: for Python has lists of numbers.
 RENAMED = {
@@ -81,7 +81,7 @@ def test_a_function_has_the_options_of_its_command_and_their_defaults(name):
     asked = dict(options_of(name))
     assert set(asked) <= set(has)
     for option, default in asked.items():
-        if isinstance(default, int | float):
+        if isinstance(default, int | float | str):
             assert has[option].default == default, option
         else:  # nothing given, or nothing listed
             assert has[option].default in (None, (), inspect.Parameter.empty), option
@@ -191,6 +191,15 @@ def test_a_command_prints_what_its_function_gives(folder, capsys, words, answer)
     assert run([*words, str(folder), "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)
     assert json.loads(json.dumps(answer(powersim.load(folder)))) == printed
+
+
+def test_each_of_the_cheapest_sizes_has_a_rule_where_that_is_asked_for():
+    passage = passage_of(days=1.0)
+    quick = {"members": 20, "step_h": 1.0, "risk_frac": 0.9, "jobs": 1}
+    sized = powersim.size(passage, **quick, replan=True)
+    assert [rule.choice for rule in sized.rules] == [one.point.choice for one in sized.front]
+    assert sized.rules[0].choice.battery_Ah == 220.0
+    assert powersim.size(passage, **quick).rules == ()
 
 
 def test_the_log_is_answered_as_the_command_answers_it(tmp_path, capsys):
