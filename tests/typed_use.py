@@ -48,4 +48,4 @@ def used() -> None:
         assert_type(powersim.size(asked, batteries_Ah=(220.0,)), Sized)
         assert_type(powersim.sounding(asked, "18 cm"), Sounded)
         assert_type(powersim.underway(asked), Underway)
-    days: float | np.ndarray = powersim.endurance(passage).lines[0].days_to_flat
+    assert_type(powersim.endurance(passage).lines[0].days_to_flat, float | np.ndarray)
