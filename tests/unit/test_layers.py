@@ -5,6 +5,7 @@ functions too.
 """
 
 import ast
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -99,7 +100,13 @@ def dotted(path):
 SOURCES = {dotted(path): path.read_text(encoding="utf-8") for path in sorted(PACKAGE.rglob("*.py"))}
 
 
+@cache
 def imports_of(source):
+    """Every import of a module, read once for all that asks."""
+    return tuple(_imports_in(source))
+
+
+def _imports_in(source):
     tree = ast.parse(source)
     inside = {
         node

@@ -8,7 +8,7 @@ from builders import LOADS, passage_of
 
 import powersim
 from powersim.api import Result
-from powersim.records import ChargingRule
+from powersim.records import ChargingRule, panel_of
 from powersim.simulation.ensemble import EnsembleResult
 
 HOW = {"step_h": 1.0, "members": 4, "seed": 2}
@@ -16,7 +16,7 @@ SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
 PASSAGE = passage_of(loads=SPREAD, days=2.0, leg={"motoring_calm_frac": 0.5})
 BOAT = PASSAGE.boat
 BANK = replace(BOAT.battery, capacity_Ah=110.0)
-PANEL = replace(BOAT.panels[0], power_W=300.0)
+PANEL = panel_of("panel 0", power_W=300.0)
 RULE = ChargingRule(start_soc=0.9, stop_soc=0.95)
 
 

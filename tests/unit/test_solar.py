@@ -197,7 +197,8 @@ def test_wiring_loss_never_exceeds_the_power():
     [(18.0, 22.0, 12.0, 1), (18.0, 22.0, 24.0, 2), (36.0, 44.0, 24.0, 1), (36.0, 44.0, 12.0, 1)],
 )
 def test_modules_in_series(module_Vmp, module_Voc, nominal_V, series):
-    made = flat(module_Vmp=module_Vmp, module_Voc=module_Voc)
+    amps = {"module_Imp": 100.0 / module_Vmp, "module_Isc": 108.0 / module_Vmp}
+    made = flat(module_Vmp=module_Vmp, module_Voc=module_Voc, **amps)
     assert modules_in_series(made, nominal_V=nominal_V) == series
 
 
