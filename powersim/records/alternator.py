@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from powersim.records.declared import SENSOR, WEIGHT, FieldError, by_default, check_fields, given
+from powersim.records.described import described
 
 _PRACTICE = "common practice, no source"
 REGULATORS = ("constant", "multi-stage")
@@ -23,6 +24,7 @@ _OUTPUT: dict[str, Any] = {
 }
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternator:
     """The alternator on the engine's belt and its regulator.
@@ -31,22 +33,14 @@ class Alternator:
     ----------
     charging_A : float
         Hot output at charging revs, engine in neutral. [A]
-    motoring_A : float
-        Hot output at motoring revs. [A]
-    regulator : str
-        "constant" or "multi-stage".
     constant_V : float
         Setpoint of a constant regulator, at the alternator. [V]
     absorption_V, float_V : float or None
         Setpoints of a multi-stage regulator, at the alternator; None takes the bank's. [V]
-    absorption_h : float
-        Multi-stage: longest time at absorption in one run. [h]
     cable_drop_V : float
         Lost between alternator and bank, diode splitter included. [V]
     battery_sensing : bool
         The regulator senses at the bank, and makes up for the drop.
-    efficiency_frac : float
-        Electrical power out over shaft power in. [-]
     temp_comp_V_per_C : float
         0 without a temperature sensor on the bank.
     nameplate_A : float or None

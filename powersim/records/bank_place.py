@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from powersim.records.declared import by_default, check_fields
+from powersim.records.described import described
 
 #: Where a bank stands: low in the boat, in the cabin itself, in a locker open to the air.
 BANK_PLACES = ("bilge", "cabin", "outside")
@@ -13,14 +14,13 @@ BANK_PLACES = ("bilge", "cabin", "outside")
 _DEGREES: dict[str, Any] = {"within": (-30.0, 60.0)}
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BankPlace:
     """What the bank's temperature follows. How, is in sky/below_deck.py.
 
     Attributes
     ----------
-    place : str
-        One of BANK_PLACES.
     least_C : float or None
         A heated bank is never colder than this; None for one without a heater. [degC]
     fixed_C : float or None

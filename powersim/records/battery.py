@@ -11,6 +11,7 @@ from powersim.records.bank_place import BILGE, BankPlace
 from powersim.records.chemistry import CHEMISTRIES, Chemistry
 from powersim.records.cycle_life import cycle_life_fault
 from powersim.records.declared import WEIGHT, by_default, check_fields, given
+from powersim.records.described import described
 
 READINGS = ("volts", "monitor")
 #: Below and above these is a slip of the unit or of the point, and no bank; `size` and a log go
@@ -21,32 +22,27 @@ RATED_IN_H = {"capacity_Ah": 20, "capacity_10h_Ah": 10, "capacity_5h_Ah": 5}
 _BY_PEUKERT = "unknown; `peukert` is used"
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Battery:
     """A battery bank as the model sees it. `battery_of` fills in what a chemistry implies.
 
     Attributes
     ----------
-    chemistry : str
-        One of CHEMISTRIES.
     capacity_Ah : float
         The label's capacity at the 20-hour rate and 25 degC. [Ah]
     nominal_V : float
         12 or 24, and so on in twelves. All other voltages here are already scaled to it. [V]
-    health_frac : float
-        What is left of the label. [-]
     soc_at_departure, floor_soc, flat_soc : float
         Share of capacity_Ah * health_frac. [-]
     cutout_V : float
         Voltage under load at which electronics drop out, or the protection opens. [V]
     self_discharge_frac_per_month : float
         Share of the charge held that is lost in 30 days. [-]
-    standby_A : float
-        What the bank's own protection takes. [A]
     charge_efficiency_frac : float
         Ampere-hours out over ampere-hours in, over a cycle from the floor to full. [-]
     peukert_exponent : float
-        1 or more; used unless a second rated capacity is given. [-]
+        Of Peukert's law; used unless a second rated capacity is given. [-]
     capacity_10h_Ah, capacity_5h_Ah : float or None
         Second rated capacity, if known. [Ah]
     absorption_V, float_V : float
@@ -57,8 +53,6 @@ class Battery:
         Current into the bank, as a share of capacity per hour, below which it counts as full. [-]
     cycle_life : tuple of (float, float)
         Depth of a cycle as a share of capacity_Ah, and how many the bank lasts; shallowest first.
-    reading : str
-        How its charge is read aboard: "volts" or "monitor".
     place : BankPlace
         Where it stands, which says how warm it is.
     weight_kg : float or None

@@ -5,29 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from powersim.records.declared import by_default, check_fields, given
+from powersim.records.described import described
 from powersim.records.timetable import DailyRun
 
 _PRACTICE = "common practice, no source"
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChargingRule:
     """When the engine is run to charge.
 
     Attributes
     ----------
-    by_engine : bool
-        False: the engine is never run to charge.
     start_soc, stop_soc : float
         Start at or below, stop at or above. [-]
     hours_h : tuple of (float, float)
         Ship's time between which it may run; an end before its start spans midnight. [h]
-    shortest_h, longest_h : float
-        Bounds of one run. [h]
     full_every_days : float or None
         Run on to a full charge at least this often; None for never.
-    daily : tuple of DailyRun
-        Runs by the clock, whatever the bank holds.
     """
 
     by_engine: bool = by_default(
@@ -89,6 +85,7 @@ class ChargingRule:
             raise ValueError(f"hours_h must lie in 0 to 24, got {self.hours_h!r}")
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shedding:
     """What the sailor switches off as the bank falls; None for never.
@@ -97,8 +94,6 @@ class Shedding:
     ----------
     comfort_below_soc, useful_below_soc : float or None
         Charge at or below which loads of that priority are dropped. [-]
-    restore_above_frac : float
-        They come back this far above that level. [-]
     """
 
     comfort_below_soc: float | None = by_default(

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from powersim.records.declared import Bounds, FieldError, by_default, check_fields, given
+from powersim.records.described import described
 from powersim.records.fuel_kinds import FUEL_KINDS
 from powersim.records.tank import TANK_L, Tank
 
@@ -14,34 +15,17 @@ START_BATTERIES = ("separate", "shared", "hand")
 _BURN: dict[str, Any] = {"above": (0.0, 500.0), "without": "by its kind and its rated power"}
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Engine:
     """The engine.
 
     Attributes
     ----------
-    kind : str
-        What it burns: "diesel" or "petrol".
-    rated_kW : float
-        Rated shaft power.
-    charging_L_per_h : float
-        Burn at charging revs. [L/h]
     charging_burn_loaded : bool
         It was measured with the alternator working, so the belt's share is in it.
-    motoring_L_per_h : float
-        Burn at cruising revs in gear. [L/h]
-    motoring_kn : float
-        Speed under power in a calm. [kn]
-    rev_share_frac : float
-        Charging revs over rated revs. [-]
-    belt_share_frac : float
-        Share of the engine's power at charging revs that the belt may take. [-]
     slope_L_per_kWh : float
         Extra fuel for each unit of shaft energy; the default is a diesel's. [L/kWh]
-    start_battery : str
-        "separate", "shared" with the bank, or "hand".
-    shared_start_soc : float
-        With a shared bank, the charge below which it cannot be started. [-]
     max_heel_deg : float
         Heel above which its oil pump may suck air; a warning. [deg]
     charges_flat_bank : bool
@@ -143,22 +127,15 @@ class Engine:
         return self.shared_start_soc if self.start_battery == "shared" else 0.0
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fuel:
     """Diesel or petrol aboard at departure and what must be left.
 
     Attributes
     ----------
-    tank_L : float
-        What the tank holds. [L]
-    unusable_frac : float
-        Share of the tank that the pick-up cannot reach. [-]
     jerrycans_L : float
         In cans at departure, all of it usable. [L]
-    aboard_L : float
-        In the tank and the cans at departure. [L]
-    reserve_L : float
-        Must be left at landfall. [L]
     shape : Tank or None
         What a depth on the dip stick means, if known.
     """

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from powersim.records.declared import by_default, check_fields, given
+from powersim.records.described import described
 from powersim.records.states import BOAT_STATES
 
 #: Bounds that catch a slip of the pen, far above what a small boat carries, and twice that where a
@@ -59,6 +60,7 @@ class Window:
                 raise ValueError(f"a span runs between 0 and 24 h, got {start_h!r} to {end_h!r}")
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
     """One line of the load list.
@@ -72,8 +74,6 @@ class Load:
         stays current and power stays power as the voltage sags. [A], [W]
     standby_A, standby_W : float
         Inside its window while not on, each of them. [A], [W]
-    count : int
-        How many.
     states : frozenset of str
         Boat states in which it is used, each of them; `states_meant` makes them of what a sailor
         names.
@@ -94,8 +94,6 @@ class Load:
         One of PRIORITIES.
     supply : str
         "dc" or the name of a Supply.
-    spread_frac : float
-        One standard deviation of the draw, as a share of it. [-]
     note : str
         Free text.
     """
@@ -145,6 +143,7 @@ class Load:
         return self.role in PROTECTED_ROLES
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
     """An inverter or DC-DC supply that loads hang on.
@@ -153,8 +152,6 @@ class Supply:
     ----------
     name : str
         What loads call it in their `supply` column.
-    efficiency_frac : float
-        Power out over power in. [-]
     idle_W : float
         What it takes from the bank while switched on, above what it passes on. [W]
     output_V : float

@@ -15,6 +15,7 @@ from powersim.records.brief import brief
 from powersim.records.chargers import Charger
 from powersim.records.charging import ChargingRule, Shedding
 from powersim.records.declared import by_default, check_fields, given
+from powersim.records.described import described
 from powersim.records.engine import Engine, Fuel
 from powersim.records.forecast import Forecast
 from powersim.records.irradiance import Irradiance
@@ -31,6 +32,7 @@ CLOUD_MODELS = ("kasten", "reed")
 _SPELL: dict[str, Any] = {"within": (0.0, 366 * 24.0), "derived": (0.0, 3 * 366 * 24.0)}
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Waypoint:
     """A place on the route and the leg that leaves it.
@@ -47,12 +49,8 @@ class Waypoint:
         Time spent here before leaving. [h]
     stop_state : str
         One of STOP_STATES meanwhile.
-    track : str
-        One of TRACKS.
     motoring_start_h, motoring_end_h : float
         Hours under power when leaving here, and before the next waypoint. [h]
-    motoring_calm_frac : float
-        Share of the leg's calm hours spent under power. [-]
     tack : str
         "port" (wind from port), "starboard", or "both" equally.
     heel_deg : float
@@ -106,6 +104,7 @@ class Waypoint:
         check_fields(self)
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Boat:
     """Everything aboard that does not change in a run.

@@ -14,6 +14,7 @@ from powersim.records.declared import (
     check_fields,
     given,
 )
+from powersim.records.described import described
 
 _PRACTICE = "common practice, no source"
 MOUNTS = ("arch", "pushpit", "coachroof", "rail", "hand", "clear")
@@ -35,6 +36,7 @@ _STICKER_A: dict[str, Any] = {
 STICKER_POWER = (0.5 - 1e-9, 2.0 + 1e-9)
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShadeSector:
     """A part of the sky, seen from a panel, that rig, sails or hull take.
@@ -43,8 +45,6 @@ class ShadeSector:
     ----------
     from_deg, to_deg : float
         Bearings relative to the bow, clockwise; a sector may span the bow. [deg]
-    below_deg : float
-        It reaches from the horizon up to this height. [deg]
     loss_frac : float
         Share of the beam and of the diffuse light from there that is lost. [-]
     side : str
@@ -82,33 +82,20 @@ class ShadeSector:
         check_fields(self)
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Panel:
     """One kind of module in one place aboard.
 
     Attributes
     ----------
-    name : str
-        What the sailor calls it.
     power_W : float
         Rated power of one module at standard test conditions. [W]
-    count : int
-        How many of them.
     mount : str
         One of MOUNTS; a mount stands for the sectors that shade it ("clear" for none, "hand"
         for a panel turned to the sun by hand).
-    tilt_deg : float
-        From the deck's plane, 0 flat. [deg]
-    bearing_deg : float
-        Where it leans to, relative to the bow, clockwise. [deg]
-    trims_per_day : int
-        For "hand": how often a day it is turned to the sun.
     shades : tuple of ShadeSector or None
         Sectors given by the sailor; None takes the mount's own.
-    controller : str
-        Name of the Controller that it feeds.
-    salt_frac, wiring_frac : float
-        Losses by salt and soot on the glass, and in the cable at full power. [-]
     yield_frac : float
         What it was found to give over what all else says of it; may be above 1. [-]
     module_Vmp, module_Imp, module_Voc, module_Isc : float
@@ -255,22 +242,13 @@ def panel_of(name: str, *, power_W: float, **given: Any) -> Panel:
     return Panel(name=name, power_W=power_W, **(sticker | given))
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Controller:
     """A solar charge controller.
 
     Attributes
     ----------
-    name : str
-        What panels call it.
-    kind : str
-        "mppt" or "pwm".
-    efficiency_frac : float
-        For "mppt": power out over power in. [-]
-    drop_V : float
-        For "pwm": voltage lost between module and bank. [V]
-    rated_A : float or None
-        The current into the bank that it cannot pass; None for no limit. [A]
     idle_A : float
         What it takes from the bank itself, day and night. [A]
     absorption_V, float_V : float or None

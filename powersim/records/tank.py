@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Any
 
 from powersim.records.declared import FieldError, by_default, check_fields, given
+from powersim.records.described import described
 
 _PRACTICE = "common practice, no source"
 TANK_SHAPES = ("box", "wedge", "cylinder")
@@ -19,6 +20,7 @@ MOST_M = 5.0
 _SIZE: dict[str, Any] = {"above": (0.0, MOST_M)}
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TankPart:
     """One tank, or one part of a tank, that the stick's depth tells of.
@@ -28,16 +30,10 @@ class TankPart:
     shape : str
         "box"; "wedge", whose sides lean out from the bottom, as in a keel; "cylinder", lying, with
         flat ends.
-    length_m : float
-        Along the boat, or along the cylinder's axis. [m]
     width_m : float
         Of a box, and of a wedge at its top; a cylinder's diameter. [m]
     height_m : float
         A cylinder's diameter. [m]
-    bottom_m : float
-        Width of a wedge at its bottom; 0 for a V. [m]
-    above_m : float
-        How far its bottom lies above the stick's zero. [m]
     """
 
     shape: str = field(
@@ -89,6 +85,7 @@ class TankPart:
         return 1000.0 * self.length_m * area_m2
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tank:
     """What a depth on the dip stick means.
@@ -102,8 +99,6 @@ class Tank:
     capacity_L : float or None
         What it really holds, where hoses, baffles and corners make that another figure than the
         shape's: litres at every depth go in proportion. [L]
-    rolling_m : float
-        How far a reading at sea scatters, one standard deviation. [m]
     wet_m : float
         How far the stick may be wet above the level, since diesel creeps and sloshes. [m]
     """

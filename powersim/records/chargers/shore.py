@@ -9,6 +9,7 @@ from typing import ClassVar
 from powersim.records.care import Care
 from powersim.records.chargers.charger import NAME, NO_SENSOR, Charger
 from powersim.records.declared import ABSORPTION, FLOAT, by_default, check_fields, given
+from powersim.records.described import described
 
 MAINS = Care(
     full="Shore power kills: behind a residual-current device (RCD) only, with a sound cable, "
@@ -20,16 +21,13 @@ EARTH = Care(
 )
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShorePower(Charger):
     """A charger on shore power, plugged in at every stop that is berthed.
 
     Attributes
     ----------
-    name : str
-        What the sailor calls it.
-    rated_A : float
-        The most that it gives the bank. [A]
     hours_h : tuple of (float, float)
         Ship's time between which the berth has power; an end before its start spans midnight. [h]
     absorption_V, float_V : float or None

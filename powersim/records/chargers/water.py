@@ -19,6 +19,7 @@ from powersim.records.chargers.charger import (
 )
 from powersim.records.chargers.power_curve import SEA, Stream, check_curve
 from powersim.records.declared import ABSORPTION, FLOAT, by_default, check_fields
+from powersim.records.described import described
 
 DRAG = Care(
     full="A generator in the water costs some tenths of a knot: give the route's speeds as made "
@@ -40,6 +41,7 @@ _OF_KIND = {
 }
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterGenerator(Charger):
     """A generator driven by the water that runs past the boat.
@@ -51,18 +53,12 @@ class WaterGenerator(Charger):
     ----------
     kind : str
         "towed" on a line, "shaft" on the propeller shaft, "transom" on a bracket.
-    name : str
-        What the sailor calls it.
     speeds_kn, powers_W : tuple of float
         Its power curve: speed through the water, rising, and output. [kn], [W]
     diameter_m : float or None
         Of the rotor or propeller; only to refuse a curve beyond physics. [m]
     motoring : bool
         Whether it works under engine too; a shaft generator cannot, since the engine turns it.
-    from_kn, to_kn : float
-        It is in the water between these speeds. [kn]
-    wiring_frac : float
-        Loss in its cable. [-]
     regulated, absorption_V, float_V, temp_comp_V_per_C
         As for a WindGenerator.
     """

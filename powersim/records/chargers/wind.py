@@ -18,6 +18,7 @@ from powersim.records.chargers.charger import (
 )
 from powersim.records.chargers.power_curve import AIR, Stream, check_curve
 from powersim.records.declared import ABSORPTION, FLOAT, by_default, check_fields
+from powersim.records.described import described
 
 BLADES = Care(
     full="A wind generator's blades maim, and in the dark nobody sees them: put them out of reach, "
@@ -25,27 +26,20 @@ BLADES = Care(
 )
 
 
+@described
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WindGenerator(Charger):
     """A wind generator, blades and regulator together.
 
     Attributes
     ----------
-    name : str
-        What the sailor calls it.
     speeds_m_s, powers_W : tuple of float
         Its power curve: apparent wind at the hub, rising, and output into a bank at charging
         voltage. [m/s], [W]
     diameter_m : float or None
         Of the rotor; only to refuse a curve beyond physics. [m]
-    height_m : float
-        Of the hub above the sea. [m]
     wind_angle_deg : float
         True wind off the bow under way; 180 is a following wind. [deg]
-    cut_out_m_s : float
-        Apparent wind from which the sailor stops it. [m/s]
-    wiring_frac : float
-        Loss in its cable. [-]
     regulated : bool
         Whether it holds the setpoints below; else it gives on, far above them.
     absorption_V, float_V : float or None
