@@ -5,7 +5,9 @@ import numpy as np
 from powersim.simulation.ensemble import EnsembleResult
 
 
-def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, **given):
+def ensemble_of(
+    *, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, others_Ah=(), **given
+):
     """A quiet ensemble: charge 90 % throughout and 50 L left, nothing burnt, nothing broken.
 
     What is given replaces a field; a plain number stands for all members.
@@ -15,7 +17,7 @@ def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, *
     plain = {"hour_soc": 0.9, "lowest_soc": 0.9, "lowest_V": 12.5}
     plain |= {"hour_fuel_left_L": 50.0, "fuel_left_L": 50.0}
     names = set(EnsembleResult.__dataclass_fields__) - {
-        *("members", "seed", "step_h", "start_utc_s", "others")
+        *("members", "seed", "step_h", "start_utc_s", "others_Ah")
     }
     assert set(given) <= names
     fields = {
@@ -30,5 +32,10 @@ def ensemble_of(*, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, *
         for name in names
     }
     return EnsembleResult(
-        members=members, seed=seed, step_h=step_h, start_utc_s=start_utc_s, **fields
+        members=members,
+        seed=seed,
+        step_h=step_h,
+        start_utc_s=start_utc_s,
+        others_Ah=dict(others_Ah),
+        **fields,
     )

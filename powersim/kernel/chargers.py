@@ -5,10 +5,17 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from powersim.kernel.bus import add_charger
+from powersim.kernel.flows import place_of
+from powersim.records.chargers import OTHER_SOURCES, SURPLUS_SOURCES
 
 #: Sources by number, in the order in which they are used; the first is the sun.
-SOURCES = ("solar", "wind", "water", "shore", "alternator")
-SOLAR, WIND, WATER, SHORE, ALTERNATOR = range(len(SOURCES))
+SOURCES = ("solar", *OTHER_SOURCES, "alternator")
+SOLAR, ALTERNATOR = 0, len(SOURCES) - 1
+OTHERS = len(OTHER_SOURCES)
+#: Where in the flows what the first of the others gives stands; the rest of them follow it.
+FIRST_OTHER_A = place_of(f"{OTHER_SOURCES[0]}_A")
+#: By number: whether what it offers and nothing takes is surplus; a berth's amperes are none.
+LEAVES_SURPLUS = tuple(source in ("solar", *SURPLUS_SOURCES) for source in SOURCES)
 
 
 class Charger(NamedTuple):

@@ -8,6 +8,9 @@ from typing import NamedTuple
 class Flows(NamedTuple):
     """What happened in one step: means over the step in A, V and W, sums in Ah, Wh and L.
 
+    Those of other chargers stand in the order of records.OTHER_SOURCES; `others_offered_A` is what
+    those of them offer that leave a surplus.
+
     The kernel writes them one after the other into a flat record; whoever keeps those of many
     steps has an array shaped (steps, members) for each.
     """
@@ -43,7 +46,7 @@ class Flows(NamedTuple):
     wind_A: float
     water_A: float
     shore_A: float
-    wind_water_offered_A: float
+    others_offered_A: float
     unserved_A: float
     burnt_L: float
 
@@ -97,7 +100,7 @@ def place_of(name: str) -> int:
     WIND_A,
     WATER_A,
     SHORE_A,
-    WIND_WATER_OFFERED_A,
+    OTHERS_OFFERED_A,
     UNSERVED_A,
     BURNT_L,
 ) = range(len(Flows._fields))

@@ -21,10 +21,10 @@ from powersim.kernel.bus import (
 )
 from powersim.kernel.chargers import (
     ALTERNATOR,
-    SHORE,
+    FIRST_OTHER_A,
+    LEAVES_SURPLUS,
+    OTHERS,
     SOLAR,
-    WATER,
-    WIND,
     lay_chargers,
 )
 from powersim.kernel.engine_dispatch import (
@@ -56,11 +56,11 @@ from powersim.kernel.flows import (
     MOTORING,
     MOTORING_L,
     OHM,
+    OTHERS_OFFERED_A,
     OUT_A,
     SAG_V,
     SELF_DISCHARGE_A,
     SERVED,
-    SHORE_A,
     SINCE_FULL_H,
     SOC,
     SOLAR_A,
@@ -68,9 +68,6 @@ from powersim.kernel.flows import (
     TOTAL_AH,
     UNSERVED_A,
     USEFUL_ON,
-    WATER_A,
-    WIND_A,
-    WIND_WATER_OFFERED_A,
 )
 from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
 from powersim.kernel.rules import full_after, held_full, stays_floating, tail_time_h
@@ -238,7 +235,9 @@ def step_of(state, row, offers, *, plant, switches, chargers, bus, flow, step_h)
         burnt_L = plant.usable_L
 
     solar = False
-    solar_A = wind_A = water_A = shore_A = solar_offer_A = wind_water_A = 0.0
+    solar_A = solar_offer_A = others_offer_A = 0.0
+    for other in range(FIRST_OTHER_A, FIRST_OTHER_A + OTHERS):
+        flow[other] = 0.0
     for place in range(free):
         taken_A = bus.taken_A[place]
         offer_A = bus.amps[place] + bus.watts[place] / bank_V
@@ -247,14 +246,11 @@ def step_of(state, row, offers, *, plant, switches, chargers, bus, flow, step_h)
             solar = True
             solar_A = solar_A + taken_A
             solar_offer_A = solar_offer_A + offer_A
-        elif source == WIND:
-            wind_A = wind_A + taken_A
-            wind_water_A = wind_water_A + offer_A
-        elif source == WATER:
-            water_A = water_A + taken_A
-            wind_water_A = wind_water_A + offer_A
-        elif source == SHORE:
-            shore_A = shore_A + taken_A
+        else:
+            other = FIRST_OTHER_A + source - 1
+            flow[other] = flow[other] + taken_A
+            if LEAVES_SURPLUS[source]:
+                others_offer_A = others_offer_A + offer_A
     useful_on = 0.0 if wanted.useful_shed else 1.0
     comfort_on = 0.0 if wanted.comfort_shed else 1.0
 
@@ -286,10 +282,7 @@ def step_of(state, row, offers, *, plant, switches, chargers, bus, flow, step_h)
     flow[HEATER_L] = heater_L
     flow[FUEL_SHORT_L] = fuel_short_L
     flow[SINCE_FULL_H] = since_full_h
-    flow[WIND_A] = wind_A
-    flow[WATER_A] = water_A
-    flow[SHORE_A] = shore_A
-    flow[WIND_WATER_OFFERED_A] = wind_water_A
+    flow[OTHERS_OFFERED_A] = others_offer_A
     flow[UNSERVED_A] = unserved_A(
         row=row,
         groups=switches.groups,

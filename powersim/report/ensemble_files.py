@@ -6,7 +6,7 @@ docs/reference/results.md describes every column.
 from __future__ import annotations
 
 from powersim.simulation.bands import quantiles
-from powersim.simulation.ensemble_summary import fails_in, others_Ah, risk_by_day
+from powersim.simulation.ensemble_summary import fails_in, risk_by_day
 
 #: Columns of members.csv that an Ensemble has by another name, or in hours.
 _FUEL = ("charging_L", "motoring_L", "alternator_motoring_L", "heater_L", "short_L", "left_L")
@@ -46,7 +46,7 @@ def members_table(result):
         "motoring_h": ensemble.motoring_h,
     }
     columns |= {f"fuel_{name}": _fuel(ensemble, name) for name in _FUEL}
-    columns |= {name: getattr(ensemble, name) for name in (*_AS_THEY_ARE, *others_Ah(ensemble))}
+    columns |= {name: getattr(ensemble, name) for name in _AS_THEY_ARE} | ensemble.others_Ah
     return pd.DataFrame(columns)
 
 

@@ -6,6 +6,7 @@ the signals, so that a slip in the kernel shows.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -14,6 +15,7 @@ from powersim.errors import BalanceError
 from powersim.physics.bank import soc_of, stored_Wh
 from powersim.records import OTHER_SOURCES
 from powersim.records.brief import brief
+from powersim.records.chargers import SURPLUS_SOURCES
 
 #: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]
 TOLERANCE_Ah = 1e-7
@@ -33,18 +35,20 @@ class Books:
 
     Attributes
     ----------
-    solar_Ah, alternator_Ah, wind_Ah, water_Ah, shore_Ah : ndarray
-        Charge onto the bus, by source. [Ah]
+    solar_Ah, alternator_Ah : ndarray
+        Charge onto the bus. [Ah]
+    others_Ah : dict of str to ndarray
+        The same of other chargers, by column, such as wind_Ah. [Ah]
     loads_Ah, into_battery_Ah, from_battery_Ah : ndarray
         Charge off the bus, into the bank and out of it; controllers draw with the loads. [Ah]
     gassing_Ah, self_discharge_Ah, change_Ah : ndarray
         What the bank wastes and what it gains. [Ah]
     surplus_Ah, unserved_Ah : ndarray
-        Solar, wind and water offered and not taken, and what loads went without. [Ah]
+        Offered by sun, wind and water and not taken, and what loads went without. [Ah]
     solar_Wh, alternator_Wh : ndarray
         At modules and alternator, of what was taken. [Wh]
-    wind_Wh, water_Wh, shore_Wh : ndarray
-        At the bank, of what was taken. [Wh]
+    others_Wh : dict of str to ndarray
+        By column, such as wind_Wh: at the bank, of what was taken. [Wh]
     loads_Wh : ndarray
         At the loads themselves. [Wh]
     solar_path_loss_Wh, alternator_cable_loss_Wh, supply_loss_Wh, controller_idle_Wh : ndarray
@@ -59,9 +63,7 @@ class Books:
 
     solar_Ah: np.ndarray
     alternator_Ah: np.ndarray
-    wind_Ah: np.ndarray
-    water_Ah: np.ndarray
-    shore_Ah: np.ndarray
+    others_Ah: Mapping[str, np.ndarray]
     loads_Ah: np.ndarray
     into_battery_Ah: np.ndarray
     from_battery_Ah: np.ndarray
@@ -72,9 +74,7 @@ class Books:
     unserved_Ah: np.ndarray
     solar_Wh: np.ndarray
     alternator_Wh: np.ndarray
-    wind_Wh: np.ndarray
-    water_Wh: np.ndarray
-    shore_Wh: np.ndarray
+    others_Wh: Mapping[str, np.ndarray]
     loads_Wh: np.ndarray
     solar_path_loss_Wh: np.ndarray
     alternator_cable_loss_Wh: np.ndarray
@@ -91,8 +91,28 @@ class Books:
 
     @classmethod
     def names(cls) -> tuple[str, ...]:
-        """The columns, in order."""
-        return tuple(field.name for field in fields(cls))
+        """The columns, in order; other chargers have one for each source."""
+        columns: list[str] = []
+        for field in fields(cls):
+            each, others, unit = field.name.partition("others_")
+            columns += [f"{source}_{unit}" for source in OTHER_SOURCES] if others else [each]
+        return tuple(columns)
+
+    def column(self, name: str) -> np.ndarray:
+        """One of them.
+
+        Parameters
+        ----------
+        name : str
+            One of `names`.
+
+        Returns
+        -------
+        ndarray, shape (steps, members)
+        """
+        of_others = {**self.others_Ah, **self.others_Wh}
+        column: np.ndarray = of_others[name] if name in of_others else getattr(self, name)
+        return column
 
 
 def columns_of(signals) -> tuple[str, ...]:
@@ -192,13 +212,12 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     surplus_A = np.maximum(flow.solar_offered_A - flow.solar_A, 0.0)
     unserved_A = (wanted_A - served_A) + (wanted_W - served_W) / volts
     others_A = {source: getattr(flow, f"{source}_A") for source in OTHER_SOURCES}
-    # A berth's unused amperes are no surplus.
-    left_A = np.maximum(flow.wind_water_offered_A - flow.wind_A - flow.water_A, 0.0)
+    left_A = np.maximum(flow.others_offered_A - _of_surplus_A(flow), 0.0)
 
     books = Books(
         solar_Ah=flow.solar_A * step_h,
         alternator_Ah=flow.alternator_A * step_h,
-        **{f"{source}_Ah": amps * step_h for source, amps in others_A.items()},
+        others_Ah={f"{source}_Ah": amps * step_h for source, amps in others_A.items()},
         loads_Ah=flow.load_A * step_h,
         into_battery_Ah=into_A * step_h,
         from_battery_Ah=out_A * step_h,
@@ -209,7 +228,7 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
         unserved_Ah=unserved_A * step_h,
         solar_Wh=flow.solar_A * volts * per_offered * step_h,
         alternator_Wh=flow.alternator_A * (volts + plant.alternator.cable_drop_V) * step_h,
-        **{f"{source}_Wh": amps * volts * step_h for source, amps in others_A.items()},
+        others_Wh={f"{source}_Wh": amps * volts * step_h for source, amps in others_A.items()},
         loads_Wh=(served_A * volts + served_W - supply_loss_W) * step_h,
         solar_path_loss_Wh=flow.solar_A * volts * (per_offered - 1.0) * step_h,
         alternator_cable_loss_Wh=flow.alternator_A * plant.alternator.cable_drop_V * step_h,
@@ -224,6 +243,11 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     )
     check_books(books, flow=flow, plant=plant, first=first, step_h=step_h)
     return books
+
+
+def _of_surplus_A(flow):
+    """What is taken of other chargers that leave a surplus, all together. (steps, members) [A]"""
+    return sum(getattr(flow, f"{source}_A") for source in SURPLUS_SOURCES)
 
 
 def _changes(after, start):
@@ -286,28 +310,27 @@ def check_books(books, *, flow, plant, first, step_h):
     BalanceError
         Naming the first step that does not close, both totals, and which side is larger.
     """
-    others_Ah = books.wind_Ah + books.water_Ah + books.shore_Ah
+    others_Ah = sum(books.others_Ah.values())
     bus_in_Ah = books.solar_Ah + books.alternator_Ah + others_Ah + books.from_battery_Ah
     _close("charge over the bus", bus_in_Ah, books.loads_Ah + books.into_battery_Ah, "Ah", first)
     spent_Ah = books.from_battery_Ah + books.gassing_Ah + books.self_discharge_Ah + books.change_Ah
     _close("charge in the bank", books.into_battery_Ah, spent_Ah, "Ah", first)
     lost_Wh = sum(
-        getattr(books, name) for name in Books.names() if name.endswith(("_loss_Wh", "_idle_Wh"))
+        books.column(name) for name in Books.names() if name.endswith(("_loss_Wh", "_idle_Wh"))
     )
-    others_Wh = books.wind_Wh + books.water_Wh + books.shore_Wh
+    others_Wh = sum(books.others_Wh.values())
     sources_Wh = books.solar_Wh + books.alternator_Wh + others_Wh
     _close("energy", sources_Wh, books.loads_Wh + lost_Wh + books.change_Wh, "Wh", first)
 
-    full_Ah = plant.bank.full_Ah
+    full_Ah, of_surplus_A = plant.bank.full_Ah, _of_surplus_A(flow)
     idle_A = books.controller_idle_Wh / flow.bank_V / step_h
     for name, low, high in (
         ("state of charge", -flow.soc, flow.soc - 1.0),
         ("charge in the available well", -flow.available_Ah, flow.available_Ah - full_Ah),
         ("solar taken", -flow.solar_A, flow.solar_A - flow.solar_offered_A),
         ("alternator taken", -flow.alternator_A, flow.alternator_A - flow.alternator_offered_A),
-        ("wind taken", -flow.wind_A, flow.wind_A - flow.wind_water_offered_A),
-        ("water taken", -flow.water_A, flow.wind_A + flow.water_A - flow.wind_water_offered_A),
-        ("shore power taken", -flow.shore_A, -flow.shore_A),
+        *((f"{name} taken", -taken_Ah, -taken_Ah) for name, taken_Ah in books.others_Ah.items()),
+        ("taken of others", -of_surplus_A, of_surplus_A - flow.others_offered_A),
         ("loads served", -flow.served, flow.served - 1.0),
         ("controllers' draw", -idle_A, idle_A - plant.idle_A),
     ):

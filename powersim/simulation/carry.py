@@ -18,18 +18,22 @@ from powersim.kernel.flows import Flows, place_of
 from powersim.kernel.records import MEMBER, STATE, TOLD, fill
 from powersim.kernel.state import State, Switches
 from powersim.physics.bank import soc_of
+from powersim.records.chargers import OTHER_SOURCES, SURPLUS_SOURCES
 from powersim.simulation import compiled
 from powersim.simulation.cores import side_by_side
 from powersim.simulation.differing import differs, of_member
 from powersim.simulation.flat import Laid
 from powersim.simulation.plant import Plant
 
+#: What other chargers give, by source.
+OTHERS_A = tuple(f"{source}_A" for source in OTHER_SOURCES)
 #: Flows whose sums are the ledgers of a passage.
 LEDGERS = (
     *("solar_A", "solar_offered_A", "alternator_A", "load_A", "in_A", "out_A"),
     *("gassing_A", "self_discharge_A", "charging", "motoring", "charging_L", "motoring_L"),
     *("alternator_motoring_L", "heater_L", "fuel_short_L", "dark"),
-    *("wind_A", "water_A", "shore_A", "wind_water_offered_A", "unserved_A"),
+    *OTHERS_A,
+    *("others_offered_A", "unserved_A"),
 )
 #: Rounding of a passage's sums of flows. [Ah]
 TOLERANCE_Ah = 1e-6
@@ -273,7 +277,7 @@ class Batch:
         for name, values in sums.items():
             if np.isnan(values).any():
                 raise BalanceError(f"{name} of member {np.isnan(values).argmax()} is not a number")
-        sources = ("solar_A", "alternator_A", "wind_A", "water_A", "shore_A", "out_A")
+        sources = ("solar_A", "alternator_A", *OTHERS_A, "out_A")
         over_bus_A = sum(sums[name] for name in sources)
         _close("charge over the bus", step_h * (over_bus_A - sums["load_A"] - sums["in_A"]))
         wasted_A = sums["gassing_A"] + sums["self_discharge_A"]
@@ -286,7 +290,7 @@ class Batch:
         sums = self.sums
         not_taken_A = (
             sums["solar_offered_A"] - sums["solar_A"],
-            sums["wind_water_offered_A"] - sums["wind_A"] - sums["water_A"],
+            sums["others_offered_A"] - sum(sums[f"{source}_A"] for source in SURPLUS_SOURCES),
         )
         # Rounding may leave either a whisker below.
         return sum(np.maximum(amps, 0.0) for amps in not_taken_A)

@@ -7,13 +7,13 @@ and in ampere-hours, stretch by stretch, for all of them.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.kernel.state import State
-from powersim.records import OTHER_SOURCES
 from powersim.records.brief import brief
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble_forcing import draw_ensemble
@@ -46,8 +46,6 @@ class EnsembleResult:
         Unix time of the departure. [s]
     step_h : float
         Length of a step. [h]
-    others : tuple of str
-        Which of records.OTHER_SOURCES the boat has.
     hour_soc : ndarray, shape (hours, members)
         State of charge at the end of each hour. [-]
     hour_fuel_left_L : ndarray, shape (hours, members)
@@ -72,8 +70,8 @@ class EnsembleResult:
         At landfall. [L]
     solar_Ah, alternator_Ah, loads_Ah : ndarray, shape (members,)
         Charge over the bus. [Ah]
-    wind_Ah, water_Ah, shore_Ah : ndarray, shape (members,)
-        The same of other chargers. [Ah]
+    others_Ah : dict of str to ndarray, shape (members,)
+        The same of the boat's other chargers, by ledger, such as wind_Ah. [Ah]
     surplus_Ah, unserved_Ah : ndarray, shape (members,)
         Offered by sun, wind and water and not taken; what loads went without. [Ah]
     longest_since_full_h : ndarray, shape (members,)
@@ -84,7 +82,6 @@ class EnsembleResult:
     seed: int
     start_utc_s: float
     step_h: float
-    others: tuple[str, ...] = ()
     hour_soc: np.ndarray
     hour_fuel_left_L: np.ndarray
     lowest_soc: np.ndarray
@@ -105,9 +102,7 @@ class EnsembleResult:
     solar_Ah: np.ndarray
     alternator_Ah: np.ndarray
     loads_Ah: np.ndarray
-    wind_Ah: np.ndarray
-    water_Ah: np.ndarray
-    shore_Ah: np.ndarray
+    others_Ah: Mapping[str, np.ndarray]
     surplus_Ah: np.ndarray
     unserved_Ah: np.ndarray
     longest_since_full_h: np.ndarray
@@ -251,7 +246,6 @@ def run_ensemble(
         seed=seed,
         start_utc_s=prepared.track.start_utc_s,
         step_h=step_h,
-        others=tuple(dict.fromkeys(charger.source for charger in forcing.chargers)),
         hour_soc=hour_soc,
         hour_fuel_left_L=hour_fuel_left_L,
         lowest_soc=told["lowest_soc"],
@@ -272,7 +266,10 @@ def run_ensemble(
         solar_Ah=sums["solar_A"] * step_h,
         alternator_Ah=sums["alternator_A"] * step_h,
         loads_Ah=sums["load_A"] * step_h,
-        **{f"{source}_Ah": sums[f"{source}_A"] * step_h for source in OTHER_SOURCES},
+        others_Ah={
+            f"{charger.source}_Ah": sums[f"{charger.source}_A"] * step_h
+            for charger in forcing.chargers
+        },
         surplus_Ah=batch.surplus_A * step_h,
         unserved_Ah=sums["unserved_A"] * step_h,
         longest_since_full_h=told["longest_since_full_h"],

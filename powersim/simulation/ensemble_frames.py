@@ -78,6 +78,7 @@ def dataset_of(ensemble: EnsembleResult) -> xr.Dataset:
         if each.name not in _HOURLY.values() and np.ndim(getattr(ensemble, each.name)) == 1
     }
     alone = {name: value for name, value in alone.items() if isinstance(value, np.ndarray)}
+    alone |= ensemble.others_Ah
     alone["fuel_left_at_landfall_L"] = alone.pop("fuel_left_L")
     variables = {
         name: (("time_utc", "member"), getattr(ensemble, field)) for name, field in _HOURLY.items()

@@ -55,7 +55,8 @@ def ensemble_summary(ensemble, *, fuel, floor_soc=0.0, risk_frac=RISK_FRAC) -> d
         "days_to_floor": band(ensemble.floor_h / 24.0),
         "days_to_flat": band(ensemble.flat_h / 24.0),
         "longest_gap_between_full_days": band(ensemble.longest_since_full_h / 24.0),
-        **{name: band(getattr(ensemble, name)) for name in (*_BANDED, *others_Ah(ensemble))},
+        **{name: band(getattr(ensemble, name)) for name in _BANDED},
+        **{name: band(taken_Ah) for name, taken_Ah in ensemble.others_Ah.items()},
         "by_day": [_day(*row) for row in zip(*risk_by_day(ensemble, fuel).values(), strict=True)],
     }
 
@@ -64,20 +65,6 @@ def _below_later(ensemble, floor_soc):
     """Which members are below the floor from the second day on, by the hour or dark."""
     below = (ensemble.hour_soc[FIRST_h:] < floor_soc).any(axis=0)
     return below | (np.isfinite(ensemble.flat_h) & (ensemble.flat_h >= FIRST_h))
-
-
-def others_Ah(ensemble) -> list[str]:
-    """Names of the ledgers of the other chargers that the boat has.
-
-    Parameters
-    ----------
-    ensemble : EnsembleResult
-
-    Returns
-    -------
-    list of str
-    """
-    return [f"{source}_Ah" for source in ensemble.others]
 
 
 def fails_in(ensemble, fuel):

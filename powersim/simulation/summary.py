@@ -60,7 +60,7 @@ def summary_of(result) -> dict:
         "fuel": fuel,
         "without_charging": without_charging(result),
         "totals": {
-            name: float(getattr(result.books, name).sum())
+            name: float(result.books.column(name).sum())
             for name in columns_of(result.prepared.signals)
         },
         "parts": weeks,

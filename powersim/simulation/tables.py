@@ -84,7 +84,7 @@ def hourly_table(*, prepared, flow, books, soc_start):
         "dark_h": over(member["dark"], np.sum) * track.step_h,
     }
     columns |= {
-        name: over(getattr(books, name)[:, 0], np.sum) for name in columns_of(prepared.signals)
+        name: over(books.column(name)[:, 0], np.sum) for name in columns_of(prepared.signals)
     }
     columns |= {
         name: over(served_Ah, np.sum)

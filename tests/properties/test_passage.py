@@ -111,7 +111,7 @@ def test_books_close_and_charge_stays_between_empty_and_full(passage, step_h):
     assert result.flow.soc.min() >= -1e-9
     assert result.flow.soc.max() <= 1.0 + 1e-9
     for name in Books.names():
-        assert np.isfinite(getattr(result.books, name)).all(), name
+        assert np.isfinite(result.books.column(name)).all(), name
 
 
 @few

@@ -6,10 +6,8 @@ import pytest
 
 from powersim.kernel.bus import bus_of
 from powersim.kernel.chargers import (
-    SHORE,
     SOLAR,
     SOURCES,
-    WIND,
     Charger,
     Offer,
     lay_chargers,
@@ -18,6 +16,8 @@ from powersim.kernel.chargers import (
 )
 from powersim.kernel.state import State, Switches
 from powersim.records import OTHER_SOURCES
+
+WIND, SHORE = SOURCES.index("wind"), SOURCES.index("shore")
 
 
 def charger(*, source=SOLAR, rated_A=math.inf, knots_V=()):

@@ -59,8 +59,7 @@ def test_a_row_a_member(alone):
 
 
 def test_a_boat_with_other_chargers_has_their_columns(alone):
-    result = tried(alone, wind_Ah=12.0)
-    result = replace(result, ensemble=replace(result.ensemble, others=("wind",)))
+    result = tried(alone, others_Ah={"wind_Ah": np.full(MEMBERS, 12.0)})
     table = members_table(result)
     assert set(table["wind_Ah"]) == {12.0}
     assert "water_Ah" not in table

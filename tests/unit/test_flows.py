@@ -7,13 +7,32 @@ from builders import boat_of
 from one_step import OneStep, mppt
 
 from powersim.kernel import flows
+from powersim.kernel.chargers import FIRST_OTHER_A, LEAVES_SURPLUS, OTHERS, SOURCES
 from powersim.kernel.flows import Flows, place_of
+from powersim.records import OTHER_SOURCES
 
 
 @pytest.mark.parametrize("name", Flows._fields)
 def test_the_number_of_a_flow_is_that_of_its_name(name):
     """Numbers are written in capitals beside the names, since machine code has no names."""
     assert getattr(flows, name.upper()) == place_of(name) == Flows._fields.index(name)
+
+
+def test_other_chargers_stand_in_the_order_of_their_sources():
+    """The kernel counts from the first of them on, so each source needs its field."""
+    first = place_of("since_full_h") + 1
+    names = (*(f"{source}_A" for source in OTHER_SOURCES), "others_offered_A")
+    assert Flows._fields[first : first + len(names)] == names
+    assert (first, len(OTHER_SOURCES)) == (FIRST_OTHER_A, OTHERS)
+    assert ("solar", *OTHER_SOURCES, "alternator") == SOURCES
+    # A berth's amperes that nothing takes are no surplus.
+    assert dict(zip(SOURCES, LEAVES_SURPLUS, strict=True)) == {
+        "solar": True,
+        "wind": True,
+        "water": True,
+        "shore": False,
+        "alternator": False,
+    }
 
 
 def test_no_number_is_without_a_name():

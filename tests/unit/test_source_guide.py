@@ -126,6 +126,37 @@ def test_the_files_of_copies_are_the_same(answers):
         assert made.read_bytes() == path.read_bytes(), path.name
 
 
+def test_a_copy_may_have_a_ledger_of_its_own(answers, tmp_path):
+    """The guide's last lines: a flow more, and what the quay gives is in columns of its own."""
+    common, _ = answers
+    record = "records/chargers/quays.py"
+    files = sources_added()
+    files[record] = files[record].replace(
+        'source: ClassVar[str] = "shore"', 'source: ClassVar[str] = "quays"'
+    )
+    files["kernel/flows.py"] = edited(
+        "kernel/flows.py",
+        ("    shore_A: float\n", "    shore_A: float\n    quays_A: float\n"),
+        ("    SHORE_A,\n", "    SHORE_A,\n    QUAYS_A,\n"),
+    )
+    boat = BOAT.format(wind="gust", shore="quays")
+    passage = write_passage(tmp_path / "p", FILES | {"boat.toml": boat})
+    options = [option.format(out=tmp_path / "simulate") for option in COMMANDS["simulate"]]
+    # Another kernel would be compiled anew; as plain Python it gives the same to the last bit.
+    ((code, text, errors),) = run_all(
+        package_with(tmp_path, files),
+        [["simulate", str(passage), *options]],
+        POWERSIM_COMPILE="no",
+    )
+    assert code in (0, 1), errors
+    assert "quay" in text
+    for name in ("hourly.csv", "daily.csv", "members.csv"):
+        expected = (common / "common" / "simulate" / name).read_text(encoding="utf-8")
+        found = (tmp_path / "simulate" / name).read_text(encoding="utf-8")
+        assert found.count("quays_") == expected.count("shore_") > 0, name
+        assert found.replace("quays_", "shore_") == expected, name
+
+
 def test_the_copies_are_warned_of_as_the_originals(answers):
     """Blades that maim, mains that kill, and a generator that nothing regulates."""
     _, said = answers

@@ -12,5 +12,9 @@ CHARGERS: tuple[type[Charger], ...] = (WindGenerator, WaterGenerator, ShorePower
 
 #: What else than panels and alternator may charge the bank, in the order in which it is used.
 OTHER_SOURCES = tuple(dict.fromkeys(record.source for record in CHARGERS))
+#: Those of them of which what nothing takes is surplus.
+SURPLUS_SOURCES = tuple(
+    dict.fromkeys(record.source for record in CHARGERS if record.leaves_surplus)
+)
 #: The record of each kind, in the order in which they are told.
 RECORD_OF_KIND = {kind: record for record in CHARGERS for kind in record.kinds}
