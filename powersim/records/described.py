@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import textwrap
 from dataclasses import fields
 from typing import Any, TypeVar
 
@@ -51,7 +50,7 @@ def described(record: type[Record]) -> type[Record]:
                 words = _words(known[one.name], words)
             written[one.name] = type_said, words
     entries = (
-        f"    {name} : {type_said}\n" + textwrap.indent(textwrap.fill(words, 90), " " * 8)
+        f"    {name} : {type_said}\n" + _wrapped(words)
         for name, (type_said, words) in written.items()
     )
     record.__doc__ = head.rstrip() + _HEAD + "\n".join(entries) + "\n    "
@@ -61,8 +60,8 @@ def described(record: type[Record]) -> type[Record]:
 def _words(known: Declared, words: str) -> str:
     """The description of a declared field; `words` stand in place of the sailor's."""
     said = words or known.meaning[:1].upper() + known.meaning[1:]
-    units = _UNITS.search(said)
-    said = _UNITS.sub("", said).rstrip(" .")
+    units = _UNITS.search(said) if "[" in said else None
+    said = said[: units.start() if units else None].rstrip(" .")
     if known.derived is not None:
         said += f": {known.derived}"
         said += ", usual {:.10g} to {:.10g}".format(*known.usual) if known.usual else ""
@@ -74,3 +73,13 @@ def _words(known: Declared, words: str) -> str:
         return f"{said}.{units[0] if units else ''}"
     unit = (known.unit or "frac").replace("oktas", "frac")
     return f"{said}. [{'-' if unit == 'frac' else unit.replace('frac', '1')}]"
+
+
+def _wrapped(words: str) -> str:
+    """Lines of a description; textwrap takes ten times as long, at every start of a command."""
+    lines = ["       "]
+    for word in words.split():
+        if len(lines[-1]) + len(word) > 98:
+            lines.append("       ")
+        lines[-1] += f" {word}"
+    return "\n".join(lines)
