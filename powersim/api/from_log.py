@@ -16,11 +16,10 @@ from powersim.records.brief import brief
 
 if TYPE_CHECKING:
     from powersim.logbook.contradictions import CheckedLog
-    from powersim.logbook.forecast import Forecast
+    from powersim.logbook.forecast import PassageForecast
     from powersim.logbook.posterior import Posterior
     from powersim.planning.new_rule import NewRule
-    from powersim.records import Forecast as ForecastFile
-    from powersim.records import Fuel, Passage
+    from powersim.records import Forecast, Fuel, Passage
     from powersim.simulation.prepared_passage import PreparedPassage
     from powersim.simulation.result import SimulationResult
 
@@ -40,7 +39,7 @@ class Underway:
         Its readings, and what was set aside of it.
     posterior : Posterior
         What explains it, and what bank and tank hold now.
-    forecast : Forecast or None
+    forecast : PassageForecast or None
         The rest of the passage; None where she has arrived.
     new_rule : NewRule or None
         For what is left of the passage; None where none was searched.
@@ -48,7 +47,7 @@ class Underway:
 
     log: CheckedLog
     posterior: Posterior
-    forecast: Forecast | None = None
+    forecast: PassageForecast | None = None
     new_rule: NewRule | None = None
 
     __repr__ = brief
@@ -215,7 +214,7 @@ def _sounding(fuel: Fuel | None) -> Sounding | None:
 
 def _forecast_of(
     passage: Passage, file: str | PathLike[str] | None
-) -> tuple[ForecastFile | None, tuple[Problem, ...]]:
+) -> tuple[Forecast | None, tuple[Problem, ...]]:
     """The forecast that counts from now on, and why another one is left out."""
     if file is None:
         return passage.forecast, passage.left_out
@@ -234,7 +233,7 @@ def _answer(
     log: CheckedLog,
     *,
     sounding: Sounding | None,
-    forecast: ForecastFile | None,
+    forecast: Forecast | None,
     left_out: tuple[Problem, ...],
     no_plan: bool,
     step_h: float,

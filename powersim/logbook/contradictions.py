@@ -7,16 +7,20 @@ slip of the pen costs one reading, whichever way it went.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.errors import Problem
 from powersim.physics.tank import above_tank
-from powersim.records import Log, LogEntry
+from powersim.records import Log, LogEntry, Passage
 from powersim.voyage.ship_time import ship_offset_h
+
+if TYPE_CHECKING:
+    from powersim.voyage.track import Track
 
 #: A fix farther from the route than this is a slip of the pen, not a detour (judgement). [nm]
 FARTHEST_NM = 500.0
@@ -65,12 +69,13 @@ class CheckedLog:
     set_aside: tuple[Problem, ...]
 
 
-def checked(log: Log, *, passage, track, now_utc, sounding=None) -> CheckedLog:
+def checked(
+    log: Log, *, passage: Passage, track: Track, now_utc: datetime, sounding: Callable | None = None
+) -> CheckedLog:
     """A log in order of time, with all that contradicts set aside.
 
     Parameters
     ----------
-    log : Log
     passage : Passage
         For its departure, its ship's time and its tank.
     track : Track
@@ -80,10 +85,6 @@ def checked(log: Log, *, passage, track, now_utc, sounding=None) -> CheckedLog:
     sounding : callable, optional
         sounding(depth_m) gives litres and their standard deviation; without it a depth tells
         nothing.
-
-    Returns
-    -------
-    CheckedLog
     """
     problems = list(log.set_aside)
     timed = [(_utc_s(entry, passage, track), entry) for entry in log.entries]
@@ -173,14 +174,8 @@ def _on_route(reading: Reading, track, problems) -> Reading:
     return replace(reading, entry=replace(entry, lat_deg=None, lon_deg=None))
 
 
-def distance_off_nm(lat_deg, lon_deg, track) -> float:
+def distance_off_nm(lat_deg: float, lon_deg: float, track: Track) -> float:
     """How far a place lies from the nearest hour of the planned track.
-
-    Parameters
-    ----------
-    lat_deg, lon_deg : float
-        [deg]
-    track : Track
 
     Returns
     -------
@@ -190,20 +185,10 @@ def distance_off_nm(lat_deg, lon_deg, track) -> float:
     return float(distances_nm(lat_deg, lon_deg, track.edge_lat_deg, track.edge_lon_deg).min())
 
 
-def distances_nm(lat_deg, lon_deg, to_lat_deg, to_lon_deg):
+def distances_nm(
+    lat_deg: float, lon_deg: float, to_lat_deg: np.ndarray, to_lon_deg: np.ndarray
+) -> np.ndarray:
     """Distances on a sphere, by the haversine formula.
-
-    Parameters
-    ----------
-    lat_deg, lon_deg : float
-        From here. [deg]
-    to_lat_deg, to_lon_deg : ndarray, shape (n,)
-        [deg]
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        [nm]
 
     Examples
     --------
@@ -257,16 +242,10 @@ def _agree(at_h, counts, first, second, pace) -> bool:
     return len(longest_rising(at_h[pair], counts[pair], pace=pace)) == 2
 
 
-def longest_rising(at_h, counts, *, pace=None) -> Sequence[int]:
+def longest_rising(
+    at_h: np.ndarray, counts: np.ndarray, *, pace: float | None = None
+) -> Sequence[int]:
     """The longest part of a counter's readings that agrees with itself.
-
-    Parameters
-    ----------
-    at_h : ndarray, shape (n,)
-        Rising. [h]
-    counts : ndarray, shape (n,)
-    pace : float, optional
-        Most that it gains in an hour.
 
     Returns
     -------

@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from powersim.logbook.observations import COMMON_SHARE
+from powersim.records import Passage
+
+if TYPE_CHECKING:
+    from powersim.logbook.hindcast import History
+    from powersim.logbook.observations import Observation
 
 #: Of the litres of motoring and of heaters; judgement. [-]
 OTHER_BURN_SD = 0.15
@@ -12,12 +20,8 @@ OTHER_BURN_SD = 0.15
 ABOARD_SD = 0.02
 
 
-def reading_covariance(observations) -> np.ndarray:
+def reading_covariance(observations: Sequence[Observation]) -> np.ndarray:
     """How the readings themselves err.
-
-    Parameters
-    ----------
-    observations : sequence of Observation
 
     Returns
     -------
@@ -30,21 +34,10 @@ def reading_covariance(observations) -> np.ndarray:
     return np.diag((1.0 - COMMON_SHARE) * sd**2) + COMMON_SHARE * together * np.outer(sd, sd)
 
 
-def fuel_covariance(observations, nominal, passage) -> np.ndarray:
-    """What the burn of motoring and heaters, and the litres at departure, leave open.
-
-    Parameters
-    ----------
-    observations : sequence of Observation
-    nominal : History
-        The past in the middle of all draws.
-    passage : Passage
-
-    Returns
-    -------
-    ndarray, shape (k, k)
-        [L^2] between dips, else 0.
-    """
+def fuel_covariance(
+    observations: Sequence[Observation], nominal: History, passage: Passage
+) -> np.ndarray:
+    """What the burn of motoring and heaters, and the litres at departure, leave open."""
     dips = np.array([one.kind == "litres" for one in observations])
     at_h = np.array([one.at_h for one in observations])
     other_L = OTHER_BURN_SD * nominal.at("other_L", at_h)[:, 0] * dips

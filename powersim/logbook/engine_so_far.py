@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.carry import run
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.state import start_state
+
+if TYPE_CHECKING:
+    from powersim.logbook.contradictions import Reading
+    from powersim.simulation.prepare import Prepared
 
 #: Hours in gear that are so close to what the meter gained are all of it. [h]
 _WITHIN_h = 1.0
@@ -44,30 +51,12 @@ class EngineSoFar:
     __repr__ = brief
 
     def chosen(self, some) -> EngineSoFar:
-        """That of some members alone.
-
-        Parameters
-        ----------
-        some : slice
-
-        Returns
-        -------
-        EngineSoFar
-        """
+        """That of some members alone."""
         return replace(self, charging=self.charging[:, some], motoring=self.motoring[:, some])
 
 
-def side_by_side(engines) -> EngineSoFar:
-    """Engines of some logs, one after the other along the members.
-
-    Parameters
-    ----------
-    engines : sequence of EngineSoFar
-
-    Returns
-    -------
-    EngineSoFar
-    """
+def side_by_side(engines: Sequence[EngineSoFar]) -> EngineSoFar:
+    """Engines of some logs, one after the other along the members."""
     return EngineSoFar(
         charging=np.hstack([one.charging for one in engines]),
         motoring=np.hstack([one.motoring for one in engines]),
@@ -75,38 +64,27 @@ def side_by_side(engines) -> EngineSoFar:
     )
 
 
-def engine_as_planned(passage, prepared, *, n_steps: int) -> np.ndarray:
-    """When the plan's own rule charges in the mean sky.
-
-    Parameters
-    ----------
-    passage : Passage
-    prepared : Prepared
-    n_steps : int
-        Steps until now.
-
-    Returns
-    -------
-    ndarray, shape (n, 1)
-        Share of each step. [-]
-    """
+def engine_as_planned(passage: Passage, prepared: Prepared, *, n_steps: int) -> np.ndarray:
+    """When the plan's own rule charges in the mean sky."""
     signals, plant = prepared.signals.between(0, n_steps), prepared.plant
     state = start_state(plant, soc=passage.boat.battery.soc_at_departure)
     return run(signals, plant=plant, state=state)[0].charging
 
 
-def engine_from_log(readings, passage, prepared, *, planned, motoring) -> EngineSoFar:
+def engine_from_log(
+    readings: Sequence[Reading],
+    passage: Passage,
+    prepared: Prepared,
+    *,
+    planned: np.ndarray,
+    motoring: np.ndarray,
+) -> EngineSoFar:
     """What the engine did, by the log's hour meter.
 
     Parameters
     ----------
-    readings : sequence of Reading
-        In order of time.
-    passage : Passage
     prepared : Prepared
         For the hours in which the boat's rule and timetable have the engine charge.
-    planned : ndarray, shape (n, 1)
-        From `engine_as_planned`.
     motoring : ndarray, shape (n, members or 1)
         Share of each step in gear as the passage and the calms of each weather have it. [-]
 
@@ -122,7 +100,9 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
     """
     n_steps, step_h = len(motoring), prepared.track.step_h
     charging = np.repeat(1.0 * planned, motoring.shape[1], axis=1) * (motoring < 1.0)
-    metered = [one for one in readings if one.entry.engine_h is not None]
+    metered = [
+        (one.at_h, engine_h) for one in readings if (engine_h := one.entry.engine_h) is not None
+    ]
     if len(metered) < 2:
         return EngineSoFar(charging=charging, motoring=motoring, told=False)
     motoring = motoring.copy()
@@ -132,8 +112,8 @@ def engine_from_log(readings, passage, prepared, *, planned, motoring) -> Engine
     carried_h = np.zeros(motoring.shape[1])
     runs_per_h, run_h = _usual_runs(planned[:, 0], step_h)
     for turn, (before, after) in enumerate(pairwise(metered)):
-        first, last = (min(round(one.at_h / step_h), n_steps) for one in (before, after))
-        gained_h = after.entry.engine_h - before.entry.engine_h + carried_h
+        first, last = (min(round(at_h / step_h), n_steps) for at_h, _ in (before, after))
+        gained_h = after[1] - before[1] + carried_h
         if last <= first:  # two readings within one step: the next pair has what was gained
             carried_h = gained_h
             continue

@@ -50,18 +50,7 @@ class Estimate:
         return np.sqrt(np.diagonal(self.covariance))
 
     def band(self, z: float = Z_80):
-        """Intervals of the factors.
-
-        Parameters
-        ----------
-        z : float
-            Standard deviations to either side. [-]
-
-        Returns
-        -------
-        tuple of two ndarray, shape (factors,)
-            [-]
-        """
+        """Intervals of the factors."""
         return np.exp(self.log_factor - z * self.sd), np.exp(self.log_factor + z * self.sd)
 
     @property
@@ -74,16 +63,7 @@ class Estimate:
         return self.covariance / np.outer(self.sd, self.sd)
 
     def first(self, count: int) -> Estimate:
-        """That of the first so many unknowns alone.
-
-        Parameters
-        ----------
-        count : int
-
-        Returns
-        -------
-        Estimate
-        """
+        """That of the first so many unknowns alone."""
         return Estimate(
             log_factor=self.log_factor[:count],
             covariance=self.covariance[:count, :count],
@@ -91,18 +71,8 @@ class Estimate:
         )
 
 
-def even_draws(z) -> np.ndarray:
-    """Normal draws moved so that their mean is 0 and their covariance 1 to the last digit.
-
-    Parameters
-    ----------
-    z : ndarray, shape (unknowns, members)
-        With more members than unknowns.
-
-    Returns
-    -------
-    ndarray, shape (unknowns, members)
-    """
+def even_draws(z: np.ndarray) -> np.ndarray:
+    """Normal draws moved so that their mean is 0 and their covariance 1 to the last digit."""
     z = z - z.mean(axis=1, keepdims=True)
     return np.linalg.solve(np.linalg.cholesky(z @ z.T / z.shape[1]), z)
 
@@ -127,13 +97,8 @@ class FittedLine:
 
     __repr__ = brief
 
-    def spread(self, errors=None) -> np.ndarray:
+    def spread(self, errors: np.ndarray | None = None) -> np.ndarray:
         """Covariance of what the line does not explain.
-
-        Parameters
-        ----------
-        errors : ndarray, shape (k, k), optional
-            Of the readings themselves.
 
         Returns
         -------
@@ -156,43 +121,25 @@ class FittedLine:
         return spread * free / max(free - count - 1.0, 0.1 * free)
 
 
-def line_through(x, said) -> FittedLine:
-    """The straight line that explains draws best.
-
-    Parameters
-    ----------
-    x : ndarray, shape (unknowns, members)
-    said : ndarray, shape (k, members)
-
-    Returns
-    -------
-    FittedLine
-    """
+def line_through(x: np.ndarray, said: np.ndarray) -> FittedLine:
+    """The straight line that explains draws best."""
     centre, middle = x.mean(axis=1), said.mean(axis=1)
     off, told = x - centre[:, None], said - middle[:, None]
     slopes = np.linalg.solve(off @ off.T, off @ told.T).T
     return FittedLine(centre=centre, middle=middle, slopes=slopes, beside=told - slopes @ off)
 
 
-def explained(line: FittedLine, values, *, errors, prior_sd) -> Estimate:
+def explained(
+    line: FittedLine, values: np.ndarray, *, errors: np.ndarray, prior_sd: np.ndarray
+) -> Estimate:
     """The unknowns that explain readings best, with the priors as further readings.
 
     None is sought beyond WIDEST times its name, or below one such part.
 
     Parameters
     ----------
-    line : FittedLine
-        What the simulation says.
-    values : ndarray, shape (k,)
-        What the log says.
     errors : ndarray, shape (k, k)
         Covariance of the readings' own errors and of what lies beside the line.
-    prior_sd : ndarray, shape (unknowns,)
-        Of the unknowns, about 0. [-]
-
-    Returns
-    -------
-    Estimate
 
     Notes
     -----

@@ -7,6 +7,8 @@ after the other, and for each log one weather after the other.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,8 +18,12 @@ from powersim.logbook.estimate import Estimate, FittedLine, even_draws, explaine
 from powersim.logbook.hindcast import hindcast_of, simulated
 from powersim.logbook.observations import predicted
 from powersim.logbook.priors import WIDEST
+from powersim.records import Passage
 from powersim.simulation.factors import Factors
 from powersim.sky import streams
+
+if TYPE_CHECKING:
+    from powersim.simulation.member_signals import EnsembleForcing
 
 #: So often the simulation is made straight over what is still possible.
 ROUNDS = 4
@@ -133,13 +139,8 @@ def sky_sd(sun_frac) -> float:
     return max(float(np.log(sun_frac).std()), 1e-3)
 
 
-def sun_in(forcing, *, n_steps) -> np.ndarray:
+def sun_in(forcing: EnsembleForcing, *, n_steps: int) -> np.ndarray:
     """What the panels offer so far in each weather, of the mean over all.
-
-    Parameters
-    ----------
-    forcing : EnsembleForcing
-    n_steps : int
 
     Returns
     -------
@@ -157,20 +158,16 @@ def sun_in(forcing, *, n_steps) -> np.ndarray:
     return np.maximum(offered / offered.mean(), LEAST_SUN_FRAC)
 
 
-def fit(logs: list[LogFit], forcing, passage, *, sun_frac, seed, progress=None):
+def fit(
+    logs: list[LogFit],
+    forcing: EnsembleForcing,
+    passage: Passage,
+    *,
+    sun_frac: np.ndarray,
+    seed: int,
+    progress: Callable | None = None,
+):
     """Find the factors of some logs, leave out the slips, and draw charge and litres now.
-
-    Parameters
-    ----------
-    logs : list of LogFit
-        Whose unknowns are found.
-    forcing : EnsembleForcing
-    passage : Passage
-    sun_frac : ndarray, shape (members,)
-        From `sun_in`.
-    seed : int
-    progress : callable, optional
-        Called with the share that is done.
 
     Returns
     -------
@@ -222,19 +219,13 @@ def _drawn(unknowns, z):
     return np.clip(x, -math.log(WIDEST), math.log(WIDEST))
 
 
-def factors_with_sky(x, sun_frac) -> Factors:
+def factors_with_sky(x: np.ndarray, sun_frac: np.ndarray) -> Factors:
     """What the simulation is run with, panels and sky in one.
 
     Parameters
     ----------
     x : ndarray, shape (factors + 1, members)
         Logarithms of the factors, and of the sun so far against the usual.
-    sun_frac : ndarray, shape (members,)
-        From `sun_in`.
-
-    Returns
-    -------
-    Factors
     """
     factors = Factors(*np.exp(x[:N_FACTORS]))
     return factors._replace(solar=factors.solar * np.exp(x[N_FACTORS]) / sun_frac)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,6 +18,10 @@ from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import Prepared, prepare
 
+if TYPE_CHECKING:
+    from powersim.errors import Problem
+    from powersim.logbook.posterior import Now, Posterior
+
 #: So near a waypoint the boat counts as being there. [nm]
 THERE_NM = 3.0
 #: A boat that is hove-to or adrift drifts no faster; common practice, no source. [kn]
@@ -23,7 +29,7 @@ MOST_DRIFT_KN = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Forecast:
+class PassageForecast:
     """The rest of the passage in many members; every array is shaped (members,).
 
     Attributes
@@ -68,12 +74,19 @@ class Forecast:
     __repr__ = brief
 
 
-def forecast_of(posterior, *, seed, step_h, forecast=None, left_out=(), progress=None) -> Forecast:
+def forecast_of(
+    posterior: Posterior,
+    *,
+    seed: int,
+    step_h: float,
+    forecast=None,
+    left_out: tuple[Problem, ...] = (),
+    progress: Callable | None = None,
+) -> PassageForecast:
     """Sail the rest of the passage on paper.
 
     Parameters
     ----------
-    posterior : Posterior
     seed : int
         Of the members to come.
     step_h : float
@@ -84,10 +97,6 @@ def forecast_of(posterior, *, seed, step_h, forecast=None, left_out=(), progress
         Why a forecast was left out before.
     progress : callable, optional
         Called with the share that is done.
-
-    Returns
-    -------
-    Forecast
 
     Raises
     ------
@@ -108,7 +117,7 @@ def forecast_of(posterior, *, seed, step_h, forecast=None, left_out=(), progress
     sailed = _sail(forcing, passage, engine=True, tell=lambda frac: tell(0.5 * frac))
     idle = _sail(forcing, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac)).told
     sums, told = sailed.sums, sailed.told
-    return Forecast(
+    return PassageForecast(
         passage=passage,
         prepared=forcing.prepared,
         days_to_landfall=forcing.prepared.track.arrival_h / 24.0,
@@ -126,15 +135,15 @@ def forecast_of(posterior, *, seed, step_h, forecast=None, left_out=(), progress
     )
 
 
-def forecast_forcing(passage, now, *, members, seed, step_h, first=0) -> ForcingAboard:
+def forecast_forcing(
+    passage: Passage, now: Now, *, members: int, seed: int, step_h: float, first: int = 0
+) -> ForcingAboard:
     """Members to come, each met by the boat of one draw.
 
     Parameters
     ----------
     passage : Passage
         From here on, as `rest_of` has it.
-    now : Now
-    members : int
     seed : int
         Of the members.
     step_h : float
@@ -142,10 +151,6 @@ def forecast_forcing(passage, now, *, members, seed, step_h, first=0) -> Forcing
     first : int
         How many members of this seed are passed over, so that others are met than before. Where
         there are not so many draws, they come round again.
-
-    Returns
-    -------
-    ForcingAboard
     """
     prepared = prepare(passage, step_h=step_h)
     forcing = draw_ensemble(passage, prepared, members=first + members, seed=seed)
@@ -180,12 +185,8 @@ def _sail(forcing, passage, *, engine, tell) -> Batch:
     return batch
 
 
-def rest_of(posterior):
+def rest_of(posterior: Posterior) -> Passage | None:
     """What is left of the passage, from the last fix and the last entry's time on.
-
-    Parameters
-    ----------
-    posterior : Posterior
 
     Returns
     -------
@@ -238,33 +239,23 @@ def _but_here(waypoints: tuple[Waypoint, ...], lat_deg, lon_deg):
     return tuple(kept)
 
 
-def where(posterior):
-    """Where she is: by the last fix, carried along the plan's track since.
-
-    Parameters
-    ----------
-    posterior : Posterior
-
-    Returns
-    -------
-    tuple of float
-        Latitude and longitude. [deg], [deg]
-    """
+def where(posterior: Posterior) -> tuple[float, float]:
+    """Where she is: by the last fix, carried along the plan's track since."""
     track = posterior.prepared.track
-    fixes = [one for one in posterior.log.readings if one.entry.lat_deg is not None]
+    fixes = [
+        (one.at_h, lat_deg, lon_deg)
+        for one in posterior.log.readings
+        if (lat_deg := one.entry.lat_deg) is not None and (lon_deg := one.entry.lon_deg) is not None
+    ]
     edge = min(round(posterior.until_h / track.step_h), track.n_steps)
     if not fixes:
         return float(track.edge_lat_deg[edge]), float(track.edge_lon_deg[edge])
-    last = fixes[-1]
-    since_h = posterior.until_h - last.at_h
+    at_h, lat_deg, lon_deg = fixes[-1]
+    since_h = posterior.until_h - at_h
     if since_h < track.step_h:
-        return last.entry.lat_deg, last.entry.lon_deg
+        return lat_deg, lon_deg
     # Older than the last entry: sailed on along the track from the place beside it.
-    near = int(
-        distances_nm(
-            last.entry.lat_deg, last.entry.lon_deg, track.edge_lat_deg, track.edge_lon_deg
-        ).argmin()
-    )
+    near = int(distances_nm(lat_deg, lon_deg, track.edge_lat_deg, track.edge_lon_deg).argmin())
     edge = min(near + round(since_h / track.step_h), track.n_steps)
     return float(track.edge_lat_deg[edge]), float(track.edge_lon_deg[edge])
 

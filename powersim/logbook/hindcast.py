@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics.bank import soc_of
+from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
@@ -16,6 +18,11 @@ from powersim.simulation.factors import Factors, signals_with_factors, switches_
 from powersim.simulation.plant import Plant, without_engine_rule
 from powersim.simulation.signals import Signals
 from powersim.simulation.state import start_state
+
+if TYPE_CHECKING:
+    from powersim.logbook.engine_so_far import EngineSoFar
+    from powersim.simulation.member_signals import EnsembleForcing
+    from powersim.simulation.prepare import Prepared
 
 #: What is kept of every step of the past.
 _KEPT = (
@@ -85,10 +92,6 @@ class History:
     def mean(self, groups: int = 1) -> History:
         """The mean over members, or over those of each of so many groups that follow each other.
 
-        Parameters
-        ----------
-        groups : int
-
         Returns
         -------
         History
@@ -97,35 +100,15 @@ class History:
         return self._each(lambda table: table.reshape(len(table), groups, -1).mean(axis=2))
 
     def chosen(self, some) -> History:
-        """Some members alone.
-
-        Parameters
-        ----------
-        some : slice or ndarray of int
-
-        Returns
-        -------
-        History
-        """
+        """Some members alone."""
         return self._each(lambda table: table[:, some])
 
     def _each(self, change) -> History:
         tables = (one.name for one in fields(self) if one.name != "at_h")
         return replace(self, **{name: change(getattr(self, name)) for name in tables})
 
-    def at(self, name, at_h):
-        """One of its arrays at some moments, in proportion between edges.
-
-        Parameters
-        ----------
-        name : str
-        at_h : ndarray, shape (k,)
-            After departure. [h]
-
-        Returns
-        -------
-        ndarray, shape (k, members)
-        """
+    def at(self, name: str, at_h: np.ndarray) -> np.ndarray:
+        """One of its arrays at some moments, in proportion between edges."""
         table = getattr(self, name)
         step_h = self.at_h[1] - self.at_h[0]
         place = np.clip(np.asarray(at_h) / step_h, 0.0, len(table) - 1.0)
@@ -134,14 +117,8 @@ class History:
         return table[low] + part * (table[low + 1] - table[low])
 
 
-def steps_until(prepared, until_h: float) -> int:
+def steps_until(prepared: Prepared, until_h: float) -> int:
     """How many steps it takes to cover some hours of a passage.
-
-    Parameters
-    ----------
-    prepared : Prepared
-    until_h : float
-        After departure. [h]
 
     Returns
     -------
@@ -152,15 +129,13 @@ def steps_until(prepared, until_h: float) -> int:
     return min(max(steps, 1), prepared.track.n_steps)
 
 
-def hindcast_of(forcing, passage, engine, *, keep=False) -> Hindcast:
+def hindcast_of(
+    forcing: EnsembleForcing, passage: Passage, engine: EngineSoFar, *, keep: bool = False
+) -> Hindcast:
     """The passage up to now in some members, with the engine as the log has it.
 
     Parameters
     ----------
-    forcing : EnsembleForcing
-    passage : Passage
-    engine : EngineSoFar
-        Of as many members.
     keep : bool
         Whether the signals are worked out once and kept, where there are few members.
 
@@ -194,19 +169,8 @@ def hindcast_of(forcing, passage, engine, *, keep=False) -> Hindcast:
     )
 
 
-def hindcast_as_planned(passage, prepared, *, n_steps: int) -> Hindcast:
-    """The passage up to now in the mean sky, with the engine by the plan's own rule.
-
-    Parameters
-    ----------
-    passage : Passage
-    prepared : Prepared
-    n_steps : int
-
-    Returns
-    -------
-    Hindcast
-    """
+def hindcast_as_planned(passage: Passage, prepared: Prepared, *, n_steps: int) -> Hindcast:
+    """The passage up to now in the mean sky, with the engine by the plan's own rule."""
     signals = prepared.signals.between(0, n_steps)
     return Hindcast(
         n_steps=n_steps,
@@ -218,18 +182,7 @@ def hindcast_as_planned(passage, prepared, *, n_steps: int) -> Hindcast:
 
 
 def simulated(hindcast: Hindcast, factors: Factors) -> History:
-    """The past with some factors.
-
-    Parameters
-    ----------
-    hindcast : Hindcast
-    factors : Factors
-        Of arrays shaped (members,).
-
-    Returns
-    -------
-    History
-    """
+    """The past with some factors."""
     members, step_h, n_steps = len(factors.demand), hindcast.step_h, hindcast.n_steps
     plant = with_factors(hindcast.plant, factors)
     state = start_state(plant, soc=np.full(members, hindcast.soc_start))

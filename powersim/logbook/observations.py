@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics.bank import bank_of, discharge_resistance_ohm
 from powersim.physics.ratings import RATED_H
 from powersim.physics.voltage import charge_current_A
+from powersim.records import Battery, Passage
+
+if TYPE_CHECKING:
+    from powersim.logbook.contradictions import Reading
+    from powersim.logbook.hindcast import History
+    from powersim.simulation.prepare import Prepared
 
 #: A rested voltage, a voltage under load, and a battery monitor: one standard deviation of the
 #: charge that is read from them (design: common practice, no source). [-]
@@ -73,25 +81,22 @@ class Observation:
     column: str
 
 
-def observations_of(readings, passage, nominal, prepared, *, sounding=None):
+def observations_of(
+    readings: Sequence[Reading],
+    passage: Passage,
+    nominal: History,
+    prepared: Prepared,
+    *,
+    sounding: Callable | None = None,
+) -> list[Observation]:
     """Everything that the log says of charge, sun and diesel.
 
     Parameters
     ----------
-    readings : sequence of Reading
-        Checked, in order of time.
-    passage : Passage
     nominal : History
         The past with all factors at 1, for what was flowing before a voltage was read.
-    prepared : Prepared
-        For the bank's temperature.
     sounding : callable, optional
         sounding(depth_m) gives litres and their standard deviation.
-
-    Returns
-    -------
-    list of Observation
-        In order of time.
     """
     found: list[Observation] = []
     for one in readings:
@@ -139,17 +144,13 @@ def _charge(reading, passage, nominal, prepared):
             )
 
 
-def charge_from_voltage(reading, battery, nominal, prepared):
+def charge_from_voltage(reading: Reading, battery: Battery, nominal: History, prepared: Prepared):
     """The state of charge that a voltage tells, and whether it counts as rested.
 
     Parameters
     ----------
-    reading : Reading
-        With a voltage.
-    battery : Battery
     nominal : History
         For the current where the log has none, and whether the rest came after a charge.
-    prepared : Prepared
 
     Returns
     -------
@@ -172,13 +173,14 @@ def charge_from_voltage(reading, battery, nominal, prepared):
     quiet = current_A is None or abs(current_A) < rest_A
     rested = quiet and resting_h >= enough_h
     if current_A is None:
-        current_A = 0.0 if resting_h > 0.0 else float(nominal.at("net_A", [at_h])[0, 0])
+        current_A = 0.0 if resting_h > 0.0 else float(nominal.at("net_A", np.array([at_h]))[0, 0])
     if current_A > rest_A:
         return None
     volts = entry.voltage_V
+    assert volts is not None, "asked of readings with a voltage"
     if not rested and current_A < 0.0:
         step = min(int(at_h / step_h), len(prepared.sky.bank_C) - 1)
-        soc = float(nominal.at("soc", [at_h])[0, 0])
+        soc = float(nominal.at("soc", np.array([at_h]))[0, 0])
         ohm = discharge_resistance_ohm(bank, soc, float(prepared.sky.bank_C[step]))
         volts -= current_A * ohm
     soc = float(np.interp(volts, bank.emf_knots_V, bank.emf_soc))
@@ -250,20 +252,10 @@ def _counted(readings):
         )
 
 
-def predicted(history, observations, passage) -> np.ndarray:
-    """What a simulated past says in place of each observation.
-
-    Parameters
-    ----------
-    history : History
-    observations : sequence of Observation
-    passage : Passage
-
-    Returns
-    -------
-    ndarray, shape (observations, members)
-        In the unit of each kind.
-    """
+def predicted(
+    history: History, observations: Sequence[Observation], passage: Passage
+) -> np.ndarray:
+    """What a simulated past says in place of each observation."""
     at_h = np.array([one.at_h for one in observations])
     since_h = np.array([one.since_h for one in observations])
     fuel = passage.boat.fuel

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,6 +26,7 @@ from powersim.logbook.hindcast import (
 )
 from powersim.logbook.observations import Observation, observations_of
 from powersim.logbook.priors import Priors, priors_of
+from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
@@ -92,7 +94,7 @@ class Posterior:
         Diesel taken aboard since departure. [L]
     """
 
-    passage: object
+    passage: Passage
     prepared: Prepared
     log: CheckedLog
     left_out: tuple[Problem, ...]
@@ -120,20 +122,15 @@ class Posterior:
         return float(self.engine.charging.mean(axis=1).sum()) * self.prepared.track.step_h
 
 
-def posterior_of(passage, log: CheckedLog, **how) -> Posterior:
+def posterior_of(passage: Passage, log: CheckedLog, **how) -> Posterior:
     """Find the factors that explain a log, and what bank and tank hold now.
 
     Parameters
     ----------
-    passage : Passage
     log : CheckedLog
         With a reading or more.
     **how
         As in `posteriors_of`.
-
-    Returns
-    -------
-    Posterior
 
     Raises
     ------
@@ -144,29 +141,28 @@ def posterior_of(passage, log: CheckedLog, **how) -> Posterior:
 
 
 def posteriors_of(
-    passage, logs, *, members, seed, sounding=None, step_h=STEP_h, progress=None
+    passage: Passage,
+    logs: Sequence[CheckedLog],
+    *,
+    members: int,
+    seed: int,
+    sounding: Callable | None = None,
+    step_h: float = STEP_h,
+    progress: Callable | None = None,
 ) -> list[Posterior]:
     """The same for several logs of one passage, side by side and each as if it were alone.
 
     Parameters
     ----------
-    passage : Passage
     logs : sequence of CheckedLog
         Each with a reading or more; they end at about the same time.
     members : int
         Draws of what a log leaves open, and members that the past is tried in, if they are
         LEAST_DRAWS or more.
-    seed : int
     sounding : callable, optional
         sounding(depth_m) gives litres and their standard deviation.
-    step_h : float
-        Of the past's simulation. [h]
     progress : callable, optional
         Called with the share of the work that is done.
-
-    Returns
-    -------
-    list of Reckoned
 
     Raises
     ------

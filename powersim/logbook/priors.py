@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.records import Passage
 from powersim.simulation.factors import Factors
+
+if TYPE_CHECKING:
+    from powersim.simulation.prepare import Prepared
 
 #: How far all labels of loads may err together: on for longer, cables, what is not listed. [-]
 COMMON_DRAW_SD = 0.15
@@ -39,19 +44,8 @@ class Priors:
         return np.array(self.sd)
 
 
-def priors_of(passage, prepared) -> Priors:
+def priors_of(passage: Passage, prepared: Prepared) -> Priors:
     """The priors of a passage.
-
-    Parameters
-    ----------
-    passage : Passage
-        With the spread column of its load list.
-    prepared : Prepared
-        For each load's share of the day's demand.
-
-    Returns
-    -------
-    Priors
 
     Notes
     -----

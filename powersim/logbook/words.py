@@ -3,6 +3,12 @@
 from __future__ import annotations
 
 from itertools import combinations
+from typing import TYPE_CHECKING
+
+from powersim.records import Boat
+
+if TYPE_CHECKING:
+    from powersim.logbook.posterior import Posterior
 
 #: Factors in the order of Factors, as the sailor knows them.
 NAMES = {
@@ -36,10 +42,6 @@ def told_in_words(told_frac: float) -> str:
     told_frac : float
         Share of the prior variance that it took away. [-]
 
-    Returns
-    -------
-    str
-
     Examples
     --------
     >>> [told_in_words(frac) for frac in (0.9, 0.5, 0.1)]
@@ -50,12 +52,8 @@ def told_in_words(told_frac: float) -> str:
     return "in part" if told_frac >= PARTLY_TOLD else "tells little"
 
 
-def cannot_tell(posterior) -> list[str]:
+def cannot_tell(posterior: Posterior) -> list[str]:
     """Sentences on what the log leaves open.
-
-    Parameters
-    ----------
-    posterior : Posterior
 
     Returns
     -------
@@ -89,18 +87,13 @@ def cannot_tell(posterior) -> list[str]:
     return said
 
 
-def matters(name: str, boat) -> bool:
+def matters(name: str, boat: Boat) -> bool:
     """Whether a boat has what a factor multiplies.
 
     Parameters
     ----------
     name : str
         One of NAMES.
-    boat : Boat
-
-    Returns
-    -------
-    bool
     """
     if name in ("burn", "alternator"):
         return boat.alternator is not None

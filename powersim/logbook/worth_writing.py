@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.logbook.words import NAMES, PARTLY_TOLD, matters
+
+if TYPE_CHECKING:
+    from powersim.logbook.posterior import Posterior
 
 #: A factor this close to 1 is what the files say already. [-]
 _SAME = 0.005
 
 
-def worth_writing(posterior) -> tuple[dict[str, float], tuple[str, ...]]:
+def worth_writing(posterior: Posterior) -> tuple[dict[str, float], tuple[str, ...]]:
     """The factors that a log tells at least in part, and a sentence on each of the others.
-
-    Parameters
-    ----------
-    posterior : Posterior
 
     Returns
     -------

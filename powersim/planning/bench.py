@@ -49,12 +49,11 @@ class Bench:
         """How many rules have been heard."""
         return len(self._rows)
 
-    def evaluate(self, rules: Sequence[ChargingRule], places=None):
+    def evaluate(self, rules: Sequence[ChargingRule], places=None) -> None:
         """Try rules in some members, each where it has not been tried.
 
         Parameters
         ----------
-        rules : sequence of ChargingRule
         places : ndarray of int, or int, optional
             Which members, or how many of the first; all if left out.
         """
@@ -77,42 +76,18 @@ class Bench:
                 self._rows[rule].fill(missing, evaluation, place)
 
     def evaluation(self, rules: Sequence[ChargingRule], places=None) -> PolicyEvaluation:
-        """What rules come to in some members, tried there if need be.
-
-        Parameters
-        ----------
-        rules : sequence of ChargingRule
-        places : ndarray of int, or int, optional
-            As for `evaluate`.
-
-        Returns
-        -------
-        PolicyEvaluation
-        """
+        """What rules come to in some members, tried there if need be."""
         places = self._places(places)
         self.evaluate(rules, places)
         return joined([self._rows[rule].evaluation(rule, places) for rule in rules])
 
-    def evaluated(self, rule) -> PolicyEvaluation:
-        """What a rule has come to wherever it was tried so far.
-
-        Parameters
-        ----------
-        rule : ChargingRule
-
-        Returns
-        -------
-        PolicyEvaluation
-        """
+    def evaluated(self, rule: ChargingRule) -> PolicyEvaluation:
+        """What a rule has come to wherever it was tried so far."""
         row = self._rows[rule]
         return row.evaluation(rule, np.flatnonzero(row.evaluated))
 
-    def breaks(self, rule) -> list[str]:
+    def breaks(self, rule: ChargingRule) -> list[str]:
         """Limits that a rule is known to break in more of all the members than is allowed.
-
-        Parameters
-        ----------
-        rule : ChargingRule
 
         Returns
         -------
@@ -126,12 +101,8 @@ class Bench:
         }
         return [name for name, count in counts.items() if count > self.allowed]
 
-    def margin_soc(self, rule) -> float:
+    def margin_soc(self, rule: ChargingRule) -> float:
         """How far above the floor a rule is known to keep the bank in all but the share allowed.
-
-        Parameters
-        ----------
-        rule : ChargingRule
 
         Returns
         -------
@@ -144,12 +115,11 @@ class Bench:
         lowest_soc[: len(here)] = here
         return float(quantiles(lowest_soc, (self.limits.risk_frac,))[0] - self.limits.floor_soc)
 
-    def hardest(self, count, *, like: ChargingRule) -> np.ndarray:
+    def hardest(self, count: int, *, like: ChargingRule) -> np.ndarray:
         """Members in which a limit is likeliest to be broken.
 
         Parameters
         ----------
-        count : int
         like : ChargingRule
             A rule that is like the one to be tried, or that one; it is tried in all members.
 

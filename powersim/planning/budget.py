@@ -110,15 +110,10 @@ def budget_of(passage: Passage, prepared: Prepared, *, dates_utc_s: Sequence[flo
 
     Parameters
     ----------
-    passage : Passage
     prepared : Prepared
         Of the same passage.
     dates_utc_s : sequence of float
         Moments whose ship's days are asked for; none for a choice along the route. [s]
-
-    Returns
-    -------
-    Budget
 
     Raises
     ------
@@ -199,10 +194,6 @@ class _Draws:
 
 def by_group(day: Day) -> dict[str, float]:
     """A day's charge by group, in the order of GROUPS.
-
-    Parameters
-    ----------
-    day : Day
 
     Returns
     -------

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from typing import TYPE_CHECKING
 
 from powersim.errors import InputError, Problem
 from powersim.kernel.state import Switches
 from powersim.planning.failures import FAILURES, WORKING
 from powersim.records import Passage
+
+if TYPE_CHECKING:
+    from powersim.planning.failures import Failure
+    from powersim.simulation.prepare import Prepared
 
 ALL_LOADS = "all loads"
 NO_COMFORT = "without comfort"
@@ -48,14 +54,13 @@ class Case:
     dark: bool
 
 
-def cases_of(passage, prepared, *, without=()) -> tuple[Case, ...]:
+def cases_of(
+    passage: Passage, prepared: Prepared, *, without: Sequence[str] = ()
+) -> tuple[Case, ...]:
     """Every line of the table for one passage.
 
     Parameters
     ----------
-    passage : Passage
-    prepared : Prepared
-        The passage in the mean sky.
     without : sequence of str
         What else is lost together, in one more line: names of failures, loads, or roles of loads.
 
@@ -79,22 +84,8 @@ def cases_of(passage, prepared, *, without=()) -> tuple[Case, ...]:
     return tuple(found)
 
 
-def case_of(loss, failures, passage, prepared) -> Case:
-    """Some failures at once.
-
-    Parameters
-    ----------
-    loss : str
-        What to call them.
-    failures : sequence of Failure
-    passage : Passage
-    prepared : Prepared
-        Of the passage.
-
-    Returns
-    -------
-    Case
-    """
+def case_of(loss: str, failures: Sequence[Failure], passage: Passage, prepared: Prepared) -> Case:
+    """Some failures at once."""
     switches, notes = Switches(), []
     for failure in failures:
         before, works = passage, failure.works
@@ -123,19 +114,8 @@ def case_of(loss, failures, passage, prepared) -> Case:
     )
 
 
-def without_load(passage, place) -> Passage:
-    """The passage with one of its loads left ashore.
-
-    Parameters
-    ----------
-    passage : Passage
-    place : int
-        In the list of loads, whose order stays.
-
-    Returns
-    -------
-    Passage
-    """
+def without_load(passage: Passage, place: int) -> Passage:
+    """The passage with one of its loads left ashore."""
     return _ashore(passage, {place})
 
 

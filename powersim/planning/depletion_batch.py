@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -62,14 +63,13 @@ class DepletionBatch:
         """How many banks are not flat yet."""
         return 0 if self._open is None else len(self._open.ticket)
 
-    def join(self, question, *, step) -> slice:
+    def join(self, question: Question, *, step: int) -> slice:
         """Let every member of a question join as a step begins.
 
         Parameters
         ----------
         question : Question
             On a plant that is that of all others, but for its rule.
-        step : int
 
         Returns
         -------
@@ -98,13 +98,8 @@ class DepletionBatch:
         self._open = joining if self._open is None else _joined(self._open, joining)
         return tickets
 
-    def through(self, steps):
-        """Carry all banks that are not flat through a stretch of steps.
-
-        Parameters
-        ----------
-        steps : slice
-        """
+    def through(self, steps) -> None:
+        """Carry all banks that are not flat through a stretch of steps."""
         banks = self._open
         plant, step_h = self._forcings[0].plant, self._forcings[0].prepared.track.step_h
         start_soc, stop_soc = banks.levels
@@ -127,14 +122,8 @@ class DepletionBatch:
         self.flat_h[banks.ticket] = since_h + told["flat_h"]
         self._open = _kept(replace(banks, state=batch.state), np.isinf(told["flat_h"]))
 
-    def close(self, tickets):
-        """Carry some banks no further.
-
-        Parameters
-        ----------
-        tickets : slice
-            As `join` gave them.
-        """
+    def close(self, tickets) -> None:
+        """Carry some banks no further."""
         banks = self._open
         self._open = _kept(banks, (banks.ticket < tickets.start) | (banks.ticket >= tickets.stop))
 
@@ -152,7 +141,15 @@ class _Open:
     levels: tuple[np.ndarray, ...]
 
 
-def lasting(questions, *, first, until, floor_soc, at_once=AT_ONCE, progress=None):
+def lasting(
+    questions: Iterable[Question],
+    *,
+    first: int,
+    until: int,
+    floor_soc: float,
+    at_once: int = AT_ONCE,
+    progress: Callable | None = None,
+):
     """How long the bank lasts, for each of many questions that begin together.
 
     Parameters
@@ -161,8 +158,6 @@ def lasting(questions, *, first, until, floor_soc, at_once=AT_ONCE, progress=Non
         Taken as they are needed, so that only those under way need memory.
     first, until : int
         The step that all begin with, and the step before which they end.
-    floor_soc : float
-        [-]
     at_once : int
         Banks carried in one go, or those of a single question.
     progress : callable, optional

@@ -8,23 +8,19 @@ from dataclasses import fields, is_dataclass, replace
 
 import numpy as np
 
-#: Fields of a passage that no answer hangs on.
-_IDLE = {"folder": None, "assumptions": (), "left_out": (), "values": ()}
+from powersim.records import Passage
 
 
-def digest_of_passage(passage) -> str:
+def digest_of_passage(passage: Passage) -> str:
     """The digest of all that a passage's answers hang on.
-
-    Parameters
-    ----------
-    passage : Passage
 
     Returns
     -------
     str
         The same on any machine, and for a folder that was moved.
     """
-    return digest_of(replace(passage, **_IDLE))
+    # No answer hangs on these.
+    return digest_of(replace(passage, folder=None, assumptions=(), left_out=(), values=()))
 
 
 def digest_of(thing) -> str:

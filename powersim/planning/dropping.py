@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from powersim.physics.demand import group_of
 from powersim.planning.cases import without_load
 from powersim.planning.depletion_batch import Question, lasting
 from powersim.planning.scenario import told, with_loads
+from powersim.records import Passage
 from powersim.records.brief import brief
 
 _GAINED = ("days_to_floor", "days_to_flat", "beside_days_to_floor", "beside_days_to_flat")
@@ -77,37 +79,32 @@ class Loss:
     """
 
     question: Question
-    passage: object
+    passage: Passage
     lasts_h: tuple[np.ndarray, np.ndarray]
 
     __repr__ = brief
 
 
 def dropping(
-    none, beside, *, beside_name, first, until, landfall, limit_h, floor_soc, progress
+    none: Loss,
+    beside: Loss,
+    *,
+    beside_name: str,
+    first: int,
+    until: int,
+    landfall: int,
+    limit_h: float,
+    floor_soc: float,
+    progress: Callable,
 ) -> Dropping:
     """Drop every load in turn.
 
     Parameters
     ----------
-    none, beside : Loss
-        All charging lost, and the milder one.
-    beside_name : str
-        Its line in the table.
-    first, until : int
-        Steps, as for `depletion_batch.lasting`.
     landfall : int
         The step before which what a load takes is counted.
-    limit_h : float
-        What happens later does not count. [h]
-    floor_soc : float
-        [-]
     progress : callable
         Called with the share of the work that is done.
-
-    Returns
-    -------
-    Dropping
 
     Notes
     -----
@@ -156,20 +153,8 @@ def dropping(
     return Dropping(beside=beside_name, gains=tuple(gains))
 
 
-def charge_Ah_per_day(loss, *, first, until):
-    """What every load takes a day, on the mean of the rest of the passage.
-
-    Parameters
-    ----------
-    loss : Loss
-    first, until : int
-        Steps.
-
-    Returns
-    -------
-    ndarray, shape (loads,)
-        At the bank's nominal voltage. [Ah/day]
-    """
+def charge_Ah_per_day(loss: Loss, *, first: int, until: int) -> np.ndarray:
+    """What every load takes a day, on the mean of the rest of the passage."""
     demand = loss.question.forcing.prepared.demand
     current_A, power_W = (
         array[: len(loss.passage.loads), first:until].mean(axis=1)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -20,6 +22,11 @@ from powersim.planning.slower import slowed
 from powersim.planning.worst_moment import WorstMoment, worst_moment
 from powersim.simulation.ensemble import blocks
 
+if TYPE_CHECKING:
+    from powersim.simulation.prepared_passage import PreparedPassage
+    from powersim.simulation.result import SimulationResult
+    from powersim.voyage.track import Track
+
 #: How long the boat is held at her last position where what comes after landfall is asked for.
 HOLD_DAYS = 60.0
 #: What stands for a moment to be searched for.
@@ -29,15 +36,15 @@ _PARTS = {"worst": 20, "before": 5, "lines": 50, "dropping": 20, "fuel": 15}
 
 
 def endurance(
-    result,
+    result: SimulationResult | PreparedPassage,
     *,
     from_h=0.0,
-    members=MEMBERS,
-    seed=SEED,
-    without=(),
-    beyond=False,
-    costs=True,
-    progress=None,
+    members: int = MEMBERS,
+    seed: int = SEED,
+    without: Sequence[str] = (),
+    beyond: bool = False,
+    costs: bool = True,
+    progress: Callable | None = None,
 ) -> EnduranceTable:
     """The endurance table of a simulated passage.
 
@@ -89,19 +96,13 @@ def endurance(
     return study.table(from_h=from_h, without=without, costs=costs)
 
 
-def first_step(track, from_h) -> int:
+def first_step(track: Track, from_h: float) -> int:
     """The step that a table counted from some hour begins with.
 
     Parameters
     ----------
-    track : Track
-        Of the passage.
     from_h : float
         Hours after departure; taken at the step's edge before it. [h]
-
-    Returns
-    -------
-    int
 
     Raises
     ------

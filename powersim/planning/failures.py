@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from powersim.kernel.state import Switches
 from powersim.records import Passage
 from powersim.simulation.prepare import module_power_W, yields_of
+
+if TYPE_CHECKING:
+    from powersim.simulation.prepare import Prepared
 
 _ALL = Switches()
 #: Neither sun nor engine nor anything else charges.
@@ -52,21 +56,19 @@ class Failure:
     aboard: Callable[[Passage], bool] = lambda passage: True
 
 
-def without_motoring(passage, prepared=None) -> Passage:
+def without_motoring(passage: Passage, prepared: Prepared | None = None) -> Passage:
     """The passage with every mile of it sailed, on the same dates.
 
     Parameters
     ----------
-    passage : Passage
     prepared : Prepared, optional
         Of no use here; every change of a passage takes it.
-
-    Returns
-    -------
-    Passage
     """
-    still = {"motoring_start_h": 0.0, "motoring_end_h": 0.0, "motoring_calm_frac": 0.0}
-    return replace(passage, waypoints=tuple(replace(one, **still) for one in passage.waypoints))
+    sailed = tuple(
+        replace(one, motoring_start_h=0.0, motoring_end_h=0.0, motoring_calm_frac=0.0)
+        for one in passage.waypoints
+    )
+    return replace(passage, waypoints=sailed)
 
 
 def _one_panel_less(passage, prepared):

@@ -7,6 +7,7 @@ it was followed, and a search in which every rule fails says little of any.
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -17,6 +18,10 @@ from powersim.records import Boat, ChargingRule
 from powersim.simulation.aboard import aboard_of
 from powersim.simulation.plant import has_charging_alternator
 
+if TYPE_CHECKING:
+    from powersim.simulation.aboard import ForcingAboard
+    from powersim.simulation.member_signals import EnsembleForcing
+
 #: Time that a bank which is low has to come up: a morning's run, a day's sun, and an evening's run
 #: (common practice, no source). [h]
 DAY_h = 24.0
@@ -24,14 +29,10 @@ DAY_h = 24.0
 NIGHT_SOC = 0.10
 
 
-def counted_from_h(boat: Boat, forcing, limits: RuleLimits) -> float:
+def counted_from_h(
+    boat: Boat, forcing: EnsembleForcing | ForcingAboard, limits: RuleLimits
+) -> float:
     """From when on charge is held against its floor.
-
-    Parameters
-    ----------
-    boat : Boat
-    forcing : EnsembleForcing or ForcingAboard
-    limits : RuleLimits
 
     Returns
     -------
@@ -53,14 +54,5 @@ def counted_from_h(boat: Boat, forcing, limits: RuleLimits) -> float:
 
 
 def eager(boat: Boat) -> ChargingRule:
-    """The rule that charges whenever the hours allow it.
-
-    Parameters
-    ----------
-    boat : Boat
-
-    Returns
-    -------
-    ChargingRule
-    """
+    """The rule that charges whenever the hours allow it."""
     return at_level(replace(boat.charging, by_engine=True, daily=()), HIGHEST_STOP_SOC)

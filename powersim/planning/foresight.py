@@ -9,18 +9,23 @@ there.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.errors import BalanceError
 from powersim.planning.foresight_search import BIN_SOC, SLACK, Search, TimetableLimits
 from powersim.planning.rule_limits import limits_of
-from powersim.records import PlannedRun, Shedding
+from powersim.records import Passage, PlannedRun, Shedding
 from powersim.simulation.carry import run
 from powersim.simulation.plant import rule_of, without_engine_rule
 from powersim.simulation.state import start_state
 from powersim.simulation.timetable import planned_steps, runs_of
+
+if TYPE_CHECKING:
+    from powersim.simulation.prepare import Prepared
 
 #: What arrays and plain floats may differ by over a passage. [-], [L]
 _ROUNDING_soc, _ROUNDING_L = 1e-6, 1e-6
@@ -53,21 +58,11 @@ class Foresight:
     feasible: bool
 
 
-def serving_all(passage, prepared):
+def serving_all(passage: Passage, prepared: Prepared):
     """The same passage with no load ever switched off, so that rule and foresight serve alike.
 
     Whoever lets the bank fall to where loads are shed burns less and has less of it: litres with
     shedding can be held against nothing.
-
-    Parameters
-    ----------
-    passage : Passage
-    prepared : Prepared
-        Of the same passage.
-
-    Returns
-    -------
-    tuple of (Passage, Prepared)
     """
     boat = replace(passage.boat, shedding=Shedding())
     plant = replace(prepared.plant, rule=rule_of(boat))
@@ -75,15 +70,15 @@ def serving_all(passage, prepared):
 
 
 def foresight(
-    passage,
-    prepared,
+    passage: Passage,
+    prepared: Prepared,
     *,
-    end_soc,
-    floor_soc=None,
-    most_since_full_h=None,
-    counted_from_h=0.0,
-    bin_soc=BIN_SOC,
-    progress=None,
+    end_soc: float,
+    floor_soc: float | None = None,
+    most_since_full_h: float | None = None,
+    counted_from_h: float = 0.0,
+    bin_soc: float = BIN_SOC,
+    progress: Callable | None = None,
 ) -> Foresight:
     """The least diesel for charging, if the whole passage were known beforehand.
 
@@ -93,10 +88,6 @@ def foresight(
         Its charging rule says in which hours the engine may run, the shortest and longest run and
         how often the bank must be full; levels and daily runs are not used. Loads are shed as the
         boat sheds them: `serving_all` leaves all of them on.
-    prepared : Prepared
-        Of the same passage, in the mean sky.
-    end_soc : float
-        Charge at landfall must not be lower. [-]
     floor_soc : float, optional
         Charge must not be lower at any time; the boat's own floor if left out. [-]
     most_since_full_h : float, optional
@@ -109,10 +100,6 @@ def foresight(
     progress : callable, optional
         Called with the share of the work that is done, now and then; begins anew where the limits
         cannot be kept.
-
-    Returns
-    -------
-    Foresight
 
     Raises
     ------

@@ -122,7 +122,7 @@ class Search:
         self.by_engine = boat.charging.by_engine and has_charging_alternator(boat)
         self.worth_L = _worth_L(self.plant) if self.by_engine else 0.0
 
-    def timetable(self, *, may_break):
+    def timetable(self, *, may_break: bool) -> FoundTimetable | None:
         """The cheapest timetable.
 
         Parameters

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.kernel.state import Switches
 from powersim.planning.scenario import told
+from powersim.records import Fuel
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
+
+if TYPE_CHECKING:
+    from powersim.kernel.state import State
+    from powersim.planning.scenario import MeanSky
+    from powersim.simulation.member_signals import EnsembleForcing
 
 #: How much longer every leg takes in the second course.
 LONGER = 1.5
@@ -67,13 +75,8 @@ class FuelCourse:
     dark_frac: float | np.ndarray = 0.0
     no_sun_dark_frac: float | np.ndarray = 0.0
 
-    def days_of(self, pace):
+    def days_of(self, pace: str) -> float | np.ndarray:
         """How many days of charging there is fuel for, at a pace by its name.
-
-        Parameters
-        ----------
-        pace : str
-            "mean", "hungriest" or "no_sun".
 
         Returns
         -------
@@ -86,13 +89,8 @@ class FuelCourse:
         )
         return days if days.ndim else float(days)
 
-    def days_at(self, pace_L_per_day):
+    def days_at(self, pace_L_per_day: float | np.ndarray) -> float | np.ndarray:
         """How many days of charging there is fuel for.
-
-        Parameters
-        ----------
-        pace_L_per_day : float or ndarray, shape (members,)
-            What a day of charging burns. [L/day]
 
         Returns
         -------
@@ -110,20 +108,20 @@ class FuelCourse:
         return days if days.ndim else float(days)
 
 
-def fuel_course(forcing, state, *, fuel, first, until, factor, progress) -> FuelCourse:
+def fuel_course(
+    forcing: MeanSky | EnsembleForcing,
+    state: State,
+    *,
+    fuel: Fuel,
+    first: int,
+    until: int,
+    factor: float,
+    progress: Callable,
+) -> FuelCourse:
     """Carry a passage on with all the fuel that it wants, and count what that is.
 
     Parameters
     ----------
-    forcing : MeanSky or EnsembleForcing
-    state : State
-        As the step `first` begins.
-    fuel : Fuel
-        For the reserve.
-    first, until : int
-        Steps.
-    factor : float
-        For the record.
     progress : callable
         Called with the share of the work that is done.
 

@@ -59,16 +59,8 @@ class Seek:
         """The rule at the start to be tried."""
         return at_level(self.rule, self.start_soc)
 
-    def take(self, rule: ChargingRule, margin_soc: float):
-        """Learn from a trial, and set the next start.
-
-        Parameters
-        ----------
-        rule : ChargingRule
-            As `at` gave it.
-        margin_soc : float
-            How far above the floor it keeps the bank. [-]
-        """
+    def take(self, rule: ChargingRule, margin_soc: float) -> None:
+        """Learn from a trial, and set the next start."""
         here = (rule.start_soc, margin_soc)
         if abs(margin_soc) < self._nearest_soc:
             self.nearest, self._nearest_soc = rule, abs(margin_soc)
@@ -131,21 +123,10 @@ def sought(
 
     Parameters
     ----------
-    rules : sequence of ChargingRule
-        Each at the start to begin with.
     margins_of : callable
         Gives the margins of some rules, tried at once.
-    least_soc : float
-        No start below it. [-]
-    rounds : int
-        How often each start is set, at most.
     drop : callable, optional
         Given those that are left after a round, gives those that are worth going on with.
-
-    Returns
-    -------
-    list of Seek
-        Those that are left.
     """
     seeks = [Seek(rule, least_soc) for rule in rules]
     for _ in range(rounds):

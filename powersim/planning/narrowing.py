@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from powersim.planning.bench import Bench
 from powersim.planning.level_seek import sought
@@ -16,7 +17,10 @@ from powersim.planning.rule_candidates import kin, kinds, least_start
 from powersim.planning.rule_limits import floor_margin, worst_frac
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more
 from powersim.planning.validation import FIRST, counts, hard_count
-from powersim.records import ChargingRule
+from powersim.records import Boat, ChargingRule
+
+if TYPE_CHECKING:
+    from powersim.voyage.track import Track
 
 #: Members that all kinds are tried in, at first.
 FEW = 60
@@ -35,15 +39,8 @@ _SAFE_SOC, _ABOUT_SOC = 0.003, 0.03
 NEAR_FRAC, FEW_NEAR_FRAC = 0.02, 0.20
 
 
-def families(bench: Bench, track) -> list[ChargingRule]:
+def families(bench: Bench, track: Track) -> list[ChargingRule]:
     """Families to be judged, the best first, at the lowest starts that were safe.
-
-    Parameters
-    ----------
-    bench : Bench
-        Of the members to search in.
-    track : Track
-        For the latitudes that she sails through.
 
     Returns
     -------
@@ -70,21 +67,8 @@ def families(bench: Bench, track) -> list[ChargingRule]:
     return [*first, *narrowing.dropped(best)[:FALLBACKS]]
 
 
-def passages_about(boat, track, *, members: int) -> float:
-    """About how many passages are tried, for progress.
-
-    Parameters
-    ----------
-    boat : Boat
-    track : Track
-    members : int
-        Members to search in.
-
-    Returns
-    -------
-    float
-        A rule in a weather is 1.
-    """
+def passages_about(boat: Boat, track: Track, *, members: int) -> float:
+    """About how many passages are tried, for progress."""
     few = min(FEW, members)
     return 3 * len(kinds(boat, track)) * few + (BEST_KINDS + 10 * BEST_OF_KIN) * (
         few + 0.5 * members

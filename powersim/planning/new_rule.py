@@ -86,10 +86,6 @@ def new_rule(
     progress : callable, optional
         Called now and then with the share that is done.
 
-    Returns
-    -------
-    NewRule
-
     Raises
     ------
     ValueError

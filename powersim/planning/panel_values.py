@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -10,7 +11,11 @@ from powersim.physics import bank as physics
 from powersim.physics.alternator import bank_setpoint_V
 from powersim.physics.voltage import charge_current_A, coulombic_frac, discharge_resistance_ohm
 from powersim.planning.rule_candidates import least_start
+from powersim.records import Boat, ChargingRule
 from powersim.voyage.ship_time import in_hours
+
+if TYPE_CHECKING:
+    from powersim.simulation.prepare import Prepared
 
 #: Ship's time before dawn, when the bank has long not been charged. [h]
 BEFORE_DAWN_h = (3.0, 6.0)
@@ -58,20 +63,15 @@ class PanelValues:
     counter_Ah: float
 
 
-def panel_values(boat, rule, prepared) -> PanelValues:
+def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelValues:
     """Translate a rule's levels.
 
     Parameters
     ----------
-    boat : Boat
     rule : ChargingRule
         One that runs the engine.
     prepared : Prepared
         Of the passage, for its usual loads and the temperature of the bank.
-
-    Returns
-    -------
-    PanelValues
 
     Notes
     -----
@@ -83,7 +83,9 @@ def panel_values(boat, rule, prepared) -> PanelValues:
     bank, battery = prepared.plant.bank, boat.battery
     bank_C = float(prepared.sky.bank_C.mean())
     regulator_V = float(bank_setpoint_V(boat.alternator, battery, bank_C=bank_C)[0])
-    spare_A = boat.driven_alternator.charging_A - _load_A(prepared, slice(None))
+    alternator = boat.driven_alternator
+    assert alternator is not None, "a rule that runs the engine has something to charge with"
+    spare_A = alternator.charging_A - _load_A(prepared, slice(None))
     lower_soc = max(rule.start_soc - LOWER_SOC, battery.flat_soc)
 
     def volts_V(soc):
@@ -109,7 +111,7 @@ def panel_values(boat, rule, prepared) -> PanelValues:
     )
 
 
-def shown_V(prepared, soc) -> float:
+def shown_V(prepared: Prepared, soc: float) -> float:
     """What the voltmeter shows before dawn, with the usual load on and nothing charging.
 
     Parameters
@@ -129,14 +131,13 @@ def shown_V(prepared, soc) -> float:
     return float(physics.emf_V(bank, soc) - sag_V)
 
 
-def keep_V(prepared, boat) -> float | None:
+def keep_V(prepared: Prepared, boat: Boat) -> float | None:
     """What the voltmeter shows before dawn at the least charge to keep.
 
     Parameters
     ----------
     prepared : Prepared
         Of the passage.
-    boat : Boat
 
     Returns
     -------
@@ -146,19 +147,8 @@ def keep_V(prepared, boat) -> float | None:
     return shown_V(prepared, least_start(boat)) if boat.battery.volts_tell else None
 
 
-def usual_load_A(prepared) -> float:
-    """Mean draw of all loads before dawn.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        Of the passage.
-
-    Returns
-    -------
-    float
-        [A]
-    """
+def usual_load_A(prepared: Prepared) -> float:
+    """Mean draw of all loads before dawn."""
     return _load_A(prepared, in_hours(prepared.track, BEFORE_DAWN_h))
 
 

@@ -35,10 +35,6 @@ def in_parallel(
     ----------
     work : callable
         Of a module, called as work(shared, thing); its answer must hang on nothing else.
-    shared
-        What all of them need; sent to each process.
-    things : sequence
-        To be worked on.
     jobs : int or None
         Processes at once on this machine; None for one a core.
     backend : str

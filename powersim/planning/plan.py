@@ -138,10 +138,6 @@ def plan(
     progress : callable, optional
         Called now and then with the share of the work that is done.
 
-    Returns
-    -------
-    Plan
-
     Raises
     ------
     ValueError
@@ -193,17 +189,7 @@ def plan(
 
 
 def with_rule(passage: Passage, rule: ChargingRule) -> Passage:
-    """The same passage by another charging rule.
-
-    Parameters
-    ----------
-    passage : Passage
-    rule : ChargingRule
-
-    Returns
-    -------
-    Passage
-    """
+    """The same passage by another charging rule."""
     return replace(passage, boat=replace(passage.boat, charging=rule))
 
 

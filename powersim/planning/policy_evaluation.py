@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics import bank as physics
 from powersim.planning.stretches import STRETCH_DAYS, Stretches
-from powersim.records import ChargingRule
+from powersim.records import Boat, ChargingRule
 from powersim.records.brief import brief
 from powersim.simulation.aboard import aboard_of
 from powersim.simulation.carry import LEDGERS, Batch
@@ -19,6 +20,11 @@ from powersim.simulation.plant import has_charging_alternator, rule_of
 from powersim.simulation.prepare import allowed_hours
 from powersim.simulation.reading import as_read
 from powersim.simulation.timetable import daily_steps
+
+if TYPE_CHECKING:
+    from powersim.planning.scenario import MeanSky
+    from powersim.simulation.aboard import ForcingAboard
+    from powersim.simulation.member_signals import EnsembleForcing
 
 #: Rules times members that are carried at once, for the memory's sake.
 COLUMNS = 40_000
@@ -70,17 +76,7 @@ class PolicyEvaluation:
     __repr__ = brief
 
     def only(self, place: int) -> PolicyEvaluation:
-        """One of the rules alone.
-
-        Parameters
-        ----------
-        place : int
-            Which, counted from 0.
-
-        Returns
-        -------
-        PolicyEvaluation
-        """
+        """One of the rules alone."""
         arrays = {name: getattr(self, name)[place : place + 1] for name in ARRAYS}
         return PolicyEvaluation(rules=self.rules[place : place + 1], **arrays)
 
@@ -92,10 +88,6 @@ ARRAYS = tuple(name for name in PolicyEvaluation.__dataclass_fields__ if name !=
 def joined(parts: Sequence[PolicyEvaluation]) -> PolicyEvaluation:
     """Several trials in the same members as one.
 
-    Parameters
-    ----------
-    parts : sequence of PolicyEvaluation
-
     Returns
     -------
     PolicyEvaluation
@@ -106,8 +98,8 @@ def joined(parts: Sequence[PolicyEvaluation]) -> PolicyEvaluation:
 
 
 def evaluate_policies(
-    boat,
-    forcing,
+    boat: Boat,
+    forcing: EnsembleForcing | ForcingAboard | MeanSky | Stretches,
     rules: Sequence[ChargingRule],
     *,
     counted_from_h: float = 0.0,
@@ -118,22 +110,14 @@ def evaluate_policies(
 
     Parameters
     ----------
-    boat : Boat
-        Her own rule is not used.
     forcing : EnsembleForcing, ForcingAboard, MeanSky or Stretches
         Shared by all rules; Stretches where others are tried in the same ones later.
-    rules : sequence of ChargingRule
-        With the shortest and the longest run alike.
     counted_from_h : float
         From when on charge counts, as `rule_limits.Limits` has it. [h]
     until_h : float
         Carried no further than the end of the day that this lies in. [h]
     progress : callable, optional
         Called now and then with how much is done, in whole passages: 1 for a rule in a weather.
-
-    Returns
-    -------
-    PolicyEvaluation
 
     Raises
     ------

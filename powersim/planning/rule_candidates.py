@@ -8,8 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from powersim.records import Boat, ChargingRule, DailyRun
+
+if TYPE_CHECKING:
+    from powersim.voyage.track import Track
 
 #: How far the stop lies above the start. Small is good: a bank far from full takes all that the
 #: alternator has; large where few long runs are better, or where a full bank is asked for. [-]
@@ -34,27 +38,12 @@ _KIN_GAPS, _KIN_RUN_h, _KIN_DEG = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25
 
 
 def never(boat: Boat) -> ChargingRule:
-    """The rule of a boat that leaves her engine alone.
-
-    Parameters
-    ----------
-    boat : Boat
-
-    Returns
-    -------
-    ChargingRule
-    """
+    """The rule of a boat that leaves her engine alone."""
     return replace(boat.charging, by_engine=False, daily=(), full_every_days=None)
 
 
 def at_level(rule: ChargingRule, start_soc: float) -> ChargingRule:
     """A rule with another start, and its stop as far above it as before.
-
-    Parameters
-    ----------
-    rule : ChargingRule
-    start_soc : float
-        [-]
 
     Returns
     -------
@@ -68,10 +57,6 @@ def at_level(rule: ChargingRule, start_soc: float) -> ChargingRule:
 def least_start(boat: Boat) -> float:
     """The lowest start that may be planned with, and the least charge to keep.
 
-    Parameters
-    ----------
-    boat : Boat
-
     Returns
     -------
     float
@@ -80,14 +65,8 @@ def least_start(boat: Boat) -> float:
     return max(boat.battery.floor_soc, boat.engine.least_start_soc if boat.engine else 0.0)
 
 
-def kinds(boat: Boat, track) -> list[ChargingRule]:
+def kinds(boat: Boat, track: Track) -> list[ChargingRule]:
     """Kinds of rules to begin the search with, each at the lowest start.
-
-    Parameters
-    ----------
-    boat : Boat
-    track : Track
-        For the latitudes that she sails through.
 
     Returns
     -------
@@ -123,19 +102,7 @@ def kinds(boat: Boat, track) -> list[ChargingRule]:
 
 
 def kin(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
-    """Rules a small step away from a good one.
-
-    Parameters
-    ----------
-    rule : ChargingRule
-    boat : Boat
-        For what she asks of any rule.
-
-    Returns
-    -------
-    list of ChargingRule
-        At the same start.
-    """
+    """Rules a small step away from a good one."""
     gap_soc = rule.stop_soc - rule.start_soc
     near = [
         replace(rule, stop_soc=min(rule.start_soc + gap_soc + more, HIGHEST_STOP_SOC))

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.records import Boat
 from powersim.simulation.bands import quantiles
+
+if TYPE_CHECKING:
+    from powersim.planning.policy_evaluation import PolicyEvaluation
 
 #: How much later than asked for a full charge may come: one that falls due in the evening has to
 #: wait for the next day's hours. [h]
@@ -49,13 +53,8 @@ def limits_of(boat: Boat, *, risk_frac: float) -> RuleLimits:
 
     Parameters
     ----------
-    boat : Boat
     risk_frac : float
         Share of the members in which a limit may be broken. [-]
-
-    Returns
-    -------
-    RuleLimits
     """
     days = boat.charging.full_every_days
     return RuleLimits(
@@ -67,13 +66,8 @@ def limits_of(boat: Boat, *, risk_frac: float) -> RuleLimits:
     )
 
 
-def broken(evaluation, limits: RuleLimits) -> dict:
+def broken(evaluation: PolicyEvaluation, limits: RuleLimits) -> dict:
     """Where each limit is broken.
-
-    Parameters
-    ----------
-    evaluation : PolicyEvaluation
-    limits : RuleLimits
 
     Returns
     -------
@@ -88,28 +82,16 @@ def broken(evaluation, limits: RuleLimits) -> dict:
     }
 
 
-def runs_dry(evaluation, limits: RuleLimits):
-    """Where all diesel that can be burnt is used up, or more is wanted than there is.
-
-    Parameters
-    ----------
-    evaluation : PolicyEvaluation
-    limits : RuleLimits
-
-    Returns
-    -------
-    ndarray of bool, shape (rules, members)
-    """
+def runs_dry(evaluation: PolicyEvaluation, limits: RuleLimits) -> np.ndarray:
+    """Where all diesel that can be burnt is used up, or more is wanted than there is."""
     return limits.burns & ((evaluation.fuel_short_L > 0.0) | (evaluation.fuel_left_L <= 0.0))
 
 
-def worst_frac(evaluation, limits: RuleLimits, *, but: str = ""):
+def worst_frac(evaluation: PolicyEvaluation, limits: RuleLimits, *, but: str = "") -> np.ndarray:
     """How often each rule breaks the limit that it breaks most often.
 
     Parameters
     ----------
-    evaluation : PolicyEvaluation
-    limits : RuleLimits
     but : str
         A limit of `broken` that is left out.
 
@@ -124,13 +106,8 @@ def worst_frac(evaluation, limits: RuleLimits, *, but: str = ""):
     return np.max(shares, axis=0)
 
 
-def floor_margin(evaluation, limits: RuleLimits):
+def floor_margin(evaluation: PolicyEvaluation, limits: RuleLimits) -> np.ndarray:
     """How far above the floor a rule keeps the bank in all but the share of members allowed.
-
-    Parameters
-    ----------
-    evaluation : PolicyEvaluation
-    limits : RuleLimits
 
     Returns
     -------

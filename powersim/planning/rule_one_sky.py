@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -24,7 +25,11 @@ from powersim.planning.rule_candidates import (
 from powersim.planning.rule_limits import limits_of
 from powersim.planning.rule_ranking import in_order
 from powersim.planning.scenario import MeanSky
+from powersim.records import Passage
 from powersim.simulation.plant import has_charging_alternator
+
+if TYPE_CHECKING:
+    from powersim.simulation.prepare import Prepared
 
 #: Step between the starts of a kind. [-]
 _GRID_SOC = 0.01
@@ -32,14 +37,13 @@ _GRID_SOC = 0.01
 _BEST, _ROUNDS, _ABOUT_SOC = 3, 3, 0.04
 
 
-def search_one_sky(passage, prepared, *, counted_from_h=0.0) -> PolicyEvaluation:
+def search_one_sky(
+    passage: Passage, prepared: Prepared, *, counted_from_h: float = 0.0
+) -> PolicyEvaluation:
     """The rule of least diesel that keeps floor, reserve and full charges in the mean sky.
 
     Parameters
     ----------
-    passage : Passage
-    prepared : Prepared
-        The same in the mean sky.
     counted_from_h : float
         From when on charge counts, as `rule_limits.Limits` has it. [h]
 

@@ -34,18 +34,9 @@ def in_order(
 
     Parameters
     ----------
-    evaluation : PolicyEvaluation
-        In members that all of them share.
-    limits : RuleLimits
-    count : int, optional
-        How many places; all if left out.
     safer_of_ties : bool
         Whether rules whose litres tie go by their safety. Not so in a search, which is after what
         is cheapest and has its candidates judged in the end.
-
-    Returns
-    -------
-    list of int
     """
     left, order = list(range(len(evaluation.rules))), []
     ranking = _Ranking(evaluation, limits, safer_of_ties=safer_of_ties)
@@ -55,15 +46,13 @@ def in_order(
     return order
 
 
-def surely_more(more, *, least: float, members: float = math.inf) -> bool:
+def surely_more(more: np.ndarray, *, least: float, members: float = math.inf) -> bool:
     """Whether one rule exceeds another by more than ties in all members, told from the first.
 
     Parameters
     ----------
     more : ndarray, shape (first,)
         By how much, weather by weather, in members that neither was chosen by.
-    least : float
-        Difference that does not count.
     members : float
         All members; infinity for all that there could be.
 
@@ -83,16 +72,6 @@ def surely_worse(
     evaluation: PolicyEvaluation, limits: RuleLimits, place: int, other: int, *, members: int
 ) -> bool:
     """Whether a rule that does not hold is worse than another in all members, told from the first.
-
-    Parameters
-    ----------
-    evaluation : PolicyEvaluation
-        In the first members.
-    limits : RuleLimits
-    place, other : int
-        Of the two rules.
-    members : int
-        All members.
 
     Returns
     -------

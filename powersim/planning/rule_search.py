@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.planning.bench import Bench
 from powersim.planning.first_day import counted_from_h
@@ -21,10 +21,14 @@ from powersim.planning.rule_candidates import never
 from powersim.planning.rule_limits import RuleLimits, limits_of, worst_frac
 from powersim.planning.rule_ranking import in_order
 from powersim.planning.validation import needs_no_engine, validated
-from powersim.records import ChargingRule
+from powersim.records import Boat, ChargingRule, Passage
 from powersim.simulation.ensemble_forcing import EnsembleForcing, draw_ensemble
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import prepare
+
+if TYPE_CHECKING:
+    from powersim.simulation.aboard import ForcingAboard
+    from powersim.simulation.prepare import Prepared
 
 #: Shortest step that is searched at: rules are judged at the step that is asked for. [h]
 SEARCH_STEP_h = 0.5
@@ -66,8 +70,8 @@ class Searched(NamedTuple):
 
 
 def search_for(
-    passage,
-    prepared,
+    passage: Passage,
+    prepared: Prepared,
     *,
     members: int,
     validation_members: int,
@@ -79,21 +83,12 @@ def search_for(
 
     Parameters
     ----------
-    passage : Passage
-    prepared : Prepared
-        The same in the mean sky.
     members, validation_members : int
         Members to search in, and others to judge in.
-    seed : int
-        Which members.
     risk_frac : float
         Share of the members in which a limit may be broken. [-]
     progress : callable, optional
         Called now and then with the share that is done.
-
-    Returns
-    -------
-    Searched
     """
     forcing = draw_ensemble(passage, prepared, members=members + validation_members, seed=seed)
     validation = forcing.between(members, members + validation_members)
@@ -107,27 +102,27 @@ def search_for(
     return Searched(limits, forcing, validation, found)
 
 
-def limits_from(boat, forcing, *, risk_frac: float) -> RuleLimits:
+def limits_from(
+    boat: Boat, forcing: EnsembleForcing | ForcingAboard, *, risk_frac: float
+) -> RuleLimits:
     """The limits that a boat's files set, and from when on the floor counts in some members.
 
     Parameters
     ----------
-    boat : Boat
-    forcing : EnsembleForcing or ForcingAboard
-        That rules are judged in.
     risk_frac : float
         Share of the members in which a limit may be broken. [-]
-
-    Returns
-    -------
-    RuleLimits
     """
     limits = limits_of(boat, risk_frac=risk_frac)
     return replace(limits, counted_from_h=counted_from_h(boat, forcing, limits))
 
 
 def search(
-    boat, forcing, validation, limits: RuleLimits, *, progress: Callable | None = None
+    boat: Boat,
+    forcing: EnsembleForcing | ForcingAboard,
+    validation: EnsembleForcing | ForcingAboard,
+    limits: RuleLimits,
+    *,
+    progress: Callable | None = None,
 ) -> FoundRule:
     """The rule of least expected diesel that keeps the limits; the least bad if none does.
 
@@ -136,17 +131,10 @@ def search(
     boat : Boat
         Her charging rule says in which hours the engine may run, how short and how long, and how
         often the bank must be full. Where nothing holds it is judged too.
-    forcing : EnsembleForcing
-        To search in.
     validation : EnsembleForcing
         Other members of the same passage, to judge in.
-    limits : RuleLimits
     progress : callable, optional
         Called now and then with the share that is done.
-
-    Returns
-    -------
-    FoundRule
     """
     tell = progress or (lambda done_frac: None)
     done, track = 0.0, validation.prepared.track

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.records import Passage
 from powersim.simulation import ensemble_forcing as drawing
 from powersim.simulation import prepare as preparing
 from powersim.simulation.carry import Batch
@@ -14,6 +16,9 @@ from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared
 from powersim.simulation.state import start_state
+
+if TYPE_CHECKING:
+    from powersim.kernel.state import State
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,16 +71,8 @@ class Scenario:
     step_h: float
     hold_h: float = 0.0
 
-    def of(self, passage) -> MeanSky | EnsembleForcing:
+    def of(self, passage: Passage) -> MeanSky | EnsembleForcing:
         """One passage, worked out.
-
-        Parameters
-        ----------
-        passage : Passage
-
-        Returns
-        -------
-        MeanSky or EnsembleForcing
 
         Raises
         ------
@@ -88,35 +85,21 @@ class Scenario:
         return drawing.draw_ensemble(passage, prepared, members=self.members, seed=self.seed)
 
 
-def with_loads(forcing, passage) -> MeanSky | EnsembleForcing:
+def with_loads(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky | EnsembleForcing:
     """The same sea for a passage with other loads on the same boat.
 
     Parameters
     ----------
-    forcing : MeanSky or EnsembleForcing
     passage : Passage
         With its loads in the same lines; one that is left ashore has a count of 0.
-
-    Returns
-    -------
-    MeanSky or EnsembleForcing
     """
     if isinstance(forcing, MeanSky):
         return replace(forcing, prepared=preparing.with_loads(forcing.prepared, passage))
     return drawing.with_loads(forcing, passage)
 
 
-def changed(forcing, passage) -> MeanSky | EnsembleForcing:
+def changed(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky | EnsembleForcing:
     """The same sea for a passage of which anything has changed; what is the same is taken over.
-
-    Parameters
-    ----------
-    forcing : MeanSky or EnsembleForcing
-    passage : Passage
-
-    Returns
-    -------
-    MeanSky or EnsembleForcing
 
     Raises
     ------
@@ -134,32 +117,15 @@ def changed(forcing, passage) -> MeanSky | EnsembleForcing:
     )
 
 
-def told(forcing, values):
-    """What a record holds of values that may differ between members.
-
-    Parameters
-    ----------
-    forcing : MeanSky or EnsembleForcing
-    values : float or ndarray, shape (members,) or one that becomes it
-
-    Returns
-    -------
-    float or ndarray, shape (members,)
-        A float in the mean sky.
-    """
+def told(forcing: MeanSky | EnsembleForcing, values) -> float | np.ndarray:
+    """What a record holds of values that may differ between members."""
     if isinstance(forcing, MeanSky):
         return float(np.asarray(values, dtype=float).reshape(()))
     return np.array(np.broadcast_to(values, forcing.members), dtype=float)
 
 
-def departing(forcing, *, soc):
+def departing(forcing: MeanSky | EnsembleForcing, *, soc: float) -> State:
     """The state of every member at departure, rested at one state of charge.
-
-    Parameters
-    ----------
-    forcing : MeanSky or EnsembleForcing
-    soc : float
-        [-]
 
     Returns
     -------
@@ -173,20 +139,8 @@ def departing(forcing, *, soc):
     )
 
 
-def carried(forcing, state, steps):
-    """The state after some steps with everything working.
-
-    Parameters
-    ----------
-    forcing : MeanSky or EnsembleForcing
-    state : State
-        Before them.
-    steps : slice
-
-    Returns
-    -------
-    State
-    """
+def carried(forcing: MeanSky | EnsembleForcing, state: State, steps) -> State:
+    """The state after some steps with everything working."""
     batch = Batch(plant=forcing.plant, state=state, step_h=forcing.prepared.track.step_h)
     batch.through(forcing.signals(steps))
     return batch.state

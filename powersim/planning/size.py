@@ -14,8 +14,6 @@ def points(study: Study, choices: Sequence[Choice], **where) -> Iterator[Point]:
 
     Parameters
     ----------
-    study : Study
-    choices : sequence of Choice
     **where
         Jobs, backend and scheduler, as `parallel.in_parallel` takes them.
 

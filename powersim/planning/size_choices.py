@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -36,17 +36,8 @@ class Choice:
     alternator_A: float
 
 
-def choice_of(boat) -> Choice:
-    """The sizes of a boat as she is.
-
-    Parameters
-    ----------
-    boat : Boat
-
-    Returns
-    -------
-    Choice
-    """
+def choice_of(boat: Boat) -> Choice:
+    """The sizes of a boat as she is."""
     return Choice(
         chemistry=boat.battery.chemistry,
         battery_Ah=boat.battery.capacity_Ah,
@@ -55,18 +46,8 @@ def choice_of(boat) -> Choice:
     )
 
 
-def solar_W(boat) -> float:
-    """Rated power of all modules of a boat.
-
-    Parameters
-    ----------
-    boat : Boat
-
-    Returns
-    -------
-    float
-        [W]
-    """
+def solar_W(boat: Boat) -> float:
+    """Rated power of all modules of a boat."""
     return sum(panel.power_W * panel.count for panel in boat.panels)
 
 
@@ -74,10 +55,10 @@ def grid(
     boats: Mapping[str, Boat],
     own: Choice,
     *,
-    chemistries=(),
-    batteries_Ah=(),
-    solars_W=(),
-    alternators_A=(),
+    chemistries: Sequence[str] = (),
+    batteries_Ah: Sequence[float] = (),
+    solars_W: Sequence[float] = (),
+    alternators_A: Sequence[float] = (),
 ) -> list[Choice]:
     """Every combination of sizes; what is not varied is the boat's own.
 
@@ -87,7 +68,6 @@ def grid(
         The boat with a bank of each chemistry.
     own : Choice
         Of the boat as she is.
-    chemistries : sequence of str
     batteries_Ah : sequence of float
         [Ah]
     solars_W : sequence of float
@@ -134,7 +114,6 @@ def boat_with(boats: Mapping[str, Boat], choice: Choice) -> Boat:
     ----------
     boats : mapping of str to Boat
         The boat with a bank of each chemistry.
-    choice : Choice
 
     Returns
     -------
@@ -195,12 +174,8 @@ def _alternator_of(alternator, charging_A):
     return replace(alternator, charging_A=charging_A, **scaled)
 
 
-def weight_kg(boat) -> float:
+def weight_kg(boat: Boat) -> float:
     """What bank, panels and alternator weigh.
-
-    Parameters
-    ----------
-    boat : Boat
 
     Returns
     -------
@@ -228,12 +203,8 @@ def _alternator_kg(alternator) -> float:
     return USUAL_KG_PER_A * alternator.charging_A
 
 
-def clipped(boat) -> list[tuple[str, float, float]]:
+def clipped(boat: Boat) -> list[tuple[str, float, float]]:
     """Solar controllers that cannot pass what their panels are rated for.
-
-    Parameters
-    ----------
-    boat : Boat
 
     Returns
     -------

@@ -81,13 +81,8 @@ def is_adequate(point: Point, risk_frac: float) -> bool:
 
     Parameters
     ----------
-    point : Point
     risk_frac : float
         Share of the members. [-]
-
-    Returns
-    -------
-    bool
     """
     return point.fails_frac <= risk_frac
 
@@ -101,10 +96,6 @@ def judged(points: Sequence[Point], *, risk_frac: float) -> Sized:
         The boat as she is first.
     risk_frac : float
         Share of the members in which a choice may fail. [-]
-
-    Returns
-    -------
-    Sized
 
     Notes
     -----
@@ -137,16 +128,7 @@ def judged(points: Sequence[Point], *, risk_frac: float) -> Sized:
 
 
 def front_of(points: Sequence[Point]) -> list[Point]:
-    """Points that no other beats in weight and in charging hours, lightest first.
-
-    Parameters
-    ----------
-    points : sequence of Point
-
-    Returns
-    -------
-    list of Point
-    """
+    """Points that no other beats in weight and in charging hours, lightest first."""
     front: list[Point] = []
     least_h = float("inf")
     for point in sorted(points, key=_place):

@@ -117,11 +117,6 @@ class Point:
 def point_of(study: Study, choice: Choice) -> Point:
     """Try one choice.
 
-    Parameters
-    ----------
-    study : Study
-    choice : Choice
-
     Returns
     -------
     Point

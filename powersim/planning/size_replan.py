@@ -83,15 +83,6 @@ class RuleStudy:
 def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
     """Search a rule for one choice.
 
-    Parameters
-    ----------
-    asked : RuleStudy
-    choice : Choice
-
-    Returns
-    -------
-    Replanned
-
     Raises
     ------
     BalanceError
@@ -134,8 +125,6 @@ def replan(asked: RuleStudy, choices: Sequence[Choice], **where) -> Iterator[Rep
 
     Parameters
     ----------
-    asked : RuleStudy
-    choices : sequence of Choice
     **where
         Jobs, backend and scheduler, as `parallel.in_parallel` takes them.
 

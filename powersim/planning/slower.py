@@ -4,25 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
+from powersim.records import Passage
 from powersim.voyage.track import timetable
+
+if TYPE_CHECKING:
+    from powersim.voyage.track import Track
 
 #: Waypoints nearer in time than this count as reached. [h]
 _AT_HAND_h = 1e-6
 
 
-def slowed(passage, track, *, step, factor):
+def slowed(passage: Passage, track: Track, *, step: int, factor: float) -> Passage:
     """The rest of a passage from a step on, every leg of it taking longer.
-
-    Parameters
-    ----------
-    passage : Passage
-    track : Track
-        Of the passage.
-    step : int
-        With which the rest begins.
-    factor : float
-        How many times as long each leg takes.
 
     Returns
     -------

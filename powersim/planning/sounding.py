@@ -70,11 +70,6 @@ class Sounded:
 def charging_burn_L_per_h(boat: Boat) -> float | None:
     """Diesel for an hour of charging with the alternator giving all it has.
 
-    Parameters
-    ----------
-    boat : Boat
-        With an engine.
-
     Returns
     -------
     float or None
@@ -99,19 +94,7 @@ def charging_burn_L_per_h(boat: Boat) -> float | None:
 
 
 def worth_of(boat: Boat, litres: float) -> Worth:
-    """What diesel will do.
-
-    Parameters
-    ----------
-    boat : Boat
-        With an engine.
-    litres : float
-        That may be burnt; below 0 counts as 0. [L]
-
-    Returns
-    -------
-    Worth
-    """
+    """What diesel will do."""
     litres = max(litres, 0.0)
     engine, burn_L_per_h = boat.engine, charging_burn_L_per_h(boat)
     assert engine is not None  # a boat with fuel has one
@@ -135,10 +118,6 @@ def sounded(boat: Boat, depth_m: float, *, cans_L: float | None = None) -> Sound
         As read off the stick. [m]
     cans_L : float, optional
         Left in cans; as boat.toml says if left out. [L]
-
-    Returns
-    -------
-    Sounded
 
     Raises
     ------

@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 from collections import OrderedDict
+from typing import TYPE_CHECKING
 
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.flat import Laid
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from powersim.simulation.aboard import ForcingAboard
+    from powersim.simulation.member_signals import EnsembleForcing
 
 #: Days of a stretch: enough steps at once to make calling for them worth while. [days]
 STRETCH_DAYS = 4
@@ -48,17 +55,7 @@ class Stretches:
         return blocks(self.n_steps, step_h=self.step_h, days=self.days)
 
     def laid(self, steps: slice) -> Laid:
-        """One of them.
-
-        Parameters
-        ----------
-        steps : slice
-            Of `steps`.
-
-        Returns
-        -------
-        Laid
-        """
+        """One of them."""
         laid = self._kept.get(steps.start)
         if laid is None:
             laid = Laid(self.forcing.signals(steps))
@@ -73,20 +70,8 @@ class Shelf:
     def __init__(self):
         self._sets: OrderedDict[bytes, Stretches] = OrderedDict()
 
-    def of(self, forcing, places) -> Stretches:
-        """Those of some members of some members.
-
-        Parameters
-        ----------
-        forcing : EnsembleForcing or ForcingAboard
-            Always the same.
-        places : ndarray of int
-            Which members.
-
-        Returns
-        -------
-        Stretches
-        """
+    def of(self, forcing: EnsembleForcing | ForcingAboard, places: np.ndarray) -> Stretches:
+        """Those of some members of some members."""
         key = places.tobytes()
         if key not in self._sets:
             found = Stretches(forcing.chosen(places))

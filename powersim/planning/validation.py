@@ -47,8 +47,6 @@ def validated(bench: Bench, families: Sequence[ChargingRule]) -> PolicyEvaluatio
     ----------
     bench : Bench
         Of members that the families were not chosen by.
-    families : sequence of ChargingRule
-        At levels that may do, the best first.
 
     Returns
     -------
@@ -75,16 +73,7 @@ def validated(bench: Bench, families: Sequence[ChargingRule]) -> PolicyEvaluatio
 
 
 def needs_no_engine(bench: Bench) -> bool:
-    """Whether the engine may be left alone without a single weather to regret it in.
-
-    Parameters
-    ----------
-    bench : Bench
-
-    Returns
-    -------
-    bool
-    """
+    """Whether the engine may be left alone without a single weather to regret it in."""
     idle = never(bench.boat)
     if bench.limits.counted_from_h:
         return False
@@ -151,16 +140,7 @@ def _verdict(bench, rule, like):
 
 
 def hard_count(bench: Bench) -> int:
-    """Of how many members a level is believed to hold, the hardest of them.
-
-    Parameters
-    ----------
-    bench : Bench
-
-    Returns
-    -------
-    int
-    """
+    """Of how many members a level is believed to hold, the hardest of them."""
     return max(_HARD * bench.allowed, 40)
 
 
@@ -221,10 +201,6 @@ def _least_bad(bench, rules):
 
 def counts(bench: Bench) -> Iterator[int]:
     """How many of the first members are asked, in turn; all in the end.
-
-    Parameters
-    ----------
-    bench : Bench
 
     Yields
     ------

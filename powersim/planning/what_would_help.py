@@ -9,14 +9,19 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_candidates import at_level, least_start, never
 from powersim.planning.rule_limits import broken, worst_frac
 from powersim.planning.scenario import changed, with_loads
 from powersim.planning.size_choices import boat_with, choice_of
+from powersim.records import Passage
 from powersim.simulation.bands import quantiles
 from powersim.simulation.plant import has_charging_alternator
+
+if TYPE_CHECKING:
+    from powersim.simulation.member_signals import EnsembleForcing
 
 #: Members that changes are tried in: the first of those that are given.
 WEATHERS = 100
@@ -67,21 +72,13 @@ class Help:
     warm_bank: bool | None
 
 
-def what_would_help(passage, forcing, found, limits) -> Help:
+def what_would_help(passage: Passage, forcing: EnsembleForcing, found, limits) -> Help:
     """The least change of each kind that would make a rule hold.
 
     Parameters
     ----------
-    passage : Passage
     forcing : EnsembleForcing
         Of the passage, counted from its first member.
-    found : Found
-        That rule.
-    limits : Limits
-
-    Returns
-    -------
-    Help
     """
     shares = {name: float(where.mean()) for name, where in broken(found.validated, limits).items()}
     few = forcing.between(0, min(WEATHERS, forcing.members))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,6 +16,10 @@ from powersim.planning.failures import NOTHING_CHARGES
 from powersim.planning.scenario import carried, departing
 from powersim.simulation.bands import quantiles
 from powersim.simulation.ensemble import blocks
+
+if TYPE_CHECKING:
+    from powersim.planning.scenario import MeanSky
+    from powersim.simulation.member_signals import EnsembleForcing
 
 #: Moments are tried so far apart at first, which finds the end of any night. [h]
 APART_h = 3.0
@@ -46,21 +52,21 @@ class WorstMoment:
     apart_h: float
 
 
-def worst_moment(forcing, *, soc, floor_soc, until, landfall, progress) -> WorstMoment:
+def worst_moment(
+    forcing: MeanSky | EnsembleForcing,
+    *,
+    soc: float,
+    floor_soc: float,
+    until: int,
+    landfall: int,
+    progress: Callable,
+) -> WorstMoment:
     """Try moments of the passage from departure to landfall.
 
     Parameters
     ----------
-    forcing : MeanSky or EnsembleForcing
-        Of the passage as it is.
-    soc : float
-        At departure. [-]
-    floor_soc : float
-        [-]
     until : int
         The step before which a bank must be at its floor or flat to count.
-    landfall : int
-        The step before which a moment must lie.
     progress : callable
         Called with the share of the work that is done.
 
@@ -98,7 +104,7 @@ def worst_moment(forcing, *, soc, floor_soc, until, landfall, progress) -> Worst
 class _Moments:
     """Moments of one sea, all charging lost at each of them."""
 
-    forcing: object
+    forcing: MeanSky | EnsembleForcing
     floor_soc: float
     until: int
 

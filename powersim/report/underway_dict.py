@@ -18,7 +18,7 @@ def underway_dict(posterior, forecast, new=None) -> dict:
     Parameters
     ----------
     posterior : Posterior
-    forecast : Forecast or None
+    forecast : PassageForecast or None
     new : NewRule or None
         None where none was searched for.
 

@@ -27,7 +27,7 @@ def underway_text(posterior, forecast, *, rule: str = "") -> str:
     Parameters
     ----------
     posterior : Posterior
-    forecast : Forecast or None
+    forecast : PassageForecast or None
         None where she has arrived.
     rule : str
         What is said of the new rule.
