@@ -50,7 +50,7 @@ class EngineSoFar:
 
     __repr__ = brief
 
-    def chosen(self, some) -> EngineSoFar:
+    def chosen(self, some: np.ndarray | slice) -> EngineSoFar:
         """That of some members alone."""
         return replace(self, charging=self.charging[:, some], motoring=self.motoring[:, some])
 

@@ -49,7 +49,7 @@ class Estimate:
         """Standard deviations after the log, shape (factors,). [-]"""
         return np.sqrt(np.diagonal(self.covariance))
 
-    def band(self, z: float = Z_80):
+    def band(self, z: float = Z_80) -> tuple[np.ndarray, np.ndarray]:
         """Intervals of the factors."""
         return np.exp(self.log_factor - z * self.sd), np.exp(self.log_factor + z * self.sd)
 

@@ -23,6 +23,7 @@ from powersim.simulation.factors import Factors
 from powersim.sky import streams
 
 if TYPE_CHECKING:
+    from powersim.logbook.hindcast import History
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: So often the simulation is made straight over what is still possible.
@@ -97,7 +98,7 @@ class LogFit:
         """What the readings say, shape (k,)."""
         return np.array([one.value for one in self.observations])
 
-    def explain(self, x, history) -> None:
+    def explain(self, x: np.ndarray, history: History) -> None:
         """Find the unknowns anew from draws of them and what the simulation made of these."""
         self.normal = history.mean()
         self.line = line_through(x, predicted(history, self.observations, self.passage))
@@ -134,7 +135,7 @@ class LogFit:
             self._explain()
 
 
-def sky_sd(sun_frac) -> float:
+def sky_sd(sun_frac: np.ndarray) -> float:
     """How far the sun so far may be off the usual, one standard deviation of the logarithm. [-]"""
     return max(float(np.log(sun_frac).std()), 1e-3)
 
@@ -166,7 +167,7 @@ def fit(
     sun_frac: np.ndarray,
     seed: int,
     progress: Callable | None = None,
-):
+) -> list[tuple[np.ndarray, np.ndarray, Factors]]:
     """Find the factors of some logs, leave out the slips, and draw charge and litres now.
 
     Returns

@@ -21,6 +21,7 @@ from powersim.simulation.prepare import Prepared, prepare
 if TYPE_CHECKING:
     from powersim.errors import Problem
     from powersim.logbook.posterior import Now, Posterior
+    from powersim.records import Forecast
 
 #: So near a waypoint the boat counts as being there. [nm]
 THERE_NM = 3.0
@@ -79,7 +80,7 @@ def forecast_of(
     *,
     seed: int,
     step_h: float,
-    forecast=None,
+    forecast: Forecast | None = None,
     left_out: tuple[Problem, ...] = (),
     progress: Callable | None = None,
 ) -> PassageForecast:

@@ -99,7 +99,7 @@ class History:
         """
         return self._each(lambda table: table.reshape(len(table), groups, -1).mean(axis=2))
 
-    def chosen(self, some) -> History:
+    def chosen(self, some: np.ndarray | slice) -> History:
         """Some members alone."""
         return self._each(lambda table: table[:, some])
 

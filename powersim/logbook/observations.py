@@ -144,7 +144,9 @@ def _charge(reading, passage, nominal, prepared):
             )
 
 
-def charge_from_voltage(reading: Reading, battery: Battery, nominal: History, prepared: Prepared):
+def charge_from_voltage(
+    reading: Reading, battery: Battery, nominal: History, prepared: Prepared
+) -> tuple[float, bool] | None:
     """The state of charge that a voltage tells, and whether it counts as rested.
 
     Parameters

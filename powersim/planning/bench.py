@@ -49,7 +49,9 @@ class Bench:
         """How many rules have been heard."""
         return len(self._rows)
 
-    def evaluate(self, rules: Sequence[ChargingRule], places=None) -> None:
+    def evaluate(
+        self, rules: Sequence[ChargingRule], places: np.ndarray | int | None = None
+    ) -> None:
         """Try rules in some members, each where it has not been tried.
 
         Parameters
@@ -75,7 +77,9 @@ class Bench:
             for place, rule in enumerate(those):
                 self._rows[rule].fill(missing, evaluation, place)
 
-    def evaluation(self, rules: Sequence[ChargingRule], places=None) -> PolicyEvaluation:
+    def evaluation(
+        self, rules: Sequence[ChargingRule], places: np.ndarray | int | None = None
+    ) -> PolicyEvaluation:
         """What rules come to in some members, tried there if need be."""
         places = self._places(places)
         self.evaluate(rules, places)

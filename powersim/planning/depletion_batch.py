@@ -98,7 +98,7 @@ class DepletionBatch:
         self._open = joining if self._open is None else _joined(self._open, joining)
         return tickets
 
-    def through(self, steps) -> None:
+    def through(self, steps: slice) -> None:
         """Carry all banks that are not flat through a stretch of steps."""
         banks = self._open
         plant, step_h = self._forcings[0].plant, self._forcings[0].prepared.track.step_h
@@ -122,7 +122,7 @@ class DepletionBatch:
         self.flat_h[banks.ticket] = since_h + told["flat_h"]
         self._open = _kept(replace(banks, state=batch.state), np.isinf(told["flat_h"]))
 
-    def close(self, tickets) -> None:
+    def close(self, tickets: slice) -> None:
         """Carry some banks no further."""
         banks = self._open
         self._open = _kept(banks, (banks.ticket < tickets.start) | (banks.ticket >= tickets.stop))
@@ -149,7 +149,7 @@ def lasting(
     floor_soc: float,
     at_once: int = AT_ONCE,
     progress: Callable | None = None,
-):
+) -> list[tuple[np.ndarray, np.ndarray]]:
     """How long the bank lasts, for each of many questions that begin together.
 
     Parameters

@@ -23,7 +23,7 @@ def digest_of_passage(passage: Passage) -> str:
     return digest_of(replace(passage, folder=None, assumptions=(), left_out=(), values=()))
 
 
-def digest_of(thing) -> str:
+def digest_of(thing: object) -> str:
     """The SHA-256 digest of a record and of everything in it.
 
     Parameters

@@ -38,7 +38,7 @@ _PARTS = {"worst": 20, "before": 5, "lines": 50, "dropping": 20, "fuel": 15}
 def endurance(
     result: SimulationResult | PreparedPassage,
     *,
-    from_h=0.0,
+    from_h: float | str = 0.0,
     members: int = MEMBERS,
     seed: int = SEED,
     without: Sequence[str] = (),

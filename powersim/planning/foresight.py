@@ -58,7 +58,7 @@ class Foresight:
     feasible: bool
 
 
-def serving_all(passage: Passage, prepared: Prepared):
+def serving_all(passage: Passage, prepared: Prepared) -> tuple[Passage, Prepared]:
     """The same passage with no load ever switched off, so that rule and foresight serve alike.
 
     Whoever lets the bank fall to where loads are shed burns less and has less of it: litres with

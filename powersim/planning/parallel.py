@@ -22,7 +22,7 @@ _INSTALL = 'python -m pip install "powersim[cluster]"'
 
 def in_parallel(
     work: Callable,
-    shared,
+    shared: object,
     things: Sequence,
     *,
     jobs: int | None = None,

@@ -19,6 +19,7 @@ from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:
     from powersim.kernel.state import State
+    from powersim.simulation.signals import Signals
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,11 +42,11 @@ class MeanSky:
         return self.prepared.plant
 
     @property
-    def reading_error_frac(self):
+    def reading_error_frac(self) -> np.ndarray:
         """The bank is read without error. (1,) [-]"""
         return np.zeros(1)
 
-    def signals(self, steps):
+    def signals(self, steps: slice) -> Signals:
         """The kernel's signals of some steps, as Members has them."""
         return self.prepared.signals.between(steps.start, steps.stop)
 
@@ -117,7 +118,7 @@ def changed(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky | E
     )
 
 
-def told(forcing: MeanSky | EnsembleForcing, values) -> float | np.ndarray:
+def told(forcing: MeanSky | EnsembleForcing, values: float | np.ndarray) -> float | np.ndarray:
     """What a record holds of values that may differ between members."""
     if isinstance(forcing, MeanSky):
         return float(np.asarray(values, dtype=float).reshape(()))
@@ -139,7 +140,7 @@ def departing(forcing: MeanSky | EnsembleForcing, *, soc: float) -> State:
     )
 
 
-def carried(forcing: MeanSky | EnsembleForcing, state: State, steps) -> State:
+def carried(forcing: MeanSky | EnsembleForcing, state: State, steps: slice) -> State:
     """The state after some steps with everything working."""
     batch = Batch(plant=forcing.plant, state=state, step_h=forcing.prepared.track.step_h)
     batch.through(forcing.signals(steps))

@@ -21,6 +21,8 @@ from powersim.simulation.bands import quantiles
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:
+    from powersim.planning.rule_limits import RuleLimits
+    from powersim.planning.rule_search import FoundRule
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: Members that changes are tried in: the first of those that are given.
@@ -72,7 +74,9 @@ class Help:
     warm_bank: bool | None
 
 
-def what_would_help(passage: Passage, forcing: EnsembleForcing, found, limits) -> Help:
+def what_would_help(
+    passage: Passage, forcing: EnsembleForcing, found: FoundRule, limits: RuleLimits
+) -> Help:
     """The least change of each kind that would make a rule hold.
 
     Parameters
