@@ -115,7 +115,7 @@ def _depth_m(typed: str | float, tank: Tank) -> float:
     try:
         depth_m: float = read_depth(text)[0] if isinstance(typed, str) else float(typed)
         if not depth_m >= 0.0:  # written so that nan fails too
-            raise ReadingError(f"{quoted(text)} is less than nothing")
+            raise ReadingError(f"{quoted(text)} is below 0")
         if above_tank(tank, depth_m):
             raise ReadingError(
                 f"{quoted(text)} is over the brim of a tank that is full at {full_cm:.4g} cm"

@@ -101,7 +101,7 @@ def underway(
         If no entry of the log can be used, or a weather file cannot be read or does not cover the
         boat and may not be left out.
     ValueError
-        If no log is named and the passage was read from no folder.
+        If no log is named and the passage was not read from a folder.
     """
     planned = passage_of(passage)
     file, left_out = _forecast_of(planned, forecast)
@@ -146,7 +146,7 @@ def checked_log(
     InputError
         If no entry of it can be used, or `now` is no date and time.
     ValueError
-        If no log is named and the passage was read from no folder.
+        If no log is named and the passage was not read from a folder.
     """
     from powersim.inputs.folder import BOAT_FILE
     from powersim.inputs.log import LOG_FILE, can_size_L, read_log
@@ -155,7 +155,7 @@ def checked_log(
 
     folder = passage.folder
     if log is None and folder is None:
-        raise ValueError("the passage was read from no folder; name its log")
+        raise ValueError("the passage was not read from a folder; name its log")
     found = read_log(
         Path(folder or "") / LOG_FILE if log is None else log,
         can_L=None if folder is None else can_size_L(folder / BOAT_FILE),

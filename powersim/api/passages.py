@@ -49,7 +49,7 @@ class Passage(PassageRecord):
         InputError
             If the value would be refused in the files, or there is no such place in them.
         ValueError
-            If the passage was read from no folder, or what the value changes is not as its files
+            If the passage was not read from a folder, or what the value changes is not as its files
             say.
         """
         from powersim.inputs.passage_with import passage_with

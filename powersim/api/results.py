@@ -118,12 +118,12 @@ class Result(SimulationResult):
         Raises
         ------
         ValueError
-            If the passage was simulated in the mean sky alone.
+            If the passage was simulated in average weather alone.
         """
         from powersim.report.figures import plot_fan
 
         if self.ensemble is None:
-            raise ValueError("simulated in the mean sky alone; give simulate some members")
+            raise ValueError("simulated in average weather alone; give simulate some members")
         return plot_fan(self, ax=ax)
 
 

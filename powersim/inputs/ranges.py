@@ -206,7 +206,7 @@ def _unit_of(text: str) -> str | None:
 def _size(text: str, whole: str, kind: Sizes, *, bare: str | None = None) -> float:
     size = _number(text, whole, kind, bare=bare)
     if size < 0 or (size == 0 and not kind.zero):
-        least = f"not above {written(0.0, kind.unit)}" if not kind.zero else "less than nothing"
+        least = f"not above {written(0.0, kind.unit)}" if not kind.zero else "below 0"
         raise ReadingError(f"{quoted(whole)} has a size that is {least}")
     if 0 < size < LEAST:
         raise ReadingError(f"{quoted(whole)} has a size that is below {written(LEAST, kind.unit)}")

@@ -227,7 +227,7 @@ def _only_rising(readings, name, problems, *, pace):
             f"{other.entry.line}, {apart}"
         )
         expected = "a counter that never goes back, " + (
-            "and not one that begins anew each day"
+            "and not one that starts again each day"
             if pace is None
             else "and by no more than an hour in an hour"
         )

@@ -154,8 +154,8 @@ FAILURES = (
     Failure(
         key="engine",
         name=NO_ENGINE,
-        means="no motoring either; the boat is kept on her legs and dates all the same, which in "
-        "truth she would not be",
+        means="no motoring either; the sum keeps her on her legs and dates, though in truth she "
+        "would be later",
         works=Switches(engine=False),
         changed=without_motoring,
         aboard=_has_engine,
@@ -185,13 +185,13 @@ FAILURES = (
     Failure(
         key="charging",
         name=NO_CHARGING,
-        means="nothing at all gives charge; what the bank alone can do",
+        means="nothing gives charge; only what is in the bank",
         works=NOTHING_CHARGES,
     ),
     Failure(
         key="half battery",
         name="battery at half capacity",
-        means="as charged as before, and half of it there",
+        means="half of the bank is gone, and the rest is as charged as before",
         changed=_half_the_battery,
     ),
     Failure(

@@ -152,7 +152,7 @@ def _cluster(scheduler, shared):
         client = Client(scheduler, timeout=_PATIENCE, set_as_default=False)
     except (OSError, ValueError) as error:
         raise PowersimError(
-            f"no scheduler of a cluster answers at {scheduler!r}; what is wanted is what "
+            f"no scheduler of a cluster answers at {scheduler!r}; give the address that "
             "'dask scheduler' prints as it starts, for example --scheduler "
             "tcp://192.168.1.20:8786"
         ) from error

@@ -17,7 +17,7 @@ AUTO, PLAIN, COMPILED = "auto", "plain", "compiled"
 #: What it costs was measured on the demo (docs/performance.md).
 UNCOMPILED = (
     "the simulation runs uncompiled here ({reason}):\n"
-    "200 weathers of a month at sea take some 15 s instead of 0.1 s"
+    "200 passages of a month at sea take some 15 s instead of 0.1 s"
 )
 
 

@@ -71,7 +71,7 @@ def dataset_of(ensemble: EnsembleResult) -> xr.Dataset:
     try:
         import xarray as xr
     except ImportError:
-        raise ImportError(f"to_xarray wants xarray, which {_INSTALL} brings") from None
+        raise ImportError(f"to_xarray needs xarray, which {_INSTALL} brings") from None
     alone = {
         each.name: getattr(ensemble, each.name)
         for each in fields(ensemble)

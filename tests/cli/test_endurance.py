@@ -28,8 +28,9 @@ all charging lost          25 h     40 h  2.1 days  landfall  2.1 days  landfall
 battery at half            12 h     20 h      25 h      40 h      25 h      40 h
 capacity
 
-- All charging lost: nothing at all gives charge; what the bank alone can do.
-- Battery at half capacity: as charged as before, and half of it there.
+- All charging lost: nothing gives charge; only what is in the bank.
+- Battery at half capacity: half of the bank is gone, and the rest is as charged
+  as before.
 
 Landfall: the bank lasts until she arrives. Essential only: navigation lights,
 lookout (AIS, radar), VHF and bilge pump, and what loads.csv calls essential;
@@ -177,7 +178,7 @@ def test_days_from_departure(call, demo):
         "engine lost ",
         "all charging lost ",
         " landfall ",
-        "the boat is kept on her legs",
+        "the sum keeps her on her legs",
     ):
         assert words in " ".join(outcome.out.split("\n"))
 

@@ -217,7 +217,7 @@ def test_the_log_is_answered_as_the_command_answers_it(tmp_path, capsys):
 
 
 def test_a_log_is_named_where_there_is_no_folder():
-    with pytest.raises(ValueError, match="read from no folder; name its log"):
+    with pytest.raises(ValueError, match="not read from a folder; name its log"):
         powersim.underway(passage_of())
 
 

@@ -77,5 +77,5 @@ def test_without_xarray_it_says_what_brings_it(monkeypatch):
     with pytest.raises(ImportError) as caught:
         ensemble_of().to_xarray()
     assert str(caught.value) == (
-        'to_xarray wants xarray, which python -m pip install "powersim[xarray]" brings'
+        'to_xarray needs xarray, which python -m pip install "powersim[xarray]" brings'
     )

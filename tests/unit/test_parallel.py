@@ -84,7 +84,7 @@ def test_no_scheduler_answers(monkeypatch):
     with pytest.raises(PowersimError) as caught:
         list(in_parallel(summed, 10, [1], backend="dask", scheduler=address))
     assert str(caught.value) == (
-        f"no scheduler of a cluster answers at '{address}'; what is wanted is what "
+        f"no scheduler of a cluster answers at '{address}'; give the address that "
         "'dask scheduler' prints as it starts, for example --scheduler tcp://192.168.1.20:8786"
     )
 

@@ -79,7 +79,7 @@ def test_what_is_wrong_with_a_range(text, reason):
         (
             ALTERNATOR,
             "-45A",
-            "alternator: '-45A' has a size that is less than nothing\n"
+            "alternator: '-45A' has a size that is below 0\n"
             "  expected  hot output at charging revs, for example --alternator 45A,90A",
         ),
     ],
