@@ -92,7 +92,7 @@ class RiskType(click.ParamType):
         try:
             percent = float(value.strip().removesuffix("%"))
         except ValueError:
-            percent = -1.0
+            percent = float("nan")
         if not self.zero and percent in (0.0, 100.0):
             why = (
                 "no number of passages shows that nothing ever fails"
