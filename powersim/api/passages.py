@@ -48,6 +48,8 @@ class Passage(PassageRecord):
         ------
         InputError
             If the value would be refused in the files, or there is no such place in them.
+        TypeError
+            If a place comes without its value.
         ValueError
             If the passage was not read from a folder, or what the value changes is not as its files
             say.

@@ -24,6 +24,12 @@ def offering_of(charger: Charger) -> Offering:
     Parameters
     ----------
     charger : Charger
+        Its class is looked at.
+
+    Returns
+    -------
+    Offering
+        One for all chargers of that class.
     """
     return OFFERINGS[type(charger)]
 
@@ -34,6 +40,7 @@ def charger_setpoints_V(charger, battery, *, bank_C):
     Parameters
     ----------
     charger : Charger
+        Whether it is regulated, and by what.
     battery : Battery
         Its own setpoints stand in where the charger has none.
     bank_C : float or ndarray, shape (n,)

@@ -10,10 +10,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.records import Waypoint
 from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, FloatsT
 
 METRES_PER_NM = 1852.0  # the international nautical mile, by definition [m]
 # A chord between knots cuts a great circle by less than 0.001 mile, a rhumb by 0.02 at 80 degrees.
@@ -41,13 +46,13 @@ class LegLine:
     """
 
     length_nm: float
-    knots_nm: np.ndarray
-    normals: np.ndarray
-    headings: np.ndarray
+    knots_nm: Array
+    normals: Array
+    headings: Array
 
     __repr__ = brief
 
-    def at(self, sailed_nm):
+    def at(self, sailed_nm: Array) -> tuple[Array, Array, Array]:
         """Position and course after so many miles.
 
         Parameters
@@ -69,7 +74,7 @@ class LegLine:
         )
 
 
-def line_between(start, end, *, track):
+def line_between(start: Waypoint, end: Waypoint, *, track: str) -> LegLine:
     """The line from one waypoint to the next.
 
     Parameters
@@ -82,21 +87,22 @@ def line_between(start, end, *, track):
     Returns
     -------
     LegLine
+        From the first waypoint to the second.
     """
     return _drawn(start.lat_deg, start.lon_deg, end.lat_deg, end.lon_deg, track=track)
 
 
 # A passage draws its lines at two lengths of step, and again with each thing that may fail.
 @lru_cache(maxsize=1024)
-def _drawn(*place_deg, track):
+def _drawn(*place_deg: float, track: str) -> LegLine:
     return {"great circle": _great_circle, "rhumb": _rhumb}[track](*place_deg)
 
 
-def _knots(length_nm):
+def _knots(length_nm: float) -> Array:
     return np.linspace(0.0, length_nm, max(FEWEST_KNOTS, math.ceil(length_nm / KNOT_SPACING_NM)))
 
 
-def _line(knots_nm, lat_deg, lon_deg, course_deg):
+def _line(knots_nm: Array, lat_deg: Array, lon_deg: Array, course_deg: Array) -> LegLine:
     lat, lon, course = (np.radians(angle) for angle in (lat_deg, lon_deg, course_deg))
     normals = np.array([np.cos(lat) * np.cos(lon), np.cos(lat) * np.sin(lon), np.sin(lat)])
     headings = np.array([np.cos(course), np.sin(course)])
@@ -107,7 +113,7 @@ def _line(knots_nm, lat_deg, lon_deg, course_deg):
     )
 
 
-def _great_circle(lat1_deg, lon1_deg, lat2_deg, lon2_deg):
+def _great_circle(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float) -> LegLine:
     """Geodesic by C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013) 43-55."""
     from geographiclib.geodesic import Geodesic
 
@@ -118,7 +124,7 @@ def _great_circle(lat1_deg, lon1_deg, lat2_deg, lon2_deg):
     return _line(knots_nm, *(np.array(column) for column in columns))
 
 
-def _rhumb(lat1_deg, lon1_deg, lat2_deg, lon2_deg):
+def _rhumb(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float) -> LegLine:
     """Line of constant course, the short way round.
 
     With isometric latitude psi and meridian arc m, the course is atan(d_lon / d_psi) and the
@@ -136,7 +142,7 @@ def _rhumb(lat1_deg, lon1_deg, lat2_deg, lon2_deg):
     return _oblique_rhumb(lat1_deg, lon1_deg, lat2_deg, change_lon_deg)
 
 
-def _parallel(lat_deg, lon1_deg, change_lon_deg):
+def _parallel(lat_deg: float, lon1_deg: float, change_lon_deg: float) -> LegLine:
     radius_m = _parallel_radius_m(lat_deg)
     knots_nm = _knots(radius_m * abs(math.radians(change_lon_deg)) / METRES_PER_NM)
     lon_deg = np.linspace(lon1_deg, lon1_deg + change_lon_deg, knots_nm.size)
@@ -149,7 +155,9 @@ def _parallel(lat_deg, lon1_deg, change_lon_deg):
     )
 
 
-def _oblique_rhumb(lat1_deg, lon1_deg, lat2_deg, change_lon_deg):
+def _oblique_rhumb(
+    lat1_deg: float, lon1_deg: float, lat2_deg: float, change_lon_deg: float
+) -> LegLine:
     from geographiclib.geodesic import Geodesic
 
     # The shorter of the two meridians' halves: always along one meridian, so this is m2 - m1.
@@ -168,7 +176,7 @@ def _oblique_rhumb(lat1_deg, lon1_deg, lat2_deg, change_lon_deg):
     return _line(knots_nm, lat_deg, lon_deg, np.full(knots_nm.size, course_deg))
 
 
-def _isometric(lat_deg):
+def _isometric(lat_deg: FloatsT) -> FloatsT:
     """Isometric latitude. [rad]
 
     J. P. Snyder, Map Projections: A Working Manual, USGS Professional Paper 1395 (1987),
@@ -181,7 +189,7 @@ def _isometric(lat_deg):
     return np.arctanh(sin_lat) - eccentricity * np.arctanh(eccentricity * sin_lat)
 
 
-def _parallel_radius_m(lat_deg):
+def _parallel_radius_m(lat_deg: float) -> float:
     """Radius of a parallel of latitude, Snyder 1987 as above, eq. 4-20 times cos(lat). [m]"""
     from geographiclib.geodesic import Geodesic
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
 
 SPELL_H = 3.0  # how long a calm is motored at a time; common practice, no source [h]
 
 
-def at_ends(since_h, *, leg_h, start_h, end_h):
+def at_ends(since_h: Array, *, leg_h: float, start_h: float, end_h: float) -> Bools:
     """Which steps fall in the hours under power at a leg's ends.
 
     Parameters
@@ -24,6 +28,7 @@ def at_ends(since_h, *, leg_h, start_h, end_h):
     Returns
     -------
     ndarray of bool, shape (steps,)
+        True under power.
 
     Examples
     --------
@@ -33,7 +38,7 @@ def at_ends(since_h, *, leg_h, start_h, end_h):
     return (since_h < start_h) | (since_h >= leg_h - end_h)
 
 
-def calm_spells(share_frac, *, step_h):
+def calm_spells(share_frac: Array, *, step_h: float) -> Bools:
     """Spread motoring over steps in spells of about three hours.
 
     Parameters
@@ -47,7 +52,7 @@ def calm_spells(share_frac, *, step_h):
     Returns
     -------
     ndarray of bool, shape (steps,)
-        As many steps in all as the shares add up to, to the nearest step.
+        True under power. As many steps in all as the shares add up to, to the nearest step.
 
     Notes
     -----
@@ -66,8 +71,8 @@ def calm_spells(share_frac, *, step_h):
     spells = max(1, round(total * step_h / SPELL_H))
     marks = np.round(total * np.arange(spells + 1) / spells).astype(int)
     # No share is above 1, so a stretch is never shorter than its spell; a whisker for rounding.
-    cuts = np.searchsorted(due, marks[1:-1] + 1e-9, side="right")
-    cuts = [0, *cuts.tolist(), share_frac.size]
+    inner = np.searchsorted(due, marks[1:-1] + 1e-9, side="right")
+    cuts = [0, *inner.tolist(), share_frac.size]
     for (begin, end), length in zip(pairwise(cuts), np.diff(marks).tolist(), strict=True):
         first = (begin + end - length) // 2
         motored[first : first + length] = True

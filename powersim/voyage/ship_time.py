@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
+    from powersim.voyage.track import Track
 
 ZONE_DEG = 15.0  # one hour of the earth's turn; zone time at sea, common practice, no source [deg]
 
 
-def ship_offset_h(lon_deg, *, fixed_h=None):
+def ship_offset_h(lon_deg: Array, *, fixed_h: float | None = None) -> Array:
     """How far ship's time is ahead of UTC.
 
     Parameters
@@ -39,18 +45,20 @@ def ship_offset_h(lon_deg, *, fixed_h=None):
     return np.floor(lon_deg / ZONE_DEG + 0.5)
 
 
-def in_hours(track, hours_h):
+def in_hours(track: Track, hours_h: tuple[float, float]) -> Bools:
     """Steps whose middle lies within some hours of the ship's day.
 
     Parameters
     ----------
     track : Track
+        Its moments and its ship's time are looked at.
     hours_h : tuple of (float, float)
         First and last hour; an end before its start spans midnight. [h]
 
     Returns
     -------
     ndarray of bool, shape (n,)
+        True within the hours.
     """
     start_h, end_h = hours_h
     # The middle of the step decides, so that a step is not split by an hour's edge.

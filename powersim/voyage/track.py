@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.records import BOAT_STATES, STATES
+from powersim.records import BOAT_STATES, STATES, Waypoint
 from powersim.records.brief import brief
-from powersim.voyage.lines import line_between
+from powersim.voyage.lines import LegLine, line_between
 from powersim.voyage.motoring import at_ends, calm_spells
 from powersim.voyage.ship_time import ship_offset_h as ship_offset_at
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools, Ints
 
 _SIDES = {"port": -1, "starboard": 1, "both": 0}
 _SAILING = BOAT_STATES.index("sailing")
@@ -64,44 +69,52 @@ class Track:
 
     start_utc_s: float
     step_h: float
-    edge_lat_deg: np.ndarray
-    edge_lon_deg: np.ndarray
-    lat_deg: np.ndarray
-    lon_deg: np.ndarray
-    course_deg: np.ndarray
-    speed_kn: np.ndarray
-    state: np.ndarray
-    leg: np.ndarray
-    heel_deg: np.ndarray
-    sailing_heel_deg: np.ndarray
-    tack: np.ndarray
-    calm_motoring_frac: np.ndarray
-    wind_m_s: np.ndarray
-    cabin_C: np.ndarray
-    cloud_oktas: np.ndarray
-    ship_offset_h: np.ndarray
-    sailed_nm: np.ndarray
+    edge_lat_deg: Array
+    edge_lon_deg: Array
+    lat_deg: Array
+    lon_deg: Array
+    course_deg: Array
+    speed_kn: Array
+    state: Ints
+    leg: Ints
+    heel_deg: Array
+    sailing_heel_deg: Array
+    tack: Ints
+    calm_motoring_frac: Array
+    wind_m_s: Array
+    cabin_C: Array
+    cloud_oktas: Array
+    ship_offset_h: Array
+    sailed_nm: Array
     arrival_h: float
 
     __repr__ = brief
 
     @property
-    def n_steps(self):
+    def n_steps(self) -> int:
         """Number of steps."""
         return self.lat_deg.size
 
     @property
-    def edge_utc_s(self):
+    def edge_utc_s(self) -> Array:
         """Unix time at the steps' edges. [s]"""
         return self.start_utc_s + 3600.0 * self.step_h * np.arange(self.n_steps + 1)
 
     @property
-    def mid_utc_s(self):
+    def mid_utc_s(self) -> Array:
         """Unix time at the steps' middles. [s]"""
         return self.start_utc_s + 3600.0 * self.step_h * (np.arange(self.n_steps) + 0.5)
 
 
-def track_of(waypoints, *, depart_utc_s, step_h, ship_offset_h=None, hold_h=0.0, calm_frac=None):
+def track_of(
+    waypoints: Sequence[Waypoint],
+    *,
+    depart_utc_s: float,
+    step_h: float,
+    ship_offset_h: float | None = None,
+    hold_h: float = 0.0,
+    calm_frac: Callable[[Array, Array, Array], Array] | None = None,
+) -> Track:
     """Sail a route on paper.
 
     Parameters
@@ -183,33 +196,36 @@ def track_of(waypoints, *, depart_utc_s, step_h, ship_offset_h=None, hold_h=0.0,
     )
 
 
-def timetable(waypoints):
+def timetable(waypoints: Sequence[Waypoint]) -> tuple[Array, Array]:
     """When each waypoint is reached and left.
 
     Parameters
     ----------
     waypoints : sequence of Waypoint
+        Two or more.
 
     Returns
     -------
-    tuple of two ndarray, shape (waypoints,)
-        Since departure. [h], [h]
+    reach_h, leave_h : ndarray, shape (waypoints,)
+        Time since departure. [h]
     """
     return _timetable(waypoints, _lines(waypoints))
 
 
-def in_calms(track, *, motored) -> Track:
+def in_calms(track: Track, *, motored: bool) -> Track:
     """The same track with the engine in gear in all of its possible calms, or in none.
 
     Parameters
     ----------
     track : Track
+        Its calms are looked at and its places kept.
     motored : bool
         Whether the engine is in gear wherever calm_motoring_frac is above 0.
 
     Returns
     -------
     Track
+        With the state and the heel of those steps changed.
     """
     calm = track.calm_motoring_frac > 0.0
     return replace(
@@ -219,28 +235,35 @@ def in_calms(track, *, motored) -> Track:
     )
 
 
-def _by_waypoint(waypoints, name):
+def _by_waypoint(waypoints: Sequence[Waypoint], name: str) -> Array:
     """One optional field of every waypoint, nan where it is None."""
     return np.array([getattr(waypoint, name) for waypoint in waypoints], dtype=float)
 
 
-def _lines(waypoints):
+def _lines(waypoints: Sequence[Waypoint]) -> list[LegLine]:
     return [line_between(start, end, track=start.track) for start, end in pairwise(waypoints)]
 
 
-def _timetable(waypoints, lines):
+def _timetable(waypoints: Sequence[Waypoint], lines: Sequence[LegLine]) -> tuple[Array, Array]:
     """Hours at which each waypoint is reached and left."""
-    passage_h = [line.length_nm / w.speed_kn for line, w in zip(lines, waypoints, strict=False)]
+    length_nm = np.array([line.length_nm for line in lines])
+    passage_h = length_nm / _by_waypoint(waypoints[:-1], "speed_kn")
     stop_h = np.array([waypoint.stop_h for waypoint in waypoints])
     reach_h = np.concatenate([[0.0], np.cumsum(stop_h[:-1] + passage_h)])
     return reach_h, reach_h + stop_h
 
 
-def _leg_at(reach_h, at_h):
+def _leg_at(reach_h: Array, at_h: Array) -> Ints:
     return np.searchsorted(reach_h, at_h, side="right") - 1
 
 
-def _places(waypoints, lines, reach_h, leave_h, at_h):
+def _places(
+    waypoints: Sequence[Waypoint],
+    lines: Sequence[LegLine],
+    reach_h: Array,
+    leave_h: Array,
+    at_h: Array,
+) -> tuple[Array, Array, Array, Array]:
     """Latitude, longitude, course and distance sailed at any hours since departure."""
     # Past the last waypoint the boat lies at the end of the last line.
     leg = np.minimum(_leg_at(reach_h, at_h), len(lines) - 1)
@@ -255,7 +278,16 @@ def _places(waypoints, lines, reach_h, leave_h, at_h):
     return *places, before_nm[leg] + on_leg_nm
 
 
-def _powered(waypoints, *, leg, since_h, leg_h, step_h, calm_frac, place):
+def _powered(
+    waypoints: Sequence[Waypoint],
+    *,
+    leg: Ints,
+    since_h: Array,
+    leg_h: Array,
+    step_h: float,
+    calm_frac: Callable[[Array, Array, Array], Array] | None,
+    place: tuple[Array, Array, Array],
+) -> tuple[Bools, Array]:
     """Which steps are under power, and the chance of it for want of wind.
 
     `leg` is beyond the last one where the boat is stopped.
