@@ -48,9 +48,7 @@ def _cold(passage):
 
     if not may_see_frost(passage):
         return
-    from powersim.inputs.cautions import Caution
     from powersim.report.cold_text import cold_told
     from powersim.simulation.cold import cold_along
 
-    for text, advice in cold_told(cold_along(passage), mean_air=True):
-        yield Caution(text=text, advice=advice)
+    yield from cold_told(cold_along(passage), mean_air=True)

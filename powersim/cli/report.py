@@ -84,10 +84,11 @@ def _show(result, paths, *, quiet):
     """The verdict, and where the files are; none where they could not be written."""
     from powersim.inputs.pasteable import pasteable
     from powersim.report.files import answer
-    from powersim.report.simulated import answers
     from powersim.report.text import key_values
+    from powersim.report.verdict_view import verdict_view, word_of
 
-    click.echo(key_values(answers(answer(result))[:1]))
+    verdict = verdict_view(answer(result))
+    click.echo(key_values([(word_of(verdict.holds), str(verdict.why))]))
     if not quiet:
         for path in paths:
             click.echo(f"Wrote {pasteable(path)}")

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 
-from powersim.inputs.caution import Caution
 from powersim.inputs.odd_figures import odd_figures
 from powersim.inputs.off_land import OFF_LAND_NM, is_off_land
 from powersim.inputs.toml_keys import written
-from powersim.records import BOAT_STATES, STATES
+from powersim.records import BOAT_STATES, STATES, Caution
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from itertools import pairwise
 from pathlib import Path
 
-from powersim.inputs.caution import Caution
 from powersim.inputs.route_limits import leg_h
 from powersim.inputs.windows import open_h
+from powersim.records import Caution
 
 #: What a small cruising boat makes good, heels on average and stays, as most do; our judgement.
 SLOWEST_KN, FASTEST_KN = 1.0, 10.0

@@ -10,6 +10,7 @@ from powersim.records.battery import (
     impossible_voltage,
     with_capacity,
 )
+from powersim.records.caution import Caution
 from powersim.records.chargers import (
     OTHER_SOURCES,
     RECORD_OF_KIND,
@@ -90,6 +91,7 @@ __all__ = [
     "Boat",
     "BoatState",
     "Bounds",
+    "Caution",
     "Change",
     "Charger",
     "ChargingRule",

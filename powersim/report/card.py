@@ -13,12 +13,13 @@ from powersim.report.kinds import LANDFALL
 from powersim.report.names import named_by_ends
 from powersim.report.page_tables import shedding_rows
 from powersim.report.paper import Paper, leading_mm
-from powersim.report.rule_text import rule_words
+from powersim.report.rule_view import rule_view
 from powersim.report.sounding_text import strip_rows
-from powersim.report.view import Column, Table
+from powersim.report.view import Column, Table, Text
 from powersim.report.weeks import few, weeks_of
+from powersim.report.weeks_view import weeks_table
 
-_MARGIN_MM, _GAP_MM = 12.0, 4.0
+_MARGIN_MM, _GAP_MM = 11.0, 3.0
 _LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 18.0, 13.0, 11.0, 10.0, 9.0
 _MOST_WEEKS, _MOST_LINES = 8, 4
 _MOST_MARKS = 14
@@ -44,9 +45,9 @@ class Card:
     ----------
     title, passage : str
         Two lines at the top.
-    headline : tuple of str
+    headline : tuple of Text
         The engine rule, in large type, after what is in its way.
-    lines : tuple of str
+    lines : tuple of Text
         The whole of it.
     weeks : Table
         What to expect.
@@ -68,8 +69,8 @@ class Card:
 
     title: str
     passage: str
-    headline: tuple[str, ...]
-    lines: tuple[str, ...]
+    headline: tuple[Text, ...]
+    lines: tuple[Text, ...]
     weeks: Table
     strip: Table | None
     shedding: tuple[tuple[str, str], ...]
@@ -94,7 +95,7 @@ def card_of(result, *, endurance) -> Card:
     -------
     Card
     """
-    summary, rule = result.summary, rule_words(result)
+    summary, rule = result.summary, rule_view(result)
     lasts, stands = _endurance(endurance)
     passage, battery = summary["passage"], result.passage.boat.battery
     ends, has_engine = (passage["from"], passage["to"]), result.passage.boat.engine is not None
@@ -105,7 +106,7 @@ def card_of(result, *, endurance) -> Card:
             f"{whence}{rounding.days(passage['days'])}, from "
             f"{when_where.date(result.passage.depart_utc)}; floor {rounding.soc(battery.floor_soc)}"
         ),
-        headline=rule.headline,
+        headline=(*rule.warnings, *rule.headline),
         lines=rule.lines,
         weeks=_weeks(result, by_volts=rule.by_volts),
         strip=_strip(result.passage.boat),
@@ -141,25 +142,14 @@ def _shed(row) -> tuple[str, str]:
 
 
 def _weeks(result, *, by_volts) -> Table:
-    weeks = few(weeks_of(result), most=_MOST_WEEKS)
-    tried, engine = result.ensemble is not None, result.passage.boat.engine is not None
-    heads = ["from", "latitude", "before dawn", *(["panel shows"] if by_volts else []), "lowest"]
-    heads += ["9 in 10 above"] if tried else []
-    rows = [
-        (
-            week.date,
-            week.latitudes,
-            rounding.soc(week.dawn_soc),
-            *([rounding.volts(week.dawn_V)] if by_volts else []),
-            rounding.soc(week.lowest_soc),
-            *([rounding.soc(week.low_soc)] if tried else []),
-            *([f"{rounding.minutes(week.charging_min_per_day / 60.0)} a day"] if engine else []),
-        )
-        for week in weeks
+    engine = result.passage.boat.engine is not None
+    names = ["dawn_soc", *(["dawn_V"] if by_volts else []), "lowest"]
+    names += [
+        *(["low"] if result.ensemble is not None else []),
+        *(["charging_min_per_day"] if engine else []),
     ]
-    heads += ["engine"] if engine else []
-    columns = tuple(Column(head, words=place < 2) for place, head in enumerate(heads))
-    return Table(columns=columns, rows=tuple(rows))
+    weeks = few(weeks_of(result), most=_MOST_WEEKS)
+    return weeks_table(weeks, names, caption="What to expect, week by week")
 
 
 def _endurance(found) -> tuple[Table, str]:
@@ -204,7 +194,7 @@ def _drawn(card, *, most_lines):
     )
     y = paper.paragraph(left, y, card.passage, _PLAIN_PT, wide_mm=wide, most_lines=1)
     y = _rule(paper, y + _GAP_MM / 2, card, wide=wide, most_lines=most_lines)
-    y = _headed(paper, y + _GAP_MM, "What to expect, in the mean sky")
+    y = _headed(paper, y + _GAP_MM, "What to expect, in average weather")
     y = paper.table(left, y, card.weeks, _PLAIN_PT, wide_mm=wide)
     beside = y + _GAP_MM
     y = _headed(paper, beside, "If it fails on the first day, the bank lasts")
@@ -244,12 +234,14 @@ def _rule(paper, y, card, *, wide, most_lines) -> float:
     top, inner = y, wide - 8.0
     y += 3.0
     for sentence in card.headline:
-        y = paper.paragraph(paper.left_mm + 4.0, y, sentence, _LARGE_PT, wide_mm=inner, bold=True)
+        y = paper.paragraph(
+            paper.left_mm + 4.0, y, str(sentence), _LARGE_PT, wide_mm=inner, bold=True
+        )
     if card.lines:
         y = paper.paragraph(
             paper.left_mm + 4.0,
             y + 1.0,
-            " ".join(card.lines),
+            " ".join(map(str, card.lines)),
             _PLAIN_PT,
             wide_mm=inner,
             most_lines=most_lines,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from powersim.physics.freezing import freezes_C
+from powersim.records import Caution
 from powersim.report import rounding, when_where
 
 #: What helps a bank that is too cold to be charged: in a plan, and beside all other warnings.
@@ -13,7 +14,7 @@ WARM_IT = (
     "charges in the cold"
 )
 _WARM_IT = "warm its space, heat it (temperature in [battery]), or take a lead-acid bank"
-_MEAN_AIR = "in the month's mean air"
+_MEAN_AIR = "in average weather"
 
 
 def cold_told(cold, *, mean_air=False):
@@ -28,53 +29,35 @@ def cold_told(cold, *, mean_air=False):
 
     Yields
     ------
-    tuple of str
-        What was found, and what to do about it.
+    Caution
     """
     lowest_C = cold["lowest_bank_C"]
     air = f" {_MEAN_AIR}" if mean_air else ""
     if cold["too_cold_h"]:
-        yield too_cold(cold, air=air), _WARM_IT
+        yield Caution(text=too_cold(cold, air=air), advice=_WARM_IT)
     elif cold["spell_too_cold"]:
-        yield (
-            f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}, on "
+        yield Caution(
+            text=f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}, on "
             f"{_day(cold['lowest_bank_at'])}: a cold spell takes it below "
             f"{rounding.celsius(cold['least_charge_C'])}, and it then takes no charge",
-            _WARM_IT,
+            advice=_WARM_IT,
         )
     near = cold["near_freezing"]
     if near is not None:
-        yield (
-            f"on {_moment(near['at'])} the bank is at {rounding.soc(near['soc'])} and "
+        yield Caution(
+            text=f"on {_moment(near['at'])} the bank is at {rounding.soc(near['soc'])} and "
             f"{rounding.celsius(near['bank_C'])}, and its acid freezes at about "
             f"{rounding.celsius(near['freezes_C'])}: ice bursts the cells",
-            "keep it fuller in the cold, or warmer; never charge a bank that is frozen",
+            advice="keep it fuller in the cold, or warmer; never charge a bank that is frozen",
         )
     elif cold["least_charge_C"] is None and lowest_C < 0.0 and mean_air:
         flat, half, full = (rounding.celsius(freezes_C(soc)) for soc in (0.0, 0.5, 1.0))
-        yield (
-            f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}: the acid of a "
+        yield Caution(
+            text=f"the bank comes down to {rounding.celsius(lowest_C)} {_MEAN_AIR}: the acid of a "
             f"flat bank freezes at about {flat}, half full at {half}, full at {full}",
-            "never leave it flat in the frost: ice bursts the cells; never charge a bank "
+            advice="never leave it flat in the frost: ice bursts the cells; never charge a bank "
             "that is frozen",
         )
-
-
-def cold_notes(cold, *, mean_air=False) -> list[str]:
-    """The same in one sentence each.
-
-    Parameters
-    ----------
-    cold, mean_air
-        As for `cold_told`.
-
-    Returns
-    -------
-    list of str
-        Capital first, full stop last; empty for a bank that is never near to frost.
-    """
-    told = (f"{text}; {advice}." for text, advice in cold_told(cold, mean_air=mean_air))
-    return [sentence[:1].upper() + sentence[1:] for sentence in told]
 
 
 def too_cold(cold, *, air="") -> str:

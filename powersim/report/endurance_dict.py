@@ -28,13 +28,13 @@ def endurance_dict(found, result) -> dict:
         tried, a band (p10, p50, p90) stands in place of each number that differs between them.
     """
     start_utc = result.passage.depart_utc + timedelta(hours=found.from_h)
-    tried = {} if found.seed is None else {"members": len(found.soc), "seed": found.seed}
+    drawn = {} if found.seed is None else {"members": len(found.soc), "seed": found.seed}
     return {
         "passage": result.passage.name,
         "from_utc": start_utc.isoformat(),
         "ship_offset_h": ship_offset_h(found, result),
         **({} if found.worst is None else {"worst_moment": plain(found.worst)}),
-        **({"ensemble": tried} if tried else {}),
+        **({"ensemble": drawn} if drawn else {}),
         "soc": plain(found.soc),
         "floor_soc": result.passage.boat.battery.floor_soc,
         "too_cold_h": result.summary["cold"]["too_cold_h"],

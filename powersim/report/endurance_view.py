@@ -8,16 +8,14 @@ from datetime import timedelta
 
 from powersim.planning.endurance import endurance
 from powersim.records import PROTECTED
-from powersim.report.cold_text import cold_notes
+from powersim.report.cold_text import cold_told
 from powersim.report.endurance_fuel import fuel_sections
 from powersim.report.endurance_gains import gains_sections
-from powersim.report.kinds import DAYS, LASTS, MOMENT, SHARE, Band, Kind, joined, say
+from powersim.report.kinds import BAND_HEADS, DAYS, LASTS, MOMENT, SHARE, Band, Kind, joined, say
 from powersim.report.longer_text import longer_notes
 from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Text, Title
 from powersim.simulation.bands import quantiles
 
-#: Heads of a median, and of what one in ten lies below and above.
-BAND_HEADS = ("1 in 10\nbelow", "median", "1 in 10\nabove")
 _WORST = {
     "flat": "where everything would go dark soonest",
     "floor": "where the bank would be at its floor soonest",
@@ -93,7 +91,7 @@ def endurance_view(found, result) -> EnduranceView:
     lasts = replace(LASTS, never=end)
     fuel_title = Title(f"How long the {boat.fuel_word} lasts")
     notes = [f"{note[:1].upper()}{note[1:]}." for note in found.notes]
-    cold = cold_notes(result.summary["cold"])
+    cold = [one.sentence for one in cold_told(result.summary["cold"])]
     return EnduranceView(
         opening=(Paragraph(_opening(found, result)), *([Bullets(tuple(cold))] if cold else [])),
         lasts=tuple((_tables if found.seed is None else _tables_in_passages)(found, lasts)),

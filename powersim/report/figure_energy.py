@@ -110,7 +110,7 @@ def energy_figure(result) -> EnergyFigure:
             stack("solar", daily["solar_Ah"], YELLOW),
             *([turned] if passage.boat.engine is not None else []),
             *others,
-            stack("surplus not taken", daily["surplus_Ah"], "white", ".."),
+            stack("surplus", daily["surplus_Ah"], "white", ".."),
         ),
         out=(
             stack("essential loads", lights, BLUE),

@@ -58,7 +58,7 @@ def fan_figure(result) -> FanFigure:
     low, median, high, worst_line = (
         (mean_sky.soc_percent[0], *(100.0 * line).tolist()) for line in lines
     )
-    title = f"{mean_sky.title}, {ensemble.members} weathers"
+    title = f"{mean_sky.title}, {ensemble.members} simulated passages"
     return FanFigure(
         mean_sky=replace(mean_sky, title=title),
         low_percent=low,
@@ -95,7 +95,7 @@ def plot_fan(result, ax=None):
         alpha=0.55,
         edgecolor=BLUE,
         linewidth=0.6,
-        label="8 of 10 weathers",
+        label="8 in 10 lie between",
     )
     # Told apart by their strokes too, for a printer without colour.
     ax.plot(times, numbers.median_percent, color=BLUE, linewidth=2.0, label="median")
@@ -105,9 +105,9 @@ def plot_fan(result, ax=None):
         color=BLACK,
         linewidth=1.0,
         linestyle=(0, (4, 1.5)),
-        label=f"lowest weather (number {numbers.worst_member})",
+        label=f"lowest passage (number {numbers.worst_member})",
     )
     draw_levels(ax, mean_sky)
-    draw_runs(ax, mean_sky, when=", mean sky")
+    draw_runs(ax, mean_sky, when=", average weather")
     finish(ax, mean_sky)
     return ax

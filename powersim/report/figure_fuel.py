@@ -158,7 +158,7 @@ def plot_fuel(result, ax=None):
     ax.plot(times, numbers.left_L, color=BLUE, linewidth=2.2, label="left")
     if numbers.band_L:
         low_L, _, high_L = numbers.band_L
-        for line_L, name in ((low_L, "left, 8 of 10 weathers"), (high_L, None)):
+        for line_L, name in ((low_L, "left, 8 in 10 lie between"), (high_L, None)):
             ax.plot(times, line_L, color=BLACK, linewidth=1.1, dashes=(4, 1.5), label=name)
     _finish(ax, numbers, lowest_L=min(0.0, *upper_L))
     return ax

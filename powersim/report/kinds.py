@@ -10,10 +10,12 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from powersim.report import rounding, when_where
 
+#: Heads of a median, and of what one in ten lies below and above.
+BAND_HEADS = ("1 in 10\nbelow", "median", "1 in 10\nabove")
 #: What stands for a time that is longer than the passage.
 LANDFALL = "landfall"
 
@@ -53,20 +55,13 @@ class Kind:
         return Quantity(value, self, key)
 
     def text(self, value) -> str:
-        """A raw value, or a `Band` of them, as it is written.
+        """A raw value as it is written.
 
         Examples
         --------
-        >>> SHARE.text(0.562), SHARE.text(Band(0.56, 0.41, 0.65))
-        ('56 %', '56 % (8 in 10 lie between 41 % and 65 %)')
         >>> LASTS.text(2.6), LASTS.text(0.0), LASTS.text(math.inf), DAYS.text(None)
         ('2.6 days', 'already', 'landfall', '–')
         """
-        if isinstance(value, Band):
-            middle, low, high = map(self.text, value)
-            if middle == low == high:
-                return middle
-            return f"{middle} (8 in 10 lie between {low} and {high})"
         if isinstance(value, float | int):
             if self.zero is not None and abs(value) <= self.least:
                 return self.zero
@@ -89,12 +84,28 @@ class Quantity:
         Its dotted place in `summary.json`; empty where it has none.
     """
 
-    value: object
+    value: Any
     kind: Kind
     key: str = ""
 
     def __str__(self) -> str:
-        return self.kind.text(self.value)
+        return str(self.spread()) if isinstance(self.value, Band) else self.kind.text(self.value)
+
+    def spread(self) -> Words:
+        """A band in words: the median alone where all of it reads as that does.
+
+        Examples
+        --------
+        >>> str(SHARE(Band(0.56, 0.41, 0.65))), str(SHARE(Band(0.561, 0.559, 0.563)))
+        ('56 % (8 in 10 lie between 41 % and 65 %)', '56 %')
+        """
+        middle, low, high = (
+            self.kind(value, self.key and f"{self.key}.{name}")
+            for value, name in zip(self.value, ("p50", "p10", "p90"), strict=True)
+        )
+        if str(middle) == str(low) == str(high):
+            return say("{}", middle)
+        return say("{} (8 in 10 lie between {} and {})", middle, low, high)
 
 
 class Words:
@@ -151,45 +162,9 @@ def quantities_in(text) -> Iterator[Quantity]:
             yield from quantities_in(part)
 
 
-def percent(frac) -> str:
-    """A chance in whole percent, what is rare or nearly sure told from none and all.
-
-    Parameters
-    ----------
-    frac : float
-        [-]
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> percent(0.0), percent(0.005), percent(0.054), percent(0.998)
-    ('0 %', '<1 %', '5 %', '>99 %')
-    """
-    whole = rounding.soc(frac)
-    if frac > 0.0 and whole == rounding.soc(0.0):
-        return "<1 %"
-    return ">99 %" if frac < 1.0 and whole == rounding.soc(1.0) else whole
-
-
-def apart(frac, limit_frac, *, form=rounding.soc) -> str:
-    """A share, with a decimal where whole percents would hide on which side of a limit it is.
-
-    Examples
-    --------
-    >>> apart(0.56, 0.5), apart(0.498, 0.5), apart(0.5, 0.5)
-    ('56 %', '49.8 %', '50 %')
-    """
-    if frac == limit_frac or form(frac) != form(limit_frac):
-        return form(frac)
-    return f"{rounding.number(100.0 * frac, decimals=1)} %"
-
-
 def charge_beside(floor_soc) -> Kind:
     """State of charge, told from a floor that it is near to."""
-    return Kind(partial(apart, limit_frac=floor_soc))
+    return Kind(partial(rounding.apart, limit_frac=floor_soc))
 
 
 def count_of(members: int) -> Kind:
@@ -252,13 +227,16 @@ def _at_a_place(at) -> str:
 
 AH, WH, VOLTS = Kind(rounding.ah), Kind(rounding.wh), Kind(rounding.volts)
 AMPS, WATTS = Kind(rounding.amps), Kind(rounding.watts)
-SHARE, CHANCE = Kind(rounding.soc), Kind(percent)
+#: Charge in a column that is headed by its unit.
+AH_A_DAY = Kind(lambda charge_Ah: rounding.ah(charge_Ah).removesuffix(" Ah"))
+SHARE, CHANCE = Kind(rounding.soc), Kind(rounding.percent)
 LITRES, HOURS, DAYS = Kind(rounding.litres), Kind(rounding.hours), Kind(rounding.days)
 #: A time by a watch. [h]
 BY_WATCH = Kind(rounding.hours_minutes)
 MINUTES = Kind(lambda minutes: f"{rounding.number(minutes)} min")
 COUNT, TENTHS = Kind(rounding.number), Kind(partial(rounding.number, decimals=1))
 MILES, KNOTS, CELSIUS = Kind(rounding.miles), Kind(rounding.knots), Kind(rounding.celsius)
+LATITUDE = Kind(when_where.latitude)
 #: How long something lasts from a moment on. [days]
 LASTS = Kind(rounding.days, zero="already", never=LANDFALL)
 #: Of (lat_deg, lon_deg).

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from powersim.records import Caution
 from powersim.report import rounding, when_where
 from powersim.simulation.light_load import LONG_h
 
@@ -15,9 +16,9 @@ def light_load_told(result):
 
     Yields
     ------
-    tuple of str
-        What was found, and what to do about it; nothing where a spell of harder work comes often
-        enough, or for an engine that burns petrol.
+    Caution
+        Nothing where a spell of harder work comes often enough, or for an engine that burns
+        petrol.
     """
     told = result.summary["engine"]
     if told["longest_light_h"] < LONG_h or result.passage.boat.fuel_word != "diesel":
@@ -27,25 +28,10 @@ def light_load_told(result):
         run.start_utc.to_pydatetime(),
         ship_offset_h=(run.ship_time - run.start_utc.tz_localize(None)).total_seconds() / 3600.0,
     )
-    yield (
-        f"{rounding.hours(told['longest_light_h'])} of charging by {when} at about "
+    yield Caution(
+        text=f"{rounding.hours(told['longest_light_h'])} of charging by {when} at about "
         f"{rounding.soc(told['charging_load_frac'])} of the engine's power, no harder work "
         "between: a diesel glazes and soots up",
-        "charge in fewer, longer runs, and every ten hours work it hot in gear for half an hour",
+        advice="charge in fewer, longer runs, and every ten hours work it hot in gear for half an "
+        "hour",
     )
-
-
-def light_load_notes(result) -> list[str]:
-    """The same in one sentence each.
-
-    Parameters
-    ----------
-    result : Result
-
-    Returns
-    -------
-    list of str
-        Capital first, full stop last.
-    """
-    told = (f"{text}; {advice}." for text, advice in light_load_told(result))
-    return [sentence[:1].upper() + sentence[1:] for sentence in told]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from powersim.planning.rule_limits import worst_frac
 from powersim.report import rounding
-from powersim.report.kinds import percent
 from powersim.report.plan_text import costs, kept, rule
 from powersim.report.plan_verdict import verdict
+from powersim.report.rounding import percent
 from powersim.report.text import join, key_values, paragraph, title
 
 NO_ALTERNATOR = (
@@ -40,8 +40,8 @@ def new_rule_text(new, *, keep: str = "", engine: bool = True) -> str:
     return join(
         head,
         paragraph(
-            f"Searched in {new.members} weathers and judged in the {new.validation_members} above, "
-            "with what the log leaves open in each of them. Its levels are per cent of what the "
+            f"Searched in {new.members} simulated passages and judged in the "
+            f"{new.validation_members} above, with what the log leaves open in each of them. Its levels are per cent of what the "
             "bank really holds."
         ),
         key_values(verdict(new)),

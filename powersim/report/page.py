@@ -6,29 +6,37 @@ from functools import partial
 from pathlib import Path
 
 from powersim.records import PROTECTED
-from powersim.report import rounding
-from powersim.report.ensemble_text import BAND_HEADS, band_rows, how_sure, told_days
+from powersim.report import kinds
+from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.findings import understood
-from powersim.report.kinds import percent
+from powersim.report.ledger import ledger_table
 from powersim.report.names import named_by_ends
 from powersim.report.page_figures import figures_of
 from powersim.report.page_tables import (
-    assumption_groups,
+    assumption_tables,
+    bank_table,
     hour_blocks,
-    run_rows,
-    shedding_rows,
-    waypoint_rows,
+    loads_table,
+    runs_table,
+    shedding_table,
+    strip_table,
+    understood_table,
+    waypoints_table,
 )
-from powersim.report.quoted import html_of, quote
-from powersim.report.rule_text import rule_words
-from powersim.report.simulated import CARE, answers
+from powersim.report.quoted import html_of, quoted
+from powersim.report.rule_view import rule_view
+from powersim.report.simulated import CARE
 from powersim.report.sky_text import sky_lines
-from powersim.report.sounding_text import caution, strip_rows, wet_allowed
+from powersim.report.sounding_text import caution, wet_allowed
 from powersim.report.text import glued
+from powersim.report.verdict_view import verdict_view, word_of
+from powersim.report.view import KeyValues
 from powersim.report.weeks import weeks_of
+from powersim.report.weeks_view import flows, weeks_table, worst_week
 
 _TEMPLATES = Path(__file__).parent / "templates"
+_WEATHER = ("light_kWh_m2", "clear_frac", "night_h", "air_C", "wind_kn")
 
 
 def report_html(result, *, endurance, cautions, standing, version: str) -> str:
@@ -52,42 +60,60 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
     str
         HTML, the same for the same passage. Whatever stands in the sailor's files is text in it.
     """
-    summary = answer(result)
-    ensemble, boat = summary.get("ensemble"), result.passage.boat
+    summary, boat = answer(result), result.passage.boat
+    told, weeks = understood(result.passage), weeks_of(result)
+    engine, rule = boat.engine is not None, rule_view(result)
     sounded = boat.fuel is not None and boat.fuel.shape is not None
     return _environment().get_template("report.html").render(
         care=CARE.partition(". Standing")[0] + ".",
         summary=summary,
         fuel=summary["fuel"]["kind"],
-        charging="Charging" if boat.engine is None else "The engine",
-        quote=partial(quote, summary),
-        answers=[(name, glued(text)) for name, text in answers(summary)],
+        charging="The engine" if engine else "Charging",
+        quote=partial(_quote, summary),
+        verdict=verdict_view(summary),
+        word=word_of(summary["holds"]),
         figures=figures_of(result, summary),
         named_by_ends=named_by_ends(*(summary["passage"][key] for key in ("name", "from", "to"))),
-        departure=dict(understood(result.passage))["departure"],
-        rule=rule_words(result),
-        runs=run_rows(result),
-        weeks=weeks_of(result),
-        ensemble=ensemble,
-        bands=band_rows(summary) if ensemble else [],
-        band_heads=BAND_HEADS,
-        how_sure=glued(how_sure(ensemble)) if ensemble else "",
-        risk_days=told_days(ensemble["by_day"]) if ensemble else [],
+        departure=dict(told)["departure"],
+        rule=rule,
+        bank=bank_table(summary),
+        runs=runs_table(result),
+        weeks=weeks,
+        expected=_expected(result, weeks, by_volts=rule.by_volts),
+        worst=worst_week(weeks[summary["worst_part"]]),
+        weather=weeks_table(weeks, _WEATHER, caption="Average weather, week by week"),
+        ensemble=summary.get("ensemble"),
+        bands=ensemble_sections(summary) if "ensemble" in summary else (),
         endurance=endurance,
-        strip=strip_rows(boat) if sounded else [],
+        ledger=ledger_table(summary) if engine else None,
+        strip=strip_table(boat) if sounded else None,
         strip_wet=wet_allowed(boat.fuel.shape) if sounded else "",
         sounding=caution(boat.fuel.shape, boat.fuel_word) if sounded else "",
-        shedding=shedding_rows(result, endurance.order),
-        waypoints=waypoint_rows(result),
-        sky=sky_lines(summary),
+        shedding=shedding_table(result, endurance.order),
+        loads=loads_table(summary),
+        waypoints=waypoints_table(result),
+        sky=KeyValues(tuple(sky_lines(summary))),
         hours=hour_blocks(result),
-        understood=understood(result.passage),
-        assumptions=assumption_groups(result.passage),
+        understood=understood_table(told),
+        assumptions=list(assumption_tables(result.passage)),
         cautions=cautions,
         protected=PROTECTED,
         standing=standing,
         version=version,
     )  # fmt: skip
+
+
+def _expected(result, weeks, *, by_volts):
+    engine = result.passage.boat.engine is not None
+    names = ["dawn_soc", *(["dawn_V"] if by_volts else []), "lowest"]
+    names += ["low"] if result.ensemble is not None else []
+    names += [*(["charging_min_per_day"] if engine else []), *flows(weeks, engine=engine)]
+    return weeks_table(weeks, names, caption="What to expect, week by week")
+
+
+def _quote(summary, key: str, kind: str):
+    """One number of the summary, of a kind by its name."""
+    return quoted(summary, key, getattr(kinds, kind))
 
 
 def _environment():
@@ -103,15 +129,8 @@ def _environment():
         undefined=StrictUndefined,
     )
     environment.filters |= {
-        "celsius": rounding.celsius,
         "glued": glued,
-        "hours": rounding.hours,
-        "knots": rounding.knots,
-        "number": rounding.number,
-        "percent": percent,
         "section": lambda section: type(section).__name__,
         "sentence": lambda text: f"{text[:1].upper()}{text[1:]}.",
-        "share": rounding.soc,
-        "volts": rounding.volts,
     }
     return environment

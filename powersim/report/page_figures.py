@@ -5,7 +5,8 @@ from __future__ import annotations
 from powersim.report import rounding, when_where
 from powersim.report.figures import PLOTS, names_for
 from powersim.report.inline_svg import Strip, inline_svg
-from powersim.report.simulated import answers, ledger
+from powersim.report.ledger import ledger_sum
+from powersim.report.verdict_view import verdict_view
 
 #: Strips of the charge's picture that tell what is under the pointer, at most.
 _MOST_STRIPS = 240
@@ -42,30 +43,30 @@ def figures_of(result, summary) -> dict:
 
 def _told(result, summary) -> dict[str, tuple[str, str]]:
     """Title and description of each picture."""
-    said = dict(answers(summary))
+    lowest = dict(verdict_view(summary).figures)["lowest"]
     loads = summary["loads"][:5]
     largest = ", ".join(f"{load['load']} {rounding.ah(load['Ah_per_day'])}" for load in loads)
     passage, fuel = summary["passage"], summary["fuel"]["kind"] or "fuel"
     turned = "alternator, " if summary["fuel"]["kind"] else ""
     below = ", engine runs below" if summary["fuel"]["kind"] else ""
-    charge = f"Nights shaded{below}. Lowest: {said['lowest']}."
+    charge = f"Nights shaded{below}. Lowest: {lowest}."
     return {
         "soc": ("State of charge hour by hour", charge),
-        "fan": ("State of charge in many weathers", charge),
+        "fan": ("State of charge in many simulated passages", charge),
         "energy": (
             "Charge in and out, day by day",
-            f"Stacked upward: solar, {turned}other chargers, surplus not taken. Downward: loads "
+            f"Stacked upward: solar, {turned}other chargers, surplus. Downward: loads "
             "by how much they are needed, and losses. The tables have the numbers.",
         ),
         "fuel": (
             f"{fuel.capitalize()} that is left",
-            f"Where it goes, in litres: {ledger(summary['fuel'])}.",
+            f"Where it goes, in litres: {ledger_sum(summary)}.",
         ),
         "budget": ("What each load takes a day", f"The largest: {largest or 'none'}."),
         "map": (
             "The route on a map",
             f"From {passage['from']} to {passage['to']}, {rounding.miles(passage['distance_nm'])}. "
-            f"The track is the wider the fuller the bank. Lowest: {said['lowest']}.",
+            f"The track is the wider the fuller the bank. Lowest: {lowest}.",
         ),
     }
 

@@ -1,17 +1,76 @@
-"""Rows of the report's tables, in words: engine runs, waypoints, loads, hours."""
+"""The tables that only the page has: the bank, engine runs, waypoints, loads, hours."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
 
-from powersim.report import rounding, when_where
+from powersim.report import rounding
+from powersim.report.endurance_gains import PROTECTED_GROUP
+from powersim.report.kinds import (
+    AH,
+    BY_WATCH,
+    COUNT,
+    DAYS,
+    HOURS,
+    KNOTS,
+    LITRES,
+    MOMENT,
+    POSITION,
+    SHARE,
+    SHIP_TIME,
+    TENTHS,
+    VOLTS,
+    WH,
+)
 from powersim.report.plan_text import ship_offset_h
+from powersim.report.quoted import quoted
+from powersim.report.sounding_text import strip_rows
+from powersim.report.view import Column, Table, Text
 from powersim.simulation.summary import PART_DAYS
 
 
-def run_rows(result) -> list[tuple[str, ...]]:
+def _words(*heads: str) -> list[Column]:
+    return [Column(head, words=True) for head in heads]
+
+
+def _numbers(*heads: str) -> list[Column]:
+    return [Column(head) for head in heads]
+
+
+def bank_table(summary) -> Table:
+    """What the bank comes to in average weather.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation.
+
+    Returns
+    -------
+    Table
+    """
+    rows = [
+        ("lowest charge", "charge.lowest_soc", SHARE),
+        ("lowest voltage, heaviest load on", "charge.lowest_V", VOLTS),
+        ("floor", "charge.floor_soc", SHARE),
+        ("time below the floor", "charge.below_floor_h", HOURS),
+        ("time with everything dark", "charge.dark_h", HOURS),
+        ("charge at landfall", "charge.soc_at_landfall", SHARE),
+        ("longest time without a full charge", "charge.longest_gap_between_full_days", DAYS),
+    ]
+    if summary["cold"]["too_cold_h"]:
+        rows.insert(5, ("time too cold to be charged", "cold.too_cold_h", HOURS))
+    return Table(
+        caption="The bank, in average weather",
+        columns=(*_words("what"), *_numbers("how much")),
+        rows=tuple((what, quoted(summary, key, kind)) for what, key, kind in rows),
+    )
+
+
+def runs_table(result) -> Table:
     """Every charging run, to be followed by the clock.
 
     Parameters
@@ -21,27 +80,74 @@ def run_rows(result) -> list[tuple[str, ...]]:
 
     Returns
     -------
-    list of tuple of str
-        Start in ship's time and UTC, length, diesel, charge before and after, and why.
+    Table
     """
     runs = result.engine[result.engine["kind"] == "charging"]
-    return [
-        (
-            when_where.moment(
-                run.start_utc,
-                ship_offset_h=ship_offset_h(run),
-            ),
-            rounding.hours_minutes(run.run_h),
-            rounding.litres(run.fuel_L),
-            rounding.soc(run.soc_before),
-            rounding.soc(run.soc_after),
-            run.why,
-        )
-        for run in runs.itertuples()
-    ]
+    columns = _numbers("for", result.passage.boat.fuel_word, "charge before", "after")
+    return Table(
+        caption="Charging runs",
+        columns=(*_words("start"), *columns, *_words("why")),
+        rows=tuple(
+            (
+                MOMENT((run.start_utc, ship_offset_h(run))),
+                BY_WATCH(run.run_h),
+                LITRES(run.fuel_L),
+                SHARE(run.soc_before),
+                SHARE(run.soc_after),
+                run.why,
+            )
+            for run in runs.itertuples()
+        ),
+    )
 
 
-def waypoint_rows(result) -> list[tuple[str, ...]]:
+def strip_table(boat) -> Table:
+    """The dip stick in litres.
+
+    Parameters
+    ----------
+    boat : Boat
+        With a tank whose shape is known.
+
+    Returns
+    -------
+    Table
+    """
+    columns = (*_words("stick"), *_numbers("in the tank", "above the pick-up"))
+    return Table(caption="Sounding strip", columns=columns, rows=tuple(strip_rows(boat)))
+
+
+def loads_table(summary) -> Table:
+    """Every load, a day.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation.
+
+    Returns
+    -------
+    Table
+    """
+    kinds = {"Ah_per_day": AH, "Wh_per_day": WH, "on_h_per_day": HOURS, "unserved_Ah_per_day": AH}
+    return Table(
+        caption="Every load, a day",
+        columns=(
+            *_words("load", "priority"),
+            *_numbers("charge", "energy", "on for", "went without"),
+        ),
+        rows=tuple(
+            (
+                load["load"],
+                load["group"],
+                *(kind(load[name], f"loads.{place}.{name}") for name, kind in kinds.items()),
+            )
+            for place, load in enumerate(summary["loads"])
+        ),
+    )
+
+
+def waypoints_table(result) -> Table:
     """The route as it is sailed.
 
     Parameters
@@ -51,34 +157,33 @@ def waypoint_rows(result) -> list[tuple[str, ...]]:
 
     Returns
     -------
-    list of tuple of str
-        Waypoint, position, when it is reached in ship's time, stop, speed to the next, line.
+    Table
     """
     track, waypoints = result.prepared.track, result.passage.waypoints
-    rows = []
+    rows: list[tuple[Text, ...]] = []
     for place, waypoint in enumerate(waypoints):
         step = min(int(track.leg.searchsorted(place)), track.n_steps - 1)
         reached_s = track.edge_utc_s[step]
         if place == len(waypoints) - 1:
             reached_s = track.start_utc_s + 3600.0 * track.arrival_h
-        last = waypoint.speed_kn is None
-        stop = rounding.days(waypoint.stop_h / 24.0) if waypoint.stop_h >= 24 else ""
-        if 0 < waypoint.stop_h < 24:
-            stop = rounding.hours(waypoint.stop_h)
+        reached = datetime.fromtimestamp(reached_s, UTC), float(track.ship_offset_h[step])
+        last, stop = waypoint.speed_kn is None, ""
+        if waypoint.stop_h > 0:
+            hours = waypoint.stop_h < 24
+            stop = str(HOURS(waypoint.stop_h) if hours else DAYS(waypoint.stop_h / 24.0))
         rows.append(
             (
                 waypoint.name,
-                when_where.position(waypoint.lat_deg, waypoint.lon_deg),
-                when_where.ship_time(
-                    datetime.fromtimestamp(reached_s, UTC),
-                    ship_offset_h=float(track.ship_offset_h[step]),
-                ),
+                POSITION((waypoint.lat_deg, waypoint.lon_deg)),
+                SHIP_TIME(reached),
                 f"{stop} {waypoint.stop_state}" if stop else "",
-                "" if last else rounding.knots(waypoint.speed_kn),
+                "" if last else KNOTS(waypoint.speed_kn),
                 "" if last else waypoint.track,
             )
         )
-    return rows
+    named = _words("waypoint", "position", "reached (ship's time)", "stop")
+    columns = (*named, *_numbers("speed on"), *_words("line"))
+    return Table(caption="Waypoints", columns=columns, rows=tuple(rows))
 
 
 #: Rows of all the hour tables together, at most; on a long passage a row then stands for more. [h]
@@ -95,13 +200,12 @@ class HourBlock:
         Of the part in the summary's list.
     every_h : int
         How many hours a row stands for. [h]
-    rows : tuple of tuple of str
-        Ship's time, position, state, light, solar, engine where there is one, loads, charge, volts.
+    table : Table
     """
 
     place: int
     every_h: int
-    rows: tuple[tuple[str, ...], ...]
+    table: Table
 
 
 def hour_blocks(result) -> list[HourBlock]:
@@ -119,23 +223,36 @@ def hour_blocks(result) -> list[HourBlock]:
     fitting = [step for step in _STEPS_h if len(result.hourly) <= step * _MOST_ROWS]
     every_h = fitting[0] if fitting else _STEPS_h[-1]
     hourly, engine = _together(result.hourly, every_h), result.passage.boat.engine is not None
+    columns = (
+        *_words("ship's time", "position", "state"),
+        *_numbers("light, W/m²", "solar", *(["alternator"] if engine else [])),
+        *_numbers("loads", "charge", "volts"),
+    )
     rows = [
         (
-            when_where.ship_time(hour.Index, ship_offset_h=hour.ship_offset_h),
-            when_where.position(hour.lat_deg, hour.lon_deg),
+            SHIP_TIME((hour.Index, hour.ship_offset_h)),
+            POSITION((hour.lat_deg, hour.lon_deg)),
             hour.state,
-            rounding.number(hour.ghi_W_m2),
-            rounding.number(hour.solar_Ah, decimals=1),
-            *([rounding.number(hour.alternator_Ah, decimals=1)] if engine else []),
-            rounding.number(hour.loads_Ah, decimals=1),
-            rounding.soc(hour.soc),
-            rounding.volts(hour.bank_V),
+            COUNT(hour.ghi_W_m2),
+            TENTHS(hour.solar_Ah),
+            *([TENTHS(hour.alternator_Ah)] if engine else []),
+            TENTHS(hour.loads_Ah),
+            SHARE(hour.soc),
+            VOLTS(hour.bank_V),
         )
         for hour in hourly.itertuples()
     ]
     per_part = 24 * PART_DAYS // every_h
     return [
-        HourBlock(place=place, every_h=every_h, rows=tuple(rows[first : first + per_part]))
+        HourBlock(
+            place=place,
+            every_h=every_h,
+            table=Table(
+                caption=f"Hours of week {place + 1}",
+                columns=columns,
+                rows=tuple(rows[first : first + per_part]),
+            ),
+        )
         for place, first in enumerate(range(0, len(rows), per_part))
     ]
 
@@ -151,7 +268,23 @@ def _together(hourly, every_h):
     return first.join([summed, mean, rows[["soc"]].last()]).set_index(hourly.index[::every_h])
 
 
-def assumption_groups(passage) -> list[tuple[str, list[tuple[str, str, str]]]]:
+def understood_table(understood) -> Table:
+    """How the files were understood.
+
+    Parameters
+    ----------
+    understood : sequence of (str, str)
+        From `findings.understood`.
+
+    Returns
+    -------
+    Table
+    """
+    columns = tuple(_words("what", "how"))
+    return Table(caption="As the files were understood", columns=columns, rows=tuple(understood))
+
+
+def assumption_tables(passage) -> Iterator[Table]:
     """Every value that was assumed, by the file that it could be written in.
 
     Parameters
@@ -159,15 +292,17 @@ def assumption_groups(passage) -> list[tuple[str, list[tuple[str, str, str]]]]:
     passage : Passage
         As its files were understood.
 
-    Returns
-    -------
-    list of (str, list of (str, str, str))
-        File, then key, value and reason.
+    Yields
+    ------
+    Table
     """
-    return [
-        (file, [(a.place.partition(" ")[2] or a.place, a.value, a.reason) for a in group])
-        for file, group in groupby(passage.assumptions, key=lambda a: a.place.partition(" ")[0])
-    ]
+    by_file = groupby(passage.assumptions, key=lambda a: a.place.partition(" ")[0])
+    for file, group in by_file:
+        yield Table(
+            caption=f"Assumed, because {file} does not say",
+            columns=tuple(_words("what", "value", "why")),
+            rows=tuple((a.place.partition(" ")[2] or a.place, a.value, a.reason) for a in group),
+        )
 
 
 def shedding_rows(result, order) -> list[tuple[str, str, str]]:
@@ -189,12 +324,31 @@ def shedding_rows(result, order) -> list[tuple[str, str, str]]:
     place = {load: place for place, load in enumerate(order)}
     levels = {"comfort": shedding.comfort_below_soc, "useful": shedding.useful_below_soc}
     rows = []
-    for group in ("comfort", "useful", "essential", "protected"):
+    for group in ("comfort", "useful", "essential", PROTECTED_GROUP):
         loads = list(result.loads[result.loads["group"] == group]["load"])
         if not loads:
             continue
         names = ", ".join(sorted(loads, key=lambda load: place.get(load, len(place))))
         level = levels.get(group)
-        when = {"essential": "last", "protected": "never"}.get(group, "when you must")
+        when = {"essential": "last", PROTECTED_GROUP: "never"}.get(group, "when you must")
         rows.append((group, f"at {rounding.soc(level)}" if level is not None else when, names))
     return rows
+
+
+def shedding_table(result, order) -> Table:
+    """The same as a table.
+
+    Parameters
+    ----------
+    result, order
+        As for `shedding_rows`.
+
+    Returns
+    -------
+    Table
+    """
+    return Table(
+        caption="Switch off in this order",
+        columns=tuple(_words("priority", "when", "which, the most days gained first")),
+        rows=tuple(shedding_rows(result, order)),
+    )

@@ -107,7 +107,9 @@ def rule_dict(plan) -> dict:
         "judged_in": plan.validation_members,
         "rules_tried": plan.found.rules_evaluated,
         "rule": asdict(plan.rule),
-        "rule_in_words": rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.keep_V),
+        "rule_in_words": [
+            str(line) for line in rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.keep_V)
+        ],
         "panel": None if plan.panel is None else asdict(plan.panel),
         "keep_V": plan.keep_V,
         "floor_counts_from_h": plan.limits.counted_from_h,

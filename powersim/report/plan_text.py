@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from powersim.records.care import care_in_short
 from powersim.report import rounding, when_where
-from powersim.report.cold_text import WARM_IT, cold_notes, too_cold
-from powersim.report.kinds import percent
-from powersim.report.light_load_text import light_load_notes
+from powersim.report.cold_text import WARM_IT, cold_told, too_cold
+from powersim.report.kinds import BAND_HEADS
+from powersim.report.light_load_text import light_load_told
 from powersim.report.names import headed
 from powersim.report.plan_verdict import below_floor, breaks, verdict
+from powersim.report.rounding import percent
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.simulation.bands import band
 from powersim.simulation.plant import has_charging_alternator
 
 _NO_PROMISE = (
-    "The rule rests on the files and on weathers that such months bring: it is no promise. What "
+    "The rule rests on the files and on the weather that such months bring: it is no promise. What "
     "the log says goes before it."
 )
 
@@ -53,7 +54,7 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
         costs(plan),
         _how_good(plan),
         _timetable(plan),
-        bullets(light_load_notes(plan.result)),
+        bullets(one.sentence for one in light_load_told(plan.result)),
         kept(keep) if has_charging_alternator(plan.passage.boat) else "",
         paragraph(care_in_short(plan.passage.boat)),
         paragraph(f"{written} {_NO_PROMISE}"),
@@ -63,7 +64,7 @@ def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -
 def _cold(plan, *, brief) -> str:
     """What the cold does to the bank, unless `_help` is going to say it."""
     later = not brief and plan.help is not None and plan.help.warm_bank is not None
-    return "" if later else bullets(cold_notes(plan.result.summary["cold"]))
+    return "" if later else bullets(one.sentence for one in cold_told(plan.result.summary["cold"]))
 
 
 def _before_leaving(plan) -> str:
@@ -83,11 +84,11 @@ def _head(plan) -> str:
     if not has_charging_alternator(plan.passage.boat):
         return (
             f"{named}. No charging rule to plan; as she is, judged in "
-            f"{plan.validation_members} weathers."
+            f"{plan.validation_members} simulated passages."
         )
     return (
-        f"{named}. When to charge by engine, searched in {plan.members} weathers and judged in "
-        f"{plan.validation_members} others."
+        f"{named}. When to charge by engine, searched in {plan.members} simulated passages and "
+        f"judged in {plan.validation_members} others."
     )
 
 
@@ -105,7 +106,8 @@ def rule(plan) -> str:
     name = "The rule" if plan.found.holds else "The least bad rule"
     charges = has_charging_alternator(plan.passage.boat)
     head = f"{name}, in ship's time" if charges else "What is left to you"
-    lines = rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.keep_V)
+    told = rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.keep_V)
+    lines = [str(line) for line in told]
     return f"{title(head)}\n{_numbered(lines)}"
 
 
@@ -213,17 +215,15 @@ def costs(plan) -> str:
             rows,
             aligns="lrrrrr",
             header=(
-                f"{plan.validation_members} weathers",
-                "1 in 10 below",
-                "median",
-                "1 in 10 above",
+                f"{plan.validation_members} simulated passages",
+                *BAND_HEADS,
                 "mean",
                 "own rule",
             ),
         ),
         paragraph(
             f"By boat.toml's own rule charge falls below its floor in {percent(own_broken)} of "
-            f"these weathers{dark}."
+            f"these passages{dark}."
         ),
     )
 
@@ -250,8 +250,8 @@ def _how_good(plan) -> str:
     return (
         f"{title('How good it is')}\n"
         + paragraph(
-            f"{plan.passage.boat.fuel_word.capitalize()} for charging in one and the same sky, the "
-            f"months' mean, with all loads kept on and the bank as full at the end.{broke}"
+            f"{plan.passage.boat.fuel_word.capitalize()} for charging in the same average "
+            f"weather, with all loads kept on and the bank as full at the end.{broke}"
         )
         + "\n"
         + table(rows, aligns="lrl")
@@ -259,7 +259,7 @@ def _how_good(plan) -> str:
 
 
 def figures(lower_bound) -> tuple[float, float, float]:
-    """Diesel for charging in the mean sky, with all loads kept on.
+    """Diesel for charging in average weather, with all loads kept on.
 
     Parameters
     ----------
@@ -285,7 +285,7 @@ def _beside(litres, bound_L) -> str:
 
 def _timetable(plan) -> str:
     runs, fuel = plan.runs, plan.passage.boat.fuel_word
-    head = title("Expected timetable, in the months' mean sky")
+    head = title("Expected timetable, in average weather")
     if plan.panel is None:
         return ""
     if not len(runs):

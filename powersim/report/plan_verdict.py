@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from powersim.planning.rule_limits import broken, runs_dry
 from powersim.report import rounding
-from powersim.report.kinds import SHARE, Band, percent
+from powersim.report.kinds import SHARE, Band
+from powersim.report.rounding import percent
 from powersim.simulation.bands import band
 from powersim.simulation.plant import has_charging_alternator
 
@@ -38,7 +39,7 @@ def verdict(plan) -> list[tuple[str, str]]:
         left = [("it leaves", harm_left(plan.found.validated))]
     lowest = band(plan.found.validated.lowest_soc[0])
     low, middle, high = (lowest[key] for key in ("p10", "p50", "p90"))
-    between = f"median {SHARE.text(Band(middle, low, high))}"
+    between = f"median {SHARE(Band(middle, low, high))}"
     from_h = plan.limits.counted_from_h
     later = " from the second day on" if from_h else ""
     return [
@@ -92,7 +93,7 @@ def harm_left(validated) -> str:
         if not hours.any():
             return f"never {what}"
         worst_h = band(hours)["p90"]
-        more = f" (1 in 10: more than {rounding.hours(worst_h)})" if worst_h > 0.0 else ""
+        more = f" (1 in 10 above {rounding.hours(worst_h)})" if worst_h > 0.0 else ""
         return f"{what} for {rounding.hours(float(hours.mean()))} a passage{more}"
 
     dark = told(validated.dark_h[0], "dark")

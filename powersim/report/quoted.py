@@ -1,27 +1,37 @@
-"""Numbers of the summary as a page quotes them: rounded for the eye, whole for a program."""
+"""What a page writes of a quantity: rounded for the eye, whole for a program."""
 
 from __future__ import annotations
 
 import json
 
-from powersim.report import rounding
-from powersim.report.kinds import Band, Quantity, Words
+from powersim.report.kinds import Band, Kind, Quantity, Words
 from powersim.report.text import glued, held, printable
 
-#: How a number is shown, by the unit that the template names.
-FORMS = {
-    "Ah": rounding.ah,
-    "Wh": rounding.wh,
-    "V": rounding.volts,
-    "%": rounding.soc,
-    "L": rounding.litres,
-    "h": rounding.hours,
-    "h min": rounding.hours_minutes,
-    "days": rounding.days,
-    "nm": rounding.miles,
-    "plain": rounding.number,
-    "min": lambda minutes: f"{rounding.number(minutes)} min",
-}
+
+def quoted(summary, key: str, kind: Kind) -> Quantity:
+    """What the summary holds at a place, of many simulated passages as a band.
+
+    Parameters
+    ----------
+    summary : dict
+        As `summary.json` holds it.
+    key : str
+        Its place, dotted, such as "charge.lowest_soc" or "parts.0.days".
+    kind : Kind
+
+    Returns
+    -------
+    Quantity
+
+    Raises
+    ------
+    KeyError
+        If there is no such place.
+    """
+    value = looked_up(summary, key)
+    if isinstance(value, dict):
+        value = Band(value["p50"], value["p10"], value["p90"])
+    return kind(value, key)
 
 
 def html_of(value):
@@ -52,47 +62,12 @@ def html_of(value):
         return escape(held(value.template)).format(*map(html_of, value.parts))
     if not isinstance(value, Quantity):
         return value
+    if isinstance(value.value, Band):
+        return html_of(value.spread())
     if not value.key:
         return glued(str(value))
-    raw = value.value
-    if isinstance(raw, Band):
-        raw = {"p10": raw.low, "p50": raw.middle, "p90": raw.high}
     element = '<data value="{}" data-key="{}">{}</data>'
-    return Markup(element).format(json.dumps(raw), value.key, glued(str(value)))
-
-
-def quote(summary, key: str, form: str):
-    """One number of the summary as HTML.
-
-    Parameters
-    ----------
-    summary : dict
-        As `summary.json` holds it.
-    key : str
-        Its place, dotted, such as "charge.lowest_soc" or "parts.0.days".
-    form : str
-        One of FORMS.
-
-    Returns
-    -------
-    markupsafe.Markup
-        A `data` element: text for the eye, `value` with all digits, `data-key` with its place.
-
-    Raises
-    ------
-    KeyError
-        If there is no such place.
-
-    Examples
-    --------
-    >>> print(quote({"charge": {"lowest_soc": 0.5592}}, "charge.lowest_soc", "%"))
-    <data value="0.5592" data-key="charge.lowest_soc">56 %</data>
-    """
-    from markupsafe import Markup
-
-    value = looked_up(summary, key)
-    element = '<data value="{}" data-key="{}">{}</data>'
-    return Markup(element).format(json.dumps(value), key, FORMS[form](value))
+    return Markup(element).format(json.dumps(value.value), value.key, glued(str(value)))
 
 
 def looked_up(summary, key: str):

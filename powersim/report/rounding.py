@@ -167,6 +167,42 @@ def soc(charge_frac) -> str:
     return _with_unit(charge_frac * 100 if is_number(charge_frac) else charge_frac, "%")
 
 
+def percent(frac) -> str:
+    """A chance in whole percent, what is rare or nearly sure told from none and all.
+
+    Parameters
+    ----------
+    frac : float
+        [-]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> percent(0.0), percent(0.005), percent(0.054), percent(0.998)
+    ('0 %', '<1 %', '5 %', '>99 %')
+    """
+    whole = soc(frac)
+    if frac > 0.0 and whole == soc(0.0):
+        return "<1 %"
+    return ">99 %" if frac < 1.0 and whole == soc(1.0) else whole
+
+
+def apart(frac, limit_frac, *, form=soc) -> str:
+    """A share, with a decimal where whole percents would hide on which side of a limit it is.
+
+    Examples
+    --------
+    >>> apart(0.56, 0.5), apart(0.498, 0.5), apart(0.5, 0.5)
+    ('56 %', '49.8 %', '50 %')
+    """
+    if frac == limit_frac or form(frac) != form(limit_frac):
+        return form(frac)
+    return f"{number(100.0 * frac, decimals=1)} %"
+
+
 def litres(volume_L) -> str:
     """Diesel: one decimal below 100.
 

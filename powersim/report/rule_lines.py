@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 
 from powersim.planning.rule_candidates import least_start
-from powersim.report import rounding
+from powersim.report.kinds import AH, AMPS, BY_WATCH, DAYS, SHARE, VOLTS, Words, say
+from powersim.report.view import Text
 from powersim.simulation.plant import has_charging_alternator
 
 #: A stop by the watch is rounded to it. [h]
 _WATCH_h = 0.25
 
 
-def rule_lines(rule, panel, boat, keep_V) -> list[str]:
+def rule_lines(rule, panel, boat, keep_V) -> list[Text]:
     """The rule, a sentence or two a line, for someone tired and without a computer.
 
     Parameters
@@ -26,12 +27,12 @@ def rule_lines(rule, panel, boat, keep_V) -> list[str]:
 
     Returns
     -------
-    list of str
+    list of Text
     """
     battery = boat.battery
     if panel is None:
         return _idle(boat, keep_V)
-    lines = [_daily(run) for run in rule.daily]
+    lines: list[Text] = [_daily(run) for run in rule.daily]
     lines.append(_start(rule, panel, battery))
     lines.append(_stop(rule, panel, battery))
     if panel.start_V is None and battery.reading == "volts":
@@ -41,37 +42,42 @@ def rule_lines(rule, panel, boat, keep_V) -> list[str]:
         )
     if rule.full_every_days is not None:
         lines.append(
-            f"If the bank has not been full for {rounding.days(rule.full_every_days)}, let the "
-            "next run go on until it is: at the regulator's voltage the ammeter into the bank "
-            f"stays below {rounding.amps(battery.full_tail_frac * battery.real_capacity_Ah)} for "
-            "an hour."
+            say(
+                "If the bank has not been full for {}, let the next run go on until it is: at the "
+                "regulator's voltage the ammeter into the bank stays below {} for an hour.",
+                DAYS(rule.full_every_days),
+                AMPS(battery.full_tail_frac * battery.real_capacity_Ah),
+            )
         )
     lines.append(
-        f"No run shorter than {rounding.hours_minutes(rule.shortest_h)} or longer than "
-        f"{rounding.hours_minutes(rule.longest_h)}."
+        say(
+            "No run shorter than {} or longer than {}.",
+            BY_WATCH(rule.shortest_h),
+            BY_WATCH(rule.longest_h),
+        )
     )
     lines.append(_at_last(boat, keep_V))
     return lines
 
 
-def _at_last(boat, keep_V) -> str:
+def _at_last(boat, keep_V) -> Words:
     """The end of waiting: before dark, or sooner where a low bank no longer starts the engine."""
     battery, start_soc = boat.battery, boat.engine.least_start_soc
     charge = "charge at any hour and as long as it takes"
     if start_soc <= battery.flat_soc:
-        return (
-            f"Before all goes dark, at {rounding.soc(battery.flat_soc)} or "
-            f"{rounding.volts(battery.cutout_V)}, {charge}."
+        return say(
+            "Before all goes dark, at {} or {}, {}.",
+            *(SHARE(battery.flat_soc), VOLTS(battery.cutout_V), charge),
         )
-    at = rounding.soc(least_start(boat))
-    if keep_V is not None:
-        at += f" or {rounding.volts(keep_V)}"
-    return (
-        f"At {at} {charge}: below {rounding.soc(start_soc)} the bank no longer starts the engine."
+    return say(
+        "At {}{} {}: below {} the bank no longer starts the engine.",
+        SHARE(least_start(boat)),
+        say(" or {}", VOLTS(keep_V)) if keep_V is not None else "",
+        *(charge, SHARE(start_soc)),
     )
 
 
-def _idle(boat, keep_V) -> list[str]:
+def _idle(boat, keep_V) -> list[Text]:
     """Never without saying from where on it is wrong: the next grey week may ask for it."""
     if not has_charging_alternator(boat):
         days = " or ".join(
@@ -80,16 +86,21 @@ def _idle(boat, keep_V) -> list[str]:
         )
         lean = f"On {days} days switch" if days else "Switch"
         return [f"{lean} loads off early, the least needed first: nothing else makes up for them."]
-    floor, why = rounding.soc(least_start(boat)), "its floor"
+    floor, why = SHARE(least_start(boat)), "its floor"
     if least_start(boat) > boat.battery.floor_soc:
         why = "the least that starts it"
-    alone = f"Leave the engine alone while charge is above {floor}, {why}; at {floor}, charge."
+    alone = say(
+        "Leave the engine alone while charge is above {}, {}; at {}, charge.", floor, why, floor
+    )
     if keep_V is None:
         return [alone]
     return [
         alone,
-        f"On the voltmeter {floor} is {rounding.volts(keep_V)} or less before dawn, with nothing "
-        "charging for two hours and the usual load on.",
+        say(
+            "On the voltmeter {} is {} or less before dawn, with nothing charging for two hours "
+            "and the usual load on.",
+            *(floor, VOLTS(keep_V)),
+        ),
     ]
 
 
@@ -161,46 +172,46 @@ def where(run) -> str:
     return f"north of {latitude(run.south_deg)}" if south else ""
 
 
-def _daily(run) -> str:
+def _daily(run) -> Words:
     place = where(run)
-    every = f"Every day {place}" if place else "Every day"
-    return (
-        f"{every}: run the engine for {rounding.hours_minutes(run.run_h)} at {clock(run.at_h)}, "
-        "whatever the bank holds."
+    return say(
+        "{}: run the engine for {} at {}, whatever the bank holds.",
+        f"Every day {place}" if place else "Every day",
+        *(BY_WATCH(run.run_h), clock(run.at_h)),
     )
 
 
-def _start(rule, panel, battery) -> str:
+def _start(rule, panel, battery) -> Words:
     also = "Besides, start it" if rule.daily else "Start the engine"
-    hours = clock_span(rule.hours_h)
-    level = rounding.soc(rule.start_soc)
+    hours, level = clock_span(rule.hours_h), SHARE(rule.start_soc)
     if _by_counter(panel, battery):
-        return (
-            f"{also} {hours} whenever the counter is at {level} or less (set to a capacity of "
-            f"{rounding.ah(panel.counter_Ah)})."
+        return say(
+            "{} {} whenever the counter is at {} or less (set to a capacity of {}).",
+            *(also, hours, level, AH(panel.counter_Ah)),
         )
-    return (
-        f"{also} {hours} whenever the voltmeter is at {rounding.volts(panel.start_V)} or less "
-        f"with nothing charging for two hours and the usual load of {rounding.amps(panel.usual_A)} "
-        f"on: that is {level}. Read it before dawn, and on grey days again when the panels give "
-        "nothing."
+    return say(
+        "{} {} whenever the voltmeter is at {} or less with nothing charging for two hours and "
+        "the usual load of {} on: that is {}. Read it before dawn, and on grey days again when "
+        "the panels give nothing.",
+        *(also, hours, VOLTS(panel.start_V), AMPS(panel.usual_A), level),
     )
 
 
-def _stop(rule, panel, battery) -> str:
-    level = rounding.soc(rule.stop_soc)
+def _stop(rule, panel, battery) -> Words:
+    level = SHARE(rule.stop_soc)
     by_watch = _by_watch(rule, panel, battery)
     if _by_counter(panel, battery):
-        return f"Stop when the counter is at {level}{f': {by_watch}' if by_watch else ''}."
+        watch = say(": {}", by_watch) if by_watch else ""
+        return say("Stop when the counter is at {}{}.", level, watch)
     if panel.run_h is None:
-        longest = rounding.hours_minutes(rule.longest_h)
-        return f"Let it run for {longest}: it does not get to {level} sooner."
+        longest = BY_WATCH(rule.longest_h)
+        return say("Let it run for {}: it does not get to {} sooner.", longest, level)
     if panel.stop_A is not None:
-        return (
-            f"Stop at {level}: when the ammeter into the bank has fallen to "
-            f"{rounding.amps(panel.stop_A)} at {rounding.volts(panel.stop_V)}; {by_watch}."
+        return say(
+            "Stop at {}: when the ammeter into the bank has fallen to {} at {}; {}.",
+            *(level, AMPS(panel.stop_A), VOLTS(panel.stop_V), by_watch),
         )
-    return f"Stop at {level}: {by_watch}."
+    return say("Stop at {}: {}.", level, by_watch)
 
 
 def _by_counter(panel, battery) -> bool:
@@ -208,20 +219,21 @@ def _by_counter(panel, battery) -> bool:
     return battery.reading == "monitor" or panel.start_V is None
 
 
-def _by_watch(rule, panel, battery) -> str:
+def _by_watch(rule, panel, battery) -> Text:
     """How long a run is from the start level, and from one that a night has passed it to."""
     if panel.run_h is None:
         return ""
 
     def told(run_h, soc, volts):
-        shown = rounding.soc(soc) if _by_counter(panel, battery) else rounding.volts(volts)
+        shown = SHARE(soc) if _by_counter(panel, battery) else VOLTS(volts)
         if run_h is None:
-            return f"the longest run from {shown}"
-        return f"about {rounding.hours_minutes(watch_h(rule, run_h))} from {shown}"
+            return say("the longest run from {}", shown)
+        return say("about {} from {}", BY_WATCH(watch_h(rule, run_h)), shown)
 
-    return (
-        f"{told(panel.run_h, rule.start_soc, panel.start_V)}, "
-        f"{told(panel.lower_h, panel.lower_soc, panel.lower_V)}"
+    return say(
+        "{}, {}",
+        told(panel.run_h, rule.start_soc, panel.start_V),
+        told(panel.lower_h, panel.lower_soc, panel.lower_V),
     )
 
 

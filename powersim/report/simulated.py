@@ -2,35 +2,32 @@
 
 from __future__ import annotations
 
-import math
-from datetime import UTC, datetime
-
 from powersim.report import rounding, when_where
-from powersim.report.ensemble_text import (
-    engine_line,
-    ensemble_block,
-    ensemble_verdict,
-    landfall_line,
-    lowest_line,
-    near_floor,
-)
+from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
-from powersim.report.kinds import LASTS
+from powersim.report.ledger import ledger_sum
 from powersim.report.names import headed
-from powersim.report.parts_text import chargers_lines, parts_block
 from powersim.report.plan_text import ship_offset_h
+from powersim.report.screen_text import screen_text
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
+from powersim.report.verdict_view import verdict_view
+from powersim.report.view import Paragraph, Table
 from powersim.report.warnings import long_without_full
+from powersim.report.weeks import few, weeks_of
+from powersim.report.weeks_view import flows, others_of, weeks_table, worst_week
 
 MOST_LINES = 39
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
 _MOST_LOADS = (7, 3, 1)
 _MOST_RUNS = 4  # charging runs written out
-MEAN_SKY = "In the month's mean sky alone:"
+_MOST_PARTS = 5  # lines of the table of weeks
+_MOST_OTHERS = 2  # sources with a column of their own in it
+_MOST_FLOWS = 4  # columns beside which there is room for where a week ends
+ALONE = "In average weather alone:"
 CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
 
-_NO_GREY_WEEK = "A mean sky has no grey week and no calm: try '--members 200' too."
+_NO_GREY_WEEK = "Average weather has no grey week and no calm: try '--members 200' too."
 
 
 def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
@@ -52,15 +49,16 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
         add; what then has no place is in `summary.json`.
     """
     summary = answer(result)
+    verdict = verdict_view(summary)
     if brief:
-        return _five(summary)
-    ensemble = ensemble_block(summary) if "ensemble" in summary else ""
+        return screen_text(verdict.sections)
+    ensemble = screen_text(ensemble_sections(summary)) if "ensemble" in summary else ""
     trusted = summary["holds"] and not ensemble
     last = paragraph(f"{written} {CARE} {_NO_GREY_WEEK if trusted else ''}")
     for most_loads in _MOST_LOADS:
         blocks = [
-            _headed(summary),
-            parts_block(summary),
+            _headed(summary, verdict),
+            _weeks(result),
             _loads(summary, most=most_loads),
             _more(result, summary),
         ]
@@ -68,169 +66,42 @@ def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
         warned, all_told = _warned(summary["warnings"], room=room)
         if all_told:
             break
-    headed, *mean_sky = blocks
-    named = MEAN_SKY if ensemble else ""
-    return join(headed, ensemble, named, *mean_sky, key_values(sky_lines(summary)), warned, last)
+    headed, *average = blocks
+    alone = ALONE if ensemble else ""
+    return join(headed, ensemble, alone, *average, key_values(sky_lines(summary)), warned, last)
 
 
 def _lines(block: str) -> int:
     return block.count("\n") + 1
 
 
-def _headed(summary) -> str:
+def _headed(summary, verdict) -> str:
     passage = summary["passage"]
     head = (
         f"{headed(passage['name'], passage['from'], passage['to'])}, "
         f"{rounding.days(passage['days'])}, {rounding.miles(passage['distance_nm'])}"
     )
-    return paragraph(head) + "\n\n" + _five(summary)
+    return join(paragraph(head), screen_text(verdict.sections))
 
 
-def _five(summary) -> str:
-    return key_values(answers(summary))
-
-
-def answers(summary) -> list[tuple[str, str]]:
-    """The things that are looked for first: five of them, three on a boat without an engine.
-
-    Parameters
-    ----------
-    summary : dict
-        Of the simulation.
-
-    Returns
-    -------
-    list of (str, str)
-        What, and the answer to it; the first is HOLDS or FAILS, and why.
-    """
-    found = _in_ensemble(summary) if "ensemble" in summary else _in_the_mean_sky(summary)
-    fuel = summary["fuel"]["kind"]
-    names = ("HOLDS" if summary["holds"] else "FAILS", "lowest", "engine", fuel, "bank")
-    first, *rest = found
-    texts = (f"{first}{_too_cold(summary)}", *rest, _endurance(summary))
-    told = zip(names, texts, strict=True)
-    return [each for each in told if fuel is not None or each[0] not in ("engine", None)]
-
-
-def _too_cold(summary) -> str:
-    """Where the passage fails and the bank cannot be charged for cold, that too."""
-    too_cold_h = summary["cold"]["too_cold_h"]
-    if summary["holds"] or not too_cold_h:
-        return ""
-    return f"; the bank is too cold to be charged for {rounding.hours(too_cold_h)}"
-
-
-def _in_the_mean_sky(summary) -> tuple[str, str, str, str]:
-    return verdict(summary), _lowest(summary), _engine(summary), _landfall(summary)
-
-
-def _in_ensemble(summary) -> tuple[str, str, str, str]:
-    return (
-        ensemble_verdict(summary),
-        lowest_line(summary, mean_sky=_lowest(summary)),
-        engine_line(summary, now=_now(summary)),
-        landfall_line(summary),
+def _weeks(result) -> str:
+    """Charge in and out a day by part of the passage, and which is the worst."""
+    weeks = weeks_of(result)
+    lines = _weeks_table(
+        few(weeks, most=_MOST_PARTS), engine=result.passage.boat.engine is not None
     )
+    worst = Paragraph(worst_week(weeks[result.summary["worst_part"]]))
+    return f"{screen_text([lines])}\n{screen_text([worst])}"
 
 
-def verdict(summary) -> str:
-    """Whether the passage holds, and if not why not.
-
-    Parameters
-    ----------
-    summary : dict
-        Of the simulation.
-
-    Returns
-    -------
-    str
-        One sentence.
-    """
-    charge, fuel = summary["charge"], summary["fuel"]
-    floor = rounding.soc(charge["floor_soc"])
-    if summary["holds"]:
-        beside = f", {fuel['kind']} above its reserve" if fuel["aboard_L"] else ""
-        return f"charge above its floor of {floor}{beside} in the mean sky"
-    reasons = []
-    if charge["floor_broken"]:
-        when = (
-            f"after {_spell(24.0 * charge['days_to_floor'])}"
-            if charge["days_to_floor"]
-            else f"as she leaves, at {near_floor(charge['soc_at_departure'], charge['floor_soc'])}"
-        )
-        below = _spell(charge["below_floor_h"])
-        reasons.append(f"charge is below its floor of {floor} {when}, for {below} in all")
-    if charge["dark_h"]:
-        reasons.append(f"everything is dark for {rounding.hours(charge['dark_h'])}")
-    if fuel["wanted_and_not_there_L"]:
-        reasons.append(f"the {fuel['kind']} runs out")
-    elif fuel["reserve_broken"]:
-        reasons.append(f"the {fuel['kind']} reserve is eaten into")
-    return "; ".join(reasons)
-
-
-def _lowest(summary) -> str:
-    charge = summary["charge"]
-    at = charge["lowest_soc_at"]
-    place = when_where.position(at["lat_deg"], at["lon_deg"])
-    soc = near_floor(charge["lowest_soc"], charge["floor_soc"])
-    return f"{soc} on {_moment(at)}, {place}; {rounding.volts(charge['lowest_V'])}"
-
-
-def _spell(time_h) -> str:
-    """A time that is never told as nothing."""
-    return rounding.days(max(time_h, 1.0 / 60.0) / 24.0)
-
-
-def _engine(summary) -> str:
-    engine = summary["engine"]
-    if not engine["charging_runs"]:
-        return "never run for charging"
-    return (
-        f"{rounding.hours(engine['charging_h'])} and {rounding.litres(engine['charging_L'])} for "
-        f"charging; {_now(summary)}"
+def _weeks_table(weeks, *, engine: bool) -> Table:
+    names = flows(weeks, engine=engine, most_others=_MOST_OTHERS)
+    return weeks_table(
+        weeks,
+        [*names, *(["charging_min_per_day"] if engine else []), "lowest"],
+        caption="Week by week",
+        one_place=len(names) > _MOST_FLOWS,
     )
-
-
-def _now(summary) -> str:
-    """How long the engine charges a day in the first week."""
-    now_h = summary["engine"]["charging_min_per_day_now"] / 60.0
-    if not now_h:
-        return "none in the first week"
-    return f"now, in the first week, {rounding.minutes(now_h)} a day"
-
-
-def _landfall(summary) -> str:
-    fuel = summary["fuel"]
-    if not fuel["aboard_L"]:
-        return "none aboard"
-    above_L = fuel["left_above_reserve_L"]
-    side = "above" if above_L >= 0 else "BELOW"
-    return (
-        f"{rounding.litres(fuel['left_L'])} left at landfall, {rounding.litres(abs(above_L))} "
-        f"{side} the reserve of {rounding.litres(fuel['reserve_L'])}"
-    )
-
-
-def _endurance(summary) -> str:
-    left = summary["without_charging"]
-    to_floor, to_flat = (
-        math.inf if left[key] is None else left[key] for key in ("days_to_floor", "days_to_flat")
-    )
-    if to_floor == to_flat == math.inf:
-        lasts = "lasts to landfall"
-    else:
-        floor = f"at its floor after {LASTS(to_floor)}" if to_floor else "already below its floor"
-        lasts = f"{floor}, flat after {LASTS(to_flat)}"
-    return f"{lasts} with all charging lost"
-
-
-def _moment(at) -> str:
-    return when_where.moment(_utc(at["time_utc"]), ship_offset_h=at["ship_offset_h"])
-
-
-def _utc(text: str) -> datetime:
-    return datetime.fromisoformat(text).astimezone(UTC)
 
 
 def _loads(summary, *, most: int) -> str:
@@ -255,12 +126,17 @@ def _loads(summary, *, most: int) -> str:
 def _more(result, summary) -> str:
     charge, engine, fuel = summary["charge"], summary["engine"], summary["fuel"]
     lines = [("wear", _wear(charge, gap_told=long_without_full(result)))]
-    lines += chargers_lines(summary)
+    days, totals = summary["passage"]["days"], summary["totals"]
+    given = [
+        f"{one} {rounding.ah(totals[f'{one}_Ah'] / days)}" for one in others_of(summary["parts"][0])
+    ]
+    if given:
+        lines.append(("chargers", f"{', '.join(given)} a day on average"))
     if engine["motoring_h"]:
         litres = rounding.litres(fuel["motoring_L"] + fuel["alternator_motoring_L"])
         lines.append(("motoring", f"{rounding.hours(engine['motoring_h'])}, {litres}"))
     if fuel["aboard_L"]:
-        lines.append((f"{fuel['kind']}, L", ledger(fuel)))
+        lines.append((f"{fuel['kind']}, L", str(ledger_sum(summary))))
     charging = result.engine[result.engine["kind"] == "charging"]
     runs = f"{_runs(charging)}\n" if len(charging) else ""
     return runs + key_values(lines)
@@ -301,41 +177,6 @@ def _in_two_columns(cells) -> str:
     cells = [*cells, *[("", "", "")] * (2 * half - len(cells))]
     rows = [left + right for left, right in zip(cells[:half], cells[half:], strict=True)]
     return table(rows, aligns="lrrlrr")
-
-
-def ledger(fuel) -> str:
-    """Where the fuel goes, as a sum that can be checked.
-
-    Parameters
-    ----------
-    fuel : dict
-        The summary's ledgers.
-
-    Returns
-    -------
-    str
-    """
-    spent = [
-        ("unusable_L", "out of reach"),
-        ("motoring_L", "motoring"),
-        ("charging_L", "charging runs"),
-        ("alternator_motoring_L", "alternator while motoring"),
-        ("heater_L", "heater"),
-    ]
-    terms = [f"- {_litres(fuel[key])} {what}" for key, what in spent if _told(fuel[key])]
-    short_L = fuel["wanted_and_not_there_L"]
-    missing = [f"+ {_litres(short_L)} wanted and not there"] if _told(short_L) else []
-    left = f"= {_litres(fuel['left_L'])} left"
-    return " ".join([f"{_litres(fuel['aboard_L'])} aboard", *terms, *missing, left])
-
-
-def _told(volume_L) -> bool:
-    """Whether it is more than nothing as printed."""
-    return volume_L >= 0.05
-
-
-def _litres(volume_L) -> str:
-    return rounding.number(volume_L, decimals=1)
 
 
 def _warned(warnings, *, room: int) -> tuple[str, bool]:

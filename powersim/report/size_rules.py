@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from powersim.report import rounding
-from powersim.report.kinds import percent
+from powersim.report.rounding import percent
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import join, paragraph, title
 
@@ -34,13 +34,13 @@ def rules_text(sized, rules) -> str:
     ]
     judged = (
         f"Searched as by 'powersim plan', and judged in {rules[0].validation_members} other "
-        "weathers. Each of floor and reserve may be broken in the risk that you allow."
+        "simulated passages. Each of floor and reserve may be broken in the risk that you allow."
     )
     return join(f"{title('With a rule of its own')}\n{paragraph(judged)}", *told)
 
 
 def _told(one, was) -> str:
-    lines = " ".join(rule_lines(one.rule, one.panel, one.boat, one.keep_V))
+    lines = " ".join(map(str, rule_lines(one.rule, one.panel, one.boat, one.keep_V)))
     verdict = (
         ""
         if one.holds
@@ -74,7 +74,9 @@ def rules_dicts(sized, rules) -> list[dict]:
             "mark": places[one.choice],
             "holds": one.holds,
             "rule": asdict(one.rule),
-            "rule_in_words": rule_lines(one.rule, one.panel, one.boat, one.keep_V),
+            "rule_in_words": [
+                str(line) for line in rule_lines(one.rule, one.panel, one.boat, one.keep_V)
+            ],
             "judged_in": one.validation_members,
             "fails_frac": one.fails_frac,
             "floor_frac": one.floor_frac,

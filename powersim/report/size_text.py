@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from powersim.report import rounding
 from powersim.report.cold_text import cold_told
-from powersim.report.kinds import percent
+from powersim.report.rounding import percent
 from powersim.report.size_rules import rules_text
 from powersim.report.text import bullets, join, paragraph, table, title
 from powersim.simulation.cold import cold_along
@@ -28,10 +28,10 @@ _HEADS = (
 )
 _ALIGNS = "rl" + "r" * 8
 KEY = (
-    "below floor: share of the weathers in which the charge falls below its floor",
+    "below floor: share of the simulated passages in which the charge falls below its floor",
     "fails: below the floor, all dark, or into the reserve of fuel",
     "engine hours: run to charge, mean; fuel: all that is burnt, motoring included, mean",
-    "without engine: days until the floor if the engine never runs, sooner in 1 of 10 weathers; "
+    "without engine: days until the floor if the engine never runs, sooner in 1 in 10; "
     "never: landfall comes first",
     "weight: bank, panels and alternator; what is usual where boat.toml gives none",
 )
@@ -91,8 +91,8 @@ def _verdict(sized, study) -> str:
     found = "None is" if not count else f"{count} is" if count == 1 else f"{count} are"
     each = f"{tried}, each" if len(sized.points) > 1 else tried
     return paragraph(
-        f"{study.passage.name}: {each} in the same {study.members} weathers. {found} adequate: "
-        f"failing in no more than {risk} % of them."
+        f"{study.passage.name}: {each} in the same {study.members} simulated passages. "
+        f"{found} adequate: failing in no more than {risk} % of them."
     )
 
 
@@ -186,9 +186,9 @@ def _notes(sized, study, stays) -> list[str]:
     """What to mind with these numbers."""
     boat = study.passage.boat
     cold = [
-        f"{name}: {text}; {advice}"
+        f"{name}: {cold.text}; {cold.advice}"
         for name, one in study.boats.items()
-        for text, advice in cold_told(cold_along(replace(study.passage, boat=one)), mean_air=True)
+        for cold in cold_told(cold_along(replace(study.passage, boat=one)), mean_air=True)
     ]
     shown = [one.point for one in sized.front] + list(sized.nearest) + [sized.own]
     notes = [*_dark(sized), *cold, _how_sure(sized, study)]
@@ -218,7 +218,7 @@ def _dark(sized) -> list[str]:
         for one in shown
         if one.flat_frac
     }
-    return [f"all goes dark in some of the weathers: {'; '.join(fracs)}"] if fracs else []
+    return [f"all goes dark in some of the passages: {'; '.join(fracs)}"] if fracs else []
 
 
 def _how_sure(sized, study) -> str:
@@ -227,7 +227,7 @@ def _how_sure(sized, study) -> str:
     which = "choice 1" if sized.front else "the nearest"
     between = rounding.span(point.fails_least_frac, point.fails_most_frac, percent)
     return (
-        f"{which} fails in {percent(point.fails_frac)} of {study.members} weathers; with ever "
-        f"more of them it would come to {between} (19 times in 20). The best of many was "
-        "also lucky: try what you mean to buy on other weathers, with simulate and another --seed"
+        f"{which} fails in {percent(point.fails_frac)} of {study.members} simulated passages; with "
+        f"ever more passages, {between} would fail (19 times in 20). The best of many was "
+        "also lucky: try what you mean to buy in other weather, with simulate and another --seed"
     )

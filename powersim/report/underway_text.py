@@ -8,7 +8,8 @@ from datetime import timedelta
 from powersim.logbook.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
 from powersim.logbook.words import NAMES, cannot_tell, matters, told_in_words
 from powersim.report import rounding, when_where
-from powersim.report.cold_text import cold_notes
+from powersim.report.cold_text import cold_told
+from powersim.report.kinds import BAND_HEADS
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.simulation.bands import quantiles
@@ -217,6 +218,7 @@ def charging_burn(posterior, factor) -> str:
 def _forecast(posterior, forecast):
     boat, members = posterior.passage.boat, len(posterior.now.soc)
     prepared, track = forecast.prepared, forecast.prepared.track
+    cold = cold_of(prepared.sky.bank_C, battery=boat.battery, track=track)
     landfall = rounding.days(forecast.days_to_landfall)
     how = "with the loads, the sun and the bank"
     if boat.engine is not None:
@@ -250,11 +252,12 @@ def _forecast(posterior, forecast):
     return (
         title("From here to landfall"),
         paragraph(
-            f"{landfall} to go from the last fix, in {members} weathers, {how} that the log shows."
+            f"{landfall} to go from the last fix, in {members} simulated passages, {how} "
+            "that the log shows."
         ),
         key_values(sky_lines({"sky": sky_summary(forecast)})),
-        bullets(cold_notes(cold_of(prepared.sky.bank_C, battery=boat.battery, track=track))),
-        table(rows, header=("", "1 in 10\nless", "half\nless", "1 in 10\nmore"), aligns="lrrr"),
+        bullets(one.sentence for one in cold_told(cold)),
+        table(rows, header=("", *BAND_HEADS), aligns="lrrr"),
     )
 
 

@@ -5,11 +5,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 
 from powersim.physics.demand import wanted_share
+from powersim.records import Caution
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_told
 from powersim.report.light_load_text import light_load_told
@@ -20,23 +20,7 @@ _LESS_FUEL = "motor less, charge less by engine, or carry more {fuel}"
 _NAMED = 3  # loads named in one warning
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Warned:
-    """Something that the passage brings and the sailor should know.
-
-    Attributes
-    ----------
-    text : str
-        What was found, in one sentence.
-    advice : str
-        What to do about it.
-    """
-
-    text: str
-    advice: str
-
-
-def warnings_of(result) -> tuple[Warned, ...]:
+def warnings_of(result) -> tuple[Caution, ...]:
     """Every warning that a simulated passage deserves: slips, then the gravest first.
 
     Parameters
@@ -46,11 +30,11 @@ def warnings_of(result) -> tuple[Warned, ...]:
 
     Returns
     -------
-    tuple of Warned
+    tuple of Caution
     """
     return (
         *_doubted(result),
-        *(Warned(text=text, advice=advice) for text, advice in cold_told(result.summary["cold"])),
+        *cold_told(result.summary["cold"]),
         *_dark(result),
         *_no_start(result),
         *_shed(result),
@@ -58,7 +42,7 @@ def warnings_of(result) -> tuple[Warned, ...]:
         *_fuel(result),
         *_never_full(result),
         *_heeled(result),
-        *(Warned(text=text, advice=advice) for text, advice in light_load_told(result)),
+        *light_load_told(result),
         *_hot_fridge(result),
         *_never_on(result),
     )
@@ -71,7 +55,7 @@ def _dark(result):
         return
     without = rounding.ah(dark["unserved_Ah"].sum())
     sooner = "charge sooner, " if has_charging_alternator(result.passage.boat) else ""
-    yield Warned(
+    yield Caution(
         text=f"the bank is flat and everything dark for {rounding.hours(dark['dark_h'].sum())}, "
         f"first on {_when(dark.iloc[0])}; loads went without {without}: {_without(result)}",
         advice=f"{sooner}carry more panel, or switch off more loads; 'powersim endurance' tells "
@@ -87,7 +71,7 @@ def _no_start(result):
     low = result.hourly[result.hourly["lowest_soc"] < engine.least_start_soc - _ROUNDING]
     if low.empty:
         return
-    yield Warned(
+    yield Caution(
         text=f"the bank is below {rounding.soc(engine.least_start_soc)}, too little to start the "
         f"engine, in {rounding.plural(len(low), 'hour')}, first on {_when(low.iloc[0])}: no run "
         "can begin then",
@@ -102,7 +86,7 @@ def _shed(result):
     short_Ah = hourly["unserved_Ah"].sum()
     if hourly["dark_h"].any() or short_Ah <= 0:
         return
-    yield Warned(
+    yield Caution(
         text=f"loads switched off to save charge went without {rounding.ah(short_Ah)}: "
         f"{_without(result)}",
         advice="see that you can do without them",
@@ -115,7 +99,7 @@ def _plan(result):
     first_s, last_s = track.edge_utc_s[0], track.edge_utc_s[-1]
     outside = [run for run in plan or () if run.end_utc_s <= first_s or run.start_utc_s >= last_s]
     if outside:
-        yield Warned(
+        yield Caution(
             text="runs of the engine plan before departure or after landfall: "
             f"{len(outside)} of {len(plan)}",
             advice="make a new plan, or see that the departure is the one it was made for",
@@ -145,25 +129,25 @@ def _fuel(result):
     planned_h = moving["motoring_h"] + missed_h
     planned_L = planned_h * engine.motoring_L_per_h
     if planned_L > fuel.usable_L:
-        yield Warned(
+        yield Caution(
             text=f"{rounding.hours(planned_h)} of motoring need {rounding.litres(planned_L)}, more "
             f"than the {rounding.litres(fuel.usable_L)} that can be burnt",
             advice=f"motor less, or carry more {word}",
         )
     elif missed_h > 0.0:
-        yield Warned(
+        yield Caution(
             text=f"{rounding.hours(missed_h)} of the motoring planned could not be done",
             advice=f"look at {word} and starting charge then; the legs are kept all the same",
         )
     short = hourly[hourly["fuel_short_L"] > 0]
     if not short.empty:
-        yield Warned(
+        yield Caution(
             text=f"the {word} is used up on {_when(short.iloc[0])}; from then on "
             f"{rounding.litres(short['fuel_short_L'].sum())} are wanted and not there",
             advice=_LESS_FUEL.format(fuel=word),
         )
     elif result.summary["fuel"]["reserve_broken"]:
-        yield Warned(
+        yield Caution(
             text=f"{rounding.litres(result.summary['fuel']['left_L'])} of {word} are left at "
             f"landfall, less than the reserve of {rounding.litres(fuel.reserve_L)}",
             advice=_LESS_FUEL.format(fuel=word),
@@ -199,7 +183,7 @@ def _never_full(result):
     by_engine = ", by engine in the morning and the sun after it"
     how = by_engine if result.passage.boat.alternator else ""
     harm = result.passage.boat.battery.traits.harm_without_full
-    yield Warned(
+    yield Caution(
         text=f"not fully charged for {rounding.days(gap_days)} from {start}: {harm}",
         advice=f"fill it once a week{how}",
     )
@@ -213,7 +197,7 @@ def _heeled(result):
     steep_h = float(charging[prepared.track.heel_deg > engine.max_heel_deg].sum())
     steep_h *= prepared.track.step_h
     if steep_h > 0.0:
-        yield Warned(
+        yield Caution(
             text=f"{rounding.hours(steep_h)} of charging at more heel than the engine's limit of "
             f"{rounding.degrees(engine.max_heel_deg)}",
             advice="ease her or heave to while it runs: its oil pump may suck air",
@@ -228,7 +212,7 @@ def _hot_fridge(result):
             continue
         hot = wanted_share(load, sky) > 1.0 + _ROUNDING
         if hot.any():
-            yield Warned(
+            yield Caution(
                 text=f"{load.name} would have to run more than all the time for "
                 f"{rounding.hours(hot.sum() * step_h)}, in a cabin of up to "
                 f"{rounding.celsius(sky.cabin_C.max())}: it draws no more, and its box gets warm",
@@ -248,7 +232,7 @@ def _never_on(result):
         if name in aboard and not on[:under_way].any()
     ]
     if idle:
-        yield Warned(
+        yield Caution(
             text=f"never used on this route: {_listed(idle)}",
             advice="if that is not meant, see loads.csv",
         )
@@ -260,7 +244,7 @@ def _doubted(result):
     if doubts:
         first = doubts[0]
         more = f", and {rounding.plural(len(doubts) - 1, 'more figure')}" if doubts[1:] else ""
-        yield Warned(
+        yield Caution(
             text=f"{Path(first.file).name}:{first.line} may be a slip{more}: {first.text}",
             advice="'powersim check' says what would be usual",
         )

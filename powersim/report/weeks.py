@@ -1,72 +1,48 @@
-"""The passage week by week for report and card: what the panel will show, and the sky."""
+"""The passage week by week: charge in and out, the charge before dawn, the sky."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from datetime import datetime
 
 from powersim.planning.panel_values import shown_V
-from powersim.report import rounding
-from powersim.report.parts_text import week_date, week_latitudes
 from powersim.simulation.bands import quantiles
 from powersim.simulation.summary import PART_DAYS
-
-#: What is averaged where weeks are told together.
-_AVERAGED = (
-    *("charging_min_per_day", "dawn_soc", "dawn_V", "light_kWh_m2", "clear_frac", "night_h"),
-    *("air_C", "wind_kn"),
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Week:
-    """One part of the passage.
+    """One part of the passage, or several that are told together.
 
     Attributes
     ----------
-    place : int
-        In the summary's list of parts, the first being 0.
-    date : str
-        The ship's date on which it begins.
-    latitudes : str
+    place : int or None
+        In the summary's list of parts, the first being 0; None for several.
+    start : tuple of (datetime, float)
+        When it begins, and how far ship's time then is ahead of UTC. [h]
+    lats_deg : tuple of (float, float)
         From where to where.
     days : float
         How long it is.
     lowest_soc : float
-        In the mean sky. [-]
-    charging_min_per_day : float
-        Engine at rest, in the mean sky.
-    dawn_soc : float
-        Lowest charge of a day, mean over the part's whole days, in the mean sky. [-]
-    dawn_V : float
-        What the panel shows then. [V]
+        In average weather. [-]
     low_soc : float or None
-        Lowest charge of the part that 9 of 10 members keep above; None without members. [-]
-    light_kWh_m2 : float
-        Light a day on a level surface.
-    clear_frac : float
-        That as a share of a clear sky's. [-]
-    night_h : float
-        Of a day. [h]
-    air_C : float
-        [degC]
-    wind_kn : float
-        Mean true wind. [kn]
+        Lowest charge that 9 in 10 simulated passages keep above; None in average weather alone. [-]
+    means : dict of str to float
+        What is told on average over its days, in average weather: all that the summary's part has
+        a day (`solar_Ah_per_day` and so on, `charging_min_per_day`); the lowest charge of a whole
+        day, `dawn_soc`, and what the voltmeter shows then, `dawn_V`; light on a level surface,
+        `light_kWh_m2` a day, and as a share of a clear sky's, `clear_frac`; `night_h` a day;
+        `air_C`; true wind, `wind_kn`.
     """
 
-    place: int
-    date: str
-    latitudes: str
+    place: int | None
+    start: tuple[datetime, float]
+    lats_deg: tuple[float, float]
     days: float
     lowest_soc: float
-    charging_min_per_day: float
-    dawn_soc: float
-    dawn_V: float
     low_soc: float | None
-    light_kWh_m2: float
-    clear_frac: float
-    night_h: float
-    air_C: float
-    wind_kn: float
+    means: dict[str, float]
 
 
 def weeks_of(result) -> list[Week]:
@@ -82,11 +58,10 @@ def weeks_of(result) -> list[Week]:
     list of Week
         As long as the summary's list of parts.
     """
-    parts, hourly = result.summary["parts"], result.hourly
     per_part = 24 * PART_DAYS
     return [
-        _week(result, place, part, hourly.iloc[place * per_part : (place + 1) * per_part])
-        for place, part in enumerate(parts)
+        _week(result, place, part, result.hourly.iloc[place * per_part : (place + 1) * per_part])
+        for place, part in enumerate(result.summary["parts"])
     ]
 
 
@@ -112,19 +87,19 @@ def few(weeks, *, most: int) -> list[Week]:
 def _merged(weeks) -> Week:
     if len(weeks) == 1:
         return weeks[0]
+    first, last = weeks[0], weeks[-1]
     days = sum(week.days for week in weeks)
-    means = {
-        name: sum(getattr(week, name) * week.days for week in weeks) / days for name in _AVERAGED
-    }
-    ends = weeks[0].latitudes.partition(" to ")[0], weeks[-1].latitudes.rpartition(" to ")[2]
     lows = [week.low_soc for week in weeks]
-    return replace(
-        weeks[0],
+    return Week(
+        place=None,
+        start=first.start,
+        lats_deg=(first.lats_deg[0], last.lats_deg[1]),
         days=days,
-        latitudes=rounding.span(*ends, str),
         lowest_soc=min(week.lowest_soc for week in weeks),
         low_soc=None if None in lows else min(lows),
-        **means,
+        means={
+            name: sum(week.means[name] * week.days for week in weeks) / days for name in first.means
+        },
     )
 
 
@@ -149,17 +124,19 @@ def _week(result, place, part, hourly) -> Week:
     light_W_m2 = float(hourly["ghi_W_m2"].mean())
     return Week(
         place=place,
-        date=week_date(part),
-        latitudes=week_latitudes(part),
+        start=(datetime.fromisoformat(part["start_utc"]), part["ship_offset_h"]),
+        lats_deg=(part["lat_from_deg"], part["lat_to_deg"]),
         days=part["days"],
         lowest_soc=part["lowest_soc"],
-        charging_min_per_day=part["charging_min_per_day"],
-        dawn_soc=dawn_soc,
-        dawn_V=shown_V(result.prepared, dawn_soc),
         low_soc=low_soc,
-        light_kWh_m2=light_W_m2 * 24.0 / 1000.0,
-        clear_frac=light_W_m2 / clear_W_m2 if clear_W_m2 > 0.0 else 0.0,
-        night_h=float(hourly["night_h"].mean()) * 24.0,
-        air_C=float(hourly["air_C"].mean()),
-        wind_kn=float(sky.wind_m_s[steps].mean()) * 3600.0 / 1852.0,
+        means={name: value for name, value in part.items() if name.endswith("_per_day")}
+        | {
+            "dawn_soc": dawn_soc,
+            "dawn_V": shown_V(result.prepared, dawn_soc),
+            "light_kWh_m2": light_W_m2 * 24.0 / 1000.0,
+            "clear_frac": light_W_m2 / clear_W_m2 if clear_W_m2 > 0.0 else 0.0,
+            "night_h": float(hourly["night_h"].mean()) * 24.0,
+            "air_C": float(hourly["air_C"].mean()),
+            "wind_kn": float(sky.wind_m_s[steps].mean()) * 3600.0 / 1852.0,
+        },
     )

@@ -36,7 +36,7 @@ def _first_figures(answer) -> Iterator[str]:
     """What is looked for first, as it has to be written."""
     if "ensemble" in answer:
         ensemble = answer["ensemble"]
-        yield f"{ensemble['members']} weathers tried"
+        yield f"of {ensemble['members']} simulated passages, "
         yield f"lowest median {100 * ensemble['lowest_soc']['p50']:.0f} %"
     charge, fuel, engine = answer["charge"], answer["fuel"], answer["engine"]
     shown = {f"{100 * charge[key]:.0f}" for key in ("lowest_soc", "floor_soc")}
@@ -77,7 +77,7 @@ def of_card(card, page: Path, answer: dict) -> Iterator[str]:
     text = page.read_text("utf-8")
     block = re.search(r'<div class="rule">(.*?)</div>', text, re.DOTALL)[1]
     rule = [_plain(one) for one in re.findall(r"<strong>(.*?)</strong>", block, re.DOTALL)]
-    headline = [" ".join(line.split()) for line in card.headline]
+    headline = [" ".join(str(line).split()) for line in card.headline]
     fails = [line for line in headline if "FAILS" in line]
     told = [line for line in headline if line not in fails]
     if not set(rule) & set(told):
@@ -85,14 +85,13 @@ def of_card(card, page: Path, answer: dict) -> Iterator[str]:
     if bool(fails) is answer["holds"] or not set(fails) <= set(rule):
         yield f"the card says {fails} where holds is {answer['holds']}, the page {rule}"
     at = [column.head for column in card.weeks.columns].index("lowest")
-    shown = {row[at] for row in card.weeks.rows}
+    shown = {str(row[at]) for row in card.weeks.rows}
     lowest = min(part["lowest_soc"] for part in answer["parts"])
     if len(answer["parts"]) == len(card.weeks.rows) and f"{100 * lowest:.0f} %" not in shown:
         yield f"the card's lowest {sorted(shown)} lack {100 * lowest:.0f} %"
     words = " ".join(map(str, [card.title, card.passage, *card.headline, *card.lines]))
-    words += " ".join(
-        " ".join(map(str, row)) for table in (card.weeks, card.endurance) for row in table.rows
-    )
+    rows = (*card.weeks.rows, *card.endurance.rows)
+    words += " ".join(str(cell) for row in rows for cell in row)
     if NO_NUMBER.search(words):
         yield f"nan, inf or None on the card: {words}"
 

@@ -16,7 +16,7 @@ from powersim.report.card import card_of
 from powersim.report.cold_text import cold_told
 from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.files import answer
-from powersim.report.simulated import answers
+from powersim.report.verdict_view import verdict_view
 from powersim.report.warnings import warnings_of
 from powersim.simulation.carry import run
 from powersim.simulation.cold import cold_along, cold_of
@@ -136,18 +136,18 @@ def test_a_cold_spell_is_spoken_of_before_it_comes():
         legs = tuple(replace(waypoint, cabin_C=cabin_C) for waypoint in passage.waypoints)
         return list(cold_told(cold_along(replace(passage, waypoints=legs))))
 
-    ((text, _),) = told(COLD_SPELL_C - 1.0)
-    assert "the bank comes down to 4 °C in the month's mean air" in text
-    assert "a cold spell takes it below 0 °C" in text
+    (cold,) = told(COLD_SPELL_C - 1.0)
+    assert "the bank comes down to 4 °C in average weather" in cold.text
+    assert "a cold spell takes it below 0 °C" in cold.text
     assert told(COLD_SPELL_C) == []
     assert told(COLD_SPELL_C - 1.0, least_C=2.0) == []  # a heater keeps it from any spell
 
 
 def test_lead_acid_in_the_frost_hears_of_freezing_with_figures():
     told = list(cold_told(cold_along(southern_winter(chemistry="flooded")), mean_air=True))
-    ((text, advice),) = told
-    assert "a flat bank freezes at about -10 °C, half full at -25 °C, full at -60 °C" in text
-    assert "never leave it flat" in advice
+    (cold,) = told
+    assert "a flat bank freezes at about -10 °C, half full at -25 °C, full at -60 °C" in cold.text
+    assert "never leave it flat" in cold.advice
 
 
 def test_a_low_bank_near_freezing_is_named_with_its_moment():
@@ -164,14 +164,15 @@ def test_a_low_bank_near_freezing_is_named_with_its_moment():
     soc[7] = 0.25
     near = cold_of(frost_C, battery=battery, track=track, soc=soc)
     assert near["near_freezing"]["freezes_C"] == freezes_C(0.25) == -16.0
-    ((text, advice),) = cold_told(near)
-    assert "the bank is at 25 % and -8 °C, and its acid freezes at about -16 °C" in text
-    assert "never charge a bank that is frozen" in advice
+    (cold,) = cold_told(near)
+    assert "the bank is at 25 % and -8 °C, and its acid freezes at about -16 °C" in cold.text
+    assert "never charge a bank that is frozen" in cold.advice
 
 
 def test_the_card_says_it_in_its_large_type():
     result = powersim.simulate(southern_winter())
     headline = card_of(result, endurance=endurance_from_departure(result)).headline
+    headline = list(map(str, headline))
     (told,) = (line for line in headline if line.startswith("Too cold to charge for "))
     assert told.endswith("Warm the bank: no run below 0 °C.")
     rule = next(line for line in headline if line.startswith("Start at "))
@@ -181,9 +182,9 @@ def test_the_card_says_it_in_its_large_type():
 def test_the_first_line_names_the_cold_where_the_passage_fails():
     weak = southern_winter(battery={"soc_at_departure": 0.25}, charging={"by_engine": False})
     result = powersim.simulate(weak)
-    (verdict, why), *_ = answers(answer(result))
-    assert verdict == "FAILS"
-    assert why.endswith(
+    verdict = verdict_view(answer(result))
+    assert not verdict.holds
+    assert str(verdict.why).endswith(
         f"the bank is too cold to be charged for {result.summary['cold']['too_cold_h']:.1f} h"
     )
 

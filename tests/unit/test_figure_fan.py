@@ -36,7 +36,7 @@ def test_its_numbers_are_quantiles_by_the_hour(result):
     assert numbers.high_percent[1:] == pytest.approx([90.0] * hours)
     assert numbers.worst_member == 4
     assert numbers.worst_percent[1:10] == pytest.approx([30.0] * 7 + [-1.0, 30.0])
-    assert numbers.mean_sky.title == "two days: A to B, 11 weathers"
+    assert numbers.mean_sky.title == "two days: A to B, 11 simulated passages"
 
 
 def test_every_line_begins_with_the_charge_at_departure(result):
@@ -54,17 +54,17 @@ def test_what_is_drawn_is_these_numbers(result):
     numbers, ax = fan_figure(result), plot_fan(result)
     drawn = {line.get_label(): line for line in ax.lines}
     assert list(drawn["median"].get_ydata()) == list(numbers.median_percent)
-    worst = drawn["lowest weather (number 4)"]
+    worst = drawn["lowest passage (number 4)"]
     assert list(worst.get_ydata()) == list(numbers.worst_percent)
     # Told apart without colour.
     assert (drawn["median"].get_linestyle(), worst.get_linestyle()) == ("-", "--")
-    band = next(each for each in ax.collections if each.get_label() == "8 of 10 weathers")
+    band = next(each for each in ax.collections if each.get_label() == "8 in 10 lie between")
     edge = {tuple(point) for point in band.get_paths()[0].vertices}
     times = date2num(numbers.mean_sky.times_utc)
     for line in (numbers.low_percent, numbers.high_percent):
         assert set(zip(times, line, strict=True)) <= edge
     names = [text.get_text() for text in ax.get_legend().get_texts()]
-    assert {"8 of 10 weathers", "median", "engine charging, mean sky"} <= set(names)
+    assert {"8 in 10 lie between", "median", "engine charging, average weather"} <= set(names)
     assert ax.get_ylabel() == "state of charge [%]"
 
 

@@ -90,7 +90,7 @@ def test_the_numbers_of_the_energy_picture_balance(sunny):
     """What is taken in less what goes out is what the bank gains, day by day; the surplus, hatched,
     is in neither."""
     numbers = energy_figure(sunny)
-    taken = [stack.amounts_Ah for stack in numbers.into if stack.name != "surplus not taken"]
+    taken = [stack.amounts_Ah for stack in numbers.into if stack.name != "surplus"]
     out = [stack.amounts_Ah for stack in numbers.out]
     for day, change_Ah in enumerate(numbers.change_Ah):
         gain_Ah = sum(stack[day] for stack in taken) - sum(stack[day] for stack in out)
@@ -116,10 +116,10 @@ def test_the_energy_picture_shows_its_numbers(sunny):
     for stack in numbers.out:
         heights = [bar.get_height() for bar in bars[stack.name]]
         assert heights == pytest.approx([-amount for amount in stack.amounts_Ah])
-    tops = [bar.get_y() + bar.get_height() for bar in bars["surplus not taken"]]
+    tops = [bar.get_y() + bar.get_height() for bar in bars["surplus"]]
     assert max(tops) < ax.get_ylim()[1]
     assert "[Ah]" in ax.get_ylabel()
-    assert words(ax.get_legend())[:3] == ["surplus not taken", "alternator", "solar"]
+    assert words(ax.get_legend())[:3] == ["surplus", "alternator", "solar"]
     hatches = {(stack.color, stack.hatch) for stack in (*numbers.into, *numbers.out)}
     assert len({hatch for _, hatch in hatches if hatch}) == 5
 

@@ -3,11 +3,11 @@
 from datetime import UTC, datetime
 
 from powersim.errors import Problem
-from powersim.inputs.cautions import Caution
 from powersim.records import (
     Alternator,
     Assumption,
     Boat,
+    Caution,
     ChargingRule,
     Controller,
     Engine,

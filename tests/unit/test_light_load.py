@@ -5,7 +5,7 @@ import pytest
 from builders import boat_of, engine_of, passage_of
 
 from powersim.records.belt import propeller_W
-from powersim.report.light_load_text import light_load_notes
+from powersim.report.light_load_text import light_load_told
 from powersim.report.warnings import warnings_of
 from powersim.simulation.light_load import LightLoad, light_load
 from powersim.simulation.result import simulate
@@ -63,7 +63,7 @@ def test_a_passage_says_so_where_it_goes_on_for_long(long_at_it):
     (found,) = [one for one in warnings_of(long_at_it) if "glazes" in one.text]
     assert found.text.startswith(f"{told['longest_light_h']:.1f} h of charging by ")
     assert "in gear for half an hour" in found.advice
-    (note,) = light_load_notes(long_at_it)
+    (note,) = (one.sentence for one in light_load_told(long_at_it))
     assert " of the engine's power, no harder work between" in note
     assert note.endswith(".")
 
@@ -72,4 +72,4 @@ def test_a_few_short_runs_are_not_worth_a_word():
     boat = boat_of(battery={"soc_at_departure": 0.6}, panel_W=())
     few = simulate(passage_of(boat=boat, days=2.0), step_h=1.0)
     assert 0.0 < few.summary["engine"]["longest_light_h"] < 10.0
-    assert light_load_notes(few) == []
+    assert list(light_load_told(few)) == []

@@ -9,6 +9,11 @@ from powersim.planning.panel_values import PanelValues
 from powersim.records import ChargingRule, DailyRun
 from powersim.report.rule_lines import clock, clock_span, rule_lines, where
 
+
+def said(*rule):
+    return list(map(str, rule_lines(*rule)))
+
+
 RULE = ChargingRule(start_soc=0.6, stop_soc=0.7)
 PANEL = PanelValues(
     start_V=12.254,
@@ -25,7 +30,7 @@ VOLTS, MONITOR = boat_of(), boat_of(battery={"reading": "monitor"})
 
 
 def test_by_voltmeter():
-    assert rule_lines(RULE, PANEL, VOLTS, None) == [
+    assert said(RULE, PANEL, VOLTS, None) == [
         "Start the engine from 08:00 to 20:00 whenever the voltmeter is at 12.25 V or less with "
         "nothing charging for two hours and the usual load of 1.5 A on: that is 60 %. Read it "
         "before dawn, and on grey days again when the panels give nothing.",
@@ -37,14 +42,14 @@ def test_by_voltmeter():
 
 def test_by_ammeter_where_the_current_has_tapered():
     tapered = replace(PANEL, stop_A=12.3, stop_V=14.0)
-    assert rule_lines(RULE, tapered, VOLTS, None)[1] == (
+    assert said(RULE, tapered, VOLTS, None)[1] == (
         "Stop at 70 %: when the ammeter into the bank has fallen to 12.3 A at 14.00 V; about 1 h "
         "from 12.25 V, about 2 h from 12.12 V."
     )
 
 
 def test_by_monitor():
-    start, stop, *_ = rule_lines(RULE, PANEL, MONITOR, None)
+    start, stop, *_ = said(RULE, PANEL, MONITOR, None)
     assert start == (
         "Start the engine from 08:00 to 20:00 whenever the counter is at 60 % or less (set to a "
         "capacity of 187 Ah)."
@@ -53,22 +58,20 @@ def test_by_monitor():
 
 
 def test_lithium_goes_by_the_counter_even_where_a_voltmeter_is_read():
-    start, stop, told, *_ = rule_lines(
-        RULE, replace(PANEL, start_V=None, lower_V=None), VOLTS, None
-    )
+    start, stop, told, *_ = said(RULE, replace(PANEL, start_V=None, lower_V=None), VOLTS, None)
     assert "counter is at 60 %" in start
     assert "about 1 h from 60 %" in stop
     assert told.startswith("Your voltmeter cannot tell these levels")
 
 
 def test_from_far_below_the_longest_run_is_not_enough():
-    stop = rule_lines(RULE, replace(PANEL, lower_h=None), VOLTS, None)[1]
+    stop = said(RULE, replace(PANEL, lower_h=None), VOLTS, None)[1]
     assert stop == "Stop at 70 %: about 1 h from 12.25 V, the longest run from 12.12 V."
 
 
 def test_daily_runs_come_first_and_say_where():
     runs = (DailyRun(at_h=8.25, run_h=1.5, south_deg=42.5),)
-    first, second, *_ = rule_lines(replace(RULE, daily=runs), PANEL, VOLTS, None)
+    first, second, *_ = said(replace(RULE, daily=runs), PANEL, VOLTS, None)
     assert first == (
         "Every day north of 42°30'N: run the engine for 1 h 30 min at 08:15, whatever the bank "
         "holds."
@@ -77,7 +80,7 @@ def test_daily_runs_come_first_and_say_where():
 
 
 def test_a_full_charge_is_told_by_its_signs():
-    lines = rule_lines(replace(RULE, full_every_days=9.0), PANEL, VOLTS, None)
+    lines = said(replace(RULE, full_every_days=9.0), PANEL, VOLTS, None)
     assert lines[2] == (
         "If the bank has not been full for 9.0 days, let the next run go on until it is: at the "
         "regulator's voltage the ammeter into the bank stays below 3.7 A for an hour."
@@ -85,18 +88,18 @@ def test_a_full_charge_is_told_by_its_signs():
 
 
 def test_a_stop_that_is_never_reached_is_not_promised():
-    stop = rule_lines(RULE, replace(PANEL, run_h=None), VOLTS, None)[1]
+    stop = said(RULE, replace(PANEL, run_h=None), VOLTS, None)[1]
     assert stop == "Let it run for 4 h: it does not get to 70 % sooner."
 
 
 def test_the_engine_is_left_alone_only_while_charge_is_above_the_floor():
-    assert rule_lines(RULE, None, VOLTS, None) == [
+    assert said(RULE, None, VOLTS, None) == [
         "Leave the engine alone while charge is above 50 %, its floor; at 50 %, charge."
     ]
 
 
 def test_the_floor_down_to_which_the_engine_is_left_alone_is_told_in_volts_too():
-    _, told = rule_lines(RULE, None, VOLTS, 12.084)
+    _, told = said(RULE, None, VOLTS, 12.084)
     assert told == (
         "On the voltmeter 50 % is 12.08 V or less before dawn, with nothing charging for two hours "
         "and the usual load on."
@@ -108,20 +111,20 @@ SHARED = {"start_battery": "shared", "shared_start_soc": 0.4}
 
 def test_a_bank_that_starts_the_engine_is_not_left_until_all_but_dark():
     """At 20 % it could not start what is to charge it. No volts tell the levels of lithium."""
-    assert rule_lines(RULE, PANEL, boat_of(engine=SHARED), 12.084)[-1] == (
+    assert said(RULE, PANEL, boat_of(engine=SHARED), 12.084)[-1] == (
         "At 50 % or 12.08 V charge at any hour and as long as it takes: below 40 % the bank no "
         "longer starts the engine."
     )
     lithium = boat_of(chemistry="lifepo4", engine=SHARED)
-    assert rule_lines(RULE, PANEL, lithium, None)[-1].startswith("At 40 % charge at any hour")
-    assert rule_lines(RULE, None, lithium, None) == [
+    assert said(RULE, PANEL, lithium, None)[-1].startswith("At 40 % charge at any hour")
+    assert said(RULE, None, lithium, None) == [
         "Leave the engine alone while charge is above 40 %, the least that starts it; at 40 %, "
         "charge."
     ]
 
 
 def test_a_boat_without_an_engine_is_told_nothing_of_leaving_it_alone():
-    assert rule_lines(RULE, None, boat_of(engine=None), None) == [
+    assert said(RULE, None, boat_of(engine=None), None) == [
         "On grey days switch loads off early, the least needed first: nothing else makes up for "
         "them."
     ]

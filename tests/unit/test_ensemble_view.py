@@ -8,9 +8,9 @@ from hand_worked import LOADS, boat_of, passage_of, waypoints_of, without_engine
 from made_ensemble import ensemble_of
 
 import powersim
-from powersim.report.ensemble_text import ensemble_verdict, told_days
-from powersim.report.kinds import percent
+from powersim.report.ensemble_view import told_places
 from powersim.report.simulated import simulated_text
+from powersim.report.verdict_view import verdict_view
 from powersim.simulation.ensemble_summary import ensemble_summary
 
 NEVER = np.inf
@@ -19,6 +19,10 @@ NEVER = np.inf
 @pytest.fixture(scope="module")
 def hand_worked():
     return powersim.simulate(passage_of())
+
+
+def why(summary):
+    return str(verdict_view(summary).why)
 
 
 def counted(least, most, members=21):
@@ -41,8 +45,8 @@ def test_members_that_leave_below_the_floor_are_told_what_comes_later(hand_worke
         tried(result, members=20, hour_soc=soc, floor_h=0.0, lowest_soc=0.15), brief=True
     )
     assert (
-        "20 fail (100 %; your risk is 5 %): charge below its floor of 20 % in all, for she leaves "
-        "at 19 %; from the second day on charge below it in 1 of 10 weathers"
+        "FAILS of 20 simulated passages, all fail (100 %; your risk is 5 %): charge falls below "
+        "its floor of 20 % in all, for she leaves at 19 %, and from the second day on in 2"
     ) in " ".join(told.split())
 
 
@@ -62,18 +66,19 @@ def test_the_five_lines_when_some_fail(hand_worked):
     )
     lines = simulated_text(result, brief=True).split("\n")
     assert lines[:2] == [
-        "FAILS   21 weathers tried, 2 fail (10 %; your risk is 5 %): charge below its",
-        "        floor of 20 % in 1 of 10; everything dark in 1 of 21 weathers",
+        "FAILS   of 21 simulated passages, 2 fail (10 %; your risk is 5 %): charge falls",
+        "        below its floor of 20 % in 2, everything goes dark in 1",
     ]
     assert lines[2] == (
-        "lowest  median 30 % (8 in 10 lie between 14 % and 46 %); in the mean sky 56 % on"
+        "lowest  median 30 % (8 in 10 lie between 14 % and 46 %); in average weather 56 %"
     )
-    assert lines[3].startswith("        Sun 3 May 01:00 (01:00 UTC), 34°0")
+    assert lines[3].startswith("        on Sun 3 May 01:00 (01:00 UTC), 34°0")
     assert lines[4:] == [
-        "engine  median 2.5 h (0.5 h to 4.5 h) and 2.0 L (0.4 L to 3.6 L) for charging;",
-        "        now, in the first week, 36 min a day",
-        "diesel  median 50.0 L left at landfall (46.0 L to 54.0 L); above the reserve of",
-        "        20.0 L in all weathers",
+        "engine  median 2.5 h (8 in 10 lie between 0.5 h and 4.5 h) and 2.0 L (8 in 10",
+        "        lie between 0.4 L and 3.6 L) for charging; now, in the first week,",
+        "        36 min a day",
+        "diesel  median 50.0 L (8 in 10 lie between 46.0 L and 54.0 L) left at landfall;",
+        "        above the reserve of 20.0 L in all",
         "bank    lasts to landfall with all charging lost",
     ]
     assert result.summary["holds"] is False
@@ -81,8 +86,9 @@ def test_the_five_lines_when_some_fail(hand_worked):
 
 
 def test_when_none_fails(hand_worked):
-    assert ensemble_verdict(tried(hand_worked).summary) == (
-        "21 weathers tried: charge stays above its floor of 20 %, diesel above its reserve in all"
+    assert why(tried(hand_worked).summary) == (
+        "of 21 simulated passages, none fail: charge stays above its floor of 20 %, diesel above "
+        "its reserve"
     )
 
 
@@ -90,8 +96,8 @@ def test_when_no_more_fail_than_the_sailor_risks(hand_worked):
     result = tried(hand_worked, risk_frac=0.1, fuel_left_L=np.where(np.arange(21) < 1, 3.0, 50.0))
     text = simulated_text(result, brief=True)
     assert text.startswith(
-        "HOLDS   21 weathers tried, 1 fails (5 %; your risk is 10 %): diesel reserve\n"
-        "        eaten into in 1 of 21 weathers\n"
+        "HOLDS   of 21 simulated passages, 1 fails (5 %; your risk is 10 %): the diesel\n"
+        "        reserve is eaten into in 1\n"
     )
     # Nine tenths have 50 L left: one figure and no interval.
     assert "median 50.0 L left at landfall; BELOW the reserve of 20.0 L in 1 of 21\n" in text
@@ -100,8 +106,8 @@ def test_when_no_more_fail_than_the_sailor_risks(hand_worked):
 def test_a_chance_beside_a_risk_that_rounds_alike(hand_worked):
     """11 of 210 are 5.2 %, more than 5 %."""
     result = tried(hand_worked, members=210, floor_h=np.where(np.arange(210) < 11, 30.0, NEVER))
-    assert ensemble_verdict(result.summary).startswith(
-        "210 weathers tried, 11 fail (5.2 %; your risk is 5 %): charge below"
+    assert why(result.summary).startswith(
+        "of 210 simulated passages, 11 fail (5.2 %; your risk is 5 %): charge falls below"
     )
 
 
@@ -123,28 +129,29 @@ def test_the_block_of_members(hand_worked):
     text = simulated_text(result, written="Results in results: members.csv.")
     assert (
         """
-21 weathers                        1 in 10 below  median  1 in 10 above
----------------------------------  -------------  ------  -------------
-lowest charge                               14 %    30 %           46 %
-engine, charging                           0.5 h   2.5 h          4.5 h
-engine, motoring                           3.0 h   3.0 h          3.0 h
-diesel, charging runs                      0.4 L   2.0 L          3.6 L
-diesel, motoring                           6.0 L   6.0 L          6.0 L
-diesel, alternator while motoring          0.1 L   0.5 L          0.9 L
-diesel left at landfall                   46.0 L  50.0 L         54.0 L
-loads went without                         10 Ah   50 Ah          90 Ah
+                                   1 in 10          1 in 10
+21 simulated passages                below  median    above
+---------------------------------  -------  ------  -------
+lowest charge                         14 %    30 %     46 %
+engine, charging                     0.5 h   2.5 h    4.5 h
+engine, motoring                     3.0 h   3.0 h    3.0 h
+diesel, charging runs                0.4 L   2.0 L    3.6 L
+diesel, motoring                     6.0 L   6.0 L    6.0 L
+diesel, alternator while motoring    0.1 L   0.5 L    0.9 L
+diesel left at landfall             46.0 L  50.0 L   54.0 L
+loads went without                   10 Ah   50 Ah    90 Ah
 
 by day                      1     2  landfall
 ------------------------  ---  ----  --------
-below the floor, 20 %     0 %  10 %      10 %
+below the floor           0 %  10 %      10 %
 gone flat                 0 %   5 %       5 %
 diesel below its reserve  0 %   0 %       0 %
-Fails in 10 % of 21 weathers; with ever more of them it would come to 3 % to
-29 % (19 times in 20).
 
-In the month's mean sky alone:
+With ever more passages, between 3 % and 29 % would fail (19 times in 20).
 
-Ah/day """
+In average weather alone:
+
+"""
         in text
     )
     assert max(map(len, text.split("\n"))) <= 80
@@ -154,9 +161,9 @@ def test_a_boat_without_an_engine_is_told_nothing_of_diesel():
     result = tried(powersim.simulate(passage_of(boat=without_engine())), fuel_left_L=0.0)
     text = simulated_text(result)
     assert "diesel" not in text
-    assert "engine" not in text.partition("In the month's mean sky")[0].replace("charging", "")
-    assert ensemble_verdict(result.summary) == (
-        "21 weathers tried: charge stays above its floor of 20 % in all"
+    assert "engine" not in text.partition("In average weather")[0].replace("charging", "")
+    assert why(result.summary) == (
+        "of 21 simulated passages, none fail: charge stays above its floor of 20 %"
     )
 
 
@@ -175,7 +182,7 @@ def test_a_boat_without_an_engine_is_told_nothing_of_diesel():
 def test_the_days_that_are_told(days, told):
     made = ensemble_of(hours=round(24 * days), members=2)
     by_day = ensemble_summary(made, fuel=None)["by_day"]
-    assert [day["days"] for day in told_days(by_day)] == pytest.approx(told, abs=0.03)
+    assert [by_day[place]["days"] for place in told_places(by_day)] == pytest.approx(told, abs=0.03)
 
 
 def test_the_longest_page(hand_worked):
@@ -200,4 +207,3 @@ def test_the_longest_page(hand_worked):
     lines = simulated_text(result, written="Results in some/long/way: hourly.csv.").split("\n")
     assert max(map(len, lines)) <= 80
     assert len(lines) <= 64
-    assert percent(1.0) == "100 %"

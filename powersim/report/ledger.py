@@ -1,0 +1,75 @@
+"""Where the fuel goes in average weather: a sum to be checked, in one line or line by line."""
+
+from __future__ import annotations
+
+from powersim.report.kinds import TENTHS, Words, joined, say
+from powersim.report.view import Column, Table
+
+#: Key of the summary's ledgers, and what it is.
+_SPENT = (
+    ("unusable_L", "below the pick-up"),
+    ("motoring_L", "motoring"),
+    ("charging_L", "charging runs"),
+    ("alternator_motoring_L", "alternator while motoring"),
+    ("heater_L", "heater"),
+)
+
+
+def _terms(summary):
+    """Sign, what it is, and litres; what prints as nothing is left out."""
+    fuel = summary["fuel"]
+
+    def litres(key):
+        return TENTHS(fuel[key], f"fuel.{key}")
+
+    yield "", "aboard", litres("aboard_L")
+    for key, what in _SPENT:
+        if fuel[key] >= 0.05:
+            yield "-", what, litres(key)
+    if fuel["wanted_and_not_there_L"] >= 0.05:
+        yield "+", "wanted and not there", litres("wanted_and_not_there_L")
+    yield "=", "left", litres("left_L")
+
+
+def ledger_sum(summary) -> Words:
+    """The ledger in one line.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation, with fuel aboard.
+
+    Returns
+    -------
+    Words
+    """
+    return joined(
+        say("{}{} {}", f"{sign} " if sign else "", litres, what)
+        for sign, what, litres in _terms(summary)
+    )
+
+
+def ledger_table(summary) -> Table:
+    """The ledger line by line, and the reserve.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation, with fuel aboard.
+
+    Returns
+    -------
+    Table
+    """
+    names = {"-": "less: ", "+": "but of these "}
+    rows = [(f"{names.get(sign, '')}{what}", litres) for sign, what, litres in _terms(summary)]
+    for key, what in (
+        ("reserve_L", "reserve, not to be planned with"),
+        ("left_above_reserve_L", "above the reserve (below it if negative)"),
+    ):
+        rows.append((what, TENTHS(summary["fuel"][key], f"fuel.{key}")))
+    return Table(
+        caption="From departure to landfall, in average weather",
+        columns=(Column("what", words=True), Column("litres")),
+        rows=tuple(rows),
+    )

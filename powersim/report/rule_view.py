@@ -1,0 +1,110 @@
+"""The boat's own charging rule for the page and the card: in a few large words, and in full."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from powersim.planning.panel_values import keep_V, panel_values
+from powersim.report import rounding
+from powersim.report.cold_text import too_cold_in_short
+from powersim.report.kinds import BY_WATCH, SHARE, SHIP_TIME, VOLTS, Words, say
+from powersim.report.plan_text import ship_offset_h
+from powersim.report.rule_lines import clock, rule_lines, watch_h, where
+from powersim.report.verdict_view import verdict_view
+from powersim.report.view import Text
+from powersim.simulation.plant import has_charging_alternator
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleView:
+    """A charging rule in sentences.
+
+    Attributes
+    ----------
+    warnings : tuple of Text
+        What is said before the rule: that the passage fails by it, that the bank is too cold.
+    headline : tuple of Text
+        What to remember: when to start the engine, and when to stop it.
+    lines : tuple of Text
+        The whole of it, as `plan` words it, or the timetable's runs; empty where the headline is
+        all there is.
+    by_volts : bool
+        Whether the voltmeter tells the charge.
+    """
+
+    warnings: tuple[Text, ...]
+    headline: tuple[Text, ...]
+    lines: tuple[Text, ...]
+    by_volts: bool
+
+
+def rule_view(result) -> RuleView:
+    """How the engine is used to charge in a simulated passage.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+
+    Returns
+    -------
+    RuleView
+    """
+    boat, by_volts = result.passage.boat, result.passage.boat.battery.volts_tell
+    headline, lines = _headline_and_lines(result, boat, by_volts=by_volts)
+    summary = result.summary
+    return RuleView(
+        warnings=(*verdict_view(summary).warning, *too_cold_in_short(summary["cold"])),
+        headline=tuple(headline),
+        lines=tuple(lines),
+        by_volts=by_volts,
+    )
+
+
+def _headline_and_lines(result, boat, *, by_volts):
+    plan, rule, keep = result.passage.engine_plan, boat.charging, keep_V(result.prepared, boat)
+    if plan is not None:
+        runs = rounding.plural(len(plan), "run")
+        return [f"Charge by the timetable ({runs}), and at no other time."], _timetable(result)
+    if not (rule.by_engine and has_charging_alternator(boat)):
+        return rule_lines(rule, None, boat, keep), []
+    panel = panel_values(boat, rule, result.prepared)
+    headline = [*map(_daily, rule.daily[:1]), _start(rule, panel, by_volts)]
+    return [*headline, _stop(rule, panel, by_volts)], rule_lines(rule, panel, boat, keep)
+
+
+def _timetable(result) -> list[Words]:
+    """The runs of an engine plan that the passage has time for, as it does them."""
+    runs = result.engine[result.engine["kind"] == "charging"]
+    return [
+        say("{}: {}.", SHIP_TIME((run.start_utc, ship_offset_h(run))), BY_WATCH(run.run_h))
+        for run in runs.itertuples()
+    ]
+
+
+def _daily(run) -> Words:
+    place = where(run)
+    return say(
+        "{} every day at {}{}.",
+        *(BY_WATCH(run.run_h), clock(run.at_h), f" {place}" if place else ""),
+    )
+
+
+def _start(rule, panel, by_volts) -> Words:
+    if by_volts:
+        return say("Start at {} or less before dawn.", VOLTS(panel.start_V))
+    return say("Start at {} or less on the counter.", SHARE(rule.start_soc))
+
+
+def _stop(rule, panel, by_volts) -> Words:
+    if not by_volts:
+        return say("Stop at {} on the counter.", SHARE(rule.stop_soc))
+    if panel.run_h is None:
+        return say("Stop after {}.", BY_WATCH(rule.longest_h))
+    usual, lower = (
+        BY_WATCH(rule.longest_h if run_h is None else watch_h(rule, run_h))
+        for run_h in (panel.run_h, panel.lower_h)
+    )
+    if str(usual) == str(lower):
+        return say("Stop after {}.", usual)
+    return say("Stop after {}, or {} from {}.", usual, lower, VOLTS(panel.lower_V))
