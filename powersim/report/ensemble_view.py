@@ -44,7 +44,7 @@ def _bands(summary) -> Table:
     lowest = ("lowest charge", "lowest_soc", SHARE)
     kinds = [lowest, *(one for one in kinds if any(told[one[1]].values()))]
     return Table(
-        caption="Charge, engine and fuel",
+        caption="What the passages come to",
         columns=(
             Column(f"{told['members']} simulated passages", words=True),
             *map(Column, BAND_HEADS),

@@ -41,8 +41,8 @@ def new_rule_text(new, *, keep: str = "", engine: bool = True) -> str:
         head,
         paragraph(
             f"Searched in {new.members} simulated passages and judged in the "
-            f"{new.validation_members} above, with what the log leaves open in each of them. Its levels are per cent of what the "
-            "bank really holds."
+            f"{new.validation_members} above, with what the log leaves open in each of them. Its "
+            "levels are per cent of what the bank really holds."
         ),
         key_values(verdict(new)),
         rule(new),

@@ -27,7 +27,7 @@ _MOST_FLOWS = 4  # columns beside which there is room for where a week ends
 ALONE = "In average weather alone:"
 CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
 
-_NO_GREY_WEEK = "Average weather has no grey week and no calm: try '--members 200' too."
+_NO_GREY_WEEK = "Average weather has no grey week or calm: try '--members 200'."
 
 
 def simulated_text(result, *, brief: bool = False, written: str = "") -> str:

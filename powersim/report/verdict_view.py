@@ -134,10 +134,8 @@ def _in_average(summary) -> tuple[Words, Words]:
 
 def _holds(summary) -> Words:
     fuel = summary["fuel"]
-    beside = say(", {} above its reserve", fuel["kind"]) if fuel["aboard_L"] else ""
-    return say(
-        "charge stays above its floor of {}{}", quoted(summary, "charge.floor_soc", SHARE), beside
-    )
+    beside = say(", {} above reserve", fuel["kind"]) if fuel["aboard_L"] else ""
+    return say("charge above its floor of {}{}", quoted(summary, "charge.floor_soc", SHARE), beside)
 
 
 def _spell(time_h) -> Quantity:

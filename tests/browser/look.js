@@ -27,8 +27,9 @@
     const name = table.caption ? text(table.caption) : "";
     if (!name) faults.push("a table without caption");
     for (const th of table.querySelectorAll("th"))
-      if (!["row", "col"].includes(th.scope)) faults.push(`${name}: a head without scope`);
-    const widths = new Set([...table.rows].map((row) => row.cells.length));
+      if (!["row", "col", "colgroup"].includes(th.scope)) faults.push(`${name}: a head without scope`);
+    const across = (row) => [...row.cells].reduce((sum, cell) => sum + cell.colSpan, 0);
+    const widths = new Set([...table.rows].map(across));
     if (widths.size !== 1) faults.push(`${name}: rows of different lengths`);
     if (table.rows.length < 2) faults.push(`${name}: no rows`);
   }

@@ -52,7 +52,7 @@ def test_the_demo_has_no_mistakes(call, here):
 def test_the_demo_is_simulated_and_says_what_to_do_next(call, here):
     outcome = call("demo", "--no-figures")
     assert (outcome.code, outcome.err) == (0, "")
-    assert "\n\nHOLDS   charge above its floor of 50 %" in outcome.out
+    assert "\n\nHOLDS   in average weather: charge above its floor of 50 %" in outcome.out
     assert "\nResults in powersim-demo/results: hourly.csv, daily.csv, engine.csv," in outcome.out
     assert "\n  powersim check powersim-demo\n" in outcome.out
     assert (here / "powersim-demo" / "results" / "summary.json").is_file()

@@ -75,7 +75,7 @@ def test_a_passage_that_fails_is_exit_code_1_and_its_results_are_there(call, dem
     changed(demo, 'capacity = "220 Ah"', 'capacity = "60 Ah"')
     outcome = call("simulate", "south", "--no-figures")
     assert (outcome.code, outcome.err) == (1, "")
-    assert "\nFAILS   charge is below its floor of 50 %" in outcome.out
+    assert "\nFAILS   in average weather: charge is below its floor of 50 %" in outcome.out
     assert written(demo / "results") == TABLES
 
 

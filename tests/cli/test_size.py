@@ -54,7 +54,7 @@ def test_a_page_and_three_files(call, folder):
     outcome = call("size", "two-days", *RANGES, *QUICK)
     assert (outcome.code, outcome.err) == (0, "")
     assert max(map(len, outcome.out.splitlines())) <= 80
-    assert outcome.out.startswith("two days: 6 choices, each in the same 20 weathers. ")
+    assert outcome.out.startswith("two days: 6 choices, each in the same 20 simulated passages. ")
     for heading in ("The boat as she is", "Cheapest adequate choices", "The next best"):
         assert f"\n{heading}\n{'-' * len(heading)}\n" in outcome.out
     assert "Results in two-days/results: size.csv, size.json, size.png." in outcome.out
@@ -126,7 +126,7 @@ def test_a_rule_of_its_own_for_the_marked_choices(call, folder):
     assert (outcome.code, outcome.err) == (0, "")
     text = " ".join(outcome.out.split())
     assert "With a rule of its own" in text
-    assert "judged in 1000 other weathers" in text
+    assert "judged in 1000 other simulated passages" in text
     answer = json.loads((folder / "results" / "size.json").read_text(encoding="utf-8"))
     marked = sorted(choice["mark"] for choice in answer["choices"] if choice["mark"])
     assert [rule["mark"] for rule in answer["rules"]] == marked

@@ -118,7 +118,7 @@ def test_the_text_has_the_rule_its_price_and_the_lines_to_keep_it():
     new = drawn_more()
     text = new_rule_text(new, keep="[charging]")
     assert max(map(len, text.splitlines())) <= 80
-    for words in (f"in {MEMBERS} weathers", "HOLDS", "engine", "own rule", "[charging]"):
+    for words in (f"in {MEMBERS} simulated passages", "HOLDS", "engine", "own rule", "[charging]"):
         assert words in " ".join(text.split())
     assert rule_dict(new)["rule"]["start_soc"] == new.rule.start_soc
 

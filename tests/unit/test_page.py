@@ -209,7 +209,7 @@ def test_a_boat_without_engine_panels_and_loads():
     assert "Switch loads off early, the least needed first" in said
     for nothing in ("engine", "diesel", "alternator", "carbon monoxide"):
         assert nothing not in said.casefold()
-    assert "HOLDS in average weather: charge stays above its floor of 20 %." in said
+    assert "HOLDS in average weather: charge above its floor of 20 %." in said
     assert "fuel" not in {attrs.get("id") for attrs in page.all("h2")}
 
 

@@ -49,7 +49,7 @@ def test_a_plan_that_fails_says_so_and_what_is_in_the_way():
     )
     validated = hopeless_plan().found.validated
     dark_h, below_h = validated.dark_h.mean(), validated.below_floor_h.mean()
-    assert f"it leaves dark for {dark_h:.1f} h a passage (1 in 10: more than" in told
+    assert f"it leaves dark for {dark_h:.1f} h a passage (1 in 10 above" in told
     assert f"below the floor for {below_h:.1f} h a passage" in told
     assert "The least bad rule" in text
     assert "How good it is" not in text

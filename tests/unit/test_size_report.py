@@ -37,8 +37,8 @@ def test_the_tables_of_a_page():
     """Marked: 70 kg and 20 h, 130 kg and 5 h: 15 h saved for 60 kg are 0.25 h a kilogram."""
     text = page()
     assert text.startswith(
-        "a passage for tests: 4 choices, each in the same 200 weathers. 3 are adequate:\n"
-        "failing in no more than 5 % of them.\n"
+        "a passage for tests: 4 choices, each in the same 200 simulated passages. 3 are\n"
+        "adequate: failing in no more than 5 % of them.\n"
     )
     assert (
         "                          alter-          below         engine          without\n"
@@ -77,20 +77,18 @@ def test_what_to_mind_is_told_where_it_holds():
     assert "charging_burn" not in words
     assert "high-current wiring is for qualified people" in words
     # Of 200 members 5 % are 3 to 7 by the numbers of this point.
-    assert (
-        "choice 1 fails in 5 % of 200 weathers; with ever more of them it would come to " in words
-    )
+    assert "choice 1 fails in 5 % of 200 simulated passages; with ever more passages, " in words
 
 
 def test_none_is_adequate():
     text = page(judged([OWN, replace(LIGHT, fails_frac=0.2)], risk_frac=0.025))
-    assert "None is adequate:\nfailing in no more than 2.5 % of them." in text
+    assert "None is\nadequate: failing in no more than 2.5 % of them." in text
     assert "\nThe nearest\n-----------\n" in text
     assert "Cheapest" not in text
     assert "goes dark" not in text
     dark = page(judged([OWN, replace(LIGHT, fails_frac=0.2, flat_frac=0.1)], risk_frac=0.025))
     choice = f"{LIGHT.choice.chemistry} {LIGHT.choice.battery_Ah:g} Ah, {LIGHT.choice.solar_W:g} W"
-    assert f"all goes dark in some of the weathers: {choice}" in " ".join(dark.split())
+    assert f"all goes dark in some of the passages: {choice}" in " ".join(dark.split())
     brief = page(judged([OWN, replace(LIGHT, fails_frac=0.2)], risk_frac=0.025), brief=True)
     assert "\nThe nearest\n-----------\n" in brief
     assert "The boat as she is" not in brief
