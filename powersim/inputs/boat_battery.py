@@ -12,7 +12,7 @@ from powersim.records import (
     Battery,
     chemistry_default,
 )
-from powersim.records.battery import RATED_IN_H, unfit_ratings
+from powersim.records.battery import NOMINAL_V, RATED_IN_H, unfit_ratings
 
 BATTERY_KEYS = keys_of(Battery, kinds={"cycle_life": CYCLE_LIFE, "place": BANK_PLACE})
 _KEY = {key.field: key for key in BATTERY_KEYS}
@@ -90,7 +90,7 @@ def settle_setpoints(
 
 def _check_nominal(table: TomlTable) -> bool:
     nominal_V = table.given.get("nominal_V", 12.0)
-    if nominal_V not in (12.0, 24.0, 36.0, 48.0):
+    if nominal_V not in NOMINAL_V:
         _refuse(table, "nominal_V", f"no bank has {written(nominal_V, 'V')}")
     return table.sound
 

@@ -8,8 +8,8 @@ from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import Key, written
 from powersim.inputs.toml_table import TomlTable
 from powersim.records import CHEMISTRIES, chemistry_default, impossible_voltage
+from powersim.records.battery import NOMINAL_V
 
-_NOMINAL_V = (12.0, 24.0, 36.0, 48.0)
 _SLOPE = "temp_comp_V_per_C"
 #: The default that stands as the example, where it is not that of the field itself.
 _EXAMPLE = {"constant_V": "absorption_V"}
@@ -72,7 +72,7 @@ def _other_nominal(field: str, value: float, chemistry: str, drop_V: float) -> s
     """The end of a message, where the figure would suit a bank of another voltage."""
     if field == _SLOPE:
         return ""
-    for nominal_V in _NOMINAL_V:
+    for nominal_V in NOMINAL_V:
         blocks = nominal_V / 12.0
         if not impossible_voltage(field, value, chemistry=chemistry, blocks=blocks, drop_V=drop_V):
             return f'; or is the bank one of {nominal_V:g} V? then nominal = "{nominal_V:g} V"'

@@ -10,10 +10,11 @@ from typing import Any
 from powersim.records.bank_place import BILGE, BankPlace
 from powersim.records.chemistry import CHEMISTRIES, Chemistry
 from powersim.records.cycle_life import cycle_life_fault
-from powersim.records.declared import WEIGHT, by_default, check_fields, given
+from powersim.records.declared import WEIGHT, FieldError, by_default, check_fields, given
 from powersim.records.described import described
 
 READINGS = ("volts", "monitor")
+NOMINAL_V = (12.0, 24.0, 36.0, 48.0)
 #: Below and above these is a slip of the unit or of the point, and no bank; `size` and a log go
 #: further. Our judgement. [Ah]
 _RATED = {"within": (1.0, 20_000.0), "derived": (0.02, 100_000.0), "usual": (40.0, 2_000.0)}
@@ -192,8 +193,8 @@ class Battery:
 
     def __post_init__(self) -> None:
         check_fields(self)
-        if self.nominal_V % 12 != 0:
-            raise ValueError(f"nominal_V must be 12, 24, 36 or 48, got {self.nominal_V!r}")
+        if self.nominal_V not in NOMINAL_V:
+            raise FieldError("nominal_V", self.nominal_V, "12, 24, 36 or 48")
         for fast, slow in unfit_ratings({name: getattr(self, name) for name in RATED_IN_H}):
             raise ValueError(
                 f"{fast} does not fit {slow}, got {getattr(self, fast)!r} and "

@@ -284,6 +284,7 @@ def test_each_key_is_declared_or_stands_for_a_field_of_another_kind():
         (Panel, {"power_W": 250.0}, "module_Vmp times module_Imp is 0.403 times power_W"),
         (Panel, {"module_Voc": 17.9}, "module_Vmp must lie below module_Voc"),
         (Battery, {"capacity_5h_Ah": 201.0}, "capacity_5h_Ah does not fit capacity_10h_Ah"),
+        (Battery, {"nominal_V": 60.0}, "nominal_V must be 12, 24, 36 or 48, got 60.0"),
         (Battery, {"flat_soc": 0.5}, "flat_soc must lie below floor_soc"),
         (Shedding, {"useful_below_soc": 0.61}, "useful_below_soc 0.61 is above comfort_below_soc"),
         (WaterGenerator, {"from_kn": 10.0}, "from_kn must lie below to_kn"),
