@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -85,11 +86,13 @@ def test_factors_on_members_are_the_same_as_another_boats_files():
         assert getattr(given, name) == pytest.approx(getattr(written, name), rel=1e-9)
 
 
-def test_a_bank_that_is_smaller_than_its_label_keeps_what_it_says_of_faster_discharges():
+def test_a_bank_that_is_smaller_than_its_label_keeps_what_it_says_of_faster_discharges(monkeypatch):
     """15 % less of 220 Ah and of 200 Ah; and 45 A times 1.4 are more than twice a plate of 30 A."""
+    own = SimpleNamespace(rule=boat_of().charging)
+    monkeypatch.setattr("powersim.planning.new_rule.search", lambda *given, **more: own)
     boat = boat_of(battery={"capacity_10h_Ah": 200.0}, alternator={"nameplate_A": 30.0})
     passage = passage_of(boat=boat, days=1.0)
-    sea = sea_of(passage, members=3, capacity=0.85, alternator=1.4)
+    sea = sea_of(passage, members=3, step_h=1.0, capacity=0.85, alternator=1.4)
     found = new_rule(passage, sea, sea, risk_frac=RISK).passage.boat
     assert found.battery.capacity_Ah == pytest.approx(187.0)
     assert found.battery.capacity_10h_Ah == pytest.approx(170.0)
