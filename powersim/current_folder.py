@@ -55,4 +55,6 @@ def _current_folder() -> str | None:
 
 def _holds_the_current_folder(variable: str | None) -> bool:
     """Whether an empty part, or a dot, asks for whatever folder is the current one."""
-    return bool(variable) and any(part in ("", os.curdir) for part in variable.split(os.pathsep))
+    if not variable:
+        return False
+    return any(part in ("", os.curdir) for part in variable.split(os.pathsep))

@@ -32,6 +32,7 @@ def used() -> None:
     result = powersim.simulate(passage, members=200)
     assert_type(result, powersim.Result)
     assert_type(result.hourly, pd.DataFrame)
+    assert_type(result.flow.soc, np.ndarray)
     assert_type(result.plot_soc(), Axes)
     if result.ensemble is not None:
         assert_type(result.ensemble.lowest_soc, np.ndarray)

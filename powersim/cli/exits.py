@@ -105,7 +105,7 @@ def _code_of(error: BaseException) -> int:
     return OWN_FAULT
 
 
-def _tell(error: BaseException, code: int, *, traceback_asked: bool) -> None:
+def _tell(error, code: int, *, traceback_asked: bool) -> None:
     from powersim.errors import InputError, PowersimError
 
     if code == INTERRUPTED:

@@ -169,10 +169,11 @@ def _ranges(*, battery, solar, alternator, chemistry) -> dict:
         "alternators_A": (alternator, lambda text: sizes_of(text, ALTERNATOR)),
         "chemistries": (
             chemistry,
-            lambda text: words(text, CHEMISTRIES, option="chemistry", expected=listed),
+            lambda text: words(text, tuple(CHEMISTRIES), option="chemistry", expected=listed),
         ),
     }
-    found, problems = {}, []
+    found: dict[str, tuple] = {}
+    problems: list[Problem] = []
     for name, (text, read) in readers.items():
         try:
             found[name] = () if text is None else read(text)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 
@@ -24,7 +25,8 @@ def make_ready() -> None:
             setattr(sys, name, refusing)
     for stream in (sys.stdout, sys.stderr):
         # A terminal that has no sign for "°" or "–" shows a plainer one; nothing stops the command.
-        stream.reconfigure(errors=PLAINLY)
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=PLAINLY)
 
 
 def forget_what_cannot_be_written() -> None:

@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from powersim.errors import InputError, OutputError
-from powersim.records import Written
+from powersim.records import Change, Written
 
 _MARK = b"\xef\xbb\xbf"  # of UTF-8, with which some spreadsheets begin a file
 
@@ -73,7 +73,7 @@ class WriteBack:
         factors, left = worth_writing(posterior)
         texts, changes = self._changed(posterior.passage.boat, factors)
         self._refuse_if_changed()
-        backups = ()
+        backups: tuple[str, ...] = ()
         if changes and self.here:
             backups = self._write_here(texts, now_utc)
         elif changes:
@@ -104,7 +104,8 @@ class WriteBack:
         from powersim.inputs.folder import BOAT_FILE
         from powersim.inputs.write_back import calibrated_boat, calibrated_loads
 
-        changes, contents = (), {}
+        changes: tuple[Change, ...] = ()
+        contents: dict[str, bytes] = {}
         for name in self.files:
             text = self.before[name].removeprefix(_MARK).decode("utf-8")
             file = str(self.folder / name)

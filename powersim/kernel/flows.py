@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
+
+#: What each of them is: a float of one step, or an array of many.
+Number = TypeVar("Number")
 
 
-class Flows(NamedTuple):
+class Flows(NamedTuple, Generic[Number]):
     """What happened in one step: means over the step in A, V and W, sums in Ah, Wh and L.
 
     Those of other chargers stand in the order of records.OTHER_SOURCES; `others_offered_A` is what
@@ -15,40 +18,40 @@ class Flows(NamedTuple):
     steps has an array shaped (steps, members) for each.
     """
 
-    soc: float
-    bank_V: float
-    sag_V: float
-    solar_A: float
-    solar_offered_A: float
-    alternator_A: float
-    alternator_offered_A: float
-    load_A: float
-    in_A: float
-    out_A: float
-    gassing_A: float
-    self_discharge_A: float
-    ohm: float
-    total_Ah: float
-    available_Ah: float
-    served: float
-    useful_on: float
-    comfort_on: float
-    dark: float
-    charging: float
-    for_full: float
-    motoring: float
-    charging_L: float
-    motoring_L: float
-    alternator_motoring_L: float
-    heater_L: float
-    fuel_short_L: float
-    since_full_h: float
-    wind_A: float
-    water_A: float
-    shore_A: float
-    others_offered_A: float
-    unserved_A: float
-    burnt_L: float
+    soc: Number
+    bank_V: Number
+    sag_V: Number
+    solar_A: Number
+    solar_offered_A: Number
+    alternator_A: Number
+    alternator_offered_A: Number
+    load_A: Number
+    in_A: Number
+    out_A: Number
+    gassing_A: Number
+    self_discharge_A: Number
+    ohm: Number
+    total_Ah: Number
+    available_Ah: Number
+    served: Number
+    useful_on: Number
+    comfort_on: Number
+    dark: Number
+    charging: Number
+    for_full: Number
+    motoring: Number
+    charging_L: Number
+    motoring_L: Number
+    alternator_motoring_L: Number
+    heater_L: Number
+    fuel_short_L: Number
+    since_full_h: Number
+    wind_A: Number
+    water_A: Number
+    shore_A: Number
+    others_offered_A: Number
+    unserved_A: Number
+    burnt_L: Number
 
 
 def place_of(name: str) -> int:

@@ -220,6 +220,7 @@ def _only_rising(readings, name, problems, *, pace):
         beside = earlier
         if earlier is None or _agree(at_h, counts, earlier, index, pace):
             beside = later  # it is that one which it contradicts
+        assert beside is not None  # one of the two was kept
         other = readings[having[beside]]
         apart = f"{abs(one.at_h - other.at_h):.0f} h {'before' if beside < index else 'after'} it"
         reason = (

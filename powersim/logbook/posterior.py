@@ -206,8 +206,8 @@ def posteriors_of(
     found = np.array([one.unknowns.log_factor for one in fits]).T
     best = _mean_history(passage, forcing, engines, found, sun_frac)
     tell(1.0)
-    planned = hindcast_as_planned(passage, prepared, n_steps=n_steps)
-    planned = simulated(planned, Factors(*np.ones((N_FACTORS, 1))))
+    as_planned = hindcast_as_planned(passage, prepared, n_steps=n_steps)
+    planned = simulated(as_planned, Factors(*np.ones((N_FACTORS, 1))))
     return [
         Posterior(
             passage=passage,

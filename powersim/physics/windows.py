@@ -122,7 +122,7 @@ def merged_spans(spans_h):
     >>> merged_spans(((22.0, 2.0), (1.0, 3.0)))
     ((0.0, 3.0), (22.0, 24.0))
     """
-    merged = []
+    merged: list[tuple[float, float]] = []
     for start_h, end_h in sorted(_cut_at_midnight(spans_h)):
         if merged and start_h <= merged[-1][1]:
             merged[-1] = (merged[-1][0], max(end_h, merged[-1][1]))

@@ -60,7 +60,7 @@ class Bench:
             Which members, or how many of the first; all if left out.
         """
         places = self._places(places)
-        together = {}
+        together: dict[bytes, tuple[np.ndarray, list[ChargingRule]]] = {}
         for rule in dict.fromkeys(rules):
             row = self._rows.setdefault(rule, _Row(self.members))
             missing = np.sort(places[~row.evaluated[places]])

@@ -13,6 +13,7 @@ from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.flat import Laid
+from powersim.simulation.plant import Plant
 
 #: Banks carried in one go: enough to make arrays worth their while, few enough for a small memory.
 AT_ONCE = 4000
@@ -186,7 +187,7 @@ def lasting(
 
 def _batches(questions, at_once):
     """Questions on one and the same plant together, each with its place, in batches."""
-    waiting = {}
+    waiting: dict[Plant, list] = {}
     for place, question in enumerate(questions):
         # The rule is each member's own: by how wrongly it reads its bank.
         plant = replace(question.forcing.plant, rule=None)

@@ -45,9 +45,14 @@ class Seek:
     def __init__(self, rule: ChargingRule, least_soc: float):
         self.rule, self.least_soc = rule, least_soc
         self.start_soc = max(rule.start_soc, least_soc)
-        self.low = self.high = None  # (start, margin) known to be too low, and to be safe
-        self.best, self.best_margin_soc, self.unsafe, self.closed = None, -math.inf, None, False
-        self.nearest, self._nearest_soc = None, math.inf
+        # (start, margin) known to be too low, and to be safe.
+        self.low: tuple[float, float] | None = None
+        self.high: tuple[float, float] | None = None
+        self.best: ChargingRule | None = None
+        self.unsafe: ChargingRule | None = None
+        self.best_margin_soc, self.closed = -math.inf, False
+        self.nearest: ChargingRule | None = None
+        self._nearest_soc = math.inf
         self._rise = 1.0
 
     @property
@@ -65,7 +70,7 @@ class Seek:
         if abs(margin_soc) < self._nearest_soc:
             self.nearest, self._nearest_soc = rule, abs(margin_soc)
         if margin_soc >= 0.0:
-            if not self.safe or rule.start_soc <= self.best.start_soc:
+            if not self.safe or self.best is None or rule.start_soc <= self.best.start_soc:
                 self.best, self.best_margin_soc = rule, margin_soc
             self.high = here
         else:

@@ -136,7 +136,7 @@ class _Narrowing:
         count = hard_count(self.bench)
 
         def margins_of(some):
-            together = {}
+            together: dict[ChargingRule, list[ChargingRule]] = {}
             for rule in some:
                 together.setdefault(like[_family(rule)], []).append(rule)
             # At first that is the rule itself, which is tried in all members for it.
@@ -231,7 +231,7 @@ class _Narrowing:
 
 def _unlike(rules):
     """Rules without those that have gap and daily run of one before them: their kin meets."""
-    first = {}
+    first: dict[tuple, ChargingRule] = {}
     for rule in rules:
         first.setdefault((_gap(rule), rule.daily), rule)
     return list(first.values())
@@ -239,7 +239,7 @@ def _unlike(rules):
 
 def _distinct(rules):
     """One rule of each family, the first."""
-    first = {}
+    first: dict[tuple, ChargingRule] = {}
     for rule in rules:
         first.setdefault(_family(rule), rule)
     return list(first.values())

@@ -118,11 +118,12 @@ def kin(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
         ]
         near += [replace(rule, daily=(moved,)) for moved in _moved(run)]
         near.append(replace(rule, daily=()))
-    if asked.full_every_days is not None and not rule.daily:
+    most_days, now_days = asked.full_every_days, rule.full_every_days
+    if most_days is not None and now_days is not None and not rule.daily:
         near += [
-            replace(rule, full_every_days=rule.full_every_days + days)
+            replace(rule, full_every_days=now_days + days)
             for days in (-1, 1)
-            if 1 <= rule.full_every_days + days <= asked.full_every_days
+            if 1 <= now_days + days <= most_days
         ]
     return [one for one in near if one.start_soc < one.stop_soc]
 

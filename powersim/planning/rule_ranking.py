@@ -38,7 +38,7 @@ def in_order(
         Whether rules whose litres tie go by their safety. Not so in a search, which is after what
         is cheapest and has its candidates judged in the end.
     """
-    left, order = list(range(len(evaluation.rules))), []
+    left, order = list(range(len(evaluation.rules))), list[int]()
     ranking = _Ranking(evaluation, limits, safer_of_ties=safer_of_ties)
     while left and (count is None or len(order) < count):
         order.append(ranking.first_of(left))

@@ -41,7 +41,8 @@ def slowed(passage: Passage, track: Track, *, step: int, factor: float) -> Passa
             stop_h=0.0,
             motoring_start_h=max(0.0, here.motoring_start_h - motored_h),
         )
-    *under_way, landfall = (here, *passage.waypoints[last + 1 :])
+    waypoints = (here, *passage.waypoints[last + 1 :])
+    under_way, landfall = waypoints[:-1], waypoints[-1]
     return replace(
         passage,
         depart_utc=passage.depart_utc + timedelta(hours=now_h),

@@ -86,7 +86,7 @@ def needs_no_engine(bench: Bench) -> bool:
 def _champions(bench, families):
     """Of the first families the lowest level that holds, without those that surely burn more; of
     the others only as long as none holds."""
-    champions, higher = [], 0
+    champions, higher = list[ChargingRule](), 0
     # Of the best the first level is as likely as any to be the one, and shows which are hard.
     like = _at_percent(families[0], _percent(families[0]))
     for place, family in enumerate(families):

@@ -13,9 +13,10 @@ import numpy as np
 from powersim.physics.bank import soc_of
 from powersim.planning.depletion_batch import DepletionBatch, Question
 from powersim.planning.failures import NOTHING_CHARGES
-from powersim.planning.scenario import carried, departing
+from powersim.planning.scenario import MeanSky, carried, departing
 from powersim.simulation.bands import quantiles
 from powersim.simulation.ensemble import blocks
+from powersim.simulation.ensemble_forcing import EnsembleForcing
 
 if TYPE_CHECKING:
     from powersim.planning.scenario import MeanSky
@@ -115,7 +116,9 @@ class _Moments:
         """
         forcing, step_h = self.forcing, self.forcing.prepared.track.step_h
         banks = DepletionBatch(floor_soc=self.floor_soc)
-        socs, tickets, undecided, shortest_h = [], [], {}, math.inf
+        undecided: dict[int, slice] = {}
+        tickets: list[slice] = []
+        socs, shortest_h = [], math.inf
         edges = [*starts, *range(starts[-1] + every, self.until, every), self.until]
         for first, last in pairwise(edges):
             if len(tickets) < len(starts):

@@ -48,7 +48,7 @@ class SimulationResult:
 
     passage: Passage
     prepared: Prepared
-    flow: Flows
+    flow: Flows[np.ndarray]
     books: Books
     ensemble: EnsembleResult | None = None
     risk_frac: float = RISK_FRAC

@@ -104,8 +104,8 @@ def hourly_table(*, prepared, flow, books, soc_start):
     }
     table = pd.DataFrame(columns, index=index)
     burnt_L = table[list(FUEL_COLUMNS)].sum(axis=1) - table["fuel_short_L"]
-    first = table.columns.get_loc("lowest_soc")
-    table.iloc[0, first] = min(soc_start, table.iloc[0, first])
+    hour = table.index[0]
+    table.loc[hour, "lowest_soc"] = min(soc_start, table.loc[hour, "lowest_soc"])
     table["fuel_left_L"] = prepared.plant.usable_L - burnt_L.cumsum()
     return table
 

@@ -40,16 +40,16 @@ def on_the_years_of(irradiance, track):
     day = np.floor(since_s / _DAY_S)
     again = np.flatnonzero(day == _LAST_OF_FEBRUARY)
     first, last = (datetime.fromtimestamp(track.edge_utc_s[at], tz=UTC).year for at in (0, -1))
-    starts_s, rows = [], []
+    begins_s, places = [], []
     for year in range(first - 1, last + 2):
         leap = calendar.isleap(year)
         later_s = np.where(leap & (day > _LAST_OF_FEBRUARY), _DAY_S, 0.0)
-        starts_s.append(_new_year_s(year) + since_s + later_s)
-        rows.append(np.arange(since_s.size))
+        begins_s.append(_new_year_s(year) + since_s + later_s)
+        places.append(np.arange(since_s.size))
         if leap:
-            starts_s.append(_new_year_s(year) + since_s[again] + _DAY_S)
-            rows.append(again)
-    starts_s, rows = np.concatenate(starts_s), np.concatenate(rows)
+            begins_s.append(_new_year_s(year) + since_s[again] + _DAY_S)
+            places.append(again)
+    starts_s, rows = np.concatenate(begins_s), np.concatenate(places)
     order = np.argsort(starts_s, kind="stable")
     columns = {name: getattr(irradiance, name) for name in _COLUMNS}
     return replace(

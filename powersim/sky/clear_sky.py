@@ -10,7 +10,7 @@ CELLS_PER_DEG = 12  # pvlib's turbidity table has 2160 x 4320 cells
 TABLE_SCALE = 20.0  # it holds twenty times the turbidity [-]
 # A track of months touches some thousand cells, and is looked up again and again.
 MOST_READ = 50_000  # cells that are remembered [-]
-_READ = {}  # cell: its twelve months
+_READ: dict[tuple, np.ndarray] = {}  # cell: its twelve months
 
 
 def clear_ghi_W_m2(elevation_deg, *, turbidity, extra_W_m2):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from powersim.errors import InputError
+from powersim.errors import InputError, Problem
 from powersim.sky.forecast import known_from_forecast
 from powersim.sky.known import Known
 from powersim.sky.measured import known_from_irradiance
@@ -53,7 +53,8 @@ def weather_files(passage, track):
     InputError
         With every file that does not cover the boat, unless it may be left out.
     """
-    files, problems = [], []
+    files: list[WeatherFile] = []
+    problems: list[Problem] = []
     for kind, know in _KNOW.items():
         read = getattr(passage, kind)
         if read is None:
