@@ -164,7 +164,7 @@ def _one_a_moment(timed, problems):
 
 def _on_route(reading: Reading, track, problems) -> Reading:
     entry = reading.entry
-    if entry.lat_deg is None:
+    if entry.lat_deg is None or entry.lon_deg is None:
         return reading
     away_nm = distance_off_nm(entry.lat_deg, entry.lon_deg, track)
     if away_nm <= FARTHEST_NM:

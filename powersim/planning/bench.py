@@ -59,11 +59,11 @@ class Bench:
         places : ndarray of int, or int, optional
             Which members, or how many of the first; all if left out.
         """
-        places = self._places(places)
+        chosen = self._places(places)
         together: dict[bytes, tuple[np.ndarray, list[ChargingRule]]] = {}
         for rule in dict.fromkeys(rules):
             row = self._rows.setdefault(rule, _Row(self.members))
-            missing = np.sort(places[~row.evaluated[places]])
+            missing = np.sort(chosen[~row.evaluated[chosen]])
             if len(missing):
                 together.setdefault(missing.tobytes(), (missing, []))[1].append(rule)
         for missing, those in together.values():
@@ -144,10 +144,10 @@ class Bench:
         ranks = [np.argsort(np.argsort(one, kind="stable"), kind="stable") for one in measures]
         return np.argsort(np.min(ranks, axis=0), kind="stable")[:count]
 
-    def _places(self, places):
+    def _places(self, places: np.ndarray | int | None) -> np.ndarray:
         if places is None:
             places = self.members
-        return np.arange(min(places, self.members)) if np.ndim(places) == 0 else places
+        return places if isinstance(places, np.ndarray) else np.arange(min(places, self.members))
 
 
 class _Row:

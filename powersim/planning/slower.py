@@ -47,7 +47,8 @@ def slowed(passage: Passage, track: Track, *, step: int, factor: float) -> Passa
         passage,
         depart_utc=passage.depart_utc + timedelta(hours=now_h),
         waypoints=(
-            *(replace(one, speed_kn=one.speed_kn / factor) for one in under_way),
+            # Each of them has a speed: a passage sees to that.
+            *(replace(one, speed_kn=(one.speed_kn or 0.0) / factor) for one in under_way),
             landfall,
         ),
         or_climatology=True,
