@@ -113,7 +113,7 @@ def _utc_s(entry: LogEntry, passage, track) -> float:
     lon_deg = entry.lon_deg
     if lon_deg is None:
         lon_deg = float(np.interp(entry.clock_s, track.mid_utc_s, track.lon_deg))
-    offset_h = ship_offset_h([lon_deg], fixed_h=passage.ship_offset_h)[0]
+    offset_h = ship_offset_h(np.array([lon_deg]), fixed_h=passage.ship_offset_h)[0]
     return entry.clock_s - 3600.0 * float(offset_h)
 
 

@@ -8,7 +8,7 @@ from pages import ROOT, blocks
 
 from powersim.inputs.starter import demo_files
 
-PAGE = ROOT / "docs" / "how-to" / "ask-from-python.md"
+PAGE = ROOT / "docs" / "reference" / "recipes.md"
 #: Two days of the demo's boat, in little enough time for a test.
 ROUTE = "waypoint,position,speed\nA,40 N 30 W,5 kn\nB,36 N 30 W,\n"
 QUICK = {
