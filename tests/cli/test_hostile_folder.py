@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.slow
 ROOT = Path(__file__).resolve().parents[2]
 FORECAST = ROOT / "tests/reference/data/gfs_20111008_00z_f072_2p5deg_surface.grib2"
 MODULES = (

@@ -158,6 +158,7 @@ def test_a_caller_that_has_other_plans_for_it_keeps_them(python):
     assert (outcome.code, outcome.err) == (0, "")
 
 
+@pytest.mark.slow
 def test_at_random_moments():
     """A few here; `python tests/stop_at_random.py --tries 200` takes as many as you like."""
     ends = [*stop_at_random.tries(4, seed=1, names=("check", "forecast"))]

@@ -70,6 +70,7 @@ def test_a_page_and_three_files(call, folder):
     ]
 
 
+@pytest.mark.slow
 def test_the_answer_is_the_same_with_two_processes(call, folder):
     alone = call("size", "two-days", *RANGES, *QUICK, "--json", "--no-figures", "--out", "one")
     several = ("--members", "20", "--jobs", "2", "--step", "60 min")
@@ -351,6 +352,7 @@ def test_resume_refuses_another_question(call, folder, stopped_after):
     assert call("size", "two-days", *RANGES, *QUICK, "--seed", "5", "--force").code == 0
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="a group of processes is stopped as a shell does")
 def test_a_real_ctrl_c_reaches_two_processes(folder, environment):
     """As a terminal sends it: to the command and to the processes that work for it."""

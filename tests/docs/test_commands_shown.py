@@ -79,7 +79,9 @@ def among_passages(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
 
 
-@pytest.mark.parametrize("page", PAGES, ids=name_of)
+@pytest.mark.parametrize(
+    "page", [README, *(pytest.param(page, marks=pytest.mark.slow) for page in HOW_TO)], ids=name_of
+)
 @pytest.mark.usefixtures("among_passages")
 def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
     """In their order, with exit code 0: the demo holds, on other dates too."""
@@ -99,6 +101,16 @@ def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
         code = run(quickly(rest))
         told = capsys.readouterr()
         assert code == 0, f"{line}\n{told.out}{told.err}"
+
+
+def test_every_day_runs_all_but_what_is_slow_and_readme_runs_all():
+    """The same command otherwise, so that .ci/run, which takes README's, leaves nothing out."""
+    (whole,) = [line for line in command_lines(README) if " -m pytest" in line]
+    quick, whole_too, *_ = [
+        line for line in command_lines(ROOT / "DEVELOPERS.md") if " -m pytest" in line
+    ]
+    everything = whole.replace(".venv-test", ".venv")
+    assert (quick, whole_too) == (f'{everything} -m "not slow"', everything)
 
 
 def test_readme_installs_by_two_commands():

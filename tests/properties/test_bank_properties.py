@@ -42,7 +42,7 @@ banks = st.builds(
 )
 shares = st.floats(0.0, 1.0)
 temperatures = st.floats(-30.0, 60.0)
-quick = settings(max_examples=60, deadline=None, derandomize=True)
+quick = settings(max_examples=60)
 
 
 def slack_Ah(bank):

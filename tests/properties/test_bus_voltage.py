@@ -61,7 +61,7 @@ steps = {
 }
 
 
-@settings(max_examples=200, deadline=None, derandomize=True)
+@settings(max_examples=200)
 @given(**steps)
 def test_every_voltage_is_one_that_the_bus_has(boat, row, sun_W, soc, step_h, dark):
     """Loads of a megawatt on a worn bank in hard frost: what it cannot give goes unserved.
@@ -86,7 +86,7 @@ def test_every_voltage_is_one_that_the_bus_has(boat, row, sun_W, soc, step_h, da
 def test_compiled_it_is_the_same_voltage():
     """The same loads on the same banks by machine code: every flow and the state, to the bit."""
 
-    @settings(max_examples=150, deadline=None, derandomize=True)
+    @settings(max_examples=150)
     @given(**steps)
     def same(boat, row, sun_W, soc, step_h, dark):
         one, solar = OneStep(boat_of(**boat), soc=soc, step_h=step_h, dark=dark), [mppt(sun_W)]

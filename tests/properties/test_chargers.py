@@ -22,7 +22,6 @@ from powersim.records import (
 few = settings(
     phases=(Phase.explicit, Phase.generate),
     max_examples=20,
-    deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],
 )

@@ -18,7 +18,6 @@ STEP_h = 0.5
 few = settings(
     phases=(Phase.explicit, Phase.generate),
     max_examples=6,
-    deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],
 )

@@ -24,7 +24,7 @@ FORECASTS = [
 ]
 
 
-@settings(deadline=None, max_examples=80)  # the machine may be busy
+@settings(max_examples=80)
 @given(
     forecast=st.sampled_from(FORECASTS),
     lat_deg=st.floats(-85.0, 85.0),

@@ -56,7 +56,7 @@ def by_own_rule(passage, prepared):
     return run(prepared.signals, plant=prepared.plant, state=state)[0]
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(passages())
 def test_no_rule_does_better_and_no_limit_is_broken(passage):
     """A rule's own timetable is one that the search may choose, wherever it keeps the limits. Found
@@ -74,7 +74,7 @@ def test_no_rule_does_better_and_no_limit_is_broken(passage):
         assert best.charging_L <= own_L + a_step_L(passage)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(passages(), st.floats(0.45, 0.65))
 def test_a_timetable_keeps_the_hours_and_a_lower_floor_never_costs_more(passage, floor_soc):
     prepared = prepare(passage)
@@ -92,7 +92,7 @@ def test_a_timetable_keeps_the_hours_and_a_lower_floor_never_costs_more(passage,
     assert all(one.run_h <= longest_h for one in high.runs)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(st.lists(st.booleans(), min_size=96, max_size=96))
 def test_runs_and_steps_are_two_ways_of_saying_the_same(pattern):
     ordered = np.array(pattern)

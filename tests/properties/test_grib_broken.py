@@ -28,7 +28,6 @@ STARTS = {
     for name, content in FILES.items()
 }
 busy = {
-    "deadline": None,  # the machine may be busy
     "suppress_health_check": [HealthCheck.function_scoped_fixture],  # each example writes anew
 }
 
@@ -63,6 +62,7 @@ def test_a_file_cut_anywhere_is_refused_unless_cut_between_messages(name, data, 
 FLIP = st.tuples(st.integers(0, 6), st.integers(0, 220), st.integers(0, 255))
 
 
+@pytest.mark.slow
 @settings(max_examples=20, **busy)
 @given(name=st.sampled_from(sorted(FILES)), flips=st.lists(FLIP, min_size=1, max_size=3))
 @example(name="ncep_flux_20060331_00z_f024_t62.grib1", flips=[(0, 7, 9)])  # no such edition

@@ -15,9 +15,7 @@ from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_lines import line_at, parse_toml
 from powersim.records import Passage
 
-QUICK = settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True
-)
+QUICK = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
 GPX = (
     '<?xml version="1.0"?>\n<gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1">\n'
     '<rte><rtept lat="39" lon="-28"><name>A</name></rtept><rtept lat="37" lon="-28"/></rte>\n'

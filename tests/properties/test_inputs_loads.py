@@ -14,7 +14,6 @@ GOOD = DEMO.read_bytes()
 
 quick = settings(
     max_examples=100,
-    deadline=None,  # the machine may be busy
     suppress_health_check=[HealthCheck.function_scoped_fixture],  # each example writes anew
 )
 # Signs that mean something in a csv file or a quantity come up more often than others.
@@ -96,7 +95,6 @@ NUMBERS = ("draw_W", "draw_A", "standby_A", "on_frac", "on_h_per_day", "fuel_L_p
 @pytest.mark.parametrize(("column", "one", "by_one", "other", "by_other"), SAME)
 @settings(
     max_examples=12,
-    deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(number=positive)

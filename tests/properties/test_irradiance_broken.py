@@ -28,7 +28,6 @@ TRACK = track_of(
     step_h=1.0,
 )
 busy = {
-    "deadline": None,  # the machine may be busy
     "suppress_health_check": [HealthCheck.function_scoped_fixture],  # each example writes anew
 }
 # Signs that mean something in such files come up more often than others.

@@ -8,7 +8,6 @@ from powersim.inputs.log import LOG_FILE, log_columns, read_log
 
 quick = settings(
     max_examples=100,
-    deadline=None,  # the machine may be busy
     suppress_health_check=[HealthCheck.function_scoped_fixture],  # each example writes anew
 )
 NAMES = [each.column.name for each in log_columns() if each.column.name != "ship_time"]

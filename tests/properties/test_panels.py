@@ -59,7 +59,7 @@ def assert_no_less(more, less):
     assert np.all(more.current_A >= less.current_A - SLACK)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(case=cases, controller=controllers, panel=panels, other=panels, factor=st.floats(1, 5))
 def test_more_panel_never_offers_less(case, controller, panel, other, factor):
     alone = offered(controller, [panel], case)
@@ -80,7 +80,7 @@ def test_more_panel_never_offers_less(case, controller, panel, other, factor):
     assert np.all(grown.current_A >= alone.current_A * (1 - 1e-6) - SLACK)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(case=cases, panel=panels, around=st.lists(sectors, max_size=3), one=sectors)
 def test_shade_never_adds(case, panel, around, one):
     """Power at the best voltage. By PWM a hot module's current may rise as a cloud or a sail

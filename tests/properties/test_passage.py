@@ -23,7 +23,6 @@ from powersim.simulation.state import start_state
 few = settings(
     phases=(Phase.explicit, Phase.generate),  # a smaller example takes a minute to find
     max_examples=20,
-    deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )

@@ -49,7 +49,6 @@ def seldom(count):
     """So many examples of the whole command, or as many as were asked for."""
     return settings(
         max_examples=EXAMPLES or count,
-        deadline=None,  # the machine may be busy
         suppress_health_check=list(HealthCheck),  # one folder for all; large draws
     )
 

@@ -163,7 +163,7 @@ chargers = st.lists(
 )
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=150)
 @given(
     chargers=chargers,
     amps=st.floats(0.0, 40.0),

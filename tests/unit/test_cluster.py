@@ -13,7 +13,10 @@ from powersim.planning.size_point import Study
 distributed = pytest.importorskip("distributed", reason="dask is not installed")
 
 # Dask is at fault for these, at the end of a cluster in the same process as its client.
-pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning", "ignore::DeprecationWarning")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.filterwarnings("ignore::ResourceWarning", "ignore::DeprecationWarning"),
+]
 
 
 @pytest.fixture(scope="module")

@@ -72,7 +72,7 @@ ANY = st.floats(allow_subnormal=False) | st.binary(min_size=8, max_size=8).map(
 NOTABLE = st.sampled_from([0.0, -0.0, 5e-324, -5e-324, float("inf"), float("-inf"), float("nan")])
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     signals=st.lists(st.tuples(ANY | NOTABLE, ANY | NOTABLE), min_size=1, max_size=6),
     lanes=st.lists(st.tuples(ANY, ANY, ANY | NOTABLE), min_size=1, max_size=3),

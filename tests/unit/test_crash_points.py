@@ -18,7 +18,10 @@ from powersim.report.new_folder import new_folder
 from powersim.report.staging import HIDDEN
 from powersim.report.writing import MARKER, write_all
 
-pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="a child is made to die by fork")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(not hasattr(os, "fork"), reason="a child is made to die by fork"),
+]
 OLD = {"a.csv": "old a", "b.csv": "old b", "gone.json": "old gone"}
 NEW = {"a.csv": "new a", "b.csv": "new b", "c.csv": "new c"}
 

@@ -1,7 +1,7 @@
 """Ranges of sizes as they are typed, and the whole message for each that is wrong."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from powersim.errors import InputError
@@ -95,7 +95,6 @@ def test_every_example_can_be_read(kind):
     assert sizes_of(kind.example, kind)
 
 
-@settings(deadline=None)  # the first unit that is not of our own table loads pint
 @given(text=st.text(alphabet="0123456789:,.-+eEAhWk nif%", max_size=24))
 def test_whatever_is_typed_gives_sizes_or_a_message(text):
     sizes, message = (), ""

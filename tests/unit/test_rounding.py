@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from powersim.report import kinds, rounding, when_where
@@ -42,7 +42,6 @@ def test_no_zero_has_a_minus_sign(kind):
         assert not kind(value).startswith("-")
 
 
-@settings(deadline=None)  # other work on the machine is no fault
 @given(st.floats(allow_nan=False, allow_infinity=False, width=32))
 def test_a_shown_number_is_within_half_of_its_last_whole_digit(value):
     factors = {rounding.ah: 1, rounding.soc: 100, rounding.litres: 1, rounding.miles: 1}
@@ -51,7 +50,6 @@ def test_a_shown_number_is_within_half_of_its_last_whole_digit(value):
         assert abs(shown - value * factor) <= max(0.5 + 1e-9, abs(value * factor) * 1e-9)
 
 
-@settings(deadline=None)  # other work on the machine is no fault
 @given(st.floats(0.0, 1e4))
 def test_days_are_within_half_of_their_last_whole_digit_in_whichever_unit(value):
     shown, unit = rounding.days(value).split()

@@ -42,6 +42,7 @@ def test_it_keeps_the_floor_in_enough_members(found):
     assert found.fails_frac >= found.floor_frac
 
 
+@pytest.mark.slow
 def test_it_is_the_same_in_another_process(found):
     assert list(replan(ASKED, [CHOICE, CHOICE], jobs=2)) == [found, found]
 

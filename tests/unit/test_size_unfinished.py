@@ -149,7 +149,7 @@ def test_a_file_that_was_edited(kept, change, reason):
     )
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(data=st.data())
 def test_a_file_cut_or_changed_anywhere_gives_points_or_a_message(tmp_path_factory, data):
     folder = tmp_path_factory.mktemp("broken")

@@ -1,7 +1,7 @@
 """The layout of plain text. What is right here is what reads well: exact text throughout."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from powersim.report import text
@@ -81,7 +81,6 @@ def test_control_characters_of_a_file_do_not_reach_the_terminal():
 WORDS = st.text(max_size=120)
 
 
-@settings(deadline=None)  # other work on the machine is no fault
 @given(st.lists(st.tuples(WORDS, st.floats(width=16), WORDS), min_size=1, max_size=5))
 def test_nothing_is_wider_than_the_page_and_no_word_is_lost(rows):
     cells = [(a, f"{b:.2f}", c) for a, b, c in rows]
@@ -100,7 +99,6 @@ def sorted_in(cell, kept):
     return all(kept.count(char) >= wanted.count(char) for char in set(wanted))
 
 
-@settings(deadline=None)  # other work on the machine is no fault
 @given(WORDS)
 def test_paragraphs_and_titles_stay_within_the_page(words):
     for block in (text.paragraph(words, indent=4, bullet="- "), text.title(words)):

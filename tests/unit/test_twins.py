@@ -9,6 +9,7 @@ import twins
 
 from powersim.logbook.posterior import posteriors_of
 
+pytestmark = pytest.mark.slow
 COUNT, SIDE_BY_SIDE = 200, 100
 
 

@@ -248,7 +248,7 @@ DRAWS = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     rows=st.lists(st.tuples(DRAWS, st.one_of(st.just(""), DRAWS), WORDS), min_size=1, max_size=4),
     delimiter=st.sampled_from(",;\t"),
