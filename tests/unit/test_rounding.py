@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from powersim.report import kinds, rounding, when_where
+from powersim.report import rounding, when_where
 
 KINDS = (
     rounding.number,
@@ -145,4 +145,4 @@ def test_a_parallel_is_north_or_south():
     ("share", "text"), [(0.498, "49.8 %"), (0.502, "50.2 %"), (0.5, "50 %"), (0.49, "49 %")]
 )
 def test_a_charge_close_to_its_floor_shows_on_which_side_it_is(share, text):
-    assert kinds.apart(share, 0.5) == text
+    assert rounding.apart(share, 0.5) == text
