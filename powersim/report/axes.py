@@ -4,9 +4,16 @@ from __future__ import annotations
 
 import warnings
 from contextlib import contextmanager
+from datetime import datetime
+from typing import TYPE_CHECKING
 
 from powersim.report import when_where
 from powersim.report.text import shortened
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from matplotlib.axes import Axes
 
 # Okabe and Ito, Color Universal Design, jfly.uni-koeln.de/color, 2008.
 BLACK = "#000000"
@@ -26,38 +33,29 @@ _SHORT_DAYS = 3.0  # below it, hours are written too [days]
 
 
 @contextmanager
-def any_script():
+def any_script() -> Iterator[None]:
     """While words are measured or drawn: a letter that the font lacks is a box, and that is all."""
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         yield
 
 
-def new_axes():
+def new_axes() -> Axes:
     """Axes in a figure of their own, outside of any global state."""
     from matplotlib.figure import Figure
 
     return Figure(figsize=FIGURE_INCHES, layout="constrained").subplots()
 
 
-def entitle(ax, text: str) -> None:
+def entitle(ax: Axes, text: str) -> None:
     """A title at the left, as it is typed, on one line."""
     line = shortened(text, _LONGEST_TITLE)
     # A "$" in a name is no formula.
     ax.set_title(line, loc="left", parse_math=False)
 
 
-def dates_along(ax, first, last, *, name: str = "date (UTC)") -> None:
-    """Few dates along the bottom, each at midnight.
-
-    Parameters
-    ----------
-    ax : matplotlib.axes.Axes
-    first, last : datetime
-        What the axis reaches from and to.
-    name : str
-        Of the axis.
-    """
+def dates_along(ax: Axes, first: datetime, last: datetime, *, name: str = "date (UTC)") -> None:
+    """Few dates along the bottom, each at midnight."""
     from matplotlib.dates import DayLocator, HourLocator
 
     days = (last - first).total_seconds() / 86400.0

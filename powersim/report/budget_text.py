@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from powersim.physics.demand import GROUPS
 from powersim.planning.budget import by_group
@@ -11,8 +12,11 @@ from powersim.records import PROTECTED
 from powersim.report import rounding, when_where
 from powersim.report.text import join, paragraph, table, title
 
+if TYPE_CHECKING:
+    from powersim.planning.budget import Budget
 
-def budget_text(budget, *, name: str) -> str:
+
+def budget_text(budget: Budget, *, name: str) -> str:
     """The budget for a reader.
 
     Parameters
@@ -41,7 +45,7 @@ def budget_text(budget, *, name: str) -> str:
     )
 
 
-def budget_dict(budget, *, name: str) -> dict:
+def budget_dict(budget: Budget, *, name: str) -> dict:
     """The same for a program.
 
     Parameters

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
 
 _LAND = Path(__file__).parent / "data" / "land.npz"
 
 
 @cache
-def rings():
+def rings() -> tuple[np.ndarray, ...]:
     """Every outline of land, islands and one lake included (`data/PROVENANCE.md`).
 
     Returns
@@ -24,15 +28,15 @@ def rings():
         return tuple(np.split(points_deg, kept["ring_offsets"][1:-1]))
 
 
-def land_in(*, west_deg, east_deg, south_deg, north_deg):
+def land_in(
+    *, west_deg: float, east_deg: float, south_deg: float, north_deg: float
+) -> list[np.ndarray]:
     """Land within a box, cut at its sides.
 
     Parameters
     ----------
     west_deg, east_deg : float
         Not wrapped: a box over the date line may reach from 170 to 190. [deg]
-    south_deg, north_deg : float
-        [deg]
 
     Returns
     -------
@@ -55,18 +59,8 @@ def land_in(*, west_deg, east_deg, south_deg, north_deg):
     return found
 
 
-def is_shore(ring):
-    """Which sides of a ring are shore, and not a cut along the date line or the south pole.
-
-    Parameters
-    ----------
-    ring : ndarray, shape (points, 2)
-        From `land_in`. [deg]
-
-    Returns
-    -------
-    ndarray of bool, shape (points - 1,)
-    """
+def is_shore(ring: np.ndarray) -> np.ndarray:
+    """Which sides of a ring are shore, and not a cut along the date line or the south pole."""
     import numpy as np
 
     on_seam = np.isclose(np.abs(ring[:, 0]) % 360.0, 180.0)

@@ -5,30 +5,28 @@ docs/reference/results.md describes every column.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.simulation.bands import quantiles
 from powersim.simulation.ensemble_summary import fails_in, risk_by_day
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from powersim.simulation.ensemble import EnsembleResult
+    from powersim.simulation.result import SimulationResult
 
 #: Columns of members.csv that an Ensemble has by another name, or in hours.
 _FUEL = ("charging_L", "motoring_L", "alternator_motoring_L", "heater_L", "short_L", "left_L")
 _AS_THEY_ARE = ("solar_Ah", "alternator_Ah", "loads_Ah", "surplus_Ah", "unserved_Ah")
 
 
-def members_table(result):
-    """One row a member.
-
-    Parameters
-    ----------
-    result : Result
-        With its ensemble.
-
-    Returns
-    -------
-    pandas.DataFrame
-    """
+def members_table(result: SimulationResult) -> pd.DataFrame:
+    """One row a member."""
     import numpy as np
     import pandas as pd
 
-    ensemble = result.ensemble
+    ensemble = _ensemble(result)
     fails = fails_in(ensemble, result.passage.boat.fuel)
     columns = {
         "member": np.arange(1, ensemble.members + 1),
@@ -46,17 +44,13 @@ def members_table(result):
         "motoring_h": ensemble.motoring_h,
     }
     columns |= {f"fuel_{name}": _fuel(ensemble, name) for name in _FUEL}
-    columns |= {name: getattr(ensemble, name) for name in _AS_THEY_ARE} | ensemble.others_Ah
+    columns |= {name: getattr(ensemble, name) for name in _AS_THEY_ARE}
+    columns |= ensemble.others_Ah
     return pd.DataFrame(columns)
 
 
-def bands_table(result):
+def bands_table(result: SimulationResult) -> pd.DataFrame:
     """Bands of charge and diesel over the members, one row an hour.
-
-    Parameters
-    ----------
-    result : Result
-        With its ensemble.
 
     Returns
     -------
@@ -65,7 +59,7 @@ def bands_table(result):
     """
     import pandas as pd
 
-    ensemble, hourly = result.ensemble, result.hourly
+    ensemble, hourly = _ensemble(result), result.hourly
     columns = {"time_utc": hourly.index, "ship_time": hourly["ship_time"].to_numpy()}
     columns |= _banded("soc", ensemble.hour_soc)
     columns["lowest_soc"] = ensemble.hour_soc.min(axis=1)
@@ -73,23 +67,18 @@ def bands_table(result):
     return pd.DataFrame(columns)
 
 
-def risk_table(result):
-    """Share of the members that have met with something, one row a day.
-
-    Parameters
-    ----------
-    result : Result
-        With its ensemble.
-
-    Returns
-    -------
-    pandas.DataFrame
-    """
+def risk_table(result: SimulationResult) -> pd.DataFrame:
+    """Share of the members that have met with something, one row a day."""
     import pandas as pd
 
     columns = risk_by_day(result.ensemble, result.passage.boat.fuel)
     end = pd.to_timedelta(columns["days"], unit="D")
     return pd.DataFrame({"end_utc": pd.Timestamp(result.passage.depart_utc) + end, **columns})
+
+
+def _ensemble(result: SimulationResult) -> EnsembleResult:
+    assert result.ensemble is not None, "asked where there is one"
+    return result.ensemble
 
 
 def _fuel(ensemble, name):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from powersim.report import rounding
 from powersim.report.axes import (
@@ -16,6 +17,11 @@ from powersim.report.axes import (
     entitle,
 )
 from powersim.report.text import shortened
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from powersim.simulation.result import SimulationResult
 
 #: Loads with a bar of their own; the rest are one bar.
 _MOST_LOADS = 18
@@ -72,18 +78,8 @@ class BudgetFigure:
     title: str
 
 
-def budget_figure(result) -> BudgetFigure:
-    """The numbers of the picture of a simulated passage.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    BudgetFigure
-    """
+def budget_figure(result: SimulationResult) -> BudgetFigure:
+    """The numbers of the picture of a simulated passage."""
     loads = result.loads
     wanted = loads[(loads["Ah_per_day"] > 0.0) | (loads["unserved_Ah_per_day"] > 0.0)]
     named, rest = wanted.iloc[:_MOST_LOADS], wanted.iloc[_MOST_LOADS:]
@@ -113,20 +109,8 @@ def budget_figure(result) -> BudgetFigure:
     )
 
 
-def plot_budget(result, ax=None):
-    """Draw what each load takes a day, on average over the passage.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-    ax : matplotlib.axes.Axes, optional
-        Where to draw; a new figure if left out.
-
-    Returns
-    -------
-    matplotlib.axes.Axes
-    """
+def plot_budget(result: SimulationResult, ax: Axes | None = None) -> Axes:
+    """Draw what each load takes a day, on average over the passage."""
     numbers = budget_figure(result)
     ax = _axes_for(numbers) if ax is None else ax
     for group, (name, color, hatch) in _GROUPS.items():

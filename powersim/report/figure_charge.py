@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from powersim.report import when_where
 from powersim.report.axes import (
@@ -18,6 +19,11 @@ from powersim.report.axes import (
     new_axes,
 )
 from powersim.report.names import headed
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from powersim.simulation.result import SimulationResult
 
 #: Latitudes written along the top, at most.
 _MOST_LATITUDES = 8
@@ -81,18 +87,8 @@ class ChargeFigure:
         return (self.times_utc[-1] - self.times_utc[0]).total_seconds() / 86400.0
 
 
-def charge_figure(result) -> ChargeFigure:
-    """The numbers of the picture of a simulated passage.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    ChargeFigure
-    """
+def charge_figure(result: SimulationResult) -> ChargeFigure:
+    """The numbers of the picture of a simulated passage."""
     hourly, battery = result.hourly, result.passage.boat.battery
     starts = [time.to_pydatetime() for time in hourly.index]
     passage = result.passage
@@ -112,20 +108,8 @@ def charge_figure(result) -> ChargeFigure:
     )
 
 
-def plot_soc(result, ax=None):
-    """Draw the state of charge, with nights shaded and engine runs marked.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-    ax : matplotlib.axes.Axes, optional
-        Where to draw; a new figure if left out.
-
-    Returns
-    -------
-    matplotlib.axes.Axes
-    """
+def plot_soc(result: SimulationResult, ax: Axes | None = None) -> Axes:
+    """Draw the state of charge, with nights shaded and engine runs marked."""
     numbers = charge_figure(result)
     ax = new_axes() if ax is None else ax
     shade_nights(ax, numbers)
@@ -136,13 +120,11 @@ def plot_soc(result, ax=None):
     return ax
 
 
-def draw_runs(ax, numbers, *, when: str = "") -> None:
+def draw_runs(ax: Axes, numbers: ChargeFigure, *, when: str = "") -> None:
     """Engine runs in lanes below the charge's own scale, by what they are for.
 
     Parameters
     ----------
-    ax : matplotlib.axes.Axes
-    numbers : ChargeFigure
     when : str
         For the legend, where not all that is drawn is of the same weather.
     """
@@ -164,26 +146,14 @@ def draw_runs(ax, numbers, *, when: str = "") -> None:
             _beside(ax, lane + _LANE_HIGH / 2.0, name.removeprefix("engine "))
 
 
-def shade_nights(ax, numbers) -> None:
-    """Grey from sunset to sunrise.
-
-    Parameters
-    ----------
-    ax : matplotlib.axes.Axes
-    numbers : ChargeFigure
-    """
+def shade_nights(ax: Axes, numbers: ChargeFigure) -> None:
+    """Grey from sunset to sunrise."""
     for night in numbers.nights:
         ax.axvspan(night.start_utc, night.end_utc, color=GREY, alpha=0.25, linewidth=0)
 
 
-def draw_levels(ax, numbers) -> None:
-    """Floor and flat as lines, named at the right.
-
-    Parameters
-    ----------
-    ax : matplotlib.axes.Axes
-    numbers : ChargeFigure
-    """
+def draw_levels(ax: Axes, numbers: ChargeFigure) -> None:
+    """Floor and flat as lines, named at the right."""
     for level, name, color, dashes in (
         (numbers.floor_percent, "floor", VERMILION, (6, 2)),
         (numbers.flat_percent, "flat", BLACK, (2, 2)),
@@ -213,14 +183,8 @@ def _beside(ax, level, words) -> None:
     )
 
 
-def finish(ax, numbers) -> None:
-    """Axes with their units, latitudes along the top, a legend below, and the title.
-
-    Parameters
-    ----------
-    ax : matplotlib.axes.Axes
-    numbers : ChargeFigure
-    """
+def finish(ax: Axes, numbers: ChargeFigure) -> None:
+    """Axes with their units, latitudes along the top, a legend below, and the title."""
     from matplotlib.patches import Patch
 
     lanes = numbers.charging or numbers.motoring

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from powersim.records.chargers import CHARGERS
 from powersim.report.axes import (
@@ -20,6 +21,11 @@ from powersim.report.axes import (
     entitle,
     new_axes,
 )
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from powersim.simulation.result import SimulationResult
 
 #: Of a day, so that days stand apart. [-]
 _BAR_FRAC = 0.8
@@ -76,18 +82,8 @@ class EnergyFigure:
     title: str
 
 
-def energy_figure(result) -> EnergyFigure:
-    """The numbers of the picture of a simulated passage.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    EnergyFigure
-    """
+def energy_figure(result: SimulationResult) -> EnergyFigure:
+    """The numbers of the picture of a simulated passage."""
     daily, passage = result.daily, result.passage
     served = daily[[name for name in daily.columns if name.endswith("_loads_Ah")]].sum(axis=1)
     # Controllers' own draw is in loads_Ah and in no group.
@@ -123,20 +119,8 @@ def energy_figure(result) -> EnergyFigure:
     )
 
 
-def plot_energy(result, ax=None):
-    """Draw each day's charge in and out, stacked.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-    ax : matplotlib.axes.Axes, optional
-        Where to draw; a new figure if left out.
-
-    Returns
-    -------
-    matplotlib.axes.Axes
-    """
+def plot_energy(result: SimulationResult, ax: Axes | None = None) -> Axes:
+    """Draw each day's charge in and out, stacked."""
     numbers = energy_figure(result)
     ax = new_axes() if ax is None else ax
     widths = [_BAR_FRAC * hours / 24.0 for hours in numbers.hours]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from powersim.report.axes import BLACK, BLUE, SKY, new_axes
 from powersim.report.figure_charge import (
@@ -14,6 +15,11 @@ from powersim.report.figure_charge import (
     shade_nights,
 )
 from powersim.simulation.bands import quantiles
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from powersim.simulation.result import SimulationResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,19 +46,10 @@ class FanFigure:
     worst_member: int
 
 
-def fan_figure(result) -> FanFigure:
-    """The numbers of the picture of a passage in many members.
-
-    Parameters
-    ----------
-    result : Result
-        With its ensemble.
-
-    Returns
-    -------
-    FanFigure
-    """
+def fan_figure(result: SimulationResult) -> FanFigure:
+    """The numbers of the picture of a passage in many members."""
     ensemble, mean_sky = result.ensemble, charge_figure(result)
+    assert ensemble is not None, "asked where there is one"
     worst = int(ensemble.lowest_soc.argmin())
     lines = (*quantiles(ensemble.hour_soc), ensemble.hour_soc[:, worst])
     low, median, high, worst_line = (
@@ -69,20 +66,8 @@ def fan_figure(result) -> FanFigure:
     )
 
 
-def plot_fan(result, ax=None):
-    """Draw the state of charge in many members.
-
-    Parameters
-    ----------
-    result : Result
-        With its ensemble.
-    ax : matplotlib.axes.Axes, optional
-        Where to draw; a new figure if left out.
-
-    Returns
-    -------
-    matplotlib.axes.Axes
-    """
+def plot_fan(result: SimulationResult, ax: Axes | None = None) -> Axes:
+    """Draw the state of charge in many members."""
     numbers = fan_figure(result)
     ax = new_axes() if ax is None else ax
     mean_sky, times = numbers.mean_sky, numbers.mean_sky.times_utc

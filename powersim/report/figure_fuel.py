@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from powersim.report.axes import (
     BLACK,
@@ -18,6 +19,11 @@ from powersim.report.axes import (
     new_axes,
 )
 from powersim.simulation.bands import quantiles
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from powersim.simulation.result import SimulationResult
 
 #: Column of the hourly table -> name, colour and hatch, in the order in which they are stacked.
 _LEDGERS = {
@@ -80,17 +86,8 @@ class FuelFigure:
     fuel: str
 
 
-def fuel_figure(result) -> FuelFigure:
+def fuel_figure(result: SimulationResult) -> FuelFigure:
     """The numbers of the picture of a simulated passage.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation, of a boat with an engine.
-
-    Returns
-    -------
-    FuelFigure
 
     Raises
     ------
@@ -120,19 +117,8 @@ def fuel_figure(result) -> FuelFigure:
     )
 
 
-def plot_fuel(result, ax=None):
+def plot_fuel(result: SimulationResult, ax: Axes | None = None) -> Axes:
     """Draw the fuel that is left, with what was burnt stacked down to it.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation, of a boat with an engine.
-    ax : matplotlib.axes.Axes, optional
-        Where to draw; a new figure if left out.
-
-    Returns
-    -------
-    matplotlib.axes.Axes
 
     Raises
     ------

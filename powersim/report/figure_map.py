@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from powersim.report import when_where
 from powersim.report.axes import BLACK, BLUE, ORANGE, SKY, VERMILION, entitle
 from powersim.report.text import shortened
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from powersim.simulation.result import SimulationResult
 
 #: Days between marks along the track: the least that gives no more than _MOST_MARKS.
 _STRIDES_DAYS = (1, 2, 5, 7, 14, 28)
@@ -79,18 +85,8 @@ class MapFigure:
         return self.waypoints[1:-1]
 
 
-def map_figure(result) -> MapFigure:
-    """The numbers of the picture of a simulated passage.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    MapFigure
-    """
+def map_figure(result: SimulationResult) -> MapFigure:
+    """The numbers of the picture of a simulated passage."""
     import numpy as np
 
     track, passage, hourly = result.prepared.track, result.passage, result.hourly
@@ -150,20 +146,8 @@ def _date(track, step) -> str:
     return when_where.short_date(when, ship_offset_h=float(track.ship_offset_h[step]))
 
 
-def plot_map(result, ax=None):
-    """Draw the route on a map, with land, dates and the state of charge.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-    ax : matplotlib.axes.Axes, optional
-        Where to draw; a new figure if left out.
-
-    Returns
-    -------
-    matplotlib.axes.Axes
-    """
+def plot_map(result: SimulationResult, ax: Axes | None = None) -> Axes:
+    """Draw the route on a map, with land, dates and the state of charge."""
     import numpy as np
 
     from powersim.report.map_frame import draw_frame, frame_of

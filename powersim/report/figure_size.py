@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from powersim.planning.size_front import is_adequate
 from powersim.records import CHEMISTRIES
 from powersim.report import rounding
 from powersim.report.axes import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, VERMILION, entitle
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from powersim.planning.size_front import Sized
 
 #: By a chemistry's place in CHEMISTRIES; told apart by shape, for a printer without colour.
 _SIGNS = (("o", BLUE), ("D", GREEN), ("s", PURPLE), ("^", ORANGE), ("v", VERMILION), ("P", GREY))
@@ -41,20 +47,8 @@ class SizeFigure:
     title: str
 
 
-def size_figure(sized, *, name: str) -> SizeFigure:
-    """The numbers of the picture.
-
-    Parameters
-    ----------
-    sized : Sized
-        All choices, judged.
-    name : str
-        Of the passage.
-
-    Returns
-    -------
-    SizeFigure
-    """
+def size_figure(sized: Sized, *, name: str) -> SizeFigure:
+    """The numbers of the picture."""
     adequate, failing = {}, {}
     for point in sized.points:
         where = adequate if is_adequate(point, sized.risk_frac) else failing
@@ -70,22 +64,8 @@ def size_figure(sized, *, name: str) -> SizeFigure:
     )
 
 
-def plot_size(sized, ax=None, *, name: str):
-    """Draw weight against engine hours.
-
-    Parameters
-    ----------
-    sized : Sized
-        All choices, judged.
-    ax : matplotlib.axes.Axes, optional
-        Where to draw; a new figure if left out.
-    name : str
-        Of the passage.
-
-    Returns
-    -------
-    matplotlib.axes.Axes
-    """
+def plot_size(sized: Sized, ax: Axes | None = None, *, name: str) -> Axes:
+    """Draw weight against engine hours."""
     numbers = size_figure(sized, name=name)
     if ax is None:
         from matplotlib.figure import Figure

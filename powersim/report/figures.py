@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from typing import TYPE_CHECKING
 
 from powersim.report.axes import any_script
 from powersim.report.figure_budget import budget_figure, plot_budget
@@ -12,6 +13,14 @@ from powersim.report.figure_energy import energy_figure, plot_energy
 from powersim.report.figure_fan import fan_figure, plot_fan
 from powersim.report.figure_fuel import fuel_figure, plot_fuel
 from powersim.report.figure_map import map_figure, plot_map
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from typing import IO
+
+    from matplotlib.figure import Figure
+
+    from powersim.simulation.result import SimulationResult
 
 __all__ = [
     "budget_figure",
@@ -46,13 +55,8 @@ FIGURE_DPI = 110
 _METADATA = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": None}
 
 
-def names_for(result) -> tuple[str, ...]:
+def names_for(result: SimulationResult) -> tuple[str, ...]:
     """Which pictures a passage has.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
 
     Returns
     -------
@@ -64,7 +68,9 @@ def names_for(result) -> tuple[str, ...]:
     return tuple(name for name in PLOTS if name not in none)
 
 
-def figure_files(result, *, names, kind: str = "png") -> dict[str, Callable]:
+def figure_files(
+    result: SimulationResult, *, names: Iterable[str], kind: str = "png"
+) -> dict[str, Callable]:
     """Pictures as files.
 
     Parameters
@@ -92,18 +98,8 @@ def _drawn(plot, result, path, *, kind) -> None:
     save(plot(result).figure, path, kind=kind)
 
 
-def save(figure, where, *, kind: str, salt: str = "powersim") -> None:
-    """Save a figure, the same bytes every time.
-
-    Parameters
-    ----------
-    figure : matplotlib.figure.Figure
-    where : path or file
-    kind : str
-        One of FORMATS.
-    salt : str
-        What the names within an SVG are made from.
-    """
+def save(figure: Figure, where: IO, *, kind: str, salt: str = "powersim") -> None:
+    """Save a figure, the same bytes every time."""
     from matplotlib import rc_context
 
     # Letters stay letters: they can be searched and read aloud, and the file is smaller.

@@ -40,8 +40,6 @@ class FileLock:
 
         Parameters
         ----------
-        wait_s : float
-            0 tries once. [s]
         make : bool
             Whether to make the folder; if not and it is missing, FileNotFoundError is raised.
 

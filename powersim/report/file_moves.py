@@ -23,23 +23,13 @@ _NO_FOLDERS = (errno.EINVAL, errno.ENOTSUP, errno.EBADF, errno.EACCES, errno.EPE
 
 
 def flush_file(path: Path) -> None:
-    """Wait until what a file holds is on the disk.
-
-    Parameters
-    ----------
-    path : Path
-    """
+    """Wait until what a file holds is on the disk."""
     with path.open("rb+") as file:
         os.fsync(file.fileno())
 
 
 def flush_folder(path: Path) -> None:
-    """Wait until the names in a folder are on the disk, where the system can do that.
-
-    Parameters
-    ----------
-    path : Path
-    """
+    """Wait until the names in a folder are on the disk, where the system can do that."""
     if os.name == "nt":
         return
     try:
@@ -55,14 +45,6 @@ def flush_folder(path: Path) -> None:
 
 def patiently(step: Callable, *arguments, named: Path) -> None:
     """Do one step with a file, and again for a while if another program has it open.
-
-    Parameters
-    ----------
-    step : callable
-    *arguments
-        Its own.
-    named : Path
-        The file as the sailor knows it.
 
     Raises
     ------
@@ -86,12 +68,7 @@ def patiently(step: Callable, *arguments, named: Path) -> None:
 
 
 def keep(target: Path, kept: Path) -> None:
-    """Have a file under a second name too: by a link, or by a copy where there are no links.
-
-    Parameters
-    ----------
-    target, kept : Path
-    """
+    """Have a file under a second name too: by a link, or by a copy where there are no links."""
     try:
         os.link(target, kept, follow_symlinks=False)
     except (OSError, NotImplementedError):
@@ -103,23 +80,12 @@ def keep(target: Path, kept: Path) -> None:
 
 
 def remove(path: Path) -> None:
-    """Remove a file, which may be gone already.
-
-    Parameters
-    ----------
-    path : Path
-    """
+    """Remove a file, which may be gone already."""
     path.unlink(missing_ok=True)
 
 
 def remove_tree(path: Path) -> None:
-    """Remove a folder of ours and all in it, as far as the system lets us.
-
-    Parameters
-    ----------
-    path : Path
-        Not followed if it is a link.
-    """
+    """Remove a folder of ours and all in it, as far as the system lets us."""
     if path.is_symlink():
         with contextlib.suppress(OSError):
             path.unlink()
@@ -135,10 +101,6 @@ def remove_tree(path: Path) -> None:
 def digest(path: Path) -> str:
     """The SHA-256 of what a file holds.
 
-    Parameters
-    ----------
-    path : Path
-
     Returns
     -------
     str
@@ -152,14 +114,5 @@ def digest(path: Path) -> str:
 
 
 def digest_if_any(path: Path) -> str | None:
-    """The same; None where there is no such file, or what is there is none.
-
-    Parameters
-    ----------
-    path : Path
-
-    Returns
-    -------
-    str or None
-    """
+    """The same; None where there is no such file, or what is there is none."""
     return digest(path) if path.is_file() else None

@@ -8,10 +8,16 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from powersim.report.ensemble_files import bands_table, members_table, risk_table
 from powersim.report.warnings import warnings_of
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from powersim.simulation.result import SimulationResult
 
 #: What a spreadsheet takes for the beginning of a formula (OWASP, CSV Injection, from memory).
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
@@ -19,7 +25,9 @@ _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 _PICTURES = ("soc", "energy", "fan")
 
 
-def result_files(result, *, figures: bool = True, kind: str = "png") -> dict[str, str | Callable]:
+def result_files(
+    result: SimulationResult, *, figures: bool = True, kind: str = "png"
+) -> dict[str, str | Callable]:
     """Everything that `powersim simulate` writes.
 
     Parameters
@@ -56,7 +64,7 @@ def result_files(result, *, figures: bool = True, kind: str = "png") -> dict[str
     return files | figure_files(result, names=_PICTURES, kind=kind)
 
 
-def answer(result) -> dict:
+def answer(result: SimulationResult) -> dict:
     """The summary with its warnings, as `summary.json` holds it.
 
     Parameters
@@ -73,21 +81,8 @@ def answer(result) -> dict:
     return result.summary | {"warnings": warned}
 
 
-def csv_text(table, *, days=()) -> str:
-    """A table as CSV: floats to six digits, times as ISO 8601, nothing where nothing is known.
-
-    Parameters
-    ----------
-    table : pandas.DataFrame
-        Without an index worth keeping.
-    days : sequence of str
-        Columns of times that stand for whole days.
-
-    Returns
-    -------
-    str
-        A header and one line a row.
-    """
+def csv_text(table: pd.DataFrame, *, days: Sequence[str] = ()) -> str:
+    """A table as CSV: floats to six digits, times as ISO 8601, nothing where nothing is known."""
     columns = [_cells(table[name], day_only=name in days) for name in table.columns]
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\n")

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from powersim.report.figures import save
+
+if TYPE_CHECKING:
+    from markupsafe import Markup
+    from matplotlib.axes import Axes
 
 _METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
 _STYLE = re.compile(r"<defs>\s*<style.*?</style>\s*</defs>", re.DOTALL)
@@ -36,19 +42,15 @@ class Strip:
     words: str
 
 
-def inline_svg(ax, *, name: str, title: str, description: str, strips=()):
+def inline_svg(
+    ax: Axes, *, name: str, title: str, description: str, strips: Sequence[Strip] = ()
+) -> Markup:
     """A figure as an `svg` element to be put into a page.
 
     Parameters
     ----------
-    ax : matplotlib.axes.Axes
-        Of the figure; the strips are laid over it.
     name : str
         Stands before every name within the figure, so that two figures can share a page.
-    title, description : str
-        What it shows, for those who hear the page.
-    strips : sequence of Strip
-        Parts that tell something when pointed at.
 
     Returns
     -------

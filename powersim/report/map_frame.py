@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from powersim.report.axes import BLACK, GREY
 from powersim.report.coastline import is_shore, land_in
 from powersim.report.projection import Mercator, Polar, projection_for
+
+if TYPE_CHECKING:
+    import numpy as np
+    from matplotlib.axes import Axes
 
 LAND = "#E8E4D8"
 #: Room around the track, as a share of its longer side. [-]
@@ -47,18 +52,8 @@ class Frame:
     north_deg: float
 
 
-def frame_of(lat_deg, lon_deg) -> Frame:
-    """A frame around a track.
-
-    Parameters
-    ----------
-    lat_deg, lon_deg : ndarray
-        Of the track; longitude not wrapped. [deg]
-
-    Returns
-    -------
-    Frame
-    """
+def frame_of(lat_deg: np.ndarray, lon_deg: np.ndarray) -> Frame:
+    """A frame around a track."""
     import numpy as np
 
     projection = projection_for(lat_deg, lon_deg)
@@ -102,14 +97,8 @@ def _box(projection, middle_x, middle_y, half_x, half_y):
     return sides | {"south_deg": -90.0, "north_deg": -nearest_deg}
 
 
-def draw_frame(ax, frame) -> None:
-    """Draw land and graticule, and set the axes to the frame.
-
-    Parameters
-    ----------
-    ax : matplotlib.axes.Axes
-    frame : Frame
-    """
+def draw_frame(ax: Axes, frame: Frame) -> None:
+    """Draw land and graticule, and set the axes to the frame."""
     ax.set_aspect("equal")
     ax.set_xlim(frame.x)
     ax.set_ylim(frame.y)
@@ -231,7 +220,7 @@ def _even(low_deg, high_deg) -> list[int]:
     return list(range(math.ceil(low_deg / step) * step, math.floor(high_deg) + 1, step))
 
 
-def latitude(lat_deg) -> str:
+def latitude(lat_deg: float) -> str:
     """A parallel's name.
 
     Examples
@@ -242,7 +231,7 @@ def latitude(lat_deg) -> str:
     return f"{abs(lat_deg):.0f}°" + ("" if lat_deg == 0 else "N" if lat_deg > 0 else "S")
 
 
-def longitude(lon_deg) -> str:
+def longitude(lon_deg: float) -> str:
     """A meridian's name, wrapped to 180 degrees.
 
     Examples

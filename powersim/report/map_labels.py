@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from powersim.report.axes import BLACK, any_script
 from powersim.report.text import printable
+
+if TYPE_CHECKING:
+    import numpy as np
+    from matplotlib.axes import Axes
 
 #: Where words may stand about their point, the best first: direction and distance in points.
 _SPOTS = tuple(
@@ -42,15 +48,11 @@ class Label:
     bold: bool = False
 
 
-def draw_labels(ax, labels, *, track) -> None:
+def draw_labels(ax: Axes, labels: Sequence[Label], *, track: np.ndarray) -> None:
     """Write labels, each in the first spot that is free.
 
     Parameters
     ----------
-    ax : matplotlib.axes.Axes
-        With its limits set.
-    labels : sequence of Label
-        The most important first.
     track : ndarray, shape (points, 2)
         What is not to be covered, on the paper of the projection.
 

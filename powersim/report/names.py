@@ -8,17 +8,6 @@ import re
 def named_by_ends(name: str, start: str, end: str) -> bool:
     """Whether a passage's name says no more than where it begins and where it ends.
 
-    Parameters
-    ----------
-    name : str
-        Of the passage, or of its folder.
-    start, end : str
-        First and last waypoint.
-
-    Returns
-    -------
-    bool
-
     Examples
     --------
     >>> named_by_ends("reykjavik-to-mindelo", "Reykjavik", "Mindelo")

@@ -2,31 +2,23 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.report import rounding, when_where
 from powersim.report.figures import PLOTS, names_for
 from powersim.report.inline_svg import Strip, inline_svg
 from powersim.report.ledger import ledger_sum
 from powersim.report.verdict_view import verdict_view
 
+if TYPE_CHECKING:
+    from powersim.simulation.result import SimulationResult
+
 #: Strips of the charge's picture that tell what is under the pointer, at most.
 _MOST_STRIPS = 240
 
 
-def figures_of(result, summary) -> dict:
-    """The pictures of the page: the charge in one, in many members where they were tried.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-    summary : dict
-        As `summary.json` holds it.
-
-    Returns
-    -------
-    dict of str to markupsafe.Markup
-        By the names of figures.PLOTS.
-    """
+def figures_of(result: SimulationResult, summary: dict) -> dict:
+    """The pictures of the page: the charge in one, in many members where they were tried."""
     told, strips, names = _told(result, summary), _strips(result), names_for(result)
     return {
         name: inline_svg(

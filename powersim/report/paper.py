@@ -52,22 +52,10 @@ class Paper:
             self._widths[key] = wide * _MM_PER_INCH / _RULER_DPI
         return self._widths[key]
 
-    def wrapped(self, words: str, size_pt: float, wide_mm: float, *, bold: bool = False):
-        """Words in lines that are no wider than that; a longer word is cut.
-
-        Parameters
-        ----------
-        words : str
-        size_pt : float
-            Of the type.
-        wide_mm : float
-            [mm]
-        bold : bool
-
-        Returns
-        -------
-        list of str
-        """
+    def wrapped(
+        self, words: str, size_pt: float, wide_mm: float, *, bold: bool = False
+    ) -> list[str]:
+        """Words in lines that are no wider than that; a longer word is cut."""
         lines = []
         for word in glued(words).split(" "):
             longer = f"{lines[-1]} {word}" if lines else word
@@ -79,7 +67,16 @@ class Paper:
             lines.append(word)
         return [line.replace("\u00a0", " ") for line in lines]
 
-    def words(self, x_mm, y_mm, text, size_pt, *, bold=False, align="left") -> None:
+    def words(
+        self,
+        x_mm: float,
+        y_mm: float,
+        text: str,
+        size_pt: float,
+        *,
+        bold: bool = False,
+        align: str = "left",
+    ) -> None:
         """One line, its upper edge at y_mm from the top of the page."""
         self.figure.text(
             x_mm / A4_MM[0],
@@ -93,7 +90,17 @@ class Paper:
             parse_math=False,
         )
 
-    def paragraph(self, x_mm, y_mm, text, size_pt, *, wide_mm, bold=False, most_lines=99) -> float:
+    def paragraph(
+        self,
+        x_mm: float,
+        y_mm: float,
+        text: str,
+        size_pt: float,
+        *,
+        wide_mm: float,
+        bold: bool = False,
+        most_lines: int = 99,
+    ) -> float:
         """Words in lines, the last ending in dots where more would be needed; the y below. [mm]"""
         lines = self.wrapped(text, size_pt, wide_mm, bold=bold)
         if len(lines) > most_lines:
@@ -107,7 +114,9 @@ class Paper:
             y_mm += leading_mm(size_pt)
         return y_mm
 
-    def line(self, x0_mm, y0_mm, x1_mm, y1_mm, *, points: float = 0.6) -> None:
+    def line(
+        self, x0_mm: float, y0_mm: float, x1_mm: float, y1_mm: float, *, points: float = 0.6
+    ) -> None:
         """A straight line."""
         from matplotlib.lines import Line2D
 
@@ -121,7 +130,7 @@ class Paper:
             )
         )
 
-    def box(self, x0_mm, y0_mm, x1_mm, y1_mm, *, points: float) -> None:
+    def box(self, x0_mm: float, y0_mm: float, x1_mm: float, y1_mm: float, *, points: float) -> None:
         """A frame."""
         for x0, y0, x1, y1 in (
             (x0_mm, y0_mm, x1_mm, y0_mm),
@@ -131,24 +140,10 @@ class Paper:
         ):
             self.line(x0, y0, x1, y1, points=points)
 
-    def table(self, x_mm, y_mm, table: Table, size_pt, *, wide_mm) -> float:
-        """A table with its heads underlined; words are wrapped in the widest column.
-
-        Parameters
-        ----------
-        x_mm, y_mm : float
-            Its upper left corner. [mm]
-        table : Table
-        size_pt : float
-            Of the type.
-        wide_mm : float
-            Never wider than that. [mm]
-
-        Returns
-        -------
-        float
-            The y below it. [mm]
-        """
+    def table(
+        self, x_mm: float, y_mm: float, table: Table, size_pt: float, *, wide_mm: float
+    ) -> float:
+        """A table with its heads underlined; words are wrapped in the widest column."""
         heads = [column.head.replace("\n", " ") for column in table.columns]
         rows = [[str(cell) for cell in row] for row in table.rows]
         rights = [not column.words for column in table.columns]

@@ -6,6 +6,7 @@ import csv
 import io
 import math
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
 from powersim.report import when_where
 from powersim.report.plan_text import figures, ship_offset_h
@@ -13,15 +14,15 @@ from powersim.report.plan_verdict import broken_fracs
 from powersim.report.rule_lines import rule_lines
 from powersim.simulation.bands import band
 
+if TYPE_CHECKING:
+    from powersim.planning.new_rule import NewRule
+    from powersim.planning.plan import Plan
+
 COLUMNS = ("start_utc", "run_min", "ship_time", "place", "fuel_L", "soc_before", "soc_after")
 
 
-def plan_csv(plan) -> str:
+def plan_csv(plan: Plan) -> str:
     """The expected timetable, one charging run a line.
-
-    Parameters
-    ----------
-    plan : Plan
 
     Returns
     -------
@@ -50,12 +51,8 @@ def plan_csv(plan) -> str:
     return text.getvalue()
 
 
-def plan_dict(plan) -> dict:
+def plan_dict(plan: Plan) -> dict:
     """The plan in plain numbers.
-
-    Parameters
-    ----------
-    plan : Plan
 
     Returns
     -------
@@ -86,17 +83,8 @@ def plan_dict(plan) -> dict:
     }
 
 
-def rule_dict(plan) -> dict:
-    """A rule, what it comes to, and the boat's own rule beside it, in plain numbers.
-
-    Parameters
-    ----------
-    plan : Plan or NewRule
-
-    Returns
-    -------
-    dict
-    """
+def rule_dict(plan: Plan | NewRule) -> dict:
+    """A rule, what it comes to, and the boat's own rule beside it, in plain numbers."""
     validated, own = plan.found.validated, plan.own
     bands = ("lowest_soc", "below_floor_h", "dark_h")
     bands += ("charging_h", "charging_runs", "charging_L", "fuel_left_L")

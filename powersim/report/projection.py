@@ -8,6 +8,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
 
 #: Mercator's degree of latitude is then drawn more than five times too long. [deg]
 _MERCATOR_TO_DEG = 80.0
@@ -25,15 +29,8 @@ class Mercator:
 
     middle_lon_deg: float
 
-    def place(self, lat_deg, lon_deg):
+    def place(self, lat_deg: np.ndarray, lon_deg: np.ndarray) -> tuple[np.ndarray, ...]:
         """Where a position comes to lie.
-
-        Parameters
-        ----------
-        lat_deg : ndarray
-            Within 85 degrees of the equator. [deg]
-        lon_deg : ndarray
-            Not wrapped: 181 lies to the right of 179. [deg]
 
         Returns
         -------
@@ -66,18 +63,8 @@ class Polar:
     middle_lon_deg: float
     north: bool
 
-    def place(self, lat_deg, lon_deg):
+    def place(self, lat_deg: np.ndarray, lon_deg: np.ndarray) -> tuple[np.ndarray, ...]:
         """Where a position comes to lie.
-
-        Parameters
-        ----------
-        lat_deg, lon_deg : ndarray
-            Not the other pole. [deg]
-
-        Returns
-        -------
-        tuple of ndarray
-            x and y, in radians at the pole.
 
         References
         ----------
@@ -91,13 +78,8 @@ class Polar:
         return radius * np.sin(angle), -sign * radius * np.cos(angle)
 
 
-def projection_for(lat_deg, lon_deg):
+def projection_for(lat_deg: np.ndarray, lon_deg: np.ndarray) -> Mercator | Polar:
     """The picture that suits a track.
-
-    Parameters
-    ----------
-    lat_deg, lon_deg : ndarray
-        Of the track; longitude not wrapped. [deg]
 
     Returns
     -------

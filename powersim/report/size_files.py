@@ -6,13 +6,20 @@ docs/reference/results.md describes every column and key.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, fields
+from typing import TYPE_CHECKING
 
 from powersim.planning.size_front import is_adequate
 from powersim.planning.size_point import Point
 from powersim.report.files import csv_text
 from powersim.report.size_rules import rules_dicts
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from powersim.planning.size_front import Sized
+    from powersim.planning.size_point import Study
 
 
 def file_names(*, kind: str = "png") -> tuple[str, ...]:
@@ -22,16 +29,17 @@ def file_names(*, kind: str = "png") -> tuple[str, ...]:
     ----------
     kind : str
         Of the picture.
-
-    Returns
-    -------
-    tuple of str
     """
     return ("size.csv", "size.json", f"size.{kind}")
 
 
 def size_files(
-    sized, study, *, stays=(), figures: bool = True, kind: str = "png"
+    sized: Sized,
+    study: Study,
+    *,
+    stays: Sequence[str] = (),
+    figures: bool = True,
+    kind: str = "png",
 ) -> dict[str, str | Callable]:
     """Everything that `powersim size` writes.
 
@@ -73,17 +81,8 @@ def size_files(
     return files | {picture: draw}
 
 
-def size_table(sized):
-    """One row a choice, the boat as she is first.
-
-    Parameters
-    ----------
-    sized : Sized
-
-    Returns
-    -------
-    pandas.DataFrame
-    """
+def size_table(sized: Sized) -> pd.DataFrame:
+    """One row a choice, the boat as she is first."""
     import pandas as pd
 
     rows = [_row(point, sized) for point in sized.points]

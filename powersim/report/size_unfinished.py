@@ -56,16 +56,7 @@ _DIFFERS = {
 
 
 def question_of(study: Study) -> SizeQuestion:
-    """What a study asks, but for its choices: each is answered by itself.
-
-    Parameters
-    ----------
-    study : Study
-
-    Returns
-    -------
-    SizeQuestion
-    """
+    """What a study asks, but for its choices: each is answered by itself."""
     return SizeQuestion(
         powersim=__version__,
         members=study.members,
@@ -114,12 +105,7 @@ class Unfinished:
         self._written = len(self.points)
 
     def keep(self, point: Point) -> None:
-        """One more is finished; it is written soon, whole or not at all.
-
-        Parameters
-        ----------
-        point : Point
-        """
+        """One more is finished; it is written soon, whole or not at all."""
         self.points[point.choice] = point
         if time.monotonic() >= self._due_s:
             self.write()

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
 from powersim.physics.tank import strip
+from powersim.records import Boat, Tank
 from powersim.report import rounding
 from powersim.report.text import join, key_values, paragraph, table
+
+if TYPE_CHECKING:
+    from powersim.planning.sounding import Sounded
+    from powersim.records import Fuel, Tank
 
 #: Heel at which the reading at the tank's side is told. [deg]
 _HEEL_DEG = 10.0
@@ -15,13 +22,8 @@ _HEEL_DEG = 10.0
 _STEPS_CM = (1, 2, 5, 10, 20, 50, 100)
 
 
-def sounding_text(found, boat) -> str:
+def sounding_text(found: Sounded, boat: Boat) -> str:
     """A dip for a reader.
-
-    Parameters
-    ----------
-    found : Sounded
-    boat : Boat
 
     Returns
     -------
@@ -51,7 +53,7 @@ def sounding_text(found, boat) -> str:
     return join(
         paragraph(f"{_depth(found.depth_m)} on the stick of {boat.name}"),
         key_values(rows),
-        paragraph(caution(boat.fuel.shape, boat.fuel_word)),
+        paragraph(caution(_tank(boat)[1], boat.fuel_word)),
     )
 
 
@@ -63,19 +65,8 @@ _SPILT = {
 }
 
 
-def caution(tank, fuel: str) -> str:
-    """What to mind when the tank is sounded.
-
-    Parameters
-    ----------
-    tank : Tank
-    fuel : str
-        What is in it.
-
-    Returns
-    -------
-    str
-    """
+def caution(tank: Tank, fuel: str) -> str:
+    """What to mind when the tank is sounded."""
     widths = [part.width_m for part in tank.parts]
     side = ""
     if widths:
@@ -91,17 +82,8 @@ def caution(tank, fuel: str) -> str:
     )
 
 
-def wet_allowed(tank) -> str:
-    """What each mark of the strip allows for; empty where nothing.
-
-    Parameters
-    ----------
-    tank : Tank
-
-    Returns
-    -------
-    str
-    """
+def wet_allowed(tank: Tank) -> str:
+    """What each mark of the strip allows for; empty where nothing."""
     if not tank.wet_m > 0.0:
         return ""
     return (
@@ -110,7 +92,7 @@ def wet_allowed(tank) -> str:
     )
 
 
-def strip_text(boat) -> str:
+def strip_text(boat: Boat) -> str:
     """The strip to tape beside the tank.
 
     Parameters
@@ -123,37 +105,33 @@ def strip_text(boat) -> str:
     str
         One line a centimetre, the deepest first.
     """
-    fuel, rows = boat.fuel, strip_rows(boat)
-    head = (
-        f"Tank of {boat.name}, {rounding.litres(fuel.tank_L)}; full at {_depth(fuel.shape.top_m)}"
-    )
-    wet = wet_allowed(fuel.shape)
+    (fuel, shape), rows = _tank(boat), strip_rows(boat)
+    head = f"Tank of {boat.name}, {rounding.litres(fuel.tank_L)}; full at {_depth(shape.top_m)}"
+    wet = wet_allowed(shape)
     return join(
         paragraph(f"{head}. {wet}" if wet else head),
         table(rows, aligns="rrr", header=("stick", "in the tank", "above the pick-up")),
-        paragraph(caution(fuel.shape, boat.fuel_word)),
+        paragraph(caution(shape, boat.fuel_word)),
     )
 
 
-def strip_rows(boat, *, most=None, form=rounding.litres) -> list[tuple[str, str, str]]:
+def strip_rows(
+    boat: Boat, *, most: int | None = None, form: Callable = rounding.litres
+) -> list[tuple[str, str, str]]:
     """The strip's lines.
 
     Parameters
     ----------
-    boat : Boat
-        With a tank whose shape is known.
     most : int or None
         No more lines than that, further apart; None for one a centimetre.
-    form : callable
-        How litres are written.
 
     Returns
     -------
     list of (str, str, str)
         Depth, litres in the tank, litres above the pick-up; the deepest first.
     """
-    fuel = boat.fuel
-    top_cm = 100.0 * fuel.shape.top_m
+    fuel, shape = _tank(boat)
+    top_cm = 100.0 * shape.top_m
     step_cm = (
         1
         if most is None
@@ -165,39 +143,29 @@ def strip_rows(boat, *, most=None, form=rounding.litres) -> list[tuple[str, str,
             form(litres),
             form(max(litres - fuel.tank_L * fuel.unusable_frac, 0.0)),
         )
-        for depth_m, litres in strip(fuel.shape, step_m=step_cm / 100.0)
+        for depth_m, litres in strip(shape, step_m=step_cm / 100.0)
         # Where there is little room the mark that can only be wet is left out.
         if most is None or 100.0 * depth_m < top_cm + 1e-6
     ]
 
 
-def sounding_dict(found) -> dict:
-    """The same for a program.
-
-    Parameters
-    ----------
-    found : Sounded
-
-    Returns
-    -------
-    dict
-    """
+def sounding_dict(found: Sounded) -> dict:
+    """The same for a program."""
     return asdict(found)
 
 
-def strip_dict(boat) -> dict:
-    """The strip for a program.
+def strip_dict(boat: Boat) -> dict:
+    """The strip for a program."""
+    fuel, shape = _tank(boat)
+    rows = [{"depth_m": depth_m, "litres": litres} for depth_m, litres in strip(shape)]
+    return {"tank_L": fuel.tank_L, "top_m": shape.top_m, "strip": rows}
 
-    Parameters
-    ----------
-    boat : Boat
 
-    Returns
-    -------
-    dict
-    """
-    rows = [{"depth_m": depth_m, "litres": litres} for depth_m, litres in strip(boat.fuel.shape)]
-    return {"tank_L": boat.fuel.tank_L, "top_m": boat.fuel.shape.top_m, "strip": rows}
+def _tank(boat: Boat) -> tuple[Fuel, Tank]:
+    fuel = boat.fuel
+    if fuel is None or fuel.shape is None:
+        raise ValueError(f"the shape of {boat.name}'s tank is not known")
+    return fuel, fuel.shape
 
 
 def _depth(depth_m) -> str:

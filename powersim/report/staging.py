@@ -49,8 +49,6 @@ def staging(place: Path, folder: Path) -> Iterator[Staging]:
     ----------
     place : Path
         The hidden folder; it is made, and what it lies in.
-    folder : Path
-        What is written to, as the sailor named it.
 
     Yields
     ------
@@ -150,8 +148,6 @@ class Staging:
 
         Parameters
         ----------
-        names : iterable of str
-            What was written.
         removed : iterable of str
             What is to be gone; a file that is not there is passed over.
         """

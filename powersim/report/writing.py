@@ -11,10 +11,14 @@ import contextlib
 import errno
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from powersim.errors import NotWrittenError, OutputError
 from powersim.report.file_moves import digest
 from powersim.report.staging import HIDDEN, Content, Staging, staging
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 MARKER = ".powersim-results"
 _FIRST_LINE = "# Files written by powersim, with their SHA-256 digests. It overwrites only these."
@@ -87,7 +91,6 @@ def refuse_what_is_in_the_way(folder: Path, names: Iterable[str], *, force: bool
 
     Parameters
     ----------
-    folder : Path
     names : iterable of str
         Of the files that will be written.
     force : bool
@@ -108,14 +111,8 @@ def refuse_what_is_in_the_way(folder: Path, names: Iterable[str], *, force: bool
 
 
 @contextlib.contextmanager
-def said_for_the_sailor(folder: Path):
-    """Turn what the system says of a folder that cannot be written into an OutputError.
-
-    Parameters
-    ----------
-    folder : Path
-        As the sailor named it.
-    """
+def said_for_the_sailor(folder: Path) -> Iterator[None]:
+    """Turn what the system says of a folder that cannot be written into an OutputError."""
     try:
         yield
     except (FileExistsError, NotADirectoryError) as error:
@@ -158,16 +155,7 @@ def _refuse_what_is_in_the_way(folder: Path, files, own: Mapping[str, str], *, f
 
 
 def holds_anything(folder: Path) -> bool:
-    """Whether anything is in a folder, what we are writing aside.
-
-    Parameters
-    ----------
-    folder : Path
-
-    Returns
-    -------
-    bool
-    """
+    """Whether anything is in a folder, what we are writing aside."""
     return any(path.name != HIDDEN for path in folder.iterdir())
 
 
@@ -178,10 +166,6 @@ def _marker_text(digests: Mapping[str, str]) -> str:
 
 def written_by_powersim(folder: Path) -> dict[str, str]:
     """What the list in a folder says; one that cannot be read vouches for nothing.
-
-    Parameters
-    ----------
-    folder : Path
 
     Returns
     -------

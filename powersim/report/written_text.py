@@ -15,10 +15,6 @@ _STAYS = (
 def written_text(written: Written) -> str:
     """Every value that was written, where to, and what was not.
 
-    Parameters
-    ----------
-    written : Written
-
     Returns
     -------
     str
