@@ -74,7 +74,7 @@ def cases_of(
     InputError
         With every name in `without` that is none of these, or of something not aboard.
     """
-    single = [(one.name, (one,)) for one in FAILURES if one.aboard(passage)]
+    single = [(_name_of(one, passage), (one,)) for one in FAILURES if one.aboard(passage)]
     found = [case_of(WORKING, (), passage, prepared)]
     found += [case_of(name, failures, passage, prepared) for name, failures in single]
     if without:
@@ -102,8 +102,9 @@ def case_of(loss: str, failures: Sequence[Failure], passage: Passage, prepared: 
             means = failure.means.format(
                 panel=_panel_gone(before.boat, passage.boat),
                 alternator=turning if before.boat.alternator is not None else "",
+                others=" and ".join(charger.name for charger in before.boat.chargers),
             )
-            notes.append(f"{failure.name}: {means}")
+            notes.append(f"{_name_of(failure, before)}: {means}")
     return Case(
         loss=loss,
         notes=tuple(notes),
@@ -129,6 +130,11 @@ def _ashore(passage, places):
     )
 
 
+def _name_of(failure: Failure, passage: Passage) -> str:
+    """What the sailor calls it, of the bank that she has."""
+    return failure.name.format(bank=passage.boat.battery.traits.word)
+
+
 def _panel_gone(before, after):
     pairs = zip(before.panels, after.panels, strict=True)
     return next((old.name for old, new in pairs if new.count < old.count), "")
@@ -137,7 +143,7 @@ def _panel_gone(before, after):
 def _listed(names, passage):
     """Failures named, the passage without the loads named, and what each is called."""
     failures, places, lost, problems = [], set(), [], []
-    known = {word.casefold(): one for one in FAILURES for word in (one.key, one.name)}
+    known = {word.casefold(): one for one in FAILURES for word in (one.key, _name_of(one, passage))}
     for typed in names:
         word = " ".join(typed.split()).casefold()
         here = [

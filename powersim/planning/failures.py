@@ -31,9 +31,10 @@ class Failure:
     key : str
         What the sailor calls it when listing what to go without.
     name : str
-        Its line in the table.
+        Its line in the table; `{bank}` stands for the word of the bank's chemistry.
     means : str
-        What is meant, where the name alone does not tell; `{panel}` stands for the panel's name.
+        What is meant, where the name alone does not tell; `{panel}` stands for the panel's name,
+        `{others}` for those of the other chargers, `{alternator}` for what becomes of it.
     works : Switches
         What still works.
     changed : callable or None
@@ -178,7 +179,7 @@ FAILURES = (
     Failure(
         key="other chargers",
         name="other chargers lost",
-        means="wind, water and shore power",
+        means="{others}",
         works=Switches(others=0.0),
         aboard=_has_others,
     ),
@@ -196,7 +197,7 @@ FAILURES = (
     ),
     Failure(
         key="protection",
-        name="lithium protection opens",
+        name="{bank} protection opens",
         means="everything goes dark at once{alternator}; know how to close it by hand",
         dark=True,
         aboard=_has_protection,

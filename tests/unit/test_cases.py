@@ -39,7 +39,11 @@ def test_lines_of_a_boat_that_has_most_of_it():
         chargers=(ShorePower(name="shore", rated_A=20.0),),
     )
     found = cases(passage_of(boat=two, loads=PILOTED, days=1.0))
-    assert list(found) == [WORKING, *(failure.name for failure in FAILURES)]
+    names = [failure.name.format(bank="lithium") for failure in FAILURES]
+    assert list(found) == [WORKING, *names]
+    assert found["other chargers lost"].notes == ("other chargers lost: shore",)
+    (opens,) = found["lithium protection opens"].notes
+    assert opens.startswith("lithium protection opens: everything goes dark at once")
 
 
 def test_lines_of_a_boat_with_a_battery_and_no_more():
