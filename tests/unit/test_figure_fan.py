@@ -69,5 +69,5 @@ def test_what_is_drawn_is_these_numbers(result):
 
 
 def test_a_passage_in_the_mean_sky_alone_has_no_such_picture():
-    with pytest.raises(ValueError, match="in the mean sky alone"):
+    with pytest.raises(ValueError, match="in average weather alone"):
         powersim.simulate(passage_of(), step_h=1.0).plot_fan()
