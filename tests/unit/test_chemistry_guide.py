@@ -88,6 +88,7 @@ def answers(tmp_path_factory):
     return folder, dict(zip(lines, found, strict=True))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("original", "command"),
     [
@@ -110,6 +111,7 @@ def test_a_copy_under_another_name_gives_the_same(answers, original, command):
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("original", COPIES)
 def test_the_files_of_a_copy_are_the_same(answers, original):
     folder, _ = answers
@@ -120,6 +122,7 @@ def test_the_files_of_a_copy_are_the_same(answers, original):
         assert made.read_text(encoding="utf-8") == text, path.name
 
 
+@pytest.mark.slow
 def test_the_copy_of_lithium_is_warned_as_lithium(answers):
     """No hydrogen, but frost and protection; the copy of AGM hears of hydrogen and of acid."""
     _, said = answers

@@ -109,6 +109,7 @@ def renamed(text):
     return text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("command", COMMANDS)
 def test_copies_in_the_place_of_the_originals_give_the_same(answers, command):
     _, said = answers
@@ -117,6 +118,7 @@ def test_copies_in_the_place_of_the_originals_give_the_same(answers, command):
     assert said["copied", command] == [code, renamed(text), renamed(errors)]
 
 
+@pytest.mark.slow
 def test_the_files_of_copies_are_the_same(answers):
     folder, _ = answers
     paths = sorted((folder / "common").rglob("*.csv"))
@@ -126,6 +128,7 @@ def test_the_files_of_copies_are_the_same(answers):
         assert made.read_bytes() == path.read_bytes(), path.name
 
 
+@pytest.mark.slow
 def test_a_copy_may_have_a_ledger_of_its_own(answers, tmp_path):
     """The guide's last lines: a flow more, and what the quay gives is in columns of its own."""
     common, _ = answers
@@ -157,6 +160,7 @@ def test_a_copy_may_have_a_ledger_of_its_own(answers, tmp_path):
         assert found.replace("quays_", "shore_") == expected, name
 
 
+@pytest.mark.slow
 def test_the_copies_are_warned_of_as_the_originals(answers):
     """Blades that maim, mains that kill, and a generator that nothing regulates."""
     _, said = answers
