@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     Bools: TypeAlias = npt.NDArray[np.bool_]
     #: Whole numbers: indices, counts, signs.
     Ints: TypeAlias = npt.NDArray[np.integer[Any]]
+    #: Days, months or moments of UTC.
+    Dates: TypeAlias = npt.NDArray[np.datetime64]
     #: One number, or many at once.
     Floats: TypeAlias = float | Array
     #: One number, or many at once, and the same for all arguments and what comes of them.

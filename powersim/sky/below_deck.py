@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+from powersim.records import BankPlace
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
 
 # A cabin and a bank are warmer than the air about them; common practice, no source. [degC]
 CABIN_ABOVE_AIR_C = 3.0
 
 
-def cabin_C(air_C, given_cabin_C):
+def cabin_C(air_C: Array, given_cabin_C: Array) -> Array:
     """Temperature in the cabin.
 
     Parameters
@@ -21,24 +28,25 @@ def cabin_C(air_C, given_cabin_C):
     Returns
     -------
     ndarray, shape (n,)
-        [degC]
+        What the leg says, else CABIN_ABOVE_AIR_C above the air. [degC]
     """
     return np.where(np.isnan(given_cabin_C), air_C + CABIN_ABOVE_AIR_C, given_cabin_C)
 
 
-def bank_C(where, *, air_C, given_cabin_C):
+def bank_C(where: BankPlace, *, air_C: Array, given_cabin_C: Array) -> Array:
     """Temperature of the bank where it stands.
 
     Parameters
     ----------
     where : BankPlace
+        Where it stands, or the temperature at which it is held.
     air_C, given_cabin_C : ndarray, shape (n,)
         As for `cabin_C`. [degC]
 
     Returns
     -------
     ndarray, shape (n,)
-        [degC]
+        As its place has it, or as it is held there. [degC]
 
     Notes
     -----

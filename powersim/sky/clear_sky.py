@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from powersim.sky.months import between_months
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Ints
 
 CELLS_PER_DEG = 12  # pvlib's turbidity table has 2160 x 4320 cells
 TABLE_SCALE = 20.0  # it holds twenty times the turbidity [-]
 # A track of months touches some thousand cells, and is looked up again and again.
 MOST_READ = 50_000  # cells that are remembered [-]
-_READ: dict[tuple, np.ndarray] = {}  # cell: its twelve months
+_READ: dict[int, Ints] = {}  # cell: its twelve months
 
 
-def clear_ghi_W_m2(elevation_deg, *, turbidity, extra_W_m2):
+def clear_ghi_W_m2(elevation_deg: Array, *, turbidity: Array, extra_W_m2: Array) -> Array:
     """Clear-sky light on the horizontal by Ineichen and Perez.
 
     Parameters
@@ -50,7 +56,7 @@ def clear_ghi_W_m2(elevation_deg, *, turbidity, extra_W_m2):
     return ghi_W_m2
 
 
-def linke_turbidity(lat_deg, lon_deg, utc_s):
+def linke_turbidity(lat_deg: Array, lon_deg: Array, utc_s: Array) -> Array:
     """Haze and moisture of the air, from pvlib's monthly world table.
 
     Parameters
@@ -86,13 +92,13 @@ def linke_turbidity(lat_deg, lon_deg, utc_s):
     return early + weight * (late - early)
 
 
-def _cell(from_edge_deg, count):
+def _cell(from_edge_deg: Array, count: int) -> Ints:
     # pvlib rounds to the nearest of `count` centres that begin half a cell from the edge.
     nearest = np.around(from_edge_deg * CELLS_PER_DEG - 0.5).astype(int)
     return np.clip(nearest, 0, count - 1)
 
 
-def _table_of(cells):
+def _table_of(cells: Sequence[int]) -> Array:
     """The twelve months of some cells, as the table holds them, shape (cells, 12)."""
     if unread := [cell for cell in cells if cell not in _READ]:
         import h5py
@@ -100,7 +106,7 @@ def _table_of(cells):
 
         if len(_READ) > MOST_READ:
             _READ.clear()
-            unread = cells
+            unread = [*cells]
         with h5py.File(f"{pvlib.__path__[0]}/data/LinkeTurbidities.h5", "r") as file:
             table = file["LinkeTurbidity"]
             _READ.update({cell: table[divmod(cell, 360 * CELLS_PER_DEG)] for cell in unread})

@@ -9,10 +9,14 @@ from __future__ import annotations
 import math
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.sky.months import between_months
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Ints
 
 GRID_DEG = 2.5  # cell to cell, centres 1.25 degrees off the poles and the date line [deg]
 # The clearness in the table is a share of 1361 W/m2 at the mean distance of the sun. [W/m^2]
@@ -29,7 +33,7 @@ _FIELDS = {
 }
 
 
-def monthly_mean(*names, lat_deg, lon_deg, utc_s):
+def monthly_mean(*names: str, lat_deg: Array, lon_deg: Array, utc_s: Array) -> tuple[Array, ...]:
     """Monthly means at given places and moments.
 
     Parameters
@@ -58,7 +62,7 @@ def monthly_mean(*names, lat_deg, lon_deg, utc_s):
     means = []
     for name in names:
         grid = _grid(name)
-        mean = 0.0
+        mean = np.zeros(())
         for row, row_weight in zip(rows, row_weights, strict=True):
             for column, column_weight in zip(columns, column_weights, strict=True):
                 cell = np.minimum(row, grid.shape[1] - 1), column % grid.shape[2]
@@ -68,7 +72,7 @@ def monthly_mean(*names, lat_deg, lon_deg, utc_s):
     return tuple(means)
 
 
-def _corners(from_edge_deg):
+def _corners(from_edge_deg: Array) -> tuple[tuple[Ints, Ints], tuple[Array, Array]]:
     """The centre below and the one above, and their weights."""
     centre = from_edge_deg / GRID_DEG - 0.5
     low = np.floor(centre).astype(int)
@@ -76,13 +80,13 @@ def _corners(from_edge_deg):
 
 
 @cache
-def _grid(name):
+def _grid(name: str) -> Array:
     key, count = _FIELDS[name]
     with np.load(_TABLE) as table:
         return table[key] * count
 
 
-def calm_frac(lat_deg, lon_deg, utc_s):
+def calm_frac(lat_deg: Array, lon_deg: Array, utc_s: Array) -> Array:
     """Share of hours with too little wind to sail.
 
     Parameters

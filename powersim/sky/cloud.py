@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, FloatsT
 
 OKTAS = 8.0  # eighths of the sky, WMO [-]
 KASTEN_FACTOR = 0.75  # Kasten and Czeplak 1980 [-]
@@ -13,17 +18,17 @@ REED_PER_DEG = 0.0019  # the same [1/deg]
 DARK_BELOW_W_m2 = 0.1
 
 
-def kasten_czeplak_frac(cloud_oktas):
+def kasten_czeplak_frac(cloud_oktas: FloatsT) -> FloatsT:
     """Share of the clear sky's light that comes through.
 
     Parameters
     ----------
-    cloud_oktas : ndarray
+    cloud_oktas : float or ndarray
         Eighths of sky covered, 0 to 8. [-]
 
     Returns
     -------
-    ndarray
+    float or ndarray
         1 - 0.75 (N/8)^3.4. [-]
 
     Notes
@@ -40,22 +45,22 @@ def kasten_czeplak_frac(cloud_oktas):
     >>> float(kasten_czeplak_frac(8.0))
     0.25
     """
-    return 1.0 - KASTEN_FACTOR * (np.asarray(cloud_oktas) / OKTAS) ** KASTEN_POWER
+    return 1.0 - KASTEN_FACTOR * (cloud_oktas / OKTAS) ** KASTEN_POWER
 
 
-def reed_frac(cloud_oktas, *, noon_elevation_deg):
+def reed_frac(cloud_oktas: FloatsT, *, noon_elevation_deg: FloatsT) -> FloatsT:
     """Share of the clear sky's daily light that comes through, over the sea.
 
     Parameters
     ----------
-    cloud_oktas : ndarray
+    cloud_oktas : float or ndarray
         Eighths of sky covered, 0 to 8. [-]
-    noon_elevation_deg : ndarray
+    noon_elevation_deg : float or ndarray
         Height of the sun at noon; below the horizon it counts as 0. [deg]
 
     Returns
     -------
-    ndarray
+    float or ndarray
         1 - 0.62 C + 0.0019 beta, not above 1, with C the covered share of the sky. [-]
 
     Notes
@@ -74,10 +79,12 @@ def reed_frac(cloud_oktas, *, noon_elevation_deg):
     0.475
     """
     lift = REED_PER_DEG * np.maximum(noon_elevation_deg, 0.0)
-    return np.minimum(1.0 - REED_FACTOR * np.asarray(cloud_oktas) / OKTAS + lift, 1.0)
+    return np.minimum(1.0 - REED_FACTOR * cloud_oktas / OKTAS + lift, 1.0)
 
 
-def climatology_frac(kt, *, extra_horizontal_W_m2, clear_W_m2, half_day_steps):
+def climatology_frac(
+    kt: Array, *, extra_horizontal_W_m2: Array, clear_W_m2: Array, half_day_steps: int
+) -> Array:
     """Share of the clear sky's light that gives each day the climatology's clearness.
 
     Parameters
@@ -106,13 +113,15 @@ def climatology_frac(kt, *, extra_horizontal_W_m2, clear_W_m2, half_day_steps):
     return np.where(lit, kt * extra_W_m2 / np.where(lit, clear_W_m2, 1.0), 0.0)
 
 
-def _centred_mean(values, half):
+def _centred_mean(values: Array, half: int) -> Array:
     """Mean over `half` values either way, the two at the ends counting half."""
     area = np.concatenate([[0.0], np.cumsum(0.5 * (values[1:] + values[:-1]))])
     return (area[2 * half :] - area[: area.size - 2 * half]) / (2 * half)
 
 
-def direct_and_diffuse_W_m2(ghi_W_m2, *, elevation_deg, day_of_year):
+def direct_and_diffuse_W_m2(
+    ghi_W_m2: Array, *, elevation_deg: Array, day_of_year: Array
+) -> tuple[Array, Array]:
     """Split the light on the horizontal by Erbs.
 
     Parameters

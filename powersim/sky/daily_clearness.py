@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.sky import streams
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, FloatsT, Ints
 
 # All of these are fitted to moorings at sea: docs/model/synthetic_days.md.
 # Likeness of a day to the day before within one year's month, as correlation of deviates. [-]
@@ -26,7 +31,7 @@ _YEAR_INDEX = -(10**9)
 _DEVIATES = np.linspace(-4.0, 4.0, 129)
 
 
-def year_share(mean_kt):
+def year_share(mean_kt: FloatsT) -> FloatsT:
     """How much of the days' variance is that of whole months from year to year.
 
     Parameters
@@ -47,7 +52,7 @@ def year_share(mean_kt):
     return np.interp(mean_kt, YEAR_AT_KT, YEAR_SHARE)
 
 
-def quantiles(mean_kt, *, clear_kt):
+def quantiles(mean_kt: Array, *, clear_kt: Array) -> tuple[Array, Array]:
     """Distribution of daily clearness about its mean.
 
     Parameters
@@ -88,7 +93,9 @@ def quantiles(mean_kt, *, clear_kt):
     return share, low_kt[:, None] + range_kt[:, None] * at
 
 
-def daily_kt(day, *, mean_kt, clear_kt, seed, members):
+def daily_kt(
+    day: Ints, *, mean_kt: Array, clear_kt: Array, seed: int, members: int
+) -> Iterator[Array]:
     """Clearness of a run of days.
 
     Parameters
@@ -112,7 +119,7 @@ def daily_kt(day, *, mean_kt, clear_kt, seed, members):
     """
     from scipy.special import ndtr
 
-    def drawn(index):
+    def drawn(index: int) -> Array:
         return streams.normal(streams.DAY_CLEARNESS, seed=seed, index=index, members=members)[0]
 
     share, kt = quantiles(mean_kt, clear_kt=clear_kt)

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.errors import InputError, Problem
+from powersim.records import Forecast, ForecastField, Grid
 from powersim.sky import clear_sky
 from powersim.sky.cloud import OKTAS, kasten_czeplak_frac
 from powersim.sky.known import Known
 from powersim.sky.spread import spread_light
 from powersim.sky.sun import extra_dni_W_m2, sun_at
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools, Ints
+    from powersim.voyage.track import Track
 
 # A forecast fades into the climatology over the day after its last hour; common practice, no
 # source. [h]
@@ -26,13 +33,15 @@ _EDGE_DEG = 0.001
 _ANOTHER_FILE = "a forecast for the waters and the days of the passage"
 
 
-def known_from_forecast(forecast, track):
+def known_from_forecast(forecast: Forecast, track: Track) -> Known:
     """Light, wind and air from a forecast, at the boat's place and time.
 
     Parameters
     ----------
     forecast : Forecast
+        Its fields, over grids of their own.
     track : Track
+        Where the boat is, and when.
 
     Returns
     -------
@@ -82,13 +91,15 @@ def known_from_forecast(forecast, track):
     )
 
 
-def uncovered(forecast, track):
+def uncovered(forecast: Forecast, track: Track) -> tuple[Problem, ...]:
     """Why a forecast says nothing for a track.
 
     Parameters
     ----------
     forecast : Forecast
+        Its hours of light or cloud count, and the area of these.
     track : Track
+        Where the boat is, and when.
 
     Returns
     -------
@@ -116,12 +127,13 @@ def uncovered(forecast, track):
     return (Problem(file=forecast.file, text=text, expected=_ANOTHER_FILE),)
 
 
-def at_place(field, lat_deg, lon_deg):
+def at_place(field: ForecastField, lat_deg: Array, lon_deg: Array) -> Array:
     """A field at given places, on straight lines between the four values about each.
 
     Parameters
     ----------
     field : ForecastField
+        One quantity over a grid, at a moment or over a window.
     lat_deg, lon_deg : ndarray, shape (n,)
         Place; any turn of longitude. [deg]
 
@@ -140,7 +152,7 @@ def at_place(field, lat_deg, lon_deg):
     return (1.0 - north) * south_side + north * north_side
 
 
-def _cell(axis_deg, at_deg):
+def _cell(axis_deg: Array, at_deg: Array) -> tuple[Ints, Array]:
     """The line of the grid below, and the share of the way to the next; nan outside."""
     below = np.clip(np.searchsorted(axis_deg, at_deg, side="right") - 1, 0, axis_deg.size - 2)
     held_deg = np.clip(at_deg, axis_deg[0], axis_deg[-1])
@@ -148,7 +160,7 @@ def _cell(axis_deg, at_deg):
     return below, np.where(np.abs(held_deg - at_deg) <= _EDGE_DEG, share, np.nan)
 
 
-def _hours(forecast):
+def _hours(forecast: Forecast) -> tuple[float, float]:
     """From when to when it tells of light or cloud, as Unix times."""
     spans = [
         (field.from_utc_s - _reach_s(fields), field.to_utc_s + _reach_s(fields))
@@ -158,39 +170,41 @@ def _hours(forecast):
     return min(first_s for first_s, _ in spans), max(last_s for _, last_s in spans)
 
 
-def _reach_s(fields):
+def _reach_s(fields: Sequence[ForecastField]) -> float:
     """How far all there is of a quantity speaks beyond its own times."""
     alone = len(fields) == 1 and not fields[0].is_mean
     return 3600.0 * ALONE_h if alone else 0.0
 
 
-def _inside(forecast, lat_deg, lon_deg):
+def _inside(forecast: Forecast, lat_deg: Array, lon_deg: Array) -> Bools:
     grids = {id(field.grid): field for field in forecast.light + forecast.cloud}.values()
     return np.any([_covers(field.grid, lat_deg, lon_deg) for field in grids], axis=0)
 
 
-def _covers(grid, lat_deg, lon_deg):
+def _covers(grid: Grid, lat_deg: Array, lon_deg: Array) -> Bools:
     west_deg = grid.lon_deg[0] - _EDGE_DEG
     in_width = (lon_deg - west_deg) % 360.0 <= grid.lon_deg[-1] + _EDGE_DEG - west_deg
     above, below = lat_deg >= grid.lat_deg[0] - _EDGE_DEG, lat_deg <= grid.lat_deg[-1] + _EDGE_DEG
     return in_width & above & below
 
 
-def _leaving_utc_s(forecast, track, first_s, last_s):
+def _leaving_utc_s(forecast: Forecast, track: Track, first_s: float, last_s: float) -> float:
     """The start of the first step in the forecast's hours that lies outside; inf if none does."""
     hours = (track.mid_utc_s >= first_s) & (track.mid_utc_s <= last_s)
     outside = hours & ~_inside(forecast, track.lat_deg, track.lon_deg)
     return track.edge_utc_s[outside.argmax()] if outside.any() else np.inf
 
 
-def _boat_at(track, utc_s):
+def _boat_at(track: Track, utc_s: Array) -> tuple[Array, Array]:
     """The boat's place; before departure and after landfall where it is then."""
     lon_deg = np.unwrap(track.edge_lon_deg, period=360.0)
-    places = track.edge_lat_deg, lon_deg
-    return tuple(np.interp(utc_s, track.edge_utc_s, place_deg) for place_deg in places)
+    return (
+        np.interp(utc_s, track.edge_utc_s, track.edge_lat_deg),
+        np.interp(utc_s, track.edge_utc_s, lon_deg),
+    )
 
 
-def _light_from_means(fields, track):
+def _light_from_means(fields: Sequence[ForecastField], track: Track) -> Array:
     """Share of the clear sky's light; the boat is where it is in the middle of a window."""
     start_s, end_s = track.edge_utc_s[[0, -1]]
     fields = [one for one in fields if one.from_utc_s < end_s and one.to_utc_s > start_s]
@@ -208,7 +222,7 @@ def _light_from_means(fields, track):
     )
 
 
-def _light_from_moments(fields, track):
+def _light_from_moments(fields: Sequence[ForecastField], track: Track) -> Array:
     """Share of the clear sky's light, on straight lines between moments with the sun well up."""
     moments = [field for field in fields if not field.is_mean]
     if not moments:
@@ -226,7 +240,7 @@ def _light_from_moments(fields, track):
     return _hats(moments, track, reach_s=_reach_s(fields), scale=scale)
 
 
-def _in_time(fields, track):
+def _in_time(fields: Sequence[ForecastField], track: Track) -> Array:
     """A quantity along the track: means over their windows, elsewhere between moments."""
     values = _unknown(track)
     for field in fields:
@@ -237,7 +251,13 @@ def _in_time(fields, track):
     return _first_known(values, _hats(moments, track, reach_s=_reach_s(fields)))
 
 
-def _hats(fields, track, *, reach_s, scale=None):
+def _hats(
+    fields: Sequence[ForecastField],
+    track: Track,
+    *,
+    reach_s: float,
+    scale: dict[int, float] | None = None,
+) -> Array:
     """Values of moments along the track, on straight lines in time.
 
     Each moment counts in full when it comes and fades to nothing at its neighbours; a step that
@@ -259,11 +279,11 @@ def _hats(fields, track, *, reach_s, scale=None):
     return values
 
 
-def _unknown(track):
+def _unknown(track: Track) -> Array:
     return np.full(track.n_steps, np.nan)
 
 
-def _first_known(*candidates):
+def _first_known(*candidates: Array) -> Array:
     """Step by step the first that is a number."""
     values = candidates[0]
     for other in candidates[1:]:
@@ -271,28 +291,28 @@ def _first_known(*candidates):
     return values
 
 
-def _usual_share(clear_frac, track, last_s):
+def _usual_share(clear_frac: Array, track: Track, last_s: float) -> float:
     """The light's mean share over the last FADE_h hours; nan if the sun did not shine in them."""
     sun = sun_at(track.lat_deg, track.lon_deg, track.mid_utc_s)
     hours = (track.mid_utc_s <= last_s) & (track.mid_utc_s > last_s - 3600.0 * FADE_h)
     lit = hours & np.isfinite(clear_frac) & (sun.elevation_deg > 0.0)
     if not lit.any():
         return np.nan
-    return np.average(clear_frac[lit], weights=np.sin(np.radians(sun.elevation_deg[lit])))
+    return float(np.average(clear_frac[lit], weights=np.sin(np.radians(sun.elevation_deg[lit]))))
 
 
-def _last_value(values, track, last_s):
+def _last_value(values: Array, track: Track, last_s: float) -> float:
     """The last one known up to a moment, if it is not older than FADE_h hours by then."""
     recent = (track.mid_utc_s <= last_s) & (track.mid_utc_s > last_s - 3600.0 * FADE_h)
     known = values[recent & np.isfinite(values)]
     return known[-1] if known.size else np.nan
 
 
-def _moment(utc_s):
+def _moment(utc_s: float) -> str:
     return f"{datetime.fromtimestamp(utc_s, UTC):%Y-%m-%d %H:%M} UTC"
 
 
-def _position(lat_deg, lon_deg):
+def _position(lat_deg: float, lon_deg: float) -> str:
     lon_deg = (lon_deg + 180.0) % 360.0 - 180.0
     return (
         f"{abs(lat_deg):.1f} {'N' if lat_deg >= 0 else 'S'} "
@@ -300,7 +320,7 @@ def _position(lat_deg, lon_deg):
     )
 
 
-def _area(field):
+def _area(field: ForecastField) -> str:
     lat_deg, lon_deg = field.grid.lat_deg, field.grid.lon_deg
     corners = (lat_deg[0], lon_deg[0]), (lat_deg[-1], lon_deg[-1])
     return " to ".join(_position(*corner) for corner in corners)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
 
 # At sea hours differ more than that model has it on bright days: added in quadrature to its
 # standard deviation; fitted to a mooring, docs/model/synthetic_days.md. [-]
 SEA_SPREAD_KT = 0.08
 
 
-def mean_kt(day_kt, sine):
+def mean_kt(day_kt: Array, sine: Array) -> Array:
     """Mean clearness of an hour in a day of given clearness.
 
     Parameters
@@ -22,7 +27,7 @@ def mean_kt(day_kt, sine):
     Returns
     -------
     ndarray
-        [-]
+        Light at the surface over light above the atmosphere. [-]
 
     References
     ----------
@@ -35,7 +40,7 @@ def mean_kt(day_kt, sine):
     return floor + rise * np.exp(-path / sine)
 
 
-def spread_kt(day_kt, sine):
+def spread_kt(day_kt: Array, sine: Array) -> Array:
     """Standard deviation of an hour's clearness about its mean.
 
     Parameters
@@ -46,13 +51,13 @@ def spread_kt(day_kt, sine):
     Returns
     -------
     ndarray
-        [-]
+        Of the hour's clearness, the sea's own spread not yet added. [-]
     """
     high = 0.14 * np.exp(-20.0 * (day_kt - 0.35) ** 2)
     return high * np.exp((3.0 * (day_kt - 0.45) ** 2 + 16.0 * day_kt**5) * (1.0 - sine))
 
 
-def lag_one(day_kt):
+def lag_one(day_kt: Array) -> Array:
     """Correlation of an hour's deviation with that of the hour before.
 
     Parameters
@@ -63,12 +68,12 @@ def lag_one(day_kt):
     Returns
     -------
     ndarray
-        [-]
+        0.32 to 0.44. [-]
     """
     return 0.38 + 0.06 * np.cos(7.4 * day_kt - 2.5)
 
 
-def hourly_kt(day_kt, *, sine, deviates):
+def hourly_kt(day_kt: Array, *, sine: Array, deviates: Array) -> Array:
     """Clearness of a day's light hours, before it is made to add up.
 
     Parameters
@@ -83,7 +88,7 @@ def hourly_kt(day_kt, *, sine, deviates):
     Returns
     -------
     ndarray, shape (hours, members)
-        [-]
+        May lie outside what is possible. [-]
     """
     # Refraction lights a polar dusk from below the horizon, so that a day can be clearer than all
     # that is above the atmosphere; the fits know nothing of such days, and grow without bounds.
@@ -99,7 +104,7 @@ def hourly_kt(day_kt, *, sine, deviates):
     return mean_kt(day_kt, sine) + spread * deviate
 
 
-def adding_up(frac, *, weights, total, least, most):
+def adding_up(frac: Array, *, weights: Array, total: Array, least: float, most: float) -> Array:
     """Shares near to some that lie within bounds and have a given weighted sum.
 
     Parameters
@@ -116,7 +121,7 @@ def adding_up(frac, *, weights, total, least, most):
     Returns
     -------
     ndarray, shape (hours, members)
-        [-]
+        `frac` itself, changed. [-]
 
     Notes
     -----
@@ -143,7 +148,7 @@ def adding_up(frac, *, weights, total, least, most):
     return frac
 
 
-def _summed(frac, weights):
+def _summed(frac: Array, weights: Array) -> Array:
     """Weighted sum down the hours, row by row: the same for any number of members."""
     total = np.zeros(frac.shape[1])
     for row, weight in zip(frac, weights, strict=True):

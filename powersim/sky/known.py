@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -30,18 +34,18 @@ class Known:
         Whether its hours could be those of another clock, and nobody would know.
     """
 
-    clear_frac: np.ndarray
-    weight: np.ndarray
-    dni_W_m2: np.ndarray
-    dhi_W_m2: np.ndarray
-    air_C: np.ndarray
-    wind_m_s: np.ndarray
+    clear_frac: Array
+    weight: Array
+    dni_W_m2: Array
+    dhi_W_m2: Array
+    air_C: Array
+    wind_m_s: Array
     clock_untried: bool = False
 
     __repr__ = brief
 
 
-def blended(usual, known, *, weight):
+def blended(usual: Array, known: Array, *, weight: Array) -> Array:
     """What is usual, with what is known laid over it.
 
     Parameters
@@ -54,6 +58,7 @@ def blended(usual, known, *, weight):
     Returns
     -------
     ndarray, shape (n,)
+        In the unit of both.
 
     Examples
     --------

@@ -7,7 +7,13 @@ measured.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
+    from powersim.voyage.track import Track
 
 #: Fewer whole days say too little. In 20 days of 20 synthetic members at 10 to 60 N, January, June
 #: and September, the middle of four days was 0.85 h off at most; at a mooring at 12 N, 0.45 h.
@@ -22,12 +28,15 @@ _LEAST_CLEAR_W_m2, _LEAST_LENGTH = 20.0, 0.2
 _DAY_s = 86400.0
 
 
-def hours_off(track, *, mid_utc_s, step_s, light_W_m2, clear_W_m2):
+def hours_off(
+    track: Track, *, mid_utc_s: Array, step_s: float, light_W_m2: Array, clear_W_m2: Array
+) -> tuple[float | None, int]:
     """How much later than the sun the light of a file comes, over all its whole days.
 
     Parameters
     ----------
     track : Track
+        For the boat's longitude.
     mid_utc_s : ndarray, shape (n,)
         Middle of each interval, as Unix times. [s]
     step_s : float

@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.errors import InputError, Problem
+from powersim.records import Irradiance
 from powersim.sky.any_year import on_the_years_of
 from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
 from powersim.sky.known import Known
 from powersim.sky.light_clock import hours_off
 from powersim.sky.spread import at_steps, interval_means, spread_light
 from powersim.sky.sun import extra_dni_W_m2, sun_at
+
+if TYPE_CHECKING:
+    from array import array
+
+    from powersim.records.arrays import Array
+    from powersim.voyage.track import Track
 
 # Below this the beam on the horizontal is too faint to be divided by the sun's sine; all is taken
 # as diffuse, as cloud.direct_and_diffuse_W_m2 does. [deg]
@@ -35,13 +43,15 @@ _IN_TIME = (
 )
 
 
-def known_from_irradiance(irradiance, track):
+def known_from_irradiance(irradiance: Irradiance, track: Track) -> Known:
     """What a file of measured light knows of the sky along a track.
 
     Parameters
     ----------
     irradiance : Irradiance
+        Measured, or of a typical year.
     track : Track
+        Where the boat is, and when.
 
     Returns
     -------
@@ -84,7 +94,7 @@ def known_from_irradiance(irradiance, track):
     )
 
 
-def _clear_W_m2(track):
+def _clear_W_m2(track: Track) -> Array:
     """Light of the clear sky on the horizontal at the steps' middles."""
     return clear_ghi_W_m2(
         sun_at(track.lat_deg, track.lon_deg, track.mid_utc_s).elevation_deg,
@@ -93,7 +103,13 @@ def _clear_W_m2(track):
     )
 
 
-def _refuse_out_of_time(irradiance, track, within, ghi_W_m2, clear_W_m2):
+def _refuse_out_of_time(
+    irradiance: Irradiance,
+    track: Track,
+    within: dict[str, Array],
+    ghi_W_m2: Array,
+    clear_W_m2: Array,
+) -> bool:
     """Refuse light of another clock, or of another ocean, and tell whether that could be tried."""
     clear_W_m2 = interval_means(track, **within, values=clear_W_m2)
     whole = (within["from_utc_s"] >= track.edge_utc_s[0]) & ~np.isnan(ghi_W_m2)
@@ -128,10 +144,17 @@ def _refuse_out_of_time(irradiance, track, within, ghi_W_m2, clear_W_m2):
     return False
 
 
-def _split(irradiance, track, within, ghi_W_m2, clear_frac, clear_W_m2):
+def _split(
+    irradiance: Irradiance,
+    track: Track,
+    within: dict[str, Array],
+    ghi_W_m2: Array,
+    clear_frac: Array,
+    clear_W_m2: Array,
+) -> tuple[Array, Array]:
     """Beam and diffuse at every step; nan where the file does not tell them apart."""
     if irradiance.dni_W_m2 is None and irradiance.dhi_W_m2 is None:
-        return np.full((2, track.n_steps), np.nan)
+        return np.full(track.n_steps, np.nan), np.full(track.n_steps, np.nan)
     sun = sun_at(track.lat_deg, track.lon_deg, track.mid_utc_s)
     sine = np.sin(np.radians(np.maximum(sun.elevation_deg, 0.0)))
     up = (sine > 0.0).astype(float)
@@ -146,7 +169,7 @@ def _split(irradiance, track, within, ghi_W_m2, clear_frac, clear_W_m2):
     return dni_W_m2, np.maximum(light_W_m2 - dni_W_m2 * sine, 0.0)  # rounding
 
 
-def _diffuse_frac(irradiance, ghi_W_m2, mean_sine):
+def _diffuse_frac(irradiance: Irradiance, ghi_W_m2: Array, mean_sine: Array) -> Array:
     """Share of each interval's light that is diffuse; nan where the file does not tell."""
     some_W_m2 = np.where(ghi_W_m2 > 0.0, ghi_W_m2, 1.0)
     if irradiance.dni_W_m2 is None:
@@ -161,23 +184,23 @@ def _diffuse_frac(irradiance, ghi_W_m2, mean_sine):
     return np.clip(frac, 0.0, 1.0)  # the instruments' noise; nan stays
 
 
-def _held(values, track, within):
+def _held(values: array[float] | None, track: Track, within: dict[str, Array]) -> Array:
     """Air or wind at the steps: straight lines between the intervals' middles, where covered.
 
     Beside a gap, and before the first middle and after the last, the interval's own value holds.
     """
     if values is None:
         return np.full(track.n_steps, np.nan)
-    values = np.array(values)
+    known = np.array(values)
     start_s, end_s = within["from_utc_s"], within["to_utc_s"]
-    linear = at_steps(track, utc_s=0.5 * (start_s + end_s), values=values)
+    linear = at_steps(track, utc_s=0.5 * (start_s + end_s), values=known)
     now = np.maximum(np.searchsorted(start_s, track.mid_utc_s, side="right") - 1, 0)
     covered = (track.mid_utc_s >= start_s[now]) & (track.mid_utc_s < end_s[now])
-    own = np.where(covered, values[now], np.nan)
+    own = np.where(covered, known[now], np.nan)
     return np.where(np.isnan(own) | np.isnan(linear), own, linear)
 
 
-def _beside_the_passage(irradiance, track):
+def _beside_the_passage(irradiance: Irradiance, track: Track) -> Problem:
     spans = (
         (irradiance.start_utc_s[0], irradiance.end_utc_s),
         (track.edge_utc_s[0], track.edge_utc_s[-1]),
@@ -190,5 +213,5 @@ def _beside_the_passage(irradiance, track):
     )
 
 
-def _shown(utc_s):
+def _shown(utc_s: float) -> str:
     return datetime.fromtimestamp(utc_s, tz=UTC).strftime("%Y-%m-%d %H:%M UTC")

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Dates, Ints
 
 _MONTH = np.timedelta64(1, "M")
 
 
-def between_months(utc_s):
+def between_months(utc_s: Array) -> tuple[Ints, Ints, Array]:
     """The two months whose middles a moment lies between.
 
     Parameters
@@ -35,16 +40,16 @@ def between_months(utc_s):
     (array([11]), array([0]), array([0.53]))
     """
     day = np.asarray(utc_s, dtype=float).astype("datetime64[s]").astype("datetime64[D]")
-    this = day.astype("datetime64[M]")
+    this: Dates = day.astype("datetime64[M]")
     before = this - (_past_middle_d(day, this) < 0) * _MONTH
     weight = _past_middle_d(day, before) / (0.5 * (_days_in(before) + _days_in(before + _MONTH)))
     month = before.astype(int) % 12
     return month, (month + 1) % 12, weight
 
 
-def _past_middle_d(day, month):
+def _past_middle_d(day: Dates, month: Dates) -> Array:
     return (day - month.astype("datetime64[D]")).astype(float) + 1.0 - 0.5 * _days_in(month)
 
 
-def _days_in(month):
+def _days_in(month: Dates) -> Array:
     return ((month + _MONTH).astype("datetime64[D]") - month.astype("datetime64[D]")).astype(float)

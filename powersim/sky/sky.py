@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.records import BILGE
+from powersim.records import BILGE, BankPlace
 from powersim.records.brief import brief
 from powersim.sky import below_deck, clear_sky, climatology, cloud
-from powersim.sky.known import blended
+from powersim.sky.known import Known, blended
 from powersim.sky.sun import (
     SOLAR_CONSTANT_W_m2,
     dark_frac,
@@ -18,6 +20,10 @@ from powersim.sky.sun import (
     night_h,
     sun_at,
 )
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Floats
+    from powersim.voyage.track import Track
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,33 +61,40 @@ class Sky:
         Temperature in the cabin and of the bank. [degC]
     """
 
-    elevation_deg: np.ndarray
-    azimuth_deg: np.ndarray
-    extra_dni_W_m2: np.ndarray
-    clear_ghi_W_m2: np.ndarray
-    usual_frac: np.ndarray
-    clear_frac: np.ndarray
-    open_frac: np.ndarray
-    ghi_W_m2: np.ndarray
-    dni_W_m2: np.ndarray
-    dhi_W_m2: np.ndarray
-    night_frac: np.ndarray
-    night_h: np.ndarray
-    air_C: np.ndarray
-    wind_m_s: np.ndarray
-    wind_open_frac: np.ndarray
-    cabin_C: np.ndarray
-    bank_C: np.ndarray
+    elevation_deg: Array
+    azimuth_deg: Array
+    extra_dni_W_m2: Array
+    clear_ghi_W_m2: Array
+    usual_frac: Array
+    clear_frac: Array
+    open_frac: Array
+    ghi_W_m2: Array
+    dni_W_m2: Array
+    dhi_W_m2: Array
+    night_frac: Array
+    night_h: Array
+    air_C: Array
+    wind_m_s: Array
+    wind_open_frac: Array
+    cabin_C: Array
+    bank_C: Array
 
     __repr__ = brief
 
 
-def sky_of(track, *, cloud_model="kasten", known=(), bank=BILGE):
+def sky_of(
+    track: Track,
+    *,
+    cloud_model: str = "kasten",
+    known: Sequence[Known] = (),
+    bank: BankPlace = BILGE,
+) -> Sky:
     """Sun, light and air along a track.
 
     Parameters
     ----------
     track : Track
+        Where the boat is, when, and what the legs say of cloud, wind and cabin.
     cloud_model : str
         What turns oktas given on a leg into light: "kasten" or "reed". Legs without oktas take
         the climatology.
@@ -93,6 +106,7 @@ def sky_of(track, *, cloud_model="kasten", known=(), bank=BILGE):
     Returns
     -------
     Sky
+        The mean sky, with what is known laid over it.
     """
     half_day = max(1, round(12.0 / track.step_h))
     lat_deg = np.pad(track.lat_deg, half_day, mode="edge")
@@ -147,7 +161,7 @@ def sky_of(track, *, cloud_model="kasten", known=(), bank=BILGE):
     )
 
 
-def under(sky, clear_frac, *, track):
+def under(sky: Sky, clear_frac: Floats, *, track: Track) -> Sky:
     """The same sky with another share of the clear sky's light.
 
     Parameters
@@ -167,7 +181,7 @@ def under(sky, clear_frac, *, track):
     return replace(sky, **_light(sky.clear_ghi_W_m2 * clear_frac, sky.elevation_deg, track))
 
 
-def _light(ghi_W_m2, elevation_deg, track):
+def _light(ghi_W_m2: Array, elevation_deg: Array, track: Track) -> dict[str, Array]:
     dni_W_m2, dhi_W_m2 = np.zeros_like(ghi_W_m2), np.zeros_like(ghi_W_m2)
     up = (ghi_W_m2 > 0.0).reshape(-1, track.n_steps).any(axis=0)
     dni_W_m2[..., up], dhi_W_m2[..., up] = cloud.direct_and_diffuse_W_m2(
@@ -178,7 +192,9 @@ def _light(ghi_W_m2, elevation_deg, track):
     return {"ghi_W_m2": ghi_W_m2, "dni_W_m2": dni_W_m2, "dhi_W_m2": dhi_W_m2}
 
 
-def _known_over(known, *, usual_frac, air_C, wind_m_s):
+def _known_over(
+    known: Sequence[Known], *, usual_frac: Array, air_C: Array, wind_m_s: Array
+) -> dict[str, Array]:
     """Light, air and wind with what files know laid over what is usual; what that leaves open."""
     clear_frac, open_frac, wind_open_frac = usual_frac, np.ones_like(air_C), np.ones_like(air_C)
     for one in reversed(known):  # the best comes last and covers the others
@@ -196,11 +212,11 @@ def _known_over(known, *, usual_frac, air_C, wind_m_s):
     }
 
 
-def _sine(elevation_deg):
+def _sine(elevation_deg: Array) -> Array:
     return np.maximum(np.sin(np.radians(elevation_deg)), 0.0)
 
 
-def _given_cloud_frac(track, cloud_model, declination_deg):
+def _given_cloud_frac(track: Track, cloud_model: str, declination_deg: Array) -> Array:
     """Share of light that comes through the cloud named for the leg; nan where none is named."""
     if cloud_model == "kasten":
         return cloud.kasten_czeplak_frac(track.cloud_oktas)

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.records.brief import brief
 from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
 from powersim.sky.sun import EARTH_TURN_DEG_PER_H, extra_dni_W_m2, sun_at
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Ints
+    from powersim.voyage.track import Track
 
 HOURS_A_DAY = 24
 SAMPLES_AN_HOUR = 4  # quarters of an hour, at their middles
@@ -35,34 +40,36 @@ class SolarDays:
     """
 
     first_hour: int
-    day: np.ndarray
-    solar_hour: np.ndarray
-    extra_dni_W_m2: np.ndarray
-    extra_W_m2: np.ndarray
-    clear_W_m2: np.ndarray
-    usual_W_m2: np.ndarray
+    day: Ints
+    solar_hour: Ints
+    extra_dni_W_m2: Array
+    extra_W_m2: Array
+    clear_W_m2: Array
+    usual_W_m2: Array
 
     __repr__ = brief
 
     @property
-    def by_day(self):
+    def by_day(self) -> list[slice]:
         """Rows of each day in turn, as slices."""
         starts = np.flatnonzero(np.diff(self.day, prepend=self.day[0] - 1))
         return [slice(a, b) for a, b in zip(starts, [*starts[1:], self.day.size], strict=True)]
 
 
-def solar_days(track, *, usual_frac) -> SolarDays:
+def solar_days(track: Track, *, usual_frac: Array) -> SolarDays:
     """The solar days that a passage touches, from midnight to midnight.
 
     Parameters
     ----------
     track : Track
+        Where the boat is, and when.
     usual_frac : ndarray, shape (n,)
         Share of the clear sky's light under the usual sky. [-]
 
     Returns
     -------
     SolarDays
+        Whole days, hour by hour.
 
     Notes
     -----
@@ -88,7 +95,7 @@ def solar_days(track, *, usual_frac) -> SolarDays:
     )
 
 
-def _light(track, usual_frac, hours):
+def _light(track: Track, usual_frac: Array, hours: Array) -> dict[str, Array]:
     """Mean light of every hour, from its quarters."""
     within = (np.arange(SAMPLES_AN_HOUR) + 0.5) / SAMPLES_AN_HOUR
     utc_s = (hours[:, None] + within).ravel() * _HOUR_S
@@ -108,7 +115,7 @@ def _light(track, usual_frac, hours):
     return {name: value.reshape(-1, SAMPLES_AN_HOUR).mean(axis=1) for name, value in light.items()}
 
 
-def _place(track, utc_s):
+def _place(track: Track, utc_s: Array) -> tuple[Array, Array]:
     """Latitude and longitude, the latter without a jump; held before and after the track."""
     lon_deg = np.unwrap(track.edge_lon_deg, period=360.0)
     return (

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
 from powersim.sky.sun import extra_dni_W_m2, sun_at
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
+    from powersim.voyage.track import Track
 
 # More of the clear sky's light than this is a matter of the horizon, not of the weather: under
 # broken cloud single minutes reach 1.5 (common knowledge, no source), and hours less. [-]
@@ -17,12 +23,13 @@ FAINT_W_m2 = 1e-6
 REACH_H = 1.0
 
 
-def spread_light(track, *, from_utc_s, to_utc_s, ghi_W_m2):
+def spread_light(track: Track, *, from_utc_s: Array, to_utc_s: Array, ghi_W_m2: Array) -> Array:
     """Mean light over intervals, as a share of the clear sky's light in every step.
 
     Parameters
     ----------
     track : Track
+        Where the boat is, and when.
     from_utc_s, to_utc_s : ndarray, shape (k,)
         Start and end of each interval, in order and without overlap; any length, any gap. [s]
     ghi_W_m2 : ndarray, shape (k,)
@@ -50,7 +57,6 @@ def spread_light(track, *, from_utc_s, to_utc_s, ghi_W_m2):
     MOST_CLEAR_FRAC, hands what is too much to the step on its brighter side, and that one to the
     next, for REACH_H. What is still too much is dropped, and so is all light of steps with no sun
     in the next one either: the instrument's noise, and twilight.
-
     """
     known = ~np.isnan(ghi_W_m2)
     start_s, end_s, light_W_m2 = (
@@ -81,12 +87,13 @@ def spread_light(track, *, from_utc_s, to_utc_s, ghi_W_m2):
     return clear_frac[before : before + track.n_steps]
 
 
-def at_steps(track, *, utc_s, values):
+def at_steps(track: Track, *, utc_s: Array, values: Array) -> Array:
     """Values at moments, as they are at the steps' middles.
 
     Parameters
     ----------
     track : Track
+        Where the boat is, and when.
     utc_s : ndarray, shape (k,)
         Unix time, rising. [s]
     values : ndarray, shape (k,)
@@ -100,12 +107,13 @@ def at_steps(track, *, utc_s, values):
     return np.interp(track.mid_utc_s, utc_s, values, left=np.nan, right=np.nan)
 
 
-def interval_means(track, *, from_utc_s, to_utc_s, values):
+def interval_means(track: Track, *, from_utc_s: Array, to_utc_s: Array, values: Array) -> Array:
     """Mean over intervals of what is known step by step.
 
     Parameters
     ----------
     track : Track
+        Where the boat is, and when.
     from_utc_s, to_utc_s : ndarray, shape (k,)
         Start and end of each interval. [s]
     values : ndarray, shape (n,)
@@ -124,7 +132,9 @@ def interval_means(track, *, from_utc_s, to_utc_s, values):
     return np.where(within_s > 0.0, gained / np.where(within_s > 0.0, within_s, 1.0), np.nan)
 
 
-def _clear_light_around(track, from_utc_s, to_utc_s):
+def _clear_light_around(
+    track: Track, from_utc_s: float, to_utc_s: float
+) -> tuple[int, Array, Array]:
     """Steps put before the track's own; edges of all; clear light at their middles.
 
     As sky_of has it, and far enough out to hold the intervals whole, one step at least either way.
@@ -145,11 +155,11 @@ def _clear_light_around(track, from_utc_s, to_utc_s):
     return before, edge_s, clear_W_m2
 
 
-def _accumulated(values, edge_s):
+def _accumulated(values: Array, edge_s: Array) -> Array:
     return np.concatenate([[0.0], np.cumsum(values * np.diff(edge_s))])
 
 
-def _within_intervals(at, start, end, multiple):
+def _within_intervals(at: Array, start: Array, end: Array, multiple: Array) -> Array:
     """What each step gets of a quantity that grows only within intervals, `multiple` times as fast.
 
     `at` is the quantity at the steps' edges, `start` and `end` at the intervals' edges.
@@ -161,7 +171,7 @@ def _within_intervals(at, start, end, multiple):
     return np.diff(np.where(last < 0, 0.0, whole[began] + part))
 
 
-def _off_the_horizon(mean_W_m2, clear_W_m2, passes):
+def _off_the_horizon(mean_W_m2: Array, clear_W_m2: Array, passes: int) -> Array:
     """What a low sun cannot have given, handed on towards the brighter side step by step."""
     most_W_m2 = MOST_CLEAR_FRAC * clear_W_m2
     later, earlier = np.append(clear_W_m2[1:], 0.0), np.append(0.0, clear_W_m2[:-1])

@@ -9,7 +9,12 @@ a test: change it only with a note in docs/changelog.md.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
 
 #: What draws are for; the number is part of the layout and is never used again for something else.
 DAY_CLEARNESS, HOUR_CLEARNESS, WIND, LOAD_DRAW, READING, UNDERWAY = 1, 2, 3, 4, 5, 6
@@ -17,7 +22,7 @@ DAY_CLEARNESS, HOUR_CLEARNESS, WIND, LOAD_DRAW, READING, UNDERWAY = 1, 2, 3, 4, 
 LARGEST_SEED = 2**63 - 1
 
 
-def uniform(purpose, *, seed, index, members, per_member=1):
+def uniform(purpose: int, *, seed: int, index: int, members: int, per_member: int = 1) -> Array:
     """Uniform draws, alike on every machine.
 
     Parameters
@@ -63,7 +68,7 @@ def uniform(purpose, *, seed, index, members, per_member=1):
     return draws.reshape(members, per_member).T
 
 
-def normal(purpose, *, seed, index, members, per_member=1):
+def normal(purpose: int, *, seed: int, index: int, members: int, per_member: int = 1) -> Array:
     """Standard normal draws, one for each uniform draw at the same address.
 
     Parameters

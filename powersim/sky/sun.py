@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
 
 # Terrestrial time less universal time in the 2020s, IERS; 10 s move the sun 0.0001 degree. [s]
 DELTA_T_S = 69.0
@@ -41,15 +45,15 @@ class Sun:
         Geocentric. [deg]
     """
 
-    elevation_deg: np.ndarray
-    true_elevation_deg: np.ndarray
-    azimuth_deg: np.ndarray
-    declination_deg: np.ndarray
+    elevation_deg: Array
+    true_elevation_deg: Array
+    azimuth_deg: Array
+    declination_deg: Array
 
     __repr__ = brief
 
 
-def sun_at(lat_deg, lon_deg, utc_s):
+def sun_at(lat_deg: Array, lon_deg: Array, utc_s: Array) -> Sun:
     """Position of the sun.
 
     Parameters
@@ -62,6 +66,7 @@ def sun_at(lat_deg, lon_deg, utc_s):
     Returns
     -------
     Sun
+        As it is seen from the boat.
 
     Notes
     -----
@@ -103,7 +108,7 @@ def sun_at(lat_deg, lon_deg, utc_s):
     )
 
 
-def _greenwich(utc_s):
+def _greenwich(utc_s: Array) -> tuple[Array, Array]:
     """Greenwich hour angle, unwrapped, and declination of the sun, interpolated between hours."""
     from pvlib import spa
 
@@ -116,7 +121,7 @@ def _greenwich(utc_s):
     return np.interp(utc_s, knots_s, hour_angle_deg), np.interp(utc_s, knots_s, declination_deg)
 
 
-def extra_dni_W_m2(utc_s):
+def extra_dni_W_m2(utc_s: Array) -> Array:
     """Sunlight above the atmosphere on a plane that faces the sun.
 
     Parameters
@@ -141,7 +146,7 @@ def extra_dni_W_m2(utc_s):
     )
 
 
-def day_of_year(utc_s):
+def day_of_year(utc_s: Array) -> Array:
     """Day of the year with its fraction.
 
     Parameters
@@ -164,7 +169,7 @@ def day_of_year(utc_s):
     return 1.0 + (utc_s - year.astype("datetime64[s]").astype(float)) / 86400.0
 
 
-def dark_frac(edge_elevation_deg, mid_elevation_deg):
+def dark_frac(edge_elevation_deg: Array, mid_elevation_deg: Array) -> Array:
     """Share of each step between sunset and sunrise.
 
     Parameters
@@ -195,14 +200,14 @@ def dark_frac(edge_elevation_deg, mid_elevation_deg):
     return 0.5 * (first + second)
 
 
-def _below_frac(start_deg, end_deg):
+def _below_frac(start_deg: Array, end_deg: Array) -> Array:
     low_deg = np.minimum(start_deg, end_deg) - SET_ELEVATION_DEG
     span_deg = np.abs(end_deg - start_deg)
     # A sun that does not move at all is wholly on one side.
     return np.clip(-low_deg / np.maximum(span_deg, 1e-12), 0.0, 1.0)
 
 
-def night_h(lat_deg, declination_deg):
+def night_h(lat_deg: Array, declination_deg: Array) -> Array:
     """Length of the night at a latitude, for a boat that stays there.
 
     Parameters

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -10,7 +11,11 @@ from powersim.records.brief import brief
 from powersim.sky import streams
 from powersim.sky.daily_clearness import daily_kt
 from powersim.sky.hourly_clearness import adding_up, hourly_kt
-from powersim.sky.solar_days import HOURS_A_DAY, solar_days
+from powersim.sky.solar_days import HOURS_A_DAY, SolarDays, solar_days
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
+    from powersim.voyage.track import Track
 
 #: Bounds of an hour's light as shares of the clear sky's; docs/model/synthetic_days.md. [-]
 LEAST_CLEAR_FRAC, LARGEST_CLEAR_FRAC = 0.02, 1.15
@@ -29,17 +34,18 @@ class SyntheticLight:
     """
 
     first_hour: int
-    clear_frac: np.ndarray
+    clear_frac: Array
 
     __repr__ = brief
 
 
-def synthetic_light(track, *, usual_frac, seed, members) -> SyntheticLight:
+def synthetic_light(track: Track, *, usual_frac: Array, seed: int, members: int) -> SyntheticLight:
     """Days and hours of light about the usual sky along a track.
 
     Parameters
     ----------
     track : Track
+        Where the boat is, and when.
     usual_frac : ndarray, shape (n,)
         Share of the clear sky's light under the usual sky: the mean over many members. [-]
     seed : int
@@ -73,7 +79,9 @@ def synthetic_light(track, *, usual_frac, seed, members) -> SyntheticLight:
     return SyntheticLight(first_hour=days.first_hour, clear_frac=clear_frac)
 
 
-def _fill_day(clear_frac, days, rows, day_kt, total, seed):
+def _fill_day(
+    clear_frac: Array, days: SolarDays, rows: slice, day_kt: Array, total: Array, seed: int
+) -> None:
     """Write the shares of one day's light hours."""
     light = rows.start + np.flatnonzero(days.clear_W_m2[rows] > 0.0)
     deviates = streams.normal(

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from powersim.errors import InputError, Problem
+from powersim.records import Passage
 from powersim.sky.forecast import known_from_forecast
 from powersim.sky.known import Known
 from powersim.sky.measured import known_from_irradiance
 
-#: Field of a passage: how to lay it along a track. A forecast goes before a measurement.
-_KNOW = {"forecast": known_from_forecast, "irradiance": known_from_irradiance}
+if TYPE_CHECKING:
+    from powersim.voyage.track import Track
+
+#: Field of a passage: how to lay what it holds along a track. A forecast goes before a measurement.
+_KNOW: dict[str, Callable[[Any, Track], Known]] = {
+    "forecast": known_from_forecast,
+    "irradiance": known_from_irradiance,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -26,6 +35,7 @@ class WeatherFile:
     kind : str
         The field of the passage that holds it: "forecast" or "irradiance".
     known : Known
+        Step by step.
     """
 
     file: str
@@ -33,13 +43,17 @@ class WeatherFile:
     known: Known
 
 
-def weather_files(passage, track):
+def weather_files(
+    passage: Passage, track: Track
+) -> tuple[tuple[WeatherFile, ...], tuple[Problem, ...]]:
     """What the files of a passage know along its track.
 
     Parameters
     ----------
     passage : Passage
+        Its forecast and its measured light, as they were read.
     track : Track
+        Where the boat is, and when.
 
     Returns
     -------
@@ -68,12 +82,13 @@ def weather_files(passage, track):
     return tuple(files), tuple(problems)
 
 
-def span_of(known, track):
+def span_of(known: Known, track: Track) -> tuple[float, float] | None:
     """From when to when a file counts in full.
 
     Parameters
     ----------
     known : Known
+        Of one file.
     track : Track
         Along which it was laid.
 

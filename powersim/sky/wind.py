@@ -7,10 +7,14 @@ its place in the month's distribution, its quantile, until something new comes a
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.sky import streams
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Floats
 
 #: How long the wind keeps its quantile, on average; fitted to how calm hours hang together over two
 #: days at the mooring of docs/model/wind_and_calms.md. [h]
@@ -18,7 +22,7 @@ PERSISTENCE_h = 24.0
 _DAY_h = 24
 
 
-def wind_quantiles(*, first_hour, hours, seed, members):
+def wind_quantiles(*, first_hour: int, hours: int, seed: int, members: int) -> Array:
     """Where the wind stands in its distribution, hour by hour, in every member.
 
     Parameters
@@ -71,7 +75,7 @@ def wind_quantiles(*, first_hour, hours, seed, members):
     return quantile
 
 
-def rayleigh_m_s(mean_m_s, quantile):
+def rayleigh_m_s(mean_m_s: Floats, quantile: Floats) -> Array:
     """Wind speed from its mean and its place in the distribution.
 
     Parameters

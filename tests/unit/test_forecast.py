@@ -157,7 +157,7 @@ def test_cloud_holds_for_its_window_and_runs_straight_between_moments():
     cloud = (field(0.5, hours=(0, 6)), field(0.0, hours=12), field(1.0, hours=24))
     known = known_from_forecast(forecast_of(cloud=cloud), track)
     covered = np.interp([3.0, 15.0, 18.0, 21.0], hours_of(track), known.clear_frac)
-    assert covered == pytest.approx(kasten_czeplak_frac([4.0, 2.0, 4.0, 6.0]), abs=0.002)
+    assert covered == pytest.approx(kasten_czeplak_frac(np.array([4.0, 2.0, 4.0, 6.0])), abs=0.002)
     assert np.isnan(known.clear_frac[(hours_of(track) > 6.2) & (hours_of(track) < 11.8)]).all()
 
 
