@@ -34,7 +34,7 @@ TUTORIAL = DOCS / "tutorial.md"
 _BLOCK = re.compile(r"^```(\w+)([^\n]*)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 _TABLES = {"load,": "loads.csv", "waypoint,": "route.csv"}
 #: What is seen of the page, which is far longer: width and height. [px]
-_WINDOW_PX = (900, 1050)
+_WINDOW_PX = (900, 1070)
 #: Enough for letters with soft edges, few enough for a small file.
 _COLOURS = 200
 
