@@ -62,6 +62,14 @@ def edited(name: str, *changes: tuple[str, str]) -> str:
     return text
 
 
+def modules_with(words, *, but: str):
+    """Path and text of each module that has one of some words in it, outside a folder."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        name, text = path.relative_to(PACKAGE).as_posix(), path.read_text(encoding="utf-8")
+        if not name.startswith(but) and any(word in text.casefold() for word in words):
+            yield name, text
+
+
 def run_all(folder: Path, lines, **environment: str) -> list:
     """Exit code, output and errors of command lines, one after the other in one process."""
     ended = subprocess.run(

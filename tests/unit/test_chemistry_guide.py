@@ -5,7 +5,7 @@ the original gives, to the last digit and the last word of caution.
 """
 
 import pytest
-from overlay import PACKAGE, edited, package_with, run_all, write_passage
+from overlay import edited, modules_with, package_with, run_all, write_passage
 from strings import strings_in
 
 from powersim.records import CHEMISTRIES
@@ -137,10 +137,9 @@ def test_no_chemistry_is_asked_for_by_its_name():
     """Whatever differs is a trait: outside the chemistries no string is a chemistry's name."""
     names = {name.casefold() for name in CHEMISTRIES}
     found = [
-        f"{path.relative_to(PACKAGE)}:{line}: {text!r}"
-        for path in sorted(PACKAGE.rglob("*.py"))
-        if path.parent != PACKAGE / "records" / "chemistry"
-        for line, text in strings_in(path.read_text(encoding="utf-8"))
+        f"{path}:{line}: {text!r}"
+        for path, source in modules_with(names, but="records/chemistry/")
+        for line, text in strings_in(source)
         if text.strip().casefold() in names
     ]
     assert found == []

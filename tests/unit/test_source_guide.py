@@ -7,7 +7,7 @@ what the originals give, to the last digit and the last word of caution.
 import ast
 
 import pytest
-from overlay import PACKAGE, edited, package_with, run_all, text_of, write_passage
+from overlay import edited, modules_with, package_with, run_all, text_of, write_passage
 from strings import strings_in
 
 from powersim.records import OTHER_SOURCES, RECORD_OF_KIND
@@ -173,10 +173,9 @@ def test_no_kind_is_asked_for_by_its_name():
     """Whatever differs is a trait of the record: nobody else compares a kind or a source."""
     names = {*RECORD_OF_KIND, *OTHER_SOURCES}
     found = [
-        f"{path.relative_to(PACKAGE)}:{node.lineno}"
-        for path in sorted(PACKAGE.rglob("*.py"))
-        if path.parent != PACKAGE / "records" / "chargers"
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        f"{path}:{node.lineno}"
+        for path, source in modules_with({f'"{name}"' for name in names}, but="records/chargers/")
+        for node in ast.walk(ast.parse(source))
         if isinstance(node, ast.Compare)
         and {"kind", "source"} & set(_attributes(node))
         and names & {text for _, text in strings_in(ast.unparse(node))}
