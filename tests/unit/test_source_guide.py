@@ -139,7 +139,7 @@ def test_a_copy_may_have_a_ledger_of_its_own(answers, tmp_path):
     )
     files["kernel/flows.py"] = edited(
         "kernel/flows.py",
-        ("    shore_A: float\n", "    shore_A: float\n    quays_A: float\n"),
+        ("    shore_A: Number\n", "    shore_A: Number\n    quays_A: Number\n"),
         ("    SHORE_A,\n", "    SHORE_A,\n    QUAYS_A,\n"),
     )
     boat = BOAT.format(wind="gust", shore="quays")
