@@ -56,7 +56,7 @@ def _told(value: Any) -> str:
         return f"{{{len(value)} keys}}"
     if isinstance(value, list | tuple) and len(value) > _MOST_PARTS:
         kinds = {type(one).__name__ for one in value}
-        return f"({len(value)} x {kinds.pop() if len(kinds) == 1 else 'parts'})"
+        return f"({len(value)}*{kinds.pop() if len(kinds) == 1 else 'parts'})"
     if isinstance(value, list | tuple):
         end = "," if len(value) == 1 else ""
         return f"({', '.join(map(_told, value))}{end})"

@@ -62,7 +62,7 @@ def test_a_result_says_of_what_it_is(asked):
     )
     assert repr(asked["passage"]).startswith(
         "Passage(name='Iceland to Cabo Verde', depart_utc=2026-09-05 09:00+00:00,\n"
-        "  waypoints=(10 x Waypoint), boat=Boat('an invented 9 m sloop', ...), "
+        "  waypoints=(10*Waypoint), boat=Boat('an invented 9 m sloop', ...), "
     )
 
 
@@ -100,8 +100,8 @@ class Sample:
         ((1, 2), "(1, 2)"),
         ((1,), "(1,)"),
         ((), "()"),
-        ((1, 2, 3, 4, 5), "(5 x int)"),
-        ((1, "a", 3, 4, 5), "(5 x parts)"),
+        ((1, 2, 3, 4, 5), "(5*int)"),
+        ((1, "a", 3, 4, 5), "(5*parts)"),
         ({"a": 1}, "{1 keys}"),
         ("x" * 50, repr("x" * 37 + "...")),
         (Sample(), "Sample(...)"),
