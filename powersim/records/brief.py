@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from dataclasses import fields, is_dataclass
 from datetime import datetime
+from pathlib import PurePath
 from typing import Any
 
 #: Lines of so many columns. A record whose every digit is wanted is asked for its fields.
@@ -50,6 +51,8 @@ def _told(value: Any) -> str:
         return f"{type(value).__name__}({f'{_told(name)}, ' if isinstance(name, str) else ''}...)"
     if isinstance(value, datetime):
         return value.isoformat(sep=" ", timespec="minutes")
+    if isinstance(value, PurePath):
+        value = str(value)
     if isinstance(value, str):
         return repr(value if len(value) <= _LONGEST_TEXT else f"{value[: _LONGEST_TEXT - 3]}...")
     if isinstance(value, dict):

@@ -2,6 +2,7 @@
 
 import dataclasses
 from dataclasses import dataclass, replace
+from pathlib import PurePosixPath
 
 import numpy as np
 import pytest
@@ -62,7 +63,7 @@ def test_a_result_says_of_what_it_is(asked):
     )
     assert repr(asked["passage"]).startswith(
         "Passage(name='Iceland to Cabo Verde', depart_utc=2026-09-05 09:00+00:00,\n"
-        "  waypoints=(10*Waypoint), boat=Boat('an invented 9 m sloop', ...), "
+        "  waypoints=(10*Waypoint), boat=Boat('an invented 9 m sloop', ...),\n"
     )
 
 
@@ -103,6 +104,7 @@ class Sample:
         ((1, 2, 3, 4, 5), "(5*int)"),
         ((1, "a", 3, 4, 5), "(5*parts)"),
         ({"a": 1}, "{1 keys}"),
+        (PurePosixPath("/a/boat"), "'/a/boat'"),
         ("x" * 50, repr("x" * 37 + "...")),
         (Sample(), "Sample(...)"),
         (slice(10**30, 10**30), "<slice>"),
