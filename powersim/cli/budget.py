@@ -18,7 +18,7 @@ from powersim.cli import options
 )
 @options.depart
 @options.as_json
-def budget(folder, dates, depart, as_json):
+def budget(folder, dates, depart, as_json) -> None:
     """What each load takes from the bank in a day, in Ah and Wh.
 
     It shows days that you choose or days along the route, since nights change with the latitude. It

@@ -13,7 +13,7 @@ from powersim.cli.exits import BAD_INPUT
 @options.depart
 @options.as_json
 @options.quiet
-def check(folder, depart, as_json, quiet):
+def check(folder, depart, as_json, quiet) -> None:
     """Find every mistake in a passage's files.
 
     It tells all mistakes at once. If there are none, it says what it understood, lists every value

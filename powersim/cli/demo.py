@@ -11,7 +11,7 @@ from powersim.cli import options
 @options.folder_argument(default="powersim-demo")
 @options.no_figures
 @options.force
-def demo(folder, no_figures, force):
+def demo(folder, no_figures, force) -> None:
     """Copy the demo passage out and simulate it.
 
     The boat is invented, the latitudes are real: Iceland to Cabo Verde. Without FOLDER it goes to a

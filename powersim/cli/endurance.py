@@ -29,7 +29,9 @@ from powersim.cli import options
 @options.members
 @options.seed
 @options.as_json
-def endurance(folder, from_date, without, beyond, step_h, members, seed, as_json, **sources):
+def endurance(
+    folder, from_date, without, beyond, step_h, members, seed, as_json, **sources
+) -> None:
     """Days until the bank is at its floor, and until it is flat.
 
     It counts from departure or another moment of the passage, with everything working and with this

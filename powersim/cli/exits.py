@@ -50,11 +50,6 @@ def exit_code_of(call: Callable[[], object], *, traceback_asked: bool) -> int:
         Without arguments. It ends by returning, or by `click.exceptions.Exit`.
     traceback_asked : bool
         Let a fault of our own through with all its details.
-
-    Returns
-    -------
-    int
-        The exit code.
     """
     try:
         interrupts.begin_work()
@@ -141,12 +136,7 @@ def _too_long(path: str) -> str:
 
 
 def say(sentence: str) -> None:
-    """A line on standard error.
-
-    Parameters
-    ----------
-    sentence : str
-    """
+    """A line on standard error."""
     from powersim.report.text import printable
 
     click.echo(f"powersim: {printable(sentence)}", err=True)

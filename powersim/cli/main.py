@@ -60,7 +60,7 @@ class LazyGroup(click.Group):
             ctx.fail(_unknown(args[0]))
         return super().resolve_command(ctx, args)
 
-    def format_commands(self, ctx, formatter):
+    def format_commands(self, ctx, formatter) -> None:
         """The list of commands, from the table alone."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
@@ -108,7 +108,7 @@ def _show_version(ctx, _option, asked):
     help="Show all details of a fault of powersim's own.",
 )
 @click.pass_context
-def powersim(context):
+def powersim(context) -> None:
     """Electrical endurance of a small boat on a long ocean passage.
 
     How long she lasts if the sun or the engine fails, and what fuel that leaves: charge hour by

@@ -10,7 +10,7 @@ from powersim.cli import options
 @click.command(epilog="\b\nExample:\n  powersim new my-passage")
 @options.folder
 @options.force
-def new(folder, force):
+def new(folder, force) -> None:
     """Write a commented starter folder for a passage.
 
     FOLDER is made if it does not exist. It must be empty, unless you give --force: then files of

@@ -22,11 +22,6 @@ _DEGREES = "°˚º"
 def plainly(error: UnicodeError) -> tuple[str, int]:
     """What stands in for signs that an encoding lacks, as `codecs.register_error` wants it.
 
-    Parameters
-    ----------
-    error : UnicodeError
-        Of encoding.
-
     Returns
     -------
     tuple of (str, int)

@@ -24,7 +24,7 @@ PLAN_CSV = "plan.csv"
 @options.as_json
 @options.quiet
 @options.force
-def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, **sources):
+def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, **sources) -> None:
     """When to run the engine: a rule to follow with the computer off.
 
     It tries many rules, by level, by the clock and by place. It takes the one with the least fuel

@@ -17,15 +17,7 @@ _PACE_s = 0.2
 
 @contextmanager
 def told_if_slow(doing: str, *, after_s: float = PATIENCE_s):
-    """Say on standard error what is being done, if it lasts and somebody looks on.
-
-    Parameters
-    ----------
-    doing : str
-        Such as "simulating 32 days".
-    after_s : float
-        How long to wait before saying so. [s]
-    """
+    """Say on standard error what is being done, if it lasts and somebody looks on."""
     if not sys.stderr.isatty():
         yield
         return
@@ -43,15 +35,6 @@ def share_told(doing: str, *, after_s: float = PATIENCE_s, pace_s: float = _PACE
     """A moving line on standard error, if it lasts and somebody looks: what is done, what is left.
 
     The time left is reckoned from what has been done so far.
-
-    Parameters
-    ----------
-    doing : str
-        Such as "simulating 200 passages".
-    after_s : float
-        How long to wait before saying so. [s]
-    pace_s : float
-        Least time between two changes of the line. [s]
 
     Yields
     ------
@@ -115,15 +98,6 @@ class _MovingLine:
 
 def time_left(left_s: float) -> str:
     """How much longer something takes, as roughly as it is known.
-
-    Parameters
-    ----------
-    left_s : float
-        [s]
-
-    Returns
-    -------
-    str
 
     Examples
     --------

@@ -27,8 +27,6 @@ def answered(write: Callable[[], object], show: Callable[[object], object]) -> N
 
     Parameters
     ----------
-    write : callable
-        Gives what is to be said of the files.
     show : callable
         Given that, or None where nothing was written; then it is told why after the answer.
     """

@@ -39,7 +39,7 @@ def simulate(
     quiet,
     force,
     **sources,
-):
+) -> None:
     """Work out the passage hour by hour.
 
     Says whether the charge stays above its floor and the fuel above its reserve; how low the bank
@@ -119,7 +119,7 @@ def write_results(result, out, *, figures, force, figure_format="png"):
         )
 
 
-def show(result, paths, *, as_json=False, quiet=False):
+def show(result, paths, *, as_json=False, quiet=False) -> None:
     """The answer on standard output; `paths` is None where its files could not be written."""
     from powersim.cli.screen import emphasised, print_json
     from powersim.report.files import answer
@@ -135,7 +135,7 @@ def show(result, paths, *, as_json=False, quiet=False):
     click.echo(emphasised(simulated_text(result, brief=quiet, written=written)))
 
 
-def end(result):
+def end(result) -> None:
     """Exit code 1 for a passage that does not hold."""
     if not result.summary["holds"]:
         raise click.exceptions.Exit(FAILS)

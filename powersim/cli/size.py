@@ -53,7 +53,7 @@ def size(
     no_figures,
     figure_format,
     **given,
-):
+) -> None:
     """What another battery, other panels or another alternator would change.
 
     Tries every combination of the sizes that you list, and the boat as she is, in the same weather.

@@ -23,7 +23,7 @@ from powersim.cli.soundings import DepthCommand, boat_with_tank
     help='What is left in jerrycans, such as "2 x 20 L"; as boat.toml says if left out.',
 )
 @options.as_json
-def sounding(folder, depth, as_table, cans, as_json):
+def sounding(folder, depth, as_table, cans, as_json) -> None:
     """What a depth on the dip stick means.
 
     It says the litres in the tank, how sure they are at sea, and what they are worth above the

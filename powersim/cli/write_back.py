@@ -46,20 +46,13 @@ class WriteBack:
         self.files = (BOAT_FILE, LOADS_FILE)
         self.before = {name: self._bytes(name) for name in self.files}
 
-    def write(self, posterior, *, now_utc: datetime, depart=None) -> Written:
+    def write(self, posterior, *, now_utc: datetime, depart: str | None = None) -> Written:
         """Write what the log tells at least in part.
 
         Parameters
         ----------
-        reckoned : Reckoned
-        now_utc : datetime
-            For the names of backups.
         depart : str, optional
             The departure of the command line, which the copy needs to be read too.
-
-        Returns
-        -------
-        Written
 
         Raises
         ------

@@ -11,17 +11,6 @@ from powersim.inputs.toml_table import TomlTable
 def file_beside(table: TomlTable, key: str, name: str, *, example: str) -> Path | None:
     """The file that a key names, if it may be read.
 
-    Parameters
-    ----------
-    table : TomlTable
-        Of boat.toml; what is wrong is noted there.
-    key : str
-        The key that names the file.
-    name : str
-        As typed.
-    example : str
-        A name that works.
-
     Returns
     -------
     Path or None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import partial
+from os import PathLike
 from types import MappingProxyType
 
 from powersim.errors import InputError, Problem
@@ -81,7 +82,7 @@ class BoatFile:
     problems: tuple[Problem, ...] = ()
 
 
-def read_boat(path) -> BoatFile:
+def read_boat(path: str | PathLike[str]) -> BoatFile:
     """boat.toml; everything wrong with it in one InputError."""
     found = collect_boat(path)
     if found.problems:
@@ -90,7 +91,10 @@ def read_boat(path) -> BoatFile:
 
 
 def collect_boat(
-    path, *, text: str | None = None, values: Mapping[str, Value] = MappingProxyType({})
+    path: str | PathLike[str],
+    *,
+    text: str | None = None,
+    values: Mapping[str, Value] = MappingProxyType({}),
 ) -> BoatFile:
     """boat.toml with its problems collected.
 

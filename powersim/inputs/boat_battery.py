@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
 from powersim.inputs.bank_place import BANK_PLACE
 from powersim.inputs.cycle_life import CYCLE_LIFE
 from powersim.inputs.toml_keys import keys_of, written
@@ -13,6 +16,9 @@ from powersim.records import (
     chemistry_default,
 )
 from powersim.records.battery import NOMINAL_V, RATED_IN_H, unfit_ratings
+
+if TYPE_CHECKING:
+    from powersim.inputs.toml_keys import Key
 
 BATTERY_KEYS = keys_of(Battery, kinds={"cycle_life": CYCLE_LIFE, "place": BANK_PLACE})
 _KEY = {key.field: key for key in BATTERY_KEYS}
@@ -52,7 +58,7 @@ def read_battery(sheet: Sheet) -> Battery | None:
 
 
 def settle_setpoints(
-    table: TomlTable, keys, battery: Battery, *names: str, drop_V: float = 0.0
+    table: TomlTable, keys: Iterable[Key], battery: Battery, *names: str, drop_V: float = 0.0
 ) -> None:
     """Note which of a charger's setpoints are the bank's own, and refuse those that cannot be.
 
@@ -60,14 +66,8 @@ def settle_setpoints(
     ----------
     table : TomlTable
         The charger's; its record holds None for what is not given.
-    keys : iterable of Key
-        What it may hold.
-    battery : Battery
-        The bank that it charges.
     names : str
         Keys among absorption, float and temp_comp that this charger has.
-    drop_V : float
-        Lost between it and the bank. [V]
     """
     for key in BATTERY_KEYS:
         if key.name in names and key.name not in table.data:

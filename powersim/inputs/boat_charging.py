@@ -144,10 +144,6 @@ def read_charging(
 def write_charging(rule: ChargingRule) -> str:
     """A rule as the [charging] table of boat.toml.
 
-    Parameters
-    ----------
-    rule : ChargingRule
-
     Returns
     -------
     str

@@ -43,7 +43,7 @@ class PassageSettings:
     leg: dict[str, Any] = field(default_factory=dict)
 
 
-def parse_depart(value) -> tuple[datetime, bool]:
+def parse_depart(value: str | datetime | date) -> tuple[datetime, bool]:
     """A departure, from text or from a TOML date.
 
     Parameters

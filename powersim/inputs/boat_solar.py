@@ -183,10 +183,11 @@ def _pair(given: dict, high: str, low: str, unit: str) -> str:
 
 
 def _read_shades(table: TomlTable, sectors: list[dict]) -> tuple[ShadeSector, ...]:
-    found = []
+    found = []  # no table is made of them where one is missing: it is not sound then
     for place, data in enumerate(sectors):
         sector = TomlTable(sheet=table.sheet, path=(*table.path, "shade", place), data=data)
         sector.take(SHADE_KEYS)
-        found.append(sector.build(ShadeSector))
+        built = sector.build(ShadeSector)
+        found += [] if built is None else [built]
         table.sound = table.sound and sector.sound
     return tuple(found)

@@ -60,20 +60,7 @@ LITRES = Column(
 
 
 def read_tank(sheet: Sheet, data: dict) -> tuple[Tank | None, float | None]:
-    """The tank of [fuel.tank], and what it holds.
-
-    Parameters
-    ----------
-    sheet : Sheet
-        Notes what is wrong.
-    data : dict
-        What TOML holds of the table.
-
-    Returns
-    -------
-    tuple of (Tank or None, float or None)
-        None where something is wrong. [L]
-    """
+    """The tank of [fuel.tank], and what it holds."""
     table = TomlTable(sheet=sheet, path=("fuel", "tank"), data=dict(data))
     parts = table.data.pop("part", None)
     given = table.take(TANK_KEYS)

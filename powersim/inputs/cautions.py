@@ -7,17 +7,13 @@ import re
 from powersim.inputs.odd_figures import odd_figures
 from powersim.inputs.off_land import OFF_LAND_NM, is_off_land
 from powersim.inputs.toml_keys import written
-from powersim.records import BOAT_STATES, STATES, Caution
+from powersim.records import BOAT_STATES, STATES, Caution, Passage
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
 
 
-def cautions_of(passage):
+def cautions_of(passage: Passage) -> tuple[Caution, ...]:
     """Every warning that a passage's files deserve by themselves.
-
-    Parameters
-    ----------
-    passage : Passage
 
     Returns
     -------
@@ -49,12 +45,8 @@ def cautions_of(passage):
     )
 
 
-def states_planned(passage):
+def states_planned(passage: Passage) -> tuple[str, ...]:
     """Boat states that the route brings, in the order of BOAT_STATES.
-
-    Parameters
-    ----------
-    passage : Passage
 
     Returns
     -------
@@ -70,18 +62,8 @@ def states_planned(passage):
     return tuple(state for state in BOAT_STATES if state in planned)
 
 
-def motoring_planned_h(passage):
-    """Hours under power that the route names; calms come on top.
-
-    Parameters
-    ----------
-    passage : Passage
-
-    Returns
-    -------
-    float
-        Sum over the legs. [h]
-    """
+def motoring_planned_h(passage: Passage) -> float:
+    """Hours under power that the route names; calms come on top."""
     return sum(leg.motoring_start_h + leg.motoring_end_h for leg in passage.waypoints[:-1])
 
 

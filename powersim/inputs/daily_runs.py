@@ -14,7 +14,7 @@ _RUN = re.compile(r"(?P<run>.+?)\s+at\s+(?P<hour>\d{1,2}):(?P<minute>\d{2})(?:\s
 _MOST_RUNS = 20
 
 
-def read_daily(value) -> tuple[DailyRun, ...]:
+def read_daily(value: list[str]) -> tuple[DailyRun, ...]:
     """The daily runs of a list.
 
     Parameters
@@ -22,10 +22,6 @@ def read_daily(value) -> tuple[DailyRun, ...]:
     value : list of str
         Each "RUN at TIME", for all latitudes, or with "north of LATITUDE", "south of LATITUDE" or
         "LATITUDE to LATITUDE" behind it.
-
-    Returns
-    -------
-    tuple of DailyRun
 
     Raises
     ------

@@ -19,7 +19,7 @@ _FRACTION = re.compile(
 )
 
 
-def read_depth(text: str, *, or_litres: bool = False, bare: str | None = None):
+def read_depth(text: str, *, or_litres: bool = False, bare: str | None = None) -> tuple[float, str]:
     """A depth on the stick, or what a table beside the tank makes of it.
 
     Parameters

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from itertools import pairwise
+from os import PathLike
 
 from powersim.errors import InputError
 from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
@@ -35,17 +36,13 @@ COLUMNS = (
 )
 
 
-def read_engine_plan(path) -> tuple[PlannedRun, ...]:
+def read_engine_plan(path: str | PathLike[str]) -> tuple[PlannedRun, ...]:
     """The charging runs of a file, in order of time.
 
     Parameters
     ----------
     path : str or Path
         A table with the columns `start_utc` and `run`, or `run_min`; rows in any order.
-
-    Returns
-    -------
-    tuple of PlannedRun
 
     Raises
     ------

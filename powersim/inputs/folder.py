@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
+from os import PathLike
 from pathlib import Path
 from types import MappingProxyType
 
@@ -29,13 +30,13 @@ PASSAGE_FILES = (BOAT_FILE, LOADS_FILE, ROUTE_FILE, GPX_FILE)
 
 
 def load_folder(
-    folder,
+    folder: str | PathLike[str],
     *,
     depart: str | datetime | None = None,
-    forecast=None,
-    irradiance=None,
+    forecast: str | PathLike[str] | None = None,
+    irradiance: str | PathLike[str] | None = None,
     or_climatology: bool = False,
-    engine_plan=None,
+    engine_plan: str | PathLike[str] | None = None,
     values: Mapping[str, Value] = MappingProxyType({}),
     kind: type[Passage] = Passage,
 ) -> Passage:
@@ -58,10 +59,6 @@ def load_folder(
         {"battery.capacity": "300 Ah"}.
     kind : type
         The class of the passage, Passage or one that adds to it.
-
-    Returns
-    -------
-    Passage
 
     Raises
     ------

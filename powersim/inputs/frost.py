@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from powersim.records import Passage
+
 #: Temperatures of the air, and the parallels between which no month's mean at sea is colder; tests
 #: hold them against the climatology. [degC], [deg]
 MILD = ((-3.0, (-45.0, 24.0)), (0.0, (-40.0, 24.0)), (2.0, (-29.0, 24.0)), (5.0, (-18.0, 24.0)))
@@ -14,12 +16,8 @@ LONGEST_DEG = 40.0
 _WARM_CABIN_C = 10.0  # a cabin so warm makes no bank colder than a guessed one would
 
 
-def may_see_frost(passage) -> bool:
+def may_see_frost(passage: Passage) -> bool:
     """Whether the climatology must be asked how cold the bank gets.
-
-    Parameters
-    ----------
-    passage : Passage
 
     Returns
     -------

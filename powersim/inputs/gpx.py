@@ -6,6 +6,7 @@ import dataclasses
 import re
 from collections.abc import Mapping
 from itertools import pairwise
+from os import PathLike
 from typing import Any
 from xml.parsers import expat
 
@@ -28,7 +29,7 @@ _AS_WRITTEN = "GPX 1.1, as plotters write it"
 _A_ROUTE = f"a route of at most {MOST_POINTS:,} waypoints, not a recorded track"
 
 
-def read_gpx(path, *, leg: Mapping[str, Any]) -> tuple[Waypoint, ...]:
+def read_gpx(path: str | PathLike[str], *, leg: Mapping[str, Any]) -> tuple[Waypoint, ...]:
     """The waypoints of a file; everything wrong with it in one InputError."""
     waypoints, _, problems = collect_gpx(path, leg=leg)
     if problems:
@@ -37,23 +38,14 @@ def read_gpx(path, *, leg: Mapping[str, Any]) -> tuple[Waypoint, ...]:
 
 
 def collect_gpx(
-    path, *, leg: Mapping[str, Any]
+    path: str | PathLike[str], *, leg: Mapping[str, Any]
 ) -> tuple[tuple[Waypoint, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
     """Waypoints of the first route, else of the first track, else the loose waypoints.
 
     Parameters
     ----------
-    path : str or Path
-        The file.
     leg : mapping
         Fields of Waypoint for every leg, from boat.toml.
-
-    Returns
-    -------
-    waypoints : tuple of Waypoint
-        Empty where there is a problem.
-    assumptions : tuple of Assumption
-    problems : tuple of Problem
     """
     file = str(path)
     try:

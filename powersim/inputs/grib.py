@@ -8,6 +8,7 @@ import os
 import pickle
 import stat
 import subprocess
+from os import PathLike
 from pathlib import Path
 
 from powersim.errors import InputError, Problem
@@ -20,17 +21,13 @@ LARGEST_FILE_BYTES = 200_000_000
 LONGEST_S = 120.0
 
 
-def read_forecast(path) -> Forecast:
+def read_forecast(path: str | PathLike[str]) -> Forecast:
     """Light, cloud, wind and air from a GRIB file.
 
     Parameters
     ----------
     path : str or Path
         The file.
-
-    Returns
-    -------
-    Forecast
 
     Raises
     ------

@@ -11,6 +11,7 @@ import sys
 from collections import defaultdict
 from dataclasses import replace
 from itertools import islice
+from os import PathLike
 from pathlib import Path
 
 from powersim.errors import InputError, Problem
@@ -48,19 +49,8 @@ _BOUNDS = {
 _NAMES = {"light": "shortwave [W/m2]", "cloud": "cloud", "wind": "wind [m/s]", "air": "air [degC]"}
 
 
-def decode(path, *, file: str) -> Forecast:
+def decode(path: str | PathLike[str], *, file: str) -> Forecast:
     """Every field that tells of the sky, with windows apart.
-
-    Parameters
-    ----------
-    path : str or Path
-        A file that exists.
-    file : str
-        What to call it in messages.
-
-    Returns
-    -------
-    Forecast
 
     Raises
     ------

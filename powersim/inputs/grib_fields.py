@@ -89,18 +89,8 @@ class UnfitError(ValueError):
     """A wanted field that cannot be used; the text ends the sentence "its cloud ..."."""
 
 
-def wanted(handle) -> Parameter | None:
-    """How to take this message, from its head alone; None if it says nothing that is asked.
-
-    Parameters
-    ----------
-    handle : int
-        Of a message, as ecCodes knows it.
-
-    Returns
-    -------
-    Parameter or None
-    """
+def wanted(handle: int) -> Parameter | None:
+    """How to take this message, from its head alone; None if it says nothing that is asked."""
     edition = _integer(handle, "edition")
     numbers = tuple(_integer(handle, key) for key in _NUMBER_KEYS.get(edition, ()))
     parameter = PARAMETERS.get((edition, *numbers))
@@ -112,21 +102,8 @@ def wanted(handle) -> Parameter | None:
     return parameter if {(kind, None), (kind, level)} & set(parameter.levels) else None
 
 
-def field_of(handle, parameter: Parameter, grids: dict[tuple, Grid]) -> ForecastField | None:
+def field_of(handle: int, parameter: Parameter, grids: dict[tuple, Grid]) -> ForecastField | None:
     """A message's field in the unit of its kind; None for extremes and differences.
-
-    Parameters
-    ----------
-    handle : int
-        Of the message.
-    parameter : Parameter
-        As `wanted` has it.
-    grids : dict
-        Grids met so far; a new one is added.
-
-    Returns
-    -------
-    ForecastField or None
 
     Raises
     ------

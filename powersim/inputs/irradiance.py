@@ -9,6 +9,7 @@ from array import array
 from collections import Counter
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
+from os import PathLike
 
 from powersim.errors import InputError, Problem
 from powersim.inputs import units
@@ -43,7 +44,7 @@ _SPELLED = {
 }
 
 
-def read_irradiance(path) -> Irradiance:
+def read_irradiance(path: str | PathLike[str]) -> Irradiance:
     """Light measured along the way, or a hindcast of it.
 
     Parameters
@@ -52,10 +53,6 @@ def read_irradiance(path) -> Irradiance:
         A CSV file with a heading: `time` (start of the interval; or `time_end`, `time_mid`),
         `ghi_W_m2` and perhaps others; or a file in one of the published formats that
         inputs/irradiance_formats.py knows. See docs/model/measured_light.md.
-
-    Returns
-    -------
-    Irradiance
 
     Raises
     ------

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
+from os import PathLike
 from pathlib import Path
 
 from powersim.errors import InputError, Problem
@@ -168,37 +169,14 @@ FORMATS = (
 )
 
 
-def format_of(text) -> Format | None:
-    """The published format of a file, by its first lines; None for a CSV file of one's own.
-
-    Parameters
-    ----------
-    text : str
-        The whole file.
-
-    Returns
-    -------
-    Format or None
-    """
+def format_of(text: str) -> Format | None:
+    """The published format of a file, by its first lines; None for a CSV file of one's own."""
     plain = text.replace("\r\n", "\n")
     return next((each for each in FORMATS if each.signature(plain)), None)
 
 
-def read_published(form, path, text) -> Irradiance:
+def read_published(form: Format, path: str | PathLike[str], text: str) -> Irradiance:
     """Light from a file in a published format.
-
-    Parameters
-    ----------
-    form : Format
-        As format_of has it.
-    path : str or Path
-        The file.
-    text : str
-        Its text.
-
-    Returns
-    -------
-    Irradiance
 
     Raises
     ------

@@ -72,15 +72,8 @@ class LightHeading:
     problems: list[Problem] = field(default_factory=list)
 
 
-def read_heading(file, cells, *, line) -> LightHeading:
+def read_heading(file: str, cells: list[str], *, line: int) -> LightHeading:
     """Understand the heading of a file of light.
-
-    Parameters
-    ----------
-    file : str
-    cells : list of str
-    line : int
-        In the file.
 
     Returns
     -------

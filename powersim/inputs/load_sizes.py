@@ -39,14 +39,8 @@ def judge_sizes(row: CsvRow, given: dict[str, Any]) -> tuple[list[Problem], list
 
     Parameters
     ----------
-    row : CsvRow
-        Of the load list.
     given : dict
         Keyword arguments of Load that could be read from it.
-
-    Returns
-    -------
-    faults, doubts : list of Problem
     """
     faults: list[Problem] = []
     doubts: list[Problem] = []

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from os import PathLike
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -14,19 +15,19 @@ from powersim.inputs.set_values import Value, set_in_loads
 from powersim.inputs.table import CsvRow, CsvTable, collect_table, problem_at, table_of
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.windows import open_h
-from powersim.records import STATES, Assumption, Load, states_meant
+from powersim.records import STATES, Assumption, Load, Waypoint, states_meant
 
 _DC = "dc"
 _ROUNDING_H = 1e-9  # far below a second
 
 
-def read_loads(path, *, supplies: Iterable[str] | None = None) -> tuple[Load, ...]:
+def read_loads(
+    path: str | PathLike[str], *, supplies: Iterable[str] | None = None
+) -> tuple[Load, ...]:
     """The loads of a file; everything wrong with it in one InputError.
 
     Parameters
     ----------
-    path : str or Path
-        The load list.
     supplies : iterable of str or None
         Names of the boat's supplies beside "dc"; None accepts any.
     """
@@ -37,7 +38,7 @@ def read_loads(path, *, supplies: Iterable[str] | None = None) -> tuple[Load, ..
 
 
 def collect_loads(
-    path,
+    path: str | PathLike[str],
     *,
     supplies: Iterable[str] | None = None,
     doubts: list[Problem] | None = None,
@@ -76,14 +77,8 @@ def collect_loads(
     return tuple(loads), tuple(_assumptions(path, table)), tuple(in_order)
 
 
-def states_assumed(file: str, waypoints) -> tuple[Assumption, ...]:
+def states_assumed(file: str, waypoints: Sequence[Waypoint]) -> tuple[Assumption, ...]:
     """What loads are taken to do at the route's stops in states that their lines need not name.
-
-    Parameters
-    ----------
-    file : str
-        Name of the load list.
-    waypoints : sequence of Waypoint
 
     Returns
     -------

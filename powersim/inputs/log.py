@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -139,10 +140,6 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
     ----------
     can_L : float or None
         What one jerrycan holds, so that a count of them can be read. [L]
-
-    Returns
-    -------
-    tuple of LogColumn
     """
 
     def column(name, meaning, example, units=()):
@@ -226,7 +223,7 @@ def _with_bare(reader: dict, unit: str) -> dict:
     return reader | {"read": lambda text, bare: read(text, bare or unit)}
 
 
-def read_log(path, *, can_L: float | None = None) -> Log:
+def read_log(path: str | PathLike[str], *, can_L: float | None = None) -> Log:
     """A log as far as it can be read.
 
     Parameters
@@ -235,10 +232,6 @@ def read_log(path, *, can_L: float | None = None) -> Log:
         A table with `time`, or `ship_time`; rows in any order.
     can_L : float or None
         What one jerrycan holds. [L]
-
-    Returns
-    -------
-    Log
 
     Raises
     ------
@@ -334,7 +327,7 @@ def _entry(row: CsvRow, columns: Iterable[LogColumn], timed: str):
     return LogEntry(file=row.file, line=row.line, row=row.raw, places=places, **given), faults
 
 
-def can_size_L(boat_file) -> float | None:
+def can_size_L(boat_file: str | PathLike[str]) -> float | None:
     """What one jerrycan holds, where boat.toml has them as `3 x 20 L`.
 
     Parameters

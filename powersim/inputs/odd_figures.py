@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
 
 from powersim.inputs.route_limits import leg_h
 from powersim.inputs.windows import open_h
-from powersim.records import Caution
+from powersim.records import Caution, Passage
 
 #: What a small cruising boat makes good, heels on average and stays, as most do; our judgement.
 SLOWEST_KN, FASTEST_KN = 1.0, 10.0
@@ -17,14 +18,8 @@ LONGEST_STOP_DAYS = 60.0
 LONGER_THAN_LEG = 1.25
 
 
-def odd_figures(passage, states):
+def odd_figures(passage: Passage, states: Sequence[str]) -> tuple[Caution, ...]:
     """Every figure to look at again.
-
-    Parameters
-    ----------
-    passage : Passage
-    states : sequence of str
-        Boat states that the route brings.
 
     Returns
     -------

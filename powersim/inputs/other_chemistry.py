@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from powersim.inputs.text import read_text
 from powersim.inputs.toml_keys import shown
 from powersim.inputs.toml_lines import parse_toml
 from powersim.inputs.toml_table import Sheet
-from powersim.records import Boat
+from powersim.records import Boat, Passage
 
 #: What is the boat's, or a habit, and not the old bank's.
 _KEPT_OF_BATTERY = ("capacity", "nominal", "at_departure", "reading", "temperature")
@@ -31,7 +32,9 @@ _SETTINGS = {
 }
 
 
-def boats_of(passage, chemistries) -> tuple[dict[str, Boat], tuple[str, ...]]:
+def boats_of(
+    passage: Passage, chemistries: Sequence[str]
+) -> tuple[dict[str, Boat], tuple[str, ...]]:
     """The boat as she is, and with a bank of each of some chemistries.
 
     Parameters
@@ -60,15 +63,8 @@ def boats_of(passage, chemistries) -> tuple[dict[str, Boat], tuple[str, ...]]:
     return boats, stays
 
 
-def boat_of_chemistry(passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
+def boat_of_chemistry(passage: Passage, chemistry: str) -> tuple[Boat, tuple[str, ...]]:
     """The boat as boat.toml has her, but with a bank of another chemistry.
-
-    Parameters
-    ----------
-    passage : Passage
-        Read from a folder.
-    chemistry : str
-        One of records.CHEMISTRIES.
 
     Returns
     -------

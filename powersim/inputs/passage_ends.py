@@ -28,16 +28,8 @@ def motored_at_ends(
 
     Parameters
     ----------
-    waypoints : iterable of Waypoint
-        Without those hours.
-    leg : mapping
-        Fields of Waypoint, from boat.toml.
     own : collection of int
         Places, from 0, of the legs whose motoring the route itself names.
-
-    Returns
-    -------
-    tuple of Waypoint
     """
     found = list(waypoints)
     last = len(found) - 2

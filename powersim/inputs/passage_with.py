@@ -31,10 +31,6 @@ def passage_with(passage: P, values: Mapping[str, Value]) -> P:
         Such as {"battery.capacity": "300 Ah", "loads.vhf radio.draw": "4 A"}; what was set before
         stays, if it is not among them.
 
-    Returns
-    -------
-    Passage
-
     Raises
     ------
     InputError

@@ -78,13 +78,6 @@ def parse_position(text: str) -> tuple[float, float]:
 def parse_angle(text: str, axis: str) -> float:
     """One latitude or longitude.
 
-    Parameters
-    ----------
-    text : str
-        As for `parse_position`, one half of it.
-    axis : str
-        "latitude" or "longitude".
-
     Returns
     -------
     float

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from os import PathLike
 from pathlib import Path
 
 from powersim.errors import Problem
@@ -74,14 +75,8 @@ def generic_curve(kind: str, *, diameter_m: float) -> Curve:
 
     Parameters
     ----------
-    kind : str
-        A key of GENERIC_DIAMETER_M.
     diameter_m : float
         Of the sailor's rotor: power goes with its area. [m]
-
-    Returns
-    -------
-    Curve
 
     Examples
     --------
@@ -97,21 +92,15 @@ def generic_curve(kind: str, *, diameter_m: float) -> Curve:
     )
 
 
-def read_curve(path, stream: Stream, *, diameter_m: float | None = None) -> Curve:
+def read_curve(
+    path: str | PathLike[str], stream: Stream, *, diameter_m: float | None = None
+) -> Curve:
     """A power curve with everything that is wrong with it.
 
     Parameters
     ----------
-    path : str or Path
-        A CSV file with a heading, two rows or more.
-    stream : Stream
-        What turns the rotor.
     diameter_m : float or None
         Of the rotor; None if unknown, and then any power is believed. [m]
-
-    Returns
-    -------
-    Curve
     """
     speeds = column_of(stream)
     table = collect_table(path, (speeds, POWER), aliases=_ALIASES | stream.aliases)

@@ -131,10 +131,6 @@ def words_of(text: str, known: tuple[str, ...], *, option: str, expected: str) -
     expected : str
         What it should hold, with an example.
 
-    Returns
-    -------
-    tuple of str
-
     Raises
     ------
     InputError

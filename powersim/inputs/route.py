@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -125,7 +126,9 @@ _RECORDED = {
 }
 
 
-def read_route(path, *, leg: Mapping[str, Any] | None = None) -> tuple[Waypoint, ...]:
+def read_route(
+    path: str | PathLike[str], *, leg: Mapping[str, Any] | None = None
+) -> tuple[Waypoint, ...]:
     """The waypoints of a file; everything wrong with it in one InputError."""
     waypoints, _, problems = collect_route(path, leg=leg or {})
     if problems:
@@ -134,23 +137,14 @@ def read_route(path, *, leg: Mapping[str, Any] | None = None) -> tuple[Waypoint,
 
 
 def collect_route(
-    path, *, leg: Mapping[str, Any]
+    path: str | PathLike[str], *, leg: Mapping[str, Any]
 ) -> tuple[tuple[Waypoint, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
     """Waypoints, the defaults that were used, and all that is wrong.
 
     Parameters
     ----------
-    path : str or Path
-        The file.
     leg : mapping
         Fields of Waypoint that hold where a row says nothing else, from boat.toml.
-
-    Returns
-    -------
-    waypoints : tuple of Waypoint
-        Empty where there is a problem.
-    assumptions : tuple of Assumption
-    problems : tuple of Problem
     """
     file = str(path)
     columns, table = _read_table(path)

@@ -34,16 +34,6 @@ _PART = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([^."']+?))\s*(?:\.|$)""")
 def parts_of(place: str) -> tuple[str, ...]:
     """The parts of a place, from the outside in.
 
-    Parameters
-    ----------
-    place : str
-        As typed.
-
-    Returns
-    -------
-    tuple of str
-        Two or more.
-
     Raises
     ------
     ReadingError
@@ -73,19 +63,13 @@ def set_in_document(
 
     Parameters
     ----------
-    document : dict
-        As tomllib has it; it is changed.
     values : mapping of str to Value
         By place as typed; those of loads are passed over.
-    tables : iterable of str
-        Names of the tables that there may be.
 
     Returns
     -------
     places : dict of tuple to str
         The place as typed, by the path at which its value now stands.
-    problems : list of Problem
-        Places that there are not.
     """
     places: dict[Path, str] = {}
     problems = []
@@ -147,11 +131,8 @@ def set_in_loads(table: CsvTable, values: Mapping[str, Value], *, known: Iterabl
 
     Parameters
     ----------
-    table : CsvTable
     values : mapping of str to Value
         By place as typed; those of boat.toml are passed over.
-    known : iterable of str
-        Names of the columns that there may be.
 
     Returns
     -------

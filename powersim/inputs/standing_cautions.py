@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from powersim.records import RECORD_OF_KIND
+from powersim.records import RECORD_OF_KIND, Passage
 from powersim.records.care import GLAZING, TURNING_ALTERNATOR, care_of_engine
 
 
-def standing_cautions(passage):
+def standing_cautions(passage: Passage) -> list[str]:
     """What every such boat should know, as far as it concerns this one.
-
-    Parameters
-    ----------
-    passage : Passage
 
     Returns
     -------
@@ -29,7 +25,7 @@ def standing_cautions(passage):
         said.append("Mind the maker's limit of heel while the engine runs.")
     if boat.alternator is not None:
         said += [care.full for care in (TURNING_ALTERNATOR, *bank.cares_with_alternator)]
-    if boat.fuel is not None and boat.fuel.jerrycans_L > 0:
+    if boat.fuel is not None and boat.fuel.jerrycans_L > 0 and boat.engine is not None:
         said.append(_DECANT[boat.engine.kind])
     return [*said, *_about_chargers(boat.chargers), *_ABOUT_EVERYTHING]
 

@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from os import PathLike
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.headings import Column, Heading, letter
@@ -97,7 +98,12 @@ def problem_at(row: CsvRow, column: str, reason: str, expected: str | None) -> P
     )
 
 
-def read_table(path, columns: Sequence[Column], *, aliases: Mapping[str, str] | None = None):
+def read_table(
+    path: str | PathLike[str],
+    columns: Sequence[Column],
+    *,
+    aliases: Mapping[str, str] | None = None,
+) -> list[CsvRow]:
     """The rows of a table, as a list of Row; everything wrong with its form in one InputError."""
     table = collect_table(path, columns, aliases=aliases)
     if table.problems:
@@ -106,7 +112,10 @@ def read_table(path, columns: Sequence[Column], *, aliases: Mapping[str, str] | 
 
 
 def collect_table(
-    path, columns: Sequence[Column], *, aliases: Mapping[str, str] | None = None
+    path: str | PathLike[str],
+    columns: Sequence[Column],
+    *,
+    aliases: Mapping[str, str] | None = None,
 ) -> CsvTable:
     """A table with the problems of its form collected, so that its cells can be read as well.
 
@@ -115,8 +124,6 @@ def collect_table(
     path : str or Path
         A file separated by commas, semicolons or tabs, whichever its heading uses. Blank lines
         and lines that begin with # are passed over.
-    columns : sequence of Column
-        All columns it may have.
     aliases : mapping of str to str or None
         Headings often used for a required column -> what to rename them to, such as
         {"watts": "draw_W if it holds watts"}.

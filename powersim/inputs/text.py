@@ -6,6 +6,7 @@ import difflib
 import errno
 import stat
 from collections.abc import Iterable
+from os import PathLike
 from pathlib import Path
 
 from powersim.errors import InputError, Problem
@@ -70,7 +71,7 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     return "" if match is None else f"; did you mean {match!r}?"
 
 
-def read_text(path, *, file: str | None = None) -> str:
+def read_text(path: str | PathLike[str], *, file: str | None = None) -> str:
     """The text of a file, or one Problem that says why it cannot be had.
 
     Parameters
@@ -94,19 +95,13 @@ def read_text(path, *, file: str | None = None) -> str:
     return _decoded(_bytes_of_text(path, name), name)
 
 
-def read_sound_lines(path) -> tuple[str, tuple[Problem, ...]]:
+def read_sound_lines(path: str | PathLike[str]) -> tuple[str, tuple[Problem, ...]]:
     """The text of a file without the lines that are none, as a power cut or a stray sign leaves.
-
-    Parameters
-    ----------
-    path : str or Path
 
     Returns
     -------
     str
         With a note in place of each line that is no text, so that lines keep their number.
-    tuple of Problem
-        One for each of these lines.
 
     Raises
     ------

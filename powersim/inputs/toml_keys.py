@@ -48,7 +48,7 @@ class Key(Declared):
         """What is usual, in words; empty where anything is."""
         return "" if self.usual is None else " to ".join(map(self.kind.write, self.usual))
 
-    def is_usual(self, value) -> bool:
+    def is_usual(self, value: Any) -> bool:
         """Whether such boats have it so."""
         return self.usual is None or self.usual[0] <= value <= self.usual[1]
 
@@ -65,8 +65,6 @@ def keys_of(
 
     Parameters
     ----------
-    record : dataclass
-        Of records.
     kinds : mapping of str to Kind, optional
         By field: how it is read, where that takes more than its type and its unit.
     also : mapping of str to Key, optional
@@ -165,7 +163,7 @@ def choice(*names: str) -> Kind:
     return Kind(read=read, span=", ".join(names))
 
 
-def one_text(value) -> str:
+def one_text(value: object) -> str:
     """A value that must stand in quotes."""
     if isinstance(value, str):
         return value
@@ -174,7 +172,7 @@ def one_text(value) -> str:
     raise ReadingError(f"{shown(value)} is not text in quotes")
 
 
-def shown(value) -> str:
+def shown(value: object) -> str:
     """A TOML value of whatever type, in a few words.
 
     Examples
@@ -253,7 +251,7 @@ NAME = Kind(read=_read_name, span=f"1 to {LONGEST_NAME} letters")
 FLAG = Kind(read=_read_flag, write=yes_no, span="true, false")
 
 
-def cans_L(value) -> float:
+def cans_L(value: object) -> float:
     """Litres in jerrycans, written as `3 x 20 L` or as a volume.
 
     Examples

@@ -49,17 +49,8 @@ Path = tuple[str | int, ...]
 def parse_toml(text: str, *, file: str) -> tuple[dict, dict[Path, int], list[Problem]]:
     """Parse TOML, with the line of every key.
 
-    Parameters
-    ----------
-    text : str
-        The whole file.
-    file : str
-        Its name, for messages.
-
     Returns
     -------
-    document : dict
-        Empty if it cannot be parsed.
     lines : dict of tuple to int
         Line of each table and key by its path, such as ("panel", 0, "power").
     problems : list of Problem

@@ -33,7 +33,7 @@ class Setting:
     note: str
 
 
-def at(document, path: Path) -> Any:
+def at(document: Any, path: Path) -> Any:
     """The table at a path, in a document of tomllib or of tomlkit."""
     for part in path:
         document = document[part]

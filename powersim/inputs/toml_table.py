@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from powersim.errors import Problem
 from powersim.inputs.table import SET
@@ -14,6 +14,8 @@ from powersim.inputs.toml_lines import Path, line_at
 from powersim.records import Assumption, FieldError, declared
 
 Defaults = Mapping[str, tuple[Any, str]]
+
+Record = TypeVar("Record")
 
 
 @dataclass(kw_only=True)
@@ -193,7 +195,7 @@ class TomlTable:
         """What the sailor calls it, or its number from 1."""
         return self.given.get("name") or f"{self.path[0]} {self.path[-1] + 1}"
 
-    def build(self, record: type, **more: Any):
+    def build(self, record: type[Record], **more: Any) -> Record | None:
         """The record, or None where something is wrong."""
         if not self.sound:
             return None

@@ -213,17 +213,10 @@ def to_float(text: str, unit: str, *, bare: str | None = None) -> float:
 
     Parameters
     ----------
-    text : str
-        Number and unit, such as "1.5 kW".
     unit : str
         A symbol of the table above that the answer is wanted in; "frac" for a share.
     bare : str or None
         The unit of a number without one, where a column's heading names it.
-
-    Returns
-    -------
-    float
-        Finite.
 
     Raises
     ------
@@ -276,13 +269,6 @@ def _in_base(number: float, factor: float) -> float:
 
 def scaled(text: str, factor: float) -> str:
     """A quantity as typed with its number multiplied, and all else of it as it stands.
-
-    Parameters
-    ----------
-    text : str
-        Number and unit, or a number alone.
-    factor : float
-        [-]
 
     Returns
     -------

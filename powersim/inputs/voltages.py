@@ -27,10 +27,6 @@ def judge_voltages(
         The bank's, or that of something that charges it.
     keys : iterable of Key
         Of the table; those whose field is in Chemistry.voltages are looked at.
-    chemistry : str
-        Of the bank.
-    nominal_V : float
-        Of the bank. [V]
     drop_V : float
         Lost on the way to the bank: a setpoint at the source may be higher by so much. [V]
     """

@@ -23,10 +23,6 @@ def window_of(text: str) -> Window:
         unless UTC stands after them. A span that ends before it begins spans midnight; no two
         may overlap.
 
-    Returns
-    -------
-    Window
-
     Raises
     ------
     ReadingError

@@ -11,7 +11,7 @@ import pytest
 import powersim
 
 PACKAGE = Path(powersim.__file__).parent
-FOLDERS = ("api", "logbook", "planning", "records")
+FOLDERS = ("api", "inputs", "logbook", "planning", "records")
 
 
 def bare(text):
