@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+from powersim.records import Alternator, Battery
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import FloatsT
+
 SETPOINT_C = 25.0  # [degC] at which setpoints are stated; common practice, no source
 
 
-def offered_A(alternator, *, motoring, charging):
+def offered_A(alternator: Alternator, *, motoring: FloatsT, charging: FloatsT) -> FloatsT:
     """Hot output at the revs the engine turns, before regulator and bank have their say.
 
     Parameters
     ----------
     alternator : Alternator
-    motoring : bool or ndarray of bool
-        The engine is in gear.
-    charging : bool or ndarray of bool
-        The engine runs to charge; without effect while it is in gear, since it turns already.
+        Its output at either revs.
+    motoring : float or ndarray
+        Share of the time that it turns in which the engine is in gear. [-]
+    charging : float or ndarray
+        1 where the engine runs to charge, else 0; without effect while it is in gear, since it
+        turns already. [-]
 
     Returns
     -------
@@ -29,12 +38,15 @@ def offered_A(alternator, *, motoring, charging):
     return alternator.motoring_A * motoring + alternator.charging_A * charging * (1 - motoring)
 
 
-def bank_setpoint_V(alternator, battery, *, bank_C):
+def bank_setpoint_V(
+    alternator: Alternator, battery: Battery, *, bank_C: FloatsT
+) -> tuple[FloatsT, FloatsT]:
     """Voltages at the bank that the regulator holds, and what it falls back to.
 
     Parameters
     ----------
     alternator : Alternator
+        Its regulator, its cable and its temperature compensation.
     battery : Battery
         Its own setpoints stand in where a multi-stage regulator has none.
     bank_C : float or ndarray, shape (n,)
@@ -43,7 +55,7 @@ def bank_setpoint_V(alternator, battery, *, bank_C):
     Returns
     -------
     tuple of (float or ndarray, float or ndarray)
-        Absorption and float; the same twice for a constant regulator, which has one voltage.
+        Absorption and float; the same twice for a constant regulator, which has one voltage. [V]
 
     Notes
     -----
@@ -53,12 +65,11 @@ def bank_setpoint_V(alternator, battery, *, bank_C):
     """
     lost_V = 0.0 if alternator.battery_sensing else alternator.cable_drop_V
     warmer_V = alternator.temp_comp_V_per_C * (bank_C - SETPOINT_C)
-    return tuple(
-        setpoint_V - lost_V + warmer_V for setpoint_V in _own_setpoints_V(alternator, battery)
-    )
+    absorption_V, float_V = _own_setpoints_V(alternator, battery)
+    return absorption_V - lost_V + warmer_V, float_V - lost_V + warmer_V
 
 
-def _own_setpoints_V(alternator, battery):
+def _own_setpoints_V(alternator: Alternator, battery: Battery) -> tuple[float, float]:
     if alternator.regulator == "constant":
         return alternator.constant_V, alternator.constant_V
     absorption_V, float_V = alternator.absorption_V, alternator.float_V

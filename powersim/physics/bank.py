@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from powersim.physics.gassing import gassing_of
 from powersim.physics.ratings import RATED_H, wells_of
@@ -26,6 +27,9 @@ from powersim.physics.voltage import (
 from powersim.physics.wells import WellStep, delivered_frac, well_step
 from powersim.physics.wells import available_after_Ah as _available_after_Ah
 from powersim.records import Battery
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import FloatsT
 
 __all__ = [
     "Bank",
@@ -117,6 +121,7 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
     Returns
     -------
     Bank
+        Scaled to the bank, for steps of that length alone.
 
     Raises
     ------
@@ -166,13 +171,15 @@ def bank_of(battery: Battery, *, step_h: float) -> Bank:
     )
 
 
-def _hinges(socs, slopes_V):
+def _hinges(
+    socs: tuple[float, ...], slopes_V: tuple[float, ...]
+) -> tuple[tuple[float, float], ...]:
     """Where a piecewise linear curve changes its slope, and by how much."""
     rises_V = (after_V - before_V for before_V, after_V in pairwise((0.0, *slopes_V)))
     return tuple(zip(socs[:-1], rises_V, strict=True))
 
 
-def state_at(bank: Bank, soc):
+def state_at(bank: Bank, soc: FloatsT) -> tuple[FloatsT, FloatsT]:
     """Charge in the wells of a bank at rest.
 
     Parameters
@@ -207,7 +214,7 @@ def full_state(bank: Bank) -> tuple[float, float]:
     return state_at(bank, 1.0)
 
 
-def soc_of(bank: Bank, total_Ah):
+def soc_of(bank: Bank, total_Ah: FloatsT) -> FloatsT:
     """State of charge.
 
     Parameters
@@ -225,7 +232,9 @@ def soc_of(bank: Bank, total_Ah):
     return (total_Ah - bank.hidden_Ah) / bank.capacity_Ah
 
 
-def available_after_Ah(bank: Bank, total_Ah, available_Ah, current_A):
+def available_after_Ah(
+    bank: Bank, total_Ah: FloatsT, available_Ah: FloatsT, current_A: FloatsT
+) -> FloatsT:
     """Charge in the available well after a step at constant current.
 
     Parameters
@@ -247,21 +256,23 @@ def available_after_Ah(bank: Bank, total_Ah, available_Ah, current_A):
     )
 
 
-def most_discharge_A(bank: Bank, total_Ah, available_Ah, unreachable_Ah):
+def most_discharge_A(
+    bank: Bank, total_Ah: float, available_Ah: float, unreachable_Ah: float
+) -> float:
     """The current that has just taken all that can be had when the step ends.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    total_Ah, available_Ah : float or ndarray, shape (members,)
+    total_Ah, available_Ah : float
         Charge in both wells, and in the available one, as the step begins. [Ah]
-    unreachable_Ah : float or ndarray, shape (members,)
+    unreachable_Ah : float
         Charge above soc 0 that the cold keeps. [Ah]
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         The lesser of what empties the available well and what leaves only the unreachable; 0 when
         less than that is left. [A]
     """
@@ -272,19 +283,19 @@ def most_discharge_A(bank: Bank, total_Ah, available_Ah, unreachable_Ah):
     return least_A if least_A > 0.0 else 0.0
 
 
-def most_charge_A(bank: Bank, total_Ah):
+def most_charge_A(bank: Bank, total_Ah: float) -> float:
     """The current, net of gassing, that has just filled the bank when the step ends.
 
     Parameters
     ----------
     bank : Bank
         Its constants.
-    total_Ah : float or ndarray, shape (members,)
+    total_Ah : float
         Charge in both wells as the step begins. [Ah]
 
     Returns
     -------
-    float or ndarray, shape (members,)
+    float
         Not negative. [A]
 
     Notes

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.physics import shore_power, water_generator, wind_generator
 from powersim.physics.alternator import SETPOINT_C
 from powersim.physics.offering import Offering
-from powersim.records import Charger, ShorePower, WaterGenerator, WindGenerator
+from powersim.records import Battery, Charger, ShorePower, WaterGenerator, WindGenerator
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import FloatsT
 
 #: What works out the offer of each record; a new source is one file and one line here.
 OFFERINGS: dict[type[Charger], Offering] = {
@@ -34,7 +39,9 @@ def offering_of(charger: Charger) -> Offering:
     return OFFERINGS[type(charger)]
 
 
-def charger_setpoints_V(charger, battery, *, bank_C):
+def charger_setpoints_V(
+    charger: Charger, battery: Battery, *, bank_C: FloatsT
+) -> tuple[FloatsT, FloatsT]:
     """Voltages at the bank that a charger holds, and what it falls back to when the bank is full.
 
     Parameters

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+    from powersim.records.arrays import Array, Floats
 
 #: Decimals of charge that are looked at. The package multiplies one change by the next to see a
 #: turn, which fails where both are so small that their product is no number but 0.
@@ -26,7 +32,7 @@ class Wear(NamedTuple):
     deepest_cycle_frac: float
 
 
-def counted_cycles(soc):
+def counted_cycles(soc: ArrayLike) -> tuple[Array, Array]:
     """Cycles in a history of state of charge, by rainflow counting.
 
     Parameters
@@ -77,7 +83,7 @@ def counted_cycles(soc):
     return depths[depths > 0], counts[depths > 0]
 
 
-def cycles_at_depth(depth_frac, *, cycle_life):
+def cycles_at_depth(depth_frac: ArrayLike, *, cycle_life: Sequence[tuple[float, float]]) -> Floats:
     """Cycles to end of life, if all of them were of one depth.
 
     Parameters
@@ -90,7 +96,7 @@ def cycles_at_depth(depth_frac, *, cycle_life):
     Returns
     -------
     float or ndarray
-        [-]
+        How many, for each depth. [-]
 
     Raises
     ------
@@ -123,7 +129,12 @@ def cycles_at_depth(depth_frac, *, cycle_life):
     return np.exp(np.interp(depth, depths, cycles) + shallower + slope * deeper)
 
 
-def miner_sum(depth_frac, counts, *, cycle_life):
+def miner_sum(
+    depth_frac: ArrayLike,
+    counts: ArrayLike,
+    *,
+    cycle_life: Sequence[tuple[float, float]],
+) -> float:
     """Share of the cycle life that cycles of different depths use together.
 
     Parameters
@@ -158,7 +169,12 @@ def miner_sum(depth_frac, counts, *, cycle_life):
     return float(np.sum(np.asarray(counts) / cycles_at_depth(depth_frac, cycle_life=cycle_life)))
 
 
-def wear_of(soc, *, health_frac, cycle_life) -> Wear:
+def wear_of(
+    soc: ArrayLike,
+    *,
+    health_frac: float,
+    cycle_life: Sequence[tuple[float, float]],
+) -> Wear:
     """What a history of state of charge costs the bank.
 
     Parameters
@@ -173,6 +189,7 @@ def wear_of(soc, *, health_frac, cycle_life) -> Wear:
     Returns
     -------
     Wear
+        Share of the cycle life, and the deepest cycle.
 
     Raises
     ------

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics.windows import open_frac, open_h_per_day
-from powersim.records import BOAT_STATES
+from powersim.records import BOAT_STATES, Load, Supply
 from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools, Floats, FloatsT
+    from powersim.sky.sky import Sky
+    from powersim.voyage.track import Track
 
 #: What is kept longest comes first; loads of a protected role are never shed.
 GROUPS = ("protected", "essential", "useful", "comfort")
@@ -45,13 +52,13 @@ class Demand:
 
     names: tuple[str, ...]
     groups: tuple[str, ...]
-    current_A: np.ndarray
-    power_W: np.ndarray
-    supply_loss_W: np.ndarray
+    current_A: Array
+    power_W: Array
+    supply_loss_W: Array
     full_A: tuple[float, ...]
     full_W: tuple[float, ...]
-    on_frac: np.ndarray
-    fuel_L_per_h: np.ndarray
+    on_frac: Array
+    fuel_L_per_h: Array
 
     __repr__ = brief
 
@@ -66,20 +73,23 @@ class GroupDemand:
         As in Demand. [A], [W], [W], [L/h]
     """
 
-    current_A: np.ndarray
-    power_W: np.ndarray
-    supply_loss_W: np.ndarray
-    fuel_L_per_h: np.ndarray
+    current_A: Array
+    power_W: Array
+    supply_loss_W: Array
+    fuel_L_per_h: Array
 
     __repr__ = brief
 
 
-def demand_of(loads, supplies, *, track, sky):
+def demand_of(
+    loads: Sequence[Load], supplies: Sequence[Supply], *, track: Track, sky: Sky
+) -> Demand:
     """Everything the loads and their supplies take from the bank, step by step.
 
     Parameters
     ----------
     loads : sequence of Load
+        In the order of the rows.
     supplies : sequence of Supply
         All that the loads name, "dc" apart.
     track : Track
@@ -90,6 +100,7 @@ def demand_of(loads, supplies, *, track, sky):
     Returns
     -------
     Demand
+        Before anything is shed.
 
     Notes
     -----
@@ -128,26 +139,29 @@ def demand_of(loads, supplies, *, track, sky):
     )
 
 
-def idle_name(supply_name) -> str:
+def idle_name(supply_name: str) -> str:
     """What the row is called that a supply takes for itself.
 
     Parameters
     ----------
     supply_name : str
+        As the boat has it.
 
     Returns
     -------
     str
+        The supply's name with "idle" after it.
     """
     return f"{supply_name} idle"
 
 
-def group_of(load):
+def group_of(load: Load) -> str:
     """The group that a load is kept or shed with.
 
     Parameters
     ----------
     load : Load
+        Its role and its priority are looked at.
 
     Returns
     -------
@@ -157,7 +171,7 @@ def group_of(load):
     return "protected" if load.protected else load.priority
 
 
-def group_sums(demand):
+def group_sums(demand: Demand) -> GroupDemand:
     """A demand summed by group.
 
     Parameters
@@ -168,6 +182,7 @@ def group_sums(demand):
     Returns
     -------
     GroupDemand
+        In the order of GROUPS.
     """
     member = np.array([[group == row for row in demand.groups] for group in GROUPS], dtype=float)
     return GroupDemand(
@@ -178,7 +193,7 @@ def group_sums(demand):
     )
 
 
-def group_peaks_A(demand, *, at_V):
+def group_peaks_A(demand: Demand, *, at_V: float) -> Array:
     """What is drawn above the step's mean when the heaviest load of a group is fully on.
 
     Parameters
@@ -209,20 +224,20 @@ def group_peaks_A(demand, *, at_V):
     )
 
 
-def _rows(n_steps, rows):
+def _rows(n_steps: int, rows: Sequence[Floats]) -> Array:
     """Rows of floats or arrays as one array (rows, n), also when there is none."""
     return np.array([np.broadcast_to(row, n_steps) for row in rows]).reshape(-1, n_steps)
 
 
-def _column(values):
+def _column(values: Sequence[float]) -> Array:
     return np.array(values, dtype=float).reshape(-1, 1)
 
 
-def _in_state(load, track):
+def _in_state(load: Load, track: Track) -> Bools:
     return np.array([state in load.states for state in BOAT_STATES])[track.state]
 
 
-def fridge_factor(cabin_C):
+def fridge_factor(cabin_C: FloatsT) -> FloatsT:
     """How much longer a fridge runs than in a cabin of 25 degrees.
 
     Parameters
@@ -254,32 +269,35 @@ def fridge_factor(cabin_C):
     return np.maximum(leak, 0.0) * np.maximum(lift_C / rated_lift_C, 1.0)
 
 
-def _on_share(load, sky):
+def _on_share(load: Load, sky: Sky) -> Array:
     """Share of its open window that a load is on; a fridge that wants more is on all the while."""
     return np.minimum(wanted_share(load, sky), 1.0)
 
 
-def wanted_share(load, sky):
+def wanted_share(load: Load, sky: Sky) -> Array:
     """Share of its open window that a load should be on, with its temperature rule.
 
     Parameters
     ----------
     load : Load
+        How long it is on, in which window, and by which temperature rule.
     sky : Sky
         Nights and cabin temperature.
 
     Returns
     -------
-    float or ndarray, shape (n,)
+    ndarray, shape (n,)
         Above 1 where a fridge cannot keep cold, however long it runs. [-]
     """
+    share = np.ones_like(sky.cabin_C)
     if load.on_frac is not None:
-        share = load.on_frac
+        share *= load.on_frac
     else:
+        assert load.on_h_per_day is not None, "a load has a share of the time or a time a day"
         hours = np.asarray(open_h_per_day(load.window, sky=sky), dtype=float)
         # A window shorter than the on-time leaves the load fully on; so does one of no length,
         # whose open share is zero anyway.
-        share = load.on_h_per_day / np.maximum(hours, max(load.on_h_per_day, 1e-9))
+        share *= load.on_h_per_day / np.maximum(hours, max(load.on_h_per_day, 1e-9))
     if load.temperature_rule == "fridge":
         return share * fridge_factor(sky.cabin_C)
     if load.temperature_rule == "heater":
@@ -287,7 +305,7 @@ def wanted_share(load, sky):
     return share
 
 
-def _draws(draws, supply_of):
+def _draws(draws: Sequence[tuple[float, float, Load]], supply_of: dict[str, Supply]) -> Array:
     """Draws at the bank of all of a load's count: array (2, loads), amperes and watts."""
     return (
         np.array(
@@ -299,7 +317,9 @@ def _draws(draws, supply_of):
     )
 
 
-def _at_bank(current_A, power_W, load, supply_of):
+def _at_bank(
+    current_A: float, power_W: float, load: Load, supply_of: dict[str, Supply]
+) -> tuple[float, float]:
     supply = supply_of.get(load.supply)
     if supply is None:
         return load.count * current_A, load.count * power_W
@@ -307,27 +327,27 @@ def _at_bank(current_A, power_W, load, supply_of):
     return 0.0, load.count * output_W / supply.efficiency_frac
 
 
-def _lost_frac(supply):
+def _lost_frac(supply: Supply | None) -> float:
     return 0.0 if supply is None else 1.0 - supply.efficiency_frac
 
 
-def _excess_A(full, mean, is_on, volts_V):
+def _excess_A(full: Array, mean: Array, is_on: Bools, volts_V: float) -> Array:
     """Amperes above the mean, (rows, n), of each row while it is fully on."""
     above = full[..., None] - mean
     return np.where(is_on, np.maximum(above[0] + above[1] / volts_V, 0.0), 0.0)
 
 
-def _users(supply, loads):
+def _users(supply: Supply, loads: Sequence[Load]) -> list[int]:
     """Rows of the loads that hang on a supply and are aboard."""
     return [i for i, load in enumerate(loads) if load.supply == supply.name and load.count > 0]
 
 
-def _idle_frac(supply, loads, usable):
+def _idle_frac(supply: Supply, loads: Sequence[Load], usable: Array) -> Floats:
     """A supply is switched on while any of its loads may be wanted, whether or not it is on."""
     return 1.0 if supply.left_on else usable[_users(supply, loads)].max(axis=0)
 
 
-def _idle_group(supply, loads):
+def _idle_group(supply: Supply, loads: Sequence[Load]) -> str:
     # With nothing on it, a supply left on can be switched off and nobody misses it.
     groups = [group_of(loads[i]) for i in _users(supply, loads)]
     return min(groups, key=GROUPS.index, default=GROUPS[-1])

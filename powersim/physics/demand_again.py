@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from collections.abc import Callable, Collection, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics.demand import Demand, idle_name
+from powersim.records import Load, Supply
+
+if TYPE_CHECKING:
+    pass
 
 
-def demand_again(before, loads_before, loads, supplies, *, make) -> Demand:
+def demand_again(
+    before: Demand,
+    loads_before: Sequence[Load],
+    loads: Sequence[Load],
+    supplies: Sequence[Supply],
+    *,
+    make: Callable[[Sequence[Load], Sequence[Supply]], Demand],
+) -> Demand:
     """The demand of a load list, with the rows that it shares with another taken from there.
 
     Parameters
@@ -37,7 +49,15 @@ def demand_again(before, loads_before, loads, supplies, *, make) -> Demand:
     return rows_again(before, loads, supplies, changed=changed, touched=touched, make=make)
 
 
-def rows_again(before, loads, supplies, *, changed, touched=(), make) -> Demand:
+def rows_again(
+    before: Demand,
+    loads: Sequence[Load],
+    supplies: Sequence[Supply],
+    *,
+    changed: Collection[int],
+    touched: Collection[str] = (),
+    make: Callable[[Sequence[Load], Sequence[Supply]], Demand],
+) -> Demand:
     """A demand with some of its rows worked out anew.
 
     Parameters
@@ -45,6 +65,7 @@ def rows_again(before, loads, supplies, *, changed, touched=(), make) -> Demand:
     before : Demand
         Of as many loads on the same supplies.
     loads : sequence of Load
+        As they are now.
     supplies : sequence of Supply
         Of the boat.
     changed : collection of int
@@ -82,18 +103,18 @@ def rows_again(before, loads, supplies, *, changed, touched=(), make) -> Demand:
     names = [idle_name(supply.name) for supply in supplies]
     taken = [*rows.values(), *(idling[name] for name in names if name in idling)]
     return Demand(
-        **{
-            field.name: _gathered([getattr(demand, field.name)[row] for demand, row in taken])
-            for field in fields(Demand)
-        }
+        names=tuple(demand.names[row] for demand, row in taken),
+        groups=tuple(demand.groups[row] for demand, row in taken),
+        current_A=np.array([demand.current_A[row] for demand, row in taken]),
+        power_W=np.array([demand.power_W[row] for demand, row in taken]),
+        supply_loss_W=np.array([demand.supply_loss_W[row] for demand, row in taken]),
+        full_A=tuple(demand.full_A[row] for demand, row in taken),
+        full_W=tuple(demand.full_W[row] for demand, row in taken),
+        on_frac=np.array([demand.on_frac[row] for demand, row in taken]),
+        fuel_L_per_h=np.array([demand.fuel_L_per_h[row] for demand, row in taken]),
     )
 
 
-def _idling(demand, first) -> dict:
+def _idling(demand: Demand, first: int) -> dict[str, tuple[Demand, int]]:
     """Where the rows of supplies that idle are, by name; they come after those of the loads."""
     return {demand.names[row]: (demand, row) for row in range(first, len(demand.names))}
-
-
-def _gathered(rows):
-    """Rows of arrays as one array, anything else as a tuple."""
-    return np.array(rows) if isinstance(rows[0], np.ndarray) else tuple(rows)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from powersim.records import Panel
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import FloatsT
 
 #: Stickers are printed for cells at this temperature (IEC 61215). [degC]
 TEST_CELL_C = 25.0
@@ -91,6 +94,7 @@ def diode_model_of(panel: Panel) -> DiodeModel:
     Returns
     -------
     DiodeModel
+        At standard test conditions.
 
     Notes
     -----
@@ -178,7 +182,14 @@ def _four_parameters(panel: _Sticker) -> DiodeModel:
     )
 
 
-def current_at_voltage_A(model: DiodeModel, *, module_V, light_W_m2, cell_C, wire_ohm=0.0):
+def current_at_voltage_A(
+    model: DiodeModel,
+    *,
+    module_V: FloatsT,
+    light_W_m2: FloatsT,
+    cell_C: FloatsT,
+    wire_ohm: float = 0.0,
+) -> FloatsT:
     """Current of one module held at a voltage.
 
     Parameters

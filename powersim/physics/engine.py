@@ -5,10 +5,18 @@ Called in every step of the kernel: no argument may be negative, which is not ch
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+from powersim.records import Engine
 from powersim.records.fuel_kinds import FUEL_KINDS
 
+if TYPE_CHECKING:
+    from powersim.records.arrays import FloatsT
 
-def charging_fuel_L(*, run_h, burn_L_per_h, shaft_Wh, slope_L_per_kWh):
+
+def charging_fuel_L(
+    *, run_h: FloatsT, burn_L_per_h: float, shaft_Wh: FloatsT, slope_L_per_kWh: float
+) -> FloatsT:
     """Fuel for one charging run at rest.
 
     Parameters
@@ -46,7 +54,7 @@ def charging_fuel_L(*, run_h, burn_L_per_h, shaft_Wh, slope_L_per_kWh):
     return run_h * burn_L_per_h + belt_fuel_L(shaft_Wh=shaft_Wh, slope_L_per_kWh=slope_L_per_kWh)
 
 
-def motoring_fuel_L(*, run_h, burn_L_per_h):
+def motoring_fuel_L(*, run_h: FloatsT, burn_L_per_h: float) -> FloatsT:
     """Fuel for time in gear, without what the alternator adds.
 
     Parameters
@@ -73,7 +81,7 @@ def motoring_fuel_L(*, run_h, burn_L_per_h):
     return run_h * burn_L_per_h
 
 
-def belt_fuel_L(*, shaft_Wh, slope_L_per_kWh):
+def belt_fuel_L(*, shaft_Wh: FloatsT, slope_L_per_kWh: float) -> FloatsT:
     """Fuel that the alternator adds to an engine which runs in any case.
 
     Parameters
@@ -96,12 +104,13 @@ def belt_fuel_L(*, shaft_Wh, slope_L_per_kWh):
     return shaft_Wh / 1000.0 * slope_L_per_kWh
 
 
-def charging_slope_L_per_kWh(engine):
+def charging_slope_L_per_kWh(engine: Engine) -> float:
     """Slope to add to the burn at charging revs.
 
     Parameters
     ----------
     engine : Engine
+        How its burn was measured, and its slope.
 
     Returns
     -------
@@ -116,7 +125,9 @@ def charging_slope_L_per_kWh(engine):
     return 0.0 if engine.charging_burn_loaded else engine.slope_L_per_kWh
 
 
-def shaft_W(*, current_A, bank_V, drop_V, efficiency_frac):
+def shaft_W(
+    *, current_A: FloatsT, bank_V: FloatsT, drop_V: float, efficiency_frac: float
+) -> FloatsT:
     """Power that the alternator takes from the shaft.
 
     Parameters

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import FloatsT
 
 # State of charge, the acid's specific gravity at 25 degrees (common practice, no source) and where
 # acid of that strength freezes (from memory; the tests hold them against the freezing points of
@@ -16,7 +21,7 @@ _ACID = (
 )
 
 
-def freezes_C(soc):
+def freezes_C(soc: FloatsT) -> FloatsT:
     """Temperature at which the acid begins to freeze.
 
     Parameters

@@ -48,7 +48,7 @@ def gassing_of(efficiency_frac: float, *, floor_soc: float) -> tuple[float, floa
     soc = floor_soc + (1.0 - floor_soc) * (np.arange(_CYCLE_POINTS) + 0.5) / _CYCLE_POINTS
     eighth = soc**8
 
-    def efficiency(gassing):
+    def efficiency(gassing: float) -> float:
         return 1.0 / float(np.mean(1.0 / (1.0 - gassing * eighth)))
 
     low, high = 0.0, _MOST_GASSING_FRAC

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Floats
 
 #: Albedo of the sea. R. E. Payne, Albedo of the sea surface, J. Atmos. Sci. 29 (1972) 959-970:
 #: 0.06 is its value under cloud, and under a sun 36 degrees high. A lower sun raises it, but a
@@ -38,32 +42,32 @@ class PlaneLight:
         Thrown back by the sea. [W/m^2]
     """
 
-    incidence_deg: np.ndarray
-    direct_W_m2: np.ndarray
-    circumsolar_W_m2: np.ndarray
-    isotropic_W_m2: np.ndarray
-    sea_W_m2: np.ndarray
+    incidence_deg: Array
+    direct_W_m2: Array
+    circumsolar_W_m2: Array
+    isotropic_W_m2: Array
+    sea_W_m2: Array
 
     __repr__ = brief
 
     @property
-    def total_W_m2(self):
+    def total_W_m2(self) -> Array:
         """All of it. [W/m^2]"""
         return self.direct_W_m2 + self.circumsolar_W_m2 + self.isotropic_W_m2 + self.sea_W_m2
 
 
 def light_on_plane(
     *,
-    tilt_deg,
-    azimuth_deg,
-    sun_elevation_deg,
-    sun_azimuth_deg,
-    dni_W_m2,
-    ghi_W_m2,
-    dhi_W_m2,
-    extra_dni_W_m2,
-    albedo_frac=SEA_ALBEDO_FRAC,
-    sky_model=SKY_MODEL,
+    tilt_deg: Floats,
+    azimuth_deg: Floats,
+    sun_elevation_deg: Floats,
+    sun_azimuth_deg: Floats,
+    dni_W_m2: Floats,
+    ghi_W_m2: Floats,
+    dhi_W_m2: Floats,
+    extra_dni_W_m2: Floats,
+    albedo_frac: Floats = SEA_ALBEDO_FRAC,
+    sky_model: str = SKY_MODEL,
 ) -> PlaneLight:
     """Light on a plane in the open, any argument an array along time.
 
@@ -89,6 +93,7 @@ def light_on_plane(
     Returns
     -------
     PlaneLight
+        Nothing of it shaded, nothing lost in the glass.
 
     Notes
     -----

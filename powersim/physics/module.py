@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from powersim.physics.irradiance import PlaneLight
 from powersim.records import Panel
 
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Floats, FloatsT
 
-def effective_light_W_m2(light: PlaneLight, *, tilt_deg):
+
+def effective_light_W_m2(light: PlaneLight, *, tilt_deg: Floats) -> Array:
     """Light that reaches the cells, as if it came square through the glass.
 
     Parameters
@@ -20,8 +25,8 @@ def effective_light_W_m2(light: PlaneLight, *, tilt_deg):
 
     Returns
     -------
-    float or ndarray, shape (n,)
-        [W/m^2]
+    ndarray, shape (n,)
+        As if it came square through the glass. [W/m^2]
 
     Notes
     -----
@@ -50,7 +55,7 @@ def effective_light_W_m2(light: PlaneLight, *, tilt_deg):
     )
 
 
-def cell_C(*, light_W_m2, air_C, wind_m_s):
+def cell_C(*, light_W_m2: FloatsT, air_C: FloatsT, wind_m_s: FloatsT) -> FloatsT:
     """Temperature of the cells.
 
     Parameters
@@ -65,7 +70,7 @@ def cell_C(*, light_W_m2, air_C, wind_m_s):
     Returns
     -------
     float or ndarray, shape (n,)
-        [degC]
+        Above the air by what the light heats and the wind leaves. [degC]
 
     Notes
     -----
@@ -88,7 +93,7 @@ def cell_C(*, light_W_m2, air_C, wind_m_s):
     return temperature.faiman(light_W_m2, air_C, wind_m_s)
 
 
-def full_power_W(panel: Panel, *, light_W_m2, cell_C):
+def full_power_W(panel: Panel, *, light_W_m2: FloatsT, cell_C: FloatsT) -> FloatsT:
     """Power of all modules of a panel, each at its best voltage.
 
     Parameters
@@ -103,7 +108,7 @@ def full_power_W(panel: Panel, *, light_W_m2, cell_C):
     Returns
     -------
     float or ndarray, shape (n,)
-        [W]
+        Before wiring and controller; never negative. [W]
 
     Notes
     -----

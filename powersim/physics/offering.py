@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +26,6 @@ class Offering:
         Whether `in_members` needs the members' own wind, which is drawn for it then.
     """
 
-    along: Callable[..., np.ndarray]
-    in_members: Callable[..., np.ndarray] | None = None
+    along: Callable[..., Array]
+    in_members: Callable[..., Array] | None = None
     asks_for_wind: bool = False

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Floats
 
 _DAY_S = 86_400
 
 
-def turned_plane(*, tilt_deg, bearing_deg, heel_to_port_deg, course_deg):
+def turned_plane(
+    *, tilt_deg: Floats, bearing_deg: Floats, heel_to_port_deg: Floats, course_deg: Floats
+) -> tuple[Floats, Floats]:
     """Tilt and azimuth of a fixed panel on a boat that heels and turns.
 
     Parameters
@@ -56,7 +63,9 @@ def turned_plane(*, tilt_deg, bearing_deg, heel_to_port_deg, course_deg):
     return turned_tilt_deg, (course_deg + np.degrees(np.arctan2(level, ahead))) % 360.0
 
 
-def hand_turned_plane(*, utc_s, lat_deg, lon_deg, trims_per_day):
+def hand_turned_plane(
+    *, utc_s: Array, lat_deg: Array, lon_deg: Array, trims_per_day: int
+) -> tuple[Array, Array]:
     """Tilt and azimuth of a panel that is turned to the sun some times a day.
 
     Parameters
@@ -111,7 +120,9 @@ def hand_turned_plane(*, utc_s, lat_deg, lon_deg, trims_per_day):
     return _place_of_sun_deg(latitude, declination, middle)
 
 
-def _place_of_sun_deg(latitude, declination, hour_angle):
+def _place_of_sun_deg(
+    latitude: Array, declination: Array, hour_angle: Array
+) -> tuple[Array, Array]:
     """Zenith angle (at most 90) and azimuth of the sun, from angles in radians.
 
     By components east, north and up: the formulas for azimuth alone lose a southern noon.

@@ -32,11 +32,13 @@ def wells_of(battery: Battery) -> Wells:
     Returns
     -------
     Wells
+        Their two constants, whatever the length of a step.
 
     Raises
     ------
     ValueError
-        If the rated capacities do not fall with the time, or fall so fast that currents fall too.
+        If the rated capacities do not fall with the time, or fall so fast that currents fall too,
+        or no wells follow the exponent.
 
     Notes
     -----
@@ -60,15 +62,18 @@ def wells_of(battery: Battery) -> Wells:
         exponent = exponent_of(five_frac, duration_h=5.0)
     elif ten_frac is not None:
         exponent = exponent_of(ten_frac, duration_h=10.0)
-    return fit_wells(
+    by_exponent = fit_wells(
         long_frac=peukert_frac(exponent, duration_h=_LONG_H),
         long_h=_LONG_H,
         short_frac=peukert_frac(exponent, duration_h=_SHORT_H),
         short_h=_SHORT_H,
     )
+    if by_exponent is None:
+        raise ValueError(f"no two wells follow a Peukert exponent of {exponent:g}")
+    return by_exponent
 
 
-def _rated_frac(battery, rated_Ah):
+def _rated_frac(battery: Battery, rated_Ah: float | None) -> float | None:
     return None if rated_Ah is None else rated_Ah / battery.capacity_Ah
 
 
@@ -161,11 +166,11 @@ def fit_wells(
     if long_frac == 1.0:
         return Wells(available_frac=1.0, rate_per_h=1.0) if short_frac == 1.0 else None
 
-    def bound_per_available(rate):
+    def bound_per_available(rate: float) -> float:
         spare = long_frac * unlevelled_frac(rate * long_h) - unlevelled_frac(rate * RATED_H)
         return (1.0 - long_frac) / spare if spare > 0 else math.inf
 
-    def short_of(rate):
+    def short_of(rate: float) -> float:
         bound = bound_per_available(rate)
         if bound == math.inf:  # wells too slow to give the longer capacity at all
             return math.inf

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.records import Panel, ShadeSector
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Floats, Ints
 
 #: The sectors that each mount stands for, given for the starboard tack (sails to port).
 #: Trade judgement, no source: chosen so that a flat panel loses about 10 % of a day's energy on
@@ -39,6 +44,7 @@ def sectors_of(panel: Panel) -> tuple[ShadeSector, ...]:
     Returns
     -------
     tuple of ShadeSector
+        Empty where nothing stands in the way.
     """
     return MOUNT_SHADES[panel.mount] if panel.shades is None else panel.shades
 
@@ -49,7 +55,9 @@ def _width_deg(sector: ShadeSector) -> float:
     return 360.0 if width_deg == 0.0 and sector.to_deg != sector.from_deg else width_deg
 
 
-def direct_kept_frac(sectors, *, bearing_deg, elevation_deg, tack):
+def direct_kept_frac(
+    sectors: Sequence[ShadeSector], *, bearing_deg: Floats, elevation_deg: Floats, tack: int | Ints
+) -> Floats:
     """Share of the beam that comes past the sectors.
 
     Parameters
@@ -92,7 +100,7 @@ def direct_kept_frac(sectors, *, bearing_deg, elevation_deg, tack):
     return kept_frac
 
 
-def isotropic_kept_frac(sectors, *, tack) -> float:
+def isotropic_kept_frac(sectors: Sequence[ShadeSector], *, tack: int) -> float:
     """Share of an even sky's light that comes past the sectors onto a level plane.
 
     Parameters
@@ -126,7 +134,7 @@ def isotropic_kept_frac(sectors, *, tack) -> float:
 
 
 @lru_cache(maxsize=256)
-def _isotropic_kept_frac(sectors, tack) -> float:
+def _isotropic_kept_frac(sectors: Sequence[ShadeSector], tack: int) -> float:
     edges_deg = {0.0, 360.0}
     for sector in sectors:
         sign = tack if sector.side == "lee" else 1

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from powersim.physics.offering import Offering
-from powersim.records import BOAT_STATES
+from powersim.records import BOAT_STATES, ShorePower
 from powersim.voyage.ship_time import in_hours
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
+    from powersim.sky.sky import Sky
+    from powersim.voyage.track import Track
 
 _BERTHED = BOAT_STATES.index("berthed")
 
 
-def shore_offer_A(charger, *, track, sky):
+def shore_offer_A(charger: ShorePower, *, track: Track, sky: Sky) -> Array:
     """What a charger on shore power offers along a track.
 
     Parameters
     ----------
     charger : ShorePower
+        Its current, and the hours in which it is plugged in.
     track : Track
         For the state, and ship's time.
     sky : Sky

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,6 +14,11 @@ from powersim.physics.orientation import hand_turned_plane, turned_plane
 from powersim.physics.shade import direct_kept_frac, isotropic_kept_frac, sectors_of
 from powersim.records import Controller, Panel
 from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Floats, FloatsT, Ints
+    from powersim.sky.sky import Sky
+    from powersim.voyage.track import Track
 
 #: Voltages of a 12 V bank between which a PWM controller's current is interpolated: close
 #: together where a hot module's current begins to fall. [V]
@@ -41,15 +48,17 @@ class ControllerYield:
     """
 
     controller: Controller
-    power_W: np.ndarray
-    knots_V: np.ndarray
-    current_A: np.ndarray
-    module_W: np.ndarray
+    power_W: Array
+    knots_V: Array
+    current_A: Array
+    module_W: Array
 
     __repr__ = brief
 
 
-def controller_yield(controller, panels, *, track, sky, nominal_V) -> ControllerYield:
+def controller_yield(
+    controller: Controller, panels: Sequence[Panel], *, track: Track, sky: Sky, nominal_V: float
+) -> ControllerYield:
     """What the panels on one controller offer the bank at every step.
 
     Parameters
@@ -69,6 +78,7 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
     Returns
     -------
     ControllerYield
+        Along the whole track.
 
     Notes
     -----
@@ -113,7 +123,7 @@ def controller_yield(controller, panels, *, track, sky, nominal_V) -> Controller
     )
 
 
-def after_wiring_W(panel: Panel, *, power_W):
+def after_wiring_W(panel: Panel, *, power_W: FloatsT) -> FloatsT:
     """Power left at the controller's end of the panel's cable.
 
     Parameters
@@ -126,7 +136,7 @@ def after_wiring_W(panel: Panel, *, power_W):
     Returns
     -------
     float or ndarray
-        [W]
+        Never negative. [W]
 
     Notes
     -----
@@ -143,7 +153,7 @@ def after_wiring_W(panel: Panel, *, power_W):
     return power_W * np.maximum(1.0 - panel.wiring_frac * power_W / rated_W, 0.0)
 
 
-def modules_in_series(panel: Panel, *, nominal_V) -> int:
+def modules_in_series(panel: Panel, *, nominal_V: float) -> int:
     """How many modules a PWM controller needs in series to reach over the bank's voltage.
 
     Parameters
@@ -180,13 +190,13 @@ class _Rows:
     `second` is the place among `lit` of the steps that have one.
     """
 
-    lit: np.ndarray
-    second: np.ndarray
-    step: np.ndarray
-    weight: np.ndarray
-    tack: np.ndarray
+    lit: Ints
+    second: Ints
+    step: Ints
+    weight: Array
+    tack: Ints
 
-    def by_step(self, values):
+    def by_step(self, values: Array) -> Array:
         """Mean of each step's rows, which come last."""
         weighted = values * self.weight
         total = weighted[..., : self.lit.size]
@@ -194,7 +204,7 @@ class _Rows:
         return total
 
 
-def _lit_rows(track, sky, *, any_lee):
+def _lit_rows(track: Track, sky: Sky, *, any_lee: bool) -> Iterator[_Rows]:
     """The steps with light, few enough at once to stay in the processor's own memory."""
     skies = max(1, sky.ghi_W_m2.size // max(track.n_steps, 1))
     up = (sky.ghi_W_m2 > 0.0).reshape(skies, -1).any(axis=0)
@@ -204,7 +214,7 @@ def _lit_rows(track, sky, *, any_lee):
         yield _rows_of(lit[first : first + at_once], track, any_lee=any_lee)
 
 
-def _rows_of(lit, track, *, any_lee) -> _Rows:
+def _rows_of(lit: Ints, track: Track, *, any_lee: bool) -> _Rows:
     both = (track.tack[lit] == 0) & ((track.heel_deg[lit] != 0.0) | any_lee)
     second = np.flatnonzero(both)
     return _Rows(
@@ -216,7 +226,7 @@ def _rows_of(lit, track, *, any_lee) -> _Rows:
     )
 
 
-def _light_and_cell(panel: Panel, rows: _Rows, track, sky):
+def _light_and_cell(panel: Panel, rows: _Rows, track: Track, sky: Sky) -> tuple[Array, Array]:
     """Effective light after shade and salt, and cell temperature, of a panel's rows."""
     tilt_deg, azimuth_deg = _plane_of(panel, rows, track)
     elevation_deg, sun_deg = sky.elevation_deg[rows.step], sky.azimuth_deg[rows.step]
@@ -254,7 +264,7 @@ def _light_and_cell(panel: Panel, rows: _Rows, track, sky):
     return clean_W_m2 * (1.0 - panel.salt_frac), cell_C
 
 
-def _plane_of(panel: Panel, rows: _Rows, track):
+def _plane_of(panel: Panel, rows: _Rows, track: Track) -> tuple[Floats, Floats]:
     if panel.mount == "hand":
         return hand_turned_plane(
             utc_s=track.mid_utc_s[rows.step],
@@ -270,7 +280,7 @@ def _plane_of(panel: Panel, rows: _Rows, track):
     )
 
 
-def _shaded(light: PlaneLight, *, direct_frac, isotropic_frac) -> PlaneLight:
+def _shaded(light: PlaneLight, *, direct_frac: Floats, isotropic_frac: Array) -> PlaneLight:
     """Light after shade: the ring around the sun goes where the beam goes."""
     return replace(
         light,
@@ -280,7 +290,15 @@ def _shaded(light: PlaneLight, *, direct_frac, isotropic_frac) -> PlaneLight:
     )
 
 
-def _pwm_current_A(panel: Panel, *, nominal_V, knots_V, drop_V, light_W_m2, cell_C):
+def _pwm_current_A(
+    panel: Panel,
+    *,
+    nominal_V: float,
+    knots_V: Array,
+    drop_V: float,
+    light_W_m2: Array,
+    cell_C: Array,
+) -> Array:
     """Current of a panel's strings at each bank voltage, shape (K, ..., rows)."""
     series = modules_in_series(panel, nominal_V=nominal_V)
     string_A = diode.current_at_voltage_A(

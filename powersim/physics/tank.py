@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from powersim.records import Tank, TankPart
@@ -32,6 +33,7 @@ def litres_at(tank: Tank, depth_m: float) -> float:
     Parameters
     ----------
     tank : Tank
+        Its parts, or its table.
     depth_m : float
         On the stick. [m]
 
@@ -61,13 +63,14 @@ def part_L(part: TankPart, depth_m: float) -> float:
     Parameters
     ----------
     part : TankPart
+        Its shape and its measures.
     depth_m : float
         Clipped to the part: below its bottom it is empty, above its top full. [m]
 
     Returns
     -------
     float
-        [L]
+        Diesel in that part. [L]
 
     References
     ----------
@@ -88,7 +91,7 @@ def part_L(part: TankPart, depth_m: float) -> float:
     return _L_PER_M3 * part.length_m * area_m2
 
 
-def _segment_m2(radius, depth):
+def _segment_m2(radius: float, depth: float) -> float:
     """Area of a circle below a chord so far above its lowest point."""
     below = radius - depth
     # By products of the depth: differences of squares would lose a film of diesel, or owe one.
@@ -96,7 +99,7 @@ def _segment_m2(radius, depth):
     return radius**2 * math.atan2(half_chord, below) - below * half_chord
 
 
-def _interpolated(table, depth_m):
+def _interpolated(table: Sequence[tuple[float, float]], depth_m: float) -> float:
     rows = table if table[0][0] <= 0.0 else ((0.0, 0.0), *table)
     place = min(bisect_right(rows, depth_m, key=lambda row: row[0]), len(rows) - 1)
     (low_m, low_L), (high_m, high_L) = rows[max(place - 1, 0)], rows[max(place, 1)]
@@ -110,8 +113,9 @@ def depth_m(tank: Tank, litres: float) -> float:
     Parameters
     ----------
     tank : Tank
+        Its parts, or its table.
     litres : float
-        [L]
+        Diesel in the tank. [L]
 
     Returns
     -------
@@ -138,6 +142,7 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
     Parameters
     ----------
     tank : Tank
+        Its shape, and how far a stick gets wet and the boat rolls.
     depth_m : float
         As read off the stick; above the brim it counts as full. [m]
 
@@ -161,7 +166,7 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
     sd_m = math.hypot(tank.rolling_m, tank.wet_m / math.sqrt(12.0))
     level_m = depth_m - tank.wet_m / 2.0 if depth_m > 0.0 else 0.0
 
-    def litres(at_m):
+    def litres(at_m: float) -> float:
         return litres_at(tank, min(max(at_m, 0.0), tank.top_m))
 
     least_L = litres(depth_m - tank.wet_m - 2.0 * tank.rolling_m)
@@ -175,23 +180,25 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
     )
 
 
-def above_tank(tank, depth_m: float) -> bool:
+def above_tank(tank: Tank, depth_m: float) -> bool:
     """Whether a depth cannot be a reading of a tank: it is above the brim by more than is wet.
 
     Parameters
     ----------
     tank : Tank
+        Its height, and how far a stick gets wet.
     depth_m : float
         As read off the stick. [m]
 
     Returns
     -------
     bool
+        True where the reading is a mistake.
     """
     return depth_m > tank.top_m + tank.wet_m + _NO_SHARPER_m
 
 
-def _local_slope_L_per_m(tank, level_m, *, over_m):
+def _local_slope_L_per_m(tank: Tank, level_m: float, *, over_m: float) -> float:
     """Mean slope of the curve about a level, so far up and down as there is tank."""
     level_m = min(max(level_m, 0.0), tank.top_m)
     low_m, high_m = max(level_m - over_m, 0.0), min(level_m + over_m, tank.top_m)
@@ -206,6 +213,7 @@ def strip(tank: Tank, *, step_m: float = 0.01) -> list[tuple[float, float]]:
     Parameters
     ----------
     tank : Tank
+        As for `sounding`.
     step_m : float
         Between marks. [m]
 

@@ -5,12 +5,17 @@ Cold makes charge unreachable; it does not destroy it: it is there again in the 
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from powersim.records import CHEMISTRIES
 
+if TYPE_CHECKING:
+    from powersim.records.arrays import FloatsT
 
-def reachable_frac(chemistry: str, bank_C):
+
+def reachable_frac(chemistry: str, bank_C: FloatsT) -> FloatsT:
     """Share of the capacity that can be reached at this temperature.
 
     Parameters

@@ -12,6 +12,7 @@ import numpy as np
 
 if TYPE_CHECKING:
     from powersim.physics.bank import Bank
+    from powersim.records.arrays import FloatsT
 
 # Resistance is measured at 25 degC; its linear law is held outside the other two. [degC]
 _RATED_C, _COLDEST_C, _WARMEST_C = 25.0, -10.0, 45.0
@@ -20,7 +21,7 @@ _RATED_C, _COLDEST_C, _WARMEST_C = 25.0, -10.0, 45.0
 _LOWEST_SOC = 0.02
 
 
-def emf_V(bank: Bank, soc):
+def emf_V(bank: Bank, soc: float) -> float:
     """Rested open-circuit voltage.
 
     Parameters
@@ -38,7 +39,7 @@ def emf_V(bank: Bank, soc):
     return emf_and_slope_V(bank, soc)[0]
 
 
-def emf_slope_V(bank: Bank, soc):
+def emf_slope_V(bank: Bank, soc: float) -> float:
     """How steeply the open-circuit voltage rises with the state of charge.
 
     Parameters
@@ -56,7 +57,7 @@ def emf_slope_V(bank: Bank, soc):
     return emf_and_slope_V(bank, soc)[1]
 
 
-def emf_and_slope_V(bank: Bank, soc):
+def emf_and_slope_V(bank: Bank, soc: float) -> tuple[float, float]:
     """Rested open-circuit voltage and its slope, for one search of the line that the charge is on.
 
     Parameters
@@ -83,7 +84,7 @@ def emf_and_slope_V(bank: Bank, soc):
     return bank.emf_knots_V[line] + slope_V * (held - bank.emf_soc[line]), slope_V
 
 
-def stored_Wh(bank: Bank, soc):
+def stored_Wh(bank: Bank, soc: FloatsT) -> FloatsT:
     """Energy stored above soc 0.
 
     Parameters
@@ -106,7 +107,7 @@ def stored_Wh(bank: Bank, soc):
     return bank.capacity_Ah * volts
 
 
-def discharge_resistance_ohm(bank: Bank, soc, bank_C):
+def discharge_resistance_ohm(bank: Bank, soc: float, bank_C: float) -> float:
     """Resistance on discharge; rises towards empty.
 
     Parameters
@@ -134,7 +135,7 @@ def discharge_resistance_ohm(bank: Bank, soc, bank_C):
     return ohm * cold_factor(bank.discharge_per_C, bank_C)
 
 
-def charge_resistance_ohm(bank: Bank, soc, bank_C):
+def charge_resistance_ohm(bank: Bank, soc: float, bank_C: float) -> float:
     """Resistance on charge; rises towards full, and with it makes the taper.
 
     Parameters
@@ -162,7 +163,7 @@ def charge_resistance_ohm(bank: Bank, soc, bank_C):
     return ohm * cold_factor(bank.charge_per_C, bank_C)
 
 
-def charge_current_A(bank: Bank, soc, bank_C, *, volts):
+def charge_current_A(bank: Bank, soc: float, bank_C: float, *, volts: float) -> float:
     """The current that a bank takes while a voltage is held.
 
     Parameters
@@ -185,7 +186,7 @@ def charge_current_A(bank: Bank, soc, bank_C, *, volts):
     return amps if amps > 0.0 else 0.0
 
 
-def cold_factor(rise_per_C, bank_C):
+def cold_factor(rise_per_C: float, bank_C: float) -> float:
     """How much more a resistance is in the cold than at 25 degC.
 
     Parameters
@@ -198,7 +199,7 @@ def cold_factor(rise_per_C, bank_C):
     Returns
     -------
     float
-        [-]
+        1 at 25 degC, more below it. [-]
     """
     if bank_C < _COLDEST_C:
         bank_C = _COLDEST_C
@@ -207,7 +208,7 @@ def cold_factor(rise_per_C, bank_C):
     return 1.0 + rise_per_C * (_RATED_C - bank_C)
 
 
-def coulombic_frac(bank: Bank, soc):
+def coulombic_frac(bank: Bank, soc: float) -> float:
     """Share of a charging current that is stored; the rest is gas.
 
     Parameters

@@ -9,6 +9,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import FloatsT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +31,7 @@ class Wells:
     available_frac: float
     rate_per_h: float
 
-    def __post_init__(self):
+    def __post_init__(self) -> None:
         if not 0 < self.available_frac <= 1:
             raise ValueError(f"available_frac must be 0 to 1, got {self.available_frac!r}")
         if not self.rate_per_h > 0:
@@ -72,6 +76,7 @@ def well_step(wells: Wells, *, step_h: float) -> WellStep:
     Returns
     -------
     WellStep
+        For steps of that length alone.
 
     Raises
     ------
@@ -92,7 +97,9 @@ def well_step(wells: Wells, *, step_h: float) -> WellStep:
     )
 
 
-def available_after_Ah(step: WellStep, *, total_Ah, available_Ah, current_A):
+def available_after_Ah(
+    step: WellStep, *, total_Ah: FloatsT, available_Ah: FloatsT, current_A: FloatsT
+) -> FloatsT:
     """Charge in the available well after one step at constant current.
 
     Parameters

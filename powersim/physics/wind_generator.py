@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics.offering import Offering
+from powersim.records import WindGenerator
 from powersim.records.chargers.power_curve import M_S_PER_KN
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, FloatsT
+    from powersim.sky.sky import Sky
+    from powersim.voyage.track import Track
 
 #: The height to which true wind is stated (World Meteorological Organization, Guide to
 #: Instruments and Methods of Observation, WMO-No. 8; from memory). [m]
@@ -23,7 +30,7 @@ _WEIGHTS = _RATIOS * np.exp(-0.25 * math.pi * _RATIOS**2)
 _WEIGHTS /= _WEIGHTS.sum()
 
 
-def wind_at_height_m_s(*, wind_m_s, height_m):
+def wind_at_height_m_s(*, wind_m_s: FloatsT, height_m: float) -> FloatsT:
     """True wind at a height over the open sea.
 
     Parameters
@@ -46,14 +53,14 @@ def wind_at_height_m_s(*, wind_m_s, height_m):
     return wind_m_s * (height_m / WIND_HEIGHT_m) ** SEA_PROFILE_EXPONENT
 
 
-def apparent_wind_m_s(*, wind_m_s, angle_deg, boat_m_s):
+def apparent_wind_m_s(*, wind_m_s: FloatsT, angle_deg: float, boat_m_s: FloatsT) -> FloatsT:
     """Apparent wind of a boat under way.
 
     Parameters
     ----------
     wind_m_s : float or ndarray
         True wind. [m/s]
-    angle_deg : float or ndarray
+    angle_deg : float
         From which it blows, off the bow: 0 ahead, 180 astern. [deg]
     boat_m_s : float or ndarray
         The boat's speed; at 0 the angle has no effect. [m/s]
@@ -73,12 +80,13 @@ def apparent_wind_m_s(*, wind_m_s, angle_deg, boat_m_s):
     return np.sqrt(np.maximum(squared, 0.0))  # rounding may leave it a whisker below
 
 
-def wind_generator_W(generator, *, wind_m_s, speed_kn):
+def wind_generator_W(generator: WindGenerator, *, wind_m_s: FloatsT, speed_kn: FloatsT) -> FloatsT:
     """What a wind generator offers the bank in a wind that is known.
 
     Parameters
     ----------
     generator : WindGenerator
+        Its power curve, its height, the angle of the wind, and its cable.
     wind_m_s : float or ndarray
         True wind at 10 m. [m/s]
     speed_kn : float or ndarray
@@ -105,12 +113,13 @@ def wind_generator_W(generator, *, wind_m_s, speed_kn):
     return power_W * turns * (1.0 - generator.wiring_frac)
 
 
-def mean_wind_generator_W(generator, *, wind_m_s, speed_kn):
+def mean_wind_generator_W(generator: WindGenerator, *, wind_m_s: Array, speed_kn: Array) -> Array:
     """What it offers on average where only the mean of the wind is known.
 
     Parameters
     ----------
     generator : WindGenerator
+        As for `wind_generator_W`.
     wind_m_s : ndarray, shape (n,)
         Mean true wind at 10 m. [m/s]
     speed_kn : ndarray, shape (n,)
@@ -119,7 +128,7 @@ def mean_wind_generator_W(generator, *, wind_m_s, speed_kn):
     Returns
     -------
     ndarray, shape (n,)
-        [W]
+        After the loss in the cable. [W]
 
     Notes
     -----
@@ -138,12 +147,13 @@ def mean_wind_generator_W(generator, *, wind_m_s, speed_kn):
     return wind_generator_W(generator, wind_m_s=winds_m_s, speed_kn=boat_kn) @ _WEIGHTS
 
 
-def wind_offer_W(generator, *, track, sky):
+def wind_offer_W(generator: WindGenerator, *, track: Track, sky: Sky) -> Array:
     """What a wind generator offers along a track.
 
     Parameters
     ----------
     generator : WindGenerator
+        As for `wind_generator_W`.
     track : Track
         For the boat's speed.
     sky : Sky
@@ -162,7 +172,9 @@ def wind_offer_W(generator, *, track, sky):
     return known_W + sky.wind_open_frac * (mean_W - known_W)
 
 
-def _in_members_W(generator, *, wind_m_s, speed_kn, under_way, motoring):
+def _in_members_W(
+    generator: WindGenerator, *, wind_m_s: Array, speed_kn: Array, under_way: Array, motoring: Array
+) -> Array:
     """In the wind that blows for each member."""
     return wind_generator_W(generator, wind_m_s=wind_m_s, speed_kn=speed_kn)
 

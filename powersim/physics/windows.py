@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
 import numpy as np
+
+from powersim.records import Window
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Floats
+    from powersim.sky.sky import Sky
+    from powersim.voyage.track import Track
 
 DAY_H = 24.0  # [h] by definition
 
 
-def open_frac(window, *, track, sky):
+def open_frac(window: Window, *, track: Track, sky: Sky) -> Array:
     """Share of each step in which a window is open.
 
     Parameters
@@ -46,7 +56,7 @@ def open_frac(window, *, track, sky):
     return np.clip(open_h / track.step_h, 0.0, 1.0)
 
 
-def open_h_per_day(window, *, sky):
+def open_h_per_day(window: Window, *, sky: Sky) -> Floats:
     """Hours that a window is open in the day around each step.
 
     Parameters
@@ -70,7 +80,7 @@ def open_h_per_day(window, *, sky):
     return sum(end_h - start_h for start_h, end_h in merged_spans(window.spans_h))
 
 
-def open_until_h(spans_h, *, clock_h):
+def open_until_h(spans_h: Sequence[tuple[float, float]], *, clock_h: Floats) -> Floats:
     """Hours that clock spans have been open since midnight, by a clock that runs on past 24.
 
     Parameters
@@ -104,7 +114,7 @@ def open_until_h(spans_h, *, clock_h):
     return days * opened_h[-1] + np.interp(clock_h - days * DAY_H, knots_h, opened_h)
 
 
-def merged_spans(spans_h):
+def merged_spans(spans_h: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Clock spans cut at midnight, in order, with those that touch or overlap joined.
 
     Parameters
@@ -131,7 +141,7 @@ def merged_spans(spans_h):
     return tuple(merged)
 
 
-def _cut_at_midnight(spans_h):
+def _cut_at_midnight(spans_h: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
     for start_h, end_h in spans_h:
         pieces = [(start_h, end_h)] if start_h < end_h else [(start_h, DAY_H), (0.0, end_h)]
         yield from (piece for piece in pieces if piece[0] < piece[1])

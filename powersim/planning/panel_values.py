@@ -82,9 +82,9 @@ def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelVal
     """
     bank, battery = prepared.plant.bank, boat.battery
     bank_C = float(prepared.sky.bank_C.mean())
-    regulator_V = float(bank_setpoint_V(boat.alternator, battery, bank_C=bank_C)[0])
     alternator = boat.driven_alternator
     assert alternator is not None, "a rule that runs the engine has something to charge with"
+    regulator_V = bank_setpoint_V(alternator, battery, bank_C=bank_C)[0]
     spare_A = alternator.charging_A - _load_A(prepared, slice(None))
     lower_soc = max(rule.start_soc - LOWER_SOC, battery.flat_soc)
 
