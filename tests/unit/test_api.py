@@ -213,7 +213,8 @@ def test_the_log_is_answered_as_the_command_answers_it(tmp_path, capsys):
     assert json.loads(json.dumps(answer)).items() <= printed.items()
     assert found.new_rule is None
     assert len(found.log.readings) == 6
-    assert repr(found).startswith("Underway(log=CheckedLog(...), posterior=Posterior(...), ")
+    shown = " ".join(repr(found).split())
+    assert shown.startswith("Underway(log=CheckedLog(...), posterior=Posterior(...), ")
 
 
 def test_a_log_is_named_where_there_is_no_folder():
