@@ -26,8 +26,8 @@ _BEFORE = (
 )
 #: Line of the table, and pace.
 _PACES = (
-    ("- at the average of the way", "mean"),
-    ("- as in the hungriest week", "hungriest"),
+    ("- at the passage's average", "mean"),
+    ("- as in the costliest week", "hungriest"),
     ("- with sun and the rest lost", "no_sun"),
 )
 _BY_THE_RULE = (
@@ -80,8 +80,8 @@ def fuel_sections(found, fuel: str):
     yield Paragraph(joined(told))
     yield Paragraph(
         "Half as long again: every leg takes half as long again from here, stops do not; calms "
-        "are motored as route.csv says, so more of them. Litres are what is wanted, were there "
-        "enough."
+        "are motored as route.csv says, so more of them. Litres are what she needs, as "
+        "if there were always enough."
     )
 
 
@@ -121,7 +121,5 @@ def _enough(course, fuel, passages):
     if short:
         return say("{}, the {} is {} short.", way, fuel, LITRES(-course.left_L))
     if eaten:
-        return say(
-            "{}, {} of {} are eaten.", way, LITRES(course.reserve_L - course.left_L), reserve
-        )
+        return say("{}, {} of {} are used.", way, LITRES(course.reserve_L - course.left_L), reserve)
     return say("{}, {} is untouched.", way, reserve)

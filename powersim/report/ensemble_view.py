@@ -36,7 +36,7 @@ def _bands(summary) -> Table:
         (f"{fuel}, motoring", "motoring_L", LITRES),
         (f"{fuel}, alternator while motoring", "alternator_motoring_L", LITRES),
         (f"{fuel or 'fuel'}, heater", "heater_L", LITRES),
-        (f"{fuel} wanted and not there", "fuel_short_L", LITRES),
+        (f"{fuel} missing", "fuel_short_L", LITRES),
     ]
     if summary["fuel"]["aboard_L"]:
         kinds.append((f"{fuel} left at landfall", "fuel_left_L", LITRES))

@@ -27,7 +27,7 @@ def _terms(summary):
         if fuel[key] >= 0.05:
             yield "-", what, litres(key)
     if fuel["wanted_and_not_there_L"] >= 0.05:
-        yield "+", "wanted and not there", litres("wanted_and_not_there_L")
+        yield "+", "missing", litres("wanted_and_not_there_L")
     yield "=", "left", litres("left_L")
 
 

@@ -40,7 +40,7 @@ def new_rule_text(new, *, keep: str = "", engine: bool = True) -> str:
     return join(
         head,
         paragraph(
-            f"Searched in {new.members} simulated passages and judged in the "
+            f"Searched in {new.members} simulated passages and checked in the "
             f"{new.validation_members} above, with what the log leaves open in each of them. Its "
             "levels are per cent of what the bank really holds."
         ),

@@ -17,7 +17,7 @@ from powersim.simulation.plant import has_charging_alternator
 
 _NO_PROMISE = (
     "The rule rests on the files and on the weather that such months bring: it is no promise. What "
-    "the log says goes before it."
+    "the log says counts more."
 )
 
 
@@ -83,12 +83,12 @@ def _head(plan) -> str:
     named = headed(plan.passage.name, where[0].name, where[-1].name)
     if not has_charging_alternator(plan.passage.boat):
         return (
-            f"{named}. No charging rule to plan; as she is, judged in "
+            f"{named}. No charging rule to plan; as she is, in "
             f"{plan.validation_members} simulated passages."
         )
     return (
         f"{named}. When to charge by engine, searched in {plan.members} simulated passages and "
-        f"judged in {plan.validation_members} others."
+        f"checked in {plan.validation_members} others."
     )
 
 
@@ -235,17 +235,17 @@ def _how_good(plan) -> str:
     rows = [
         ("perfect foresight, the least possible", rounding.litres(bound), ""),
         (
-            "the best rule for this sky alone",
+            "the best rule for this weather alone",
             rounding.litres(best),
             _beside(best, bound),
         ),
-        ("this rule, in this sky", rounding.litres(planned), _beside(planned, bound)),
+        ("this rule, in this weather", rounding.litres(planned), _beside(planned, bound)),
         ("price of caution", rounding.litres(planned - best), "this rule less the best one"),
     ]
     broke = (
         ""
         if plan.lower_bound.bound.feasible
-        else (" Not even foresight keeps all limits in this sky; the first figure says little.")
+        else (" Not even foresight keeps all limits in this weather; the first figure says little.")
     )
     return (
         f"{title('How good it is')}\n"

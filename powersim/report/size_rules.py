@@ -33,7 +33,7 @@ def rules_text(sized, rules) -> str:
         paragraph(_told(one, was[one.choice]), bullet=f"{places[one.choice]}: ") for one in rules
     ]
     judged = (
-        f"Searched as by 'powersim plan', and judged in {rules[0].validation_members} other "
+        f"Searched as by 'powersim plan', and checked in {rules[0].validation_members} other "
         "simulated passages. Each of floor and reserve may be broken in the risk that you allow."
     )
     return join(f"{title('With a rule of its own')}\n{paragraph(judged)}", *told)

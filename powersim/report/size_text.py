@@ -36,7 +36,7 @@ KEY = (
     "weight: bank, panels and alternator; what is usual where boat.toml gives none",
 )
 CARE = (
-    "A larger bank or alternator, and lithium above all, wants other fuses, cables and belts: "
+    "A larger bank or alternator, and lithium above all, needs other fuses, cables and belts: "
     "high-current wiring is for qualified people, and local codes come first. Lithium needs its "
     "protection system, an alternator protected from overload, and no charge below 0 °C. A "
     "forecast is no promise."

@@ -129,7 +129,7 @@ def compared(posterior) -> str:
             )
         )
     return table(
-        rows, header=("so far", "plan", "last\nread", "reckoned,\n8 in 10 between"), aligns="lrrr"
+        rows, header=("so far", "plan", "last\nread", "estimated,\n8 in 10 between"), aligns="lrrr"
     )
 
 
@@ -243,7 +243,7 @@ def _forecast(posterior, forecast):
             ("hours of charging to come", _band(forecast.charging_h, rounding.hours)),
             (f"{boat.fuel_word} to burn for the bank", _band(forecast.charging_L, rounding.litres)),
             ("usable at landfall", _band(forecast.left_L, rounding.litres)),
-            ("chance to eat into the reserve", rounding.soc(short)),
+            ("chance to fall below the reserve", rounding.soc(short)),
         ]
     rows = [
         (name, *cells) if isinstance(cells, tuple) else (name, "", cells, "")

@@ -128,7 +128,7 @@ def _in_average(summary) -> tuple[Words, Words]:
     if fuel["wanted_and_not_there_L"]:
         reasons.append(say("the {} runs out", fuel["kind"]))
     elif fuel["reserve_broken"]:
-        reasons.append(say("the {} reserve is eaten into", fuel["kind"]))
+        reasons.append(say("the {} falls below its reserve", fuel["kind"]))
     return short, say("{}: {}", AVERAGE, joined(reasons, "; "))
 
 
@@ -176,7 +176,7 @@ def _reasons(summary) -> Iterator[Words]:
     if told["flat"]["frac"]:
         yield say("everything goes dark in {}", count("flat"))
     if told["reserve_broken"]["frac"]:
-        yield say("the {} reserve is eaten into in {}", fuel, count("reserve_broken"))
+        yield say("the {} falls below its reserve in {}", fuel, count("reserve_broken"))
 
 
 def _too_cold(summary) -> list[Words]:

@@ -58,7 +58,7 @@ def _dark(result):
     yield Caution(
         text=f"the bank is flat and everything dark for {rounding.hours(dark['dark_h'].sum())}, "
         f"first on {_when(dark.iloc[0])}; loads went without {without}: {_without(result)}",
-        advice=f"{sooner}carry more panel, or switch off more loads; 'powersim endurance' tells "
+        advice=f"{sooner}carry more panel, or switch off more loads; 'powersim endurance' says "
         "how long",
     )
 
@@ -143,7 +143,7 @@ def _fuel(result):
     if not short.empty:
         yield Caution(
             text=f"the {word} is used up on {_when(short.iloc[0])}; from then on "
-            f"{rounding.litres(short['fuel_short_L'].sum())} are wanted and not there",
+            f"{rounding.litres(short['fuel_short_L'].sum())} are missing",
             advice=_LESS_FUEL.format(fuel=word),
         )
     elif result.summary["fuel"]["reserve_broken"]:

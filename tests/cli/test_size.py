@@ -127,7 +127,7 @@ def test_a_rule_of_its_own_for_the_marked_choices(call, folder):
     assert (outcome.code, outcome.err) == (0, "")
     text = " ".join(outcome.out.split())
     assert "With a rule of its own" in text
-    assert "judged in 1000 other simulated passages" in text
+    assert "checked in 1000 other simulated passages" in text
     answer = json.loads((folder / "results" / "size.json").read_text(encoding="utf-8"))
     marked = sorted(choice["mark"] for choice in answer["choices"] if choice["mark"])
     assert [rule["mark"] for rule in answer["rules"]] == marked

@@ -114,7 +114,7 @@ def test_a_new_rule_is_searched_and_held_against_her_own(call, folder):
     text = " ".join(outcome.out.split())
     for words in (
         "The new rule from here",
-        "Searched in 20 simulated passages and judged in the 20 above",
+        "Searched in 20 simulated passages and checked in the 20 above",
         "Your risk is 20 % for each",
         "The rule, in ship's time",
         "By boat.toml's own rule charge falls",

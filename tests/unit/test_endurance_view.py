@@ -155,18 +155,18 @@ motoring to landfall                 20.0 L              20.0 L
 heaters                               0.0 L               0.0 L
 left for charging, reserve kept      45.0 L              45.0 L
 which charges for
-- at the average of the way         90 days             90 days
-- as in the hungriest week          30 days             30 days
+- at the passage's average          90 days             90 days
+- as in the costliest week          30 days             30 days
 - with sun and the rest lost     not needed          not needed
 charging, by the boat's rule         10.0 L              10.0 L
 left at landfall                     50.0 L               9.0 L
 
 As planned, the reserve of 15.0 L is untouched. With every leg half as long
-again, 6.0 L of the reserve of 15.0 L are eaten.
+again, 6.0 L of the reserve of 15.0 L are used.
 
 Half as long again: every leg takes half as long again from here, stops do not;
-calms are motored as route.csv says, so more of them. Litres are what is wanted,
-were there enough."""
+calms are motored as route.csv says, so more of them. Litres are what she needs,
+as if there were always enough."""
 
 
 def endurance_text(found, result):
@@ -199,7 +199,7 @@ def test_nothing_to_gain(result):
     ("left_L", "said"),
     [
         (50.0, "As planned, the reserve of 15.0 L is untouched."),
-        (9.0, "As planned, 6.0 L of the reserve of 15.0 L are eaten."),
+        (9.0, "As planned, 6.0 L of the reserve of 15.0 L are used."),
         (-3.0, "As planned, the diesel is 3.0 L short."),
     ],
 )

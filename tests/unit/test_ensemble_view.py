@@ -96,7 +96,7 @@ def test_when_no_more_fail_than_the_sailor_risks(hand_worked):
     text = simulated_text(result, brief=True)
     assert text.startswith(
         "HOLDS   of 21 simulated passages, 1 fails (5 %; your risk is 10 %): the diesel\n"
-        "        reserve is eaten into in 1\n"
+        "        falls below its reserve in 1\n"
     )
     # Nine tenths have 50 L left: one figure and no interval.
     assert "median 50.0 L left at landfall; BELOW the reserve of 20.0 L in 1 of 21\n" in text

@@ -154,7 +154,7 @@ LEAVES_LOW = {"floor_broken": True, "days_to_floor": 0.0}
             "charge is below its floor of 50 % as she leaves, at 49.9 %, for 1 min in all",
         ),
         ({"dark_h": 12.25}, {}, "everything is dark for 12.2 h"),
-        ({}, {"reserve_broken": True}, "the diesel reserve is eaten into"),
+        ({}, {"reserve_broken": True}, "the diesel falls below its reserve"),
         ({}, {"reserve_broken": True, "wanted_and_not_there_L": 3.0}, "the diesel runs out"),
     ],
 )

@@ -55,7 +55,7 @@ def test_it_is_told_by_the_mark_of_its_choice(found):
     text = rules_text(sized, [found])
     assert max(map(len, text.splitlines())) <= 80
     words = " ".join(text.split())
-    assert "judged in 60 other simulated passages" in words
+    assert "checked in 60 other simulated passages" in words
     assert " 1: engine " in words
     assert "(before 9.0 h and 6.0 L)" in words
     assert "Start the engine" in words

@@ -84,7 +84,7 @@ def test_motoring_for_more_than_what_is_aboard():
     fuel = Fuel(tank_L=40.0, aboard_L=5.2, reserve_L=1.0)
     assert warned(boat=boat_of(fuel=fuel)) == [
         "3.0 h of motoring need 6.0 L, more than the 3.2 L that can be burnt",
-        "the diesel is used up on Fri 1 May 01:00; from then on 0.3 L are wanted and not there",
+        "the diesel is used up on Fri 1 May 01:00; from then on 0.3 L are missing",
     ]
 
 
