@@ -195,7 +195,7 @@ def read_passage(sheet: Sheet) -> PassageSettings:
     depart_utc, time_given = given.get("depart", (None, True))
     if not time_given:
         sheet.assume("passage.depart", "12:00 UTC", "a date alone begins at noon UTC")
-    leg = {}
+    leg: dict[str, Any] = {}
     for key in _LEG_KEYS:
         leg |= given.get(key.field, {})
     return PassageSettings(

@@ -98,7 +98,7 @@ def _ways(table, file, parts) -> dict[str, bool]:
 def _fill(table: TomlTable) -> None:
     """Defaults of how it is read, noted under the name of the table."""
     for key in TANK_KEYS:
-        value, reason = record_defaults(Tank).get(key.field, (None, None))
+        value, reason = record_defaults(Tank).get(key.field, (0.0, ""))
         if reason and key.name not in table.data:
             table.given[key.field] = value
             table.sheet.assume(f"fuel.tank.{key.name}", f"{100.0 * value:g} cm", reason)
@@ -207,4 +207,4 @@ def _row(row: CsvRow, problems: list) -> tuple[float, float] | None:
             values.append(value)
         except ReadingError as error:
             problems.append(problem_at(row, column.name, error.reason, column.expected))
-    return tuple(values) if len(values) == 2 else None
+    return (values[0], values[1]) if len(values) == 2 else None

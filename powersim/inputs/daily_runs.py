@@ -106,7 +106,8 @@ def _band(where: str, text: str) -> tuple[float, float]:
         one, to, other = where.partition(" to ")
         if not to:
             raise ReadingError(f"cannot read where {quoted(text)} is done")
-        band = tuple(sorted(parse_angle(part, "latitude") for part in (one, other)))
+        south, north = sorted(parse_angle(part, "latitude") for part in (one, other))
+        band = south, north
     if not band[0] < band[1]:
         raise ReadingError(f"{quoted(text)} is done nowhere")
     return band

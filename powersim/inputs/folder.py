@@ -7,6 +7,7 @@ from datetime import datetime
 from os import PathLike
 from pathlib import Path
 from types import MappingProxyType
+from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat import BoatFile, collect_boat
@@ -125,7 +126,8 @@ def _of_legs(assumptions, boat):
 
 def _collect_files(**wanted):
     """Further files as fields of a passage, and what is wrong with them."""
-    found, problems = {}, []
+    found: dict[str, Any] = {}
+    problems: list[Problem] = []
     for name, (path, read) in wanted.items():
         if path is None:
             continue

@@ -81,8 +81,7 @@ def collect_gpx(
     problems = problems or _doubles(file, waypoints, lines) or too_long(file, waypoints)
     if problems:
         return (), (), tuple(problems)
-    waypoints = motored_at_ends(waypoints, leg)
-    return waypoints, tuple(leg_assumptions("route.gpx", leg)), ()
+    return motored_at_ends(waypoints, leg), tuple(leg_assumptions("route.gpx", leg)), ()
 
 
 def _survey(file: str, text: str) -> tuple[str, list[int]]:

@@ -18,7 +18,7 @@ from powersim.errors import InputError, Problem
 from powersim.inputs.grib_fields import UnfitError, field_of, wanted
 from powersim.inputs.grib_windows import apart
 from powersim.processes import end_with
-from powersim.records import Forecast, ForecastField
+from powersim.records import Forecast, ForecastField, Grid
 
 # More than this many values of all wanted fields would fill an old laptop: 400 MB. [values]
 MOST_VALUES_IN_ALL = 100_000_000
@@ -65,7 +65,8 @@ def decode(path: str | PathLike[str], *, file: str) -> Forecast:
         text = f"needs ecCodes to be read, which is installed but cannot be loaded ({error})"
         raise _refused(file, text, _A_LIBRARY) from None
     eccodes.codes_grib_multi_support_on()  # or the second field of a message is lost
-    kinds, grids = defaultdict(list), {}
+    kinds = defaultdict(list)
+    grids: dict[tuple, Grid] = {}
     count = values = 0
     with Path(path).open("rb") as stream:
         try:
@@ -173,6 +174,7 @@ def _refused(file: str, text: str, expected: str) -> InputError:
 def main(path: str, file: str, parent: str) -> None:
     """Decode a file and hand over a Forecast, or a tuple of Problem, pickled to standard output."""
     end_with(int(parent))
+    answer: Forecast | tuple[Problem, ...]
     try:
         answer = decode(path, file=file)
     except InputError as error:

@@ -33,12 +33,12 @@ def apart(fields: Iterable[ForecastField]) -> list[ForecastField]:
 
     A sum is such a mean once it is divided by its window's length.
     """
-    groups = defaultdict(dict)
+    groups: dict[tuple, dict] = defaultdict(dict)
     for field in fields:
         start = field.from_utc_s if field.is_mean else None
         key = (field.run_utc_s, start, id(field.grid))
         groups[key].setdefault(field.to_utc_s, field)
-    single = []
+    single: list[ForecastField] = []
     for (_, start, _), by_end in groups.items():
         in_order = [by_end[end] for end in sorted(by_end)]
         single += in_order if start is None else _differences(in_order)

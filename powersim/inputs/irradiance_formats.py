@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from functools import partial
 from os import PathLike
 from pathlib import Path
+from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.irradiance_limits import (
@@ -223,7 +224,8 @@ def _by_pvlib(form, path, text):
     reader = next((getattr(iotools, name) for name in form.readers if hasattr(iotools, name)), None)
     if reader is None:
         raise _refused(str(path), f"is {form.name}, and this pvlib has no {form.readers[0]}")
-    given, options = str(Path(path).absolute()), {}
+    given: Any = str(Path(path).absolute())
+    options = {}
     if form.by_text:
         given = io.BytesIO(text.encode()) if form.in_bytes else io.StringIO(text)
         options = {"pvgis_format": "json" if text.lstrip().startswith("{") else "csv"}

@@ -30,7 +30,10 @@ def read_speed(text: str, bare: str | None = None) -> Fields:
 
 def read_stop(text: str, bare: str | None = None) -> Fields:
     """A stop and how the boat lies, such as `4 days berthed` or `36 h hove-to`."""
-    length, state = _STOP.fullmatch(text.strip()).groups()
+    found = _STOP.fullmatch(text.strip())
+    if found is None:  # a line break within a cell
+        raise ReadingError(f"cannot read {quoted(text)}")
+    length, state = found.groups()
     stop_h = to_float(length, "h", bare=bare)
     if stop_h not in bounds_of(Waypoint, "stop_h"):
         raise ReadingError(f"{quoted(text)} is not between 0 days and 366 days")

@@ -45,7 +45,7 @@ def judge_sizes(row: CsvRow, given: dict[str, Any]) -> tuple[list[Problem], list
     faults: list[Problem] = []
     doubts: list[Problem] = []
     draw_W, standby_W = _watts(given, "draw"), _watts(given, "standby")
-    role = given.get("role")
+    role = given.get("role", "")
     if draw_W > 0:
         low_W, high_W = _USUAL_W.get(role, _USUAL_OTHER_W)
         whose = f"a load with role {role!r}" if role in _USUAL_W else "a load"

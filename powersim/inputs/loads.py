@@ -59,7 +59,8 @@ def collect_loads(
     table = set_in_loads(table, values, known=[column.name for column in columns])
     problems = list(table.problems)
     known_supplies = None if supplies is None else (_DC, *supplies)
-    loads, lines = [], {}
+    loads: list[Load] = []
+    lines: dict[str, int] = {}
     for row in table.rows:
         given, faults = _cells(row)
         faults += _name_taken(row, given, lines)
@@ -104,7 +105,8 @@ def _resting(state) -> str:
 
 def _cells(row: CsvRow) -> tuple[dict[str, Any], list[Problem]]:
     """Keyword arguments of Load from the cells of a row, each judged alone."""
-    given, faults = {}, []
+    given: dict[str, Any] = {}
+    faults: list[Problem] = []
     for each in LOAD_COLUMNS:
         name = each.column.name
         text = row.cells.get(name)

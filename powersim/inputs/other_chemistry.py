@@ -56,7 +56,8 @@ def boats_of(
     InputError
         If what stays does not go with a chemistry.
     """
-    boats, stays = {passage.boat.battery.chemistry: passage.boat}, ()
+    boats = {passage.boat.battery.chemistry: passage.boat}
+    stays: tuple[str, ...] = ()
     for name in chemistries:
         if name not in boats:
             boats[name], stays = boat_of_chemistry(passage, name)

@@ -207,7 +207,8 @@ class _CellError(Exception):
 
 
 def _lines(text: str) -> Iterator[_Line]:
-    number, raw, between_rows = 1, [], True
+    number, between_rows = 1, True
+    raw: list[str] = []
 
     def feed():
         nonlocal number, raw, between_rows

@@ -119,7 +119,8 @@ def _key_lines(text: str) -> dict[Path, int]:
 
 def _statements(text: str):
     """Yield the first line and the tokens of each statement; its value may span lines."""
-    line, depth, first, tokens = 1, 0, 1, []
+    line, depth, first = 1, 0, 1
+    tokens: list[str] = []
     for match in _TOKEN.finditer(text + "\n"):
         token = match[0]
         if token == "\n" and depth == 0:

@@ -69,7 +69,7 @@ class Sheet:
         """Every default that was used; one for all tables that share it."""
         return tuple(
             Assumption(
-                place=f"boat.toml {key}" + (f" ({', '.join(which)})" if all(which) else ""),
+                place=f"boat.toml {key}{_of(which)}",
                 value=value,
                 reason=reason,
             )
@@ -98,6 +98,12 @@ class Sheet:
             TomlTable(sheet=self, path=(name, place), data=data, only=len(found) == 1)
             for place, data in enumerate(found)
         ]
+
+
+def _of(which: list[str | None]) -> str:
+    """Of which of several tables, where there are several."""
+    names = [name for name in which if name]
+    return f" ({', '.join(names)})" if len(names) == len(which) else ""
 
 
 def _plain(name: str) -> str:
@@ -193,7 +199,7 @@ class TomlTable:
     @property
     def title(self) -> str:
         """What the sailor calls it, or its number from 1."""
-        return self.given.get("name") or f"{self.path[0]} {self.path[-1] + 1}"
+        return self.given.get("name") or f"{self.path[0]} {int(self.path[-1]) + 1}"
 
     def build(self, record: type[Record], **more: Any) -> Record | None:
         """The record, or None where something is wrong."""
@@ -227,6 +233,7 @@ def refuse_doubles(tables: Iterable[TomlTable]) -> None:
     for table in tables:
         name = table.given.get("name")
         if name in seen:
-            table.problem("name", f"{quoted(name)} is given twice", "a name of its own for each")
+            reason = f"{quoted(str(name))} is given twice"
+            table.problem("name", reason, "a name of its own for each")
         if name is not None:
             seen.add(name)

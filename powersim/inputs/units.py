@@ -117,7 +117,7 @@ UNITS = (
     Unit("%/degC", _SHARE_SLOPE, 1e-2, "percent/delta_degree_Celsius", ("%/K",)),
     Unit("L/kWh", _FUEL_SLOPE, 1.0, "liter/kilowatt_hour"),
 )
-_BASES = {}
+_BASES: dict[str, Unit] = {}
 for _unit in UNITS:
     _BASES.setdefault(_unit.dimension, _unit)
 

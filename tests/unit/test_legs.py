@@ -49,6 +49,7 @@ def test_time_under_power(text, fields):
         (legs.read_speed, "0.1 kn", "'0.1 kn' is not between 0.2 kn and 40 kn"),
         (legs.read_stop, "400 days", "'400 days' is not between 0 days and 366 days"),
         (legs.read_stop, "berthed", "is empty"),
+        (legs.read_stop, "4\ndays berthed", r"cannot read '4\ndays berthed'"),
         (legs.read_track, "loxodrome", "'loxodrome' is not known here"),
         (legs.read_tack, "starbord", "'starbord' is not known here; did you mean 'starboard'?"),
         (legs.read_heel, "61 deg", "'61 deg' is not between 0 deg and 60 deg"),
