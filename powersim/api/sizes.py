@@ -69,7 +69,8 @@ def size(
     Raises
     ------
     ValueError
-        If there are no panels, or is no alternator, that could be scaled.
+        If there are no panels, or is no alternator, that could be scaled; if another chemistry is
+        asked for of a passage that was read from no folder.
     InputError
         If what boat.toml says does not go with a chemistry.
     """

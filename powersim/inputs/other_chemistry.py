@@ -80,7 +80,11 @@ def boat_of_chemistry(passage: Passage, chemistry: str) -> tuple[Boat, tuple[str
     ------
     InputError
         If what stays does not go with the new chemistry.
+    ValueError
+        If the passage was read from no folder.
     """
+    if passage.folder is None:
+        raise ValueError("another chemistry is read from boat.toml: load the passage from a folder")
     path = Path(passage.folder) / BOAT_FILE
     document, lines, problems = parse_toml(read_text(path), file=str(path))
     if problems:  # somebody has changed it since
@@ -99,7 +103,7 @@ def boat_of_chemistry(passage: Passage, chemistry: str) -> tuple[Boat, tuple[str
     battery = read_battery(sheet)
     alternator = read_alternator(sheet, battery)
     charging = read_charging(sheet, battery, passage.boat.engine)
-    if sheet.problems:
+    if sheet.problems or battery is None or charging is None:
         raise InputError(sheet.problems)
     try:
         boat = replace(passage.boat, battery=battery, alternator=alternator, charging=charging)

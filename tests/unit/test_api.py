@@ -202,6 +202,11 @@ def test_each_of_the_cheapest_sizes_has_a_rule_where_that_is_asked_for():
     assert powersim.size(passage, **quick).rules == ()
 
 
+def test_another_chemistry_is_read_from_the_files():
+    with pytest.raises(ValueError, match="load the passage from a folder"):
+        powersim.size(passage_of(), chemistries=["agm"], members=20)
+
+
 def test_the_log_is_answered_as_the_command_answers_it(tmp_path, capsys):
     folder = write_logged(tmp_path / "passage")
     passage = powersim.load(folder)
