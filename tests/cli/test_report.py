@@ -43,6 +43,7 @@ def test_the_page_is_written_and_says_what_the_summary_says(call, short):
         assert json.loads(value) == found
 
 
+@pytest.mark.slow
 def test_pictures_by_themselves_elsewhere(call, short):
     outcome = call("report", "mine", "--step", "60 min", "--format", "pdf", "--out", "there")
     names = ["budget.pdf", "energy.pdf", "fuel.pdf", "map.pdf", "report.html", "soc.pdf"]

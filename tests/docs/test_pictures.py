@@ -33,11 +33,13 @@ def words(shown):
     return " ".join(" ".join(shown["words"]).replace("|", " ").split())
 
 
+@pytest.mark.slow
 def test_there_is_a_picture_for_everything_that_is_drawn(today):
     assert list(KEPT) == list(today), STALE
     assert {path.name for path in FIGURES.glob("*.png")} == set(KEPT)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", KEPT)
 def test_a_picture_shows_what_the_passage_gives_today(name, today):
     assert words(KEPT[name]) == words(today[name]), STALE

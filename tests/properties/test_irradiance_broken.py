@@ -108,6 +108,7 @@ def test_rows_of_anything_are_read_or_refused(write_file, rows, unit):
     read_or_refused(write_file("light.csv", text.encode("utf-8", "surrogatepass")))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SAMPLES)
 @settings(max_examples=25, **busy)
 @given(

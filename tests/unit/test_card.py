@@ -80,7 +80,13 @@ def card_made(case):
     return card_of(result, endurance=endurance_from_departure(result))
 
 
-@pytest.fixture(scope="module", params=[*CASES, "at most"])
+@pytest.fixture(
+    scope="module",
+    params=[
+        *(case for case in CASES if case != "crowded"),
+        *(pytest.param(case, marks=pytest.mark.slow) for case in ("crowded", "at most")),
+    ],
+)
 def card(request):
     made = card_made("crowded" if request.param == "at most" else request.param)
     if request.param != "at most":

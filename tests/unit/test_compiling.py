@@ -158,6 +158,7 @@ def ended(running):
     return out
 
 
+@pytest.mark.slow
 def test_two_processes_at_once_and_a_third_that_needs_no_numba(invented, tmp_path):
     """Nor do numba's settings from the folder in which they were started change anything."""
     above = invented.write()
