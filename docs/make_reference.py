@@ -15,7 +15,7 @@ from powersim.inputs.boat import KEYS_BY_TABLE
 from powersim.inputs.boat_solar import SHADE_KEYS
 from powersim.inputs.boat_tank import TANK_KEYS
 from powersim.inputs.folder import load_folder
-from powersim.inputs.headings import Column
+from powersim.inputs.headings import CsvColumn
 from powersim.inputs.load_columns import LOAD_COLUMNS
 from powersim.inputs.log import log_columns
 from powersim.inputs.power_curve import POWER, column_of
@@ -324,7 +324,7 @@ def _columns_table(file: str, columns: Iterable) -> str:
     return _table(head, rows)
 
 
-def _bare(column: Column) -> str:
+def _bare(column: CsvColumn) -> str:
     """The headings under which a column's cells are bare numbers."""
     if any(column.name.endswith(f"_{unit}") for unit in column.units):
         return f"`{column.name}` itself"

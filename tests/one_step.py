@@ -7,7 +7,7 @@ from dataclasses import fields
 import numpy as np
 
 from powersim.kernel.bus import bus_of
-from powersim.kernel.chargers import SOLAR, SOURCES, Charger, Offer
+from powersim.kernel.chargers import SOLAR, SOURCES, ChargerConstants, Offer
 from powersim.kernel.flows import Flows
 from powersim.kernel.state import Switches
 from powersim.kernel.step import StepSignals, step_of
@@ -42,7 +42,7 @@ def row_of(**given):
 
 def mppt(power_W, *, rated_A=float("inf"), absorption_V=14.4, float_V=13.5, source=SOLAR):
     """One charger that offers a power, and what it has in a step."""
-    charger = Charger(source=source, rated_A=rated_A, knots=0, knots_V=())
+    charger = ChargerConstants(source=source, rated_A=rated_A, knots=0, knots_V=())
     return charger, Offer(power_W, 0.0, (), absorption_V, float_V)
 
 

@@ -17,10 +17,12 @@ def passage_of(asked: object) -> Passage:
     Parameters
     ----------
     asked : Passage, PreparedPassage or Result
+        What a function was given.
 
     Returns
     -------
     Passage
+        Without what was worked out of it.
 
     Raises
     ------
@@ -43,12 +45,14 @@ def ready_of(
     Parameters
     ----------
     asked : Passage, PreparedPassage or Result
+        What a function was given.
     step_h : float
         For a passage. [h]
 
     Returns
     -------
     PreparedPassage or Result
+        Ready to be asked.
 
     Raises
     ------

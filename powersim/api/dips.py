@@ -36,6 +36,7 @@ def sounding(
     Parameters
     ----------
     passage : Passage, PreparedPassage or Result
+        Whose boat has a tank.
     depth : str or float
         As read off the stick, such as "23.5 cm"; a number is in metres. [m]
     cans : str, optional
@@ -62,15 +63,18 @@ def sounded_in(boat: Boat, depth: str | float, *, cans: str | None, file: str) -
     Parameters
     ----------
     boat : Boat
+        With a tank.
     depth : str or float
         A number is in metres. [m]
     cans : str or None
+        What stands in jerrycans, as typed.
     file : str
         What to call boat.toml in messages.
 
     Returns
     -------
     Sounded
+        Litres, how sure they are, and what they are worth.
 
     Raises
     ------
@@ -89,12 +93,14 @@ def tank_of(boat: Boat, *, file: str) -> tuple[Fuel, Tank]:
     Parameters
     ----------
     boat : Boat
+        With an engine or without.
     file : str
         What to call boat.toml in messages.
 
     Returns
     -------
     tuple of (Fuel, Tank)
+        What is aboard, and the shape that a dip goes by.
 
     Raises
     ------

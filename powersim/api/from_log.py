@@ -94,6 +94,7 @@ def underway(
     Returns
     -------
     Underway
+        With the log as it was read, what it says, and what is to come.
 
     Raises
     ------
@@ -132,6 +133,7 @@ def checked_log(
     Parameters
     ----------
     passage : Passage
+        That the log belongs to.
     log : str or path, optional
         log.csv in the passage's folder if left out.
     now : str or datetime, optional
@@ -140,6 +142,7 @@ def checked_log(
     Returns
     -------
     tuple of (CheckedLog, callable or None)
+        The callable turns a depth into litres; None where the shape of the tank is not known.
 
     Raises
     ------

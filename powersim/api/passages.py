@@ -95,6 +95,7 @@ def load(
     Returns
     -------
     Passage
+        With every value read, checked and in one unit.
 
     Raises
     ------

@@ -29,6 +29,7 @@ class Result(SimulationResult):
         Returns
         -------
         matplotlib.axes.Axes
+            That it was drawn on.
         """
         from powersim.report.figures import plot_soc
 
@@ -45,6 +46,7 @@ class Result(SimulationResult):
         Returns
         -------
         matplotlib.axes.Axes
+            That it was drawn on.
         """
         from powersim.report.figures import plot_energy
 
@@ -61,6 +63,7 @@ class Result(SimulationResult):
         Returns
         -------
         matplotlib.axes.Axes
+            That it was drawn on.
 
         Raises
         ------
@@ -82,6 +85,7 @@ class Result(SimulationResult):
         Returns
         -------
         matplotlib.axes.Axes
+            That it was drawn on.
         """
         from powersim.report.figures import plot_budget
 
@@ -98,6 +102,7 @@ class Result(SimulationResult):
         Returns
         -------
         matplotlib.axes.Axes
+            That it was drawn on.
         """
         from powersim.report.figures import plot_map
 
@@ -114,6 +119,7 @@ class Result(SimulationResult):
         Returns
         -------
         matplotlib.axes.Axes
+            That it was drawn on.
 
         Raises
         ------

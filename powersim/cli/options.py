@@ -44,6 +44,7 @@ class WholeNumber(click.ParamType):
     Parameters
     ----------
     least, most : int
+        Both are allowed.
     example : int
         For messages.
     """

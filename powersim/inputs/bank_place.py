@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
-from powersim.inputs.toml_keys import Kind, one_text, written
+from powersim.inputs.toml_keys import ValueKind, one_text, written
 from powersim.inputs.units import to_float
 from powersim.records import BANK_PLACES, BankPlace, bounds_of
 
@@ -49,7 +49,7 @@ def _write(place: BankPlace) -> str:
     return f"{place.place}, at least {written(place.least_C, 'degC')}"
 
 
-BANK_PLACE = Kind(
+BANK_PLACE = ValueKind(
     read=_read,
     write=_write,
     span=f"{', '.join(BANK_PLACES)}, with or without `, at least` and a temperature; or a "

@@ -9,7 +9,7 @@ from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.boat_charging import CLOCK_HOURS
 from powersim.inputs.power_curve import GENERIC_DIAMETER_M, generic_curve, read_curve
 from powersim.inputs.text import quoted
-from powersim.inputs.toml_keys import Key, Kind, choice, key_of, keys_of, one_text, written
+from powersim.inputs.toml_keys import Key, ValueKind, choice, key_of, keys_of, one_text, written
 from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults, refuse_doubles
 from powersim.records import RECORD_OF_KIND, Battery, Charger
 from powersim.records.chargers.power_curve import Stream
@@ -22,7 +22,7 @@ _KIND = key_of(
     required=True,
 )
 _CURVE = key_of(
-    "curve", Kind(read=one_text), "a CSV file of its power at each speed", '"my-curve.csv"'
+    "curve", ValueKind(read=one_text), "a CSV file of its power at each speed", '"my-curve.csv"'
 )
 _SETPOINTS = ("absorption", "float", "temp_comp")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from powersim.inputs.boat_tank import read_tank
 from powersim.inputs.daily_runs import DAILY_RUNS, write_daily_run
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import CANS, Kind, keys_of, kind_of, one_text, or_never, written
+from powersim.inputs.toml_keys import CANS, ValueKind, keys_of, kind_of, one_text, or_never, written
 from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.windows import window_of
 from powersim.records import Battery, ChargingRule, Engine, Fuel, Shedding, declared
@@ -31,7 +31,7 @@ def _write_clock(hours: tuple[float, float]) -> str:
     return "-".join(f"{int(time_h):02}:{round(time_h % 1 * 60):02}" for time_h in hours)
 
 
-CLOCK_HOURS = Kind(read=_clock_hours, write=_write_clock)
+CLOCK_HOURS = ValueKind(read=_clock_hours, write=_write_clock)
 FUEL_KEYS = keys_of(Fuel, kinds={"jerrycans_L": CANS})
 CHARGING_KEYS = keys_of(
     ChargingRule,

@@ -9,7 +9,7 @@ from typing import Any
 
 from powersim.inputs import legs
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import NAME, Key, Kind, choice, key_of, one_text, shown
+from powersim.inputs.toml_keys import NAME, Key, ValueKind, choice, key_of, one_text, shown
 from powersim.inputs.toml_table import Sheet
 from powersim.records import CLOUD_MODELS, TRACKS
 
@@ -114,7 +114,7 @@ def _leg_key(name: str, read, meaning: str, example: str = "", **more: Any) -> K
     def from_toml(value):
         return read(one_text(value))
 
-    return key_of(name, Kind(read=from_toml), meaning, example, field=f"leg {name}", **more)
+    return key_of(name, ValueKind(read=from_toml), meaning, example, field=f"leg {name}", **more)
 
 
 _AS_ROUTE = "as route.csv says, else "
@@ -162,14 +162,14 @@ PASSAGE_KEYS = (
     ),
     key_of(
         "depart",
-        Kind(read=parse_depart),
+        ValueKind(read=parse_depart),
         "a date and time in UTC",
         "2026-09-05 09:00",
         without="required, or `--depart` on the command line; a date alone: 12:00 UTC",
     ),
     key_of(
         "ship_time",
-        Kind(read=_read_ship_time),
+        ValueKind(read=_read_ship_time),
         "what the ship's clock follows",
         says="zone for zones of longitude, or a fixed UTC-1 or UTC+05:30",
         field="ship_offset_h",

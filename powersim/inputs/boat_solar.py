@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from powersim.inputs.boat_battery import settle_setpoints
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
-from powersim.inputs.toml_keys import Kind, keys_of, shown, written
+from powersim.inputs.toml_keys import ValueKind, keys_of, shown, written
 from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults, refuse_doubles
 from powersim.records import Battery, Controller, Panel, ShadeSector, panel_of
 from powersim.records.solar import STICKER_POWER
@@ -17,7 +17,7 @@ def _list_of_tables(value) -> list[dict]:
 
 
 SHADE_KEYS = keys_of(ShadeSector)
-PANEL_KEYS = keys_of(Panel, kinds={"shades": Kind(read=_list_of_tables)})
+PANEL_KEYS = keys_of(Panel, kinds={"shades": ValueKind(read=_list_of_tables)})
 CONTROLLER_KEYS = keys_of(Controller)
 #: The key that means nothing for a kind of controller.
 _IDLE_KEYS = {"mppt": "drop", "pwm": "efficiency"}

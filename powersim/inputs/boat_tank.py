@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from powersim.errors import Problem
 from powersim.inputs.beside import file_beside
-from powersim.inputs.headings import Column
+from powersim.inputs.headings import CsvColumn
 from powersim.inputs.table import CsvRow, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import NAME, key_of, keys_of, kind_of, shown, written
@@ -43,14 +43,14 @@ _MEASURES = {
     "cylinder": ("length", "diameter"),
 }
 
-DEPTH = Column(
+DEPTH = CsvColumn(
     name="depth",
     meaning="on the stick, rising from row to row",
     example="12 cm",
     required=True,
     units=("cm", "m"),
 )
-LITRES = Column(
+LITRES = CsvColumn(
     name="litres",
     meaning="in the tank at that depth",
     example="31 L",

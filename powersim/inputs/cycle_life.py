@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import Kind, one_text, written
+from powersim.inputs.toml_keys import ValueKind, one_text, written
 from powersim.inputs.units import split, to_float
 from powersim.records import cycle_life_fault
 
@@ -38,7 +38,7 @@ def _write(points) -> str:
     return "; ".join(f"{cycles:.10g} at {written(depth, 'frac')}" for depth, cycles in points)
 
 
-CYCLE_LIFE = Kind(
+CYCLE_LIFE = ValueKind(
     read=_read,
     write=_write,
     span="one point or more, above 0 % to 100 %, 1 to 1,000,000 cycles, fewer the deeper",

@@ -6,7 +6,7 @@ import re
 
 from powersim.inputs.positions import parse_angle
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import Kind, shown, written
+from powersim.inputs.toml_keys import ValueKind, shown, written
 from powersim.inputs.units import to_float
 from powersim.records import DailyRun
 
@@ -72,7 +72,7 @@ def _latitude(lat_deg: float) -> str:
     return f"{abs(lat_deg):.4g} {'N' if lat_deg >= 0 else 'S'}"
 
 
-DAILY_RUNS = Kind(
+DAILY_RUNS = ValueKind(
     read=read_daily,
     write=lambda runs: ", ".join(map(write_daily_run, runs)) or "none",
     span='a list of "RUN at TIME", each with or without "north of", "south of" or "A to B" behind',

@@ -8,20 +8,20 @@ from os import PathLike
 
 from powersim.errors import InputError
 from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
-from powersim.inputs.headings import Column
+from powersim.inputs.headings import CsvColumn
 from powersim.inputs.table import CsvRow, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.units import to_float
 from powersim.records import PlannedRun
 
 COLUMNS = (
-    Column(
+    CsvColumn(
         name="start_utc",
         meaning="when the engine is started, UTC unless it has an offset",
         example="2026-09-07 08:45",
         required=True,
     ),
-    Column(
+    CsvColumn(
         name="run",
         meaning="how long it charges",
         example="75 min",
@@ -30,7 +30,7 @@ COLUMNS = (
     ),
     # What `plan` adds for the reader; nothing of it is read back.
     *(
-        Column(name=name, meaning="for the reader", example="")
+        CsvColumn(name=name, meaning="for the reader", example="")
         for name in ("ship_time", "place", "fuel_L", "soc_before", "soc_after")
     ),
 )

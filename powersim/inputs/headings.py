@@ -14,7 +14,7 @@ _LONGEST_LIST = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
+class CsvColumn:
     """One column that a table may have.
 
     Attributes
@@ -70,6 +70,7 @@ class Heading:
     titled : set of int
         Numbers of the cells that hold a title, known or not.
     problems : list of Problem
+        In the order of the columns.
     """
 
     def __init__(
@@ -78,7 +79,7 @@ class Heading:
         cells: Sequence[str],
         *,
         line: int,
-        columns: Sequence[Column],
+        columns: Sequence[CsvColumn],
         aliases: Mapping[str, str],
     ):
         self.file = file
@@ -130,7 +131,7 @@ class Heading:
             self._take_unit(column, title, unit, number)
         return True
 
-    def _take_unit(self, column: Column, title: str, unit: str, number: int):
+    def _take_unit(self, column: CsvColumn, title: str, unit: str, number: int):
         found = units.find(unit)
         wanted = {units.dimension_name(symbol) for symbol in column.units}
         if found is not None and found.dimension in wanted:
@@ -144,7 +145,7 @@ class Heading:
             at=number,
         )
 
-    def _report_missing(self, column: Column, unknown: dict[int, str], aliases):
+    def _report_missing(self, column: CsvColumn, unknown: dict[int, str], aliases):
         """Report a missing column; a heading that was likely meant for it is not reported again."""
         titles = [self.cells[number - 1] for number in sorted(self.titled)]
         found = printable(", ".join(titles), longest=_LONGEST_LIST)
@@ -160,8 +161,8 @@ def _plain(title: str) -> str:
     return re.sub(r"[\s\-]+", "_", title.strip().casefold())
 
 
-def _name_and_unit(title: str, columns: Sequence[Column]) -> tuple[str, str | None]:
-    """Column and unit that a title such as `draw`, `draw_W` or `draw (W)` names."""
+def _name_and_unit(title: str, columns: Sequence[CsvColumn]) -> tuple[str, str | None]:
+    """CsvColumn and unit that a title such as `draw`, `draw_W` or `draw (W)` names."""
     names = {_plain(column.name): column for column in columns}
     in_brackets = re.fullmatch(r"(.*?)\s*[(\[]\s*(.*?)\s*[)\]]", title)
     if in_brackets and _plain(in_brackets[1]) in names:
@@ -177,7 +178,7 @@ def _name_and_unit(title: str, columns: Sequence[Column]) -> tuple[str, str | No
     return title, None
 
 
-def _meant(column: Column, unknown: dict[int, str], aliases) -> tuple[int, str] | None:
+def _meant(column: CsvColumn, unknown: dict[int, str], aliases) -> tuple[int, str] | None:
     """The unknown heading that stands for a missing column, and what to rename it to."""
     for number, title in unknown.items():
         renamed = aliases.get(_plain(title))

@@ -50,6 +50,7 @@ class LightHeading:
     Attributes
     ----------
     file : str
+        Its name, for messages.
     line : int
         In the file.
     cells : list of str
@@ -61,6 +62,7 @@ class LightHeading:
     title_of : dict of str to str
         Quantity of the record -> title of its column, for those that are there.
     problems : list of Problem
+        In the order of the columns.
     """
 
     file: str

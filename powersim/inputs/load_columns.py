@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from powersim.inputs.headings import Column
+from powersim.inputs.headings import CsvColumn
 from powersim.inputs.text import LONGEST_NAME, ReadingError, did_you_mean, printable, quoted
 from powersim.inputs.units import measure, to_float
 from powersim.inputs.windows import window_of
@@ -41,7 +41,7 @@ class LoadColumn:
 
     Attributes
     ----------
-    column : Column
+    column : CsvColumn
         Its name and what it holds.
     read : callable
         From a cell's text and the heading's unit to keyword arguments of Load.
@@ -53,7 +53,7 @@ class LoadColumn:
         An empty cell in a column that is there needs no mention.
     """
 
-    column: Column
+    column: CsvColumn
     read: Callable[[str, str | None], dict[str, Any]]
     default: str | None = None
     reason: str | None = None
@@ -171,10 +171,10 @@ def _listed(words: tuple[str, ...]) -> str:
 #: All columns of the load list, in the order of the documentation.
 LOAD_COLUMNS = (
     LoadColumn(
-        column=Column(name="load", meaning="its name", example="vhf", required=True), read=_name
+        column=CsvColumn(name="load", meaning="its name", example="vhf", required=True), read=_name
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="draw",
             meaning="power or current while on",
             example="36 W or 3 A",
@@ -184,7 +184,7 @@ LOAD_COLUMNS = (
         read=_draw("draw"),
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="standby",
             meaning="power or current in its window while not on",
             example="0.5 W or 40 mA",
@@ -196,13 +196,13 @@ LOAD_COLUMNS = (
         blank_is_normal=True,
     ),
     LoadColumn(
-        column=Column(name="count", meaning="how many, a whole number", example="2"),
+        column=CsvColumn(name="count", meaning="how many, a whole number", example="2"),
         read=_count,
         default="1",
         reason="one of each",
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="when",
             meaning=f"any, or one or more of {_listed(BOAT_STATES)} joined by ;",
             example="sailing;motoring",
@@ -212,7 +212,7 @@ LOAD_COLUMNS = (
         reason="used in every state of the boat",
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="window",
             meaning="always, night, day or clock times in ship's time or UTC",
             example="06:00-06:30; 18:00-18:30",
@@ -222,7 +222,7 @@ LOAD_COLUMNS = (
         reason="used at any hour",
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="on",
             meaning="a share of the time",
             example="5 %, 2 h/day or 12 min/day",
@@ -233,7 +233,7 @@ LOAD_COLUMNS = (
         reason="on for the whole of its window, the cautious guess",
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="temp", meaning="fridge, heater or none: what makes it run", example="fridge"
         ),
         read=_choice("rule", "temperature_rule", ("fridge", "heater"), none="none"),
@@ -242,7 +242,7 @@ LOAD_COLUMNS = (
         blank_is_normal=True,
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="fuel", meaning="fuel burnt while on", example="0.15 L/h", units=("L/h",)
         ),
         read=_fuel,
@@ -251,20 +251,22 @@ LOAD_COLUMNS = (
         blank_is_normal=True,
     ),
     LoadColumn(
-        column=Column(name="role", meaning=f"{_listed(ROLES)}, or none", example="sailing lights"),
+        column=CsvColumn(
+            name="role", meaning=f"{_listed(ROLES)}, or none", example="sailing lights"
+        ),
         read=_choice("role", "role", ROLES, none="none"),
         default="none",
         reason="so no load is known as navigation light, lookout, VHF, bilge pump or pilot",
         blank_is_normal=True,
     ),
     LoadColumn(
-        column=Column(name="priority", meaning=_listed(PRIORITIES), example="essential"),
+        column=CsvColumn(name="priority", meaning=_listed(PRIORITIES), example="essential"),
         read=_choice("priority", "priority", PRIORITIES),
         default="useful",
         reason="neither the first nor the last to be switched off",
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="supply", meaning="dc, or the name of a supply in boat.toml", example="dc"
         ),
         read=_supply,
@@ -272,7 +274,7 @@ LOAD_COLUMNS = (
         reason="straight from the bank",
     ),
     LoadColumn(
-        column=Column(
+        column=CsvColumn(
             name="spread",
             meaning="how uncertain the draw is, one standard deviation",
             example="20 %",
@@ -283,7 +285,7 @@ LOAD_COLUMNS = (
         reason="draw taken as exact",
     ),
     LoadColumn(
-        column=Column(name="note", meaning="free text", example="measured"),
+        column=CsvColumn(name="note", meaning="free text", example="measured"),
         read=_note,
         default="",
         blank_is_normal=True,

@@ -16,7 +16,7 @@ from typing import Any
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat_passage import FIRST_YEAR, LAST_YEAR, parse_depart
 from powersim.inputs.depths import read_depth
-from powersim.inputs.headings import Column, letter
+from powersim.inputs.headings import CsvColumn, letter
 from powersim.inputs.legs import read_cloud
 from powersim.inputs.positions import parse_position
 from powersim.inputs.table import CsvRow, CsvTable, problem_at, table_of
@@ -42,7 +42,7 @@ class LogColumn:
 
     Attributes
     ----------
-    column : Column
+    column : CsvColumn
         Its name and what it holds.
     read : callable
         From a cell's text and the heading's unit to fields of LogEntry.
@@ -50,7 +50,7 @@ class LogColumn:
         What it may be, for the reference page.
     """
 
-    column: Column
+    column: CsvColumn
     read: Callable[[str, str | None], Fields]
     span: str = ""
 
@@ -143,7 +143,7 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
     """
 
     def column(name, meaning, example, units=()):
-        return Column(name=name, meaning=meaning, example=example, units=units)
+        return CsvColumn(name=name, meaning=meaning, example=example, units=units)
 
     return (
         LogColumn(

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from powersim.errors import Problem
 from powersim.inputs import units
-from powersim.inputs.headings import Column
+from powersim.inputs.headings import CsvColumn
 from powersim.inputs.table import CsvRow, collect_table, problem_at
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import written
@@ -21,7 +21,7 @@ GENERIC_DIAMETER_M = {
     kind: diameter_m for record in CHARGERS for kind, diameter_m in record.usual_diameter_m.items()
 }
 
-POWER = Column(
+POWER = CsvColumn(
     name="power",
     meaning="what it gives the bank at that speed, 0 in the first row",
     example="60 W",
@@ -40,9 +40,9 @@ _ALIASES = {
 }
 
 
-def column_of(stream: Stream) -> Column:
+def column_of(stream: Stream) -> CsvColumn:
     """The column of a power curve that has the speeds."""
-    return Column(
+    return CsvColumn(
         name=stream.name,
         meaning=stream.meaning,
         example=stream.example,
@@ -132,7 +132,7 @@ def read_curve(
     )
 
 
-def _cell(row: CsvRow, column: Column, unit: str, most: float, problems: list) -> float | None:
+def _cell(row: CsvRow, column: CsvColumn, unit: str, most: float, problems: list) -> float | None:
     text = row.cells[column.name]
     try:
         value = units.to_float(text, unit, bare=row.units.get(column.name))

@@ -11,7 +11,7 @@ from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs import legs
-from powersim.inputs.headings import Column
+from powersim.inputs.headings import CsvColumn
 from powersim.inputs.passage_ends import motored_at_ends, of_each_leg
 from powersim.inputs.positions import parse_angle, parse_position
 from powersim.inputs.route_limits import (
@@ -36,13 +36,13 @@ class RouteColumn:
 
     Attributes
     ----------
-    column : Column
+    column : CsvColumn
         Its name and what it holds.
     read : callable
         From a cell's text and the heading's unit to fields of Waypoint.
     """
 
-    column: Column
+    column: CsvColumn
     read: Callable[[str, str | None], Fields]
 
 
@@ -64,7 +64,7 @@ def _read_lon(text: str, bare: str | None) -> Fields:
 
 
 def _column(read, name: str, meaning: str, example: str, *units: str) -> RouteColumn:
-    column = Column(
+    column = CsvColumn(
         name=name,
         meaning=meaning,
         example=example,
@@ -241,7 +241,7 @@ def _assumptions(file: str, table: CsvTable, leg: Mapping[str, Any]) -> list[Ass
 
 
 def _leg_defaults(leg: Mapping[str, Any]):
-    """Column, value and reason of everything that a leg takes for granted."""
+    """CsvColumn, value and reason of everything that a leg takes for granted."""
     defaults = record_defaults(Waypoint)
     for name, (field, write) in _RECORDED.items():
         if field not in leg:

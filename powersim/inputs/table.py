@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from os import PathLike
 
 from powersim.errors import InputError, Problem
-from powersim.inputs.headings import Column, Heading, letter
+from powersim.inputs.headings import CsvColumn, Heading, letter
 from powersim.inputs.text import printable, quoted, read_text
 
 #: More than any list kept by hand; each faulty row costs a message.
@@ -100,7 +100,7 @@ def problem_at(row: CsvRow, column: str, reason: str, expected: str | None) -> P
 
 def read_table(
     path: str | PathLike[str],
-    columns: Sequence[Column],
+    columns: Sequence[CsvColumn],
     *,
     aliases: Mapping[str, str] | None = None,
 ) -> list[CsvRow]:
@@ -113,7 +113,7 @@ def read_table(
 
 def collect_table(
     path: str | PathLike[str],
-    columns: Sequence[Column],
+    columns: Sequence[CsvColumn],
     *,
     aliases: Mapping[str, str] | None = None,
 ) -> CsvTable:
@@ -141,7 +141,7 @@ def collect_table(
 
 
 def table_of(
-    text: str, columns: Sequence[Column], *, file: str, aliases: Mapping[str, str] | None = None
+    text: str, columns: Sequence[CsvColumn], *, file: str, aliases: Mapping[str, str] | None = None
 ) -> CsvTable:
     """A table from its text, as `collect_table` has it from a file of that name."""
     lines, problems, torn_line = _split(file, text)

@@ -29,6 +29,7 @@ def with_cells(text: str, cells: Iterable[tuple[int, int]], change: Callable[[st
     Returns
     -------
     str
+        With its line ends, its separators and all other cells as they were.
 
     Examples
     --------

@@ -13,7 +13,7 @@ from powersim.records.declared import Bounds, Declared, bounds_of, declared
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kind:
+class ValueKind:
     """How a value is read from TOML and written back in an assumption.
 
     Attributes
@@ -37,11 +37,11 @@ class Key(Declared):
 
     Attributes
     ----------
-    kind : Kind
+    kind : ValueKind
         How it is read and written.
     """
 
-    kind: Kind
+    kind: ValueKind
 
     @property
     def usual_span(self) -> str:
@@ -53,19 +53,22 @@ class Key(Declared):
         return self.usual is None or self.usual[0] <= value <= self.usual[1]
 
 
-def key_of(name: str, kind: Kind, meaning: str, example: str = "", **more: Any) -> Key:
+def key_of(name: str, kind: ValueKind, meaning: str, example: str = "", **more: Any) -> Key:
     """A key that fills no field of a record by itself; `more` as in Key."""
     return Key(**({"field": name} | more), name=name, kind=kind, meaning=meaning, example=example)
 
 
 def keys_of(
-    record: type, *, kinds: Mapping[str, Kind] | None = None, also: Mapping[str, Key] | None = None
+    record: type,
+    *,
+    kinds: Mapping[str, ValueKind] | None = None,
+    also: Mapping[str, Key] | None = None,
 ) -> tuple[Key, ...]:
     """The keys of a table of boat.toml, as its record declares them.
 
     Parameters
     ----------
-    kinds : mapping of str to Kind, optional
+    kinds : mapping of str to ValueKind, optional
         By field: how it is read, where that takes more than its type and its unit.
     also : mapping of str to Key, optional
         By field: a key behind it that has no field of its own.
@@ -78,7 +81,7 @@ def keys_of(
     return tuple(found)
 
 
-def kind_of(one: Declared) -> Kind:
+def kind_of(one: Declared) -> ValueKind:
     """How a field is read whose type and unit say it."""
     if one.one_of:
         return choice(*one.one_of)
@@ -93,7 +96,7 @@ def kind_of(one: Declared) -> Kind:
 _ALSO = {"frac/month": ("frac",)}
 
 
-def quantity(unit: str, bounds: Bounds) -> Kind:
+def quantity(unit: str, bounds: Bounds) -> ValueKind:
     """A number with its unit, in quotes, between bounds given in `unit`, that of the record."""
 
     def read(value):
@@ -110,7 +113,7 @@ def quantity(unit: str, bounds: Bounds) -> Kind:
     def write(number):
         return written(number, unit)
 
-    return Kind(read=read, write=write, span=_span(unit, bounds))
+    return ValueKind(read=read, write=write, span=_span(unit, bounds))
 
 
 def _span(unit: str, bounds: Bounds) -> str:
@@ -150,7 +153,7 @@ def written(number: float, unit: str) -> str:
     return f"{number:.4g} {symbol}"
 
 
-def choice(*names: str) -> Kind:
+def choice(*names: str) -> ValueKind:
     """One of several words."""
 
     def read(value):
@@ -160,7 +163,7 @@ def choice(*names: str) -> Kind:
             raise ReadingError(f"{quoted(text)} is not known here{did_you_mean(word, names)}")
         return word
 
-    return Kind(read=read, span=", ".join(names))
+    return ValueKind(read=read, span=", ".join(names))
 
 
 def one_text(value: object) -> str:
@@ -208,7 +211,7 @@ def _read_flag(value) -> bool:
     return value
 
 
-def number(bounds: Bounds, *, whole: bool = False) -> Kind:
+def number(bounds: Bounds, *, whole: bool = False) -> ValueKind:
     """A plain number without a unit, such as a count; with or without quotes."""
     span = f"{bounds.least:g} to {bounds.most:g}"
 
@@ -227,7 +230,7 @@ def number(bounds: Bounds, *, whole: bool = False) -> Kind:
             raise ReadingError(f"{shown(value)} is not a whole number")
         return int(found) if whole else float(found)
 
-    return Kind(
+    return ValueKind(
         read=read, write=lambda found: f"{found:g}", span=span + (", whole" if whole else "")
     )
 
@@ -237,18 +240,18 @@ def yes_no(found: bool) -> str:
     return "true" if found else "false"
 
 
-def or_never(kind: Kind) -> Kind:
+def or_never(kind: ValueKind) -> ValueKind:
     """What a kind holds, or the word `never` for None."""
 
     def read(value):
         never = isinstance(value, str) and value.strip().casefold() == "never"
         return None if never else kind.read(value)
 
-    return Kind(read=read, write=lambda found: "never" if found is None else kind.write(found))
+    return ValueKind(read=read, write=lambda found: "never" if found is None else kind.write(found))
 
 
-NAME = Kind(read=_read_name, span=f"1 to {LONGEST_NAME} letters")
-FLAG = Kind(read=_read_flag, write=yes_no, span="true, false")
+NAME = ValueKind(read=_read_name, span=f"1 to {LONGEST_NAME} letters")
+FLAG = ValueKind(read=_read_flag, write=yes_no, span="true, false")
 
 
 def cans_L(value: object) -> float:
@@ -276,4 +279,4 @@ def cans_L(value: object) -> float:
     return litres
 
 
-CANS = Kind(read=cans_L, write=lambda litres: written(litres, "L"))
+CANS = ValueKind(read=cans_L, write=lambda litres: written(litres, "L"))

@@ -21,6 +21,7 @@ class Setting:
     table : tuple
         Path of its table, such as ("panel", 0).
     key : str
+        Within its table.
     value : str
         Without quotation marks, and with nothing in it that would need a backslash.
     note : str
@@ -48,6 +49,7 @@ def with_settings(text: str, settings: Sequence[Setting]) -> str | None:
     text : str
         Valid TOML that holds the tables.
     settings : sequence of Setting
+        What is to be set, each key once.
 
     Returns
     -------

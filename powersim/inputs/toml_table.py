@@ -33,6 +33,7 @@ class Sheet:
     places : dict
         Keys whose value was set in place of the file's, and the place as it was typed.
     problems : list of Problem
+        In the order in which they were met.
     doubts : list of Problem
         What can be meant, and is unlike what other boats have.
     """

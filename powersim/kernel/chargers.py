@@ -18,7 +18,7 @@ FIRST_OTHER_A = place_of(f"{OTHER_SOURCES[0]}_A")
 LEAVES_SURPLUS = tuple(source in ("solar", *SURPLUS_SOURCES) for source in SOURCES)
 
 
-class Charger(NamedTuple):
+class ChargerConstants(NamedTuple):
     """What does not change of a solar controller or another charger.
 
     `source` is its number in SOURCES, `knots` how many of `knots_V` it has: between them the
@@ -48,7 +48,7 @@ def lay_chargers(bus, *, chargers, offers, state, switches):
     ----------
     bus : Bus
         Filled from its first place on.
-    chargers : sequence of Charger
+    chargers : sequence of ChargerConstants
         In the order in which they are used.
     offers : sequence of Offer
         What each has in the step.
@@ -88,7 +88,7 @@ def pwm_offer_A(charger, offer, *, volts):
 
     Parameters
     ----------
-    charger : Charger
+    charger : ChargerConstants
         For its knots and rating.
     offer : Offer
         Current at the first knot and the slopes between knots.
@@ -118,7 +118,7 @@ def mppt_offer_W(charger, offer, *, volts):
 
     Parameters
     ----------
-    charger : Charger
+    charger : ChargerConstants
         For its rating.
     offer : Offer
         What its panels give.

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from powersim.kernel.chargers import SOURCES, Charger, Offer
+from powersim.kernel.chargers import SOURCES, ChargerConstants, Offer
 from powersim.kernel.state import State
 from powersim.kernel.step import StepSignals
 
@@ -141,7 +141,7 @@ def fill(records, given):
             field[:] = value
 
 
-def charger_of(signal) -> Charger:
+def charger_of(signal) -> ChargerConstants:
     """A charger's constants, from its signal.
 
     Parameters
@@ -150,9 +150,9 @@ def charger_of(signal) -> Charger:
 
     Returns
     -------
-    Charger
+    ChargerConstants
     """
-    return Charger(
+    return ChargerConstants(
         source=SOURCES.index(signal.source),
         rated_A=signal.rated_A,
         knots=len(signal.knots_V),

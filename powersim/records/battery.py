@@ -269,6 +269,7 @@ def with_capacity(battery: Battery, capacity_Ah: float) -> Battery:
     Parameters
     ----------
     battery : Battery
+        The bank as it is.
     capacity_Ah : float
         At the 20-hour rate. [Ah]
     """

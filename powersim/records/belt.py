@@ -17,6 +17,7 @@ def wanted_W(alternator: Alternator, battery: Battery, current_A: float) -> floa
     Parameters
     ----------
     alternator : Alternator
+        Its regulator, wire and efficiency.
     battery : Battery
         Its absorption voltage stands in where a multi-stage regulator has none.
     current_A : float
@@ -45,6 +46,7 @@ def charging_W(engine: Engine) -> float:
     Parameters
     ----------
     engine : Engine
+        Its rated power, revs and burn.
 
     Returns
     -------
@@ -65,6 +67,7 @@ def propeller_W(engine: Engine) -> float:
     Parameters
     ----------
     engine : Engine
+        Its burn in gear says how hard it works.
 
     Returns
     -------
@@ -80,6 +83,7 @@ def cruising_revs(engine: Engine) -> float:
     Parameters
     ----------
     engine : Engine
+        Its burn in gear and its rated power.
 
     Returns
     -------
@@ -97,6 +101,7 @@ def motoring_W(engine: Engine) -> float:
     Parameters
     ----------
     engine : Engine
+        As for `propeller_W`.
 
     Returns
     -------
@@ -125,7 +130,9 @@ def most_A(alternator: Alternator, battery: Battery, shaft_W: float) -> float:
     Parameters
     ----------
     alternator : Alternator
+        As for `wanted_W`.
     battery : Battery
+        Whose charging voltages the regulator follows.
     shaft_W : float
         [W]
 
@@ -145,7 +152,9 @@ def driven(alternator: Alternator, engine: Engine, battery: Battery) -> Alternat
     alternator : Alternator
         As it is said to be.
     engine : Engine
+        That turns it.
     battery : Battery
+        That it charges.
 
     Returns
     -------

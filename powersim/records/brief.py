@@ -20,6 +20,7 @@ def brief(record: Any) -> str:
     Parameters
     ----------
     record : dataclass
+        Any record of an answer.
 
     Returns
     -------

@@ -82,6 +82,7 @@ def care_of_engine(engine: Engine | None) -> tuple[Care, ...]:
     Parameters
     ----------
     engine : Engine or None
+        None where there is none.
 
     Returns
     -------
@@ -99,6 +100,7 @@ def care_in_short(boat: Boat) -> str:
     Parameters
     ----------
     boat : Boat
+        With all that charges her.
 
     Returns
     -------

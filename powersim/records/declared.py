@@ -227,6 +227,7 @@ def bounds_of(record: type, field: str) -> Bounds:
     Parameters
     ----------
     record : dataclass
+        The class of a record.
     field : str
         Of a number.
     """
@@ -241,6 +242,7 @@ def check_fields(record: object) -> None:
     Parameters
     ----------
     record : dataclass
+        One that has just been built.
     """
     kind: Any = type(record)
     for name, one in declared(kind).items():

@@ -44,6 +44,7 @@ class ForecastField:
     from_utc_s, to_utc_s : float
         Unix time of the window's ends; the same twice for a moment. [s]
     grid : Grid
+        Where its values lie.
     values : ndarray of float32, shape (rows, columns)
         nan where the file has none.
     """

@@ -83,10 +83,12 @@ def shines_all_night(load: Load) -> bool:
     Parameters
     ----------
     load : Load
+        With its hours and its states.
 
     Returns
     -------
     bool
+        True also where it burns day and night.
     """
     window = load.window
     dark_covered = window.kind in ("always", "night") or (0.0, 24.0) in window.spans_h
@@ -100,6 +102,7 @@ def lights_missing(loads: Iterable[Load], *, state: str) -> LightRule | None:
     Parameters
     ----------
     loads : iterable of Load
+        All loads aboard.
     state : str
         One of BOAT_STATES.
 
@@ -121,6 +124,7 @@ def lights_not_allowed(loads: Iterable[Load], *, state: str) -> tuple[Load, ...]
     Parameters
     ----------
     loads : iterable of Load
+        All loads aboard.
     state : str
         One of BOAT_STATES.
 

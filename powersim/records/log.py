@@ -97,6 +97,7 @@ class LogEntry:
         Returns
         -------
         Problem
+            With file, line and column.
         """
         number, letter = self.places.get(column, (None, None))
         where = f"{column} (column {letter})" if letter else column

@@ -114,16 +114,23 @@ class Boat:
     name : str
         The boat's name.
     battery : Battery
+        The house bank.
     panels : tuple of Panel
+        Every solar panel.
     controllers : tuple of Controller
+        The solar regulators, which panels name.
     alternator : Alternator or None
         None together with engine for a boat without one.
     engine : Engine or None
+        None for a boat without one.
     fuel : Fuel or None
         None only when there is no engine.
     charging : ChargingRule
+        When the engine is run to charge.
     shedding : Shedding
+        Below which charge loads are switched off.
     supplies : tuple of Supply
+        Converters and inverters, which loads name.
     chargers : tuple of Charger
         What else charges the bank.
     """
@@ -223,7 +230,9 @@ class Passage:
     waypoints : tuple of Waypoint
         Two or more.
     boat : Boat
+        That sails it.
     loads : tuple of Load
+        A record for each row of loads.csv.
     ship_offset_h : float or None
         Fixed ship's time ahead of UTC; None follows 15-degree zones of longitude. [h]
     cloud_model : str

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from powersim.kernel.chargers import Charger
+from powersim.kernel.chargers import ChargerConstants
 from powersim.kernel.records import CHARGER, OFFER, ROW, charger_of, fill
 
 _CELL = np.dtype(np.float64).itemsize
@@ -69,7 +69,7 @@ class Laid:
         return len(self._steps)
 
     @property
-    def chargers(self) -> list[Charger]:
+    def chargers(self) -> list[ChargerConstants]:
         """What does not change of the chargers."""
         return [charger_of(one) for one in self.signals[0].chargers]
 

@@ -8,7 +8,7 @@ from powersim.kernel.bus import bus_of
 from powersim.kernel.chargers import (
     SOLAR,
     SOURCES,
-    Charger,
+    ChargerConstants,
     Offer,
     lay_chargers,
     mppt_offer_W,
@@ -21,7 +21,7 @@ WIND, SHORE = SOURCES.index("wind"), SOURCES.index("shore")
 
 
 def charger(*, source=SOLAR, rated_A=math.inf, knots_V=()):
-    return Charger(source=source, rated_A=rated_A, knots=len(knots_V), knots_V=knots_V)
+    return ChargerConstants(source=source, rated_A=rated_A, knots=len(knots_V), knots_V=knots_V)
 
 
 def watts(power_W):
@@ -67,7 +67,9 @@ def test_a_pwm_offer_is_never_below_nothing():
 def test_room_that_a_flat_record_has_for_more_knots_is_not_read():
     """By hand: two knots of three: 6 A at 12 V, 5 A at 13 V, and no more however high."""
     offer = Offer(0.0, 6.0, (-1.0, -3.0, -3.0), 14.4, 13.5)
-    wide = Charger(source=SOLAR, rated_A=math.inf, knots=2, knots_V=(12.0, 13.0, 14.0, 15.0))
+    wide = ChargerConstants(
+        source=SOLAR, rated_A=math.inf, knots=2, knots_V=(12.0, 13.0, 14.0, 15.0)
+    )
     assert pwm_offer_A(wide, offer, volts=15.0) == 5.0
 
 

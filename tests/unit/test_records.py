@@ -13,7 +13,7 @@ from builders import boat_of
 
 from powersim.kernel.bank_now import BankNow
 from powersim.kernel.carry import carry_members
-from powersim.kernel.chargers import Charger, Offer
+from powersim.kernel.chargers import ChargerConstants, Offer
 from powersim.kernel.records import (
     CHARGER,
     MEMBER,
@@ -91,7 +91,7 @@ def test_records_have_the_fields_of_the_plain_ones():
     assert STATE.names == State._fields
     assert ROW.names == StepSignals._fields
     assert OFFER.names == Offer._fields
-    assert set(CHARGER.names) == set(Charger._fields)
+    assert set(CHARGER.names) == set(ChargerConstants._fields)
     assert MEMBER["switches"].names == Switches._fields
     assert set(PLANT["rule"].names) == {field.name for field in fields(Rule)}
     assert MEMBER.names == ("plant", "switches")
@@ -158,14 +158,14 @@ def test_a_curve_without_room_is_refused(too_many):
 
 def test_a_controller_with_too_many_knots_is_refused():
     knots_V = tuple(12.0 + 0.1 * knot for knot in range(MOST_KNOTS + 1))
-    given = Charger(source=0, rated_A=math.inf, knots=len(knots_V), knots_V=knots_V)
+    given = ChargerConstants(source=0, rated_A=math.inf, knots=len(knots_V), knots_V=knots_V)
     with pytest.raises(ValueError, match=rf"^knots_V has {MOST_KNOTS + 1} values, more than"):
         fill(np.zeros(1, CHARGER), given)
 
 
 def test_a_charger_without_knots_fills_them_with_nothing():
     record = np.ones(1, CHARGER)
-    fill(record, Charger(source=0, rated_A=10.0, knots=0, knots_V=()))
+    fill(record, ChargerConstants(source=0, rated_A=10.0, knots=0, knots_V=()))
     assert record["knots_V"].tolist() == [[0.0] * MOST_KNOTS]
     assert (record["rated_A"][0], record["knots"][0]) == (10.0, 0)
 

@@ -3,20 +3,20 @@
 import pytest
 
 from powersim.errors import InputError
-from powersim.inputs.headings import Column, letter
+from powersim.inputs.headings import CsvColumn, letter
 from powersim.inputs.table import collect_table, problem_at, read_table
 
 COLUMNS = (
-    Column(name="load", meaning="its name", example="vhf", required=True),
-    Column(
+    CsvColumn(name="load", meaning="its name", example="vhf", required=True),
+    CsvColumn(
         name="draw",
         meaning="power or current while on",
         example="36 W or 3 A",
         required=True,
         units=("W", "A"),
     ),
-    Column(name="when", meaning="boat states", example="sailing"),
-    Column(name="cabin_temp", meaning="temperature", example="20 degC", units=("degC",)),
+    CsvColumn(name="when", meaning="boat states", example="sailing"),
+    CsvColumn(name="cabin_temp", meaning="temperature", example="20 degC", units=("degC",)),
 )
 ALIASES = {"watts": "draw_W if it holds watts"}
 

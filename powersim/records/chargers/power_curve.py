@@ -36,6 +36,7 @@ class Stream:
     most : float
         Fastest speed that is believed, in that unit; our judgement.
     density_kg_m3 : float
+        Of air or sea water. [kg/m3]
     aliases : dict of str to str
         Headings that people write, and what to rename them to.
     """
