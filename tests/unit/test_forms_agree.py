@@ -12,9 +12,17 @@ from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Load
 from powersim.report.card import card_of, draw_card
 from powersim.report.endurance_view import endurance_from_departure
+from powersim.report.ensemble_view import ensemble_sections
+from powersim.report.files import answer
+from powersim.report.kinds import quantities_in
 from powersim.report.page import report_html
+from powersim.report.rule_view import rule_view
 from powersim.report.screen_text import screen_text
+from powersim.report.simulated import simulated_text
+from powersim.report.verdict_view import verdict_view
 from powersim.report.view import quantities_of
+from powersim.report.weeks import weeks_of
+from powersim.report.weeks_view import weeks_table
 
 LOADS = (
     Load(name="vhf", draw_A=0.5, role="vhf"),
@@ -57,6 +65,16 @@ def card(result, endurance):
     return plain(" ".join(text.get_text() for text in drawn.texts))
 
 
+@pytest.fixture(scope="module")
+def screen(result):
+    return plain(simulated_text(result))
+
+
+@pytest.fixture(scope="module")
+def summary(result):
+    return answer(result)
+
+
 def plain(text):
     return " ".join(text.split())
 
@@ -66,7 +84,7 @@ def missing(quantities, form):
     return [
         text
         for text in dict.fromkeys(map(str, quantities))
-        if not re.search(rf"(?<![\w.]){re.escape(plain(text))}(?![\w.])", form)
+        if not re.search(rf"(?<!\w)(?<!\d\.){re.escape(plain(text))}(?!\w|\.\d)", form)
     ]
 
 
@@ -88,3 +106,55 @@ def test_endurance(endurance, page, card):
     shown = list(quantities_of([shown]))
     assert len(shown) > 8
     assert missing(shown, card) == []
+
+
+def test_the_verdict(summary, screen, page, card):
+    verdict = verdict_view(summary)
+    told = list(quantities_of(verdict.sections))
+    assert len(told) > 10
+    assert missing(told, screen) == []
+    assert missing(told, page) == []
+    assert plain(str(verdict.why)) in screen
+    assert plain(str(verdict.why)) in page
+    # What the passage fails by stands before the rule, on page and card alike.
+    assert not verdict.holds
+    (warning,) = verdict.warning
+    assert str(warning) == "FAILS: of 10 simulated passages, 1 fails."
+    assert str(warning) in page
+    assert str(warning) in card
+
+
+def test_bands_and_risk(summary, screen, page):
+    told = list(quantities_of(ensemble_sections(summary)))
+    assert len(told) > 15
+    assert missing(told, screen) == []
+    assert missing(told, page) == []
+
+
+def test_weeks(result, screen, page, card):
+    """Two weeks, which all forms have room for: what they share, each in its own columns."""
+    weeks = weeks_of(result)
+
+    def figures(*names):
+        return list(quantities_of([weeks_table(weeks, names, caption="")]))
+
+    assert len(weeks) == 2
+    everywhere = figures("lowest", "charging_min_per_day")
+    assert (
+        missing(everywhere, screen) == missing(everywhere, page) == missing(everywhere, card) == []
+    )
+    flows = figures("solar", "alternator", "loads", "surplus")
+    assert missing(flows, screen) == missing(flows, page) == []
+    ahead = figures("dawn_soc", "low")
+    assert missing(ahead, page) == missing(ahead, card) == []
+
+
+def test_the_rule(result, page, card):
+    """`plan` prints the same lines: `rule_lines` is all that says them."""
+    rule = rule_view(result)
+    told = [one for text in (*rule.headline, *rule.lines) for one in quantities_in(text)]
+    assert len(told) > 5
+    for form in (page, card):
+        assert missing(told, form) == []
+        for text in (*rule.headline, *rule.lines):
+            assert plain(str(text)) in form
