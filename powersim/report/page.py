@@ -10,26 +10,14 @@ from powersim.report import kinds
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.findings import understood
-from powersim.report.ledger import ledger_table
 from powersim.report.names import named_by_ends
 from powersim.report.page_figures import figures_of
-from powersim.report.page_tables import (
-    assumption_tables,
-    bank_table,
-    hour_blocks,
-    loads_table,
-    runs_table,
-    shedding_table,
-    strip_table,
-    understood_table,
-    waypoints_table,
-)
+from powersim.report.page_tables import page_tables
 from powersim.report.quoted import html_of, quoted
 from powersim.report.rule_view import rule_view
 from powersim.report.simulated import CARE
 from powersim.report.sky_text import sky_lines
 from powersim.report.sounding_text import caution, wet_allowed
-from powersim.report.text import glued
 from powersim.report.verdict_view import verdict_view, word_of
 from powersim.report.view import KeyValues
 from powersim.report.weeks import weeks_of
@@ -76,30 +64,20 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         named_by_ends=named_by_ends(*(summary["passage"][key] for key in ("name", "from", "to"))),
         departure=dict(told)["departure"],
         rule=rule,
-        bank=bank_table(summary),
-        runs=runs_table(result),
-        weeks=weeks,
         expected=_expected(result, weeks, by_volts=rule.by_volts),
         worst=worst_week(weeks[summary["worst_part"]]),
         weather=weeks_table(weeks, _WEATHER, caption="Average weather, week by week"),
         ensemble=summary.get("ensemble"),
         bands=ensemble_sections(summary) if "ensemble" in summary else (),
         endurance=endurance,
-        ledger=ledger_table(summary) if engine else None,
-        strip=strip_table(boat) if sounded else None,
         strip_wet=wet_allowed(boat.fuel.shape) if sounded else "",
         sounding=caution(boat.fuel.shape, boat.fuel_word) if sounded else "",
-        shedding=shedding_table(result, endurance.order),
-        loads=loads_table(summary),
-        waypoints=waypoints_table(result),
         sky=KeyValues(tuple(sky_lines(summary))),
-        hours=hour_blocks(result),
-        understood=understood_table(told),
-        assumptions=list(assumption_tables(result.passage)),
         cautions=cautions,
         protected=PROTECTED,
         standing=standing,
         version=version,
+        **page_tables(result, summary, order=endurance.order),
     )  # fmt: skip
 
 
@@ -128,9 +106,5 @@ def _environment():
         trim_blocks=True,
         undefined=StrictUndefined,
     )
-    environment.filters |= {
-        "glued": glued,
-        "section": lambda section: type(section).__name__,
-        "sentence": lambda text: f"{text[:1].upper()}{text[1:]}.",
-    }
+    environment.filters["section"] = lambda section: type(section).__name__
     return environment

@@ -9,6 +9,7 @@ from itertools import groupby
 
 from powersim.report import rounding
 from powersim.report.endurance_gains import PROTECTED_GROUP
+from powersim.report.findings import understood
 from powersim.report.kinds import (
     AH,
     BY_WATCH,
@@ -25,11 +26,45 @@ from powersim.report.kinds import (
     VOLTS,
     WH,
 )
+from powersim.report.ledger import ledger_table
 from powersim.report.plan_text import ship_offset_h
 from powersim.report.quoted import quoted
 from powersim.report.sounding_text import strip_rows
 from powersim.report.view import Column, Table, Text
 from powersim.simulation.summary import PART_DAYS
+
+
+def page_tables(result, summary, *, order) -> dict:
+    """All tables that no other form has.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    summary : dict
+        As `summary.json` holds it.
+    order : sequence of str
+        Loads in the order in which leaving them off gains most.
+
+    Returns
+    -------
+    dict
+        By the name that the page has for each: a Table, several, or None where there is nothing.
+    """
+    boat = result.passage.boat
+    sounded = boat.fuel is not None and boat.fuel.shape is not None
+    return {
+        "bank": _bank(summary),
+        "runs": _runs(result),
+        "ledger": ledger_table(summary) if boat.engine is not None else None,
+        "strip": _strip(boat) if sounded else None,
+        "loads": _loads(summary),
+        "shedding": _shedding(result, order),
+        "waypoints": _waypoints(result),
+        "hours": hour_blocks(result),
+        "understood": _understood(result.passage),
+        "assumptions": list(_assumptions(result.passage)),
+    }
 
 
 def _words(*heads: str) -> list[Column]:
@@ -40,18 +75,8 @@ def _numbers(*heads: str) -> list[Column]:
     return [Column(head) for head in heads]
 
 
-def bank_table(summary) -> Table:
-    """What the bank comes to in average weather.
-
-    Parameters
-    ----------
-    summary : dict
-        Of the simulation.
-
-    Returns
-    -------
-    Table
-    """
+def _bank(summary) -> Table:
+    """What the bank comes to in average weather."""
     rows = [
         ("lowest charge", "charge.lowest_soc", SHARE),
         ("lowest voltage, heaviest load on", "charge.lowest_V", VOLTS),
@@ -70,18 +95,8 @@ def bank_table(summary) -> Table:
     )
 
 
-def runs_table(result) -> Table:
-    """Every charging run, to be followed by the clock.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    Table
-    """
+def _runs(result) -> Table:
+    """Every charging run, to be followed by the clock."""
     runs = result.engine[result.engine["kind"] == "charging"]
     columns = _numbers("for", result.passage.boat.fuel_word, "charge before", "after")
     return Table(
@@ -101,34 +116,14 @@ def runs_table(result) -> Table:
     )
 
 
-def strip_table(boat) -> Table:
-    """The dip stick in litres.
-
-    Parameters
-    ----------
-    boat : Boat
-        With a tank whose shape is known.
-
-    Returns
-    -------
-    Table
-    """
+def _strip(boat) -> Table:
+    """The dip stick in litres."""
     columns = (*_words("stick"), *_numbers("in the tank", "above the pick-up"))
     return Table(caption="Sounding strip", columns=columns, rows=tuple(strip_rows(boat)))
 
 
-def loads_table(summary) -> Table:
-    """Every load, a day.
-
-    Parameters
-    ----------
-    summary : dict
-        Of the simulation.
-
-    Returns
-    -------
-    Table
-    """
+def _loads(summary) -> Table:
+    """Every load, a day."""
     kinds = {"Ah_per_day": AH, "Wh_per_day": WH, "on_h_per_day": HOURS, "unserved_Ah_per_day": AH}
     return Table(
         caption="Every load, a day",
@@ -147,18 +142,8 @@ def loads_table(summary) -> Table:
     )
 
 
-def waypoints_table(result) -> Table:
-    """The route as it is sailed.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    Table
-    """
+def _waypoints(result) -> Table:
+    """The route as it is sailed."""
     track, waypoints = result.prepared.track, result.passage.waypoints
     rows: list[tuple[Text, ...]] = []
     for place, waypoint in enumerate(waypoints):
@@ -209,17 +194,7 @@ class HourBlock:
 
 
 def hour_blocks(result) -> list[HourBlock]:
-    """The passage hour by hour, in the parts of the summary.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    list of HourBlock
-    """
+    """The passage hour by hour, in the parts of the summary."""
     fitting = [step for step in _STEPS_h if len(result.hourly) <= step * _MOST_ROWS]
     every_h = fitting[0] if fitting else _STEPS_h[-1]
     hourly, engine = _together(result.hourly, every_h), result.passage.boat.engine is not None
@@ -268,34 +243,16 @@ def _together(hourly, every_h):
     return first.join([summed, mean, rows[["soc"]].last()]).set_index(hourly.index[::every_h])
 
 
-def understood_table(understood) -> Table:
-    """How the files were understood.
-
-    Parameters
-    ----------
-    understood : sequence of (str, str)
-        From `findings.understood`.
-
-    Returns
-    -------
-    Table
-    """
+def _understood(passage) -> Table:
+    """How the files were understood."""
     columns = tuple(_words("what", "how"))
-    return Table(caption="As the files were understood", columns=columns, rows=tuple(understood))
+    return Table(
+        caption="As the files were understood", columns=columns, rows=tuple(understood(passage))
+    )
 
 
-def assumption_tables(passage) -> Iterator[Table]:
-    """Every value that was assumed, by the file that it could be written in.
-
-    Parameters
-    ----------
-    passage : Passage
-        As its files were understood.
-
-    Yields
-    ------
-    Table
-    """
+def _assumptions(passage) -> Iterator[Table]:
+    """Every value that was assumed, by the file that it could be written in."""
     by_file = groupby(passage.assumptions, key=lambda a: a.place.partition(" ")[0])
     for file, group in by_file:
         yield Table(
@@ -335,18 +292,8 @@ def shedding_rows(result, order) -> list[tuple[str, str, str]]:
     return rows
 
 
-def shedding_table(result, order) -> Table:
-    """The same as a table.
-
-    Parameters
-    ----------
-    result, order
-        As for `shedding_rows`.
-
-    Returns
-    -------
-    Table
-    """
+def _shedding(result, order) -> Table:
+    """The same as a table."""
     return Table(
         caption="Switch off in this order",
         columns=tuple(_words("priority", "when", "which, the most days gained first")),

@@ -1,12 +1,13 @@
 """Every number format that a sailor sees, one function a kind.
 
-Each takes one plain number in the unit its parameter names and gives text. What is not known
+Each takes one plain number and gives text. What is not known
 (None or nan) reads "–", what has no end (infinity) reads "no limit", and no zero has a minus sign.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 UNKNOWN = "–"
 UNLIMITED = "no limit"
@@ -48,19 +49,42 @@ def plural(count: int, thing: str, things: str | None = None) -> str:
     return f"{count} {thing if count == 1 else things or thing + 's'}"
 
 
+def _in(
+    unit: str, *, decimals: int = 0, below: float = 0.0, times: float = 1.0
+) -> Callable[..., str]:
+    """A format with so many decimals, and one more for what still rounds to less than `below`."""
+
+    def form(value) -> str:
+        value = value * times if is_number(value) else value
+        more = is_number(value) and abs(round(value, decimals + 1)) < below
+        return _with_unit(value, unit, decimals=decimals + more)
+
+    return form
+
+
+ah = _in("Ah", below=10)
+watts = _in("W", below=10)
+miles = _in("nm", below=10)
+#: Two decimals below 1 A, since standing loads are small.
+amps = _in("A", decimals=1, below=1)
+#: As a panel meter shows it.
+volts = _in("V", decimals=2)
+litres = _in("L", below=100)
+litres_per_hour = _in("L/h", decimals=2)
+#: As on an hour meter.
+hours = _in("h", below=100)
+knots = _in("kn", decimals=1)
+celsius = _in("°C")
+#: State of charge, or any share.
+soc = _in("%", times=100)
+#: A short time, given in hours.
+minutes = _in("min", times=60)
+_whole_hours, _days = _in("h"), _in("days", below=10)
+_wh, _kwh = _in("Wh", below=10), _in("kWh", decimals=1, times=1e-3)
+
+
 def span(least, most, form) -> str:
-    """From one figure to another; the figure alone where both read alike.
-
-    Parameters
-    ----------
-    least, most : float
-        In whatever unit `form` takes.
-    form : callable
-        How they are written.
-
-    Returns
-    -------
-    str
+    """From one figure to another, as `form` writes them; one alone where both read alike.
 
     Examples
     --------
@@ -71,23 +95,8 @@ def span(least, most, form) -> str:
     return first if first == last else f"{first} to {last}"
 
 
-def within(middle, least, most, form, *, what: str = "", inside: str = "") -> str:
+def within(middle, least, most, form) -> str:
     """A figure, and in brackets between which it lies; alone where both read as it does.
-
-    Parameters
-    ----------
-    middle, least, most : float
-        In whatever unit `form` takes.
-    form : callable
-        How they are written.
-    what : str
-        What it is, before the brackets.
-    inside : str
-        What is said in the brackets first.
-
-    Returns
-    -------
-    str
 
     Examples
     --------
@@ -95,18 +104,7 @@ def within(middle, least, most, form, *, what: str = "", inside: str = "") -> st
     ('135 h (120 h to 151 h)', '135 h')
     """
     text, between = form(middle), span(least, most, form)
-    return f"{text}{what}" if between == text else f"{text}{what} ({inside}{between})"
-
-
-def ah(charge_Ah) -> str:
-    """Charge: one decimal below 10.
-
-    Examples
-    --------
-    >>> ah(12.34), ah(0.25), ah(9.96)
-    ('12 Ah', '0.2 Ah', '10 Ah')
-    """
-    return _with_unit(charge_Ah, "Ah", decimals=_few(charge_Ah))
+    return text if between == text else f"{text} ({between})"
 
 
 def wh(energy_Wh) -> str:
@@ -117,67 +115,12 @@ def wh(energy_Wh) -> str:
     >>> wh(430.4), wh(12_345.0)
     ('430 Wh', '12.3 kWh')
     """
-    if is_number(energy_Wh) and abs(round(energy_Wh)) >= 10_000:
-        return _with_unit(energy_Wh / 1000, "kWh", decimals=1)
-    return _with_unit(energy_Wh, "Wh", decimals=_few(energy_Wh))
-
-
-def watts(power_W) -> str:
-    """Power: one decimal below 10.
-
-    Examples
-    --------
-    >>> watts(36.2), watts(2.5)
-    ('36 W', '2.5 W')
-    """
-    return _with_unit(power_W, "W", decimals=_few(power_W))
-
-
-def amps(current_A) -> str:
-    """Current: one decimal, two below 1 A, since standing loads are small.
-
-    Examples
-    --------
-    >>> amps(12.34), amps(0.03)
-    ('12.3 A', '0.03 A')
-    """
-    small = is_number(current_A) and abs(round(current_A, 2)) < 1
-    return _with_unit(current_A, "A", decimals=2 if small else 1)
-
-
-def volts(voltage_V) -> str:
-    """Voltage: two decimals, as a panel meter shows.
-
-    Examples
-    --------
-    >>> volts(12.449)
-    '12.45 V'
-    """
-    return _with_unit(voltage_V, "V", decimals=2)
-
-
-def soc(charge_frac) -> str:
-    """State of charge, or any share, in whole percent.
-
-    Examples
-    --------
-    >>> soc(0.571)
-    '57 %'
-    """
-    return _with_unit(charge_frac * 100 if is_number(charge_frac) else charge_frac, "%")
+    many = is_number(energy_Wh) and abs(round(energy_Wh)) >= 10_000
+    return (_kwh if many else _wh)(energy_Wh)
 
 
 def percent(frac) -> str:
     """A chance in whole percent, what is rare or nearly sure told from none and all.
-
-    Parameters
-    ----------
-    frac : float
-        [-]
-
-    Returns
-    -------
-    str
 
     Examples
     --------
@@ -203,41 +146,6 @@ def apart(frac, limit_frac, *, form=soc) -> str:
     return f"{number(100.0 * frac, decimals=1)} %"
 
 
-def litres(volume_L) -> str:
-    """Diesel: one decimal below 100.
-
-    Examples
-    --------
-    >>> litres(7.04), litres(131.2)
-    ('7.0 L', '131 L')
-    """
-    small = is_number(volume_L) and abs(round(volume_L, 1)) < 100
-    return _with_unit(volume_L, "L", decimals=1 if small else 0)
-
-
-def litres_per_hour(burn_L_per_h) -> str:
-    """Burn: two decimals.
-
-    Examples
-    --------
-    >>> litres_per_hour(0.7)
-    '0.70 L/h'
-    """
-    return _with_unit(burn_L_per_h, "L/h", decimals=2)
-
-
-def hours(time_h) -> str:
-    """Time as on an hour meter: one decimal below 100.
-
-    Examples
-    --------
-    >>> hours(1.26), hours(250.4)
-    ('1.3 h', '250 h')
-    """
-    small = is_number(time_h) and abs(round(time_h, 1)) < 100
-    return _with_unit(time_h, "h", decimals=1 if small else 0)
-
-
 def hours_minutes(time_h) -> str:
     """Time as it is kept on a watch.
 
@@ -247,24 +155,13 @@ def hours_minutes(time_h) -> str:
     ('2 h 15 min', '45 min', '3 h')
     """
     if not is_number(time_h):
-        return _with_unit(time_h, "h")
+        return _whole_hours(time_h)
     whole_h, rest_min = divmod(round(abs(time_h) * 60), 60)
     sign = "-" if time_h < 0 and (whole_h or rest_min) else ""
     parts = [f"{whole_h} h"] if whole_h else []
     if rest_min or not whole_h:
         parts.append(f"{rest_min} min")
     return sign + " ".join(parts)
-
-
-def minutes(time_h) -> str:
-    """A short time in minutes.
-
-    Examples
-    --------
-    >>> minutes(1.5)
-    '90 min'
-    """
-    return _with_unit(time_h * 60 if is_number(time_h) else time_h, "min")
 
 
 def days(time_days) -> str:
@@ -278,10 +175,10 @@ def days(time_days) -> str:
     ('14 min', '0 h')
     """
     if not is_number(time_days) or abs(time_days) >= HOURS_BELOW_DAYS:
-        return _with_unit(time_days, "days", decimals=_few(time_days))
+        return _days(time_days)
     time_h = 24.0 * time_days
     short = abs(round(time_h)) < 1 and round(60.0 * time_h) != 0
-    return minutes(time_h) if short else _with_unit(time_h, "h")
+    return minutes(time_h) if short else _whole_hours(time_h)
 
 
 def bare_days(time_days) -> str:
@@ -295,28 +192,6 @@ def bare_days(time_days) -> str:
     return days(time_days).removesuffix(" days")
 
 
-def miles(distance_nm) -> str:
-    """Distance in nautical miles: one decimal below 10.
-
-    Examples
-    --------
-    >>> miles(1741.6)
-    '1742 nm'
-    """
-    return _with_unit(distance_nm, "nm", decimals=_few(distance_nm))
-
-
-def knots(speed_kn) -> str:
-    """Speed: one decimal.
-
-    Examples
-    --------
-    >>> knots(4.5)
-    '4.5 kn'
-    """
-    return _with_unit(speed_kn, "kn", decimals=1)
-
-
 def degrees(angle_deg) -> str:
     """An angle in whole degrees.
 
@@ -328,25 +203,9 @@ def degrees(angle_deg) -> str:
     return _with_unit(angle_deg, "°").replace(" °", "°")
 
 
-def celsius(temperature_C) -> str:
-    """Temperature in whole degrees.
-
-    Examples
-    --------
-    >>> celsius(-0.3)
-    '0 °C'
-    """
-    return _with_unit(temperature_C, "°C")
-
-
 def is_number(value) -> bool:
     """Whether it is known and has an end."""
     return value is not None and math.isfinite(value)
-
-
-def _few(value) -> int:
-    """One decimal for what still rounds to less than 10."""
-    return 1 if is_number(value) and abs(round(value, 1)) < 10 else 0
 
 
 def _with_unit(value, unit: str, *, decimals: int = 0) -> str:

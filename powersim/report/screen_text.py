@@ -44,9 +44,9 @@ def _block(section) -> str:
 
 
 def _table(table) -> str:
-    lines = text.table(
+    return text.table(
         [tuple(map(str, row)) for row in table.rows],
         aligns="".join("l" if column.words else "r" for column in table.columns),
         header=[column.head for column in table.columns],
+        overs=table.overs,
     )
-    return text.spanned(lines, table.overs) if table.overs and lines else lines

@@ -104,6 +104,7 @@ def table(
     *,
     aligns: str,
     header: Sequence[str] | None = None,
+    overs: Sequence[tuple[str, int]] = (),
     indent: int = 0,
 ) -> str:
     """Rows in aligned columns, within the page.
@@ -117,6 +118,8 @@ def table(
         for numbers, which never are.
     header : sequence of str, optional
         Column heads, underlined; a line break in one makes a head of two lines.
+    overs : sequence of (str, int)
+        Heads above these, and over how many columns each; in turn over all of them.
     indent : int
         Spaces before each line.
 
@@ -150,7 +153,7 @@ def table(
     lines = [
         line for row in heads + rule + body for line in _row_lines(row, widths, aligns, indent)
     ]
-    return "\n".join(lines)
+    return "\n".join([*([_over(overs, widths, indent)] if overs else []), *lines])
 
 
 def shortened(text: str, most: int) -> str:
@@ -183,39 +186,14 @@ def held(text: str) -> str:
     return _BEFORE_UNIT.sub("\u00a0", text)
 
 
-def spanned(lines: str, spans: Sequence[tuple[str, int]]) -> str:
-    """A table with a line of heads over its own, each above the middle of several columns.
-
-    Parameters
-    ----------
-    lines : str
-        From `table`, with a header.
-    spans : sequence of (str, int)
-        Head, and over how many columns; in turn over all of them.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> rows = [("vhf", "1", "2"), ("pilot", "30", "4")]
-    >>> lines = table(rows, aligns="lrr", header=("", "a", "b"))
-    >>> print(spanned(lines, [("", 1), ("days", 2)]))
-            days
-            a  b
-    -----  --  -
-    vhf     1  2
-    pilot  30  4
-    """
-    rule = next(line for line in lines.splitlines() if set(line) == {"-", " "})
-    widths = [len(dashes) for dashes in rule.split(_GAP)]
+def _over(overs: Sequence[tuple[str, int]], widths: Sequence[int], indent: int) -> str:
+    """A line of heads, each above the middle of several columns."""
     heads, at = [], 0
-    for head, count in spans:
-        width = sum(widths[at : at + count]) + len(_GAP) * (count - 1)
-        heads.append(head.center(width))
+    for head, count in overs:
+        wide = sum(widths[at : at + count]) + len(_GAP) * (count - 1)
+        heads.append(head.center(wide))
         at += count
-    return f"{_GAP.join(heads).rstrip()}\n{lines}"
+    return (" " * indent + _GAP.join(heads)).rstrip()
 
 
 def _head_rows(header: Sequence[str]) -> list[list[str]]:

@@ -88,8 +88,8 @@ def verdict_view(summary) -> VerdictView:
     fuel = summary["fuel"]["kind"]
     short, why = (_in_ensemble if ensemble else _in_average)(summary)
     figures = [
-        ("lowest", (_lowest_in_ensemble if ensemble else _lowest)(summary)),
-        ("engine", (_engine_in_ensemble if ensemble else _engine)(summary)),
+        ("lowest", _lowest(summary)),
+        ("engine", _engine(summary)),
         (fuel, (_fuel_in_ensemble if ensemble else _fuel)(summary)),
         ("bank", _bank(summary)),
     ]
@@ -189,39 +189,30 @@ def _too_cold(summary) -> list[Words]:
 
 def _lowest(summary) -> Words:
     at = summary["charge"]["lowest_soc_at"]
-    return say(
+    lowest = say(
         "{} on {}, {}; {}",
         _charge(summary, "charge.lowest_soc"),
         MOMENT((datetime.fromisoformat(at["time_utc"]), at["ship_offset_h"])),
         POSITION((at["lat_deg"], at["lon_deg"])),
         quoted(summary, "charge.lowest_V", VOLTS),
     )
-
-
-def _lowest_in_ensemble(summary) -> Words:
-    lowest = quoted(summary, "ensemble.lowest_soc", SHARE)
-    return say("median {}; {} {}", lowest, AVERAGE, _lowest(summary))
+    if "ensemble" not in summary:
+        return lowest
+    return say("median {}; {} {}", quoted(summary, "ensemble.lowest_soc", SHARE), AVERAGE, lowest)
 
 
 def _engine(summary) -> Words:
-    if not summary["engine"]["charging_runs"]:
-        return say("never run for charging")
-    return say(
-        "{} and {} for charging; {}",
-        quoted(summary, "engine.charging_h", HOURS),
-        quoted(summary, "engine.charging_L", LITRES),
-        _now(summary),
-    )
-
-
-def _engine_in_ensemble(summary) -> Words:
-    told = summary["ensemble"]
-    if not told["charging_h"]["p90"] and not told["charging_runs"]["p90"]:
+    told = summary.get("ensemble")
+    if told and not told["charging_h"]["p90"] and not told["charging_runs"]["p90"]:
         return say("hardly ever run for charging: in no more than 1 in 10")
+    if not told and not summary["engine"]["charging_runs"]:
+        return say("never run for charging")
+    whose = "ensemble" if told else "engine"
     return say(
-        "median {} and {} for charging; {}",
-        quoted(summary, "ensemble.charging_h", HOURS),
-        quoted(summary, "ensemble.charging_L", LITRES),
+        "{}{} and {} for charging; {}",
+        "median " if told else "",
+        quoted(summary, f"{whose}.charging_h", HOURS),
+        quoted(summary, f"{whose}.charging_L", LITRES),
         _now(summary),
     )
 

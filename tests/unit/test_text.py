@@ -110,3 +110,20 @@ def test_a_word_stays_whole_as_long_as_another_column_has_room():
     lines = text.table(rows, aligns="lll").split("\n")
     assert lines[0].startswith("battery_sensing  ")
     assert max(map(len, lines)) <= 80
+
+
+def test_heads_over_heads_stand_above_the_middle_of_their_columns():
+    lines = text.table(
+        [("vhf", "1", "2"), ("pilot", "30", "4")],
+        aligns="lrr",
+        header=("", "a", "b"),
+        overs=[("", 1), ("days", 2)],
+    )
+    assert lines.split("\n") == [
+        "        days",
+        "        a  b",
+        "-----  --  -",
+        "vhf     1  2",
+        "pilot  30  4",
+    ]
+    assert text.table([], aligns="l", header=("a",), overs=[("b", 1)]) == ""
