@@ -19,7 +19,6 @@ import numpy as np
 from powersim.inputs.folder import load_folder
 from powersim.inputs.log import read_log
 from powersim.logbook.contradictions import checked
-from powersim.logbook.doubt import ABOARD_SD, OTHER_BURN_SD
 from powersim.logbook.estimate import Z_80
 from powersim.logbook.hindcast import Hindcast, simulated
 from powersim.logbook.observations import (
@@ -32,6 +31,7 @@ from powersim.logbook.observations import (
     COUNTER_SD_Ah,
 )
 from powersim.logbook.priors import priors_of
+from powersim.logbook.reading_errors import ABOARD_SD, OTHER_BURN_SD
 from powersim.physics.bank import bank_of
 from powersim.physics.voltage import charge_current_A
 from powersim.simulation.ensemble import blocks

@@ -77,7 +77,7 @@ def size(
     from powersim.inputs.other_chemistry import boats_of
     from powersim.planning.size import points
     from powersim.planning.size_choices import choice_of, grid
-    from powersim.planning.size_front import judged
+    from powersim.planning.size_front import compare_choices
     from powersim.planning.size_point import Study
     from powersim.planning.size_replan import RuleStudy
     from powersim.planning.size_replan import replan as rules_of
@@ -95,7 +95,7 @@ def size(
     )
     where: dict[str, Any] = {"jobs": jobs, "backend": backend, "scheduler": scheduler}
     found = {point.choice: point for point in points(study, choices, **where)}
-    sized = judged([found[choice] for choice in choices], risk_frac=risk_frac)
+    sized = compare_choices([found[choice] for choice in choices], risk_frac=risk_frac)
     if not (replan and sized.front):
         return sized
     best = [one.point.choice for one in sized.front]

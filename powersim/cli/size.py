@@ -73,7 +73,7 @@ def size(
     from powersim.cli.simulate import RESULTS
     from powersim.cli.size_search import asked, rules_of, search, tell_what_is_kept, where
     from powersim.errors import OutputError
-    from powersim.planning.size_front import judged
+    from powersim.planning.size_front import compare_choices
     from powersim.report.size_files import file_names, size_dict, size_files
     from powersim.report.size_text import size_text
     from powersim.report.size_unfinished import UNFINISHED
@@ -85,7 +85,7 @@ def size(
     figures = {"figures": not no_figures, "kind": figure_format}
     names = file_names(kind=figure_format)
     points = search(study, choices, out, names=names, place=place, resume=resume, force=force)
-    sized = judged(points, risk_frac=risk_frac)
+    sized = compare_choices(points, risk_frac=risk_frac)
     if replan:
         sized = replace(sized, rules=rules_of(sized, study, out, place=place))
 

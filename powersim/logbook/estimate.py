@@ -71,7 +71,7 @@ class Estimate:
         )
 
 
-def even_draws(z: np.ndarray) -> np.ndarray:
+def moment_matched(z: np.ndarray) -> np.ndarray:
     """Normal draws moved so that their mean is 0 and their covariance 1 to the last digit."""
     z = z - z.mean(axis=1, keepdims=True)
     return np.linalg.solve(np.linalg.cholesky(z @ z.T / z.shape[1]), z)
@@ -129,7 +129,7 @@ def line_through(x: np.ndarray, said: np.ndarray) -> FittedLine:
     return FittedLine(centre=centre, middle=middle, slopes=slopes, beside=told - slopes @ off)
 
 
-def explained(
+def bayesian_regression(
     line: FittedLine, values: np.ndarray, *, errors: np.ndarray, prior_sd: np.ndarray
 ) -> Estimate:
     """The unknowns that explain readings best, with the priors as further readings.

@@ -12,12 +12,23 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.logbook.doubt import ABOARD_SD, OTHER_BURN_SD, fuel_covariance, reading_covariance
 from powersim.logbook.engine_so_far import side_by_side
-from powersim.logbook.estimate import Estimate, FittedLine, even_draws, explained, line_through
+from powersim.logbook.estimate import (
+    Estimate,
+    FittedLine,
+    bayesian_regression,
+    line_through,
+    moment_matched,
+)
 from powersim.logbook.hindcast import hindcast_of, simulated
 from powersim.logbook.observations import predicted
 from powersim.logbook.priors import WIDEST
+from powersim.logbook.reading_errors import (
+    ABOARD_SD,
+    OTHER_BURN_SD,
+    fuel_covariance,
+    reading_covariance,
+)
 from powersim.records import Passage
 from powersim.simulation.factors import Factors
 from powersim.sky import streams
@@ -108,7 +119,7 @@ class LogFit:
         self.readings = reading_covariance(self.observations)
         fuel = fuel_covariance(self.observations, self.normal, self.passage)
         self.errors = self.readings + fuel + self.line.spread(self.readings + fuel)
-        self.unknowns = explained(
+        self.unknowns = bayesian_regression(
             self.line, self.values, errors=self.errors, prior_sd=self.prior_sd
         )
 
@@ -190,7 +201,7 @@ def fit(
     z = streams.normal(
         streams.UNDERWAY, seed=seed, index=0, members=members, per_member=N_FACTORS + 1
     )
-    z = even_draws(z)
+    z = moment_matched(z)
 
     def sailed():
         """Draws of all unknowns, and the past with them, for each log."""

@@ -115,9 +115,11 @@ def forecast_of(
         raise ValueError("she has arrived")
     passage = replace(passage, forecast=forecast, left_out=left_out)
     forcing = forecast_forcing(passage, now, members=len(now.soc), seed=seed, step_h=step_h)
-    sailed = _sail(forcing, passage, engine=True, tell=lambda frac: tell(0.5 * frac))
-    idle = _sail(forcing, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac)).told
-    sums, told = sailed.sums, sailed.told
+    engine_on = _to_landfall(forcing, passage, engine=True, tell=lambda frac: tell(0.5 * frac))
+    idle = _to_landfall(
+        forcing, passage, engine=False, tell=lambda frac: tell(0.5 + 0.5 * frac)
+    ).told
+    sums, told = engine_on.sums, engine_on.told
     return PassageForecast(
         passage=passage,
         prepared=forcing.prepared,
@@ -130,7 +132,7 @@ def forecast_of(
         charging_L=sums["charging_L"] + sums["alternator_motoring_L"],
         motoring_L=sums["motoring_L"],
         loads_Ah=sums["load_A"] * step_h,
-        left_L=np.maximum(forcing.plant.usable_L - sailed.state.burnt_L, 0.0),
+        left_L=np.maximum(forcing.plant.usable_L - engine_on.state.burnt_L, 0.0),
         lowest_soc=told["lowest_soc"],
         forcing=forcing,
     )
@@ -167,7 +169,7 @@ def forecast_forcing(
     return ForcingAboard(forcing=forcing, aboard=drawn).between(first, first + members)
 
 
-def _sail(forcing, passage, *, engine, tell) -> Batch:
+def _to_landfall(forcing, passage, *, engine, tell) -> Batch:
     """All members from now to landfall."""
     track, members = forcing.prepared.track, forcing.members
     plant, switches = forcing.aboard.plant(forcing.plant), forcing.aboard.switches(engine=engine)

@@ -142,7 +142,7 @@ class _Open:
     levels: tuple[np.ndarray, ...]
 
 
-def lasting(
+def depletion_times_h(
     questions: Iterable[Question],
     *,
     first: int,

@@ -9,8 +9,8 @@ import numpy as np
 
 from powersim.physics.demand import group_of
 from powersim.planning.cases import without_load
-from powersim.planning.depletion_batch import Question, lasting
-from powersim.planning.scenario import told, with_loads
+from powersim.planning.depletion_batch import Question, depletion_times_h
+from powersim.planning.scenario import scalar_if_single, with_loads
 from powersim.records import Passage
 from powersim.records.brief import brief
 
@@ -122,7 +122,7 @@ def dropping(
                 forcing = with_loads(question.forcing, without_load(loss.passage, place))
                 yield Question(forcing=forcing, state=question.state, switches=question.switches)
 
-    lasts_h = lasting(
+    lasts_h = depletion_times_h(
         questions(),
         first=first,
         until=until,
@@ -133,7 +133,7 @@ def dropping(
     for order, place in enumerate(used):
         load = none.passage.loads[place]
         gained = [
-            told(
+            scalar_if_single(
                 none.question.forcing, _gained_days(np.where(new_h > limit_h, np.inf, new_h), old_h)
             )
             for loss, found_h in zip(

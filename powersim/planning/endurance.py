@@ -12,12 +12,12 @@ import numpy as np
 from powersim.defaults import MEMBERS, SEED
 from powersim.physics.bank import soc_of
 from powersim.planning.cases import ALL_LOADS, LOAD_SETS, cases_of
-from powersim.planning.depletion_batch import Question, lasting
+from powersim.planning.depletion_batch import Question, depletion_times_h
 from powersim.planning.dropping import Dropping, Loss, dropping
 from powersim.planning.endurance_table import Endurance, EnduranceTable
 from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
 from powersim.planning.fuel_lasts import LONGER, FuelCourse, fuel_course
-from powersim.planning.scenario import Scenario, carried, changed, departing, told
+from powersim.planning.scenario import Scenario, carried, changed, departure_state, scalar_if_single
 from powersim.planning.slower import slowed
 from powersim.planning.worst_moment import WorstMoment, worst_moment
 from powersim.simulation.ensemble import blocks
@@ -91,7 +91,11 @@ def endurance(
     idle = {"worst": from_h != WORST, "dropping": not costs, "fuel": not costs}
     parts = {name: part for name, part in _PARTS.items() if not idle.get(name)}
     study = _Study(
-        result, members=members, seed=seed, beyond=beyond, progress=_parts_told(progress, parts)
+        result,
+        members=members,
+        seed=seed,
+        beyond=beyond,
+        progress=_progress_of_parts(progress, parts),
     )
     return study.table(from_h=from_h, without=without, costs=costs)
 
@@ -143,18 +147,18 @@ class _Study:
         first = worst.step if worst else first_step(self.track, from_h)
         state = self._state_at(first)
         questions = self._questions(cases, state)
-        lasts_h = self._lasting(questions, first)
+        lasts_h = self._depletion_times_h(questions, first)
         return EnduranceTable(
             from_h=first * self.step_h,
-            soc=told(self.forcing, soc_of(self.forcing.plant.bank, state.total_Ah)),
+            soc=scalar_if_single(self.forcing, soc_of(self.forcing.plant.bank, state.total_Ah)),
             days_to_landfall=(self.track.arrival_h - first * self.step_h) / 24.0,
             held_days=self.held_days,
             lines=tuple(
                 Endurance(
                     loss=loss,
                     loads=loads,
-                    days_to_floor=told(self.forcing, floor_h / 24.0),
-                    days_to_flat=told(self.forcing, flat_h / 24.0),
+                    days_to_floor=scalar_if_single(self.forcing, floor_h / 24.0),
+                    days_to_flat=scalar_if_single(self.forcing, flat_h / 24.0),
                     at_once=questions[loss, loads] is None,
                 )
                 for (loss, loads), (floor_h, flat_h) in lasts_h.items()
@@ -179,7 +183,7 @@ class _Study:
     def _state_at(self, first):
         """The passage as it is up to a step; for each member."""
         tell = self.progress("before")
-        state = departing(self.forcing, soc=self.boat.battery.soc_at_departure)
+        state = departure_state(self.forcing, soc=self.boat.battery.soc_at_departure)
         for steps in blocks(first, step_h=self.step_h):
             state = carried(self.forcing, state, steps)
             tell(steps.stop / first)
@@ -214,11 +218,11 @@ class _Study:
         in_cans_L = np.minimum(self.boat.fuel.jerrycans_L, usable_L - state.burnt_L)
         return state._replace(burnt_L=usable_L - in_cans_L)
 
-    def _lasting(self, questions, first) -> dict:
+    def _depletion_times_h(self, questions, first) -> dict:
         """(loss, loads) to hours to the floor and to flat, shaped (members,)."""
         asked = {key: question for key, question in questions.items() if question is not None}
         tell = self.progress("lines")
-        found = lasting(
+        found = depletion_times_h(
             asked.values(),
             first=first,
             until=self.until,
@@ -292,7 +296,7 @@ def _step_before(landfall_h, step_h) -> int:
     return math.ceil(landfall_h / step_h - 1e-9)
 
 
-def _parts_told(progress, parts):
+def _progress_of_parts(progress, parts):
     """From the name of a part of the work to who is told of the share of it that is done."""
     starts = dict(zip(parts, np.cumsum([0, *parts.values()]) / sum(parts.values()), strict=False))
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.planning.policy_evaluation import evaluate_policies
-from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, never
+from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, never_charge
 from powersim.planning.rule_limits import RuleLimits
 from powersim.records import Boat, ChargingRule
 from powersim.simulation.aboard import aboard_of
@@ -46,13 +46,13 @@ def counted_from_h(
         return DAY_h
     if np.mean(above_soc <= NIGHT_SOC) <= limits.risk_frac:
         return 0.0
-    rule = eager(boat) if has_charging_alternator(boat) else never(boat)
+    rule = always_charge(boat) if has_charging_alternator(boat) else never_charge(boat)
     first_day = evaluate_policies(boat, forcing, [rule], until_h=DAY_h)
     # Not Tried.below_floor: darkness is excused on no day.
     below_frac = np.mean(first_day.lowest_soc < limits.floor_soc)
     return DAY_h if below_frac > limits.risk_frac else 0.0
 
 
-def eager(boat: Boat) -> ChargingRule:
+def always_charge(boat: Boat) -> ChargingRule:
     """The rule that charges whenever the hours allow it."""
     return at_level(replace(boat.charging, by_engine=True, daily=()), HIGHEST_STOP_SOC)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.kernel.state import Switches
-from powersim.planning.scenario import told
+from powersim.planning.scenario import scalar_if_single
 from powersim.records import Fuel
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 #: How much longer every leg takes in the second course.
 LONGER = 1.5
 #: Days over which the hungriest stretch is averaged. [days]
-STRETCH_DAYS = 7
+HUNGRIEST_DAYS = 7
 _NO_SUN = Switches(solar=0.0, others=0.0)
 
 
@@ -161,7 +161,7 @@ def fuel_course(
         factor=factor,
         days_to_landfall=forcing.prepared.track.arrival_h / 24.0 - first * wanted.step_days,
         reserve_L=fuel.reserve_L,
-        **{name: told(forcing, amount) for name, amount in amounts.items()},
+        **{name: scalar_if_single(forcing, amount) for name, amount in amounts.items()},
     )
 
 
@@ -183,11 +183,11 @@ class _Wanted:
     @property
     def hungriest_L_per_day(self):
         """Of the hungriest stretch, or of the whole where it is shorter than that. [L/day]"""
-        if len(self.day_L) <= STRETCH_DAYS:
+        if len(self.day_L) <= HUNGRIEST_DAYS:
             return self.charging_L / self.days
         sums_L = np.cumsum(self.day_L, axis=0)
-        sums_L[STRETCH_DAYS:] = sums_L[STRETCH_DAYS:] - sums_L[:-STRETCH_DAYS]
-        return sums_L[STRETCH_DAYS - 1 :].max(axis=0) / STRETCH_DAYS
+        sums_L[HUNGRIEST_DAYS:] = sums_L[HUNGRIEST_DAYS:] - sums_L[:-HUNGRIEST_DAYS]
+        return sums_L[HUNGRIEST_DAYS - 1 :].max(axis=0) / HUNGRIEST_DAYS
 
 
 def _wanted(forcing, state, *, first, until, switches, progress) -> _Wanted:

@@ -11,11 +11,11 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from powersim.planning.bench import Bench
-from powersim.planning.level_seek import sought
-from powersim.planning.rule_candidates import kin, kinds, least_start
+from powersim.planning.evaluation_cache import EvaluationCache
+from powersim.planning.rule_candidates import kinds, least_start, neighbours
 from powersim.planning.rule_limits import floor_margin, worst_frac
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more
+from powersim.planning.start_search import lowest_safe_starts
 from powersim.planning.validation import FIRST, counts, hard_count
 from powersim.records import Boat, ChargingRule
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 #: Members that all kinds are tried in, at first.
 FEW = 60
 #: Kinds that are tried in more members, and how many of the best have their kin tried.
-BEST_KINDS, BEST_OF_KIN = 8, 2
+BEST_KINDS, BEST_PARENTS = 8, 2
 #: Families that are judged, and others for the case that none of these holds.
 FAMILIES, FALLBACKS = 4, 2
 #: How often each start is set anew, in few members and in all.
@@ -39,7 +39,7 @@ _SAFE_SOC, _ABOUT_SOC = 0.003, 0.03
 NEAR_FRAC, FEW_NEAR_FRAC = 0.02, 0.20
 
 
-def families(bench: Bench, track: Track) -> list[ChargingRule]:
+def families(cache: EvaluationCache, track: Track) -> list[ChargingRule]:
     """Families to be judged, the best first, at the lowest starts that were safe.
 
     Returns
@@ -48,19 +48,19 @@ def families(bench: Bench, track: Track) -> list[ChargingRule]:
         FAMILIES by litres, for their levels are judged anew; then some that have been dropped, in
         case that none of these holds.
     """
-    narrowing = _Narrowing(bench)
-    best = narrowing.raced({rule: rule for rule in narrowing.sieved(kinds(bench.boat, track))})
+    narrowing = _Narrowing(cache)
+    best = narrowing.raced({rule: rule for rule in narrowing.screened(kinds(cache.boat, track))})
     for again in (False, True):
         # Whoever has become the best has kin that was not met yet. Its gap has been moved: a rule
         # whose stop comes ever nearer to its start burns less, and is none to follow.
         parents = {
             one: rule
             for rule in narrowing.parents(best)
-            for one in kin(rule, bench.boat)
+            for one in neighbours(rule, cache.boat)
             if not (again and _gap(one) != _gap(rule))
         }
         best += narrowing.raced(parents, known=best)
-    best = narrowing.ranked(best, bench.members)
+    best = narrowing.ranked(best, cache.members)
     # Kin stands close together: the first of another habit is among those that are judged.
     unlike = next((rule for rule in best if rule.daily != best[0].daily), best[-1])
     first = list(dict.fromkeys([*best[: FAMILIES - 2], unlike, *best]))[:FAMILIES]
@@ -70,46 +70,48 @@ def families(bench: Bench, track: Track) -> list[ChargingRule]:
 def passages_about(boat: Boat, track: Track, *, members: int) -> float:
     """About how many passages are tried, for progress."""
     few = min(FEW, members)
-    return 3 * len(kinds(boat, track)) * few + (BEST_KINDS + 10 * BEST_OF_KIN) * (
+    return 3 * len(kinds(boat, track)) * few + (BEST_KINDS + 10 * BEST_PARENTS) * (
         few + 0.5 * members
     )
 
 
 class _Narrowing:
-    """A bench, and the families that have been raced on it."""
+    """A cache, and the families that have been raced on it."""
 
-    def __init__(self, bench):
-        self.bench, self.limits = bench, bench.limits
-        self.least_soc, self.few = least_start(bench.boat), min(FEW, bench.members)
+    def __init__(self, cache):
+        self.cache, self.limits = cache, cache.limits
+        self.least_soc, self.few = least_start(cache.boat), min(FEW, cache.members)
         self.met, self.entrants = set(), []
 
-    def sieved(self, rules: Sequence[ChargingRule]) -> list[ChargingRule]:
+    def screened(self, rules: Sequence[ChargingRule]) -> list[ChargingRule]:
         """The kinds that are worth more than a first look, at starts that are about safe."""
-        seeks = self._sought_in_few([rule for rule in rules if not rule.daily], [])
-        seeks += self._sought_in_few([rule for rule in rules if rule.daily], seeks)
-        best = self._cheapest([seek.best for seek in seeks if seek.safe], self.few)
+        searches = self._search_in_few([rule for rule in rules if not rule.daily], [])
+        searches += self._search_in_few([rule for rule in rules if rule.daily], searches)
+        best = self._cheapest([search.best for search in searches if search.safe], self.few)
         # A start that was raised too far says little of what the kind is worth.
-        found = [seek.nearest for seek in seeks]
+        found = [search.nearest for search in searches]
         found = self._without_dearer(found, best, self.few, near_frac=FEW_NEAR_FRAC)
         return self.ranked(found, self.few, few=BEST_KINDS)
 
-    def _sought_in_few(self, rules, known):
+    def _search_in_few(self, rules, known):
         def margins_of(some):
-            return floor_margin(self.bench.evaluation(some, self.few), self.limits)
+            return floor_margin(self.cache.evaluation(some, self.few), self.limits)
 
-        def worth_more(seek, best):
-            if seek.safe or best is None:
+        def worth_more(search, best):
+            if search.safe or best is None:
                 return True
             # What is safe starts higher, and burns no less.
-            if self._surely_dearer(seek.unsafe, best, self.few, near_frac=FEW_NEAR_FRAC):
+            if self._surely_dearer(search.unsafe, best, self.few, near_frac=FEW_NEAR_FRAC):
                 return False
-            return seek.best_margin_soc < -_ABOUT_SOC or not self._far_off(seek.best, self.few)
+            return search.best_margin_soc < -_ABOUT_SOC or not self._far_off(search.best, self.few)
 
-        def drop(seeks):
-            best = self._cheapest([one.best for one in (*known, *seeks) if one.safe], self.few)
-            return [seek for seek in seeks if worth_more(seek, best)]
+        def drop(searches):
+            best = self._cheapest([one.best for one in (*known, *searches) if one.safe], self.few)
+            return [search for search in searches if worth_more(search, best)]
 
-        return sought(rules, margins_of, least_soc=self.least_soc, rounds=FEW_ROUNDS, drop=drop)
+        return lowest_safe_starts(
+            rules, margins_of, least_soc=self.least_soc, rounds=FEW_ROUNDS, drop=drop
+        )
 
     def raced(self, parents: dict, known=()) -> list[ChargingRule]:
         """Rules of families not met before, at starts that are safe in all members, without those
@@ -117,35 +119,35 @@ class _Narrowing:
         rules = [rule for rule in _distinct(parents) if _family(rule) not in self.met]
         like = {_family(rule): parents[rule] for rule in rules}
         self.met |= set(like)
-        seeks = self._sought_in_all(rules, like)
-        left = [seek.best for seek in seeks if seek.best_margin_soc > -_SAFE_SOC]
+        searches = self._search_in_all(rules, like)
+        left = [search.best for search in searches if search.best_margin_soc > -_SAFE_SOC]
         self.entrants += left
         if not left:
-            return [seek.best for seek in seeks]
-        for count in counts(self.bench):
-            self.bench.evaluate([*left, *known], count)
+            return [search.best for search in searches]
+        for count in counts(self.cache):
+            self.cache.evaluate([*left, *known], count)
             left = self._without_dearer(left, self._cheapest([*left, *known], count), count)
             if count > FIRST:
                 left = self.ranked(left, count, few=max(2 * FAMILIES, math.ceil(len(left) / 2)))
         # Other members may have been hard than for what they are like.
-        low = [rule for rule in left if self.bench.margin_soc(rule) < -_SAFE_SOC]
-        again = self._sought_in_all(low, {_family(rule): rule for rule in low})
-        return [rule for rule in left if rule not in low] + [seek.best for seek in again]
+        low = [rule for rule in left if self.cache.margin_soc(rule) < -_SAFE_SOC]
+        again = self._search_in_all(low, {_family(rule): rule for rule in low})
+        return [rule for rule in left if rule not in low] + [search.best for search in again]
 
-    def _sought_in_all(self, rules, like):
-        count = hard_count(self.bench)
+    def _search_in_all(self, rules, like):
+        count = hard_count(self.cache)
 
         def margins_of(some):
             together: dict[ChargingRule, list[ChargingRule]] = {}
             for rule in some:
                 together.setdefault(like[_family(rule)], []).append(rule)
             # At first that is the rule itself, which is tried in all members for it.
-            self.bench.evaluate(list(together))
+            self.cache.evaluate(list(together))
             for one, those in together.items():
-                self.bench.evaluate(those, self.bench.hardest(count, like=one))
-            return [self.bench.margin_soc(rule) for rule in some]
+                self.cache.evaluate(those, self.cache.hardest(count, like=one))
+            return [self.cache.margin_soc(rule) for rule in some]
 
-        return sought(rules, margins_of, least_soc=self.least_soc, rounds=ALL_ROUNDS)
+        return lowest_safe_starts(rules, margins_of, least_soc=self.least_soc, rounds=ALL_ROUNDS)
 
     def _without_dearer(self, rules, best, count, *, near_frac=NEAR_FRAC):
         """Without those that burn surely more than the best, or are far from keeping a limit."""
@@ -161,8 +163,8 @@ class _Narrowing:
     def parents(self, rules) -> list[ChargingRule]:
         """The rules whose kin is worth a try: the best and the next that is unlike it, and the
         first of those that break a limit and burn less, for there may be kin that keeps it."""
-        first, nearly, others = self._in_classes(rules, self.bench.members)
-        return _unlike(first or others)[:BEST_OF_KIN] + nearly[:1]
+        first, nearly, others = self._in_classes(rules, self.cache.members)
+        return _unlike(first or others)[:BEST_PARENTS] + nearly[:1]
 
     def ranked(self, rules, count, *, few=None) -> list[ChargingRule]:
         """Rules, the best first; if a few are asked for, with some that nearly keep all limits."""
@@ -177,7 +179,7 @@ class _Narrowing:
         the nearest first; and the others, as rule_ranking.py has them."""
         if not rules:
             return [], [], []
-        evaluation = self.bench.evaluation(rules, count)
+        evaluation = self.cache.evaluation(rules, count)
         margins_soc = floor_margin(evaluation, self.limits)
         shares = worst_frac(evaluation, self.limits, but="floor")
         litres = evaluation.charging_L.mean(axis=1)
@@ -214,16 +216,16 @@ class _Narrowing:
         return self._worst_frac(rule, count) > max(FAR_FRAC, self.limits.risk_frac)
 
     def _worst_frac(self, rule, count):
-        return worst_frac(self.bench.evaluation([rule], count), self.limits, but="floor")[0]
+        return worst_frac(self.cache.evaluation([rule], count), self.limits, but="floor")[0]
 
     def _litres(self, rule, count):
-        return float(self.bench.evaluation([rule], count).charging_L.mean())
+        return float(self.cache.evaluation([rule], count).charging_L.mean())
 
     def _surely_dearer(self, rule, best, count, *, near_frac=NEAR_FRAC):
         """Whether it burns more than the best, by more than the starts may be off."""
         if rule == best:
             return False
-        evaluation = self.bench.evaluation([rule, best], count)
+        evaluation = self.cache.evaluation([rule, best], count)
         more_L = evaluation.charging_L[0] - evaluation.charging_L[1]
         least_L = max(LITRES_L, near_frac * float(evaluation.charging_L[1].mean()))
         return surely_more(more_L, least=least_L)

@@ -32,7 +32,7 @@ _SEARCHED, _ONE_SKY = 0.80, 0.88
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Yardstick:
+class LowerBound:
     """How good the rule is in one and the same sky, the month's mean, with every load kept on.
 
     Attributes
@@ -66,7 +66,7 @@ class Plan:
         The rule, and what it came to in the members that it was judged in.
     own : PolicyEvaluation
         The boat's own rule in the same members.
-    lower_bound : Yardstick or None
+    lower_bound : LowerBound or None
         None where the engine is not run at all, and where the rule does not hold: litres say
         nothing of that.
     panel : PanelValues or None
@@ -86,7 +86,7 @@ class Plan:
     limits: RuleLimits
     found: FoundRule
     own: PolicyEvaluation
-    lower_bound: Yardstick | None
+    lower_bound: LowerBound | None
     panel: PanelValues | None
     keep_V: float | None
     result: SimulationResult
@@ -199,7 +199,7 @@ def _lower_bound(
     rule: ChargingRule,
     counted_from_h: float,
     tell: Callable[[float], object],
-) -> Yardstick:
+) -> LowerBound:
     # To let loads be switched off is no way of saving: all are held to the same service.
     kept_on, alike = serving_all(passage, prepared)
     best = search_one_sky(kept_on, alike, counted_from_h=counted_from_h)
@@ -213,4 +213,4 @@ def _lower_bound(
     )
     sky = MeanSky(prepared=alike)
     planned = evaluate_policies(kept_on.boat, sky, [rule], counted_from_h=counted_from_h)
-    return Yardstick(bound=bound, best=best, planned=planned)
+    return LowerBound(bound=bound, best=best, planned=planned)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.physics import bank as physics
-from powersim.planning.stretches import STRETCH_DAYS, Stretches
+from powersim.planning.signal_blocks import BLOCK_DAYS, SignalBlocks
 from powersim.records import Boat, ChargingRule
 from powersim.records.brief import brief
 from powersim.simulation.aboard import aboard_of
@@ -99,7 +99,7 @@ def joined(parts: Sequence[PolicyEvaluation]) -> PolicyEvaluation:
 
 def evaluate_policies(
     boat: Boat,
-    forcing: EnsembleForcing | ForcingAboard | MeanSky | Stretches,
+    forcing: EnsembleForcing | ForcingAboard | MeanSky | SignalBlocks,
     rules: Sequence[ChargingRule],
     *,
     counted_from_h: float = 0.0,
@@ -110,8 +110,8 @@ def evaluate_policies(
 
     Parameters
     ----------
-    forcing : EnsembleForcing, ForcingAboard, MeanSky or Stretches
-        Shared by all rules; Stretches where others are tried in the same ones later.
+    forcing : EnsembleForcing, ForcingAboard, MeanSky or SignalBlocks
+        Shared by all rules; SignalBlocks where others are tried in the same ones later.
     counted_from_h : float
         From when on charge counts, as `rule_limits.Limits` has it. [h]
     until_h : float
@@ -131,10 +131,10 @@ def evaluate_policies(
     if len({(rule.shortest_h, rule.longest_h) for rule in rules}) > 1:
         raise ValueError("all rules need the same shortest and longest run")
     at_once = max(1, COLUMNS // forcing.members)
-    if not isinstance(forcing, Stretches):
-        # Whoever goes no further than a day's end needs stretches of a day.
-        days = STRETCH_DAYS if math.isinf(until_h) else 1
-        forcing = Stretches(forcing, keep=len(rules) > at_once, days=days)
+    if not isinstance(forcing, SignalBlocks):
+        # Whoever goes no further than a day's end needs signal_blocks of a day.
+        days = BLOCK_DAYS if math.isinf(until_h) else 1
+        forcing = SignalBlocks(forcing, keep=len(rules) > at_once, days=days)
     parts = [
         _side_by_side(
             boat,
@@ -149,9 +149,11 @@ def evaluate_policies(
     return joined(parts)
 
 
-def _side_by_side(boat, stretches, rules, *, counted_from_h, until_h, progress) -> PolicyEvaluation:
+def _side_by_side(
+    boat, signal_blocks, rules, *, counted_from_h, until_h, progress
+) -> PolicyEvaluation:
     """Columns of rule after rule, each in all members."""
-    forcing, battery = stretches.forcing, boat.battery
+    forcing, battery = signal_blocks.forcing, boat.battery
     prepared = forcing.prepared
     count, members = len(rules), forcing.members
     columns, track = count * members, prepared.track
@@ -170,10 +172,10 @@ def _side_by_side(boat, stretches, rules, *, counted_from_h, until_h, progress) 
         source_of=np.tile(np.arange(members), count),
         order_of=np.repeat(orders.of, members),
     )
-    for steps in stretches.steps:
+    for steps in signal_blocks.steps:
         if steps.start * track.step_h >= until_h:
             break
-        batch.through(stretches.laid(steps).ordered(orders.at(steps)))
+        batch.through(signal_blocks.laid(steps).ordered(orders.at(steps)))
         batch.check()
         if progress is not None:
             progress(columns * (steps.stop - steps.start) / track.n_steps)

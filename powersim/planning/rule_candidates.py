@@ -34,10 +34,10 @@ EARLY_FULL_DAYS = (1, 2, 4)
 #: No rule stops above it: the last hundredths take hours. [-]
 HIGHEST_STOP_SOC = 0.97
 #: Steps from a good rule to its kin. [-], [h], [deg]
-_KIN_GAPS, _KIN_RUN_h, _KIN_DEG = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25), (-2.5, 2.5)
+_NEAR_GAPS, _NEAR_RUN_h, _NEAR_DEG = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25), (-2.5, 2.5)
 
 
-def never(boat: Boat) -> ChargingRule:
+def never_charge(boat: Boat) -> ChargingRule:
     """The rule of a boat that leaves her engine alone."""
     return replace(boat.charging, by_engine=False, daily=(), full_every_days=None)
 
@@ -101,19 +101,19 @@ def kinds(boat: Boat, track: Track) -> list[ChargingRule]:
     return levels + daily
 
 
-def kin(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
+def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
     """Rules a small step away from a good one."""
     gap_soc = rule.stop_soc - rule.start_soc
     near = [
         replace(rule, stop_soc=min(rule.start_soc + gap_soc + more, HIGHEST_STOP_SOC))
-        for more in _KIN_GAPS
+        for more in _NEAR_GAPS
         if gap_soc + more > 0.009
     ]
     asked = boat.charging
     for run in rule.daily:
         near += [
             replace(rule, daily=(replace(run, run_h=run.run_h + more_h),))
-            for more_h in _KIN_RUN_h
+            for more_h in _NEAR_RUN_h
             if asked.shortest_h <= run.run_h + more_h <= asked.longest_h
         ]
         near += [replace(rule, daily=(moved,)) for moved in _moved(run)]
@@ -170,7 +170,7 @@ def _spread_out(values: Sequence[float], most: int) -> list[float]:
 
 def _moved(run):
     """A daily run whose latitude is moved a little."""
-    for more_deg in _KIN_DEG:
+    for more_deg in _NEAR_DEG:
         south_deg = run.south_deg if run.south_deg == -90.0 else run.south_deg + more_deg
         north_deg = run.north_deg if run.north_deg == 90.0 else run.north_deg + more_deg
         if (south_deg, north_deg) != (run.south_deg, run.north_deg) and (

@@ -17,10 +17,10 @@ from powersim.planning.policy_evaluation import PolicyEvaluation, evaluate_polic
 from powersim.planning.rule_candidates import (
     HIGHEST_STOP_SOC,
     at_level,
-    kin,
     kinds,
     least_start,
-    never,
+    neighbours,
+    never_charge,
 )
 from powersim.planning.rule_limits import limits_of
 from powersim.planning.rule_ranking import in_order
@@ -62,7 +62,7 @@ def search_one_sky(
         order = in_order(evaluation, limits, count=count, safer_of_ties=False)
         return joined([evaluation.only(place) for place in order])
 
-    rules = [never(boat)]
+    rules = [never_charge(boat)]
     if has_charging_alternator(boat):
         starts = np.arange(least_soc, HIGHEST_STOP_SOC, _GRID_SOC)
         rules += _distinct(
@@ -74,7 +74,7 @@ def search_one_sky(
             at_level(one, max(one.start_soc + float(off_soc), least_soc))
             for rule in best.rules
             if rule.by_engine
-            for one in (rule, *kin(rule, boat))
+            for one in (rule, *neighbours(rule, boat))
             for off_soc in np.arange(-_ABOUT_SOC, _ABOUT_SOC + 1e-9, _GRID_SOC / 2.0)
         )
         if not near:

@@ -13,11 +13,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from powersim.planning.bench import Bench
+from powersim.planning.evaluation_cache import EvaluationCache
 from powersim.planning.first_day import counted_from_h
 from powersim.planning.narrowing import families, passages_about
 from powersim.planning.policy_evaluation import PolicyEvaluation
-from powersim.planning.rule_candidates import never
+from powersim.planning.rule_candidates import never_charge
 from powersim.planning.rule_limits import RuleLimits, limits_of, worst_frac
 from powersim.planning.rule_ranking import in_order
 from powersim.planning.validation import needs_no_engine, validated
@@ -145,15 +145,15 @@ def search(
         done += passages
         tell(min(done / expected, 0.99))
 
-    bench = Bench(boat, validation, limits, progress=count)
-    searched = Bench(boat, forcing, limits, progress=count)
-    if not has_charging_alternator(boat) or needs_no_engine(bench):
-        evaluation = bench.evaluation([never(boat)])
+    cache = EvaluationCache(boat, validation, limits, progress=count)
+    searched = EvaluationCache(boat, forcing, limits, progress=count)
+    if not has_charging_alternator(boat) or needs_no_engine(cache):
+        evaluation = cache.evaluation([never_charge(boat)])
     else:
-        evaluation = validated(bench, families(searched, track))
+        evaluation = validated(cache, families(searched, track))
     tell(1.0)
     return _found(
-        evaluation, limits, rules_evaluated=searched.rules_evaluated + bench.rules_evaluated
+        evaluation, limits, rules_evaluated=searched.rules_evaluated + cache.rules_evaluated
     )
 
 

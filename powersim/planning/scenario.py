@@ -118,14 +118,16 @@ def changed(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky | E
     )
 
 
-def told(forcing: MeanSky | EnsembleForcing, values: float | np.ndarray) -> float | np.ndarray:
+def scalar_if_single(
+    forcing: MeanSky | EnsembleForcing, values: float | np.ndarray
+) -> float | np.ndarray:
     """What a record holds of values that may differ between members."""
     if isinstance(forcing, MeanSky):
         return float(np.asarray(values, dtype=float).reshape(()))
     return np.array(np.broadcast_to(values, forcing.members), dtype=float)
 
 
-def departing(forcing: MeanSky | EnsembleForcing, *, soc: float) -> State:
+def departure_state(forcing: MeanSky | EnsembleForcing, *, soc: float) -> State:
     """The state of every member at departure, rested at one state of charge.
 
     Returns

@@ -17,7 +17,7 @@ _DIGITS = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Marked:
+class FrontPoint:
     """An adequate choice that no other one beats.
 
     Attributes
@@ -47,7 +47,7 @@ class Sized:
         The boat as she is first.
     risk_frac : float
         Share of the members in which a choice may fail. [-]
-    front : tuple of Marked
+    front : tuple of FrontPoint
         Lightest first; empty if no choice is adequate.
     nearest : tuple of Point
         The rest, the best of them first: adequate ones by how many engine hours they take beyond
@@ -59,7 +59,7 @@ class Sized:
 
     points: tuple[Point, ...]
     risk_frac: float
-    front: tuple[Marked, ...]
+    front: tuple[FrontPoint, ...]
     nearest: tuple[Point, ...]
     rules: tuple[Replanned, ...] = ()
 
@@ -87,7 +87,7 @@ def is_adequate(point: Point, risk_frac: float) -> bool:
     return point.fails_frac <= risk_frac
 
 
-def judged(points: Sequence[Point], *, risk_frac: float) -> Sized:
+def compare_choices(points: Sequence[Point], *, risk_frac: float) -> Sized:
     """Mark the adequate choices that no other one beats.
 
     Parameters
@@ -122,7 +122,7 @@ def judged(points: Sequence[Point], *, risk_frac: float) -> Sized:
     return Sized(
         points=tuple(points),
         risk_frac=risk_frac,
-        front=tuple(_marked(point, best[0], points[0]) for point in best),
+        front=tuple(_front_point(point, best[0], points[0]) for point in best),
         nearest=tuple(sorted(rest, key=order)),
     )
 
@@ -148,10 +148,10 @@ def _beyond_h(point: Point, front: Sequence[Point]) -> float:
     return point.charging_h - min(lighter)
 
 
-def _marked(point: Point, lightest: Point, own: Point) -> Marked:
+def _front_point(point: Point, lightest: Point, own: Point) -> FrontPoint:
     saved_h = lightest.charging_h - point.charging_h
     heavier_kg = point.weight_kg - lightest.weight_kg
-    return Marked(
+    return FrontPoint(
         point=point,
         added_kg=point.weight_kg - own.weight_kg,
         saved_h=saved_h,

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.kernel.state import Switches
-from powersim.planning.depletion_batch import Question, lasting
-from powersim.planning.scenario import departing
+from powersim.planning.depletion_batch import Question, depletion_times_h
+from powersim.planning.scenario import departure_state
 from powersim.planning.size_choices import Choice, boat_with, clipped, weight_kg
 from powersim.records import Boat, Passage
 from powersim.simulation.bands import chance_of, quantiles
@@ -173,11 +173,13 @@ def _days_without_engine(forcing, battery) -> dict:
     """Days to the floor and to flat of a boat whose engine never runs."""
     question = Question(
         forcing=forcing,
-        state=departing(forcing, soc=battery.soc_at_departure),
+        state=departure_state(forcing, soc=battery.soc_at_departure),
         switches=Switches(engine=False),
     )
     until = forcing.prepared.track.n_steps
-    ((floor_h, flat_h),) = lasting([question], first=0, until=until, floor_soc=battery.floor_soc)
+    ((floor_h, flat_h),) = depletion_times_h(
+        [question], first=0, until=until, floor_soc=battery.floor_soc
+    )
     known_h = {"floor": floor_h, "flat": flat_h}
     return {
         f"{name}_days_p{percent}": _or_never(hours / 24.0)

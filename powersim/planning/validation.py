@@ -16,10 +16,10 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from powersim.planning.bench import Bench
-from powersim.planning.first_day import eager
+from powersim.planning.evaluation_cache import EvaluationCache
+from powersim.planning.first_day import always_charge
 from powersim.planning.policy_evaluation import PolicyEvaluation
-from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, least_start, never
+from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, least_start, never_charge
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more, surely_worse
 from powersim.records import ChargingRule
 
@@ -40,12 +40,12 @@ _HARD = 4
 _HOLDS, _TOO_LOW, _TOO_DEAR = "holds", "too low", "too dear"
 
 
-def validated(bench: Bench, families: Sequence[ChargingRule]) -> PolicyEvaluation:
+def validated(cache: EvaluationCache, families: Sequence[ChargingRule]) -> PolicyEvaluation:
     """Rules in all members, the best of the families among them.
 
     Parameters
     ----------
-    bench : Bench
+    cache : EvaluationCache
         Of members that the families were not chosen by.
 
     Returns
@@ -54,69 +54,71 @@ def validated(bench: Bench, families: Sequence[ChargingRule]) -> PolicyEvaluatio
         For `rule_ranking.in_order` to choose from: every rule that it could choose of all levels of
         these families, and of leaving the engine alone.
     """
-    boat = bench.boat
-    champions = _champions(bench, families)
-    if not champions:
+    boat = cache.boat
+    holding = _lowest_that_hold(cache, families)
+    if not holding:
         own = [boat.charging] if boat.charging.by_engine else []
         rules = [
             rule
             for family in families[:LEAST_BAD_FAMILIES]
-            for rule in _levels(bench, family, LEAST_BAD_PERCENT)
+            for rule in _levels(cache, family, LEAST_BAD_PERCENT)
         ]
         # The search goes by a floor that may be out of reach, and may pass these by.
-        return bench.evaluation(_least_bad(bench, [never(boat), *rules, eager(boat), *own]))
-    best = min(champions, key=lambda rule: _litres(bench, rule))
-    rules = champions + _ties(bench, best)
-    if _idle_may_win(bench, best):
-        rules += [never(boat), *_levels(bench, best, TIES_PERCENT)]
-    return bench.evaluation(list(dict.fromkeys(rules)))
+        return cache.evaluation(
+            _least_bad(cache, [never_charge(boat), *rules, always_charge(boat), *own])
+        )
+    best = min(holding, key=lambda rule: _litres(cache, rule))
+    rules = holding + _ties(cache, best)
+    if _idle_may_win(cache, best):
+        rules += [never_charge(boat), *_levels(cache, best, TIES_PERCENT)]
+    return cache.evaluation(list(dict.fromkeys(rules)))
 
 
-def needs_no_engine(bench: Bench) -> bool:
+def needs_no_engine(cache: EvaluationCache) -> bool:
     """Whether the engine may be left alone without a single weather to regret it in."""
-    idle = never(bench.boat)
-    if bench.limits.counted_from_h:
+    idle = never_charge(cache.boat)
+    if cache.limits.counted_from_h:
         return False
-    for count in counts(bench):
-        if bench.evaluation([idle], count).below_floor.any():
+    for count in counts(cache):
+        if cache.evaluation([idle], count).below_floor.any():
             return False
-    return not bench.breaks(idle)
+    return not cache.breaks(idle)
 
 
-def _champions(bench, families):
+def _lowest_that_hold(cache, families):
     """Of the first families the lowest level that holds, without those that surely burn more; of
     the others only as long as none holds."""
-    champions, higher = list[ChargingRule](), 0
+    holding, higher = list[ChargingRule](), 0
     # Of the best the first level is as likely as any to be the one, and shows which are hard.
     like = _at_percent(families[0], _percent(families[0]))
     for place, family in enumerate(families):
-        if place >= AT_FIRST and champions:
+        if place >= AT_FIRST and holding:
             break
-        while (rule := _lowest(bench, family, higher, like)) is not None:
-            if champions and _surely_dearer(bench, rule, champions):
+        while (rule := _lowest(cache, family, higher, like)) is not None:
+            if holding and _surely_dearer(cache, rule, holding):
                 break
-            bench.evaluate([rule])
+            cache.evaluate([rule])
             like = rule
-            if not bench.breaks(rule):
-                champions.append(rule)
+            if not cache.breaks(rule):
+                holding.append(rule)
                 # These members ask for so much more than those of the search, of any family.
                 higher = _percent(rule) - _percent(family)
                 break
-    return champions
+    return holding
 
 
-def _lowest(bench, family, higher, like):
+def _lowest(cache, family, higher, like):
     """The lowest level that holds as far as it is known, sought from so far above the family's
     own, first in the members that were hardest for a rule like it; None where none does."""
     percent = _percent(family) + higher
     gap_soc = family.stop_soc - family.start_soc
-    low = math.ceil(100.0 * least_start(bench.boat) - 1e-6) - 1
+    low = math.ceil(100.0 * least_start(cache.boat) - 1e-6) - 1
     high = max(math.floor(100.0 * (HIGHEST_STOP_SOC - gap_soc) + 1e-6), low + 1) + 1
     holds, stride = None, 1
     while high - low > 1:
         percent = min(max(percent, low + 1), high - 1)
         rule = _at_percent(family, percent)
-        verdict, margin_soc = _verdict(bench, rule, like)
+        verdict, margin_soc = _verdict(cache, rule, like)
         if verdict == _TOO_LOW:
             low = percent
             percent += max(stride, math.ceil(-100.0 * margin_soc))
@@ -128,78 +130,78 @@ def _lowest(bench, family, higher, like):
     return holds
 
 
-def _verdict(bench, rule, like):
+def _verdict(cache, rule, like):
     """What is known of a level from the hardest members, and its margin above the floor."""
-    for count in (hard_count(bench) // 2, hard_count(bench)):
-        bench.evaluate([rule], bench.hardest(count, like=like))
-        broken = bench.breaks(rule)
+    for count in (hard_count(cache) // 2, hard_count(cache)):
+        cache.evaluate([rule], cache.hardest(count, like=like))
+        broken = cache.breaks(rule)
         if broken:
             verdict = _TOO_DEAR if broken == ["reserve"] else _TOO_LOW
-            return verdict, min(bench.margin_soc(rule), 0.0)
-    return _HOLDS, bench.margin_soc(rule)
+            return verdict, min(cache.margin_soc(rule), 0.0)
+    return _HOLDS, cache.margin_soc(rule)
 
 
-def hard_count(bench: Bench) -> int:
+def hard_count(cache: EvaluationCache) -> int:
     """Of how many members a level is believed to hold, the hardest of them."""
-    return max(_HARD * bench.allowed, 40)
+    return max(_HARD * cache.allowed, 40)
 
 
-def _surely_dearer(bench, rule, champions):
-    """Whether it burns more than one of the champions, told as soon as it is sure."""
-    best = min(champions, key=lambda one: _litres(bench, one))
-    for count in counts(bench):
-        more_L = _more_L(bench, rule, best, count)
-        if surely_more(more_L, least=LITRES_L, members=bench.members):
+def _surely_dearer(cache, rule, holding):
+    """Whether it burns more than one of the holding, told as soon as it is sure."""
+    best = min(holding, key=lambda one: _litres(cache, one))
+    for count in counts(cache):
+        more_L = _more_L(cache, rule, best, count)
+        if surely_more(more_L, least=LITRES_L, members=cache.members):
             return True
-        if 2 * count >= bench.members:
+        if 2 * count >= cache.members:
             return False
     return False
 
 
-def _ties(bench, best):
+def _ties(cache, best):
     """Higher levels of the best rule that may tie with it, and be safer."""
     ties = []
-    for rule in _levels(bench, best, TIES_PERCENT):
-        if _surely_dearer(bench, rule, [best]):
+    for rule in _levels(cache, best, TIES_PERCENT):
+        if _surely_dearer(cache, rule, [best]):
             break
         ties.append(rule)
     return ties
 
 
-def _idle_may_win(bench, best):
+def _idle_may_win(cache, best):
     """Whether to leave the engine alone may be no worse than the best rule that runs it."""
-    idle, limits = never(bench.boat), bench.limits
+    idle, limits = never_charge(cache.boat), cache.limits
     if limits.counted_from_h:
         return False
-    kept = bench.evaluation([best])
+    kept = cache.evaluation([best])
     least = (kept.dark_h.sum(), kept.below_floor.sum())
-    for count in counts(bench):
-        evaluation = bench.evaluation([idle], count)
+    for count in counts(cache):
+        evaluation = cache.evaluation([idle], count)
         # Members still to come can only add to what the engine left alone has to answer for.
-        if bench.breaks(idle) or least < (evaluation.dark_h.sum(), evaluation.below_floor.sum()):
+        if cache.breaks(idle) or least < (evaluation.dark_h.sum(), evaluation.below_floor.sum()):
             return False
     return True
 
 
-def _least_bad(bench, rules):
+def _least_bad(cache, rules):
     """Those of the rules, none of which holds, that may be the least bad."""
     left = list(dict.fromkeys(rules))
-    for count in counts(bench):
-        evaluation = bench.evaluation(left, count)
+    for count in counts(cache):
+        evaluation = cache.evaluation(left, count)
         running = [place for place, rule in enumerate(left) if rule.by_engine]
         # What leaves the engine alone is held to more than harm, and is no measure.
-        order = in_order(evaluation, bench.limits, safer_of_ties=False)
+        order = in_order(evaluation, cache.limits, safer_of_ties=False)
         front = next((place for place in order if place in running), order[0])
         left = [
             rule
             for place, rule in enumerate(left)
             if place == front
-            or not surely_worse(evaluation, bench.limits, place, front, members=bench.members)
+            or not surely_worse(evaluation, cache.limits, place, front, members=cache.members)
         ]
     return left
 
 
-def counts(bench: Bench) -> Iterator[int]:
+def counts(cache: EvaluationCache) -> Iterator[int]:
     """How many of the first members are asked, in turn; all in the end.
 
     Yields
@@ -207,15 +209,15 @@ def counts(bench: Bench) -> Iterator[int]:
     int
     """
     count = FIRST
-    while count < bench.members:
+    while count < cache.members:
         yield count
         count *= 2
-    yield bench.members
+    yield cache.members
 
 
-def _levels(bench, family, percents):
+def _levels(cache, family, percents):
     """The family at levels so far above its own, where it may start there."""
-    least_soc, from_percent = least_start(bench.boat), _percent(family)
+    least_soc, from_percent = least_start(cache.boat), _percent(family)
     return [
         _at_percent(family, from_percent + more)
         for more in percents
@@ -235,10 +237,10 @@ def _at_percent(family, percent):
     return replace(rule, start_soc=start_soc, stop_soc=stop_soc)
 
 
-def _more_L(bench, rule, other, count):
-    evaluation = bench.evaluation([rule, other], count)
+def _more_L(cache, rule, other, count):
+    evaluation = cache.evaluation([rule, other], count)
     return evaluation.charging_L[0] - evaluation.charging_L[1]
 
 
-def _litres(bench, rule):
-    return float(bench.evaluation([rule]).charging_L.mean())
+def _litres(cache, rule):
+    return float(cache.evaluation([rule]).charging_L.mean())

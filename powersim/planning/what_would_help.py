@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from powersim.planning.policy_evaluation import evaluate_policies
-from powersim.planning.rule_candidates import at_level, least_start, never
+from powersim.planning.rule_candidates import at_level, least_start, never_charge
 from powersim.planning.rule_limits import broken, worst_frac
 from powersim.planning.scenario import changed, with_loads
 from powersim.planning.size_choices import boat_with, choice_of
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: Members that changes are tried in: the first of those that are given.
-WEATHERS = 100
+MOST_MEMBERS = 100
 #: Most that is tried, as a multiple of what is aboard, and how finely: to a part in this many.
 _MOST, _PARTS = 6.0, 16
 #: How far above the least temperature for charging a bank is kept that is tried warm. [degC]
@@ -85,7 +85,7 @@ def what_would_help(
         Of the passage, counted from its first member.
     """
     shares = {name: float(where.mean()) for name, where in broken(found.validated, limits).items()}
-    few = forcing.between(0, min(WEATHERS, forcing.members))
+    few = forcing.between(0, min(MOST_MEMBERS, forcing.members))
     remedies = _Remedies(passage, few, found.rule, limits)
     own = choice_of(passage.boat)
 
@@ -131,7 +131,7 @@ class _Remedies:
 
     def __init__(self, passage, forcing, rule, limits):
         self.passage, self.forcing, self.limits = passage, forcing, limits
-        self.rules = [never(passage.boat)]
+        self.rules = [never_charge(passage.boat)]
         if has_charging_alternator(passage.boat):
             self.rules += _ladder(passage.boat, rule)
 

@@ -13,7 +13,7 @@ import numpy as np
 from powersim.physics.bank import soc_of
 from powersim.planning.depletion_batch import DepletionBatch, Question
 from powersim.planning.failures import NOTHING_CHARGES
-from powersim.planning.scenario import MeanSky, carried, departing
+from powersim.planning.scenario import MeanSky, carried, departure_state
 from powersim.simulation.bands import quantiles
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import EnsembleForcing
@@ -27,7 +27,7 @@ APART_h = 3.0
 #: At most so many of them; on a passage so long that there would be more they are further apart.
 MOST_MOMENTS = 400
 #: Share of the members in which the bank lasts no longer than what moments are judged by. [-]
-JUDGED_FRAC = 0.1
+WORST_FRAC = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +85,7 @@ def worst_moment(
     step_h = forcing.prepared.track.step_h
     every = round(APART_h / step_h) * math.ceil(landfall * step_h / APART_h / MOST_MOMENTS)
     moments = _Moments(forcing=forcing, floor_soc=floor_soc, until=until)
-    begin = departing(forcing, soc=soc)
+    begin = departure_state(forcing, soc=soc)
     coarse = range(0, landfall, every)
     judged_by, worst = moments.worst(
         coarse, begin, every=every, progress=lambda part: progress(0.9 * part)
@@ -125,12 +125,12 @@ class _Moments:
                 question = Question(forcing=forcing, state=state, switches=NOTHING_CHARGES)
                 undecided[len(tickets)] = banks.join(question, step=first)
                 tickets.append(undecided[len(tickets)])
-                socs.append(_judged(soc_of(forcing.plant.bank, state.total_Ah)))
+                socs.append(_worst_tenth(soc_of(forcing.plant.bank, state.total_Ah)))
                 state = carried(forcing, state, slice(first, last))
             if banks.open:
                 banks.through(slice(first, last))
             for place, ticket in list(undecided.items()):
-                flat_h = _judged(banks.flat_h[ticket])
+                flat_h = _worst_tenth(banks.flat_h[ticket])
                 shortest_h = min(shortest_h, flat_h)
                 # Decided, or past the shortest: nothing that comes now makes it the worst.
                 if math.isfinite(flat_h) or (last - starts[place]) * step_h > shortest_h:
@@ -139,14 +139,14 @@ class _Moments:
             if len(tickets) == len(starts) and not banks.open:
                 break
         by = {
-            "flat": [_judged(banks.flat_h[ticket]) for ticket in tickets],
-            "floor": [_judged(banks.floor_h[ticket]) for ticket in tickets],
+            "flat": [_worst_tenth(banks.flat_h[ticket]) for ticket in tickets],
+            "floor": [_worst_tenth(banks.floor_h[ticket]) for ticket in tickets],
             "charge": socs,
         }
         judged_by = next(name for name, values in by.items() if math.isfinite(min(values)))
         return judged_by, starts[by[judged_by].index(min(by[judged_by]))]
 
 
-def _judged(values) -> float:
+def _worst_tenth(values) -> float:
     """What a moment is judged by, of all its members."""
-    return float(quantiles(np.atleast_1d(values), (JUDGED_FRAC,))[0])
+    return float(quantiles(np.atleast_1d(values), (WORST_FRAC,))[0])

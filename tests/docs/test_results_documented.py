@@ -17,7 +17,7 @@ import powersim
 from powersim.cli.main import run
 from powersim.errors import Problem
 from powersim.logbook.words import NAMES
-from powersim.planning.size_front import judged
+from powersim.planning.size_front import compare_choices
 from powersim.planning.size_point import Study
 from powersim.records import Irradiance, Load, ShorePower, WaterGenerator, WindGenerator
 from powersim.report.endurance_dict import endurance_dict
@@ -115,7 +115,7 @@ def test_every_key_of_endurance_is_described_once_and_no_other(members):
 def test_every_column_and_key_of_size_is_described_once_and_no_other():
     passage = passage_of()
     study = Study(passage=passage, boats={}, members=20, seed=1, step_h=0.25)
-    files = size_files(judged([point_of_size()], risk_frac=0.05), study, figures=False)
+    files = size_files(compare_choices([point_of_size()], risk_frac=0.05), study, figures=False)
     columns = next(csv.reader(io.StringIO(files["size.csv"])))
     assert [column for column, _ in described("size.csv")] == columns
     assert [key for key, _ in described("size.json")] == list(json.loads(files["size.json"]))

@@ -6,8 +6,14 @@ from builders import boat_of, passage_of
 
 from powersim.kernel.state import Switches
 from powersim.planning.cases import LOAD_SETS, cases_of
-from powersim.planning.depletion_batch import DepletionBatch, Question, lasting
-from powersim.planning.scenario import Scenario, carried, departing, told, with_loads
+from powersim.planning.depletion_batch import DepletionBatch, Question, depletion_times_h
+from powersim.planning.scenario import (
+    Scenario,
+    carried,
+    departure_state,
+    scalar_if_single,
+    with_loads,
+)
 from powersim.records import Controller, Load
 from powersim.simulation.carry import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
@@ -39,7 +45,7 @@ def questions_of(passage, scenario):
     for case in cases_of(passage, base.prepared):
         forcing = scenario.of(case.passage)
         for groups in LOAD_SETS.values():
-            state = departing(forcing, soc=passage.boat.battery.soc_at_departure)
+            state = departure_state(forcing, soc=passage.boat.battery.soc_at_departure)
             yield Question(
                 forcing=forcing, state=state, switches=case.switches._replace(groups=groups)
             )
@@ -66,7 +72,7 @@ def alone(question, *, floor_soc, steps):
 def test_each_lane_is_what_it_would_be_alone(passage, members):
     asked = list(questions_of(passage, Scenario(members=members, seed=5, step_h=STEP_h)))
     steps, floor_soc = 96, 0.5
-    together = lasting(asked, first=0, until=steps, floor_soc=floor_soc)
+    together = depletion_times_h(asked, first=0, until=steps, floor_soc=floor_soc)
     assert any(np.isfinite(flat_h).any() for _, flat_h in together)
     assert any(np.isinf(flat_h).any() for _, flat_h in together)
     for question, (floor_h, flat_h) in zip(asked, together, strict=True):
@@ -85,11 +91,13 @@ def test_lanes_whose_members_all_meet_the_same_stay_on_their_own_sea():
     )
     asked = [
         Question(
-            forcing=forcing, state=departing(forcing, soc=0.8), switches=Switches(engine=False)
+            forcing=forcing,
+            state=departure_state(forcing, soc=0.8),
+            switches=Switches(engine=False),
         )
         for forcing in (heavy, light)
     ]
-    found = lasting(asked, first=0, until=96, floor_soc=0.5)
+    found = depletion_times_h(asked, first=0, until=96, floor_soc=0.5)
     for question, (floor_h, flat_h) in zip(asked, found, strict=True):
         floor_alone_h, flat_alone_h = alone(question, floor_soc=0.5, steps=96)
         np.testing.assert_allclose(floor_h, floor_alone_h, atol=1e-9)
@@ -103,7 +111,7 @@ def test_answers_do_not_depend_on_how_many_are_carried_at_once(passage):
     asked, some = list(questions_of(passage, scenario)), {}
     for at_once in (1, 10, 10_000):
         shares = []
-        some[at_once] = lasting(
+        some[at_once] = depletion_times_h(
             iter(asked),
             first=0,
             until=30,
@@ -120,14 +128,14 @@ def test_answers_do_not_depend_on_how_many_are_carried_at_once(passage):
 
 
 def test_no_question_no_answer():
-    assert lasting([], first=0, until=10, floor_soc=0.5) == []
+    assert depletion_times_h([], first=0, until=10, floor_soc=0.5) == []
 
 
 def test_lanes_may_join_later_and_be_closed(passage):
     """One that joins after six hours counts from there; one that is closed stays unanswered."""
     forcing = Scenario(members=None, seed=1, step_h=STEP_h).of(passage)
     none = Switches(solar=0.0, alternator=0.0)
-    banks, state = DepletionBatch(floor_soc=0.5), departing(forcing, soc=0.8)
+    banks, state = DepletionBatch(floor_soc=0.5), departure_state(forcing, soc=0.8)
     first = banks.join(Question(forcing=forcing, state=state, switches=none), step=0)
     given_up = banks.join(Question(forcing=forcing, state=state, switches=none), step=0)
     banks.through(slice(0, 12))
@@ -159,7 +167,10 @@ def test_with_loads_is_the_passage_prepared_anew(passage):
             )
 
 
-def test_told_is_a_float_in_the_mean_sky_and_an_array_in_members(passage):
-    assert told(Scenario(members=None, seed=1, step_h=STEP_h).of(passage), np.array([2.0])) == 2.0
-    many = told(Scenario(members=3, seed=1, step_h=STEP_h).of(passage), 2.0)
+def test_a_single_value_is_a_float_in_the_mean_sky_and_an_array_in_members(passage):
+    assert (
+        scalar_if_single(Scenario(members=None, seed=1, step_h=STEP_h).of(passage), np.array([2.0]))
+        == 2.0
+    )
+    many = scalar_if_single(Scenario(members=3, seed=1, step_h=STEP_h).of(passage), 2.0)
     assert many.tolist() == [2.0, 2.0, 2.0]

@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import least_squares
 from scipy.stats import invwishart
 
-from powersim.logbook.estimate import Estimate, even_draws, explained, line_through
+from powersim.logbook.estimate import Estimate, bayesian_regression, line_through, moment_matched
 from powersim.logbook.words import told_in_words
 
 SD = np.array([0.15, 0.15, 0.1, 0.2, 0.08])
@@ -14,7 +14,7 @@ WIDER = 1.1
 
 
 def draws(members=200, seed=0, unknowns=5):
-    return even_draws(np.random.default_rng(seed).normal(size=(unknowns, members)))
+    return moment_matched(np.random.default_rng(seed).normal(size=(unknowns, members)))
 
 
 def straight(x):
@@ -36,7 +36,7 @@ def found_in_rounds(says, values, errors, rounds=8):
     for _ in range(rounds):
         x = found.log_factor[:, None] + np.linalg.cholesky(found.covariance) @ z
         line = line_through(x, says(x))
-        found = explained(line, values, errors=errors + line.spread(errors), prior_sd=SD)
+        found = bayesian_regression(line, values, errors=errors + line.spread(errors), prior_sd=SD)
     return found
 
 
@@ -87,7 +87,7 @@ def test_what_bends_is_less_sure():
 
 def test_without_readings_all_stays_as_the_files_have_it():
     line = line_through(SD[:, None] * draws(), np.empty((0, 200)))
-    found = explained(line, np.empty(0), errors=np.empty((0, 0)), prior_sd=SD)
+    found = bayesian_regression(line, np.empty(0), errors=np.empty((0, 0)), prior_sd=SD)
     assert found.log_factor.tolist() == [0.0] * 5
     assert found.sd == pytest.approx(SD)
     assert found.told_frac == pytest.approx([0.0] * 5)

@@ -15,7 +15,7 @@ from planned import (
 
 from powersim.planning.plan import plan, with_rule
 from powersim.planning.policy_evaluation import evaluate_policies
-from powersim.planning.rule_candidates import never
+from powersim.planning.rule_candidates import never_charge
 from powersim.planning.rule_limits import worst_frac
 from powersim.records import PlannedRun, Shedding
 from powersim.report.plan_files import plan_dict
@@ -109,7 +109,7 @@ def test_a_bank_that_leaves_below_its_floor_is_brought_up_and_not_let_go_dark():
     low = {"soc_at_departure": 0.48}
     passage = grey_passage(days=4.0, battery=low, panel_W=(20.0,))
     found = plan(passage, members=20, validation_members=40, risk_frac=RISK, step_h=1.0)
-    idle = evaluate_policies(passage.boat, validation_of(passage), [never(passage.boat)])
+    idle = evaluate_policies(passage.boat, validation_of(passage), [never_charge(passage.boat)])
     assert idle.dark_h.all()
     assert found.found.holds
     assert found.rule.by_engine

@@ -8,10 +8,10 @@ from builders import boat_of, passage_of
 from powersim.planning.rule_candidates import (
     HIGHEST_STOP_SOC,
     at_level,
-    kin,
     kinds,
     least_start,
-    never,
+    neighbours,
+    never_charge,
 )
 from powersim.records import ChargingRule
 from powersim.simulation.prepare import prepare
@@ -32,7 +32,7 @@ def within(hours_h, allowed_h):
 def test_every_kind_and_its_kin_keep_hours_runs_and_interval(track):
     boat = boat_of(charging=ASKED)
     first = kinds(boat, track)
-    for rule in [*first, *(near for one in first for near in kin(one, boat))]:
+    for rule in [*first, *(near for one in first for near in neighbours(one, boat))]:
         assert within(rule.hours_h, ASKED["hours_h"])
         assert (rule.shortest_h, rule.longest_h) == (0.75, 1.5)
         assert 1 <= rule.full_every_days <= 9.0
@@ -87,5 +87,5 @@ def test_a_level_near_the_top_gives_way():
 def test_never_means_not_by_the_clock_either():
     boat = boat_of()
     boat = replace(boat, charging=replace(boat.charging, full_every_days=7.0))
-    rule = never(boat)
+    rule = never_charge(boat)
     assert (rule.by_engine, rule.daily, rule.full_every_days) == (False, (), None)

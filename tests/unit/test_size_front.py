@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from size_made import point_of_size
 
-from powersim.planning.size_front import front_of, is_adequate, judged
+from powersim.planning.size_front import compare_choices, front_of, is_adequate
 
 SOME = st.lists(
     st.builds(
@@ -45,7 +45,7 @@ def test_the_front_is_what_nothing_beats(points):
 
 @given(points=SOME)
 def test_only_adequate_choices_are_marked_and_every_choice_is_told_once(points):
-    sized = judged(points, risk_frac=0.05)
+    sized = compare_choices(points, risk_frac=0.05)
     assert all(one.point.fails_frac <= 0.05 for one in sized.front)
     assert bool(sized.front) == any(is_adequate(point, 0.05) for point in points)
     told = [id(one.point) for one in sized.front] + [id(point) for point in sized.nearest]
@@ -57,7 +57,7 @@ def test_of_choices_that_fail_alike_the_nearest_is_not_the_one_that_goes_dark():
     own = point_of_size(fails_frac=1.0, flat_frac=0.9)
     idle = point_of_size(fails_frac=1.0, flat_frac=0.8, charging_h=0.0)
     charged = point_of_size(fails_frac=1.0, flat_frac=0.0, charging_h=40.0)
-    assert judged([own, idle, charged], risk_frac=0.05).nearest == (charged, idle, own)
+    assert compare_choices([own, idle, charged], risk_frac=0.05).nearest == (charged, idle, own)
 
 
 def test_hours_saved_for_each_kilogram_by_hand():
@@ -69,7 +69,7 @@ def test_hours_saved_for_each_kilogram_by_hand():
     light = point_of_size(weight_kg=70.0, charging_h=20.0)
     middle = point_of_size(weight_kg=80.0, charging_h=10.0)
     beaten = point_of_size(weight_kg=85.0, charging_h=10.5)
-    sized = judged([own, heavy, light, middle, beaten], risk_frac=0.05)
+    sized = compare_choices([own, heavy, light, middle, beaten], risk_frac=0.05)
     assert [one.point for one in sized.front] == [light, middle, heavy]
     assert [one.added_kg for one in sized.front] == [-5.0, 5.0, 15.0]
     assert [one.saved_h for one in sized.front] == [0.0, 10.0, 12.0]
@@ -81,7 +81,7 @@ def test_hours_saved_for_each_kilogram_by_hand():
 def test_no_choice_is_adequate():
     worse = point_of_size(fails_frac=0.4)
     better = point_of_size(fails_frac=0.2)
-    sized = judged([worse, better], risk_frac=0.05)
+    sized = compare_choices([worse, better], risk_frac=0.05)
     assert (sized.front, sized.adequate) == ((), ())
     assert sized.nearest == (better, worse)
 

@@ -8,7 +8,7 @@ from size_made import point_of_size
 
 from powersim.planning.plan import plan
 from powersim.planning.size_choices import Choice, boat_with
-from powersim.planning.size_front import judged
+from powersim.planning.size_front import compare_choices
 from powersim.planning.size_point import Study
 from powersim.planning.size_replan import RuleStudy, replan, replanned
 from powersim.report.size_rules import rules_dicts, rules_text
@@ -51,7 +51,7 @@ def test_it_is_told_by_the_mark_of_its_choice(found):
     point = point_of_size(
         battery_Ah=200.0, solar_W=50.0, charging_h=9.0, charging_L=6.0, weight_kg=50.0
     )
-    sized = judged([point_of_size(fails_frac=0.5), point], risk_frac=0.1)
+    sized = compare_choices([point_of_size(fails_frac=0.5), point], risk_frac=0.1)
     text = rules_text(sized, [found])
     assert max(map(len, text.splitlines())) <= 80
     words = " ".join(text.split())

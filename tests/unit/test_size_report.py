@@ -8,7 +8,7 @@ import pytest
 from builders import boat_of, passage_of
 from size_made import point_of_size
 
-from powersim.planning.size_front import judged
+from powersim.planning.size_front import compare_choices
 from powersim.planning.size_point import Study
 from powersim.report.figure_size import plot_size, size_figure
 from powersim.report.size_files import size_files
@@ -24,7 +24,7 @@ LIGHT = point_of_size(
 )
 HEAVY = point_of_size(battery_Ah=400.0, solar_W=400.0, weight_kg=130.0, charging_h=5.0, clips=True)
 BEATEN = point_of_size(battery_Ah=330.0, weight_kg=140.0, charging_h=5.5)
-SIZED = judged([OWN, LIGHT, HEAVY, BEATEN], risk_frac=0.05)
+SIZED = compare_choices([OWN, LIGHT, HEAVY, BEATEN], risk_frac=0.05)
 
 
 def page(sized=SIZED, study=STUDY, **given):
@@ -66,7 +66,7 @@ def test_the_tables_of_a_page():
 def test_what_to_mind_is_told_where_it_holds():
     loaded = boat_of(engine={"charging_burn_loaded": True})
     study = replace(STUDY, passage=replace(PASSAGE, boat=loaded))
-    sized = judged([OWN, point_of_size(alternator_A=90.0)], risk_frac=0.05)
+    sized = compare_choices([OWN, point_of_size(alternator_A=90.0)], risk_frac=0.05)
     words = " ".join(page(sized, study, stays=("controller.float = 13.5 V",)).split())
     assert "kept with every chemistry, as boat.toml says: controller.float = 13.5 V" in words
     assert "counted as burning the same by the hour, which flatters a larger one" in words
@@ -81,15 +81,19 @@ def test_what_to_mind_is_told_where_it_holds():
 
 
 def test_none_is_adequate():
-    text = page(judged([OWN, replace(LIGHT, fails_frac=0.2)], risk_frac=0.025))
+    text = page(compare_choices([OWN, replace(LIGHT, fails_frac=0.2)], risk_frac=0.025))
     assert "None is\nadequate: failing in no more than 2.5 % of them." in text
     assert "\nThe nearest\n-----------\n" in text
     assert "Cheapest" not in text
     assert "goes dark" not in text
-    dark = page(judged([OWN, replace(LIGHT, fails_frac=0.2, flat_frac=0.1)], risk_frac=0.025))
+    dark = page(
+        compare_choices([OWN, replace(LIGHT, fails_frac=0.2, flat_frac=0.1)], risk_frac=0.025)
+    )
     choice = f"{LIGHT.choice.chemistry} {LIGHT.choice.battery_Ah:g} Ah, {LIGHT.choice.solar_W:g} W"
     assert f"all goes dark in some of the passages: {choice}" in " ".join(dark.split())
-    brief = page(judged([OWN, replace(LIGHT, fails_frac=0.2)], risk_frac=0.025), brief=True)
+    brief = page(
+        compare_choices([OWN, replace(LIGHT, fails_frac=0.2)], risk_frac=0.025), brief=True
+    )
     assert "\nThe nearest\n-----------\n" in brief
     assert "The boat as she is" not in brief
 
@@ -99,7 +103,7 @@ def test_many_marked_choices_end_somewhere():
         point_of_size(battery_Ah=100.0 + place, weight_kg=50.0 + place, charging_h=40.0 - place)
         for place in range(20)
     ]
-    text = page(judged([OWN, *many], risk_frac=0.05))
+    text = page(compare_choices([OWN, *many], risk_frac=0.05))
     assert "8 more are in size.csv." in " ".join(text.split())
     assert "flooded 111 Ah" in text
     assert "flooded 112 Ah" not in text
@@ -117,7 +121,7 @@ def test_wide_numbers_still_fit_a_page():
         clips=True,
         floor_days_p10=366.0,
     )
-    assert "123456 kg" in page(judged([OWN, wide], risk_frac=0.05))
+    assert "123456 kg" in page(compare_choices([OWN, wide], risk_frac=0.05))
 
 
 def test_every_choice_in_the_files():

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from builders import boat_of
 
-from powersim.planning import bench as benches
-from powersim.planning.bench import Bench
+from powersim.planning import evaluation_cache as caches
+from powersim.planning.evaluation_cache import EvaluationCache
 from powersim.planning.policy_evaluation import ARRAYS, PolicyEvaluation
-from powersim.planning.rule_candidates import at_level, never
+from powersim.planning.rule_candidates import at_level, never_charge
 from powersim.planning.rule_limits import limits_of, worst_frac
 from powersim.planning.rule_ranking import in_order, surely_more, surely_worse
 from powersim.planning.validation import needs_no_engine, validated
@@ -74,7 +74,7 @@ def made_up(boat, forcing, rules, *, counted_from_h, progress):
     return PolicyEvaluation(rules=tuple(rules), **{name: np.array(rows[name]) for name in ARRAYS})
 
 
-class NoShelf:
+class NoSignalCache:
     """Seas that nobody lays out need not be kept."""
 
     def of(self, forcing, places):
@@ -83,18 +83,18 @@ class NoShelf:
 
 @pytest.fixture(autouse=True)
 def in_made_up_seas(monkeypatch):
-    monkeypatch.setattr(benches, "evaluate_policies", made_up)
-    monkeypatch.setattr(benches, "Shelf", NoShelf)
+    monkeypatch.setattr(caches, "evaluate_policies", made_up)
+    monkeypatch.setattr(caches, "SignalCache", NoSignalCache)
 
 
-def bench_of(forcing, **boat):
+def cache_of(forcing, **boat):
     boat = boat_of(**boat)
-    return Bench(boat, forcing, limits_of(boat, risk_frac=0.05))
+    return EvaluationCache(boat, forcing, limits_of(boat, risk_frac=0.05))
 
 
-def answer(bench, families):
-    evaluation = validated(bench, families)
-    (place,) = in_order(evaluation, bench.limits, count=1)
+def answer(cache, families):
+    evaluation = validated(cache, families)
+    (place,) = in_order(evaluation, cache.limits, count=1)
     return evaluation.rules[place], evaluation.only(place)
 
 
@@ -110,7 +110,7 @@ def all_tried(forcing, families, *, boat):
         for percent in range(50, 77)
     ]
     limits = limits_of(boat, risk_frac=0.05)
-    rules.append(never(boat))
+    rules.append(never_charge(boat))
     evaluation = made_up(
         boat, replace(forcing, carried={}), rules, counted_from_h=0.0, progress=None
     )
@@ -133,7 +133,7 @@ def heard_in_all(forcing):
 def test_the_rule_is_the_one_that_all_levels_in_all_members_give(seed, start_soc):
     forcing = sea(seed=seed)
     family = at_level(FAMILY, start_soc)
-    rule, evaluation = answer(bench_of(forcing), [family])
+    rule, evaluation = answer(cache_of(forcing), [family])
     assert rule == all_tried(forcing, [family], boat=boat_of())[0]
     # And it has been judged in all of them, each once: its share is what a plain count gives.
     assert evaluation.below_floor.shape == (1, VALIDATION_MEMBERS)
@@ -142,7 +142,7 @@ def test_the_rule_is_the_one_that_all_levels_in_all_members_give(seed, start_soc
 
 def test_levels_that_fail_are_given_up_and_the_count_says_when():
     forcing = sea()
-    rule, _ = answer(bench_of(forcing), [at_level(FAMILY, 0.75)])
+    rule, _ = answer(cache_of(forcing), [at_level(FAMILY, 0.75)])
     lower = replace(rule, start_soc=rule.start_soc - 0.01, stop_soc=rule.stop_soc - 0.01)
     lower = replace(lower, start_soc=round(lower.start_soc, 2), stop_soc=round(lower.stop_soc, 2))
     # More than 50 of 1,000 have failed: the others cannot take that back.
@@ -153,27 +153,27 @@ def test_levels_that_fail_are_given_up_and_the_count_says_when():
 def test_a_level_that_may_still_hold_is_not_given_up():
     """The 51st failure is the last weather to be met: until then nobody knows."""
     forcing = sea()
-    bench = bench_of(forcing)
+    cache = cache_of(forcing)
     fails = np.flatnonzero(FAMILY.start_soc - forcing.needs_soc < 0.5)
     holds = np.setdiff1d(np.arange(VALIDATION_MEMBERS), fails)
     assert len(fails) > 51
-    bench.evaluate([FAMILY], np.concatenate([fails[:50], holds]))
-    assert bench.breaks(FAMILY) == []
-    bench.evaluate([FAMILY], fails[:51])
-    assert bench.breaks(FAMILY) == ["floor"]
+    cache.evaluate([FAMILY], np.concatenate([fails[:50], holds]))
+    assert cache.breaks(FAMILY) == []
+    cache.evaluate([FAMILY], fails[:51])
+    assert cache.breaks(FAMILY) == ["floor"]
 
 
 def test_a_family_that_burns_more_is_given_up_early_and_one_that_may_win_is_not():
     forcing = sea()
     families = [at_level(FAMILY, 0.70), at_level(WIDER, 0.70)]
-    rule, _ = answer(bench_of(forcing), families)
+    rule, _ = answer(cache_of(forcing), families)
     assert rule == all_tried(forcing, families, boat=boat_of())[0]
     assert rule.stop_soc - rule.start_soc == pytest.approx(0.05)
     wider = [one for one in forcing.carried if one.stop_soc - one.start_soc > 0.1]
     assert max(evaluated(forcing, one) for one in wider) < VALIDATION_MEMBERS / 2
     # The other way round the cheaper one comes second, and is judged in full.
     forcing = sea()
-    again, evaluation = answer(bench_of(forcing), families[::-1])
+    again, evaluation = answer(cache_of(forcing), families[::-1])
     assert again == rule
     assert evaluation.charging_L.shape == (1, VALIDATION_MEMBERS)
 
@@ -181,7 +181,7 @@ def test_a_family_that_burns_more_is_given_up_early_and_one_that_may_win_is_not(
 def test_where_nothing_holds_the_least_bad_is_judged_in_all_members():
     """No level above 95 % is to be had, and 80 points are wanted."""
     forcing = sea(needs=0.60, idle_soc=0.1, dark_h=30.0)
-    rule, evaluation = answer(bench_of(forcing), [FAMILY])
+    rule, evaluation = answer(cache_of(forcing), [FAMILY])
     assert rule.by_engine
     assert evaluation.charging_L.shape == (1, VALIDATION_MEMBERS)
     limits = limits_of(boat_of(), risk_frac=0.05)
@@ -196,12 +196,12 @@ def test_where_nothing_holds_the_least_bad_is_judged_in_all_members():
 
 def test_an_engine_is_left_alone_only_without_a_weather_to_regret_it_in():
     calm = sea(idle_soc=0.8)
-    assert needs_no_engine(bench_of(calm))
+    assert needs_no_engine(cache_of(calm))
     once = sea(idle_soc=0.8)
     once.idle_soc[VALIDATION_MEMBERS - 1] = 0.49
-    assert not needs_no_engine(bench_of(once))
+    assert not needs_no_engine(cache_of(once))
     grey = sea(idle_soc=0.4)
-    assert not needs_no_engine(bench_of(grey))
+    assert not needs_no_engine(cache_of(grey))
     assert heard_in_all(grey) < 100
 
 
@@ -209,7 +209,7 @@ def test_to_leave_the_engine_alone_is_not_taken_where_running_it_leaves_less_dar
     """It holds in 97 of 100 and costs nothing; but three members of a hundred are dark."""
     forcing = sea(idle_soc=0.8)
     forcing.idle_soc[::33], forcing.dark_h[::33] = 0.1, 5.0
-    rule, _ = answer(bench_of(forcing), [at_level(FAMILY, 0.70)])
+    rule, _ = answer(cache_of(forcing), [at_level(FAMILY, 0.70)])
     assert rule.by_engine
 
 

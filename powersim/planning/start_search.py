@@ -18,7 +18,7 @@ _MOST_RISE = 4.0
 _STEEPER_SOC = 0.04
 
 
-class Seek:
+class StartSearch:
     """The lowest safe start of one kind of rule, while it is sought.
 
     Parameters
@@ -60,11 +60,11 @@ class Seek:
         """Whether a safe start is known."""
         return self.best_margin_soc >= 0.0
 
-    def at(self) -> ChargingRule:
+    def candidate(self) -> ChargingRule:
         """The rule at the start to be tried."""
         return at_level(self.rule, self.start_soc)
 
-    def take(self, rule: ChargingRule, margin_soc: float) -> None:
+    def update(self, rule: ChargingRule, margin_soc: float) -> None:
         """Learn from a trial, and set the next start."""
         here = (rule.start_soc, margin_soc)
         if abs(margin_soc) < self._nearest_soc:
@@ -113,14 +113,14 @@ def _rise(before, here):
     return min(max(rise, 1.0), _MOST_RISE)
 
 
-def sought(
+def lowest_safe_starts(
     rules: Sequence[ChargingRule],
     margins_of: Callable,
     *,
     least_soc: float,
     rounds: int,
     drop: Callable | None = None,
-) -> list[Seek]:
+) -> list[StartSearch]:
     """Each rule at the lowest start at which the floor holds, as nearly as it was found.
 
     The floor's margin grows with the start, at first taken to be in step with it, so each round
@@ -133,14 +133,14 @@ def sought(
     drop : callable, optional
         Given those that are left after a round, gives those that are worth going on with.
     """
-    seeks = [Seek(rule, least_soc) for rule in rules]
+    searches = [StartSearch(rule, least_soc) for rule in rules]
     for _ in range(rounds):
         # Those that are found are not tried again.
-        going = [seek for seek in seeks if not seek.closed]
+        going = [search for search in searches if not search.closed]
         if not going:
             break
-        evaluation = [seek.at() for seek in going]
-        for seek, rule, margin_soc in zip(going, evaluation, margins_of(evaluation), strict=True):
-            seek.take(rule, float(margin_soc))
-        seeks = drop(seeks) if drop else seeks
-    return seeks
+        evaluation = [search.candidate() for search in going]
+        for search, rule, margin_soc in zip(going, evaluation, margins_of(evaluation), strict=True):
+            search.update(rule, float(margin_soc))
+        searches = drop(searches) if drop else searches
+    return searches

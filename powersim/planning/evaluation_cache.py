@@ -12,12 +12,12 @@ import numpy as np
 
 from powersim.planning.policy_evaluation import ARRAYS, PolicyEvaluation, evaluate_policies, joined
 from powersim.planning.rule_limits import RuleLimits, broken
-from powersim.planning.stretches import Shelf
+from powersim.planning.signal_blocks import SignalCache
 from powersim.records import ChargingRule
 from powersim.simulation.bands import quantiles
 
 
-class Bench:
+class EvaluationCache:
     """Members, and what rules have come to in some of them.
 
     Parameters
@@ -42,7 +42,7 @@ class Bench:
         shares = np.arange(self.members + 1) / self.members
         self.allowed = int(np.count_nonzero(shares <= limits.risk_frac)) - 1
         self._rows: dict[ChargingRule, _Row] = {}
-        self._shelf = Shelf()
+        self._signal_cache = SignalCache()
 
     @property
     def rules_evaluated(self) -> int:
@@ -69,7 +69,7 @@ class Bench:
         for missing, those in together.values():
             evaluation = evaluate_policies(
                 self.boat,
-                self._shelf.of(self.forcing, missing),
+                self._signal_cache.of(self.forcing, missing),
                 those,
                 counted_from_h=self.limits.counted_from_h,
                 progress=self.progress,

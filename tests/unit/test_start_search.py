@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from powersim.planning.level_seek import sought
+from powersim.planning.start_search import lowest_safe_starts
 from powersim.records import ChargingRule
 
 RULE = ChargingRule(start_soc=0.25, stop_soc=0.27)
@@ -16,25 +16,25 @@ def found(margin_of, *, rounds=6):
         starts.extend(rule.start_soc for rule in rules)
         return [margin_of(rule.start_soc) for rule in rules]
 
-    (seek,) = sought([RULE], margins_of, least_soc=0.25, rounds=rounds)
-    return seek, starts
+    (search,) = lowest_safe_starts([RULE], margins_of, least_soc=0.25, rounds=rounds)
+    return search, starts
 
 
 @pytest.mark.parametrize("rise", [1.0, 0.5, 0.25])
 def test_the_lowest_safe_start_is_found_within_a_point(rise):
-    seek, _ = found(lambda start_soc: rise * (start_soc - 0.58), rounds=12)
-    assert seek.safe
-    assert 0.58 <= seek.best.start_soc <= 0.595
+    search, _ = found(lambda start_soc: rise * (start_soc - 0.58), rounds=12)
+    assert search.safe
+    assert 0.58 <= search.best.start_soc <= 0.595
 
 
 def test_a_bank_that_is_flat_at_low_starts_does_not_send_the_start_far_above():
     """Flat below 0.44, whatever the start: told from there, it would have to be raised to 0.95,
     where the tank runs dry and nothing holds."""
     points = ([0.25, 0.44, 0.60, 0.70, 0.80, 0.97], [-0.17, -0.12, 0.02, 0.1, -0.1, -0.17])
-    seek, starts = found(lambda start_soc: float(np.interp(start_soc, *points)))
+    search, starts = found(lambda start_soc: float(np.interp(start_soc, *points)))
     assert max(starts) < 0.7
-    assert seek.safe
-    assert 0.57 <= seek.best.start_soc <= 0.60
+    assert search.safe
+    assert 0.57 <= search.best.start_soc <= 0.60
 
 
 def test_what_burns_more_may_be_dropped_and_is_not_tried_again():
@@ -44,5 +44,8 @@ def test_what_burns_more_may_be_dropped_and_is_not_tried_again():
         evaluation.extend(rules)
         return [-0.1] * len(rules)
 
-    assert sought([RULE], margins_of, least_soc=0.25, rounds=6, drop=lambda seeks: []) == []
+    assert (
+        lowest_safe_starts([RULE], margins_of, least_soc=0.25, rounds=6, drop=lambda searches: [])
+        == []
+    )
     assert evaluation == [RULE]

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from builders import LOADS, boat_of, passage_of
 
-from powersim.planning import bench as benches
-from powersim.planning.bench import Bench
+from powersim.planning import evaluation_cache as caches
+from powersim.planning.evaluation_cache import EvaluationCache
 from powersim.planning.policy_evaluation import ARRAYS, evaluate_policies
 from powersim.planning.rule_limits import floor_margin, limits_of
 from powersim.planning.rule_search import search_for
@@ -35,21 +35,21 @@ def forcing():
     return draw_ensemble(passage(), prepare(passage(), step_h=1.0), members=MEMBERS, seed=2)
 
 
-def bench_of(forcing):
+def cache_of(forcing):
     boat = passage().boat
-    return Bench(boat, forcing, limits_of(boat, risk_frac=0.10))
+    return EvaluationCache(boat, forcing, limits_of(boat, risk_frac=0.10))
 
 
 @pytest.fixture
 def carried(monkeypatch):
-    """How many passages are carried through by any bench: a rule in a weather is one."""
+    """How many passages are carried through by any cache: a rule in a weather is one."""
     counts = []
 
     def counting(boat, forcing, rules, **given):
         counts.append(len(rules) * forcing.members)
         return evaluate_policies(boat, forcing, rules, **given)
 
-    monkeypatch.setattr(benches, "evaluate_policies", counting)
+    monkeypatch.setattr(caches, "evaluate_policies", counting)
     return counts
 
 
@@ -63,44 +63,44 @@ def aboard(forcing):
 @pytest.mark.parametrize("of", [lambda forcing: forcing, aboard], ids=["files", "boats"])
 def test_what_is_carried_over_is_what_all_at_once_give_bit_for_bit(forcing, carried, of):
     sea = of(forcing)
-    bench = bench_of(sea)
-    bench.evaluate(RULES[:1], np.array([20, 3, 11]))
-    bench.evaluate(RULES, 5)
-    bench.evaluate(RULES[1:], np.array([4, 23]))
-    evaluation = bench.evaluation(RULES)
-    at_once = evaluate_policies(bench.boat, sea, RULES)
+    cache = cache_of(sea)
+    cache.evaluate(RULES[:1], np.array([20, 3, 11]))
+    cache.evaluate(RULES, 5)
+    cache.evaluate(RULES[1:], np.array([4, 23]))
+    evaluation = cache.evaluation(RULES)
+    at_once = evaluate_policies(cache.boat, sea, RULES)
     for name in ARRAYS:
         np.testing.assert_array_equal(
             getattr(evaluation, name), getattr(at_once, name), err_msg=name
         )
     assert sum(carried) == len(RULES) * MEMBERS
-    assert bench.rules_evaluated == len(RULES)
+    assert cache.rules_evaluated == len(RULES)
 
 
 def test_members_are_given_in_the_order_that_is_asked_for(forcing):
-    bench = bench_of(forcing)
+    cache = cache_of(forcing)
     places = np.array([7, 2, 19])
-    some = bench.evaluation(RULES, places)
+    some = cache.evaluation(RULES, places)
     assert some.rules == RULES
-    assert some.lowest_soc.tolist() == bench.evaluation(RULES).lowest_soc[:, places].tolist()
+    assert some.lowest_soc.tolist() == cache.evaluation(RULES).lowest_soc[:, places].tolist()
 
 
 def test_what_is_known_of_a_floor_can_only_get_worse(forcing):
     """The more members are met, the lower the margin and the more limits are broken."""
-    bench, rule = bench_of(forcing), RULES[0]
+    cache, rule = cache_of(forcing), RULES[0]
     known = []
     for count in (4, 12, MEMBERS):
-        bench.evaluate([rule], count)
-        known.append((bench.margin_soc(rule), -len(bench.breaks(rule))))
+        cache.evaluate([rule], count)
+        known.append((cache.margin_soc(rule), -len(cache.breaks(rule))))
     assert known == sorted(known, reverse=True)
-    assert bench.margin_soc(rule) == floor_margin(bench.evaluation([rule]), bench.limits)[0]
+    assert cache.margin_soc(rule) == floor_margin(cache.evaluation([rule]), cache.limits)[0]
 
 
 def test_the_hardest_are_those_of_the_lowest_charge(forcing):
-    bench = bench_of(forcing)
-    lowest_soc = bench.evaluation(RULES).lowest_soc
+    cache = cache_of(forcing)
+    lowest_soc = cache.evaluation(RULES).lowest_soc
     for rule, soc in zip(RULES, lowest_soc, strict=True):
-        hardest = bench.hardest(5, like=rule)
+        hardest = cache.hardest(5, like=rule)
         assert sorted(soc[hardest]) == sorted(soc)[:5]
 
 

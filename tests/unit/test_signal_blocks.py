@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.planning import stretches
+from powersim.planning import signal_blocks
 from powersim.planning.policy_evaluation import ARRAYS, evaluate_policies
-from powersim.planning.stretches import Shelf, Stretches
+from powersim.planning.signal_blocks import SignalBlocks, SignalCache
 from powersim.records import ChargingRule, DailyRun
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
@@ -28,7 +28,7 @@ def forcing():
 def test_rules_tried_in_kept_stretches_come_to_the_same(forcing, days):
     """To the bit, first and second time, with a timetable between rules that have none."""
     fresh = evaluate_policies(PASSAGE.boat, forcing, RULES)
-    kept = Stretches(forcing, days=days)
+    kept = SignalBlocks(forcing, days=days)
     for rules in (RULES[:1], RULES[1:], RULES):
         again = evaluate_policies(PASSAGE.boat, kept, rules)
         for name in ARRAYS:
@@ -37,7 +37,7 @@ def test_rules_tried_in_kept_stretches_come_to_the_same(forcing, days):
 
 
 def test_what_is_laid_out_is_kept_if_wanted(forcing):
-    kept, passing = Stretches(forcing), Stretches(forcing, keep=False)
+    kept, passing = SignalBlocks(forcing), SignalBlocks(forcing, keep=False)
     (first, *_) = kept.steps
     assert kept.laid(first) is kept.laid(first)
     assert passing.laid(first) is not passing.laid(first)
@@ -45,18 +45,18 @@ def test_what_is_laid_out_is_kept_if_wanted(forcing):
 
 
 def test_the_shelf_gives_up_what_was_asked_for_longest_ago(forcing, monkeypatch):
-    shelf, sets = Shelf(), [np.arange(3), np.arange(3, 6), np.array([0, 4, 5])]
-    one = shelf.of(forcing, sets[0])
-    monkeypatch.setattr(stretches, "ROOM", 2 * one.size)
-    two = shelf.of(forcing, sets[1])
-    assert shelf.of(forcing, sets[0]) is one
-    shelf.of(forcing, sets[2])
-    assert shelf.of(forcing, sets[0]) is one
-    assert shelf.of(forcing, sets[1]) is not two
+    cache, sets = SignalCache(), [np.arange(3), np.arange(3, 6), np.array([0, 4, 5])]
+    one = cache.of(forcing, sets[0])
+    monkeypatch.setattr(signal_blocks, "ROOM", 2 * one.size)
+    two = cache.of(forcing, sets[1])
+    assert cache.of(forcing, sets[0]) is one
+    cache.of(forcing, sets[2])
+    assert cache.of(forcing, sets[0]) is one
+    assert cache.of(forcing, sets[1]) is not two
 
 
 def test_a_set_with_no_room_for_it_is_laid_out_each_time(forcing, monkeypatch):
-    monkeypatch.setattr(stretches, "ROOM", 10)
-    found = Shelf().of(forcing, np.arange(6))
+    monkeypatch.setattr(signal_blocks, "ROOM", 10)
+    found = SignalCache().of(forcing, np.arange(6))
     assert not found.keep
     assert found.members == 6

@@ -15,12 +15,12 @@ if TYPE_CHECKING:
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: Days of a stretch: enough steps at once to make calling for them worth while. [days]
-STRETCH_DAYS = 4
+BLOCK_DAYS = 4
 #: Room for what is laid out, and about what a member takes in a step. [byte]
 ROOM, A_MEMBER_STEP = 64 * 2**20, 100
 
 
-class Stretches:
+class SignalBlocks:
     """A passage in some members, laid out once for all rules that are tried in them.
 
     Parameters
@@ -37,7 +37,7 @@ class Stretches:
         About what it takes when all of it is kept. [byte]
     """
 
-    def __init__(self, forcing, *, keep=True, days=STRETCH_DAYS):
+    def __init__(self, forcing, *, keep=True, days=BLOCK_DAYS):
         self.forcing, self.keep, self.days = forcing, keep, days
         track = forcing.prepared.track
         self.step_h, self.n_steps = track.step_h, track.n_steps
@@ -51,7 +51,7 @@ class Stretches:
 
     @property
     def steps(self) -> list[slice]:
-        """The passage cut into stretches."""
+        """The passage cut into signal_blocks."""
         return blocks(self.n_steps, step_h=self.step_h, days=self.days)
 
     def laid(self, steps: slice) -> Laid:
@@ -64,17 +64,17 @@ class Stretches:
         return laid
 
 
-class Shelf:
-    """Stretches of several sets of members, those that were asked for last."""
+class SignalCache:
+    """SignalBlocks of several sets of members, those that were asked for last."""
 
     def __init__(self):
-        self._sets: OrderedDict[bytes, Stretches] = OrderedDict()
+        self._sets: OrderedDict[bytes, SignalBlocks] = OrderedDict()
 
-    def of(self, forcing: EnsembleForcing | ForcingAboard, places: np.ndarray) -> Stretches:
+    def of(self, forcing: EnsembleForcing | ForcingAboard, places: np.ndarray) -> SignalBlocks:
         """Those of some members of some members."""
         key = places.tobytes()
         if key not in self._sets:
-            found = Stretches(forcing.chosen(places))
+            found = SignalBlocks(forcing.chosen(places))
             if found.size > ROOM:
                 found.keep = False
                 return found
