@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.kernel.bus import LEAST_A
 from powersim.physics.bank import most_charge_A, most_discharge_A, soc_of
@@ -12,6 +12,11 @@ from powersim.physics.voltage import (
     discharge_resistance_ohm,
     emf_and_slope_V,
 )
+
+if TYPE_CHECKING:
+    from powersim.kernel.plant import Plant
+    from powersim.kernel.state import State
+    from powersim.kernel.step import StepSignals
 
 
 class BankNow(NamedTuple):
@@ -34,14 +39,14 @@ class Taking(NamedTuple):
     room_A: float
 
 
-def bank_as(*, state, row, plant, step_h):
+def bank_as(*, state: State, row: StepSignals, plant: Plant, step_h: float) -> BankNow:
     """The bank as a step begins, with half of the step's change of emf in its resistance.
 
     Parameters
     ----------
     state : State
         As the step begins.
-    row : Row
+    row : StepSignals
         Signals of the step.
     plant : Plant
         The boat's constants.
@@ -51,6 +56,7 @@ def bank_as(*, state, row, plant, step_h):
     Returns
     -------
     BankNow
+        What holds for the whole step.
     """
     bank = plant.bank
     soc = soc_of(bank, state.total_Ah)
@@ -72,7 +78,9 @@ def bank_as(*, state, row, plant, step_h):
     )
 
 
-def taking_as(now, *, state, row, plant, step_h):
+def taking_as(
+    now: BankNow, *, state: State, row: StepSignals, plant: Plant, step_h: float
+) -> Taking:
     """What a bank puts against being charged in a step.
 
     Parameters
@@ -81,7 +89,7 @@ def taking_as(now, *, state, row, plant, step_h):
         As the step begins.
     state : State
         As the step begins.
-    row : Row
+    row : StepSignals
         Signals of the step.
     plant : Plant
         The boat's constants.
@@ -91,6 +99,7 @@ def taking_as(now, *, state, row, plant, step_h):
     Returns
     -------
     Taking
+        What the bank can take in it.
     """
     bank = plant.bank
     # Resistance and gassing on charge rise steeply towards full: they are those of the middle of

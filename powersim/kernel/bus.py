@@ -7,7 +7,11 @@ charger gives a power or a current up to its own setpoint. All solutions are clo
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from powersim.kernel.bank_now import BankNow, Taking
+    from powersim.records.arrays import Writable
 
 #: Smallest current that anything is divided by, far below what a meter shows. [A]
 LEAST_A = 1e-6
@@ -29,11 +33,11 @@ class Bus(NamedTuple):
     chargers.SOURCES. `taken_A` is what `share_out` found that it gives.
     """
 
-    source: list
-    setpoint_V: list
-    amps: list
-    watts: list
-    taken_A: list
+    source: Writable[int]
+    setpoint_V: Writable[float]
+    amps: Writable[float]
+    watts: Writable[float]
+    taken_A: Writable[float]
 
 
 class Met(NamedTuple):
@@ -56,16 +60,20 @@ def bus_of(places: int) -> Bus:
     Returns
     -------
     Bus
+        With nothing on it.
     """
     return Bus([0] * places, *([0.0] * places for _ in range(4)))
 
 
-def add_charger(bus, count, *, source, setpoint_V, amps, watts):
+def add_charger(
+    bus: Bus, count: int, *, source: int, setpoint_V: float, amps: float, watts: float
+) -> int:
     """Lay one more charger onto the bus.
 
     Parameters
     ----------
     bus : Bus
+        Its next place is written.
     count : int
         How many it has.
     source : int
@@ -87,29 +95,31 @@ def add_charger(bus, count, *, source, setpoint_V, amps, watts):
     return count + 1
 
 
-def at_volts(draw, volts):
+def at_volts(draw: Draw, volts: float) -> float:
     """A draw as a current.
 
     Parameters
     ----------
     draw : Draw
+        As the loads have it.
     volts : float
         Voltage of the bus.
 
     Returns
     -------
     float
-        [A]
+        All of it as a current. [A]
     """
     return draw.amps + draw.watts / volts
 
 
-def offered_A(bus, count, *, volts):
+def offered_A(bus: Bus, count: int, *, volts: float) -> float:
     """All that chargers offer, as a current.
 
     Parameters
     ----------
     bus : Bus
+        The chargers.
     count : int
         How many of its places count.
     volts : float
@@ -118,7 +128,7 @@ def offered_A(bus, count, *, volts):
     Returns
     -------
     float
-        [A]
+        The sum over the places that count. [A]
     """
     amps = 0.0
     for place in range(count):
@@ -126,7 +136,7 @@ def offered_A(bus, count, *, volts):
     return amps
 
 
-def volts_with(*, emf_V, ohm, amps, watts):
+def volts_with(*, emf_V: float, ohm: float, amps: float, watts: float) -> float:
     """Bus voltage when a net current and a net power flow in from outside the bank.
 
     Solves V = emf + ohm * (amps + watts / V) for the upper root, the one at which a bus works.
@@ -159,7 +169,9 @@ def volts_with(*, emf_V, ohm, amps, watts):
     return 0.5 * (open_V + math.sqrt(square))
 
 
-def meeting_V(bus, count, *, loads, emf_V, ohm_in, ohm_out):
+def meeting_V(
+    bus: Bus, count: int, *, loads: Draw, emf_V: float, ohm_in: float, ohm_out: float
+) -> float:
     """Voltage at which chargers, loads and bank meet.
 
     A charger gives all of its offer below its setpoint, nothing above, and at the setpoint as
@@ -174,6 +186,7 @@ def meeting_V(bus, count, *, loads, emf_V, ohm_in, ohm_out):
     count : int
         How many of its places count.
     loads : Draw
+        What is on.
     emf_V : float
         Electromotive force of the bank. [V]
     ohm_in, ohm_out : float
@@ -182,7 +195,7 @@ def meeting_V(bus, count, *, loads, emf_V, ohm_in, ohm_out):
     Returns
     -------
     float
-        [V]
+        Of the bus. [V]
     """
     volts = volts_with(emf_V=emf_V, ohm=ohm_out, amps=-loads.amps, watts=-loads.watts)
     # Where others have lifted the bus since, one that waited for it may go on by itself to its own
@@ -214,7 +227,9 @@ def meeting_V(bus, count, *, loads, emf_V, ohm_in, ohm_out):
     return volts
 
 
-def reached_V(*, amps, watts, from_V, emf_V, ohm_in, ohm_out):
+def reached_V(
+    *, amps: float, watts: float, from_V: float, emf_V: float, ohm_in: float, ohm_out: float
+) -> tuple[float, bool]:
     """The voltage that a net inflow reaches, were no charger to hold any.
 
     Parameters
@@ -248,7 +263,7 @@ def reached_V(*, amps, watts, from_V, emf_V, ohm_in, ohm_out):
     return volts, waits
 
 
-def charging_ohm(bus, count, *, bank, taking):
+def charging_ohm(bus: Bus, count: int, *, bank: BankNow, taking: Taking) -> float:
     """The bank's resistance to what chargers would put into it.
 
     What the wells cannot take stands as resistance against the highest setpoint.
@@ -256,16 +271,18 @@ def charging_ohm(bus, count, *, bank, taking):
     Parameters
     ----------
     bus : Bus
+        The chargers.
     count : int
         How many of its places count.
     bank : BankNow
+        Its voltage at rest, as the step begins.
     taking : Taking
         Both as the step begins.
 
     Returns
     -------
     float
-        [ohm]
+        Never less than the bank's own. [ohm]
     """
     highest_V = 0.0
     for place in range(count):
@@ -277,7 +294,7 @@ def charging_ohm(bus, count, *, bank, taking):
     return against_ohm if against_ohm > taking.ohm else taking.ohm
 
 
-def meet(bus, count, *, bank, ohm_in, loads, least_V):
+def meet(bus: Bus, count: int, *, bank: BankNow, ohm_in: float, loads: Draw, least_V: float) -> Met:
     """The bus with everything on it.
 
     When the wells can give no more, or no more without taking the bus below its least voltage,
@@ -301,6 +318,7 @@ def meet(bus, count, *, bank, ohm_in, loads, least_V):
     Returns
     -------
     Met
+        Voltage and current of the bank, and what of the load is on.
     """
     bank_V = meeting_V(
         bus, count, loads=loads, emf_V=bank.emf_V, ohm_in=ohm_in, ohm_out=bank.ohm_out
@@ -325,7 +343,7 @@ def meet(bus, count, *, bank, ohm_in, loads, least_V):
     return Met(bank_V, ohm, net_A, share)
 
 
-def share_out(bus, count, *, volts, needed_A):
+def share_out(bus: Bus, count: int, *, volts: float, needed_A: float) -> None:
     """Who gives it: chargers below their setpoint all they have, those at it the rest, in order.
 
     Parameters

@@ -124,6 +124,7 @@ def write(name: str, key: bytes, payload: bytes) -> str | None:
     key : bytes
         A SHA-256 digest of all that matters to it.
     payload : bytes
+        Kept as it is.
 
     Returns
     -------
@@ -150,22 +151,22 @@ def is_there_a_place() -> bool:
     return False
 
 
-def _file_name(name, key) -> str:
+def _file_name(name: str, key: bytes) -> str:
     return f"{name}-{key.hex()}{_ENDING}"
 
 
-def _header(key, payload) -> bytes:
+def _header(key: bytes, payload: bytes) -> bytes:
     length = len(payload).to_bytes(_LENGTH, "big")
     return _MAGIC + key + hashlib.sha256(key + length + payload).digest() + length
 
 
-def _payload(content, key) -> bytes | None:
+def _payload(content: bytes, key: bytes) -> bytes | None:
     """What is behind the header, if all of it is as it was written."""
     payload = content[_HEADER:]
     return payload if content[:_HEADER] == _header(key, payload) else None
 
 
-def _content(path) -> bytes:
+def _content(path: str) -> bytes:
     """A file's bytes, or none if somebody else may have written it."""
     # Not through a link, nor waiting for a pipe.
     flags = os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
@@ -176,20 +177,20 @@ def _content(path) -> bytes:
         return file.read() if fit and _belongs_to_us(status) else b""
 
 
-def _belongs_to_us(status) -> bool:
+def _belongs_to_us(status: os.stat_result) -> bool:
     """Whether something is ours, and nobody else can write to it."""
     if os.name != "posix":
         return True  # there a user's folder is the user's by its place
     return status.st_uid == os.geteuid() and not status.st_mode & (stat.S_IWGRP | stat.S_IWOTH)
 
 
-def _is_ours(place) -> bool:
+def _is_ours(place: Place) -> bool:
     # A link in the user's own folder was put there by the user; in a shared one, by whomever.
     status = os.stat(place.folder, follow_symlinks=not place.is_shared)
     return stat.S_ISDIR(status.st_mode) and _belongs_to_us(status)
 
 
-def _made(place) -> bool:
+def _made(place: Place) -> bool:
     """Whether the folder is there and ours, once it has been made if need be."""
     if os.path.lexists(place.folder):
         return _is_ours(place)
@@ -205,7 +206,7 @@ def _made(place) -> bool:
     return _is_ours(place)
 
 
-def _write_whole(path, content) -> None:
+def _write_whole(path: str, content: bytes) -> None:
     folder, name = os.path.split(path)
     part = os.path.join(folder, f".{name}.{os.getpid()}-{os.urandom(4).hex()}{_PART}")
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
@@ -219,7 +220,7 @@ def _write_whole(path, content) -> None:
         raise
 
 
-def _remove_old(folder, name) -> None:
+def _remove_old(folder: str, name: str) -> None:
     """Leave the newest; what another process has removed, or holds open, is passed over."""
     dated = []
     with os.scandir(folder) as entries:

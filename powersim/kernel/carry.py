@@ -6,12 +6,52 @@ outside, steps inside. There is no other loop.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from powersim.kernel.bus import Bus
+from powersim.kernel.chargers import ChargerConstants
 from powersim.kernel.flows import BANK_V, CHARGING, DARK, SAG_V, SINCE_FULL_H, SOC
-from powersim.kernel.state import State
-from powersim.kernel.step import step_of
+from powersim.kernel.state import State, Switches
+from powersim.kernel.step import StepSignals, step_of
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from powersim.kernel.chargers import Offer
+    from powersim.kernel.plant import Plant
+    from powersim.records.arrays import Array, Ints, Readable, Writable
+
+
+class Told(Protocol):
+    """What is told of a member, whatever else is kept: a record of records.TOLD, or one like it.
+
+    Attributes
+    ----------
+    lowest_soc, lowest_V : float
+        Of charge and of the bus. [-], [V]
+    lowest_h, floor_h, flat_h : float
+        When the charge was lowest, when it first fell below the floor, and when all first went
+        dark, after the run's begin; inf for never. [h]
+    below_h, longest_since_full_h : float
+        Time below the floor, and the longest time between full charges. [h]
+    before_soc : float
+        As the step begins. [-]
+    runs : float
+        How often the engine was started to charge. [-]
+    ran : bool
+        Whether it charged in the step before.
+    """
+
+    lowest_soc: float
+    lowest_h: float
+    lowest_V: float
+    floor_h: float
+    flat_h: float
+    below_h: float
+    before_soc: float
+    longest_since_full_h: float
+    runs: float
+    ran: bool
 
 
 class Keep(NamedTuple):
@@ -24,7 +64,7 @@ class Keep(NamedTuple):
     first : int
         Steps that went before these, since the run's begin.
     floor_soc : float
-        [-]
+        Charge that the bank is not to fall below. [-]
     counted_from_h : float
         From when on charge counts: before that, no charge is the lowest and none below its floor.
         Darkness always counts. [h]
@@ -43,21 +83,21 @@ class Keep(NamedTuple):
 
 
 def carry_member(
-    state,
-    told,
-    rows,
-    offers,
-    plant,
-    switches,
-    chargers,
-    bus,
-    flow,
-    keep,
-    summed,
-    sums,
-    kept,
-    series,
-):
+    state: State,
+    told: Told,
+    rows: Readable[StepSignals],
+    offers: Readable[Readable[Offer]],
+    plant: Plant,
+    switches: Switches,
+    chargers: Readable[ChargerConstants],
+    bus: Bus,
+    flow: Writable[float],
+    keep: Keep,
+    summed: Readable[int],
+    sums: Writable[float],
+    kept: Readable[int],
+    series: Readable[Writable[float]],
+) -> State:
     """Carry one member through a stretch of steps.
 
     Parameters
@@ -66,13 +106,14 @@ def carry_member(
         As the stretch begins.
     told : Told
         What has been told of the member so far; written.
-    rows : sequence of Row
+    rows : sequence of StepSignals
         One a step.
     offers : sequence of sequence of Offer
         One a step and charger.
     plant, switches, chargers, bus, flow
         As for `step.step_of`.
     keep : Keep
+        What is kept, and of which steps.
     summed : sequence of int
         Places of the flows that are added up.
     sums : list of float or ndarray, shape (summed,)
@@ -115,7 +156,7 @@ def carry_member(
     return state
 
 
-def tell(told, flow, *, begins_h, keep):
+def tell(told: Told, flow: Readable[float], *, begins_h: float, keep: Keep) -> None:
     """Take one step into what is told of a member.
 
     Parameters
@@ -127,6 +168,7 @@ def tell(told, flow, *, begins_h, keep):
     begins_h : float
         When it began, after the run's begin. [h]
     keep : Keep
+        The length of a step, the floor, and from when on charge counts.
     """
     ends_h = begins_h + keep.step_h
     soc = flow[SOC]
@@ -158,7 +200,7 @@ def tell(told, flow, *, begins_h, keep):
     told.before_soc = soc
 
 
-def below_frac(before_soc, after_soc, *, floor_soc):
+def below_frac(before_soc: float, after_soc: float, *, floor_soc: float) -> float:
     """Share of a step for which a charge that moves evenly is below the floor.
 
     Parameters
@@ -166,12 +208,12 @@ def below_frac(before_soc, after_soc, *, floor_soc):
     before_soc, after_soc : float
         State of charge as the step begins and ends. [-]
     floor_soc : float
-        [-]
+        The charge that it is held against. [-]
 
     Returns
     -------
     float
-        [-]
+        0 for a charge that stays above it, 1 for one that stays below. [-]
 
     Examples
     --------
@@ -189,37 +231,37 @@ def below_frac(before_soc, after_soc, *, floor_soc):
 
 
 def carry_members(
-    first,
-    last,
-    states,
-    told,
-    rows,
-    row_cells,
-    offers,
-    offer_cells,
-    own_places,
-    own,
-    own_of,
-    orders_places,
-    orders,
-    orders_of,
-    plants,
-    plant_of,
-    chargers,
-    bus_source,
-    bus_cells,
-    flow,
-    step_h,
-    before,
-    floor_soc,
-    counted_from_h,
-    until_dark,
-    every,
-    summed,
-    sums,
-    kept,
-    series,
-):
+    first: int,
+    last: int,
+    states: np.recarray,
+    told: Readable[Told],
+    rows: Readable[StepSignals],
+    row_cells: Array,
+    offers: Readable[Readable[Offer]],
+    offer_cells: Array,
+    own_places: Ints,
+    own: Array,
+    own_of: Ints,
+    orders_places: Ints,
+    orders: Array,
+    orders_of: Ints,
+    plants: np.recarray,
+    plant_of: Ints,
+    chargers: Readable[ChargerConstants],
+    bus_source: Writable[int],
+    bus_cells: Readable[Writable[float]],
+    flow: Writable[float],
+    step_h: float,
+    before: int,
+    floor_soc: float,
+    counted_from_h: float,
+    until_dark: int,
+    every: int,
+    summed: Readable[int],
+    sums: Readable[Writable[float]],
+    kept: Readable[int],
+    series: Array,
+) -> None:
     """Carry some members through a stretch of steps: compiled, this is what runs.
 
     Parameters
@@ -247,8 +289,11 @@ def carry_members(
     plant_of : ndarray of int, shape (members,)
         Which of them each member has.
     chargers : ndarray of records.CHARGER, shape (chargers,)
+        What does not change of them, in the order in which they are used.
     bus_source : ndarray of int, shape (chargers + 1,)
+        Memory to work in.
     bus_cells : ndarray, shape (4, chargers + 1)
+        Memory to work in.
     flow : ndarray, shape (flows,)
         Memory to work in.
     step_h, before, floor_soc, counted_from_h, until_dark, every : float or int
@@ -256,7 +301,9 @@ def carry_members(
     summed, kept : ndarray of int
         As for `carry_member`.
     sums : ndarray, shape (members, summed)
+        Read and written.
     series : ndarray, shape (kept, steps kept, members)
+        Written.
     """
     keep = Keep(
         step_h=step_h,
@@ -331,7 +378,9 @@ def carry_members(
         begins.by_order = state.by_order
 
 
-def lay_own(places, columns, source, row_cells, offer_cells):
+def lay_own(
+    places: Ints, columns: Array, source: int, row_cells: Array, offer_cells: Array
+) -> None:
     """Write what a member has of its own into the rows and offers of all steps.
 
     Parameters
@@ -339,6 +388,7 @@ def lay_own(places, columns, source, row_cells, offer_cells):
     places : ndarray of int, shape (columns, 3)
         As for `carry_members`.
     columns : ndarray, shape (columns, steps, sources)
+        What differs between the sources.
     source : int
         Which of them.
     row_cells, offer_cells : ndarray, shape (cells,)

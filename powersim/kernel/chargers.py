@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from powersim.kernel.bus import add_charger
+from powersim.kernel.bus import Bus, add_charger
 from powersim.kernel.flows import place_of
 from powersim.records.chargers import OTHER_SOURCES, SURPLUS_SOURCES
+
+if TYPE_CHECKING:
+    from powersim.kernel.state import State, Switches
+    from powersim.records.arrays import Readable
 
 #: Sources by number, in the order in which they are used; the first is the sun.
 SOURCES = ("solar", *OTHER_SOURCES, "alternator")
@@ -28,7 +32,7 @@ class ChargerConstants(NamedTuple):
     source: int
     rated_A: float
     knots: int
-    knots_V: tuple
+    knots_V: tuple[float, ...]
 
 
 class Offer(NamedTuple):
@@ -36,12 +40,19 @@ class Offer(NamedTuple):
 
     power_W: float
     first_A: float
-    slope_A_per_V: tuple
+    slope_A_per_V: tuple[float, ...]
     absorption_V: float
     float_V: float
 
 
-def lay_chargers(bus, *, chargers, offers, state, switches):
+def lay_chargers(
+    bus: Bus,
+    *,
+    chargers: Readable[ChargerConstants],
+    offers: Readable[Offer],
+    state: State,
+    switches: Switches,
+) -> int:
     """Lay all chargers that have something to give onto the bus, but for the alternator.
 
     Parameters
@@ -83,7 +94,7 @@ def lay_chargers(bus, *, chargers, offers, state, switches):
     return count
 
 
-def pwm_offer_A(charger, offer, *, volts):
+def pwm_offer_A(charger: ChargerConstants, offer: Offer, *, volts: float) -> float:
     """Current that a PWM controller offers at a bank voltage.
 
     Parameters
@@ -98,7 +109,7 @@ def pwm_offer_A(charger, offer, *, volts):
     Returns
     -------
     float
-        [A]
+        Along the straight lines between its knots, up to its rating. [A]
     """
     amps = offer.first_A
     for knot in range(charger.knots - 1):
@@ -113,7 +124,7 @@ def pwm_offer_A(charger, offer, *, volts):
     return 0.0 if amps < 0.0 else amps
 
 
-def mppt_offer_W(charger, offer, *, volts):
+def mppt_offer_W(charger: ChargerConstants, offer: Offer, *, volts: float) -> float:
     """Power that an MPPT controller offers, within its rating.
 
     Parameters
@@ -128,7 +139,7 @@ def mppt_offer_W(charger, offer, *, volts):
     Returns
     -------
     float
-        [W]
+        Up to its rating. [W]
     """
     most_W = charger.rated_A * volts
     return most_W if offer.power_W > most_W else offer.power_W

@@ -13,13 +13,18 @@ import hashlib
 import os
 import sys
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from types import FunctionType
+from typing import TYPE_CHECKING, Any
 
 from powersim import __version__
 from powersim.kernel import cache
 from powersim.kernel.machine_code import Argument, MachineCode, host, object_code
 from powersim.kernel.twins import Part, fingerprint, parts_of, twins_of
+
+if TYPE_CHECKING:
+    import numpy as np
 
 #: Set to "no" it lets everything run uncompiled.
 VARIABLE = "POWERSIM_COMPILE"
@@ -27,7 +32,7 @@ PREPARING = "preparing the simulation for this computer, once"
 PREPARING_EACH_TIME = "preparing the simulation for this computer (no folder to keep it in)"
 #: What every twin is compiled with. No arithmetic is changed, so that bits stay the same; division
 #: by zero gives inf or nan instead of an error; no memory is asked for, so none need be counted.
-OPTIONS = {
+OPTIONS: dict[str, Any] = {
     "nogil": True,
     "error_model": "numpy",
     "fastmath": False,
@@ -51,14 +56,14 @@ class CompiledEntry:
         What another library raised, at full length, for whoever writes such functions.
     """
 
-    run: Callable | None
+    run: Callable[..., None] | None
     reason: str = ""
     error: Exception | None = field(default=None, compare=False, repr=False)
 
 
 def prepare(
-    entry: Callable,
-    examples: tuple,
+    entry: FunctionType,
+    examples: tuple[np.ndarray | int | float, ...],
     *,
     tell: Callable[[str], object] = lambda text: None,
     package: str = "powersim",
@@ -95,10 +100,15 @@ def prepare(
     return _ANSWERS[asked]
 
 
-_ANSWERS: dict[tuple, CompiledEntry] = {}
+_ANSWERS: dict[tuple[FunctionType, tuple[Argument, ...], str], CompiledEntry] = {}
 
 
-def _prepared(entry, arguments, package, tell) -> CompiledEntry:
+def _prepared(
+    entry: FunctionType,
+    arguments: tuple[Argument, ...],
+    package: str,
+    tell: Callable[[str], object],
+) -> CompiledEntry:
     parts = parts_of(entry, package)
     missing = _missing()
     if missing:
@@ -133,7 +143,7 @@ def _missing() -> str:
     return f"{absent[0]} is not installed" if absent else ""
 
 
-def _is_installed(name) -> bool:
+def _is_installed(name: str) -> bool:
     """Without importing it."""
     from importlib.util import find_spec
 
@@ -143,7 +153,7 @@ def _is_installed(name) -> bool:
         return False
 
 
-def _key(parts, arguments) -> bytes:
+def _key(parts: tuple[Part, ...], arguments: tuple[Argument, ...]) -> bytes:
     """A digest of all that the machine code depends on."""
     with _quietly():
         from importlib.metadata import PackageNotFoundError, version
@@ -174,7 +184,7 @@ def _settings() -> list[tuple[str, str]]:
     return sorted(pair for pair in named if pair[0] != "NUMBA_NUM_THREADS")
 
 
-def _compiled(parts, arguments) -> bytes:
+def _compiled(parts: tuple[Part, ...], arguments: tuple[Argument, ...]) -> bytes:
     """Machine code of the last of some parts, with all others in it."""
     with _quietly():
         import numba
@@ -200,7 +210,7 @@ def _compiled(parts, arguments) -> bytes:
 
 #: What settles how machine code is made and called: a change in it is a change of all that is kept.
 _OURS = tuple(
-    Part(function, {})
+    Part(function, {})  # type: ignore[arg-type]  # a function is a FunctionType
     for function in (
         *(_compiled, twins_of, object_code),
         *(Argument.sample, Argument.c_types, Argument.c_values),
@@ -210,7 +220,7 @@ _OURS = tuple(
 
 
 @contextlib.contextmanager
-def _quietly():
+def _quietly() -> Iterator[None]:
     """What libraries warn each other of is nothing to a sailor; errors are errors still."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -226,22 +236,22 @@ def _import_numba() -> None:
     """
     if "numba" not in sys.modules:
         there, kept = "yaml" in sys.modules, sys.modules.get("yaml")
-        sys.modules["yaml"] = None
+        sys.modules["yaml"] = None  # type: ignore[assignment]  # so that no import finds it
         try:
             with _quietly():
                 import numba
         finally:
             if there:
-                sys.modules["yaml"] = kept
+                sys.modules["yaml"] = kept  # type: ignore[assignment]  # as it was
             else:
                 del sys.modules["yaml"]
     import numba
 
-    if numba.config.DISABLE_JIT:
+    if numba.config.DISABLE_JIT:  # type: ignore[attr-defined]  # made as it is imported
         raise ImportError("NUMBA_DISABLE_JIT is set")
 
 
-def _said_of(error) -> str:
+def _said_of(error: Exception) -> str:
     """An error in a few words: numba's own run over many lines."""
     lines = [line.strip() for line in str(error).splitlines() if line.strip()]
     said = lines[0] if lines else "it does not say why"

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.kernel.bus import LEAST_A
 from powersim.kernel.rules import Run, engine_runs, run_ends
 from powersim.physics.alternator import offered_A
 from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_L, shaft_W
+
+if TYPE_CHECKING:
+    from powersim.kernel.plant import Plant, Rule
+    from powersim.kernel.state import State, Switches
+    from powersim.kernel.step import StepSignals
 
 #: How close to its setpoint a regulator counts as holding it. [V]
 _HOLDING_V = 0.02
@@ -36,14 +41,23 @@ class FuelStep(NamedTuple):
     alternator_motoring_L: float
 
 
-def engine_in(*, state, row, soc, falls_soc, plant, switches, step_h):
+def engine_in(
+    *,
+    state: State,
+    row: StepSignals,
+    soc: float,
+    falls_soc: float,
+    plant: Plant,
+    switches: Switches,
+    step_h: float,
+) -> EngineStep:
     """What the engine does: in gear as the passage says, else as the charging rule says.
 
     Parameters
     ----------
     state : State
         As the step begins.
-    row : Row
+    row : StepSignals
         Signals of the step.
     soc : float
         State of charge. [-]
@@ -59,6 +73,7 @@ def engine_in(*, state, row, soc, falls_soc, plant, switches, step_h):
     Returns
     -------
     EngineStep
+        Whether it runs, for how much of the step, and what the alternator offers.
     """
     turns = (
         state.burnt_L < plant.usable_L
@@ -90,13 +105,14 @@ def engine_in(*, state, row, soc, falls_soc, plant, switches, step_h):
     return EngineStep(run, charging, motoring, turning, offer_A)
 
 
-def charging_share(run, *, row, motoring):
+def charging_share(run: Run, *, row: StepSignals, motoring: float) -> float:
     """Share of a step in which the engine charges at rest.
 
     Parameters
     ----------
     run : Run
-    row : Row
+        What the rule has decided.
+    row : StepSignals
         For what a timetable orders.
     motoring : float
         Share in which it is in gear. [-]
@@ -104,7 +120,7 @@ def charging_share(run, *, row, motoring):
     Returns
     -------
     float
-        [-]
+        0 to 1. [-]
     """
     if not run.runs:
         return 0.0
@@ -114,13 +130,22 @@ def charging_share(run, *, row, motoring):
     return share if share < 1.0 - motoring else 1.0 - motoring
 
 
-def stopping(engine, *, row, soc, falls_soc, rises_soc, rule):
+def stopping(
+    engine: EngineStep,
+    *,
+    row: StepSignals,
+    soc: float,
+    falls_soc: float,
+    rises_soc: float,
+    rule: Rule,
+) -> EngineStep:
     """The same engine with its charging run ended where the bank has what the rule wants.
 
     Parameters
     ----------
     engine : EngineStep
-    row : Row
+        As `engine_in` has it.
+    row : StepSignals
         Signals of the step.
     soc : float
         State of charge as the step began. [-]
@@ -146,14 +171,14 @@ def stopping(engine, *, row, soc, falls_soc, rises_soc, rule):
     return EngineStep(run, charging, engine.motoring, turning, engine.offered_A)
 
 
-def setpoint_V(*, state, row, plant):
+def setpoint_V(*, state: State, row: StepSignals, plant: Plant) -> float:
     """The voltage that the alternator's regulator holds at the bank.
 
     Parameters
     ----------
     state : State
         As the step begins.
-    row : Row
+    row : StepSignals
         Signals of the step.
     plant : Plant
         For the regulator.
@@ -161,21 +186,23 @@ def setpoint_V(*, state, row, plant):
     Returns
     -------
     float
-        [V]
+        At the bank. [V]
     """
     if state.alternator_absorbed_h >= plant.alternator.absorption_h:
         return row.alternator_float_V
     return row.alternator_absorption_V
 
 
-def absorbed_h(*, state, row, engine, volts, step_h):
+def absorbed_h(
+    *, state: State, row: StepSignals, engine: EngineStep, volts: float, step_h: float
+) -> float:
     """How long the regulator has held absorption in this run.
 
     Parameters
     ----------
     state : State
         As the step begins.
-    row : Row
+    row : StepSignals
         Signals of the step.
     engine : EngineStep
         What the engine does.
@@ -196,7 +223,9 @@ def absorbed_h(*, state, row, engine, volts, step_h):
     return state.alternator_absorbed_h
 
 
-def fuel_in(engine, *, alternator_A, bank_V, plant, step_h):
+def fuel_in(
+    engine: EngineStep, *, alternator_A: float, bank_V: float, plant: Plant, step_h: float
+) -> FuelStep:
     """What the engine burns in a step, the alternator's share by what it is burnt for.
 
     Parameters
@@ -215,6 +244,7 @@ def fuel_in(engine, *, alternator_A, bank_V, plant, step_h):
     Returns
     -------
     FuelStep
+        What it burns, and what of that is for the alternator.
     """
     if engine.turning <= 0.0:  # what is not a number goes on, for the books to find
         return FuelStep(0.0, 0.0, 0.0)
@@ -240,7 +270,7 @@ def fuel_in(engine, *, alternator_A, bank_V, plant, step_h):
     )
 
 
-def running_time_h(state, *, engine, running, step_h):
+def running_time_h(state: State, *, engine: EngineStep, running: bool, step_h: float) -> float:
     """How long the engine has charged in this run as a step ends.
 
     Parameters
@@ -264,7 +294,7 @@ def running_time_h(state, *, engine, running, step_h):
     return (state.run_h if state.running else 0.0) + step_h * engine.charging
 
 
-def stopped_time_h(stopped_h, *, run, running, step_h):
+def stopped_time_h(stopped_h: float, *, run: Run, running: bool, step_h: float) -> float:
     """How long the engine has not charged as a step ends.
 
     Parameters
@@ -281,7 +311,7 @@ def stopped_time_h(stopped_h, *, run, running, step_h):
     Returns
     -------
     float
-        [h]
+        0 where it charges as the step ends. [h]
     """
     if running:
         return 0.0

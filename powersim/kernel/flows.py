@@ -65,6 +65,7 @@ def place_of(name: str) -> int:
     Returns
     -------
     int
+        Its index among the fields of Flows.
     """
     return Flows._fields.index(name)
 

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from powersim.kernel.bus import Draw, meeting_V
+from powersim.kernel.bus import Bus, Draw, meeting_V
 from powersim.kernel.rules import shed
+
+if TYPE_CHECKING:
+    from powersim.kernel.bank_now import BankNow
+    from powersim.kernel.plant import Plant
+    from powersim.kernel.state import State, Switches
+    from powersim.kernel.step import StepSignals
+    from powersim.records.arrays import Readable
 
 #: Charge above flat at which loads come back after a blackout (common practice, no source). [-]
 RECOVERY_FRAC = 0.05
@@ -23,14 +30,16 @@ class Wanted(NamedTuple):
     useful_shed: bool
 
 
-def loads_in(*, state, row, soc, plant, switches):
+def loads_in(
+    *, state: State, row: StepSignals, soc: float, plant: Plant, switches: Switches
+) -> Wanted:
     """What the loads draw, those that the sailor has switched off left out.
 
     Parameters
     ----------
     state : State
         As the step begins.
-    row : Row
+    row : StepSignals
         Signals of the step.
     soc : float
         State of charge. [-]
@@ -42,6 +51,7 @@ def loads_in(*, state, row, soc, plant, switches):
     Returns
     -------
     Wanted
+        What is wanted, and what is shed.
     """
     rule = plant.rule
     # A level below zero stands for never.
@@ -78,7 +88,7 @@ def loads_in(*, state, row, soc, plant, switches):
     )
 
 
-def over_groups(shares, values):
+def over_groups(shares: Readable[float], values: Readable[float]) -> float:
     """Sum over the four groups of loads.
 
     Parameters
@@ -91,6 +101,7 @@ def over_groups(shares, values):
     Returns
     -------
     float
+        Of share times value.
     """
     return (
         shares[0] * values[0]
@@ -100,7 +111,17 @@ def over_groups(shares, values):
     )
 
 
-def goes_dark(bus, count, *, state, row, bank, ohm_in, plant, wanted):
+def goes_dark(
+    bus: Bus,
+    count: int,
+    *,
+    state: State,
+    row: StepSignals,
+    bank: BankNow,
+    ohm_in: float,
+    plant: Plant,
+    wanted: Wanted,
+) -> tuple[bool, float]:
     """Whether electronics are dark, and the voltage while the heaviest load is on.
 
     Parameters
@@ -111,7 +132,7 @@ def goes_dark(bus, count, *, state, row, bank, ohm_in, plant, wanted):
         How many of its places count.
     state : State
         As the step begins.
-    row : Row
+    row : StepSignals
         Signals of the step.
     bank : BankNow
         As the step begins.
@@ -138,7 +159,7 @@ def goes_dark(bus, count, *, state, row, bank, ohm_in, plant, wanted):
     return dark or (state.dark and bank.soc < flat_soc + RECOVERY_FRAC), sag_V
 
 
-def lowest_V(*, state, dark, sag_V, bank_V, plant):
+def lowest_V(*, state: State, dark: bool, sag_V: float, bank_V: float, plant: Plant) -> float:
     """The lowest voltage that the bus has in a step.
 
     Parameters
@@ -167,12 +188,20 @@ def lowest_V(*, state, dark, sag_V, bank_V, plant):
     return plant.cutout_V
 
 
-def unserved_A(*, row, groups, served, useful_on, comfort_on, bank_V):
+def unserved_A(
+    *,
+    row: StepSignals,
+    groups: Readable[float],
+    served: float,
+    useful_on: float,
+    comfort_on: float,
+    bank_V: float,
+) -> float:
     """What loads that are wanted went without.
 
     Parameters
     ----------
-    row : Row
+    row : StepSignals
         What each group wants.
     groups : sequence of float
         How much of each is wanted. [-]
@@ -181,12 +210,12 @@ def unserved_A(*, row, groups, served, useful_on, comfort_on, bank_V):
     useful_on, comfort_on : float
         0 for a group that is shed, else 1.
     bank_V : float
-        [V]
+        At which a power is turned into a current. [V]
 
     Returns
     -------
     float
-        [A]
+        Never negative. [A]
     """
     if served == 1.0 and useful_on == 1.0 and comfort_on == 1.0:
         return 0.0

@@ -11,8 +11,17 @@ from __future__ import annotations
 import ctypes
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+if TYPE_CHECKING:
+    from ctypes import _SimpleCData
+    from types import ModuleType
+
+    from llvmlite.binding import TargetMachine
+
+    _CData = _SimpleCData[Any]
 
 #: The only name in the machine code.
 ENTRY = "powersim_entry"
@@ -47,16 +56,18 @@ class Argument:
     readonly: bool = False
 
     @classmethod
-    def like(cls, example) -> Argument:
+    def like(cls, example: np.ndarray | int | float) -> Argument:
         """What an example stands for.
 
         Parameters
         ----------
         example : ndarray, int or float
+            Of the kind that will be handed over.
 
         Returns
         -------
         Argument
+            Equal for all examples of one kind.
 
         Raises
         ------
@@ -72,31 +83,32 @@ class Argument:
         raise TypeError(f"an array, an int or a float is expected, got {example!r}")
 
     def __str__(self) -> str:
-        if self.ndim is None:
+        if isinstance(self.dtype, type):
             return self.dtype.__name__
         # Offsets and size, which its name leaves out, count too.
         return f"{'readonly ' * self.readonly}{self.dtype!r}[{self.ndim}]"
 
-    def sample(self):
+    def sample(self) -> np.ndarray | int | float:
         """A value of this kind, of which numba can tell the type."""
-        if self.ndim is None:
+        if not isinstance(self.dtype, np.dtype):
             return self.dtype(0)
-        array = np.empty((0,) * self.ndim, self.dtype)
+        array = np.empty((0,) * (self.ndim or 0), self.dtype)
         array.flags.writeable = not self.readonly
         return array
 
-    def c_types(self) -> tuple[type, ...]:
+    def c_types(self) -> tuple[type[_CData], ...]:
         """How it is handed over: for an array owner, parent, size, bytes, data, shape, strides."""
         if self.ndim is None:
             return (_INTEGER if self.dtype is int else _FLOAT,)
         return (_POINTER, _POINTER, _INTEGER, _INTEGER, _POINTER) + 2 * self.ndim * (_INTEGER,)
 
-    def c_values(self, value) -> tuple:
+    def c_values(self, value: np.ndarray | int | float) -> tuple[float | None, ...]:
         """The same for one value.
 
         Parameters
         ----------
         value : ndarray, int or float
+            Of this kind.
 
         Returns
         -------
@@ -108,7 +120,7 @@ class Argument:
         TypeError
             If it is of another kind: the machine code would read beside it.
         """
-        if self.ndim is None:
+        if not isinstance(self.dtype, np.dtype):
             if Argument.like(value) != self:
                 raise TypeError(f"{self} is expected, got {value!r}")
             if self.dtype is int and not -(2**63) <= value < 2**63:
@@ -187,16 +199,16 @@ def object_code(
     return _target_machine(llvm, processor, features).emit_object(module)
 
 
-def _is_at_hand(llvm, name) -> bool:
+def _is_at_hand(llvm: ModuleType, name: str) -> bool:
     return name in _OUTSIDE and bool(llvm.address_of_symbol(name))
 
 
-def _c_types(arguments) -> list[type]:
+def _c_types(arguments: tuple[Argument, ...]) -> list[type[_CData]]:
     """First where it would put a result and an error, then the arguments."""
     return [_POINTER, _POINTER, *(kind for one in arguments for kind in one.c_types())]
 
 
-def _target_machine(llvm, processor, features):
+def _target_machine(llvm: ModuleType, processor: str, features: str) -> TargetMachine:
     # As numba makes its own: code that is to run where it is, at full length of an address.
     llvm.initialize_native_target()
     llvm.initialize_native_asmprinter()
@@ -229,7 +241,7 @@ class MachineCode:
         If this system lets nobody run what was not a program's from the start.
     """
 
-    def __init__(self, code: bytes, arguments: tuple[Argument, ...]):
+    def __init__(self, code: bytes, arguments: tuple[Argument, ...]) -> None:
         import llvmlite.binding as llvm
 
         if not code.startswith(_BEGINNINGS):
@@ -247,7 +259,7 @@ class MachineCode:
         prototype = ctypes.CFUNCTYPE(ctypes.c_int32, *_c_types(arguments))
         self._call: Callable[..., int] = prototype(address)
 
-    def __call__(self, *values) -> None:
+    def __call__(self, *values: np.ndarray | int | float) -> None:
         """Run it; other threads go on meanwhile.
 
         Parameters
@@ -264,7 +276,7 @@ class MachineCode:
         """
         if len(values) != len(self.arguments):
             raise TypeError(f"{len(self.arguments)} arguments are expected, got {len(values)}")
-        flat = []
+        flat: list[float | None] = []
         for number, (argument, value) in enumerate(zip(self.arguments, values, strict=True), 1):
             try:
                 flat += argument.c_values(value)

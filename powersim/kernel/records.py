@@ -6,9 +6,11 @@ same function takes either.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
-from powersim.kernel.chargers import SOURCES, ChargerConstants, Offer
+from powersim.kernel.chargers import Offer
 from powersim.kernel.state import State
 from powersim.kernel.step import StepSignals
 
@@ -22,11 +24,11 @@ _FLAGS = {
 _GROUPS = {"load_A", "load_W", "peak_A", "heater_L"}
 
 
-def _floats(*names):
+def _floats(*names: str) -> list[tuple[Any, ...]]:
     return [(name, np.float64) for name in names]
 
 
-def _record(fields):
+def _record(fields: list[tuple[Any, ...]]) -> np.dtype[Any]:
     # With its numbers where the processor reads them at one go.
     return np.dtype(fields, align=True)
 
@@ -112,7 +114,7 @@ _SWITCHES = _record(
 MEMBER = _record([("plant", _PLANT), ("switches", _SWITCHES)])
 
 
-def fill(records, given):
+def fill(records: np.ndarray, given: object) -> None:
     """Write what a plain record holds into the fields of the same names.
 
     Parameters
@@ -128,7 +130,7 @@ def fill(records, given):
     ValueError
         If a tuple is longer than its field has room.
     """
-    for name in records.dtype.names:
+    for name in records.dtype.names or ():
         value, field = getattr(given, name), records[name]
         if records.dtype[name].names:
             fill(field, value)
@@ -139,22 +141,3 @@ def fill(records, given):
                 field[:, place] = value[min(place, len(value) - 1)] if len(value) else 0.0
         else:
             field[:] = value
-
-
-def charger_of(signal) -> ChargerConstants:
-    """A charger's constants, from its signal.
-
-    Parameters
-    ----------
-    signal : ControllerSignal
-
-    Returns
-    -------
-    ChargerConstants
-    """
-    return ChargerConstants(
-        source=SOURCES.index(signal.source),
-        rated_A=signal.rated_A,
-        knots=len(signal.knots_V),
-        knots_V=signal.knots_V,
-    )

@@ -5,7 +5,12 @@ Each is a function of the state and the step.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from powersim.kernel.plant import Rule
+    from powersim.kernel.state import State
+    from powersim.kernel.step import StepSignals
 
 #: A run to a full charge is not tried again sooner, so that one bad day costs one run. [h]
 HOURS_BETWEEN_FULL_RUNS = 20.0
@@ -40,7 +45,17 @@ class Run(NamedTuple):
     last: float
 
 
-def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h):
+def engine_runs(
+    *,
+    state: State,
+    soc: float,
+    falls_soc: float,
+    row: StepSignals,
+    able: bool,
+    rule: Rule,
+    tail_A: float,
+    step_h: float,
+) -> Run:
     """Whether the engine charges at rest in this step, from when on, and between which ends.
 
     Parameters
@@ -51,7 +66,7 @@ def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h):
         State of charge as the step began. [-]
     falls_soc : float
         By how much it would fall in the whole step with the engine off; 0 where it rises. [-]
-    row : Row
+    row : StepSignals
         Signals of the step.
     able : bool
         Whether it could run: fuel, a way to start, a bank that excites the alternator.
@@ -65,6 +80,7 @@ def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h):
     Returns
     -------
     Run
+        Whether it runs, why, and for how long.
 
     Notes
     -----
@@ -111,7 +127,9 @@ def engine_runs(*, state, soc, falls_soc, row, able, rule, tail_A, step_h):
     return Run(True, for_full, first_h / step_h, least_h / step_h, last_h / step_h)
 
 
-def keeps_on(*, state, soc, run_h, row, rule, tail_A):
+def keeps_on(
+    *, state: State, soc: float, run_h: float, row: StepSignals, rule: Rule, tail_A: float
+) -> bool:
     """Whether a run that the rule began goes on in a step.
 
     Parameters
@@ -122,7 +140,7 @@ def keeps_on(*, state, soc, run_h, row, rule, tail_A):
         State of charge. [-]
     run_h : float
         How long it has lasted. [h]
-    row : Row
+    row : StepSignals
         Signals of the step.
     rule : Rule
         Stop, shortest and longest.
@@ -132,6 +150,7 @@ def keeps_on(*, state, soc, run_h, row, rule, tail_A):
     Returns
     -------
     bool
+        False where a bound of the rule ends the run.
     """
     if row.opens_h > 0.0 or not run_h < rule.longest_h - _SLACK_h:
         return False
@@ -145,7 +164,7 @@ def keeps_on(*, state, soc, run_h, row, rule, tail_A):
     return state.since_full_h > 0.0 and gains
 
 
-def level_h(*, soc, falls_soc, rule, step_h):
+def level_h(*, soc: float, falls_soc: float, rule: Rule, step_h: float) -> float:
     """When within a step the charge comes down to the level at which the engine starts.
 
     Parameters
@@ -170,12 +189,13 @@ def level_h(*, soc, falls_soc, rule, step_h):
     return step_h * above_soc / (falls_soc if falls_soc > _NOTHING else _NOTHING)
 
 
-def run_ends(run, *, soc, falls_soc, rises_soc, rule):
+def run_ends(run: Run, *, soc: float, falls_soc: float, rises_soc: float, rule: Rule) -> float:
     """Where in the step a charging run ends: at its level, not too early, and not too late.
 
     Parameters
     ----------
     run : Run
+        As it stands when the step begins.
     soc : float
         State of charge as the step began. [-]
     falls_soc, rises_soc : float
@@ -200,7 +220,7 @@ def run_ends(run, *, soc, falls_soc, rises_soc, rule):
     return ends if ends < run.last else run.last
 
 
-def shed(*, was_shed, soc, below_soc, restore_frac):
+def shed(*, was_shed: bool, soc: float, below_soc: float, restore_frac: float) -> bool:
     """Whether a group of loads is switched off, with a gap between off and on again.
 
     Parameters
@@ -217,11 +237,12 @@ def shed(*, was_shed, soc, below_soc, restore_frac):
     Returns
     -------
     bool
+        True while it is off.
     """
     return soc <= below_soc or (was_shed and soc < below_soc + restore_frac)
 
 
-def held_full(state, *, soc):
+def held_full(state: State, *, soc: float) -> bool:
     """Whether wind, water or shore power holds a bank on float that was full and still is.
 
     Parameters
@@ -234,11 +255,22 @@ def held_full(state, *, soc):
     Returns
     -------
     bool
+        True while a charger floats.
     """
     return state.others_floating and soc >= HELD_FULL_SOC
 
 
-def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, held):
+def tail_time_h(
+    *,
+    tail_h: float,
+    step_h: float,
+    volts: float,
+    full_V: float,
+    into_A: float,
+    tail_A: float,
+    soc: float,
+    held: bool,
+) -> float:
     """How long the bank has shown the signs of being full.
 
     Parameters
@@ -263,13 +295,13 @@ def tail_time_h(*, tail_h, step_h, volts, full_V, into_A, tail_A, soc, held):
     Returns
     -------
     float
-        [h]
+        0 where one of the signs is missing. [h]
     """
     signs = (volts >= full_V or held) and into_A < tail_A and soc >= LEAST_FULL_SOC
     return tail_h + step_h if signs else 0.0
 
 
-def full_after(tail_h):
+def full_after(tail_h: float) -> bool:
     """Whether the signs have lasted long enough for the bank to count as full.
 
     Parameters
@@ -280,11 +312,12 @@ def full_after(tail_h):
     Returns
     -------
     bool
+        True once the time is up.
     """
     return tail_h >= TAIL_TIME_h - _SLACK_h
 
 
-def stays_floating(state, *, full, soc):
+def stays_floating(state: State, *, full: bool, soc: float) -> bool:
     """Whether wind, water and shore chargers hold float after a step.
 
     Parameters

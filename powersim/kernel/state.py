@@ -45,5 +45,5 @@ class Switches(NamedTuple):
     solar: float = 1.0
     alternator: float = 1.0
     engine: bool = True
-    groups: tuple = (1.0, 1.0, 1.0, 1.0)
+    groups: tuple[float, ...] = (1.0, 1.0, 1.0, 1.0)
     others: float = 1.0

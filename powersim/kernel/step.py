@@ -7,10 +7,11 @@ as the step began.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.kernel.bank_now import Taking, bank_as, taking_as
 from powersim.kernel.bus import (
+    Bus,
     Draw,
     add_charger,
     at_volts,
@@ -25,6 +26,8 @@ from powersim.kernel.chargers import (
     LEAVES_SURPLUS,
     OTHERS,
     SOLAR,
+    ChargerConstants,
+    Offer,
     lay_chargers,
 )
 from powersim.kernel.engine_dispatch import (
@@ -71,8 +74,12 @@ from powersim.kernel.flows import (
 )
 from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
 from powersim.kernel.rules import full_after, held_full, stays_floating, tail_time_h
-from powersim.kernel.state import State
+from powersim.kernel.state import State, Switches
 from powersim.physics.bank import available_after_Ah, soc_of
+
+if TYPE_CHECKING:
+    from powersim.kernel.plant import Plant
+    from powersim.records.arrays import Readable, Writable
 
 
 class StepSignals(NamedTuple):
@@ -81,9 +88,9 @@ class StepSignals(NamedTuple):
     The fields are those of simulation.signals.Signals; groups of loads are tuples of four.
     """
 
-    load_A: tuple
-    load_W: tuple
-    peak_A: tuple
+    load_A: tuple[float, ...]
+    load_W: tuple[float, ...]
+    peak_A: tuple[float, ...]
     motoring: float
     may_run: float
     opens_h: float
@@ -95,10 +102,21 @@ class StepSignals(NamedTuple):
     full_V: float
     alternator_absorption_V: float
     alternator_float_V: float
-    heater_L: tuple
+    heater_L: tuple[float, ...]
 
 
-def step_of(state, row, offers, *, plant, switches, chargers, bus, flow, step_h):
+def step_of(
+    state: State,
+    row: StepSignals,
+    offers: Readable[Offer],
+    *,
+    plant: Plant,
+    switches: Switches,
+    chargers: Readable[ChargerConstants],
+    bus: Bus,
+    flow: Writable[float],
+    step_h: float,
+) -> State:
     """One step: the state after it, and what happened in it.
 
     Parameters
@@ -113,7 +131,7 @@ def step_of(state, row, offers, *, plant, switches, chargers, bus, flow, step_h)
         The boat's constants.
     switches : Switches
         What works and what is wanted.
-    chargers : sequence of Charger
+    chargers : sequence of ChargerConstants
         In the order in which they are used.
     bus : Bus
         With a place more than there are chargers; written over.
@@ -125,6 +143,7 @@ def step_of(state, row, offers, *, plant, switches, chargers, bus, flow, step_h)
     Returns
     -------
     State
+        As the step ends.
     """
     bank = bank_as(state=state, row=row, plant=plant, step_h=step_h)
     wanted = loads_in(state=state, row=row, soc=bank.soc, plant=plant, switches=switches)

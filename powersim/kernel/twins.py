@@ -8,8 +8,10 @@ import hashlib
 import struct
 from collections.abc import Callable
 from types import CodeType, FunctionType, ModuleType
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
+#: What a function becomes when it is compiled.
+Twin = TypeVar("Twin")
 _PLAIN = (bool, int, float, str, type(None))
 
 
@@ -19,6 +21,7 @@ class Part(NamedTuple):
     Attributes
     ----------
     function : function
+        In plain Python.
     names : dict of str to object
         Other functions of ours, numbers, text, and libraries such as math.
     """
@@ -33,6 +36,7 @@ def parts_of(entry: FunctionType, package: str) -> tuple[Part, ...]:
     Parameters
     ----------
     entry : function
+        From which the others are called.
     package : str
         What is ours: functions whose module is this package or lies in it.
 
@@ -51,7 +55,12 @@ def parts_of(entry: FunctionType, package: str) -> tuple[Part, ...]:
     return tuple(found.values())
 
 
-def _collect(function, package, found, callers) -> None:
+def _collect(
+    function: FunctionType,
+    package: str,
+    found: dict[FunctionType, Part],
+    callers: tuple[FunctionType, ...],
+) -> None:
     if function in found:
         return
     if function in callers:
@@ -71,7 +80,7 @@ def _collect(function, package, found, callers) -> None:
     found[function] = Part(function, names)
 
 
-def _refuse_what_is_not_plain(function) -> None:
+def _refuse_what_is_not_plain(function: FunctionType) -> None:
     if function.__closure__ is not None:
         raise TypeError(
             f"{_where(function)} takes {function.__code__.co_freevars[0]!r} from the function that "
@@ -84,7 +93,7 @@ def _refuse_what_is_not_plain(function) -> None:
         )
 
 
-def _refuse(function, name, value, package) -> None:
+def _refuse(function: FunctionType, name: str, value: object, package: str) -> None:
     if isinstance(value, ModuleType):
         raise TypeError(
             f"{_where(function)} uses the module {value.__name__} as {name!r}; import the "
@@ -96,39 +105,41 @@ def _refuse(function, name, value, package) -> None:
     )
 
 
-def _is_ours(value, package) -> bool:
+def _is_ours(value: object, package: str) -> bool:
     return isinstance(value, FunctionType) and _within(value.__module__, package)
 
 
-def _is_library(value, package) -> bool:
+def _is_library(value: object, package: str) -> bool:
     return isinstance(value, ModuleType) and not _within(value.__name__, package)
 
 
-def is_named_tuple(value) -> bool:
+def is_named_tuple(value: object) -> bool:
     """Whether something is a class of named tuples.
 
     Parameters
     ----------
     value : object
+        Whatever a name stands for.
 
     Returns
     -------
     bool
+        False for an instance of such a class.
     """
     return isinstance(value, type) and issubclass(value, tuple) and hasattr(value, "_fields")
 
 
-def _within(module, package) -> bool:
+def _within(module: str | None, package: str) -> bool:
     return module == package or str(module).startswith(f"{package}.")
 
 
-def _is_constant(value) -> bool:
+def _is_constant(value: object) -> bool:
     if isinstance(value, tuple):
         return all(_is_constant(one) for one in value)
     return type(value) in _PLAIN
 
 
-def _is_global(function, name) -> bool:
+def _is_global(function: FunctionType, name: str) -> bool:
     """Whether a name is looked up as such, and not only the name of an attribute."""
     return any(
         step.opname in ("LOAD_GLOBAL", "LOAD_NAME") and step.argval == name
@@ -136,7 +147,7 @@ def _is_global(function, name) -> bool:
     )
 
 
-def _where(function) -> str:
+def _where(function: FunctionType) -> str:
     code = function.__code__
     return (
         f"{function.__module__}.{function.__qualname__} ({code.co_filename}:{code.co_firstlineno})"
@@ -149,6 +160,7 @@ def fingerprint(parts: tuple[Part, ...]) -> str:
     Parameters
     ----------
     parts : tuple of Part
+        Of `parts_of`.
 
     Returns
     -------
@@ -172,7 +184,7 @@ def fingerprint(parts: tuple[Part, ...]) -> str:
         ):
             digest.update(_told(piece))
         for name in sorted(names):
-            value = names[name]
+            value: Any = names[name]
             if is_named_tuple(value):
                 value = (_name_of(value), value._fields)
             elif isinstance(value, FunctionType | ModuleType):
@@ -181,12 +193,12 @@ def fingerprint(parts: tuple[Part, ...]) -> str:
     return digest.hexdigest()
 
 
-def _name_of(value) -> str:
+def _name_of(value: FunctionType | ModuleType | type) -> str:
     module = getattr(value, "__module__", "")
     return f"{module}.{getattr(value, '__qualname__', value.__name__)}"
 
 
-def _told(value) -> bytes:
+def _told(value: object) -> bytes:
     """A value with its type, so that 0, 0.0, -0.0 and False are four."""
     if isinstance(value, tuple):
         inside = b"".join(_told(one) for one in value)
@@ -203,7 +215,7 @@ def _told(value) -> bytes:
     return f"{type(value).__name__} {len(inside)} ".encode() + inside
 
 
-def _pieces_of(code) -> tuple:
+def _pieces_of(code: CodeType) -> tuple[object, ...]:
     """All of some code but where it is written."""
     return (
         code.co_argcount,
@@ -217,12 +229,12 @@ def _pieces_of(code) -> tuple:
     )
 
 
-def _by_name_or_place(code) -> CodeType:
+def _by_name_or_place(code: CodeType) -> CodeType:
     """The same code with arguments by name alone that may go by place too: numba wants it so."""
     return code.replace(co_argcount=code.co_argcount + code.co_kwonlyargcount, co_kwonlyargcount=0)
 
 
-def twins_of(parts: tuple[Part, ...], compiled: Callable[[FunctionType, bool], object]) -> object:
+def twins_of(parts: tuple[Part, ...], compiled: Callable[[FunctionType, bool], Twin]) -> Twin:
     """Compiled twins of plain functions, which call each other and leave the plain ones alone.
 
     Parameters
@@ -237,9 +249,10 @@ def twins_of(parts: tuple[Part, ...], compiled: Callable[[FunctionType, bool], o
     object
         The entry's twin.
     """
-    made: dict[FunctionType, object] = {}
+    made: dict[FunctionType, Twin] = {}
+    entry = parts[-1][0]
     for function, names in parts:
-        namespace = {"__builtins__": builtins, "__name__": function.__module__}
+        namespace: dict[str, object] = {"__builtins__": builtins, "__name__": function.__module__}
         for name, value in names.items():
             namespace[name] = made.get(value, value) if isinstance(value, FunctionType) else value
         copy = FunctionType(
@@ -248,5 +261,5 @@ def twins_of(parts: tuple[Part, ...], compiled: Callable[[FunctionType, bool], o
             function.__name__,
             function.__defaults__,
         )
-        made[function] = compiled(copy, function is parts[-1].function)
-    return made[parts[-1].function]
+        made[function] = compiled(copy, function is entry)
+    return made[entry]

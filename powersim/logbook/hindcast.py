@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.kernel.plant import Plant
 from powersim.physics.bank import soc_of
 from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.factors import Factors, signals_with_factors, switches_of, with_factors
-from powersim.simulation.plant import Plant, without_engine_rule
+from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.signals import Signals
 from powersim.simulation.state import start_state
 

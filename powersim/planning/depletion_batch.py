@@ -7,13 +7,13 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from powersim.kernel.plant import Plant
 from powersim.kernel.state import State, Switches
 from powersim.planning.scenario import MeanSky
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.flat import Laid
-from powersim.simulation.plant import Plant
 
 #: Banks carried in one go: enough to make arrays worth their while, few enough for a small memory.
 AT_ONCE = 4000

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.kernel.plant import Plant
 from powersim.records import Passage
 from powersim.simulation import ensemble_forcing as drawing
 from powersim.simulation import prepare as preparing
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import members_state
 from powersim.simulation.ensemble_forcing import EnsembleForcing
-from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared
 from powersim.simulation.state import start_state
 

@@ -8,7 +8,7 @@ Import them where only a type checker looks, so that a light command never waits
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias, TypeVar
 
 if TYPE_CHECKING:
     import numpy as np
@@ -26,3 +26,19 @@ if TYPE_CHECKING:
     Floats: TypeAlias = float | Array
     #: One number, or many at once, and the same for all arguments and what comes of them.
     FloatsT = TypeVar("FloatsT", float, Array)
+
+    _Held = TypeVar("_Held")
+    _Read = TypeVar("_Read", covariant=True)
+
+    class Readable(Protocol[_Read]):
+        """What is read by its place: a list, a tuple or an array."""
+
+        def __len__(self) -> int: ...
+        def __getitem__(self, place: int, /) -> _Read: ...
+
+    class Writable(Protocol[_Held]):
+        """What is read and written by its place: a list or an array."""
+
+        def __len__(self) -> int: ...
+        def __getitem__(self, place: int, /) -> _Held: ...
+        def __setitem__(self, place: int, value: _Held, /) -> None: ...

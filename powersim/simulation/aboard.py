@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from powersim.kernel.plant import Plant
 from powersim.kernel.state import State, Switches
 from powersim.records.brief import brief
 from powersim.simulation.ensemble_forcing import EnsembleForcing
@@ -15,7 +16,6 @@ from powersim.simulation.factors import (
     switches_of,
     with_factors,
 )
-from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared
 from powersim.simulation.state import start_state
 

@@ -15,6 +15,7 @@ from powersim.errors import BalanceError
 from powersim.kernel.bus import bus_of
 from powersim.kernel.carry import Keep, carry_member
 from powersim.kernel.flows import Flows, place_of
+from powersim.kernel.plant import Plant
 from powersim.kernel.records import MEMBER, STATE, TOLD, fill
 from powersim.kernel.state import State, Switches
 from powersim.physics.bank import soc_of
@@ -23,7 +24,6 @@ from powersim.simulation import compiled
 from powersim.simulation.cores import side_by_side
 from powersim.simulation.differing import differs, of_member
 from powersim.simulation.flat import Laid
-from powersim.simulation.plant import Plant
 
 #: What other chargers give, by source.
 OTHERS_A = tuple(f"{source}_A" for source in OTHER_SOURCES)

@@ -10,8 +10,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from powersim.kernel.chargers import ChargerConstants
-from powersim.kernel.records import CHARGER, OFFER, ROW, charger_of, fill
+from powersim.kernel.chargers import SOURCES, ChargerConstants
+from powersim.kernel.records import CHARGER, OFFER, ROW, fill
 
 _CELL = np.dtype(np.float64).itemsize
 
@@ -71,7 +71,7 @@ class Laid:
     @property
     def chargers(self) -> list[ChargerConstants]:
         """What does not change of the chargers."""
-        return [charger_of(one) for one in self.signals[0].chargers]
+        return [_charger_of(one) for one in self.signals[0].chargers]
 
     def member(self, source, order):
         """The rows and offers of one member as plain floats.
@@ -151,13 +151,13 @@ class Laid:
         steps, chargers = self.n_steps, self.chargers
         rows, offers = np.zeros(steps, ROW), np.zeros((steps, len(chargers)), OFFER)
         columns = _Columns(self.begins)
-        for name in ROW.names:
+        for name in ROW.names or ():
             if name not in self.orders:
                 arrays = [getattr(one, name) for one in self.signals]
                 columns.lay(arrays, into=rows[name], kind=0, at=_cell(ROW, name), apart=_cells(ROW))
         for place in range(len(chargers)):
             of_each = [one.chargers[place] for one in self.signals]
-            for name in OFFER.names:
+            for name in OFFER.names or ():
                 columns.lay(
                     [getattr(charger, name) for charger in of_each],
                     into=offers[name][:, place],
@@ -238,3 +238,13 @@ def _cell(record, name):
 
 def _places(places):
     return np.array(list(places), dtype=np.int64).reshape(-1, 3)
+
+
+def _charger_of(signal) -> ChargerConstants:
+    """A charger's constants, from its signal."""
+    return ChargerConstants(
+        source=SOURCES.index(signal.source),
+        rated_A=signal.rated_A,
+        knots=len(signal.knots_V),
+        knots_V=signal.knots_V,
+    )

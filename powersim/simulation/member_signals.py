@@ -7,12 +7,12 @@ from itertools import pairwise
 
 import numpy as np
 
+from powersim.kernel.plant import Plant
 from powersim.physics.demand import Demand
 from powersim.records import Load
 from powersim.records.brief import brief
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
-from powersim.simulation.plant import Plant
 from powersim.simulation.prepare import Prepared
 from powersim.simulation.signals import Signals
 from powersim.simulation.yield_table import YieldTable

@@ -10,6 +10,7 @@ import numpy as np
 
 from powersim.defaults import STEP_h
 from powersim.errors import Problem
+from powersim.kernel.plant import Plant
 from powersim.physics.chargers import offering_of
 from powersim.physics.demand import Demand, demand_of, group_sums
 from powersim.physics.demand_again import demand_again
@@ -19,7 +20,7 @@ from powersim.records.brief import brief
 from powersim.simulation.coarser import averaged, mean_of
 from powersim.simulation.kept import kept_of
 from powersim.simulation.mean_signals import load_signals, mean_signals
-from powersim.simulation.plant import Plant, plant_of, without_engine_rule
+from powersim.simulation.plant import plant_of, without_engine_rule
 from powersim.simulation.signals import Signals
 from powersim.simulation.timetable import ordered_steps
 from powersim.sky.climatology import calm_frac

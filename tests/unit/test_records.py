@@ -14,6 +14,7 @@ from builders import boat_of
 from powersim.kernel.bank_now import BankNow
 from powersim.kernel.carry import carry_members
 from powersim.kernel.chargers import ChargerConstants, Offer
+from powersim.kernel.plant import Rule
 from powersim.kernel.records import (
     CHARGER,
     MEMBER,
@@ -28,7 +29,7 @@ from powersim.kernel.records import (
 from powersim.kernel.state import State, Switches
 from powersim.kernel.step import StepSignals
 from powersim.records import CHEMISTRIES
-from powersim.simulation.plant import Rule, plant_of
+from powersim.simulation.plant import plant_of
 
 PLANT = MEMBER["plant"]
 #: Records by the names under which the step knows them.

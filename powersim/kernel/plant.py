@@ -1,0 +1,97 @@
+"""The boat as a step sees it: constants only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from powersim.physics.bank import Bank
+from powersim.records import Alternator
+from powersim.records.brief import brief
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """The charging rule as the kernel uses it; never is an interval of inf or a level of -inf.
+
+    Attributes
+    ----------
+    start_soc, stop_soc : float
+        Charge at which the engine is started and stopped. [-]
+    shortest_h, longest_h : float
+        Bounds of one run. [h]
+    full_every_h : float
+        How often the bank is filled. [h]
+    comfort_below_soc, useful_below_soc, restore_frac : float
+        Shedding levels. [-]
+    """
+
+    start_soc: float
+    stop_soc: float
+    shortest_h: float
+    longest_h: float
+    full_every_h: float
+    comfort_below_soc: float
+    useful_below_soc: float
+    restore_frac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plant:
+    """Constants of the boat that the step needs.
+
+    Attributes
+    ----------
+    bank : Bank
+        The battery with its constants for this step length.
+    flat_soc, cutout_V : float
+        When electronics go dark. [-], [V]
+    least_V : float
+        The bus is never below it: the cut-out, or the voltage of an empty bank at rest where that
+        is lower. [V]
+    self_discharge_per_h : float
+        Share of the charge held that is lost in an hour.
+    standby_A : float
+        What the bank's own protection takes. [A]
+    tail_A : float
+        Current into the bank below which it counts as full. [A]
+    idle_A : float
+        What solar controllers take. [A]
+    alternator : Alternator
+        With no more output than the engine can turn; one of no output for a boat without.
+    burn_L_per_h, motoring_L_per_h, slope_L_per_kWh, charging_slope_L_per_kWh : float
+        Fuel at charging revs, in gear, and for the alternator's shaft energy when motoring and
+        when charging. [L/h], [L/h], [L/kWh], [L/kWh]
+    usable_L : float
+        Fuel that can be burnt; inf where it is not to run out. [L]
+    start_above_soc : float
+        Charge needed to start the engine; -inf for one with a battery of its own, which needs none
+        of this bank. [-]
+    charges_flat_bank : bool
+        Whether the alternator works on a dark bank.
+    runs_in_the_cold : bool
+        Whether the engine runs for a bank that is too cold to be charged: only in the past, where
+        the log has it so.
+    rule : Rule
+        When the engine charges and what is shed.
+    """
+
+    bank: Bank
+    flat_soc: float
+    cutout_V: float
+    least_V: float
+    self_discharge_per_h: float
+    standby_A: float
+    tail_A: float
+    idle_A: float
+    alternator: Alternator
+    burn_L_per_h: float
+    motoring_L_per_h: float
+    slope_L_per_kWh: float
+    charging_slope_L_per_kWh: float
+    usable_L: float
+    start_above_soc: float
+    charges_flat_bank: bool
+    rule: Rule
+    runs_in_the_cold: bool = False
+
+    __repr__ = brief
