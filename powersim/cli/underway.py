@@ -48,7 +48,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     Reads log.csv, sets aside entries that contradict each other and names them line by line.
     Compares charge, ampere-hours, engine hours and litres with the plan. Estimates what the loads
     really draw, what the panels give, what the bank holds and what an hour of charging burns. Each
-    estimate has a range that holds in 8 of 10 cases, and it says which of them the log cannot tell
+    estimate has a range that it lies in 8 times in 10. It says which of them the log cannot tell
     apart. Then it simulates the rest of the passage from the last fix, --members times, by the rule
     of boat.toml.
 

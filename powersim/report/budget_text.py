@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -10,6 +9,7 @@ from powersim.physics.demand import GROUPS
 from powersim.planning.budget import by_group
 from powersim.records import PROTECTED
 from powersim.report import rounding, when_where
+from powersim.report.plain import plain
 from powersim.report.text import join, paragraph, table, title
 
 if TYPE_CHECKING:
@@ -83,7 +83,7 @@ def _sums(day) -> dict:
         "total_Ah": day.total_Ah(),
         "total_Wh": day.total_Wh(),
         "groups_Ah": by_group(day),
-        "loads": [asdict(row) for row in day.rows],
+        "loads": plain(day.rows),
     }
 
 

@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from powersim.report.ensemble_files import bands_table, members_table, risk_table
+from powersim.report.plain import plain
 from powersim.report.warnings import warnings_of
 
 if TYPE_CHECKING:
@@ -77,8 +78,7 @@ def answer(result: SimulationResult) -> dict:
     dict
         Strict JSON: no nan and no infinity.
     """
-    warned = [{"text": found.text, "advice": found.advice} for found in warnings_of(result)]
-    return result.summary | {"warnings": warned}
+    return result.summary | {"warnings": plain(warnings_of(result))}
 
 
 def csv_text(table: pd.DataFrame, *, days: Sequence[str] = ()) -> str:

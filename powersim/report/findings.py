@@ -5,10 +5,10 @@ Cautions are anything with a `text` and an `advice`.
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from itertools import groupby
 
 from powersim.report import rounding, when_where
+from powersim.report.plain import plain
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 
 
@@ -63,7 +63,7 @@ def findings_dict(passage, cautions, standing) -> dict:
         "assumptions": [
             {"place": a.place, "value": a.value, "reason": a.reason} for a in passage.assumptions
         ],
-        "warnings": [{"text": c.text, "advice": c.advice} for c in cautions],
+        "warnings": plain(list(cautions)),
         "care": list(standing),
     }
 
@@ -81,7 +81,7 @@ def problems_dict(problems) -> dict:
     dict
         With one key, "problems".
     """
-    return {"problems": [asdict(problem) for problem in problems]}
+    return {"problems": plain(list(problems))}
 
 
 def understood(passage) -> list[tuple[str, str]]:

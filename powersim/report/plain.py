@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import fields, is_dataclass
 
-from powersim.simulation.bands import band
-
 
 def plain(value):
     """A record, or what is in one, in texts, numbers, lists and dicts alone.
@@ -36,4 +34,6 @@ def plain(value):
         return value
     if isinstance(value, float):
         return value if math.isfinite(value) else None
+    from powersim.simulation.bands import band
+
     return band(value)

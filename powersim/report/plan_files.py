@@ -5,10 +5,10 @@ from __future__ import annotations
 import csv
 import io
 import math
-from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from powersim.report import when_where
+from powersim.report.plain import plain
 from powersim.report.plan_text import figures, ship_offset_h
 from powersim.report.plan_verdict import broken_fracs
 from powersim.report.rule_lines import rule_lines
@@ -66,7 +66,7 @@ def plan_dict(plan: Plan) -> dict:
         "seed": plan.seed,
         "cold": plan.result.summary["cold"],
         "mean_sky": None if lower_bound is None else _mean_sky(lower_bound),
-        "what_would_help": None if plan.help is None else asdict(plan.help),
+        "what_would_help": plain(plan.help),
         "runs": [
             {
                 "start_utc": run.start_utc.isoformat(),
@@ -94,11 +94,11 @@ def rule_dict(plan: Plan | NewRule) -> dict:
         "searched_in": plan.members,
         "judged_in": plan.validation_members,
         "rules_tried": plan.found.rules_evaluated,
-        "rule": asdict(plan.rule),
+        "rule": plain(plan.rule),
         "rule_in_words": [
             str(line) for line in rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.keep_V)
         ],
-        "panel": None if plan.panel is None else asdict(plan.panel),
+        "panel": plain(plan.panel),
         "keep_V": plan.keep_V,
         "floor_counts_from_h": plan.limits.counted_from_h,
         "broken_frac": broken_fracs(plan),

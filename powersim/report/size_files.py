@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, fields
+from dataclasses import fields
 from typing import TYPE_CHECKING
 
 from powersim.planning.size_front import is_adequate
 from powersim.planning.size_point import Point
 from powersim.report.files import csv_text
+from powersim.report.plain import plain
 from powersim.report.size_rules import rules_dicts
 
 if TYPE_CHECKING:
@@ -126,7 +127,7 @@ def _row(point, sized, *, yes="yes", no="no") -> dict:
     marked = sized.front[place - 1] if place else None
     values = {name: value for name, value in _plain(point).items() if name != "clips"}
     return {
-        **asdict(point.choice),
+        **plain(point.choice),
         "adequate": yes if is_adequate(point, sized.risk_frac) else no,
         "mark": place,
         "added_kg": point.weight_kg - sized.own.weight_kg,

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
-
 from powersim.report import rounding
+from powersim.report.plain import plain
 from powersim.report.rounding import percent
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import join, paragraph, title
@@ -73,7 +72,7 @@ def rules_dicts(sized, rules) -> list[dict]:
         {
             "mark": places[one.choice],
             "holds": one.holds,
-            "rule": asdict(one.rule),
+            "rule": plain(one.rule),
             "rule_in_words": [
                 str(line) for line in rule_lines(one.rule, one.panel, one.boat, one.keep_V)
             ],

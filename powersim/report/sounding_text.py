@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from powersim.physics.tank import strip
 from powersim.records import Boat, Tank
 from powersim.report import rounding
+from powersim.report.plain import plain
 from powersim.report.text import join, key_values, paragraph, table
 
 if TYPE_CHECKING:
@@ -151,7 +151,7 @@ def strip_rows(
 
 def sounding_dict(found: Sounded) -> dict:
     """The same for a program."""
-    return asdict(found)
+    return plain(found)
 
 
 def strip_dict(boat: Boat) -> dict:
