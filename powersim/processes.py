@@ -95,7 +95,7 @@ def _wait_for_its_end(parent: int) -> None:
     import ctypes
 
     synchronize, for_ever = 0x00100000, 0xFFFFFFFF
-    kernel = ctypes.windll.kernel32
+    kernel = ctypes.windll.kernel32  # type: ignore[attr-defined]  # what only Windows has
     kernel.OpenProcess.restype = ctypes.c_void_p
     handle = kernel.OpenProcess(synchronize, False, parent)
     if handle:  # else it has ended already

@@ -27,7 +27,7 @@ def main() -> None:
 
         _End.code = main_code()
     except SystemExit as ending:  # click's own, as when a shell has asked how a line goes on
-        _End.code = ending.code
+        _End.code = ending.code if isinstance(ending.code, int) else int(bool(ending.code))
     except KeyboardInterrupt:  # once more, as the first was about to be told
         interrupts.end_at_once()
     sys.exit(_End.code)

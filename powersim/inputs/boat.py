@@ -165,20 +165,27 @@ def _read_boat(sheet: Sheet) -> Boat | None:
     engine = read_engine(sheet)
     alternator = read_alternator(sheet, battery)
     panels, controllers = read_solar(sheet, battery)
-    parts = {
-        "name": _read_name(sheet),
-        "battery": battery,
-        "panels": panels,
-        "controllers": controllers,
-        "chargers": read_chargers(sheet, battery),
-        "alternator": alternator,
-        "engine": engine,
-        "fuel": read_fuel(sheet, engine),
-        "charging": read_charging(sheet, battery, engine),
-        "shedding": read_shedding(sheet),
-        "supplies": _read_supplies(sheet),
-    }
-    return None if sheet.problems else Boat(**parts)
+    name = _read_name(sheet)
+    chargers = read_chargers(sheet, battery)
+    fuel = read_fuel(sheet, engine)
+    charging = read_charging(sheet, battery, engine)
+    shedding = read_shedding(sheet)
+    supplies = _read_supplies(sheet)
+    if sheet.problems or battery is None or charging is None or shedding is None:
+        return None
+    return Boat(
+        name=name,
+        battery=battery,
+        panels=panels,
+        controllers=controllers,
+        chargers=chargers,
+        alternator=alternator,
+        engine=engine,
+        fuel=fuel,
+        charging=charging,
+        shedding=shedding,
+        supplies=supplies,
+    )
 
 
 def _read_name(sheet: Sheet) -> str:

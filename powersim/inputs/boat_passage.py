@@ -151,7 +151,7 @@ _LEG_KEYS = (
         without=f"{_AS_ROUTE}none",
     ),
 )
-PASSAGE_KEYS = (
+PASSAGE_KEYS: tuple[Key, ...] = (
     key_of(
         "name",
         NAME,
@@ -181,8 +181,8 @@ PASSAGE_KEYS = (
         one_of=CLOUD_MODELS,
         without="kasten",
     ),
+    *_LEG_KEYS,
 )
-PASSAGE_KEYS += _LEG_KEYS
 
 
 def read_passage(sheet: Sheet) -> PassageSettings:

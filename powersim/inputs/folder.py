@@ -93,6 +93,7 @@ def load_folder(
         may_go = bool(weather_problems) and not or_climatology
         raise InputError(problems, or_climatology=may_go)
     settings = found.settings
+    assert found.boat is not None, "it comes with its problems where there is none"
     # For whoever reads the folder again, a departure is a value like any other.
     departing = {} if depart is None else {_DEPART: depart}
     return kind(

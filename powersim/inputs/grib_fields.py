@@ -50,7 +50,7 @@ class Parameter(NamedTuple):
 # Edition 2 by (discipline, category, number): WMO FM 92 GRIB, code table 4.2; numbers from 192 on
 # are local to a centre. Edition 1 by (table, number): WMO table 2 (1 to 3 share these numbers),
 # where numbers from 128 on are local, and ECMWF's local table 128.
-PARAMETERS = {
+PARAMETERS: dict[tuple[int | None, ...], Parameter] = {
     (2, 0, 6, 1): Parameter("cloud", _WHOLE_SKY, factor=0.01),
     (2, 0, 6, 192): Parameter("cloud", _WHOLE_SKY, centre=_ECMWF),
     (2, 0, 4, 7): Parameter("light", _SURFACE),
@@ -76,7 +76,7 @@ PARAMETERS = {
     (1, 128, 167): Parameter("air", _SURFACE, centre=_ECMWF, offset=-_KELVIN),
 }
 # Of every edition and centre: what numbers make a parameter, and what makes its level.
-_NUMBER_KEYS = {
+_NUMBER_KEYS: dict[int, tuple[str, ...]] = {
     1: ("table2Version", "indicatorOfParameter"),
     2: ("discipline", "parameterCategory", "parameterNumber"),
 }
@@ -92,7 +92,9 @@ class UnfitError(ValueError):
 def wanted(handle: int) -> Parameter | None:
     """How to take this message, from its head alone; None if it says nothing that is asked."""
     edition = _integer(handle, "edition")
-    numbers = tuple(_integer(handle, key) for key in _NUMBER_KEYS.get(edition, ()))
+    if edition not in _NUMBER_KEYS:
+        return None
+    numbers = (_integer(handle, key) for key in _NUMBER_KEYS[edition])
     parameter = PARAMETERS.get((edition, *numbers))
     if parameter is None or parameter.centre not in (None, _integer(handle, "centre")):
         return None

@@ -67,7 +67,9 @@ def read_irradiance(path: str | PathLike[str]) -> Irradiance:
     heading = read_heading(file, titles, line=line)
     if heading.problems:
         raise InputError(heading.problems)
-    stamp, problems = heading.stamp, []
+    stamp = heading.stamp
+    assert stamp is not None, "a heading without a time is a problem"
+    problems: list[Problem] = []
     rows = [_row(heading, number, cells) for number, cells in body]
     times = [_time(row, stamp, problems) for row in rows]
     step_s = _step_s(rows, times, stamp, problems, heading)
@@ -83,7 +85,11 @@ def read_irradiance(path: str | PathLike[str]) -> Irradiance:
         file=file,
         start_utc_s=array("d", [time_s + shift_s for time_s in times]),
         step_s=step_s,
-        **series,
+        ghi_W_m2=series["ghi_W_m2"],
+        dni_W_m2=series.get("dni_W_m2"),
+        dhi_W_m2=series.get("dhi_W_m2"),
+        air_C=series.get("air_C"),
+        wind_m_s=series.get("wind_m_s"),
     )
 
 

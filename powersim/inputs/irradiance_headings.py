@@ -126,7 +126,7 @@ def _units_of(word) -> str:
 
 def _word(cell) -> str:
     """The first word of a heading, in small letters."""
-    return re.match(r"[a-z]*", cell.strip().casefold())[0]
+    return re.split(r"[^a-z]", cell.strip().casefold(), maxsplit=1)[0]
 
 
 def _is_time(cell) -> bool:

@@ -168,7 +168,7 @@ def _assumptions(path, table: CsvTable) -> list[Assumption]:
     file, found = Path(path).name, []
     for each in LOAD_COLUMNS:
         name = each.column.name
-        if each.reason is None:
+        if each.default is None or each.reason is None:
             continue
         place = f"{file} {name}"
         if name in table.columns:

@@ -39,7 +39,7 @@ _PAIRS = (
     re.compile(r"([^,;/]+)[,;/]([^,;/]+)"),
     re.compile(r"([-+]?[\d.]+)\s+([-+]?[\d.]+)"),
 )
-_LETTERS = {"latitude": "NS", "longitude": "EW"}
+_LETTERS = {"latitude": ("N", "S"), "longitude": ("E", "W")}
 _LONGEST = 80  # characters; no position is longer
 
 

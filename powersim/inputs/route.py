@@ -119,7 +119,7 @@ _ABSENT = {
     "motoring": ("none", "no motoring named"),
 }
 #: Optional columns with a default in the record: the field, and how its value is written.
-_RECORDED = {
+_RECORDED: dict[str, tuple[str, Callable[..., str]]] = {
     "track": ("track", str),
     "tack": ("tack", str),
     "heel": ("heel_deg", lambda heel_deg: written(heel_deg, "deg")),

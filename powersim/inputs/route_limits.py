@@ -56,6 +56,7 @@ def too_long(file: str, waypoints: Iterable[Waypoint]) -> list[Problem]:
 
 def leg_h(start: Waypoint, end: Waypoint) -> float:
     """About how long a leg takes: for judging, never for sailing. [h]"""
+    assert start.speed_kn is not None, "a route is refused where a leg has no speed"
     return _distance_nm(start, end) / start.speed_kn
 
 

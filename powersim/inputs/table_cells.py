@@ -43,9 +43,10 @@ def with_cells(text: str, cells: Iterable[tuple[int, int]], change: Callable[[st
     pieces = []
     for line, number in sorted(set(cells), reverse=True):
         begin, end = _span(text, begins[line - 1], number, delimiter)
-        begin = _LEAD.match(text, begin, end).end()
-        pieces += [text[end:done], change(text[begin:end])]
-        done = begin
+        lead = _LEAD.match(text, begin, end)
+        assert lead is not None, "it matches where nothing leads, too"
+        pieces += [text[end:done], change(text[lead.end() : end])]
+        done = lead.end()
     return "".join([text[:done], *reversed(pieces)])
 
 

@@ -191,10 +191,10 @@ def find(spelling: str) -> Unit | None:
     if key in _BY_SPELLING:
         return _BY_SPELLING[key]
     over, slash, under = key.replace(" per ", "/").replace(" a day", "/day").partition("/")
-    parts = [_BY_SPELLING.get(part.strip()) for part in (over, under)]
-    if not slash or None in parts:
+    top, bottom = _BY_SPELLING.get(over.strip()), _BY_SPELLING.get(under.strip())
+    if not slash or top is None or bottom is None:
         return None
-    return _BY_SPELLING.get(_key("/".join(part.symbol for part in parts)))
+    return _BY_SPELLING.get(_key(f"{top.symbol}/{bottom.symbol}"))
 
 
 def dimension_name(unit: str) -> str:
@@ -244,9 +244,9 @@ def measure(text: str, units: tuple[str, ...], *, bare: str | None = None) -> tu
     (1.2, 'A')
     """
     number, spelling = split(text)
-    if spelling is None and bare is None:
-        raise UnitError(f"{quoted(text)} has no unit")
     spelling = bare if spelling is None else spelling
+    if spelling is None:
+        raise UnitError(f"{quoted(text)} has no unit")
     unit = find(spelling)
     if unit is None:
         dimension, in_base = _by_pint(text, number, spelling)
