@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import assert_type
+from typing import Any, assert_type
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from matplotlib.axes import Axes
 
@@ -32,10 +33,10 @@ def used() -> None:
     result = powersim.simulate(passage, members=200)
     assert_type(result, powersim.Result)
     assert_type(result.hourly, pd.DataFrame)
-    assert_type(result.flow.soc, np.ndarray)
+    assert_type(result.flow.soc, npt.NDArray[np.floating[Any]])
     assert_type(result.plot_soc(), Axes)
     if result.ensemble is not None:
-        assert_type(result.ensemble.lowest_soc, np.ndarray)
+        assert_type(result.ensemble.lowest_soc, npt.NDArray[np.floating[Any]])
         assert_type(result.ensemble.to_dataframe(), pd.DataFrame)
 
     ready = powersim.prepare(passage)

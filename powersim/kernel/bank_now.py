@@ -15,7 +15,7 @@ from powersim.physics.voltage import (
 
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant
-    from powersim.kernel.state import State
+    from powersim.kernel.state import MemberState
     from powersim.kernel.step import StepSignals
 
 
@@ -39,7 +39,7 @@ class Taking(NamedTuple):
     room_A: float
 
 
-def bank_as(*, state: State, row: StepSignals, plant: Plant, step_h: float) -> BankNow:
+def bank_as(*, state: MemberState, row: StepSignals, plant: Plant, step_h: float) -> BankNow:
     """The bank as a step begins, with half of the step's change of emf in its resistance.
 
     Parameters
@@ -79,7 +79,7 @@ def bank_as(*, state: State, row: StepSignals, plant: Plant, step_h: float) -> B
 
 
 def taking_as(
-    now: BankNow, *, state: State, row: StepSignals, plant: Plant, step_h: float
+    now: BankNow, *, state: MemberState, row: StepSignals, plant: Plant, step_h: float
 ) -> Taking:
     """What a bank puts against being charged in a step.
 

@@ -6,12 +6,12 @@ outside, steps inside. There is no other loop.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple, Protocol
+from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.kernel.bus import Bus
 from powersim.kernel.chargers import ChargerConstants
 from powersim.kernel.flows import BANK_V, CHARGING, DARK, SAG_V, SINCE_FULL_H, SOC
-from powersim.kernel.state import State, Switches
+from powersim.kernel.state import MemberState, State, Switches
 from powersim.kernel.step import StepSignals, step_of
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from powersim.records.arrays import Array, Ints, Readable, Writable
 
 
-class Told(Protocol):
+class Told:
     """What is told of a member, whatever else is kept: a record of records.TOLD, or one like it.
 
     Attributes
@@ -83,7 +83,7 @@ class Keep(NamedTuple):
 
 
 def carry_member(
-    state: State,
+    state: MemberState,
     told: Told,
     rows: Readable[StepSignals],
     offers: Readable[Readable[Offer]],
@@ -97,7 +97,7 @@ def carry_member(
     sums: Writable[float],
     kept: Readable[int],
     series: Readable[Writable[float]],
-) -> State:
+) -> MemberState:
     """Carry one member through a stretch of steps.
 
     Parameters

@@ -9,7 +9,7 @@ from powersim.kernel.flows import place_of
 from powersim.records.chargers import OTHER_SOURCES, SURPLUS_SOURCES
 
 if TYPE_CHECKING:
-    from powersim.kernel.state import State, Switches
+    from powersim.kernel.state import MemberState, Switches
     from powersim.records.arrays import Readable
 
 #: Sources by number, in the order in which they are used; the first is the sun.
@@ -50,7 +50,7 @@ def lay_chargers(
     *,
     chargers: Readable[ChargerConstants],
     offers: Readable[Offer],
-    state: State,
+    state: MemberState,
     switches: Switches,
 ) -> int:
     """Lay all chargers that have something to give onto the bus, but for the alternator.

@@ -62,7 +62,7 @@ class CompiledEntry:
 
 
 def prepare(
-    entry: FunctionType,
+    entry: Callable[..., None],
     examples: tuple[np.ndarray | int | float, ...],
     *,
     tell: Callable[[str], object] = lambda text: None,
@@ -90,10 +90,12 @@ def prepare(
     Raises
     ------
     TypeError
-        If the function cannot be compiled as it is written, whatever the computer.
+        If it is no plain function, or cannot be compiled as it is written, whatever the computer.
     """
     if os.environ.get(VARIABLE, "").strip().casefold() == "no":
         return CompiledEntry(None, f"{VARIABLE}=no")
+    if not isinstance(entry, FunctionType):
+        raise TypeError(f"a plain function is expected, got {entry!r}")
     asked = (entry, tuple(Argument.like(one) for one in examples), package)
     if asked not in _ANSWERS:
         _ANSWERS[asked] = _prepared(*asked, tell)

@@ -11,7 +11,7 @@ from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_
 
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant, Rule
-    from powersim.kernel.state import State, Switches
+    from powersim.kernel.state import MemberState, Switches
     from powersim.kernel.step import StepSignals
 
 #: How close to its setpoint a regulator counts as holding it. [V]
@@ -43,7 +43,7 @@ class FuelStep(NamedTuple):
 
 def engine_in(
     *,
-    state: State,
+    state: MemberState,
     row: StepSignals,
     soc: float,
     falls_soc: float,
@@ -171,7 +171,7 @@ def stopping(
     return EngineStep(run, charging, engine.motoring, turning, engine.offered_A)
 
 
-def setpoint_V(*, state: State, row: StepSignals, plant: Plant) -> float:
+def setpoint_V(*, state: MemberState, row: StepSignals, plant: Plant) -> float:
     """The voltage that the alternator's regulator holds at the bank.
 
     Parameters
@@ -194,7 +194,7 @@ def setpoint_V(*, state: State, row: StepSignals, plant: Plant) -> float:
 
 
 def absorbed_h(
-    *, state: State, row: StepSignals, engine: EngineStep, volts: float, step_h: float
+    *, state: MemberState, row: StepSignals, engine: EngineStep, volts: float, step_h: float
 ) -> float:
     """How long the regulator has held absorption in this run.
 
@@ -270,7 +270,9 @@ def fuel_in(
     )
 
 
-def running_time_h(state: State, *, engine: EngineStep, running: bool, step_h: float) -> float:
+def running_time_h(
+    state: MemberState, *, engine: EngineStep, running: bool, step_h: float
+) -> float:
     """How long the engine has charged in this run as a step ends.
 
     Parameters

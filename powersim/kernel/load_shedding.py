@@ -10,7 +10,7 @@ from powersim.kernel.rules import shed
 if TYPE_CHECKING:
     from powersim.kernel.bank_now import BankNow
     from powersim.kernel.plant import Plant
-    from powersim.kernel.state import State, Switches
+    from powersim.kernel.state import MemberState, Switches
     from powersim.kernel.step import StepSignals
     from powersim.records.arrays import Readable
 
@@ -31,7 +31,7 @@ class Wanted(NamedTuple):
 
 
 def loads_in(
-    *, state: State, row: StepSignals, soc: float, plant: Plant, switches: Switches
+    *, state: MemberState, row: StepSignals, soc: float, plant: Plant, switches: Switches
 ) -> Wanted:
     """What the loads draw, those that the sailor has switched off left out.
 
@@ -115,7 +115,7 @@ def goes_dark(
     bus: Bus,
     count: int,
     *,
-    state: State,
+    state: MemberState,
     row: StepSignals,
     bank: BankNow,
     ohm_in: float,
@@ -159,7 +159,7 @@ def goes_dark(
     return dark or (state.dark and bank.soc < flat_soc + RECOVERY_FRAC), sag_V
 
 
-def lowest_V(*, state: State, dark: bool, sag_V: float, bank_V: float, plant: Plant) -> float:
+def lowest_V(*, state: MemberState, dark: bool, sag_V: float, bank_V: float, plant: Plant) -> float:
     """The lowest voltage that the bus has in a step.
 
     Parameters

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from powersim.kernel.plant import Rule
-    from powersim.kernel.state import State
+    from powersim.kernel.state import MemberState
     from powersim.kernel.step import StepSignals
 
 #: A run to a full charge is not tried again sooner, so that one bad day costs one run. [h]
@@ -47,7 +47,7 @@ class Run(NamedTuple):
 
 def engine_runs(
     *,
-    state: State,
+    state: MemberState,
     soc: float,
     falls_soc: float,
     row: StepSignals,
@@ -128,7 +128,7 @@ def engine_runs(
 
 
 def keeps_on(
-    *, state: State, soc: float, run_h: float, row: StepSignals, rule: Rule, tail_A: float
+    *, state: MemberState, soc: float, run_h: float, row: StepSignals, rule: Rule, tail_A: float
 ) -> bool:
     """Whether a run that the rule began goes on in a step.
 
@@ -242,7 +242,7 @@ def shed(*, was_shed: bool, soc: float, below_soc: float, restore_frac: float) -
     return soc <= below_soc or (was_shed and soc < below_soc + restore_frac)
 
 
-def held_full(state: State, *, soc: float) -> bool:
+def held_full(state: MemberState, *, soc: float) -> bool:
     """Whether wind, water or shore power holds a bank on float that was full and still is.
 
     Parameters
@@ -317,7 +317,7 @@ def full_after(tail_h: float) -> bool:
     return tail_h >= TAIL_TIME_h - _SLACK_h
 
 
-def stays_floating(state: State, *, full: bool, soc: float) -> bool:
+def stays_floating(state: MemberState, *, full: bool, soc: float) -> bool:
     """Whether wind, water and shore chargers hold float after a step.
 
     Parameters

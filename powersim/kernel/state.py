@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Generic, NamedTuple, TypeAlias, TypeVar
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Bools, Floats
+
+#: What a number is, and a yes or no: of one member, or an array of many.
+Number = TypeVar("Number", covariant=True)
+Flag = TypeVar("Flag", covariant=True)
 
 
-class State(NamedTuple):
+class State(NamedTuple, Generic[Number, Flag]):
     """What one step hands to the next; floats and bools, or arrays shaped (members,) of them.
 
     The engine is `turning` in gear or at rest, and `running` when it does so at rest, to charge;
@@ -13,26 +20,33 @@ class State(NamedTuple):
     (`alternator_A`, `into_A`) are those of the time in which it turned.
     """
 
-    total_Ah: float
-    available_Ah: float
-    bank_V: float
-    alternator_A: float
-    dark: bool
-    comfort_shed: bool
-    useful_shed: bool
-    turning: bool
-    running: bool
-    for_full: bool
-    run_h: float
-    stopped_h: float
-    alternator_absorbed_h: float
-    floating: bool
-    tail_h: float
-    since_full_h: float
-    burnt_L: float
-    into_A: float = 0.0
-    others_floating: bool = False
-    by_order: bool = False
+    total_Ah: Number
+    available_Ah: Number
+    bank_V: Number
+    alternator_A: Number
+    dark: Flag
+    comfort_shed: Flag
+    useful_shed: Flag
+    turning: Flag
+    running: Flag
+    for_full: Flag
+    run_h: Number
+    stopped_h: Number
+    alternator_absorbed_h: Number
+    floating: Flag
+    tail_h: Number
+    since_full_h: Number
+    burnt_L: Number
+    into_A: Number | float = 0.0
+    others_floating: Flag | bool = False
+    by_order: Flag | bool = False
+
+
+#: Of one member, as a step takes it.
+MemberState: TypeAlias = State[float, bool]
+if TYPE_CHECKING:
+    #: Of one, or of many at once.
+    BatchState: TypeAlias = State[Floats, bool | Bools]
 
 
 class Switches(NamedTuple):

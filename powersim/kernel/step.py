@@ -74,7 +74,7 @@ from powersim.kernel.flows import (
 )
 from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
 from powersim.kernel.rules import full_after, held_full, stays_floating, tail_time_h
-from powersim.kernel.state import State, Switches
+from powersim.kernel.state import MemberState, State, Switches
 from powersim.physics.bank import available_after_Ah, soc_of
 
 if TYPE_CHECKING:
@@ -106,7 +106,7 @@ class StepSignals(NamedTuple):
 
 
 def step_of(
-    state: State,
+    state: MemberState,
     row: StepSignals,
     offers: Readable[Offer],
     *,
@@ -116,7 +116,7 @@ def step_of(
     bus: Bus,
     flow: Writable[float],
     step_h: float,
-) -> State:
+) -> MemberState:
     """One step: the state after it, and what happened in it.
 
     Parameters

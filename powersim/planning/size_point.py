@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -129,7 +130,7 @@ def point_of(study: Study, choice: Choice) -> Point:
     """
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
-    drawn = {"members": study.members, "seed": study.seed}
+    drawn: dict[str, Any] = {"members": study.members, "seed": study.seed}
     forcing = _forcing(passage, step_h=study.step_h, **drawn)
     ensemble = run_ensemble(passage, forcing.prepared, forcing=forcing, **drawn)
     fails = chance_of(fails_in(ensemble, boat.fuel))
@@ -163,7 +164,8 @@ def point_of(study: Study, choice: Choice) -> Point:
 def _forcing(passage, *, step_h, **drawn) -> EnsembleForcing:
     """The members of one choice: what it has in common with the last one is taken over."""
     like = _LAST[0] if _LAST else None
-    prepared = prepare(passage, step_h=step_h, like=like and like.prepared)
+    before = None if like is None else like.prepared
+    prepared = prepare(passage, step_h=step_h, like=before)
     forcing = draw_ensemble(passage, prepared, like=like, **drawn)
     _LAST[:] = [forcing]
     return forcing

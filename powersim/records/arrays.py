@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     #: One number, or many at once.
     Floats: TypeAlias = float | Array
     #: One number, or many at once, and the same for all arguments and what comes of them.
-    FloatsT = TypeVar("FloatsT", float, Array)
+    FloatsT = TypeVar("FloatsT", float, Array, Floats)
 
     _Held = TypeVar("_Held")
     _Read = TypeVar("_Read", covariant=True)

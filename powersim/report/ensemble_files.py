@@ -71,7 +71,7 @@ def risk_table(result: SimulationResult) -> pd.DataFrame:
     """Share of the members that have met with something, one row a day."""
     import pandas as pd
 
-    columns = risk_by_day(result.ensemble, result.passage.boat.fuel)
+    columns = risk_by_day(_ensemble(result), result.passage.boat.fuel)
     end = pd.to_timedelta(columns["days"], unit="D")
     return pd.DataFrame({"end_utc": pd.Timestamp(result.passage.depart_utc) + end, **columns})
 

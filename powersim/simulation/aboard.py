@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.kernel.plant import Plant
-from powersim.kernel.state import State, Switches
+from powersim.kernel.state import Switches
+from powersim.records import Battery
 from powersim.records.brief import brief
 from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.factors import (
@@ -18,6 +21,11 @@ from powersim.simulation.factors import (
 )
 from powersim.simulation.prepare import Prepared
 from powersim.simulation.state import start_state
+
+if TYPE_CHECKING:
+    from powersim.kernel.state import BatchState
+    from powersim.records.arrays import Array, Floats, Ints
+    from powersim.simulation.signals import Signals
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -34,13 +42,13 @@ class Aboard:
         Diesel gone of what the boat's record has aboard, below 0 for more. [L]
     """
 
-    soc: float | np.ndarray
+    soc: Floats
     factors: Factors = field(default_factory=Factors)
-    burnt_L: float | np.ndarray = 0.0
+    burnt_L: Floats = 0.0
 
     __repr__ = brief
 
-    def each(self, change) -> Aboard:
+    def each(self, change: Callable[[Array], Array]) -> Aboard:
         """The same for others of its members.
 
         Parameters
@@ -53,11 +61,11 @@ class Aboard:
         Aboard
         """
 
-        def of(value):
-            return change(value) if np.ndim(value) else value
+        def of(value: Floats) -> Floats:
+            return change(np.asarray(value)) if np.ndim(value) else value
 
         return Aboard(
-            soc=of(self.soc), factors=Factors(*map(of, self.factors)), burnt_L=of(self.burnt_L)
+            soc=of(self.soc), factors=Factors._make(map(of, self.factors)), burnt_L=of(self.burnt_L)
         )
 
     def plant(self, plant: Plant) -> Plant:
@@ -87,7 +95,7 @@ class Aboard:
         """
         return switches_of(self.factors, engine=engine)
 
-    def state(self, plant: Plant, *, members: int) -> State:
+    def state(self, plant: Plant, *, members: int) -> BatchState:
         """The state as the run begins, rested, with arrays shaped (members,).
 
         Parameters
@@ -138,7 +146,7 @@ class ForcingAboard:
         """How much more than it holds the bank seems to hold. (members,) [-]"""
         return self.forcing.reading_error_frac
 
-    def signals(self, steps):
+    def signals(self, steps: slice) -> Signals:
         """The kernel's signals of some steps, as Members has them.
 
         Parameters
@@ -151,7 +159,7 @@ class ForcingAboard:
         """
         return signals_with_factors(self.forcing.signals(steps), self.aboard.factors)
 
-    def between(self, first, last) -> ForcingAboard:
+    def between(self, first: int, last: int) -> ForcingAboard:
         """Some members alone.
 
         Parameters
@@ -165,7 +173,7 @@ class ForcingAboard:
         """
         return self.chosen(slice(first, last))
 
-    def chosen(self, some) -> ForcingAboard:
+    def chosen(self, some: slice | Ints) -> ForcingAboard:
         """Some members alone, as `EnsembleForcing.chosen` has it.
 
         Parameters
@@ -183,12 +191,13 @@ class ForcingAboard:
         )
 
 
-def aboard_of(sea, battery) -> Aboard:
+def aboard_of(sea: object, battery: Battery) -> Aboard:
     """What is aboard of the boats that meet some members.
 
     Parameters
     ----------
     sea : MeanSky, EnsembleForcing or ForcingAboard
+        Only the last knows of what is aboard.
     battery : Battery
         For its charge at departure, where all boats are as the files have them.
 

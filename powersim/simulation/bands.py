@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
 
 #: What a band is drawn from: the tenth least, the middle and the tenth greatest. [-]
 BAND = (0.1, 0.5, 0.9)
@@ -23,7 +27,7 @@ class Chance(NamedTuple):
     most_frac: float
 
 
-def quantiles(values, shares=BAND):
+def quantiles(values: Array, shares: Sequence[float] = BAND) -> Array:
     """Quantiles over members, linear between neighbours.
 
     Parameters
@@ -62,14 +66,14 @@ def quantiles(values, shares=BAND):
     return found.reshape(len(below), *values.shape[:-1])
 
 
-def _between(low, high, part):
+def _between(low: Array, high: Array, part: Array) -> Array:
     """Linear, and without nan where one or both are infinite."""
     apart = (high > low) & np.isfinite(low)  # above minus infinity nothing lies between
     rise = np.subtract(high, low, out=np.zeros_like(low), where=apart)
     return low + np.multiply(rise, part, out=np.zeros_like(low), where=(rise > 0) & (part > 0))
 
 
-def chance_of(happened) -> Chance:
+def chance_of(happened: Bools) -> Chance:
     """How often something happened among the members, and how sure that is.
 
     Parameters
@@ -101,7 +105,7 @@ def chance_of(happened) -> Chance:
     return Chance(frac, min(frac, middle - spread), max(frac, middle + spread))
 
 
-def band(values) -> dict:
+def band(values: Array) -> dict[str, Any]:
     """The tenth least, the middle and the tenth greatest, as a file holds them.
 
     Parameters

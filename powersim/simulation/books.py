@@ -8,14 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.errors import BalanceError
-from powersim.physics.bank import soc_of, stored_Wh
+from powersim.physics.bank import Bank, soc_of, stored_Wh
 from powersim.records import OTHER_SOURCES
 from powersim.records.brief import brief
 from powersim.records.chargers import SURPLUS_SOURCES
+
+if TYPE_CHECKING:
+    from powersim.kernel.flows import Flows
+    from powersim.kernel.plant import Plant
+    from powersim.kernel.state import BatchState, Switches
+    from powersim.records.arrays import Array, Floats
+    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.signals import Signals
 
 #: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]
 TOLERANCE_Ah = 1e-7
@@ -61,31 +70,31 @@ class Books:
         As in Ah. [Wh]
     """
 
-    solar_Ah: np.ndarray
-    alternator_Ah: np.ndarray
-    others_Ah: Mapping[str, np.ndarray]
-    loads_Ah: np.ndarray
-    into_battery_Ah: np.ndarray
-    from_battery_Ah: np.ndarray
-    gassing_Ah: np.ndarray
-    self_discharge_Ah: np.ndarray
-    change_Ah: np.ndarray
-    surplus_Ah: np.ndarray
-    unserved_Ah: np.ndarray
-    solar_Wh: np.ndarray
-    alternator_Wh: np.ndarray
-    others_Wh: Mapping[str, np.ndarray]
-    loads_Wh: np.ndarray
-    solar_path_loss_Wh: np.ndarray
-    alternator_cable_loss_Wh: np.ndarray
-    supply_loss_Wh: np.ndarray
-    controller_idle_Wh: np.ndarray
-    resistance_loss_Wh: np.ndarray
-    gassing_loss_Wh: np.ndarray
-    self_discharge_loss_Wh: np.ndarray
-    change_Wh: np.ndarray
-    surplus_Wh: np.ndarray
-    unserved_Wh: np.ndarray
+    solar_Ah: Array
+    alternator_Ah: Array
+    others_Ah: Mapping[str, Array]
+    loads_Ah: Array
+    into_battery_Ah: Array
+    from_battery_Ah: Array
+    gassing_Ah: Array
+    self_discharge_Ah: Array
+    change_Ah: Array
+    surplus_Ah: Array
+    unserved_Ah: Array
+    solar_Wh: Array
+    alternator_Wh: Array
+    others_Wh: Mapping[str, Array]
+    loads_Wh: Array
+    solar_path_loss_Wh: Array
+    alternator_cable_loss_Wh: Array
+    supply_loss_Wh: Array
+    controller_idle_Wh: Array
+    resistance_loss_Wh: Array
+    gassing_loss_Wh: Array
+    self_discharge_loss_Wh: Array
+    change_Wh: Array
+    surplus_Wh: Array
+    unserved_Wh: Array
 
     __repr__ = brief
 
@@ -115,7 +124,7 @@ class Books:
         return column
 
 
-def columns_of(signals) -> tuple[str, ...]:
+def columns_of(signals: Signals) -> tuple[str, ...]:
     """The columns that say something of a boat: those of other chargers only where she has them.
 
     Parameters
@@ -132,7 +141,9 @@ def columns_of(signals) -> tuple[str, ...]:
     return tuple(name for name in Books.names() if name.split("_")[0] not in missing)
 
 
-def group_shares(flow, *, groups=(1.0, 1.0, 1.0, 1.0)) -> tuple:
+def group_shares(
+    flow: Flows[Array], *, groups: tuple[Floats, ...] = (1.0, 1.0, 1.0, 1.0)
+) -> tuple[Array, ...]:
     """Share of each group's demand that was served, in the order of physics.demand.GROUPS.
 
     Parameters
@@ -154,7 +165,9 @@ def group_shares(flow, *, groups=(1.0, 1.0, 1.0, 1.0)) -> tuple:
     )
 
 
-def books_of(flow, *, state, prepared, switches, first=0) -> Books:
+def books_of(
+    flow: Flows[Array], *, state: BatchState, prepared: Prepared, switches: Switches, first: int = 0
+) -> Books:
     """The books of a run, checked.
 
     Parameters
@@ -185,10 +198,11 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     start_Wh = stored_Wh(plant.bank, soc_of(plant.bank, state.total_Ah))
     shares = group_shares(flow, groups=switches.groups)
 
-    def by_group(array):
+    def by_group(array: Array) -> tuple[Array, Array]:
         """Sum over groups of what is wanted and of what is served. (steps, members)"""
-        wanted = sum(switch * array[steps, group] for group, switch in enumerate(switches.groups))
-        return wanted, sum(share * array[steps, group] for group, share in enumerate(shares))
+        wanted = (one * array[steps, group] for group, one in enumerate(switches.groups))
+        served = (share * array[steps, group] for group, share in enumerate(shares))
+        return sum(wanted, np.zeros(())), sum(served, np.zeros(()))
 
     wanted_A, served_A = by_group(signals.load_A)
     wanted_W, served_W = by_group(signals.load_W)
@@ -245,17 +259,17 @@ def books_of(flow, *, state, prepared, switches, first=0) -> Books:
     return books
 
 
-def _of_surplus_A(flow):
+def _of_surplus_A(flow: Flows[Array]) -> Array:
     """What is taken of other chargers that leave a surplus, all together. (steps, members) [A]"""
     return sum(getattr(flow, f"{source}_A") for source in SURPLUS_SOURCES)
 
 
-def _changes(after, start):
+def _changes(after: Array, start: Floats) -> Array:
     """What each step adds to a quantity known after every step and at the start."""
     return np.diff(after, axis=0, prepend=np.broadcast_to(start, after.shape[1:])[None])
 
 
-def resistance_ohm(flow, *, change_Ah, plant, step_h):
+def resistance_ohm(flow: Flows[Array], *, change_Ah: Array, plant: Plant, step_h: float) -> Array:
     """The bank's resistance in each step, without the half step of moving emf that rides on it.
 
     Parameters
@@ -282,15 +296,17 @@ def resistance_ohm(flow, *, change_Ah, plant, step_h):
     return flow.ohm - 0.5 * slope_V * stays * step_h / bank.capacity_Ah
 
 
-def _slope_V(bank, soc):
+def _slope_V(bank: Bank, soc: Array) -> Array:
     """How steeply the open-circuit voltage rises with charge, at a knot by the line above it."""
     return (
-        sum(rise_V * (soc >= knot_soc) for knot_soc, rise_V in bank.emf_hinges[1:])
+        sum((rise_V * (soc >= at) for at, rise_V in bank.emf_hinges[1:]), np.zeros(soc.shape))
         + (bank.emf_hinges[0][1])
     )
 
 
-def check_books(books, *, flow, plant, first, step_h):
+def check_books(
+    books: Books, *, flow: Flows[Array], plant: Plant, first: int, step_h: float
+) -> None:
     """Raise BalanceError unless every step closes.
 
     Parameters
@@ -357,7 +373,9 @@ def check_books(books, *, flow, plant, first, step_h):
     _close("resistance", books.resistance_loss_Wh, expected_Wh, "Wh", first, slack=slack_Wh)
 
 
-def _close(what, left, right, unit, first, *, slack=0.0):
+def _close(
+    what: str, left: Array, right: Array, unit: str, first: int, *, slack: Floats = 0.0
+) -> None:
     tolerance = {"Ah": TOLERANCE_Ah, "Wh": TOLERANCE_Wh}[unit]
     off = ~(np.abs(left - right) <= tolerance + slack)  # written so that nan is off too
     if not off.any():
@@ -371,7 +389,7 @@ def _close(what, left, right, unit, first, *, slack=0.0):
     )
 
 
-def _within(what, above, first):
+def _within(what: str, above: Array, first: int) -> None:
     off = ~(above <= TOLERANCE_Ah)
     if off.any():
         step, member = np.argwhere(off)[0]

@@ -6,14 +6,15 @@ all cores. Whoever carries a bank anywhere does it here.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from copy import copy
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from powersim.errors import BalanceError
 from powersim.kernel.bus import bus_of
-from powersim.kernel.carry import Keep, carry_member
+from powersim.kernel.carry import Keep, Told, carry_member
 from powersim.kernel.flows import Flows, place_of
 from powersim.kernel.plant import Plant
 from powersim.kernel.records import MEMBER, STATE, TOLD, fill
@@ -24,6 +25,11 @@ from powersim.simulation import compiled
 from powersim.simulation.cores import side_by_side
 from powersim.simulation.differing import differs, of_member
 from powersim.simulation.flat import Laid
+
+if TYPE_CHECKING:
+    from powersim.kernel.state import BatchState
+    from powersim.records.arrays import Array, Bools, Ints
+    from powersim.simulation.signals import Signals
 
 #: What other chargers give, by source.
 OTHERS_A = tuple(f"{source}_A" for source in OTHER_SOURCES)
@@ -82,17 +88,17 @@ class Batch:
     def __init__(
         self,
         *,
-        plant,
-        state,
-        step_h,
-        switches=None,
-        floor_soc=0.0,
-        counted_from_h=0.0,
-        until_dark=False,
-        sums=(),
-        source_of=None,
-        order_of=None,
-    ):
+        plant: Plant,
+        state: BatchState,
+        step_h: float,
+        switches: Switches | None = None,
+        floor_soc: float = 0.0,
+        counted_from_h: float = 0.0,
+        until_dark: bool = False,
+        sums: tuple[str, ...] = (),
+        source_of: Ints | None = None,
+        order_of: Ints | None = None,
+    ) -> None:
         self.plant, self.switches = plant, switches or Switches()
         self.members = np.size(state.total_Ah)
         self._states = np.zeros(self.members, STATE)
@@ -128,16 +134,18 @@ class Batch:
         self._order_of = _places(np.zeros(self.members) if order_of is None else order_of)
 
     @property
-    def state(self) -> State:
+    def state(self) -> State[Array, Bools]:
         """As it is now, of arrays shaped (members,)."""
-        return State(*(self._states[name] for name in State._fields))
+        return State._make(self._states[name] for name in State._fields)
 
     @property
     def step(self) -> int:
         """Steps done since the run's begin."""
         return self._keep.first
 
-    def through(self, signals, *, series=(), every=1):
+    def through(
+        self, signals: Signals | Laid, *, series: Sequence[str] = (), every: int = 1
+    ) -> dict[str, Array]:
         """Carry all members through a stretch of steps.
 
         Parameters
@@ -168,7 +176,7 @@ class Batch:
         self._keep = self._keep._replace(first=self._keep.first + steps)
         return dict(zip(series, kept, strict=True))
 
-    def _refuse_strangers(self, laid):
+    def _refuse_strangers(self, laid: Laid) -> None:
         """Compiled code would read beside what is laid out. What is laid for one, all meet."""
         if laid.begins[-1] > 1:
             _refuse(self._source_of, "members of the signals", laid.begins[-1])
@@ -176,14 +184,15 @@ class Batch:
             count = min(array.shape[1] for array in laid.orders.values())
             _refuse(self._order_of, "orders to the engine", count)
 
-    def _plainly(self, laid, *, keep, kept, series):
+    def _plainly(self, laid: Laid, *, keep: Keep, kept: tuple[int, ...], series: Array) -> None:
         """Member after member as plain Python."""
         chargers = laid.chargers
         bus, flow = bus_of(len(chargers) + 1), [0.0] * len(Flows._fields)
         for member in range(self.members):
             rows, offers = laid.member(self._source_of[member], self._order_of[member])
             told = _Told(*self.told[member].item())
-            sums, one = self._sums[member].tolist(), np.zeros(series.shape[:2]).tolist()
+            sums: list[float] = self._sums[member].tolist()
+            one: list[list[float]] = [[0.0] * series.shape[1] for _ in kept]
             state = carry_member(
                 State(*self._states[member].item()),
                 told,
@@ -204,13 +213,21 @@ class Batch:
             self._sums[member] = sums
             series[..., member] = np.reshape(one, series.shape[:2])  # of none too
 
-    def _compiled(self, work, laid, *, keep, kept, series):
+    def _compiled(
+        self,
+        work: Callable[..., None],
+        laid: Laid,
+        *,
+        keep: Keep,
+        kept: tuple[int, ...],
+        series: Array,
+    ) -> None:
         """Members on all cores, compiled."""
         flat = laid.flat
-        kept, summed = (np.array(places, dtype=np.int64) for places in (kept, self._summed))
+        kept_at, summed = (np.array(at, dtype=np.int64) for at in (kept, self._summed))
         places = len(flat.chargers) + 1
 
-        def some(first, last):
+        def some(first: int, last: int) -> None:
             # Each with memory of its own to work in.
             rows, offers = flat.rows.copy(), flat.offers.copy()
             work(
@@ -237,13 +254,13 @@ class Batch:
                 *map(_number, keep),
                 summed,
                 self._sums,
-                kept,
+                kept_at,
                 series,
             )
 
         side_by_side(some, self.members, steps=laid.n_steps)
 
-    def taken(self, places, *, order_of=None):
+    def taken(self, places: Ints, *, order_of: Ints | None = None) -> Batch:
         """Some of the members as they are now, in any order and as often as they are named.
 
         Parameters
@@ -265,7 +282,7 @@ class Batch:
         few._order_of = self._order_of[places] if order_of is None else _places(order_of)
         return few
 
-    def check(self):
+    def check(self) -> None:
         """Raise BalanceError unless every member's sums close.
 
         Raises
@@ -285,7 +302,7 @@ class Batch:
         _close("charge in the bank", stayed_Ah - (self._states["total_Ah"] - self._begin_Ah))
 
     @property
-    def surplus_A(self):
+    def surplus_A(self) -> Array:
         """What sun, wind and water offered and nothing took, summed. (members,) [A]"""
         sums = self.sums
         not_taken_A = (
@@ -293,19 +310,20 @@ class Batch:
             sums["others_offered_A"] - sum(sums[f"{source}_A"] for source in SURPLUS_SOURCES),
         )
         # Rounding may leave either a whisker below.
-        return sum(np.maximum(amps, 0.0) for amps in not_taken_A)
+        solar_A, others_A = not_taken_A
+        return np.maximum(solar_A, 0.0) + np.maximum(others_A, 0.0)
 
 
-class _Told:
+class _Told(Told):
     """records.TOLD of one member, for plain Python."""
 
-    __slots__ = TOLD.names
+    __slots__ = TOLD.names or ()
 
-    def __init__(self, *values):
+    def __init__(self, *values: float) -> None:
         for name, value in zip(self.__slots__, values, strict=True):
             setattr(self, name, value)
 
-    def values(self):
+    def values(self) -> tuple[float, ...]:
         return tuple(getattr(self, name) for name in self.__slots__)
 
 
@@ -316,7 +334,15 @@ class _Boat(NamedTuple):
     switches: Switches
 
 
-def run(signals, *, plant, state, switches=None, first=0, until_dark=False):
+def run(
+    signals: Signals,
+    *,
+    plant: Plant,
+    state: BatchState,
+    switches: Switches | None = None,
+    first: int = 0,
+    until_dark: bool = False,
+) -> tuple[Flows[Array], State[Array, Bools]]:
     """Carry one member or many through a run, and keep every flow.
 
     Parameters
@@ -355,22 +381,22 @@ def run(signals, *, plant, state, switches=None, first=0, until_dark=False):
     return flow, batch.state
 
 
-def _places(numbers):
+def _places(numbers: Array | Ints) -> Ints:
     """As compiled code counts, whatever the system's own integers."""
     return np.ascontiguousarray(numbers, dtype=np.int64)
 
 
-def _refuse(places, what, count):
+def _refuse(places: Ints, what: str, count: int) -> None:
     if not 0 <= places.min() <= places.max() < count:
         raise ValueError(f"there are {count} {what}, from 0 on; asked for: {places.max()}")
 
 
-def _number(value):
+def _number(value: bool | float) -> float:
     """A flag as 0 or 1, and a number as it is."""
     return int(value) if isinstance(value, bool) else value
 
 
-def _close(what, off_Ah):
+def _close(what: str, off_Ah: Array) -> None:
     off = ~(np.abs(off_Ah) <= TOLERANCE_Ah)  # written so that nan is off too
     if off.any():
         member = int(off.argmax())

@@ -3,11 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import fields
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+if TYPE_CHECKING:
+    from typing import Any, TypeVar
 
-def mean_of(values, per_step):
+    from powersim.physics.demand import Demand
+    from powersim.records.arrays import Array, Bools
+    from powersim.sky.sky import Sky
+
+    Averaged = TypeVar("Averaged", Demand, Sky)
+
+
+def mean_of(values: Array | Bools, per_step: int) -> Array:
     """Means over blocks of the last axis.
 
     Parameters
@@ -36,7 +46,7 @@ def mean_of(values, per_step):
     return total
 
 
-def averaged(record, per_step):
+def averaged(record: Averaged, per_step: int) -> Averaged:
     """A record whose arrays have time last, with each array averaged.
 
     Parameters
@@ -52,7 +62,7 @@ def averaged(record, per_step):
     """
     if per_step == 1:
         return record
-    means = {}
+    means: dict[str, Any] = {}
     for field in fields(record):
         value = getattr(record, field.name)
         means[field.name] = mean_of(value, per_step) if isinstance(value, np.ndarray) else value

@@ -8,13 +8,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from powersim.physics.freezing import freezes_C
+from powersim.records import BankPlace, Battery, Passage
 from powersim.sky import below_deck
 from powersim.sky.climatology import monthly_mean
-from powersim.voyage.track import track_of
+from powersim.voyage.track import Track, track_of
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
 
 #: How near to the freezing point of its acid a bank is spoken of: a cold spell, and as much again
 #: for acid that is weaker than its charge says (common practice, no source). [degC]
@@ -22,7 +27,9 @@ NEAR_FREEZING_C = 10.0
 _STEP_h = 1.0
 
 
-def cold_of(bank_C, *, battery, track, soc=None) -> dict:
+def cold_of(
+    bank_C: Array, *, battery: Battery, track: Track, soc: Array | None = None
+) -> dict[str, Any]:
     """How cold the bank gets.
 
     Parameters
@@ -71,7 +78,7 @@ def cold_of(bank_C, *, battery, track, soc=None) -> dict:
     }
 
 
-def cold_along(passage) -> dict:
+def cold_along(passage: Passage) -> dict[str, Any]:
     """How cold the bank gets in the month's mean air: track and climatology, but no sun.
 
     Parameters
@@ -97,13 +104,13 @@ def cold_along(passage) -> dict:
     return cold_of(bank_C, battery=battery, track=track)
 
 
-def _kept_warm(place, least_C) -> bool:
+def _kept_warm(place: BankPlace, least_C: float) -> bool:
     """Whether no cold spell reaches the bank: its temperature is given, or a heater keeps it."""
     kept_C = place.fixed_C if place.least_C is None else place.least_C
     return kept_C is not None and kept_C >= least_C
 
 
-def _place(track, step) -> dict:
+def _place(track: Track, step: int) -> dict[str, Any]:
     return {
         "time_utc": datetime.fromtimestamp(float(track.edge_utc_s[step]), UTC).isoformat(),
         "ship_offset_h": float(track.ship_offset_h[step]),

@@ -21,14 +21,15 @@ UNCOMPILED = (
 )
 
 
+def _say(text: str) -> None:
+    print(text, file=sys.stderr, flush=True)  # noqa: T201 - it takes seconds, once
+
+
 class _Wanted:
     """How the kernel is run in this process, and who is told that it is being compiled."""
 
     how = AUTO
-
-    @staticmethod
-    def tell(text: str) -> None:
-        print(text, file=sys.stderr, flush=True)  # noqa: T201 - it takes seconds, once
+    tell: Callable[[str], object] = _say
 
 
 def tell_by(tell: Callable[[str], object]) -> None:
@@ -39,7 +40,7 @@ def tell_by(tell: Callable[[str], object]) -> None:
     tell : callable
         Of one line of text.
     """
-    _Wanted.tell = staticmethod(tell)
+    _Wanted.tell = tell
 
 
 def run_as(how: str) -> str:
@@ -59,7 +60,7 @@ def run_as(how: str) -> str:
     return before
 
 
-def kernel(*, members: int) -> Callable | None:
+def kernel(*, members: int) -> Callable[..., None] | None:
     """What carries so many members: compiled code, or None for plain Python.
 
     Parameters
@@ -96,7 +97,7 @@ def prepared() -> CompiledEntry:
 _ready: list[CompiledEntry] = []
 
 
-def _examples() -> tuple:
+def _examples() -> tuple[np.ndarray | int | float, ...]:
     """One argument of each kind, in the order of carry_members."""
     numbers, matrix, cube = (np.zeros((1,) * axes) for axes in (1, 2, 3))
     places, table = np.zeros(1, np.int64), np.zeros((1, 3), np.int64)

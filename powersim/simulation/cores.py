@@ -7,6 +7,10 @@ from collections import deque
 from collections.abc import Callable
 from functools import cache
 from itertools import pairwise
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from concurrent.futures import ThreadPoolExecutor
 
 #: Parts for each core, so that none is idle for long at the end.
 PARTS_EACH = 4
@@ -14,7 +18,7 @@ PARTS_EACH = 4
 LEAST = 5000
 
 
-def side_by_side(work: Callable, members: int, *, steps: int) -> None:
+def side_by_side(work: Callable[[int, int], None], members: int, *, steps: int) -> None:
     """Divide members among the cores.
 
     Parameters
@@ -23,6 +27,7 @@ def side_by_side(work: Callable, members: int, *, steps: int) -> None:
         Called as work(first, last) for members first to before last, in any order and at the same
         time; it lets go of Python's lock while it works.
     members : int
+        How many there are.
     steps : int
         How many steps each is carried through.
     """
@@ -38,7 +43,7 @@ def side_by_side(work: Callable, members: int, *, steps: int) -> None:
     mine, *others = pairwise(edges)
     left = deque(others)
 
-    def take():
+    def take() -> None:
         while True:
             try:
                 part = left.popleft()
@@ -64,7 +69,7 @@ def use_one() -> None:
 
 
 class _Limit:
-    most = None
+    most: int | None = None
 
 
 def cores() -> int:
@@ -80,7 +85,7 @@ def _all_cores() -> int:
 
 
 @cache
-def _pool():
+def _pool() -> ThreadPoolExecutor:
     from concurrent.futures import ThreadPoolExecutor
 
     return ThreadPoolExecutor(max(cores() - 1, 1), thread_name_prefix="members")

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
 
+Held = TypeVar("Held")
 
-def differs(record) -> bool:
+
+def differs(record: Any) -> bool:
     """Whether any number of a record differs between members.
 
     Parameters
@@ -26,7 +29,7 @@ def differs(record) -> bool:
     return np.ndim(record) > 0
 
 
-def of_member(record, member: int):
+def of_member(record: Held, member: int) -> Held:
     """A record of one member alone, with plain numbers.
 
     Parameters
@@ -40,9 +43,11 @@ def of_member(record, member: int):
     object
         Of the same kind; the record itself where nothing in it differs.
     """
-    if not differs(record):
-        return record
-    if is_dataclass(record):
+    return _picked(record, member) if differs(record) else record
+
+
+def _picked(record: Any, member: int) -> Any:
+    if is_dataclass(record) and not isinstance(record, type):
         named = {field.name: getattr(record, field.name) for field in fields(record)}
         return replace(record, **{name: of_member(one, member) for name, one in named.items()})
     if isinstance(record, tuple):

@@ -7,13 +7,13 @@ and in ampere-hours, stretch by stretch, for all of them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from powersim.kernel.state import State
+from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble_forcing import draw_ensemble
@@ -24,6 +24,12 @@ from powersim.simulation.state import start_state
 if TYPE_CHECKING:
     import pandas as pd
     import xarray as xr
+
+    from powersim.kernel.plant import Plant
+    from powersim.kernel.state import BatchState
+    from powersim.records.arrays import Array
+    from powersim.simulation.member_signals import EnsembleForcing
+    from powersim.simulation.prepare import Prepared
 
 #: Time whose signals are worked out at once, so that they stay small beside the results. [h]
 BLOCK_h = 24.0
@@ -82,30 +88,30 @@ class EnsembleResult:
     seed: int
     start_utc_s: float
     step_h: float
-    hour_soc: np.ndarray
-    hour_fuel_left_L: np.ndarray
-    lowest_soc: np.ndarray
-    lowest_h: np.ndarray
-    lowest_V: np.ndarray
-    floor_h: np.ndarray
-    flat_h: np.ndarray
-    dark_h: np.ndarray
-    charging_h: np.ndarray
-    motoring_h: np.ndarray
-    charging_runs: np.ndarray
-    charging_L: np.ndarray
-    motoring_L: np.ndarray
-    alternator_motoring_L: np.ndarray
-    heater_L: np.ndarray
-    fuel_short_L: np.ndarray
-    fuel_left_L: np.ndarray
-    solar_Ah: np.ndarray
-    alternator_Ah: np.ndarray
-    loads_Ah: np.ndarray
-    others_Ah: Mapping[str, np.ndarray]
-    surplus_Ah: np.ndarray
-    unserved_Ah: np.ndarray
-    longest_since_full_h: np.ndarray
+    hour_soc: Array
+    hour_fuel_left_L: Array
+    lowest_soc: Array
+    lowest_h: Array
+    lowest_V: Array
+    floor_h: Array
+    flat_h: Array
+    dark_h: Array
+    charging_h: Array
+    motoring_h: Array
+    charging_runs: Array
+    charging_L: Array
+    motoring_L: Array
+    alternator_motoring_L: Array
+    heater_L: Array
+    fuel_short_L: Array
+    fuel_left_L: Array
+    solar_Ah: Array
+    alternator_Ah: Array
+    loads_Ah: Array
+    others_Ah: Mapping[str, Array]
+    surplus_Ah: Array
+    unserved_Ah: Array
+    longest_since_full_h: Array
 
     __repr__ = brief
 
@@ -137,7 +143,7 @@ class EnsembleResult:
         return dataset_of(self)
 
 
-def blocks(n_steps, *, step_h, first=0, days=1):
+def blocks(n_steps: int, *, step_h: float, first: int = 0, days: float = 1) -> list[slice]:
     """The passage cut into stretches whose signals are worked out together.
 
     Parameters
@@ -159,7 +165,7 @@ def blocks(n_steps, *, step_h, first=0, days=1):
     return [slice(at, min(at + length, n_steps)) for at in range(first, n_steps, length)]
 
 
-def stretch_h(members) -> float:
+def stretch_h(members: int) -> float:
     """How much of the passage is worked out at once, so that it stays small beside the results.
 
     Parameters
@@ -174,7 +180,19 @@ def stretch_h(members) -> float:
     return min(max(MEMBERS_BLOCK_h // members, LEAST_BLOCK_h), MOST_BLOCK_h)
 
 
-def members_state(forcing, *, soc) -> State:
+class Carried(Protocol):
+    """What there is of a boat that many members are carried in."""
+
+    @property
+    def plant(self) -> Plant:
+        """Her constants."""
+
+    @property
+    def members(self) -> int:
+        """How many there are."""
+
+
+def members_state(forcing: Carried, *, soc: float) -> BatchState:
     """All members at departure, rested at one state of charge.
 
     Parameters
@@ -191,7 +209,13 @@ def members_state(forcing, *, soc) -> State:
 
 
 def run_ensemble(
-    passage, prepared, *, members, seed, forcing=None, progress=None
+    passage: Passage,
+    prepared: Prepared,
+    *,
+    members: int,
+    seed: int,
+    forcing: EnsembleForcing | None = None,
+    progress: Callable[..., object] | None = None,
 ) -> EnsembleResult:
     """Try a passage in many members, with everything working.
 

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from powersim.physics.demand import group_peaks_A, group_sums
+from powersim.physics.demand import Demand, group_peaks_A, group_sums
 from powersim.physics.demand_again import demand_again, rows_again
-from powersim.records import BOAT_STATES
+from powersim.records import BOAT_STATES, Boat, Charger, Passage
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.kept import same_panels
 from powersim.simulation.member_chargers import ask_for_wind
 from powersim.simulation.member_loads import draw_factors
 from powersim.simulation.member_signals import EnsembleForcing
 from powersim.simulation.prepare import (
+    Prepared,
     averaged_demand,
     in_order_of_use,
     module_power_W,
@@ -25,12 +28,23 @@ from powersim.simulation.reading import as_read, reading_errors
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
 from powersim.sky.wind import wind_quantiles
-from powersim.voyage.track import in_calms
+from powersim.voyage.track import Track, in_calms
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Ints
+    from powersim.sky.sky import Sky
 
 _SAILING, _MOTORING = BOAT_STATES.index("sailing"), BOAT_STATES.index("motoring")
 
 
-def draw_ensemble(passage, prepared, *, members, seed, like=None) -> EnsembleForcing:
+def draw_ensemble(
+    passage: Passage,
+    prepared: Prepared,
+    *,
+    members: int,
+    seed: int,
+    like: EnsembleForcing | None = None,
+) -> EnsembleForcing:
     """Draw the members that a passage is tried in.
 
     Parameters
@@ -51,10 +65,11 @@ def draw_ensemble(passage, prepared, *, members, seed, like=None) -> EnsembleFor
     EnsembleForcing
         The same with and without another.
     """
-    boat, drawn = passage.boat, {"members": members, "seed": seed}
+    boat = passage.boat
+    drawn: dict[str, Any] = {"members": members, "seed": seed}
     if like is not None and not _same_forcing(like, prepared, **drawn):
         like = None
-    before = None if like is None else like.prepared.passage.boat
+    before = boat if like is None else like.prepared.passage.boat
     hours = _hours(prepared, like=like, **drawn)
     chargers = in_order_of_use(boat.chargers)
     error_frac = reading_errors(boat.battery, **drawn)
@@ -81,7 +96,7 @@ def draw_ensemble(passage, prepared, *, members, seed, like=None) -> EnsembleFor
     )
 
 
-def with_loads(forcing, passage) -> EnsembleForcing:
+def with_loads(forcing: EnsembleForcing, passage: Passage) -> EnsembleForcing:
     """The same members for a passage with other loads on the same boat.
 
     Parameters
@@ -99,7 +114,7 @@ def with_loads(forcing, passage) -> EnsembleForcing:
     return replace(forcing, **loads, root=forcing.root or forcing)
 
 
-def _same_forcing(like, prepared, *, members, seed) -> bool:
+def _same_forcing(like: EnsembleForcing, prepared: Prepared, *, members: int, seed: int) -> bool:
     """Whether the members of one passage blow over another too."""
     return (
         (like.members, like.seed) == (members, seed)
@@ -108,7 +123,9 @@ def _same_forcing(like, prepared, *, members, seed) -> bool:
     )
 
 
-def _hours(prepared, *, members, seed, like) -> dict:
+def _hours(
+    prepared: Prepared, *, members: int, seed: int, like: EnsembleForcing | None
+) -> dict[str, Any]:
     """The fields of Members that tell of light: by the hour, and which hour each step takes."""
     if like is not None:
         return {"hour": like.hour, "clear_frac": like.clear_frac}
@@ -120,7 +137,15 @@ def _hours(prepared, *, members, seed, like) -> dict:
     }
 
 
-def _wind(prepared, chargers, hours, *, members, seed, like):
+def _wind(
+    prepared: Prepared,
+    chargers: Sequence[Charger],
+    hours: dict[str, Array | Ints],
+    *,
+    members: int,
+    seed: int,
+    like: EnsembleForcing | None,
+) -> Array | None:
     """Quantiles of the wind, or None where nothing asks for it."""
     if not (_calms(prepared) or ask_for_wind(chargers)):
         return None
@@ -135,17 +160,24 @@ def _wind(prepared, chargers, hours, *, members, seed, like):
     )
 
 
-def _calms(prepared) -> bool:
+def _calms(prepared: Prepared) -> bool:
     """Whether there are calms in which she may be under power."""
     return bool(prepared.track.calm_motoring_frac.any())
 
 
-def _sun_tracks(prepared) -> list:
+def _sun_tracks(prepared: Prepared) -> list[Track]:
     """At the sun's steps: all calms sailed, all calms motored."""
     return [in_calms(prepared.sun_track, motored=motored) for motored in (False, True)]
 
 
-def _loads_of(passage, prepared, *, seed, members, like=None) -> dict:
+def _loads_of(
+    passage: Passage,
+    prepared: Prepared,
+    *,
+    seed: int,
+    members: int,
+    like: EnsembleForcing | None = None,
+) -> dict[str, Any]:
     """The fields of Members that the load list makes; `like` is on the same track and supplies."""
     boat, track, loads = passage.boat, prepared.track, passage.loads
     # Only these are not the same whether a calm is sailed or motored.
@@ -155,7 +187,7 @@ def _loads_of(passage, prepared, *, seed, members, like=None) -> dict:
         if len(load.states & {"sailing", "motoring"}) == 1 and _calms(prepared)
     }
 
-    def asked(name, sun_track):
+    def asked(name: str, sun_track: Track) -> Demand:
         asks = partial(
             averaged_demand, track=sun_track, sky=prepared.sun_sky, per_step=prepared.sun_steps
         )
@@ -181,7 +213,7 @@ def _loads_of(passage, prepared, *, seed, members, like=None) -> dict:
     }
 
 
-def _panels_of(boat, prepared) -> YieldTable:
+def _panels_of(boat: Boat, prepared: Prepared) -> YieldTable:
     sun_tracks = _sun_tracks(prepared)
     return yield_table(
         partial(_offers, boat),
@@ -192,7 +224,7 @@ def _panels_of(boat, prepared) -> YieldTable:
     )
 
 
-def _offers(boat, track, sky):
+def _offers(boat: Boat, track: Track, sky: Sky) -> Array:
     """What the controllers offer, and the modules at their best, as the table takes it."""
     yields = yields_of(boat, track=track, sky=sky)
     offers = [
@@ -203,7 +235,7 @@ def _offers(boat, track, sky):
     return np.concatenate([*offers, module_W[None]])
 
 
-def _larger_peaks_A(sailed, motored, *, at_V):
+def _larger_peaks_A(sailed: Demand, motored: Demand, *, at_V: float) -> Array:
     """Peaks by group: as listed, and where the boat may be under sail or power the larger.
 
     What a peak's spread adds to the sag is small beside the peak, and is left out.

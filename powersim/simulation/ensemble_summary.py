@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from powersim.defaults import RISK_FRAC
+from powersim.records import Fuel
 from powersim.simulation.bands import band, chance_of
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
+    from powersim.simulation.ensemble import EnsembleResult
 
 #: The first day, in which a bank that leaves below its floor may come up. [h]
 FIRST_h = 24
@@ -19,7 +25,13 @@ _BANDED = (
 )
 
 
-def ensemble_summary(ensemble, *, fuel, floor_soc=0.0, risk_frac=RISK_FRAC) -> dict:
+def ensemble_summary(
+    ensemble: EnsembleResult,
+    *,
+    fuel: Fuel | None,
+    floor_soc: float = 0.0,
+    risk_frac: float = RISK_FRAC,
+) -> dict[str, Any]:
     """The passage in many members.
 
     Parameters
@@ -61,13 +73,13 @@ def ensemble_summary(ensemble, *, fuel, floor_soc=0.0, risk_frac=RISK_FRAC) -> d
     }
 
 
-def _below_later(ensemble, floor_soc):
+def _below_later(ensemble: EnsembleResult, floor_soc: float) -> Bools:
     """Which members are below the floor from the second day on, by the hour or dark."""
     below = (ensemble.hour_soc[FIRST_h:] < floor_soc).any(axis=0)
     return below | (np.isfinite(ensemble.flat_h) & (ensemble.flat_h >= FIRST_h))
 
 
-def fails_in(ensemble, fuel):
+def fails_in(ensemble: EnsembleResult, fuel: Fuel | None) -> Bools:
     """Which members break the floor or the reserve, or go dark.
 
     Parameters
@@ -84,7 +96,7 @@ def fails_in(ensemble, fuel):
     return charge | reserve_broken(ensemble, fuel)
 
 
-def reserve_broken(ensemble, fuel):
+def reserve_broken(ensemble: EnsembleResult, fuel: Fuel | None) -> Bools:
     """Which members eat into the reserve of diesel, or run out of it.
 
     Parameters
@@ -104,7 +116,7 @@ def reserve_broken(ensemble, fuel):
     return (left_L < fuel.reserve_L) | (ensemble.fuel_short_L > 0.0) | used_up
 
 
-def risk_by_day(ensemble, fuel) -> dict:
+def risk_by_day(ensemble: EnsembleResult, fuel: Fuel | None) -> dict[str, Any]:
     """Share of the members that have met with something by the end of each day.
 
     Parameters
@@ -134,12 +146,12 @@ def risk_by_day(ensemble, fuel) -> dict:
     }
 
 
-def _by(when_h, end_h):
+def _by(when_h: Array, end_h: Array) -> Array:
     """Share of the members for which something has come by each of some hours."""
     return np.searchsorted(np.sort(when_h), end_h, side="right") / len(when_h)
 
 
-def _day(days, floor_frac, flat_frac, reserve_frac) -> dict:
+def _day(days: float, floor_frac: float, flat_frac: float, reserve_frac: float) -> dict[str, Any]:
     return {
         "days": float(days),
         "floor_frac": float(floor_frac),

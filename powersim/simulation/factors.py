@@ -6,11 +6,15 @@ Factors are floats, or arrays shaped (members,) that make one kernel run of many
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from powersim.kernel.state import Switches
+
+if TYPE_CHECKING:
+    from powersim.kernel.plant import Plant
+    from powersim.simulation.signals import Signals
 
 
 class Factors(NamedTuple):
@@ -31,7 +35,7 @@ class Factors(NamedTuple):
         return Factors(*(float(np.median(one)) for one in self))
 
 
-def with_factors(plant, factors: Factors):
+def with_factors(plant: Plant, factors: Factors) -> Plant:
     """A plant with another capacity and another burn.
 
     Parameters
@@ -68,7 +72,7 @@ def with_factors(plant, factors: Factors):
     )
 
 
-def signals_with_factors(signals, factors: Factors):
+def signals_with_factors(signals: Signals, factors: Factors) -> Signals:
     """Signals of a bank with another capacity: the cold locks away more of a larger one.
 
     Parameters

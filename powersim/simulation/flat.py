@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
 from itertools import accumulate
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from powersim.kernel.chargers import SOURCES, ChargerConstants
+from powersim.kernel.chargers import SOURCES, ChargerConstants, Offer
 from powersim.kernel.records import CHARGER, OFFER, ROW, fill
+
+if TYPE_CHECKING:
+    from powersim.kernel.step import StepSignals
+    from powersim.records.arrays import Array, Bools, Ints
+    from powersim.simulation.signals import ControllerSignal, Signals
 
 _CELL = np.dtype(np.float64).itemsize
 
@@ -34,10 +40,10 @@ class Flat(NamedTuple):
 
     rows: np.ndarray
     offers: np.ndarray
-    own_places: np.ndarray
-    own: np.ndarray
-    orders_places: np.ndarray
-    orders: np.ndarray
+    own_places: Ints
+    own: Array
+    orders_places: Ints
+    orders: Array
     chargers: np.ndarray
 
 
@@ -57,11 +63,13 @@ class Laid:
         Which member is the first of each of the signals, and how many there are in all.
     """
 
-    def __init__(self, *signals, orders=None):
+    def __init__(
+        self, *signals: Signals, orders: Mapping[str, Array | Bools] | None = None
+    ) -> None:
         self.signals, self.orders = signals, orders or {}
         self.begins = [0, *accumulate(one.members for one in signals)]
         self._steps = range(signals[0].n_steps)
-        self._flat = None
+        self._flat: Flat | None = None
 
     @property
     def n_steps(self) -> int:
@@ -73,7 +81,7 @@ class Laid:
         """What does not change of the chargers."""
         return [_charger_of(one) for one in self.signals[0].chargers]
 
-    def member(self, source, order):
+    def member(self, source: int, order: int) -> tuple[list[StepSignals], list[tuple[Offer, ...]]]:
         """The rows and offers of one member as plain floats.
 
         Parameters
@@ -83,16 +91,16 @@ class Laid:
 
         Returns
         -------
-        tuple of (list of Row, list of tuple of Offer)
+        tuple of (list of StepSignals, list of tuple of Offer)
             As `Signals.member`.
         """
         place = bisect_right(self.begins, source, hi=len(self.signals)) - 1
-        own = {name: array[:, order, None] for name, array in self.orders.items()}
+        own: dict[str, Any] = {name: array[:, order, None] for name, array in self.orders.items()}
         of_all = replace(self.signals[place], **own)
         steps = of_all.between(self._steps.start, self._steps.stop)
         return steps.member(source - self.begins[place])
 
-    def ordered(self, orders) -> Laid:
+    def ordered(self, orders: Mapping[str, Array | Bools]) -> Laid:
         """The same with orders to the engine in place of its own.
 
         Parameters
@@ -105,7 +113,9 @@ class Laid:
         Laid
             Which has what differs between members in common with this one.
         """
-        alike = {name: array for name, array in orders.items() if array.shape[1] == 1}
+        alike: dict[str, Any] = {
+            name: array for name, array in orders.items() if array.shape[1] == 1
+        }
         differ = {name: array for name, array in orders.items() if name not in alike}
         found, flat = copy(self), self.flat
         found.signals = tuple(replace(one, **alike) for one in self.signals)
@@ -117,7 +127,7 @@ class Laid:
         found._flat = flat._replace(rows=rows, orders_places=places, orders=columns)
         return found
 
-    def between(self, first, last) -> Laid:
+    def between(self, first: int, last: int) -> Laid:
         """The same from one step to before another.
 
         Parameters
@@ -180,7 +190,7 @@ class Laid:
         )
 
 
-def _of_orders(orders, steps):
+def _of_orders(orders: Mapping[str, Array | Bools], steps: int) -> tuple[Ints, Array]:
     """Where orders go, and what they are."""
     places = _places((0, _cell(ROW, name), _cells(ROW)) for name in orders)
     if not orders:
@@ -191,10 +201,14 @@ def _of_orders(orders, steps):
 class _Columns:
     """The columns that differ between members, and where each goes."""
 
-    def __init__(self, begins):
-        self.begins, self.places, self.columns = begins, [], []
+    def __init__(self, begins: Sequence[int]) -> None:
+        self.begins = begins
+        self.places: list[tuple[int, int, int]] = []
+        self.columns: list[list[Array | Bools]] = []
 
-    def lay(self, arrays, *, into, kind, at, apart):
+    def lay(
+        self, arrays: list[Array | Bools], *, into: Array, kind: int, at: int, apart: int
+    ) -> None:
         """Write what is alike for all; note what is not. Each is shaped (steps, ..., members)."""
         if all(_alike(array, arrays[0]) for array in arrays):
             alike = arrays[0][..., 0]
@@ -212,7 +226,7 @@ class _Columns:
             self.places.append((kind, at + part, apart))
             self.columns.append(column)
 
-    def stacked(self, steps):
+    def stacked(self, steps: int) -> Array:
         """All columns, shape (columns, steps, members)."""
         own = np.empty((len(self.columns), steps, self.begins[-1]))
         for into, column in zip(own, self.columns, strict=True):
@@ -221,26 +235,27 @@ class _Columns:
         return own
 
 
-def _alike(array, other):
+def _alike(array: Array | Bools, other: Array | Bools) -> bool:
     """Whether both are the same for all members, and the same."""
     if array.shape[-1] == 1:
         return other.shape[-1] == 1 and (array is other or np.array_equal(array, other))
     return not array.any() and not other.any()
 
 
-def _cells(record):
+def _cells(record: np.dtype[Any]) -> int:
     return record.itemsize // _CELL
 
 
-def _cell(record, name):
+def _cell(record: np.dtype[Any], name: str) -> int:
+    assert record.fields is not None, "a record has fields"
     return record.fields[name][1] // _CELL
 
 
-def _places(places):
+def _places(places: Iterable[tuple[int, int, int]]) -> Ints:
     return np.array(list(places), dtype=np.int64).reshape(-1, 3)
 
 
-def _charger_of(signal) -> ChargerConstants:
+def _charger_of(signal: ControllerSignal) -> ChargerConstants:
     """A charger's constants, from its signal."""
     return ChargerConstants(
         source=SOURCES.index(signal.source),

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+from powersim.records import Boat, Passage
+
+if TYPE_CHECKING:
+    from powersim.simulation.prepare import Prepared
 
 _TRACK = ("waypoints", "depart_utc", "ship_offset_h")
 _SKY = ("cloud_model", "forecast", "irradiance", "or_climatology", "left_out")
@@ -31,7 +36,7 @@ class Kept(NamedTuple):
     others: bool = False
 
 
-def kept_of(like, passage, *, step_h, hold_h) -> Kept:
+def kept_of(like: Prepared | None, passage: Passage, *, step_h: float, hold_h: float) -> Kept:
     """What a passage may take over.
 
     Parameters
@@ -61,7 +66,7 @@ def kept_of(like, passage, *, step_h, hold_h) -> Kept:
     )
 
 
-def same_panels(boat, other) -> bool:
+def same_panels(boat: Boat, other: Boat) -> bool:
     """Whether two boats have the same panels on the same controllers.
 
     Parameters
@@ -76,5 +81,5 @@ def same_panels(boat, other) -> bool:
     return _alike(boat, other, _PANELS) and boat.battery.nominal_V == other.battery.nominal_V
 
 
-def _alike(one, other, names) -> bool:
+def _alike(one: Boat | Passage, other: Boat | Passage, names: tuple[str, ...]) -> bool:
     return all(getattr(one, name) == getattr(other, name) for name in names)

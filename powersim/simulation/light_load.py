@@ -6,9 +6,14 @@ An hour of it does no harm; many of them do, with no spell of harder work betwee
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from powersim.records import Engine
 from powersim.records.belt import propeller_W
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 #: Load over rated power below which a diesel's run counts as light; common practice, no source. [-]
 LIGHT_FRAC = 0.20
@@ -32,7 +37,7 @@ class LightLoad(NamedTuple):
     until: int | None
 
 
-def light_load(engine, runs) -> LightLoad:
+def light_load(engine: Engine | None, runs: pd.DataFrame) -> LightLoad:
     """How lightly the engine is loaded while it charges.
 
     Parameters
@@ -51,7 +56,10 @@ def light_load(engine, runs) -> LightLoad:
     """
     charging_kWh = charging_h = so_far_h = longest_h = 0.0
     until = None
-    for place, run in enumerate(runs.itertuples()):
+    if engine is None:
+        return LightLoad(None, longest_h, until)
+    rows: Iterable[Any] = runs.itertuples()  # named after the table's columns
+    for place, run in enumerate(rows):
         load_kWh = run.shaft_kWh
         if run.kind == "motoring":
             load_kWh += propeller_W(engine) / 1000.0 * run.run_h

@@ -3,21 +3,41 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from powersim.physics.alternator import SETPOINT_C, bank_setpoint_V
 from powersim.physics.chargers import charger_setpoints_V
-from powersim.physics.demand import group_peaks_A, group_sums
+from powersim.physics.demand import Demand, group_peaks_A, group_sums
 from powersim.physics.temperature import reachable_frac
+from powersim.records import Battery, Boat, Charger
 from powersim.simulation.signals import ControllerSignal, Signals
+
+if TYPE_CHECKING:
+    from powersim.kernel.plant import Plant
+    from powersim.physics.bank import Bank
+    from powersim.physics.solar import ControllerYield
+    from powersim.records.arrays import Array, Floats
+    from powersim.sky.sky import Sky
 
 #: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
 FULL_MARGIN_V = 0.25
 
 
 def mean_signals(
-    boat, plant, *, step_h, sky, demand, yields, others, motoring, allowed, ordered
+    boat: Boat,
+    plant: Plant,
+    *,
+    step_h: float,
+    sky: Sky,
+    demand: Demand,
+    yields: Sequence[ControllerYield],
+    others: Sequence[tuple[Charger, Array]],
+    motoring: Array,
+    allowed: Mapping[str, Any],
+    ordered: Array,
 ) -> Signals:
     """The signals of a passage.
 
@@ -48,9 +68,9 @@ def mean_signals(
     """
     battery = boat.battery
     warm_C = sky.bank_C - SETPOINT_C
-    if boat.alternator is None:
-        absorption_V = float_V = 0.0
-    else:
+    absorption_V: Floats = 0.0
+    float_V: Floats = 0.0
+    if boat.alternator is not None:
         absorption_V, float_V = bank_setpoint_V(boat.alternator, battery, bank_C=sky.bank_C)
     full_V = battery.absorption_V - FULL_MARGIN_V * battery.blocks
     reachable = reachable_frac(battery.chemistry, sky.bank_C)
@@ -74,7 +94,7 @@ def mean_signals(
     )
 
 
-def load_signals(demand, battery, *, step_h) -> dict:
+def load_signals(demand: Demand, battery: Battery, *, step_h: float) -> dict[str, Any]:
     """The fields of Signals that the load list makes.
 
     Parameters
@@ -99,18 +119,20 @@ def load_signals(demand, battery, *, step_h) -> dict:
     }
 
 
-def _warm_enough(bank, bank_C):
+def _warm_enough(bank: Bank, bank_C: Array) -> Array:
     """1 where the bank may be charged, 0 where it is too cold for its chemistry."""
     if bank.least_charge_C is None:
         return np.ones_like(bank_C)
     return np.where(bank_C < bank.least_charge_C, 0.0, 1.0)
 
 
-def _column(values, n_steps):
+def _column(values: Floats, n_steps: int) -> Array:
     return np.broadcast_to(values, n_steps)[:, None]
 
 
-def _controller_signal(yielded, battery, warm_C) -> ControllerSignal:
+def _controller_signal(
+    yielded: ControllerYield, battery: Battery, warm_C: Array
+) -> ControllerSignal:
     controller, current_A = yielded.controller, yielded.current_A
     rise_V_per_C = _given(controller.temp_comp_V_per_C, battery.temp_comp_V_per_C)
     slopes = np.diff(current_A, axis=1) / np.diff(yielded.knots_V)
@@ -127,7 +149,12 @@ def _controller_signal(yielded, battery, warm_C) -> ControllerSignal:
     )
 
 
-def _other_signal(charger, offer, battery, bank_C) -> ControllerSignal:
+def _other_signal(
+    charger: Charger,
+    offer: Array,
+    battery: Battery,
+    bank_C: Array,
+) -> ControllerSignal:
     setpoints_V = charger_setpoints_V(charger, battery, bank_C=bank_C)
     absorption_V, float_V = (np.asarray(volts)[:, None] for volts in setpoints_V)
     in_amperes, none = charger.in_amperes, np.zeros_like(offer)
@@ -143,5 +170,5 @@ def _other_signal(charger, offer, battery, bank_C) -> ControllerSignal:
     )
 
 
-def _given(value, default):
+def _given(value: float | None, default: float) -> float:
     return default if value is None else value

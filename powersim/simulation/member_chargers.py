@@ -2,13 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 from powersim.physics.chargers import offering_of
+from powersim.records import Charger
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array
+    from powersim.simulation.signals import ControllerSignal
 
 
-def member_chargers(chargers, signals, *, wind_m_s, speed_kn, under_way, motoring) -> tuple:
-    """The signals of other chargers, with what they offer in the members' members.
+def member_chargers(
+    chargers: Sequence[Charger],
+    signals: tuple[ControllerSignal, ...],
+    *,
+    wind_m_s: Array | None,
+    speed_kn: Array,
+    under_way: Array,
+    motoring: Array,
+) -> tuple[ControllerSignal, ...]:
+    """The signals of other chargers, with what they offer in each of the members.
 
     Parameters
     ----------
@@ -36,21 +51,22 @@ def member_chargers(chargers, signals, *, wind_m_s, speed_kn, under_way, motorin
         "motoring": motoring,
     }
 
-    def in_ensemble(charger, signal):
+    def in_ensemble(charger: Charger, signal: ControllerSignal) -> ControllerSignal:
         in_members = offering_of(charger).in_members
         if in_members is None:
             return signal
-        return replace(signal, **{_offered(charger): in_members(charger, **asked)})
+        offer: dict[str, Any] = {_offered(charger): in_members(charger, **asked)}
+        return replace(signal, **offer)
 
     return tuple(in_ensemble(*pair) for pair in zip(chargers, signals, strict=True))
 
 
-def _offered(charger) -> str:
+def _offered(charger: Charger) -> str:
     """The field of a signal that has its offer."""
     return "first_A" if charger.in_amperes else "power_W"
 
 
-def ask_for_wind(chargers) -> bool:
+def ask_for_wind(chargers: Sequence[Charger]) -> bool:
     """Whether any of them lives on the wind.
 
     Parameters

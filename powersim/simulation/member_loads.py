@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics.demand import GROUPS
+from powersim.records import Load
 from powersim.sky import streams
 
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
 
-def draw_factors(loads, *, n_rows, seed, members):
+
+def draw_factors(loads: Sequence[Load], *, n_rows: int, seed: int, members: int) -> Array:
     """What each load really draws, as a multiple of what the list says.
 
     Parameters
@@ -42,7 +48,16 @@ def draw_factors(loads, *, n_rows, seed, members):
     return factors
 
 
-def by_group(sailed, motored, *, motoring, groups, factors, only=GROUPS, into=None):
+def by_group(
+    sailed: Array,
+    motored: Array,
+    *,
+    motoring: Array,
+    groups: Sequence[str],
+    factors: Array,
+    only: Collection[str] = GROUPS,
+    into: Array | None = None,
+) -> Array:
     """Draws of all members, summed by group.
 
     Parameters
@@ -84,6 +99,6 @@ def by_group(sailed, motored, *, motoring, groups, factors, only=GROUPS, into=No
     return into
 
 
-def _summed(draws, factors, *, rows, out):
+def _summed(draws: Array, factors: Array, *, rows: Bools, out: Array) -> Array:
     """Draws of some rows as each member has them, summed, shape (steps, members)."""
     return np.einsum("rt,rm->tm", draws[rows], factors[rows], out=out)

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from powersim.kernel.plant import Plant
 from powersim.physics.demand import Demand
-from powersim.records import Load
+from powersim.records import Charger, Load
 from powersim.records.brief import brief
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
 from powersim.simulation.prepare import Prepared
-from powersim.simulation.signals import Signals
+from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.yield_table import YieldTable
 from powersim.sky.wind import rayleigh_m_s
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Ints
 
 #: What ensembles have in common that differ in nothing but their loads.
 _BUT_LOADS = (
@@ -70,27 +75,27 @@ class EnsembleForcing:
     plant: Plant
     members: int
     seed: int
-    hour: np.ndarray
-    clear_frac: np.ndarray
-    wind_quantile: np.ndarray | None
+    hour: Ints
+    clear_frac: Array
+    wind_quantile: Array | None
     panels: YieldTable
     loads: tuple[Load, ...]
     sailed: Demand
     motored: Demand
-    sailed_motoring: np.ndarray
-    under_way: np.ndarray
-    chargers: list
-    peak_A: np.ndarray
-    heater_L: tuple[np.ndarray, np.ndarray]
-    factors: np.ndarray
-    reading_error_frac: np.ndarray
+    sailed_motoring: Array
+    under_way: Array
+    chargers: Sequence[Charger]
+    peak_A: Array
+    heater_L: tuple[Array, Array]
+    factors: Array
+    reading_error_frac: Array
     root: EnsembleForcing | None = field(default=None, repr=False)
     #: As a root the last steps that were asked for with their signals; else which groups are apart.
-    _known: dict = field(init=False, repr=False, compare=False, default_factory=dict)
+    _known: dict[Any, Any] = field(init=False, repr=False, compare=False, default_factory=dict)
 
     __repr__ = brief
 
-    def motoring(self, steps):
+    def motoring(self, steps: slice) -> Array:
         """Share of some steps with the engine in gear.
 
         Parameters
@@ -110,7 +115,7 @@ class EnsembleForcing:
         calm = self.wind_quantile[self.hour[steps]] < chance
         return np.maximum(alike, calm * self.under_way[steps, None])
 
-    def light(self, steps):
+    def light(self, steps: slice) -> Array:
         """Share of the clear sky's light in some steps, with what files know laid over it.
 
         Parameters
@@ -127,7 +132,7 @@ class EnsembleForcing:
         frac = sky.clear_frac[steps, None] + sky.open_frac[steps, None] * apart
         return np.maximum(frac, 0.0, out=frac)  # rounding may leave it a whisker below
 
-    def wind_m_s(self, steps):
+    def wind_m_s(self, steps: slice) -> Array:
         """True wind at 10 m in some steps, about the month's mean or as a file knows it.
 
         Parameters
@@ -146,7 +151,7 @@ class EnsembleForcing:
         blows_m_s = rayleigh_m_s(mean_m_s, self.wind_quantile[self.hour[steps]])
         return mean_m_s + open_frac * (blows_m_s - mean_m_s)
 
-    def signals(self, steps, *, motoring=None) -> Signals:
+    def signals(self, steps: slice, *, motoring: Array | None = None) -> Signals:
         """The kernel's signals of some steps.
 
         Parameters
@@ -161,7 +166,7 @@ class EnsembleForcing:
             With members last.
         """
         if motoring is None:
-            if self._differs_in_loads_alone():
+            if self.root is not None and self._differs_in_loads_alone():
                 return self._with_own_loads(self.root._kept(steps), steps)
             motoring = self.motoring(steps)
         alike = self.prepared.signals.between(steps.start, steps.stop)
@@ -184,7 +189,7 @@ class EnsembleForcing:
             ),
         )
 
-    def sample(self, steps, count) -> Prepared:
+    def sample(self, steps: slice, count: int) -> Prepared:
         """The first members as a passage of their own, for books that are kept in full.
 
         Parameters
@@ -207,7 +212,7 @@ class EnsembleForcing:
             module_W=few.panels.at(steps, few.light(steps), motoring)[-1],
         )
 
-    def first(self, count) -> EnsembleForcing:
+    def first(self, count: int) -> EnsembleForcing:
         """The first members alone.
 
         Parameters
@@ -221,7 +226,7 @@ class EnsembleForcing:
         """
         return self.between(0, count)
 
-    def between(self, first, last) -> EnsembleForcing:
+    def between(self, first: int, last: int) -> EnsembleForcing:
         """Some members alone.
 
         Parameters
@@ -235,7 +240,7 @@ class EnsembleForcing:
         """
         return self.chosen(slice(first, last))
 
-    def chosen(self, some) -> EnsembleForcing:
+    def chosen(self, some: Ints | slice) -> EnsembleForcing:
         """Some members alone, in any order and as often as they are named.
 
         Parameters
@@ -262,7 +267,7 @@ class EnsembleForcing:
             reading_error_frac=self.reading_error_frac[some],
         )
 
-    def _loads(self, name, steps, motoring, **some):
+    def _loads(self, name: str, steps: slice, motoring: Array, **some: Any) -> Array:
         return by_group(
             getattr(self.sailed, name)[:, steps],
             getattr(self.motored, name)[:, steps],
@@ -272,7 +277,7 @@ class EnsembleForcing:
             **some,
         )
 
-    def _heater_L(self, steps, motoring):
+    def _heater_L(self, steps: slice, motoring: Array) -> Array:
         sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)
         more_L = motored_L - sailed_L
         return sailed_L + motoring[:, None] * more_L if more_L.any() else sailed_L
@@ -286,14 +291,14 @@ class EnsembleForcing:
             and self.sailed.groups == root.sailed.groups
         )
 
-    def _kept(self, steps) -> Signals:
+    def _kept(self, steps: slice) -> Signals:
         known = self._known.get("last")
         if known is None or known[0] != steps:
             self._known.clear()  # before the next ones need their memory
             known = self._known["last"] = steps, self.signals(steps)
         return known[1]
 
-    def _with_own_loads(self, signals, steps) -> Signals:
+    def _with_own_loads(self, signals: Signals, steps: slice) -> Signals:
         """The signals of the root with these loads, where they differ."""
         return replace(
             signals,
@@ -303,7 +308,7 @@ class EnsembleForcing:
             heater_L=self._heater_L(steps, signals.motoring),
         )
 
-    def _where_other(self, name, roots, steps, motoring):
+    def _where_other(self, name: str, roots: Array, steps: slice, motoring: Array) -> Array:
         if name not in self._known:
             self._known[name] = self._groups_apart(name)
         only = self._known[name]
@@ -311,8 +316,9 @@ class EnsembleForcing:
             return roots
         return self._loads(name, steps, motoring, only=only, into=roots.copy(order="K"))
 
-    def _groups_apart(self, name) -> frozenset:
+    def _groups_apart(self, name: str) -> frozenset[str]:
         """Groups in which some row is not what it is in the root."""
+        assert self.root is not None, "asked of one that has a root"
         other = (self.factors != self.root.factors).any(axis=1)
         for demand in ("sailed", "motored"):
             own, known = (getattr(getattr(one, demand), name) for one in (self, self.root))
@@ -320,7 +326,7 @@ class EnsembleForcing:
         return frozenset(self.sailed.groups[row] for row in np.flatnonzero(other))
 
 
-def _offering(controller, offers):
+def _offering(controller: ControllerSignal, offers: Iterator[Array]) -> ControllerSignal:
     """A controller's signal with what its panels give in the members' members."""
     if not controller.knots_V:
         return replace(controller, power_W=next(offers))

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from powersim.kernel import carry
 
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Floats
 
-def days_to_floor(soc, *, soc_start, floor_soc, step_h):
+
+def days_to_floor(soc: Array, *, soc_start: Floats, floor_soc: float, step_h: float) -> Array:
     """Days until the state of charge first falls below the floor.
 
     Parameters
@@ -44,7 +49,7 @@ def days_to_floor(soc, *, soc_start, floor_soc, step_h):
     return np.where(before[0] < floor_soc, 0.0, days)
 
 
-def below_frac(before_soc, after_soc, *, floor_soc):
+def below_frac(before_soc: Floats, after_soc: Floats, *, floor_soc: float) -> Array:
     """Share of a step for which charge is below its floor.
 
     Parameters
@@ -68,7 +73,7 @@ def below_frac(before_soc, after_soc, *, floor_soc):
     return of_each(before_soc, after_soc, floor_soc=floor_soc)
 
 
-def days_to_flat(dark, *, step_h):
+def days_to_flat(dark: Array, *, step_h: float) -> Array:
     """Days until electronics first go dark.
 
     Parameters
@@ -88,11 +93,11 @@ def days_to_flat(dark, *, step_h):
     >>> days_to_flat(np.array([[0.0], [0.0], [1.0]]), step_h=12.0)
     array([1.])
     """
-    dark = np.asarray(dark) > 0
-    return np.where(dark.any(axis=0), dark.argmax(axis=0) * step_h / 24.0, np.inf)
+    is_dark = np.asarray(dark) > 0
+    return np.where(is_dark.any(axis=0), is_dark.argmax(axis=0) * step_h / 24.0, np.inf)
 
 
-def longest_gap_days(since_full_h):
+def longest_gap_days(since_full_h: Array) -> Array:
     """Longest time between full charges, the time before the first and after the last included.
 
     Parameters

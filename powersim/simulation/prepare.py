@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,7 +17,16 @@ from powersim.physics.chargers import offering_of
 from powersim.physics.demand import Demand, demand_of, group_sums
 from powersim.physics.demand_again import demand_again
 from powersim.physics.solar import ControllerYield, controller_yield
-from powersim.records import BOAT_STATES, OTHER_SOURCES, Passage
+from powersim.records import (
+    BOAT_STATES,
+    OTHER_SOURCES,
+    Boat,
+    Charger,
+    ChargingRule,
+    Load,
+    Passage,
+    Supply,
+)
 from powersim.records.brief import brief
 from powersim.simulation.coarser import averaged, mean_of
 from powersim.simulation.kept import kept_of
@@ -28,6 +39,9 @@ from powersim.sky.sky import Sky, sky_of
 from powersim.sky.weather_files import WeatherFile, weather_files
 from powersim.voyage.ship_time import in_hours
 from powersim.voyage.track import Track, track_of
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
 
 _MOTORING = BOAT_STATES.index("motoring")
 
@@ -77,10 +91,10 @@ class Prepared:
     track: Track
     sky: Sky
     demand: Demand
-    module_W: np.ndarray
-    supply_loss_W: np.ndarray
+    module_W: Array
+    supply_loss_W: Array
     yields: tuple[ControllerYield, ...]
-    others: tuple[tuple[object, np.ndarray], ...]
+    others: tuple[tuple[Charger, Array], ...]
     signals: Signals
     plant: Plant
     sun_track: Track
@@ -96,7 +110,9 @@ class Prepared:
         return self.sun_track.n_steps // self.track.n_steps
 
 
-def prepare(passage, *, step_h=STEP_h, hold_h=0.0, like=None) -> Prepared:
+def prepare(
+    passage: Passage, *, step_h: float = STEP_h, hold_h: float = 0.0, like: Prepared | None = None
+) -> Prepared:
     """Work out track, sky, yield and demand of a passage.
 
     Parameters
@@ -126,12 +142,12 @@ def prepare(passage, *, step_h=STEP_h, hold_h=0.0, like=None) -> Prepared:
     boat = passage.boat
     kept = kept_of(like, passage, step_h=step_h, hold_h=hold_h)
     per_step = math.ceil(step_h / LONGEST_SUN_STEP_h - 1e-9)
-    if kept.track:
+    if like is not None and kept.track:
         track, sun_track = like.track, like.sun_track
     else:
         sun_track = _track_at(passage, step_h=step_h / per_step, hold_h=hold_h)
         track = sun_track if per_step == 1 else _track_at(passage, step_h=step_h, hold_h=hold_h)
-    if kept.sky:
+    if like is not None and kept.sky:
         sky, sun_sky, files, left_out = like.sky, like.sun_sky, like.files, like.left_out
     else:
         files, not_used = weather_files(passage, sun_track)
@@ -144,19 +160,22 @@ def prepare(passage, *, step_h=STEP_h, hold_h=0.0, like=None) -> Prepared:
         )
         sky = averaged(sun_sky, per_step)
     asks = partial(averaged_demand, track=sun_track, sky=sun_sky, per_step=per_step)
-    if kept.demand:
+    if like is not None and kept.demand:
         demand = demand_again(
             like.demand, like.passage.loads, passage.loads, boat.supplies, make=asks
         )
     else:
         demand = asks(passage.loads, boat.supplies)
-    if kept.panels:
+    if like is not None and kept.panels:
         yields, module_W = like.yields, like.module_W
     else:
         fine = yields_of(boat, track=sun_track, sky=sun_sky)
         yields = tuple(_coarser(one, per_step) for one in fine)
         module_W = mean_of(module_power_W(fine, sun_track.n_steps), per_step)[:, None]
-    others = like.others if kept.others else _other_offers(boat, sun_track, sun_sky, per_step)
+    if like is not None and kept.others:
+        others = like.others
+    else:
+        others = _other_offers(boat, sun_track, sun_sky, per_step)
     plant = plant_of(boat, step_h=step_h)
     if passage.engine_plan is not None:
         plant = replace(plant, rule=without_engine_rule(plant.rule))
@@ -190,7 +209,7 @@ def prepare(passage, *, step_h=STEP_h, hold_h=0.0, like=None) -> Prepared:
     )
 
 
-def with_loads(prepared, passage) -> Prepared:
+def with_loads(prepared: Prepared, passage: Passage) -> Prepared:
     """The same for a passage with other loads on the same boat.
 
     Parameters
@@ -222,7 +241,9 @@ def with_loads(prepared, passage) -> Prepared:
     )
 
 
-def averaged_demand(loads, supplies, *, track, sky, per_step) -> Demand:
+def averaged_demand(
+    loads: Sequence[Load], supplies: Sequence[Supply], *, track: Track, sky: Sky, per_step: int
+) -> Demand:
     """The demand of some loads at the kernel's steps.
 
     Parameters
@@ -241,7 +262,7 @@ def averaged_demand(loads, supplies, *, track, sky, per_step) -> Demand:
     return averaged(demand_of(loads, supplies, track=track, sky=sky), per_step)
 
 
-def _track_at(passage, *, step_h, hold_h) -> Track:
+def _track_at(passage: Passage, *, step_h: float, hold_h: float) -> Track:
     return track_of(
         passage.waypoints,
         depart_utc_s=passage.depart_utc.timestamp(),
@@ -252,7 +273,7 @@ def _track_at(passage, *, step_h, hold_h) -> Track:
     )
 
 
-def _coarser(yielded, per_step) -> ControllerYield:
+def _coarser(yielded: ControllerYield, per_step: int) -> ControllerYield:
     """What a controller offers at the kernel's steps."""
     return replace(
         yielded,
@@ -262,12 +283,14 @@ def _coarser(yielded, per_step) -> ControllerYield:
     )
 
 
-def _other_offers(boat, sun_track, sun_sky, per_step) -> tuple:
+def _other_offers(
+    boat: Boat, sun_track: Track, sun_sky: Sky, per_step: int
+) -> tuple[tuple[Charger, Array], ...]:
     offers = other_offers(boat, track=sun_track, sky=sun_sky)
     return tuple((charger, mean_of(offer, per_step)) for charger, offer in offers)
 
 
-def yields_of(boat, *, track, sky) -> list:
+def yields_of(boat: Boat, *, track: Track, sky: Sky) -> list[ControllerYield]:
     """What every solar controller of a boat offers.
 
     Parameters
@@ -292,7 +315,7 @@ def yields_of(boat, *, track, sky) -> list:
     ]
 
 
-def module_power_W(yields, n_steps):
+def module_power_W(yields: list[ControllerYield], n_steps: int) -> Array:
     """Power of all modules at their best.
 
     Parameters
@@ -308,7 +331,7 @@ def module_power_W(yields, n_steps):
     return sum((yielded.module_W for yielded in yields), np.zeros(n_steps))
 
 
-def in_order_of_use(chargers) -> list:
+def in_order_of_use(chargers: Sequence[Charger]) -> list[Charger]:
     """Other chargers in the order of records.OTHER_SOURCES.
 
     Parameters
@@ -322,7 +345,7 @@ def in_order_of_use(chargers) -> list:
     return sorted(chargers, key=lambda charger: OTHER_SOURCES.index(charger.source))
 
 
-def other_offers(boat, *, track, sky) -> list:
+def other_offers(boat: Boat, *, track: Track, sky: Sky) -> list[tuple[Charger, Array]]:
     """What every other charger of a boat offers, in the order in which they are used.
 
     Parameters
@@ -342,7 +365,7 @@ def other_offers(boat, *, track, sky) -> list:
     ]
 
 
-def allowed_hours(rule, sun_track, per_step):
+def allowed_hours(rule: ChargingRule, sun_track: Track, per_step: int) -> dict[str, Array]:
     """When within each step the hours of a charging rule allow the engine to run.
 
     Parameters
@@ -371,7 +394,7 @@ def allowed_hours(rule, sun_track, per_step):
     return {"may_run": within.any(axis=1), "opens_h": opens_h, "closes_h": closes_h}
 
 
-def allowed_steps(rule, track):
+def allowed_steps(rule: ChargingRule, track: Track) -> tuple[Bools, Bools]:
     """Where the hours of a charging rule allow whole steps of the engine.
 
     Parameters
@@ -388,7 +411,7 @@ def allowed_steps(rule, track):
     return may_run, _lasting(may_run, rule.shortest_h / track.step_h)
 
 
-def _lasting(allowed, steps):
+def _lasting(allowed: Bools, steps: float) -> Bools:
     """Where a whole run of some steps fits into what is allowed, or into what is left of it."""
     fits = allowed.copy()
     for ahead in range(1, math.ceil(steps - 1e-9)):

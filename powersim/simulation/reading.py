@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.records import Battery
 from powersim.sky import streams
+
+if TYPE_CHECKING:
+    from powersim.kernel.plant import Rule
+    from powersim.records.arrays import Array
 
 #: How wrongly the bank is read aboard, one standard deviation, as a share of its capacity: by
 #: voltmeter and by monitor; common practice, no source. [-]
 READING_ERROR_FRAC = {"volts": 0.10, "monitor": 0.05}
 
 
-def reading_errors(battery, *, seed, members):
+def reading_errors(battery: Battery, *, seed: int, members: int) -> Array:
     """How much more than it holds the bank seems to hold, for each member.
 
     Parameters
@@ -36,7 +42,7 @@ def reading_errors(battery, *, seed, members):
     return READING_ERROR_FRAC[battery.reading] * read
 
 
-def as_read(rule, battery, *, error_frac):
+def as_read(rule: Rule, battery: Battery, *, error_frac: Array) -> Rule:
     """A rule's levels as they are kept to by someone who misreads the bank.
 
     Parameters

@@ -24,6 +24,7 @@ from powersim.simulation.tables import daily_table, engine_table, hourly_table, 
 if TYPE_CHECKING:
     import pandas as pd
 
+    from powersim.records.arrays import Array
     from powersim.simulation.ensemble import EnsembleResult
 
 
@@ -48,7 +49,7 @@ class SimulationResult:
 
     passage: Passage
     prepared: Prepared
-    flow: Flows[np.ndarray]
+    flow: Flows[Array]
     books: Books
     ensemble: EnsembleResult | None = None
     risk_frac: float = RISK_FRAC

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+import numpy as np
+
 from powersim.errors import BalanceError
 from powersim.kernel.flows import Flows
 from powersim.kernel.state import State, Switches
 from powersim.simulation.books import books_of
 from powersim.simulation.carry import Batch
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
+    from powersim.simulation.member_signals import EnsembleForcing
 
 
 class SampleBooks:
@@ -23,7 +31,14 @@ class SampleBooks:
         Of the run.
     """
 
-    def __init__(self, forcing, batch, *, count, switches=None):
+    def __init__(
+        self,
+        forcing: EnsembleForcing,
+        batch: Batch,
+        *,
+        count: int,
+        switches: Switches | None = None,
+    ) -> None:
         self.count = min(count, forcing.members)
         self.forcing, self.batch = forcing, batch
         self.switches = switches or Switches()
@@ -35,7 +50,7 @@ class SampleBooks:
             switches=self.switches,
         )
 
-    def check(self, steps):
+    def check(self, steps: slice) -> None:
         """Check the books of a stretch through which the run has gone.
 
         Parameters
@@ -53,11 +68,11 @@ class SampleBooks:
         books_of(Flows(**flows), state=before, prepared=sample, switches=self.switches)
         there = self._of_few(self.batch.state)
         for name, here, value in zip(State._fields, self._alone.state, there, strict=True):
-            if not (here == value).all():
+            if not np.array_equal(here, value):
                 raise BalanceError(
                     f"{name} of the first members after step {steps.stop} is {value} among all "
                     f"of them, and {here} by themselves"
                 )
 
-    def _of_few(self, state):
-        return State(*(values[: self.count].copy() for values in state))
+    def _of_few(self, state: State[Array, Bools]) -> State[Array, Bools]:
+        return State._make(np.asarray(values)[: self.count].copy() for values in state)

@@ -6,13 +6,18 @@ step is arithmetic on one row of each array.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, replace
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
 from powersim.kernel.chargers import Offer
 from powersim.kernel.step import StepSignals
 from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,11 +47,11 @@ class ControllerSignal:
 
     rated_A: float
     knots_V: tuple[float, ...]
-    power_W: np.ndarray
-    first_A: np.ndarray
-    slope_A_per_V: np.ndarray
-    absorption_V: np.ndarray
-    float_V: np.ndarray
+    power_W: Array
+    first_A: Array
+    slope_A_per_V: Array
+    absorption_V: Array
+    float_V: Array
     source: str = "solar"
 
     __repr__ = brief
@@ -91,21 +96,21 @@ class Signals:
     """
 
     step_h: float
-    load_A: np.ndarray
-    load_W: np.ndarray
-    peak_A: np.ndarray
-    motoring: np.ndarray
-    may_run: np.ndarray
-    opens_h: np.ndarray
-    closes_h: np.ndarray
-    ordered: np.ndarray
-    bank_C: np.ndarray
-    takes_charge: np.ndarray
-    unreachable_Ah: np.ndarray
-    full_V: np.ndarray
-    alternator_absorption_V: np.ndarray
-    alternator_float_V: np.ndarray
-    heater_L: np.ndarray
+    load_A: Array
+    load_W: Array
+    peak_A: Array
+    motoring: Array
+    may_run: Bools
+    opens_h: Array
+    closes_h: Array
+    ordered: Array
+    bank_C: Array
+    takes_charge: Array
+    unreachable_Ah: Array
+    full_V: Array
+    alternator_absorption_V: Array
+    alternator_float_V: Array
+    heater_L: Array
     controllers: tuple[ControllerSignal, ...]
     others: tuple[ControllerSignal, ...] = ()
 
@@ -130,23 +135,21 @@ class Signals:
             With views of the arrays.
         """
 
-        def cut(record, **others):
-            return mapped(record, lambda array: array[first:last], **others)
+        def cut(array: np.ndarray) -> np.ndarray:
+            return array[first:last]
 
-        return cut(
+        return mapped(
             self,
-            controllers=tuple(map(cut, self.controllers)),
-            others=tuple(map(cut, self.others)),
+            cut,
+            controllers=tuple(mapped(one, cut) for one in self.controllers),
+            others=tuple(mapped(one, cut) for one in self.others),
         )
 
     @property
     def members(self) -> int:
         """Number of members that they are for; 1 where all is alike."""
-        values = [
-            getattr(record, field.name)
-            for record in (self, *self.chargers)
-            for field in fields(record)
-        ]
+        records: tuple[Signals | ControllerSignal, ...] = (self, *self.chargers)
+        values = [getattr(record, field.name) for record in records for field in fields(record)]
         return max(value.shape[-1] for value in values if isinstance(value, np.ndarray))
 
     @property
@@ -164,20 +167,26 @@ class Signals:
 
         Returns
         -------
-        tuple of (list of Row, list of tuple of Offer)
+        tuple of (list of StepSignals, list of tuple of Offer)
             One a step; and one a step and charger.
         """
 
-        def by_step(kind, record):
+        def by_step(
+            kind: type[Offer | StepSignals], record: ControllerSignal | Signals
+        ) -> Iterator[Any]:
             arrays = (getattr(record, name) for name in kind._fields)
             return map(kind, *(one[..., place % one.shape[-1]].tolist() for one in arrays))
 
         offers = [by_step(Offer, charger) for charger in self.chargers]
+        by_charger: list[tuple[Offer, ...]]
         by_charger = list(zip(*offers, strict=True)) if offers else [()] * self.n_steps
         return list(by_step(StepSignals, self)), by_charger
 
 
-def mapped(record, change, **others):
+Mapped = TypeVar("Mapped", Signals, ControllerSignal)
+
+
+def mapped(record: Mapped, change: Callable[[np.ndarray], np.ndarray], **others: Any) -> Mapped:
     """A record with all of its arrays changed alike, and some fields replaced.
 
     Parameters
@@ -193,5 +202,7 @@ def mapped(record, change, **others):
     Signals or ControllerSignal
     """
     named = ((field.name, getattr(record, field.name)) for field in fields(record))
-    arrays = {name: change(value) for name, value in named if isinstance(value, np.ndarray)}
+    arrays: dict[str, Any] = {
+        name: change(value) for name, value in named if isinstance(value, np.ndarray)
+    }
     return replace(record, **arrays, **others)

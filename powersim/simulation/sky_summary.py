@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from powersim.sky.weather_files import span_of
+from powersim.sky.weather_files import WeatherFile, span_of
+
+if TYPE_CHECKING:
+    from powersim.simulation.result import SimulationResult
+    from powersim.sky.sky import Sky
+    from powersim.voyage.track import Track
 
 
-def sky_summary(result) -> dict:
+def sky_summary(result: SimulationResult) -> dict[str, Any]:
     """The weather files of a passage, and those that were left out.
 
     Parameters
@@ -28,19 +34,19 @@ def sky_summary(result) -> dict:
     }
 
 
-def _file(one, track, sky) -> dict:
+def _file(one: WeatherFile, track: Track, sky: Sky) -> dict[str, Any]:
     counts = np.where(np.isfinite(one.known.clear_frac), one.known.weight, 0.0)
     clear_W_m2 = sky.clear_ghi_W_m2
-    span = span_of(one.known, track) or (None, None)
+    span = span_of(one.known, track)
     return {
         "file": one.file,
         "kind": one.kind,
-        "from_utc": _iso(span[0]),
-        "until_utc": _iso(span[1]),
+        "from_utc": span and _iso(span[0]),
+        "until_utc": span and _iso(span[1]),
         "clock_untried": one.known.clock_untried,
         "light_frac": float((clear_W_m2 * counts).sum() / max(clear_W_m2.sum(), 1.0)),
     }
 
 
-def _iso(utc_s):
+def _iso(utc_s: float) -> str:
     return None if utc_s is None else datetime.fromtimestamp(utc_s, UTC).isoformat()

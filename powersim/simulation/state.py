@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.kernel.state import State
-from powersim.physics.bank import state_at
+from powersim.physics.bank import Bank, state_at
+
+if TYPE_CHECKING:
+    from powersim.kernel.plant import Plant
+    from powersim.kernel.state import BatchState
+    from powersim.records.arrays import Floats
 
 
-def start_state(plant, *, soc) -> State:
+def start_state(plant: Plant, *, soc: Floats) -> BatchState:
     """The state at departure, rested at a state of charge.
 
     Parameters
@@ -50,7 +56,7 @@ def start_state(plant, *, soc) -> State:
     )
 
 
-def _rested_V(bank, soc):
+def _rested_V(bank: Bank, soc: Floats) -> Floats:
     """Its open-circuit voltage, of one charge as a float or of many at once. [V]"""
     volts = np.interp(soc, bank.emf_soc, bank.emf_knots_V)
     return volts if np.ndim(soc) else float(volts)

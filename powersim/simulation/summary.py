@@ -6,6 +6,7 @@ Infinite times ("never on this passage") are None, so that the file is strict JS
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -23,6 +24,11 @@ from powersim.simulation.milestones import (
 from powersim.simulation.sky_summary import sky_summary
 from powersim.simulation.tables import FUEL_COLUMNS
 
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from powersim.simulation.result import SimulationResult
+
 #: What one part of the passage is averaged over. [days]
 PART_DAYS = 7
 _LOADS = ("loads", "surplus", "unserved")
@@ -30,12 +36,12 @@ _LOADS = ("loads", "surplus", "unserved")
 NOW_DAYS = 7
 
 
-def summary_of(result) -> dict:
+def summary_of(result: SimulationResult) -> dict[str, Any]:
     """The whole summary.
 
     Parameters
     ----------
-    result : Result
+    result : SimulationResult
 
     Returns
     -------
@@ -70,12 +76,12 @@ def summary_of(result) -> dict:
     }
 
 
-def passage_summary(result) -> dict:
+def passage_summary(result: SimulationResult) -> dict[str, Any]:
     """Where, when and how far.
 
     Parameters
     ----------
-    result : Result
+    result : SimulationResult
 
     Returns
     -------
@@ -94,12 +100,12 @@ def passage_summary(result) -> dict:
     }
 
 
-def charge_summary(result, *, floor_soc) -> dict:
+def charge_summary(result: SimulationResult, *, floor_soc: float) -> dict[str, Any]:
     """How low the bank falls, when and where, and how often it is full.
 
     Parameters
     ----------
-    result : Result
+    result : SimulationResult
     floor_soc : float
         [-]
 
@@ -128,9 +134,9 @@ def charge_summary(result, *, floor_soc) -> dict:
         "days_to_flat": _finite(days_to_flat(flow.dark, step_h=step_h)[0]),
         "below_floor_h": float(below.sum() * step_h),
         "dark_h": float((flow.dark > 0).sum() * step_h),
-        "lowest_soc": float(hourly["lowest_soc"].iat[lowest]),
+        "lowest_soc": float(hourly["lowest_soc"].to_numpy(dtype=float)[lowest]),
         "lowest_soc_at": _place(hourly, lowest),
-        "lowest_V": float(hourly["lowest_V"].iat[softest]),
+        "lowest_V": float(hourly["lowest_V"].to_numpy(dtype=float)[softest]),
         "lowest_V_at": _place(hourly, softest),
         "soc_at_departure": soc_start,
         "soc_at_landfall": float(flow.soc[-1, 0]),
@@ -140,20 +146,20 @@ def charge_summary(result, *, floor_soc) -> dict:
     }
 
 
-def _place(hourly, row) -> dict:
+def _place(hourly: pd.DataFrame, row: int) -> dict[str, Any]:
     places = ("ship_offset_h", "lat_deg", "lon_deg")
     return {
         "time_utc": hourly.index[row].isoformat(),
-        **{name: float(hourly[name].iat[row]) for name in places},
+        **{name: float(hourly[name].to_numpy(dtype=float)[row]) for name in places},
     }
 
 
-def engine_summary(result) -> dict:
+def engine_summary(result: SimulationResult) -> dict[str, Any]:
     """Charging runs and motoring, in hours and litres.
 
     Parameters
     ----------
-    result : Result
+    result : SimulationResult
 
     Returns
     -------
@@ -180,12 +186,12 @@ def engine_summary(result) -> dict:
     }
 
 
-def fuel_summary(result) -> dict:
+def fuel_summary(result: SimulationResult) -> dict[str, Any]:
     """The ledgers against what is aboard and the reserve, in litres.
 
     Parameters
     ----------
-    result : Result
+    result : SimulationResult
 
     Returns
     -------
@@ -211,12 +217,12 @@ def fuel_summary(result) -> dict:
     }
 
 
-def without_charging(result) -> dict:
+def without_charging(result: SimulationResult) -> dict[str, Any]:
     """Days to floor and to flat if nothing charges from departure; None past landfall.
 
     Parameters
     ----------
-    result : Result
+    result : SimulationResult
 
     Returns
     -------
@@ -226,7 +232,7 @@ def without_charging(result) -> dict:
     return {"days_to_floor": _finite(floor_days), "days_to_flat": _finite(flat_days)}
 
 
-def parts(hourly) -> list[dict]:
+def parts(hourly: pd.DataFrame) -> list[dict[str, Any]]:
     """The passage week by week, in means a day.
 
     Parameters
@@ -261,7 +267,7 @@ def parts(hourly) -> list[dict]:
     return rows
 
 
-def worst_part(weeks) -> int:
+def worst_part(weeks: list[dict[str, Any]]) -> int:
     """Which part of the passage is furthest short of what is wanted without the engine.
 
     Parameters
@@ -275,14 +281,14 @@ def worst_part(weeks) -> int:
         Its place in the list, the first being 0. A short part must be short of as much charge.
     """
 
-    def short_Ah(part):
+    def short_Ah(part: dict[str, Any]) -> float:
         wanted_Ah_per_day = part["loads_Ah_per_day"] + part["unserved_Ah_per_day"]
         return (wanted_Ah_per_day - free_Ah_per_day(part)) * part["days"]
 
     return max(range(len(weeks)), key=lambda place: short_Ah(weeks[place]))
 
 
-def free_Ah_per_day(part):
+def free_Ah_per_day(part: dict[str, Any]) -> float:
     """What comes in without the engine in a part of the passage.
 
     Parameters
@@ -298,5 +304,5 @@ def free_Ah_per_day(part):
     return sum(part.get(f"{source}_Ah_per_day", 0.0) for source in ("solar", *OTHER_SOURCES))
 
 
-def _finite(value):
+def _finite(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None

@@ -5,11 +5,21 @@ Column names carry units; docs/reference/results.md describes every one of them.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from powersim.physics.demand import GROUPS
 from powersim.records import BOAT_STATES
 from powersim.simulation.books import Books, columns_of, group_shares
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from powersim.kernel.flows import Flows
+    from powersim.records.arrays import Array, Bools
+    from powersim.simulation.prepare import Prepared
 
 FUEL_COLUMNS = (
     "fuel_charging_L",
@@ -31,7 +41,9 @@ _SUMMED = (
 )
 
 
-def hourly_table(*, prepared, flow, books, soc_start):
+def hourly_table(
+    *, prepared: Prepared, flow: Flows[Array], books: Books, soc_start: float
+) -> pd.DataFrame:
     """What happened hour by hour, for one member.
 
     Parameters
@@ -53,13 +65,13 @@ def hourly_table(*, prepared, flow, books, soc_start):
     track, sky = prepared.track, prepared.sky
     per_hour = round(1.0 / track.step_h)
 
-    def start(values):
+    def start(values: np.ndarray) -> np.ndarray:
         return np.asarray(values)[::per_hour]
 
-    def end(values):
+    def end(values: Array) -> Array:
         return np.asarray(values)[per_hour - 1 :: per_hour]
 
-    def over(values, how):
+    def over(values: Array, how: Callable[..., Array]) -> Array:
         return how(np.asarray(values, dtype=float).reshape(-1, per_hour), axis=1)
 
     member = {name: getattr(flow, name)[:, 0] for name in flow._fields}
@@ -110,7 +122,7 @@ def hourly_table(*, prepared, flow, books, soc_start):
     return table
 
 
-def _served_Ah(prepared, flow):
+def _served_Ah(prepared: Prepared, flow: Flows[Array]) -> Array:
     """What each group of loads got in every step, in the order of GROUPS."""
     signals = prepared.signals
     wanted_A = signals.load_A[..., 0] + signals.load_W[..., 0] / flow.bank_V
@@ -118,7 +130,7 @@ def _served_Ah(prepared, flow):
     return (wanted_A * shares * signals.step_h).T
 
 
-def daily_table(hourly):
+def daily_table(hourly: pd.DataFrame) -> pd.DataFrame:
     """The hourly table summed by the ship's day.
 
     Parameters
@@ -154,7 +166,9 @@ def daily_table(hourly):
     return daily.droplevel(0)
 
 
-def engine_table(*, prepared, flow, books, soc_start):
+def engine_table(
+    *, prepared: Prepared, flow: Flows[Array], books: Books, soc_start: float
+) -> pd.DataFrame:
     """Every run of the engine: charging at rest and motoring.
 
     Parameters
@@ -226,13 +240,13 @@ def engine_table(*, prepared, flow, books, soc_start):
     return table.sort_values("start_utc", kind="stable").reset_index(drop=True)
 
 
-def _moment(utc_s):
+def _moment(utc_s: float) -> pd.Timestamp:
     import pandas as pd
 
     return pd.Timestamp(utc_s, unit="s").round("ms")
 
 
-def _beyond(soc, edge, way, part):
+def _beyond(soc: Array, edge: int, way: int, part: float) -> float:
     """Charge so much of a step inside a run, as if it changed there as in the step outside."""
     outside = edge + way
     if part == 0.0 or not 0 <= outside < len(soc):
@@ -240,19 +254,19 @@ def _beyond(soc, edge, way, part):
     return float(np.clip(soc[edge] - part * (soc[outside] - soc[edge]), 0.0, 1.0))
 
 
-def _why(kind, for_full):
+def _why(kind: str, for_full: float) -> str:
     if kind == "motoring":
         return "under way"
     return "full charge due" if for_full else "low charge"
 
 
-def _spells(on):
+def _spells(on: Bools) -> list[tuple[int, int]]:
     """(first, end) of every unbroken run of True."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], on, [False]]).astype(int)))
     return [(int(first), int(end)) for first, end in edges.reshape(-1, 2)]
 
 
-def load_table(*, prepared, flow, days):
+def load_table(*, prepared: Prepared, flow: Flows[Array], days: float) -> pd.DataFrame:
     """What each load took a day, and what it went without.
 
     Parameters

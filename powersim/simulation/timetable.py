@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.records import PlannedRun
+from powersim.records import DailyRun, Passage, PlannedRun
 from powersim.simulation.plant import has_charging_alternator
 from powersim.voyage.ship_time import in_hours
 
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
+    from powersim.voyage.track import Track
 
-def ordered_steps(passage, track):
+
+def ordered_steps(passage: Passage, track: Track) -> Array:
     """Where a plan, or the boat's daily runs, have the engine charge.
 
     Parameters
@@ -30,10 +36,10 @@ def ordered_steps(passage, track):
     if passage.engine_plan is not None:
         return planned_steps(passage.engine_plan, track)
     charging = passage.boat.charging
-    return daily_steps(charging.daily if charging.by_engine else (), track)
+    return daily_steps(charging.daily if charging.by_engine else (), track).astype(float)
 
 
-def planned_steps(runs, track):
+def planned_steps(runs: Sequence[PlannedRun], track: Track) -> Array:
     """Shares of steps that fall into single runs.
 
     Parameters
@@ -56,7 +62,7 @@ def planned_steps(runs, track):
     return np.round(np.round(within_s, 3) / (3600.0 * track.step_h), 9)
 
 
-def runs_of(ordered, track):
+def runs_of(ordered: Bools, track: Track) -> tuple[PlannedRun, ...]:
     """Whole steps as single runs, merged where they follow on each other: undoes `planned_steps`.
 
     Parameters
@@ -84,7 +90,7 @@ def runs_of(ordered, track):
     )
 
 
-def daily_steps(daily, track):
+def daily_steps(daily: Sequence[DailyRun], track: Track) -> Bools:
     """Steps that fall into runs of every day.
 
     Parameters

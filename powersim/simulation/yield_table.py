@@ -8,13 +8,19 @@ the members' members are read off between them.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.records.brief import brief
 from powersim.simulation.coarser import mean_of
-from powersim.sky.sky import under
+from powersim.sky.sky import Sky, under
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools
+    from powersim.voyage.track import Track
 
 #: Distance between the shares for which the chain is worked out. With 0.1 the light of a day under
 #: the demo's sky is 0.1 % too small, at single shares up to 0.4 % (docs/model/ensemble.md). [-]
@@ -36,12 +42,14 @@ class YieldTable:
     """
 
     knots_per_frac: float
-    lit: np.ndarray
-    values: np.ndarray
+    lit: Bools
+    values: Array
 
     __repr__ = brief
 
-    def at(self, steps, clear_frac, motoring, *, until=None):
+    def at(
+        self, steps: slice, clear_frac: Array, motoring: Array, *, until: int | None = None
+    ) -> Array:
         """The quantities of some steps under the members' skies.
 
         Parameters
@@ -76,7 +84,7 @@ class YieldTable:
         return found
 
 
-def shares_up_to(largest_frac):
+def shares_up_to(largest_frac: float) -> Array:
     """The shares of the clear sky's light at which the chain is worked out.
 
     Parameters
@@ -92,7 +100,14 @@ def shares_up_to(largest_frac):
     return KNOT_FRAC * np.arange(math.ceil(largest_frac / KNOT_FRAC - 1e-9) + 1)
 
 
-def yield_table(offer, tracks, *, sky, shares, per_step) -> YieldTable:
+def yield_table(
+    offer: Callable[[Track, Sky], Array],
+    tracks: Sequence[Track],
+    *,
+    sky: Sky,
+    shares: Array,
+    per_step: int,
+) -> YieldTable:
     """Tabulate something that depends on track and light.
 
     Parameters
@@ -132,6 +147,6 @@ def yield_table(offer, tracks, *, sky, shares, per_step) -> YieldTable:
     values = np.ascontiguousarray(np.moveaxis(values, -1, 1))
     return YieldTable(
         knots_per_frac=1.0 / KNOT_FRAC,
-        lit=values.any(axis=(0, 2, 3)),
+        lit=np.any(values, axis=(0, 2, 3)),
         values=values,
     )

@@ -26,7 +26,7 @@ from powersim.kernel.records import (
     TOLD,
     fill,
 )
-from powersim.kernel.state import State, Switches
+from powersim.kernel.state import Flag, State, Switches
 from powersim.kernel.step import StepSignals
 from powersim.records import CHEMISTRIES
 from powersim.simulation.plant import plant_of
@@ -101,7 +101,7 @@ def test_records_have_the_fields_of_the_plain_ones():
 def test_flags_are_flags():
     """Whatever is a bool after a plain step comes back as one, and the rest as numbers."""
     assert {name for name in STATE.names if STATE[name] == np.bool_} == {
-        name for name, kind in get_type_hints(State).items() if kind is bool
+        name for name, kind in get_type_hints(State).items() if kind in (Flag, Flag | bool)
     }
 
 
