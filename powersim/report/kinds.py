@@ -226,7 +226,7 @@ def _at_a_place(at) -> str:
 
 
 AH, WH, VOLTS = Kind(rounding.ah), Kind(rounding.wh), Kind(rounding.volts)
-AMPS, WATTS = Kind(rounding.amps), Kind(rounding.watts)
+AMPS = Kind(rounding.amps)
 #: Charge in a column that is headed by its unit.
 AH_A_DAY = Kind(lambda charge_Ah: rounding.ah(charge_Ah).removesuffix(" Ah"))
 SHARE, CHANCE = Kind(rounding.soc), Kind(rounding.percent)
@@ -244,5 +244,4 @@ POSITION = Kind(_at_a_place)
 #: Of (when_utc, ship_offset_h).
 MOMENT = Kind(_at_a_moment)
 SHIP_TIME = Kind(partial(_at_a_moment, form=when_where.ship_time))
-DATE = Kind(partial(_at_a_moment, form=when_where.date))
 SHORT_DATE = Kind(partial(_at_a_moment, form=when_where.short_date))

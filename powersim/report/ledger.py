@@ -63,6 +63,7 @@ def ledger_table(summary) -> Table:
     """
     names = {"-": "less: ", "+": "but of these "}
     rows = [(f"{names.get(sign, '')}{what}", litres) for sign, what, litres in _terms(summary)]
+    sum_at = len(rows) - 1
     for key, what in (
         ("reserve_L", "reserve, not to be planned with"),
         ("left_above_reserve_L", "above the reserve (below it if negative)"),
@@ -72,4 +73,5 @@ def ledger_table(summary) -> Table:
         caption="From departure to landfall, in average weather",
         columns=(Column("what", words=True), Column("litres")),
         rows=tuple(rows),
+        sum_at=sum_at,
     )

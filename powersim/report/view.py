@@ -74,14 +74,14 @@ class Table:
         A cell a column.
     caption : str
         What it is, for forms that say so above it.
-    sum_last : bool
-        Whether the last row sums up the others.
+    sum_at : int
+        Place of the row that sums up those above it; -1 for none.
     """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[Text, ...], ...]
     caption: str = ""
-    sum_last: bool = False
+    sum_at: int = -1
 
     def only(self, *, column: Callable[[Column], bool], row=lambda cells: True) -> Table:
         """The same with fewer columns and rows.

@@ -250,3 +250,10 @@ def test_a_long_passage_has_several_hours_in_a_row():
     assert str(row[0]) == "Fri 1 May 10:00"
     assert str(row[6]) == f"{hourly['loads_Ah'].iloc[10:12].sum():.1f}"
     assert str(row[7]) == f"{100 * hourly['soc'].iloc[11]:.0f} %"
+
+
+def test_the_ledger_is_summed_up_in_its_own_line(alone):
+    text = page_of(alone)
+    (row,) = re.findall(r'<tr class="sum">(.*?)</tr>', text)
+    left = alone.summary["fuel"]["left_L"]
+    assert re.sub("<[^>]+>", " ", row).split() == ["left", f"{left:.1f}"]
