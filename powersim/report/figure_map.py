@@ -123,7 +123,7 @@ def _levels(floor_percent) -> tuple[float, ...]:
 
 def _waypoints(waypoints, lon_deg) -> tuple[Mark, ...]:
     """Waypoints in the track's count of longitude; a place that comes twice is named once."""
-    marks = {}
+    marks: dict[tuple[float, float], Mark] = {}
     middle_deg = (lon_deg.min() + lon_deg.max()) / 2.0
     for one in waypoints:
         turns = round((middle_deg - one.lon_deg) / 360.0)

@@ -49,7 +49,8 @@ class SizeFigure:
 
 def size_figure(sized: Sized, *, name: str) -> SizeFigure:
     """The numbers of the picture."""
-    adequate, failing = {}, {}
+    adequate: dict[str, list[tuple[float, float]]] = {}
+    failing: dict[str, list[tuple[float, float]]] = {}
     for point in sized.points:
         where = adequate if is_adequate(point, sized.risk_frac) else failing
         where.setdefault(point.choice.chemistry, []).append(_place(point))
@@ -77,7 +78,8 @@ def plot_size(sized: Sized, ax: Axes | None = None, *, name: str) -> Axes:
         _scatter(ax, places, chemistry, filled=True, label=f"{chemistry}, adequate")
     _draw_front(ax, numbers)
     ax.scatter(
-        *zip(numbers.own, strict=True),
+        numbers.own[0],
+        numbers.own[1],
         s=4.0 * _SIZE,
         marker="+",
         color=BLACK,

@@ -16,9 +16,11 @@ from powersim.report.figure_map import map_figure, plot_map
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from pathlib import Path
     from typing import IO
 
-    from matplotlib.figure import Figure
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure, SubFigure
 
     from powersim.simulation.result import SimulationResult
 
@@ -70,7 +72,7 @@ def names_for(result: SimulationResult) -> tuple[str, ...]:
 
 def figure_files(
     result: SimulationResult, *, names: Iterable[str], kind: str = "png"
-) -> dict[str, Callable]:
+) -> dict[str, Callable[[Path], None]]:
     """Pictures as files.
 
     Parameters
@@ -94,15 +96,23 @@ def figure_files(
     }
 
 
-def _drawn(plot, result, path, *, kind) -> None:
+def _drawn(
+    plot: Callable[[SimulationResult], Axes], result: SimulationResult, path: Path, *, kind: str
+) -> None:
     save(plot(result).figure, path, kind=kind)
 
 
-def save(figure: Figure, where: IO, *, kind: str, salt: str = "powersim") -> None:
+def save(
+    figure: Figure | SubFigure, where: Path | IO[str], *, kind: str, salt: str = "powersim"
+) -> None:
     """Save a figure, the same bytes every time."""
     from matplotlib import rc_context
+    from matplotlib.figure import Figure
 
+    assert isinstance(figure, Figure), "a part of a figure is not saved by itself"
     # Letters stay letters: they can be searched and read aloud, and the file is smaller.
-    settings = {"svg.fonttype": "none", "svg.hashsalt": salt, "pdf.fonttype": 42}
-    with any_script(), rc_context(settings):
+    with (
+        any_script(),
+        rc_context({"svg.fonttype": "none", "svg.hashsalt": salt, "pdf.fonttype": 42}),
+    ):
         figure.savefig(where, format=kind, dpi=FIGURE_DPI, metadata=_METADATA[kind])

@@ -5,7 +5,9 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import sys
 import time
+from io import FileIO
 from pathlib import Path
 
 _PACE_s = 0.02
@@ -31,9 +33,9 @@ class FileLock:
         Made where it is missing.
     """
 
-    def __init__(self, folder: Path):
+    def __init__(self, folder: Path) -> None:
         self.path = folder / "lock"
-        self._file = None
+        self._file: FileIO | None = None
 
     def take(self, *, wait_s: float, make: bool) -> bool:
         """Try for so long to get it.
@@ -75,6 +77,7 @@ class FileLock:
 
     def let_go(self) -> None:
         """Let others have it, and remove its folder if nothing else is in it."""
+        assert self._file is not None, "who has it lets it go"
         # Windows removes no open file; elsewhere it must go before another process locks it.
         if os.name != "nt":
             self._remove()
@@ -98,7 +101,7 @@ class FileLock:
                 file.close()
         return False
 
-    def _is_still(self, file) -> bool:
+    def _is_still(self, file: FileIO) -> bool:
         """Whether who had it before has not removed the file since it was opened here."""
         # Windows removes no open file.
         return os.name == "nt" or os.path.samestat(os.fstat(file.fileno()), self.path.stat())
@@ -109,9 +112,9 @@ class FileLock:
             self.path.parent.rmdir()
 
 
-def _locked(file) -> bool:
+def _locked(file: FileIO) -> bool:
     try:
-        if os.name == "nt":
+        if sys.platform == "win32":
             import msvcrt
 
             file.seek(_FAR)

@@ -8,8 +8,8 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
 
 from powersim.report.ensemble_files import bands_table, members_table, risk_table
 from powersim.report.plain import plain
@@ -18,6 +18,7 @@ from powersim.report.warnings import warnings_of
 if TYPE_CHECKING:
     import pandas as pd
 
+    from powersim.report.staging import Content
     from powersim.simulation.result import SimulationResult
 
 #: What a spreadsheet takes for the beginning of a formula (OWASP, CSV Injection, from memory).
@@ -28,7 +29,7 @@ _PICTURES = ("soc", "energy", "fan")
 
 def result_files(
     result: SimulationResult, *, figures: bool = True, kind: str = "png"
-) -> dict[str, str | Callable]:
+) -> dict[str, Content]:
     """Everything that `powersim simulate` writes.
 
     Parameters
@@ -45,7 +46,7 @@ def result_files(
     dict
         By file name, as `writing.write_all` takes it.
     """
-    files = {
+    files: dict[str, Content] = {
         "hourly.csv": csv_text(result.hourly.reset_index()),
         "daily.csv": csv_text(result.daily.reset_index(), days=("ship_date",)),
         "engine.csv": csv_text(result.engine),
@@ -103,7 +104,8 @@ def _cells(column, *, day_only: bool) -> list[str]:
     from numpy import datetime_as_string
 
     # By numpy, in a tenth of the time; an aware time comes out in UTC, which its Z says.
-    unit, sign = "D" if day_only else "s", "" if column.dt.tz is None else "Z"
+    unit: Literal["D", "s"] = "D" if day_only else "s"
+    sign = "" if column.dt.tz is None else "Z"
     moments = column.to_numpy(dtype="datetime64[ns]")
     return [f"{moment}{sign}" for moment in datetime_as_string(moments, unit=unit).tolist()]
 

@@ -63,26 +63,27 @@ def inline_svg(
     save(ax.figure, file, kind="svg", salt=name)
     text = file.getvalue()
     body = text[text.index("<svg") :]
-    (view,) = _VIEW.search(body).groups()
+    view = _VIEW.search(body)
+    assert view is not None, "matplotlib writes one"
     body = body[body.index(">") + 1 : body.rindex("</svg>")]
     body = _BLANKS.sub("\n", _STYLE.sub("", _METADATA.sub("", body)))
     body = _BARS.sub(_as_one, body)
     body = _NAMED.sub(rf'id="{name}-\1"', body)
     body = _MEANT.sub(rf"\g<1>{name}-\2", body)
     return Markup(
-        f'<svg viewBox="{view}" role="img" aria-labelledby="{name}-title {name}-desc">'
+        f'<svg viewBox="{view[1]}" role="img" aria-labelledby="{name}-title {name}-desc">'
         f'<title id="{name}-title">{escape(title)}</title>'
         f'<desc id="{name}-desc">{escape(description)}</desc>'
         f"{body}{_over(ax, strips)}</svg>"
     )
 
 
-def _as_one(bars) -> str:
+def _as_one(bars: re.Match[str]) -> str:
     """Bars of one look that follow each other as one outline.
 
     A browser that prints writes a hatch down anew for every outline that is filled with it.
     """
-    outlines = {}
+    outlines: dict[str, list[str]] = {}
     for outline, look in re.findall(_BAR, bars[0]):
         if look in outlines and look != next(reversed(outlines)):
             return bars[0]  # it comes back above others, and must stay there

@@ -133,10 +133,18 @@ def _draw_land(ax, frame) -> None:
         lifted = codes.copy()
         lifted[1:][~is_shore(ring)] = Path.MOVETO
         shore.append(lifted)
-    points, whole, shore = map(np.concatenate, (points, whole, shore))
+    every = np.concatenate(points)
     # One path for all, so that no seam shows where two rings meet on the date line.
-    fill = PathPatch(Path(points, whole), facecolor=LAND, edgecolor="none", zorder=0.5)
-    line = PathPatch(Path(points, shore), facecolor="none", edgecolor="#5F5B50", lw=0.5, zorder=0.6)
+    fill = PathPatch(
+        Path(every, np.concatenate(whole)), facecolor=LAND, edgecolor="none", zorder=0.5
+    )
+    line = PathPatch(
+        Path(every, np.concatenate(shore)),
+        facecolor="none",
+        edgecolor="#5F5B50",
+        lw=0.5,
+        zorder=0.6,
+    )
     for patch in (fill, line):
         ax.add_patch(patch)
 

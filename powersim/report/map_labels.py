@@ -12,6 +12,7 @@ from powersim.report.text import printable
 if TYPE_CHECKING:
     import numpy as np
     from matplotlib.axes import Axes
+    from matplotlib.transforms import Bbox
 
 #: Where words may stand about their point, the best first: direction and distance in points.
 _SPOTS = tuple(
@@ -64,7 +65,8 @@ def draw_labels(ax: Axes, labels: Sequence[Label], *, track: np.ndarray) -> None
 
     ax.apply_aspect()
     dot = ax.figure.dpi / 72.0
-    sailed, page, taken = ax.transData.transform(track), ax.get_window_extent(), []
+    sailed, page = ax.transData.transform(track), ax.get_window_extent()
+    taken: list[Bbox] = []
     for label in labels:
         text = _written(ax, label)
         with any_script():
@@ -108,7 +110,7 @@ def _put(text, dx, dy) -> None:
     text.arrow_patch.set_visible(max(abs(dx), abs(dy)) > _NEAR)
 
 
-def _box(size, x, y, dx, dy):
+def _box(size, x, y, dx, dy) -> Bbox:
     """Where words of that size come to stand about a spot, with a little room."""
     from matplotlib.transforms import Bbox
 

@@ -30,13 +30,13 @@ class Paper:
         Left white on every side. [mm]
     """
 
-    def __init__(self, *, margin_mm: float):
+    def __init__(self, *, margin_mm: float) -> None:
         from matplotlib.backends.backend_agg import RendererAgg
         from matplotlib.figure import Figure
 
-        self.figure = Figure(figsize=[side / _MM_PER_INCH for side in A4_MM])
+        self.figure = Figure(figsize=(A4_MM[0] / _MM_PER_INCH, A4_MM[1] / _MM_PER_INCH))
         self._ruler = RendererAgg(1, 1, _RULER_DPI)
-        self._widths = {}
+        self._widths: dict[tuple[str, float, bool], float] = {}
         self.left_mm, self.right_mm = margin_mm, A4_MM[0] - margin_mm
         self.bottom_mm = A4_MM[1] - margin_mm
 
@@ -56,7 +56,7 @@ class Paper:
         self, words: str, size_pt: float, wide_mm: float, *, bold: bool = False
     ) -> list[str]:
         """Words in lines that are no wider than that; a longer word is cut."""
-        lines = []
+        lines: list[str] = []
         for word in glued(words).split(" "):
             longer = f"{lines[-1]} {word}" if lines else word
             if lines and self.width_mm(longer, size_pt, bold=bold) <= wide_mm:

@@ -6,7 +6,7 @@ docs/reference/results.md describes every column and key.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import fields
 from typing import TYPE_CHECKING
 
@@ -17,10 +17,13 @@ from powersim.report.plain import plain
 from powersim.report.size_rules import rules_dicts
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     import pandas as pd
 
     from powersim.planning.size_front import Sized
     from powersim.planning.size_point import Study
+    from powersim.report.staging import Content
 
 
 def file_names(*, kind: str = "png") -> tuple[str, ...]:
@@ -41,7 +44,7 @@ def size_files(
     stays: Sequence[str] = (),
     figures: bool = True,
     kind: str = "png",
-) -> dict[str, str | Callable]:
+) -> dict[str, Content]:
     """Everything that `powersim size` writes.
 
     Parameters
@@ -69,11 +72,11 @@ def size_files(
         allow_nan=False,
     )
     table, summary, picture = file_names(kind=kind)
-    files = {table: csv_text(size_table(sized)), summary: answer + "\n"}
+    files: dict[str, Content] = {table: csv_text(size_table(sized)), summary: answer + "\n"}
     if not figures:
         return files
 
-    def draw(path):
+    def draw(path: Path) -> None:
         from powersim.report.figure_size import plot_size
         from powersim.report.figures import save
 
@@ -89,7 +92,7 @@ def size_table(sized: Sized) -> pd.DataFrame:
     rows = [_row(point, sized) for point in sized.points]
     table = pd.DataFrame(rows, columns=list(rows[0]))
     # What is nowhere known would be a column of objects.
-    return table.astype({name: float for name in table if name.startswith(_MAY_LACK)})
+    return table.astype({name: float for name in map(str, table) if name.startswith(_MAY_LACK)})
 
 
 _MAY_LACK = ("floor_days", "flat_days", "saved_h")

@@ -186,7 +186,7 @@ def _told(name, value) -> str:
 
 def _point_of(row) -> Point:
     """A finished point, checked field by field: the file may have been edited."""
-    kinds = {field.name: field.type for field in fields(Point)}
+    kinds = {field.name: str(field.type) for field in fields(Point)}
     if not isinstance(row, dict) or row.keys() != kinds.keys():
         raise ValueError("other fields")
     choice = row["choice"]

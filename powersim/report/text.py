@@ -204,8 +204,16 @@ def _head_rows(header: Sequence[str]) -> list[list[str]]:
     return [list(row) for row in zip(*filled, strict=True)]
 
 
-def _wrapped(text: str, width: int, **indents: str) -> list[str]:
-    lines = textwrap.wrap(glued(text), width, break_on_hyphens=False, **indents)
+def _wrapped(
+    text: str, width: int, *, initial_indent: str = "", subsequent_indent: str = ""
+) -> list[str]:
+    lines = textwrap.wrap(
+        glued(text),
+        width,
+        break_on_hyphens=False,
+        initial_indent=initial_indent,
+        subsequent_indent=subsequent_indent,
+    )
     return [line.replace("\u00a0", " ") for line in lines]
 
 
