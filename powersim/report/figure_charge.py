@@ -18,6 +18,7 @@ from powersim.report.axes import (
     entitle,
     new_axes,
 )
+from powersim.report.engine_runs import engine_runs
 from powersim.report.names import headed
 
 if TYPE_CHECKING:
@@ -222,7 +223,7 @@ def _runs(engine, kind) -> tuple[Span, ...]:
             start_utc=run.start_utc.to_pydatetime(),
             end_utc=run.start_utc.to_pydatetime() + timedelta(hours=run.run_h),
         )
-        for run in runs.itertuples()
+        for run in engine_runs(runs)
     )
 
 

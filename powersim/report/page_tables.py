@@ -9,6 +9,7 @@ from itertools import groupby
 
 from powersim.report import rounding
 from powersim.report.endurance_gains import PROTECTED_GROUP
+from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.findings import understood
 from powersim.report.kinds import (
     AH,
@@ -27,7 +28,6 @@ from powersim.report.kinds import (
     WH,
 )
 from powersim.report.ledger import ledger_table
-from powersim.report.plan_text import ship_offset_h
 from powersim.report.quoted import quoted
 from powersim.report.sounding_text import strip_rows
 from powersim.report.view import Column, Table, Text
@@ -111,7 +111,7 @@ def _runs(result) -> Table:
                 SHARE(run.soc_after),
                 run.why,
             )
-            for run in runs.itertuples()
+            for run in engine_runs(runs)
         ),
     )
 

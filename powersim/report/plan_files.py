@@ -8,8 +8,9 @@ import math
 from typing import TYPE_CHECKING
 
 from powersim.report import when_where
+from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.plain import plain
-from powersim.report.plan_text import figures, ship_offset_h
+from powersim.report.plan_text import figures
 from powersim.report.plan_verdict import broken_fracs
 from powersim.report.rule_lines import rule_lines
 from powersim.simulation.bands import band
@@ -36,7 +37,7 @@ def plan_csv(plan: Plan) -> str:
         text.write("# No rule holds: these are the runs of the least bad.\n")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(COLUMNS)
-    for run in plan.runs.itertuples():
+    for run in engine_runs(plan.runs):
         writer.writerow(
             (
                 f"{run.start_utc:%Y-%m-%d %H:%M:%S}",
@@ -78,7 +79,7 @@ def plan_dict(plan: Plan) -> dict:
                 "soc_before": float(run.soc_before),
                 "soc_after": float(run.soc_after),
             }
-            for run in plan.runs.itertuples()
+            for run in engine_runs(plan.runs)
         ],
     }
 
@@ -86,8 +87,8 @@ def plan_dict(plan: Plan) -> dict:
 def rule_dict(plan: Plan | NewRule) -> dict:
     """A rule, what it comes to, and the boat's own rule beside it, in plain numbers."""
     validated, own = plan.found.validated, plan.own
-    bands = ("lowest_soc", "below_floor_h", "dark_h")
-    bands += ("charging_h", "charging_runs", "charging_L", "fuel_left_L")
+    harms = ("lowest_soc", "below_floor_h", "dark_h")
+    bands = (*harms, "charging_h", "charging_runs", "charging_L", "fuel_left_L")
     return {
         "holds": plan.found.holds,
         "risk_frac": plan.limits.risk_frac,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from powersim.records.care import care_in_short
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import WARM_IT, cold_told, too_cold
+from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.kinds import BAND_HEADS
 from powersim.report.light_load_text import light_load_told
 from powersim.report.names import headed
@@ -300,7 +301,7 @@ def _timetable(plan) -> str:
             rounding.soc(run.soc_before),
             rounding.soc(run.soc_after),
         )
-        for run in runs.itertuples()
+        for run in engine_runs(runs)
     ]
     total = (
         f"{rounding.plural(len(runs), 'run')}, {rounding.hours(runs['run_h'].sum())}, "
@@ -309,21 +310,6 @@ def _timetable(plan) -> str:
     )
     columns = ("ship's time", "UTC", "place", "run", fuel, "before", "after")
     return "\n".join([head, table(rows, aligns="lllrrrr", header=columns), paragraph(total)])
-
-
-def ship_offset_h(run) -> float:
-    """How far ship's time is ahead of UTC as a run begins.
-
-    Parameters
-    ----------
-    run : row of Plan.runs
-
-    Returns
-    -------
-    float
-        [h]
-    """
-    return (run.ship_time - run.start_utc.tz_localize(None)).total_seconds() / 3600.0
 
 
 def kept(keep) -> str:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from powersim.planning.panel_values import keep_V, panel_values
 from powersim.report import rounding
 from powersim.report.cold_text import too_cold_in_short
+from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.kinds import BY_WATCH, SHARE, SHIP_TIME, VOLTS, Words, say
-from powersim.report.plan_text import ship_offset_h
 from powersim.report.rule_lines import clock, rule_lines, watch_h, where
 from powersim.report.verdict_view import verdict_view
 from powersim.report.view import Text
@@ -78,7 +78,7 @@ def _timetable(result) -> list[Words]:
     runs = result.engine[result.engine["kind"] == "charging"]
     return [
         say("{}: {}.", SHIP_TIME((run.start_utc, ship_offset_h(run))), BY_WATCH(run.run_h))
-        for run in runs.itertuples()
+        for run in engine_runs(runs)
     ]
 
 

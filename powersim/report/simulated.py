@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from powersim.report import rounding, when_where
+from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.ledger import ledger_sum
 from powersim.report.names import headed
-from powersim.report.plan_text import ship_offset_h
 from powersim.report.screen_text import screen_text
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
@@ -164,7 +164,7 @@ def _runs(charging) -> str:
             rounding.hours_minutes(run.run_h),
             rounding.litres(run.fuel_L),
         )
-        for run in charging.iloc[:_MOST_RUNS].itertuples()
+        for run in engine_runs(charging.iloc[:_MOST_RUNS])
     ]
     more = len(charging) - len(cells)
     first = f", the first {len(cells)} of them here" if more else ""
