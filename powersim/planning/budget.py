@@ -1,4 +1,4 @@
-"""What the loads take from the bank in a day: on chosen days of the passage, and by boat state."""
+"""The day's demand: what loads take from the bank on chosen days, and in each boat state."""
 
 from __future__ import annotations
 
@@ -16,23 +16,23 @@ from powersim.voyage.track import Track
 #: Days shown along the route when none is named, and how far apart they are at least. [days]
 MOST_DAYS = 5
 DAYS_APART = 7.0
-#: What solar controllers and the bank's own protection take, under one name.
+#: The name under which solar controllers and the bank's own protection stand.
 OWN_DRAW = "controllers and bank"
 OWN_GROUP = "essential"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadDay:
-    """One load's day.
+    """What one load takes in a day.
 
     Attributes
     ----------
     load : str
-        Its name.
+        The load's name.
     group : str
         One of physics.demand.GROUPS.
     charge_Ah, energy_Wh : float
-        What it takes at the bank, losses of its supply included. [Ah], [Wh]
+        Taken at the bank, with the losses of its supply. [Ah], [Wh]
     """
 
     load: str
@@ -43,22 +43,22 @@ class LoadDay:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Day:
-    """What one day takes.
+    """What all loads take in one day.
 
     Attributes
     ----------
     title : str
-        "" for a day of the passage, else the boat state that lasts all day.
+        Empty for a day of the passage, else the boat state that lasts all day.
     start_utc_s : float
         Unix time at which a day of the passage begins. [s]
     ship_offset_h : float
         Ship's time ahead of UTC. [h]
     lat_deg : float
-        In the middle of the day. [deg]
+        Latitude in the middle of the day. [deg]
     night_h : float
-        Length of its night, sunset to sunrise. [h]
+        Length of the night, sunset to sunrise. [h]
     rows : tuple of LoadDay
-        In the order of the load list.
+        One for each load, in the order of the load list.
     """
 
     title: str = ""
@@ -81,16 +81,16 @@ class Day:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Budget:
-    """The day's demand.
+    """The day's demand along the route and in each boat state.
 
     Attributes
     ----------
     nominal_V : float
-        The voltage at which power is counted as current, and current as energy. [V]
+        Voltage that turns power into current, and current into energy. [V]
     days : tuple of Day
-        Of the passage, in order.
+        Days of the passage, in order.
     states : tuple of Day
-        A whole day in each boat state, on the mean of the route's nights.
+        A whole day in each boat state, with the mean of the route's nights.
     """
 
     nominal_V: float
@@ -101,7 +101,7 @@ class Budget:
 
 
 def _states(boat: Boat) -> tuple[str, ...]:
-    """States that the boat can be in at all: none under engine without one."""
+    """States that the boat can be in: without an engine, all but motoring."""
     return tuple(one for one in BOAT_STATES if one != "motoring" or boat.engine is not None)
 
 
@@ -110,8 +110,10 @@ def budget_of(passage: Passage, prepared: Prepared, *, dates_utc_s: Sequence[flo
 
     Parameters
     ----------
+    passage : Passage
+        Its loads, boat and route.
     prepared : Prepared
-        Of the same passage.
+        The same passage, prepared.
     dates_utc_s : sequence of float
         Moments whose ship's days are asked for; none for a choice along the route. [s]
 
@@ -122,9 +124,9 @@ def budget_of(passage: Passage, prepared: Prepared, *, dates_utc_s: Sequence[flo
 
     Notes
     -----
-    A day is 24 hours of the passage, with the boat states that it brings: the ship's day of the
-    moment asked for, moved so that it lies within the passage. A passage shorter than a day is
-    counted up to one.
+    A day is 24 hours of the passage with the boat states that they bring. It is the ship's day of
+    the moment asked for, moved so that it lies within the passage. A passage shorter than a day is
+    scaled up to a day.
     """
     track = prepared.track
     starts = [_day_start(track, moment_s) for moment_s in dates_utc_s] or _along(track)
@@ -147,11 +149,11 @@ class _Draws:
         self.whole = _per_day(self.track) * max(1, self.track.n_steps // _per_day(self.track))
 
     def day(self, demand: Demand, first: int) -> Day:
-        """24 hours from a step on."""
+        """What 24 hours take, from a step on."""
         return self._averaged(demand, slice(first, first + _per_day(self.track)))
 
     def in_state(self, state: str) -> Day:
-        """A day spent in one boat state, the mean of the whole passage."""
+        """A day in one boat state, averaged over the whole passage."""
         states = np.full_like(self.track.state, BOAT_STATES.index(state))
         demand = demand_of(
             self.passage.loads,
@@ -193,12 +195,12 @@ class _Draws:
 
 
 def by_group(day: Day) -> dict[str, float]:
-    """A day's charge by group, in the order of GROUPS.
+    """A day's charge by group, in the order of GROUPS. [Ah]
 
-    Returns
-    -------
-    dict of str to float
-        [Ah]
+    Parameters
+    ----------
+    day : Day
+        One day of a budget.
     """
     return {group: day.total_Ah(group) for group in GROUPS}
 

@@ -30,20 +30,20 @@ _LONGEST_QUOTE = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """One or more failures of a passage, ready to be tried.
+    """One line of the table: a passage with some failures, ready to be simulated.
 
     Attributes
     ----------
     loss : str
-        Its line in the table.
+        The name of the line.
     notes : tuple of str
-        What is meant by it, one sentence each.
+        What the name means, one sentence for each failure.
     passage : Passage
-        With what is lost taken out of it.
+        The passage without what is lost.
     switches : Switches
-        What works, all loads kept.
+        What still works, with all loads on.
     cans_only, dark : bool
-        As for a Failure.
+        Whether any of the failures is `Failure.cans_only` or `Failure.dark`.
     """
 
     loss: str
@@ -57,22 +57,10 @@ class Case:
 def cases_of(
     passage: Passage, prepared: Prepared, *, without: Sequence[str] = ()
 ) -> tuple[Case, ...]:
-    """Every line of the table for one passage.
+    """Every line of the table for one passage, everything working first.
 
-    Parameters
-    ----------
-    without : sequence of str
-        What else is lost together, in one more line: names of failures, loads, or roles of loads.
-
-    Returns
-    -------
-    tuple of Case
-        Everything working first; failures of what is not aboard are left out.
-
-    Raises
-    ------
-    InputError
-        With every name in `without` that is none of these, or of something not aboard.
+    Failures of what is not aboard are left out. `without` adds a line: names of failures, loads or
+    roles of loads that are lost together. InputError names all in it that the boat has not.
     """
     single = [(_name_of(one, passage), (one,)) for one in FAILURES if one.aboard(passage)]
     found = [case_of(WORKING, (), passage, prepared)]
@@ -85,7 +73,7 @@ def cases_of(
 
 
 def case_of(loss: str, failures: Sequence[Failure], passage: Passage, prepared: Prepared) -> Case:
-    """Some failures at once."""
+    """The line of the table for some failures at once."""
     switches, notes = Switches(), []
     for failure in failures:
         before, works = passage, failure.works
@@ -131,7 +119,7 @@ def _ashore(passage, places):
 
 
 def _name_of(failure: Failure, passage: Passage) -> str:
-    """What the sailor calls it, of the bank that she has."""
+    """The failure's line in the table, with the word for the boat's kind of bank."""
     return failure.name.format(bank=passage.boat.battery.traits.word)
 
 
@@ -141,7 +129,7 @@ def _panel_gone(before, after):
 
 
 def _listed(names, passage):
-    """Failures named, the passage without the loads named, and what each is called."""
+    """The failures named, the passage without the loads named, and what was lost in words."""
     failures, places, lost, problems = [], set(), [], []
     known = {word.casefold(): one for one in FAILURES for word in (one.key, _name_of(one, passage))}
     for typed in names:
@@ -169,7 +157,7 @@ def _listed(names, passage):
 
 
 def _short(typed) -> str:
-    """As typed, in quotes; a page that was pasted by mistake is not repeated."""
+    """A name in quotes, cut short where a page was pasted by mistake."""
     return repr(typed if len(typed) <= _LONGEST_QUOTE else f"{typed[: _LONGEST_QUOTE - 3]}...")
 
 

@@ -1,4 +1,4 @@
-"""Banks carried side by side until each is flat: every line of a table with all of its members."""
+"""Banks simulated side by side until each is flat: all lines of a table, in all members."""
 
 from __future__ import annotations
 
@@ -15,22 +15,22 @@ from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.flat import Laid
 
-#: Banks carried in one go: enough to make arrays worth their while, few enough for a small memory.
+#: Banks simulated at once: enough for arrays to pay, few enough for a small memory.
 AT_ONCE = 4000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """How long one bank lasts, for each member.
+    """How long does one bank last, in each member?
 
     Attributes
     ----------
     forcing : MeanSky or EnsembleForcing
-        What it meets.
+        The members.
     state : State
-        As it begins; arrays shaped (members,).
+        The state at the beginning, of arrays shaped (members,).
     switches : Switches
-        What works and what is wanted, the same for all members.
+        What works and which loads are on, the same for all members.
     """
 
     forcing: MeanSky | EnsembleForcing
@@ -39,21 +39,18 @@ class Question:
 
 
 class DepletionBatch:
-    """Banks of one kind side by side, each until it is flat.
-
-    Parameters
-    ----------
-    floor_soc : float
-        [-]
+    """Banks on one plant, simulated side by side, each until it is flat.
 
     Attributes
     ----------
+    floor_soc : float
+        Charge that counts as the floor. [-]
     floor_h, flat_h : ndarray, shape (joined,)
-        Time from the moment a bank joined until it is first below the floor or flat, and
-        flat; infinite as long as it is not. [h]
+        Time from joining until a bank is below the floor or flat, and until it is flat; infinite
+        as long as it is not. [h]
     """
 
-    def __init__(self, *, floor_soc):
+    def __init__(self, *, floor_soc: float) -> None:
         self.floor_soc = floor_soc
         self.floor_h, self.flat_h = np.empty(0), np.empty(0)
         self._forcings = []
@@ -67,15 +64,8 @@ class DepletionBatch:
     def join(self, question: Question, *, step: int) -> slice:
         """Let every member of a question join as a step begins.
 
-        Parameters
-        ----------
-        question : Question
-            On a plant that is that of all others, but for its rule.
-
-        Returns
-        -------
-        slice
-            Where its members are found in `floor_h` and `flat_h`.
+        Its plant must be that of all others, but for the rule. The slice says where its members
+        stand in `floor_h` and `flat_h`.
         """
         forcing, members = question.forcing, question.forcing.members
         if all(forcing is not known for known in self._forcings):
@@ -100,7 +90,7 @@ class DepletionBatch:
         return tickets
 
     def through(self, steps: slice) -> None:
-        """Carry all banks that are not flat through a stretch of steps."""
+        """Simulate some steps of all banks that are not flat."""
         banks = self._open
         plant, step_h = self._forcings[0].plant, self._forcings[0].prepared.track.step_h
         start_soc, stop_soc = banks.levels
@@ -124,7 +114,7 @@ class DepletionBatch:
         self._open = _kept(replace(banks, state=batch.state), np.isinf(told["flat_h"]))
 
     def close(self, tickets: slice) -> None:
-        """Carry some banks no further."""
+        """Simulate some banks no further."""
         banks = self._open
         self._open = _kept(banks, (banks.ticket < tickets.start) | (banks.ticket >= tickets.stop))
 
@@ -151,23 +141,11 @@ def depletion_times_h(
     at_once: int = AT_ONCE,
     progress: Callable | None = None,
 ) -> list[tuple[np.ndarray, np.ndarray]]:
-    """How long the bank lasts, for each of many questions that begin together.
+    """Hours to the floor and to flat for each question, of arrays shaped (members,). [h]
 
-    Parameters
-    ----------
-    questions : iterable of Question
-        Taken as they are needed, so that only those under way need memory.
-    first, until : int
-        The step that all begin with, and the step before which they end.
-    at_once : int
-        Banks carried in one go, or those of a single question.
-    progress : callable, optional
-        Called with how many questions are answered, parts of them counted.
-
-    Returns
-    -------
-    list of tuple of two ndarray, shape (members,)
-        Hours to the floor and to flat, of each question in turn; infinite where neither comes.
+    All begin with the step `first` and end before `until`; what does not come by then is infinite.
+    Questions are taken as they are needed, so that only `at_once` banks, or those of a single
+    question, take memory. `progress` is called with the number answered, parts counted.
     """
     found, answered = {}, 0
     for batch in _batches(questions, at_once):
@@ -186,7 +164,7 @@ def depletion_times_h(
 
 
 def _batches(questions, at_once):
-    """Questions on one and the same plant together, each with its place, in batches."""
+    """Questions in batches of one plant each, every question with its place."""
     waiting: dict[Plant, list] = {}
     for place, question in enumerate(questions):
         # The rule is each member's own: by how wrongly it reads its bank.
@@ -208,7 +186,7 @@ def _levels(rule):
 
 
 def _each(change, *banks) -> _Open:
-    """Banks with every array made from those of others."""
+    """Banks with every array made from the same arrays of others."""
 
     def of(values):
         if isinstance(values[0], tuple):

@@ -1,4 +1,4 @@
-"""A short name for a question, so that an answer can be told from that of another question."""
+"""A short name for a question, which says whether a kept answer belongs to it."""
 
 from __future__ import annotations
 
@@ -12,14 +12,16 @@ from powersim.records import Passage
 
 
 def digest_of_passage(passage: Passage) -> str:
-    """The digest of all that a passage's answers hang on.
+    """The digest of all that a passage's answers depend on.
 
-    Returns
-    -------
-    str
-        The same on any machine, and for a folder that was moved.
+    It is the same on any machine, and for a folder that was moved.
+
+    Parameters
+    ----------
+    passage : Passage
+        As read.
     """
-    # No answer hangs on these.
+    # No answer depends on these.
     return digest_of(replace(passage, folder=None, assumptions=(), left_out=(), values=()))
 
 
@@ -34,7 +36,7 @@ def digest_of(thing: object) -> str:
     Returns
     -------
     str
-        In hexadecimal digits.
+        Hexadecimal digits.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""What each load costs in days of endurance, and so what dropping it would gain."""
+"""How many days of endurance each load costs, and so what dropping it gains."""
 
 from __future__ import annotations
 
@@ -24,15 +24,15 @@ class LoadGain:
     Attributes
     ----------
     load : str
-        Its name.
+        The load's name.
     group : str
-        One of physics.demand.GROUPS; what is "protected" (records.PROTECTED) is never to be
+        One of physics.demand.GROUPS. A load that is "protected" (records.PROTECTED) is never to be
         dropped, whatever it would gain.
     charge_Ah_per_day : float
-        What it takes at the bank's nominal voltage, from that moment to landfall. [Ah/day]
+        What it takes at the bank's nominal voltage, on the mean until landfall. [Ah/day]
     days_to_floor, days_to_flat : float or ndarray, shape (members,)
-        Gained with all charging lost; infinite where landfall then comes first, 0 where it does
-        in any case. [days]
+        Days gained with all charging lost; infinite where landfall then comes first, 0 where it
+        does in any case. [days]
     beside_days_to_floor, beside_days_to_flat : float or ndarray, shape (members,)
         The same with only `Dropping.beside` lost. [days]
     """
@@ -48,14 +48,14 @@ class LoadGain:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Dropping:
-    """All loads that are on at some time from that moment on.
+    """What dropping gains, for every load that is on at some time.
 
     Attributes
     ----------
     beside : str
-        The milder loss that is told beside that of all charging: a line of the table.
+        The milder loss that stands beside that of all charging: a line of the table.
     gains : tuple of LoadGain
-        What gains most comes first, protected loads in their place among the others.
+        The largest gain first, protected loads in their place among the others.
     """
 
     beside: str
@@ -66,16 +66,16 @@ class Dropping:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Loss:
-    """What the gains are held against.
+    """A line of the table with all loads on, from which the gains are counted.
 
     Attributes
     ----------
     question : Question
-        With all loads.
+        The line's question.
     passage : Passage
-        That it is asked of.
+        The passage of that line.
     lasts_h : tuple of two ndarray, shape (members,)
-        Hours to the floor and to flat, infinite where landfall comes first.
+        Time to the floor and to flat, infinite where landfall comes first. [h]
     """
 
     question: Question
@@ -97,19 +97,10 @@ def dropping(
     floor_soc: float,
     progress: Callable,
 ) -> Dropping:
-    """Drop every load in turn.
+    """Drop every load in turn, from the step `first` on and in the same members.
 
-    Parameters
-    ----------
-    landfall : int
-        The step before which what a load takes is counted.
-    progress : callable
-        Called with the share of the work that is done.
-
-    Notes
-    -----
-    Each load is left off from the first hour, in the same members. An inverter that nothing hangs
-    on any more is off too.
+    An inverter that feeds no load any more is off too. What a load takes is counted up to the step
+    `landfall`; days count up to `limit_h`. `progress` is called with the share done.
     """
     charge_Ah = charge_Ah_per_day(none, first=first, until=landfall)
     taken_Ah = charge_Ah_per_day(none, first=first, until=until)
@@ -154,7 +145,7 @@ def dropping(
 
 
 def charge_Ah_per_day(loss: Loss, *, first: int, until: int) -> np.ndarray:
-    """What every load takes a day, on the mean of the rest of the passage."""
+    """What every load takes a day, on the mean of some steps. [Ah/day]"""
     demand = loss.question.forcing.prepared.demand
     current_A, power_W = (
         array[: len(loss.passage.loads), first:until].mean(axis=1)
@@ -169,7 +160,7 @@ def _gained_days(new_h, old_h):
 
 
 def _rank(gain):
-    """Days to flat without any charging first, in the median of the members."""
+    """What a gain is sorted by: the median of days to flat without any charging first."""
     return tuple(
         float(np.median(days))
         for days in (gain.days_to_flat, gain.days_to_floor, gain.beside_days_to_flat)

@@ -1,4 +1,4 @@
-"""Days to the floor and to flat, with this or that lost, from any moment of the passage."""
+"""Days until the bank is at its floor and flat, with this or that lost, from any moment on."""
 
 from __future__ import annotations
 
@@ -29,9 +29,9 @@ if TYPE_CHECKING:
 
 #: How long the boat is held at her last position where what comes after landfall is asked for.
 HOLD_DAYS = 60.0
-#: What stands for a moment to be searched for.
+#: Given in place of a moment, it asks for the worst one.
 WORST = "worst"
-#: How long the parts of the work take, about, in hundredths.
+#: About how long the parts of the work take, in hundredths.
 _PARTS = {"worst": 20, "before": 5, "lines": 50, "dropping": 20, "fuel": 15}
 
 
@@ -50,23 +50,23 @@ def endurance(
 
     Parameters
     ----------
-    result : Result or PreparedPassage
+    result : SimulationResult or PreparedPassage
         The passage in the mean sky.
     from_h : float or "worst"
-        Hours after departure, taken at the step's edge before it; or the moment from which the
-        bank lasts shortest if nothing charges. [h]
+        Hours after departure, taken at the step's edge before; or the moment from which the bank
+        lasts shortest if nothing charges. [h]
     members : int
-        How many members are tried; 1 for the mean sky.
+        Number of members; 1 for the mean sky.
     seed : int
-        Of the random numbers, as for an ensemble: member 7 meets the same weather in both.
+        Seed of the random numbers. Member 7 has the same weather here as in an ensemble.
     without : sequence of str
-        What else is lost together, in one more line: names of failures, loads, or roles of loads.
+        Names of failures, loads or roles of loads that are lost together, in one more line.
     beyond : bool
-        Hold the boat at her last position for HOLD_DAYS after landfall: sun, nights and loads
-        there go on.
+        Whether to hold the boat at her last position for HOLD_DAYS after landfall, where sun,
+        nights and loads go on.
     costs : bool
-        Whether to tell what each load costs and how long the diesel lasts too; the lines alone
-        take half of the time.
+        Whether to work out as well what each load costs and how long the diesel lasts; the lines
+        alone take half of the time.
     progress : callable, optional
         Called with the share of the work that is done, now and then.
 
@@ -84,9 +84,9 @@ def endurance(
 
     Notes
     -----
-    Until that moment everything works and all loads are on; then each line goes on from where the
-    bank, or each member's bank, has come to, through all of the passage's physics. An engine that
-    is lost takes the motoring with it; the boat is kept on her legs all the same.
+    Until that moment everything works and all loads are on. From then on each line goes its own
+    way, from the state of the bank, or of each member's bank, and with all of the physics. Without
+    an engine there is no motoring either, but the boat is kept on her legs and dates all the same.
     """
     idle = {"worst": from_h != WORST, "dropping": not costs, "fuel": not costs}
     parts = {name: part for name, part in _PARTS.items() if not idle.get(name)}
@@ -101,17 +101,9 @@ def endurance(
 
 
 def first_step(track: Track, from_h: float) -> int:
-    """The step that a table counted from some hour begins with.
+    """The step within which an hour after departure lies.
 
-    Parameters
-    ----------
-    from_h : float
-        Hours after departure; taken at the step's edge before it. [h]
-
-    Raises
-    ------
-    ValueError
-        If that lies before departure or not before landfall.
+    ValueError says that it lies before departure or not before landfall.
     """
     first = math.floor(from_h / track.step_h + 1e-9) if math.isfinite(from_h) else -1
     if not 0 <= first < track.n_steps or not from_h < track.arrival_h:
@@ -120,7 +112,7 @@ def first_step(track: Track, from_h: float) -> int:
 
 
 class _Study:
-    """One table in the making: a passage, and the scenario that it is tried in."""
+    """The work on one table: a passage, and the members that it is simulated in."""
 
     def __init__(self, result, *, members, seed, beyond, progress):
         if not members >= 1:
@@ -181,7 +173,7 @@ class _Study:
         )
 
     def _state_at(self, first):
-        """The passage as it is up to a step; for each member."""
+        """The state at a step, with everything working until then."""
         tell = self.progress("before")
         state = departure_state(self.forcing, soc=self.boat.battery.soc_at_departure)
         for steps in blocks(first, step_h=self.step_h):
@@ -190,7 +182,7 @@ class _Study:
         return state
 
     def _questions(self, cases, state) -> dict:
-        """(loss, loads) to Question, or to None where all goes dark at once."""
+        """From (loss, loads) to a Question, or to None where all goes dark at once."""
         found = {}
         for case in cases:
             forcing = (
@@ -207,7 +199,7 @@ class _Study:
         return found
 
     def _begun(self, case, forcing, state):
-        """The state that a case begins with, on its own bank and with its own fuel."""
+        """The state that a case begins with, for its own bank and fuel."""
         share = forcing.plant.bank.full_Ah / self.forcing.plant.bank.full_Ah
         state = state._replace(
             total_Ah=state.total_Ah * share, available_Ah=state.available_Ah * share
@@ -219,7 +211,7 @@ class _Study:
         return state._replace(burnt_L=usable_L - in_cans_L)
 
     def _depletion_times_h(self, questions, first) -> dict:
-        """(loss, loads) to hours to the floor and to flat, shaped (members,)."""
+        """From (loss, loads) to hours to the floor and to flat, shaped (members,)."""
         asked = {key: question for key, question in questions.items() if question is not None}
         tell = self.progress("lines")
         found = depletion_times_h(
@@ -238,7 +230,7 @@ class _Study:
         return {key: lasts_h.get(key, at_once) for key in questions}
 
     def _limit_h(self, first):
-        """What happens later does not count. [h]"""
+        """The time after which nothing counts. [h]"""
         end_h = self.until * self.step_h if self.held_days else self.track.arrival_h
         return end_h - first * self.step_h
 
@@ -297,7 +289,7 @@ def _step_before(landfall_h, step_h) -> int:
 
 
 def _progress_of_parts(progress, parts):
-    """From the name of a part of the work to who is told of the share of it that is done."""
+    """From the name of a part of the work to the callback for its own share done."""
     starts = dict(zip(parts, np.cumsum([0, *parts.values()]) / sum(parts.values()), strict=False))
 
     def part(name):

@@ -1,4 +1,4 @@
-"""The endurance table as it is handed on: numbers only, for whoever prints or draws them."""
+"""The records of the endurance table: numbers only, for screen, page and JSON."""
 
 from __future__ import annotations
 
@@ -22,9 +22,10 @@ class Endurance:
         What is lost: `failures.WORKING`, a name of `failures.FAILURES`, or "without" and what the
         sailor listed.
     loads : str
-        A key of LOAD_SETS.
+        Which loads are on, a key of `cases.LOAD_SETS`.
     days_to_floor, days_to_flat : float or ndarray, shape (members,)
-        Infinite where landfall, or the end of the time held after it, comes first. [days]
+        Days until then; infinite where landfall, or the end of the time held after it, comes
+        first. [days]
     at_once : bool
         Whether everything goes dark at the very moment of the loss.
     """
@@ -40,32 +41,31 @@ class Endurance:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class EnduranceTable:
-    """All lines, what each load costs, what the diesel does, and where they are counted from.
+    """The moment that days are counted from, all lines, what loads cost, and what the diesel does.
 
     Attributes
     ----------
     from_h : float
-        Hours after departure, at a step's edge. [h]
+        The moment, in hours after departure, at a step's edge. [h]
     soc : float or ndarray, shape (members,)
         State of charge at that moment in the simulated passage. [-]
     days_to_landfall : float
-        From there. [days]
+        Days from that moment to landfall. [days]
     held_days : float
-        For how long after landfall the boat is held at her last position; 0 for not at all.
-        [days]
+        Days for which the boat is held at her last position after landfall, if any. [days]
     lines : tuple of Endurance
-        Losses in order, within each the sets of loads.
+        The losses in order, and within each the sets of loads.
     notes : tuple of str
-        What is meant by a loss whose name does not tell it, one sentence each.
+        What is meant by a loss whose name does not say it, one sentence each.
     dropping : Dropping or None
         What leaving each load off would gain; None where it was not asked for.
     fuel : tuple of FuelCourse
-        As planned, and with every leg half as long again; empty without an engine, or where it was
-        not asked for.
+        The diesel as planned, and with every leg half as long again; empty without an engine, or
+        where it was not asked for.
     worst : WorstMoment or None
         How the moment was found, where the worst was asked for.
     seed : int or None
-        Of the members; None for the mean sky.
+        Seed of the members; None for the mean sky.
     """
 
     from_h: float

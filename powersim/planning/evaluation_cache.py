@@ -1,42 +1,42 @@
-"""Rules heard in as many of some members as it takes to know what is asked of them.
+"""What charging rules come to in some members, each rule simulated once in each of them.
 
-What a rule comes to in a weather hangs on nothing else, so it is carried through each weather once,
-and in whatever order is quickest to tell.
+Evaluate each rule in as few members as the question needs: what a rule comes to in a member depends
+on nothing else, so the order is free.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.planning.policy_evaluation import ARRAYS, PolicyEvaluation, evaluate_policies, joined
 from powersim.planning.rule_limits import RuleLimits, broken
 from powersim.planning.signal_blocks import SignalCache
-from powersim.records import ChargingRule
+from powersim.records import Boat, ChargingRule
 from powersim.simulation.bands import quantiles
+
+if TYPE_CHECKING:
+    from powersim.simulation.aboard import ForcingAboard
+    from powersim.simulation.member_signals import EnsembleForcing
 
 
 class EvaluationCache:
-    """Members, and what rules have come to in some of them.
+    """Evaluates rules in members on request, and keeps what they came to.
 
-    Parameters
-    ----------
-    boat : Boat
-    forcing : EnsembleForcing or ForcingAboard
-    limits : RuleLimits
-    progress : callable, optional
-        Called with how much is done, as `policy_evaluation.evaluate_policies` does.
-
-    Attributes
-    ----------
-    members : int
-        How many members.
-    allowed : int
-        In how many of them a limit may be broken.
+    A limit may be broken in `allowed` of its `members`. `progress` is called as
+    `policy_evaluation.evaluate_policies` does.
     """
 
-    def __init__(self, boat, forcing, limits: RuleLimits, *, progress: Callable | None = None):
+    def __init__(
+        self,
+        boat: Boat,
+        forcing: EnsembleForcing | ForcingAboard,
+        limits: RuleLimits,
+        *,
+        progress: Callable | None = None,
+    ) -> None:
         self.boat, self.forcing, self.limits = boat, forcing, limits
         self.members, self.progress = forcing.members, progress
         shares = np.arange(self.members + 1) / self.members
@@ -46,18 +46,15 @@ class EvaluationCache:
 
     @property
     def rules_evaluated(self) -> int:
-        """How many rules have been heard."""
+        """How many rules have been evaluated in at least one member."""
         return len(self._rows)
 
     def evaluate(
         self, rules: Sequence[ChargingRule], places: np.ndarray | int | None = None
     ) -> None:
-        """Try rules in some members, each where it has not been tried.
+        """Evaluate rules in some members, each where it has not been yet.
 
-        Parameters
-        ----------
-        places : ndarray of int, or int, optional
-            Which members, or how many of the first; all if left out.
+        `places` says which members, or how many of the first; all if left out.
         """
         chosen = self._places(places)
         together: dict[bytes, tuple[np.ndarray, list[ChargingRule]]] = {}
@@ -80,24 +77,20 @@ class EvaluationCache:
     def evaluation(
         self, rules: Sequence[ChargingRule], places: np.ndarray | int | None = None
     ) -> PolicyEvaluation:
-        """What rules come to in some members, tried there if need be."""
+        """What rules come to in some members, as `evaluate` takes them; evaluated if need be."""
         places = self._places(places)
         self.evaluate(rules, places)
         return joined([self._rows[rule].evaluation(rule, places) for rule in rules])
 
     def evaluated(self, rule: ChargingRule) -> PolicyEvaluation:
-        """What a rule has come to wherever it was tried so far."""
+        """What a rule has come to in the members that it has been evaluated in so far."""
         row = self._rows[rule]
         return row.evaluation(rule, np.flatnonzero(row.evaluated))
 
     def breaks(self, rule: ChargingRule) -> list[str]:
-        """Limits that a rule is known to break in more of all the members than is allowed.
+        """Names of the limits that a rule is known to break in more members than is allowed.
 
-        Returns
-        -------
-        list of str
-            As `rule_limits.broken` names them. What has been counted cannot be taken back by
-            members that are still to come: this is no guess.
+        Members still to come cannot take back what has been counted, so this is certain.
         """
         counts = {
             name: np.count_nonzero(where)
@@ -106,13 +99,9 @@ class EvaluationCache:
         return [name for name, count in counts.items() if count > self.allowed]
 
     def margin_soc(self, rule: ChargingRule) -> float:
-        """How far above the floor a rule is known to keep the bank in all but the share allowed.
+        """A rule's margin above the floor, if no member still to come is worse than those so far.
 
-        Returns
-        -------
-        float
-            As `rule_limits.floor_margin` has it, the members still to come taken to be kinder than
-            those. [-]
+        It is that of `rule_limits.floor_margin`, as a number for the one rule. [-]
         """
         here = self.evaluated(rule).lowest_soc[0]
         lowest_soc = np.full(self.members, np.inf)
@@ -120,18 +109,11 @@ class EvaluationCache:
         return float(quantiles(lowest_soc, (self.limits.risk_frac,))[0] - self.limits.floor_soc)
 
     def hardest(self, count: int, *, like: ChargingRule) -> np.ndarray:
-        """Members in which a limit is likeliest to be broken.
+        """The `count` members in which a limit is likeliest to be broken; all if there are fewer.
 
-        Parameters
-        ----------
-        like : ChargingRule
-            A rule that is like the one to be tried, or that one; it is tried in all members.
-
-        Returns
-        -------
-        ndarray of int
-            So many, or all if there are fewer: those of the lowest charge, and of what is left or
-            how long no full charge came where that is broken in half as many as are allowed.
+        They are told from `like`, a rule similar to the one in question, which is evaluated in all
+        members. They have its lowest charge; also its least fuel, or its longest time without a
+        full charge, where it breaks that limit in more than half as many members as are allowed.
         """
         evaluation = self.evaluation([like])
         near = {
@@ -151,7 +133,7 @@ class EvaluationCache:
 
 
 class _Row:
-    """What one rule has come to, and where."""
+    """What one rule has come to, and in which members."""
 
     def __init__(self, members):
         self.evaluated = np.zeros(members, dtype=bool)

@@ -1,4 +1,4 @@
-"""What may fail at sea, as a table: what each failure takes away, and what it is called."""
+"""The table of what may fail at sea: what each failure takes away, and its name."""
 
 from __future__ import annotations
 
@@ -29,20 +29,20 @@ class Failure:
     Attributes
     ----------
     key : str
-        What the sailor calls it when listing what to go without.
+        The sailor's word for it in a list of what to go without.
     name : str
         Its line in the table; `{bank}` stands for the word of the bank's chemistry.
     means : str
-        What is meant, where the name alone does not tell; `{panel}` stands for the panel's name,
+        What is meant, where the name does not say it; `{panel}` stands for the panel's name,
         `{others}` for those of the other chargers, `{alternator}` for what becomes of it.
     works : Switches
         What still works.
     changed : callable or None
-        From the passage, and what was worked out of it, to the passage with this lost.
+        Takes the passage and its Prepared, and gives the passage with this lost.
     cans_only : bool
-        Only the fuel in the cans is left.
+        Whether only the fuel in the cans is left.
     dark : bool
-        Electronics go dark at that moment.
+        Whether the electronics go dark at that moment.
     aboard : callable
         Whether a passage has what fails here.
     """
@@ -58,12 +58,9 @@ class Failure:
 
 
 def without_motoring(passage: Passage, prepared: Prepared | None = None) -> Passage:
-    """The passage with every mile of it sailed, on the same dates.
+    """The passage under sail alone, on the same dates.
 
-    Parameters
-    ----------
-    prepared : Prepared, optional
-        Of no use here; every change of a passage takes it.
+    `prepared` is not used: every `Failure.changed` takes it.
     """
     sailed = tuple(
         replace(one, motoring_start_h=0.0, motoring_end_h=0.0, motoring_calm_frac=0.0)
@@ -80,13 +77,13 @@ def _one_panel_less(passage, prepared):
 
 
 def _best_panel(boat, prepared) -> int:
-    """Place in the list of the panel that gives the most by itself, over the whole passage."""
-    given_W = []
+    """Place of the panel that by itself yields the most over the whole passage."""
+    yielded_W = []
     for panel in boat.panels:
         alone = replace(boat, panels=(replace(panel, count=min(panel.count, 1)),))
         yields = yields_of(alone, track=prepared.track, sky=prepared.sky)
-        given_W.append(module_power_W(yields, prepared.track.n_steps).sum())
-    return given_W.index(max(given_W))
+        yielded_W.append(module_power_W(yields, prepared.track.n_steps).sum())
+    return yielded_W.index(max(yielded_W))
 
 
 def _half_the_battery(passage, prepared):

@@ -1,7 +1,7 @@
-"""The day that a bank which is low as a passage begins has to come up.
+"""The day of grace in which a bank that is low at the start may come up to its floor.
 
-One place for `plan`, `underway` and `size`: a rule cannot be blamed for what the bank held before
-it was followed, and a search in which every rule fails says little of any.
+`plan`, `underway` and `size` all take it from here. A rule cannot be blamed for what the bank held
+before it was followed, and where every rule fails a search cannot tell them apart.
 """
 
 from __future__ import annotations
@@ -22,23 +22,20 @@ if TYPE_CHECKING:
     from powersim.simulation.aboard import ForcingAboard
     from powersim.simulation.member_signals import EnsembleForcing
 
-#: Time that a bank which is low has to come up: a morning's run, a day's sun, and an evening's run
-#: (common practice, no source). [h]
+#: Time for a low bank to come up: a morning's run, a day's sun and an evening's run (common
+#: practice, no source). [h]
 DAY_h = 24.0
-#: What a night takes, about (common practice, no source). [-]
+#: About what a night takes (common practice, no source). [-]
 NIGHT_SOC = 0.10
 
 
 def counted_from_h(
     boat: Boat, forcing: EnsembleForcing | ForcingAboard, limits: RuleLimits
 ) -> float:
-    """From when on charge is held against its floor.
+    """When the floor begins to count: 0, or DAY_h where the bank is low at the start. [h]
 
-    Returns
-    -------
-    float
-        A day where in more than the risk of the members the bank begins at its floor or below it,
-        or within a night of it so that no rule keeps it above on the first day; else 0. [h]
+    It is low if, in a larger share of the members than the risk, it begins at its floor or below
+    it, or so little above it that no rule keeps it above on the first day.
     """
     start_soc = np.broadcast_to(aboard_of(forcing, boat.battery).soc, forcing.members)
     above_soc = start_soc - limits.floor_soc
@@ -48,7 +45,7 @@ def counted_from_h(
         return 0.0
     rule = always_charge(boat) if has_charging_alternator(boat) else never_charge(boat)
     first_day = evaluate_policies(boat, forcing, [rule], until_h=DAY_h)
-    # Not Tried.below_floor: darkness is excused on no day.
+    # Not PolicyEvaluation.below_floor: darkness is excused on no day.
     below_frac = np.mean(first_day.lowest_soc < limits.floor_soc)
     return DAY_h if below_frac > limits.risk_frac else 0.0
 

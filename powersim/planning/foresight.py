@@ -1,9 +1,8 @@
-"""The least diesel for charging that perfect foresight could reach on one and the same sky.
+"""The least diesel for charging that perfect foresight could reach in one sky: the lower bound.
 
-Whoever knew every cloud beforehand would run the engine when it does the most good, and not by a
-rule. No rule can be asked to do better: this is the lower bound for one. The timetable that
-foresight_search.py finds is put through the real simulation once more, and its figures come from
-there.
+Whoever knew every cloud beforehand would run the engine when it does the most good, and no rule can
+do better. The simulation runs the timetable that foresight_search.py finds once more, and the
+figures come from there.
 """
 
 from __future__ import annotations
@@ -27,13 +26,13 @@ from powersim.simulation.timetable import planned_steps, runs_of
 if TYPE_CHECKING:
     from powersim.simulation.prepare import Prepared
 
-#: What arrays and plain floats may differ by over a passage. [-], [L]
+#: How far results from arrays and from floats may differ over a passage. [-], [L]
 _ROUNDING_soc, _ROUNDING_L = 1e-6, 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Foresight:
-    """The cheapest timetable found, and what the real simulation made of it.
+    """The cheapest timetable found, with the figures of its simulation.
 
     Attributes
     ----------
@@ -44,10 +43,10 @@ class Foresight:
     charging_h : float
         Time that the engine charges at rest. [h]
     lowest_soc, end_soc : float
-        Lowest state of charge, and that at landfall. [-]
+        Lowest state of charge, and state of charge at landfall. [-]
     feasible : bool
-        Whether everything asked for is kept. If not, no timetable found keeps it, and this one
-        breaks it least: litres say little then.
+        Whether all limits are kept. If not, no timetable found keeps them and this one breaks them
+        least; its litres say little.
     """
 
     runs: tuple[PlannedRun, ...]
@@ -59,10 +58,9 @@ class Foresight:
 
 
 def serving_all(passage: Passage, prepared: Prepared) -> tuple[Passage, Prepared]:
-    """The same passage with no load ever switched off, so that rule and foresight serve alike.
+    """The same passage with no load ever shed, so that rule and foresight serve the same loads.
 
-    Whoever lets the bank fall to where loads are shed burns less and has less of it: litres with
-    shedding can be held against nothing.
+    A boat that sheds loads burns less and gets less for it, so litres could not be compared.
     """
     boat = replace(passage.boat, shedding=Shedding())
     plant = replace(prepared.plant, rule=rule_of(boat))
@@ -85,18 +83,21 @@ def foresight(
     Parameters
     ----------
     passage : Passage
-        Its charging rule says in which hours the engine may run, the shortest and longest run and
-        how often the bank must be full; levels and daily runs are not used. Loads are shed as the
-        boat sheds them: `serving_all` leaves all of them on.
+        Its charging rule sets the hours in which the engine may run, the shortest and longest run
+        and how often the bank must be full; its levels and daily runs are not used. Loads are shed
+        as the boat sheds them: `serving_all` leaves all of them on.
+    prepared : Prepared
+        The same passage in one sky.
+    end_soc : float
+        Least charge at landfall. [-]
     floor_soc : float, optional
-        Charge must not be lower at any time; the boat's own floor if left out. [-]
+        Least charge on the way; the boat's own floor if left out. [-]
     most_since_full_h : float, optional
-        Longest time without a full charge; what the rule asks for and a day's grace if left
-        out, as in rule_limits.py. [h]
+        Longest time without a full charge; as in rule_limits.py if left out. [h]
     counted_from_h : float
-        From when on charge is held against its floor, as in rule_limits.py. [h]
+        When the floor begins to count, as in rule_limits.py. [h]
     bin_soc : float
-        Labels whose charge differs by less compete. [-]
+        Labels compete whose charge differs by less. [-]
     progress : callable, optional
         Called with the share of the work that is done, now and then; begins anew where the limits
         cannot be kept.
@@ -106,7 +107,7 @@ def foresight(
     ValueError
         If `prepared` has more than one member.
     BalanceError
-        If the real simulation of the timetable does not give what the search had.
+        If the simulation of the timetable does not give the figures of the search.
 
     References
     ----------
@@ -137,7 +138,7 @@ def foresight(
 
 
 def _simulated(passage, prepared, limits, found) -> Foresight:
-    """What the real simulation makes of a timetable; raises BalanceError if not the same."""
+    """The simulation of a timetable; BalanceError where its figures are not those of the search."""
     runs = runs_of(found.ordered, prepared.track)
     start_soc = passage.boat.battery.soc_at_departure
     signals = replace(prepared.signals, ordered=planned_steps(runs, prepared.track)[:, None])

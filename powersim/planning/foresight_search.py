@@ -1,14 +1,15 @@
 """The search through all timetables of a passage for the one of least diesel.
 
-Dynamic programming over time. A label is a whole State of the real kernel, so each of them is a
-passage that could really happen; of those that hold nearly the same charge the cheapest goes on
+It is dynamic programming over time. A label is a whole State of the kernel, so each of them is a
+passage that could happen; the cheapest of those with nearly the same charge goes on
 (docs/model/foresight.md).
 """
 
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from collections.abc import Callable
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -20,27 +21,29 @@ from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import allowed_steps
 from powersim.simulation.state import start_state
 
-#: Labels whose charge differs by less compete; an eighth of it changes no shipped passage by more
+if TYPE_CHECKING:
+    from powersim.records import Passage
+    from powersim.simulation.prepare import Prepared
+
+#: Labels compete whose charge differs by less; an eighth of it changes no shipped passage by more
 #: than 0.01 L (docs/model/foresight.md). [-]
 BIN_SOC = 0.002
 #: Where the floor cannot be held, an hour below it counts as so much diesel, and as a thousand
 #: hours for which a full charge is overdue. Both are far above what any passage burns. [L/h]
 _BELOW_FLOOR_L_per_h, _OVERDUE_L_per_h = 1e6, 1e3
-#: Labels whose last full charge lies in the same stretch of time compete. [h]
+#: Labels compete whose last full charges lie within the same so many hours. [h]
 _FULL_AT_BIN_h = 24.0
-#: Charge at which a litre's worth of charge is taken: far enough from full for the alternator to
-#: give all it has. [-]
+#: Charge at which fuel is turned into charge: far enough from full for the alternator's whole
+#: output. [-]
 _BULK_SOC = 0.7
 #: A label stays this far on the right side of a limit, so that rounding does not break it. [-]
 SLACK = 1e-9
-
-
-#: What is seen of a step of each label.
+#: Flows of a step that a label needs.
 _SEEN = ("soc", "dark", "since_full_h", "charging_L", "alternator_motoring_L")
 
 
 class TimetableLimits(NamedTuple):
-    """What a timetable has to keep.
+    """The limits that a timetable has to keep.
 
     Attributes
     ----------
@@ -49,9 +52,9 @@ class TimetableLimits(NamedTuple):
     since_full_h : float
         Longest time without a full charge; infinity for no limit. [h]
     shortest, longest : int
-        Steps of one run.
+        Fewest and most steps of one run.
     counted_from : int
-        Steps before which charge may be below its floor.
+        The step from which on the floor counts.
     """
 
     floor_soc: float
@@ -63,9 +66,9 @@ class TimetableLimits(NamedTuple):
 
 
 class _Labels(NamedTuple):
-    """Passages so far, side by side: where they stand, and as arrays shaped (labels,) how many
-    steps their run has lasted (0: off), what they have burnt for charging, and what their breaches
-    count as; and which of them go on."""
+    """Passages so far, side by side: their states; as arrays shaped (labels,) the steps that their
+    run has lasted (0: off), the fuel burnt for charging and the penalty for broken limits; and
+    which of them go on."""
 
     batch: Batch
     ran: np.ndarray
@@ -75,12 +78,12 @@ class _Labels(NamedTuple):
 
 
 class FoundTimetable(NamedTuple):
-    """A timetable, and what its label says of it.
+    """A timetable, with the figures of its label.
 
     Attributes
     ----------
     ordered : ndarray of bool, shape (n,)
-        Whether the engine charges.
+        Whether the engine charges in each step.
     fuel_L : float
         Diesel for charging. [L]
     soc : float
@@ -95,19 +98,20 @@ class FoundTimetable(NamedTuple):
 class Search:
     """The search through a passage's timetables.
 
-    Parameters
-    ----------
-    passage : Passage
-    prepared : Prepared
-        Of the same passage, in one sky, with a rule that never starts the engine.
-    limits : TimetableLimits
-    bin_soc : float
-        Labels whose charge differs by less compete. [-]
-    progress : callable or None
-        Called now and then with the share of the work that is done.
+    `prepared` is of the same passage in one sky, with a rule that never starts the engine. Labels
+    compete whose charge differs by less than `bin_soc`. `progress` is called now and then with the
+    share of the work that is done.
     """
 
-    def __init__(self, passage, prepared, limits, *, bin_soc, progress):
+    def __init__(
+        self,
+        passage: Passage,
+        prepared: Prepared,
+        limits: TimetableLimits,
+        *,
+        bin_soc: float,
+        progress: Callable | None,
+    ) -> None:
         self.limits, self.bin_soc, self.progress = limits, bin_soc, progress
         self.plant, self.signals = prepared.plant, prepared.signals
         # Order 0 is to leave the engine alone, and 1 to charge.
@@ -164,7 +168,7 @@ class Search:
         return self._best(labels, links)
 
     def _branches(self, ran, step):
-        """Which labels go on without the engine and with it: parents, and whether with it."""
+        """Parents of the next labels, and whether each of these runs the engine."""
         if not (self.by_engine and self.may_run[step] and self.signals.motoring[step, 0] < 1.0):
             return np.arange(len(ran)), np.zeros(len(ran), dtype=bool)
         off = np.flatnonzero((ran == 0) | (ran >= self.limits.shortest))
@@ -173,7 +177,7 @@ class Search:
         return np.concatenate([off, on]), np.arange(len(off) + len(on)) >= len(off)
 
     def _after(self, labels, parent, ordered, step, *, counts):
-        """All branches after a step of the real kernel, kept or not; whether the floor counts."""
+        """All branches after a step of the kernel; `counts` says whether the floor does."""
         parent = labels.kept[parent]
         batch = labels.batch.taken(parent, order_of=ordered.astype(np.int64))
         flows = batch.through(self.laid.between(step, step + 1), series=_SEEN)
@@ -196,8 +200,8 @@ class Search:
         )
 
     def _kept(self, labels, step, *, may_break):
-        """The cheapest label of each kind. Of those that hold a little more charge than others
-        in their bin, it is worth what the engine needs to make it."""
+        """The cheapest label of each kind. A little more charge than others in the bin counts as
+        the fuel that the engine would need for it."""
         whole = np.arange(len(labels.ran)) if may_break else np.flatnonzero(labels.breach_L == 0.0)
         if not whole.size:
             return whole
@@ -218,8 +222,8 @@ class Search:
         return whole[order]
 
     def _kind(self, state, soc, step):
-        """Number of the bin of charge; with a full-charge interval also of the day of the last
-        full charge, and of how far the next is on its way."""
+        """Number of the bin of charge; with a full-charge interval, of the day of the last full
+        charge and of the progress of the next one too."""
         kind = (soc / self.bin_soc).astype(np.int64)
         if math.isinf(self.limits.since_full_h):
             return kind
@@ -230,8 +234,8 @@ class Search:
         return (kind * (days.max() + 1) + days) * (tail.max() + 1) + tail
 
     def _useful(self, place, ran, cost_L):
-        """Where no shorter run of the same kind is as cheap: of two that may both be stopped, the
-        shorter may go on for longer."""
+        """Where no shorter run of the same kind is as cheap: if both may stop, the shorter may go
+        on for longer."""
         shortest = self.limits.shortest
         table = np.full((place[-1] + 1, self.limits.longest + 1), np.inf)
         table[place, ran] = cost_L
@@ -241,7 +245,7 @@ class Search:
         return useful[place, ran]
 
     def _best(self, labels, links):
-        """The cheapest of those that broke least and lack least at the end, traced back."""
+        """Trace back the label that broke limits least, lacks least at the end and is cheapest."""
         kept = labels.kept
         fuel_L, breach_L = labels.fuel_L[kept], labels.breach_L[kept]
         soc = physics.soc_of(self.plant.bank, labels.batch.state.total_Ah[kept])
@@ -256,7 +260,7 @@ class Search:
 
 
 def _worth_L(plant):
-    """Diesel for a whole bank of charge, by an alternator that gives all it has. [L]"""
+    """Diesel for a whole bank of charge at the alternator's whole output. [L]"""
     alternator, bank = plant.alternator, plant.bank
     shaft_Wh = shaft_W(
         current_A=alternator.charging_A,

@@ -1,4 +1,4 @@
-"""How long the diesel lasts for charging, after motoring and the reserve."""
+"""How many days of charging the diesel allows, after motoring, heaters and the reserve."""
 
 from __future__ import annotations
 
@@ -20,25 +20,25 @@ if TYPE_CHECKING:
     from powersim.planning.scenario import MeanSky
     from powersim.simulation.member_signals import EnsembleForcing
 
-#: How much longer every leg takes in the second course.
+#: How many times as long every leg takes in the second course.
 LONGER = 1.5
-#: Days over which the hungriest stretch is averaged. [days]
+#: Days over which charging is averaged where it burns most. [days]
 HUNGRIEST_DAYS = 7
 _NO_SUN = Switches(solar=0.0, others=0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FuelCourse:
-    """What the diesel comes to on one course of the passage.
+    """What becomes of the diesel, at one pace of the passage.
 
     Attributes
     ----------
     factor : float
         How many times as long as planned every leg takes.
     days_to_landfall : float
-        [days]
+        Days from the moment that is asked about to landfall. [days]
     usable_L : float or ndarray, shape (members,)
-        What can be burnt from that moment on. [L]
+        Fuel that can be burnt from that moment on. [L]
     motoring_L : float or ndarray, shape (members,)
         Wanted for motoring, and for the alternator meanwhile. [L]
     heater_L : float or ndarray, shape (members,)
@@ -46,18 +46,18 @@ class FuelCourse:
     reserve_L : float
         To be left at landfall. [L]
     for_charging_L : float or ndarray, shape (members,)
-        What these leave; below 0 where they are too much already. [L]
+        What these leave; below 0 where they alone take more than there is. [L]
     charging_L : float or ndarray, shape (members,)
         Wanted for charging at rest, by the boat's rule. [L]
     left_L : float or ndarray, shape (members,)
-        At landfall; below 0 is what is short. [L]
+        Left at landfall; below 0 where fuel is short. [L]
     mean_L_per_day, hungriest_L_per_day, no_sun_L_per_day : float or ndarray, shape (members,)
-        What charging at rest burns a day: on the mean of the way, in its hungriest week, and on
-        the mean of the way if neither sun nor another charger gave anything. [L/day]
+        Fuel that charging at rest burns a day: on average, in the week that burns most, and on
+        average without sun and all other chargers. [L/day]
     dark_frac, no_sun_dark_frac : float or ndarray, shape (members,)
-        1 where all goes dark on the way although there is fuel, as the rule charges too little,
-        the engine cannot be started or the bank is too cold, else 0; and the same if neither sun
-        nor another charger gave anything. Litres say nothing of how long it lasts then. [-]
+        1 where all goes dark on the way although there is fuel, since the rule charges too little,
+        the engine cannot be started or the bank is too cold, else 0; and the same without sun and
+        all other chargers. How long the fuel lasts says nothing then. [-]
     """
 
     factor: float
@@ -76,12 +76,12 @@ class FuelCourse:
     no_sun_dark_frac: float | np.ndarray = 0.0
 
     def days_of(self, pace: str) -> float | np.ndarray:
-        """How many days of charging there is fuel for, at a pace by its name.
+        """Days of charging that there is fuel for, at the "mean", "hungriest" or "no_sun" pace.
 
         Returns
         -------
         float or ndarray, shape (members,)
-            As `days_at`, and minus infinity where all goes dark whatever there is of fuel. [days]
+            As `days_at`; minus infinity where all goes dark although there is fuel. [days]
         """
         dark = self.no_sun_dark_frac if pace == "no_sun" else self.dark_frac
         days = np.where(
@@ -90,7 +90,7 @@ class FuelCourse:
         return days if days.ndim else float(days)
 
     def days_at(self, pace_L_per_day: float | np.ndarray) -> float | np.ndarray:
-        """How many days of charging there is fuel for.
+        """Days of charging that there is fuel for, at so much a day.
 
         Returns
         -------
@@ -118,22 +118,10 @@ def fuel_course(
     factor: float,
     progress: Callable,
 ) -> FuelCourse:
-    """Carry a passage on with all the fuel that it wants, and count what that is.
+    """Simulate the steps `first` to `until` as if fuel were endless, and count what is burnt.
 
-    Parameters
-    ----------
-    progress : callable
-        Called with the share of the work that is done.
-
-    Returns
-    -------
-    FuelCourse
-        Of floats in the mean sky, else of arrays shaped (members,).
-
-    Notes
-    -----
-    The engine never stops for want of fuel here: what is short is told as such. What burns in a
-    day is the whole of a charging run, as the boat's own rule or timetable has it.
+    The engine follows the boat's own rule or timetable. The result has floats in the mean sky,
+    else arrays shaped (members,). `progress` is called with the share of the work that is done.
     """
     steps = {"first": first, "until": until}
     wanted = _wanted(
@@ -167,7 +155,8 @@ def fuel_course(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Wanted:
-    """Litres of one run, `day_L` those of charging, shape (days, members); if all went dark."""
+    """Litres that a simulation burnt, `day_L` for charging, shape (days, members), and whether all
+    went dark."""
 
     step_days: float
     days: float
@@ -182,7 +171,7 @@ class _Wanted:
 
     @property
     def hungriest_L_per_day(self):
-        """Of the hungriest stretch, or of the whole where it is shorter than that. [L/day]"""
+        """The mean of the week that burns most, or of the whole if it is shorter. [L/day]"""
         if len(self.day_L) <= HUNGRIEST_DAYS:
             return self.charging_L / self.days
         sums_L = np.cumsum(self.day_L, axis=0)

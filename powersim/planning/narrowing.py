@@ -1,8 +1,8 @@
-"""From all kinds of charging rules to the few families that are worth judging.
+"""From all kinds of charging rules to the few families that are worth validating.
 
-A family is all of a rule but the level at which the engine is started, and that is set as low as
-the floor allows. It is dropped when it burns more than another by far more than the noise of their
-differences, weather by weather, or when there are cheaper ones enough among the rest.
+Rules of a family differ only in the level at which the engine starts, which is set as low as the
+floor allows. A family is dropped when it burns more than another by far more than the noise of
+their differences, member by member, or when enough of the others are cheaper.
 """
 
 from __future__ import annotations
@@ -22,37 +22,35 @@ from powersim.records import Boat, ChargingRule
 if TYPE_CHECKING:
     from powersim.voyage.track import Track
 
-#: Members that all kinds are tried in, at first.
+#: Members in which all kinds are evaluated at first.
 FEW = 60
-#: Kinds that are tried in more members, and how many of the best have their kin tried.
+#: Kinds that are evaluated in more members, and the best whose neighbours are evaluated too.
 BEST_KINDS, BEST_PARENTS = 8, 2
-#: Families that are judged, and others for the case that none of these holds.
+#: Families that are validated, and others in case none of these holds.
 FAMILIES, FALLBACKS = 4, 2
-#: How often each start is set anew, in few members and in all.
+#: Rounds of the search for a start, in few members and in all.
 FEW_ROUNDS, ALL_ROUNDS = 5, 6
-#: Share of the members that a rule which is near to one that holds may break a limit in. [-]
+#: Share of the members in which a rule may break a limit and still be near to one that holds. [-]
 FAR_FRAC = 0.5
-#: How near to safe a start is found, or a limit but the floor is looked at. [-]
+#: How far below the floor a start counts as safe, and as about safe, so that the other limits are
+#: looked at. [-]
 _SAFE_SOC, _ABOUT_SOC = 0.003, 0.03
-#: Litres by which rules differ whose starts are found as nearly as that, as a share: in all of the
-#: members, and in few, where one weather more or less moves a start by points. [-]
+#: Share of the litres by which rules may differ only since their starts are not exact: in all
+#: members, and in few, where one member more or less moves a start by points. [-]
 NEAR_FRAC, FEW_NEAR_FRAC = 0.02, 0.20
 
 
 def families(cache: EvaluationCache, track: Track) -> list[ChargingRule]:
-    """Families to be judged, the best first, at the lowest starts that were safe.
+    """Families to be validated, each at the lowest start that was safe.
 
-    Returns
-    -------
-    list of ChargingRule
-        FAMILIES by litres, for their levels are judged anew; then some that have been dropped, in
-        case that none of these holds.
+    The best FAMILIES by litres come first, since their levels are validated anew; then some that
+    have been dropped, in case none of these holds.
     """
     narrowing = _Narrowing(cache)
     best = narrowing.raced({rule: rule for rule in narrowing.screened(kinds(cache.boat, track))})
     for again in (False, True):
-        # Whoever has become the best has kin that was not met yet. Its gap has been moved: a rule
-        # whose stop comes ever nearer to its start burns less, and is none to follow.
+        # The best of the first pass may have new neighbours. Their gap is not moved again: the
+        # nearer stop and start, the less a rule burns, but nobody can follow it.
         parents = {
             one: rule
             for rule in narrowing.parents(best)
@@ -61,14 +59,14 @@ def families(cache: EvaluationCache, track: Track) -> list[ChargingRule]:
         }
         best += narrowing.raced(parents, known=best)
     best = narrowing.ranked(best, cache.members)
-    # Kin stands close together: the first of another habit is among those that are judged.
+    # Neighbours burn about the same: the first with another daily run is validated as well.
     unlike = next((rule for rule in best if rule.daily != best[0].daily), best[-1])
     first = list(dict.fromkeys([*best[: FAMILIES - 2], unlike, *best]))[:FAMILIES]
     return [*first, *narrowing.dropped(best)[:FALLBACKS]]
 
 
 def passages_about(boat: Boat, track: Track, *, members: int) -> float:
-    """About how many passages are tried, for progress."""
+    """About how many passages are simulated, for progress."""
     few = min(FEW, members)
     return 3 * len(kinds(boat, track)) * few + (BEST_KINDS + 10 * BEST_PARENTS) * (
         few + 0.5 * members
@@ -76,7 +74,7 @@ def passages_about(boat: Boat, track: Track, *, members: int) -> float:
 
 
 class _Narrowing:
-    """A cache, and the families that have been raced on it."""
+    """The families that have been raced, and the cache that evaluates them."""
 
     def __init__(self, cache):
         self.cache, self.limits = cache, cache.limits
@@ -84,7 +82,7 @@ class _Narrowing:
         self.met, self.entrants = set(), []
 
     def screened(self, rules: Sequence[ChargingRule]) -> list[ChargingRule]:
-        """The kinds that are worth more than a first look, at starts that are about safe."""
+        """The best kinds, at about safe starts, from a search in few members."""
         searches = self._search_in_few([rule for rule in rules if not rule.daily], [])
         searches += self._search_in_few([rule for rule in rules if rule.daily], searches)
         best = self._cheapest([search.best for search in searches if search.safe], self.few)
@@ -100,7 +98,7 @@ class _Narrowing:
         def worth_more(search, best):
             if search.safe or best is None:
                 return True
-            # What is safe starts higher, and burns no less.
+            # A safe start is higher and burns no less.
             if self._surely_dearer(search.unsafe, best, self.few, near_frac=FEW_NEAR_FRAC):
                 return False
             return search.best_margin_soc < -_ABOUT_SOC or not self._far_off(search.best, self.few)
@@ -114,8 +112,8 @@ class _Narrowing:
         )
 
     def raced(self, parents: dict, known=()) -> list[ChargingRule]:
-        """Rules of families not met before, at starts that are safe in all members, without those
-        that cannot become the best; each is given with one that it is like, or with itself."""
+        """New families at starts that are safe in all members, without those that surely cannot
+        become the best. Each rule comes with one that is like it, which tells the hard members."""
         rules = [rule for rule in _distinct(parents) if _family(rule) not in self.met]
         like = {_family(rule): parents[rule] for rule in rules}
         self.met |= set(like)
@@ -129,7 +127,7 @@ class _Narrowing:
             left = self._without_dearer(left, self._cheapest([*left, *known], count), count)
             if count > FIRST:
                 left = self.ranked(left, count, few=max(2 * FAMILIES, math.ceil(len(left) / 2)))
-        # Other members may have been hard than for what they are like.
+        # Other members may be hard for them than for the rules that they are like.
         low = [rule for rule in left if self.cache.margin_soc(rule) < -_SAFE_SOC]
         again = self._search_in_all(low, {_family(rule): rule for rule in low})
         return [rule for rule in left if rule not in low] + [search.best for search in again]
@@ -141,7 +139,7 @@ class _Narrowing:
             together: dict[ChargingRule, list[ChargingRule]] = {}
             for rule in some:
                 together.setdefault(like[_family(rule)], []).append(rule)
-            # At first that is the rule itself, which is tried in all members for it.
+            # At first a rule is like itself only, and is evaluated in all members.
             self.cache.evaluate(list(together))
             for one, those in together.items():
                 self.cache.evaluate(those, self.cache.hardest(count, like=one))
@@ -150,7 +148,7 @@ class _Narrowing:
         return lowest_safe_starts(rules, margins_of, least_soc=self.least_soc, rounds=ALL_ROUNDS)
 
     def _without_dearer(self, rules, best, count, *, near_frac=NEAR_FRAC):
-        """Without those that burn surely more than the best, or are far from keeping a limit."""
+        """Rules without those that surely burn more than the best or are far from a limit."""
         if best is None:
             return rules
         return [
@@ -161,13 +159,13 @@ class _Narrowing:
         ]
 
     def parents(self, rules) -> list[ChargingRule]:
-        """The rules whose kin is worth a try: the best and the next that is unlike it, and the
-        first of those that break a limit and burn less, for there may be kin that keeps it."""
+        """The rules whose neighbours are worth evaluating: the best, the next that is unlike it,
+        and the first that breaks a limit and burns less, since a neighbour of it may keep it."""
         first, nearly, others = self._in_classes(rules, self.cache.members)
         return _unlike(first or others)[:BEST_PARENTS] + nearly[:1]
 
     def ranked(self, rules, count, *, few=None) -> list[ChargingRule]:
-        """Rules, the best first; if a few are asked for, with some that nearly keep all limits."""
+        """Rules, the best first; if few are wanted, some of them nearly keep all limits."""
         first, nearly, others = self._in_classes(rules, count)
         if few is None:
             return first + nearly + others
@@ -175,8 +173,8 @@ class _Narrowing:
         return (first[: few - len(nearly)] + nearly + others)[:few]
 
     def _in_classes(self, rules, count):
-        """Those that may keep all limits, by litres; those that burn less and are not far from it,
-        the nearest first; and the others, as rule_ranking.py has them."""
+        """Rules that may keep all limits, by litres; those that nearly do and burn less, nearest
+        first; and the others in the order of rule_ranking.py."""
         if not rules:
             return [], [], []
         evaluation = self.cache.evaluation(rules, count)
@@ -197,22 +195,22 @@ class _Narrowing:
         return tuple([rules[one] for one in some] for some in (first, nearly, others))
 
     def dropped(self, rules) -> list[ChargingRule]:
-        """What has been raced and is not among some rules, the cheapest first."""
+        """Rules that have been raced and are not among these, the cheapest first."""
         others = [rule for rule in self.entrants if rule not in rules]
         others = [rule for rule in others if self._keeps(rule, self.few)]
         return sorted(others, key=lambda rule: self._litres(rule, self.few))
 
     def _cheapest(self, rules, count):
-        """The cheapest of some rules with safe starts that keep the other limits; None if none."""
+        """The cheapest of some rules with safe starts that keep the other limits, if any."""
         keeping = [rule for rule in rules if self._keeps(rule, count)]
         return min(keeping, key=lambda rule: self._litres(rule, count), default=None)
 
     def _keeps(self, rule, count):
-        """Whether a rule keeps the limits but the floor, which its start is set by."""
+        """Whether a rule keeps all limits but the floor, which its start sees to."""
         return self._worst_frac(rule, count) <= self.limits.risk_frac
 
     def _far_off(self, rule, count):
-        """Whether it breaks one of them so often that no kin of it is near to one that holds."""
+        """Whether it breaks one of them so often that no neighbour of it may hold."""
         return self._worst_frac(rule, count) > max(FAR_FRAC, self.limits.risk_frac)
 
     def _worst_frac(self, rule, count):
@@ -222,7 +220,7 @@ class _Narrowing:
         return float(self.cache.evaluation([rule], count).charging_L.mean())
 
     def _surely_dearer(self, rule, best, count, *, near_frac=NEAR_FRAC):
-        """Whether it burns more than the best, by more than the starts may be off."""
+        """Whether it burns more than the best by more than inexact starts explain."""
         if rule == best:
             return False
         evaluation = self.cache.evaluation([rule, best], count)
@@ -232,7 +230,7 @@ class _Narrowing:
 
 
 def _unlike(rules):
-    """Rules without those that have gap and daily run of one before them: their kin meets."""
+    """The first rule of each gap and daily run: the others have the same neighbours."""
     first: dict[tuple, ChargingRule] = {}
     for rule in rules:
         first.setdefault((_gap(rule), rule.daily), rule)

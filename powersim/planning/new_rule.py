@@ -1,4 +1,4 @@
-"""A charging rule for the rest of a passage, for a boat that is not quite what her files say."""
+"""A charging rule for the rest of a passage, for a boat as the log shows her to be."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from powersim.simulation.aboard import ForcingAboard
 from powersim.simulation.factors import Factors, with_factors
 from powersim.simulation.plant import has_charging_alternator
 
-#: Members that a rule is searched in, at most: the answer is wanted soon, and the rule is judged
-#: in more of them (docs/model/underway.md).
+#: Most members to search in: the answer is wanted soon, and the rule is validated in more of them
+#: (docs/model/underway.md).
 SEARCHED = 100
-#: Share of the whole work that the first day and the boat's own rule are. [-]
+#: Share of the work before the search: the first day and the boat's own rule. [-]
 _TRIED = 0.1
 
 
@@ -28,19 +28,19 @@ class NewRule:
     Attributes
     ----------
     passage : Passage
-        With the bank and the alternator as they are in the middle of all members.
+        The rest of the passage, with bank and alternator as in the median of the members.
     limits : RuleLimits
-        What was asked for.
+        What the rule has to keep.
     found : FoundRule
-        The rule, and what it comes to in the members that it was judged in.
+        The rule, and what it comes to in the validation members.
     own : PolicyEvaluation
         The boat's own rule in the same members.
     panel : PanelValues or None
-        The rule in what the panel shows; None where the engine is left alone.
+        The rule as the panel shows it; None where the engine does not charge.
     keep_V : float or None
-        The least charge to keep, as `panel_values.keep_V` has it. [V]
+        Voltage of the least charge to keep, as in `panel_values.keep_V`. [V]
     members, validation_members : int
-        Members that the rule was searched in and judged in.
+        Number of members of the search and of the validation.
     """
 
     passage: Passage
@@ -54,12 +54,12 @@ class NewRule:
 
     @property
     def is_own(self) -> bool:
-        """Whether it is the boat's own rule: none that was tried is less bad, and none holds."""
+        """Whether it is the boat's own rule, since no rule holds and none is less bad."""
         return self.rule == self.passage.boat.charging
 
     @property
     def rule(self) -> ChargingRule:
-        """The rule itself."""
+        """The rule that was found."""
         return self.found.rule
 
 
@@ -71,16 +71,16 @@ def new_rule(
     risk_frac: float,
     progress: Callable | None = None,
 ) -> NewRule:
-    """Search a rule in members that are each met by a boat of its own.
+    """Search a rule in members that differ in weather and in the state of the boat.
 
     Parameters
     ----------
     passage : Passage
-        From here on, without an engine plan.
+        The rest of the passage, without an engine plan.
     forcing : ForcingAboard
-        Of this passage, to search in; its step may be longer.
+        Its members for the search, whose step may be longer.
     validation : ForcingAboard
-        Other members of the same passage, to judge in.
+        Other members of the same passage, for the validation.
     risk_frac : float
         Share of the members in which a limit may be broken. [-]
     progress : callable, optional
@@ -125,7 +125,7 @@ def new_rule(
 
 
 def _boat_with(boat, factors: Factors):
-    """A boat whose bank and alternator are what factors make of them."""
+    """The boat with factors applied to bank and alternator."""
     battery, alternator = boat.battery, boat.alternator
     return replace(
         boat,
@@ -140,7 +140,7 @@ def _boat_with(boat, factors: Factors):
 
 
 def _prepared_with(prepared, factors: Factors):
-    """What panel values are told from, with the bank and the loads that factors make."""
+    """What panel values need, with factors applied to bank and loads."""
     signals = prepared.signals
     return replace(
         prepared,

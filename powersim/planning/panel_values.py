@@ -1,4 +1,4 @@
-"""A rule's levels as the instruments aboard show them: volts, amperes, minutes, a counter."""
+"""A rule's levels as the instruments aboard show them: volts, amperes, hours, a counter."""
 
 from __future__ import annotations
 
@@ -17,14 +17,13 @@ from powersim.voyage.ship_time import in_hours
 if TYPE_CHECKING:
     from powersim.simulation.prepare import Prepared
 
-#: Ship's time before dawn, when the bank has long not been charged. [h]
+#: Ship's time before dawn, long after the last charge. [h]
 BEFORE_DAWN_h = (3.0, 6.0)
-#: A bank that takes less than this share of what the alternator could give shows it on the
-#: ammeter. [-]
+#: Where the bank takes less than this share of the alternator's output, the ammeter shows it. [-]
 _TAPERED_FRAC = 0.9
-#: How far below the start level a second run is told: about what a night takes. [-]
+#: How far below the start level the second run begins: about what a night takes. [-]
 LOWER_SOC = 0.10
-#: Step of charge by which a run is followed. [-]
+#: Step of charge within a run. [-]
 _STEP_SOC = 0.0025
 
 
@@ -35,21 +34,22 @@ class PanelValues:
     Attributes
     ----------
     start_V : float or None
-        At the usual load before dawn with nothing charging; None where volts say nothing. [V]
+        Voltage at the start level, at the usual load before dawn with nothing charging; None where
+        volts say nothing. [V]
     usual_A : float
-        That load. [A]
+        The usual load before dawn. [A]
     stop_A : float or None
-        Into the bank at the regulator's voltage, where the current has tapered by then; None
-        where the alternator still gives all it has. [A]
+        Current into the bank at the stop level, where it has tapered by then; None where the
+        alternator still gives its whole output. [A]
     stop_V : float or None
         The regulator's voltage at the bank, with `stop_A`. [V]
     run_h : float or None
-        From start to stop at the usual load; None where the longest run does not get there. [h]
+        Time from start to stop; None where the longest run does not get there. [h]
     lower_soc, lower_V, lower_h : float, float or None, float or None
-        The same of a run from LOWER_SOC below the start: nights go on after it is passed. [-],
-        [V], [h]
+        Charge, voltage and time of a run from LOWER_SOC below the start, since the night goes on
+        when the start level is passed. [-], [V], [h]
     counter_Ah : float
-        Capacity that a monitor is set to, for its per cent to be those of the rule. [Ah]
+        Capacity to set in a battery monitor, so that its per cent are those of the rule. [Ah]
     """
 
     start_V: float | None
@@ -64,20 +64,22 @@ class PanelValues:
 
 
 def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelValues:
-    """Translate a rule's levels.
+    """Translate a rule's levels into what the instruments show.
 
     Parameters
     ----------
+    boat : Boat
+        With an alternator that the engine drives.
     rule : ChargingRule
-        One that runs the engine.
+        A rule that runs the engine.
     prepared : Prepared
-        Of the passage, for its usual loads and the temperature of the bank.
+        The passage, for its usual loads and the temperature of the bank.
 
     Notes
     -----
-    Volts are the bank's open-circuit voltage less what the usual load takes over its resistance, at
-    the passage's mean temperature: the model's own, so good to the 10 per cent of charge that a
-    voltmeter is good to anyway. A lithium iron phosphate bank shows nearly the same volts from 20
+    The voltage is the bank's open-circuit voltage less the sag that the usual load causes, at the
+    passage's mean temperature. Nobody can read charge off a voltmeter to better than 10 per cent,
+    nor is the model better. A lithium iron phosphate bank shows nearly the same volts from 20
     to 90 per cent (common practice, no source).
     """
     bank, battery = prepared.plant.bank, boat.battery
@@ -117,14 +119,14 @@ def shown_V(prepared: Prepared, soc: float) -> float:
     Parameters
     ----------
     prepared : Prepared
-        Of the passage.
+        The passage, for its usual load and the bank's mean temperature.
     soc : float
         State of charge. [-]
 
     Returns
     -------
     float
-        At the passage's mean temperature of the bank. [V]
+        Voltage of the bank. [V]
     """
     bank, bank_C = prepared.plant.bank, float(prepared.sky.bank_C.mean())
     sag_V = usual_load_A(prepared) * discharge_resistance_ohm(bank, soc, bank_C)
@@ -137,7 +139,9 @@ def keep_V(prepared: Prepared, boat: Boat) -> float | None:
     Parameters
     ----------
     prepared : Prepared
-        Of the passage.
+        The passage, for its usual load and the bank's mean temperature.
+    boat : Boat
+        For the floor, and the charge that her engine needs to start.
 
     Returns
     -------
@@ -148,12 +152,12 @@ def keep_V(prepared: Prepared, boat: Boat) -> float | None:
 
 
 def usual_load_A(prepared: Prepared) -> float:
-    """Mean draw of all loads before dawn."""
+    """Mean draw of all loads before dawn. [A]"""
     return _load_A(prepared, in_hours(prepared.track, BEFORE_DAWN_h))
 
 
 def _load_A(prepared, steps) -> float:
-    """Mean draw of all loads over some steps; over all where there are none of these. [A]"""
+    """Mean draw of all loads over some steps, or over all if these are none. [A]"""
     signals = prepared.signals
     nominal_V = 12.0 * prepared.plant.bank.blocks
     draw_A = (signals.load_A + signals.load_W / nominal_V).sum(axis=1)[..., 0]

@@ -29,12 +29,13 @@ def in_parallel(
     backend: str = "local",
     scheduler: str | None = None,
 ) -> Iterator:
-    """Do the same work on each thing.
+    """Yield work(shared, thing) for each thing, in the order in which they are done.
+
+    The work must be a function of a module and depend on nothing else. PowersimError says that the
+    cluster cannot be reached or is not fit for it, or that a process ended before its work.
 
     Parameters
     ----------
-    work : callable
-        Of a module, called as work(shared, thing); its answer must hang on nothing else.
     jobs : int or None
         Processes at once on this machine; None for one a core.
     backend : str
@@ -42,17 +43,6 @@ def in_parallel(
     scheduler : str or None
         Address of the cluster's scheduler, for "dask". Whoever answers there can run any code
         here: answers come as pickles.
-
-    Yields
-    ------
-    object
-        Answers as they are done, which may be in any order; each is the same wherever it is
-        worked out.
-
-    Raises
-    ------
-    PowersimError
-        If the cluster cannot be reached or is not fit for it, or a process ends before its work.
     """
     if not things:
         return
@@ -69,7 +59,7 @@ def in_parallel(
 
 
 def _processes():
-    """Joblib at work in processes of this machine."""
+    """Joblib with processes of this machine."""
     from joblib import parallel_config
 
     return parallel_config(
@@ -86,8 +76,8 @@ def _processes():
 
 
 def _one_core_and_no_interrupts(parent: int) -> None:
-    """Each process has a core; and a terminal sends Ctrl-C to all of them, which would print where
-    they were, while the command alone should."""
+    """Use one core, and ignore Ctrl-C: a terminal sends it to all processes, and only the command
+    should answer."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     end_with(parent)
     use_one()
@@ -95,7 +85,7 @@ def _one_core_and_no_interrupts(parent: int) -> None:
 
 @contextlib.contextmanager
 def _interrupts_held():
-    """What is started meanwhile is deaf to Ctrl-C from its first moment on."""
+    """Processes that start meanwhile ignore Ctrl-C from their first moment on."""
     if not hasattr(signal, "pthread_sigmask"):  # as on Windows
         yield
         return
@@ -132,7 +122,7 @@ def _spread(work, shared, things, *, jobs):
 
 
 def _close_quietly(answers) -> None:
-    """Give up what is still being worked on; joblib would tell so, which nobody has asked."""
+    """Give up what is not done yet, without the warning that joblib would print."""
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", ".*(still being processed|executed  but not used)")
         answers.close()
@@ -140,7 +130,7 @@ def _close_quietly(answers) -> None:
 
 @contextlib.contextmanager
 def _cluster(scheduler, shared):
-    """Joblib at work on a cluster that somebody else has started."""
+    """Joblib with the workers of a cluster that is already running."""
     try:
         from distributed import CancelledError, Client
         from distributed.scheduler import KilledWorker
@@ -168,7 +158,7 @@ def _cluster(scheduler, shared):
 
 
 def _refuse_unfit_workers(client, scheduler) -> None:
-    """Workers must be there, and have this very version: another may give other answers."""
+    """Refuse a cluster without workers, or with another version, which may give other answers."""
 
     def version_there():
         # Sent as code and not by name, since a worker may have no powersim.

@@ -24,23 +24,24 @@ from powersim.simulation.result import SimulationResult, simulate
 if TYPE_CHECKING:
     import pandas as pd
 
-#: Members that a rule is judged in beside those that it is searched in: one in twenty of them is
-#: known to 0.7 in a hundred.
+#: Members of the validation, beside those of the search: they give a share of one in twenty with a
+#: standard error of 0.7 in a hundred.
 VALIDATION_MEMBERS = 1000
-#: Share of the whole work that the search is, and the lower bound's rule after it. [-]
+#: Share of the work that is done after the search, and after the lower bound's rule. [-]
 _SEARCHED, _ONE_SKY = 0.80, 0.88
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LowerBound:
-    """How good the rule is in one and the same sky, the month's mean, with every load kept on.
+    """How good the rule is in the month's mean sky, with every load kept on.
 
     Attributes
     ----------
     bound : Foresight
-        The least diesel that perfect foresight could reach, ending as full as `best`.
+        The least diesel that perfect foresight could reach, with the same charge at landfall as
+        `best`.
     best : PolicyEvaluation
-        The rule that would be best in this sky, were it known beforehand.
+        The rule that is best in this sky if it is known beforehand.
     planned : PolicyEvaluation
         The rule of the plan in this sky.
     """
@@ -57,28 +58,28 @@ class Plan:
     Attributes
     ----------
     passage : Passage
-        As it was given, with the boat's own rule.
+        The passage as given, with the boat's own rule.
     planned : Passage
-        With the rule of the plan.
+        The passage with the rule of the plan.
     limits : RuleLimits
-        What was asked for.
+        What the rule has to keep.
     found : FoundRule
-        The rule, and what it came to in the members that it was judged in.
+        The rule, and what it comes to in the validation members.
     own : PolicyEvaluation
         The boat's own rule in the same members.
     lower_bound : LowerBound or None
-        None where the engine is not run at all, and where the rule does not hold: litres say
-        nothing of that.
+        How good the rule is; None where the engine does not charge, and where the rule does not
+        hold, since litres say little then.
     panel : PanelValues or None
-        The rule in what the panel shows; None where the engine is not run at all.
+        The rule as the panel shows it; None where the engine does not charge.
     keep_V : float or None
-        The least charge to keep, as `panel_values.keep_V` has it. [V]
+        Voltage of the least charge to keep, as in `panel_values.keep_V`. [V]
     result : SimulationResult
         The passage by the rule of the plan in the month's mean sky: the expected timetable.
     help : Help or None
         What would make a rule hold, where none does.
     members, validation_members, seed : int
-        Members that the rule was searched in and judged in, and which.
+        Number of members of the search and of the validation, and their seed.
     """
 
     passage: Passage
@@ -119,22 +120,22 @@ def plan(
     validation_members: int = VALIDATION_MEMBERS,
     progress: Callable[[float], object] | None = None,
 ) -> Plan:
-    """Search the rule, judge it, and hold it against what perfect foresight could do.
+    """Search a rule, validate it, and compare it with what perfect foresight could do.
 
     Parameters
     ----------
     passage : Passage
-        Without an engine plan: the rule is what is asked for.
+        A passage without an engine plan.
     members : int
-        Members that the rule is searched in.
+        Number of members of the search.
     seed : int
-        Which members.
+        Seed of all members.
     risk_frac : float
         Share of the members in which a limit may be broken. [-]
     step_h : float
         Step of the simulation. [h]
     validation_members : int
-        Other members, that the rule is judged in.
+        Number of other members, for the validation.
     progress : callable, optional
         Called now and then with the share of the work that is done.
 
@@ -189,7 +190,7 @@ def plan(
 
 
 def with_rule(passage: Passage, rule: ChargingRule) -> Passage:
-    """The same passage by another charging rule."""
+    """The same passage with another charging rule."""
     return replace(passage, boat=replace(passage.boat, charging=rule))
 
 
@@ -200,7 +201,7 @@ def _lower_bound(
     counted_from_h: float,
     tell: Callable[[float], object],
 ) -> LowerBound:
-    # To let loads be switched off is no way of saving: all are held to the same service.
+    # Shedding loads is no way of saving: all rules serve the same loads.
     kept_on, alike = serving_all(passage, prepared)
     best = search_one_sky(kept_on, alike, counted_from_h=counted_from_h)
     tell(_ONE_SKY)

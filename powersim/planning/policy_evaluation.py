@@ -1,4 +1,4 @@
-"""Many charging rules tried side by side: every rule in every weather, through the real kernel."""
+"""Many charging rules evaluated side by side, by simulating each in every member."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from powersim.simulation.aboard import ForcingAboard
     from powersim.simulation.member_signals import EnsembleForcing
 
-#: Rules times members that are carried at once, for the memory's sake.
+#: Rules times members that are simulated at once, for the memory's sake.
 COLUMNS = 40_000
 
 
@@ -37,24 +37,25 @@ class PolicyEvaluation:
     Attributes
     ----------
     rules : tuple of ChargingRule
+        The rules, one for each row.
     lowest_soc, end_soc : ndarray
-        Lowest state of charge from when on it counts, and that at landfall. [-]
+        Lowest state of charge once the floor counts, and state of charge at landfall. [-]
     below_floor : ndarray of bool
-        Whether charge was below its floor from when on it counts, or all went dark at any time.
+        Whether charge was below its floor once that counts, or all went dark at any time.
     below_floor_h : ndarray
-        Time below the floor, from when on it counts. [h]
+        Time below the floor once that counts. [h]
     dark_h : ndarray
         Time without electronics. [h]
     charging_L : ndarray
         Diesel for the bank: charging runs, and the alternator's share while motoring. [L]
     charging_h : ndarray
-        Engine at rest, to charge. [h]
+        Time that the engine charged at rest. [h]
     charging_runs : ndarray
-        How often it was started for that.
+        Number of charging runs.
     burnt_L, fuel_left_L : ndarray
-        At landfall. [L]
+        Fuel burnt and fuel left at landfall. [L]
     fuel_short_L : ndarray
-        Wanted and not there. [L]
+        Fuel that was wanted and not there. [L]
     longest_since_full_h : ndarray
         Longest time between full charges. [h]
     """
@@ -76,23 +77,17 @@ class PolicyEvaluation:
     __repr__ = brief
 
     def only(self, place: int) -> PolicyEvaluation:
-        """One of the rules alone."""
+        """What one of the rules came to."""
         arrays = {name: getattr(self, name)[place : place + 1] for name in ARRAYS}
         return PolicyEvaluation(rules=self.rules[place : place + 1], **arrays)
 
 
-#: Fields of Tried that are arrays.
+#: Fields of PolicyEvaluation that are arrays.
 ARRAYS = tuple(name for name in PolicyEvaluation.__dataclass_fields__ if name != "rules")
 
 
 def joined(parts: Sequence[PolicyEvaluation]) -> PolicyEvaluation:
-    """Several trials in the same members as one.
-
-    Returns
-    -------
-    PolicyEvaluation
-        With the rules one after the other.
-    """
+    """Several evaluations in the same members as one, with the rules one after the other."""
     arrays = {name: np.concatenate([getattr(part, name) for part in parts]) for name in ARRAYS}
     return PolicyEvaluation(rules=tuple(rule for part in parts for rule in part.rules), **arrays)
 
@@ -106,25 +101,13 @@ def evaluate_policies(
     until_h: float = math.inf,
     progress: Callable | None = None,
 ) -> PolicyEvaluation:
-    """Try every rule in every weather.
+    """Simulate every rule in every member.
 
-    Parameters
-    ----------
-    forcing : EnsembleForcing, ForcingAboard, MeanSky or SignalBlocks
-        Shared by all rules; SignalBlocks where others are tried in the same ones later.
-    counted_from_h : float
-        From when on charge counts, as `rule_limits.Limits` has it. [h]
-    until_h : float
-        Carried no further than the end of the day that this lies in. [h]
-    progress : callable, optional
-        Called now and then with how much is done, in whole passages: 1 for a rule in a weather.
-
-    Raises
-    ------
-    ValueError
-        Without rules, or if their shortest or longest runs differ.
-    BalanceError
-        If the books of any rule in any weather do not close.
+    All rules must have the same shortest and longest run. The floor counts from `counted_from_h`
+    on; the simulation ends with the day in which `until_h` lies. `forcing` is given as SignalBlocks
+    where more rules will be evaluated in the same members. `progress` is called now and then with
+    the number of passages done, one for each rule and member. BalanceError says that the books of
+    one of them do not close.
     """
     if not rules:
         raise ValueError("there must be a rule to try")
@@ -132,7 +115,7 @@ def evaluate_policies(
         raise ValueError("all rules need the same shortest and longest run")
     at_once = max(1, COLUMNS // forcing.members)
     if not isinstance(forcing, SignalBlocks):
-        # Whoever goes no further than a day's end needs signal_blocks of a day.
+        # A simulation that ends with a day needs blocks of a day.
         days = BLOCK_DAYS if math.isinf(until_h) else 1
         forcing = SignalBlocks(forcing, keep=len(rules) > at_once, days=days)
     parts = [
@@ -152,12 +135,11 @@ def evaluate_policies(
 def _side_by_side(
     boat, signal_blocks, rules, *, counted_from_h, until_h, progress
 ) -> PolicyEvaluation:
-    """Columns of rule after rule, each in all members."""
+    """Rule after rule along the members of one batch, each in all members."""
     forcing, battery = signal_blocks.forcing, boat.battery
     prepared = forcing.prepared
     count, members = len(rules), forcing.members
     columns, track = count * members, prepared.track
-    # One after the other, as the columns are.
     aboard = aboard_of(forcing, battery).each(lambda values: np.tile(values, count))
     plant = aboard.plant(replace(forcing.plant, rule=_columns_rule(boat, forcing, rules)))
     orders = _Orders(boat, rules, prepared)
@@ -200,7 +182,7 @@ def _side_by_side(
 
 
 def _columns_rule(boat, forcing, rules):
-    """The kernel's rule with a level for each column, as it is read aboard there."""
+    """The kernel's rule with levels for each column, as the sailor reads the bank in its member."""
     battery, error_frac = boat.battery, forcing.reading_error_frac
     read = [
         as_read(rule_of(replace(boat, charging=rule)), battery, error_frac=error_frac)

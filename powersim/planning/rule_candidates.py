@@ -1,6 +1,6 @@
-"""Charging rules worth trying: few enough to search, simple enough to follow when tired.
+"""Charging rules worth evaluating: few enough to search, simple enough to follow when tired.
 
-A kind of rule is all of it but its start level, which the search sets as low as the limits allow.
+Rules of one kind differ only in the start level, which the search sets as low as the limits allow.
 """
 
 from __future__ import annotations
@@ -15,52 +15,51 @@ from powersim.records import Boat, ChargingRule, DailyRun
 if TYPE_CHECKING:
     from powersim.voyage.track import Track
 
-#: How far the stop lies above the start. Small is good: a bank far from full takes all that the
-#: alternator has; large where few long runs are better, or where a full bank is asked for. [-]
+#: How far the stop lies above the start. A small gap keeps the bank far from full, where it takes
+#: the alternator's whole output; a large one gives few long runs, or a full bank. [-]
 GAPS_SOC = (0.02, 0.05, 0.10, 0.20)
-#: A part of the allowed hours that begins with them: early runs leave the day's sun its room. [h]
+#: Length of the first part of the allowed hours: early runs leave room for the day's sun. [h]
 MORNING_h = 4.0
-#: Daily runs worth remembering. [h]
+#: Daily runs that are easy to remember. [h]
 DAILY_h = (0.5, 1.0, 1.5, 2.0)
-#: Gap of a level rule that backs a daily run up. [-]
+#: Gap of the level rule that backs up a daily run. [-]
 BACKUP_GAP_SOC = 0.05
-#: Latitudes at which a daily habit may begin or end are multiples of it. [deg]
+#: A daily run may begin or end at latitudes that are multiples of it. [deg]
 BAND_DEG = 5.0
-#: Most of them on one passage.
+#: Most such latitudes on one passage.
 MOST_BANDS = 4
-#: How much sooner than asked for a full charge is tried, since the day that it falls due may be a
-#: bad one. [days]
+#: How much sooner than required a rule asks for a full charge, since the day when it is due may be
+#: a bad one. [days]
 EARLY_FULL_DAYS = (1, 2, 4)
 #: No rule stops above it: the last hundredths take hours. [-]
 HIGHEST_STOP_SOC = 0.97
-#: Steps from a good rule to its kin. [-], [h], [deg]
+#: Steps from a good rule to its neighbours. [-], [h], [deg]
 _NEAR_GAPS, _NEAR_RUN_h, _NEAR_DEG = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25), (-2.5, 2.5)
 
 
 def never_charge(boat: Boat) -> ChargingRule:
-    """The rule of a boat that leaves her engine alone."""
+    """The rule by which the engine never charges."""
     return replace(boat.charging, by_engine=False, daily=(), full_every_days=None)
 
 
 def at_level(rule: ChargingRule, start_soc: float) -> ChargingRule:
     """A rule with another start, and its stop as far above it as before.
 
-    Returns
-    -------
-    ChargingRule
-        The stop is lowered to HIGHEST_STOP_SOC, the start kept below it.
+    The stop is at most HIGHEST_STOP_SOC, and the start stays below it.
     """
     stop_soc = min(start_soc + (rule.stop_soc - rule.start_soc), HIGHEST_STOP_SOC)
     return replace(rule, start_soc=min(start_soc, stop_soc - 0.01), stop_soc=stop_soc)
 
 
 def least_start(boat: Boat) -> float:
-    """The lowest start that may be planned with, and the least charge to keep.
+    """The least charge to keep, and so the lowest start of a rule. [-]
 
-    Returns
-    -------
-    float
-        The floor; where the bank starts the engine, what that needs, if it is more. [-]
+    It is the floor, or what the engine needs to start from the bank if that is more.
+
+    Parameters
+    ----------
+    boat : Boat
+        Her battery and engine count.
     """
     return max(boat.battery.floor_soc, boat.engine.least_start_soc if boat.engine else 0.0)
 
@@ -68,12 +67,9 @@ def least_start(boat: Boat) -> float:
 def kinds(boat: Boat, track: Track) -> list[ChargingRule]:
     """Kinds of rules to begin the search with, each at the lowest start.
 
-    Returns
-    -------
-    list of ChargingRule
-        By level, in all of the allowed hours or in the first of them; and a run every day,
-        everywhere or on one side of a latitude, backed up by levels. Where the bank must be full
-        every so many days, levels with that asked for sooner too.
+    They charge by level, in all of the allowed hours or in the first of them; or by a daily run,
+    everywhere or on one side of a latitude, with levels as a back-up. Where the bank must be full
+    every so many days, some rules by level ask for that sooner.
     """
     charging = boat.charging
     levels = [
@@ -102,7 +98,7 @@ def kinds(boat: Boat, track: Track) -> list[ChargingRule]:
 
 
 def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
-    """Rules a small step away from a good one."""
+    """Rules that differ from a good one by a small step in one thing."""
     gap_soc = rule.stop_soc - rule.start_soc
     near = [
         replace(rule, stop_soc=min(rule.start_soc + gap_soc + more, HIGHEST_STOP_SOC))
@@ -137,7 +133,7 @@ def _kind(boat, *, gap_soc, hours_h):
 
 
 def _morning(hours_h):
-    """The first of some hours; all of them if there are few."""
+    """The first of some hours, or all if they are few."""
     start_h, _ = hours_h
     if _length_h(hours_h) <= MORNING_h + 1.0:
         return hours_h
@@ -154,7 +150,7 @@ def _every_day(charging, run_h, south_deg, north_deg):
 
 
 def _sides(track) -> list[tuple[float, float]]:
-    """Everything north, and everything south, of some latitudes that the passage crosses."""
+    """Bands north and south of some latitudes that the passage crosses."""
     first = math.floor(track.lat_deg.min() / BAND_DEG) + 1
     last = math.ceil(track.lat_deg.max() / BAND_DEG) - 1
     crossed = [BAND_DEG * number for number in range(first, last + 1)]

@@ -1,4 +1,4 @@
-"""What a charging rule has to keep, and in how many of the members it breaks it."""
+"""The limits that a charging rule has to keep, and in how many members it breaks them."""
 
 from __future__ import annotations
 
@@ -14,30 +14,30 @@ from powersim.simulation.bands import quantiles
 if TYPE_CHECKING:
     from powersim.planning.policy_evaluation import PolicyEvaluation
 
-#: How much later than asked for a full charge may come: one that falls due in the evening has to
-#: wait for the next day's hours. [h]
+#: How much later than required a full charge may come: if it is due in the evening, it has to wait
+#: for the next day's hours. [h]
 FULL_GRACE_h = 24.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RuleLimits:
-    """What a rule must keep in all but a share of the members.
+    """The limits that a rule must keep in all but a share of the members.
 
     Attributes
     ----------
     risk_frac : float
         Share of the members in which a limit may be broken. [-]
     floor_soc : float
-        Charge must not fall below. [-]
+        Least charge. [-]
     reserve_L : float
         Diesel that must be left at landfall. [L]
     burns : bool
-        Whether there is any diesel to run short of.
+        Whether the boat has any diesel.
     since_full_h : float
         Longest time without a full charge; infinity for no limit. [h]
     counted_from_h : float
-        From when on charge is held against its floor: 0, or a day where no rule can keep the bank
-        above it so soon (first_day.py). Darkness always counts. [h]
+        When the floor begins to count: 0, or a day later where no rule can keep the bank above it
+        so soon (first_day.py). Darkness always counts. [h]
     """
 
     risk_frac: float
@@ -49,13 +49,7 @@ class RuleLimits:
 
 
 def limits_of(boat: Boat, *, risk_frac: float) -> RuleLimits:
-    """The limits that a boat's files set.
-
-    Parameters
-    ----------
-    risk_frac : float
-        Share of the members in which a limit may be broken. [-]
-    """
+    """The limits that a boat's files set, and the share of members in which each may be broken."""
     days = boat.charging.full_every_days
     return RuleLimits(
         risk_frac=risk_frac,
@@ -68,6 +62,13 @@ def limits_of(boat: Boat, *, risk_frac: float) -> RuleLimits:
 
 def broken(evaluation: PolicyEvaluation, limits: RuleLimits) -> dict:
     """Where each limit is broken.
+
+    Parameters
+    ----------
+    evaluation : PolicyEvaluation
+        What the rules came to.
+    limits : RuleLimits
+        What they had to keep.
 
     Returns
     -------
@@ -83,7 +84,15 @@ def broken(evaluation: PolicyEvaluation, limits: RuleLimits) -> dict:
 
 
 def runs_dry(evaluation: PolicyEvaluation, limits: RuleLimits) -> np.ndarray:
-    """Where all diesel that can be burnt is used up, or more is wanted than there is."""
+    """Where all diesel that can be burnt is used up, or more is wanted than there is.
+
+    Parameters
+    ----------
+    evaluation : PolicyEvaluation
+        What the rules came to.
+    limits : RuleLimits
+        Whether there is diesel at all.
+    """
     return limits.burns & ((evaluation.fuel_short_L > 0.0) | (evaluation.fuel_left_L <= 0.0))
 
 
@@ -92,13 +101,17 @@ def worst_frac(evaluation: PolicyEvaluation, limits: RuleLimits, *, but: str = "
 
     Parameters
     ----------
+    evaluation : PolicyEvaluation
+        What the rules came to.
+    limits : RuleLimits
+        What they had to keep.
     but : str
         A limit of `broken` that is left out.
 
     Returns
     -------
     ndarray, shape (rules,)
-        Share of the members; to be held against `risk_frac`. [-]
+        Share of the members, to compare with `risk_frac`. [-]
     """
     shares = [
         where.mean(axis=1) for name, where in broken(evaluation, limits).items() if name != but
@@ -107,11 +120,8 @@ def worst_frac(evaluation: PolicyEvaluation, limits: RuleLimits, *, but: str = "
 
 
 def floor_margin(evaluation: PolicyEvaluation, limits: RuleLimits) -> np.ndarray:
-    """How far above the floor a rule keeps the bank in all but the share of members allowed.
+    """How far above the floor each rule keeps the bank in all but the share of members allowed.
 
-    Returns
-    -------
-    ndarray, shape (rules,)
-        Negative where the floor is broken too often. [-]
+    It is negative where the floor is broken too often; shaped (rules,). [-]
     """
     return quantiles(evaluation.lowest_soc, (limits.risk_frac,))[0] - limits.floor_soc

@@ -1,8 +1,7 @@
 """The best charging rule for one sky that is known beforehand, with the bank read exactly.
 
-It stands between the rule that is followed and perfect foresight: what it burns more than foresight
-is the price of following a rule at all; what it burns less than the rule for all members is the
-price of caution.
+It stands between the rule of the plan and perfect foresight. What it burns beyond foresight is the
+price of following a rule at all; what the rule of the plan burns beyond it is the price of caution.
 """
 
 from __future__ import annotations
@@ -33,7 +32,7 @@ if TYPE_CHECKING:
 
 #: Step between the starts of a kind. [-]
 _GRID_SOC = 0.01
-#: Rules whose kin is tried, how often, and how far about their start. [-]
+#: Rules whose neighbours are evaluated, in how many rounds, and how far about their start. [-]
 _BEST, _ROUNDS, _ABOUT_SOC = 3, 3, 0.04
 
 
@@ -42,20 +41,12 @@ def search_one_sky(
 ) -> PolicyEvaluation:
     """The rule of least diesel that keeps floor, reserve and full charges in the mean sky.
 
-    Parameters
-    ----------
-    counted_from_h : float
-        From when on charge counts, as `rule_limits.Limits` has it. [h]
-
-    Returns
-    -------
-    PolicyEvaluation
-        Of one rule in one sky. Where none keeps the limits, the least bad, as rule_ranking.py has
-        it.
+    Where none keeps them it is the least bad by rule_ranking.py. The floor counts from
+    `counted_from_h` on.
     """
     boat, sky = passage.boat, MeanSky(prepared=prepared)
     limits = replace(limits_of(boat, risk_frac=0.0), counted_from_h=counted_from_h)
-    tried_in_it = partial(evaluate_policies, boat, sky, counted_from_h=counted_from_h)
+    evaluated = partial(evaluate_policies, boat, sky, counted_from_h=counted_from_h)
     least_soc = least_start(boat)
 
     def best_of(evaluation, count):
@@ -68,7 +59,7 @@ def search_one_sky(
         rules += _distinct(
             at_level(kind, float(soc)) for kind in kinds(boat, prepared.track) for soc in starts
         )
-    best = best_of(tried_in_it(rules), _BEST)
+    best = best_of(evaluated(rules), _BEST)
     for _ in range(_ROUNDS):
         near = _distinct(
             at_level(one, max(one.start_soc + float(off_soc), least_soc))
@@ -79,7 +70,7 @@ def search_one_sky(
         )
         if not near:
             break
-        better = best_of(joined([best, tried_in_it(near)]), _BEST)
+        better = best_of(joined([best, evaluated(near)]), _BEST)
         if better.rules[0] == best.rules[0]:
             break
         best = better

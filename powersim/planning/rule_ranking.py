@@ -1,9 +1,9 @@
-"""Which of several charging rules is the one to follow, those included that do not hold.
+"""Which of several charging rules to follow, whether or not any of them holds.
 
-Of rules that hold, the one of least diesel. Where none holds, diesel comes last: first the hours
-for which all is dark, then the share of passages in which the diesel runs dry, then hours below
-the floor, reserve and full charges, and only then litres. What differs by no more than the noise
-of the comparison is told by what comes next, and at the end goes to the safer rule.
+If rules hold, it is the one of least diesel. If none holds, diesel comes last: first the hours
+without electronics, then the share of passages in which the diesel runs out, then hours below the
+floor, reserve and full charges, and only then litres. Where rules differ by no more than the noise
+of the comparison, what comes next decides, and in the end the safer rule wins.
 """
 
 from __future__ import annotations
@@ -15,11 +15,11 @@ import numpy as np
 from powersim.planning.policy_evaluation import PolicyEvaluation
 from powersim.planning.rule_limits import RuleLimits, broken, floor_margin, runs_dry, worst_frac
 
-#: Differences that do not count, whatever the noise: what rounds to nothing on the page.
+#: Differences that never count, since they round to nothing on the page.
 #: [h], [-], [h], [L]
 DARK_h, SHARE_FRAC, BELOW_h, LITRES_L = 0.05, 0.005, 0.05, 0.05
-#: Standard errors at which a difference in the first of the members is taken to be one in all of
-#: them: by luck once in 30,000.
+#: Standard errors at which a difference in the first members is taken to hold in all of them: it
+#: comes about by chance once in 30,000.
 SURE = 4.0
 
 
@@ -30,13 +30,10 @@ def in_order(
     count: int | None = None,
     safer_of_ties: bool = True,
 ) -> list[int]:
-    """Places of the rules, the one to follow first.
+    """Places of the rules, or of the first `count`, the one to follow first.
 
-    Parameters
-    ----------
-    safer_of_ties : bool
-        Whether rules whose litres tie go by their safety. Not so in a search, which is after what
-        is cheapest and has its candidates judged in the end.
+    With `safer_of_ties` the safer rule wins where litres tie. A search goes by litres alone, since
+    its candidates are validated in the end.
     """
     left, order = list(range(len(evaluation.rules))), list[int]()
     ranking = _Ranking(evaluation, limits, safer_of_ties=safer_of_ties)
@@ -47,19 +44,11 @@ def in_order(
 
 
 def surely_more(more: np.ndarray, *, least: float, members: float = math.inf) -> bool:
-    """Whether one rule exceeds another by more than ties in all members, told from the first.
+    """Whether one rule surely exceeds another in all members by more than a tie.
 
-    Parameters
-    ----------
-    more : ndarray, shape (first,)
-        By how much, weather by weather, in members that neither was chosen by.
-    members : float
-        All members; infinity for all that there could be.
-
-    Returns
-    -------
-    bool
-        Where all members have been tried, simply whether it does.
+    It is inferred from the first members, by which neither rule was chosen: `more` says by how much
+    in each of them, shaped (first,). `members` is the number of all; infinity for all that there
+    could be. Once all have been evaluated it is certain.
     """
     more = np.asarray(more, dtype=float)
     first = len(more)
@@ -71,13 +60,11 @@ def surely_more(more: np.ndarray, *, least: float, members: float = math.inf) ->
 def surely_worse(
     evaluation: PolicyEvaluation, limits: RuleLimits, place: int, other: int, *, members: int
 ) -> bool:
-    """Whether a rule that does not hold is worse than another in all members, told from the first.
+    """Whether a rule that does not hold is surely worse than another in all members.
 
-    Returns
-    -------
-    bool
-        False as well where it cannot be told yet. That two are alike in one harm, so that the next
-        one counts, is believed once half of the members are tried: what is rare shows late.
+    It is inferred from the first members, and False as well where they cannot show it yet. Two
+    rules count as alike in one harm, so that the next decides, only once half of the members have
+    been evaluated: what is rare shows late.
     """
     ranking = _Ranking(evaluation, limits, safer_of_ties=False)
     first = evaluation.charging_L.shape[1]
@@ -94,7 +81,7 @@ def surely_worse(
 
 
 class _Ranking:
-    """Rules held against each other, weather by weather."""
+    """Rules compared with each other, member by member."""
 
     def __init__(self, evaluation, limits, *, safer_of_ties):
         self.evaluation, self.limits, self.safer_of_ties = evaluation, limits, safer_of_ties
@@ -115,7 +102,7 @@ class _Ranking:
         ]
 
     def surely_counted(self, place) -> bool:
-        """Whether it is sure of each limit that it counts as broken, or as kept."""
+        """Whether a rule surely breaks or surely keeps each of the limits."""
         members, risk_frac = self.evaluation.charging_L.shape[1], self.limits.risk_frac
         near = SURE * _error(math.sqrt(risk_frac * (1.0 - risk_frac)), members)
         shares = [float(where[place].mean()) for where in self.broken.values()]
@@ -134,8 +121,8 @@ class _Ranking:
         return min(_no_worse(self.evaluation.charging_L, places, LITRES_L), key=self._risk)
 
     def _risk(self, place):
-        """Less first: darkness, then the limit broken most often, then what lacks above the floor,
-        and of two alike the one of less diesel."""
+        """What safety is sorted by, the safest first: darkness, the limit broken most often, the
+        margin above the floor, and diesel."""
         return (
             self.dark_h[place],
             self.worst_frac[place],
@@ -144,9 +131,9 @@ class _Ranking:
         )
 
     def _idle_only_if_as_safe(self, places):
-        """Without the rules that leave the engine alone, where one that runs it leaves less
-        darkness or is below the floor less often: nobody is told to let the lights go out, not
-        even within the risk."""
+        """Rules without those that never charge, where one that does leaves less darkness or is
+        below the floor less often: nobody should let the lights go out, not even within the risk.
+        """
         by_engine = [place for place in places if self.evaluation.rules[place].by_engine]
         if self.limits.counted_from_h and by_engine:
             return by_engine  # on the first day, which does not count, it brings the bank up
@@ -164,14 +151,14 @@ class _Ranking:
 
 
 def _unless(values, kept):
-    """Values of the rules that break a limit; nothing for those that keep it."""
+    """Values of the rules that break a limit, and 0 for those that keep it."""
     return np.where(kept[:, None], 0.0, values)
 
 
 def _no_worse(values, places, least) -> list[int]:
-    """Those places whose mean exceeds the least by no more than its standard error.
+    """Places whose mean exceeds the lowest by no more than the standard error.
 
-    All rules meet the same members, so the error is that of the difference in each of them.
+    All rules have the same members, so it is the error of their differences member by member.
     """
     best = min(places, key=lambda place: values[place].mean())
     members = values.shape[1]

@@ -1,10 +1,10 @@
 """The search for the charging rule of least diesel that keeps the limits in enough members.
 
-Every trial is the real simulation. For each kind of rule the lowest start that is safe is sought,
-at first in a few members, then for the best kinds and their kin in all of them (narrowing.py). The
-levels of the best are rounded to whole per cent and judged in members that the search has not seen
-(validation.py): a rule that is chosen among many looks better than it is in those that it was
-chosen by. Which is the best, and the least bad where none holds, is rule_ranking.py's word.
+Every evaluation is a whole simulation. The search finds the lowest safe start for each kind of
+rule, at first in a few members, then for the best kinds and their neighbours in all (narrowing.py).
+The best are rounded to whole per cent and validated in members that the search has not seen
+(validation.py), since the best of many rules looks better than it is in the members that chose it.
+rule_ranking.py says which is the best, and which is the least bad where none holds.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from powersim.simulation.aboard import ForcingAboard
     from powersim.simulation.prepare import Prepared
 
-#: Shortest step that is searched at: rules are judged at the step that is asked for. [h]
+#: Shortest step of the search; the validation takes the step that is asked for. [h]
 SEARCH_STEP_h = 0.5
 
 
@@ -41,16 +41,15 @@ class FoundRule:
     Attributes
     ----------
     rule : ChargingRule
-        Levels in whole per cent.
+        The rule, with levels in whole per cent.
     validated : PolicyEvaluation
-        The rule alone, in members that the search has not seen.
+        What it comes to in members that the search has not seen.
     worst_frac : float
-        Share of those in which it fails. [-]
+        Share of those in which it breaks the limit that it breaks most often. [-]
     holds : bool
-        Whether that is within the risk. If not, no rule that was tried holds, and this one is the
-        least bad.
+        Whether that is within the risk. If not, no rule holds, and this one is the least bad.
     rules_evaluated : int
-        How many the search has tried.
+        Number of rules that were evaluated.
     """
 
     rule: ChargingRule
@@ -61,7 +60,7 @@ class FoundRule:
 
 
 class Searched(NamedTuple):
-    """A search, and what it was made in: all members, and those of them that it was judged in."""
+    """A rule that was searched, its limits, all members, and those of the validation."""
 
     limits: RuleLimits
     forcing: EnsembleForcing
@@ -79,16 +78,9 @@ def search_for(
     risk_frac: float,
     progress: Callable | None = None,
 ) -> Searched:
-    """Draw members for a passage, search its rule in the first, and judge it in the others.
+    """Draw members for a passage, search its rule in the first, and validate it in the others.
 
-    Parameters
-    ----------
-    members, validation_members : int
-        Members to search in, and others to judge in.
-    risk_frac : float
-        Share of the members in which a limit may be broken. [-]
-    progress : callable, optional
-        Called now and then with the share that is done.
+    `progress` is called now and then with the share that is done.
     """
     forcing = draw_ensemble(passage, prepared, members=members + validation_members, seed=seed)
     validation = forcing.between(members, members + validation_members)
@@ -105,13 +97,7 @@ def search_for(
 def limits_from(
     boat: Boat, forcing: EnsembleForcing | ForcingAboard, *, risk_frac: float
 ) -> RuleLimits:
-    """The limits that a boat's files set, and from when on the floor counts in some members.
-
-    Parameters
-    ----------
-    risk_frac : float
-        Share of the members in which a limit may be broken. [-]
-    """
+    """The limits that a boat's files set, with the time from which on the floor counts."""
     limits = limits_of(boat, risk_frac=risk_frac)
     return replace(limits, counted_from_h=counted_from_h(boat, forcing, limits))
 
@@ -126,15 +112,10 @@ def search(
 ) -> FoundRule:
     """The rule of least expected diesel that keeps the limits; the least bad if none does.
 
-    Parameters
-    ----------
-    boat : Boat
-        Her charging rule says in which hours the engine may run, how short and how long, and how
-        often the bank must be full. Where nothing holds it is judged too.
-    validation : EnsembleForcing
-        Other members of the same passage, to judge in.
-    progress : callable, optional
-        Called now and then with the share that is done.
+    The boat's charging rule sets the hours in which the engine may run, its shortest and longest
+    run and how often the bank must be full; where no rule holds it is a candidate itself.
+    `validation` has other members of the same passage. `progress` is called now and then with the
+    share that is done.
     """
     tell = progress or (lambda done_frac: None)
     done, track = 0.0, validation.prepared.track
@@ -158,7 +139,7 @@ def search(
 
 
 def _found(evaluation: PolicyEvaluation, limits: RuleLimits, *, rules_evaluated: int) -> FoundRule:
-    """What the judged rules come to."""
+    """The best of the validated rules."""
     (place,) = in_order(evaluation, limits, count=1)
     frac = float(worst_frac(evaluation, limits)[place])
     return FoundRule(

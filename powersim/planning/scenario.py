@@ -1,4 +1,4 @@
-"""A passage in the mean sky or in many members, in one shape for whoever carries banks through."""
+"""A passage in the mean sky or in many members, in one shape for whatever simulates banks in it."""
 
 from __future__ import annotations
 
@@ -24,47 +24,40 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MeanSky:
-    """The mean sky, in the shape of `EnsembleForcing` with a single member.
-
-    Attributes
-    ----------
-    prepared : Prepared
-    members : int
-        Always 1.
-    """
+    """The mean sky, in the shape of `EnsembleForcing` with a single member."""
 
     prepared: Prepared
     members: int = 1
 
     @property
     def plant(self) -> Plant:
-        """The boat as the kernel sees it."""
+        """The boat's gear as the kernel takes it."""
         return self.prepared.plant
 
     @property
     def reading_error_frac(self) -> np.ndarray:
-        """The bank is read without error. (1,) [-]"""
+        """The sailor's error in reading the bank, shape (1,): none. [-]"""
         return np.zeros(1)
 
     def signals(self, steps: slice) -> Signals:
-        """The kernel's signals of some steps, as Members has them."""
+        """The kernel's signals for some steps, as `EnsembleForcing` gives them."""
         return self.prepared.signals.between(steps.start, steps.stop)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scenario:
-    """How passages are tried: in which members, at which step, held for how long after landfall.
+    """How a passage is simulated: in which members, at which step, and how long after landfall.
 
     Attributes
     ----------
     members : int or None
-        How many members; None for the mean sky.
+        Number of members; None for the mean sky.
     seed : int
-        Of the random numbers: member 7 meets the same weather in every passage.
+        Seed of the random numbers: member 7 has the same weather in every passage.
     step_h : float
         Length of a step. [h]
     hold_h : float
-        Time to lie at the last waypoint after landfall. [h]
+        Time at the last waypoint after landfall. [h]
     """
 
     members: int | None
@@ -73,12 +66,9 @@ class Scenario:
     hold_h: float = 0.0
 
     def of(self, passage: Passage) -> MeanSky | EnsembleForcing:
-        """One passage, worked out.
+        """Prepare a passage and draw its members.
 
-        Raises
-        ------
-        InputError
-            If a weather file of the passage does not cover the boat and may not be left out.
+        InputError says that a weather file does not cover the boat and may not be left out.
         """
         prepared = preparing.prepare(passage, step_h=self.step_h, hold_h=self.hold_h)
         if self.members is None:
@@ -87,12 +77,9 @@ class Scenario:
 
 
 def with_loads(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky | EnsembleForcing:
-    """The same sea for a passage with other loads on the same boat.
+    """The same members for a passage that differs in its loads alone.
 
-    Parameters
-    ----------
-    passage : Passage
-        With its loads in the same lines; one that is left ashore has a count of 0.
+    Its loads stand in the same lines; one that is left ashore has a count of 0.
     """
     if isinstance(forcing, MeanSky):
         return replace(forcing, prepared=preparing.with_loads(forcing.prepared, passage))
@@ -100,12 +87,9 @@ def with_loads(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky 
 
 
 def changed(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky | EnsembleForcing:
-    """The same sea for a passage of which anything has changed; what is the same is taken over.
+    """The same members for a passage that differs in anything; what is the same is taken over.
 
-    Raises
-    ------
-    InputError
-        If a weather file of the passage does not cover the boat and may not be left out.
+    InputError says that a weather file does not cover the boat and may not be left out.
     """
     before = forcing.prepared
     prepared = preparing.prepare(
@@ -121,19 +105,16 @@ def changed(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky | E
 def scalar_if_single(
     forcing: MeanSky | EnsembleForcing, values: float | np.ndarray
 ) -> float | np.ndarray:
-    """What a record holds of values that may differ between members."""
+    """Values as records hold them: a float in the mean sky, else an array shaped (members,)."""
     if isinstance(forcing, MeanSky):
         return float(np.asarray(values, dtype=float).reshape(()))
     return np.array(np.broadcast_to(values, forcing.members), dtype=float)
 
 
 def departure_state(forcing: MeanSky | EnsembleForcing, *, soc: float) -> State:
-    """The state of every member at departure, rested at one state of charge.
+    """The state at departure, rested at one state of charge.
 
-    Returns
-    -------
-    State
-        Of plain floats for a single member, which are quickest; else of arrays (members,).
+    It has plain floats for a single member, which are quickest, else arrays shaped (members,).
     """
     return (
         members_state(forcing, soc=soc)
@@ -143,7 +124,7 @@ def departure_state(forcing: MeanSky | EnsembleForcing, *, soc: float) -> State:
 
 
 def carried(forcing: MeanSky | EnsembleForcing, state: State, steps: slice) -> State:
-    """The state after some steps with everything working."""
+    """The state after some steps in which everything works."""
     batch = Batch(plant=forcing.plant, state=state, step_h=forcing.prepared.track.step_h)
     batch.through(forcing.signals(steps))
     return batch.state

@@ -1,4 +1,4 @@
-"""Members laid out for the kernel stretch by stretch, and kept while there is room for them."""
+"""The signals of some members, laid out for the kernel block by block, and a cache of them."""
 
 from __future__ import annotations
 
@@ -11,33 +11,29 @@ from powersim.simulation.flat import Laid
 if TYPE_CHECKING:
     import numpy as np
 
+    from powersim.planning.scenario import MeanSky
     from powersim.simulation.aboard import ForcingAboard
     from powersim.simulation.member_signals import EnsembleForcing
 
-#: Days of a stretch: enough steps at once to make calling for them worth while. [days]
+#: Days of a block: enough steps at once for the kernel's call to be cheap. [days]
 BLOCK_DAYS = 4
-#: Room for what is laid out, and about what a member takes in a step. [byte]
+#: Room for all blocks that are kept, and about what a member takes in a step. [byte]
 ROOM, A_MEMBER_STEP = 64 * 2**20, 100
 
 
 class SignalBlocks:
-    """A passage in some members, laid out once for all rules that are tried in them.
+    """The signals of some members in blocks of so many days, laid out once for many rules.
 
-    Parameters
-    ----------
-    forcing : EnsembleForcing, ForcingAboard or MeanSky
-    keep : bool
-        Whether to keep what is laid out, for those that come after.
-    days : int
-        Of a stretch.
-
-    Attributes
-    ----------
-    size : int
-        About what it takes when all of it is kept. [byte]
+    With `keep` the blocks stay in memory, where all of them take about `size` bytes.
     """
 
-    def __init__(self, forcing, *, keep=True, days=BLOCK_DAYS):
+    def __init__(
+        self,
+        forcing: EnsembleForcing | ForcingAboard | MeanSky,
+        *,
+        keep: bool = True,
+        days: int = BLOCK_DAYS,
+    ) -> None:
         self.forcing, self.keep, self.days = forcing, keep, days
         track = forcing.prepared.track
         self.step_h, self.n_steps = track.step_h, track.n_steps
@@ -46,16 +42,16 @@ class SignalBlocks:
 
     @property
     def members(self) -> int:
-        """How many members."""
+        """The number of members."""
         return self.forcing.members
 
     @property
     def steps(self) -> list[slice]:
-        """The passage cut into signal_blocks."""
+        """The steps of each block."""
         return blocks(self.n_steps, step_h=self.step_h, days=self.days)
 
     def laid(self, steps: slice) -> Laid:
-        """One of them."""
+        """The block of these steps."""
         laid = self._kept.get(steps.start)
         if laid is None:
             laid = Laid(self.forcing.signals(steps))
@@ -65,13 +61,13 @@ class SignalBlocks:
 
 
 class SignalCache:
-    """SignalBlocks of several sets of members, those that were asked for last."""
+    """The blocks of several sets of members, as many as there is room for, the latest ones."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         self._sets: OrderedDict[bytes, SignalBlocks] = OrderedDict()
 
     def of(self, forcing: EnsembleForcing | ForcingAboard, places: np.ndarray) -> SignalBlocks:
-        """Those of some members of some members."""
+        """The blocks of some of the members."""
         key = places.tobytes()
         if key not in self._sets:
             found = SignalBlocks(forcing.chosen(places))

@@ -1,4 +1,4 @@
-"""Many choices of sizes, each tried on the same members."""
+"""Many choices of sizes, each simulated in the same members."""
 
 from __future__ import annotations
 
@@ -10,17 +10,21 @@ from powersim.planning.size_point import Point, Study, point_of
 
 
 def points(study: Study, choices: Sequence[Choice], **where) -> Iterator[Point]:
-    """Try every choice.
+    """Simulate every choice.
 
     Parameters
     ----------
+    study : Study
+        The passage, and the members that all choices share.
+    choices : sequence of Choice
+        The sizes.
     **where
         Jobs, backend and scheduler, as `parallel.in_parallel` takes them.
 
     Yields
     ------
     Point
-        As they are done, which may be in any order.
+        The points in the order in which they are done.
 
     Raises
     ------

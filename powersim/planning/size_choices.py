@@ -1,4 +1,4 @@
-"""What may be chosen: batteries, panels and alternators, and the boat that each choice makes."""
+"""Choices of battery, panels and alternator, and the boat that each choice makes."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from itertools import product
 
 from powersim.records import Boat, Panel, with_capacity
 
-#: Weight of a framed module by its power, and of an alternator by its nameplate, or else its hot
+#: Weight of a framed module by its power, and of an alternator by its nameplate or else by its hot
 #: output at charging revs; common practice, no source. [kg/W], [kg/A], [kg/A]
 USUAL_KG_PER_W = 0.075
 USUAL_KG_PER_NAMEPLATE_A, USUAL_KG_PER_A = 0.078, 0.13
@@ -23,9 +23,9 @@ class Choice:
     chemistry : str
         One of records.CHEMISTRIES.
     battery_Ah : float
-        The label's capacity at the 20-hour rate. [Ah]
+        Capacity on the label, at the 20-hour rate. [Ah]
     solar_W : float
-        Of all panels together. [W]
+        Rated power of all panels together. [W]
     alternator_A : float
         Hot output at charging revs. [A]
     """
@@ -37,7 +37,13 @@ class Choice:
 
 
 def choice_of(boat: Boat) -> Choice:
-    """The sizes of a boat as she is."""
+    """The sizes of a boat as she is.
+
+    Parameters
+    ----------
+    boat : Boat
+        Her battery, panels and alternator count.
+    """
     return Choice(
         chemistry=boat.battery.chemistry,
         battery_Ah=boat.battery.capacity_Ah,
@@ -47,7 +53,7 @@ def choice_of(boat: Boat) -> Choice:
 
 
 def solar_W(boat: Boat) -> float:
-    """Rated power of all modules of a boat."""
+    """Rated power of all modules of a boat. [W]"""
     return sum(panel.power_W * panel.count for panel in boat.panels)
 
 
@@ -67,23 +73,25 @@ def grid(
     boats : mapping of str to Boat
         The boat with a bank of each chemistry.
     own : Choice
-        Of the boat as she is.
+        The sizes of the boat as she is.
+    chemistries : sequence of str
+        Some of records.CHEMISTRIES.
     batteries_Ah : sequence of float
-        [Ah]
+        Capacities at the 20-hour rate. [Ah]
     solars_W : sequence of float
-        [W]
+        Rated powers of all panels together. [W]
     alternators_A : sequence of float
-        [A]
+        Hot outputs at charging revs. [A]
 
     Returns
     -------
     list of Choice
-        The boat as she is first, whether or not she is among them, and none twice.
+        The boat's own sizes first, whether or not they are among the rest, and none twice.
 
     Raises
     ------
     ValueError
-        If there are no panels, or is no alternator, that could be scaled.
+        If panels or an alternator are to be scaled that the boat has not.
     """
     found = [own]
     for chemistry in chemistries or (own.chemistry,):
@@ -114,19 +122,16 @@ def boat_with(boats: Mapping[str, Boat], choice: Choice) -> Boat:
     ----------
     boats : mapping of str to Boat
         The boat with a bank of each chemistry.
-
-    Returns
-    -------
-    Boat
-        A size that is her own leaves that part as it is, to the last digit.
+    choice : Choice
+        The sizes; where one is her own, that part stays as it is, to the last digit.
 
     Notes
     -----
-    Battery: second rated capacities, such as that of 5 hours, scale with the first. The charging
-    rule is kept as it is, in percent. Panels: each kind becomes larger or smaller pro rata in its
-    place, with its mount, its shade and its losses; its volts stay and its amperes scale.
-    Controllers stay, but with no panels they go too. Alternator: its output when motoring and its
-    nameplate scale with that at charging revs.
+    Battery: other rated capacities, such as that at 5 hours, scale with the first. The charging
+    rule keeps its levels in per cent. Panels: each scales in its place, with its mount, shade and
+    losses; its volts stay and its amperes scale. Controllers stay, unless there are no panels.
+    Alternator: its output when motoring, its nameplate and its weight scale with the output at
+    charging revs.
     """
     boat = boats[choice.chemistry]
     own = choice_of(boat)
@@ -175,13 +180,7 @@ def _alternator_of(alternator, charging_A):
 
 
 def weight_kg(boat: Boat) -> float:
-    """What bank, panels and alternator weigh.
-
-    Returns
-    -------
-    float
-        As boat.toml gives it, else what is usual. [kg]
-    """
+    """Weight of bank, panels and alternator, by boat.toml or else as is usual. [kg]"""
     battery, alternator = boat.battery, boat.alternator
     usual_kg = battery.traits.kg_per_Ah * battery.capacity_Ah * battery.blocks
     total_kg = usual_kg if battery.weight_kg is None else battery.weight_kg
@@ -206,11 +205,8 @@ def _alternator_kg(alternator) -> float:
 def clipped(boat: Boat) -> list[tuple[str, float, float]]:
     """Solar controllers that cannot pass what their panels are rated for.
 
-    Returns
-    -------
-    list of (str, float, float)
-        Name, rated current and what the panels' rating comes to at the bank's float voltage.
-        [A], [A]
+    Each comes with its name, its rated current and the panels' rating as a current at the bank's
+    float voltage. [A]
     """
     found = []
     for controller in boat.controllers:

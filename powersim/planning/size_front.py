@@ -1,4 +1,4 @@
-"""Which choices are adequate, and which of them no other beats in weight and engine hours both."""
+"""Which choices of sizes are adequate, and which of them no other beats: the Pareto front."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from powersim.planning.size_replan import Replanned
 from powersim.records.brief import brief
 
-#: Weights and hours closer than this count as the same: sums in another order differ by rounding.
+#: Digits to which weights and hours are compared: sums in another order differ by rounding.
 _DIGITS = 6
 
 
@@ -23,12 +23,14 @@ class FrontPoint:
     Attributes
     ----------
     point : Point
+        The choice and what it comes to.
     added_kg : float
-        Heavier than the boat as she is; negative for lighter. [kg]
+        Weight that it adds to the boat as she is; negative for less. [kg]
     saved_h : float
-        Engine hours of charging, mean, that it saves over the lightest adequate choice. [h]
+        Mean engine hours of charging that it saves over the lightest adequate choice. [h]
     saved_h_per_kg : float or None
-        The same for each kilogram that it is heavier than that one; None for that one itself.
+        Those hours for each kilogram that it is heavier than that choice; None for that choice
+        itself. [h/kg]
     """
 
     point: Point
@@ -39,22 +41,22 @@ class FrontPoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sized:
-    """All choices, judged.
+    """All choices, compared.
 
     Attributes
     ----------
     points : tuple of Point
-        The boat as she is first.
+        All choices, the boat as she is first.
     risk_frac : float
         Share of the members in which a choice may fail. [-]
     front : tuple of FrontPoint
-        Lightest first; empty if no choice is adequate.
+        The Pareto front, lightest first; empty if no choice is adequate.
     nearest : tuple of Point
-        The rest, the best of them first: adequate ones by how many engine hours they take beyond
-        a marked choice that is no heavier; the others by the share of the members in which all
-        goes dark, and then by that in which they fail.
+        The rest, the best first: adequate ones by the engine hours that they take beyond a choice
+        on the front that is no heavier; the others by the share of the members in which all goes
+        dark, then by that in which they fail.
     rules : tuple of Replanned
-        A rule of its own for each marked choice, where that was asked for.
+        A charging rule for each choice on the front, where that was asked for.
     """
 
     points: tuple[Point, ...]
@@ -72,7 +74,7 @@ class Sized:
 
     @property
     def adequate(self) -> tuple[Point, ...]:
-        """Choices that fail in no more members than they may."""
+        """The choices that fail in no more members than they may."""
         return tuple(point for point in self.points if is_adequate(point, self.risk_frac))
 
 
@@ -81,19 +83,21 @@ def is_adequate(point: Point, risk_frac: float) -> bool:
 
     Parameters
     ----------
+    point : Point
+        The choice and what it comes to.
     risk_frac : float
-        Share of the members. [-]
+        Share of the members in which it may fail. [-]
     """
     return point.fails_frac <= risk_frac
 
 
 def compare_choices(points: Sequence[Point], *, risk_frac: float) -> Sized:
-    """Mark the adequate choices that no other one beats.
+    """Find the adequate choices that no other one beats, and put the rest in order.
 
     Parameters
     ----------
     points : sequence of Point
-        The boat as she is first.
+        All choices, the boat as she is first.
     risk_frac : float
         Share of the members in which a choice may fail. [-]
 
@@ -143,7 +147,7 @@ def _place(point: Point) -> tuple[float, float]:
 
 
 def _beyond_h(point: Point, front: Sequence[Point]) -> float:
-    """Engine hours beyond the best marked choice that is no heavier."""
+    """Engine hours beyond the best choice on the front that is no heavier. [h]"""
     lighter = [one.charging_h for one in front if _place(one)[0] <= _place(point)[0]]
     return point.charging_h - min(lighter)
 

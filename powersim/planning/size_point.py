@@ -1,4 +1,4 @@
-"""One choice of sizes on the members that all choices share, in the numbers that a table needs."""
+"""One choice of sizes, simulated in the members that all choices share, as numbers for a table."""
 
 from __future__ import annotations
 
@@ -21,24 +21,24 @@ from powersim.simulation.ensemble_summary import fails_in, reserve_broken
 from powersim.simulation.member_signals import EnsembleForcing
 from powersim.simulation.prepare import prepare
 
-#: Of the choice that was tried last in this process: its track and sky are those of any other.
+#: The members of the last choice in this process: its track and sky serve the next as well.
 _LAST: list[EnsembleForcing] = []
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """What every choice is tried on; small enough to be sent to other processes.
+    """What all choices have in common; small enough to be sent to other processes.
 
     Attributes
     ----------
     passage : Passage
-        With the boat as she is.
+        The passage, with the boat as she is.
     boats : mapping of str to Boat
         The boat with a bank of each chemistry.
     members : int
-        How many members.
+        Number of members.
     seed : int
-        Of the random numbers.
+        Seed of the random numbers.
     step_h : float
         Length of a step. [h]
     """
@@ -57,37 +57,38 @@ class Point:
     Attributes
     ----------
     choice : Choice
+        The sizes.
     weight_kg : float
-        Of bank, panels and alternator. [kg]
+        Weight of bank, panels and alternator. [kg]
     clips : bool
         Whether a solar controller cannot pass what its panels are rated for.
     fails_frac, fails_least_frac, fails_most_frac : float
-        Share of the members in which the floor or the reserve is broken, or all goes dark; and
-        between what it would come to with ever more of them, 19 times in 20. [-]
+        Share of the members in which the floor or the reserve is broken or all goes dark, and the
+        bounds of its 95 % interval. [-]
     floor_frac, flat_frac, reserve_frac : float
-        Share in which the charge falls below its floor, all goes dark, and the reserve of diesel
-        is eaten into. [-]
+        Share of the members in which charge falls below its floor, all goes dark, and the reserve
+        of diesel is broken. [-]
     lowest_soc_p10, lowest_soc_p50 : float
-        Lowest charge: lower in 1 of 10 members, and in half of them. [-]
+        Lowest charge: 10th percentile and median of the members. [-]
     charging_h : float
-        Engine at rest to charge, mean. [h]
+        Mean time that the engine charges at rest. [h]
     charging_h_p90 : float
-        Exceeded in 1 of 10 members. [h]
+        Its 90th percentile. [h]
     charging_runs : float
-        How often it is started to charge, mean.
+        Mean number of charging runs.
     motoring_h : float
-        Engine in gear, mean. [h]
+        Mean time of the engine in gear. [h]
     charging_L : float
-        Diesel for the bank, mean: charging runs, and what the alternator takes while motoring. [L]
+        Mean diesel for the bank: charging runs, and the alternator's share while motoring. [L]
     fuel_L : float
-        All diesel, mean. [L]
+        Mean of all diesel burnt. [L]
     fuel_left_L_p10 : float
-        Left at landfall: less in 1 of 10 members. [L]
+        Diesel left at landfall: 10th percentile of the members. [L]
     unserved_Ah : float
-        What loads went without, mean. [Ah]
+        Mean of what loads went without. [Ah]
     floor_days_p10, floor_days_p50, flat_days_p10, flat_days_p50 : float or None
-        Days from departure until the bank is at its floor, and flat, if the engine never runs:
-        sooner in 1 of 10 members, and in half of them. None where landfall comes first. [days]
+        Days from departure until the bank is at its floor, and flat, if the engine never runs: 10th
+        percentile and median of the members. None where landfall comes first. [days]
     """
 
     choice: Choice
@@ -116,17 +117,10 @@ class Point:
 
 
 def point_of(study: Study, choice: Choice) -> Point:
-    """Try one choice.
+    """Simulate one choice.
 
-    Returns
-    -------
-    Point
-        The same whatever else is tried, and wherever it is worked out.
-
-    Raises
-    ------
-    BalanceError
-        If any member's books do not close.
+    The point is the same whatever was simulated before, and in whatever process. BalanceError says
+    that the books of a member do not close.
     """
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
@@ -162,7 +156,7 @@ def point_of(study: Study, choice: Choice) -> Point:
 
 
 def _forcing(passage, *, step_h, **drawn) -> EnsembleForcing:
-    """The members of one choice: what it has in common with the last one is taken over."""
+    """The members of one choice, with all that it has in common with the last choice."""
     like = _LAST[0] if _LAST else None
     before = None if like is None else like.prepared
     prepared = prepare(passage, step_h=step_h, like=before)
@@ -172,7 +166,7 @@ def _forcing(passage, *, step_h, **drawn) -> EnsembleForcing:
 
 
 def _days_without_engine(forcing, battery) -> dict:
-    """Days to the floor and to flat of a boat whose engine never runs."""
+    """Days to the floor and to flat if the engine never runs."""
     question = Question(
         forcing=forcing,
         state=departure_state(forcing, soc=battery.soc_at_departure),

@@ -1,4 +1,4 @@
-"""A charging rule of its own for a choice of sizes, where the boat's own rule may not suit it."""
+"""A charging rule for each choice of sizes, since the boat's own rule may not suit it."""
 
 from __future__ import annotations
 
@@ -24,25 +24,27 @@ class Replanned:
     Attributes
     ----------
     choice : Choice
+        The sizes.
     boat : Boat
-        Of the choice, still with the rule that it was tried with.
+        The boat with these sizes, still with her own rule.
     rule : ChargingRule
+        The rule that was found.
     panel : PanelValues or None
-        The rule in what the panel shows; None where the engine is left alone.
+        The rule as the panel shows it; None where the engine does not charge.
     keep_V : float or None
-        The least charge to keep, as `panel_values.keep_V` has it. [V]
+        Voltage of the least charge to keep, as in `panel_values.keep_V`. [V]
     holds : bool
-        Whether each limit is kept in enough of the members that it was judged in.
+        Whether the rule keeps each limit in enough of the validation members.
     fails_frac, floor_frac : float
         Share of those in which floor or reserve is broken, and the floor alone. [-]
     dark_h, below_floor_h : float
-        Time without electronics, and below the floor from when on it counts, mean over them. [h]
+        Mean time without electronics, and below the floor once that counts. [h]
     counted_from_h : float
-        From when on the floor counts, as `rule_limits.Limits` has it. [h]
+        When the floor begins to count, as in `rule_limits.RuleLimits`. [h]
     charging_h, charging_L : float
-        Engine at rest to charge, and diesel for the bank, mean over them. [h], [L]
+        Mean time that the engine charges at rest, and mean diesel for the bank. [h], [L]
     validation_members : int
-        How many members it was judged in, none of which the search has seen.
+        Number of validation members, none of which the search has seen.
     """
 
     choice: Choice
@@ -63,16 +65,16 @@ class Replanned:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RuleStudy:
-    """What a rule is sought with.
+    """What the searches for all choices have in common.
 
     Attributes
     ----------
     study : Study
-        Its members are those of the search.
+        The passage, and the members of the search.
     risk_frac : float
         Share of the members in which a limit may be broken. [-]
     validation_members : int
-        Other members, to judge in.
+        Number of other members, for the validation.
     """
 
     study: Study
@@ -81,13 +83,7 @@ class RuleStudy:
 
 
 def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
-    """Search a rule for one choice.
-
-    Raises
-    ------
-    BalanceError
-        If any books do not close.
-    """
+    """Search a rule for one choice. BalanceError says that some books do not close."""
     study, validation_members = asked.study, asked.validation_members
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
@@ -125,12 +121,16 @@ def replan(asked: RuleStudy, choices: Sequence[Choice], **where) -> Iterator[Rep
 
     Parameters
     ----------
+    asked : RuleStudy
+        What all searches have in common.
+    choices : sequence of Choice
+        The sizes.
     **where
         Jobs, backend and scheduler, as `parallel.in_parallel` takes them.
 
     Yields
     ------
     Replanned
-        As they are done, which may be in any order.
+        Choices with their rules, in the order in which they are done.
     """
     yield from in_parallel(replanned, asked, choices, **where)

@@ -1,4 +1,4 @@
-"""What is left of a passage, sailed more slowly."""
+"""The rest of a passage, sailed more slowly."""
 
 from __future__ import annotations
 
@@ -17,14 +17,11 @@ _AT_HAND_h = 1e-6
 
 
 def slowed(passage: Passage, track: Track, *, step: int, factor: float) -> Passage:
-    """The rest of a passage from a step on, every leg of it taking longer.
+    """The rest of a passage from a step on, with every leg `factor` times as long in time.
 
-    Returns
-    -------
-    Passage
-        That departs from where the boat is then. Stops are as long as before, and so are spells
-        under engine at the ends of a leg, less what of them is over; what is motored of calms
-        grows with the leg. Weather files that do not reach so far are left out.
+    It departs from where the boat is then. Stops, and spells under engine at the ends of a leg,
+    last as long as before, less what of them is over; motoring in calms grows with the leg. Weather
+    files that do not reach far enough are left out.
     """
     now_h = step * track.step_h
     reach_h, leave_h = timetable(passage.waypoints)
@@ -47,7 +44,7 @@ def slowed(passage: Passage, track: Track, *, step: int, factor: float) -> Passa
         passage,
         depart_utc=passage.depart_utc + timedelta(hours=now_h),
         waypoints=(
-            # Each of them has a speed: a passage sees to that.
+            # Each of them has a speed: the record Passage sees to that.
             *(replace(one, speed_kn=(one.speed_kn or 0.0) / factor) for one in under_way),
             landfall,
         ),

@@ -1,4 +1,4 @@
-"""What diesel in the tank is worth: hours of charging, hours and miles under power."""
+"""What the diesel in the tank is good for: hours of charging, hours and miles under power."""
 
 from __future__ import annotations
 
@@ -15,16 +15,16 @@ _BANK_C = 25.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Worth:
-    """What some litres will do.
+    """How far some litres go.
 
     Attributes
     ----------
     litres : float
-        Above the unusable and the reserve; nothing below. [L]
+        Fuel beyond the unusable and the reserve, 0 or more. [L]
     charging_h : float or None
-        At charging revs with the alternator giving all it has; None without one. [h]
+        Time of charging at the alternator's whole output; None without an alternator. [h]
     motoring_h, motoring_nm : float
-        In gear at cruising revs. [h], [nm]
+        Time and distance in gear at cruising revs. [h], [nm]
     """
 
     litres: float
@@ -40,15 +40,15 @@ class Sounded:
     Attributes
     ----------
     depth_m : float
-        As read. [m]
+        Depth as read. [m]
     tank_L, sd_L, least_L, most_L : float
-        In the tank: most likely, one standard deviation, and between what at worst. [L]
+        Fuel in the tank: most likely, its standard deviation, and the extremes. [L]
     usable_L : float
-        Of it above the pick-up. [L]
+        The most likely fuel above the pick-up. [L]
     cans_L, reserve_L : float
-        In cans, and what must be left at landfall. [L]
+        Fuel in cans, and fuel that must be left at landfall. [L]
     worth, worth_least, worth_most : Worth
-        Of tank and cans, after unusable and reserve; most likely and at worst.
+        How far tank and cans go beyond unusable and reserve: most likely, and at the extremes.
     above_full : bool
         Whether the stick was wet above the brim.
     """
@@ -68,13 +68,7 @@ class Sounded:
 
 
 def charging_burn_L_per_h(boat: Boat) -> float | None:
-    """Diesel for an hour of charging with the alternator giving all it has.
-
-    Returns
-    -------
-    float or None
-        None without an alternator that charges. [L/h]
-    """
+    """Diesel for an hour at the alternator's whole output; None if nothing charges. [L/h]"""
     alternator, engine = boat.driven_alternator, boat.engine
     if alternator is None or engine is None or not alternator.charging_A > 0.0:
         return None
@@ -94,7 +88,7 @@ def charging_burn_L_per_h(boat: Boat) -> float | None:
 
 
 def worth_of(boat: Boat, litres: float) -> Worth:
-    """What diesel will do."""
+    """How far some litres go."""
     litres = max(litres, 0.0)
     engine, burn_L_per_h = boat.engine, charging_burn_L_per_h(boat)
     assert engine is not None  # a boat with fuel has one
@@ -113,11 +107,11 @@ def sounded(boat: Boat, depth_m: float, *, cans_L: float | None = None) -> Sound
     Parameters
     ----------
     boat : Boat
-        With a tank whose shape is known.
+        A boat with a tank whose shape is known.
     depth_m : float
-        As read off the stick. [m]
+        Depth as read off the stick. [m]
     cans_L : float, optional
-        Left in cans; as boat.toml says if left out. [L]
+        Fuel left in cans; as in boat.toml if left out. [L]
 
     Raises
     ------

@@ -1,4 +1,4 @@
-"""The lowest start at which a rule keeps the floor, sought for many rules at once."""
+"""A search for the lowest start at which a rule keeps the floor, for many rules at once."""
 
 from __future__ import annotations
 
@@ -10,42 +10,35 @@ from powersim.records import ChargingRule
 
 #: A start is found when the floor's margin is this small. [-]
 CLOSE_SOC = 0.004
-#: Least step of a start while it is sought. [-]
+#: Least step from one start to the next. [-]
 _STEP_SOC = 0.01
-#: Most by which a start is raised for each point that the margin lacks.
+#: Most points by which a start is raised for each point that the margin lacks.
 _MOST_RISE = 4.0
-#: Most that a start is raised by for that: far above it the tank runs dry. [-]
+#: Most that a start is raised for that reason: far too high, it runs the tank dry. [-]
 _STEEPER_SOC = 0.04
 
 
 class StartSearch:
-    """The lowest safe start of one kind of rule, while it is sought.
-
-    Parameters
-    ----------
-    rule : ChargingRule
-        At the start to begin with.
-    least_soc : float
-        No start below it. [-]
+    """A search for the lowest safe start of one kind of rule, from the rule's own start on.
 
     Attributes
     ----------
     best : ChargingRule or None
-        The lowest start known to be safe; the least unsafe as long as none is.
+        The rule at the lowest start known to be safe, or else at the least unsafe one.
     best_margin_soc : float
         Its margin above the floor. [-]
     nearest : ChargingRule or None
-        The start whose margin is nearest to none, safe or not.
+        The rule at the start whose margin is nearest to zero, safe or not.
     unsafe : ChargingRule or None
-        The last start that was found to be too low: what is safe starts higher, and burns no less.
+        The rule at the last start that was too low. A safe one starts higher and burns no less.
     closed : bool
         Whether the search is over.
     """
 
-    def __init__(self, rule: ChargingRule, least_soc: float):
+    def __init__(self, rule: ChargingRule, least_soc: float) -> None:
         self.rule, self.least_soc = rule, least_soc
         self.start_soc = max(rule.start_soc, least_soc)
-        # (start, margin) known to be too low, and to be safe.
+        # Start and margin of the last one that was too low, and of the last that was safe.
         self.low: tuple[float, float] | None = None
         self.high: tuple[float, float] | None = None
         self.best: ChargingRule | None = None
@@ -61,11 +54,11 @@ class StartSearch:
         return self.best_margin_soc >= 0.0
 
     def candidate(self) -> ChargingRule:
-        """The rule at the start to be tried."""
+        """The rule at the start to be evaluated next."""
         return at_level(self.rule, self.start_soc)
 
     def update(self, rule: ChargingRule, margin_soc: float) -> None:
-        """Learn from a trial, and set the next start."""
+        """Take in the margin of a rule, and set the next start."""
         here = (rule.start_soc, margin_soc)
         if abs(margin_soc) < self._nearest_soc:
             self.nearest, self._nearest_soc = rule, abs(margin_soc)
@@ -106,7 +99,7 @@ class StartSearch:
 
 
 def _rise(before, here):
-    """How much higher a start has to be for each point that the margin lacks."""
+    """How many points a start has to rise for each point that the margin lacks."""
     if before is None or here[1] <= before[1]:
         return 1.0
     rise = (here[0] - before[0]) / (here[1] - before[1])
@@ -121,21 +114,15 @@ def lowest_safe_starts(
     rounds: int,
     drop: Callable | None = None,
 ) -> list[StartSearch]:
-    """Each rule at the lowest start at which the floor holds, as nearly as it was found.
+    """Search each rule's lowest start at which the floor holds, in so many rounds at most.
 
-    The floor's margin grows with the start, at first taken to be in step with it, so each round
-    goes by what the margin lacks; once a start is known on either side, between the two.
-
-    Parameters
-    ----------
-    margins_of : callable
-        Gives the margins of some rules, tried at once.
-    drop : callable, optional
-        Given those that are left after a round, gives those that are worth going on with.
+    `margins_of` gives the margins of some rules at once. The margin grows with the start, so each
+    round raises or lowers the start by what the margin lacks or has to spare; between a start that
+    is too low and one that is safe it interpolates. After each round `drop`, if given, takes all
+    searches and returns those worth continuing.
     """
     searches = [StartSearch(rule, least_soc) for rule in rules]
     for _ in range(rounds):
-        # Those that are found are not tried again.
         going = [search for search in searches if not search.closed]
         if not going:
             break

@@ -1,13 +1,13 @@
-"""The last word of the search: rules in members that it has not seen.
+"""The validation of rules in members that the search has not seen.
 
-Of each family of rules, alike but for the level at which the engine is started, the lowest level
-in whole per cent that holds is wanted, and of those the cheapest. Most levels fail or are too dear,
-and need not be tried in all members to be known for it. The rule that is taken always is.
+Rules of a family differ only in the level at which the engine starts. The validation finds the
+lowest level of each family, in whole per cent, that holds, and takes the cheapest of these. Most
+levels fail or burn too much, and a few members show it. The rule that is taken has been evaluated
+in all of them.
 
-That a level fails is never guessed: it is tried first where it is likeliest to fail, and is given
-up when it has failed more often than all the members allow, whatever the others would have said.
-That one family burns more than another is told from differences in the first of the members, which
-neither was chosen by, at SURE standard errors.
+That a level fails is certain: it is evaluated first where it is likeliest to fail, and is given up
+once it has failed in more members than all of them allow. That one family burns more than another
+is inferred, at SURE standard errors, from the first members, by which neither was chosen.
 """
 
 from __future__ import annotations
@@ -23,36 +23,28 @@ from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, least_
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more, surely_worse
 from powersim.records import ChargingRule
 
-#: Members from which it is told that a rule is worse than another, doubled until it is sure.
+#: Members that are first compared to see whether a rule is worse; doubled until that is sure.
 FIRST = 60
-#: Families that are judged if one of them holds; as long as none does, others are.
+#: Families that are validated if one of them holds; as long as none does, more are.
 AT_FIRST = 4
-#: How far above the level that was found others are judged, in whole per cent: one that ties may be
-#: safer, and where none holds the least bad of them is taken.
+#: How far above the level that was found others are evaluated, in whole per cent: one that ties may
+#: be safer, and where none holds the least bad is taken.
 TIES_PERCENT = (1, 2, 3, 4)
 LEAST_BAD_PERCENT = (-1, 0, 1, 2, 4, 6, 9, 12, 16, 20)
-#: Of how many families: rules that all fail can seldom be told apart in few members.
+#: Number of families for that: a few members seldom show which of several failing rules is worse.
 LEAST_BAD_FAMILIES = 2
-#: Members in which a level is tried before it is believed to hold, as a multiple of how many may
-#: be broken: the hardest.
+#: The hardest members, in which a level must hold before it is evaluated in all, as a multiple of
+#: the number in which it may fail.
 _HARD = 4
 #: Verdicts.
 _HOLDS, _TOO_LOW, _TOO_DEAR = "holds", "too low", "too dear"
 
 
 def validated(cache: EvaluationCache, families: Sequence[ChargingRule]) -> PolicyEvaluation:
-    """Rules in all members, the best of the families among them.
+    """Evaluate in all members every rule of these families that may be the one to follow.
 
-    Parameters
-    ----------
-    cache : EvaluationCache
-        Of members that the families were not chosen by.
-
-    Returns
-    -------
-    PolicyEvaluation
-        For `rule_ranking.in_order` to choose from: every rule that it could choose of all levels of
-        these families, and of leaving the engine alone.
+    The members of `cache` are others than those by which the families were chosen. The evaluation
+    is for `rule_ranking.in_order`, and has the rule that never charges too if it may win.
     """
     boat = cache.boat
     holding = _lowest_that_hold(cache, families)
@@ -63,7 +55,7 @@ def validated(cache: EvaluationCache, families: Sequence[ChargingRule]) -> Polic
             for family in families[:LEAST_BAD_FAMILIES]
             for rule in _levels(cache, family, LEAST_BAD_PERCENT)
         ]
-        # The search goes by a floor that may be out of reach, and may pass these by.
+        # The search goes by a floor that may be out of reach, and so may miss these.
         return cache.evaluation(
             _least_bad(cache, [never_charge(boat), *rules, always_charge(boat), *own])
         )
@@ -75,7 +67,7 @@ def validated(cache: EvaluationCache, families: Sequence[ChargingRule]) -> Polic
 
 
 def needs_no_engine(cache: EvaluationCache) -> bool:
-    """Whether the engine may be left alone without a single weather to regret it in."""
+    """Whether the engine may stay off without a single member that falls below the floor."""
     idle = never_charge(cache.boat)
     if cache.limits.counted_from_h:
         return False
@@ -86,10 +78,10 @@ def needs_no_engine(cache: EvaluationCache) -> bool:
 
 
 def _lowest_that_hold(cache, families):
-    """Of the first families the lowest level that holds, without those that surely burn more; of
-    the others only as long as none holds."""
+    """The lowest level that holds of each of the first families, without those that surely burn
+    more; the other families count only as long as none holds."""
     holding, higher = list[ChargingRule](), 0
-    # Of the best the first level is as likely as any to be the one, and shows which are hard.
+    # The level of the best family is as good a guess as any, and shows which members are hard.
     like = _at_percent(families[0], _percent(families[0]))
     for place, family in enumerate(families):
         if place >= AT_FIRST and holding:
@@ -101,15 +93,15 @@ def _lowest_that_hold(cache, families):
             like = rule
             if not cache.breaks(rule):
                 holding.append(rule)
-                # These members ask for so much more than those of the search, of any family.
+                # These members need so much more than those of the search, for any family.
                 higher = _percent(rule) - _percent(family)
                 break
     return holding
 
 
 def _lowest(cache, family, higher, like):
-    """The lowest level that holds as far as it is known, sought from so far above the family's
-    own, first in the members that were hardest for a rule like it; None where none does."""
+    """The lowest level that holds in the members that are hardest for a rule like it; None if none
+    does. The search begins so many per cent above the family's own level."""
     percent = _percent(family) + higher
     gap_soc = family.stop_soc - family.start_soc
     low = math.ceil(100.0 * least_start(cache.boat) - 1e-6) - 1
@@ -131,7 +123,7 @@ def _lowest(cache, family, higher, like):
 
 
 def _verdict(cache, rule, like):
-    """What is known of a level from the hardest members, and its margin above the floor."""
+    """What the hardest members show of a level, and its margin above the floor."""
     for count in (hard_count(cache) // 2, hard_count(cache)):
         cache.evaluate([rule], cache.hardest(count, like=like))
         broken = cache.breaks(rule)
@@ -142,12 +134,12 @@ def _verdict(cache, rule, like):
 
 
 def hard_count(cache: EvaluationCache) -> int:
-    """Of how many members a level is believed to hold, the hardest of them."""
+    """In how many of the hardest members a level must hold before it is evaluated in all."""
     return max(_HARD * cache.allowed, 40)
 
 
 def _surely_dearer(cache, rule, holding):
-    """Whether it burns more than one of the holding, told as soon as it is sure."""
+    """Whether it surely burns more than the cheapest of the rules that hold."""
     best = min(holding, key=lambda one: _litres(cache, one))
     for count in counts(cache):
         more_L = _more_L(cache, rule, best, count)
@@ -159,7 +151,7 @@ def _surely_dearer(cache, rule, holding):
 
 
 def _ties(cache, best):
-    """Higher levels of the best rule that may tie with it, and be safer."""
+    """Higher levels of the best rule, which may tie with it and be safer."""
     ties = []
     for rule in _levels(cache, best, TIES_PERCENT):
         if _surely_dearer(cache, rule, [best]):
@@ -169,7 +161,7 @@ def _ties(cache, best):
 
 
 def _idle_may_win(cache, best):
-    """Whether to leave the engine alone may be no worse than the best rule that runs it."""
+    """Whether never charging may be no worse than the best rule that charges."""
     idle, limits = never_charge(cache.boat), cache.limits
     if limits.counted_from_h:
         return False
@@ -177,19 +169,19 @@ def _idle_may_win(cache, best):
     least = (kept.dark_h.sum(), kept.below_floor.sum())
     for count in counts(cache):
         evaluation = cache.evaluation([idle], count)
-        # Members still to come can only add to what the engine left alone has to answer for.
+        # Members still to come can only add to its hours in the dark and below the floor.
         if cache.breaks(idle) or least < (evaluation.dark_h.sum(), evaluation.below_floor.sum()):
             return False
     return True
 
 
 def _least_bad(cache, rules):
-    """Those of the rules, none of which holds, that may be the least bad."""
+    """The rules that may be the least bad, where none holds."""
     left = list(dict.fromkeys(rules))
     for count in counts(cache):
         evaluation = cache.evaluation(left, count)
         running = [place for place, rule in enumerate(left) if rule.by_engine]
-        # What leaves the engine alone is held to more than harm, and is no measure.
+        # A rule that never charges is ranked by more than harm, so it is no measure.
         order = in_order(evaluation, cache.limits, safer_of_ties=False)
         front = next((place for place in order if place in running), order[0])
         left = [
@@ -202,12 +194,7 @@ def _least_bad(cache, rules):
 
 
 def counts(cache: EvaluationCache) -> Iterator[int]:
-    """How many of the first members are asked, in turn; all in the end.
-
-    Yields
-    ------
-    int
-    """
+    """Numbers of first members to evaluate, each twice the one before, and all in the end."""
     count = FIRST
     while count < cache.members:
         yield count
@@ -216,7 +203,7 @@ def counts(cache: EvaluationCache) -> Iterator[int]:
 
 
 def _levels(cache, family, percents):
-    """The family at levels so far above its own, where it may start there."""
+    """The family at levels so many per cent above its own, where it may start there."""
     least_soc, from_percent = least_start(cache.boat), _percent(family)
     return [
         _at_percent(family, from_percent + more)
@@ -230,7 +217,7 @@ def _percent(rule):
 
 
 def _at_percent(family, percent):
-    """The family at a level in whole per cent, its stop too."""
+    """The family at a level in whole per cent, with its stop in whole per cent."""
     rule = at_level(family, percent / 100.0)
     start_soc = round(rule.start_soc, 2)
     stop_soc = max(round(rule.stop_soc, 2), round(start_soc + 0.01, 2))

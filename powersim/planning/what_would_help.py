@@ -1,7 +1,7 @@
 """Where no charging rule holds: which limit is in the way, and the least change that would help.
 
-Each change is sought by itself: more diesel, more panel, a larger bank, or loads left off. It helps
-if one rule of a short ladder of levels, or the rule that was found, then keeps all limits.
+Each change is by itself: more diesel, more panel, a larger bank, or loads left off. It helps if the
+rule that was found, or a rule of a short ladder of levels, then keeps all limits.
 """
 
 from __future__ import annotations
@@ -25,18 +25,18 @@ if TYPE_CHECKING:
     from powersim.planning.rule_search import FoundRule
     from powersim.simulation.member_signals import EnsembleForcing
 
-#: Members that changes are tried in: the first of those that are given.
+#: Most members in which changes are evaluated, the first of those that are given.
 MOST_MEMBERS = 100
-#: Most that is tried, as a multiple of what is aboard, and how finely: to a part in this many.
+#: Largest size, as a multiple of what is aboard, and into how many parts the range is divided.
 _MOST, _PARTS = 6.0, 16
-#: How far above the least temperature for charging a bank is kept that is tried warm. [degC]
+#: How far above the least temperature for charging the warm bank is kept. [degC]
 _WARMER_C = 5.0
-#: Starts and gap of the ladder, and how far the best rule's own start is moved. [-]
+#: Starts of the ladder above the least, its gap, and how far the best rule's start is moved. [-]
 _LADDER_SOC, _LADDER_GAP_SOC = (0.0, 0.1, 0.2, 0.3), 0.10
 _MOVED_SOC = (-0.1, -0.05, 0.0, 0.05, 0.1)
 #: Changes are rounded up to it. [W], [Ah], [L]
 _WHOLE_W, _WHOLE_Ah, _WHOLE_L = 10.0, 5.0, 1.0
-#: What may be left off first; never what the load list calls essential.
+#: Groups of loads that may be left off, in this order; never those called essential.
 _SHED_ORDER = ("comfort", "useful")
 
 
@@ -53,16 +53,17 @@ class Help:
     broken_frac : dict of str to float
         Share of the members in which it breaks each limit. [-]
     more_L : float or None
-        Diesel to take along besides; None where that does not help. [L]
+        Extra diesel to take along; None where that does not help. [L]
     more_W : float or None
-        Panels besides, rated; None where six times as much does not help, or there are none. [W]
+        Extra rated power of panels; None where six times as much does not help, or there are none.
+        [W]
     more_Ah : float or None
-        Capacity besides, at the 20-hour rate; None as above. [Ah]
+        Extra capacity at the 20-hour rate; None where six times as much does not help. [Ah]
     leave_off : tuple of str, or None
-        Loads to do without, by name; None where all that may be left off is not enough.
+        Names of loads to do without; None where all that may be left off is not enough.
     warm_bank : bool or None
-        Whether a bank that is never too cold to be charged would be enough; None where this one
-        never is.
+        Whether it would be enough to keep the bank warm; None where it is never too cold to be
+        charged.
     """
 
     in_the_way: str
@@ -77,13 +78,7 @@ class Help:
 def what_would_help(
     passage: Passage, forcing: EnsembleForcing, found: FoundRule, limits: RuleLimits
 ) -> Help:
-    """The least change of each kind that would make a rule hold.
-
-    Parameters
-    ----------
-    forcing : EnsembleForcing
-        Of the passage, counted from its first member.
-    """
+    """The least change of each kind that would make a rule hold, in the passage's first members."""
     shares = {name: float(where.mean()) for name, where in broken(found.validated, limits).items()}
     few = forcing.between(0, min(MOST_MEMBERS, forcing.members))
     remedies = _Remedies(passage, few, found.rule, limits)
@@ -116,7 +111,7 @@ def what_would_help(
 
 
 def _least_more(own, helps: Callable, *, whole):
-    """The least addition that helps, found by halving; None if the most does not."""
+    """The least addition that helps, by bisection; None if the most does not."""
     if not own > 0.0 or not helps(_MOST * own):
         return None
     low, high = own, _MOST * own
@@ -127,7 +122,7 @@ def _least_more(own, helps: Callable, *, whole):
 
 
 class _Remedies:
-    """A ladder of rules, tried with one thing changed."""
+    """A ladder of rules, evaluated with one thing changed."""
 
     def __init__(self, passage, forcing, rule, limits):
         self.passage, self.forcing, self.limits = passage, forcing, limits
@@ -136,11 +131,11 @@ class _Remedies:
             self.rules += _ladder(passage.boat, rule)
 
     def holds(self, passage) -> bool:
-        """Whether any rule holds on a boat with other sizes."""
+        """Whether any rule holds on a changed passage."""
         return self._any_holds(passage.boat, changed(self.forcing, passage))
 
     def warm_bank(self) -> bool | None:
-        """Whether a rule holds if the bank is kept warm enough to be charged; None if it is."""
+        """Whether a rule holds if the bank is kept warm; None if it can always be charged."""
         battery, prepared = self.passage.boat.battery, self.forcing.prepared
         if prepared.signals.takes_charge.all():
             return None
@@ -158,11 +153,11 @@ class _Remedies:
         return max(shares, key=shares.get)
 
     def more_L(self) -> float | None:
-        """Diesel that is missing from the reserve, by the rule that misses least of those that
-        keep everything else."""
+        """Diesel that is missing from the reserve, by the rule that misses least among those that
+        keep all other limits."""
         if self.passage.boat.fuel is None:
             return None
-        # With as much as could be wanted, to see what each rule takes.
+        # With endless diesel, to see what each rule takes.
         plenty = replace(self.forcing, plant=replace(self.forcing.plant, usable_L=math.inf))
         evaluation = self._try(self.passage.boat, plenty)
         holds = worst_frac(evaluation, self.limits, but="reserve") <= self.limits.risk_frac
@@ -170,11 +165,11 @@ class _Remedies:
             return None
         wanted_L = quantiles(evaluation.burnt_L[holds], (1.0 - self.limits.risk_frac,))[0].min()
         missing_L = wanted_L + self.limits.reserve_L - self.passage.boat.fuel.usable_L
-        # Where nothing is missing, these members are kinder than those that were judged in.
+        # Where nothing is missing, these members are kinder than those of the validation.
         return _WHOLE_L * math.ceil(missing_L / _WHOLE_L) if missing_L > 0.0 else None
 
     def leave_off(self) -> tuple[str, ...] | None:
-        """The fewest loads to do without, comfort first, the hungriest of each kind first."""
+        """The fewest loads to do without: comfort first, and the hungriest of each group first."""
         order = _expendable(self.passage, self.forcing.prepared)
         if not order:
             return None
@@ -216,7 +211,7 @@ def _ladder(boat, rule):
 
 
 def _expendable(passage, prepared) -> list[str]:
-    """Names of loads that may be left off, in that order."""
+    """Names of loads that may be left off, in the order in which they should be."""
     demand = prepared.demand
     nominal_V = passage.boat.battery.nominal_V
     taken = dict(

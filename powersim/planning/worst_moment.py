@@ -22,29 +22,30 @@ if TYPE_CHECKING:
     from powersim.planning.scenario import MeanSky
     from powersim.simulation.member_signals import EnsembleForcing
 
-#: Moments are tried so far apart at first, which finds the end of any night. [h]
+#: How far apart moments are at first, near enough for one at the end of any night. [h]
 APART_h = 3.0
-#: At most so many of them; on a passage so long that there would be more they are further apart.
+#: Most moments of that kind; on a long passage they are further apart.
 MOST_MOMENTS = 400
-#: Share of the members in which the bank lasts no longer than what moments are judged by. [-]
+#: A moment counts by this quantile of its members. [-]
 WORST_FRAC = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorstMoment:
-    """Where the bank lasts shortest.
+    """The moment from which the bank lasts shortest.
 
     Attributes
     ----------
     step : int
-        Of the passage, which begins then.
+        The step of the passage that begins then.
     from_h : float
-        Hours after departure. [h]
+        Time since departure. [h]
     judged_by : str
-        "flat": there all goes dark soonest; "floor": nowhere before landfall does it, and there
-        the floor is reached soonest; "charge": nor that, and the bank stands lowest there.
+        "flat": all goes dark soonest from there. "floor": all goes dark from no moment before
+        landfall, and the bank is at its floor soonest from there. "charge": neither happens, and
+        the charge is lowest there.
     apart_h : float
-        How far apart the moments are that were tried, all but those around this one. [h]
+        How far apart the moments are that were compared, except around this one. [h]
     """
 
     step: int
@@ -62,25 +63,12 @@ def worst_moment(
     landfall: int,
     progress: Callable,
 ) -> WorstMoment:
-    """Try moments of the passage from departure to landfall.
+    """Find the moment before landfall from which the bank lasts shortest; the first if several do.
 
-    Parameters
-    ----------
-    until : int
-        The step before which a bank must be at its floor or flat to count.
-    progress : callable
-        Called with the share of the work that is done.
-
-    Returns
-    -------
-    WorstMoment
-        The first, where several are as bad.
-
-    Notes
-    -----
-    Until each moment everything works and all loads are on. A moment counts for as long as the
-    bank lasts from it in the worst tenth of the members; in the mean sky, for as long as it lasts.
-    Around the worst of those that are far apart every step is tried.
+    Until each moment everything works and all loads are on. A moment counts by how long the bank
+    lasts from it in the worst tenth of the members, or in the mean sky. Around the worst of
+    moments far apart every step is compared. A bank must be at its floor or flat before the step
+    `until` to count. `progress` is called with the share of the work that is done.
     """
     step_h = forcing.prepared.track.step_h
     every = round(APART_h / step_h) * math.ceil(landfall * step_h / APART_h / MOST_MOMENTS)
@@ -103,16 +91,16 @@ def worst_moment(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Moments:
-    """Moments of one sea, all charging lost at each of them."""
+    """The moments of a passage in some members, with all charging lost at each of them."""
 
     forcing: MeanSky | EnsembleForcing
     floor_soc: float
     until: int
 
     def worst(self, starts, state, *, every, progress) -> tuple[str, int]:
-        """By what the worst of some moments is judged, and its step.
+        """By what the worst of some moments is found (`WorstMoment.judged_by`), and its step.
 
-        `state` is that of the first; after the last of them steps are taken `every` at once.
+        `state` is the state at the first; after the last of them steps go `every` at once.
         """
         forcing, step_h = self.forcing, self.forcing.prepared.track.step_h
         banks = DepletionBatch(floor_soc=self.floor_soc)
@@ -132,7 +120,7 @@ class _Moments:
             for place, ticket in list(undecided.items()):
                 flat_h = _worst_tenth(banks.flat_h[ticket])
                 shortest_h = min(shortest_h, flat_h)
-                # Decided, or past the shortest: nothing that comes now makes it the worst.
+                # Flat in the worst tenth, or already outlasting the shortest.
                 if math.isfinite(flat_h) or (last - starts[place]) * step_h > shortest_h:
                     banks.close(undecided.pop(place))
             progress((last - edges[0]) / (self.until - edges[0]))
@@ -148,5 +136,5 @@ class _Moments:
 
 
 def _worst_tenth(values) -> float:
-    """What a moment is judged by, of all its members."""
+    """The value of a moment that counts, from those of its members."""
     return float(quantiles(np.atleast_1d(values), (WORST_FRAC,))[0])

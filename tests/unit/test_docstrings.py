@@ -25,9 +25,9 @@ import powersim
 PACKAGE = Path(powersim.__file__).parent
 FULL = ("physics", "sky", "voyage", "simulation", "api")
 #: Folders are added one by one, as their docstrings are mended; at the end all of them stand here.
-DESCRIBED = ("kernel", "physics", "sky", "voyage")
+DESCRIBED = ("kernel", "physics", "sky", "voyage", "planning")
 #: Likewise: folders outside FULL in which the annotations are complete, and the rule holds.
-BRIEF = ("kernel",)
+BRIEF = ("kernel", "planning")
 
 # Suffix of a name -> unit, as in the table of names of the contributor's guide. The longest that
 # fits counts; `_per_` is read from its two sides.

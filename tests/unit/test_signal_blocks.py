@@ -25,7 +25,7 @@ def forcing():
 
 
 @pytest.mark.parametrize("days", [1, 4])
-def test_rules_tried_in_kept_stretches_come_to_the_same(forcing, days):
+def test_rules_evaluated_in_kept_blocks_come_to_the_same(forcing, days):
     """To the bit, first and second time, with a timetable between rules that have none."""
     fresh = evaluate_policies(PASSAGE.boat, forcing, RULES)
     kept = SignalBlocks(forcing, days=days)
@@ -44,7 +44,7 @@ def test_what_is_laid_out_is_kept_if_wanted(forcing):
     assert [steps.start for steps in kept.steps] == [0, 4 * 48]
 
 
-def test_the_shelf_gives_up_what_was_asked_for_longest_ago(forcing, monkeypatch):
+def test_the_cache_drops_what_was_asked_for_longest_ago(forcing, monkeypatch):
     cache, sets = SignalCache(), [np.arange(3), np.arange(3, 6), np.array([0, 4, 5])]
     one = cache.of(forcing, sets[0])
     monkeypatch.setattr(signal_blocks, "ROOM", 2 * one.size)
