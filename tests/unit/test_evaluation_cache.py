@@ -1,4 +1,4 @@
-"""Rules heard in ever more members: each once, and as if it had been tried in all at once."""
+"""Rules evaluated in ever more members: each once, and as if in all members at once."""
 
 from dataclasses import replace
 
@@ -42,7 +42,7 @@ def cache_of(forcing):
 
 @pytest.fixture
 def carried(monkeypatch):
-    """How many passages are carried through by any cache: a rule in a weather is one."""
+    """How many passages all caches simulate: a rule in a member is one."""
     counts = []
 
     def counting(boat, forcing, rules, **given):
@@ -128,9 +128,9 @@ def test_the_same_seed_gives_the_same_answer(carried):
     assert sum(carried) == 2 * passages
 
 
-def test_the_chosen_rule_meets_every_judge_and_few_others_do(carried):
-    """29,720 passages were carried through for this case when every rule that was judged met all
-    judges, and every kin all members (counted then)."""
+def test_the_chosen_rule_and_few_others_are_evaluated_in_every_validation_member(carried):
+    """29,720 passages were simulated here when every rule was validated in all members, and every
+    neighbour searched in all (counted then)."""
     answer = searched(members=300, validation_members=1000, seed=1)
     assert sum(carried) < 0.6 * 29720
     found = answer.found

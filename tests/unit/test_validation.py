@@ -22,8 +22,9 @@ WIDER = replace(FAMILY, stop_soc=0.80)
 
 @dataclass
 class Sea:
-    """A made-up sea: so much charge a rule loses below its start in each weather, and so much
-    diesel it burns; every rule and weather that is carried through is counted."""
+    """Made-up members: how far charge falls below the start in each, and how much diesel is burnt.
+
+    Every rule in every member that is simulated is counted."""
 
     needs_soc: np.ndarray
     grey_L: np.ndarray
@@ -52,7 +53,7 @@ def sea(*, seed=1, members=VALIDATION_MEMBERS, needs=0.12, spread=0.05, idle_soc
 
 
 def made_up(boat, forcing, rules, *, counted_from_h, progress):
-    """A trial in a made-up sea: litres grow with start and gap, charge with the start."""
+    """An evaluation in made-up members: litres grow with start and gap, charge with the start."""
     here = forcing.places
     for rule in rules:
         forcing.carried.setdefault(rule, []).append(here)
@@ -124,7 +125,7 @@ def evaluated(forcing, rule):
     return len(places)
 
 
-def heard_in_all(forcing):
+def simulated_in_all(forcing):
     return sum(evaluated(forcing, rule) for rule in forcing.carried)
 
 
@@ -135,7 +136,7 @@ def test_the_rule_is_the_one_that_all_levels_in_all_members_give(seed, start_soc
     family = at_level(FAMILY, start_soc)
     rule, evaluation = answer(cache_of(forcing), [family])
     assert rule == all_tried(forcing, [family], boat=boat_of())[0]
-    # And it has been judged in all of them, each once: its share is what a plain count gives.
+    # And it has been evaluated in all of them, each once: its share is what a plain count gives.
     assert evaluation.below_floor.shape == (1, VALIDATION_MEMBERS)
     assert evaluated(forcing, rule) == VALIDATION_MEMBERS
 
@@ -147,11 +148,11 @@ def test_levels_that_fail_are_given_up_and_the_count_says_when():
     lower = replace(lower, start_soc=round(lower.start_soc, 2), stop_soc=round(lower.stop_soc, 2))
     # More than 50 of 1,000 have failed: the others cannot take that back.
     assert 50 < evaluated(forcing, lower) <= 200
-    assert heard_in_all(forcing) < 3 * VALIDATION_MEMBERS
+    assert simulated_in_all(forcing) < 3 * VALIDATION_MEMBERS
 
 
 def test_a_level_that_may_still_hold_is_not_given_up():
-    """The 51st failure is the last weather to be met: until then nobody knows."""
+    """The 51st failure is in the last member to be evaluated: until then nobody knows."""
     forcing = sea()
     cache = cache_of(forcing)
     fails = np.flatnonzero(FAMILY.start_soc - forcing.needs_soc < 0.5)
@@ -171,14 +172,14 @@ def test_a_family_that_burns_more_is_given_up_early_and_one_that_may_win_is_not(
     assert rule.stop_soc - rule.start_soc == pytest.approx(0.05)
     wider = [one for one in forcing.carried if one.stop_soc - one.start_soc > 0.1]
     assert max(evaluated(forcing, one) for one in wider) < VALIDATION_MEMBERS / 2
-    # The other way round the cheaper one comes second, and is judged in full.
+    # The other way round the cheaper one comes second, and is evaluated in full.
     forcing = sea()
     again, evaluation = answer(cache_of(forcing), families[::-1])
     assert again == rule
     assert evaluation.charging_L.shape == (1, VALIDATION_MEMBERS)
 
 
-def test_where_nothing_holds_the_least_bad_is_judged_in_all_members():
+def test_where_nothing_holds_the_least_bad_is_evaluated_in_all_members():
     """No level above 95 % is to be had, and 80 points are wanted."""
     forcing = sea(needs=0.60, idle_soc=0.1, dark_h=30.0)
     rule, evaluation = answer(cache_of(forcing), [FAMILY])
@@ -186,7 +187,7 @@ def test_where_nothing_holds_the_least_bad_is_judged_in_all_members():
     assert evaluation.charging_L.shape == (1, VALIDATION_MEMBERS)
     limits = limits_of(boat_of(), risk_frac=0.05)
     assert worst_frac(evaluation, limits)[0] > 0.05
-    # Of all that was judged in full, none leaves less time below the floor.
+    # Of all that was evaluated in full, none leaves less time below the floor.
     full = [one for one in forcing.carried if evaluated(forcing, one) == VALIDATION_MEMBERS]
     everyone = made_up(
         boat_of(), replace(forcing, carried={}), full, counted_from_h=0.0, progress=None
@@ -194,7 +195,7 @@ def test_where_nothing_holds_the_least_bad_is_judged_in_all_members():
     assert evaluation.below_floor_h.mean() == everyone.below_floor_h.mean(axis=1).min()
 
 
-def test_an_engine_is_left_alone_only_without_a_weather_to_regret_it_in():
+def test_an_engine_is_left_alone_only_without_a_member_to_regret_it_in():
     calm = sea(idle_soc=0.8)
     assert needs_no_engine(cache_of(calm))
     once = sea(idle_soc=0.8)
@@ -202,7 +203,7 @@ def test_an_engine_is_left_alone_only_without_a_weather_to_regret_it_in():
     assert not needs_no_engine(cache_of(once))
     grey = sea(idle_soc=0.4)
     assert not needs_no_engine(cache_of(grey))
-    assert heard_in_all(grey) < 100
+    assert simulated_in_all(grey) < 100
 
 
 def test_to_leave_the_engine_alone_is_not_taken_where_running_it_leaves_less_dark():
