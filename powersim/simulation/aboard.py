@@ -35,7 +35,7 @@ class Aboard:
     Attributes
     ----------
     soc : float or ndarray
-        [-]
+        State of charge. [-]
     factors : Factors
         Multiples of what the files say.
     burnt_L : float or ndarray
@@ -59,6 +59,7 @@ class Aboard:
         Returns
         -------
         Aboard
+            Changed alike.
         """
 
         def of(value: Floats) -> Floats:
@@ -74,10 +75,12 @@ class Aboard:
         Parameters
         ----------
         plant : Plant
+            As the files have it.
 
         Returns
         -------
         Plant
+            With another capacity and another burn.
         """
         return with_factors(plant, self.factors)
 
@@ -92,6 +95,7 @@ class Aboard:
         Returns
         -------
         Switches
+            Factors for loads, panels and alternator.
         """
         return switches_of(self.factors, engine=engine)
 
@@ -103,10 +107,12 @@ class Aboard:
         plant : Plant
             As `plant` has it.
         members : int
+            How many members.
 
         Returns
         -------
         State
+            With the diesel that is gone.
         """
         state = start_state(plant, soc=np.broadcast_to(self.soc, members))
         return state._replace(burnt_L=np.broadcast_to(self.burnt_L, members) + 0.0)
@@ -119,6 +125,7 @@ class ForcingAboard:
     Attributes
     ----------
     forcing : EnsembleForcing
+        The members.
     aboard : Aboard
         Of arrays shaped (members,).
     """
@@ -152,10 +159,12 @@ class ForcingAboard:
         Parameters
         ----------
         steps : slice
+            Of the passage.
 
         Returns
         -------
         Signals
+            With the members last.
         """
         return signals_with_factors(self.forcing.signals(steps), self.aboard.factors)
 
@@ -170,6 +179,7 @@ class ForcingAboard:
         Returns
         -------
         ForcingAboard
+            With views of the arrays.
         """
         return self.chosen(slice(first, last))
 
@@ -179,10 +189,12 @@ class ForcingAboard:
         Parameters
         ----------
         some : slice or ndarray of int
+            Which members, in any order.
 
         Returns
         -------
         ForcingAboard
+            In the order in which they were named.
         """
         return replace(
             self,
@@ -204,6 +216,7 @@ def aboard_of(sea: object, battery: Battery) -> Aboard:
     Returns
     -------
     Aboard
+        Of arrays only where boats differ.
     """
     if isinstance(sea, ForcingAboard):
         return sea.aboard

@@ -79,6 +79,7 @@ def chance_of(happened: Bools) -> Chance:
     Parameters
     ----------
     happened : ndarray of bool, shape (members,)
+        Whether it did, in each member.
 
     Returns
     -------

@@ -118,6 +118,7 @@ class Books:
         Returns
         -------
         ndarray, shape (steps, members)
+            In the unit that its name ends with.
         """
         of_others = {**self.others_Ah, **self.others_Wh}
         column: np.ndarray = of_others[name] if name in of_others else getattr(self, name)
@@ -156,6 +157,7 @@ def group_shares(
     Returns
     -------
     tuple of four ndarray, shape (steps, members)
+        0 to 1.
     """
     return (
         groups[0] * flow.served,
@@ -186,6 +188,7 @@ def books_of(
     Returns
     -------
     Books
+        Which close, step by step.
 
     Raises
     ------
@@ -286,6 +289,7 @@ def resistance_ohm(flow: Flows[Array], *, change_Ah: Array, plant: Plant, step_h
     Returns
     -------
     ndarray, shape (steps, members)
+        As the losses in the bank are counted.
     """
     bank = plant.bank
     soc = flow.soc - change_Ah / bank.capacity_Ah
@@ -312,6 +316,7 @@ def check_books(
     Parameters
     ----------
     books : Books
+        Of every step.
     flow : Flows
         Of arrays shaped (steps, members).
     plant : Plant

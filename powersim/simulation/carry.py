@@ -266,12 +266,14 @@ class Batch:
         Parameters
         ----------
         places : ndarray of int, shape (taken,)
+            Which of the members.
         order_of : ndarray of int, shape (taken,), optional
             Which of the orders each follows from now on; its own if left out.
 
         Returns
         -------
         Batch
+            This one is left as it is.
         """
         few = copy(self)
         few.members = len(places)

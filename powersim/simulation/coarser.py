@@ -30,6 +30,7 @@ def mean_of(values: Array | Bools, per_step: int) -> Array:
     Returns
     -------
     ndarray, shape (..., n)
+        One value for each block of steps.
 
     Examples
     --------
@@ -52,6 +53,7 @@ def averaged(record: Averaged, per_step: int) -> Averaged:
     Parameters
     ----------
     record : dataclass
+        A Demand or a Sky.
     per_step : int
         How many of its steps make one.
 

@@ -37,7 +37,9 @@ def cold_of(
     bank_C : ndarray, shape (n,)
         Temperature of the bank at every step. [degC]
     battery : Battery
+        Its chemistry, and where it stands.
     track : Track
+        Where the boat is, and when.
     soc : ndarray, shape (n,), optional
         State of charge. [-]
 
@@ -84,6 +86,7 @@ def cold_along(passage: Passage) -> dict[str, Any]:
     Parameters
     ----------
     passage : Passage
+        Of which route, bank and departure count.
 
     Returns
     -------

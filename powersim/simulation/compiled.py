@@ -66,6 +66,7 @@ def kernel(*, members: int) -> Callable[..., None] | None:
     Parameters
     ----------
     members : int
+        How many members.
 
     Returns
     -------

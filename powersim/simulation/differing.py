@@ -21,6 +21,7 @@ def differs(record: Any) -> bool:
     Returns
     -------
     bool
+        False for a record of plain numbers.
     """
     if is_dataclass(record):
         record = [getattr(record, field.name) for field in fields(record)]
@@ -35,6 +36,7 @@ def of_member(record: Held, member: int) -> Held:
     Parameters
     ----------
     record : dataclass, tuple, number or ndarray
+        With records in it, to any depth.
     member : int
         Which.
 

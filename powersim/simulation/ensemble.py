@@ -46,6 +46,7 @@ class EnsembleResult:
     Attributes
     ----------
     members : int
+        How many there are.
     seed : int
         Of the random numbers.
     start_utc_s : float
@@ -160,6 +161,7 @@ def blocks(n_steps: int, *, step_h: float, first: int = 0, days: float = 1) -> l
     Returns
     -------
     list of slice
+        In order, the last one perhaps shorter.
     """
     length = round(days * BLOCK_h / step_h)
     return [slice(at, min(at + length, n_steps)) for at in range(first, n_steps, length)]
@@ -171,6 +173,7 @@ def stretch_h(members: int) -> float:
     Parameters
     ----------
     members : int
+        How many members.
 
     Returns
     -------
@@ -198,12 +201,14 @@ def members_state(forcing: Carried, *, soc: float) -> BatchState:
     Parameters
     ----------
     forcing : EnsembleForcing
+        Or whatever else has a plant and a number of members.
     soc : float
-        [-]
+        State of charge. [-]
 
     Returns
     -------
     State
+        Of arrays shaped (members,).
     """
     return start_state(forcing.plant, soc=np.full(forcing.members, soc))
 
@@ -222,6 +227,7 @@ def run_ensemble(
     Parameters
     ----------
     passage : Passage
+        Boat, route, loads and weather files.
     prepared : Prepared
         The passage in the mean sky.
     members : int
@@ -236,6 +242,7 @@ def run_ensemble(
     Returns
     -------
     EnsembleResult
+        Member by member.
 
     Raises
     ------

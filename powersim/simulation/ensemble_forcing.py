@@ -50,6 +50,7 @@ def draw_ensemble(
     Parameters
     ----------
     passage : Passage
+        Boat, route, loads and weather files.
     prepared : Prepared
         The passage in the mean sky.
     members : int
@@ -102,12 +103,14 @@ def with_loads(forcing: EnsembleForcing, passage: Passage) -> EnsembleForcing:
     Parameters
     ----------
     forcing : EnsembleForcing
+        The members as they are.
     passage : Passage
         With its loads in the same lines; one that is left ashore has a count of 0.
 
     Returns
     -------
     EnsembleForcing
+        With what the loads do not touch in common.
     """
     prepared, seed, members = forcing.prepared, forcing.seed, forcing.members
     loads = _loads_of(passage, prepared, seed=seed, members=members, like=forcing)

@@ -26,6 +26,7 @@ def frame_of(ensemble: EnsembleResult) -> pd.DataFrame:
     Parameters
     ----------
     ensemble : EnsembleResult
+        What came of the members.
 
     Returns
     -------
@@ -54,6 +55,7 @@ def dataset_of(ensemble: EnsembleResult) -> xr.Dataset:
     Parameters
     ----------
     ensemble : EnsembleResult
+        What came of the members.
 
     Returns
     -------

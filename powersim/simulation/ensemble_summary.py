@@ -37,6 +37,7 @@ def ensemble_summary(
     Parameters
     ----------
     ensemble : EnsembleResult
+        What came of the members.
     fuel : Fuel or None
         Of the boat, for its reserve.
     floor_soc : float
@@ -85,12 +86,14 @@ def fails_in(ensemble: EnsembleResult, fuel: Fuel | None) -> Bools:
     Parameters
     ----------
     ensemble : EnsembleResult
+        What came of the members.
     fuel : Fuel or None
         Of the boat.
 
     Returns
     -------
     ndarray of bool, shape (members,)
+        True where one of the three happens.
     """
     charge = np.isfinite(ensemble.floor_h) | np.isfinite(ensemble.flat_h)
     return charge | reserve_broken(ensemble, fuel)
@@ -102,12 +105,14 @@ def reserve_broken(ensemble: EnsembleResult, fuel: Fuel | None) -> Bools:
     Parameters
     ----------
     ensemble : EnsembleResult
+        What came of the members.
     fuel : Fuel or None
         Of the boat; None without an engine, which keeps no reserve.
 
     Returns
     -------
     ndarray of bool, shape (members,)
+        All False for a boat without fuel.
     """
     if fuel is None:
         return np.zeros(ensemble.members, dtype=bool)
@@ -122,6 +127,7 @@ def risk_by_day(ensemble: EnsembleResult, fuel: Fuel | None) -> dict[str, Any]:
     Parameters
     ----------
     ensemble : EnsembleResult
+        What came of the members.
     fuel : Fuel or None
         Of the boat, for its reserve.
 

@@ -41,7 +41,9 @@ def with_factors(plant: Plant, factors: Factors) -> Plant:
     Parameters
     ----------
     plant : Plant
+        As the files have it.
     factors : Factors
+        Multiples of what the files say.
 
     Returns
     -------
@@ -78,11 +80,14 @@ def signals_with_factors(signals: Signals, factors: Factors) -> Signals:
     Parameters
     ----------
     signals : Signals
+        As the files have them.
     factors : Factors
+        Multiples of what the files say.
 
     Returns
     -------
     Signals
+        With the factors in them.
     """
     return replace(signals, unreachable_Ah=signals.unreachable_Ah * factors.capacity)
 
@@ -93,12 +98,14 @@ def switches_of(factors: Factors, *, engine: bool = True) -> Switches:
     Parameters
     ----------
     factors : Factors
+        Multiples of what the files say.
     engine : bool
         Whether the engine can be run.
 
     Returns
     -------
     Switches
+        For the loads, the panels and the alternator.
     """
     return Switches(
         solar=factors.solar,

@@ -30,12 +30,14 @@ class Flat(NamedTuple):
     rows : ndarray of records.ROW, shape (steps,)
         What all members share.
     offers : ndarray of records.OFFER, shape (steps, chargers)
+        What each charger has in a step, where it is alike for all members.
     own_places, orders_places : ndarray of int, shape (columns, 3)
         Where in them each column goes that differs: 0 for a row and 1 for an offer; its first
         cell; how many cells it is from one step to the next.
     own, orders : ndarray, shape (columns, steps, sources)
         These columns: between members, and between orders to the engine.
     chargers : ndarray of records.CHARGER, shape (chargers,)
+        What does not change of them.
     """
 
     rows: np.ndarray

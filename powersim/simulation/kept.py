@@ -44,12 +44,14 @@ def kept_of(like: Prepared | None, passage: Passage, *, step_h: float, hold_h: f
     like : Prepared or None
         Another one, worked out; None for none.
     passage : Passage
+        The one to be worked out.
     step_h, hold_h : float
         As for `prepare`. [h], [h]
 
     Returns
     -------
     Kept
+        All False where there is no other.
     """
     if like is None or (like.track.step_h, like.hold_h) != (step_h, hold_h):
         return Kept()
@@ -72,6 +74,7 @@ def same_panels(boat: Boat, other: Boat) -> bool:
     Parameters
     ----------
     boat, other : Boat
+        Panels, controllers and the voltage of the bank are compared.
 
     Returns
     -------

@@ -43,12 +43,14 @@ def light_load(engine: Engine | None, runs: pd.DataFrame) -> LightLoad:
     Parameters
     ----------
     engine : Engine or None
+        Its rated power; None for a boat without.
     runs : pandas.DataFrame
         Every run of the engine, in order, from `tables.engine_table`.
 
     Returns
     -------
     LightLoad
+        Over all runs.
 
     Notes
     -----

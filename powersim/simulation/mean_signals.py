@@ -44,6 +44,7 @@ def mean_signals(
     Parameters
     ----------
     boat : Boat
+        Her bank, her alternator and her chargers.
     plant : Plant
         Its constants.
     step_h : float
@@ -51,6 +52,7 @@ def mean_signals(
     sky : Sky
         At the kernel's steps, as everything here.
     demand : Demand
+        Of all loads.
     yields : sequence of ControllerYield
         One for each solar controller.
     others : sequence of (charger, ndarray of shape (n,))
@@ -65,6 +67,7 @@ def mean_signals(
     Returns
     -------
     Signals
+        For one member.
     """
     battery = boat.battery
     warm_C = sky.bank_C - SETPOINT_C
@@ -102,12 +105,14 @@ def load_signals(demand: Demand, battery: Battery, *, step_h: float) -> dict[str
     demand : Demand
         At the kernel's steps.
     battery : Battery
+        Its cut-out voltage is where a power counts as a current.
     step_h : float
         Length of a step. [h]
 
     Returns
     -------
     dict of str to ndarray, shape (n, 4, 1)
+        Fields of Signals that the loads make.
     """
     groups = group_sums(demand)
     return {

@@ -28,6 +28,7 @@ def member_chargers(
     Parameters
     ----------
     chargers : list of Charger
+        In the order in which they are used.
     signals : tuple of ControllerSignal
         One for each of them, in the mean weather.
     wind_m_s : ndarray, shape (steps, members), or None
@@ -42,6 +43,7 @@ def member_chargers(
     Returns
     -------
     tuple of ControllerSignal
+        In the same order.
     """
 
     asked = {
@@ -72,9 +74,11 @@ def ask_for_wind(chargers: Sequence[Charger]) -> bool:
     Parameters
     ----------
     chargers : list of Charger
+        In the order in which they are used.
 
     Returns
     -------
     bool
+        False where no wind need be drawn.
     """
     return any(offering_of(charger).asks_for_wind for charger in chargers)

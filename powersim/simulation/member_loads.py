@@ -28,6 +28,7 @@ def draw_factors(loads: Sequence[Load], *, n_rows: int, seed: int, members: int)
     seed : int
         Of the random numbers.
     members : int
+        How many members.
 
     Returns
     -------

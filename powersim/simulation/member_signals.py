@@ -41,7 +41,9 @@ class EnsembleForcing:
     plant : Plant
         With the charging rule as each member reads its bank.
     members : int
+        How many there are.
     seed : int
+        Of the random numbers.
     hour : ndarray of int, shape (n,)
         Row of `clear_frac` and `wind_quantile` that each step takes.
     clear_frac : ndarray, shape (hours, members)
@@ -51,6 +53,7 @@ class EnsembleForcing:
     panels : YieldTable
         Of each controller in turn power, or currents at its knots; last the power of all modules.
     loads : tuple of Load
+        As the passage has them.
     sailed, motored : Demand
         Theirs, with the engine in gear in none and in all of the calms.
     sailed_motoring, under_way : ndarray, shape (n,)
@@ -101,11 +104,12 @@ class EnsembleForcing:
         Parameters
         ----------
         steps : slice
+            Of the passage.
 
         Returns
         -------
         ndarray, shape (steps, members or 1)
-            [-]
+            0 to 1. [-]
         """
         alike = self.sailed_motoring[steps, None]
         chance = self.prepared.track.calm_motoring_frac[steps, None]
@@ -121,11 +125,12 @@ class EnsembleForcing:
         Parameters
         ----------
         steps : slice
+            Of the passage.
 
         Returns
         -------
         ndarray, shape (steps, members)
-            [-]
+            Never negative. [-]
         """
         sky = self.prepared.sky
         apart = self.clear_frac[self.hour[steps]] - sky.usual_frac[steps, None]
@@ -138,11 +143,12 @@ class EnsembleForcing:
         Parameters
         ----------
         steps : slice
+            Of the passage.
 
         Returns
         -------
         ndarray, shape (steps, members or 1)
-            [m/s]
+            Of each member where the wind was drawn. [m/s]
         """
         sky = self.prepared.sky
         mean_m_s, open_frac = sky.wind_m_s[steps, None], sky.wind_open_frac[steps, None]
@@ -157,6 +163,7 @@ class EnsembleForcing:
         Parameters
         ----------
         steps : slice
+            Of the passage.
         motoring : ndarray, shape (steps, members or 1), optional
             Share of each step in gear, where it is known better than by the calms. [-]
 
@@ -195,6 +202,7 @@ class EnsembleForcing:
         Parameters
         ----------
         steps : slice
+            Of the passage.
         count : int
             How many members.
 
@@ -223,6 +231,7 @@ class EnsembleForcing:
         Returns
         -------
         EnsembleForcing
+            As if no more had been drawn.
         """
         return self.between(0, count)
 
@@ -237,6 +246,7 @@ class EnsembleForcing:
         Returns
         -------
         EnsembleForcing
+            With views of the arrays.
         """
         return self.chosen(slice(first, last))
 
@@ -246,10 +256,12 @@ class EnsembleForcing:
         Parameters
         ----------
         some : slice or ndarray of int
+            Which members, in any order.
 
         Returns
         -------
         EnsembleForcing
+            In the order in which they were named.
         """
         wind, rule = self.wind_quantile, self.plant.rule
         levels = {

@@ -22,7 +22,7 @@ def days_to_floor(soc: Array, *, soc_start: Floats, floor_soc: float, step_h: fl
     soc_start : float or ndarray, shape (members,)
         Before the first. [-]
     floor_soc : float
-        [-]
+        Charge that the bank is not to fall below. [-]
     step_h : float
         Length of a step. [h]
 
@@ -57,12 +57,12 @@ def below_frac(before_soc: Floats, after_soc: Floats, *, floor_soc: float) -> Ar
     before_soc, after_soc : float or ndarray
         As the step begins and as it ends; charge goes straight from one to the other. [-]
     floor_soc : float
-        [-]
+        Charge that the bank is not to fall below. [-]
 
     Returns
     -------
     ndarray
-        [-]
+        0 for a charge that stays above it, 1 for one that stays below. [-]
 
     Examples
     --------

@@ -20,6 +20,7 @@ def plant_of(boat: Boat, *, step_h: float) -> Plant:
     Parameters
     ----------
     boat : Boat
+        Her bank, her engine, her fuel and her habits.
     step_h : float
         Length of a step. [h]
 
@@ -59,10 +60,12 @@ def rule_of(boat: Boat) -> Rule:
     Parameters
     ----------
     boat : Boat
+        When she charges, and what she sheds.
 
     Returns
     -------
     Rule
+        One that never starts the engine where nothing would be charged.
     """
     charging, shedding = boat.charging, boat.shedding
     by_engine = charging.by_engine and has_charging_alternator(boat)
@@ -88,10 +91,12 @@ def has_charging_alternator(boat: Boat) -> bool:
     Parameters
     ----------
     boat : Boat
+        Her alternator is looked at.
 
     Returns
     -------
     bool
+        False for a boat without one.
     """
     return boat.alternator is not None and boat.alternator.charging_A > 0
 
@@ -102,6 +107,7 @@ def without_engine_rule(rule: Rule) -> Rule:
     Parameters
     ----------
     rule : Rule
+        Any rule.
 
     Returns
     -------

@@ -118,6 +118,7 @@ def prepare(
     Parameters
     ----------
     passage : Passage
+        Boat, route, loads and weather files.
     step_h : float
         Step of the kernel; a whole number of them makes an hour. [h]
     hold_h : float
@@ -215,11 +216,14 @@ def with_loads(prepared: Prepared, passage: Passage) -> Prepared:
     Parameters
     ----------
     prepared : Prepared
+        The passage in the mean sky.
     passage : Passage
+        With the other loads.
 
     Returns
     -------
     Prepared
+        With track, sky and yields in common.
     """
     boat = passage.boat
     asks = partial(
@@ -249,7 +253,9 @@ def averaged_demand(
     Parameters
     ----------
     loads : sequence of Load
+        In the order of the rows.
     supplies : sequence of Supply
+        All that the loads name.
     track, sky : Track, Sky
         At the sun's steps.
     per_step : int
@@ -258,6 +264,7 @@ def averaged_demand(
     Returns
     -------
     Demand
+        Row by row.
     """
     return averaged(demand_of(loads, supplies, track=track, sky=sky), per_step)
 
@@ -296,12 +303,16 @@ def yields_of(boat: Boat, *, track: Track, sky: Sky) -> list[ControllerYield]:
     Parameters
     ----------
     boat : Boat
+        Her panels and their controllers.
     track : Track
+        Where the boat is, and when.
     sky : Sky
+        Sun, light, wind and air along the track.
 
     Returns
     -------
     list of ControllerYield
+        In the order of the boat's controllers.
     """
     return [
         controller_yield(
@@ -321,7 +332,9 @@ def module_power_W(yields: list[ControllerYield], n_steps: int) -> Array:
     Parameters
     ----------
     yields : list of ControllerYield
+        Of all controllers.
     n_steps : int
+        Of the track.
 
     Returns
     -------
@@ -337,10 +350,12 @@ def in_order_of_use(chargers: Sequence[Charger]) -> list[Charger]:
     Parameters
     ----------
     chargers : sequence of Charger
+        In any order.
 
     Returns
     -------
     list
+        The same ones.
     """
     return sorted(chargers, key=lambda charger: OTHER_SOURCES.index(charger.source))
 
@@ -351,8 +366,11 @@ def other_offers(boat: Boat, *, track: Track, sky: Sky) -> list[tuple[Charger, A
     Parameters
     ----------
     boat : Boat
+        Her chargers are asked.
     track : Track
+        Where the boat is, and when.
     sky : Sky
+        Sun, light, wind and air along the track.
 
     Returns
     -------
@@ -371,6 +389,7 @@ def allowed_hours(rule: ChargingRule, sun_track: Track, per_step: int) -> dict[s
     Parameters
     ----------
     rule : ChargingRule
+        For its hours.
     sun_track : Track
         At the sun's steps.
     per_step : int
@@ -400,7 +419,9 @@ def allowed_steps(rule: ChargingRule, track: Track) -> tuple[Bools, Bools]:
     Parameters
     ----------
     rule : ChargingRule
+        For its hours and its shortest run.
     track : Track
+        Where the boat is, and when.
 
     Returns
     -------

@@ -25,6 +25,7 @@ class PreparedPassage(Generic[R]):
     Attributes
     ----------
     passage : Passage
+        As it is simulated.
     prepared : Prepared
         In the mean sky.
     forcing : EnsembleForcing or None
@@ -126,6 +127,7 @@ class PreparedPassage(Generic[R]):
         Returns
         -------
         PreparedPassage
+            This one stays as it is.
 
         Raises
         ------
@@ -140,10 +142,12 @@ class PreparedPassage(Generic[R]):
         Parameters
         ----------
         boat : Boat
+            In place of the passage's own.
 
         Returns
         -------
         PreparedPassage
+            This one stays as it is.
         """
         return self.changed(replace(self.passage, boat=boat))
 
@@ -158,6 +162,7 @@ class PreparedPassage(Generic[R]):
         Returns
         -------
         PreparedPassage
+            This one stays as it is.
         """
         return self.with_boat(replace(self.passage.boat, charging=charging))
 
@@ -175,6 +180,7 @@ def prepared_passage(
     Parameters
     ----------
     passage : Passage
+        Boat, route, loads and weather files.
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
     members : int
@@ -187,6 +193,7 @@ def prepared_passage(
     Returns
     -------
     PreparedPassage
+        To be asked again and again.
 
     Raises
     ------

@@ -35,6 +35,7 @@ class SimulationResult:
     Attributes
     ----------
     passage : Passage
+        As it was simulated.
     prepared : Prepared
         Track, sky and demand.
     flow : Flows
@@ -148,6 +149,7 @@ def simulate(
     Parameters
     ----------
     passage : Passage
+        Boat, route, loads and weather files.
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
     prepared : Prepared, optional
@@ -158,6 +160,7 @@ def simulate(
     Returns
     -------
     SimulationResult
+        Hour by hour, with its books and its summary.
 
     Raises
     ------

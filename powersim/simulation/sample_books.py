@@ -23,6 +23,7 @@ class SampleBooks:
     Parameters
     ----------
     forcing : EnsembleForcing
+        All members of the run.
     batch : Batch
         The run, before its first step.
     count : int
@@ -56,6 +57,7 @@ class SampleBooks:
         Parameters
         ----------
         steps : slice
+            Of the passage.
 
         Raises
         ------

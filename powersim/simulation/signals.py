@@ -192,6 +192,7 @@ def mapped(record: Mapped, change: Callable[[np.ndarray], np.ndarray], **others:
     Parameters
     ----------
     record : Signals or ControllerSignal
+        Left as it is.
     change : callable
         From one array to another.
     others
@@ -200,6 +201,7 @@ def mapped(record: Mapped, change: Callable[[np.ndarray], np.ndarray], **others:
     Returns
     -------
     Signals or ControllerSignal
+        Of the same kind.
     """
     named = ((field.name, getattr(record, field.name)) for field in fields(record))
     arrays: dict[str, Any] = {

@@ -26,6 +26,7 @@ def sky_summary(result: SimulationResult) -> dict[str, Any]:
     Returns
     -------
     dict
+        Of numbers, strings, lists and dicts only.
     """
     prepared = result.prepared
     return {

@@ -42,6 +42,7 @@ def summary_of(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
+        Its part in the mean sky is told.
 
     Returns
     -------
@@ -82,10 +83,12 @@ def passage_summary(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
+        Its part in the mean sky is told.
 
     Returns
     -------
     dict
+        Of numbers, strings, lists and dicts only.
     """
     track, passage = result.prepared.track, result.passage
     return {
@@ -106,12 +109,14 @@ def charge_summary(result: SimulationResult, *, floor_soc: float) -> dict[str, A
     Parameters
     ----------
     result : SimulationResult
+        Its part in the mean sky is told.
     floor_soc : float
-        [-]
+        Charge that the bank is not to fall below. [-]
 
     Returns
     -------
     dict
+        Of numbers, strings, lists and dicts only.
     """
     flow, hourly = result.flow, result.hourly
     lowest, softest = (int(hourly[name].to_numpy().argmin()) for name in ("lowest_soc", "lowest_V"))
@@ -160,10 +165,12 @@ def engine_summary(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
+        Its part in the mean sky is told.
 
     Returns
     -------
     dict
+        Of numbers, strings, lists and dicts only.
     """
     hourly, runs = result.hourly, result.engine
     days = len(hourly) / 24.0
@@ -192,10 +199,12 @@ def fuel_summary(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
+        Its part in the mean sky is told.
 
     Returns
     -------
     dict
+        Of numbers, strings, lists and dicts only.
     """
     fuel, hourly = result.passage.boat.fuel, result.hourly
     ledgers = {name.removeprefix("fuel_"): float(hourly[name].sum()) for name in FUEL_COLUMNS}
@@ -223,10 +232,12 @@ def without_charging(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
+        Its part in the mean sky is told.
 
     Returns
     -------
     dict
+        Of numbers, strings, lists and dicts only.
     """
     floor_days, flat_days = result.without_charging
     return {"days_to_floor": _finite(floor_days), "days_to_flat": _finite(flat_days)}
@@ -238,6 +249,7 @@ def parts(hourly: pd.DataFrame) -> list[dict[str, Any]]:
     Parameters
     ----------
     hourly : pandas.DataFrame
+        Of `tables.hourly_table`.
 
     Returns
     -------
@@ -299,7 +311,7 @@ def free_Ah_per_day(part: dict[str, Any]) -> float:
     Returns
     -------
     float
-        [Ah/day]
+        From sun, wind, water and shore power together. [Ah/day]
     """
     return sum(part.get(f"{source}_Ah_per_day", 0.0) for source in ("solar", *OTHER_SOURCES))
 

@@ -49,9 +49,11 @@ def hourly_table(
     Parameters
     ----------
     prepared : Prepared
+        The passage in the mean sky.
     flow : Flows
         Of arrays shaped (steps, 1).
     books : Books
+        Of every step.
     soc_start : float
         State of charge as the run began, which counts to its first hour. [-]
 
@@ -174,9 +176,11 @@ def engine_table(
     Parameters
     ----------
     prepared : Prepared
+        The passage in the mean sky.
     flow : Flows
         Of arrays shaped (steps, 1).
     books : Books
+        Of every step.
     soc_start : float
         State of charge as the run began. [-]
 
@@ -272,6 +276,7 @@ def load_table(*, prepared: Prepared, flow: Flows[Array], days: float) -> pd.Dat
     Parameters
     ----------
     prepared : Prepared
+        The passage in the mean sky.
     flow : Flows
         Of arrays shaped (steps, 1).
     days : float

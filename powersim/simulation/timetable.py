@@ -23,6 +23,7 @@ def ordered_steps(passage: Passage, track: Track) -> Array:
     Parameters
     ----------
     passage : Passage
+        Its plan of runs, or its boat's daily ones.
     track : Track
         At the kernel's steps.
 
@@ -47,11 +48,12 @@ def planned_steps(runs: Sequence[PlannedRun], track: Track) -> Array:
     runs : sequence of PlannedRun
         Of which no two overlap.
     track : Track
+        Where the boat is, and when.
 
     Returns
     -------
     ndarray, shape (n,)
-        [-]
+        0 to 1. [-]
     """
     edges_s = track.edge_utc_s
     within_s = np.zeros(track.n_steps)
@@ -68,11 +70,14 @@ def runs_of(ordered: Bools, track: Track) -> tuple[PlannedRun, ...]:
     Parameters
     ----------
     ordered : ndarray of bool, shape (n,)
+        True where the engine is to charge.
     track : Track
+        Where the boat is, and when.
 
     Returns
     -------
     tuple of PlannedRun
+        In order, one for each spell.
 
     Raises
     ------
@@ -96,7 +101,9 @@ def daily_steps(daily: Sequence[DailyRun], track: Track) -> Bools:
     Parameters
     ----------
     daily : sequence of DailyRun
+        Runs that come every day.
     track : Track
+        Where the boat is, and when.
 
     Returns
     -------

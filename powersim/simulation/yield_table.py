@@ -66,6 +66,7 @@ class YieldTable:
         Returns
         -------
         ndarray, shape (quantities, steps, members)
+            In the unit of each.
         """
         lit = self.lit[steps]
         values = self.values[:until, steps][:, lit]
@@ -127,6 +128,7 @@ def yield_table(
     Returns
     -------
     YieldTable
+        For skies up to the last share.
 
     Notes
     -----

@@ -11,7 +11,17 @@ import pytest
 import powersim
 
 PACKAGE = Path(powersim.__file__).parent
-FOLDERS = ("api", "inputs", "logbook", "planning", "records")
+FOLDERS = (
+    "api",
+    "kernel",
+    "logbook",
+    "physics",
+    "planning",
+    "records",
+    "simulation",
+    "sky",
+    "voyage",
+)
 
 
 def bare(text):
