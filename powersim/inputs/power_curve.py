@@ -60,7 +60,7 @@ class Curve:
     speeds : tuple of float
         Rising, in the stream's unit.
     powers_W : tuple of float
-        [W]
+        What comes out at each of the speeds. [W]
     problems : tuple of Problem
         Everything wrong; the points are then of no use.
     """

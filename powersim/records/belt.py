@@ -26,7 +26,7 @@ def wanted_W(alternator: Alternator, battery: Battery, current_A: float) -> floa
     Returns
     -------
     float
-        [W]
+        Shaft power, with the loss of the wire and of the alternator itself. [W]
 
     Examples
     --------
@@ -72,7 +72,7 @@ def propeller_W(engine: Engine) -> float:
     Returns
     -------
     float
-        [W]
+        Shaft power, by the cube of the revs. [W]
     """
     return 1000.0 * engine.rated_kW * cruising_revs(engine) ** 3
 
@@ -134,12 +134,12 @@ def most_A(alternator: Alternator, battery: Battery, shaft_W: float) -> float:
     battery : Battery
         Whose charging voltages the regulator follows.
     shaft_W : float
-        [W]
+        What the shaft has for the alternator. [W]
 
     Returns
     -------
     float
-        [A]
+        What the alternator gives for that. [A]
     """
     return shaft_W * alternator.efficiency_frac / _at_alternator_V(alternator, battery)
 

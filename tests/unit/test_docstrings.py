@@ -25,7 +25,18 @@ import powersim
 PACKAGE = Path(powersim.__file__).parent
 FULL = ("physics", "sky", "voyage", "simulation", "api")
 #: Folders are added one by one, as their docstrings are mended; at the end all of them stand here.
-DESCRIBED = ("api", "cli", "kernel", "physics", "planning", "simulation", "sky", "voyage")
+DESCRIBED = (
+    "api",
+    "cli",
+    "inputs",
+    "kernel",
+    "physics",
+    "planning",
+    "records",
+    "simulation",
+    "sky",
+    "voyage",
+)
 #: Likewise: folders outside FULL in which the annotations are complete, and the rule holds.
 BRIEF = ("kernel", "planning")
 
