@@ -103,7 +103,9 @@ def test_demo_copies_without_anything_heavy_until_it_simulates(tmp_path):
     assert (code, heavy_among(modules)) == (0, set())
 
 
-@pytest.mark.parametrize("module", ["powersim", "powersim.records", "powersim.errors"])
+@pytest.mark.parametrize(
+    "module", ["powersim", "powersim.records", "powersim.records.arrays", "powersim.errors"]
+)
 def test_what_a_notebook_imports_first_is_light(module):
     script = (
         f"import json, sys, {module}\nprint(json.dumps([0, list(sys.modules)]), file=sys.stderr)"
