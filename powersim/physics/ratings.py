@@ -37,8 +37,7 @@ def wells_of(battery: Battery) -> Wells:
     Raises
     ------
     ValueError
-        If the rated capacities do not fall with the time, or fall so fast that currents fall too,
-        or no wells follow the exponent.
+        If the rated capacities do not fall with the time, or fall so fast that currents fall too.
 
     Notes
     -----
@@ -68,8 +67,7 @@ def wells_of(battery: Battery) -> Wells:
         short_frac=peukert_frac(exponent, duration_h=_SHORT_H),
         short_h=_SHORT_H,
     )
-    if by_exponent is None:
-        raise ValueError(f"no two wells follow a Peukert exponent of {exponent:g}")
+    assert by_exponent is not None, "two wells meet any exponent at these two times"
     return by_exponent
 
 
