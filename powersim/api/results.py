@@ -151,7 +151,7 @@ def simulate(
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
     members : int
-        How many members are tried beside the month's mean sky; 1 for none.
+        How many members are tried beside average weather; 1 for none.
     seed : int
         Which members: one seed draws the same ones on any machine.
     risk_frac : float

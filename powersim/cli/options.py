@@ -68,13 +68,13 @@ class WholeNumber(click.ParamType):
 
 
 class RiskType(click.ParamType):
-    """A share of the weathers, "5 %", from 0 to 1.
+    """A share of the simulated passages, "5 %", from 0 to 1.
 
     Parameters
     ----------
     zero : bool
         Whether none at all may be asked for: a single sky can be held to that, but no number of
-        weathers shows that nothing ever happens.
+        simulated passages shows that nothing ever happens.
     """
 
     name = "risk"
@@ -159,7 +159,7 @@ members = click.option(
 
 
 def members_searched(default: int):
-    """How many weathers a search tries; one alone would tell no chance."""
+    """How many passages a search simulates; one alone would tell no chance."""
     return click.option(
         "--members",
         metavar="N",

@@ -34,7 +34,7 @@ def told_if_slow(doing: str, *, after_s: float = PATIENCE_s):
 def share_told(doing: str, *, after_s: float = PATIENCE_s, pace_s: float = _PACE_s):
     """A moving line on standard error, if it lasts and somebody looks: what is done, what is left.
 
-    The time left is reckoned from what has been done so far.
+    The time left is estimated from what has been done so far.
 
     Yields
     ------

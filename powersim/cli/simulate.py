@@ -77,7 +77,7 @@ def simulate(
 
 
 def simulated(folder, *, step_h=STEP_h, members=MEMBERS, seed=SEED, risk_frac=RISK_FRAC, **sources):
-    """The result of simulating a folder, in the mean sky and in as many weathers as asked for.
+    """The result of simulating a folder, in average weather and in as many members as asked for.
 
     Weather files that are left out are named on standard error.
     """

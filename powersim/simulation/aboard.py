@@ -140,7 +140,7 @@ class ForcingAboard:
 
     @property
     def prepared(self) -> Prepared:
-        """The passage in the mean sky, as the files have it."""
+        """The passage in average weather, as the files have it."""
         return self.forcing.prepared
 
     @property

@@ -229,7 +229,7 @@ def run_ensemble(
     passage : Passage
         Boat, route, loads and weather files.
     prepared : Prepared
-        The passage in the mean sky.
+        The passage in average weather.
     members : int
         How many members.
     seed : int

@@ -52,7 +52,7 @@ def draw_ensemble(
     passage : Passage
         Boat, route, loads and weather files.
     prepared : Prepared
-        The passage in the mean sky.
+        The passage in average weather.
     members : int
         How many; the first of them are the same for any number.
     seed : int

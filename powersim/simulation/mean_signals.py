@@ -1,4 +1,4 @@
-"""The kernel's signals of a passage in the mean sky, from what has been worked out of it."""
+"""The kernel's signals of a passage in average weather, from what has been worked out of it."""
 
 from __future__ import annotations
 

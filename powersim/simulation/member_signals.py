@@ -37,7 +37,7 @@ class EnsembleForcing:
     Attributes
     ----------
     prepared : Prepared
-        In the mean sky.
+        In average weather.
     plant : Plant
         With the charging rule as each member reads its bank.
     members : int

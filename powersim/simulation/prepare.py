@@ -216,7 +216,7 @@ def with_loads(prepared: Prepared, passage: Passage) -> Prepared:
     Parameters
     ----------
     prepared : Prepared
-        The passage in the mean sky.
+        The passage in average weather.
     passage : Passage
         With the other loads.
 

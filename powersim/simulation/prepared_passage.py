@@ -20,16 +20,16 @@ from powersim.simulation.result import R, simulate
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PreparedPassage(Generic[R]):
-    """A passage, the mean sky over it and the members that it is tried in.
+    """A passage, average weather over it and the members that it is tried in.
 
     Attributes
     ----------
     passage : Passage
         As it is simulated.
     prepared : Prepared
-        In the mean sky.
+        In average weather.
     forcing : EnsembleForcing or None
-        None for the mean sky alone.
+        None for average weather alone.
     kind : type
         The class of its results, Result or one that adds to it.
     """
@@ -43,7 +43,7 @@ class PreparedPassage(Generic[R]):
 
     @property
     def members(self) -> int:
-        """How many members; 1 for the mean sky alone."""
+        """How many members; 1 for average weather alone."""
         return 1 if self.forcing is None else self.forcing.members
 
     def simulate(
@@ -184,7 +184,7 @@ def prepared_passage(
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
     members : int
-        How many members are tried beside the mean sky; 1 for none.
+        How many members are tried beside average weather; 1 for none.
     seed : int
         Which members.
     kind : type

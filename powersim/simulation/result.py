@@ -43,7 +43,7 @@ class SimulationResult:
     books : Books
         Arrays shaped (steps, 1), checked.
     ensemble : EnsembleResult or None
-        The passage in many members, if it was tried in more than the mean sky.
+        The passage in many members, if it was tried in more than average weather.
     risk_frac : float
         Share of the members that may break floor or reserve. [-]
     """
@@ -129,7 +129,7 @@ class SimulationResult:
             floor_soc=self.passage.boat.battery.floor_soc,
             risk_frac=self.risk_frac,
         )
-        # The mean sky has no grey week in it: where members were tried, they decide.
+        # Average weather has no grey week in it: where members were tried, they decide.
         return summary | {"holds": ensemble["holds"], "ensemble": ensemble}
 
 

@@ -42,7 +42,7 @@ def summary_of(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
-        Its part in the mean sky is told.
+        Its part in average weather is told.
 
     Returns
     -------
@@ -83,7 +83,7 @@ def passage_summary(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
-        Its part in the mean sky is told.
+        Its part in average weather is told.
 
     Returns
     -------
@@ -109,7 +109,7 @@ def charge_summary(result: SimulationResult, *, floor_soc: float) -> dict[str, A
     Parameters
     ----------
     result : SimulationResult
-        Its part in the mean sky is told.
+        Its part in average weather is told.
     floor_soc : float
         Charge that the bank is not to fall below. [-]
 
@@ -165,7 +165,7 @@ def engine_summary(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
-        Its part in the mean sky is told.
+        Its part in average weather is told.
 
     Returns
     -------
@@ -199,7 +199,7 @@ def fuel_summary(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
-        Its part in the mean sky is told.
+        Its part in average weather is told.
 
     Returns
     -------
@@ -232,7 +232,7 @@ def without_charging(result: SimulationResult) -> dict[str, Any]:
     Parameters
     ----------
     result : SimulationResult
-        Its part in the mean sky is told.
+        Its part in average weather is told.
 
     Returns
     -------

@@ -49,7 +49,7 @@ def hourly_table(
     Parameters
     ----------
     prepared : Prepared
-        The passage in the mean sky.
+        The passage in average weather.
     flow : Flows
         Of arrays shaped (steps, 1).
     books : Books
@@ -176,7 +176,7 @@ def engine_table(
     Parameters
     ----------
     prepared : Prepared
-        The passage in the mean sky.
+        The passage in average weather.
     flow : Flows
         Of arrays shaped (steps, 1).
     books : Books
@@ -276,7 +276,7 @@ def load_table(*, prepared: Prepared, flow: Flows[Array], days: float) -> pd.Dat
     Parameters
     ----------
     prepared : Prepared
-        The passage in the mean sky.
+        The passage in average weather.
     flow : Flows
         Of arrays shaped (steps, 1).
     days : float

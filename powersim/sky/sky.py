@@ -106,7 +106,7 @@ def sky_of(
     Returns
     -------
     Sky
-        The mean sky, with what is known laid over it.
+        Average weather, with what is known laid over it.
     """
     half_day = max(1, round(12.0 / track.step_h))
     lat_deg = np.pad(track.lat_deg, half_day, mode="edge")
