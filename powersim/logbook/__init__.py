@@ -1,1 +1,1 @@
-"""At sea: the log against the plan, what is really drawn and burnt, a new forecast from here."""
+"""At sea: the log against the plan, what is really drawn and burnt, and a new forecast."""

@@ -1,8 +1,8 @@
 """Where entries of a log contradict each other, the passage, or the calendar.
 
-What contradicts is set aside, cell by cell or entry by entry, and named with its line; the rest
-counts. Of readings that only go up the longest row that agrees with itself is kept, so that one
-slip of the pen costs one reading, whichever way it went.
+A cell or an entry that contradicts is set aside and named with its line; the rest counts. For
+readings that only go up, the longest series that agrees with itself is kept, so that one slip of
+the pen costs one reading, whichever way it went.
 """
 
 from __future__ import annotations
@@ -33,21 +33,21 @@ _BRIM_SLACK_FRAC = 0.02
 #: An entry so long after the planned landfall is of another passage (judgement). [h]
 LATEST_h = 60.0 * 24.0
 _FIX_EXPECTED = "a fix within 500 nm of the route; are N, S, E and W right?"
-#: No bank is read outside of these shares of its nominal voltage: 9 V to 16.5 V of 12 V (from flat
-#: under load to equalizing; judgement). [-]
+#: Shares of its nominal voltage between which any bank reads: 9 V to 16.5 V of 12 V, from flat
+#: under load to equalizing (judgement). [-]
 _VOLTAGE_FRAC = (0.75, 1.375)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """An entry at its moment.
+    """An entry of the log and its time.
 
     Attributes
     ----------
     at_h : float
-        After departure. [h]
+        Time since departure. [h]
     entry : LogEntry
-        Without what was set aside.
+        The entry without what was set aside.
     """
 
     at_h: float
@@ -61,6 +61,7 @@ class CheckedLog:
     Attributes
     ----------
     readings : tuple of Reading
+        The entries that count.
     set_aside : tuple of Problem
         What could not be read, and what contradicts.
     """
@@ -72,18 +73,20 @@ class CheckedLog:
 def checked(
     log: Log, *, passage: Passage, track: Track, now_utc: datetime, sounding: Callable | None = None
 ) -> CheckedLog:
-    """A log in order of time, with all that contradicts set aside.
+    """Put a log in order of time, and set aside all that contradicts.
 
     Parameters
     ----------
+    log : Log
+        The log as read.
     passage : Passage
-        For its departure, its ship's time and its tank.
+        Its departure, ship's time, bank and tank count.
     track : Track
-        The plan.
+        The planned track.
     now_utc : datetime
-        What is later than this is in the future.
+        Later entries are in the future.
     sounding : callable, optional
-        sounding(depth_m) gives litres and their standard deviation; without it a depth tells
+        sounding(depth_m) gives litres and their standard deviation; without it a depth says
         nothing.
     """
     problems = list(log.set_aside)
@@ -107,7 +110,7 @@ def checked(
 
 
 def _utc_s(entry: LogEntry, passage, track) -> float:
-    """Unix time of an entry; ship's time by its own fix, else by the plan's longitude. [s]"""
+    """Unix time of an entry, with ship's time by its own fix or the plan's longitude. [s]"""
     if not entry.in_ship_time:
         return entry.clock_s
     lon_deg = entry.lon_deg
@@ -148,7 +151,7 @@ def _within_time(timed, passage, track, now_utc, problems):
 
 
 def _one_a_moment(timed, problems):
-    """Entries with a minute of their own; the first in the file stays."""
+    """Entries without those at the time of another; the first in the file stays."""
     kept: list[tuple[float, LogEntry]] = []
     for utc_s, entry in timed:
         if kept and utc_s - kept[-1][0] < 30.0:
@@ -175,20 +178,14 @@ def _on_route(reading: Reading, track, problems) -> Reading:
 
 
 def distance_off_nm(lat_deg: float, lon_deg: float, track: Track) -> float:
-    """How far a place lies from the nearest hour of the planned track.
-
-    Returns
-    -------
-    float
-        On a sphere: for judging, never for sailing. [nm]
-    """
+    """How far a place lies from the planned track; on a sphere, so not for navigation. [nm]"""
     return float(distances_nm(lat_deg, lon_deg, track.edge_lat_deg, track.edge_lon_deg).min())
 
 
 def distances_nm(
     lat_deg: float, lon_deg: float, to_lat_deg: np.ndarray, to_lon_deg: np.ndarray
 ) -> np.ndarray:
-    """Distances on a sphere, by the haversine formula.
+    """Distances on a sphere, by the haversine formula. [nm]
 
     Examples
     --------
@@ -203,7 +200,7 @@ def distances_nm(
 
 
 def _only_rising(readings, name, problems, *, pace):
-    """Readings of a counter that only goes up, no faster than `pace` an hour if there is one."""
+    """Readings of a counter that only goes up, by no more than `pace` an hour if given."""
     having = [place for place, one in enumerate(readings) if getattr(one.entry, name) is not None]
     if not having:
         return readings
@@ -238,7 +235,7 @@ def _only_rising(readings, name, problems, *, pace):
 
 
 def _agree(at_h, counts, first, second, pace) -> bool:
-    """Whether a counter can have read the one and later the other."""
+    """Whether a counter can show the first reading and later the second."""
     pair = [first, second]
     return len(longest_rising(at_h[pair], counts[pair], pace=pace)) == 2
 
@@ -246,12 +243,9 @@ def _agree(at_h, counts, first, second, pace) -> bool:
 def longest_rising(
     at_h: np.ndarray, counts: np.ndarray, *, pace: float | None = None
 ) -> Sequence[int]:
-    """The longest part of a counter's readings that agrees with itself.
+    """Places of the longest series of a counter's readings that agrees with itself.
 
-    Returns
-    -------
-    list of int
-        Places of the readings that are kept; of equally long ones the last to end, earliest begun.
+    If several are equally long, it is the one that ends last, and of these begins first.
 
     Examples
     --------
@@ -276,7 +270,7 @@ def longest_rising(
 
 
 def _of_the_bank(reading: Reading, battery, problems) -> Reading:
-    """The voltage, or none where no bank of that kind has it."""
+    """The reading without its voltage where no such bank can have it."""
     entry = reading.entry
     least_V, most_V = (share * battery.nominal_V for share in _VOLTAGE_FRAC)
     if entry.voltage_V is None or least_V <= entry.voltage_V <= most_V:
@@ -287,7 +281,7 @@ def _of_the_bank(reading: Reading, battery, problems) -> Reading:
 
 
 def _within_cans(readings, fuel, problems):
-    """Cans as counted, or none where that is more than there were and came aboard."""
+    """Readings without counts of more cans than there were and came aboard."""
     if fuel is None:
         return readings
     kept, most_L = [], fuel.jerrycans_L
@@ -304,7 +298,7 @@ def _within_cans(readings, fuel, problems):
 
 
 def _room_for_fuel(reading: Reading, fuel, problems) -> Reading:
-    """What came aboard, or none where tank and cans together do not hold it."""
+    """The reading without fuel added where tank and cans together cannot hold it."""
     entry = reading.entry
     if fuel is None or entry.fuel_added_L is None:
         return reading
@@ -318,7 +312,7 @@ def _room_for_fuel(reading: Reading, fuel, problems) -> Reading:
 
 
 def _within_tank(reading: Reading, boat, problems) -> Reading:
-    """The dip, or none where it lies above the tank."""
+    """The reading without a dip that lies above the tank."""
     entry, fuel = reading.entry, boat.fuel
     if fuel is None:
         if entry.dip_m is None and entry.dip_L is None and entry.cans_L is None:
@@ -337,7 +331,7 @@ def _within_tank(reading: Reading, boat, problems) -> Reading:
 
 
 def _say_if_depths_tell_nothing(readings, boat, sounding, problems):
-    """One message, with the first depth: that the tank's shape is missing is no fault of a row."""
+    """Say once, at the first depth, that the tank's shape is missing: it is no fault of a row."""
     depths = [one for one in readings if one.entry.dip_m is not None]
     if not depths or boat.fuel is None or sounding is not None:
         return

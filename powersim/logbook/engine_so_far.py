@@ -1,4 +1,4 @@
-"""What the engine did so far: in gear and charging, as far as the log's hour meter tells it."""
+"""When the engine was in gear and when it charged so far, as the log's hour meter has it."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ if TYPE_CHECKING:
     from powersim.logbook.contradictions import Reading
     from powersim.simulation.prepare import Prepared
 
-#: Hours in gear that are so close to what the meter gained are all of it. [h]
+#: Hours in gear that are this close to the meter's gain count as all of it. [h]
 _WITHIN_h = 1.0
-#: Runs that are likely in a day even where the plan has none, and their least length; judgement.
+#: Runs to expect in a day even where the plan has none, and their least length; judgement.
 LEAST_RUNS_PER_DAY, LEAST_RUN_h = 0.2, 1.0
-#: How often in a day she may be under power though neither passage nor calms have it so, and the
-#: hours over which it may then last; judgement.
+#: How often in a day she may motor although neither passage nor calms ask for it, and for how long
+#: it may then last; judgement.
 UNFORESEEN_PER_DAY, UNFORESEEN_h = 0.01, 12.0
-#: Steps that spread any number of draws evenly, and a shift from one spell to the next.
+#: Step that spreads any number of draws evenly, and a shift from one spell to the next.
 _GOLDEN, _SHIFT = 0.6180339887498949, 97
 
 
@@ -41,7 +41,7 @@ class EngineSoFar:
     motoring : ndarray, shape (n, members or 1)
         Share of each step in gear. [-]
     told : bool
-        Whether the log's hour meter tells it; if not, it is the plan's.
+        Whether it comes from the log's hour meter; if not, it is as planned.
     """
 
     charging: np.ndarray
@@ -51,12 +51,12 @@ class EngineSoFar:
     __repr__ = brief
 
     def chosen(self, some: np.ndarray | slice) -> EngineSoFar:
-        """That of some members alone."""
+        """The same for some members alone."""
         return replace(self, charging=self.charging[:, some], motoring=self.motoring[:, some])
 
 
 def side_by_side(engines: Sequence[EngineSoFar]) -> EngineSoFar:
-    """Engines of some logs, one after the other along the members."""
+    """The engines of some logs in one, along the members."""
     return EngineSoFar(
         charging=np.hstack([one.charging for one in engines]),
         motoring=np.hstack([one.motoring for one in engines]),
@@ -65,7 +65,7 @@ def side_by_side(engines: Sequence[EngineSoFar]) -> EngineSoFar:
 
 
 def engine_as_planned(passage: Passage, prepared: Prepared, *, n_steps: int) -> np.ndarray:
-    """When the plan's own rule charges in the mean sky."""
+    """Share of each step in which the boat's own rule charges in the mean sky, shape (n, 1)."""
     signals, plant = prepared.signals.between(0, n_steps), prepared.plant
     state = start_state(plant, soc=passage.boat.battery.soc_at_departure)
     return run(signals, plant=plant, state=state)[0].charging
@@ -81,22 +81,12 @@ def engine_from_log(
 ) -> EngineSoFar:
     """What the engine did, by the log's hour meter.
 
-    Parameters
-    ----------
-    prepared : Prepared
-        For the hours in which the boat's rule and timetable have the engine charge.
-    motoring : ndarray, shape (n, members or 1)
-        Share of each step in gear as the passage and the calms of each weather have it. [-]
-
-    Returns
-    -------
-    EngineSoFar
-        Between two readings of the meter the engine was in gear as in that weather, or for less if
-        the meter gained less, and what is left of the gain it charged. Nobody writes down when: at
-        the times of the timetable, else from the hour on from which boat.toml allows it, since a
-        bank is lowest in the morning, and on all days alike. What the meter does not tell, how
-        many of its hours were in gear, differs from weather to weather. Outside of the readings,
-        and without any, all is as planned.
+    `motoring` is the share of each step in gear by the passage and each member's calms. Between two
+    readings of the meter the engine was in gear for that time, or less if the meter gained less. It
+    charged for the rest of the gain. The log does not say when: it is at the times of the
+    timetable, else from the first hour that boat.toml allows, when the bank is lowest, and on all
+    days alike. How many of the meter's hours were in gear differs between members. Outside of the
+    readings, and without any, all is as planned.
     """
     n_steps, step_h = len(motoring), prepared.track.step_h
     charging = np.repeat(1.0 * planned, motoring.shape[1], axis=1) * (motoring < 1.0)
@@ -135,26 +125,21 @@ def engine_from_log(
 
 
 def _usual_runs(planned, step_h):
-    """How often an hour the plan begins to charge, and how long it goes on. [1/h], [h]"""
+    """How many runs an hour the plan has, and how long they last. [1/h], [h]"""
     runs = int(np.diff((planned > 0.0).astype(int), prepend=0).clip(0).sum())
     per_h = max(runs / (len(planned) * step_h), LEAST_RUNS_PER_DAY / 24.0)
     return per_h, max(float(planned.sum()) * step_h / max(runs, 1), LEAST_RUN_h)
 
 
 def _calms_that_fit(motoring, gained_h, *, step_h, runs_per_h, run_h, turn):
-    """Shares in gear that go with what the meter gained, each weather's taken from one that fits.
+    """Shares in gear that agree with the meter's gain, shape (n, members): importance resampling.
 
-    Returns
-    -------
-    ndarray, shape (n, members)
-
-    Notes
-    -----
-    What a weather leaves over was charging: none, with the chance that no run fell into the spell,
-    else about as long as the plan's runs (a gamma density of shape 2). A calm that lasted longer
-    than the meter gained was motored in part: any part alike, so it counts by an hour's share of
-    the spell; and so does motoring, of a little chance, that no weather foresees. Members are
-    drawn by these weights, evenly (by the golden ratio, so that the first few stand for all).
+    What a member's motoring leaves of the gain was charging. That is none, with the probability
+    that no run falls into the spell, else about as long as the plan's runs (a gamma density of
+    shape 2). A calm that lasted longer than the gain was motored in part, any part being equally
+    likely, so it counts by an hour's share of the spell. So does motoring that no member has, with
+    a small probability. Members are drawn by these weights, evenly (by the golden ratio, so that
+    the first few stand for all).
     """
     spell_h, members = len(motoring) * step_h, np.arange(motoring.shape[1])
     unforeseen = np.full((len(motoring), 1), min(gained_h.mean() / spell_h, 1.0))
@@ -175,9 +160,10 @@ def _calms_that_fit(motoring, gained_h, *, step_h, runs_per_h, run_h, turn):
 
 
 def _turns(ordered, allowed):
-    """In which order steps are taken for charging, shape (n,); -inf for before all others.
+    """Order in which steps fill with charging, shape (n,); -inf for before all others.
 
-    First the timetable's, then each day's first that is allowed, each day's second and so on.
+    The timetable's steps come first, then the first that is allowed on each day, the second on each
+    day and so on.
     """
     edges = np.flatnonzero(np.diff(np.concatenate([[0], allowed.astype(int), [0]])))
     spells = edges.reshape(-1, 2)

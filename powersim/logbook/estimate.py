@@ -1,9 +1,9 @@
-"""What explains a log best, and how surely: least squares through draws of the simulation.
+"""The factors that explain a log best, and their uncertainty: regression on simulated draws.
 
-The simulation bends: a full bank takes no more, a low one takes more of an hour of charging. So it
-is not followed along a tangent but made straight over the whole of what is still possible: it is
-run for draws of everything unknown, a straight line is laid through what comes out, and what is
-left beside the line counts as further error. What is possible then is narrower, and so on.
+The simulation is not linear: a full bank takes no more charge, and a low one takes more in an hour.
+A tangent would mislead, so the simulation is linearised over all that is still possible: it is run
+for draws of all unknowns, a line is fitted to the results, and the residuals count as further
+error. The next round draws from the narrower posterior, and so on.
 """
 
 from __future__ import annotations
@@ -16,8 +16,9 @@ import numpy as np
 from powersim.logbook.priors import WIDEST
 from powersim.records.brief import brief
 
-#: What straight lines and normal errors make too narrow (twins in docs/validation.md): a week of
-#: weather strays farther now and then, and a full bank bends sharply.
+#: Factor on standard deviations, since straight lines and normal errors make them too small (twins
+#: in docs/validation.md): a week of weather strays farther now and then, and a full bank is far
+#: from linear.
 _WIDER = 1.1
 _BOUND = math.log(WIDEST)
 #: Normal quantile of an interval that covers 80 %. [-]
@@ -31,11 +32,11 @@ class Estimate:
     Attributes
     ----------
     log_factor : ndarray, shape (factors,)
-        Logarithms of the factors, in the order of Factors. [-]
+        Logarithms of the best factors, in the order of Factors. [-]
     covariance : ndarray, shape (factors, factors)
-        Of these logarithms, after the log.
+        Posterior covariance of these logarithms.
     prior_sd : ndarray, shape (factors,)
-        Before it. [-]
+        Their prior standard deviations. [-]
     """
 
     log_factor: np.ndarray
@@ -46,11 +47,11 @@ class Estimate:
 
     @property
     def sd(self) -> np.ndarray:
-        """Standard deviations after the log, shape (factors,). [-]"""
+        """Posterior standard deviations, shape (factors,). [-]"""
         return np.sqrt(np.diagonal(self.covariance))
 
     def band(self, z: float = Z_80) -> tuple[np.ndarray, np.ndarray]:
-        """Intervals of the factors."""
+        """Lower and upper bounds of the factors, so many standard deviations off. [-]"""
         return np.exp(self.log_factor - z * self.sd), np.exp(self.log_factor + z * self.sd)
 
     @property
@@ -59,11 +60,11 @@ class Estimate:
         return 1.0 - (self.sd / self.prior_sd) ** 2
 
     def correlation(self) -> np.ndarray:
-        """How the errors of the factors hang together, shape (factors, factors). [-]"""
+        """Posterior correlation of the factors, shape (factors, factors). [-]"""
         return self.covariance / np.outer(self.sd, self.sd)
 
     def first(self, count: int) -> Estimate:
-        """That of the first so many unknowns alone."""
+        """The estimate of the first unknowns alone."""
         return Estimate(
             log_factor=self.log_factor[:count],
             covariance=self.covariance[:count, :count],
@@ -72,39 +73,40 @@ class Estimate:
 
 
 def moment_matched(z: np.ndarray) -> np.ndarray:
-    """Normal draws moved so that their mean is 0 and their covariance 1 to the last digit."""
+    """Normal draws, shifted and scaled to a mean of 0 and a covariance of 1 exactly."""
     z = z - z.mean(axis=1, keepdims=True)
     return np.linalg.solve(np.linalg.cholesky(z @ z.T / z.shape[1]), z)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FittedLine:
-    """A straight line through draws: said = middle + slopes (x - centre) + beside.
+    """A linear fit to k readings of many draws: said = middle + slopes (x - centre) + residuals.
 
     Attributes
     ----------
     centre : ndarray, shape (unknowns,)
+        Mean of the unknowns.
     middle : ndarray, shape (k,)
+        Mean of the readings.
     slopes : ndarray, shape (k, unknowns)
-    beside : ndarray, shape (k, members)
+        Change of the readings with the unknowns.
+    residuals : ndarray, shape (k, members)
         What the line does not explain.
     """
 
     centre: np.ndarray
     middle: np.ndarray
     slopes: np.ndarray
-    beside: np.ndarray
+    residuals: np.ndarray
 
     __repr__ = brief
 
     def spread(self, errors: np.ndarray | None = None) -> np.ndarray:
-        """Covariance of what the line does not explain.
+        """Covariance of the residuals, shape (k, k).
 
-        Returns
-        -------
-        ndarray, shape (k, k)
-            Beside `errors` made larger for the few draws that it comes from: its inverse would be
-            too large by one part in as many directions as it outweighs them [1]_.
+        With `errors`, the covariance of the readings, it is enlarged since it comes from few draws:
+        the inverse of the sum would be too large in the directions in which the residuals
+        outweigh the errors [1]_.
 
         References
         ----------
@@ -112,8 +114,8 @@ class FittedLine:
            too optimistic", Astronomy & Astrophysics 464 (2007) 399-404: the factor, there for all
            directions alike; from memory.
         """
-        free = max(self.beside.shape[1] - 1 - self.slopes.shape[1], 1)
-        spread = self.beside @ self.beside.T / free
+        free = max(self.residuals.shape[1] - 1 - self.slopes.shape[1], 1)
+        spread = self.residuals @ self.residuals.T / free
         if errors is None or not len(spread):
             return spread
         # The trace of spread / (spread + errors): how many directions are the draws' alone.
@@ -122,30 +124,22 @@ class FittedLine:
 
 
 def line_through(x: np.ndarray, said: np.ndarray) -> FittedLine:
-    """The straight line that explains draws best."""
+    """The straight line that fits the readings of some draws by least squares."""
     centre, middle = x.mean(axis=1), said.mean(axis=1)
-    off, told = x - centre[:, None], said - middle[:, None]
-    slopes = np.linalg.solve(off @ off.T, off @ told.T).T
-    return FittedLine(centre=centre, middle=middle, slopes=slopes, beside=told - slopes @ off)
+    dx, dy = x - centre[:, None], said - middle[:, None]
+    slopes = np.linalg.solve(dx @ dx.T, dx @ dy.T).T
+    return FittedLine(centre=centre, middle=middle, slopes=slopes, residuals=dy - slopes @ dx)
 
 
 def bayesian_regression(
     line: FittedLine, values: np.ndarray, *, errors: np.ndarray, prior_sd: np.ndarray
 ) -> Estimate:
-    """The unknowns that explain readings best, with the priors as further readings.
+    """The posterior of the unknowns: Bayesian linear regression on readings, in closed form.
 
-    None is sought beyond WIDEST times its name, or below one such part.
-
-    Parameters
-    ----------
-    errors : ndarray, shape (k, k)
-        Covariance of the readings' own errors and of what lies beside the line.
-
-    Notes
-    -----
-    Bayesian regression in closed form, its answer made wider by _WIDER as far as the prior allows;
-    done again with draws from its own answer it is posterior
-    linearisation [1]_. tests/unit holds it against the closed form and scipy.
+    `errors` is the covariance of the readings and the residuals together, shape (k, k). No factor
+    goes beyond WIDEST or below its inverse. Standard deviations grow by _WIDER as far as the prior
+    allows. Repeated with draws from its own answer this is posterior linearisation [1]_. tests/unit
+    checks it against the closed form and scipy.
 
     References
     ----------

@@ -1,13 +1,13 @@
-"""Factors fitted to what logs say, weather and engine hours being as uncertain as they are.
+"""Factors fitted to what logs say, with weather and engine hours left as uncertain as they are.
 
-Logs are looked at side by side: their draws are members of the same runs of the kernel, one log
-after the other, and for each log one weather after the other.
+Several logs are fitted side by side: their draws are members of the same batch, one log after the
+other.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -34,46 +34,55 @@ from powersim.simulation.factors import Factors
 from powersim.sky import streams
 
 if TYPE_CHECKING:
+    from powersim.logbook.engine_so_far import EngineSoFar
     from powersim.logbook.hindcast import History
+    from powersim.logbook.observations import Observation
     from powersim.simulation.member_signals import EnsembleForcing
 
-#: So often the simulation is made straight over what is still possible.
+#: Rounds of linearising the simulation over what is still possible.
 ROUNDS = 4
-#: A reading so many standard deviations off what all others say is left out as a slip.
+#: Standard deviations off what all others say, from which on a reading is left out as a slip.
 FARTHEST_SD = 4.0
 _MOST_LEFT_OUT = 10
-#: Readings of one source without which nothing is said of how well they fit.
+#: Fewest readings of a source of which it can be said how well they fit.
 _ENOUGH_TO_JUDGE = 4
-#: How far the simulated charge may be off by itself, since runs are laid at likely hours and days
-#: have the sun of others; one standard deviation, as the twins of docs/validation.md show it. [-]
+#: Standard deviation of the simulated charge by itself, since the hours of runs and the sun of each
+#: day are only likely ones; as the twins of docs/validation.md show it. [-]
 MODEL_SD = 0.02
-#: Less sun than this, of the usual, is not told from none: an hour of dusk makes no unknown. [-]
+#: Least sun so far as a share of the usual: an hour of dusk makes no unknown. [-]
 LEAST_SUN_FRAC = 0.05
-#: So many member-steps of signals are kept from round to round, some 100 bytes each.
+#: Most member-steps of signals that are kept from round to round, some 100 bytes each.
 _KEPT = 2_000_000
 N_FACTORS = len(Factors._fields)
 
 
 class LogFit:
-    """One log's readings beside what the simulation makes of them, and what explains them.
+    """One log's readings, what the simulation has in their place, and what explains them.
 
     Attributes
     ----------
     observations : list of Observation
-        That count.
+        The readings that count.
     left_out : list of (Observation, float)
         Slips, and what each should have said.
     engine : EngineSoFar
-        In each weather.
+        What the engine did in each member.
     unknowns : Estimate
-        Of the factors, and last of the sun so far against the usual.
+        Estimate of the factors, and last of the sun so far against the usual.
     line : FittedLine
-        What the simulation says in place of the readings.
+        The readings in the simulation as a linear function of the unknowns.
     errors : ndarray, shape (k, k)
-        How readings and what lies beside the line err together.
+        Covariance of readings and residuals together.
     """
 
-    def __init__(self, observations, engine, passage, *, prior_sd):
+    def __init__(
+        self,
+        observations: Sequence[Observation],
+        engine: EngineSoFar,
+        passage: Passage,
+        *,
+        prior_sd: np.ndarray,
+    ) -> None:
         self.observations, self.left_out, self.engine = list(observations), [], engine
         self.passage, self.prior_sd = passage, prior_sd
         self.line: FittedLine | None = None
@@ -83,14 +92,14 @@ class LogFit:
 
     @property
     def estimate(self) -> Estimate:
-        """Of the factors alone."""
+        """The estimate of the factors alone."""
         return self.unknowns.first(N_FACTORS)
 
     @property
     def misfit(self) -> float:
-        """How far readings lie off what explains them best, of how far they should. [-]
+        """How far readings lie off what explains them best, as a multiple of how far they should.
 
-        Of the source that is worst off, among those of four readings or more; 0 if none has four.
+        It is that of the worst source with four readings or more; 0 if none has four. [-]
         """
         line = self.line
         off = self.values - line.middle - line.slopes @ (self.unknowns.log_factor - line.centre)
@@ -110,7 +119,7 @@ class LogFit:
         return np.array([one.value for one in self.observations])
 
     def explain(self, x: np.ndarray, history: History) -> None:
-        """Find the unknowns anew from draws of them and what the simulation made of these."""
+        """Estimate the unknowns anew from draws of them and their simulation."""
         self.normal = history.mean()
         self.line = line_through(x, predicted(history, self.observations, self.passage))
         self._explain()
@@ -124,7 +133,7 @@ class LogFit:
         )
 
     def drop_slips(self) -> None:
-        """Leave out, one by one, readings that lie too far off what all the others say."""
+        """Leave out, one by one, readings too far off what all the others say."""
         while len(self.observations) >= 3 and len(self.left_out) < _MOST_LEFT_OUT:
             # What each reading should be from all the others, by the inverse of their covariance.
             slopes, line = self.line.slopes, self.line
@@ -141,23 +150,20 @@ class LogFit:
                 centre=line.centre,
                 middle=np.delete(line.middle, worst),
                 slopes=np.delete(line.slopes, worst, axis=0),
-                beside=np.delete(line.beside, worst, axis=0),
+                residuals=np.delete(line.residuals, worst, axis=0),
             )
             self._explain()
 
 
 def sky_sd(sun_frac: np.ndarray) -> float:
-    """How far the sun so far may be off the usual, one standard deviation of the logarithm. [-]"""
+    """Standard deviation of the logarithm of the sun so far against the usual. [-]"""
     return max(float(np.log(sun_frac).std()), 1e-3)
 
 
 def sun_in(forcing: EnsembleForcing, *, n_steps: int) -> np.ndarray:
-    """What the panels offer so far in each weather, of the mean over all.
+    """What the panels could give so far in each member as a share of the mean, shape (members,).
 
-    Returns
-    -------
-    ndarray, shape (members,)
-        LEAST_SUN_FRAC or more; 1 where there was no sun at all. [-]
+    It is LEAST_SUN_FRAC at least, and 1 where there was no sun at all. [-]
     """
     signals = forcing.signals(slice(0, n_steps))
     offered = np.zeros(forcing.members)
@@ -179,17 +185,11 @@ def fit(
     seed: int,
     progress: Callable | None = None,
 ) -> list[tuple[np.ndarray, np.ndarray, Factors]]:
-    """Find the factors of some logs, leave out the slips, and draw charge and litres now.
+    """Estimate the factors of some logs, leave out slips, and draw charge and litres now.
 
-    Returns
-    -------
-    list of tuple of (ndarray, ndarray, Factors)
-        Charge now [-], litres left [L], and factors, each of arrays shaped (members,).
-
-    Notes
-    -----
-    Each weather gives the days their pattern; how much sun there was in all is an unknown of its
-    own, so that the bank is where it was and not full or flat.
+    Each log gets charge now [-], litres left [L] and factors, of arrays shaped (members,). A member
+    gives the days their pattern; the sum of the sun so far is an unknown of its own, so that the
+    bank comes to the charge that the log shows.
     """
     members = forcing.members
     hindcast = hindcast_of(
@@ -204,7 +204,7 @@ def fit(
     z = moment_matched(z)
 
     def sailed():
-        """Draws of all unknowns, and the past with them, for each log."""
+        """Draws of all unknowns, and the past simulated with them, for each log."""
         drawn = [_drawn(log.unknowns, z) for log in logs]
         factors = [factors_with_sky(x, sun_frac) for x in drawn]
         together = zip(*factors, strict=True)
@@ -226,28 +226,24 @@ def fit(
 
 
 def _drawn(unknowns, z):
-    """Draws of the unknowns, shape (unknowns, members)."""
+    """Draws from the estimate of the unknowns, shape (unknowns, members)."""
     x = unknowns.log_factor[:, None] + np.linalg.cholesky(unknowns.covariance) @ z
     return np.clip(x, -math.log(WIDEST), math.log(WIDEST))
 
 
 def factors_with_sky(x: np.ndarray, sun_frac: np.ndarray) -> Factors:
-    """What the simulation is run with, panels and sky in one.
+    """The factors of a simulation, with the sun so far against the usual in that of the panels.
 
-    Parameters
-    ----------
-    x : ndarray, shape (factors + 1, members)
-        Logarithms of the factors, and of the sun so far against the usual.
+    `x` has the logarithms of the factors and of that sun, shape (factors + 1, members).
     """
     factors = Factors(*np.exp(x[:N_FACTORS]))
     return factors._replace(solar=factors.solar * np.exp(x[N_FACTORS]) / sun_frac)
 
 
 def _moved(log, x, history, *, seed):
-    """Charge and litres now, each draw moved to where it agrees with the readings.
+    """Charge and litres now, with each draw moved to agree with the readings (Matheron's rule).
 
-    A draw that the readings do not bear out is moved by what the covariances say of charge and
-    litres, given the readings (Matheron's rule).
+    The covariance of charge and litres with the readings says how far.
     """
     fuel, k, members = log.passage.boat.fuel, len(log.observations), x.shape[1]
     errors = streams.normal(streams.UNDERWAY, seed=seed, index=1, members=members, per_member=k + 3)

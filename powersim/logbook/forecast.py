@@ -1,4 +1,4 @@
-"""From the last fix to landfall: the rest of the passage, in many members, as the log has it."""
+"""The rest of the passage from the last fix on, in many members that agree with the log."""
 
 from __future__ import annotations
 
@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from powersim.logbook.posterior import Now, Posterior
     from powersim.records import Forecast
 
-#: So near a waypoint the boat counts as being there. [nm]
+#: Within this distance of a waypoint the boat is there. [nm]
 THERE_NM = 3.0
-#: A boat that is hove-to or adrift drifts no faster; common practice, no source. [kn]
+#: Fastest drift of a boat hove-to or adrift; common practice, no source. [kn]
 MOST_DRIFT_KN = 2.0
 
 
@@ -36,25 +36,29 @@ class PassageForecast:
     Attributes
     ----------
     passage : Passage
-        From the last fix on, with the boat as the log has it in the middle.
+        The passage from the last fix on, with the median bank and fuel of the draws.
     prepared : Prepared
-        Of it, for the weather files that were used or left out.
+        The same passage prepared, with the weather files that were used or left out.
     days_to_landfall : float
+        Days from the last entry to landfall. [days]
     floor_days, flat_days : ndarray
-        Until the bank is below its floor, and flat, by the boat's own rule; infinite where
-        landfall comes first.
+        Days until the bank is below its floor, and flat, by the boat's own rule; infinite where
+        landfall comes first. [days]
     idle_floor_days, idle_flat_days : ndarray
-        The same if the engine is never run again.
-    charging_h, charging_L, motoring_L : ndarray
-        Still to come: hours of charging, and litres with the alternator's share while motoring.
+        The same if the engine is never run again. [days]
+    charging_h : ndarray
+        Hours of charging still to come. [h]
+    charging_L, motoring_L : ndarray
+        Fuel still to be burnt for the bank, with the alternator's share while motoring, and for
+        motoring. [L]
     loads_Ah : ndarray
-        Still to be used. [Ah]
+        Charge that loads will still draw. [Ah]
     left_L : ndarray
-        At landfall, above the unusable. [L]
+        Fuel left at landfall above the unusable. [L]
     lowest_soc : ndarray
-        [-]
+        Lowest state of charge. [-]
     forcing : ForcingAboard
-        What all this was found in.
+        The members.
     """
 
     passage: Passage
@@ -84,18 +88,20 @@ def forecast_of(
     left_out: tuple[Problem, ...] = (),
     progress: Callable | None = None,
 ) -> PassageForecast:
-    """Sail the rest of the passage on paper.
+    """Simulate the rest of the passage.
 
     Parameters
     ----------
+    posterior : Posterior
+        A log compared with its passage.
     seed : int
-        Of the members to come.
+        Seed of the members to come.
     step_h : float
-        [h]
+        Length of a step. [h]
     forecast : Forecast, optional
-        For the days that it covers.
+        A weather forecast for the days that it covers.
     left_out : tuple of Problem
-        Why a forecast was left out before.
+        Why an earlier weather forecast was left out.
     progress : callable, optional
         Called with the share that is done.
 
@@ -141,23 +147,26 @@ def forecast_of(
 def forecast_forcing(
     passage: Passage, now: Now, *, members: int, seed: int, step_h: float, first: int = 0
 ) -> ForcingAboard:
-    """Members to come, each met by the boat of one draw.
+    """Members for the rest of a passage, each with one draw of bank, fuel and factors.
 
     Parameters
     ----------
     passage : Passage
-        From here on, as `rest_of` has it.
+        The rest of the passage, as `rest_of` gives it.
+    now : Now
+        The draws; if there are fewer than members, they are used again.
+    members : int
+        Number of members.
     seed : int
-        Of the members.
+        Seed of the members.
     step_h : float
-        [h]
+        Length of a step. [h]
     first : int
-        How many members of this seed are passed over, so that others are met than before. Where
-        there are not so many draws, they come round again.
+        Number of members of this seed to skip, so that others come than before.
     """
     prepared = prepare(passage, step_h=step_h)
     forcing = draw_ensemble(passage, prepared, members=first + members, seed=seed)
-    # How wrong the list is the log has told; it is not drawn a second time.
+    # The log has shown how far the load list is off, so that is not drawn a second time.
     forcing = replace(forcing, factors=np.ones_like(forcing.factors))
     fuel = passage.boat.fuel
     aboard = Aboard(
@@ -170,7 +179,7 @@ def forecast_forcing(
 
 
 def _to_landfall(forcing, passage, *, engine, tell) -> Batch:
-    """All members from now to landfall."""
+    """Simulate all members from now to landfall."""
     track, members = forcing.prepared.track, forcing.members
     plant, switches = forcing.aboard.plant(forcing.plant), forcing.aboard.switches(engine=engine)
     batch = Batch(
@@ -189,7 +198,12 @@ def _to_landfall(forcing, passage, *, engine, tell) -> Batch:
 
 
 def rest_of(posterior: Posterior) -> Passage | None:
-    """What is left of the passage, from the last fix and the last entry's time on.
+    """The rest of the passage, from the last fix and the time of the last entry on.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        A log compared with its passage.
 
     Returns
     -------
@@ -229,7 +243,7 @@ def rest_of(posterior: Posterior) -> Passage | None:
 
 
 def _but_here(waypoints: tuple[Waypoint, ...], lat_deg, lon_deg):
-    """Waypoints to come, without those at the very place of the fix."""
+    """Waypoints to come, without those at the place of the fix."""
     kept = list(waypoints)
     while len(kept) > 1:
         first = kept[0]
@@ -257,14 +271,15 @@ def where(posterior: Posterior) -> tuple[float, float]:
     since_h = posterior.until_h - at_h
     if since_h < track.step_h:
         return lat_deg, lon_deg
-    # Older than the last entry: sailed on along the track from the place beside it.
+    # The fix is older than the last entry: go on along the track from the place beside it.
     near = int(distances_nm(lat_deg, lon_deg, track.edge_lat_deg, track.edge_lon_deg).argmin())
     edge = min(near + round(since_h / track.step_h), track.n_steps)
     return float(track.edge_lat_deg[edge]), float(track.edge_lon_deg[edge])
 
 
 def _leg_of(lat_deg, lon_deg, track, now_h):
-    """Which waypoint she left last; of places alike near the one nearest in time."""
+    """The waypoint that she left last: of the places on the track that are about as near, that of
+    the one nearest in time."""
     away_nm = distances_nm(lat_deg, lon_deg, track.lat_deg, track.lon_deg)
     apart_h = np.abs((np.arange(track.n_steps) + 0.5) * track.step_h - now_h)
     near = np.flatnonzero(away_nm <= away_nm.min() + THERE_NM)
@@ -276,7 +291,7 @@ def _reached_h(track, leg):
 
 
 def _boat_now(boat, now):
-    """The boat with what bank and tank hold in the middle of all draws."""
+    """The boat with the median of what bank and tank hold."""
     battery = replace(boat.battery, soc_at_departure=float(np.clip(np.median(now.soc), 0.0, 1.0)))
     if boat.fuel is None:
         return replace(boat, battery=battery)

@@ -1,4 +1,4 @@
-"""The passage so far, once more through the simulation, with the engine as the log has it."""
+"""The passage so far, simulated once more with the engine as the log has it."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from powersim.simulation.member_signals import EnsembleForcing
     from powersim.simulation.prepare import Prepared
 
-#: What is kept of every step of the past.
+#: Flows that are kept of every step so far.
 _KEPT = (
     *("soc", "in_A", "out_A", "solar_A", "load_A", "charging_L", "motoring_L"),
     *("alternator_motoring_L", "heater_L", "charging", "motoring"),
@@ -39,14 +39,15 @@ class Hindcast:
     Attributes
     ----------
     n_steps : int
-        Until now.
+        Number of steps until now.
     step_h : float
-        [h]
+        Length of a step. [h]
     signals : callable
         signals() gives all Signals from departure until now, block by block.
     plant : Plant
-    soc_start : float or ndarray, shape (members,)
-        At departure. [-]
+        The boat's gear, with the factors still to be applied.
+    soc_start : float
+        State of charge at departure. [-]
     """
 
     n_steps: int
@@ -58,24 +59,24 @@ class Hindcast:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class History:
-    """What a simulated past came to; every array is shaped (n + 1, members), at the steps' edges.
+    """A simulated past; arrays are shaped (n + 1, members) and stand for the edges of the steps.
 
     Attributes
     ----------
     at_h : ndarray, shape (n + 1,)
-        After departure. [h]
+        Time since departure. [h]
     soc : ndarray
         State of charge. [-]
     net_A : ndarray
-        Into the bank in the step that ends there, below 0 out of it. [A]
+        Current into the bank in the step that ends there, negative out of it. [A]
     solar_Ah, loads_Ah : ndarray
-        Since departure. [Ah]
+        Solar charge and draw of the loads since departure. [Ah]
     charging_L, other_L : ndarray
-        Burnt since departure, at rest to charge, and else. [L]
+        Fuel burnt since departure for charging at rest, and for all else. [L]
     engine_h : ndarray
-        Since departure. [h]
+        Engine hours since departure. [h]
     capacity_frac : ndarray, shape (1, members)
-        What the bank holds, of what the files say. [-]
+        Capacity of the bank as a share of what the files say. [-]
     """
 
     at_h: np.ndarray
@@ -91,17 +92,14 @@ class History:
     __repr__ = brief
 
     def mean(self, groups: int = 1) -> History:
-        """The mean over members, or over those of each of so many groups that follow each other.
+        """The mean over members, or over each of several equal groups of members in a row.
 
-        Returns
-        -------
-        History
-            Of as many members as there are groups.
+        It has as many members as there are groups.
         """
         return self._each(lambda table: table.reshape(len(table), groups, -1).mean(axis=2))
 
     def chosen(self, some: np.ndarray | slice) -> History:
-        """Some members alone."""
+        """The history of some members alone."""
         return self._each(lambda table: table[:, some])
 
     def _each(self, change) -> History:
@@ -109,7 +107,7 @@ class History:
         return replace(self, **{name: change(getattr(self, name)) for name in tables})
 
     def at(self, name: str, at_h: np.ndarray) -> np.ndarray:
-        """One of its arrays at some moments, in proportion between edges."""
+        """One of its arrays at some moments, interpolated between edges."""
         table = getattr(self, name)
         step_h = self.at_h[1] - self.at_h[0]
         place = np.clip(np.asarray(at_h) / step_h, 0.0, len(table) - 1.0)
@@ -119,13 +117,7 @@ class History:
 
 
 def steps_until(prepared: Prepared, until_h: float) -> int:
-    """How many steps it takes to cover some hours of a passage.
-
-    Returns
-    -------
-    int
-        At least 1, at most those of the passage.
-    """
+    """Number of steps that cover some hours of a passage; 1 at least, all of them at most."""
     steps = int(np.ceil(until_h / prepared.track.step_h - 1e-9))
     return min(max(steps, 1), prepared.track.n_steps)
 
@@ -135,15 +127,7 @@ def hindcast_of(
 ) -> Hindcast:
     """The passage up to now in some members, with the engine as the log has it.
 
-    Parameters
-    ----------
-    keep : bool
-        Whether the signals are worked out once and kept, where there are few members.
-
-    Returns
-    -------
-    Hindcast
-        Whose rule never starts the engine.
+    No rule starts the engine. With `keep` the signals are worked out once and stay in memory.
     """
     n_steps, step_h = len(engine.charging), forcing.prepared.track.step_h
 
@@ -158,7 +142,7 @@ def hindcast_of(
         n_steps=n_steps,
         step_h=step_h,
         signals=(lambda: kept) if keep else signals,
-        # What the engine did it did, however low a draw has the bank by then, and however cold.
+        # The engine ran, even where a draw has the bank too low or too cold for that by then.
         plant=replace(
             plant,
             rule=without_engine_rule(plant.rule),
@@ -171,7 +155,7 @@ def hindcast_of(
 
 
 def hindcast_as_planned(passage: Passage, prepared: Prepared, *, n_steps: int) -> Hindcast:
-    """The passage up to now in the mean sky, with the engine by the plan's own rule."""
+    """The passage up to now in the mean sky, with the engine by the boat's own rule."""
     signals = prepared.signals.between(0, n_steps)
     return Hindcast(
         n_steps=n_steps,
@@ -183,7 +167,7 @@ def hindcast_as_planned(passage: Passage, prepared: Prepared, *, n_steps: int) -
 
 
 def simulated(hindcast: Hindcast, factors: Factors) -> History:
-    """The past with some factors."""
+    """Simulate the past with some factors, one of each for every member."""
     members, step_h, n_steps = len(factors.demand), hindcast.step_h, hindcast.n_steps
     plant = with_factors(hindcast.plant, factors)
     state = start_state(plant, soc=np.full(members, hindcast.soc_start))

@@ -1,4 +1,4 @@
-"""What the log's readings say of charge, sun and diesel, and how far each may be wrong."""
+"""What the log's readings say of charge, sun and diesel, and how far each may be off."""
 
 from __future__ import annotations
 
@@ -19,27 +19,28 @@ if TYPE_CHECKING:
     from powersim.logbook.hindcast import History
     from powersim.simulation.prepare import Prepared
 
-#: A rested voltage, a voltage under load, and a battery monitor: one standard deviation of the
-#: charge that is read from them (design: common practice, no source). [-]
+#: Standard deviation of charge that is read from a rested voltage, from a voltage under load and
+#: from a battery monitor (design: common practice, no source). [-]
 RESTED_SD, LOADED_SD, MONITOR_SD = 0.05, 0.15, 0.05
 #: Rest that a voltage needs after discharge, and after charge for its surface charge to go. [h]
 REST_AFTER_DISCHARGE_h, REST_AFTER_CHARGE_h = 2.0, 12.0
-#: At rest is below this share of the 20-hour current: C20/50 is 2.5 times smaller than that. [-]
+#: A bank is at rest below this share of the 20-hour current, which comes to C20/50. [-]
 REST_SHARE_OF_RATED = RATED_H / 50.0
-#: A dip given in litres, as a share of the tank, where no sounding tells better; judgement. [-]
+#: Standard deviation of a dip given in litres, as a share of the tank; judgement. [-]
 DIP_SD_FRAC = 0.025
-#: A controller's counter: a share of what it gained, and its last digit; judgement. [-], [Ah]
+#: Standard deviation of a controller's counter: a share of what it gained, and its last digit;
+#: judgement. [-], [Ah]
 COUNTER_SD_FRAC, COUNTER_SD_Ah = 0.03, 1.0
-#: Amperes at absorption voltage: how far meter, moment and the bank's own taper may be off;
-#: judgement. [-]
+#: Standard deviation of the current at absorption voltage, for meter, moment and the bank's own
+#: taper; judgement. [-]
 ABSORB_SD_FRAC = 0.15
-#: From this share of the alternator's output on it is that which limits the current. [-]
+#: From this share of the alternator's output on, the alternator limits the current. [-]
 BULK_FRAC = 0.9
-#: So many readings of one source count at most, evenly over time: a logger's every minute tells no
-#: more, since neighbours err alike.
+#: Most readings of one source that count, evenly over time: a logger's every minute says no more,
+#: since neighbours err alike.
 MOST_OF_A_SOURCE = 200
-#: Share of a reading's variance that all readings of its kind have in common: the same meter, the
-#: same eye, the same stick; judgement. [-]
+#: Share of a reading's variance that all readings of its source have in common: the same meter, eye
+#: or stick; judgement. [-]
 COMMON_SHARE = 0.5
 
 
@@ -50,23 +51,22 @@ class Observation:
     Attributes
     ----------
     at_h : float
-        After departure. [h]
+        Time since departure. [h]
     kind : str
-        "soc" (state of charge), "litres" (left aboard, with what was bought taken off),
-        "solar_Ah" (since the counter's first reading) or "absorb_A" (into the bank at absorption
-        voltage).
+        "soc" (state of charge), "litres" (left aboard, less what was bought), "solar_Ah" (since the
+        counter's first reading) or "absorb_A" (into the bank at absorption voltage).
     source : str
-        What it was read from, in words; readings of one source err partly alike.
+        What it was read from, in words. Readings of one source err partly alike.
     value, sd : float
-        In the unit of its kind.
+        The value and its standard deviation, in the unit of its kind.
     since_h : float
-        For a counter, when it was first read. [h]
+        For a counter, the time of its first reading. [h]
     volts, bank_C : float
-        For a current at absorption: what the regulator holds, and how warm the bank is. [V], [degC]
+        For a current at absorption, the regulator's voltage and the bank's temperature. [V], [degC]
     line : int
-        Of the log.
+        Line of the log.
     column : str
-        Of the log.
+        Column of the log.
     """
 
     at_h: float
@@ -91,12 +91,8 @@ def observations_of(
 ) -> list[Observation]:
     """Everything that the log says of charge, sun and diesel.
 
-    Parameters
-    ----------
-    nominal : History
-        The past with all factors at 1, for what was flowing before a voltage was read.
-    sounding : callable, optional
-        sounding(depth_m) gives litres and their standard deviation.
+    `nominal` is the past with all factors at 1, for the current before a voltage was read.
+    `sounding(depth_m)` gives litres and their standard deviation.
     """
     found: list[Observation] = []
     for one in readings:
@@ -147,22 +143,12 @@ def _charge(reading, passage, nominal, prepared):
 def charge_from_voltage(
     reading: Reading, battery: Battery, nominal: History, prepared: Prepared
 ) -> tuple[float, bool] | None:
-    """The state of charge that a voltage tells, and whether it counts as rested.
+    """The state of charge that a voltage shows, and whether the bank was rested.
 
-    Parameters
-    ----------
-    nominal : History
-        For the current where the log has none, and whether the rest came after a charge.
-
-    Returns
-    -------
-    tuple of (float, bool) or None
-        None where the voltage says nothing: while it is charged, or where the chemistry's is flat.
-
-    Notes
-    -----
-    Rested only below C20/50, 2 h after discharge or 12 h after charge. Else the drop over the
-    bank's resistance is added, and what is left of surface charge makes it the poorer reading.
+    None where the voltage says nothing: during a charge, or where the chemistry's is flat. A bank
+    is rested below C20/50, 2 h after discharge or 12 h after charge. Otherwise the drop over the
+    bank's resistance is added; what is left of surface charge makes the reading poorer. `nominal`
+    has the current where the log has none, and shows whether the rest came after a charge.
     """
     entry, at_h = reading.entry, reading.at_h
     bank = bank_of(battery, step_h=1.0)
@@ -191,7 +177,7 @@ def charge_from_voltage(
 
 
 def _absorbed(reading, boat, prepared):
-    """The current at absorption voltage: the taper tells how full the bank is, and how large."""
+    """The current at absorption voltage, which depends on the bank's charge and capacity."""
     absorb_A, alternator = reading.entry.absorb_A, boat.driven_alternator
     if not absorb_A or alternator is None or absorb_A >= BULK_FRAC * alternator.charging_A:
         return
@@ -210,7 +196,7 @@ def _absorbed(reading, boat, prepared):
 
 
 def _litres(readings, fuel, sounding):
-    """Litres left at each dip, with cans as last counted and what was bought taken off again."""
+    """Litres left at each dip, with cans as last counted and less what was bought."""
     if fuel is None:
         return
     cans_L = min(fuel.jerrycans_L, fuel.aboard_L)
@@ -257,7 +243,7 @@ def _counted(readings):
 def predicted(
     history: History, observations: Sequence[Observation], passage: Passage
 ) -> np.ndarray:
-    """What a simulated past says in place of each observation."""
+    """The value of each observation in a simulated past, shape (k, members)."""
     at_h = np.array([one.at_h for one in observations])
     since_h = np.array([one.since_h for one in observations])
     fuel = passage.boat.fuel
@@ -277,7 +263,7 @@ def predicted(
 
 
 def _taken_A(history, observations, battery):
-    """What a bank takes at absorption voltage as full as it is, and a larger one the more of."""
+    """The current that the bank takes at absorption voltage, by its charge and capacity. [A]"""
     at_h, volts, bank_C = (
         np.array([getattr(one, name) for one in observations])[:, None]
         for name in ("at_h", "volts", "bank_C")

@@ -1,4 +1,4 @@
-"""A log held against the passage: what is really going on, and what bank and tank hold now."""
+"""A log compared with its passage: the factors that explain it, and what bank and tank hold now."""
 
 from __future__ import annotations
 
@@ -32,27 +32,26 @@ from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import Prepared, prepare
 
-#: Step of the past's simulation: the same run is made some fifty times over. [h]
+#: Step of the simulated past, which is run some fifty times. [h]
 STEP_h = 0.5
-#: The past is tried in so many members at least: fewer draws do not carry a line through six
-#: unknowns.
+#: Least members of the past: fewer draws are not enough for a line in six unknowns.
 LEAST_DRAWS = 60
-#: Members over which the past is averaged where one history has to stand for all.
+#: Members over which the past is averaged where one history stands for all.
 _FEW = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Now:
-    """What bank and tank hold at the last entry, in as many draws as members were tried.
+    """Draws of what bank and tank hold at the last entry, one for each member.
 
     Attributes
     ----------
     soc : ndarray, shape (members,)
-        [-]
+        State of charge. [-]
     left_L : ndarray, shape (members,)
-        In tank and cans, the unusable included. [L]
+        Fuel in tank and cans, with the unusable. [L]
     factors : Factors
-        Of arrays shaped (members,), drawn from what the log leaves open.
+        Factors of arrays shaped (members,), drawn from the posterior.
     """
 
     soc: np.ndarray
@@ -64,32 +63,38 @@ class Now:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Posterior:
-    """A log held against its passage.
+    """A log compared with its passage.
 
     Attributes
     ----------
     passage : Passage
+        The whole passage, as planned.
     prepared : Prepared
-        At the steps of the reckoning.
+        The same passage at the steps of the simulated past.
     log : CheckedLog
+        The entries that do not contradict.
     left_out : tuple of Problem
-        Readings that no factors explain beside all the others.
+        Readings that no factors explain together with all the others.
     observations : tuple of Observation
-        What counted.
+        The readings that count.
     until_h : float
-        Of the last entry, after departure. [h]
+        Time of the last entry since departure. [h]
     planned : History
         The plan so far: the boat's own rule in the mean sky.
     engine : EngineSoFar
-        In each weather; how many of its hours were in gear the meter does not tell.
+        What the engine did in each member; the meter does not say how many of its hours were in
+        gear.
     best : History
-        The past with the best factors: of one member, the mean over members.
+        The past with the best factors, as the mean over members.
     priors : Priors
+        What was assumed of the factors before the log.
     estimate : Estimate
+        What the log says of the factors.
     misfit : float
         How far readings of the worst source lie off what explains them best, as a multiple of how
-        far they should.
+        far they should. [-]
     now : Now
+        What bank and tank hold at the last entry.
     bought_L : float
         Diesel taken aboard since departure. [L]
     """
@@ -113,12 +118,12 @@ class Posterior:
 
     @property
     def factors(self) -> Factors:
-        """The best factors, as floats."""
+        """The best factors, as floats. [-]"""
         return Factors(*(float(one) for one in np.exp(self.estimate.log_factor)))
 
     @property
     def charging_h(self) -> float:
-        """Hours that the engine charged at rest so far, in the mean over members. [h]"""
+        """Mean of the hours for which the engine charged at rest so far. [h]"""
         return float(self.engine.charging.mean(axis=1).sum()) * self.prepared.track.step_h
 
 
@@ -127,8 +132,10 @@ def posterior_of(passage: Passage, log: CheckedLog, **how) -> Posterior:
 
     Parameters
     ----------
+    passage : Passage
+        The whole passage, as planned.
     log : CheckedLog
-        With a reading or more.
+        A log with at least one reading.
     **how
         As in `posteriors_of`.
 
@@ -152,22 +159,10 @@ def posteriors_of(
 ) -> list[Posterior]:
     """The same for several logs of one passage, side by side and each as if it were alone.
 
-    Parameters
-    ----------
-    logs : sequence of CheckedLog
-        Each with a reading or more; they end at about the same time.
-    members : int
-        Draws of what a log leaves open, and members that the past is tried in, if they are
-        LEAST_DRAWS or more.
-    sounding : callable, optional
-        sounding(depth_m) gives litres and their standard deviation.
-    progress : callable, optional
-        Called with the share of the work that is done.
-
-    Raises
-    ------
-    ValueError
-        If a log has no reading.
+    The logs end at about the same time. `members` is the number of draws from each posterior, and
+    of members of the past if it is at least LEAST_DRAWS. `sounding(depth_m)` gives litres and their
+    standard deviation. `progress` is called with the share of the work that is done. ValueError
+    says that a log has no reading.
     """
     if not all(log.readings for log in logs):
         raise ValueError("a log without readings tells nothing")
@@ -230,7 +225,7 @@ def posteriors_of(
 
 
 def _engines(passage, logs, forcing, n_steps):
-    """What the engine did by each log, in each weather."""
+    """What the engine did by each log, in each member."""
     prepared = forcing.prepared
     motoring = forcing.motoring(slice(0, n_steps))
     motoring = np.broadcast_to(motoring, (n_steps, forcing.members)).astype(float)
@@ -261,7 +256,7 @@ def _prepared_until(passage, until_h, step_h) -> Prepared:
 
 
 def _slip(observation, expected, log) -> Problem:
-    """A reading that no factors explain, as the log's reader names things."""
+    """A reading that no factors explain, in the words of the log's reader."""
     entry = next(one.entry for one in log.readings if one.entry.line == observation.line)
     shown = {
         "soc": lambda value: f"{100.0 * value:.0f} %",

@@ -1,4 +1,4 @@
-"""What is believed of the boat before the log speaks: how far each figure of the files may err."""
+"""The priors of the factors: how far each figure of the files may be off before the log speaks."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ from powersim.simulation.factors import Factors
 if TYPE_CHECKING:
     from powersim.simulation.prepare import Prepared
 
-#: How far all labels of loads may err together: on for longer, cables, what is not listed. [-]
+#: How far all loads may err together: longer hours, cables, what is not listed. [-]
 COMMON_DRAW_SD = 0.15
 #: Shade of sails, salt and mounting, beyond what the model takes off. [-]
 SOLAR_SD = 0.15
-#: Of the litres of an hour of charging. [-]
+#: Spread of the litres of an hour of charging. [-]
 BURN_SD = 0.20
-#: Of the alternator's hot output. [-]
+#: Spread of the alternator's hot output. [-]
 ALTERNATOR_SD = 0.08
-#: No factor is sought beyond this many times its name, or below one such part. [-]
+#: Largest factor; its inverse is the smallest. [-]
 WIDEST = 3.0
 
 
@@ -33,7 +33,7 @@ class Priors:
     Attributes
     ----------
     sd : Factors
-        One a factor; each has its median at 1. [-]
+        One for each factor, whose median is 1. [-]
     """
 
     sd: Factors
@@ -47,11 +47,9 @@ class Priors:
 def priors_of(passage: Passage, prepared: Prepared) -> Priors:
     """The priors of a passage.
 
-    Notes
-    -----
-    The loads' own spreads count by their share of the demand, and as independent of each other;
-    to them is added COMMON_DRAW_SD, by which all err together. All of these are judgement: common
-    practice, no source.
+    The loads' own spreads count by their share of the demand and are independent of each other;
+    COMMON_DRAW_SD, by which all err together, is added. All of it is judgement: common practice, no
+    source.
     """
     battery = passage.boat.battery
     draws_W = prepared.demand.power_W + prepared.demand.current_A * battery.nominal_V

@@ -1,4 +1,4 @@
-"""How far the readings of a log may lie from the simulated past, and how much they err together."""
+"""Covariances of a log's readings: how far they may lie off, and how far they err together."""
 
 from __future__ import annotations
 
@@ -14,19 +14,16 @@ if TYPE_CHECKING:
     from powersim.logbook.hindcast import History
     from powersim.logbook.observations import Observation
 
-#: Of the litres of motoring and of heaters; judgement. [-]
+#: Relative standard deviation of the litres of motoring and heaters; judgement. [-]
 OTHER_BURN_SD = 0.15
-#: Of what was aboard at departure; judgement. [-]
+#: Relative standard deviation of the litres aboard at departure; judgement. [-]
 ABOARD_SD = 0.02
 
 
 def reading_covariance(observations: Sequence[Observation]) -> np.ndarray:
-    """How the readings themselves err.
+    """Covariance of the readings' own errors, shape (k, k).
 
-    Returns
-    -------
-    ndarray, shape (k, k)
-        Half of each variance is its own, half is shared with all readings of the same source.
+    Half of each variance is its own, half is shared with all readings of the same source.
     """
     sd = np.array([one.sd for one in observations])
     sources = np.array([one.source for one in observations])
@@ -37,7 +34,7 @@ def reading_covariance(observations: Sequence[Observation]) -> np.ndarray:
 def fuel_covariance(
     observations: Sequence[Observation], nominal: History, passage: Passage
 ) -> np.ndarray:
-    """What the burn of motoring and heaters, and the litres at departure, leave open."""
+    """Covariance due to the burn of motoring and heaters and to the litres at departure."""
     dips = np.array([one.kind == "litres" for one in observations])
     at_h = np.array([one.at_h for one in observations])
     other_L = OTHER_BURN_SD * nominal.at("other_L", at_h)[:, 0] * dips

@@ -10,7 +10,7 @@ from powersim.records import Boat
 if TYPE_CHECKING:
     from powersim.logbook.posterior import Posterior
 
-#: Factors in the order of Factors, as the sailor knows them.
+#: The sailor's words for the factors, in the order of Factors.
 NAMES = {
     "demand": "what the loads draw",
     "solar": "what the panels give",
@@ -18,11 +18,12 @@ NAMES = {
     "burn": "litres of an hour of charging",
     "alternator": "what the alternator gives",
 }
-#: From these shares of the prior variance taken away the log tells a thing well, or in part. [-]
+#: Shares of the prior variance that the log removes where it determines a factor well, or in part.
+#: [-]
 WELL_TOLD, PARTLY_TOLD = 0.75, 0.30
-#: Errors that hang together this closely are not told apart. [-]
+#: Correlation from which on the log cannot tell two factors apart. [-]
 _TOGETHER = 0.5
-#: From this misfit on the files lack something that matters. [-]
+#: Misfit from which on the files lack something that matters. [-]
 _MISFIT = 1.5
 _WAYS_OUT = {
     "demand": "a clamp meter on the bank's cable for a day tells the draw by itself",
@@ -40,7 +41,7 @@ def told_in_words(told_frac: float) -> str:
     Parameters
     ----------
     told_frac : float
-        Share of the prior variance that it took away. [-]
+        Share of the prior variance that the log removes. [-]
 
     Examples
     --------
@@ -55,11 +56,16 @@ def told_in_words(told_frac: float) -> str:
 def cannot_tell(posterior: Posterior) -> list[str]:
     """Sentences on what the log leaves open.
 
+    Parameters
+    ----------
+    posterior : Posterior
+        A log compared with its passage.
+
     Returns
     -------
     list of str
-        That it does not fit, if so; pairs that it cannot tell apart, then what it says little of,
-        with what would help.
+        That it does not fit, if so; pairs of factors that it cannot tell apart; then factors that
+        it says little of, with what would help.
     """
     estimate, names = posterior.estimate, list(NAMES)
     told, together = estimate.told_frac, estimate.correlation()
@@ -94,6 +100,8 @@ def matters(name: str, boat: Boat) -> bool:
     ----------
     name : str
         One of NAMES.
+    boat : Boat
+        The boat.
     """
     if name in ("burn", "alternator"):
         return boat.alternator is not None

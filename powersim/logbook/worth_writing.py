@@ -1,4 +1,4 @@
-"""Which of the factors that a log shows are worth putting into the files, and which are not."""
+"""Which of the factors from a log are worth writing into the files, and which are not."""
 
 from __future__ import annotations
 
@@ -14,12 +14,18 @@ _SAME = 0.005
 
 
 def worth_writing(posterior: Posterior) -> tuple[dict[str, float], tuple[str, ...]]:
-    """The factors that a log tells at least in part, and a sentence on each of the others.
+    """The factors that a log determines at least in part, and a sentence on each of the others.
+
+    Parameters
+    ----------
+    posterior : Posterior
+        A log compared with its passage.
 
     Returns
     -------
     tuple of (dict of str to float, tuple of str)
-        By the names of Factors; why the others are left. What a boat has not is not named.
+        The factors by name, and why each of the others is left. What the boat has not got is left
+        out.
     """
     told_frac = posterior.estimate.told_frac
     worth, left = {}, []

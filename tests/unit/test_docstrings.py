@@ -30,6 +30,7 @@ DESCRIBED = (
     "cli",
     "inputs",
     "kernel",
+    "logbook",
     "physics",
     "planning",
     "records",
@@ -38,7 +39,7 @@ DESCRIBED = (
     "voyage",
 )
 #: Likewise: folders outside FULL in which the annotations are complete, and the rule holds.
-BRIEF = ("kernel", "planning")
+BRIEF = ("kernel", "planning", "logbook")
 
 # Suffix of a name -> unit, as in the table of names of the contributor's guide. The longest that
 # fits counts; `_per_` is read from its two sides.
