@@ -148,26 +148,25 @@ step = click.option(
     show_default=True,
     help="Length of a step of the simulation: 5, 10, 15, 20, 30 or 60 min.",
 )
-members = click.option(
-    "--members",
-    metavar="N",
-    type=WholeNumber(1, MOST_MEMBERS, example=200),
-    default=MEMBERS,
-    show_default=True,
-    help="How many passages to simulate; 1 is average weather alone.",
-)
 
 
-def members_searched(default: int):
-    """How many passages a search simulates; one alone would tell no chance."""
+def _members(least, default, help_text):
     return click.option(
         "--members",
         metavar="N",
-        type=WholeNumber(20, MOST_MEMBERS, example=200),
+        type=WholeNumber(least, MOST_MEMBERS, example=200),
         default=default,
         show_default=True,
-        help="How many passages to simulate, 20 or more.",
+        help=f"How many passages to simulate{help_text}.",
     )
+
+
+members = _members(1, MEMBERS, "; 1 is average weather alone")
+
+
+def members_searched(default: int):
+    """How many passages a search simulates; one alone would show no chance."""
+    return _members(20, default, ", 20 or more")
 
 
 seed = click.option(

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import errno
 import importlib.util
 import os
 import pickle
-import stat
 import subprocess
 from os import PathLike
 from pathlib import Path
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError
+from powersim.inputs.text import ordinary_size, refused, refused_if_unreadable
 from powersim.processes import SAFE_FOLDER, command
 from powersim.records import Forecast
 
@@ -43,7 +42,7 @@ def read_forecast(path: str | PathLike[str]) -> Forecast:
     file = str(path)
     _check_file(Path(path), file)
     if importlib.util.find_spec("eccodes") is None:
-        raise _refused(
+        raise refused(
             file,
             "needs ecCodes to be read, which is not installed",
             'python -m pip install "powersim[forecast]"',
@@ -54,9 +53,9 @@ def read_forecast(path: str | PathLike[str]) -> Forecast:
             decoder, capture_output=True, cwd=SAFE_FOLDER, timeout=LONGEST_S, check=False
         )
     except subprocess.TimeoutExpired:
-        raise _refused(file, "takes too long to decode", "a smaller file, or a whole one") from None
+        raise refused(file, "takes too long to decode", "a smaller file, or a whole one") from None
     if ended.returncode != 0:
-        raise _refused(file, _why(ended), "a whole file; ask for it again")
+        raise refused(file, _why(ended), "a whole file; ask for it again")
     answer = pickle.loads(ended.stdout)
     if not isinstance(answer, Forecast):
         raise InputError(answer)
@@ -72,32 +71,15 @@ def _why(ended: subprocess.CompletedProcess) -> str:
 
 
 def _check_file(path: Path, file: str) -> None:
-    try:
-        status = path.stat()
-        if stat.S_ISDIR(status.st_mode):
-            raise _refused(file, "is a folder, not a file")
-        if not stat.S_ISREG(status.st_mode):
-            raise _refused(file, "is not an ordinary file")
+    with refused_if_unreadable(file):
+        size_bytes = ordinary_size(path, file)
         with path.open("rb"):
             pass
-    except FileNotFoundError:
-        raise _refused(file, "no such file") from None
-    except PermissionError:
-        raise _refused(file, "may not be read (permission denied)") from None
-    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte in it
-        if getattr(error, "errno", None) == errno.ENAMETOOLONG:
-            raise  # told where the command ends, shortened
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _refused(file, f"cannot be read ({reason})") from None
-    if status.st_size == 0:
-        raise _refused(file, "is empty", "a GRIB file, edition 1 or 2")
-    if status.st_size > LARGEST_FILE_BYTES:
-        text = f"holds {status.st_size / 1e6:.0f} MB"
+    if size_bytes == 0:
+        raise refused(file, "is empty", "a GRIB file, edition 1 or 2")
+    if size_bytes > LARGEST_FILE_BYTES:
+        text = f"holds {size_bytes / 1e6:.0f} MB"
         expected = (
             f"at most {LARGEST_FILE_BYTES / 1e6:.0f} MB: cut out for the waters of the passage"
         )
-        raise _refused(file, text, expected)
-
-
-def _refused(file: str, text: str, expected: str | None = None) -> InputError:
-    return InputError([Problem(file=file, text=text, expected=expected)])
+        raise refused(file, text, expected)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import difflib
 import errno
 import stat
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from os import PathLike
 from pathlib import Path
 
@@ -133,24 +134,24 @@ def read_sound_lines(path: str | PathLike[str]) -> tuple[str, tuple[Problem, ...
 def _bytes_of_text(path, name: str) -> bytes:
     raw = _read_bytes(Path(path), name)
     if raw.startswith(_UTF16_STARTS):
-        raise _refused(name, "is written in UTF-16, not UTF-8", _PLAIN_TEXT)
+        raise refused(name, "is written in UTF-16, not UTF-8", _PLAIN_TEXT)
     if raw.startswith(_ZIP_START):
-        raise _refused(name, "is a spreadsheet or an archive, not text", _PLAIN_TEXT)
+        raise refused(name, "is a spreadsheet or an archive, not text", _PLAIN_TEXT)
     return raw
 
 
 def _decoded(raw: bytes, name: str, *, is_line: bool = False) -> str:
     if b"\0" in raw:
-        raise _refused(name, "is not text (it holds zero bytes)", _PLAIN_TEXT)
+        raise refused(name, "is not text (it holds zero bytes)", _PLAIN_TEXT)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         start = error.start + (len(raw) - len(error.object))  # the mark is cut off before decoding
         line = raw.count(b"\n", 0, start) + 1
         reason = f"byte {raw[start]:#04x} in this line is not UTF-8"
-        raise _refused(name, reason, _PLAIN_TEXT, line) from None
+        raise refused(name, reason, _PLAIN_TEXT, line) from None
     if not is_line and not any(_says_something(line) for line in text.splitlines()):
-        raise _refused(name, "is empty", "at least a heading and one row, or one key")
+        raise refused(name, "is empty", "at least a heading and one row, or one key")
     return text
 
 
@@ -160,36 +161,52 @@ def _says_something(line: str) -> bool:
 
 
 def _read_bytes(path: Path, name: str) -> bytes:
-    try:
-        status = path.stat()
-        if stat.S_ISDIR(status.st_mode):
-            raise _refused(name, "is a folder, not a file")
-        if not stat.S_ISREG(status.st_mode):
-            raise _refused(name, "is not an ordinary file")
-        if status.st_size > LARGEST_FILE_BYTES:
-            raise _too_large(name, status.st_size)
+    with refused_if_unreadable(name):
+        size_bytes = ordinary_size(path, name)
+        if size_bytes > LARGEST_FILE_BYTES:
+            raise _too_large(name, size_bytes)
         with path.open("rb") as stream:
             raw = stream.read(LARGEST_FILE_BYTES + 1)
-    except FileNotFoundError:
-        raise _refused(name, "no such file") from None
-    except PermissionError:
-        raise _refused(name, "may not be read (permission denied)") from None
-    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte in it
-        if getattr(error, "errno", None) == errno.ENAMETOOLONG:
-            raise  # told where the command ends, shortened
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _refused(name, f"cannot be read ({reason})") from None
     if len(raw) > LARGEST_FILE_BYTES:  # it grew since its size was asked
         raise _too_large(name, len(raw))
     return raw
 
 
+def ordinary_size(path: Path, name: str) -> int:
+    """Size of a file in bytes; InputError where it is a folder or not an ordinary file."""
+    status = path.stat()
+    if stat.S_ISDIR(status.st_mode):
+        raise refused(name, "is a folder, not a file")
+    if not stat.S_ISREG(status.st_mode):
+        raise refused(name, "is not an ordinary file")
+    return status.st_size
+
+
+@contextmanager
+def refused_if_unreadable(name: str) -> Iterator[None]:
+    """Say as an InputError why a file cannot be read."""
+    try:
+        yield
+    except FileNotFoundError:
+        raise refused(name, "no such file") from None
+    except PermissionError:
+        raise refused(name, "may not be read (permission denied)") from None
+    except (OSError, ValueError) as error:  # ValueError: a path with a zero byte in it
+        if getattr(error, "errno", None) == errno.ENAMETOOLONG:
+            raise  # told where the command ends, shortened
+        reason = getattr(error, "strerror", None) or str(error)
+        raise refused(name, f"cannot be read ({reason})") from None
+
+
 def _too_large(name: str, size_bytes: int) -> InputError:
     reason = f"holds {size_bytes / 1e6:.1f} MB"
-    return _refused(
+    return refused(
         name, reason, f"at most {LARGEST_FILE_BYTES / 1e6:.0f} MB; is it the right file?"
     )
 
 
-def _refused(name, reason, expected=None, line=None) -> InputError:
+def refused(
+    name: str, reason: str, expected: str | None = None, line: int | None = None
+) -> InputError:
+    """The one problem of a file, ready to be raised."""
     return InputError([Problem(file=name, line=line, text=reason, expected=expected)])

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -174,7 +174,13 @@ def _on_route(reading: Reading, track, problems) -> Reading:
         return reading
     reason = f"lies {away_nm:.0f} nm off the route"
     problems.append(entry.problem("position", reason, _FIX_EXPECTED))
-    return replace(reading, entry=replace(entry, lat_deg=None, lon_deg=None))
+    return _without(reading, "lat_deg", "lon_deg")
+
+
+def _without(reading: Reading, *fields: str) -> Reading:
+    """A reading without some fields of its entry."""
+    blank: dict[str, Any] = dict.fromkeys(fields)
+    return replace(reading, entry=replace(reading.entry, **blank))
 
 
 def distance_off_nm(lat_deg: float, lon_deg: float, track: Track) -> float:
@@ -230,7 +236,7 @@ def _only_rising(readings, name, problems, *, pace):
             else "and by no more than an hour in an hour"
         )
         problems.append(one.entry.problem(name, reason, expected))
-        readings[place] = replace(one, entry=replace(one.entry, **{name: None}))
+        readings[place] = _without(one, name)
     return readings
 
 
@@ -277,7 +283,7 @@ def _of_the_bank(reading: Reading, battery, problems) -> Reading:
         return reading
     reason = f"{entry.voltage_V:g} V cannot be the voltage of a bank of {battery.nominal_V:g} V"
     problems.append(entry.problem("voltage", reason, f"{least_V:g} V to {most_V:g} V"))
-    return replace(reading, entry=replace(entry, voltage_V=None))
+    return _without(reading, "voltage_V")
 
 
 def _within_cans(readings, fuel, problems):
@@ -292,7 +298,7 @@ def _within_cans(readings, fuel, problems):
             reason = f"{entry.cans_L:g} L are more than the cans of boat.toml and what came aboard"
             expected = f"0 L to {most_L:g} L; what is bought goes into fuel_added"
             problems.append(entry.problem("cans_left", reason, expected))
-            one = replace(one, entry=replace(entry, cans_L=None))
+            one = _without(one, "cans_L")
         kept.append(one)
     return kept
 
@@ -308,25 +314,23 @@ def _room_for_fuel(reading: Reading, fuel, problems) -> Reading:
     reason = f"{entry.fuel_added_L:g} L is more than tank and cans of boat.toml hold"
     expected = f"0 L to {fuel.tank_L + fuel.jerrycans_L:g} L; more cans go into boat.toml first"
     problems.append(entry.problem("fuel_added", reason, expected))
-    return replace(reading, entry=replace(entry, fuel_added_L=None))
+    return _without(reading, "fuel_added_L")
 
 
 def _within_tank(reading: Reading, boat, problems) -> Reading:
     """The reading without a dip that lies above the tank."""
     entry, fuel = reading.entry, boat.fuel
     if fuel is None:
-        if entry.dip_m is None and entry.dip_L is None and entry.cans_L is None:
-            return reading
-        return replace(reading, entry=replace(entry, dip_m=None, dip_L=None, cans_L=None))
+        return _without(reading, "dip_m", "dip_L", "cans_L")
     if entry.dip_L is not None and entry.dip_L > fuel.tank_L * (1.0 + _BRIM_SLACK_FRAC):
         reason = f"{entry.dip_L:g} L is more than the tank of {fuel.tank_L:g} L holds"
         problems.append(entry.problem("dip", reason, f"0 L to {fuel.tank_L:g} L"))
-        return replace(reading, entry=replace(entry, dip_L=None))
+        return _without(reading, "dip_L")
     if entry.dip_m is not None and fuel.shape is not None and above_tank(fuel.shape, entry.dip_m):
         full = f"{100.0 * fuel.shape.top_m:.4g} cm"
         reason = f"{100.0 * entry.dip_m:.4g} cm is over the brim of a tank that is full at {full}"
         problems.append(entry.problem("dip", reason, f"0 cm to {full}"))
-        return replace(reading, entry=replace(entry, dip_m=None))
+        return _without(reading, "dip_m")
     return reading
 
 

@@ -116,28 +116,22 @@ def _thinned(found):
 def _charge(reading, passage, nominal, prepared):
     entry = reading.entry
     if entry.soc is not None:
-        yield Observation(
-            at_h=reading.at_h,
-            kind="soc",
-            source="battery monitor",
-            value=entry.soc,
-            sd=MONITOR_SD,
-            line=entry.line,
-            column="soc",
-        )
+        yield _observed(reading, "soc", "soc", "battery monitor", value=entry.soc, sd=MONITOR_SD)
     if entry.voltage_V is not None:
         read = charge_from_voltage(reading, passage.boat.battery, nominal, prepared)
         if read is not None:
             soc, rested = read
-            yield Observation(
-                at_h=reading.at_h,
-                kind="soc",
-                source="rested voltage" if rested else "voltage under load",
-                value=soc,
-                sd=RESTED_SD if rested else LOADED_SD,
-                line=entry.line,
-                column="voltage",
-            )
+            source = "rested voltage" if rested else "voltage under load"
+            sd = RESTED_SD if rested else LOADED_SD
+            yield _observed(reading, "voltage", "soc", source, value=soc, sd=sd)
+
+
+def _observed(reading, column, kind, source, **amounts) -> Observation:
+    """An observation from one column of an entry."""
+    line = reading.entry.line
+    return Observation(
+        at_h=reading.at_h, line=line, column=column, kind=kind, source=source, **amounts
+    )
 
 
 def charge_from_voltage(
@@ -182,14 +176,13 @@ def _absorbed(reading, boat, prepared):
     if not absorb_A or alternator is None or absorb_A >= BULK_FRAC * alternator.charging_A:
         return
     step = min(int(reading.at_h / prepared.track.step_h), prepared.track.n_steps - 1)
-    yield Observation(
-        at_h=reading.at_h,
-        kind="absorb_A",
-        source="current at absorption voltage",
+    yield _observed(
+        reading,
+        "absorb_A",
+        "absorb_A",
+        "current at absorption voltage",
         value=absorb_A,
         sd=ABSORB_SD_FRAC * absorb_A,
-        line=reading.entry.line,
-        column="absorb_A",
         volts=float(prepared.signals.alternator_absorption_V[step, 0]),
         bank_C=float(prepared.sky.bank_C[step]),
     )
@@ -212,15 +205,8 @@ def _litres(readings, fuel, sounding):
             tank_L, sd_L = sounding(entry.dip_m)[:2]
         else:
             continue
-        yield Observation(
-            at_h=one.at_h,
-            kind="litres",
-            source="dip",
-            value=tank_L + cans_L - bought_L,
-            sd=max(sd_L, 0.5),
-            line=entry.line,
-            column="dip",
-        )
+        left_L = tank_L + cans_L - bought_L
+        yield _observed(one, "dip", "litres", "dip", value=left_L, sd=max(sd_L, 0.5))
 
 
 def _counted(readings):
@@ -228,15 +214,14 @@ def _counted(readings):
     counted = [one for one in readings if one.entry.solar_Ah is not None]
     for one in counted[1:]:
         gained_Ah = one.entry.solar_Ah - counted[0].entry.solar_Ah
-        yield Observation(
-            at_h=one.at_h,
-            kind="solar_Ah",
-            source="solar counter",
+        yield _observed(
+            one,
+            "solar_Ah",
+            "solar_Ah",
+            "solar counter",
             value=gained_Ah,
             sd=COUNTER_SD_Ah + COUNTER_SD_FRAC * gained_Ah,
             since_h=counted[0].at_h,
-            line=one.entry.line,
-            column="solar_Ah",
         )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
@@ -103,12 +103,8 @@ def case_of(loss: str, failures: Sequence[Failure], passage: Passage, prepared: 
     )
 
 
-def without_load(passage: Passage, place: int) -> Passage:
-    """The passage with one of its loads left ashore."""
-    return _ashore(passage, {place})
-
-
-def _ashore(passage, places):
+def without_loads(passage: Passage, places: Collection[int]) -> Passage:
+    """The passage with some of its loads left ashore."""
     return replace(
         passage,
         loads=tuple(
@@ -153,7 +149,7 @@ def _listed(names, passage):
             problems.append(_problem(text, passage, near=word[:_LONGEST_QUOTE]))
     if problems:
         raise InputError(problems)
-    return failures, _ashore(passage, places), lost
+    return failures, without_loads(passage, places), lost
 
 
 def _short(typed) -> str:

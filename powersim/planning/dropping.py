@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from powersim.physics.demand import group_of
-from powersim.planning.cases import without_load
+from powersim.planning.cases import without_loads
 from powersim.planning.depletion_batch import Question, depletion_times_h
 from powersim.planning.scenario import scalar_if_single, with_loads
 from powersim.records import Passage
@@ -110,7 +110,7 @@ def dropping(
         for place in used:
             for loss in (none, beside):
                 question = loss.question
-                forcing = with_loads(question.forcing, without_load(loss.passage, place))
+                forcing = with_loads(question.forcing, without_loads(loss.passage, [place]))
                 yield Question(forcing=forcing, state=question.state, switches=question.switches)
 
     lasts_h = depletion_times_h(

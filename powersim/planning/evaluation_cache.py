@@ -82,6 +82,17 @@ class EvaluationCache:
         self.evaluate(rules, places)
         return joined([self._rows[rule].evaluation(rule, places) for rule in rules])
 
+    def mean_L(self, rule: ChargingRule, places: np.ndarray | int | None = None) -> float:
+        """Mean diesel for the bank by one rule in some members. [L]"""
+        return float(self.evaluation([rule], places).charging_L.mean())
+
+    def more_L(
+        self, rule: ChargingRule, other: ChargingRule, places: np.ndarray | int | None = None
+    ) -> np.ndarray:
+        """How much more diesel for the bank one rule burns than another, in each member. [L]"""
+        charging_L = self.evaluation([rule, other], places).charging_L
+        return charging_L[0] - charging_L[1]
+
     def evaluated(self, rule: ChargingRule) -> PolicyEvaluation:
         """What a rule has come to in the members that it has been evaluated in so far."""
         row = self._rows[rule]

@@ -114,7 +114,7 @@ class _Narrowing:
     def raced(self, parents: dict, known=()) -> list[ChargingRule]:
         """New families at starts that are safe in all members, without those that surely cannot
         become the best. Each rule comes with one that is like it, which tells the hard members."""
-        rules = [rule for rule in _distinct(parents) if _family(rule) not in self.met]
+        rules = [rule for rule in _first_of_each(parents, _family) if _family(rule) not in self.met]
         like = {_family(rule): parents[rule] for rule in rules}
         self.met |= set(like)
         searches = self._search_in_all(rules, like)
@@ -162,7 +162,7 @@ class _Narrowing:
         """The rules whose neighbours are worth evaluating: the best, the next that is unlike it,
         and the first that breaks a limit and burns less, since a neighbour of it may keep it."""
         first, nearly, others = self._in_classes(rules, self.cache.members)
-        return _unlike(first or others)[:BEST_PARENTS] + nearly[:1]
+        return _first_of_each(first or others, _gap_and_daily)[:BEST_PARENTS] + nearly[:1]
 
     def ranked(self, rules, count, *, few=None) -> list[ChargingRule]:
         """Rules, the best first; if few are wanted, some of them nearly keep all limits."""
@@ -198,12 +198,12 @@ class _Narrowing:
         """Rules that have been raced and are not among these, the cheapest first."""
         others = [rule for rule in self.entrants if rule not in rules]
         others = [rule for rule in others if self._keeps(rule, self.few)]
-        return sorted(others, key=lambda rule: self._litres(rule, self.few))
+        return sorted(others, key=lambda rule: self.cache.mean_L(rule, self.few))
 
     def _cheapest(self, rules, count):
         """The cheapest of some rules with safe starts that keep the other limits, if any."""
         keeping = [rule for rule in rules if self._keeps(rule, count)]
-        return min(keeping, key=lambda rule: self._litres(rule, count), default=None)
+        return min(keeping, key=lambda rule: self.cache.mean_L(rule, count), default=None)
 
     def _keeps(self, rule, count):
         """Whether a rule keeps all limits but the floor, which its start sees to."""
@@ -216,33 +216,25 @@ class _Narrowing:
     def _worst_frac(self, rule, count):
         return worst_frac(self.cache.evaluation([rule], count), self.limits, but="floor")[0]
 
-    def _litres(self, rule, count):
-        return float(self.cache.evaluation([rule], count).charging_L.mean())
-
     def _surely_dearer(self, rule, best, count, *, near_frac=NEAR_FRAC):
         """Whether it burns more than the best by more than inexact starts explain."""
         if rule == best:
             return False
-        evaluation = self.cache.evaluation([rule, best], count)
-        more_L = evaluation.charging_L[0] - evaluation.charging_L[1]
-        least_L = max(LITRES_L, near_frac * float(evaluation.charging_L[1].mean()))
-        return surely_more(more_L, least=least_L)
+        least_L = max(LITRES_L, near_frac * self.cache.mean_L(best, count))
+        return surely_more(self.cache.more_L(rule, best, count), least=least_L)
 
 
-def _unlike(rules):
-    """The first rule of each gap and daily run: the others have the same neighbours."""
+def _first_of_each(rules, key):
+    """The first of the rules that share a key."""
     first: dict[tuple, ChargingRule] = {}
     for rule in rules:
-        first.setdefault((_gap(rule), rule.daily), rule)
+        first.setdefault(key(rule), rule)
     return list(first.values())
 
 
-def _distinct(rules):
-    """One rule of each family, the first."""
-    first: dict[tuple, ChargingRule] = {}
-    for rule in rules:
-        first.setdefault(_family(rule), rule)
-    return list(first.values())
+def _gap_and_daily(rule):
+    """What decides the neighbours of a rule."""
+    return _gap(rule), rule.daily
 
 
 def _family(rule):

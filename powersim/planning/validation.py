@@ -59,7 +59,7 @@ def validated(cache: EvaluationCache, families: Sequence[ChargingRule]) -> Polic
         return cache.evaluation(
             _least_bad(cache, [never_charge(boat), *rules, always_charge(boat), *own])
         )
-    best = min(holding, key=lambda rule: _litres(cache, rule))
+    best = min(holding, key=lambda rule: cache.mean_L(rule))
     rules = holding + _ties(cache, best)
     if _idle_may_win(cache, best):
         rules += [never_charge(boat), *_levels(cache, best, TIES_PERCENT)]
@@ -140,9 +140,9 @@ def hard_count(cache: EvaluationCache) -> int:
 
 def _surely_dearer(cache, rule, holding):
     """Whether it surely burns more than the cheapest of the rules that hold."""
-    best = min(holding, key=lambda one: _litres(cache, one))
+    best = min(holding, key=lambda one: cache.mean_L(one))
     for count in counts(cache):
-        more_L = _more_L(cache, rule, best, count)
+        more_L = cache.more_L(rule, best, count)
         if surely_more(more_L, least=LITRES_L, members=cache.members):
             return True
         if 2 * count >= cache.members:
@@ -222,12 +222,3 @@ def _at_percent(family, percent):
     start_soc = round(rule.start_soc, 2)
     stop_soc = max(round(rule.stop_soc, 2), round(start_soc + 0.01, 2))
     return replace(rule, start_soc=start_soc, stop_soc=stop_soc)
-
-
-def _more_L(cache, rule, other, count):
-    evaluation = cache.evaluation([rule, other], count)
-    return evaluation.charging_L[0] - evaluation.charging_L[1]
-
-
-def _litres(cache, rule):
-    return float(cache.evaluation([rule]).charging_L.mean())

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from powersim.planning.cases import without_loads
 from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_candidates import at_level, least_start, never_charge
 from powersim.planning.rule_limits import broken, worst_frac
@@ -175,11 +176,9 @@ class _Remedies:
             return None
 
         def holds(count):
-            off = set(order[:count])
-            loads = tuple(
-                replace(load, count=0) if load.name in off else load for load in self.passage.loads
-            )
-            without = replace(self.passage, loads=loads)
+            off = order[:count]
+            places = [at for at, load in enumerate(self.passage.loads) if load.name in off]
+            without = without_loads(self.passage, places)
             return self._any_holds(without.boat, with_loads(self.forcing, without))
 
         if not holds(len(order)):
