@@ -66,6 +66,25 @@ class InputError(PowersimError):
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
+def refused(
+    file: str, text: str, expected: str | None = None, line: int | None = None
+) -> InputError:
+    """An InputError about one problem, ready to be raised.
+
+    Parameters
+    ----------
+    file : str
+        The file, or the option, as the sailor named it.
+    text : str
+        What is wrong, as in Problem.
+    expected : str, optional
+        What would have been right.
+    line : int, optional
+        Line in the file.
+    """
+    return InputError([Problem(file=file, line=line, text=text, expected=expected)])
+
+
 class OutputError(PowersimError):
     """Results could not be written, or would overwrite a file of the sailor's."""
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from powersim.api.asked import passage_of
-from powersim.errors import InputError, Problem
+from powersim.errors import refused
 from powersim.inputs.depths import read_depth
 from powersim.inputs.folder import BOAT_FILE
 from powersim.inputs.text import ReadingError, quoted
@@ -108,9 +108,9 @@ def tank_of(boat: Boat, *, file: str) -> tuple[Fuel, Tank]:
         If it is not known.
     """
     if boat.fuel is None:
-        raise _problem(file, "there is no [fuel], so no tank to sound", _SHAPE)
+        raise refused(file, "there is no [fuel], so no tank to sound", _SHAPE)
     if boat.fuel.shape is None:
-        raise _problem(file, "fuel.tank says what the tank holds, not its shape", _SHAPE)
+        raise refused(file, "fuel.tank says what the tank holds, not its shape", _SHAPE)
     return boat.fuel, boat.fuel.shape
 
 
@@ -133,7 +133,7 @@ def _depth_m(typed: str | float, tank: Tank) -> float:
         if tank.wet_m > 0.0:
             expected += f", the last {100.0 * tank.wet_m:.4g} cm only wet,"
         expected += f" for example {example}"
-        raise _problem("depth", error.reason, expected) from error
+        raise refused("depth", error.reason, expected) from error
     return depth_m
 
 
@@ -144,8 +144,4 @@ def _cans_L(typed: str | None) -> float | None:
     try:
         return cans_L(typed)
     except ReadingError as error:
-        raise _problem("cans", error.reason, 'for example "2 x 20 L", or 35 L') from error
-
-
-def _problem(file: str, text: str, expected: str) -> InputError:
-    return InputError([Problem(file=file, text=text, expected=expected)])
+        raise refused("cans", error.reason, 'for example "2 x 20 L", or 35 L') from error

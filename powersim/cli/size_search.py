@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from powersim.cli.exits import say
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, Problem, refused
 
 _EXAMPLE = "--battery 150:400:50Ah --solar 100:400:100W"
 
@@ -17,19 +17,19 @@ def where(*, jobs, backend, scheduler) -> dict:
     """On what the work is done, as `parallel.in_parallel` takes it."""
     if backend == "dask":
         if scheduler is None:
-            raise _problem(
+            raise refused(
                 "scheduler",
                 "--backend dask needs the address of a scheduler",
                 "what 'dask scheduler' prints, for example --scheduler tcp://192.168.1.20:8786",
             )
         if jobs is not None:
-            raise _problem(
+            raise refused(
                 "jobs",
                 "--jobs is for this machine, and --backend dask for a cluster",
                 "one of them, for example --jobs 2",
             )
     elif scheduler is not None:
-        raise _problem(
+        raise refused(
             "scheduler",
             "--scheduler is given without --backend dask",
             f"--backend dask --scheduler {scheduler}",
@@ -66,13 +66,13 @@ def asked(
             for choice in grid(boats, choice_of(passage.boat), **_ends(ranges)):
                 boat_with(boats, choice)
         except FieldError as error:
-            raise _problem(
+            raise refused(
                 "size",
                 f"at their ends these sizes make a boat that cannot be: {error}",
                 "sizes nearer to those in boat.toml",
             ) from error
         except ValueError as error:
-            raise _problem(
+            raise refused(
                 "size", f"{error}", "such a part in boat.toml first, whatever its size"
             ) from error
     return study, choices, stays
@@ -161,7 +161,7 @@ def _ranges(*, battery, solar, alternator, chemistry) -> dict:
     from powersim.records import CHEMISTRIES
 
     if battery is solar is alternator is chemistry is None:
-        raise _problem("size", "no sizes are listed to choose from", f"for example {_EXAMPLE}")
+        raise refused("size", "no sizes are listed to choose from", f"for example {_EXAMPLE}")
     listed = f'kinds of battery, of {", ".join(CHEMISTRIES)}, for example --chemistry "agm,lifepo4"'
     readers = {
         "batteries_Ah": (battery, lambda text: sizes_of(text, BATTERY)),
@@ -183,7 +183,3 @@ def _ranges(*, battery, solar, alternator, chemistry) -> dict:
         raise InputError(problems)
     refuse_too_many(math.prod(max(1, len(sizes)) for sizes in found.values()))
     return found
-
-
-def _problem(option, text, expected) -> InputError:
-    return InputError([Problem(file=option, text=text, expected=expected)])

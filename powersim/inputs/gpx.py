@@ -10,7 +10,7 @@ from os import PathLike
 from typing import Any
 from xml.parsers import expat
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, Problem, refused
 from powersim.inputs.passage_ends import motored_at_ends, of_each_leg
 from powersim.inputs.route import leg_assumptions
 from powersim.inputs.route_limits import (
@@ -53,7 +53,7 @@ def collect_gpx(
         kind, lines = _survey(file, text)
         points = _points(file, text, kind)
         if len(points) != len(lines):
-            raise _refused(file, "has points that cannot be read", _AS_WRITTEN)
+            raise refused(file, "has points that cannot be read", _AS_WRITTEN)
     except InputError as error:
         return (), (), tuple(_mind_the_size(problem) for problem in error.problems)
     waypoints, problems = [], []
@@ -90,7 +90,7 @@ def _survey(file: str, text: str) -> tuple[str, list[int]]:
     if declaration:
         line = text.count("\n", 0, declaration.start()) + 1
         word = declaration[1].upper()
-        raise _refused(file, f"declares {word}, which no plotter needs", "plain GPX 1.1", line)
+        raise refused(file, f"declares {word}, which no plotter needs", "plain GPX 1.1", line)
     marks = _marks(file, text)
     kind = next((kind for kind in ("rte", "trk", "wpt") if marks[kind]), "wpt")
     count = len(marks[kind])
@@ -127,7 +127,7 @@ def _marks(file: str, text: str) -> dict[str, list[tuple[int, dict[str, str]]]]:
     try:
         parser.Parse(text, True)
     except expat.ExpatError as error:
-        raise _refused(
+        raise refused(
             file,
             f"is not well-formed: {expat.ErrorString(error.code)}",
             "a whole file as the plotter wrote it",
@@ -143,7 +143,7 @@ def _check_numbers(file: str, line: int, attributes: dict[str, str]) -> None:
             float(written)
         except ValueError:
             text = f"a point's {name} is {quoted(written)}, which is not a number"
-            raise _refused(file, text, "decimal degrees, for example 38.533", line) from None
+            raise refused(file, text, "decimal degrees, for example 38.533", line) from None
 
 
 def _points(file: str, text: str, kind: str) -> list:
@@ -153,7 +153,7 @@ def _points(file: str, text: str, kind: str) -> list:
     try:
         found = gpxpy.parse(text)
     except (GPXException, ValueError, TypeError, AttributeError):
-        raise _refused(file, "is not GPX that can be read", _AS_WRITTEN) from None
+        raise refused(file, "is not GPX that can be read", _AS_WRITTEN) from None
     if kind == "rte":
         return next((route.points for route in found.routes if route.points), [])
     if kind == "trk":
@@ -184,10 +184,6 @@ def _doubles(file: str, waypoints: list[Waypoint], lines: list[int]) -> list[Pro
     text = f"{quoted(end.name)} is where {quoted(start.name)} is{more}"
     expected = "each point once; stops can be given in a route.csv"
     return [Problem(file=file, line=line, text=text, expected=expected)]
-
-
-def _refused(file: str, text: str, expected: str, line: int | None = None) -> InputError:
-    return InputError([Problem(file=file, line=line, text=text, expected=expected)])
 
 
 def _mind_the_size(problem: Problem) -> Problem:

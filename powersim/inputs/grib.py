@@ -9,8 +9,8 @@ import subprocess
 from os import PathLike
 from pathlib import Path
 
-from powersim.errors import InputError
-from powersim.inputs.text import ordinary_size, refused, refused_if_unreadable
+from powersim.errors import InputError, refused
+from powersim.inputs.text import ordinary_size, refused_if_unreadable
 from powersim.processes import SAFE_FOLDER, command
 from powersim.records import Forecast
 

@@ -14,7 +14,7 @@ from itertools import islice
 from os import PathLike
 from pathlib import Path
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, Problem, refused
 from powersim.inputs.grib_fields import UnfitError, field_of, wanted
 from powersim.inputs.grib_windows import apart
 from powersim.processes import end_with
@@ -63,7 +63,7 @@ def decode(path: str | PathLike[str], *, file: str) -> Forecast:
     except (ImportError, AttributeError, OSError, RuntimeError) as error:
         # Its Python part is here, since we got so far; the library behind it is written in C.
         text = f"needs ecCodes to be read, which is installed but cannot be loaded ({error})"
-        raise _refused(file, text, _A_LIBRARY) from None
+        raise refused(file, text, _A_LIBRARY) from None
     eccodes.codes_grib_multi_support_on()  # or the second field of a message is lost
     kinds = defaultdict(list)
     grids: dict[tuple, Grid] = {}
@@ -77,14 +77,14 @@ def decode(path: str | PathLike[str], *, file: str) -> Forecast:
                 kinds[kind].append(field)
                 values += field.values.size
                 if values > MOST_VALUES_IN_ALL:
-                    raise _refused(file, "holds more than can be kept in memory", SMALLER_FILE)
+                    raise refused(file, "holds more than can be kept in memory", SMALLER_FILE)
         except eccodes.PrematureEndOfFileError:
             raise _cut_short(file, count) from None
         except (eccodes.CodesInternalError, ValueError, MemoryError) as error:
             text = f"is damaged: its field {count + 1} cannot be decoded ({error})"
-            raise _refused(file, text, WHOLE_FILE) from None
+            raise refused(file, text, WHOLE_FILE) from None
         if count == 0:
-            raise _refused(file, "is not GRIB", _A_GRIB_FILE)
+            raise refused(file, "is not GRIB", _A_GRIB_FILE)
         if not _ends_whole(stream):
             raise _cut_short(file, count)
     return _forecast(file, kinds, count)
@@ -108,11 +108,11 @@ def _taken(handle, grids, *, place: str) -> tuple[str, ForecastField | None]:
     try:
         return parameter.kind, field_of(handle, parameter, grids)
     except UnfitError as error:
-        raise _refused(place, f"its {parameter.kind} {error}", _SIMPLE_GRID) from None
+        raise refused(place, f"its {parameter.kind} {error}", _SIMPLE_GRID) from None
 
 
 def _cut_short(file: str, count: int) -> InputError:
-    return _refused(
+    return refused(
         file, f"is cut short: it ends within a message, after {count} whole fields", WHOLE_FILE
     )
 
@@ -131,7 +131,7 @@ def _forecast(file: str, kinds, count: int) -> Forecast:
     }
     if not (fields["light"] or fields["cloud"]):
         text = f"none of its {count} fields has light or cloud"
-        raise _refused(file, text, _LIGHT_FIELDS)
+        raise refused(file, text, _LIGHT_FIELDS)
     return Forecast(file=file, **fields)
 
 
@@ -163,12 +163,8 @@ def _within_bounds(file: str, kind: str, field: ForecastField) -> ForecastField:
             f"cannot be right: {_NAMES[kind]} {field.values[row, column]:.6g} "
             f"at latitude {lat_deg:.3f}, longitude {lon_deg:.3f}"
         )
-        raise _refused(file, text, f"{lowest:g} to {highest:g}; is the file damaged?")
+        raise refused(file, text, f"{lowest:g} to {highest:g}; is the file damaged?")
     return replace(field, values=np.clip(field.values, lowest, highest))
-
-
-def _refused(file: str, text: str, expected: str) -> InputError:
-    return InputError([Problem(file=file, text=text, expected=expected)])
 
 
 def main(path: str, file: str, parent: str) -> None:

@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from os import PathLike
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, Problem, refused
 from powersim.inputs import units
 from powersim.inputs.irradiance_formats import format_of, read_published
 from powersim.inputs.irradiance_headings import ENERGIES, POWERS, STAMPS, read_heading
@@ -114,7 +114,7 @@ def _cells(file, text):
             cut.append((number, cells))
     if len(cut) < 3:
         text, expected = "has fewer than two rows", "a heading and two rows or more"
-        raise InputError([Problem(file=file, text=text, expected=expected)])
+        raise refused(file, text, expected)
     return cut
 
 

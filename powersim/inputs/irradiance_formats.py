@@ -15,7 +15,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any
 
-from powersim.errors import InputError, Problem
+from powersim.errors import refused
 from powersim.inputs.irradiance_limits import (
     RANGES,
     YEARS,
@@ -200,9 +200,9 @@ def read_published(form: Format, path: str | PathLike[str], text: str) -> Irradi
     except _READERS_RAISE as error:
         raise _unreadable(form, file, type(error).__name__) from None
     if "ghi_W_m2" not in columns:
-        raise _refused(file, f"is {form.name} without light on the horizontal")
+        raise refused(file, f"is {form.name} without light on the horizontal")
     if not ((stamps_s >= FIRST_UTC_s) & (stamps_s <= LAST_UTC_s)).all():
-        raise _refused(file, f"is {form.name} with times outside the years {YEARS}")
+        raise refused(file, f"is {form.name} with times outside the years {YEARS}")
     if any_year:
         stamps_s, columns = _in_order(stamps_s, columns)
     step_s = _step_s(form, file, stamps_s)
@@ -223,7 +223,7 @@ def _by_pvlib(form, path, text):
 
     reader = next((getattr(iotools, name) for name in form.readers if hasattr(iotools, name)), None)
     if reader is None:
-        raise _refused(str(path), f"is {form.name}, and this pvlib has no {form.readers[0]}")
+        raise refused(str(path), f"is {form.name}, and this pvlib has no {form.readers[0]}")
     given: Any = str(Path(path).absolute())
     options = {}
     if form.by_text:
@@ -240,7 +240,7 @@ def _by_pvlib(form, path, text):
 
 def _unreadable(form, file, fault):
     text = f"is {form.name} by its first lines, but pvlib cannot read it ({fault})"
-    return _refused(file, text, "the file as it was downloaded, whole and unchanged")
+    return refused(file, text, "the file as it was downloaded, whole and unchanged")
 
 
 def _refuse_tilted(file, text):
@@ -249,7 +249,7 @@ def _refuse_tilted(file, text):
     said = None if found is None else found[1] or found[2]
     if said is None or said.strip("-0.") != "":
         plane = "a plane that follows the sun" if said is None else f"a plane tilted {said} deg"
-        raise _refused(
+        raise refused(
             file, f"has the light on {plane}", "the same from PVGIS for a fixed plane of slope 0"
         )
 
@@ -319,14 +319,14 @@ def _step_s(form, file, stamps_s):
     gaps_s = np.diff(stamps_s)
     forward_s = gaps_s[gaps_s > 0.0]
     if not forward_s.size:
-        raise _refused(file, f"is {form.name} with fewer than two times")
+        raise refused(file, f"is {form.name} with fewer than two times")
     step_s = float(Counter(forward_s.tolist()).most_common(1)[0][0])
     steps = gaps_s / step_s
     wrong = np.flatnonzero((np.rint(steps) < 1.0) | (np.abs(steps - np.rint(steps)) > 0.01))
     if step_s > LONGEST_STEP_S or wrong.size:
         after = stamps_s[wrong[0] + 1] if wrong.size else stamps_s[1]
         text = f"has no regular step: see {_shown(after)}"
-        raise _refused(file, text, "times in order, as far apart as most are, at most a day")
+        raise refused(file, text, "times in order, as far apart as most are, at most a day")
     return step_s
 
 
@@ -340,7 +340,7 @@ def _refuse_impossible(file, stamps_s, columns):
             at = wrong[0]
             text = f"its {_SHOWN[name]} is {values[at]:g} at {_shown(stamps_s[at])}"
             more = f", and {wrong.size - 1} more such" if wrong.size > 1 else ""
-            raise _refused(
+            raise refused(
                 file,
                 text + more,
                 f"{least:g} to {most:g}, or the format's own mark for what is missing",
@@ -349,7 +349,3 @@ def _refuse_impossible(file, stamps_s, columns):
 
 def _shown(utc_s):
     return datetime.fromtimestamp(utc_s, tz=UTC).strftime("%Y-%m-%d %H:%M UTC")
-
-
-def _refused(file, text, expected=None):
-    return InputError([Problem(file=file, text=text, expected=expected)])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, Problem, refused
 from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
 from powersim.inputs.text import ReadingError
 from powersim.records import Passage
@@ -60,7 +60,7 @@ def moment_of(
             f"for example {first:%Y-%m-%d}{or_also}"
         )
         text = f"{str(typed)!r} is not within the passage"
-        raise InputError([Problem(file=option, text=text, expected=expected)])
+        raise refused(option, text, expected)
     return moment
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, refused
 from powersim.inputs.boat import TABLES
 from powersim.inputs.boat_alternator import read_alternator
 from powersim.inputs.boat_battery import read_battery
@@ -109,7 +109,7 @@ def boat_of_chemistry(passage: Passage, chemistry: str) -> tuple[Boat, tuple[str
         boat = replace(passage.boat, battery=battery, alternator=alternator, charging=charging)
     except ValueError as error:  # a setpoint of a controller or charger that stays
         expected = f"settings that go with {chemistry} too, or none, for its own"
-        raise InputError([Problem(file=str(path), text=str(error), expected=expected)]) from None
+        raise refused(str(path), str(error), expected) from None
     return boat, stays
 
 

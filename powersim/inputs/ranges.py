@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, refused
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import written
 from powersim.inputs.units import split, to_float
@@ -48,7 +48,7 @@ class Sizes:
     def refused(self, text: str) -> InputError:
         """An error about what was typed."""
         expected = f"{self.expected}, for example --{self.option} {self.example}"
-        return InputError([Problem(file=self.option, text=text, expected=expected)])
+        return refused(self.option, text, expected)
 
 
 BATTERY = Sizes(
@@ -155,7 +155,7 @@ def words_of(text: str, known: tuple[str, ...], *, option: str, expected: str) -
         else:
             found.append(word)
             continue
-        raise InputError([Problem(file=option, text=reason, expected=expected)])
+        raise refused(option, reason, expected)
     return tuple(found)
 
 
@@ -170,7 +170,7 @@ def refuse_too_many(count: int) -> None:
     if count > MOST_CHOICES:
         text = f"these ranges make {count:,} choices"
         expected = f"at most {MOST_CHOICES:,}; take longer steps, for example 150:400:50Ah"
-        raise InputError([Problem(file="size", text=text, expected=expected)])
+        raise refused("size", text, expected)
 
 
 def _one(text: str, kind: Sizes) -> list[float]:

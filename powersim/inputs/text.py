@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from os import PathLike
 from pathlib import Path
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, Problem, refused
 
 #: A load list or a route is a few kB and a long GPX track a few hundred. [byte]
 LARGEST_FILE_BYTES = 5_000_000
@@ -203,10 +203,3 @@ def _too_large(name: str, size_bytes: int) -> InputError:
     return refused(
         name, reason, f"at most {LARGEST_FILE_BYTES / 1e6:.0f} MB; is it the right file?"
     )
-
-
-def refused(
-    name: str, reason: str, expected: str | None = None, line: int | None = None
-) -> InputError:
-    """The one problem of a file, ready to be raised."""
-    return InputError([Problem(file=name, line=line, text=reason, expected=expected)])

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from powersim.errors import InputError, Problem
+from powersim.errors import InputError, Problem, refused
 from powersim.inputs.boat import KEYS_BY_TABLE
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.table import problem_at, table_of
@@ -103,7 +103,7 @@ def calibrated_boat(
     made = with_settings(text, wanted)
     if made is None:
         what = "is written in a form that cannot be changed without touching the rest of it"
-        raise InputError([Problem(file=file, text=what, expected=_FORM)])
+        raise refused(file, what, _FORM)
     return made, tuple(changes)
 
 
