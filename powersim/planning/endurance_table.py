@@ -80,3 +80,8 @@ class EnduranceTable:
     seed: int | None = None
 
     __repr__ = brief
+
+    @property
+    def passages(self) -> int:
+        """How many were simulated; 1 in average weather."""
+        return 1 if isinstance(self.soc, float) else len(self.soc)

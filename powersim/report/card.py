@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import TYPE_CHECKING
 
 from powersim.planning.failures import WORKING
 from powersim.records.care import care_in_short
@@ -18,6 +19,14 @@ from powersim.report.sounding_text import strip_rows
 from powersim.report.view import Column, Table, Text
 from powersim.report.weeks import few, weeks_of
 from powersim.report.weeks_view import weeks_table
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from matplotlib.figure import Figure
+
+    from powersim.report.endurance_view import EnduranceView
+    from powersim.simulation.result import SimulationResult
 
 _MARGIN_MM, _GAP_MM = 11.0, 3.0
 _LARGE_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 18.0, 13.0, 11.0, 10.0, 9.0
@@ -81,20 +90,8 @@ class Card:
     care: str
 
 
-def card_of(result, *, endurance) -> Card:
-    """What stands on the card of a simulated passage.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-    endurance : EnduranceView
-        From departure.
-
-    Returns
-    -------
-    Card
-    """
+def card_of(result: SimulationResult, *, endurance: EnduranceView) -> Card:
+    """What stands on the card of a simulated passage."""
     summary, rule = result.summary, rule_view(result)
     lasts, stands = _endurance(endurance)
     passage, battery = summary["passage"], result.passage.boat.battery
@@ -165,18 +162,8 @@ def _endurance(found) -> tuple[Table, str]:
     return shown, f"To landfall with all loads on: {rest}." if rest else ""
 
 
-def draw_card(card: Card):
-    """The card on one A4 page.
-
-    Parameters
-    ----------
-    card : Card
-
-    Returns
-    -------
-    matplotlib.figure.Figure
-        To be saved as PDF.
-    """
+def draw_card(card: Card) -> Figure:
+    """The card on one A4 page."""
     for most_lines in _MOST_RULE_LINES:
         figure, written = _drawn(card, most_lines=most_lines)
         if written >= _LEAST_WRITTEN:
@@ -206,7 +193,7 @@ def _drawn(card, *, most_lines):
     return paper.figure, _empty(paper, y, card)
 
 
-def card_file(result, *, endurance) -> Callable:
+def card_file(result: SimulationResult, *, endurance: EnduranceView) -> Callable[[Path], None]:
     """The card as a file.
 
     Parameters
@@ -224,7 +211,7 @@ def card_file(result, *, endurance) -> Callable:
     return partial(_saved, card_of(result, endurance=endurance))
 
 
-def _saved(card, path) -> None:
+def _saved(card: Card, path: Path) -> None:
     from powersim.report.figures import save
 
     save(draw_card(card), path, kind="pdf")

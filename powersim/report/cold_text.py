@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
 
 from powersim.physics.freezing import freezes_C
@@ -17,19 +18,10 @@ _WARM_IT = "warm its space, heat it (temperature in [battery]), or take a lead-a
 _MEAN_AIR = "in average weather"
 
 
-def cold_told(cold, *, mean_air=False):
-    """What the sailor should know of a cold bank.
+def cold_told(cold: dict, *, mean_air: bool = False) -> Iterator[Caution]:
+    """What the sailor should know of a cold bank, from what `simulation.cold` tells of it.
 
-    Parameters
-    ----------
-    cold : dict
-        From `simulation.cold`.
-    mean_air : bool
-        Whether the air is the month's mean all the way, which is then said.
-
-    Yields
-    ------
-    Caution
+    Where the air is the month's mean all the way (`mean_air`), that is said.
     """
     lowest_C = cold["lowest_bank_C"]
     air = f" {_MEAN_AIR}" if mean_air else ""
@@ -60,20 +52,10 @@ def cold_told(cold, *, mean_air=False):
         )
 
 
-def too_cold(cold, *, air="") -> str:
-    """For how long the bank takes no charge.
+def too_cold(cold: dict, *, air: str = "") -> str:
+    """For how long the bank takes no charge: a sentence without its full stop.
 
-    Parameters
-    ----------
-    cold : dict
-        From `simulation.cold`, of a bank that is too cold for some time.
-    air : str
-        What is said of the air, after the hours.
-
-    Returns
-    -------
-    str
-        A sentence without its full stop.
+    `cold` is of a bank that is too cold for some time; `air` is said after the hours.
     """
     hours = rounding.hours(cold["too_cold_h"])
     return (
@@ -83,19 +65,8 @@ def too_cold(cold, *, air="") -> str:
     )
 
 
-def too_cold_in_short(cold) -> tuple[str, ...]:
-    """The same before a rule that is read in a hurry.
-
-    Parameters
-    ----------
-    cold : dict
-        From `simulation.cold`.
-
-    Returns
-    -------
-    tuple of str
-        One line of two short sentences, or none.
-    """
+def too_cold_in_short(cold: dict) -> tuple[str, ...]:
+    """The same before a rule that is read in a hurry: one line of two short sentences, or none."""
     if not cold["too_cold_h"]:
         return ()
     hours, day = rounding.hours(cold["too_cold_h"]), _day(cold["too_cold_from"])

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from powersim.report.endurance_view import ship_offset_h
 from powersim.report.plain import plain
+
+if TYPE_CHECKING:
+    from powersim.planning.endurance_table import EnduranceTable
+    from powersim.simulation.result import SimulationResult
 
 _PACES = ("mean", "hungriest", "no_sun")
 _DARK = ("dark_frac", "no_sun_dark_frac")
 
 
-def endurance_dict(found, result) -> dict:
+def endurance_dict(found: EnduranceTable, result: SimulationResult) -> dict:
     """The endurance table for a program.
 
     Parameters
@@ -28,7 +33,7 @@ def endurance_dict(found, result) -> dict:
         tried, a band (p10, p50, p90) stands in place of each number that differs between them.
     """
     start_utc = result.passage.depart_utc + timedelta(hours=found.from_h)
-    drawn = {} if found.seed is None else {"members": len(found.soc), "seed": found.seed}
+    drawn = {} if found.seed is None else {"members": found.passages, "seed": found.seed}
     return {
         "passage": result.passage.name,
         "from_utc": start_utc.isoformat(),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
 from powersim.report import rounding
 from powersim.report.kinds import (
     DAYS,
@@ -14,8 +17,11 @@ from powersim.report.kinds import (
     say,
     verb,
 )
-from powersim.report.view import Column, Paragraph, Table
+from powersim.report.view import Column, Paragraph, Section, Table, Text
 from powersim.simulation.bands import chance_of, quantiles
+
+if TYPE_CHECKING:
+    from powersim.planning.endurance_table import EnduranceTable
 
 #: Line of the table, field of FuelCourse, and whether more of it is worse.
 _BEFORE = (
@@ -42,21 +48,9 @@ _HEADS = ("median", "1 in 10\nworse")
 _HALF, _TENTH = 0.5, 0.1
 
 
-def fuel_sections(found, fuel: str):
-    """How many days of charging the fuel lasts, as planned and at length.
-
-    Parameters
-    ----------
-    found : EnduranceTable
-        Of planning.endurance, of a boat with an engine.
-    fuel : str
-        What the engine burns.
-
-    Yields
-    ------
-    Section
-    """
-    passages = 1 if found.seed is None else len(found.soc)
+def fuel_sections(found: EnduranceTable, fuel: str) -> Iterator[Section]:
+    """How many days of charging the fuel lasts, as planned and at length; she has an engine."""
+    passages = found.passages
     heads = _HEADS if passages > 1 else ("",)
     table = Table(
         caption="Litres, and days of charging",
@@ -71,7 +65,7 @@ def fuel_sections(found, fuel: str):
         rows=tuple(_rows(found.fuel, passages)),
     )
     yield table
-    told = [_enough(course, fuel, passages) for course in found.fuel]
+    told: list[Text] = [_enough(course, fuel, passages) for course in found.fuel]
     if any(str(one) == _DARK for row in table.rows for cell in row for one in quantities_in(cell)):
         told.append(
             "Goes dark: by the boat's rule the engine does not keep the bank up, however much "

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
 from powersim.planning.failures import NO_CHARGING
 from powersim.report import rounding
 from powersim.report.kinds import AH, Kind, joined, say
-from powersim.report.view import Column, Paragraph, Table
+from powersim.report.view import Column, Paragraph, Section, Table
 from powersim.simulation.bands import quantiles
+
+if TYPE_CHECKING:
+    from powersim.planning.dropping import Dropping
 
 #: The group of loads that are never left off.
 PROTECTED_GROUP = "protected"
@@ -16,21 +22,10 @@ _LEAST_DAYS = 1.0 / 24.0
 _HALF_AN_HOUR_DAYS = 0.5 / 24.0
 
 
-def gains_sections(dropping, *, end, passages):
-    """The order in which loads are worth leaving off.
+def gains_sections(dropping: Dropping, *, end: str, passages: int) -> Iterator[Section]:
+    """The order in which loads are worth leaving off; of many passages the median gain.
 
-    Parameters
-    ----------
-    dropping : Dropping
-        Of planning.dropping.
-    end : str
-        What comes first where a bank lasts to the end, such as "landfall".
-    passages : int
-        How many were simulated; the gains shown are the medians of many.
-
-    Yields
-    ------
-    Section
+    `end` is what comes first where a bank lasts to the end, such as "landfall".
     """
     gain = Kind(rounding.days, zero=rounding.UNKNOWN, least=_HALF_AN_HOUR_DAYS, never=end)
     cost = Kind(rounding.days, zero="less than an hour", least=_HALF_AN_HOUR_DAYS, never=end)

@@ -5,16 +5,34 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from powersim.planning.endurance import endurance
 from powersim.records import PROTECTED
 from powersim.report.cold_text import cold_told
 from powersim.report.endurance_fuel import fuel_sections
 from powersim.report.endurance_gains import gains_sections
-from powersim.report.kinds import BAND_HEADS, DAYS, LASTS, MOMENT, SHARE, Band, Kind, joined, say
+from powersim.report.kinds import (
+    BAND_HEADS,
+    DAYS,
+    LANDFALL,
+    LASTS,
+    MOMENT,
+    SHARE,
+    Band,
+    Kind,
+    joined,
+    say,
+)
 from powersim.report.longer_text import longer_notes
 from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Text, Title
 from powersim.simulation.bands import quantiles
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from powersim.planning.endurance_table import EnduranceTable
+    from powersim.simulation.result import SimulationResult
 
 _WORST = {
     "flat": "where everything would go dark soonest",
@@ -57,22 +75,12 @@ class EnduranceView:
         return (*self.opening, *self.lasts, *self.meaning, *self.gains, *self.fuel)
 
 
-def endurance_from_departure(result) -> EnduranceView:
-    """How long bank and fuel last from departure if something fails, in average weather.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    EnduranceView
-    """
+def endurance_from_departure(result: SimulationResult) -> EnduranceView:
+    """How long bank and fuel last from departure if something fails, in average weather."""
     return endurance_view(endurance(result), result)
 
 
-def endurance_view(found, result) -> EnduranceView:
+def endurance_view(found: EnduranceTable, result: SimulationResult) -> EnduranceView:
     """What endurance found, to be said.
 
     Parameters
@@ -81,13 +89,9 @@ def endurance_view(found, result) -> EnduranceView:
         Of planning.endurance.
     result : Result
         Of the simulation that it starts from.
-
-    Returns
-    -------
-    EnduranceView
     """
     boat, dropping = result.passage.boat, found.dropping
-    end = "the end" if found.held_days else LASTS.never
+    end = "the end" if found.held_days else LANDFALL
     lasts = replace(LASTS, never=end)
     fuel_title = Title(f"How long the {boat.fuel_word} lasts")
     notes = [f"{note[:1].upper()}{note[1:]}." for note in found.notes]
@@ -103,16 +107,11 @@ def endurance_view(found, result) -> EnduranceView:
         if dropping is None
         else (
             Title("Which load costs the most days"),
-            *gains_sections(dropping, end=end, passages=_passages(found)),
+            *gains_sections(dropping, end=end, passages=found.passages),
         ),
         fuel=(fuel_title, *fuel_sections(found, boat.fuel_word)) if found.fuel else (),
         order=() if dropping is None else tuple(gain.load for gain in dropping.gains),
     )
-
-
-def _passages(found) -> int:
-    """How many were simulated; one in average weather."""
-    return 1 if found.seed is None else len(found.soc)
 
 
 def _opening(found, result):
@@ -120,7 +119,7 @@ def _opening(found, result):
     start_utc = passage.depart_utc + timedelta(hours=found.from_h)
     weather = "in average weather"
     if found.seed is not None:
-        weather = f"in {_passages(found)} simulated passages"
+        weather = f"in {found.passages} simulated passages"
     sentences: list[Text] = [
         say(
             "{}, counted from {}, {}: the bank is at {}, its floor at {}; landfall comes after {}.",
@@ -148,7 +147,7 @@ def _opening(found, result):
     return joined(sentences)
 
 
-def band_of(value):
+def band_of(value: float | np.ndarray) -> float | Band:
     """A number as it is, and of many passages the median with what 8 in 10 lie between."""
     if isinstance(value, float):
         return value
@@ -224,18 +223,7 @@ def _tables_in_passages(found, lasts):
         )
 
 
-def ship_offset_h(found, result) -> float:
-    """Ship's time ahead of UTC at the moment that a table is counted from.
-
-    Parameters
-    ----------
-    found : EnduranceTable
-    result : Result
-
-    Returns
-    -------
-    float
-        [h]
-    """
+def ship_offset_h(found: EnduranceTable, result: SimulationResult) -> float:
+    """Ship's time ahead of UTC at the moment that a table is counted from. [h]"""
     track = result.prepared.track
     return float(track.ship_offset_h[round(found.from_h / track.step_h)])

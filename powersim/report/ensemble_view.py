@@ -11,18 +11,8 @@ _MOST_DAYS = 8
 _STRIDES_DAYS = (1, 2, 5, 10, 20, 50, 100)
 
 
-def ensemble_sections(summary) -> tuple[Section, ...]:
-    """Bands, the risk by day, and how sure the verdict is.
-
-    Parameters
-    ----------
-    summary : dict
-        Of the simulation, with its ensemble.
-
-    Returns
-    -------
-    tuple of Section
-    """
+def ensemble_sections(summary: dict) -> tuple[Section, ...]:
+    """Bands, the risk by day, and how sure the verdict is."""
     return _bands(summary), _risk(summary), Paragraph(_how_sure(summary["ensemble"]["fails"]))
 
 
@@ -77,19 +67,8 @@ def _risk(summary) -> Table:
     )
 
 
-def told_places(by_day) -> list[int]:
-    """Every so many days, and landfall.
-
-    Parameters
-    ----------
-    by_day : list of dict
-        Of the summary.
-
-    Returns
-    -------
-    list of int
-        Places in it.
-    """
+def told_places(by_day: list[dict]) -> list[int]:
+    """Every so many days, and landfall."""
     landfall_days = by_day[-1]["days"]
     fitting = [stride for stride in _STRIDES_DAYS if landfall_days <= stride * (_MOST_DAYS - 1)]
     # A passage of years is told by its end alone.

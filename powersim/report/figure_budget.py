@@ -71,6 +71,7 @@ class BudgetFigure:
     total_Ah : float
         Of all loads, taken a day. [Ah]
     title : str
+        Whose budget it is.
     """
 
     bars: tuple[Bar, ...]

@@ -72,6 +72,7 @@ class FuelFigure:
     band_L : tuple of tuple of float
         Left with 1 in 10 members below, half, and 1 in 10 above; empty without members. [L]
     title : str
+        Whose fuel it is.
     fuel : str
         What the engine burns.
     """

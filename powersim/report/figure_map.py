@@ -58,11 +58,13 @@ class MapFigure:
     levels_percent : tuple of float
         Where the look of the track changes, from the highest down; the last is the floor. [%]
     waypoints : tuple of Mark
+        Each place once, with its name.
     days : tuple of Mark
         Dates along the track, with the charge.
     lowest : Mark
         Where the bank is lowest.
     title : str
+        Whose track it is.
     """
 
     lat_deg: tuple[float, ...]

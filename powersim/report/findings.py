@@ -1,25 +1,30 @@
-"""What `check` answers: how the files were understood, what was assumed, what to beware of.
-
-Cautions are anything with a `text` and an `advice`.
-"""
+"""What `check` answers: how the files were understood, what was assumed, what to beware of."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from itertools import groupby
+from typing import TYPE_CHECKING, Any
 
+from powersim.records import Caution, Passage
 from powersim.report import rounding, when_where
 from powersim.report.plain import plain
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 
+if TYPE_CHECKING:
+    from powersim.errors import Problem
 
-def findings_text(passage, cautions, standing, *, brief: bool = False) -> str:
+
+def findings_text(
+    passage: Passage, cautions: Sequence[Caution], standing: Sequence[str], *, brief: bool = False
+) -> str:
     """The findings for a reader.
 
     Parameters
     ----------
     passage : Passage
         As its files were understood.
-    cautions : sequence
+    cautions : sequence of Caution
         What is allowed in the files but not wise.
     standing : sequence of str
         What every such boat should know.
@@ -43,7 +48,9 @@ def findings_text(passage, cautions, standing, *, brief: bool = False) -> str:
     )
 
 
-def findings_dict(passage, cautions, standing) -> dict:
+def findings_dict(
+    passage: Passage, cautions: Sequence[Caution], standing: Sequence[str]
+) -> dict[str, Any]:
     """The same for a program.
 
     Parameters
@@ -68,7 +75,7 @@ def findings_dict(passage, cautions, standing) -> dict:
     }
 
 
-def problems_dict(problems) -> dict:
+def problems_dict(problems: Iterable[Problem]) -> dict:
     """Mistakes in the files for a program.
 
     Parameters
@@ -84,13 +91,8 @@ def problems_dict(problems) -> dict:
     return {"problems": plain(list(problems))}
 
 
-def understood(passage) -> list[tuple[str, str]]:
+def understood(passage: Passage) -> list[tuple[str, str]]:
     """How the files were understood, as (what, in words), in the order of boat.toml.
-
-    Parameters
-    ----------
-    passage : Passage
-        As its files were understood.
 
     Returns
     -------

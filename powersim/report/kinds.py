@@ -7,7 +7,7 @@ with a raw value it makes a `Quantity`, which prints as that kind is written.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, NamedTuple
@@ -50,11 +50,11 @@ class Kind:
     never: str | None = None
     always: str | None = None
 
-    def __call__(self, value, key: str = "") -> Quantity:
+    def __call__(self, value: object, key: str = "") -> Quantity:
         """A value of this kind, and its dotted place in `summary.json` if it has one."""
         return Quantity(value, self, key)
 
-    def text(self, value) -> str:
+    def text(self, value: object) -> str:
         """A raw value as it is written.
 
         Examples
@@ -80,6 +80,7 @@ class Quantity:
     value : object
         A number in the unit of its kind, a `Band`, or what the kind's form takes.
     kind : Kind
+        How it is written.
     key : str
         Its dotted place in `summary.json`; empty where it has none.
     """
@@ -113,25 +114,19 @@ class Words:
 
     __slots__ = ("parts", "template")
 
-    def __init__(self, template: str, parts: tuple):
+    def __init__(self, template: str, parts: tuple[Text, ...]) -> None:
         self.template, self.parts = template, parts
 
     def __str__(self) -> str:
         return self.template.format(*self.parts)
 
 
-def say(template: str, *parts) -> Words:
-    """A sentence, or a piece of one.
+#: What stands in a cell or a sentence.
+Text = str | Words | Quantity
 
-    Parameters
-    ----------
-    template : str
-        With {} for each part.
-    *parts : Quantity, Words or str
 
-    Returns
-    -------
-    Words
+def say(template: str, *parts: Text) -> Words:
+    """A sentence, or a piece of one: the template has {} for each part.
 
     Examples
     --------
@@ -141,7 +136,7 @@ def say(template: str, *parts) -> Words:
     return Words(template, parts)
 
 
-def joined(pieces, between: str = " ") -> Words:
+def joined(pieces: Iterable[Text], between: str = " ") -> Words:
     """Pieces of text one after the other, empty ones left out.
 
     Examples
@@ -153,7 +148,7 @@ def joined(pieces, between: str = " ") -> Words:
     return Words(between.join(["{}"] * len(kept)), tuple(kept))
 
 
-def quantities_in(text) -> Iterator[Quantity]:
+def quantities_in(text: Text) -> Iterator[Quantity]:
     """Every quantity of a piece of text, in order."""
     if isinstance(text, Quantity):
         yield text
@@ -162,7 +157,7 @@ def quantities_in(text) -> Iterator[Quantity]:
             yield from quantities_in(part)
 
 
-def charge_beside(floor_soc) -> Kind:
+def charge_beside(floor_soc: float) -> Kind:
     """State of charge, told from a floor that it is near to."""
     return Kind(partial(rounding.apart, limit_frac=floor_soc))
 
@@ -184,22 +179,9 @@ def _counted(frac, *, members) -> str:
 
 
 def of_passages(members: int, frac: float, does: str, do: str, key: str = "") -> Words:
-    """How many of the simulated passages do something.
+    """How many of the simulated passages do something, from the share of them that does.
 
-    Parameters
-    ----------
-    members : int
-        Of passages simulated.
-    frac : float
-        Share of them that does it. [-]
-    does, do : str
-        The same of one and of several.
-    key : str
-        The share's place in `summary.json`.
-
-    Returns
-    -------
-    Words
+    `does` is said of one, `do` of several; `key` is the share's place in `summary.json`.
 
     Examples
     --------

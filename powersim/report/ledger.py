@@ -31,36 +31,16 @@ def _terms(summary):
     yield "=", "left", litres("left_L")
 
 
-def ledger_sum(summary) -> Words:
-    """The ledger in one line.
-
-    Parameters
-    ----------
-    summary : dict
-        Of the simulation, with fuel aboard.
-
-    Returns
-    -------
-    Words
-    """
+def ledger_sum(summary: dict) -> Words:
+    """The ledger of fuel in one line, from the summary of a boat with fuel aboard."""
     return joined(
         say("{}{} {}", f"{sign} " if sign else "", litres, what)
         for sign, what, litres in _terms(summary)
     )
 
 
-def ledger_table(summary) -> Table:
-    """The ledger line by line, and the reserve.
-
-    Parameters
-    ----------
-    summary : dict
-        Of the simulation, with fuel aboard.
-
-    Returns
-    -------
-    Table
-    """
+def ledger_table(summary: dict) -> Table:
+    """The ledger line by line, and the reserve."""
     names = {"-": "less: ", "+": "but of these "}
     rows = [(f"{names.get(sign, '')}{what}", litres) for sign, what, litres in _terms(summary)]
     sum_at = len(rows) - 1

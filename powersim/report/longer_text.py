@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.planning.failures import WORKING
+from powersim.records import Boat
 from powersim.simulation.bands import quantiles
+
+if TYPE_CHECKING:
+    from powersim.planning.endurance_table import EnduranceTable
 
 #: What is longer by less than this is as long. [days]
 _ALIKE_DAYS = 1.0 / 24.0
 
 
-def longer_notes(found, boat) -> list[str]:
+def longer_notes(found: EnduranceTable, boat: Boat) -> list[str]:
     """What to think of a loss by which the bank lasts longer.
-
-    Parameters
-    ----------
-    found : EnduranceTable
-        Of planning.endurance.
-    boat : Boat
 
     Returns
     -------

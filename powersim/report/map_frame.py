@@ -37,6 +37,7 @@ class Frame:
     Attributes
     ----------
     projection : Mercator or Polar
+        From the globe to the paper.
     x, y : tuple of float
         From and to, on the paper of the projection.
     west_deg, east_deg, south_deg, north_deg : float

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.planning.rule_limits import worst_frac
 from powersim.report import rounding
 from powersim.report.plan_text import costs, kept, rule
@@ -9,13 +11,16 @@ from powersim.report.plan_verdict import verdict
 from powersim.report.rounding import percent
 from powersim.report.text import join, key_values, paragraph, title
 
+if TYPE_CHECKING:
+    from powersim.planning.new_rule import NewRule
+
 NO_ALTERNATOR = (
     "There is no alternator that the engine could charge with, so no rule was searched for."
 )
 _USE_LESS = "Use less, or find {fuel} or a place to charge on the way; then reckon again."
 
 
-def new_rule_text(new, *, keep: str = "", engine: bool = True) -> str:
+def new_rule_text(new: NewRule | None, *, keep: str = "", engine: bool = True) -> str:
     """The new rule beside the boat's own.
 
     Parameters
@@ -52,17 +57,8 @@ def new_rule_text(new, *, keep: str = "", engine: bool = True) -> str:
     )
 
 
-def beside_own(new) -> str:
-    """Whether it is worth changing from the boat's own rule.
-
-    Parameters
-    ----------
-    new : NewRule
-
-    Returns
-    -------
-    str
-    """
+def beside_own(new: NewRule) -> str:
+    """Whether it is worth changing from the boat's own rule."""
     fuel = new.passage.boat.fuel_word
     if not new.found.holds:
         least = "the rule of boat.toml" if new.is_own else "this rule"

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from powersim.records import PROTECTED
+from powersim.records import PROTECTED, Caution
 from powersim.report import kinds
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
@@ -23,11 +25,22 @@ from powersim.report.view import KeyValues
 from powersim.report.weeks import weeks_of
 from powersim.report.weeks_view import flows, weeks_table, worst_week
 
+if TYPE_CHECKING:
+    from powersim.report.endurance_view import EnduranceView
+    from powersim.simulation.result import SimulationResult
+
 _TEMPLATES = Path(__file__).parent / "templates"
 _WEATHER = ("light_kWh_m2", "clear_frac", "night_h", "air_C", "wind_kn")
 
 
-def report_html(result, *, endurance, cautions, standing, version: str) -> str:
+def report_html(
+    result: SimulationResult,
+    *,
+    endurance: EnduranceView,
+    cautions: Sequence[Caution],
+    standing: Sequence[str],
+    version: str,
+) -> str:
     """The whole page.
 
     Parameters
@@ -36,8 +49,8 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         Of the simulation.
     endurance : EnduranceView
         From departure.
-    cautions : sequence
-        What is allowed in the files but not wise: anything with a `text` and an `advice`.
+    cautions : sequence of Caution
+        What is allowed in the files but not wise.
     standing : sequence of str
         What every such boat should know.
     version : str
@@ -51,7 +64,7 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
     summary, boat = answer(result), result.passage.boat
     told, weeks = understood(result.passage), weeks_of(result)
     engine, rule = boat.engine is not None, rule_view(result)
-    sounded = boat.fuel is not None and boat.fuel.shape is not None
+    shape = None if boat.fuel is None else boat.fuel.shape
     return _environment().get_template("report.html").render(
         care=CARE.partition(". Standing")[0] + ".",
         summary=summary,
@@ -70,8 +83,8 @@ def report_html(result, *, endurance, cautions, standing, version: str) -> str:
         ensemble=summary.get("ensemble"),
         bands=ensemble_sections(summary) if "ensemble" in summary else (),
         endurance=endurance,
-        strip_wet=wet_allowed(boat.fuel.shape) if sounded else "",
-        sounding=caution(boat.fuel.shape, boat.fuel_word) if sounded else "",
+        strip_wet="" if shape is None else wet_allowed(shape),
+        sounding="" if shape is None else caution(shape, boat.fuel_word),
         sky=KeyValues(tuple(sky_lines(summary))),
         cautions=cautions,
         protected=PROTECTED,

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from powersim.report import rounding
 from powersim.report.endurance_gains import PROTECTED_GROUP
@@ -33,16 +34,15 @@ from powersim.report.sounding_text import strip_rows
 from powersim.report.view import Column, Table, Text
 from powersim.simulation.summary import PART_DAYS
 
+if TYPE_CHECKING:
+    from powersim.simulation.result import SimulationResult
 
-def page_tables(result, summary, *, order) -> dict:
+
+def page_tables(result: SimulationResult, summary: dict, *, order: Sequence[str]) -> dict:
     """All tables that no other form has.
 
     Parameters
     ----------
-    result : Result
-        Of the simulation.
-    summary : dict
-        As `summary.json` holds it.
     order : sequence of str
         Loads in the order in which leaving them off gains most.
 
@@ -186,6 +186,7 @@ class HourBlock:
     every_h : int
         How many hours a row stands for. [h]
     table : Table
+        Its rows.
     """
 
     place: int
@@ -193,7 +194,7 @@ class HourBlock:
     table: Table
 
 
-def hour_blocks(result) -> list[HourBlock]:
+def hour_blocks(result: SimulationResult) -> list[HourBlock]:
     """The passage hour by hour, in the parts of the summary."""
     fitting = [step for step in _STEPS_h if len(result.hourly) <= step * _MOST_ROWS]
     every_h = fitting[0] if fitting else _STEPS_h[-1]
@@ -262,13 +263,11 @@ def _assumptions(passage) -> Iterator[Table]:
         )
 
 
-def shedding_rows(result, order) -> list[tuple[str, str, str]]:
+def shedding_rows(result: SimulationResult, order: Sequence[str]) -> list[tuple[str, str, str]]:
     """In which order loads are switched off to save charge.
 
     Parameters
     ----------
-    result : Result
-        Of the simulation.
     order : sequence of str
         Loads in the order in which leaving them off gains most; others follow, the largest first.
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import fields, is_dataclass
+from typing import Any
 
 
-def plain(value):
+def plain(value: Any) -> Any:
     """A record, or what is in one, in texts, numbers, lists and dicts alone.
 
     Parameters

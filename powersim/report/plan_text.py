@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.records.care import care_in_short
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import WARM_IT, cold_told, too_cold
@@ -16,18 +18,21 @@ from powersim.report.text import bullets, join, key_values, paragraph, table, ti
 from powersim.simulation.bands import band
 from powersim.simulation.plant import has_charging_alternator
 
+if TYPE_CHECKING:
+    from powersim.planning.new_rule import NewRule
+    from powersim.planning.plan import LowerBound, Plan
+
 _NO_PROMISE = (
     "The rule rests on the files and on the weather that such months bring: it is no promise. What "
     "the log says counts more."
 )
 
 
-def plan_text(plan, *, keep: str = "", written: str = "", brief: bool = False) -> str:
+def plan_text(plan: Plan, *, keep: str = "", written: str = "", brief: bool = False) -> str:
     """The plan for a reader.
 
     Parameters
     ----------
-    plan : Plan
     keep : str
         The rule as lines of boat.toml.
     written : str
@@ -93,17 +98,8 @@ def _head(plan) -> str:
     )
 
 
-def rule(plan) -> str:
-    """A rule in words, with its heading.
-
-    Parameters
-    ----------
-    plan : Plan or NewRule
-
-    Returns
-    -------
-    str
-    """
+def rule(plan: Plan | NewRule) -> str:
+    """A rule in words, with its heading."""
     name = "The rule" if plan.found.holds else "The least bad rule"
     charges = has_charging_alternator(plan.passage.boat)
     head = f"{name}, in ship's time" if charges else "What is left to you"
@@ -170,17 +166,8 @@ def _in_the_way(plan) -> str:
     )
 
 
-def costs(plan) -> str:
-    """Engine hours and litres with their bands, beside those of the boat's own rule.
-
-    Parameters
-    ----------
-    plan : Plan or NewRule
-
-    Returns
-    -------
-    str
-    """
+def costs(plan: Plan | NewRule) -> str:
+    """Engine hours and litres with their bands, beside those of the boat's own rule."""
     if plan.passage.boat.engine is None:
         return ""
     if not has_charging_alternator(plan.passage.boat):
@@ -259,12 +246,8 @@ def _how_good(plan) -> str:
     )
 
 
-def figures(lower_bound) -> tuple[float, float, float]:
+def figures(lower_bound: LowerBound) -> tuple[float, float, float]:
     """Diesel for charging in average weather, with all loads kept on.
-
-    Parameters
-    ----------
-    lower_bound : Yardstick
 
     Returns
     -------
@@ -312,18 +295,8 @@ def _timetable(plan) -> str:
     return "\n".join([head, table(rows, aligns="lllrrrr", header=columns), paragraph(total)])
 
 
-def kept(keep) -> str:
-    """What to write into boat.toml to keep a rule.
-
-    Parameters
-    ----------
-    keep : str
-        Its lines; empty for none.
-
-    Returns
-    -------
-    str
-    """
+def kept(keep: str) -> str:
+    """What to write into boat.toml to keep a rule, from its lines; empty for none."""
     if not keep:
         return ""
     return paragraph("To make it the boat's rule, put this into boat.toml:") + f"\n\n{keep}"

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.planning.rule_limits import broken, runs_dry
 from powersim.report import rounding
 from powersim.report.kinds import SHARE, Band
 from powersim.report.rounding import percent
 from powersim.simulation.bands import band
 from powersim.simulation.plant import has_charging_alternator
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from powersim.planning.new_rule import NewRule
+    from powersim.planning.plan import Plan
+    from powersim.planning.policy_evaluation import PolicyEvaluation
 
 _BREAKS = {
     "floor": "charge falls below its floor",
@@ -16,17 +25,10 @@ _BREAKS = {
 }
 
 
-def verdict(plan) -> list[tuple[str, str]]:
+def verdict(plan: Plan | NewRule) -> list[tuple[str, str]]:
     """Whether a rule holds, how often it breaks each limit, and how low the bank goes.
 
-    Parameters
-    ----------
-    plan : Plan or NewRule
-
-    Returns
-    -------
-    list of (str, str)
-        For `key_values`.
+    Pairs for `key_values`.
     """
     floor = rounding.soc(plan.limits.floor_soc)
     risk = rounding.soc(plan.limits.risk_frac)
@@ -70,18 +72,13 @@ def _fails_in(plan) -> str:
     return f"of {plan.validation_members} simulated passages {', '.join(told)}{by}"
 
 
-def below_floor(validated, plan):
+def below_floor(validated: PolicyEvaluation, plan: Plan | NewRule) -> np.ndarray:
     """Where charge itself is below its floor: a bank may go dark by its voltage far above it."""
     return validated.lowest_soc < plan.limits.floor_soc
 
 
-def harm_left(validated) -> str:
+def harm_left(validated: PolicyEvaluation) -> str:
     """For how long all is dark, and charge below its floor, by a rule that does not hold.
-
-    Parameters
-    ----------
-    validated : PolicyEvaluation
-        Of that rule alone.
 
     Returns
     -------
@@ -143,17 +140,13 @@ def _shares(plan) -> list[str]:
     return list(told.values())
 
 
-def breaks(plan, name) -> str:
+def breaks(plan: Plan | NewRule, name: str) -> str:
     """One of the limits as the page says that it is broken."""
     return _BREAKS[name].format(fuel=plan.passage.boat.fuel_word)
 
 
-def broken_fracs(plan) -> dict:
+def broken_fracs(plan: Plan | NewRule) -> dict:
     """Share of the members in which the rule breaks each limit.
-
-    Parameters
-    ----------
-    plan : Plan or NewRule
 
     Returns
     -------

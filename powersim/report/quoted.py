@@ -3,25 +3,19 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from powersim.report.kinds import Band, Kind, Quantity, Words
 from powersim.report.text import glued, held, printable
 
 
-def quoted(summary, key: str, kind: Kind) -> Quantity:
+def quoted(summary: dict, key: str, kind: Kind) -> Quantity:
     """What the summary holds at a place, of many simulated passages as a band.
 
     Parameters
     ----------
-    summary : dict
-        As `summary.json` holds it.
     key : str
         Its place, dotted, such as "charge.lowest_soc" or "parts.0.days".
-    kind : Kind
-
-    Returns
-    -------
-    Quantity
 
     Raises
     ------
@@ -34,13 +28,8 @@ def quoted(summary, key: str, kind: Kind) -> Quantity:
     return kind(value, key)
 
 
-def html_of(value):
+def html_of(value: object) -> object:
     """What a page writes of a text, of words with quantities, or of a quantity.
-
-    Parameters
-    ----------
-    value : object
-        Whatever else there is stays as it is.
 
     Returns
     -------
@@ -70,26 +59,15 @@ def html_of(value):
     return Markup(element).format(json.dumps(value.value), value.key, glued(str(value)))
 
 
-def looked_up(summary, key: str):
-    """What the summary holds at a place.
-
-    Parameters
-    ----------
-    summary : dict
-        As `summary.json` holds it.
-    key : str
-        Dotted; a number counts in a list.
-
-    Returns
-    -------
-    object
+def looked_up(summary: dict, key: str) -> Any:
+    """What the summary holds at a dotted place, in which a number counts in a list.
 
     Raises
     ------
     KeyError
         If there is no such place.
     """
-    found = summary
+    found: Any = summary
     for part in key.split("."):
         found = found[int(part)] if isinstance(found, list) else found[part]
     return found

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import TypeGuard, TypeVar
 
+T = TypeVar("T")
 UNKNOWN = "–"
 UNLIMITED = "no limit"
 #: A time shorter than this many days is told in hours.
 HOURS_BELOW_DAYS = 2.0
 
 
-def number(value, *, decimals: int = 0) -> str:
+def number(value: float | None, *, decimals: int = 0) -> str:
     """A bare number with that many decimals.
 
     Examples
@@ -26,7 +28,7 @@ def number(value, *, decimals: int = 0) -> str:
     return _with_unit(value, "", decimals=decimals)
 
 
-def signed(value, *, decimals: int = 0, unit: str = "") -> str:
+def signed(value: float | None, *, decimals: int = 0, unit: str = "") -> str:
     """A difference, with its sign; zero has none.
 
     Examples
@@ -51,10 +53,10 @@ def plural(count: int, thing: str, things: str | None = None) -> str:
 
 def _in(
     unit: str, *, decimals: int = 0, below: float = 0.0, times: float = 1.0
-) -> Callable[..., str]:
+) -> Callable[[float | None], str]:
     """A format with so many decimals, and one more for what still rounds to less than `below`."""
 
-    def form(value) -> str:
+    def form(value: float | None) -> str:
         value = value * times if is_number(value) else value
         more = is_number(value) and abs(round(value, decimals + 1)) < below
         return _with_unit(value, unit, decimals=decimals + more)
@@ -83,7 +85,7 @@ _whole_hours, _days = _in("h"), _in("days", below=10)
 _wh, _kwh = _in("Wh", below=10), _in("kWh", decimals=1, times=1e-3)
 
 
-def span(least, most, form) -> str:
+def span(least: T, most: T, form: Callable[[T], str]) -> str:
     """From one figure to another, as `form` writes them; one alone where both read alike.
 
     Examples
@@ -95,7 +97,7 @@ def span(least, most, form) -> str:
     return first if first == last else f"{first} to {last}"
 
 
-def within(middle, least, most, form) -> str:
+def within(middle: float, least: float, most: float, form: Callable[[float], str]) -> str:
     """A figure, and in brackets between which it lies; alone where both read as it does.
 
     Examples
@@ -107,7 +109,7 @@ def within(middle, least, most, form) -> str:
     return text if between == text else f"{text} ({between})"
 
 
-def wh(energy_Wh) -> str:
+def wh(energy_Wh: float | None) -> str:
     """Energy: kilowatt-hours from 10 of them up.
 
     Examples
@@ -119,7 +121,7 @@ def wh(energy_Wh) -> str:
     return (_kwh if many else _wh)(energy_Wh)
 
 
-def percent(frac) -> str:
+def percent(frac: float) -> str:
     """A chance in whole percent, what is rare or nearly sure told from none and all.
 
     Examples
@@ -133,7 +135,7 @@ def percent(frac) -> str:
     return ">99 %" if frac < 1.0 and whole == soc(1.0) else whole
 
 
-def apart(frac, limit_frac, *, form=soc) -> str:
+def apart(frac: float, limit_frac: float, *, form: Callable[[float], str] = soc) -> str:
     """A share, with a decimal where whole percents would hide on which side of a limit it is.
 
     Examples
@@ -146,7 +148,7 @@ def apart(frac, limit_frac, *, form=soc) -> str:
     return f"{number(100.0 * frac, decimals=1)} %"
 
 
-def hours_minutes(time_h) -> str:
+def hours_minutes(time_h: float | None) -> str:
     """Time as it is kept on a watch.
 
     Examples
@@ -164,7 +166,7 @@ def hours_minutes(time_h) -> str:
     return sign + " ".join(parts)
 
 
-def days(time_days) -> str:
+def days(time_days: float | None) -> str:
     """Days: hours below two of them, which a tired head need not multiply; one decimal below 10.
 
     Examples
@@ -181,7 +183,7 @@ def days(time_days) -> str:
     return minutes(time_h) if short else _whole_hours(time_h)
 
 
-def bare_days(time_days) -> str:
+def bare_days(time_days: float | None) -> str:
     """Days in a column that is headed so: the number alone, with its unit where it is in hours.
 
     Examples
@@ -192,7 +194,7 @@ def bare_days(time_days) -> str:
     return days(time_days).removesuffix(" days")
 
 
-def degrees(angle_deg) -> str:
+def degrees(angle_deg: float | None) -> str:
     """An angle in whole degrees.
 
     Examples
@@ -203,12 +205,12 @@ def degrees(angle_deg) -> str:
     return _with_unit(angle_deg, "°").replace(" °", "°")
 
 
-def is_number(value) -> bool:
+def is_number(value: float | None) -> TypeGuard[float]:
     """Whether it is known and has an end."""
     return value is not None and math.isfinite(value)
 
 
-def _with_unit(value, unit: str, *, decimals: int = 0) -> str:
+def _with_unit(value: float | None, unit: str, *, decimals: int = 0) -> str:
     if value is None or math.isnan(value):
         return UNKNOWN
     if math.isinf(value):

@@ -3,31 +3,32 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from powersim.planning.rule_candidates import least_start
+from powersim.records import Boat, ChargingRule, DailyRun
 from powersim.report.kinds import AH, AMPS, BY_WATCH, DAYS, SHARE, VOLTS, Words, say
 from powersim.report.view import Text
 from powersim.simulation.plant import has_charging_alternator
+
+if TYPE_CHECKING:
+    from powersim.planning.panel_values import PanelValues
 
 #: A stop by the watch is rounded to it. [h]
 _WATCH_h = 0.25
 
 
-def rule_lines(rule, panel, boat, keep_V) -> list[Text]:
+def rule_lines(
+    rule: ChargingRule, panel: PanelValues | None, boat: Boat, keep_V: float | None
+) -> list[Text]:
     """The rule, a sentence or two a line, for someone tired and without a computer.
 
     Parameters
     ----------
-    rule : ChargingRule
     panel : PanelValues or None
         What the panel shows; None where the engine is left alone.
-    boat : Boat
     keep_V : float or None
         What the voltmeter shows at the least charge to keep; None where it tells nothing. [V]
-
-    Returns
-    -------
-    list of Text
     """
     battery = boat.battery
     if panel is None:
@@ -104,17 +105,8 @@ def _idle(boat, keep_V) -> list[Text]:
     ]
 
 
-def clock_span(hours_h) -> str:
-    """Hours of the ship's day.
-
-    Parameters
-    ----------
-    hours_h : tuple of (float, float)
-        First and last. [h]
-
-    Returns
-    -------
-    str
+def clock_span(hours_h: tuple[float, float]) -> str:
+    """Hours of the ship's day, from the first to the last.
 
     Examples
     --------
@@ -127,7 +119,7 @@ def clock_span(hours_h) -> str:
     return f"from {clock(start_h)} to {clock(end_h)}"
 
 
-def clock(time_h) -> str:
+def clock(time_h: float) -> str:
     """A time of the ship's day.
 
     Examples
@@ -139,7 +131,7 @@ def clock(time_h) -> str:
     return f"{whole_h:02}:{rest_min:02}"
 
 
-def latitude(lat_deg) -> str:
+def latitude(lat_deg: float) -> str:
     """A latitude that a rule changes at, with its minutes where it has any.
 
     Examples
@@ -152,18 +144,8 @@ def latitude(lat_deg) -> str:
     return f"{whole_deg}°{minutes}{'N' if lat_deg >= 0 else 'S'}"
 
 
-def where(run) -> str:
-    """Where a daily run is done.
-
-    Parameters
-    ----------
-    run : DailyRun
-
-    Returns
-    -------
-    str
-        Empty for everywhere.
-    """
+def where(run: DailyRun) -> str:
+    """Where a daily run is done; empty for everywhere."""
     north, south = run.north_deg < 90.0, run.south_deg > -90.0
     if north and south:
         return f"between {latitude(run.north_deg)} and {latitude(run.south_deg)}"
@@ -237,14 +219,8 @@ def _by_watch(rule, panel, battery) -> Text:
     )
 
 
-def watch_h(rule, run_h) -> float:
+def watch_h(rule: ChargingRule, run_h: float) -> float:
     """How long a run is by a watch.
-
-    Parameters
-    ----------
-    rule : ChargingRule
-    run_h : float
-        As it comes out. [h]
 
     Returns
     -------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from powersim.planning.panel_values import keep_V, panel_values
 from powersim.report import rounding
@@ -13,6 +14,9 @@ from powersim.report.rule_lines import clock, rule_lines, watch_h, where
 from powersim.report.verdict_view import verdict_view
 from powersim.report.view import Text
 from powersim.simulation.plant import has_charging_alternator
+
+if TYPE_CHECKING:
+    from powersim.simulation.result import SimulationResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,18 +42,8 @@ class RuleView:
     by_volts: bool
 
 
-def rule_view(result) -> RuleView:
-    """How the engine is used to charge in a simulated passage.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    RuleView
-    """
+def rule_view(result: SimulationResult) -> RuleView:
+    """How the engine is used to charge in a simulated passage."""
     boat, by_volts = result.passage.boat, result.passage.boat.battery.volts_tell
     headline, lines = _headline_and_lines(result, boat, by_volts=by_volts)
     summary = result.summary

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from powersim.report import text
-from powersim.report.view import Bullets, KeyValues, Paragraph, Title
+from powersim.report.view import Bullets, KeyValues, Paragraph, Section, Title
 
 
-def screen_text(sections) -> str:
+def screen_text(sections: Iterable[Section]) -> str:
     """Some sections, with an empty line between them.
-
-    Parameters
-    ----------
-    sections : iterable of Section
 
     Returns
     -------

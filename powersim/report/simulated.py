@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from powersim.report import rounding, when_where
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.ensemble_view import ensemble_sections
@@ -17,6 +19,9 @@ from powersim.report.warnings import long_without_full
 from powersim.report.weeks import few, weeks_of
 from powersim.report.weeks_view import flows, others_of, weeks_table, worst_week
 
+if TYPE_CHECKING:
+    from powersim.simulation.result import SimulationResult
+
 MOST_LINES = 39
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
 _MOST_LOADS = (7, 3, 1)
@@ -30,7 +35,7 @@ CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
 _NO_GREY_WEEK = "Average weather has no grey week or calm: try '--members 200'."
 
 
-def simulated_text(result, *, brief: bool = False, written: str = "") -> str:
+def simulated_text(result: SimulationResult, *, brief: bool = False, written: str = "") -> str:
     """The passage for a reader.
 
     Parameters

@@ -98,7 +98,7 @@ def size_table(sized: Sized) -> pd.DataFrame:
 _MAY_LACK = ("floor_days", "flat_days", "saved_h")
 
 
-def size_dict(sized, study, *, stays=()) -> dict:
+def size_dict(sized: Sized, study: Study, *, stays: Sequence[str] = ()) -> dict:
     """The same for a program.
 
     Parameters

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
 from powersim.report import rounding
 from powersim.report.plain import plain
 from powersim.report.rounding import percent
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import join, paragraph, title
 
+if TYPE_CHECKING:
+    from powersim.planning.size_front import Sized
+    from powersim.planning.size_replan import Replanned
 
-def rules_text(sized, rules) -> str:
+
+def rules_text(sized: Sized, rules: Sequence[Replanned]) -> str:
     """What each marked choice comes to by a rule of its own.
 
     Parameters
     ----------
-    sized : Sized
-        All choices, judged by the boat's own rule.
     rules : sequence of Replanned
         Of some of the marked choices, in their order.
 
@@ -55,18 +60,8 @@ def _told(one, was) -> str:
     )
 
 
-def rules_dicts(sized, rules) -> list[dict]:
-    """The same for a program.
-
-    Parameters
-    ----------
-    sized, rules
-        As in `rules_text`.
-
-    Returns
-    -------
-    list of dict
-    """
+def rules_dicts(sized: Sized, rules: Sequence[Replanned]) -> list[dict]:
+    """The same for a program."""
     places = {one.point.choice: place for place, one in enumerate(sized.front, 1)}
     return [
         {

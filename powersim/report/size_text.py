@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from powersim.report import rounding
 from powersim.report.cold_text import cold_told
@@ -11,6 +12,10 @@ from powersim.report.rounding import percent
 from powersim.report.size_rules import rules_text
 from powersim.report.text import bullets, join, paragraph, table, title
 from powersim.simulation.cold import cold_along
+
+if TYPE_CHECKING:
+    from powersim.planning.size_front import Sized
+    from powersim.planning.size_point import Study
 
 #: Rows of each table; size.csv has all.
 MOST_MARKED, _MOST_NEAREST = 12, 5
@@ -43,7 +48,9 @@ CARE = (
 )
 
 
-def size_text(sized, study, *, stays=(), written: str = "", brief: bool = False) -> str:
+def size_text(
+    sized: Sized, study: Study, *, stays: Sequence[str] = (), written: str = "", brief: bool = False
+) -> str:
     """The answer for a reader.
 
     Parameters

@@ -30,6 +30,7 @@ class SizeQuestion:
     powersim : str
         Version that worked them out.
     members, seed : int
+        How many simulated passages, and the seed they are drawn by.
     step_min : float
         Length of a step. [min]
     passage : str
@@ -75,9 +76,10 @@ class Unfinished:
     folder : Path
         Of the results.
     study : Study
+        What the points are tried on.
     """
 
-    def __init__(self, folder: Path, study: Study):
+    def __init__(self, folder: Path, study: Study) -> None:
         self.path = Path(folder) / UNFINISHED
         self.question = question_of(study)
         self.points: dict[Choice, Point] = {}

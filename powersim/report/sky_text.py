@@ -10,13 +10,8 @@ from powersim.report import rounding, when_where
 _NAMES = {"forecast": "forecast", "irradiance": "measured"}
 
 
-def sky_lines(summary) -> list[tuple[str, str]]:
+def sky_lines(summary: dict) -> list[tuple[str, str]]:
     """The weather files, and those that were left out, as lines of a name and a text.
-
-    Parameters
-    ----------
-    summary : dict
-        Of the simulation.
 
     Returns
     -------

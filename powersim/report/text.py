@@ -111,8 +111,6 @@ def table(
 
     Parameters
     ----------
-    rows : iterable of sequences of str
-        Cells, already formatted.
     aligns : str
         One letter a column: "l" for words, which are wrapped where the page is too narrow; "r"
         for numbers, which never are.
@@ -120,13 +118,6 @@ def table(
         Column heads, underlined; a line break in one makes a head of two lines.
     overs : sequence of (str, int)
         Heads above these, and over how many columns each; in turn over all of them.
-    indent : int
-        Spaces before each line.
-
-    Returns
-    -------
-    str
-        The table; empty without rows.
 
     Raises
     ------

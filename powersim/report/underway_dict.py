@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from powersim.logbook.words import NAMES, cannot_tell
 from powersim.report.plan_files import rule_dict
@@ -11,14 +12,19 @@ from powersim.simulation.bands import BAND, quantiles
 from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
 
+if TYPE_CHECKING:
+    from powersim.logbook.forecast import PassageForecast
+    from powersim.logbook.posterior import Posterior
+    from powersim.planning.new_rule import NewRule
 
-def underway_dict(posterior, forecast, new=None) -> dict:
+
+def underway_dict(
+    posterior: Posterior, forecast: PassageForecast | None, new: NewRule | None = None
+) -> dict:
     """The answer for a program.
 
     Parameters
     ----------
-    posterior : Posterior
-    forecast : PassageForecast or None
     new : NewRule or None
         None where none was searched for.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from powersim.logbook.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
 from powersim.logbook.words import NAMES, cannot_tell, matters, told_in_words
@@ -16,18 +17,21 @@ from powersim.simulation.bands import quantiles
 from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
 
+if TYPE_CHECKING:
+    from powersim.logbook.forecast import PassageForecast
+    from powersim.logbook.posterior import Posterior
+
 CAUTION = (
     "The estimates are as good as the log. {dip} the rested bank, and trust your own eyes before "
     "any of this: a forecast is no promise."
 )
 
 
-def underway_text(posterior, forecast, *, rule: str = "") -> str:
+def underway_text(posterior: Posterior, forecast: PassageForecast | None, *, rule: str = "") -> str:
     """The whole answer for a reader.
 
     Parameters
     ----------
-    posterior : Posterior
     forecast : PassageForecast or None
         None where she has arrived.
     rule : str
@@ -79,21 +83,14 @@ def _set_aside(posterior):
     return (paragraph(f"Set aside, {count}; the rest counts (said in full on the error stream)."),)
 
 
-def compared(posterior) -> str:
-    """Plan, log and reckoning side by side.
+def compared(posterior: Posterior) -> str:
+    """Plan, log and reckoning side by side."""
+    import numpy as np
 
-    Parameters
-    ----------
-    posterior : Posterior
-
-    Returns
-    -------
-    str
-    """
-    at_h, planned, best = posterior.until_h, posterior.planned, posterior.best
+    at_h, planned, best = np.array([posterior.until_h]), posterior.planned, posterior.best
 
     def both(name):
-        return (float(one.at(name, [at_h])[0, 0]) for one in (planned, best))
+        return (float(one.at(name, at_h)[0, 0]) for one in (planned, best))
 
     def last(kind):
         return next((one for one in reversed(posterior.observations) if one.kind == kind), None)
@@ -157,17 +154,8 @@ def _told_how(posterior):
     return (paragraph(" ".join(said)),)
 
 
-def estimates(posterior) -> str:
-    """Each factor with its interval, and what it means.
-
-    Parameters
-    ----------
-    posterior : Posterior
-
-    Returns
-    -------
-    str
-    """
+def estimates(posterior: Posterior) -> str:
+    """Each factor with its interval, and what it means."""
     estimate = posterior.estimate
     low, high = estimate.band()
     rows = []
@@ -205,7 +193,7 @@ def _meaning(posterior, name, factor) -> str:
     return ""
 
 
-def charging_burn(posterior, factor) -> str:
+def charging_burn(posterior: Posterior, factor: float) -> str:
     """Litres of an hour of charging, as they came out so far."""
     if posterior.charging_h > 0.0:
         return rounding.litres_per_hour(

@@ -41,6 +41,7 @@ class VerdictView:
     Attributes
     ----------
     holds : bool
+        Whether the passage does.
     short : Words
         One sentence: the word, and in which weather, or of how many simulated passages how many
         fail.
@@ -72,17 +73,13 @@ def word_of(holds: bool) -> str:
     return "HOLDS" if holds else "FAILS"
 
 
-def verdict_view(summary) -> VerdictView:
+def verdict_view(summary: dict) -> VerdictView:
     """The verdict on a simulated passage.
 
     Parameters
     ----------
     summary : dict
         Of the simulation.
-
-    Returns
-    -------
-    VerdictView
     """
     ensemble = "ensemble" in summary
     fuel = summary["fuel"]["kind"]

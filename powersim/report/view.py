@@ -10,10 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from powersim.report.kinds import Quantity, Words, quantities_in
-
-#: What stands in a cell or a sentence.
-Text = str | Words | Quantity
+from powersim.report.kinds import Quantity, Text, quantities_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +67,7 @@ class Table:
     Attributes
     ----------
     columns : tuple of Column
+        From left to right.
     rows : tuple of tuple of Text
         A cell a column.
     caption : str
@@ -83,18 +81,13 @@ class Table:
     caption: str = ""
     sum_at: int = -1
 
-    def only(self, *, column: Callable[[Column], bool], row=lambda cells: True) -> Table:
-        """The same with fewer columns and rows.
-
-        Parameters
-        ----------
-        column, row : callable
-            Whether to keep one.
-
-        Returns
-        -------
-        Table
-        """
+    def only(
+        self,
+        *,
+        column: Callable[[Column], bool],
+        row: Callable[[tuple[Text, ...]], bool] = lambda cells: True,
+    ) -> Table:
+        """The same with the columns and the rows that are to be kept."""
         kept = [place for place, one in enumerate(self.columns) if column(one)]
         return replace(
             self,

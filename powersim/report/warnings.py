@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from powersim.physics.demand import wanted_share
 from powersim.records import Caution
@@ -15,23 +16,16 @@ from powersim.report.cold_text import cold_told
 from powersim.report.light_load_text import light_load_told
 from powersim.simulation.plant import has_charging_alternator
 
+if TYPE_CHECKING:
+    from powersim.simulation.result import SimulationResult
+
 _ROUNDING = 1e-9
 _LESS_FUEL = "motor less, charge less by engine, or carry more {fuel}"
 _NAMED = 3  # loads named in one warning
 
 
-def warnings_of(result) -> tuple[Caution, ...]:
-    """Every warning that a simulated passage deserves: slips, then the gravest first.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    tuple of Caution
-    """
+def warnings_of(result: SimulationResult) -> tuple[Caution, ...]:
+    """Every warning that a simulated passage deserves: slips, then the gravest first."""
     return (
         *_doubted(result),
         *cold_told(result.summary["cold"]),
@@ -154,18 +148,8 @@ def _fuel(result):
         )
 
 
-def long_without_full(result) -> bool:
-    """Whether the bank is without a full charge for longer than its chemistry stands.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
-
-    Returns
-    -------
-    bool
-    """
+def long_without_full(result: SimulationResult) -> bool:
+    """Whether the bank is without a full charge for longer than its chemistry stands."""
     longest_days = result.passage.boat.battery.traits.longest_without_full_days
     gap_days = result.summary["charge"]["longest_gap_between_full_days"]
     return longest_days is not None and gap_days > longest_days

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from powersim.planning.panel_values import shown_V
 from powersim.simulation.bands import quantiles
 from powersim.simulation.summary import PART_DAYS
+
+if TYPE_CHECKING:
+    from powersim.simulation.result import SimulationResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,13 +50,8 @@ class Week:
     means: dict[str, float]
 
 
-def weeks_of(result) -> list[Week]:
+def weeks_of(result: SimulationResult) -> list[Week]:
     """The passage week by week.
-
-    Parameters
-    ----------
-    result : Result
-        Of the simulation.
 
     Returns
     -------
@@ -65,15 +65,8 @@ def weeks_of(result) -> list[Week]:
     ]
 
 
-def few(weeks, *, most: int) -> list[Week]:
+def few(weeks: Sequence[Week], *, most: int) -> list[Week]:
     """The same passage in no more than so many parts.
-
-    Parameters
-    ----------
-    weeks : sequence of Week
-        In order.
-    most : int
-        Of the answer.
 
     Returns
     -------

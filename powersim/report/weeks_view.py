@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from powersim.records import OTHER_SOURCES
 from powersim.report.kinds import (
     AH,
@@ -37,22 +39,18 @@ _MEANS = {
 }
 
 
-def weeks_table(weeks, names, *, caption: str, one_place: bool = False) -> Table:
+def weeks_table(
+    weeks: Sequence[Week], names: Sequence[str], *, caption: str, one_place: bool = False
+) -> Table:
     """The weeks in some columns.
 
     Parameters
     ----------
-    weeks : sequence of Week
     names : sequence of str
         Of the columns after date and latitude: keys of `_MEANS`, "lowest", "low" for what 1 in
         10 simulated passages fall below, or what flows, joined by "+": "solar", "wind+water".
-    caption : str
     one_place : bool
         Whether only the latitude is told at which a week begins.
-
-    Returns
-    -------
-    Table
     """
     columns = [Column("from", words=True), Column("at" if one_place else "latitude", words=True)]
     return Table(
@@ -101,21 +99,16 @@ def _latitudes(week: Week, *, one_place: bool) -> Words:
     return say("{} to {}", first, last)
 
 
-def flows(weeks, *, engine: bool, most_others: int = len(OTHER_SOURCES)) -> list[str]:
+def flows(
+    weeks: Sequence[Week], *, engine: bool, most_others: int = len(OTHER_SOURCES)
+) -> list[str]:
     """What flows in and out of the bank, by names of columns.
 
     Parameters
     ----------
-    weeks : sequence of Week
-    engine : bool
-        Whether there is one.
     most_others : int
         Sources besides sun and engine that have a column of their own; more are one column. Where
         loads went without, that takes the room of one.
-
-    Returns
-    -------
-    list of str
     """
     without = any(week.means["unserved_Ah_per_day"] > 0 for week in weeks)
     others = others_of(weeks[0].means)
@@ -125,34 +118,13 @@ def flows(weeks, *, engine: bool, most_others: int = len(OTHER_SOURCES)) -> list
     return ["solar", *others, *turned, "loads", "surplus", *(["unserved"] if without else [])]
 
 
-def others_of(told) -> tuple[str, ...]:
-    """Which other chargers a boat has, by what a part of her passage tells.
-
-    Parameters
-    ----------
-    told : dict
-        A part of the summary, or a week's means.
-
-    Returns
-    -------
-    tuple of str
-        In the order of OTHER_SOURCES.
-    """
+def others_of(told: dict) -> tuple[str, ...]:
+    """Which other chargers a boat has, by what a part of her passage tells."""
     return tuple(source for source in OTHER_SOURCES if f"{source}_Ah_per_day" in told)
 
 
 def worst_week(week: Week) -> Words:
-    """What the hungriest week wants and gets.
-
-    Parameters
-    ----------
-    week : Week
-
-    Returns
-    -------
-    Words
-        One sentence.
-    """
+    """What the hungriest week wants and gets."""
     means = week.means
     wanted_Ah = means["loads_Ah_per_day"] + means["unserved_Ah_per_day"]
     gives = [say("sun gives {}", AH(means["solar_Ah_per_day"]))]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, timedelta
+from datetime import UTC, datetime, timedelta
 
 from powersim.report.rounding import UNKNOWN, degrees, is_number
 
@@ -11,7 +11,7 @@ _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def latitude(lat_deg) -> str:
+def latitude(lat_deg: float) -> str:
     """A parallel in whole degrees.
 
     Examples
@@ -22,7 +22,7 @@ def latitude(lat_deg) -> str:
     return degrees(abs(lat_deg)) + ("N" if lat_deg >= 0 else "S")
 
 
-def position(lat_deg, lon_deg) -> str:
+def position(lat_deg: float | None, lon_deg: float | None) -> str:
     """A position as on a chart, to the minute.
 
     Examples
@@ -39,7 +39,7 @@ def position(lat_deg, lon_deg) -> str:
     return f"{_arc(lat_deg, 2, 'NS')} {_arc(lon_deg, 3, 'EW')}"
 
 
-def plain_position(lat_deg, lon_deg) -> str:
+def plain_position(lat_deg: float | None, lon_deg: float | None) -> str:
     """A position without signs, as route.csv takes it: a spreadsheet may garble a degree sign.
 
     Examples
@@ -51,7 +51,7 @@ def plain_position(lat_deg, lon_deg) -> str:
     return signed.replace("°", " ").replace("'", " ")
 
 
-def date(when_utc, *, ship_offset_h: float = 0.0) -> str:
+def date(when_utc: datetime, *, ship_offset_h: float = 0.0) -> str:
     """A day on the ship's calendar.
 
     Examples
@@ -64,7 +64,7 @@ def date(when_utc, *, ship_offset_h: float = 0.0) -> str:
     return f"{_day(when)} {when.year}"
 
 
-def short_date(when_utc, *, ship_offset_h: float = 0.0) -> str:
+def short_date(when_utc: datetime, *, ship_offset_h: float = 0.0) -> str:
     """A day on the ship's calendar without its weekday and year.
 
     Examples
@@ -77,7 +77,7 @@ def short_date(when_utc, *, ship_offset_h: float = 0.0) -> str:
     return f"{when.day} {_MONTHS[when.month - 1]}"
 
 
-def ship_time(when_utc, *, ship_offset_h: float = 0.0) -> str:
+def ship_time(when_utc: datetime, *, ship_offset_h: float = 0.0) -> str:
     """A moment in ship's time alone.
 
     Examples
@@ -90,7 +90,7 @@ def ship_time(when_utc, *, ship_offset_h: float = 0.0) -> str:
     return f"{_day(when)} {when:%H:%M}"
 
 
-def moment(when_utc, *, ship_offset_h: float = 0.0) -> str:
+def moment(when_utc: datetime, *, ship_offset_h: float = 0.0) -> str:
     """A moment in ship's time with UTC beside it, and UTC's own day where that differs.
 
     Examples
@@ -106,18 +106,18 @@ def moment(when_utc, *, ship_offset_h: float = 0.0) -> str:
     return f"{_day(ship)} {ship:%H:%M} ({other_day}{utc:%H:%M} UTC)"
 
 
-def _arc(angle_deg, width: int, letters: str) -> str:
+def _arc(angle_deg: float, width: int, letters: str) -> str:
     whole_deg, rest_min = divmod(round(abs(angle_deg) * 60), 60)
     # What rounds to zero lies on no side; the first letter then stands for it.
     letter = letters[angle_deg < 0 and (whole_deg, rest_min) != (0, 0)]
     return f"{whole_deg:0{width}d}°{rest_min:02d}'{letter}"
 
 
-def _at_ship(when_utc, ship_offset_h: float):
+def _at_ship(when_utc: datetime, ship_offset_h: float) -> datetime:
     """The wall clock aboard, to the nearest minute."""
     ship = when_utc.astimezone(UTC) + timedelta(hours=float(ship_offset_h), seconds=30)
     return ship.replace(second=0, microsecond=0)
 
 
-def _day(when) -> str:
+def _day(when: datetime) -> str:
     return f"{_DAYS[when.weekday()]} {when.day} {_MONTHS[when.month - 1]}"
