@@ -7,19 +7,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    import numpy as np
+    from powersim.records.arrays import Array, Bools
 
 _LAND = Path(__file__).parent / "data" / "land.npz"
 
 
 @cache
-def rings() -> tuple[np.ndarray, ...]:
+def rings() -> tuple[Array, ...]:
     """Every outline of land, islands and one lake included (`data/PROVENANCE.md`).
 
-    Returns
-    -------
-    tuple of ndarray, shape (points, 2)
-        Longitude and latitude, the first point again at the end; none crosses 180 degrees. [deg]
+    Points of longitude and latitude, the first again at the end; none crosses 180 degrees. [deg]
     """
     import numpy as np
 
@@ -28,20 +25,10 @@ def rings() -> tuple[np.ndarray, ...]:
         return tuple(np.split(points_deg, kept["ring_offsets"][1:-1]))
 
 
-def land_in(
-    *, west_deg: float, east_deg: float, south_deg: float, north_deg: float
-) -> list[np.ndarray]:
-    """Land within a box, cut at its sides.
+def land_in(*, west_deg: float, east_deg: float, south_deg: float, north_deg: float) -> list[Array]:
+    """Land within a box, cut at its sides: closed rings of longitude and latitude. [deg]
 
-    Parameters
-    ----------
-    west_deg, east_deg : float
-        Not wrapped: a box over the date line may reach from 170 to 190. [deg]
-
-    Returns
-    -------
-    list of ndarray, shape (points, 2)
-        Closed rings of longitude and latitude, in the box's own count of longitude. [deg]
+    Both count longitude as the box does: over the date line it may reach from 170 to 190.
     """
     import numpy as np
 
@@ -59,7 +46,7 @@ def land_in(
     return found
 
 
-def is_shore(ring: np.ndarray) -> np.ndarray:
+def is_shore(ring: Array) -> Bools:
     """Which sides of a ring are shore, and not a cut along the date line or the south pole."""
     import numpy as np
 

@@ -49,7 +49,7 @@ _HALF, _TENTH = 0.5, 0.1
 
 
 def fuel_sections(found: EnduranceTable, fuel: str) -> Iterator[Section]:
-    """How many days of charging the fuel lasts, as planned and at length; she has an engine."""
+    """How many days of charging the fuel of a boat with an engine lasts."""
     passages = found.passages
     heads = _HEADS if passages > 1 else ("",)
     table = Table(

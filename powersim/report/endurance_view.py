@@ -29,9 +29,8 @@ from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Tex
 from powersim.simulation.bands import quantiles
 
 if TYPE_CHECKING:
-    import numpy as np
-
     from powersim.planning.endurance_table import EnduranceTable
+    from powersim.records.arrays import Floats
     from powersim.simulation.result import SimulationResult
 
 _WORST = {
@@ -147,7 +146,7 @@ def _opening(found, result):
     return joined(sentences)
 
 
-def band_of(value: float | np.ndarray) -> float | Band:
+def band_of(value: Floats) -> float | Band:
     """A number as it is, and of many passages the median with what 8 in 10 lie between."""
     if isinstance(value, float):
         return value

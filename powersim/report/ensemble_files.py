@@ -50,13 +50,7 @@ def members_table(result: SimulationResult) -> pd.DataFrame:
 
 
 def bands_table(result: SimulationResult) -> pd.DataFrame:
-    """Bands of charge and diesel over the members, one row an hour.
-
-    Returns
-    -------
-    pandas.DataFrame
-        As in the hourly table, charge and diesel are those at the hour's end.
-    """
+    """Bands of charge and diesel over the members, one row an hour, of what is left at its end."""
     import pandas as pd
 
     ensemble, hourly = _ensemble(result), result.hourly

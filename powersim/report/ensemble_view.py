@@ -68,7 +68,7 @@ def _risk(summary) -> Table:
 
 
 def told_places(by_day: list[dict]) -> list[int]:
-    """Every so many days, and landfall."""
+    """Places in `by_day` of every so many days, and of landfall."""
     landfall_days = by_day[-1]["days"]
     fitting = [stride for stride in _STRIDES_DAYS if landfall_days <= stride * (_MOST_DAYS - 1)]
     # A passage of years is told by its end alone.

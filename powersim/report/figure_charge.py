@@ -124,10 +124,7 @@ def plot_soc(result: SimulationResult, ax: Axes | None = None) -> Axes:
 def draw_runs(ax: Axes, numbers: ChargeFigure, *, when: str = "") -> None:
     """Engine runs in lanes below the charge's own scale, by what they are for.
 
-    Parameters
-    ----------
-    when : str
-        For the legend, where not all that is drawn is of the same weather.
+    `when` is for the legend, where not all that is drawn is of the same weather.
     """
     lanes = (
         ("engine charging", numbers.charging, _CHARGING_LANE, ORANGE, ""),

@@ -88,13 +88,7 @@ class FuelFigure:
 
 
 def fuel_figure(result: SimulationResult) -> FuelFigure:
-    """The numbers of the picture of a simulated passage.
-
-    Raises
-    ------
-    ValueError
-        If the boat carries no fuel.
-    """
+    """The numbers of the picture of a passage; ValueError if the boat carries no fuel."""
     passage, hourly, ensemble = result.passage, result.hourly, result.ensemble
     fuel = passage.boat.fuel
     if fuel is None:
@@ -119,13 +113,7 @@ def fuel_figure(result: SimulationResult) -> FuelFigure:
 
 
 def plot_fuel(result: SimulationResult, ax: Axes | None = None) -> Axes:
-    """Draw the fuel that is left, with what was burnt stacked down to it.
-
-    Raises
-    ------
-    ValueError
-        If the boat carries no fuel.
-    """
+    """Draw the fuel that is left, what was burnt stacked down to it; ValueError without fuel."""
     numbers = fuel_figure(result)
     ax = new_axes() if ax is None else ax
     times, upper_L = numbers.times_utc, [numbers.usable_L] * len(numbers.times_utc)

@@ -58,13 +58,7 @@ _METADATA = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": None}
 
 
 def names_for(result: SimulationResult) -> tuple[str, ...]:
-    """Which pictures a passage has.
-
-    Returns
-    -------
-    tuple of str
-        Keys of PLOTS: no fan without members, no ledger of diesel without an engine.
-    """
+    """Which of PLOTS a passage has: no fan without members, no ledger without an engine."""
     none = set() if result.ensemble is not None else {"fan"}
     none |= set() if result.passage.boat.fuel is not None else {"fuel"}
     return tuple(name for name in PLOTS if name not in none)

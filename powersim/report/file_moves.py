@@ -46,10 +46,7 @@ def flush_folder(path: Path) -> None:
 def patiently(step: Callable, *arguments, named: Path) -> None:
     """Do one step with a file, and again for a while if another program has it open.
 
-    Raises
-    ------
-    NotWrittenError
-        If it stays open there.
+    NotWrittenError is raised if it stays open there.
     """
     ends_s = time.monotonic() + HELD_FOR_s
     while True:
@@ -99,13 +96,7 @@ def remove_tree(path: Path) -> None:
 
 
 def digest(path: Path) -> str:
-    """The SHA-256 of what a file holds.
-
-    Returns
-    -------
-    str
-        In hexadecimal, as sha256sum prints it.
-    """
+    """The SHA-256 of what a file holds, in hexadecimal as sha256sum prints it."""
     # Imported here: --help has no use for it.
     import hashlib
 

@@ -94,11 +94,8 @@ def problems_dict(problems: Iterable[Problem]) -> dict:
 def understood(passage: Passage) -> list[tuple[str, str]]:
     """How the files were understood, as (what, in words), in the order of boat.toml.
 
-    Returns
-    -------
-    list of (str, str)
-        What the boat does not have says "none", but for other chargers, and all that goes with an
-        engine on a boat without one.
+    What the boat does not have says "none", but for other chargers, and all that goes with an
+    engine on a boat without one.
     """
     boat = passage.boat
     return [

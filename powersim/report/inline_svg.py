@@ -45,17 +45,9 @@ class Strip:
 def inline_svg(
     ax: Axes, *, name: str, title: str, description: str, strips: Sequence[Strip] = ()
 ) -> Markup:
-    """A figure as an `svg` element to be put into a page.
+    """A figure as an `svg` element for a page, without a date or anything from outside.
 
-    Parameters
-    ----------
-    name : str
-        Stands before every name within the figure, so that two figures can share a page.
-
-    Returns
-    -------
-    markupsafe.Markup
-        Without anything from outside, and without a date.
+    `name` stands before every name within the figure, so that two figures can share a page.
     """
     from markupsafe import Markup, escape
 

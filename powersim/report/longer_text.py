@@ -16,13 +16,7 @@ _ALIKE_DAYS = 1.0 / 24.0
 
 
 def longer_notes(found: EnduranceTable, boat: Boat) -> list[str]:
-    """What to think of a loss by which the bank lasts longer.
-
-    Returns
-    -------
-    list of str
-        One sentence or two, or none where no loss lengthens anything.
-    """
+    """What to think of a loss by which the bank lasts longer: a sentence or two, or none."""
     working = {line.loads: line for line in found.lines if line.loss == WORKING}
     longer = dict.fromkeys(
         line.loss

@@ -10,8 +10,9 @@ from powersim.report.coastline import is_shore, land_in
 from powersim.report.projection import Mercator, Polar, projection_for
 
 if TYPE_CHECKING:
-    import numpy as np
     from matplotlib.axes import Axes
+
+    from powersim.records.arrays import Array
 
 LAND = "#E8E4D8"
 #: Room around the track, as a share of its longer side. [-]
@@ -53,15 +54,16 @@ class Frame:
     north_deg: float
 
 
-def frame_of(lat_deg: np.ndarray, lon_deg: np.ndarray) -> Frame:
+def frame_of(lat_deg: Array, lon_deg: Array) -> Frame:
     """A frame around a track."""
     import numpy as np
 
     projection = projection_for(lat_deg, lon_deg)
     x, y = projection.place(lat_deg, lon_deg)
-    longer = max(np.ptp(x), np.ptp(y), _LEAST)
+    wide, high = float(np.ptp(x)), float(np.ptp(y))
+    longer = max(wide, high, _LEAST)
     half_x, half_y = (
-        max(np.ptp(side), _LEAST_ASPECT * longer) / 2.0 + _ROOM_FRAC * longer for side in (x, y)
+        max(side, _LEAST_ASPECT * longer) / 2.0 + _ROOM_FRAC * longer for side in (wide, high)
     )
     middle_x, middle_y = (float(side.min() + side.max()) / 2.0 for side in (x, y))
     box = _box(projection, middle_x, middle_y, half_x, half_y)

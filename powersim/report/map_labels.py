@@ -10,9 +10,10 @@ from powersim.report.axes import BLACK, any_script
 from powersim.report.text import printable
 
 if TYPE_CHECKING:
-    import numpy as np
     from matplotlib.axes import Axes
     from matplotlib.transforms import Bbox
+
+    from powersim.records.arrays import Array
 
 #: Where words may stand about their point, the best first: direction and distance in points.
 _SPOTS = tuple(
@@ -49,17 +50,11 @@ class Label:
     bold: bool = False
 
 
-def draw_labels(ax: Axes, labels: Sequence[Label], *, track: np.ndarray) -> None:
-    """Write labels, each in the first spot that is free.
+def draw_labels(ax: Axes, labels: Sequence[Label], *, track: Array) -> None:
+    """Write labels, each in the first spot that covers neither another nor the track.
 
-    Parameters
-    ----------
-    track : ndarray, shape (points, 2)
-        What is not to be covered, on the paper of the projection.
-
-    Notes
-    -----
-    Where no spot is free the label takes the one that covers least, so that none is left out.
+    Where no spot is free the label takes the one that covers least, so that none is left out. The
+    track is of points on the paper of the projection, shaped (points, 2).
     """
     import numpy as np
 

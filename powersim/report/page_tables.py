@@ -39,17 +39,10 @@ if TYPE_CHECKING:
 
 
 def page_tables(result: SimulationResult, summary: dict, *, order: Sequence[str]) -> dict:
-    """All tables that no other form has.
+    """All tables that no other form has, by the name that the page has for each.
 
-    Parameters
-    ----------
-    order : sequence of str
-        Loads in the order in which leaving them off gains most.
-
-    Returns
-    -------
-    dict
-        By the name that the page has for each: a Table, several, or None where there is nothing.
+    Each is a Table, several, or None where there is nothing; `order` has the loads first that gain
+    most by being left off.
     """
     boat = result.passage.boat
     sounded = boat.fuel is not None and boat.fuel.shape is not None
@@ -264,17 +257,10 @@ def _assumptions(passage) -> Iterator[Table]:
 
 
 def shedding_rows(result: SimulationResult, order: Sequence[str]) -> list[tuple[str, str, str]]:
-    """In which order loads are switched off to save charge.
+    """What goes first to save charge, at which charge if the boat says so, and the loads in order.
 
-    Parameters
-    ----------
-    order : sequence of str
-        Loads in the order in which leaving them off gains most; others follow, the largest first.
-
-    Returns
-    -------
-    list of (str, str, str)
-        What goes first, at which charge if the boat says so, and the loads in that order.
+    Those of `order`, which gain most by being left off, come first; then the others, the largest
+    first.
     """
     shedding = result.passage.boat.shedding
     place = {load: place for place, load in enumerate(order)}

@@ -10,15 +10,8 @@ from typing import Any
 def plain(value: Any) -> Any:
     """A record, or what is in one, in texts, numbers, lists and dicts alone.
 
-    Parameters
-    ----------
-    value : object
-        A dataclass, a number, an array shaped (members,), a text, or a sequence or dict of these.
-
-    Returns
-    -------
-    object
-        A band (p10, p50, p90) in place of each array, null for what never happens.
+    A band (p10, p50, p90) stands in place of each array shaped (members,), null for what never
+    happens.
 
     Examples
     --------

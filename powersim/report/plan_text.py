@@ -247,12 +247,9 @@ def _how_good(plan) -> str:
 
 
 def figures(lower_bound: LowerBound) -> tuple[float, float, float]:
-    """Diesel for charging in average weather, with all loads kept on.
+    """Litres for charging in average weather, with all loads kept on. [L]
 
-    Returns
-    -------
-    tuple of float
-        By perfect foresight, by the best rule for this sky, by the rule of the plan. [L]
+    By perfect foresight, by the best rule for this sky, by the rule of the plan.
     """
     best, planned = (
         float(evaluation.charging_L[0, 0]) for evaluation in (lower_bound.best, lower_bound.planned)

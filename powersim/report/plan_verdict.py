@@ -12,11 +12,10 @@ from powersim.simulation.bands import band
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:
-    import numpy as np
-
     from powersim.planning.new_rule import NewRule
     from powersim.planning.plan import Plan
     from powersim.planning.policy_evaluation import PolicyEvaluation
+    from powersim.records.arrays import Bools
 
 _BREAKS = {
     "floor": "charge falls below its floor",
@@ -72,7 +71,7 @@ def _fails_in(plan) -> str:
     return f"of {plan.validation_members} simulated passages {', '.join(told)}{by}"
 
 
-def below_floor(validated: PolicyEvaluation, plan: Plan | NewRule) -> np.ndarray:
+def below_floor(validated: PolicyEvaluation, plan: Plan | NewRule) -> Bools:
     """Where charge itself is below its floor: a bank may go dark by its voltage far above it."""
     return validated.lowest_soc < plan.limits.floor_soc
 
@@ -80,10 +79,7 @@ def below_floor(validated: PolicyEvaluation, plan: Plan | NewRule) -> np.ndarray
 def harm_left(validated: PolicyEvaluation) -> str:
     """For how long all is dark, and charge below its floor, by a rule that does not hold.
 
-    Returns
-    -------
-    str
-        Mean of a passage, and what the worst tenth of them exceeds.
+    The mean of a passage, and what the worst tenth of them exceeds.
     """
 
     def told(hours, what):
@@ -146,12 +142,6 @@ def breaks(plan: Plan | NewRule, name: str) -> str:
 
 
 def broken_fracs(plan: Plan | NewRule) -> dict:
-    """Share of the members in which the rule breaks each limit.
-
-    Returns
-    -------
-    dict of str to float
-        As `rule_limits.broken` names them. [-]
-    """
+    """Share of the members in which the rule breaks each limit of `rule_limits.broken`. [-]"""
     where = broken(plan.found.validated, plan.limits)
     return {name: float(happened.mean()) for name, happened in where.items()}

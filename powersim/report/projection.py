@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    import numpy as np
+    from powersim.records.arrays import Array
 
 #: Mercator's degree of latitude is then drawn more than five times too long. [deg]
 _MERCATOR_TO_DEG = 80.0
@@ -29,7 +29,7 @@ class Mercator:
 
     middle_lon_deg: float
 
-    def place(self, lat_deg: np.ndarray, lon_deg: np.ndarray) -> tuple[np.ndarray, ...]:
+    def place(self, lat_deg: Array, lon_deg: Array) -> tuple[Array, ...]:
         """Where a position comes to lie.
 
         Returns
@@ -63,7 +63,7 @@ class Polar:
     middle_lon_deg: float
     north: bool
 
-    def place(self, lat_deg: np.ndarray, lon_deg: np.ndarray) -> tuple[np.ndarray, ...]:
+    def place(self, lat_deg: Array, lon_deg: Array) -> tuple[Array, ...]:
         """Where a position comes to lie.
 
         References
@@ -78,14 +78,8 @@ class Polar:
         return radius * np.sin(angle), -sign * radius * np.cos(angle)
 
 
-def projection_for(lat_deg: np.ndarray, lon_deg: np.ndarray) -> Mercator | Polar:
-    """The picture that suits a track.
-
-    Returns
-    -------
-    Mercator or Polar
-        Polar where the track comes within 10 degrees of a pole.
-    """
+def projection_for(lat_deg: Array, lon_deg: Array) -> Mercator | Polar:
+    """The projection that suits a track: polar where it comes within 10 degrees of a pole."""
     import numpy as np
 
     middle_deg = float(np.min(lon_deg) + np.max(lon_deg)) / 2.0

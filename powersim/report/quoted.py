@@ -12,15 +12,7 @@ from powersim.report.text import glued, held, printable
 def quoted(summary: dict, key: str, kind: Kind) -> Quantity:
     """What the summary holds at a place, of many simulated passages as a band.
 
-    Parameters
-    ----------
-    key : str
-        Its place, dotted, such as "charge.lowest_soc" or "parts.0.days".
-
-    Raises
-    ------
-    KeyError
-        If there is no such place.
+    The place is dotted, as "charge.lowest_soc" or "parts.0.days"; KeyError if there is none.
     """
     value = looked_up(summary, key)
     if isinstance(value, dict):
@@ -31,11 +23,8 @@ def quoted(summary: dict, key: str, kind: Kind) -> Quantity:
 def html_of(value: object) -> object:
     """What a page writes of a text, of words with quantities, or of a quantity.
 
-    Returns
-    -------
-    object
-        A quantity that `summary.json` holds becomes a `data` element: text for the eye, `value`
-        with all digits, `data-key` with its place.
+    A quantity that `summary.json` holds becomes a `data` element: text for the eye, `value` with
+    all digits, `data-key` with its place.
 
     Examples
     --------
@@ -62,10 +51,7 @@ def html_of(value: object) -> object:
 def looked_up(summary: dict, key: str) -> Any:
     """What the summary holds at a dotted place, in which a number counts in a list.
 
-    Raises
-    ------
-    KeyError
-        If there is no such place.
+    KeyError if there is no such place.
     """
     found: Any = summary
     for part in key.split("."):

@@ -23,12 +23,8 @@ def rule_lines(
 ) -> list[Text]:
     """The rule, a sentence or two a line, for someone tired and without a computer.
 
-    Parameters
-    ----------
-    panel : PanelValues or None
-        What the panel shows; None where the engine is left alone.
-    keep_V : float or None
-        What the voltmeter shows at the least charge to keep; None where it tells nothing. [V]
+    `panel` is None where the engine is left alone; `keep_V`, the volts at the least charge to keep,
+    is None where a voltmeter tells nothing.
     """
     battery = boat.battery
     if panel is None:
@@ -220,12 +216,9 @@ def _by_watch(rule, panel, battery) -> Text:
 
 
 def watch_h(rule: ChargingRule, run_h: float) -> float:
-    """How long a run is by a watch.
+    """How long a run is by a watch. [h]
 
-    Returns
-    -------
-    float
-        Rounded up to a quarter of an hour, within the shortest and the longest run. [h]
+    Rounded up to a quarter of an hour, within the shortest and the longest run.
     """
     rounded_h = _WATCH_h * math.ceil(run_h / _WATCH_h - 1e-9)
     return min(max(rounded_h, rule.shortest_h), rule.longest_h)

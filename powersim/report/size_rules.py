@@ -17,17 +17,9 @@ if TYPE_CHECKING:
 
 
 def rules_text(sized: Sized, rules: Sequence[Replanned]) -> str:
-    """What each marked choice comes to by a rule of its own.
+    """What each marked choice comes to by a rule of its own; empty without rules.
 
-    Parameters
-    ----------
-    rules : sequence of Replanned
-        Of some of the marked choices, in their order.
-
-    Returns
-    -------
-    str
-        At most 80 columns wide; empty without rules.
+    `rules` are of some of the marked choices, in their order.
     """
     if not rules:
         return ""

@@ -11,13 +11,7 @@ _NAMES = {"forecast": "forecast", "irradiance": "measured"}
 
 
 def sky_lines(summary: dict) -> list[tuple[str, str]]:
-    """The weather files, and those that were left out, as lines of a name and a text.
-
-    Returns
-    -------
-    list of (str, str)
-        Empty where the month's mean is all there is.
-    """
+    """The weather files, and those left out, as a name and a text; empty in average weather."""
     sky = summary["sky"]
     return [
         *((_NAMES[one["kind"]], _span(one)) for one in sky["files"]),

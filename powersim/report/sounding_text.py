@@ -118,17 +118,9 @@ def strip_text(boat: Boat) -> str:
 def strip_rows(
     boat: Boat, *, most: int | None = None, form: Callable = rounding.litres
 ) -> list[tuple[str, str, str]]:
-    """The strip's lines.
+    """Depth, litres in the tank, litres above the pick-up; the deepest first.
 
-    Parameters
-    ----------
-    most : int or None
-        No more lines than that, further apart; None for one a centimetre.
-
-    Returns
-    -------
-    list of (str, str, str)
-        Depth, litres in the tank, litres above the pick-up; the deepest first.
+    A row a centimetre, or no more than `most`, further apart.
     """
     fuel, shape = _tank(boat)
     top_cm = 100.0 * shape.top_m

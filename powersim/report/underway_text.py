@@ -84,7 +84,7 @@ def _set_aside(posterior):
 
 
 def compared(posterior: Posterior) -> str:
-    """Plan, log and reckoning side by side."""
+    """Plan, log and estimate side by side."""
     import numpy as np
 
     at_h, planned, best = np.array([posterior.until_h]), posterior.planned, posterior.best

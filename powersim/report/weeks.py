@@ -51,13 +51,7 @@ class Week:
 
 
 def weeks_of(result: SimulationResult) -> list[Week]:
-    """The passage week by week.
-
-    Returns
-    -------
-    list of Week
-        As long as the summary's list of parts.
-    """
+    """The passage week by week, as the summary's list of parts has them."""
     per_part = 24 * PART_DAYS
     return [
         _week(result, place, part, result.hourly.iloc[place * per_part : (place + 1) * per_part])
@@ -68,10 +62,7 @@ def weeks_of(result: SimulationResult) -> list[Week]:
 def few(weeks: Sequence[Week], *, most: int) -> list[Week]:
     """The same passage in no more than so many parts.
 
-    Returns
-    -------
-    list of Week
-        Of equal numbers of weeks, but for the last; the lowest of the lowest, means of the rest.
+    Of equal numbers of weeks, but for the last; the lowest of the lowest, means of the rest.
     """
     together = -(-len(weeks) // most)
     return [_merged(weeks[first : first + together]) for first in range(0, len(weeks), together)]

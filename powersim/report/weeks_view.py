@@ -42,15 +42,10 @@ _MEANS = {
 def weeks_table(
     weeks: Sequence[Week], names: Sequence[str], *, caption: str, one_place: bool = False
 ) -> Table:
-    """The weeks in some columns.
+    """The weeks, in columns after date and latitude; `one_place`: only where each begins.
 
-    Parameters
-    ----------
-    names : sequence of str
-        Of the columns after date and latitude: keys of `_MEANS`, "lowest", "low" for what 1 in
-        10 simulated passages fall below, or what flows, joined by "+": "solar", "wind+water".
-    one_place : bool
-        Whether only the latitude is told at which a week begins.
+    Names of columns are keys of `_MEANS`, "lowest", "low" for what 1 in 10 simulated passages fall
+    below, or what flows, joined by "+": "solar", "wind+water".
     """
     columns = [Column("from", words=True), Column("at" if one_place else "latitude", words=True)]
     return Table(
@@ -104,11 +99,8 @@ def flows(
 ) -> list[str]:
     """What flows in and out of the bank, by names of columns.
 
-    Parameters
-    ----------
-    most_others : int
-        Sources besides sun and engine that have a column of their own; more are one column. Where
-        loads went without, that takes the room of one.
+    `most_others` sources besides sun and engine have a column of their own; more are one column.
+    Where loads went without, that takes the room of one.
     """
     without = any(week.means["unserved_Ah_per_day"] > 0 for week in weeks)
     others = others_of(weeks[0].means)

@@ -34,6 +34,7 @@ DESCRIBED = (
     "physics",
     "planning",
     "records",
+    "report",
     "simulation",
     "sky",
     "voyage",
