@@ -19,9 +19,14 @@ _MEAN_AIR = "in average weather"
 
 
 def cold_told(cold: dict, *, mean_air: bool = False) -> Iterator[Caution]:
-    """What the sailor should know of a cold bank, from what `simulation.cold` tells of it.
+    """What the sailor should know of a cold bank.
 
-    Where the air is the month's mean all the way (`mean_air`), that is said.
+    Parameters
+    ----------
+    cold : dict
+        From `simulation.cold`.
+    mean_air : bool
+        Whether the air is the month's mean all the way, which is then said.
     """
     lowest_C = cold["lowest_bank_C"]
     air = f" {_MEAN_AIR}" if mean_air else ""

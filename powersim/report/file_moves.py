@@ -43,7 +43,7 @@ def flush_folder(path: Path) -> None:
             raise
 
 
-def patiently(step: Callable, *arguments, named: Path) -> None:
+def patiently(step: Callable[..., object], *arguments: object, named: Path) -> None:
     """Do one step with a file, and again for a while if another program has it open.
 
     NotWrittenError is raised if it stays open there.

@@ -26,7 +26,7 @@ class Week:
     start : tuple of (datetime, float)
         When it begins, and how far ship's time then is ahead of UTC. [h]
     lats_deg : tuple of (float, float)
-        From where to where.
+        From where to where. [deg]
     days : float
         How long it is.
     lowest_soc : float

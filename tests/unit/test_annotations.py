@@ -13,11 +13,13 @@ import powersim
 PACKAGE = Path(powersim.__file__).parent
 FOLDERS = (
     "api",
+    "inputs",
     "kernel",
     "logbook",
     "physics",
     "planning",
     "records",
+    "report",
     "simulation",
     "sky",
     "voyage",
