@@ -83,7 +83,13 @@ class BoatFile:
 
 
 def read_boat(path: str | PathLike[str]) -> BoatFile:
-    """boat.toml; everything wrong with it in one InputError."""
+    """boat.toml; everything wrong with it in one InputError.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+    """
     found = collect_boat(path)
     if found.problems:
         raise InputError(found.problems)

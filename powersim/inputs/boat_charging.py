@@ -144,6 +144,11 @@ def read_charging(
 def write_charging(rule: ChargingRule) -> str:
     """A rule as the [charging] table of boat.toml.
 
+    Parameters
+    ----------
+    rule : ChargingRule
+        What the table is to say.
+
     Returns
     -------
     str

@@ -15,6 +15,11 @@ from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allo
 def cautions_of(passage: Passage) -> tuple[Caution, ...]:
     """Every warning that a passage's files deserve by themselves.
 
+    Parameters
+    ----------
+    passage : Passage
+        As its files were understood.
+
     Returns
     -------
     tuple of Caution

@@ -19,6 +19,11 @@ _WARM_CABIN_C = 10.0  # a cabin so warm makes no bank colder than a guessed one 
 def may_see_frost(passage: Passage) -> bool:
     """Whether the climatology must be asked how cold the bank gets.
 
+    Parameters
+    ----------
+    passage : Passage
+        Its bank, its waypoints and its season.
+
     Returns
     -------
     bool

@@ -47,9 +47,18 @@ def collect_loads(
 ) -> tuple[tuple[Load, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
     """The loads that could be read, the defaults that were used, and all that is wrong.
 
-    What can be meant, and is unlike what other boats have, is added to `doubts`. With a text the
-    file is taken to hold that, so that it can be tried out before it is written. Values take the
-    place of what it says, as `set_values` has them.
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+    supplies : iterable of str or None
+        Names that loads may hang on, "dc" aside; None where they cannot be known.
+    doubts : list of Problem or None
+        Takes what can be meant, and is unlike what other boats have.
+    text : str or None
+        What the file is to hold, where it is tried out before it is written; None reads it.
+    values : mapping of str to Value
+        What takes the place of what it says, as `set_values` has it.
     """
     columns = [each.column for each in LOAD_COLUMNS]
     if text is None:

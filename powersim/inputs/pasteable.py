@@ -17,6 +17,11 @@ def pasteable(path: Path | str) -> str:
     In double quotes where it needs quotes, since cmd.exe knows no others; in single ones where
     another shell would read something into a path within double quotes.
 
+    Parameters
+    ----------
+    path : Path or str
+        Of a file or a folder.
+
     Examples
     --------
     >>> pasteable("tern"), pasteable("my boat"), pasteable("-tern")

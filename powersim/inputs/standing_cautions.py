@@ -9,6 +9,11 @@ from powersim.records.care import GLAZING, TURNING_ALTERNATOR, care_of_engine
 def standing_cautions(passage: Passage) -> list[str]:
     """What every such boat should know, as far as it concerns this one.
 
+    Parameters
+    ----------
+    passage : Passage
+        What she has aboard decides what concerns her.
+
     Returns
     -------
     list of str

@@ -36,7 +36,13 @@ class ReadingError(ValueError):
 
 
 def quoted(text: str) -> str:
-    """The value as typed, in quotation marks, cut short where it is very long."""
+    """The value as typed, in quotation marks, cut short where it is very long.
+
+    Parameters
+    ----------
+    text : str
+        As it stands in the file.
+    """
     short = text if len(text) <= _LONGEST_QUOTE else text[: _LONGEST_QUOTE - 3] + "..."
     return repr(short)
 

@@ -257,6 +257,11 @@ FLAG = ValueKind(read=_read_flag, write=yes_no, span="true, false")
 def cans_L(value: object) -> float:
     """Litres in jerrycans, written as `3 x 20 L` or as a volume.
 
+    Parameters
+    ----------
+    value : object
+        As boat.toml has it.
+
     Examples
     --------
     >>> cans_L("3 x 20 L")

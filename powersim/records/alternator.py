@@ -42,7 +42,7 @@ class Alternator:
     battery_sensing : bool
         The regulator senses at the bank, and makes up for the drop.
     temp_comp_V_per_C : float
-        0 without a temperature sensor on the bank.
+        0 without a temperature sensor on the bank. [V/degC]
     nameplate_A : float or None
         What its plate says, if known; only `check` looks at it. [A]
     temperature_controlled : bool

@@ -49,7 +49,7 @@ class Battery:
     absorption_V, float_V : float
         The chemistry's own charging voltages at 25 degC. [V]
     temp_comp_V_per_C : float
-        How these move with the bank's temperature, for a charger with a sensor.
+        How these move with the bank's temperature, for a charger with a sensor. [V/degC]
     full_tail_frac : float
         Current into the bank, as a share of capacity per hour, below which it counts as full. [-]
     cycle_life : tuple of (float, float)

@@ -23,7 +23,7 @@ class ChargingRule:
     hours_h : tuple of (float, float)
         Ship's time between which it may run; an end before its start spans midnight. [h]
     full_every_days : float or None
-        Run on to a full charge at least this often; None for never.
+        Run on to a full charge at least this often; None for never. [days]
     """
 
     by_engine: bool = by_default(

@@ -254,7 +254,7 @@ class Controller:
     absorption_V, float_V : float or None
         Setpoints at 25 degC; None takes the bank's. [V]
     temp_comp_V_per_C : float or None
-        None takes the bank's, for a controller with a sensor; 0 is none.
+        None takes the bank's, for a controller with a sensor; 0 is none. [V/degC]
     """
 
     name: str = by_default(

@@ -75,7 +75,13 @@ class EnduranceView:
 
 
 def endurance_from_departure(result: SimulationResult) -> EnduranceView:
-    """How long bank and fuel last from departure if something fails, in average weather."""
+    """How long bank and fuel last from departure if something fails, in average weather.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    """
     return endurance_view(endurance(result), result)
 
 

@@ -16,6 +16,11 @@ from powersim.report.writing import holds_anything, said_for_the_sailor
 def refuse_what_is_there(folder: Path) -> None:
     """Say before long work that a folder cannot be a new one.
 
+    Parameters
+    ----------
+    folder : Path
+        The folder that is to be made.
+
     Raises
     ------
     OutputError

@@ -25,6 +25,11 @@ COLUMNS = ("start_utc", "run_min", "ship_time", "place", "fuel_L", "soc_before",
 def plan_csv(plan: Plan) -> str:
     """The expected timetable, one charging run a line.
 
+    Parameters
+    ----------
+    plan : Plan
+        Its expected timetable.
+
     Returns
     -------
     str
@@ -54,6 +59,11 @@ def plan_csv(plan: Plan) -> str:
 
 def plan_dict(plan: Plan) -> dict:
     """The plan in plain numbers.
+
+    Parameters
+    ----------
+    plan : Plan
+        As the search found it.
 
     Returns
     -------

@@ -33,6 +33,8 @@ def plan_text(plan: Plan, *, keep: str = "", written: str = "", brief: bool = Fa
 
     Parameters
     ----------
+    plan : Plan
+        As the search found it.
     keep : str
         The rule as lines of boat.toml.
     written : str

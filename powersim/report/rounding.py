@@ -43,6 +43,13 @@ def signed(value: float | None, *, decimals: int = 0, unit: str = "") -> str:
 def plural(count: int, thing: str, things: str | None = None) -> str:
     """A count with its noun.
 
+    Parameters
+    ----------
+    count : int
+        How many there are.
+    thing, things : str
+        The noun of one and of several; without the latter it is that of one and an s.
+
     Examples
     --------
     >>> plural(1, "problem"), plural(3, "problem"), plural(2, "battery", "batteries")

@@ -11,6 +11,11 @@ from powersim.report.view import Bullets, KeyValues, Paragraph, Section, Title
 def screen_text(sections: Iterable[Section]) -> str:
     """Some sections, with an empty line between them.
 
+    Parameters
+    ----------
+    sections : iterable of Section
+        In the order in which they are read.
+
     Returns
     -------
     str

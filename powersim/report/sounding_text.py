@@ -25,6 +25,13 @@ _STEPS_CM = (1, 2, 5, 10, 20, 50, 100)
 def sounding_text(found: Sounded, boat: Boat) -> str:
     """A dip for a reader.
 
+    Parameters
+    ----------
+    found : Sounded
+        What the dip says.
+    boat : Boat
+        With a tank whose shape is known.
+
     Returns
     -------
     str
@@ -142,12 +149,24 @@ def strip_rows(
 
 
 def sounding_dict(found: Sounded) -> dict:
-    """The same for a program."""
+    """The same for a program.
+
+    Parameters
+    ----------
+    found : Sounded
+        What the dip says.
+    """
     return plain(found)
 
 
 def strip_dict(boat: Boat) -> dict:
-    """The strip for a program."""
+    """The strip for a program.
+
+    Parameters
+    ----------
+    boat : Boat
+        With a tank whose shape is known.
+    """
     fuel, shape = _tank(boat)
     rows = [{"depth_m": depth_m, "litres": litres} for depth_m, litres in strip(shape)]
     return {"tank_L": fuel.tank_L, "top_m": shape.top_m, "strip": rows}

@@ -22,6 +22,11 @@ _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|k?Wh?|Ah?|V|L(?:/h)?|h|min|days|
 def printable(text: str) -> str:
     """The text with control characters, which could confuse a terminal, shown as "?".
 
+    Parameters
+    ----------
+    text : str
+        From anywhere.
+
     Examples
     --------
     >>> printable("tiller\\x1b[31m pilot\\n")
@@ -86,6 +91,13 @@ def bullets(items: Iterable[str], *, indent: int = 0) -> str:
 
 def key_values(pairs: Iterable[tuple[str, str]], *, indent: int = 0) -> str:
     """One line a pair, values aligned and wrapped in their column.
+
+    Parameters
+    ----------
+    pairs : iterable of (str, str)
+        Names, each with its answer.
+    indent : int
+        Spaces before each line.
 
     Examples
     --------

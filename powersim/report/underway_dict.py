@@ -25,6 +25,10 @@ def underway_dict(
 
     Parameters
     ----------
+    posterior : Posterior
+        What the log tells of boat and bank.
+    forecast : PassageForecast or None
+        The rest of the passage; None where she has arrived.
     new : NewRule or None
         None where none was searched for.
 

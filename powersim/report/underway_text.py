@@ -32,6 +32,8 @@ def underway_text(posterior: Posterior, forecast: PassageForecast | None, *, rul
 
     Parameters
     ----------
+    posterior : Posterior
+        What the log tells of boat and bank.
     forecast : PassageForecast or None
         None where she has arrived.
     rule : str

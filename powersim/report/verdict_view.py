@@ -69,7 +69,13 @@ class VerdictView:
 
 
 def word_of(holds: bool) -> str:
-    """The verdict in one word."""
+    """The verdict in one word.
+
+    Parameters
+    ----------
+    holds : bool
+        Whether the passage does.
+    """
     return "HOLDS" if holds else "FAILS"
 
 

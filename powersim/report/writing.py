@@ -91,6 +91,8 @@ def refuse_what_is_in_the_way(folder: Path, names: Iterable[str], *, force: bool
 
     Parameters
     ----------
+    folder : Path
+        Where they will be written.
     names : iterable of str
         Of the files that will be written.
     force : bool
@@ -166,6 +168,11 @@ def _marker_text(digests: Mapping[str, str]) -> str:
 
 def written_by_powersim(folder: Path) -> dict[str, str]:
     """What the list in a folder says; one that cannot be read vouches for nothing.
+
+    Parameters
+    ----------
+    folder : Path
+        Of results.
 
     Returns
     -------

@@ -15,6 +15,11 @@ _STAYS = (
 def written_text(written: Written) -> str:
     """Every value that was written, where to, and what was not.
 
+    Parameters
+    ----------
+    written : Written
+        What became of each value.
+
     Returns
     -------
     str

@@ -40,7 +40,7 @@ DESCRIBED = (
     "voyage",
 )
 #: Likewise: folders outside FULL in which the annotations are complete, and the rule holds.
-BRIEF = ("kernel", "planning", "logbook")
+BRIEF = ("inputs", "kernel", "logbook", "planning", "report")
 
 # Suffix of a name -> unit, as in the table of names of the contributor's guide. The longest that
 # fits counts; `_per_` is read from its two sides.

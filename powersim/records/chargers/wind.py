@@ -45,7 +45,7 @@ class WindGenerator(Charger):
     absorption_V, float_V : float or None
         Setpoints at 25 degC; None takes the bank's. [V]
     temp_comp_V_per_C : float
-        Change of the setpoints with the bank's warmth; 0 is no sensor.
+        Change of the setpoints with the bank's warmth; 0 is no sensor. [V/degC]
     """
 
     kinds: ClassVar[tuple[str, ...]] = ("wind",)
