@@ -83,9 +83,10 @@ class LogFit:
         *,
         prior_sd: np.ndarray,
     ) -> None:
-        self.observations, self.left_out, self.engine = list(observations), [], engine
+        self.observations, self.engine = list(observations), engine
+        self.left_out: list[tuple[Observation, float]] = []
         self.passage, self.prior_sd = passage, prior_sd
-        self.line: FittedLine | None = None
+        self.line: FittedLine  # from the first `explain` on
         self.unknowns = Estimate(
             log_factor=np.zeros_like(prior_sd), covariance=np.diag(prior_sd**2), prior_sd=prior_sd
         )
@@ -208,7 +209,7 @@ def fit(
         drawn = [_drawn(log.unknowns, z) for log in logs]
         factors = [factors_with_sky(x, sun_frac) for x in drawn]
         together = zip(*factors, strict=True)
-        history = simulated(hindcast, Factors(*(np.concatenate(some) for some in together)))
+        history = simulated(hindcast, Factors._make(np.concatenate(some) for some in together))
         own = (slice(at, at + members) for at in range(0, members * len(logs), members))
         return [(x, history.chosen(some)) for x, some in zip(drawn, own, strict=True)]
 

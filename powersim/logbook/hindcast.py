@@ -136,7 +136,8 @@ def hindcast_of(
             laid = forcing.signals(steps, motoring=engine.motoring[steps])
             yield replace(laid, ordered=engine.charging[steps])
 
-    kept = list(signals()) if keep else None
+    if keep:
+        kept = list(signals())
     plant = forcing.prepared.plant
     return Hindcast(
         n_steps=n_steps,
@@ -168,7 +169,7 @@ def hindcast_as_planned(passage: Passage, prepared: Prepared, *, n_steps: int) -
 
 def simulated(hindcast: Hindcast, factors: Factors) -> History:
     """Simulate the past with some factors, one of each for every member."""
-    members, step_h, n_steps = len(factors.demand), hindcast.step_h, hindcast.n_steps
+    members, step_h, n_steps = np.size(factors.demand), hindcast.step_h, hindcast.n_steps
     plant = with_factors(hindcast.plant, factors)
     state = start_state(plant, soc=np.full(members, hindcast.soc_start))
     batch = Batch(plant=plant, state=state, step_h=step_h, switches=switches_of(factors))

@@ -187,7 +187,7 @@ def posteriors_of(
         Now(
             soc=soc[:members],
             left_L=left_L[:members],
-            factors=Factors(*(one[:members] for one in factors)),
+            factors=Factors._make(np.asarray(one)[:members] for one in factors),
         )
         for soc, left_L, factors in fit(
             fits,
@@ -198,8 +198,8 @@ def posteriors_of(
             progress=lambda done_frac: tell(0.2 + 0.7 * done_frac),
         )
     ]
-    found = np.array([one.unknowns.log_factor for one in fits]).T
-    best = _mean_history(passage, forcing, engines, found, sun_frac)
+    log_factors = np.array([one.unknowns.log_factor for one in fits]).T
+    best = _mean_history(passage, forcing, engines, log_factors, sun_frac)
     tell(1.0)
     as_planned = hindcast_as_planned(passage, prepared, n_steps=n_steps)
     planned = simulated(as_planned, Factors(*np.ones((N_FACTORS, 1))))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 
@@ -53,8 +54,8 @@ class DepletionBatch:
     def __init__(self, *, floor_soc: float) -> None:
         self.floor_soc = floor_soc
         self.floor_h, self.flat_h = np.empty(0), np.empty(0)
-        self._forcings = []
-        self._open = None
+        self._forcings: list[MeanSky | EnsembleForcing] = []
+        self._open: _Open | None = None
 
     @property
     def open(self) -> int:
@@ -74,17 +75,14 @@ class DepletionBatch:
         tickets = slice(len(self.floor_h), len(self.floor_h) + members)
         self.floor_h = np.concatenate([self.floor_h, np.full(members, np.inf)])
         self.flat_h = np.concatenate([self.flat_h, np.full(members, np.inf)])
-        switches = question.switches
         joining = _Open(
             ticket=np.arange(tickets.start, tickets.stop),
             forcing=np.full(members, place),
             member=np.arange(members),
             first=np.full(members, step),
-            state=State(*(_wide(value, members) for value in question.state)),
-            switches=Switches(
-                *(_wide(value, members) for value in switches._replace(groups=0.0))
-            )._replace(groups=tuple(_wide(share, members) for share in switches.groups)),
-            levels=tuple(_wide(level, members) for level in _levels(forcing.plant.rule)),
+            state=State._make(_wide(question.state, members)),
+            switches=Switches._make(_wide(question.switches, members)),
+            levels=_wide(_levels(forcing.plant.rule), members),
         )
         self._open = joining if self._open is None else _joined(self._open, joining)
         return tickets
@@ -92,11 +90,12 @@ class DepletionBatch:
     def through(self, steps: slice) -> None:
         """Simulate some steps of all banks that are not flat."""
         banks = self._open
+        assert banks is not None, "banks have joined"
         plant, step_h = self._forcings[0].plant, self._forcings[0].prepared.track.step_h
-        start_soc, stop_soc = banks.levels
+        levels: dict[str, Any] = dict(zip(("start_soc", "stop_soc"), banks.levels, strict=True))
         laid = Laid(*(forcing.signals(steps) for forcing in self._forcings))
         batch = Batch(
-            plant=replace(plant, rule=replace(plant.rule, start_soc=start_soc, stop_soc=stop_soc)),
+            plant=replace(plant, rule=replace(plant.rule, **levels)),
             state=banks.state,
             step_h=step_h,
             switches=banks.switches,
@@ -116,6 +115,7 @@ class DepletionBatch:
     def close(self, tickets: slice) -> None:
         """Simulate some banks no further."""
         banks = self._open
+        assert banks is not None, "banks have joined"
         self._open = _kept(banks, (banks.ticket < tickets.start) | (banks.ticket >= tickets.stop))
 
 
@@ -178,6 +178,9 @@ def _batches(questions, at_once):
 
 
 def _wide(value, members):
+    """A number for each member, whatever tuples it stands in."""
+    if isinstance(value, tuple):
+        return tuple(_wide(one, members) for one in value)
     return np.broadcast_to(value, members)
 
 

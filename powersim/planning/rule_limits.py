@@ -60,7 +60,7 @@ def limits_of(boat: Boat, *, risk_frac: float) -> RuleLimits:
     )
 
 
-def broken(evaluation: PolicyEvaluation, limits: RuleLimits) -> dict:
+def broken(evaluation: PolicyEvaluation, limits: RuleLimits) -> dict[str, np.ndarray]:
     """Where each limit is broken.
 
     Parameters

@@ -18,7 +18,7 @@ from powersim.simulation.prepare import Prepared
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:
-    from powersim.kernel.state import State
+    from powersim.kernel.state import BatchState
     from powersim.simulation.signals import Signals
 
 
@@ -111,7 +111,7 @@ def scalar_if_single(
     return np.array(np.broadcast_to(values, forcing.members), dtype=float)
 
 
-def departure_state(forcing: MeanSky | EnsembleForcing, *, soc: float) -> State:
+def departure_state(forcing: MeanSky | EnsembleForcing, *, soc: float) -> BatchState:
     """The state at departure, rested at one state of charge.
 
     It has plain floats for a single member, which are quickest, else arrays shaped (members,).
@@ -123,7 +123,7 @@ def departure_state(forcing: MeanSky | EnsembleForcing, *, soc: float) -> State:
     )
 
 
-def carried(forcing: MeanSky | EnsembleForcing, state: State, steps: slice) -> State:
+def carried(forcing: MeanSky | EnsembleForcing, state: BatchState, steps: slice) -> BatchState:
     """The state after some steps in which everything works."""
     batch = Batch(plant=forcing.plant, state=state, step_h=forcing.prepared.track.step_h)
     batch.through(forcing.signals(steps))

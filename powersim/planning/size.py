@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from powersim.planning.parallel import in_parallel
 from powersim.planning.size_choices import Choice
 from powersim.planning.size_point import Point, Study, point_of
 
 
-def points(study: Study, choices: Sequence[Choice], **where) -> Iterator[Point]:
+def points(study: Study, choices: Sequence[Choice], **where: Any) -> Iterator[Point]:
     """Simulate every choice.
 
     Parameters

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.parallel import in_parallel
@@ -116,7 +117,7 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
     )
 
 
-def replan(asked: RuleStudy, choices: Sequence[Choice], **where) -> Iterator[Replanned]:
+def replan(asked: RuleStudy, choices: Sequence[Choice], **where: Any) -> Iterator[Replanned]:
     """Search a rule for each of some choices.
 
     Parameters
