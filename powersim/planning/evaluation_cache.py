@@ -122,7 +122,7 @@ class EvaluationCache:
     def hardest(self, count: int, *, like: ChargingRule) -> np.ndarray:
         """The `count` members in which a limit is likeliest to be broken; all if there are fewer.
 
-        They are told from `like`, a rule similar to the one in question, which is evaluated in all
+        They follow from `like`, a rule similar to the one in question, which is evaluated in all
         members. They have its lowest charge; also its least fuel, or its longest time without a
         full charge, where it breaks that limit in more than half as many members as are allowed.
         """

@@ -113,7 +113,7 @@ class _Narrowing:
 
     def raced(self, parents: dict, known=()) -> list[ChargingRule]:
         """New families at starts that are safe in all members, without those that surely cannot
-        become the best. Each rule comes with one that is like it, which tells the hard members."""
+        become the best. Each rule comes with one that is like it, which shows the hard members."""
         rules = [rule for rule in _first_of_each(parents, _family) if _family(rule) not in self.met]
         like = {_family(rule): parents[rule] for rule in rules}
         self.met |= set(like)
