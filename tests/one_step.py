@@ -10,7 +10,8 @@ from powersim.kernel.bus import bus_of
 from powersim.kernel.chargers import SOLAR, SOURCES, ChargerConstants, Offer
 from powersim.kernel.flows import Flows
 from powersim.kernel.state import Switches
-from powersim.kernel.step import StepSignals, step_of
+from powersim.kernel.step import step_of
+from powersim.kernel.step_signals import StepSignals
 from powersim.simulation.plant import plant_of
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.state import start_state

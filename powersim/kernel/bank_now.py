@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from powersim.kernel.bus import LEAST_A
 from powersim.physics.bank import most_charge_A, most_discharge_A, soc_of
 from powersim.physics.voltage import (
     charge_resistance_ohm,
@@ -16,7 +15,10 @@ from powersim.physics.voltage import (
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant
     from powersim.kernel.state import MemberState
-    from powersim.kernel.step import StepSignals
+    from powersim.kernel.step_signals import StepSignals
+
+#: Smallest current that anything is divided by, far below what a meter shows. [A]
+LEAST_A = 1e-6
 
 
 class BankNow(NamedTuple):

@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
+from powersim.kernel.bank_now import LEAST_A
+
 if TYPE_CHECKING:
     from powersim.kernel.bank_now import BankNow, Taking
     from powersim.records.arrays import Writable
 
-#: Smallest current that anything is divided by, far below what a meter shows. [A]
-LEAST_A = 1e-6
 #: What rounding may make of an equality of voltages. [V]
 _ROUNDING_V = 1e-6
 

@@ -12,7 +12,8 @@ from powersim.kernel.bus import Bus
 from powersim.kernel.chargers import ChargerConstants
 from powersim.kernel.flows import BANK_V, CHARGING, DARK, SAG_V, SINCE_FULL_H, SOC
 from powersim.kernel.state import MemberState, State, Switches
-from powersim.kernel.step import StepSignals, step_of
+from powersim.kernel.step import step_of
+from powersim.kernel.step_signals import StepSignals
 
 if TYPE_CHECKING:
     import numpy as np

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from powersim.kernel.bus import LEAST_A
+from powersim.kernel.bank_now import LEAST_A
 from powersim.kernel.rules import Run, engine_runs, run_ends
 from powersim.physics.alternator import offered_A
 from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_L, shaft_W
@@ -12,7 +12,7 @@ from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant, Rule
     from powersim.kernel.state import MemberState, Switches
-    from powersim.kernel.step import StepSignals
+    from powersim.kernel.step_signals import StepSignals
 
 #: How close to its setpoint a regulator counts as holding it. [V]
 _HOLDING_V = 0.02

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from powersim.kernel.bank_now import BankNow
     from powersim.kernel.plant import Plant
     from powersim.kernel.state import MemberState, Switches
-    from powersim.kernel.step import StepSignals
+    from powersim.kernel.step_signals import StepSignals
     from powersim.records.arrays import Readable
 
 #: Charge above flat at which loads come back after a blackout (common practice, no source). [-]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from powersim.physics.bank import Bank
+from powersim.physics.bank_constants import Bank
 from powersim.records import Alternator
 from powersim.records.brief import brief
 

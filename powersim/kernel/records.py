@@ -12,7 +12,7 @@ import numpy as np
 
 from powersim.kernel.chargers import Offer
 from powersim.kernel.state import State
-from powersim.kernel.step import StepSignals
+from powersim.kernel.step_signals import StepSignals
 
 #: Lines of an open-circuit voltage curve, and knots of a PWM controller, for which there is room.
 MOST_LINES, MOST_KNOTS = 12, 12

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from powersim.kernel.plant import Rule
     from powersim.kernel.state import MemberState
-    from powersim.kernel.step import StepSignals
+    from powersim.kernel.step_signals import StepSignals
 
 #: A run to a full charge is not tried again sooner, so that one bad day costs one run. [h]
 HOURS_BETWEEN_FULL_RUNS = 20.0

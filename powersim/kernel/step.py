@@ -7,7 +7,7 @@ as the step began.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from powersim.kernel.bank_now import Taking, bank_as, taking_as
 from powersim.kernel.bus import (
@@ -75,34 +75,12 @@ from powersim.kernel.flows import (
 from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
 from powersim.kernel.rules import full_after, held_full, stays_floating, tail_time_h
 from powersim.kernel.state import MemberState, State, Switches
+from powersim.kernel.step_signals import StepSignals
 from powersim.physics.bank import available_after_Ah, soc_of
 
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant
     from powersim.records.arrays import Readable, Writable
-
-
-class StepSignals(NamedTuple):
-    """Signals of one step for one member, but for what chargers offer (chargers.Offer).
-
-    The fields are those of simulation.signals.Signals; groups of loads are tuples of four.
-    """
-
-    load_A: tuple[float, ...]
-    load_W: tuple[float, ...]
-    peak_A: tuple[float, ...]
-    motoring: float
-    may_run: float
-    opens_h: float
-    closes_h: float
-    ordered: float
-    bank_C: float
-    takes_charge: float
-    unreachable_Ah: float
-    full_V: float
-    alternator_absorption_V: float
-    alternator_float_V: float
-    heater_L: tuple[float, ...]
 
 
 def step_of(

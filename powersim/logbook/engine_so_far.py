@@ -17,7 +17,7 @@ from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:
     from powersim.logbook.contradictions import Reading
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: Hours in gear that are this close to the meter's gain count as all of it. [h]
 _WITHIN_h = 1.0

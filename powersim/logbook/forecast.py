@@ -16,7 +16,8 @@ from powersim.simulation.aboard import Aboard, ForcingAboard
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import draw_ensemble
-from powersim.simulation.prepare import Prepared, prepare
+from powersim.simulation.prepare import prepare
+from powersim.simulation.prepared import Prepared
 
 if TYPE_CHECKING:
     from powersim.errors import Problem

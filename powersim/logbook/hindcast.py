@@ -23,7 +23,7 @@ from powersim.simulation.state import start_state
 if TYPE_CHECKING:
     from powersim.logbook.engine_so_far import EngineSoFar
     from powersim.simulation.member_signals import EnsembleForcing
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: Flows that are kept of every step so far.
 _KEPT = (

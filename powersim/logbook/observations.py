@@ -17,7 +17,7 @@ from powersim.records import Battery, Passage
 if TYPE_CHECKING:
     from powersim.logbook.contradictions import Reading
     from powersim.logbook.hindcast import History
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: Standard deviation of charge that is read from a rested voltage, from a voltage under load and
 #: from a battery monitor (design: common practice, no source). [-]

@@ -30,7 +30,8 @@ from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
-from powersim.simulation.prepare import Prepared, prepare
+from powersim.simulation.prepare import prepare
+from powersim.simulation.prepared import Prepared
 
 #: Step of the simulated past, which is run some fifty times. [h]
 STEP_h = 0.5

@@ -12,7 +12,7 @@ from powersim.records import Passage
 from powersim.simulation.factors import Factors
 
 if TYPE_CHECKING:
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: How far all loads may err together: longer hours, cables, what is not listed. [-]
 COMMON_DRAW_SD = 0.15

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from powersim.physics.bank import Bank
+    from powersim.physics.bank_constants import Bank
     from powersim.records.arrays import FloatsT
 
 # Resistance is measured at 25 degC; its linear law is held outside the other two. [degC]

@@ -10,7 +10,7 @@ import numpy as np
 from powersim.physics.demand import GROUPS, Demand, demand_of
 from powersim.records import BOAT_STATES, Boat, Passage
 from powersim.records.brief import brief
-from powersim.simulation.prepare import Prepared
+from powersim.simulation.prepared import Prepared
 from powersim.voyage.track import Track
 
 #: Days shown along the route when none is named, and how far apart they are at least. [days]

@@ -14,7 +14,7 @@ from powersim.records import Passage
 
 if TYPE_CHECKING:
     from powersim.planning.failures import Failure
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 ALL_LOADS = "all loads"
 NO_COMFORT = "without comfort"

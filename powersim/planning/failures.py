@@ -11,7 +11,7 @@ from powersim.records import Passage
 from powersim.simulation.prepare import module_power_W, yields_of
 
 if TYPE_CHECKING:
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 _ALL = Switches()
 #: Neither sun nor engine nor anything else charges.

@@ -24,7 +24,7 @@ from powersim.simulation.state import start_state
 from powersim.simulation.timetable import planned_steps, runs_of
 
 if TYPE_CHECKING:
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: How far results from arrays and from floats may differ over a passage. [-], [L]
 _ROUNDING_soc, _ROUNDING_L = 1e-6, 1e-6

@@ -15,15 +15,15 @@ import numpy as np
 
 from powersim.physics import bank as physics
 from powersim.physics.engine import charging_fuel_L, shaft_W
+from powersim.simulation.allowed import allowed_steps
 from powersim.simulation.carry import Batch
 from powersim.simulation.flat import Laid
 from powersim.simulation.plant import has_charging_alternator
-from powersim.simulation.prepare import allowed_steps
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:
     from powersim.records import Passage
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: Labels compete whose charge differs by less; an eighth of it changes no shipped passage by more
 #: than 0.01 L (docs/model/foresight.md). [-]

@@ -15,7 +15,7 @@ from powersim.records import Boat, ChargingRule
 from powersim.voyage.ship_time import in_hours
 
 if TYPE_CHECKING:
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: Ship's time before dawn, long after the last charge. [h]
 BEFORE_DAWN_h = (3.0, 6.0)

@@ -18,7 +18,8 @@ from powersim.planning.what_would_help import Help, what_would_help
 from powersim.records import ChargingRule, Passage
 from powersim.records.brief import brief
 from powersim.simulation.plant import has_charging_alternator
-from powersim.simulation.prepare import Prepared, prepare
+from powersim.simulation.prepare import prepare
+from powersim.simulation.prepared import Prepared
 from powersim.simulation.result import SimulationResult, simulate
 
 if TYPE_CHECKING:

@@ -14,10 +14,10 @@ from powersim.planning.signal_blocks import BLOCK_DAYS, SignalBlocks
 from powersim.records import Boat, ChargingRule
 from powersim.records.brief import brief
 from powersim.simulation.aboard import aboard_of
+from powersim.simulation.allowed import allowed_hours
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.plant import has_charging_alternator, rule_of
-from powersim.simulation.prepare import allowed_hours
 from powersim.simulation.reading import as_read
 from powersim.simulation.timetable import daily_steps
 

@@ -28,7 +28,7 @@ from powersim.records import Passage
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: Step between the starts of a kind. [-]
 _GRID_SOC = 0.01

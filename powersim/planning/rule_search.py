@@ -28,7 +28,7 @@ from powersim.simulation.prepare import prepare
 
 if TYPE_CHECKING:
     from powersim.simulation.aboard import ForcingAboard
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: Shortest step of the search; the validation takes the step that is asked for. [h]
 SEARCH_STEP_h = 0.5

@@ -14,7 +14,7 @@ from powersim.simulation import prepare as preparing
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import members_state
 from powersim.simulation.ensemble_forcing import EnsembleForcing
-from powersim.simulation.prepare import Prepared
+from powersim.simulation.prepared import Prepared
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from powersim.simulation.factors import (
     switches_of,
     with_factors,
 )
-from powersim.simulation.prepare import Prepared
+from powersim.simulation.prepared import Prepared
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.errors import BalanceError
-from powersim.physics.bank import Bank, soc_of, stored_Wh
+from powersim.physics.bank import soc_of, stored_Wh
+from powersim.physics.bank_constants import Bank
 from powersim.records import OTHER_SOURCES
 from powersim.records.brief import brief
 from powersim.records.chargers import SURPLUS_SOURCES
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from powersim.kernel.plant import Plant
     from powersim.kernel.state import BatchState, Switches
     from powersim.records.arrays import Array, Floats
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
     from powersim.simulation.signals import Signals
 
 #: Rounding allowed in one step, some thousand times what float64 loses. [Ah], [Wh]

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from powersim.kernel.state import BatchState
     from powersim.records.arrays import Array
     from powersim.simulation.member_signals import EnsembleForcing
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 #: Time whose signals are worked out at once, so that they stay small beside the results. [h]
 BLOCK_h = 24.0

@@ -17,13 +17,8 @@ from powersim.simulation.kept import same_panels
 from powersim.simulation.member_chargers import ask_for_wind
 from powersim.simulation.member_loads import draw_factors
 from powersim.simulation.member_signals import EnsembleForcing
-from powersim.simulation.prepare import (
-    Prepared,
-    averaged_demand,
-    in_order_of_use,
-    module_power_W,
-    yields_of,
-)
+from powersim.simulation.prepare import averaged_demand, in_order_of_use, module_power_W, yields_of
+from powersim.simulation.prepared import Prepared
 from powersim.simulation.reading import as_read, reading_errors
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light

@@ -15,7 +15,7 @@ from powersim.kernel.chargers import SOURCES, ChargerConstants, Offer
 from powersim.kernel.records import CHARGER, OFFER, ROW, fill
 
 if TYPE_CHECKING:
-    from powersim.kernel.step import StepSignals
+    from powersim.kernel.step_signals import StepSignals
     from powersim.records.arrays import Array, Bools, Ints
     from powersim.simulation.signals import ControllerSignal, Signals
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from powersim.records import Boat, Passage
 
 if TYPE_CHECKING:
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 _TRACK = ("waypoints", "depart_utc", "ship_offset_h")
 _SKY = ("cloud_model", "forecast", "irradiance", "or_climatology", "left_out")

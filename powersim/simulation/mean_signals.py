@@ -17,7 +17,7 @@ from powersim.simulation.signals import ControllerSignal, Signals
 
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant
-    from powersim.physics.bank import Bank
+    from powersim.physics.bank_constants import Bank
     from powersim.physics.solar import ControllerYield
     from powersim.records.arrays import Array, Floats
     from powersim.sky.sky import Sky

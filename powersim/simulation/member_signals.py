@@ -15,7 +15,7 @@ from powersim.records import Charger, Load
 from powersim.records.brief import brief
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
-from powersim.simulation.prepare import Prepared
+from powersim.simulation.prepared import Prepared
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.yield_table import YieldTable
 from powersim.sky.wind import rayleigh_m_s

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.defaults import STEP_h
-from powersim.errors import Problem
-from powersim.kernel.plant import Plant
 from powersim.physics.chargers import offering_of
 from powersim.physics.demand import Demand, demand_of, group_sums
 from powersim.physics.demand_again import demand_again
@@ -22,92 +20,30 @@ from powersim.records import (
     OTHER_SOURCES,
     Boat,
     Charger,
-    ChargingRule,
     Load,
     Passage,
     Supply,
 )
-from powersim.records.brief import brief
+from powersim.simulation.allowed import allowed_hours
 from powersim.simulation.coarser import averaged, mean_of
 from powersim.simulation.kept import kept_of
 from powersim.simulation.mean_signals import load_signals, mean_signals
 from powersim.simulation.plant import plant_of, without_engine_rule
-from powersim.simulation.signals import Signals
+from powersim.simulation.prepared import Prepared
 from powersim.simulation.timetable import ordered_steps
 from powersim.sky.climatology import calm_frac
 from powersim.sky.sky import Sky, sky_of
-from powersim.sky.weather_files import WeatherFile, weather_files
-from powersim.voyage.ship_time import in_hours
+from powersim.sky.weather_files import weather_files
 from powersim.voyage.track import Track, track_of
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Bools
+    from powersim.records.arrays import Array
 
 _MOTORING = BOAT_STATES.index("motoring")
 
 #: Sun, loads, motoring and the hours of the charging rule are worked out at least this often, so
 #: that they are the same for every step of the kernel. [h]
 LONGEST_SUN_STEP_h = 1.0 / 12.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Prepared:
-    """Everything about a passage that does not depend on the bank.
-
-    Attributes
-    ----------
-    passage : Passage
-        Of which it is all.
-    hold_h : float
-        Time at the last waypoint after landfall. [h]
-    track : Track
-        At the kernel's steps.
-    sky : Sky
-        At the kernel's steps.
-    demand : Demand
-        At the kernel's steps.
-    module_W : ndarray, shape (n, 1)
-        Power of all modules at their best, salt taken off. [W]
-    supply_loss_W : ndarray, shape (n, 4, 1)
-        Part of the group's power that is lost in supplies. [W]
-    yields : tuple of ControllerYield
-        What each solar controller offers, at the kernel's steps.
-    others : tuple of (charger, ndarray of shape (n,))
-        The same of every other charger, in the order in which they are used.
-    signals : Signals
-        For the kernel.
-    plant : Plant
-        For the kernel.
-    sun_track, sun_sky : Track, Sky
-        At the sun's steps, which divide the kernel's.
-    files : tuple of WeatherFile
-        What the sailor's own files know of the sky, at the sun's steps.
-    left_out : tuple of Problem
-        Why other files of the sailor's are left out.
-    """
-
-    passage: Passage
-    hold_h: float
-    track: Track
-    sky: Sky
-    demand: Demand
-    module_W: Array
-    supply_loss_W: Array
-    yields: tuple[ControllerYield, ...]
-    others: tuple[tuple[Charger, Array], ...]
-    signals: Signals
-    plant: Plant
-    sun_track: Track
-    sun_sky: Sky
-    files: tuple[WeatherFile, ...] = ()
-    left_out: tuple[Problem, ...] = ()
-
-    __repr__ = brief
-
-    @property
-    def sun_steps(self) -> int:
-        """How many of the sun's steps make one of the kernel's."""
-        return self.sun_track.n_steps // self.track.n_steps
 
 
 def prepare(
@@ -381,60 +317,3 @@ def other_offers(boat: Boat, *, track: Track, sky: Sky) -> list[tuple[Charger, A
         (charger, offering_of(charger).along(charger, track=track, sky=sky))
         for charger in in_order_of_use(boat.chargers)
     ]
-
-
-def allowed_hours(rule: ChargingRule, sun_track: Track, per_step: int) -> dict[str, Array]:
-    """When within each step the hours of a charging rule allow the engine to run.
-
-    Parameters
-    ----------
-    rule : ChargingRule
-        For its hours.
-    sun_track : Track
-        At the sun's steps.
-    per_step : int
-        How many of them make one of the kernel's.
-
-    Returns
-    -------
-    dict of str to ndarray, shape (n,)
-        The fields of Signals: `may_run`, `opens_h`, `closes_h`.
-    """
-    allowed = in_hours(sun_track, rule.hours_h)
-    places = np.arange(allowed.size)
-    # What comes after the passage is taken as allowed: what is left of a run fits.
-    ends = np.where(allowed, allowed.size + 1, places)
-    ends = np.minimum.accumulate(ends[::-1])[::-1]
-    end_h = np.where(ends > allowed.size, np.inf, (ends - places) * sun_track.step_h)
-    within = allowed.reshape(-1, per_step)
-    first = within.argmax(axis=1)
-    opens_h = first * sun_track.step_h
-    closes_h = opens_h + end_h.reshape(-1, per_step)[np.arange(len(first)), first]
-    return {"may_run": within.any(axis=1), "opens_h": opens_h, "closes_h": closes_h}
-
-
-def allowed_steps(rule: ChargingRule, track: Track) -> tuple[Bools, Bools]:
-    """Where the hours of a charging rule allow whole steps of the engine.
-
-    Parameters
-    ----------
-    rule : ChargingRule
-        For its hours and its shortest run.
-    track : Track
-        Where the boat is, and when.
-
-    Returns
-    -------
-    tuple of two ndarray of bool, shape (n,)
-        Where it may run; where a whole shortest run may begin.
-    """
-    may_run = in_hours(track, rule.hours_h)
-    return may_run, _lasting(may_run, rule.shortest_h / track.step_h)
-
-
-def _lasting(allowed: Bools, steps: float) -> Bools:
-    """Where a whole run of some steps fits into what is allowed, or into what is left of it."""
-    fits = allowed.copy()
-    for ahead in range(1, math.ceil(steps - 1e-9)):
-        fits[:-ahead] &= allowed[ahead:]
-    return fits

@@ -14,7 +14,8 @@ from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.records import Boat, ChargingRule, Load, Passage
 from powersim.records.brief import brief
 from powersim.simulation.member_signals import EnsembleForcing
-from powersim.simulation.prepare import Prepared, prepare
+from powersim.simulation.prepare import prepare
+from powersim.simulation.prepared import Prepared
 from powersim.simulation.result import R, simulate
 
 

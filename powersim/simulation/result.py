@@ -16,7 +16,8 @@ from powersim.simulation.books import Books, books_of
 from powersim.simulation.carry import run
 from powersim.simulation.ensemble_summary import ensemble_summary
 from powersim.simulation.milestones import days_to_flat, days_to_floor
-from powersim.simulation.prepare import Prepared, prepare
+from powersim.simulation.prepare import prepare
+from powersim.simulation.prepared import Prepared
 from powersim.simulation.state import start_state
 from powersim.simulation.summary import summary_of
 from powersim.simulation.tables import daily_table, engine_table, hourly_table, load_table

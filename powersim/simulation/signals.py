@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 
 from powersim.kernel.chargers import Offer
-from powersim.kernel.step import StepSignals
+from powersim.kernel.step_signals import StepSignals
 from powersim.records.brief import brief
 
 if TYPE_CHECKING:

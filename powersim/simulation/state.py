@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.kernel.state import State
-from powersim.physics.bank import Bank, state_at
+from powersim.physics.bank import state_at
+from powersim.physics.bank_constants import Bank
 
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant

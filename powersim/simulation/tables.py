@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from powersim.kernel.flows import Flows
     from powersim.records.arrays import Array, Bools
-    from powersim.simulation.prepare import Prepared
+    from powersim.simulation.prepared import Prepared
 
 FUEL_COLUMNS = (
     "fuel_charging_L",

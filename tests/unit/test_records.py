@@ -27,7 +27,7 @@ from powersim.kernel.records import (
     fill,
 )
 from powersim.kernel.state import Flag, State, Switches
-from powersim.kernel.step import StepSignals
+from powersim.kernel.step_signals import StepSignals
 from powersim.records import CHEMISTRIES
 from powersim.simulation.plant import plant_of
 

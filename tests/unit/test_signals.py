@@ -3,7 +3,7 @@
 import numpy as np
 
 from powersim.kernel.chargers import Offer
-from powersim.kernel.step import StepSignals
+from powersim.kernel.step_signals import StepSignals
 from powersim.simulation.signals import Signals
 
 
