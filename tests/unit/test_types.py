@@ -41,7 +41,7 @@ def test_each_name_in_a_list_is_a_module_or_a_folder_of_them():
 def test_every_module_is_checked():
     annotated = set().union(*map(held_by, listed("disallow_untyped_defs")))
     assert {"powersim", "powersim.errors"} <= annotated
-    assert SETTINGS["files"] == ["powersim"]
+    assert "powersim" in SETTINGS["files"]
     assert not any("ignore_errors" in part for part in (SETTINGS, *SETTINGS["overrides"]))
 
 
