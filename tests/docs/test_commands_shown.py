@@ -80,7 +80,7 @@ def among_passages(tmp_path, monkeypatch):
 
 
 @pytest.mark.parametrize(
-    "page", [README, *(pytest.param(page, marks=pytest.mark.slow) for page in HOW_TO)], ids=name_of
+    "page", [pytest.param(page, marks=pytest.mark.slow) for page in (README, *HOW_TO)], ids=name_of
 )
 @pytest.mark.usefixtures("among_passages")
 def test_command_lines_run(page, capsys, tmp_path, monkeypatch):

@@ -68,6 +68,7 @@ def its_own_temporary_folder(tmp_path, monkeypatch):
     return tmp_path / "temporary"
 
 
+@pytest.mark.slow
 def test_what_no_test_notices_is_named(tree, its_own_temporary_folder, capsys):
     times = replace(SLIP, new="first * second", breaks="Multiplies.")
     unreadable = replace(SLIP, new="first +", breaks="Cannot be read.")
@@ -82,6 +83,7 @@ def test_what_no_test_notices_is_named(tree, its_own_temporary_folder, capsys):
     assert not list(its_own_temporary_folder.iterdir())
 
 
+@pytest.mark.slow
 def test_a_test_that_fails_in_any_case_has_noticed_nothing(tree, capsys):
     (tree / "tests/test_sums.py").write_text(TWO_AND_TWO.replace("4", "5"), encoding="utf-8")
     assert tried(tree, SLIP) == 2
