@@ -151,7 +151,7 @@ def table(
     heads = _head_rows(header) if header is not None else []
     if any(len(row) != len(aligns) for row in heads + body):
         raise ValueError(f"every row needs {len(aligns)} cells")
-    widths = _fitted([*heads, *body], aligns, WIDTH - indent)
+    widths = _fitted([*heads, *body], aligns, WIDTH - indent, overs)
     rule = [["-" * width for width in widths]] if heads else []
     lines = [
         line for row in heads + rule + body for line in _row_lines(row, widths, aligns, indent)
@@ -220,15 +220,21 @@ def _wrapped(
     return [line.replace("\u00a0", " ") for line in lines]
 
 
-def _fitted(rows, aligns: str, page: int) -> list[int]:
+def _fitted(rows, aligns: str, page: int, overs: Sequence[tuple[str, int]] = ()) -> list[int]:
     """Column widths: as wide as the widest cell, the widest columns of words cut to the page.
 
-    A word is broken only where no column has room for all of its words.
+    A word is broken only where no column has room for all of its words. The last column under a
+    head is as much wider as that head needs.
     """
     whole = [
         max(len(word) for row in rows for word in (*row[i].split(), "")) for i in range(len(aligns))
     ]
     widths = [max(1, *(len(row[i]) for row in rows)) for i in range(len(aligns))]
+    last = -1
+    for head, count in overs:
+        last += count
+        under = widths[last - count + 1 : last + 1]
+        widths[last] += max(len(head) - sum(under) - len(_GAP) * (count - 1), 0)
     spare = page - len(_GAP) * (len(widths) - 1)
     while sum(widths) > spare:
         wordy = [i for i, align in enumerate(aligns) if align == "l" and widths[i] > _NARROWEST]

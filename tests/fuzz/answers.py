@@ -59,7 +59,8 @@ def of_size(outcome, answer) -> Iterator[str]:
         for key, value in choice.items():
             if key.endswith("_frac") and not 0 <= value <= 1:
                 yield f"{key} {value}"
-        if not 0 <= choice["lowest_soc_p10"] <= choice["lowest_soc_p50"] <= 1 + 1e-6:
+        # An empty bank is so within rounding.
+        if not -1e-12 <= choice["lowest_soc_p10"] <= choice["lowest_soc_p50"] <= 1 + 1e-6:
             yield f"lowest_soc out of order: {choice}"
 
 

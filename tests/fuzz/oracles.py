@@ -19,6 +19,7 @@ NO_NUMBER = re.compile(r"(?<![\w.])[-+]?(?:nan|NaN|inf|Infinity|None(?! [a-z]))(
 #: What a message may name in place of a file: a quantity on the command line.
 _ARGUMENTS = (
     "depth",
+    "from",
     "--cans",
     "--battery",
     "--solar",
@@ -102,7 +103,7 @@ def _refused(outcome) -> Iterator[str]:
         return
     for line in outcome.err.splitlines():
         plain = line.startswith("  ") or re.fullmatch(r"\d+ problems?|", line)
-        if plain or line.startswith("To go on with the month's mean"):
+        if plain or line.startswith("To use average weather in place of"):
             continue
         found = _PLACE.match(line)
         if not found:

@@ -127,3 +127,17 @@ def test_heads_over_heads_stand_above_the_middle_of_their_columns():
         "pilot  30  4",
     ]
     assert text.table([], aligns="l", header=("a",), overs=[("b", 1)]) == ""
+
+
+def test_a_head_that_is_wider_than_its_columns_widens_the_last_of_them():
+    """Under 17 letters stand 3 and 3 with a gap of 2, so the last gets 9 more; words give way."""
+    told = text.table(
+        [("a load whose name is long " * 3, "1 h", "2 h")],
+        aligns="lrr",
+        overs=[("", 1), ("all charging lost", 2)],
+    )
+    over, *lines = told.splitlines()
+    assert over.strip() == "all charging lost"
+    assert max(map(len, lines)) == text.WIDTH
+    assert lines[0].endswith("  1 h           2 h")
+    assert over.index("all") == lines[0].index("1 h")
