@@ -33,9 +33,12 @@ AWKWARD = ("x" * 200, "שלום עולם", "日本語の名前", "e\u0301\u0301\
 #: axe-core, the checker of Deque Systems (MPL 2.0), from npm; used where it has been installed.
 AXE = [Path(os.environ.get("POWERSIM_AXE", "")), Path("node_modules/axe-core/axe.min.js")]
 
-pytestmark = pytest.mark.skipif(
-    found() is None, reason=f"no browser: none of {', '.join(NAMES)} is installed"
-)
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(
+        found() is None, reason=f"no browser: none of {', '.join(NAMES)} is installed"
+    ),
+]
 
 
 @pytest.fixture(scope="module")
