@@ -11,8 +11,8 @@ import numpy as np
 
 from powersim.records import Passage
 from powersim.records.brief import brief
-from powersim.simulation.carry import run
 from powersim.simulation.plant import has_charging_alternator
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:

@@ -18,8 +18,8 @@ from powersim.errors import BalanceError
 from powersim.planning.foresight_search import BIN_SOC, SLACK, Search, TimetableLimits
 from powersim.planning.rule_limits import limits_of
 from powersim.records import Passage, PlannedRun, Shedding
-from powersim.simulation.carry import run
 from powersim.simulation.plant import rule_of, without_engine_rule
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 from powersim.simulation.timetable import planned_steps, runs_of
 

@@ -14,11 +14,12 @@ import numpy as np
 
 from powersim.errors import BalanceError
 from powersim.kernel.bus import bus_of
-from powersim.kernel.carry import Keep, Told, carry_member
+from powersim.kernel.carry import carry_member
 from powersim.kernel.flows import Flows, place_of
 from powersim.kernel.plant import Plant
 from powersim.kernel.records import MEMBER, STATE, TOLD, fill
 from powersim.kernel.state import State, Switches
+from powersim.kernel.told import Keep, Told
 from powersim.physics.bank import soc_of
 from powersim.records.chargers import OTHER_SOURCES, SURPLUS_SOURCES
 from powersim.simulation import compiled
@@ -334,53 +335,6 @@ class _Boat(NamedTuple):
 
     plant: Plant
     switches: Switches
-
-
-def run(
-    signals: Signals,
-    *,
-    plant: Plant,
-    state: BatchState,
-    switches: Switches | None = None,
-    first: int = 0,
-    until_dark: bool = False,
-) -> tuple[Flows[Array], State[Array, Bools]]:
-    """Carry one member or many through a run, and keep every flow.
-
-    Parameters
-    ----------
-    signals : Signals
-        For all steps of the passage.
-    plant : Plant
-        The boat's constants.
-    state : State
-        As step `first` begins; floats for one member, arrays shaped (members,) for more.
-    switches : Switches, optional
-        What works and what is wanted; floats, or arrays shaped (members,).
-    first : int
-        Step to begin with.
-    until_dark : bool
-        For one member: whether the run ends after the step in which all first goes dark.
-
-    Returns
-    -------
-    tuple of (Flows, State)
-        Flows of arrays shaped (steps, members), and the state after the last of them, of arrays
-        shaped (members,).
-    """
-    batch = Batch(
-        plant=plant,
-        state=state,
-        step_h=signals.step_h,
-        switches=switches,
-        until_dark=until_dark,
-    )
-    flows = batch.through(signals.between(first, signals.n_steps), series=Flows._fields)
-    flow = Flows(*flows.values())
-    if until_dark and np.isfinite(batch.told["flat_h"][0]):
-        steps = round(batch.told["flat_h"][0] / signals.step_h) + 1
-        flow = Flows(*(values[:steps] for values in flow))
-    return flow, batch.state
 
 
 def _places(numbers: Array | Ints) -> Ints:

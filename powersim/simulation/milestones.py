@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.kernel import carry
+from powersim.kernel.told import below_frac as below_frac_of_one
 
 if TYPE_CHECKING:
     from powersim.records.arrays import Array, Floats
@@ -69,7 +69,7 @@ def below_frac(before_soc: Floats, after_soc: Floats, *, floor_soc: float) -> Ar
     >>> below_frac(np.array([0.4, 0.6, 0.4]), np.array([0.6, 0.7, 0.4]), floor_soc=0.5)
     array([0.5, 0. , 1. ])
     """
-    of_each = np.vectorize(carry.below_frac, otypes=[float])
+    of_each = np.vectorize(below_frac_of_one, otypes=[float])
     return of_each(before_soc, after_soc, floor_soc=floor_soc)
 
 

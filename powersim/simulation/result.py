@@ -12,12 +12,13 @@ from powersim.defaults import RISK_FRAC, STEP_h
 from powersim.kernel.flows import Flows
 from powersim.kernel.state import Switches
 from powersim.records import Passage
-from powersim.simulation.books import Books, books_of
-from powersim.simulation.carry import run
+from powersim.simulation.books import books_of
+from powersim.simulation.books_record import Books
 from powersim.simulation.ensemble_summary import ensemble_summary
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import prepare
 from powersim.simulation.prepared import Prepared
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 from powersim.simulation.summary import summary_of
 from powersim.simulation.tables import daily_table, engine_table, hourly_table, load_table

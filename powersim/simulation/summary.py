@@ -12,7 +12,7 @@ import numpy as np
 
 from powersim.physics.cycle_life import wear_of
 from powersim.records import OTHER_SOURCES
-from powersim.simulation.books import columns_of
+from powersim.simulation.books_record import columns_of
 from powersim.simulation.cold import cold_of
 from powersim.simulation.light_load import light_load
 from powersim.simulation.milestones import (

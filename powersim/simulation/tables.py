@@ -12,7 +12,7 @@ import numpy as np
 
 from powersim.physics.demand import GROUPS
 from powersim.records import BOAT_STATES
-from powersim.simulation.books import Books, columns_of, group_shares
+from powersim.simulation.books_record import Books, columns_of, group_shares
 
 if TYPE_CHECKING:
     import pandas as pd

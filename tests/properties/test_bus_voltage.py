@@ -11,7 +11,7 @@ from kernels import compiled
 from one_step import OneStep, mppt, signals_of
 
 from powersim.records import CHEMISTRIES, Controller
-from powersim.simulation.carry import run
+from powersim.simulation.run import run
 
 TINY, HUGE = 0.02, 1e6
 #: Of an empty bank at rest (common practice, no source). [V]

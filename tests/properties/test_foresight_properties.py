@@ -6,8 +6,8 @@ from builders import boat_of, passage_of
 from hypothesis import given, settings
 
 from powersim.planning.foresight import foresight
-from powersim.simulation.carry import run
 from powersim.simulation.prepare import prepare
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 from powersim.simulation.timetable import planned_steps, runs_of
 

@@ -14,10 +14,11 @@ from kernels import plain
 import powersim
 from powersim.kernel.state import Switches
 from powersim.records import CHEMISTRIES, Controller, Load, Shedding, Waypoint, Window
-from powersim.simulation.books import Books, books_of
-from powersim.simulation.carry import run
+from powersim.simulation.books import books_of
+from powersim.simulation.books_record import Books
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 few = settings(

@@ -15,9 +15,10 @@ from builders import boat_of, passage_of
 
 from powersim.planning.foresight import foresight, serving_all
 from powersim.records import Shedding
-from powersim.simulation.carry import Batch, run
+from powersim.simulation.carry import Batch
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.prepare import prepare
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 from powersim.simulation.timetable import planned_steps
 

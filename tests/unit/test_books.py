@@ -10,9 +10,10 @@ from builders import boat_of, passage_of
 from powersim.errors import BalanceError
 from powersim.kernel.state import Switches
 from powersim.records import CHEMISTRIES, Load
-from powersim.simulation.books import Books, books_of, check_books
-from powersim.simulation.carry import run
+from powersim.simulation.books import books_of, check_books
+from powersim.simulation.books_record import Books
 from powersim.simulation.prepare import prepare
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 STEP = 200  # by day, with loads on

@@ -13,17 +13,18 @@ from builders import LOADS, boat_of, calm_seas, passage_of
 from kernels import compiled, plain
 
 from powersim.errors import BalanceError
-from powersim.kernel.carry import Keep, below_frac, tell
 from powersim.kernel.flows import Flows
 from powersim.kernel.records import TOLD
 from powersim.kernel.state import Switches
+from powersim.kernel.told import Keep, below_frac, tell
 from powersim.records import Load
 from powersim.simulation import cores, milestones
-from powersim.simulation.carry import LEDGERS, Batch, run
+from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.flat import Laid
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import prepare
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 HOWS = pytest.mark.parametrize("how", [plain, compiled])

@@ -18,9 +18,9 @@ from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.files import answer
 from powersim.report.verdict_view import verdict_view
 from powersim.report.warnings import warnings_of
-from powersim.simulation.carry import run
 from powersim.simulation.cold import cold_along, cold_of
 from powersim.simulation.prepare import prepare
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 from powersim.sky.below_deck import CABIN_ABOVE_AIR_C
 from powersim.sky.climatology import monthly_mean

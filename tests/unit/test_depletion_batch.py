@@ -15,8 +15,8 @@ from powersim.planning.scenario import (
     with_loads,
 )
 from powersim.records import Controller, Load
-from powersim.simulation.carry import run
 from powersim.simulation.milestones import days_to_flat, days_to_floor
+from powersim.simulation.run import run
 
 STEP_h = 0.5
 LOADS = (

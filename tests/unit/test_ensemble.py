@@ -12,12 +12,12 @@ from powersim.kernel import carry as kernel
 from powersim.kernel.flows import place_of
 from powersim.physics.wind_generator import mean_wind_generator_W
 from powersim.records import Load, ShorePower, WaterGenerator, Waypoint, WindGenerator
-from powersim.simulation.carry import run
 from powersim.simulation.ensemble import EnsembleResult, members_state, run_ensemble
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 from powersim.simulation.reading import READING_ERROR_FRAC
 from powersim.simulation.result import simulate
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 ARRAYS = [

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.simulation.carry import run
 from powersim.simulation.factors import Factors, signals_with_factors, switches_of, with_factors
 from powersim.simulation.plant import plant_of
 from powersim.simulation.prepare import prepare
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 pytestmark = pytest.mark.usefixtures("plainly")

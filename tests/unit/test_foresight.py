@@ -7,9 +7,9 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.planning.foresight import foresight
-from powersim.simulation.carry import run
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.prepare import prepare
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 from powersim.simulation.timetable import planned_steps
 from powersim.voyage.ship_time import in_hours

@@ -11,7 +11,7 @@ from kernel_cases import CASES, SOCS, prepared_of
 
 from powersim.kernel.state import Switches
 from powersim.simulation.books import books_of
-from powersim.simulation.carry import run
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 pytestmark = pytest.mark.usefixtures("plainly")

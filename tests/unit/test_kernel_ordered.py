@@ -7,8 +7,8 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.kernel.state import State, Switches
-from powersim.simulation.carry import run
 from powersim.simulation.prepare import prepare
+from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 MAY = {"may_run": True}

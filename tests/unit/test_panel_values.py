@@ -33,7 +33,7 @@ def test_volts_are_those_at_rest_less_what_the_usual_load_takes_over_the_resista
 
 def test_the_kernel_shows_these_volts_at_night_at_that_charge():
     # One step from rest at the start level, no sun: what the simulation calls the bank's voltage.
-    from powersim.simulation.carry import run
+    from powersim.simulation.run import run
     from powersim.simulation.state import start_state
 
     passage = calm_seas(boat={"engine": {}}, loads=ONE_LOAD)

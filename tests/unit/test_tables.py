@@ -7,7 +7,7 @@ import pytest
 from builders import LOADS, boat_of, passage_of
 
 from powersim.records import Supply, Waypoint
-from powersim.simulation.books import columns_of
+from powersim.simulation.books_record import columns_of
 from powersim.simulation.result import simulate
 from powersim.simulation.tables import FUEL_COLUMNS, GROUP_COLUMNS
 
