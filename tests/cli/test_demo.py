@@ -2,7 +2,7 @@
 
 import pytest
 
-from powersim.inputs.starter import demo_files
+from powersim.inputs.starter import demo_files, demo_names
 
 
 @pytest.fixture
@@ -26,6 +26,20 @@ def test_demo_can_be_run_again(call, here):
     assert call("demo", "trial", "--no-figures").code == 0
     assert call("demo", "trial", "--no-figures").code == 0
     assert contents(here / "trial") == demo_files()
+
+
+def test_another_passage_goes_to_a_folder_of_its_own_name(call, here):
+    outcome = call("demo", "--passage", "canada-to-hawaii", "--no-figures")
+    assert outcome.out.startswith("Wrote boat.toml, loads.csv, route.csv to canada-to-hawaii.\n")
+    assert contents(here / "canada-to-hawaii") == demo_files("canada-to-hawaii") != demo_files()
+    assert "\n  powersim plan canada-to-hawaii\n" in outcome.out
+
+
+def test_a_passage_that_is_not_there_is_refused_with_those_that_are(call, here):
+    outcome = call("demo", "--passage", "atlantis")
+    assert outcome.code == 2
+    assert all(name in outcome.err for name in demo_names())
+    assert not list(here.iterdir())
 
 
 def test_demo_leaves_a_copy_alone_that_was_changed(call, here):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib.resources import files
 from pathlib import Path
 
-_DEMO = "iceland-to-cabo-verde"
+DEMO = "iceland-to-cabo-verde"
 _NAMES = ("boat.toml", "loads.csv", "route.csv")
 
 
@@ -20,9 +20,15 @@ def starter_files() -> dict[str, str]:
     return _texts(files(__package__))
 
 
-def demo_files() -> dict[str, str]:
-    """The demo passage: text by file name."""
-    return _texts(_loads() / _DEMO)
+def demo_names() -> list[str]:
+    """The passages that `powersim demo` can copy out, the usual one first."""
+    names = sorted(each.name for each in _loads().iterdir() if (each / "boat.toml").is_file())
+    return sorted(names, key=lambda name: name != DEMO)
+
+
+def demo_files(name: str = DEMO) -> dict[str, str]:
+    """One of the passages in loads/, all of them invented: text by file name."""
+    return _texts(_loads() / name)
 
 
 def _loads():
