@@ -10,9 +10,7 @@ from powersim.cli import options
 from powersim.inputs.starter import DEMO, demo_files, demo_names
 
 
-@click.command(
-    epilog="\b\nExamples:\n  powersim demo\n  powersim demo --passage canada-to-hawaii"
-)
+@click.command(epilog="\b\nExamples:\n  powersim demo\n  powersim demo --passage canada-to-hawaii")
 @options.folder_argument(required=False)
 @click.option(
     "--passage",
