@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from powersim.report.figures import save
+from powersim.report.palette import themed
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -47,6 +48,8 @@ def inline_svg(
 ) -> Markup:
     """A figure as an `svg` element for a page, without a date or anything from outside.
 
+    Its colours are the page's, by their names in the palette.
+
     `name` stands before every name within the figure, so that two figures can share a page.
     """
     from markupsafe import Markup, escape
@@ -66,7 +69,7 @@ def inline_svg(
         f'<svg viewBox="{view[1]}" role="img" aria-labelledby="{name}-title {name}-desc">'
         f'<title id="{name}-title">{escape(title)}</title>'
         f'<desc id="{name}-desc">{escape(description)}</desc>'
-        f"{body}{_over(ax, strips)}</svg>"
+        f"{themed(body)}{_over(ax, strips)}</svg>"
     )
 
 

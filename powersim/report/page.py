@@ -15,6 +15,7 @@ from powersim.report.findings import understood
 from powersim.report.names import named_by_ends
 from powersim.report.page_figures import figures_of
 from powersim.report.page_tables import page_tables
+from powersim.report.palette import style_sheet
 from powersim.report.quoted import html_of, quoted
 from powersim.report.rule_view import rule_view
 from powersim.report.simulated import CARE
@@ -61,11 +62,14 @@ def report_html(
     str
         HTML, the same for the same passage. Whatever stands in the sailor's files is text in it.
     """
+    from markupsafe import Markup
+
     summary, boat = answer(result), result.passage.boat
     told, weeks = understood(result.passage), weeks_of(result)
     engine, rule = boat.engine is not None, rule_view(result)
     shape = None if boat.fuel is None else boat.fuel.shape
     return _environment().get_template("report.html").render(
+        colours=Markup(style_sheet()),
         care=CARE.partition(". Standing")[0] + ".",
         summary=summary,
         fuel=summary["fuel"]["kind"],
