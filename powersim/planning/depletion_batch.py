@@ -10,11 +10,11 @@ import numpy as np
 
 from powersim.kernel.plant import Plant
 from powersim.kernel.state import State, Switches
-from powersim.planning.scenario import MeanSky
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.flat import Laid
+from powersim.simulation.mean_sky import MeanSky
 
 #: Banks simulated at once: enough for arrays to pay, few enough for a small memory.
 AT_ONCE = 4000

@@ -17,7 +17,7 @@ from powersim.simulation.ensemble import blocks
 
 if TYPE_CHECKING:
     from powersim.kernel.state import State
-    from powersim.planning.scenario import MeanSky
+    from powersim.simulation.mean_sky import MeanSky
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: How many times as long every leg takes in the second course.

@@ -13,10 +13,10 @@ from powersim.planning.policy_evaluation import PolicyEvaluation, evaluate_polic
 from powersim.planning.rule_limits import RuleLimits
 from powersim.planning.rule_one_sky import search_one_sky
 from powersim.planning.rule_search import FoundRule, search_for
-from powersim.planning.scenario import MeanSky
 from powersim.planning.what_would_help import Help, what_would_help
 from powersim.records import ChargingRule, Passage
 from powersim.records.brief import brief
+from powersim.simulation.mean_sky import MeanSky
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import prepare
 from powersim.simulation.prepared import Prepared

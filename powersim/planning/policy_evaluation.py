@@ -22,8 +22,8 @@ from powersim.simulation.reading import as_read
 from powersim.simulation.timetable import daily_steps
 
 if TYPE_CHECKING:
-    from powersim.planning.scenario import MeanSky
     from powersim.simulation.aboard import ForcingAboard
+    from powersim.simulation.mean_sky import MeanSky
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: Rules times members that are simulated at once, for the memory's sake.

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from powersim.records import Boat, ChargingRule, DailyRun
+from powersim.simulation.first_day import HIGHEST_STOP_SOC
 
 if TYPE_CHECKING:
     from powersim.voyage.track import Track
@@ -31,8 +32,6 @@ MOST_BANDS = 4
 #: How much sooner than required a rule asks for a full charge, since the day when it is due may be
 #: a bad one. [days]
 EARLY_FULL_DAYS = (1, 2, 4)
-#: No rule stops above it: the last hundredths take hours. [-]
-HIGHEST_STOP_SOC = 0.97
 #: Steps from a good rule to its neighbours. [-], [h], [deg]
 _NEAR_GAPS, _NEAR_RUN_h, _NEAR_DEG = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25), (-2.5, 2.5)
 

@@ -23,8 +23,8 @@ from powersim.planning.rule_candidates import (
 )
 from powersim.planning.rule_limits import limits_of
 from powersim.planning.rule_ranking import in_order
-from powersim.planning.scenario import MeanSky
 from powersim.records import Passage
+from powersim.simulation.mean_sky import MeanSky
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:

@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.planning.evaluation_cache import EvaluationCache
-from powersim.planning.first_day import counted_from_h
 from powersim.planning.narrowing import families, passages_about
 from powersim.planning.policy_evaluation import PolicyEvaluation
 from powersim.planning.rule_candidates import never_charge
@@ -23,6 +22,7 @@ from powersim.planning.rule_ranking import in_order
 from powersim.planning.validation import needs_no_engine, validated
 from powersim.records import Boat, ChargingRule, Passage
 from powersim.simulation.ensemble_forcing import EnsembleForcing, draw_ensemble
+from powersim.simulation.first_day import counted_from_h
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import prepare
 
@@ -99,7 +99,7 @@ def limits_from(
 ) -> RuleLimits:
     """The limits that a boat's files set, with the time from which on the floor counts."""
     limits = limits_of(boat, risk_frac=risk_frac)
-    return replace(limits, counted_from_h=counted_from_h(boat, forcing, limits))
+    return replace(limits, counted_from_h=counted_from_h(boat, forcing, risk_frac=risk_frac))
 
 
 def search(

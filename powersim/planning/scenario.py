@@ -7,41 +7,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.kernel.plant import Plant
 from powersim.records import Passage
 from powersim.simulation import ensemble_forcing as drawing
 from powersim.simulation import prepare as preparing
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import members_state
 from powersim.simulation.ensemble_forcing import EnsembleForcing
-from powersim.simulation.prepared import Prepared
+from powersim.simulation.mean_sky import MeanSky
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:
     from powersim.kernel.state import BatchState
-    from powersim.simulation.signals import Signals
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MeanSky:
-    """The mean sky, in the shape of `EnsembleForcing` with a single member."""
-
-    prepared: Prepared
-    members: int = 1
-
-    @property
-    def plant(self) -> Plant:
-        """The boat's gear as the kernel takes it."""
-        return self.prepared.plant
-
-    @property
-    def reading_error_frac(self) -> np.ndarray:
-        """The sailor's error in reading the bank, shape (1,): none. [-]"""
-        return np.zeros(1)
-
-    def signals(self, steps: slice) -> Signals:
-        """The kernel's signals for some steps, as `EnsembleForcing` gives them."""
-        return self.prepared.signals.between(steps.start, steps.stop)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

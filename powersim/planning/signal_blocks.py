@@ -11,8 +11,8 @@ from powersim.simulation.flat import Laid
 if TYPE_CHECKING:
     import numpy as np
 
-    from powersim.planning.scenario import MeanSky
     from powersim.simulation.aboard import ForcingAboard
+    from powersim.simulation.mean_sky import MeanSky
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: Days of a block: enough steps at once for the kernel's call to be cheap. [days]

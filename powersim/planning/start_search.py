@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level
+from powersim.planning.rule_candidates import at_level
 from powersim.records import ChargingRule
+from powersim.simulation.first_day import HIGHEST_STOP_SOC
 
 #: A start is found when the floor's margin is this small. [-]
 CLOSE_SOC = 0.004

@@ -17,11 +17,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from powersim.planning.evaluation_cache import EvaluationCache
-from powersim.planning.first_day import always_charge
 from powersim.planning.policy_evaluation import PolicyEvaluation
-from powersim.planning.rule_candidates import HIGHEST_STOP_SOC, at_level, least_start, never_charge
+from powersim.planning.rule_candidates import at_level, least_start, never_charge
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more, surely_worse
 from powersim.records import ChargingRule
+from powersim.simulation.first_day import HIGHEST_STOP_SOC, always_charge
 
 #: Members that are first compared to see whether a rule is worse; doubled until that is sure.
 FIRST = 60

@@ -13,13 +13,14 @@ import numpy as np
 from powersim.physics.bank import soc_of
 from powersim.planning.depletion_batch import DepletionBatch, Question
 from powersim.planning.failures import NOTHING_CHARGES
-from powersim.planning.scenario import MeanSky, carried, departure_state
+from powersim.planning.scenario import carried, departure_state
 from powersim.simulation.bands import quantiles
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import EnsembleForcing
+from powersim.simulation.mean_sky import MeanSky
 
 if TYPE_CHECKING:
-    from powersim.planning.scenario import MeanSky
+    from powersim.simulation.mean_sky import MeanSky
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: How far apart moments are at first, near enough for one at the end of any night. [h]

@@ -3,10 +3,9 @@
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.planning.first_day import DAY_h, counted_from_h
 from powersim.planning.policy_evaluation import evaluate_policies
-from powersim.planning.rule_limits import limits_of
 from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.first_day import DAY_h, counted_from_h
 from powersim.simulation.prepare import prepare
 
 NEVER = {"charging_A": 0.1}
@@ -17,8 +16,7 @@ def counted(*, soc, days=2.0, **boat):
         boat=boat_of(battery={"soc_at_departure": soc}, panel_W=(), **boat), days=days
     )
     forcing = draw_ensemble(passage, prepare(passage, step_h=1.0), members=5, seed=1)
-    limits = limits_of(passage.boat, risk_frac=0.05)
-    return counted_from_h(passage.boat, forcing, limits), passage, forcing
+    return counted_from_h(passage.boat, forcing, risk_frac=0.05), passage, forcing
 
 
 @pytest.mark.parametrize(

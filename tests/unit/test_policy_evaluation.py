@@ -7,10 +7,10 @@ import pytest
 from builders import LOADS, boat_of, passage_of
 
 from powersim.planning.policy_evaluation import evaluate_policies, joined
-from powersim.planning.scenario import MeanSky
 from powersim.records import ChargingRule, DailyRun
 from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.mean_sky import MeanSky
 from powersim.simulation.prepare import prepare
 from powersim.simulation.result import simulate
 

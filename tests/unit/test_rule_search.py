@@ -11,8 +11,8 @@ from powersim.planning.rule_candidates import at_level, kinds
 from powersim.planning.rule_limits import limits_of, worst_frac
 from powersim.planning.rule_one_sky import search_one_sky
 from powersim.planning.rule_search import search
-from powersim.planning.scenario import MeanSky
 from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.mean_sky import MeanSky
 from powersim.simulation.prepare import prepare
 
 GREY = {"panel_W": (60.0,), "battery": {"soc_at_departure": 0.8}}
