@@ -12,6 +12,7 @@ import click
 from powersim.cli.exits import MEANINGS
 from powersim.cli.main import powersim
 from powersim.inputs.boat import KEYS_BY_TABLE
+from powersim.inputs.boat_charging import COST_KEYS
 from powersim.inputs.boat_solar import SHADE_KEYS
 from powersim.inputs.boat_tank import TANK_KEYS
 from powersim.inputs.folder import load_folder
@@ -69,6 +70,7 @@ rated = "10 kW"
 {engine}
 [fuel]
 tank = "100 L"
+[charging.costs]
 [shedding]
 comfort_below = "60 %"
 [[supply]]
@@ -203,6 +205,7 @@ def files_page(page: str) -> str:
     page : str
         As it stands; what is not between marks is kept.
     """
+    defaults = boat_defaults()
     tables = {
         "units": _units_table,
         "voltages": _voltages_table,
@@ -211,11 +214,11 @@ def files_page(page: str) -> str:
         "log.csv": _log_table,
         "shade": lambda: _keys_table("shade", SHADE_KEYS, {}),
         "fuel.tank": lambda: _keys_table("fuel.tank", TANK_KEYS, _tank_defaults()),
+        "charging.costs": lambda: _keys_table("charging.costs", COST_KEYS, defaults),
         "curve": lambda: _columns_table(
             "curve", ((column, None) for column in (column_of(AIR), column_of(SEA), POWER))
         ),
     }
-    defaults = boat_defaults()
     for name, keys in KEYS_BY_TABLE.items():
         tables[name] = lambda name=name, keys=keys: _keys_table(name, keys, defaults)
     return _MARKED.sub(lambda mark: f"{mark[1]}\n{tables[mark[2]]()}\n{mark[3]}", page)

@@ -17,6 +17,7 @@ from powersim.inputs.boat_charging import (
     FUEL_KEYS,
     SHEDDING_KEYS,
     read_charging,
+    read_costs,
     read_fuel,
     read_shedding,
 )
@@ -175,9 +176,10 @@ def _read_boat(sheet: Sheet) -> Boat | None:
     chargers = read_chargers(sheet, battery)
     fuel = read_fuel(sheet, engine)
     charging = read_charging(sheet, battery, engine)
+    costs = read_costs(sheet)
     shedding = read_shedding(sheet)
     supplies = _read_supplies(sheet)
-    if sheet.problems or battery is None or charging is None or shedding is None:
+    if sheet.problems or battery is None or charging is None or shedding is None or costs is None:
         return None
     return Boat(
         name=name,
@@ -189,6 +191,7 @@ def _read_boat(sheet: Sheet) -> Boat | None:
         engine=engine,
         fuel=fuel,
         charging=charging,
+        costs=costs,
         shedding=shedding,
         supplies=supplies,
     )

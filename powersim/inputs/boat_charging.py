@@ -5,10 +5,19 @@ from __future__ import annotations
 from powersim.inputs.boat_tank import read_tank
 from powersim.inputs.daily_runs import DAILY_RUNS, write_daily_run
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import CANS, ValueKind, keys_of, kind_of, one_text, or_never, written
+from powersim.inputs.toml_keys import (
+    CANS,
+    ValueKind,
+    keys_of,
+    kind_of,
+    one_text,
+    or_never,
+    shown,
+    written,
+)
 from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.windows import window_of
-from powersim.records import Battery, ChargingRule, Engine, Fuel, Shedding, declared
+from powersim.records import Battery, ChargingRule, Engine, Fuel, RuleCosts, Shedding, declared
 
 _PRACTICE = "common practice, no source"
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
@@ -41,7 +50,10 @@ CHARGING_KEYS = keys_of(
         "daily": DAILY_RUNS,
     },
 )
+COST_KEYS = keys_of(RuleCosts)
 SHEDDING_KEYS = keys_of(Shedding)
+#: A table within [charging].
+_COSTS = "costs"
 
 
 def read_fuel(sheet: Sheet, engine: Engine | None) -> Fuel | None:
@@ -119,6 +131,7 @@ def read_charging(
         if "charging" in sheet.document:
             return None
         table = TomlTable(sheet=sheet, path=("charging",), data={})
+    table.data = {name: value for name, value in table.data.items() if name != _COSTS}
     given = table.take(CHARGING_KEYS)
     if given.get("by_engine") and "alternator" not in sheet.document:
         table.problem("by_engine", "there is no [alternator] to charge with", "false")
@@ -139,6 +152,25 @@ def read_charging(
         _check_rule(table, needed_soc)
         _check_daily(table)
     return table.build(ChargingRule)
+
+
+def read_costs(sheet: Sheet) -> RuleCosts | None:
+    """What a run costs beside its fuel; None where something is wrong with it."""
+    charging = sheet.document.get("charging")
+    data = charging.get(_COSTS) if isinstance(charging, dict) else None
+    if data is None:  # what only `plan` asks for is assumed by nobody else
+        return RuleCosts()
+    if not isinstance(data, dict):
+        sheet.problem(
+            ("charging", _COSTS),
+            f"{shown(data)} is not a table",
+            'its keys under a line [charging.costs], for example engine_hour = "0.3 L"',
+        )
+        return None
+    table = TomlTable(sheet=sheet, path=("charging", _COSTS), data=data)
+    table.take(COST_KEYS)
+    table.fill(COST_KEYS, record_defaults(RuleCosts))
+    return table.build(RuleCosts)
 
 
 def write_charging(rule: ChargingRule) -> str:

@@ -195,7 +195,8 @@ class TomlTable:
     def assume(self, name: str, value: str, reason: str) -> None:
         """Note a value that the sailor did not give."""
         which = None if self.only else self.title
-        self.sheet.assume(f"{self.path[0]}.{name}", value, reason, which)
+        place = ".".join(part for part in self.path if isinstance(part, str))
+        self.sheet.assume(f"{place}.{name}", value, reason, which)
 
     @property
     def title(self) -> str:

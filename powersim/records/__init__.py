@@ -22,6 +22,7 @@ from powersim.records.chargers import (
 from powersim.records.chargers.power_curve import curve_fault, most_rotor_W
 from powersim.records.charging import ChargingRule, Shedding
 from powersim.records.chemistry import CHEMISTRIES
+from powersim.records.costs import RuleCosts
 from powersim.records.cycle_life import cycle_life_fault
 from powersim.records.declared import Bounds, Declared, FieldError, bounds_of, declared
 from powersim.records.engine import START_BATTERIES, Engine, Fuel
@@ -112,6 +113,7 @@ __all__ = [
     "Panel",
     "Passage",
     "PlannedRun",
+    "RuleCosts",
     "ShadeSector",
     "Shedding",
     "ShorePower",

@@ -14,6 +14,7 @@ from powersim.records.belt import driven
 from powersim.records.brief import brief
 from powersim.records.chargers import Charger
 from powersim.records.charging import ChargingRule, Shedding
+from powersim.records.costs import RuleCosts
 from powersim.records.declared import by_default, check_fields, given
 from powersim.records.described import described
 from powersim.records.engine import Engine, Fuel
@@ -133,6 +134,8 @@ class Boat:
         Converters and inverters, which loads name.
     chargers : tuple of Charger
         What else charges the bank.
+    costs : RuleCosts
+        What a charging run costs beside its fuel, for the search of a rule.
     """
 
     name: str = field(
@@ -150,6 +153,7 @@ class Boat:
     shedding: Shedding = field(default_factory=Shedding)
     supplies: tuple[Supply, ...] = ()
     chargers: tuple[Charger, ...] = ()
+    costs: RuleCosts = field(default_factory=RuleCosts)
 
     __repr__ = brief
 

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from powersim.inputs.boat import KEYS_BY_TABLE, collect_boat
+from powersim.inputs.boat_charging import COST_KEYS
 from powersim.inputs.boat_solar import SHADE_KEYS
 from powersim.inputs.boat_tank import PART_KEYS, TANK_KEYS
 from powersim.inputs.text import ReadingError
@@ -27,6 +28,7 @@ from powersim.records import (
     FieldError,
     Fuel,
     Panel,
+    RuleCosts,
     ShadeSector,
     Shedding,
     ShorePower,
@@ -64,7 +66,13 @@ TABLES = {
     "alternator": [{"nameplate": "75 A", "regulator": "multi-stage", "weight": "6 kg"}],
     "engine": [{"rated": "14 kW"}],
     "fuel": [{"tank": {"part": [BOX]}, "jerrycans": "20 L"}],
-    "charging": [{"full_every": "14 days", "daily": ["1 h at 08:00 north of 50 N"]}],
+    "charging": [
+        {
+            "full_every": "14 days",
+            "daily": ["1 h at 08:00 north of 50 N"],
+            "costs": {"engine_hour": "0.4 L"},
+        }
+    ],
     "shedding": [{"comfort_below": "60 %", "useful_below": "45 %"}],
     "supply": [{"name": "inverter"}],
 }
@@ -119,6 +127,7 @@ PLACES = {
     Tank: ("fuel", 0, "tank"),
     TankPart: ("fuel", 0, "tank", "part", 0),
     ChargingRule: ("charging", 0),
+    RuleCosts: ("charging", 0, "costs"),
     Shedding: ("shedding", 0),
     Supply: ("supply", 0),
 }
@@ -190,9 +199,12 @@ def test_python_takes_the_bounds_themselves(record, one):
 KEYS = {
     (record, key.field): key
     for record, (table, *rest) in PLACES.items()
-    for key in {ShadeSector: SHADE_KEYS, Tank: TANK_KEYS, TankPart: PART_KEYS}.get(
-        record, KEYS_BY_TABLE[table]
-    )
+    for key in {
+        RuleCosts: COST_KEYS,
+        ShadeSector: SHADE_KEYS,
+        Tank: TANK_KEYS,
+        TankPart: PART_KEYS,
+    }.get(record, KEYS_BY_TABLE[table])
 }
 
 

@@ -44,6 +44,7 @@ def test_every_table_of_boat_toml_is_on_the_page(maker):
         *maker["KEYS_BY_TABLE"],
         "shade",
         "fuel.tank",
+        "charging.costs",
         "curve",
         "units",
         "voltages",
