@@ -3,6 +3,7 @@
 import numpy as np
 
 from powersim.simulation.ensemble import EnsembleResult
+from powersim.simulation.ensemble_weeks import EnsembleWeeks, WEEK_h
 
 
 def ensemble_of(
@@ -17,7 +18,7 @@ def ensemble_of(
     plain = {"hour_soc": 0.9, "lowest_soc": 0.9, "lowest_V": 12.5}
     plain |= {"hour_fuel_left_L": 50.0, "fuel_left_L": 50.0}
     names = set(EnsembleResult.__dataclass_fields__) - {
-        *("members", "seed", "step_h", "start_utc_s", "others_Ah")
+        *("members", "seed", "step_h", "start_utc_s", "others_Ah", "weeks")
     }
     assert set(given) <= names
     fields = {
@@ -37,5 +38,26 @@ def ensemble_of(
         step_h=step_h,
         start_utc_s=start_utc_s,
         others_Ah=dict(others_Ah),
+        weeks=weeks_of(hours=hours, members=members, others_Ah=others_Ah),
         **fields,
+    )
+
+
+def weeks_of(*, hours=50, members=10, others_Ah=(), **given):
+    """The weeks of a quiet ensemble; what is given stands for all of them, or week by week."""
+    starts_h = np.arange(0.0, hours, WEEK_h)
+    names = set(EnsembleWeeks.__dataclass_fields__) - {"start_h", "end_h", "others_Ah"}
+    assert set(given) <= names
+    shape = (len(starts_h), members)
+    return EnsembleWeeks(
+        start_h=starts_h,
+        end_h=np.minimum(starts_h + WEEK_h, hours),
+        others_Ah={name: np.zeros(shape) for name in dict(others_Ah)},
+        **{
+            name: np.array(
+                np.broadcast_to(given.get(name, 0.9 if name == "lowest_soc" else 0.0), shape),
+                dtype=float,
+            )
+            for name in names
+        },
     )

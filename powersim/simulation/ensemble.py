@@ -18,6 +18,7 @@ from powersim.records.brief import brief
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.ensemble_frames import dataset_of, frame_of
+from powersim.simulation.ensemble_weeks import EnsembleWeeks, WeekSums, stretches
 from powersim.simulation.sample_books import SampleBooks
 from powersim.simulation.state import start_state
 
@@ -83,6 +84,8 @@ class EnsembleResult:
         Offered by sun, wind and water and not taken; what loads went without. [Ah]
     longest_since_full_h : ndarray, shape (members,)
         Longest time between full charges. [h]
+    weeks : EnsembleWeeks
+        The same by the week: runs, hours, litres, ampere-hours, lowest charge.
     """
 
     members: int
@@ -113,6 +116,7 @@ class EnsembleResult:
     surplus_Ah: Array
     unserved_Ah: Array
     longest_since_full_h: Array
+    weeks: EnsembleWeeks
 
     __repr__ = brief
 
@@ -262,10 +266,15 @@ def run_ensemble(
     sample = SampleBooks(forcing, batch, count=SAMPLE)
     per_hour, n_steps = round(1.0 / step_h), prepared.track.n_steps
     hour_soc, hour_burnt_L = (np.empty((n_steps // per_hour, members)) for _ in range(2))
-    for steps in blocks(n_steps, step_h=step_h, days=stretch_h(members) / 24.0):
+    others = [charger.source for charger in forcing.chargers]
+    weeks = WeekSums(batch, n_steps=n_steps, step_h=step_h, others=others)
+    for steps in stretches(n_steps, step_h=step_h, most_h=stretch_h(members)):
         hours = slice(steps.start // per_hour, steps.stop // per_hour)
-        by_hour = batch.through(forcing.signals(steps), series=("soc", "burnt_L"), every=per_hour)
-        hour_soc[hours], hour_burnt_L[hours] = by_hour["soc"], by_hour["burnt_L"]
+        by_step = batch.through(forcing.signals(steps), series=("soc", "burnt_L"))
+        hour_soc[hours], hour_burnt_L[hours] = (
+            by_step[name][per_hour - 1 :: per_hour] for name in ("soc", "burnt_L")
+        )
+        weeks.take(steps, by_step["soc"])
         sample.check(steps)
         batch.check()
         if progress is not None:
@@ -297,11 +306,9 @@ def run_ensemble(
         solar_Ah=sums["solar_A"] * step_h,
         alternator_Ah=sums["alternator_A"] * step_h,
         loads_Ah=sums["load_A"] * step_h,
-        others_Ah={
-            f"{charger.source}_Ah": sums[f"{charger.source}_A"] * step_h
-            for charger in forcing.chargers
-        },
+        others_Ah={f"{source}_Ah": sums[f"{source}_A"] * step_h for source in others},
         surplus_Ah=batch.surplus_A * step_h,
         unserved_Ah=sums["unserved_A"] * step_h,
         longest_since_full_h=told["longest_since_full_h"],
+        weeks=weeks.weeks(),
     )

@@ -23,7 +23,7 @@ from powersim.simulation.state import start_state
 ARRAYS = [
     field.name
     for field in fields(EnsembleResult)
-    if field.name not in ("members", "seed", "start_utc_s", "step_h", "others_Ah")
+    if field.name not in ("members", "seed", "start_utc_s", "step_h", "others_Ah", "weeks")
 ]
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
 CALMS = {"motoring_calm_frac": 0.5, "heel_deg": 15.0}
