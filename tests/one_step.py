@@ -30,6 +30,8 @@ def row_of(**given):
         "opens_h": 0.0,
         "closes_h": float("inf"),
         "ordered": 0.0,
+        "reads": 0.0,
+        "misread_soc": 0.0,
         "bank_C": 25.0,
         "takes_charge": 1.0,
         "unreachable_Ah": 0.0,

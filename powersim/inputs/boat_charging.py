@@ -18,8 +18,12 @@ from powersim.inputs.toml_keys import (
 from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.windows import window_of
 from powersim.records import Battery, ChargingRule, Engine, Fuel, RuleCosts, Shedding, declared
+from powersim.records.charging import MOST_READINGS
 
 _PRACTICE = "common practice, no source"
+#: How far above the start a stop lies at least, to be told from it: by voltmeter and by monitor;
+#: common practice, no source. [-]
+LEAST_GAP_SOC = {"volts": 0.08, "monitor": 0.05}
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
 #: common practice, no source. [h], [-]
 RESERVE_MOTORING_H, RESERVE_FRAC = 12.0, 0.20
@@ -37,14 +41,52 @@ def _clock_hours(value) -> tuple[float, float]:
 
 
 def _write_clock(hours: tuple[float, float]) -> str:
-    return "-".join(f"{int(time_h):02}:{round(time_h % 1 * 60):02}" for time_h in hours)
+    return "-".join(map(_write_time, hours))
 
 
+def _write_time(time_h: float) -> str:
+    minutes = round(60.0 * time_h)
+    return f"{minutes // 60:02}:{minutes % 60:02}"
+
+
+def _read_at(value) -> tuple[float, ...]:
+    """Times of the day, in any order; none in an empty list."""
+    if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
+        raise ReadingError(f"{shown(value)} is not a list of times in quotes")
+    if len(value) > MOST_READINGS:
+        raise ReadingError(f"has more than {MOST_READINGS} times")
+    times = sorted(map(_time_of_day, value))
+    if len(set(times)) < len(times):
+        raise ReadingError("has the same time twice")
+    return tuple(times)
+
+
+def _time_of_day(text: str) -> float:
+    hour, colon, minute = text.strip().partition(":")
+    if not (colon and hour.isascii() and hour.isdigit() and len(hour) < 3):
+        raise ReadingError(f"{quoted(text)} is no time of the day, such as 06:00")
+    if not (minute.isascii() and minute.isdigit() and len(minute) == 2):
+        raise ReadingError(f"{quoted(text)} is no time of the day, such as 06:00")
+    if not (int(hour) < 24 and int(minute) < 60):
+        raise ReadingError(f"{quoted(text)}: there is no such time of the day")
+    return int(hour) + int(minute) / 60.0
+
+
+def _write_times(times_h: tuple[float, ...]) -> str:
+    return ", ".join(map(_write_time, times_h)) or "at any moment"
+
+
+READ_AT = ValueKind(
+    read=_read_at,
+    write=_write_times,
+    span=f"a list of at most {MOST_READINGS} times; [] for always",
+)
 CLOCK_HOURS = ValueKind(read=_clock_hours, write=_write_clock)
 FUEL_KEYS = keys_of(Fuel, kinds={"jerrycans_L": CANS})
 CHARGING_KEYS = keys_of(
     ChargingRule,
     kinds={
+        "read_at_h": READ_AT,
         "hours_h": CLOCK_HOURS,
         "full_every_days": or_never(kind_of(declared(ChargingRule)["full_every_days"])),
         "daily": DAILY_RUNS,
@@ -139,8 +181,16 @@ def read_charging(
         return None
     needed_soc = _needed_to_start(engine)
     defaults = _habit(battery, needed_soc)
+    _check_ends(table)
+    if given.get("run_h") is not None or given.get("stop_below_A") is not None:
+        del defaults["stop_soc"]
     if "alternator" in sheet.document:
         defaults |= record_defaults(ChargingRule)
+        every_days = given.get("full_every_days", defaults["full_every_days"][0])
+        if "full_every" in table.data:
+            every_days = given.get("full_every_days")
+        for field in _without_effect(given.get("run_h"), every_days):
+            del defaults[field]
         table.fill(CHARGING_KEYS, defaults)
     else:  # one assumption says it all; the levels are never used
         if "engine" in sheet.document:
@@ -151,6 +201,7 @@ def read_charging(
     if table.sound:
         _check_rule(table, needed_soc)
         _check_daily(table)
+        _doubt_gap(table, battery)
     return table.build(ChargingRule)
 
 
@@ -191,6 +242,7 @@ def write_charging(rule: ChargingRule) -> str:
     --------
     >>> print(write_charging(ChargingRule(start_soc=0.6, stop_soc=0.8)))
     [charging]
+    read_at = []
     start = "60 %"
     stop = "80 %"
     hours = "08:00-20:00"
@@ -200,14 +252,26 @@ def write_charging(rule: ChargingRule) -> str:
     if not rule.by_engine:
         return "[charging]\nby_engine = false"
     lines = ["[charging]"]
+    without_effect = _without_effect(rule.run_h, rule.full_every_days)
     for key in CHARGING_KEYS:
         value = getattr(rule, key.field)
+        if key.field in without_effect:
+            continue
         if key.name == "daily":
             runs = ", ".join(f'"{write_daily_run(run)}"' for run in value)
             lines += [f"daily = [{runs}]"] if value else []
+        elif key.name == "read_at":
+            times = ", ".join(f'"{_write_time(time_h)}"' for time_h in value)
+            lines.append(f"read_at = [{times}]")
         elif key.name != "by_engine" and value is not None:
             lines.append(f'{key.name} = "{key.kind.write(value)}"')
     return "\n".join(lines)
+
+
+def _without_effect(run_h: float | None, full_every_days: float | None) -> set[str]:
+    """Fields whose value nothing hangs on: they are neither assumed nor written."""
+    fields = set() if run_h is None else {"longest_h"}
+    return fields if full_every_days is not None else {*fields, "full_longest_h"}
 
 
 def _needed_to_start(engine: Engine | None) -> float:
@@ -234,6 +298,37 @@ def _habit(battery: Battery, needed_soc: float) -> dict[str, tuple[float | None,
     }
 
 
+def _check_ends(table: TomlTable) -> None:
+    """One thing ends a run; where two are given nobody knows which."""
+    ends = [name for name in ("stop", "run", "stop_below") if name in table.data]
+    if len(ends) > 1:
+        table.problem(
+            ends[1],
+            f"{' and '.join(ends)} both end a run" if len(ends) == 2 else "three things end a run",
+            "one of stop, run and stop_below; take out the others",
+        )
+
+
+def _doubt_gap(table: TomlTable, battery: Battery) -> None:
+    """Levels that lie closer together than the bank can be read."""
+    given = table.given
+    start_soc, stop_soc = given["start_soc"], given.get("stop_soc")
+    gap_soc = LEAST_GAP_SOC[battery.reading]
+    where = _first_given(table, "stop", "start")
+    if not given["by_engine"] or stop_soc is None or where is None:
+        return
+    if stop_soc - start_soc >= gap_soc - 1e-9:
+        return
+    read = "by volts" if battery.reading == "volts" else "by a counter"
+    table.doubt(
+        where,
+        f"start and stop lie {100.0 * (stop_soc - start_soc):.3g} points apart; {read} nobody can "
+        f"tell charge to better than some {100.0 * gap_soc:.3g}",
+        f"a stop {100.0 * gap_soc:.3g} points above the start or more, or a run by the clock, for "
+        'example run = "2 h"',
+    )
+
+
 def _check_rule(table: TomlTable, needed_soc: float) -> None:
     given = table.given
     if given["by_engine"] and given["start_soc"] < needed_soc:
@@ -243,11 +338,12 @@ def _check_rule(table: TomlTable, needed_soc: float) -> None:
             f"bank that also starts it no longer can ({written(needed_soc, 'frac')})",
             f"{written(needed_soc, 'frac')} or more, or a starting battery of its own",
         )
-    if given["start_soc"] >= given["stop_soc"]:
+    stop_soc = given.get("stop_soc")
+    if stop_soc is not None and given["start_soc"] >= stop_soc:
         table.problem(
             _first_given(table, "start", "stop"),
             f"the engine would start at {written(given['start_soc'], 'frac')} and stop at "
-            f"{written(given['stop_soc'], 'frac')}",
+            f"{written(stop_soc, 'frac')}",
             "a start below the stop, for example 55 % and 80 %",
         )
     shortest_h, longest_h = (

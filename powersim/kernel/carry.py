@@ -208,6 +208,9 @@ def carry_members(
                 into_A=begins.into_A,
                 others_floating=begins.others_floating,
                 by_order=begins.by_order,
+                ammeter_A=begins.ammeter_A,
+                due=begins.due,
+                sun_Ah=begins.sun_Ah,
             ),
             told[member],
             rows,
@@ -243,6 +246,9 @@ def carry_members(
         begins.into_A = state.into_A
         begins.others_floating = state.others_floating
         begins.by_order = state.by_order
+        begins.ammeter_A = state.ammeter_A
+        begins.due = state.due
+        begins.sun_Ah = state.sun_Ah
 
 
 def lay_own(

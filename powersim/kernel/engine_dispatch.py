@@ -165,7 +165,7 @@ def stopping(
     if not run.runs:
         return engine
     ends = run_ends(run, soc=soc, falls_soc=falls_soc, rises_soc=rises_soc, rule=rule)
-    run = Run(run.runs, run.for_full, run.first, run.least, ends)
+    run = Run(run.runs, run.for_full, run.first, run.least, ends, run.due)
     charging = charging_share(run, row=row, motoring=engine.motoring)
     turning = charging + engine.motoring
     return EngineStep(run, charging, engine.motoring, turning, engine.offered_A)

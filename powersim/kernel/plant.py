@@ -16,11 +16,21 @@ class Rule:
     Attributes
     ----------
     start_soc, stop_soc : float
-        Charge at which the engine is started and stopped. [-]
+        Charge at which the engine is started and stopped; it is stopped at inf where the clock or
+        the ammeter ends a run. [-]
     shortest_h, longest_h : float
-        Bounds of one run. [h]
+        Bounds of one run; the same for one by the clock. [h]
     full_every_h : float
-        How often the bank is filled. [h]
+        How long the bank may go without a full charge before a run to full is due. [h]
+    at_readings : float
+        1 where a run falls due only when the bank is read, 0 where the charge is always known.
+    ends_A : float
+        Current into the bank below which a run ends; -inf where it does not end by it. [A]
+    little_Ah : float
+        Readings after the day's first count where the panels gave less since it; inf for always.
+        [Ah]
+    full_shortest_h, full_longest_h : float
+        Bounds of a run to full. [h]
     comfort_below_soc, useful_below_soc, restore_frac : float
         Shedding levels. [-]
     """
@@ -30,6 +40,11 @@ class Rule:
     shortest_h: float
     longest_h: float
     full_every_h: float
+    at_readings: float
+    ends_A: float
+    little_Ah: float
+    full_shortest_h: float
+    full_longest_h: float
     comfort_below_soc: float
     useful_below_soc: float
     restore_frac: float

@@ -25,17 +25,23 @@ HELD_FULL_SOC = 0.99
 #: Charge below which a charger that was down to float goes back to absorption (common practice, no
 #: source: by volts, which the load moves, aboard). [-]
 REBULK_SOC = 0.95
+#: What a reading of the bank may ask for: nothing, a run, or a run until it is full.
+NOT_DUE, LOW, TO_FULL = 0.0, 1.0, 2.0
+#: What a step may hold of a day's readings: none, the first one, or a later one.
+FIRST_READING, LATER_READING = 1.0, 2.0
 #: Rounding slack when adding up step lengths. [h]
 _SLACK_h = 1e-9
 #: A change of charge or a share of a step that is too small to count. [-]
 _NOTHING = 1e-9
+_NEVER_h = float("inf")
+_DAY_h = 24.0
 
 
 class Run(NamedTuple):
     """A charging run in a step, whose edges lie anywhere within it.
 
     `first`, `least` and `last` are shares of the step that have gone when it begins, before it may
-    end, and when it must have ended.
+    end, and when it must have ended. `due` is what the last reading of the bank has asked for.
     """
 
     runs: bool
@@ -43,6 +49,7 @@ class Run(NamedTuple):
     first: float
     least: float
     last: float
+    due: float
 
 
 def engine_runs(
@@ -85,11 +92,15 @@ def engine_runs(
     Notes
     -----
     A run begins where charge crosses the level within the step, where a full charge falls due, or
-    where the hours open, so that an answer does not hang on where the steps' edges lie.
+    where the hours open, so that an answer does not hang on where the steps' edges lie. Where the
+    bank is read at set times, one begins as soon as it may after a reading has asked for it.
     """
     ordered = row.ordered > 0.0
+    due = state.due
+    if rule.at_readings > 0.0 and row.reads > 0.0:
+        due = due_by_reading(state, soc=soc, row=row, rule=rule)
     if not able or not row.motoring < 1.0 or not (row.may_run or ordered):
-        return Run(False, False, 0.0, 0.0, 0.0)
+        return Run(False, False, 0.0, 0.0, 0.0, due)
     # What a timetable began the rule does not go on with, unless it would begin there itself.
     goes_on = state.running and not state.by_order
     run_h = state.run_h if goes_on else 0.0
@@ -101,30 +112,121 @@ def engine_runs(
         by_rule = keeps_on(state=state, soc=soc, run_h=run_h, row=row, rule=rule, tail_A=tail_A)
         for_full = state.for_full
     else:
-        first_h = level_h(soc=soc, falls_soc=falls_soc, rule=rule, step_h=step_h)
+        if rule.at_readings > 0.0:
+            first_h = 0.0 if due > NOT_DUE else _NEVER_h
+            full_h = 0.0 if due == TO_FULL else _NEVER_h
+        else:
+            first_h = level_h(soc=soc, falls_soc=falls_soc, rule=rule, step_h=step_h)
         if full_h < first_h:
             first_h = full_h
         if row.opens_h > first_h:
             first_h = row.opens_h
+        for_full = full_h <= first_h + _SLACK_h
+        shortest_h = rule.full_shortest_h if for_full else rule.shortest_h
         # Where an order ends in the step, the rule looks at what the bank has after it.
         by_rule = (
             (not ordered or row.ordered >= 1.0)
             and first_h < step_h * (1.0 - _NOTHING) - _SLACK_h
-            and first_h + rule.shortest_h <= row.closes_h + _SLACK_h
+            and first_h + shortest_h <= row.closes_h + _SLACK_h
         )
-        for_full = full_h <= first_h + _SLACK_h
     by_rule = by_rule and row.may_run > 0.0
     if not by_rule:
-        return Run(ordered, False, 0.0, 0.0, 0.0)
+        return Run(ordered, False, 0.0, 0.0, 0.0, due)
+    shortest_h = rule.full_shortest_h if for_full else rule.shortest_h
+    longest_h = rule.full_longest_h if for_full else rule.longest_h
     least_h = first_h
-    if rule.shortest_h > run_h:
-        least_h = first_h + (rule.shortest_h - run_h)
-    last_h = first_h + rule.longest_h - run_h
+    if shortest_h > run_h:
+        least_h = first_h + (shortest_h - run_h)
+    last_h = first_h + longest_h - run_h
     if row.closes_h < last_h:
         last_h = row.closes_h
     if step_h < last_h:
         last_h = step_h
-    return Run(True, for_full, first_h / step_h, least_h / step_h, last_h / step_h)
+    return Run(True, for_full, first_h / step_h, least_h / step_h, last_h / step_h, due)
+
+
+def due_by_reading(state: MemberState, *, soc: float, row: StepSignals, rule: Rule) -> float:
+    """What a reading of the bank asks for.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    soc : float
+        State of charge. [-]
+    row : StepSignals
+        For which reading of the day it is, and how much more than it holds the bank seems to hold.
+    rule : Rule
+        For the level, and how often full.
+
+    Returns
+    -------
+    float
+        NOT_DUE, LOW or TO_FULL.
+
+    Notes
+    -----
+    While the engine charges nothing can be read. A full charge is a matter of the calendar: it is
+    looked for at the day's first reading, and where a run did not fill the bank, on every second
+    day after, so that one bad day costs one run.
+    """
+    if state.running:
+        return state.due
+    if row.reads >= LATER_READING:
+        if state.due == TO_FULL or state.sun_Ah >= rule.little_Ah:
+            return state.due
+    else:
+        late_h = state.since_full_h - rule.full_every_h
+        if late_h > 0.0 and late_h % (2.0 * _DAY_h) < _DAY_h:
+            return TO_FULL
+    return LOW if soc + row.misread_soc <= rule.start_soc else NOT_DUE
+
+
+def due_after(state: MemberState, *, run: Run, ordered: float) -> float:
+    """What is left of what a reading has asked for.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    run : Run
+        In the step.
+    ordered : float
+        Share of the step in which a timetable has the engine charge. [-]
+
+    Returns
+    -------
+    float
+        A run does it, a timetable's too; but that one does not fill the bank.
+    """
+    if not run.runs or (ordered > 0.0 and run.due == TO_FULL):
+        return run.due
+    return NOT_DUE
+
+
+def sun_since_reading_Ah(
+    state: MemberState, *, row: StepSignals, solar_A: float, step_h: float
+) -> float:
+    """What the panels gave since the day's first reading.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    row : StepSignals
+        For whether that reading is in it.
+    solar_A : float
+        What they give. [A]
+    step_h : float
+        Length of the step. [h]
+
+    Returns
+    -------
+    float
+        As the controller's counter of the day has it. [Ah]
+    """
+    before_Ah = 0.0 if row.reads == FIRST_READING else state.sun_Ah
+    return before_Ah + solar_A * step_h
 
 
 def keeps_on(
@@ -152,12 +254,14 @@ def keeps_on(
     bool
         False where a bound of the rule ends the run.
     """
-    if row.opens_h > 0.0 or not run_h < rule.longest_h - _SLACK_h:
+    shortest_h = rule.full_shortest_h if state.for_full else rule.shortest_h
+    longest_h = rule.full_longest_h if state.for_full else rule.longest_h
+    if row.opens_h > 0.0 or not run_h < longest_h - _SLACK_h:
         return False
-    if run_h < rule.shortest_h - _SLACK_h:
+    if run_h < shortest_h - _SLACK_h:
         return True
     if not state.for_full:
-        return soc < rule.stop_soc - _NOTHING
+        return soc < rule.stop_soc - _NOTHING and state.ammeter_A >= rule.ends_A
     # At a voltage that fills the bank a small current is left to flow until it is full; below
     # that voltage it never will be, and a small current gains nothing more.
     gains = state.alternator_A >= tail_A or state.bank_V >= row.full_V

@@ -16,8 +16,10 @@ class State(NamedTuple, Generic[Number, Flag]):
     """What one step hands to the next; floats and bools, or arrays shaped (members,) of them.
 
     The engine is `turning` in gear or at rest, and `running` when it does so at rest, to charge;
-    `by_order` if a timetable has it so. What the alternator gave and what the bank stored
-    (`alternator_A`, `into_A`) are those of the time in which it turned.
+    `by_order` if a timetable has it so. What the alternator gave, what the bank stored and what its
+    ammeter showed (`alternator_A`, `into_A`, `ammeter_A`) are those of the time in which it turned.
+    `due` is what a reading of the bank asked for and has not been done yet (rules.NOT_DUE, LOW or
+    TO_FULL), `sun_Ah` what the panels gave since the day's first reading.
     """
 
     total_Ah: Number
@@ -40,6 +42,9 @@ class State(NamedTuple, Generic[Number, Flag]):
     into_A: Number | float = 0.0
     others_floating: Flag | bool = False
     by_order: Flag | bool = False
+    ammeter_A: Number | float = 0.0
+    due: Number | float = 0.0
+    sun_Ah: Number | float = 0.0
 
 
 #: Of one member, as a step takes it.

@@ -73,7 +73,14 @@ from powersim.kernel.flows import (
     USEFUL_ON,
 )
 from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
-from powersim.kernel.rules import full_after, held_full, stays_floating, tail_time_h
+from powersim.kernel.rules import (
+    due_after,
+    full_after,
+    held_full,
+    stays_floating,
+    sun_since_reading_Ah,
+    tail_time_h,
+)
 from powersim.kernel.state import MemberState, State, Switches
 from powersim.kernel.step_signals import StepSignals
 from powersim.physics.bank import available_after_Ah, soc_of
@@ -168,7 +175,7 @@ def step_of(
     if engine.offered_A > 0.0:
         bus.amps[free] = engine.offered_A
 
-    turning_V = turning_A = turning_into_A = 0.0
+    turning_V = turning_A = turning_into_A = ammeter_A = 0.0
     again = False
     while True:
         # The bus, what each source gives, and what it does to the bank.
@@ -183,7 +190,7 @@ def step_of(
             stored_A = taking.room_A  # a full bank has no room even for the least current
         if again:
             break
-        turning_V, turning_into_A = bank_V, stored_A
+        turning_V, turning_into_A, ammeter_A = bank_V, stored_A, in_A
         if not engine.turning > 0.0:
             break
         turning_A = bus.taken_A[free] if engine.offered_A > 0.0 else 0.0
@@ -320,4 +327,7 @@ def step_of(
         into_A=turning_into_A,
         others_floating=others_floating,
         by_order=by_order,
+        ammeter_A=ammeter_A,
+        due=due_after(state, run=run, ordered=row.ordered),
+        sun_Ah=sun_since_reading_Ah(state, row=row, solar_A=solar_A, step_h=step_h),
     )

@@ -19,6 +19,8 @@ class StepSignals(NamedTuple):
     opens_h: float
     closes_h: float
     ordered: float
+    reads: float
+    misread_soc: float
     bank_C: float
     takes_charge: float
     unreachable_Ah: float

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from powersim.planning.evaluation_cache import EvaluationCache
-from powersim.planning.rule_candidates import kinds, least_start, neighbours
+from powersim.planning.rule_candidates import gap_of, kinds, least_start, neighbours
 from powersim.planning.rule_limits import floor_margin, worst_frac
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more
 from powersim.planning.start_search import lowest_safe_starts
@@ -242,4 +242,4 @@ def _family(rule):
 
 
 def _gap(rule):
-    return round(rule.stop_soc - rule.start_soc, 4)
+    return round(gap_of(rule), 4)

@@ -168,6 +168,8 @@ def _load_A(prepared, steps) -> float:
 def _run(bank, rule, *, from_soc, bank_C, regulator_V, spare_A):
     """How long a run to the stop takes, and the current into the bank at its end."""
     run_h, into_A = 0.0, spare_A
+    if rule.stop_soc is None:  # no level ends it
+        return None, 0.0
     for soc in np.arange(from_soc, rule.stop_soc - 1e-9, _STEP_SOC).tolist():
         into_A = min(spare_A, charge_current_A(bank, soc, bank_C, volts=regulator_V))
         if not into_A > 0.0:

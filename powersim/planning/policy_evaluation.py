@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.kernel.plant import Rule
 from powersim.physics import bank as physics
 from powersim.planning.signal_blocks import BLOCK_DAYS, SignalBlocks
 from powersim.records import Boat, ChargingRule
 from powersim.records.brief import brief
 from powersim.simulation.aboard import aboard_of
-from powersim.simulation.allowed import allowed_hours
+from powersim.simulation.allowed import rule_steps
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.plant import has_charging_alternator, rule_of
@@ -103,7 +104,7 @@ def evaluate_policies(
 ) -> PolicyEvaluation:
     """Simulate every rule in every member.
 
-    All rules must have the same shortest and longest run. The floor counts from `counted_from_h`
+    The floor counts from `counted_from_h`
     on; the simulation ends with the day in which `until_h` lies. `forcing` is given as SignalBlocks
     where more rules will be evaluated in the same members. `progress` is called now and then with
     the number of passages done, one for each rule and member. BalanceError says that the books of
@@ -111,8 +112,6 @@ def evaluate_policies(
     """
     if not rules:
         raise ValueError("there must be a rule to try")
-    if len({(rule.shortest_h, rule.longest_h) for rule in rules}) > 1:
-        raise ValueError("all rules need the same shortest and longest run")
     at_once = max(1, COLUMNS // forcing.members)
     if not isinstance(forcing, SignalBlocks):
         # A simulation that ends with a day needs blocks of a day.
@@ -182,7 +181,7 @@ def _side_by_side(
 
 
 def _columns_rule(boat, forcing, rules):
-    """The kernel's rule with levels for each column, as the sailor reads the bank in its member."""
+    """The kernel's rule for each column, as the sailor reads the bank in its member."""
     battery, error_frac = boat.battery, forcing.reading_error_frac
     read = [
         as_read(rule_of(replace(boat, charging=rule)), battery, error_frac=error_frac)
@@ -190,15 +189,16 @@ def _columns_rule(boat, forcing, rules):
     ]
 
     def column(name):
-        values = [np.broadcast_to(getattr(one, name), forcing.members) for one in read]
-        return np.concatenate(values)
+        values = [getattr(one, name) for one in read]
+        if not any(map(np.ndim, values)) and len(set(values)) == 1:
+            return values[0]
+        return np.concatenate([np.broadcast_to(value, forcing.members) for value in values])
 
-    levels = {name: column(name) for name in ("start_soc", "stop_soc", "full_every_h")}
-    return replace(read[0], **levels)
+    return Rule(**{one.name: column(one.name) for one in fields(Rule)})
 
 
 class _Orders:
-    """When each rule lets the engine run, and when it orders it to: many rules agree in that.
+    """When each rule lets the engine run, has the bank read, and orders a run: many agree in that.
 
     `of` says which of the orders each rule has.
     """
@@ -206,15 +206,17 @@ class _Orders:
     def __init__(self, boat, rules, prepared):
         track, per_step = prepared.sun_track, prepared.sun_steps
         works = has_charging_alternator(boat)
-        kinds = [(rule.hours_h, rule.daily if works and rule.by_engine else ()) for rule in rules]
+        kinds = [
+            (rule.hours_h, rule.read_at_h, rule.daily if works and rule.by_engine else ())
+            for rule in rules
+        ]
         known = dict(zip(kinds, rules, strict=True))
         places = {kind: place for place, kind in enumerate(known)}
         self.of = np.array([places[kind] for kind in kinds])
-        allowed = [allowed_hours(rule, track, per_step) for rule in known.values()]
-        ordered = [mean_of(daily_steps(daily, track), per_step) for _, daily in known]
+        allowed = [rule_steps(rule, track, per_step) for rule in known.values()]
+        ordered = [mean_of(daily_steps(daily, track), per_step) for _, _, daily in known]
         self.arrays = {
-            name: np.stack([one[name] for one in allowed], axis=1)
-            for name in ("may_run", "opens_h", "closes_h")
+            name: np.stack([one[name] for one in allowed], axis=1) for name in allowed[0]
         } | {"ordered": np.stack(ordered, axis=1)}
 
     def at(self, steps) -> dict:

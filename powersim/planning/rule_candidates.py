@@ -44,10 +44,18 @@ def never_charge(boat: Boat) -> ChargingRule:
 def at_level(rule: ChargingRule, start_soc: float) -> ChargingRule:
     """A rule with another start, and its stop as far above it as before.
 
-    The stop is at most HIGHEST_STOP_SOC, and the start stays below it.
+    The stop is at most HIGHEST_STOP_SOC, and the start stays below it. A run that ends by the clock
+    or by amperes has none.
     """
-    stop_soc = min(start_soc + (rule.stop_soc - rule.start_soc), HIGHEST_STOP_SOC)
+    if rule.stop_soc is None:
+        return replace(rule, start_soc=start_soc)
+    stop_soc = min(start_soc + gap_of(rule), HIGHEST_STOP_SOC)
     return replace(rule, start_soc=min(start_soc, stop_soc - 0.01), stop_soc=stop_soc)
+
+
+def gap_of(rule: ChargingRule) -> float:
+    """How far above its start a rule stops the engine; 0 where no level ends a run. [-]"""
+    return 0.0 if rule.stop_soc is None else rule.stop_soc - rule.start_soc
 
 
 def least_start(boat: Boat) -> float:
@@ -98,7 +106,7 @@ def kinds(boat: Boat, track: Track) -> list[ChargingRule]:
 
 def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
     """Rules that differ from a good one by a small step in one thing."""
-    gap_soc = rule.stop_soc - rule.start_soc
+    gap_soc = gap_of(rule)
     near = [
         replace(rule, stop_soc=min(rule.start_soc + gap_soc + more, HIGHEST_STOP_SOC))
         for more in _NEAR_GAPS
@@ -120,13 +128,20 @@ def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
             for days in (-1, 1)
             if 1 <= now_days + days <= most_days
         ]
-    return [one for one in near if one.start_soc < one.stop_soc]
+    return [one for one in near if gap_of(one) > 0.0]
 
 
 def _kind(boat, *, gap_soc, hours_h):
     start_soc = least_start(boat)
     rule = replace(
-        boat.charging, by_engine=True, daily=(), hours_h=hours_h, start_soc=0.0, stop_soc=gap_soc
+        boat.charging,
+        by_engine=True,
+        daily=(),
+        hours_h=hours_h,
+        start_soc=0.0,
+        stop_soc=gap_soc,
+        run_h=None,
+        stop_below_A=None,
     )
     return at_level(rule, start_soc)
 

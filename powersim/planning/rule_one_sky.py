@@ -80,7 +80,11 @@ def search_one_sky(
 def _distinct(rules):
     """Rules without those that differ by rounding alone."""
     rounded = (
-        replace(rule, start_soc=round(rule.start_soc, 4), stop_soc=round(rule.stop_soc, 4))
+        replace(
+            rule,
+            start_soc=round(rule.start_soc, 4),
+            stop_soc=None if rule.stop_soc is None else round(rule.stop_soc, 4),
+        )
         for rule in rules
     )
     return list(dict.fromkeys(rounded))

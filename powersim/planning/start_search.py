@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from powersim.planning.rule_candidates import at_level
+from powersim.planning.rule_candidates import at_level, gap_of
 from powersim.records import ChargingRule
 from powersim.simulation.first_day import HIGHEST_STOP_SOC
 
@@ -75,7 +75,7 @@ class StartSearch:
         self._next(here, margin_soc)
 
     def _next(self, here, margin_soc):
-        highest_soc = HIGHEST_STOP_SOC - (self.rule.stop_soc - self.rule.start_soc)
+        highest_soc = HIGHEST_STOP_SOC - gap_of(self.rule)
         if self.low and self.high:
             (low_soc, under), (high_soc, over) = self.low, self.high
             if high_soc - low_soc <= _STEP_SOC or over <= CLOSE_SOC:

@@ -18,7 +18,7 @@ from dataclasses import replace
 
 from powersim.planning.evaluation_cache import EvaluationCache
 from powersim.planning.policy_evaluation import PolicyEvaluation
-from powersim.planning.rule_candidates import at_level, least_start, never_charge
+from powersim.planning.rule_candidates import at_level, gap_of, least_start, never_charge
 from powersim.planning.rule_ranking import LITRES_L, in_order, surely_more, surely_worse
 from powersim.records import ChargingRule
 from powersim.simulation.first_day import HIGHEST_STOP_SOC, always_charge
@@ -103,7 +103,7 @@ def _lowest(cache, family, higher, like):
     """The lowest level that holds in the members that are hardest for a rule like it; None if none
     does. The search begins so many per cent above the family's own level."""
     percent = _percent(family) + higher
-    gap_soc = family.stop_soc - family.start_soc
+    gap_soc = gap_of(family)
     low = math.ceil(100.0 * least_start(cache.boat) - 1e-6) - 1
     high = max(math.floor(100.0 * (HIGHEST_STOP_SOC - gap_soc) + 1e-6), low + 1) + 1
     holds, stride = None, 1
@@ -220,5 +220,7 @@ def _at_percent(family, percent):
     """The family at a level in whole per cent, with its stop in whole per cent."""
     rule = at_level(family, percent / 100.0)
     start_soc = round(rule.start_soc, 2)
+    if rule.stop_soc is None:
+        return replace(rule, start_soc=start_soc)
     stop_soc = max(round(rule.stop_soc, 2), round(start_soc + 0.01, 2))
     return replace(rule, start_soc=start_soc, stop_soc=stop_soc)

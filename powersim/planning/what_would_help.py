@@ -201,7 +201,14 @@ class _Remedies:
 def _ladder(boat, rule):
     """Some level rules, and the best rule at some starts."""
     least_soc = least_start(boat)
-    level = replace(boat.charging, daily=(), start_soc=0.0, stop_soc=_LADDER_GAP_SOC)
+    level = replace(
+        boat.charging,
+        daily=(),
+        start_soc=0.0,
+        stop_soc=_LADDER_GAP_SOC,
+        run_h=None,
+        stop_below_A=None,
+    )
     rules = [at_level(level, least_soc + above_soc) for above_soc in _LADDER_SOC]
     if rule.by_engine:
         starts = {max(rule.start_soc + moved_soc, least_soc) for moved_soc in _MOVED_SOC}

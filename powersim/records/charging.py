@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from powersim.records.declared import by_default, check_fields, given
 from powersim.records.described import described
 from powersim.records.timetable import DailyRun
 
 _PRACTICE = "common practice, no source"
+#: More readings a day than this nobody keeps up.
+MOST_READINGS = 4
 
 
 @described
@@ -18,12 +21,25 @@ class ChargingRule:
 
     Attributes
     ----------
-    start_soc, stop_soc : float
-        Start at or below, stop at or above. [-]
+    read_at_h : tuple of float
+        Ship's times, in order, at which the bank is read: a run falls due at a reading or not at
+        all. Empty where its charge is known at any moment. [h]
+    start_soc : float
+        Start at or below. [-]
+    stop_soc, run_h, stop_below_A : float or None
+        What ends a run, one of the three: a charge at or above which it stops, its length, or a
+        current into the bank below which it stops. [-], [h], [A]
+    little_sun_Ah : float or None
+        Readings after the day's first count only where the panels gave less since it; None for
+        always. [Ah]
     hours_h : tuple of (float, float)
         Ship's time between which it may run; an end before its start spans midnight. [h]
+    shortest_h, longest_h : float
+        Bounds of a run; `run_h` has none. [h]
     full_every_days : float or None
         Run on to a full charge at least this often; None for never. [days]
+    full_longest_h : float
+        The longest run to a full charge. [h]
     """
 
     by_engine: bool = by_default(
@@ -31,11 +47,39 @@ class ChargingRule:
         "true if the engine is run to charge, else false",
         reason="the engine charges when the rule says so",
     )
+    read_at_h: tuple[float, ...] = by_default(
+        (),
+        "ship's times at which the bank is read",
+        '["06:00", "18:00"]; [] if somebody always knows its charge',
+        name="read_at",
+        without="at any moment",
+    )
     start_soc: float = field(
         metadata=given("charge at which the engine is started", "55 %", within=(0.0, 1.0))
     )
-    stop_soc: float = field(
-        metadata=given("charge at which it is stopped", "80 %", within=(0.0, 1.0))
+    stop_soc: float | None = by_default(
+        None, "charge at which it is stopped", "80 %", within=(0.0, 1.0)
+    )
+    run_h: float | None = by_default(
+        None,
+        "how long it runs, in place of stop",
+        "2 h",
+        above=(0.0, 24.0),
+        without="until stop",
+    )
+    stop_below_A: float | None = by_default(
+        None,
+        "current into the bank below which it is stopped, in place of stop",
+        "18 A",
+        above=(0.0, 2000.0),
+        without="until stop",
+    )
+    little_sun_Ah: float | None = by_default(
+        None,
+        "readings after the day's first count only if the panels gave less than this since it",
+        "20 Ah",
+        above=(0.0, 10_000.0),
+        without="all readings count",
     )
     hours_h: tuple[float, float] = by_default(
         (8.0, 20.0),
@@ -65,6 +109,13 @@ class ChargingRule:
         unit="days",
         above=(0.0, 366.0),
     )
+    full_longest_h: float = by_default(
+        8.0,
+        "the longest run to a full charge",
+        "8 h",
+        above=(0.0, 24.0),
+        reason=f"what is missing at the end goes in slowly; {_PRACTICE}",
+    )
     daily: tuple[DailyRun, ...] = by_default(
         (),
         "runs by the clock, whatever the bank holds",
@@ -74,7 +125,9 @@ class ChargingRule:
 
     def __post_init__(self) -> None:
         check_fields(self)
-        if not self.start_soc < self.stop_soc:
+        if sum(end is not None for end in (self.stop_soc, self.run_h, self.stop_below_A)) != 1:
+            raise ValueError("one of stop_soc, run_h and stop_below_A must end a run")
+        if self.stop_soc is not None and not self.start_soc < self.stop_soc:
             raise ValueError("start_soc must lie below stop_soc, both 0 to 1")
         if not self.shortest_h <= self.longest_h:
             raise ValueError(
@@ -83,6 +136,11 @@ class ChargingRule:
         start_h, end_h = self.hours_h
         if not (0 <= start_h < 24 and 0 <= end_h <= 24 and start_h != end_h):
             raise ValueError(f"hours_h must lie in 0 to 24, got {self.hours_h!r}")
+        read_at_h = self.read_at_h
+        if len(read_at_h) > MOST_READINGS or not all(0 <= at_h < 24 for at_h in read_at_h):
+            raise ValueError(f"read_at_h must be at most {MOST_READINGS} times, 0 to 24")
+        if any(one >= other for one, other in pairwise(read_at_h)):
+            raise ValueError(f"read_at_h must be in order, got {read_at_h!r}")
 
 
 @described

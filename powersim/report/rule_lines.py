@@ -176,6 +176,8 @@ def _start(rule, panel, battery) -> Words:
 
 
 def _stop(rule, panel, battery) -> Words:
+    if rule.stop_soc is None:
+        return say("Stop it as the rule has it.")
     level = SHARE(rule.stop_soc)
     by_watch = _by_watch(rule, panel, battery)
     if _by_counter(panel, battery):

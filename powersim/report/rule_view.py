@@ -91,6 +91,8 @@ def _start(rule, panel, by_volts) -> Words:
 
 
 def _stop(rule, panel, by_volts) -> Words:
+    if rule.stop_soc is None:
+        return say("Stop it as the rule has it.")
     if not by_volts:
         return say("Stop at {} on the counter.", SHARE(rule.stop_soc))
     if panel.run_h is None:

@@ -17,9 +17,10 @@ from powersim.simulation.kept import same_panels
 from powersim.simulation.member_chargers import ask_for_wind
 from powersim.simulation.member_loads import draw_factors
 from powersim.simulation.member_signals import EnsembleForcing
+from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import averaged_demand, in_order_of_use, module_power_W, yields_of
 from powersim.simulation.prepared import Prepared
-from powersim.simulation.reading import as_read, reading_errors
+from powersim.simulation.reading import as_read, errors_anew, reading_errors
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
 from powersim.sky.wind import wind_quantiles
@@ -83,6 +84,7 @@ def draw_ensemble(
         ),
         chargers=chargers,
         reading_error_frac=error_frac,
+        read_anew=_read_anew(prepared, hours, like=like, **drawn),
         **_loads_of(
             passage,
             prepared,
@@ -149,13 +151,38 @@ def _wind(
         return None
     if like is not None and like.wind_quantile is not None:
         return like.wind_quantile
-    first_utc_s, first_row = prepared.track.mid_utc_s[0], hours["hour"][0]
     return wind_quantiles(
-        first_hour=int(first_utc_s // 3600.0) - int(first_row),
+        first_hour=_first_hour(prepared, hours),
         hours=len(hours["clear_frac"]),
         seed=seed,
         members=members,
     )
+
+
+def _read_anew(
+    prepared: Prepared,
+    hours: dict[str, Array | Ints],
+    *,
+    members: int,
+    seed: int,
+    like: EnsembleForcing | None,
+) -> Array | None:
+    """Errors of readings that are new each time, or None where nobody charges by them."""
+    if not has_charging_alternator(prepared.passage.boat):
+        return None
+    if like is not None and like.read_anew is not None:
+        return like.read_anew
+    return errors_anew(
+        first_hour=_first_hour(prepared, hours),
+        hours=len(hours["clear_frac"]),
+        seed=seed,
+        members=members,
+    )
+
+
+def _first_hour(prepared: Prepared, hours: dict[str, Array | Ints]) -> int:
+    """The hour of the calendar that the first row of what was drawn by the hour stands for."""
+    return int(prepared.track.mid_utc_s[0] // 3600.0) - int(hours["hour"][0])
 
 
 def _calms(prepared: Prepared) -> bool:

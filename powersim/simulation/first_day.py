@@ -85,8 +85,11 @@ def always_charge(boat: Boat) -> ChargingRule:
         boat.charging,
         by_engine=True,
         daily=(),
+        read_at_h=(),
         start_soc=HIGHEST_STOP_SOC - _LEAST_GAP_SOC,
         stop_soc=HIGHEST_STOP_SOC,
+        run_h=None,
+        stop_below_A=None,
     )
 
 

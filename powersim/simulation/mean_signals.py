@@ -60,7 +60,8 @@ def mean_signals(
     motoring : ndarray, shape (n,)
         Share of each step with the engine in gear. [-]
     allowed : dict of str to ndarray, shape (n,)
-        When the charging rule allows the engine to run: `may_run`, `opens_h`, `closes_h`.
+        When the charging rule allows the engine to run, and when it has the bank read: `may_run`,
+        `opens_h`, `closes_h`, `reads`.
     ordered : ndarray, shape (n,)
         Share of each step in which a timetable has the engine charge. [-]
 
@@ -82,6 +83,7 @@ def mean_signals(
         motoring=motoring[:, None],
         **{name: values[:, None] for name, values in allowed.items()},
         ordered=ordered[:, None],
+        misread_soc=np.zeros((len(warm_C), 1)),
         bank_C=sky.bank_C[:, None],
         takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
         unreachable_Ah=((1.0 - reachable) * battery.real_capacity_Ah)[:, None],

@@ -16,6 +16,7 @@ from powersim.records.brief import brief
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
 from powersim.simulation.prepared import Prepared
+from powersim.simulation.reading import anew_sd
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.yield_table import YieldTable
 from powersim.sky.wind import rayleigh_m_s
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 #: What ensembles have in common that differ in nothing but their loads.
 _BUT_LOADS = (
     *("prepared", "hour", "clear_frac", "wind_quantile", "panels", "chargers"),
-    *("sailed_motoring", "under_way"),
+    *("sailed_motoring", "under_way", "read_anew"),
 )
 
 
@@ -69,6 +70,9 @@ class EnsembleForcing:
         What each load really draws, as a multiple. [-]
     reading_error_frac : ndarray, shape (members,)
         How much more than it holds the bank seems to hold. [-]
+    read_anew : ndarray, shape (hours, members), or None
+        The part of that error that is new at each reading, in standard deviations, with the rows of
+        `clear_frac`; None where nobody charges by readings. [-]
     root : EnsembleForcing or None
         The same members with other loads. Signals that both have in common are worked out once,
         as long as all who ask go through the steps together.
@@ -92,6 +96,7 @@ class EnsembleForcing:
     heater_L: tuple[Array, Array]
     factors: Array
     reading_error_frac: Array
+    read_anew: Array | None = None
     root: EnsembleForcing | None = field(default=None, repr=False)
     #: As a root the last steps that were asked for with their signals; else which groups are apart.
     _known: dict[Any, Any] = field(init=False, repr=False, compare=False, default_factory=dict)
@@ -184,6 +189,7 @@ class EnsembleForcing:
             load_W=self._loads("power_W", steps, motoring),
             peak_A=self.peak_A[steps],
             motoring=motoring,
+            misread_soc=self._misread_soc(steps),
             heater_L=self._heater_L(steps, motoring),
             controllers=tuple(_offering(controller, offers) for controller in alike.controllers),
             others=member_chargers(
@@ -277,6 +283,7 @@ class EnsembleForcing:
             wind_quantile=None if wind is None else wind[:, some],
             factors=self.factors[:, some],
             reading_error_frac=self.reading_error_frac[some],
+            read_anew=None if self.read_anew is None else self.read_anew[:, some],
         )
 
     def _loads(self, name: str, steps: slice, motoring: Array, **some: Any) -> Array:
@@ -288,6 +295,11 @@ class EnsembleForcing:
             factors=self.factors,
             **some,
         )
+
+    def _misread_soc(self, steps: slice) -> Array:
+        if self.read_anew is None:
+            return np.zeros((steps.stop - steps.start, 1))
+        return anew_sd(self.prepared.passage.boat.battery) * self.read_anew[self.hour[steps]]
 
     def _heater_L(self, steps: slice, motoring: Array) -> Array:
         sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from powersim.kernel.plant import Plant, Rule
 from powersim.physics.bank import bank_of
 from powersim.physics.engine import charging_slope_L_per_kWh
-from powersim.records import Alternator, Boat
+from powersim.records import Alternator, Boat, ChargingRule
 
 _NEVER = -math.inf  # a level below any charge
 HOURS_PER_MONTH = 720.0  # [h] of 30 days, to which self-discharge is stated
@@ -69,20 +69,37 @@ def rule_of(boat: Boat) -> Rule:
     """
     charging, shedding = boat.charging, boat.shedding
     by_engine = charging.by_engine and has_charging_alternator(boat)
+    run_h = charging.run_h
     return Rule(
         start_soc=charging.start_soc if by_engine else _NEVER,
-        stop_soc=charging.stop_soc,
-        shortest_h=charging.shortest_h,
-        longest_h=charging.longest_h,
-        full_every_h=(
-            24.0 * charging.full_every_days
-            if by_engine and charging.full_every_days is not None
-            else math.inf
-        ),
+        stop_soc=math.inf if charging.stop_soc is None else charging.stop_soc,
+        shortest_h=charging.shortest_h if run_h is None else run_h,
+        longest_h=charging.longest_h if run_h is None else run_h,
+        full_every_h=_full_every_h(charging) if by_engine else math.inf,
+        at_readings=1.0 if charging.read_at_h else 0.0,
+        ends_A=-math.inf if charging.stop_below_A is None else charging.stop_below_A,
+        little_Ah=math.inf if charging.little_sun_Ah is None else charging.little_sun_Ah,
+        full_shortest_h=charging.shortest_h,
+        full_longest_h=charging.full_longest_h,
         comfort_below_soc=_level(shedding.comfort_below_soc),
         useful_below_soc=_level(shedding.useful_below_soc),
         restore_frac=shedding.restore_above_frac,
     )
+
+
+def _full_every_h(charging: ChargingRule) -> float:
+    """How long the bank goes without a full charge before a run to full is due. [h]
+
+    At readings it is a matter of the calendar: the tenth day after a full charge, whatever the
+    hour of that was, is the one whose first reading comes more than nine days and the time from
+    midnight to that reading later.
+    """
+    days = charging.full_every_days
+    if days is None:
+        return math.inf
+    if not charging.read_at_h:
+        return 24.0 * days
+    return 24.0 * (days - 1.0) + charging.read_at_h[0]
 
 
 def has_charging_alternator(boat: Boat) -> bool:

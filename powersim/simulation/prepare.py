@@ -24,7 +24,7 @@ from powersim.records import (
     Passage,
     Supply,
 )
-from powersim.simulation.allowed import allowed_hours
+from powersim.simulation.allowed import rule_steps
 from powersim.simulation.coarser import averaged, mean_of
 from powersim.simulation.kept import kept_of
 from powersim.simulation.mean_signals import load_signals, mean_signals
@@ -135,7 +135,7 @@ def prepare(
             yields=yields,
             others=others,
             motoring=mean_of(sun_track.state == _MOTORING, per_step),
-            allowed=allowed_hours(boat.charging, sun_track, per_step),
+            allowed=rule_steps(boat.charging, sun_track, per_step),
             ordered=mean_of(ordered_steps(passage, sun_track), per_step),
         ),
         plant=plant,

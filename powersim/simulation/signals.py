@@ -77,6 +77,12 @@ class Signals:
         When they begin to and cease to, after the step's beginning. [h]
     ordered : ndarray, shape (n, members or 1)
         Share of the step in which a timetable has the engine charge, whatever the rule says. [-]
+    reads : ndarray, shape (n, 1)
+        1 where the rule has the bank read for the first time of a day as the step begins, 2 for a
+        later time, else 0.
+    misread_soc : ndarray, shape (n, members or 1)
+        How much more the bank seems to hold if it is read in the step, by an error that is new each
+        time. [-]
     bank_C : ndarray, shape (n, 1)
         Temperature of the bank. [degC]
     takes_charge : ndarray, shape (n, 1)
@@ -104,6 +110,8 @@ class Signals:
     opens_h: Array
     closes_h: Array
     ordered: Array
+    reads: Array
+    misread_soc: Array
     bank_C: Array
     takes_charge: Array
     unreachable_Ah: Array

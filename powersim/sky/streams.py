@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 #: What draws are for; the number is part of the layout and is never used again for something else.
 DAY_CLEARNESS, HOUR_CLEARNESS, WIND, LOAD_DRAW, READING, UNDERWAY = 1, 2, 3, 4, 5, 6
+READING_AGAIN = 7
 #: Seeds are the whole numbers that fit the generator's key.
 LARGEST_SEED = 2**63 - 1
 

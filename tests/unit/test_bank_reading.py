@@ -5,12 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from builders import boat_of, passage_of
+from scipy.stats import kstest
 
 from powersim.records import battery_of
 from powersim.simulation import ensemble_forcing
 from powersim.simulation.plant import rule_of
 from powersim.simulation.prepare import prepare
-from powersim.simulation.reading import as_read, reading_errors
+from powersim.simulation.reading import anew_sd, as_read, errors_anew, reading_errors
 from powersim.sky import streams
 
 RULE = rule_of(boat_of(charging={"start_soc": 0.55, "stop_soc": 0.80}))
@@ -53,6 +54,31 @@ def test_nobody_lets_a_bank_run_flat_for_a_needle_nor_charges_a_full_one():
 def test_a_rule_that_never_starts_the_engine_is_not_misread():
     never = rule_of(boat_of(charging={"by_engine": False}))
     assert as_read(never, read_by("volts"), error_frac=THREE) is never
+
+
+def test_at_set_times_a_part_of_the_error_stays_and_a_part_is_new():
+    """10 % too much, of which 8 stay: 55 % show where 47 % are left. 6 % are new each time, and
+    both together as large as before: the root of 0.64 + 0.36 is 1.
+    """
+    at_times = {"read_at_h": (6.0,), "start_soc": 0.55, "stop_soc": None, "run_h": 2.0}
+    rule = rule_of(boat_of(charging=at_times))
+    found = as_read(rule, read_by("volts"), error_frac=THREE)
+    assert found.start_soc == pytest.approx([0.47, 0.55, 0.63])
+    assert found.stop_soc == np.inf
+    assert (anew_sd(read_by("volts")), anew_sd(read_by("monitor"))) == (0.06, 0.03)
+
+
+def test_new_errors_belong_to_hours_of_the_calendar():
+    """Those of later hours are the same, whenever the first was; a standard normal's moments."""
+    day = errors_anew(first_hour=500_000, hours=24, seed=3, members=500)
+    later = errors_anew(first_hour=500_010, hours=2, seed=3, members=7)
+    assert np.array_equal(day[10:12, :7], later)
+    n = day.size
+    assert abs(day.mean()) < 4.0 / np.sqrt(n)
+    assert abs(day.std() - 1.0) < 4.0 / np.sqrt(2 * n)
+    assert kstest(day.ravel(), "norm").pvalue > 0.001
+    # From one hour to the next nothing stays.
+    assert abs(np.corrcoef(day[:-1].ravel(), day[1:].ravel())[0, 1]) < 4.0 / np.sqrt(n)
 
 
 @pytest.fixture

@@ -132,6 +132,7 @@ def test_orders_of_timetables():
         "ordered": np.where(rng.random((steps, 4)) < 0.1, rng.random((steps, 4)), 0.0),
         "may_run": rng.random((steps, 4)) < 0.8,
         "opens_h": np.where(rng.random((steps, 4)) < 0.1, 0.3, 0.0),
+        "reads": rng.choice([0.0, 1.0, 2.0], p=[0.8, 0.1, 0.1], size=(steps, 4)),
     }
     _, flow = hold_equal(
         Laid(signals, orders=orders),
@@ -140,6 +141,27 @@ def test_orders_of_timetables():
         order_of=np.array([3, 0, 2]),
     )
     assert len(set(flow.charging.sum(axis=0))) == 3
+
+
+@pytest.mark.parametrize(
+    "charging",
+    [
+        {"run_h": 1.25, "full_every_days": 1.0},
+        {"stop_below_A": 25.0, "little_sun_Ah": 3.0},
+        {"stop_soc": 0.7},
+    ],
+    ids=lambda charging: next(iter(charging)),
+)
+def test_readings_that_err_anew(charging):
+    """Members that read alike but for the new error: it is theirs, and so is what they do."""
+    often = {"start_soc": 0.62, "stop_soc": None, "read_at_h": (6.0, 9.0, 13.0, 18.0)}
+    forcing, signals = in_ensemble(members=5, charging=often | charging)
+    assert np.ptp(signals.misread_soc[signals.reads[:, 0] > 0.0], axis=1).min() > 0.0
+    batch, flow = hold_equal(
+        signals, plant=forcing.plant, state=start_state(forcing.plant, soc=np.full(5, 0.64))
+    )
+    assert len(set(flow.charging.sum(axis=0))) > 1
+    assert np.ptp(batch.state.sun_Ah) > 0.0
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,5 @@
 """A boat in constants."""
 
-import dataclasses
 import math
 
 import pytest
@@ -65,4 +64,33 @@ def test_habits_are_taken_over():
         shedding=Shedding(comfort_below_soc=0.6, useful_below_soc=0.0, restore_above_frac=0.1),
     )
     rule = plant_of(boat, step_h=0.25).rule
-    assert dataclasses.astuple(rule) == (0.55, 0.8, 1.0, 4.0, 72.0, 0.6, 0.0, 0.1)
+    levels, runs = (rule.start_soc, rule.stop_soc), (rule.shortest_h, rule.longest_h)
+    assert (*levels, *runs, rule.full_every_h) == (0.55, 0.8, 1.0, 4.0, 72.0)
+    assert (rule.full_shortest_h, rule.full_longest_h) == (1.0, 8.0)
+    shed = rule.comfort_below_soc, rule.useful_below_soc, rule.restore_frac
+    assert shed == (0.6, 0.0, 0.1)
+    assert (rule.at_readings, rule.ends_A, rule.little_Ah) == (0.0, -math.inf, math.inf)
+
+
+@pytest.mark.parametrize(
+    ("charging", "expected"),
+    [
+        ({"read_at_h": (6.0, 18.0), "run_h": 2.0}, (1.0, math.inf, 2.0, 2.0, -math.inf)),
+        ({"stop_below_A": 18.0}, (0.0, math.inf, 0.5, 4.0, 18.0)),
+    ],
+)
+def test_a_run_ends_by_the_clock_or_by_amperes(charging, expected):
+    rule = plant_of(boat_of(charging={"stop_soc": None} | charging), step_h=0.25).rule
+    ends = rule.at_readings, rule.stop_soc, rule.shortest_h, rule.longest_h, rule.ends_A
+    assert ends == expected
+
+
+def test_the_tenth_day_after_a_full_charge_is_one_of_the_calendar():
+    """By hand: full at 23:00, read at 06:00 on the tenth day: 9 x 24 + 7 = 223 h later, and due.
+
+    On the ninth day it is 199 h. Full at 01:00: 245 h on the tenth, 221 on the ninth. So it is due
+    from 222 h on: nine days and six hours.
+    """
+    charging = {"full_every_days": 10.0, "read_at_h": (6.0,)}
+    rule = plant_of(boat_of(charging=charging), step_h=0.25).rule
+    assert rule.full_every_h == 222.0

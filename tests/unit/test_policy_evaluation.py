@@ -24,6 +24,11 @@ RULES = (
         start_soc=0.60, stop_soc=0.65, daily=(DailyRun(at_h=8.0, run_h=1.0, south_deg=38.0),)
     ),
     ChargingRule(start_soc=0.60, stop_soc=0.65, by_engine=False),
+    ChargingRule(start_soc=0.65, run_h=1.5, read_at_h=(6.0,), full_every_days=2.0),
+    ChargingRule(
+        start_soc=0.70, stop_below_A=20.0, read_at_h=(6.0, 18.0), little_sun_Ah=20.0, longest_h=3.0
+    ),
+    ChargingRule(start_soc=0.65, stop_soc=0.75, read_at_h=(18.0,), shortest_h=1.0),
 )
 MEMBERS = 6
 
@@ -106,9 +111,3 @@ def test_without_a_rule_there_is_nothing_to_try(case):
     passage, _, forcing = case
     with pytest.raises(ValueError, match="there must be a rule"):
         evaluate_policies(passage.boat, forcing, [])
-
-
-def test_rules_of_other_shortest_runs_are_refused(case):
-    passage, _, forcing = case
-    with pytest.raises(ValueError, match="same shortest and longest"):
-        evaluate_policies(passage.boat, forcing, [RULES[0], replace(RULES[0], shortest_h=1.0)])

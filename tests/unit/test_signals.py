@@ -20,6 +20,8 @@ def signals_of(n=3, *, load_members=1):
         opens_h=column,
         closes_h=column,
         ordered=column,
+        reads=column,
+        misread_soc=column,
         bank_C=column,
         takes_charge=column,
         unreachable_Ah=column,

@@ -78,6 +78,9 @@ def test_the_layout_is_the_promised_one():
     assert streams.uniform(streams.DAY_CLEARNESS, seed=0, index=0, members=2).tolist() == [
         [0.31492015599882245, 0.9380449028533207]
     ]
+    assert streams.uniform(streams.READING_AGAIN, seed=7, index=500_000, members=2).tolist() == [
+        [0.518661367758892, 0.697911506701083]
+    ]
     # The inverse of the normal distribution may differ in its last digits between machines.
     (normal,) = streams.normal(streams.LOAD_DRAW, seed=2**63 - 1, index=-5, members=2)
     assert normal == pytest.approx([-1.666854220254659, 0.6240128852978487], rel=1e-13)
@@ -90,6 +93,8 @@ def test_numbers_of_purposes_stay_and_are_all_different():
         "WIND": 3,
         "LOAD_DRAW": 4,
         "READING": 5,
+        "UNDERWAY": 6,
+        "READING_AGAIN": 7,
     }
     assert PURPOSES.items() >= promised.items()
     assert len(set(PURPOSES.values())) == len(PURPOSES)
@@ -110,6 +115,7 @@ def test_another_purpose_seed_index_or_member_draws_apart():
 
     others = [
         draws(streams.READING),
+        draws(streams.READING_AGAIN),
         draws(seed=2),
         draws(index=4),
         draws(members=4000)[2000:],
