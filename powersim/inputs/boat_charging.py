@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from powersim.inputs.boat_tank import read_tank
 from powersim.inputs.daily_runs import DAILY_RUNS, write_daily_run
+from powersim.inputs.reading_times import READ_AT, write_time
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import (
     CANS,
@@ -18,7 +19,6 @@ from powersim.inputs.toml_keys import (
 from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.windows import window_of
 from powersim.records import Battery, ChargingRule, Engine, Fuel, RuleCosts, Shedding, declared
-from powersim.records.charging import MOST_READINGS
 
 _PRACTICE = "common practice, no source"
 #: How far above the start a stop lies at least, to be told from it: by voltmeter and by monitor;
@@ -41,46 +41,9 @@ def _clock_hours(value) -> tuple[float, float]:
 
 
 def _write_clock(hours: tuple[float, float]) -> str:
-    return "-".join(map(_write_time, hours))
+    return "-".join(map(write_time, hours))
 
 
-def _write_time(time_h: float) -> str:
-    minutes = round(60.0 * time_h)
-    return f"{minutes // 60:02}:{minutes % 60:02}"
-
-
-def _read_at(value) -> tuple[float, ...]:
-    """Times of the day, in any order; none in an empty list."""
-    if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
-        raise ReadingError(f"{shown(value)} is not a list of times in quotes")
-    if len(value) > MOST_READINGS:
-        raise ReadingError(f"has more than {MOST_READINGS} times")
-    times = sorted(map(_time_of_day, value))
-    if len(set(times)) < len(times):
-        raise ReadingError("has the same time twice")
-    return tuple(times)
-
-
-def _time_of_day(text: str) -> float:
-    hour, colon, minute = text.strip().partition(":")
-    if not (colon and hour.isascii() and hour.isdigit() and len(hour) < 3):
-        raise ReadingError(f"{quoted(text)} is no time of the day, such as 06:00")
-    if not (minute.isascii() and minute.isdigit() and len(minute) == 2):
-        raise ReadingError(f"{quoted(text)} is no time of the day, such as 06:00")
-    if not (int(hour) < 24 and int(minute) < 60):
-        raise ReadingError(f"{quoted(text)}: there is no such time of the day")
-    return int(hour) + int(minute) / 60.0
-
-
-def _write_times(times_h: tuple[float, ...]) -> str:
-    return ", ".join(map(_write_time, times_h)) or "at any moment"
-
-
-READ_AT = ValueKind(
-    read=_read_at,
-    write=_write_times,
-    span=f"a list of at most {MOST_READINGS} times; [] for always",
-)
 CLOCK_HOURS = ValueKind(read=_clock_hours, write=_write_clock)
 FUEL_KEYS = keys_of(Fuel, kinds={"jerrycans_L": CANS})
 CHARGING_KEYS = keys_of(
@@ -202,6 +165,7 @@ def read_charging(
         _check_rule(table, needed_soc)
         _check_daily(table)
         _doubt_gap(table, battery)
+        _doubt_readings(table)
     return table.build(ChargingRule)
 
 
@@ -261,7 +225,7 @@ def write_charging(rule: ChargingRule) -> str:
             runs = ", ".join(f'"{write_daily_run(run)}"' for run in value)
             lines += [f"daily = [{runs}]"] if value else []
         elif key.name == "read_at":
-            times = ", ".join(f'"{_write_time(time_h)}"' for time_h in value)
+            times = ", ".join(f'"{write_time(time_h)}"' for time_h in value)
             lines.append(f"read_at = [{times}]")
         elif key.name != "by_engine" and value is not None:
             lines.append(f'{key.name} = "{key.kind.write(value)}"')
@@ -327,6 +291,28 @@ def _doubt_gap(table: TomlTable, battery: Battery) -> None:
         f"a stop {100.0 * gap_soc:.3g} points above the start or more, or a run by the clock, for "
         'example run = "2 h"',
     )
+
+
+def _doubt_readings(table: TomlTable) -> None:
+    """Times of reading that a simulation cannot keep to, or that a daily run covers."""
+    given = table.given
+    for at_h in given.get("read_at_h", ()):
+        if 4.0 * at_h % 1.0:
+            early = write_time(at_h - at_h % 0.25)
+            table.doubt(
+                "read_at",
+                f"{write_time(at_h)} lies within a step of a quarter of an hour, and is taken for "
+                f"its beginning, {early}",
+                f'times on the quarter of an hour, for example "{early}"',
+            )
+        for run in given.get("daily", ()):
+            if (at_h - run.at_h) % 24.0 < run.run_h:
+                table.doubt(
+                    "read_at",
+                    f"at {write_time(at_h)} the engine runs by the clock "
+                    f"({quoted(write_daily_run(run))}), and nothing can be read",
+                    "a time before it",
+                )
 
 
 def _check_rule(table: TomlTable, needed_soc: float) -> None:

@@ -1,0 +1,181 @@
+"""The [charging] table of boat.toml: what it means, what is refused, and what is asked about."""
+
+import pytest
+
+from powersim.inputs.boat import collect_boat, read_boat
+from powersim.inputs.boat_charging import write_charging
+from powersim.records import ChargingRule, DailyRun
+
+BOAT = (
+    '[battery]\nchemistry = "flooded"\ncapacity = "220 Ah"\n[engine]\nrated = "14 kW"\n'
+    '[fuel]\ntank = "85 L"\n[alternator]\nnameplate = "75 A"\n'
+)
+LINE = BOAT.count("\n") + 1
+
+
+@pytest.fixture
+def read(write_file):
+    """What is found in a boat whose [charging] has these lines."""
+    return lambda lines, more="": collect_boat(
+        write_file(
+            "boat.toml", BOAT.replace('"220 Ah"\n', f'"220 Ah"\n{more}') + f"[charging]\n{lines}"
+        )
+    )
+
+
+@pytest.fixture
+def rule_of(write_file):
+    return lambda lines: (
+        read_boat(write_file("boat.toml", f"{BOAT}[charging]\n{lines}")).boat.charging
+    )
+
+
+def said(problems):
+    """Line, words and advice, without the file's name."""
+    return [(one.line - LINE, one.text, one.expected) for one in problems]
+
+
+def test_every_key_of_a_rule_that_is_read_at_set_times_reaches_its_field(rule_of):
+    rule = rule_of(
+        'read_at = ["18:00", " 6:15"]\nstart = "60 %"\nrun = "90 min"\nlittle_sun = "20 Ah"\n'
+        'full_every = "10 days"\nfull_longest = "6 h"\n'
+    )
+    assert (rule.read_at_h, rule.start_soc, rule.run_h) == ((6.25, 18.0), 0.60, 1.5)
+    assert (rule.stop_soc, rule.stop_below_A, rule.little_sun_Ah) == (None, None, 20.0)
+    assert (rule.full_every_days, rule.full_longest_h) == (10.0, 6.0)
+
+
+def test_an_ammeter_may_end_a_run(rule_of):
+    rule = rule_of('start = "60 %"\nstop_below = "18 A"\nshortest = "1 h"\nlongest = "5 h"\n')
+    assert (rule.stop_soc, rule.run_h, rule.stop_below_A) == (None, None, 18.0)
+    assert (rule.shortest_h, rule.longest_h) == (1.0, 5.0)
+
+
+def test_what_has_no_effect_is_not_assumed(read):
+    def places(lines):
+        return {one.place.removeprefix("boat.toml charging.") for one in read(lines).assumptions}
+
+    by_clock, by_level = places('run = "2 h"\nfull_every = "never"\n'), places('stop = "85 %"\n')
+    assert {"longest", "stop", "full_longest"}.isdisjoint(by_clock)
+    assert "longest" in by_level
+    assert "full_longest" in places('full_every = "10 days"\n')
+
+
+@pytest.mark.parametrize(
+    ("lines", "text", "expected"),
+    [
+        (
+            'stop = "80 %"\nrun = "2 h"\n',
+            "charging.run: stop and run both end a run",
+            "one of stop, run and stop_below; take out the others",
+        ),
+        (
+            'start = "60 %"\nread_at = "06:00"\n',
+            "charging.read_at: '06:00' is not a list of times in quotes",
+            "ship's times at which the bank is read, for example "
+            '["06:00", "18:00"]; [] if somebody always knows its charge',
+        ),
+        (
+            'start = "60 %"\nread_at = ["6 am"]\n',
+            "charging.read_at: cannot read the time '6 am'",
+            "ship's times at which the bank is read, for example "
+            '["06:00", "18:00"]; [] if somebody always knows its charge',
+        ),
+        (
+            'start = "60 %"\nread_at = ["24:00"]\n',
+            "charging.read_at: '24:00': there is no such time of the day",
+            "ship's times at which the bank is read, for example "
+            '["06:00", "18:00"]; [] if somebody always knows its charge',
+        ),
+        (
+            'start = "60 %"\nread_at = ["06:00", "6:00"]\n',
+            "charging.read_at: has the same time twice",
+            "ship's times at which the bank is read, for example "
+            '["06:00", "18:00"]; [] if somebody always knows its charge',
+        ),
+        (
+            'start = "60 %"\nread_at = ["1:00", "2:00", "3:00", "4:00", "5:00"]\n',
+            "charging.read_at: has more than 4 times",
+            "ship's times at which the bank is read, for example "
+            '["06:00", "18:00"]; [] if somebody always knows its charge',
+        ),
+    ],
+)
+def test_what_is_wrong_is_named_with_its_line(read, lines, text, expected):
+    assert said(read(lines).problems) == [(2, text, expected)]
+
+
+def test_all_three_ends_are_refused_too(read):
+    problems = read('stop = "80 %"\nrun = "2 h"\nstop_below = "9 A"\n').problems
+    assert [text for _, text, _ in said(problems)] == ["charging.run: three things end a run"]
+
+
+@pytest.mark.parametrize(
+    ("lines", "more", "asks"),
+    [
+        ('start = "75 %"\nstop = "83 %"\n', "", False),
+        ('start = "75 %"\nstop = "82 %"\n', "", True),
+        ('start = "75 %"\nstop = "80 %"\n', 'reading = "monitor"\n', False),
+        ('start = "75 %"\nstop = "79 %"\n', 'reading = "monitor"\n', True),
+        ('start = "75 %"\nrun = "2 h"\n', "", False),
+    ],
+)
+def test_levels_too_close_to_be_told_apart_are_asked_about(read, lines, more, asks):
+    """At least 8 points by volts, 5 by a counter (common practice, no source)."""
+    found = read(lines, more)
+    assert not found.problems
+    assert bool(said(found.doubts)) == asks
+
+
+def test_the_question_says_why_and_what_to_do(read):
+    (doubt,) = said(read('start = "75 %"\nstop = "78 %"\n').doubts)
+    assert doubt == (
+        2,
+        "charging.stop: start and stop lie 3 points apart; by volts nobody can tell charge to "
+        "better than some 8",
+        'a stop 8 points above the start or more, or a run by the clock, for example run = "2 h"',
+    )
+
+
+def test_a_reading_within_a_step_or_a_daily_run_is_asked_about(read):
+    found = read('read_at = ["06:10", "18:00"]\nrun = "2 h"\ndaily = ["1 h at 17:30"]\n')
+    assert [(text, advice) for _, text, advice in said(found.doubts)] == [
+        (
+            "charging.read_at: 06:10 lies within a step of a quarter of an hour, and is taken for "
+            "its beginning, 06:00",
+            'times on the quarter of an hour, for example "06:00"',
+        ),
+        (
+            "charging.read_at: at 18:00 the engine runs by the clock ('1 h at 17:30'), and nothing "
+            "can be read",
+            "a time before it",
+        ),
+    ]
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        ChargingRule(start_soc=0.6, stop_soc=0.8),
+        ChargingRule(
+            start_soc=0.7,
+            run_h=1.5,
+            read_at_h=(6.0, 18.5),
+            full_every_days=10.0,
+            full_longest_h=6.0,
+        ),
+        ChargingRule(
+            start_soc=0.88, stop_below_A=18.0, read_at_h=(6.0,), little_sun_Ah=22.0, longest_h=5.0
+        ),
+        ChargingRule(
+            start_soc=0.7,
+            stop_soc=0.8,
+            daily=(DailyRun(at_h=8.0, run_h=1.0, south_deg=45.0),),
+            hours_h=(8.0, 19.0),
+        ),
+    ],
+    ids=["level", "clock", "amperes", "daily"],
+)
+def test_what_is_written_is_read_back(rule, write_file):
+    text = BOAT + write_charging(rule)
+    assert read_boat(write_file("boat.toml", text)).boat.charging == rule
