@@ -74,6 +74,8 @@ def carry_member(
         return state  # since an earlier stretch
     for step in range(len(rows)):
         begins_h = (keep.first + step) * step_h
+        if begins_h < told.joins_h:
+            continue
         state = step_of(
             state,
             rows[step],
@@ -181,9 +183,20 @@ def carry_members(
         every=every,
     )
     bus = Bus(bus_source, bus_cells[0], bus_cells[1], bus_cells[2], bus_cells[3])
+    ends_h = (before + len(rows)) * step_h
+    laid_own, laid_orders = -1, -1
     for member in range(first, last):
-        lay_own(own_places, own, own_of[member], row_cells, offer_cells)
-        lay_own(orders_places, orders, orders_of[member], row_cells, offer_cells)
+        if told[member].joins_h >= ends_h:
+            continue  # not yet
+        if keep.until_dark and told[member].flat_h < before * step_h:
+            continue  # no more
+        # Neighbours of the same source find its columns laid.
+        if own_of[member] != laid_own:
+            laid_own = own_of[member]
+            lay_own(own_places, own, laid_own, row_cells, offer_cells)
+        if orders_of[member] != laid_orders:
+            laid_orders = orders_of[member]
+            lay_own(orders_places, orders, laid_orders, row_cells, offer_cells)
         has = plants[plant_of[member]]
         begins = states[member]
         state = carry_member(

@@ -28,6 +28,8 @@ class Told:
         As the step begins. [-]
     runs : float
         How often the engine was started to charge. [-]
+    joins_h : float
+        When the member joins the run; until then it stays as it is. [h]
     ran : bool
         Whether it charged in the step before.
     """
@@ -41,6 +43,7 @@ class Told:
     before_soc: float
     longest_since_full_h: float
     runs: float
+    joins_h: float
     ran: bool
 
 

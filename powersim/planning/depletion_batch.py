@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields, replace
-from typing import Any
+from itertools import accumulate, pairwise
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -16,8 +17,11 @@ from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.flat import Laid
 from powersim.simulation.mean_sky import MeanSky
 
+if TYPE_CHECKING:
+    from powersim.kernel.state import BatchState
+
 #: Banks simulated at once: enough for arrays to pay, few enough for a small memory.
-AT_ONCE = 4000
+AT_ONCE = 8000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,110 +36,131 @@ class Question:
         The state at the beginning, of arrays shaped (members,).
     switches : Switches
         What works and which loads are on, the same for all members.
+    step : int
+        The step that it begins with.
     """
 
     forcing: MeanSky | EnsembleForcing
-    state: State
+    state: BatchState
     switches: Switches
+    step: int = 0
 
 
 class DepletionBatch:
-    """Banks on one plant, simulated side by side, each until it is flat.
+    """Banks on one plant, simulated side by side, each from its own step until it is flat.
+
+    Parameters
+    ----------
+    questions : sequence of Question
+        Whose plants differ in nothing but the rule.
+    floor_soc : float
+        Charge that counts as the floor. [-]
 
     Attributes
     ----------
-    floor_soc : float
-        Charge that counts as the floor. [-]
-    floor_h, flat_h : ndarray, shape (joined,)
-        Time from joining until a bank is below the floor or flat, and until it is flat; infinite
-        as long as it is not. [h]
+    first : int
+        The step with which the first of them begins.
+    places : list of slice
+        Where the members of each question stand in `floor_h` and `flat_h`.
+    floor_h, flat_h : ndarray, shape (banks,)
+        Time from its own beginning until a bank is below the floor or flat, and until it is flat;
+        infinite as long as it is not. [h]
     """
 
-    def __init__(self, *, floor_soc: float) -> None:
-        self.floor_soc = floor_soc
-        self.floor_h, self.flat_h = np.empty(0), np.empty(0)
+    def __init__(self, questions: Sequence[Question], *, floor_soc: float) -> None:
+        sizes = [one.forcing.members for one in questions]
+        self.first = min(one.step for one in questions)
+        self.places = [slice(*edges) for edges in pairwise(accumulate(sizes, initial=0))]
+        self.floor_h, self.flat_h = (np.full(sum(sizes), np.inf) for _ in range(2))
         self._forcings: list[MeanSky | EnsembleForcing] = []
-        self._open: _Open | None = None
+        for one in questions:
+            if all(one.forcing is not known for known in self._forcings):
+                self._forcings.append(one.forcing)
+        order = {id(forcing): place for place, forcing in enumerate(self._forcings)}
+        forcing = np.repeat([order[id(one.forcing)] for one in questions], sizes)
+        member = np.concatenate([np.arange(size) for size in sizes])
+        # Banks that meet the same weather are neighbours: the kernel lays it out for them once.
+        self._bank = np.lexsort((member, forcing))
+        self._forcing, self._member = forcing[self._bank], member[self._bank]
+        step_h = self._forcings[0].prepared.track.step_h
+        joins_h = np.repeat([(one.step - self.first) * step_h for one in questions], sizes)
+        self._batch = Batch(
+            plant=self._plant(questions),
+            state=State(*self._of_banks([one.state for one in questions], sizes, wide=True)),
+            step_h=step_h,
+            switches=Switches(*self._of_banks([one.switches for one in questions], sizes)),
+            floor_soc=floor_soc,
+            until_dark=True,
+            source_of=self._sources(),
+            joins_h=joins_h[self._bank],
+        )
 
     @property
     def open(self) -> int:
         """How many banks are not flat yet."""
-        return 0 if self._open is None else len(self._open.ticket)
-
-    def join(self, question: Question, *, step: int) -> slice:
-        """Let every member of a question join as a step begins.
-
-        Its plant must be that of all others, but for the rule. The slice says where its members
-        stand in `floor_h` and `flat_h`.
-        """
-        forcing, members = question.forcing, question.forcing.members
-        if all(forcing is not known for known in self._forcings):
-            self._forcings.append(forcing)
-        place = next(index for index, known in enumerate(self._forcings) if known is forcing)
-        tickets = slice(len(self.floor_h), len(self.floor_h) + members)
-        self.floor_h = np.concatenate([self.floor_h, np.full(members, np.inf)])
-        self.flat_h = np.concatenate([self.flat_h, np.full(members, np.inf)])
-        joining = _Open(
-            ticket=np.arange(tickets.start, tickets.stop),
-            forcing=np.full(members, place),
-            member=np.arange(members),
-            first=np.full(members, step),
-            state=State._make(_wide(question.state, members)),
-            switches=Switches._make(_wide(question.switches, members)),
-            levels=_wide(_levels(forcing.plant.rule), members),
-        )
-        self._open = joining if self._open is None else _joined(self._open, joining)
-        return tickets
+        return len(self._bank)
 
     def through(self, steps: slice) -> None:
-        """Simulate some steps of all banks that are not flat."""
-        banks = self._open
-        assert banks is not None, "banks have joined"
-        plant, step_h = self._forcings[0].plant, self._forcings[0].prepared.track.step_h
-        levels: dict[str, Any] = dict(zip(("start_soc", "stop_soc"), banks.levels, strict=True))
-        laid = Laid(*(forcing.signals(steps) for forcing in self._forcings))
-        batch = Batch(
-            plant=replace(plant, rule=replace(plant.rule, **levels)),
-            state=banks.state,
-            step_h=step_h,
-            switches=banks.switches,
-            floor_soc=self.floor_soc,
-            until_dark=True,
-            source_of=np.array(laid.begins)[banks.forcing] + banks.member,
-        )
-        batch.through(laid)
+        """Simulate the next steps, from `first` on, of all banks that are not flat."""
+        batch = self._batch
+        batch.through(Laid(*(forcing.signals(steps) for forcing in self._forcings)))
         told = batch.told
-        since_h = (steps.start - banks.first) * step_h
         # A bank that goes dark by its voltage or by cold is past its floor, whatever it holds.
-        floor_h = since_h + np.minimum(told["floor_h"], told["flat_h"])
-        self.floor_h[banks.ticket] = np.minimum(self.floor_h[banks.ticket], floor_h)
-        self.flat_h[banks.ticket] = since_h + told["flat_h"]
-        self._open = _kept(replace(banks, state=batch.state), np.isinf(told["flat_h"]))
+        floor_h = np.minimum(told["floor_h"], told["flat_h"])
+        self.floor_h[self._bank] = floor_h - told["joins_h"]
+        self.flat_h[self._bank] = told["flat_h"] - told["joins_h"]
+        self._keep(np.isinf(told["flat_h"]))
 
-    def close(self, tickets: slice) -> None:
+    def close(self, places: Iterable[slice]) -> None:
         """Simulate some banks no further."""
-        banks = self._open
-        assert banks is not None, "banks have joined"
-        self._open = _kept(banks, (banks.ticket < tickets.start) | (banks.ticket >= tickets.stop))
+        wanted = np.ones(len(self.flat_h), dtype=bool)
+        for each in places:
+            wanted[each] = False
+        self._keep(wanted[self._bank])
 
+    def _keep(self, keep) -> None:
+        if keep.all():
+            return
+        kept = np.flatnonzero(keep)
+        self._bank, self._member = self._bank[kept], self._member[kept]
+        # Weather that nobody meets any more is not laid out.
+        met, self._forcing = np.unique(self._forcing[kept], return_inverse=True)
+        self._forcings = [self._forcings[place] for place in met]
+        self._batch = self._batch.taken(kept, source_of=self._sources())
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Open:
-    """The banks that are not flat, every array shaped (open,)."""
+    def _sources(self):
+        """Which of the members that are laid out each bank meets."""
+        begins = list(accumulate((one.members for one in self._forcings), initial=0))
+        return np.array(begins)[self._forcing] + self._member
 
-    ticket: np.ndarray
-    forcing: np.ndarray
-    member: np.ndarray
-    first: np.ndarray
-    state: State
-    switches: Switches
-    levels: tuple[np.ndarray, ...]
+    def _plant(self, questions) -> Plant:
+        """The plant, with a rule for each bank."""
+        plants, sizes = zip(
+            *((one.forcing.plant, one.forcing.members) for one in questions), strict=True
+        )
+        rules = [plant.rule for plant in plants]
+        names = [field.name for field in fields(rules[0])]
+        held = self._of_banks(
+            [tuple(getattr(rule, name) for name in names) for rule in rules], sizes
+        )
+        return replace(plants[0], rule=replace(rules[0], **dict(zip(names, held, strict=True))))
+
+    def _of_banks(self, records, sizes, *, wide=False) -> list[Any]:
+        """Fields of records, a number for each bank; as they are where all agree, unless `wide`."""
+        return [self._of_bank(values, sizes, wide=wide) for values in zip(*records, strict=True)]
+
+    def _of_bank(self, values, sizes, *, wide):
+        if isinstance(values[0], tuple):
+            return tuple(self._of_banks(values, sizes))
+        if not wide and all(np.ndim(value) == 0 and value == values[0] for value in values):
+            return values[0]
+        wide = [np.broadcast_to(value, size) for value, size in zip(values, sizes, strict=True)]
+        return np.concatenate(wide)[self._bank]
 
 
 def depletion_times_h(
     questions: Iterable[Question],
     *,
-    first: int,
     until: int,
     floor_soc: float,
     at_once: int = AT_ONCE,
@@ -143,24 +168,31 @@ def depletion_times_h(
 ) -> list[tuple[np.ndarray, np.ndarray]]:
     """Hours to the floor and to flat for each question, of arrays shaped (members,). [h]
 
-    All begin with the step `first` and end before `until`; what does not come by then is infinite.
-    Questions are taken as they are needed, so that only `at_once` banks, or those of a single
-    question, take memory. `progress` is called with the number answered, parts counted.
+    Each counts from its own beginning, and all end before the step `until`; what does not come by
+    then is infinite. Questions are taken as they are needed, so that only `at_once` banks, or those
+    of a single question, take memory. `progress` is called with the number answered, parts counted.
     """
     found, answered = {}, 0
     for batch in _batches(questions, at_once):
-        banks = DepletionBatch(floor_soc=floor_soc)
-        tickets = {place: banks.join(one, step=first) for place, one in batch}
-        for steps in blocks(until, step_h=batch[0][1].forcing.prepared.track.step_h, first=first):
+        banks = DepletionBatch([one for _, one in batch], floor_soc=floor_soc)
+        step_h = batch[0][1].forcing.prepared.track.step_h
+        for steps in blocks(until, step_h=step_h, first=banks.first):
             if not banks.open:
                 break
             banks.through(steps)
             if progress is not None:
-                progress(answered + len(batch) * (steps.stop - first) / (until - first))
+                done_frac = (steps.stop - banks.first) / (until - banks.first)
+                progress(answered + len(batch) * done_frac)
         answered += len(batch)
-        for place, ticket in tickets.items():
-            found[place] = banks.floor_h[ticket], banks.flat_h[ticket]
+        for (place, _), members in zip(batch, banks.places, strict=True):
+            found[place] = banks.floor_h[members], banks.flat_h[members]
     return [found[place] for place in range(len(found))]
+
+
+def before(limit_h: float, lasts_h: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+    """Hours to the floor and to flat, infinite where they come after a limit such as landfall."""
+    floor_h, flat_h = (np.where(hours > limit_h, np.inf, hours) for hours in lasts_h)
+    return floor_h, flat_h
 
 
 def _batches(questions, at_once):
@@ -175,36 +207,3 @@ def _batches(questions, at_once):
             batch = waiting.setdefault(plant, [])
         batch.append((place, question))
     yield from waiting.values()
-
-
-def _wide(value, members):
-    """A number for each member, whatever tuples it stands in."""
-    if isinstance(value, tuple):
-        return tuple(_wide(one, members) for one in value)
-    return np.broadcast_to(value, members)
-
-
-def _levels(rule):
-    return rule.start_soc, rule.stop_soc
-
-
-def _each(change, *banks) -> _Open:
-    """Banks with every array made from the same arrays of others."""
-
-    def of(values):
-        if isinstance(values[0], tuple):
-            made = [of(parts) for parts in zip(*values, strict=True)]
-            return type(values[0])(*made) if hasattr(values[0], "_fields") else tuple(made)
-        return change(values)
-
-    return _Open(
-        **{field.name: of([getattr(one, field.name) for one in banks]) for field in fields(_Open)}
-    )
-
-
-def _joined(banks, more) -> _Open:
-    return _each(np.concatenate, banks, more)
-
-
-def _kept(banks, keep) -> _Open:
-    return banks if keep.all() else _each(lambda arrays: arrays[0][keep], banks)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -111,11 +111,10 @@ def dropping(
             for loss in (none, beside):
                 question = loss.question
                 forcing = with_loads(question.forcing, without_loads(loss.passage, [place]))
-                yield Question(forcing=forcing, state=question.state, switches=question.switches)
+                yield replace(question, forcing=forcing)
 
     lasts_h = depletion_times_h(
         questions(),
-        first=first,
         until=until,
         floor_soc=floor_soc,
         progress=lambda answered: progress(answered / (2 * len(used))),

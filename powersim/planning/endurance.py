@@ -12,15 +12,21 @@ import numpy as np
 from powersim.defaults import MEMBERS, SEED
 from powersim.physics.bank import soc_of
 from powersim.planning.cases import ALL_LOADS, LOAD_SETS, cases_of
-from powersim.planning.depletion_batch import Question, depletion_times_h
+from powersim.planning.depletion_batch import Question, before, depletion_times_h
 from powersim.planning.dropping import Dropping, Loss, dropping
 from powersim.planning.endurance_table import Endurance, EnduranceTable
 from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
 from powersim.planning.fuel_lasts import LONGER, FuelCourse, fuel_course
-from powersim.planning.scenario import Scenario, carried, changed, departure_state, scalar_if_single
+from powersim.planning.scenario import (
+    Scenario,
+    changed,
+    first_of,
+    first_step_from,
+    scalar_if_single,
+    state_at,
+)
 from powersim.planning.slower import slowed
-from powersim.planning.worst_moment import WorstMoment, worst_moment
-from powersim.simulation.ensemble import blocks
+from powersim.planning.worst_moment import SEARCHED, WorstMoment, worst_moment
 
 if TYPE_CHECKING:
     from powersim.simulation.prepared_passage import PreparedPassage
@@ -129,7 +135,7 @@ class _Study:
         )
         self.forcing = self.scenario.of(self.passage)
         self.track = self.forcing.prepared.track
-        self.landfall = _step_before(self.track.arrival_h, self.step_h)
+        self.landfall = first_step_from(self.track.arrival_h, self.step_h)
         self.until = self.track.n_steps if beyond else self.landfall
         self.progress = progress
 
@@ -137,8 +143,13 @@ class _Study:
         cases = cases_of(self.passage, self.forcing.prepared, without=without)
         worst = self._worst() if from_h == WORST else None
         first = worst.step if worst else first_step(self.track, from_h)
-        state = self._state_at(first)
-        questions = self._questions(cases, state)
+        state = state_at(
+            self.forcing,
+            first,
+            soc=self.boat.battery.soc_at_departure,
+            progress=self.progress("before"),
+        )
+        questions = self._questions(cases, state, first)
         lasts_h = self._depletion_times_h(questions, first)
         return EnduranceTable(
             from_h=first * self.step_h,
@@ -164,7 +175,7 @@ class _Study:
 
     def _worst(self) -> WorstMoment:
         return worst_moment(
-            self.forcing,
+            first_of(self.forcing, SEARCHED),
             soc=self.boat.battery.soc_at_departure,
             floor_soc=self.boat.battery.floor_soc,
             until=self.until,
@@ -172,16 +183,7 @@ class _Study:
             progress=self.progress("worst"),
         )
 
-    def _state_at(self, first):
-        """The state at a step, with everything working until then."""
-        tell = self.progress("before")
-        state = departure_state(self.forcing, soc=self.boat.battery.soc_at_departure)
-        for steps in blocks(first, step_h=self.step_h):
-            state = carried(self.forcing, state, steps)
-            tell(steps.stop / first)
-        return state
-
-    def _questions(self, cases, state) -> dict:
+    def _questions(self, cases, state, first) -> dict:
         """From (loss, loads) to a Question, or to None where all goes dark at once."""
         found = {}
         for case in cases:
@@ -194,7 +196,9 @@ class _Study:
             for loads, groups in LOAD_SETS.items():
                 switches = case.switches._replace(groups=groups)
                 found[case.loss, loads] = (
-                    None if case.dark else Question(forcing=forcing, state=begun, switches=switches)
+                    None
+                    if case.dark
+                    else Question(forcing=forcing, state=begun, switches=switches, step=first)
                 )
         return found
 
@@ -216,16 +220,12 @@ class _Study:
         tell = self.progress("lines")
         found = depletion_times_h(
             asked.values(),
-            first=first,
             until=self.until,
             floor_soc=self.boat.battery.floor_soc,
             progress=lambda answered: tell(answered / len(asked)),
         )
         limit_h = self._limit_h(first)
-        lasts_h = {
-            key: tuple(np.where(hours > limit_h, np.inf, hours) for hours in both)
-            for key, both in zip(asked, found, strict=True)
-        }
+        lasts_h = {key: before(limit_h, both) for key, both in zip(asked, found, strict=True)}
         at_once = (np.zeros(self.forcing.members),) * 2
         return {key: lasts_h.get(key, at_once) for key in questions}
 
@@ -276,16 +276,11 @@ class _Study:
             state,
             fuel=self.boat.fuel,
             first=0,
-            until=_step_before(forcing.prepared.track.arrival_h, self.step_h),
+            until=first_step_from(forcing.prepared.track.arrival_h, self.step_h),
             factor=LONGER,
             progress=lambda part: tell(0.4 + 0.6 * part),
         )
         return planned, longer
-
-
-def _step_before(landfall_h, step_h) -> int:
-    """The first step that begins at landfall or after it."""
-    return math.ceil(landfall_h / step_h - 1e-9)
 
 
 def _progress_of_parts(progress, parts):

@@ -40,6 +40,37 @@ class Endurance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DaysFrom:
+    """How long the bank lasts from one moment of the passage on.
+
+    Attributes
+    ----------
+    from_h : float
+        The moment, in hours after departure, at a step's edge. [h]
+    soc : float or ndarray, shape (members,)
+        State of charge at that moment in the simulated passage. [-]
+    days_to_landfall : float
+        Days from that moment to landfall. [days]
+    lines : tuple of Endurance
+        The losses in order, and within each the sets of loads.
+    worst : WorstMoment or None
+        How the moment was found, where it is the worst; None for departure.
+    """
+
+    from_h: float
+    soc: float | np.ndarray
+    days_to_landfall: float
+    lines: tuple[Endurance, ...]
+    worst: WorstMoment | None = None
+
+    __repr__ = brief
+
+    def line(self, loss: str, loads: str) -> Endurance:
+        """The line of a loss with a set of loads on."""
+        return next(one for one in self.lines if (one.loss, one.loads) == (loss, loads))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class EnduranceTable:
     """The moment that days are counted from, all lines, what loads cost, and what the diesel does.
 

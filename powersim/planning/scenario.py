@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -11,13 +13,15 @@ from powersim.records import Passage
 from powersim.simulation import ensemble_forcing as drawing
 from powersim.simulation import prepare as preparing
 from powersim.simulation.carry import Batch
-from powersim.simulation.ensemble import members_state
+from powersim.simulation.ensemble import blocks, members_state
 from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.mean_sky import MeanSky
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:
     from powersim.kernel.state import BatchState
+    from powersim.simulation.prepared_passage import PreparedPassage
+    from powersim.simulation.result import SimulationResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +82,13 @@ def changed(forcing: MeanSky | EnsembleForcing, passage: Passage) -> MeanSky | E
     )
 
 
+def first_of(forcing: MeanSky | EnsembleForcing, count: int) -> MeanSky | EnsembleForcing:
+    """The first members alone, or all where there are no more."""
+    if isinstance(forcing, MeanSky) or forcing.members <= count:
+        return forcing
+    return forcing.first(count)
+
+
 def scalar_if_single(
     forcing: MeanSky | EnsembleForcing, values: float | np.ndarray
 ) -> float | np.ndarray:
@@ -104,3 +115,38 @@ def carried(forcing: MeanSky | EnsembleForcing, state: BatchState, steps: slice)
     batch = Batch(plant=forcing.plant, state=state, step_h=forcing.prepared.track.step_h)
     batch.through(forcing.signals(steps))
     return batch.state
+
+
+def state_at(
+    forcing: MeanSky | EnsembleForcing, step: int, *, soc: float, progress: Callable | None = None
+) -> BatchState:
+    """The state as a step begins, with everything working since departure at a state of charge.
+
+    `progress` is called with the share of the steps that is done.
+    """
+    state = departure_state(forcing, soc=soc)
+    for steps in blocks(step, step_h=forcing.prepared.track.step_h):
+        state = carried(forcing, state, steps)
+        if progress is not None:
+            progress(steps.stop / step)
+    return state
+
+
+def forcing_of(
+    result: SimulationResult | PreparedPassage, *, members: int, seed: int
+) -> MeanSky | EnsembleForcing:
+    """The members of a passage that has been worked out; one is the mean sky.
+
+    Those that it was prepared with are taken over.
+    """
+    if members == 1:
+        return MeanSky(prepared=result.prepared)
+    known = getattr(result, "forcing", None)
+    if known is not None and (known.members, known.seed) == (members, seed):
+        return known
+    return drawing.draw_ensemble(result.passage, result.prepared, members=members, seed=seed)
+
+
+def first_step_from(moment_h: float, step_h: float) -> int:
+    """The first step that begins at a moment of the passage or after it."""
+    return math.ceil(moment_h / step_h - 1e-9)

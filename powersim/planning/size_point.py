@@ -173,9 +173,7 @@ def _days_without_engine(forcing, battery) -> dict:
         switches=Switches(engine=False),
     )
     until = forcing.prepared.track.n_steps
-    ((floor_h, flat_h),) = depletion_times_h(
-        [question], first=0, until=until, floor_soc=battery.floor_soc
-    )
+    ((floor_h, flat_h),) = depletion_times_h([question], until=until, floor_soc=battery.floor_soc)
     known_h = {"floor": floor_h, "flat": flat_h}
     return {
         f"{name}_days_p{percent}": _or_never(hours / 24.0)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,13 +12,14 @@ import numpy as np
 from powersim.physics.bank import soc_of
 from powersim.planning.depletion_batch import DepletionBatch, Question
 from powersim.planning.failures import NOTHING_CHARGES
-from powersim.planning.scenario import carried, departure_state
+from powersim.planning.scenario import departure_state
 from powersim.simulation.bands import quantiles
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
-from powersim.simulation.ensemble_forcing import EnsembleForcing
-from powersim.simulation.mean_sky import MeanSky
+from powersim.simulation.flat import Laid
 
 if TYPE_CHECKING:
+    from powersim.kernel.state import BatchState
     from powersim.simulation.mean_sky import MeanSky
     from powersim.simulation.member_signals import EnsembleForcing
 
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 APART_h = 3.0
 #: Most moments of that kind; on a long passage they are further apart.
 MOST_MOMENTS = 400
+#: Members in which it is searched: the first ones; it is told in all.
+SEARCHED = 50
 #: A moment counts by this quantile of its members. [-]
 WORST_FRAC = 0.1
 
@@ -74,17 +76,16 @@ def worst_moment(
     step_h = forcing.prepared.track.step_h
     every = round(APART_h / step_h) * math.ceil(landfall * step_h / APART_h / MOST_MOMENTS)
     moments = _Moments(forcing=forcing, floor_soc=floor_soc, until=until)
-    begin = departure_state(forcing, soc=soc)
     coarse = range(0, landfall, every)
+    states = moments.states(coarse, departure_state(forcing, soc=soc), first=0)
+    progress(0.2)
     judged_by, worst = moments.worst(
-        coarse, begin, every=every, progress=lambda part: progress(0.9 * part)
+        coarse, states, progress=lambda part: progress(0.2 + 0.6 * part)
     )
     near = range(max(0, worst - every + 1), min(landfall, worst + every))
-    for steps in blocks(near.start, step_h=step_h):
-        begin = carried(forcing, begin, steps)
-    judged_by, worst = moments.worst(
-        near, begin, every=every, progress=lambda part: progress(0.9 + 0.1 * part)
-    )
+    before = near.start // every
+    states = moments.states(near, states[before], first=coarse[before])
+    judged_by, worst = moments.worst(near, states, progress=lambda part: progress(0.8 + 0.2 * part))
     return WorstMoment(
         step=worst, from_h=worst * step_h, judged_by=judged_by, apart_h=every * step_h
     )
@@ -98,44 +99,67 @@ class _Moments:
     floor_soc: float
     until: int
 
-    def worst(self, starts, state, *, every, progress) -> tuple[str, int]:
-        """By what the worst of some moments is found (`WorstMoment.judged_by`), and its step.
+    @property
+    def step_h(self) -> float:
+        return self.forcing.prepared.track.step_h
 
-        `state` is the state at the first; after the last of them steps go `every` at once.
-        """
-        forcing, step_h = self.forcing, self.forcing.prepared.track.step_h
-        banks = DepletionBatch(floor_soc=self.floor_soc)
-        undecided: dict[int, slice] = {}
-        tickets: list[slice] = []
-        socs, shortest_h = [], math.inf
-        edges = [*starts, *range(starts[-1] + every, self.until, every), self.until]
-        for first, last in pairwise(edges):
-            if len(tickets) < len(starts):
-                question = Question(forcing=forcing, state=state, switches=NOTHING_CHARGES)
-                undecided[len(tickets)] = banks.join(question, step=first)
-                tickets.append(undecided[len(tickets)])
-                socs.append(_worst_tenth(soc_of(forcing.plant.bank, state.total_Ah)))
-                state = carried(forcing, state, slice(first, last))
-            if banks.open:
-                banks.through(slice(first, last))
-            for place, ticket in list(undecided.items()):
-                flat_h = _worst_tenth(banks.flat_h[ticket])
-                shortest_h = min(shortest_h, flat_h)
-                # Flat in the worst tenth, or already outlasting the shortest.
-                if math.isfinite(flat_h) or (last - starts[place]) * step_h > shortest_h:
-                    banks.close(undecided.pop(place))
-            progress((last - edges[0]) / (self.until - edges[0]))
-            if len(tickets) == len(starts) and not banks.open:
+    def states(self, starts: Sequence[int], state: BatchState, *, first: int) -> list[BatchState]:
+        """The states at some steps with everything working, from that at the step `first`."""
+        batch = Batch(plant=self.forcing.plant, state=state, step_h=self.step_h)
+        found = [_apart(batch.state)] if starts[0] == first else []
+        for steps in blocks(starts[-1], step_h=self.step_h, first=first):
+            laid, at = Laid(self.forcing.signals(steps)), steps.start
+            for start in (one for one in starts if steps.start < one <= steps.stop):
+                batch.through(laid.between(at - steps.start, start - steps.start))
+                found.append(_apart(batch.state))
+                at = start
+            if at < steps.stop:
+                batch.through(laid.between(at - steps.start, steps.stop - steps.start))
+        return found
+
+    def worst(
+        self, starts: Sequence[int], states: Sequence[BatchState], *, progress: Callable
+    ) -> tuple[str, int]:
+        """By what the worst of some moments is found (`WorstMoment.judged_by`), and its step."""
+        banks = DepletionBatch(
+            [
+                Question(forcing=self.forcing, state=state, switches=NOTHING_CHARGES, step=step)
+                for step, state in zip(starts, states, strict=True)
+            ],
+            floor_soc=self.floor_soc,
+        )
+        undecided, begins = np.ones(len(starts), dtype=bool), np.array(starts)
+        shape = len(starts), self.forcing.members
+        for steps in blocks(self.until, step_h=self.step_h, first=starts[0]):
+            if not banks.open:
                 break
+            banks.through(steps)
+            flat_h = _worst_tenth(banks.flat_h.reshape(shape))
+            # Flat in the worst tenth, or already outlasting the shortest.
+            decided = np.isfinite(flat_h)
+            decided |= (steps.stop - begins) * self.step_h > flat_h.min()
+            banks.close(banks.places[place] for place in np.flatnonzero(undecided & decided))
+            undecided &= ~decided
+            progress((steps.stop - starts[0]) / (self.until - starts[0]))
         by = {
-            "flat": [_worst_tenth(banks.flat_h[ticket]) for ticket in tickets],
-            "floor": [_worst_tenth(banks.floor_h[ticket]) for ticket in tickets],
-            "charge": socs,
+            "flat": _worst_tenth(banks.flat_h.reshape(shape)),
+            "floor": _worst_tenth(banks.floor_h.reshape(shape)),
+            "charge": _worst_tenth([self._soc(state) for state in states]),
         }
-        judged_by = next(name for name, values in by.items() if math.isfinite(min(values)))
-        return judged_by, starts[by[judged_by].index(min(by[judged_by]))]
+        judged_by = next(name for name, values in by.items() if np.isfinite(values).any())
+        return judged_by, starts[int(by[judged_by].argmin())]
+
+    def _soc(self, state):
+        soc = soc_of(self.forcing.plant.bank, state.total_Ah)
+        return np.broadcast_to(soc, self.forcing.members)
 
 
-def _worst_tenth(values) -> float:
-    """The value of a moment that counts, from those of its members."""
-    return float(quantiles(np.atleast_1d(values), (WORST_FRAC,))[0])
+def _apart(state: BatchState) -> BatchState:
+    """A state of its own, which stays as the batch goes on."""
+    return state._make(map(np.copy, state))
+
+
+def _worst_tenth(values) -> np.ndarray:
+    """What each moment counts by, from the values of its members."""
+    (found,) = quantiles(np.asarray(values), (WORST_FRAC,))
+    return found

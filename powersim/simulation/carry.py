@@ -73,6 +73,9 @@ class Batch:
         Which of the signals' members each meets; in order if left out.
     order_of : ndarray of int, shape (members,), optional
         Which of the orders to the engine each follows (Laid); the first if left out.
+    joins_h : ndarray, shape (members,), optional
+        From when on each is carried, after the run's begin; until then it stays as it is. All from
+        the begin if left out. [h]
 
     Attributes
     ----------
@@ -99,6 +102,7 @@ class Batch:
         sums: tuple[str, ...] = (),
         source_of: Ints | None = None,
         order_of: Ints | None = None,
+        joins_h: Array | float = 0.0,
     ) -> None:
         self.plant, self.switches = plant, switches or Switches()
         self.members = np.size(state.total_Ah)
@@ -109,10 +113,12 @@ class Batch:
         soc = soc_of(plant.bank, self._states["total_Ah"])
         for name, value in {
             "lowest_soc": soc,
+            "lowest_h": joins_h,
             "lowest_V": np.inf,
             "before_soc": soc,
-            "floor_h": np.where(soc < floor_soc, 0.0, np.inf),
+            "floor_h": np.where(soc < floor_soc, joins_h, np.inf),
             "flat_h": np.inf,
+            "joins_h": joins_h,
         }.items():
             self.told[name] = value
         self._keep = Keep(
@@ -261,13 +267,17 @@ class Batch:
 
         side_by_side(some, self.members, steps=laid.n_steps)
 
-    def taken(self, places: Ints, *, order_of: Ints | None = None) -> Batch:
+    def taken(
+        self, places: Ints, *, source_of: Ints | None = None, order_of: Ints | None = None
+    ) -> Batch:
         """Some of the members as they are now, in any order and as often as they are named.
 
         Parameters
         ----------
         places : ndarray of int, shape (taken,)
             Which of the members.
+        source_of : ndarray of int, shape (taken,), optional
+            Which of the signals' members each meets from now on; its own if left out.
         order_of : ndarray of int, shape (taken,), optional
             Which of the orders each follows from now on; its own if left out.
 
@@ -281,7 +291,8 @@ class Batch:
         few._states, few.told = self._states[places], self.told[places]
         few._begin_Ah, few._sums = self._begin_Ah[places], self._sums[places]
         few.sums = {name: few._sums[:, at] for at, name in enumerate(self.sums)}
-        few._boat_of, few._source_of = self._boat_of[places], self._source_of[places]
+        few._boat_of = self._boat_of[places]
+        few._source_of = self._source_of[places] if source_of is None else _places(source_of)
         few._order_of = self._order_of[places] if order_of is None else _places(order_of)
         return few
 

@@ -72,7 +72,7 @@ def alone(question, *, floor_soc, steps):
 def test_each_lane_is_what_it_would_be_alone(passage, members):
     asked = list(questions_of(passage, Scenario(members=members, seed=5, step_h=STEP_h)))
     steps, floor_soc = 96, 0.5
-    together = depletion_times_h(asked, first=0, until=steps, floor_soc=floor_soc)
+    together = depletion_times_h(asked, until=steps, floor_soc=floor_soc)
     assert any(np.isfinite(flat_h).any() for _, flat_h in together)
     assert any(np.isinf(flat_h).any() for _, flat_h in together)
     for question, (floor_h, flat_h) in zip(asked, together, strict=True):
@@ -97,7 +97,7 @@ def test_lanes_whose_members_all_meet_the_same_stay_on_their_own_sea():
         )
         for forcing in (heavy, light)
     ]
-    found = depletion_times_h(asked, first=0, until=96, floor_soc=0.5)
+    found = depletion_times_h(asked, until=96, floor_soc=0.5)
     for question, (floor_h, flat_h) in zip(asked, found, strict=True):
         floor_alone_h, flat_alone_h = alone(question, floor_soc=0.5, steps=96)
         np.testing.assert_allclose(floor_h, floor_alone_h, atol=1e-9)
@@ -113,7 +113,6 @@ def test_answers_do_not_depend_on_how_many_are_carried_at_once(passage):
         shares = []
         some[at_once] = depletion_times_h(
             iter(asked),
-            first=0,
             until=30,
             floor_soc=0.5,
             at_once=at_once,
@@ -128,20 +127,27 @@ def test_answers_do_not_depend_on_how_many_are_carried_at_once(passage):
 
 
 def test_no_question_no_answer():
-    assert depletion_times_h([], first=0, until=10, floor_soc=0.5) == []
+    assert depletion_times_h([], until=10, floor_soc=0.5) == []
 
 
 def test_lanes_may_join_later_and_be_closed(passage):
     """One that joins after six hours counts from there; one that is closed stays unanswered."""
     forcing = Scenario(members=None, seed=1, step_h=STEP_h).of(passage)
     none = Switches(solar=0.0, alternator=0.0)
-    banks, state = DepletionBatch(floor_soc=0.5), departure_state(forcing, soc=0.8)
-    first = banks.join(Question(forcing=forcing, state=state, switches=none), step=0)
-    given_up = banks.join(Question(forcing=forcing, state=state, switches=none), step=0)
-    banks.through(slice(0, 12))
-    banks.close(given_up)
+    state = departure_state(forcing, soc=0.8)
     later = carried(forcing, state, slice(0, 12))
-    second = banks.join(Question(forcing=forcing, state=later, switches=none), step=12)
+    banks = DepletionBatch(
+        [
+            Question(forcing=forcing, state=state, switches=none),
+            Question(forcing=forcing, state=state, switches=none),
+            Question(forcing=forcing, state=later, switches=none, step=12),
+        ],
+        floor_soc=0.5,
+    )
+    first, given_up, second = banks.places
+    assert banks.first == 0
+    banks.through(slice(0, 12))
+    banks.close([given_up])
     assert banks.open == 2
     for at in range(12, 96, 12):
         if banks.open:
@@ -151,6 +157,27 @@ def test_lanes_may_join_later_and_be_closed(passage):
     assert 0.0 < banks.flat_h[first][0] < 48.0
     # The charge at six hours was more, for the sun had shone until then.
     assert banks.flat_h[second][0] > banks.flat_h[first][0] - 6.0
+
+
+@pytest.mark.parametrize("members", [None, 3])
+def test_who_joins_within_a_stretch_is_what_it_would_be_alone(passage, members):
+    """Begun at step 0, 5 and 31 in one batch, and each in a batch of its own."""
+    forcing = Scenario(members=members, seed=5, step_h=STEP_h).of(passage)
+    begun = departure_state(forcing, soc=0.8)
+    asked = [
+        Question(
+            forcing=forcing,
+            state=carried(forcing, begun, slice(0, step)) if step else begun,
+            switches=Switches(alternator=0.0),
+            step=step,
+        )
+        for step in (31, 0, 5)
+    ]
+    together = depletion_times_h(asked, until=96, floor_soc=0.5)
+    for question, found in zip(asked, together, strict=True):
+        (one,) = depletion_times_h([question], until=96, floor_soc=0.5)
+        assert np.isfinite(found[0]).any()
+        np.testing.assert_allclose(found, one, atol=1e-9)
 
 
 def test_with_loads_is_the_passage_prepared_anew(passage):

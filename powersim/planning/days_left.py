@@ -1,0 +1,170 @@
+"""Days that the bank lasts once nothing charges it any more: from departure, and at the worst."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from powersim.physics.bank import soc_of
+from powersim.planning.cases import LOAD_SETS
+from powersim.planning.depletion_batch import Question, before, depletion_times_h
+from powersim.planning.endurance_table import DaysFrom, Endurance
+from powersim.planning.failures import NO_CHARGING, NOTHING_CHARGES
+from powersim.planning.scenario import (
+    first_of,
+    first_step_from,
+    forcing_of,
+    scalar_if_single,
+    state_at,
+)
+from powersim.planning.worst_moment import SEARCHED, worst_moment
+from powersim.records.brief import brief
+
+if TYPE_CHECKING:
+    from powersim.kernel.state import BatchState
+    from powersim.planning.worst_moment import WorstMoment
+    from powersim.simulation.mean_sky import MeanSky
+    from powersim.simulation.member_signals import EnsembleForcing
+    from powersim.simulation.prepared_passage import PreparedPassage
+    from powersim.simulation.result import SimulationResult
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DaysLeft:
+    """How long the bank lasts if all charging is lost: at the quay, and when it hurts most.
+
+    Attributes
+    ----------
+    departure : DaysFrom
+        Counted from departure, with the bank as it is then.
+    worst : DaysFrom
+        Counted from the moment from which everything would go dark soonest; `from_h` is when.
+    seed : int or None
+        Seed of the members; None for the mean sky.
+    """
+
+    departure: DaysFrom
+    worst: DaysFrom
+    seed: int | None = None
+
+    __repr__ = brief
+
+    @property
+    def passages(self) -> int:
+        """How many were simulated; 1 in average weather."""
+        soc = self.departure.soc
+        return 1 if isinstance(soc, float) else len(soc)
+
+
+def days_left(
+    result: SimulationResult | PreparedPassage,
+    *,
+    members: int,
+    seed: int,
+    progress: Callable | None = None,
+) -> DaysLeft:
+    """Days to the floor and to flat with all charging lost, from departure and the worst moment.
+
+    The lines of `endurance` that matter most, in a fraction of its time: the same numbers.
+
+    Parameters
+    ----------
+    result : SimulationResult or PreparedPassage
+        The passage at its step.
+    members, seed : int
+        As for `endurance`: member 7 has the same weather here as in an ensemble.
+    progress : callable, optional
+        Called with the share of the work that is done, now and then.
+
+    Returns
+    -------
+    DaysLeft
+        Whose lines have the loss NO_CHARGING, one for each of `cases.LOAD_SETS`.
+
+    Notes
+    -----
+    Until each moment everything works and all loads are on. The worst moment is searched in the
+    first `worst_moment.SEARCHED` members, and told in all.
+    """
+    tell = progress or (lambda done_frac: None)
+    track, battery = result.prepared.track, result.passage.boat.battery
+    forcing = forcing_of(result, members=members, seed=seed)
+    landfall = first_step_from(track.arrival_h, track.step_h)
+    worst = worst_moment(
+        first_of(forcing, SEARCHED),
+        soc=battery.soc_at_departure,
+        floor_soc=battery.floor_soc,
+        until=landfall,
+        landfall=landfall,
+        progress=lambda done_frac: tell(0.7 * done_frac),
+    )
+    steps = (0, worst.step)
+    states = [state_at(forcing, step, soc=battery.soc_at_departure) for step in steps]
+    tell(0.8)
+    lasts_h = iter(
+        depletion_times_h(
+            [
+                Question(
+                    forcing=forcing,
+                    state=state,
+                    switches=NOTHING_CHARGES._replace(groups=groups),
+                    step=step,
+                )
+                for step, state in zip(steps, states, strict=True)
+                for groups in LOAD_SETS.values()
+            ],
+            until=landfall,
+            floor_soc=battery.floor_soc,
+        )
+    )
+    departure, at_worst = (
+        days_from(
+            {(NO_CHARGING, loads): next(lasts_h) for loads in LOAD_SETS},
+            forcing=forcing,
+            state=state,
+            step=step,
+            worst=worst if place else None,
+        )
+        for place, (step, state) in enumerate(zip(steps, states, strict=True))
+    )
+    tell(1.0)
+    return DaysLeft(departure=departure, worst=at_worst, seed=None if members == 1 else seed)
+
+
+def days_from(
+    lasts_h: Mapping[tuple[str, str], tuple[np.ndarray, np.ndarray]],
+    *,
+    forcing: MeanSky | EnsembleForcing,
+    state: BatchState,
+    step: int,
+    worst: WorstMoment | None = None,
+    limit_h: float | None = None,
+    at_once: Collection[tuple[str, str]] = (),
+) -> DaysFrom:
+    """The record of one moment, from (loss, loads) to hours to the floor and to flat.
+
+    What comes after `limit_h`, or landfall, counts as never; keys in `at_once` go dark at once.
+    """
+    track = forcing.prepared.track
+    to_landfall_h = track.arrival_h - step * track.step_h
+    limit_h = to_landfall_h if limit_h is None else limit_h
+    return DaysFrom(
+        from_h=step * track.step_h,
+        soc=scalar_if_single(forcing, soc_of(forcing.plant.bank, state.total_Ah)),
+        days_to_landfall=to_landfall_h / 24.0,
+        lines=tuple(
+            Endurance(
+                loss=loss,
+                loads=loads,
+                days_to_floor=scalar_if_single(forcing, floor_h / 24.0),
+                days_to_flat=scalar_if_single(forcing, flat_h / 24.0),
+                at_once=(loss, loads) in at_once,
+            )
+            for (loss, loads), hours in lasts_h.items()
+            for floor_h, flat_h in (before(limit_h, hours),)
+        ),
+        worst=worst,
+    )
