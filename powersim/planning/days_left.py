@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -60,7 +60,7 @@ class DaysLeft:
 
 
 def days_left(
-    result: SimulationResult | PreparedPassage,
+    result: SimulationResult | PreparedPassage[Any],
     *,
     members: int,
     seed: int,

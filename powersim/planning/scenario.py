@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -133,7 +133,7 @@ def state_at(
 
 
 def forcing_of(
-    result: SimulationResult | PreparedPassage, *, members: int, seed: int
+    result: SimulationResult | PreparedPassage[Any], *, members: int, seed: int
 ) -> MeanSky | EnsembleForcing:
     """The members of a passage that has been worked out; one is the mean sky.
 

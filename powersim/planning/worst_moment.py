@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.kernel.state import State
 from powersim.physics.bank import soc_of
 from powersim.planning.depletion_batch import DepletionBatch, Question
 from powersim.planning.failures import NOTHING_CHARGES
@@ -156,7 +157,7 @@ class _Moments:
 
 def _apart(state: BatchState) -> BatchState:
     """A state of its own, which stays as the batch goes on."""
-    return state._make(map(np.copy, state))
+    return State(*map(np.copy, state))
 
 
 def _worst_tenth(values) -> np.ndarray:
