@@ -53,7 +53,7 @@ class Result(SimulationResult):
         return plot_energy(self, ax=ax)
 
     def plot_fuel(self, ax: Axes | None = None) -> Axes:
-        """Draw the diesel that is left, and where the rest went.
+        """Draw the diesel that is left, with the reserve.
 
         Parameters
         ----------
@@ -92,7 +92,7 @@ class Result(SimulationResult):
         return plot_budget(self, ax=ax)
 
     def plot_map(self, ax: Axes | None = None) -> Axes:
-        """Draw the route on a map, with the state of charge along it.
+        """Draw the route on a map, with each day's lowest charge.
 
         Parameters
         ----------

@@ -6,16 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from powersim.report import rounding
-from powersim.report.axes import (
-    BLACK,
-    BLUE,
-    FIGURE_INCHES,
-    GREEN,
-    GREY,
-    PURPLE,
-    SKY,
-    entitle,
-)
+from powersim.report.axes import FIGURE_INCHES, entitle
+from powersim.report.palette import GRID, LOADS, PAPER, SOFT
 from powersim.report.text import shortened
 
 if TYPE_CHECKING:
@@ -26,16 +18,10 @@ if TYPE_CHECKING:
 #: Loads with a bar of their own; the rest are one bar.
 _MOST_LOADS = 18
 _LONGEST_NAME = 40  # characters
-#: Group of loads -> what it is called, colour and hatch, in the order of the legend.
-_GROUPS = {
-    "protected": ("lights, lookout, VHF, bilge pump", GREEN, ".."),
-    "essential": ("essential", BLUE, ""),
-    "useful": ("useful", SKY, "////"),
-    "comfort": ("comfort", PURPLE, "xxxx"),
-    "": ("several small ones", GREY, ""),
-}
+#: Group of loads -> its hatch.
+_HATCHES = {"protected": "..", "essential": "", "useful": "////", "comfort": "xxxx", "": "||||"}
 _BAR_INCHES, _MARGIN_INCHES = 0.27, 1.3
-_ROOM = 1.18  # right of the longest bar, for its number
+_ROOM = 1.3  # right of the longest bar, for its words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,22 +100,22 @@ def plot_budget(result: SimulationResult, ax: Axes | None = None) -> Axes:
     """Draw what each load takes a day, on average over the passage."""
     numbers = budget_figure(result)
     ax = _axes_for(numbers) if ax is None else ax
-    for group, (name, color, hatch) in _GROUPS.items():
+    for group, hatch in _HATCHES.items():
         rows = [row for row, bar in enumerate(numbers.bars) if bar.group == group]
         if rows:
             ax.barh(
                 rows,
                 [numbers.bars[row].charge_Ah for row in rows],
-                color=color,
-                edgecolor=BLACK,
+                facecolor=LOADS.mark,
+                edgecolor=PAPER.light,
                 linewidth=0.6,
                 hatch=hatch,
-                label=name,
+                label=group,
             )
     _mark_what_went_without(ax, numbers.bars)
     for row, bar in enumerate(numbers.bars):
         ax.annotate(
-            rounding.ah(bar.charge_Ah),
+            _words(bar),
             (bar.charge_Ah + bar.without_Ah, row),
             xytext=(4, 0),
             textcoords="offset points",
@@ -147,6 +133,12 @@ def _axes_for(numbers):
     return Figure(figsize=(FIGURE_INCHES[0], high), layout="constrained").subplots()
 
 
+def _words(bar) -> str:
+    """What stands beside a bar: what it takes, what it goes without, and how much it is needed."""
+    without = f", without {rounding.ah(bar.without_Ah)}" if bar.without_Ah > 0.0 else ""
+    return f"{rounding.ah(bar.charge_Ah)}{without}" + (f", {bar.group}" if bar.group else "")
+
+
 def _mark_what_went_without(ax, bars) -> None:
     rows = [row for row, bar in enumerate(bars) if bar.without_Ah > 0.0]
     if rows:
@@ -154,9 +146,9 @@ def _mark_what_went_without(ax, bars) -> None:
             rows,
             [bars[row].without_Ah for row in rows],
             left=[bars[row].charge_Ah for row in rows],
-            color="white",
-            edgecolor=BLACK,
-            linewidth=0.6,
+            facecolor=PAPER.light,
+            edgecolor=SOFT.light,
+            linewidth=0.9,
             linestyle=(0, (2, 2)),
             label="went without",
         )
@@ -169,8 +161,6 @@ def _finish(ax, numbers) -> None:
     longest_Ah = max((bar.charge_Ah + bar.without_Ah for bar in numbers.bars), default=1.0)
     ax.set_xlim(0.0, _ROOM * longest_Ah)
     ax.set_xlabel("charge a day [Ah]")
-    ax.grid(axis="x", color=GREY, alpha=0.4, linewidth=0.6)
+    ax.grid(axis="x", color=GRID.light, linewidth=0.6)
     ax.set_axisbelow(True)
-    if numbers.bars:
-        ax.legend(loc="lower right", frameon=False)
     entitle(ax, numbers.title)

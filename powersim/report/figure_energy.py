@@ -7,20 +7,24 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from powersim.records.chargers import CHARGERS
-from powersim.report.axes import (
-    BLACK,
-    BLUE,
-    GREEN,
-    GREY,
-    ORANGE,
-    PURPLE,
-    SKY,
-    VERMILION,
-    YELLOW,
-    dates_along,
-    entitle,
-    new_axes,
+from powersim.report import rounding
+from powersim.report.axes import dates_along, entitle, new_axes
+from powersim.report.direct_labels import SideLabel, label_beside
+from powersim.report.palette import (
+    CHARGE,
+    ENGINE,
+    GRID,
+    INK,
+    LOADS,
+    OF_SOURCE,
+    OTHERS,
+    PAPER,
+    SOFT,
+    SUN,
+    Thing,
 )
+from powersim.report.text import shortened
+from powersim.simulation.tables import loads_by_day
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -29,9 +33,12 @@ if TYPE_CHECKING:
 
 #: Of a day, so that days stand apart. [-]
 _BAR_FRAC = 0.8
-#: Colour and hatch of what other chargers give, in the order of CHARGERS.
-_LOOKS = ((GREEN, ""), (GREEN, "||||"), ("white", "++++"), (SKY, "xxxx"))
 _ROOM = 1.05  # above the highest bar and below the lowest
+#: Loads that have a layer of their own, the largest; and their hatches, so that they stand apart.
+_NAMED = 3
+_HATCHES = ("", "////", "xxxx")
+_LONGEST_NAME = 24  # characters
+_ALL_OTHERS = "all other loads"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,17 +48,29 @@ class Stack:
     Attributes
     ----------
     name : str
-        For the legend.
+        Of what it is.
     amounts_Ah : tuple of float
         One a day, none of them negative. [Ah]
-    color, hatch : str
-        As matplotlib takes them.
+    thing : Thing or None
+        Whose colour it has; None for what is neither taken in nor used: the surplus and losses.
+    hatch : str
+        As matplotlib takes it.
     """
 
     name: str
     amounts_Ah: tuple[float, ...]
-    color: str
-    hatch: str
+    thing: Thing | None
+    hatch: str = ""
+
+    @property
+    def look(self) -> dict:
+        """How it is filled, as a patch of matplotlib takes it."""
+        return {
+            "facecolor": PAPER.light if self.thing is None else self.thing.mark,
+            "edgecolor": SOFT.light if self.thing is None else PAPER.light,
+            "linewidth": 0.6,
+            "hatch": self.hatch,
+        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,9 +84,9 @@ class EnergyFigure:
     hours : tuple of float
         How much of the day the passage covers. [h]
     into : tuple of Stack
-        What comes in, the surplus not taken last.
+        What comes in: sun, engine, other chargers; the surplus not taken last.
     out : tuple of Stack
-        What goes out.
+        What goes out: the largest loads, all others together, losses.
     change_Ah : tuple of float
         What the bank gains, the difference of what is taken in and what goes out. [Ah]
     title : str
@@ -88,35 +107,61 @@ def energy_figure(result: SimulationResult) -> EnergyFigure:
     served = daily[[name for name in daily.columns if name.endswith("_loads_Ah")]].sum(axis=1)
     # Controllers' own draw is in loads_Ah and in no group.
     lost = daily["gassing_Ah"] + daily["self_discharge_Ah"] + daily["loads_Ah"] - served
-    lights = daily["protected_loads_Ah"] + daily["essential_loads_Ah"]
-
-    def stack(name, amounts, color, hatch=""):
-        return Stack(name=name, amounts_Ah=tuple(amounts.tolist()), color=color, hatch=hatch)
-
-    others = [
-        stack(record.called, daily[f"{record.source}_Ah"], *_LOOKS[place % len(_LOOKS)])
-        for place, record in enumerate(CHARGERS)
-        if f"{record.source}_Ah" in daily
-    ]
-    turned = stack("alternator", daily["alternator_Ah"], ORANGE, "\\\\\\\\")
+    turned = [_stack("engine", daily["alternator_Ah"], ENGINE)]
     return EnergyFigure(
         noons=tuple(day.to_pydatetime() + timedelta(hours=12) for day in daily.index),
         hours=tuple(map(float, daily["hours"])),
         into=(
-            stack("solar", daily["solar_Ah"], YELLOW),
-            *([turned] if passage.boat.engine is not None else []),
-            *others,
-            stack("surplus", daily["surplus_Ah"], "white", ".."),
+            _stack("sun", daily["solar_Ah"], SUN),
+            *(turned if passage.boat.engine is not None else []),
+            *_other_chargers(daily),
+            _stack("surplus, not taken", daily["surplus_Ah"], None),
         ),
         out=(
-            stack("essential loads", lights, BLUE),
-            stack("useful loads", daily["useful_loads_Ah"], SKY, "////"),
-            stack("comfort loads", daily["comfort_loads_Ah"], PURPLE, "xxxx"),
-            stack("losses of bank and controllers", lost, GREY, "----"),
+            *_loads(result),
+            _stack("losses", lost, None, "----"),
         ),
         change_Ah=tuple(daily["change_Ah"].tolist()),
-        title=f"{passage.name}: charge in and out, day by day",
+        title=f"{passage.name}: charge in and out, day by day, in average weather",
     )
+
+
+def _stack(name, amounts, thing, hatch=None) -> Stack:
+    if hatch is None:
+        hatch = "" if thing is None else thing.hatch
+    return Stack(name=name, amounts_Ah=tuple(amounts.tolist()), thing=thing, hatch=hatch)
+
+
+def _other_chargers(daily) -> list[Stack]:
+    """All of them in one layer; a single one keeps its own colour."""
+    aboard = [record for record in CHARGERS if f"{record.source}_Ah" in daily]
+    if not aboard:
+        return []
+    amounts = sum(daily[f"{record.source}_Ah"] for record in aboard)
+    if len(aboard) == 1:
+        return [_stack(aboard[0].called, amounts, OF_SOURCE[aboard[0].source])]
+    return [_stack("other chargers", amounts, OTHERS)]
+
+
+def _loads(result) -> list[Stack]:
+    """The largest loads of the passage, and all others together."""
+    import numpy as np
+
+    demand, daily = result.prepared.demand, result.daily
+    if not demand.names:
+        return []
+    by_day_Ah = loads_by_day(
+        prepared=result.prepared, flow=result.flow, hours=daily["hours"].tolist()
+    )
+    order = np.argsort(-by_day_Ah.sum(axis=1), kind="stable")
+    named, rest = order[:_NAMED], order[_NAMED:]
+    stacks = [
+        _stack(shortened(demand.names[load], _LONGEST_NAME), by_day_Ah[load], LOADS, hatch)
+        for load, hatch in zip(named, _HATCHES, strict=False)
+    ]
+    if len(rest):
+        stacks.append(_stack(_ALL_OTHERS, by_day_Ah[rest].sum(axis=0), LOADS, ".."))
+    return stacks
 
 
 def plot_energy(result: SimulationResult, ax: Axes | None = None) -> Axes:
@@ -128,17 +173,7 @@ def plot_energy(result: SimulationResult, ax: Axes | None = None) -> Axes:
         bottom = [0.0] * len(widths)
         for stack in stacks:
             heights = [sign * amount for amount in stack.amounts_Ah]
-            ax.bar(
-                numbers.noons,
-                heights,
-                widths,
-                bottom=bottom,
-                color=stack.color,
-                edgecolor=BLACK,
-                linewidth=0.5,
-                hatch=stack.hatch,
-                label=stack.name,
-            )
+            ax.bar(numbers.noons, heights, widths, bottom=bottom, label=stack.name, **stack.look)
             bottom = [low + height for low, height in zip(bottom, heights, strict=True)]
     ax.plot(
         numbers.noons,
@@ -146,8 +181,8 @@ def plot_energy(result: SimulationResult, ax: Axes | None = None) -> Axes:
         linestyle="none",
         marker="D",
         markersize=5,
-        color=VERMILION,
-        markeredgecolor="white",
+        color=CHARGE.mark,
+        markeredgecolor=PAPER.light,
         label="the bank gains (up) or loses",
     )
     _finish(ax, numbers)
@@ -155,7 +190,7 @@ def plot_energy(result: SimulationResult, ax: Axes | None = None) -> Axes:
 
 
 def _finish(ax, numbers) -> None:
-    ax.axhline(0.0, color=BLACK, linewidth=1.0)
+    ax.axhline(0.0, color=INK.light, linewidth=1.0)
     # No-break spaces, since an SVG draws others in a row as one.
     wide = 5 * "\u00a0"
     ax.set_ylabel(f"out{wide}charge a day [Ah]{wide}in")
@@ -165,23 +200,30 @@ def _finish(ax, numbers) -> None:
     half_day = timedelta(hours=14)
     ax.set_xlim(first - half_day, last + half_day)
     dates_along(ax, first, last, name="date (ship's)")
-    ax.grid(axis="y", color=GREY, alpha=0.4, linewidth=0.6)
+    ax.grid(axis="y", color=GRID.light, linewidth=0.6)
     ax.set_axisbelow(True)
-    ax.legend(
-        handles=_as_seen(ax, numbers),
-        loc="upper left",
-        bbox_to_anchor=(1.0, 1.0),
-        frameon=False,
-    )
+    label_beside(ax, _labels(numbers))
     entitle(ax, numbers.title)
 
 
-def _as_seen(ax, numbers) -> list:
-    """Legend entries from top to bottom as the bars are stacked, the marks last."""
-    handles, names = ax.get_legend_handles_labels()
-    by_name = dict(zip(names, handles, strict=True))
-    stacked = [stack.name for stack in (*reversed(numbers.into), *numbers.out)]
-    return [by_name[name] for name in [*stacked, *(n for n in names if n not in stacked)]]
+def _labels(numbers) -> list[SideLabel]:
+    """Names in the order of the layers, with the mean of a day, each at its layer's mean height."""
+    days, labels = sum(numbers.hours) / 24.0, []
+    for stacks, sign in ((numbers.into, 1.0), (numbers.out, -1.0)):
+        edge = 0.0
+        for stack in stacks:
+            mean_Ah = sum(stack.amounts_Ah) / days
+            labels.append(
+                SideLabel(
+                    y=sign * (edge + mean_Ah / 2.0),
+                    words=f"{stack.name} {rounding.ah(mean_Ah)}",
+                    color=SOFT.light if stack.thing is None else stack.thing.word,
+                    sample=stack.look,
+                )
+            )
+            edge += mean_Ah
+    gain_Ah = sum(numbers.change_Ah) / days
+    return [*labels, SideLabel(y=gain_Ah, words="◆ the bank gains or loses", color=CHARGE.word)]
 
 
 def _highest_Ah(stacks) -> float:

@@ -1,4 +1,4 @@
-"""The picture of the diesel: what is left hour by hour, where the rest went, and the reserve."""
+"""The picture of the diesel: litres left hour by hour, against the reserve, in every weather."""
 
 from __future__ import annotations
 
@@ -6,53 +6,24 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from powersim.report.axes import (
-    BLACK,
-    BLUE,
-    GREY,
-    ORANGE,
-    PURPLE,
-    SKY,
-    VERMILION,
-    dates_along,
-    entitle,
-    new_axes,
-)
-from powersim.simulation.bands import quantiles
+from powersim.physics.tank import strip
+from powersim.report import rounding
+from powersim.report.axes import dates_along, entitle, new_axes
+from powersim.report.direct_labels import SideLabel, label_beside
+from powersim.report.palette import DIESEL, GRID, INK, RESERVE, SOFT
+from powersim.simulation.bands import BAND, quantiles
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from powersim.records import Fuel
     from powersim.simulation.result import SimulationResult
 
-#: Column of the hourly table -> name, colour and hatch, in the order in which they are stacked.
-_LEDGERS = {
-    "fuel_motoring_L": ("motoring", SKY, "////"),
-    "fuel_charging_L": ("charging runs", ORANGE, "\\\\\\\\"),
-    "fuel_alternator_motoring_L": ("alternator while motoring", "white", "||||"),
-    "fuel_heater_L": ("heater", PURPLE, "xxxx"),
-}
 _ROOM = 1.05  # above the highest line
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Burnt:
-    """One ledger as it adds up.
-
-    Attributes
-    ----------
-    name : str
-        For the legend.
-    total_L : tuple of float
-        Wanted by the end of each hour, the first being departure. [L]
-    color, hatch : str
-        As matplotlib takes them.
-    """
-
-    name: str
-    total_L: tuple[float, ...]
-    color: str
-    hatch: str
+#: Names stand so far off the axes, and so far where the stick's marks are between. [points]
+_BESIDE, _BESIDE_STICK = 6.0, 66.0
+#: Marks of the stick beside the litres, about so many. [cm]
+_STEPS_CM, _MOST_MARKS = (1, 2, 5, 10, 20, 50, 100), 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,12 +36,20 @@ class FuelFigure:
         The ends of the hours, departure first.
     usable_L, reserve_L : float
         What can be burnt at departure, the reserve included, and the reserve. [L]
-    ledgers : tuple of Burnt
-        Those that are not nothing.
     left_L : tuple of float
-        What can still be burnt; what is wanted and not there makes the stack longer than that. [L]
-    band_L : tuple of tuple of float
-        Left with 1 in 10 members below, half, and 1 in 10 above; empty without members. [L]
+        What can still be burnt: the median, or in average weather where that is all there is. [L]
+    low_L, high_L : tuple of float
+        Left with 1 in 10 members below, and 1 in 10 above; empty without members. [L]
+    risk_L : tuple of float
+        Left with as many members below as the risk allows; empty without members. [L]
+    risk_frac : float
+        That risk. [-]
+    stick : tuple of (float, float)
+        Marks of the dip stick and what can then be burnt; empty without a tank whose shape is
+        known. [cm], [L]
+    cans : bool
+        Whether there is fuel in cans too, which the stick shows once they are emptied into the
+        tank.
     title : str
         Whose fuel it is.
     fuel : str
@@ -80,9 +59,13 @@ class FuelFigure:
     times_utc: tuple[datetime, ...]
     usable_L: float
     reserve_L: float
-    ledgers: tuple[Burnt, ...]
     left_L: tuple[float, ...]
-    band_L: tuple[tuple[float, ...], ...]
+    low_L: tuple[float, ...]
+    high_L: tuple[float, ...]
+    risk_L: tuple[float, ...]
+    risk_frac: float
+    stick: tuple[tuple[float, float], ...]
+    cans: bool
     title: str
     fuel: str
 
@@ -90,75 +73,120 @@ class FuelFigure:
 def fuel_figure(result: SimulationResult) -> FuelFigure:
     """The numbers of the picture of a passage; ValueError if the boat carries no fuel."""
     passage, hourly, ensemble = result.passage, result.hourly, result.ensemble
-    fuel = passage.boat.fuel
+    fuel, risk_frac = passage.boat.fuel, result.risk_frac
     if fuel is None:
-        raise ValueError("a boat without an engine has no ledger of fuel")
+        raise ValueError("a boat without an engine has no fuel to draw")
     starts = [time.to_pydatetime() for time in hourly.index]
-    ledgers = [
-        Burnt(name=name, total_L=(0.0, *hourly[column].cumsum().tolist()), color=color, hatch=hatch)
-        for column, (name, color, hatch) in _LEDGERS.items()
-        if hourly[column].any()
-    ]
-    bands = () if ensemble is None else quantiles(ensemble.hour_fuel_left_L)
+
+    def line(left_L):
+        return (fuel.usable_L, *left_L.tolist())
+
+    if ensemble is None:
+        left, others, how = line(hourly["fuel_left_L"]), ((), (), ()), "in average weather"
+    else:
+        low, middle, high, risk = map(
+            line, quantiles(ensemble.hour_fuel_left_L, (*BAND, risk_frac))
+        )
+        left, others, how = middle, (low, high, risk), f"{ensemble.members} simulated passages"
+    word = passage.boat.fuel_word
     return FuelFigure(
         times_utc=(starts[0], *(start + timedelta(hours=1) for start in starts)),
         usable_L=fuel.usable_L,
         reserve_L=fuel.reserve_L,
-        ledgers=tuple(ledgers),
-        left_L=(fuel.usable_L, *hourly["fuel_left_L"].tolist()),
-        band_L=tuple((fuel.usable_L, *line.tolist()) for line in bands),
-        title=f"{passage.name}: {passage.boat.fuel_word} that can be burnt",
-        fuel=passage.boat.fuel_word,
+        left_L=left,
+        low_L=others[0],
+        high_L=others[1],
+        risk_L=others[2],
+        risk_frac=risk_frac,
+        stick=_stick(fuel),
+        cans=fuel.jerrycans_L > 0.0,
+        title=f"{passage.name}: {word} that can be burnt, {how}",
+        fuel=word,
+    )
+
+
+def _stick(fuel: Fuel) -> tuple[tuple[float, float], ...]:
+    """Even marks of the stick, from the pick-up to a full tank."""
+    if fuel.shape is None:
+        return ()
+    top_cm = 100.0 * fuel.shape.top_m
+    step_cm = next((step for step in _STEPS_CM if top_cm / step <= _MOST_MARKS), _STEPS_CM[-1])
+    below_L = fuel.tank_L * fuel.unusable_frac
+    marks = strip(fuel.shape, step_m=step_cm / 100.0)
+    return tuple(
+        (cm, litres - below_L)
+        for cm, litres in ((round(100.0 * depth_m, 6), litres) for depth_m, litres in marks)
+        if litres >= below_L and cm <= top_cm + 1e-6
     )
 
 
 def plot_fuel(result: SimulationResult, ax: Axes | None = None) -> Axes:
-    """Draw the fuel that is left, what was burnt stacked down to it; ValueError without fuel."""
+    """Draw the fuel that is left, and the reserve below it; ValueError without fuel."""
     numbers = fuel_figure(result)
     ax = new_axes() if ax is None else ax
-    times, upper_L = numbers.times_utc, [numbers.usable_L] * len(numbers.times_utc)
-    for ledger in numbers.ledgers:
-        lower_L = [high - burnt for high, burnt in zip(upper_L, ledger.total_L, strict=True)]
-        ax.fill_between(
-            times,
-            lower_L,
-            upper_L,
-            facecolor=ledger.color,
-            edgecolor=BLACK,
-            linewidth=0.4,
-            hatch=ledger.hatch,
-            label=ledger.name,
-        )
-        upper_L = lower_L
-    ax.plot(times, numbers.left_L, color=BLUE, linewidth=2.2, label="left")
-    if numbers.band_L:
-        low_L, _, high_L = numbers.band_L
-        for line_L, name in ((low_L, "left, 8 in 10 lie between"), (high_L, None)):
-            ax.plot(times, line_L, color=BLACK, linewidth=1.1, dashes=(4, 1.5), label=name)
-    _finish(ax, numbers, lowest_L=min(0.0, *upper_L))
-    return ax
-
-
-def _finish(ax, numbers, *, lowest_L) -> None:
-    for level_L, words, color, dashes in (
-        (numbers.reserve_L, f"reserve {numbers.reserve_L:.0f} L", VERMILION, (6, 2)),
-        (0.0, "none left", BLACK, (2, 2)),
-    ):
-        ax.axhline(level_L, color=color, linewidth=1.4, dashes=dashes)
-        ax.annotate(
-            words,
-            (1.0, level_L),
-            xycoords=("axes fraction", "data"),
-            xytext=(4, 0),
-            textcoords="offset points",
-            va="center",
-        )
+    labels = [*_draw_left(ax, numbers), *_draw_levels(ax, numbers)]
     highest_L = max(numbers.usable_L, numbers.reserve_L, 1.0)
-    ax.set_ylim(lowest_L - 0.03 * highest_L, _ROOM * highest_L)
+    ax.set_ylim(-0.03 * highest_L, _ROOM * highest_L)
     ax.set_ylabel(f"{numbers.fuel} that can be burnt [L]")
     ax.set_xlim(numbers.times_utc[0], numbers.times_utc[-1])
     dates_along(ax, numbers.times_utc[0], numbers.times_utc[-1])
-    ax.grid(axis="y", color=GREY, alpha=0.4, linewidth=0.6)
+    ax.grid(axis="y", color=GRID.light, linewidth=0.6)
     ax.set_axisbelow(True)
-    ax.legend(loc="upper left", bbox_to_anchor=(1.0, 1.0), frameon=False)
+    label_beside(ax, labels, off=_draw_stick(ax, numbers))
     entitle(ax, numbers.title)
+    return ax
+
+
+def _draw_left(ax, numbers) -> list[SideLabel]:
+    """What is left: a band, its median and its edge at the risk, each with its name."""
+    times = numbers.times_utc
+    ax.plot(times, numbers.left_L, color=DIESEL.mark, linewidth=2.2, label="left")
+    if not numbers.risk_L:
+        words = f"left {rounding.litres(numbers.left_L[-1])}"
+        return [SideLabel(y=numbers.left_L[-1], words=words, color=DIESEL.word, bold=True)]
+    ax.fill_between(
+        times, numbers.low_L, numbers.high_L,
+        facecolor=DIESEL.mark, alpha=0.3, linewidth=0.0, label="8 in 10 lie between",
+    )  # fmt: skip
+    ax.plot(
+        times, numbers.risk_L, color=DIESEL.mark, linewidth=1.4, dashes=(2.0, 1.5), label="at risk"
+    )
+    your_risk = rounding.percent(numbers.risk_frac)
+    low_L, high_L, risk_L, left_L = (
+        line[-1] for line in (numbers.low_L, numbers.high_L, numbers.risk_L, numbers.left_L)
+    )
+    return [
+        SideLabel(y=y, words=words, color=DIESEL.word, bold=bold)
+        for y, words, bold in (
+            (high_L, f"1 in 10 above {rounding.litres(high_L)}", False),
+            (left_L, f"median {rounding.litres(left_L)}", True),
+            (low_L, f"1 in 10 below {rounding.litres(low_L)}", False),
+            (risk_L, f"{your_risk} below {rounding.litres(risk_L)}: your risk", False),
+        )
+    ]
+
+
+def _draw_levels(ax, numbers) -> list[SideLabel]:
+    ax.axhline(numbers.reserve_L, linewidth=1.6, **RESERVE.line)
+    ax.axhline(0.0, color=INK.light, linewidth=1.2, dashes=(2.0, 2.0))
+    return [
+        SideLabel(
+            y=numbers.reserve_L,
+            words=f"reserve {rounding.litres(numbers.reserve_L)}",
+            color=RESERVE.word,
+            bold=True,
+        ),
+        SideLabel(y=0.0, words="none left"),
+    ]
+
+
+def _draw_stick(ax, numbers) -> float:
+    """Marks of the dip stick along the right side; how far names stand off them. [points]"""
+    if not numbers.stick:
+        return _BESIDE
+    side = ax.secondary_yaxis("right")
+    words = [f"{cm:g} cm" for cm, _ in numbers.stick]
+    words[0] += "\non the stick"
+    side.set_yticks([litres for _, litres in numbers.stick], words)
+    side.tick_params(labelsize=9.0, colors=SOFT.light)
+    return _BESIDE_STICK

@@ -1,4 +1,4 @@
-"""The picture of the route: a map whose track tells the state of charge by colour and by width."""
+"""The picture of the route: a map whose track tells each day's lowest charge."""
 
 from __future__ import annotations
 
@@ -6,21 +6,27 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from powersim.report import when_where
-from powersim.report.axes import BLACK, BLUE, ORANGE, SKY, VERMILION, entitle
+from powersim.report import rounding, when_where
+from powersim.report.axes import entitle
+from powersim.report.palette import CHARGE_STEPS, FLOOR, INK, PAPER
 from powersim.report.text import shortened
+from powersim.simulation.bands import quantiles
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from powersim.records.arrays import Array
     from powersim.simulation.result import SimulationResult
 
 #: Days between marks along the track: the least that gives no more than _MOST_MARKS.
 _STRIDES_DAYS = (1, 2, 5, 7, 14, 28)
 _MOST_MARKS = 6
 #: Looks of the track from the fullest bank down: colour and width in points. The last is below the
-#: floor, and has a black core.
-_LOOKS = ((BLUE, 6.5), (SKY, 4.5), (ORANGE, 3.0), (VERMILION, 4.0))
+#: floor, and has a dotted core.
+_LOOKS = (
+    *((shade.light, wide) for shade, wide in zip(CHARGE_STEPS, (6.5, 5.0, 3.5), strict=True)),
+    (FLOOR.mark, 4.5),
+)
 _LONG_SIDE_INCHES = 7.5
 _LONGEST_NAME = 32  # characters
 #: Waypoints closer to a named one than this share of the map's width have a mark and no name. [-]
@@ -54,15 +60,18 @@ class MapFigure:
     lat_deg, lon_deg : tuple of float
         Hour by hour, departure first; longitude goes on past 180 over the date line. [deg]
     soc_percent : tuple of float
-        State of charge there. [%]
+        The lowest charge of that ship's day: so low that no more members are lower on that day than
+        the risk allows, or in average weather where that is all there is. [%]
     levels_percent : tuple of float
         Where the look of the track changes, from the highest down; the last is the floor. [%]
     waypoints : tuple of Mark
         Each place once, with its name.
     days : tuple of Mark
-        Dates along the track, with the charge.
+        Dates along the track, with that day's lowest charge.
     lowest : Mark
         Where the bank is lowest.
+    scale : str
+        What the looks tell, as a head above them.
     title : str
         Whose track it is.
     """
@@ -74,6 +83,7 @@ class MapFigure:
     waypoints: tuple[Mark, ...]
     days: tuple[Mark, ...]
     lowest: Mark
+    scale: str
     title: str
 
     @property
@@ -96,8 +106,13 @@ def map_figure(result: SimulationResult) -> MapFigure:
     lat_deg = track.edge_lat_deg[::per_hour]
     lon_deg = np.unwrap(track.edge_lon_deg[::per_hour], period=360.0)
     battery = passage.boat.battery
-    soc_percent = np.concatenate([[battery.soc_at_departure], hourly["soc"].to_numpy()]) * 100.0
-    lowest = int(hourly["lowest_soc"].to_numpy().argmin())
+    by_hour, by_day = (100.0 * soc for soc in _lowest_soc(result))
+    hours = result.daily["hours"].to_numpy(dtype=int)
+    # An hour is drawn from its start to its end: the first point stands for departure.
+    soc_percent = np.repeat(by_day, hours)
+    soc_percent = np.concatenate([soc_percent[:1], soc_percent])
+    first = int(hours[: by_day.argmin()].sum())
+    lowest = first + int(by_hour[first : first + hours[by_day.argmin()]].argmin())
 
     def mark(hour, words):
         return Mark(lat_deg=float(lat_deg[hour]), lon_deg=float(lon_deg[hour]), words=words)
@@ -109,12 +124,36 @@ def map_figure(result: SimulationResult) -> MapFigure:
         levels_percent=_levels(100.0 * battery.floor_soc),
         waypoints=_waypoints(passage.waypoints, lon_deg),
         days=tuple(
-            mark(hour, f"{_date(track, per_hour * hour)}, {soc_percent[hour]:.0f} %")
+            mark(hour, f"{_date(track, per_hour * hour)}, {soc_percent[hour + 1]:.0f} %")
             for hour in _marked(len(hourly))
         ),
-        lowest=mark(lowest, f"lowest: {100.0 * hourly['lowest_soc'].iloc[lowest]:.0f} %"),
-        title=f"{passage.name}: charge along the track",
+        lowest=mark(lowest, f"lowest: {by_day.min():.0f} %"),
+        scale=_scale(result),
+        title=f"{passage.name}: each day's lowest charge",
     )
+
+
+def _lowest_soc(result) -> tuple[Array, Array]:
+    """How low the charge comes in each hour and in each ship's day, on the careful side."""
+    import numpy as np
+
+    ensemble, daily = result.ensemble, result.daily
+    if ensemble is None:
+        return result.hourly["lowest_soc"].to_numpy(), daily["lowest_soc"].to_numpy()
+    starts = [0, *daily["hours"].cumsum().iloc[:-1].astype(int)]
+    of_days = np.minimum.reduceat(ensemble.hour_soc, starts, axis=0)
+    soc = result.passage.boat.battery.soc_at_departure
+    of_days[0] = np.minimum(of_days[0], soc)
+    ((by_hour,), (by_day,)) = (
+        quantiles(lowest, (result.risk_frac,)) for lowest in (ensemble.hour_soc, of_days)
+    )
+    return by_hour, by_day
+
+
+def _scale(result) -> str:
+    if result.ensemble is None:
+        return "the day's lowest charge,\nin average weather"
+    return f"the day's lowest charge;\n{rounding.percent(result.risk_frac)} of passages are lower"
 
 
 def _levels(floor_percent) -> tuple[float, ...]:
@@ -162,9 +201,9 @@ def plot_map(result: SimulationResult, ax: Axes | None = None) -> Axes:
     draw_frame(ax, frame)
     track = np.column_stack(frame.projection.place(lat_deg, lon_deg))
     looks = _draw_track(ax, track, numbers)
-    _dots(ax, frame, numbers.days, "o", "white", 4.5)
-    _dots(ax, frame, numbers.waypoints, "s", BLACK, 4.5)
-    _dots(ax, frame, (numbers.lowest,), "v", "white", 9.0)
+    _dots(ax, frame, numbers.days, "o", PAPER.light, 4.5)
+    _dots(ax, frame, numbers.waypoints, "s", INK.light, 4.5)
+    _dots(ax, frame, (numbers.lowest,), "v", PAPER.light, 9.0)
     entitle(ax, numbers.title)
     ax.legend(
         [*looks.values()],
@@ -173,6 +212,8 @@ def plot_map(result: SimulationResult, ax: Axes | None = None) -> Axes:
         bbox_to_anchor=(1.01, 1.0),
         frameon=False,
         handlelength=3.2,
+        title=numbers.scale,
+        alignment="left",
     )
     draw_labels(
         ax,
@@ -205,8 +246,7 @@ def _draw_track(ax, track, numbers) -> dict:
     """The track in stretches of one look, the wide ones first; what each is called."""
     import numpy as np
 
-    soc_percent = np.array(numbers.soc_percent)
-    steps = (soc_percent[1:] + soc_percent[:-1]) / 2.0
+    steps = np.array(numbers.soc_percent)[1:]
     below = np.array(numbers.levels_percent)[:, None] > steps
     look = below.sum(axis=0)
     looks = {}
@@ -216,8 +256,8 @@ def _draw_track(ax, track, numbers) -> dict:
         looks[name] = ax.plot(
             x, y, color=color, linewidth=width, solid_capstyle="butt", label=name, zorder=2
         )[0]
-    core = ax.plot(x, y, color=BLACK, linewidth=1.2, linestyle=(0, (1.5, 1.5)), zorder=3)[0]
-    ax.plot(*track.T, color=BLACK, linewidth=0.5, zorder=2.5)
+    core = ax.plot(x, y, color=INK.light, linewidth=1.2, linestyle=(0, (1.5, 1.5)), zorder=3)[0]
+    ax.plot(*track.T, color=INK.light, linewidth=0.5, zorder=2.5)
     return looks | {name: (looks[name], core)}
 
 
@@ -242,7 +282,7 @@ def _dots(ax, frame, marks, shape, color, size) -> None:
     x, y = frame.projection.place([one.lat_deg for one in marks], [one.lon_deg for one in marks])
     ax.plot(
         x, y, marker=shape, linestyle="none", markersize=size, markerfacecolor=color,
-        markeredgecolor=BLACK, zorder=4,
+        markeredgecolor=INK.light, zorder=4,
     )  # fmt: skip
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from powersim.report.axes import BLACK, GREY
 from powersim.report.coastline import is_shore, land_in
+from powersim.report.palette import COAST, GRID, INK, LAND, PAPER
 from powersim.report.projection import Mercator, Polar, projection_for
 
 if TYPE_CHECKING:
@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 
     from powersim.records.arrays import Array
 
-LAND = "#E8E4D8"
 #: Room around the track, as a share of its longer side. [-]
 _ROOM_FRAC = 0.12
 #: A map is never of less than this. [radians at the middle of the projection]
@@ -139,12 +138,12 @@ def _draw_land(ax, frame) -> None:
     every = np.concatenate(points)
     # One path for all, so that no seam shows where two rings meet on the date line.
     fill = PathPatch(
-        Path(every, np.concatenate(whole)), facecolor=LAND, edgecolor="none", zorder=0.5
+        Path(every, np.concatenate(whole)), facecolor=LAND.light, edgecolor="none", zorder=0.5
     )
     line = PathPatch(
         Path(every, np.concatenate(shore)),
         facecolor="none",
-        edgecolor="#5F5B50",
+        edgecolor=COAST.light,
         lw=0.5,
         zorder=0.6,
     )
@@ -172,7 +171,7 @@ def _straight_graticule(ax, frame) -> None:
     _, ys = frame.projection.place(lats, [0.0] * len(lats))
     ax.set_xticks(*_within(xs, [longitude(lon) for lon in lons], frame.x))
     ax.set_yticks(*_within(ys, [latitude(lat) for lat in lats], frame.y))
-    ax.grid(color=GREY, alpha=0.5, linewidth=0.5)
+    ax.grid(color=GRID.light, linewidth=0.5)
     ax.set_axisbelow(True)
 
 
@@ -209,7 +208,7 @@ def _named_line(ax, frame, lat_deg, lon_deg, words, *, best) -> None:
     import numpy as np
 
     x, y = frame.projection.place(lat_deg, lon_deg)
-    ax.plot(x, y, color=GREY, alpha=0.6, linewidth=0.5, zorder=0.7)
+    ax.plot(x, y, color=GRID.light, linewidth=0.5, zorder=0.7)
     (left, right), (low, high) = frame.x, frame.y
     edge_x, edge_y = 0.05 * (right - left), 0.04 * (high - low)
     seen = (x > left + edge_x) & (x < right - edge_x) & (y > low + edge_y) & (y < high - edge_y)
@@ -217,8 +216,8 @@ def _named_line(ax, frame, lat_deg, lon_deg, words, *, best) -> None:
         return
     place = np.flatnonzero(seen)[np.lexsort((y[seen], -best[seen].astype(float)))[0]]
     ax.text(
-        x[place], y[place], words, fontsize=8, color=BLACK, ha="center", va="center",
-        zorder=0.8, bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8},
+        x[place], y[place], words, fontsize=8, color=INK.light, ha="center", va="center",
+        zorder=0.8, bbox={"facecolor": PAPER.light, "edgecolor": "none", "pad": 0.8},
     )  # fmt: skip
 
 

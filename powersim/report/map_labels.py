@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from powersim.report.axes import BLACK, any_script
+from powersim.report.axes import any_script
+from powersim.report.palette import INK
 from powersim.report.text import printable
 
 if TYPE_CHECKING:
@@ -18,12 +20,18 @@ if TYPE_CHECKING:
 #: Where words may stand about their point, the best first: direction and distance in points.
 _SPOTS = tuple(
     (dx * far, dy * far)
-    for far in (7.0, 16.0, 30.0, 48.0)
+    for far in (7.0, 11.0, 16.0, 30.0, 48.0)
     for dx, dy in (
         (1.0, 0.0), (-1.0, 0.0), (0.8, 0.8), (-0.8, 0.8), (0.8, -0.8), (-0.8, -0.8), (0.0, 1.2),
         (0.0, -1.2),
     )
 )  # fmt: skip
+#: Further off, in a crowd: tried where none of those is free.
+_FAR_SPOTS = tuple(
+    (far * math.cos(turn * math.pi / 12.0), far * math.sin(turn * math.pi / 12.0))
+    for far in range(64, 320, 16)
+    for turn in range(24)
+)
 #: Share of a label's height kept free about it. [-]
 _ROOM_FRAC = 0.15
 #: Further off than this, a line leads from the words to their point. [points]
@@ -50,11 +58,14 @@ class Label:
     bold: bool = False
 
 
-def draw_labels(ax: Axes, labels: Sequence[Label], *, track: Array) -> None:
+def draw_labels(
+    ax: Axes, labels: Sequence[Label], *, track: Array, nearest: float = _SPOTS[0][0]
+) -> None:
     """Write labels, each in the first spot that covers neither another nor the track.
 
     Where no spot is free the label takes the one that covers least, so that none is left out. The
-    track is of points on the paper of the projection, shaped (points, 2).
+    track is of points on the paper of the projection, shaped (points, 2); no label stands nearer to
+    its point than `nearest`, in points of type.
     """
     import numpy as np
 
@@ -67,8 +78,9 @@ def draw_labels(ax: Axes, labels: Sequence[Label], *, track: Array) -> None:
         with any_script():
             size = text.get_window_extent()
         x, y = ax.transData.transform((label.x, label.y))
-        costs = []
-        for dx, dy in _SPOTS:
+        costs, spots = [], [spot for spot in _SPOTS if max(map(abs, spot)) >= nearest]
+        spots += _FAR_SPOTS
+        for dx, dy in spots:
             box = _box(size, x + dx * dot, y + dy * dot, dx, dy)
             outside = not (page.x0 <= box.x0 < box.x1 <= page.x1)
             outside |= not (page.y0 <= box.y0 < box.y1 <= page.y1)
@@ -78,7 +90,7 @@ def draw_labels(ax: Axes, labels: Sequence[Label], *, track: Array) -> None:
             if costs[-1][0] == 0.0:
                 break
         place = min(range(len(costs)), key=lambda spot: costs[spot][0])
-        _put(text, *_SPOTS[place])
+        _put(text, *spots[place])
         taken.append(costs[place][1])
 
 
@@ -90,7 +102,7 @@ def _written(ax, label):
         textcoords="offset points",
         fontsize=9,
         fontweight="bold" if label.bold else "normal",
-        color=BLACK,
+        color=INK.light,
         parse_math=False,
         zorder=5,
         arrowprops={"arrowstyle": "-", "linewidth": 0.5, "shrinkA": 0, "shrinkB": 2},

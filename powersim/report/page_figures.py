@@ -39,7 +39,7 @@ def _told(result, summary) -> dict[str, tuple[str, str]]:
     loads = summary["loads"][:5]
     largest = ", ".join(f"{load['load']} {rounding.ah(load['Ah_per_day'])}" for load in loads)
     passage, fuel = summary["passage"], summary["fuel"]["kind"] or "fuel"
-    turned = "alternator, " if summary["fuel"]["kind"] else ""
+    turned = "engine, " if summary["fuel"]["kind"] else ""
     below = ", engine runs below" if summary["fuel"]["kind"] else ""
     charge = f"Nights shaded{below}. Lowest: {lowest}."
     return {
@@ -47,12 +47,13 @@ def _told(result, summary) -> dict[str, tuple[str, str]]:
         "fan": ("State of charge in many simulated passages", charge),
         "energy": (
             "Charge in and out, day by day",
-            f"Stacked upward: solar, {turned}other chargers, surplus. Downward: loads "
-            "by how much they are needed, and losses. The tables have the numbers.",
+            f"Stacked upward: sun, {turned}other chargers, surplus. Downward: the largest loads, "
+            "all others, losses. In average weather; the tables have the numbers.",
         ),
         "fuel": (
             f"{fuel.capitalize()} that is left",
-            f"Where it goes, in litres: {ledger_sum(summary)}.",
+            f"Litres that can be burnt, hour by hour, and the reserve. In average weather: "
+            f"{ledger_sum(summary)}.",
         ),
         "budget": ("What each load takes a day", f"The largest: {largest or 'none'}."),
         "map": (

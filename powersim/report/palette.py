@@ -92,6 +92,11 @@ SHORE = Thing(
     name="shore", means="shore power",
     mark="#A8628F", word="#8A4373", dark="#E3A3CD", dashes=(3.0, 3.0), hatch="++++",
 )  # fmt: skip
+#: Several of these three together.
+OTHERS = Thing(
+    name="others", means="other chargers",
+    mark="#55773A", word="#425E2C", dark="#A9CC8B", dashes=(1.5, 3.0), hatch="**",
+)  # fmt: skip
 ENGINE = Thing(
     name="engine", means="engine and its alternator",
     mark="#C65A11", word="#96420A", dark="#FF9A57", dashes=(7.0, 1.5, 1.5, 1.5),
@@ -118,7 +123,14 @@ RESERVE = Thing(
 DIESEL = Thing(
     name="diesel", means="fuel", mark="#6B5344", word="#5A4537", dark="#CBB09B", hatch="OO"
 )
-THINGS = (SUN, WIND, WATER, SHORE, ENGINE, LOADS, CHARGE, FLOOR, FAILS, RESERVE, DIESEL)
+#: The bank's charge in steps, the fullest first, where a step is no more than a colour and a width:
+#: along a track.
+CHARGE_STEPS = (
+    Shade(name="charge-high", light="#00386B", dark="#B5D9FF"),
+    Shade(name="charge-middle", light="#1270BF", dark="#6FB4FB"),
+    Shade(name="charge-low", light="#5C96CC", dark="#4B87C2"),
+)
+THINGS = (SUN, WIND, WATER, SHORE, OTHERS, ENGINE, LOADS, CHARGE, FLOOR, FAILS, RESERVE, DIESEL)
 #: By the `source` of a charger's record, and "engine".
 OF_SOURCE = {"wind": WIND, "water": WATER, "shore": SHORE, "engine": ENGINE}
 
@@ -135,7 +147,7 @@ GROUNDS = (INK, PAPER, SOFT, GRID, NIGHT, LAND, COAST)
 #: What matplotlib draws in by itself, and what it is here.
 _BY_ITSELF = {"#000000": INK, "#ffffff": PAPER}
 
-SHADES = (*GROUNDS, *(shade for thing in THINGS for shade in thing.shades))
+SHADES = (*GROUNDS, *CHARGE_STEPS, *(shade for thing in THINGS for shade in thing.shades))
 _BY_LIGHT = {shade.light.lower(): shade for shade in SHADES} | _BY_ITSELF
 _ATTRIBUTE = re.compile(r'\b(fill|stroke)="(#[0-9a-fA-F]{6})"')
 _HEX = re.compile(r"#[0-9a-fA-F]{6}\b")

@@ -5,7 +5,7 @@ Column names carry units; docs/reference/results.md describes every one of them.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -291,11 +291,8 @@ def load_table(*, prepared: Prepared, flow: Flows[Array], days: float) -> pd.Dat
     import pandas as pd
 
     demand, step_h = prepared.demand, prepared.track.step_h
-    shares = np.stack(group_shares(flow))[..., 0]
-    share = shares[[GROUPS.index(group) for group in demand.groups]]
-    volts = flow.bank_V[:, 0]
-    wanted_A = demand.current_A + demand.power_W / volts
-    per_day = step_h / days
+    wanted_A, share = _wanted_A_and_share(prepared, flow)
+    volts, per_day = flow.bank_V[:, 0], step_h / days
     table = pd.DataFrame(
         {
             "load": list(demand.names),
@@ -307,3 +304,36 @@ def load_table(*, prepared: Prepared, flow: Flows[Array], days: float) -> pd.Dat
         }
     )
     return table.sort_values("Ah_per_day", ascending=False, kind="stable").reset_index(drop=True)
+
+
+def loads_by_day(*, prepared: Prepared, flow: Flows[Array], hours: Sequence[int]) -> Array:
+    """What each load took day by day.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The passage in average weather.
+    flow : Flows
+        Of arrays shaped (steps, 1).
+    hours : sequence of int
+        Length of each ship's day, as the daily table has them.
+
+    Returns
+    -------
+    ndarray, shape (loads, days)
+        In the order of the demand's names. [Ah]
+    """
+    step_h = prepared.track.step_h
+    wanted_A, share = _wanted_A_and_share(prepared, flow)
+    ends = np.cumsum(np.round(np.asarray(hours) / step_h).astype(int))
+    return np.add.reduceat(wanted_A * share * step_h, [0, *ends[:-1]], axis=1)
+
+
+def _wanted_A_and_share(prepared: Prepared, flow: Flows[Array]) -> tuple[Array, Array]:
+    """What each load wants in every step, and how much of it it gets."""
+    demand = prepared.demand
+    shares = np.stack(group_shares(flow))[..., 0]
+    return (
+        demand.current_A + demand.power_W / flow.bank_V[:, 0],
+        shares[[GROUPS.index(group) for group in demand.groups]],
+    )

@@ -32,7 +32,7 @@ def test_small_loads_are_one_bar_and_none_is_lost():
     ]
     ax.figure.draw_without_rendering()
     page = ax.figure.bbox
-    for label in (*ax.get_yticklabels(), *ax.texts, ax.get_legend()):
+    for label in (*ax.get_yticklabels(), *ax.texts):
         box = label.get_window_extent()
         assert page.x0 <= box.x0 < box.x1 <= page.x1
 
@@ -51,6 +51,14 @@ def test_drawn_as_the_numbers_with_what_went_without_dashed():
         "xxxx",
     }
     assert ax.get_xlabel() == "charge a day [Ah]"
+    # Each bar says beside it what it is: figures read back, and the group in words.
+    for bar, text in zip(numbers.bars, ax.texts, strict=True):
+        told = text.get_text()
+        charge_Ah = float(told.split(" Ah")[0])
+        assert charge_Ah == pytest.approx(bar.charge_Ah, abs=0.05 if charge_Ah < 10 else 0.5)
+        assert told.endswith(f", {bar.group}")
+        assert ("without" in told) == (bar.without_Ah > 0.0)
+    assert len({bar.get_facecolor() for name in ("useful", "comfort") for bar in bars[name]}) == 1
 
 
 def test_a_boat_without_loads():

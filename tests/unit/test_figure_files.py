@@ -43,7 +43,7 @@ def test_each_kind_is_what_it_says_and_the_same_every_time(result, tmp_path, kin
 def test_letters_in_an_svg_stay_letters(result, tmp_path):
     figure_files(result, names=["fuel"], kind="svg")["fuel.svg"](tmp_path / "fuel.svg")
     words = "".join(ET.parse(tmp_path / "fuel.svg").getroot().itertext())
-    assert "reserve 20 L" in words
+    assert "reserve 20.0 L" in words
     assert "two days: diesel that can be burnt" in words
 
 

@@ -1,11 +1,15 @@
-"""The picture of the diesel: its ledgers add up to what is gone, and it shows them."""
+"""The picture of the diesel: what is left in all members, the reserve, and marks of the stick."""
 
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
 import pytest
 from hand_worked import boat_of, passage_of, without_engine
 from made_ensemble import ensemble_of
 
 import powersim
-from powersim.records import Fuel
+from powersim.records import Fuel, Tank, TankPart
 from powersim.report.figures import fuel_figure, names_for, plot_fuel
 
 
@@ -14,53 +18,85 @@ def result():
     return powersim.simulate(passage_of())
 
 
-def test_the_ledgers_of_the_hand_worked_passage(result):
+def texts(ax):
+    return [text.get_text() for text in ax.texts]
+
+
+def line_named(ax, name):
+    return next(line for line in ax.lines if line.get_label() == name)
+
+
+def test_what_is_left_of_the_hand_worked_passage(result):
     """Sums in tests/reference/test_hand_worked_passage.py: 6 L of motoring, 1 L of charging; of 60
     L aboard a twentieth of the tank's 40 cannot be reached."""
-    numbers = fuel_figure(result)
-    totals = {ledger.name: ledger.total_L[-1] for ledger in numbers.ledgers}
-    assert totals == pytest.approx({"motoring": 6.0, "charging runs": 1.0})
+    numbers, ax = fuel_figure(result), plot_fuel(result)
     assert (numbers.usable_L, numbers.reserve_L) == (58.0, 20.0)
     assert numbers.left_L[0] == 58.0
-    assert numbers.left_L[-1] == pytest.approx(51.0)
+    assert numbers.left_L[-1] == pytest.approx(58.0 - 6.0 - 1.0)
     assert numbers.left_L[-1] == result.summary["fuel"]["left_L"]
-    assert numbers.band_L == ()
-
-
-def test_what_is_drawn_ends_at_what_is_left(result):
-    numbers, ax = fuel_figure(result), plot_fuel(result)
-    stacks = ax.collections
-    assert [stack.get_label() for stack in stacks] == ["motoring", "charging runs"]
-    last = stacks[-1].get_paths()[0].vertices
-    assert last[:, 1].min() == pytest.approx(numbers.left_L[-1])
-    assert {stack.get_hatch() for stack in stacks} == {"////", "\\\\\\\\"}
-    left = next(line for line in ax.lines if line.get_label() == "left")
-    assert list(left.get_ydata()) == list(numbers.left_L)
-    assert {text.get_text() for text in ax.texts} == {"reserve 20 L", "none left"}
+    assert numbers.low_L == numbers.high_L == numbers.risk_L == ()
+    assert list(line_named(ax, "left").get_ydata()) == list(numbers.left_L)
+    assert texts(ax) == ["none left", "reserve 20.0 L", "left 51.0 L"]
     assert ax.get_ylabel().endswith("[L]")
+    assert numbers.title.endswith("in average weather")
 
 
-def test_what_is_wanted_and_not_there_reaches_below_nothing():
+def test_a_tank_that_runs_dry_stays_at_nothing():
+    """Three hours of motoring want 6 L of the 4 aboard."""
     little = Fuel(tank_L=40.0, unusable_frac=0.0, aboard_L=4.0, reserve_L=0.0)
-    result = powersim.simulate(passage_of(boat=boat_of(fuel=little)))
-    numbers = fuel_figure(result)
-    wanted_L = sum(ledger.total_L[-1] for ledger in numbers.ledgers)
-    short_L = result.summary["fuel"]["wanted_and_not_there_L"]
-    assert numbers.left_L[-1] == pytest.approx(4.0 - wanted_L + short_L)
-    lowest = plot_fuel(result).get_ylim()[0]
-    assert lowest < min(0.0, 4.0 - wanted_L)
+    numbers = fuel_figure(powersim.simulate(passage_of(boat=boat_of(fuel=little))))
+    assert min(numbers.left_L) == numbers.left_L[-1] == pytest.approx(0.0, abs=1e-9)
 
 
-def test_members_are_two_lines(result):
-    from dataclasses import replace
-
+def test_members_are_a_band_a_median_and_an_edge_at_the_risk(result):
+    """Of 101 members the k-th least is the quantile k / 100, by hand: 10 L and k / 10 more."""
     hours = len(result.hourly)
-    tried = replace(result, ensemble=ensemble_of(hours=hours, hour_fuel_left_L=40.0))
-    low_L, median_L, high_L = fuel_figure(tried).band_L
-    assert low_L[0] == high_L[0] == 58.0
-    assert low_L[-1] == median_L[-1] == high_L[-1] == 40.0
-    dashed = [line for line in plot_fuel(tried).lines if line.get_linestyle() == "--"]
-    assert [list(line.get_ydata()) for line in dashed[:2]] == [list(low_L), list(high_L)]
+    left_L = np.broadcast_to(10.0 + np.arange(101) / 10.0, (hours, 101))
+    tried = replace(result, ensemble=ensemble_of(hours=hours, members=101, hour_fuel_left_L=left_L))
+    numbers, ax = fuel_figure(tried), plot_fuel(tried)
+    assert numbers.risk_frac == 0.05
+    lines = (numbers.low_L, numbers.left_L, numbers.high_L, numbers.risk_L)
+    assert [line[0] for line in lines] == [58.0] * 4
+    assert [line[-1] for line in lines] == pytest.approx([11.0, 15.0, 19.0, 10.5])
+    # The same numbers, read back from what is drawn and from what is written.
+    (band,) = ax.collections
+    ends = band.get_paths()[0].vertices
+    ends = ends[ends[:, 0] == ends[:, 0].max()][:, 1]
+    assert (ends.min(), ends.max()) == pytest.approx((11.0, 19.0))
+    assert line_named(ax, "left").get_ydata()[-1] == pytest.approx(15.0)
+    assert line_named(ax, "at risk").get_ydata()[-1] == pytest.approx(10.5)
+    assert line_named(ax, "at risk").get_linestyle() == "--"
+    assert set(texts(ax)) == {
+        "1 in 10 above 19.0 L", "median 15.0 L", "1 in 10 below 11.0 L",
+        "5 % below 10.5 L: your risk", "reserve 20.0 L", "none left",
+    }  # fmt: skip
+    assert numbers.title.endswith("101 simulated passages")
+
+
+def test_names_beside_stand_apart_and_on_the_page(result):
+    hours = len(result.hourly)
+    left_L = np.broadcast_to(20.0 + np.arange(101) / 1000.0, (hours, 101))
+    tried = replace(result, ensemble=ensemble_of(hours=hours, members=101, hour_fuel_left_L=left_L))
+    ax = plot_fuel(tried)
+    ax.figure.draw_without_rendering()
+    boxes = [text.get_window_extent() for text in ax.texts]
+    assert not any(one.overlaps(other) for one, other in combinations(boxes, 2))
+    assert all(box.x1 <= ax.figure.bbox.x1 for box in boxes)
+
+
+def test_the_stick_stands_beside_the_litres():
+    """A box of 40 L, 50 cm high: 8 L to each 10 cm, of which 2 L are below the pick-up."""
+    part = TankPart(shape="box", length_m=0.4, width_m=0.2, height_m=0.5)
+    box = Tank(parts=(part,), wet_m=0.0, rolling_m=0.0)
+    fuel = Fuel(tank_L=40.0, unusable_frac=0.05, aboard_L=40.0, reserve_L=20.0, shape=box)
+    result = powersim.simulate(passage_of(boat=boat_of(fuel=fuel)), step_h=1.0)
+    marks = fuel_figure(result).stick
+    assert [cm for cm, _ in marks] == [50.0, 40.0, 30.0, 20.0, 10.0]
+    assert [litres for _, litres in marks] == pytest.approx([38.0, 30.0, 22.0, 14.0, 6.0])
+    (side,) = plot_fuel(result).child_axes
+    assert list(side.get_yticks()) == [litres for _, litres in marks]
+    words = [label.get_text().split("\n")[0] for label in side.get_yticklabels()]
+    assert words == ["50 cm", "40 cm", "30 cm", "20 cm", "10 cm"]
 
 
 def test_a_boat_without_an_engine_has_no_such_picture():

@@ -1,14 +1,16 @@
 """The pictures: first their numbers, then that what is drawn is these numbers."""
 
+import re
 import sys
 from datetime import UTC, datetime, timedelta
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import pytest
 from hand_worked import LOADS, passage_of, waypoints_of, with_panels
 
 import powersim
-from powersim.records import Load, Window
+from powersim.records import Load, ShorePower, WindGenerator, Window
+from powersim.report import palette
 from powersim.report.figures import charge_figure, energy_figure, plot_energy, plot_soc
 
 START = datetime(2026, 5, 1, tzinfo=UTC)
@@ -87,10 +89,10 @@ def test_the_charge_picture_shows_its_numbers(hand_worked):
 
 
 def test_the_numbers_of_the_energy_picture_balance(sunny):
-    """What is taken in less what goes out is what the bank gains, day by day; the surplus, hatched,
+    """What is taken in less what goes out is what the bank gains, day by day; the surplus, hollow,
     is in neither."""
     numbers = energy_figure(sunny)
-    taken = [stack.amounts_Ah for stack in numbers.into if stack.name != "surplus"]
+    taken = [stack.amounts_Ah for stack in numbers.into if not stack.name.startswith("surplus")]
     out = [stack.amounts_Ah for stack in numbers.out]
     for day, change_Ah in enumerate(numbers.change_Ah):
         gain_Ah = sum(stack[day] for stack in taken) - sum(stack[day] for stack in out)
@@ -100,28 +102,66 @@ def test_the_numbers_of_the_energy_picture_balance(sunny):
 
 
 def test_loads_in_the_energy_picture_are_those_of_the_load_list(sunny):
-    """By hand: 54 Ah a day of useful loads, and the lamp besides; none is essential or comfort."""
+    """By hand: 24 Ah a day of instruments, 24 of the pilot, 6 of lights from 18:00 to 06:00; the
+    lamp draws 0.1 A by night."""
     by_name = {stack.name: stack.amounts_Ah for stack in energy_figure(sunny).out}
+    assert list(by_name) == ["instruments", "pilot", "lights", "all other loads", "losses"]
     lamp_Ah = 0.1 * sunny.daily["night_h"].iloc[2]
-    assert by_name["useful loads"][2] == pytest.approx(54.0 + lamp_Ah, abs=0.02)
-    assert sum(by_name["essential loads"]) == sum(by_name["comfort loads"]) == 0.0
+    assert [amounts[2] for amounts in by_name.values()][:4] == pytest.approx(
+        [24.0, 24.0, 6.0, lamp_Ah], abs=0.02
+    )
+
+
+def test_other_chargers_are_one_layer():
+    """A single one in its own colour, several in one that is theirs together."""
+    wind = WindGenerator(speeds_m_s=(3.0, 6.0, 12.0), powers_W=(0.0, 30.0, 240.0))
+    for chargers, name, thing in (
+        ((wind,), "wind generator", palette.WIND),
+        ((wind, ShorePower(rated_A=8.0)), "other chargers", palette.OTHERS),
+    ):
+        result = powersim.simulate(passage_of(boat=with_panels(chargers=chargers)), step_h=1.0)
+        names = [stack.name for stack in energy_figure(result).into]
+        assert names == ["sun", "engine", name, "surplus, not taken"]
+        (layer,) = (stack for stack in energy_figure(result).into if stack.name == name)
+        assert layer.thing is thing
+        given = sum(result.daily[f"{one.source}_Ah"].sum() for one in chargers)
+        assert sum(layer.amounts_Ah) == pytest.approx(given)
 
 
 def test_the_energy_picture_shows_its_numbers(sunny):
     numbers, ax = energy_figure(sunny), plot_energy(sunny)
     bars = {container.get_label(): list(container) for container in ax.containers}
-    for stack in numbers.into:
-        heights = [bar.get_height() for bar in bars[stack.name]]
-        assert heights == pytest.approx(list(stack.amounts_Ah))
-    for stack in numbers.out:
-        heights = [bar.get_height() for bar in bars[stack.name]]
-        assert heights == pytest.approx([-amount for amount in stack.amounts_Ah])
-    tops = [bar.get_y() + bar.get_height() for bar in bars["surplus"]]
+    for stacks, sign in ((numbers.into, 1.0), (numbers.out, -1.0)):
+        for stack in stacks:
+            heights = [bar.get_height() for bar in bars[stack.name]]
+            assert heights == pytest.approx([sign * amount for amount in stack.amounts_Ah])
+    tops = [bar.get_y() + bar.get_height() for bar in bars["surplus, not taken"]]
     assert max(tops) < ax.get_ylim()[1]
     assert "[Ah]" in ax.get_ylabel()
-    assert words(ax.get_legend())[:3] == ["surplus", "alternator", "solar"]
-    hatches = {(stack.color, stack.hatch) for stack in (*numbers.into, *numbers.out)}
-    assert len({hatch for _, hatch in hatches if hatch}) == 5
+    (gains,) = (line for line in ax.lines if line.get_marker() == "D")
+    assert list(gains.get_ydata()) == list(numbers.change_Ah)
+    # No more than can be read, and each layer apart from its neighbours without colour.
+    assert len(numbers.into) <= 4
+    assert len(numbers.out) <= 5
+    for stacks in (numbers.into, numbers.out):
+        assert len({stack.hatch or stack.name for stack in stacks}) == len(stacks)
+
+
+def test_the_energy_picture_names_its_layers_beside_them(sunny):
+    """The mean of a day, read back, and in the order in which they are stacked."""
+    numbers, ax = energy_figure(sunny), plot_energy(sunny)
+    days = sum(numbers.hours) / 24.0
+    stacked = (*reversed(numbers.out), *numbers.into)
+    told = [text.get_text() for text in ax.texts if "◆" not in text.get_text()]
+    assert len(told) == len(stacked)
+    for text, stack in zip(told, stacked, strict=True):
+        name, figure = re.fullmatch(r"(.*) ([\d.]+) Ah", text).groups()
+        assert name == stack.name
+        mean_Ah = sum(stack.amounts_Ah) / days
+        assert float(figure) == pytest.approx(mean_Ah, abs=0.5 if mean_Ah >= 10 else 0.05)
+    ax.figure.draw_without_rendering()
+    boxes = [text.get_window_extent() for text in ax.texts]
+    assert not any(one.overlaps(other) for one, other in combinations(boxes, 2))
 
 
 @pytest.mark.parametrize("plot", [plot_soc, plot_energy])
@@ -140,12 +180,13 @@ def test_the_whole_picture_is_on_the_page_and_its_name_is_no_formula(sunny, plot
     (ax,) = figure.axes
     assert ax.get_title(loc="left").startswith("5 $ a day$: ")
     page = figure.bbox
-    for part in (ax.get_legend(), ax.xaxis.label, ax.yaxis.label, *ax.texts):
+    legends = [ax.get_legend()] if ax.get_legend() else []
+    for part in (*legends, ax.xaxis.label, ax.yaxis.label, *ax.texts):
         box = part.get_window_extent()
         assert page.x0 <= box.x0 < box.x1 <= page.x1
         assert page.y0 <= box.y0 < box.y1 <= page.y1
     # Neither the legend nor the dates lie over the data or over each other.
-    assert not ax.get_legend().get_window_extent().overlaps(ax.get_window_extent())
+    assert not any(box.get_window_extent().overlaps(ax.get_window_extent()) for box in legends)
     dates = [label.get_window_extent() for label in ax.get_xticklabels()]
     assert 3 <= len(dates) <= 10
     assert all(left.x1 < right.x0 for left, right in pairwise(dates))

@@ -29,8 +29,8 @@ def test_bars_of_one_look_are_one_outline_and_none_is_lost(result):
     bars = [bar for container in ax.containers for bar in container]
     root = parsed(inline_svg(ax, name="energy", title="a title", description="words"))
     filled = [path for path in root.iter(f"{SVG}path") if "fill: url" in path.get("style", "")]
-    hatched = {bar.get_hatch() for bar in bars} - {"", None}
-    # One outline for each hatch in the picture and one in the legend.
+    hatched = {(bar.get_facecolor(), bar.get_hatch()) for bar in bars if bar.get_hatch()}
+    # One outline for each hatch in the picture and one before its name.
     assert len(filled) == 2 * len(hatched) > 0
     outlines = [
         outline
@@ -63,3 +63,12 @@ def test_names_are_its_own(result):
     assert set(re.findall(r'(?:id="|url\(#|href="#)([a-z]+)-', text)) == {"one"}
     assert "metadata" not in text
     assert "<style" not in text
+
+
+def test_its_colours_are_the_page_s(result):
+    """So that all of it turns dark: what is no name of a colour would stay as it is by day."""
+    text = str(inline_svg(plot_energy(result), name="one", title="a title", description="words"))
+    assert re.findall(r"#[0-9a-fA-F]{6}\b", text) == []
+    assert {"var(--loads)", "var(--engine)", "var(--paper)"} <= set(
+        re.findall(r"var\([a-z-]+\)", text)
+    )

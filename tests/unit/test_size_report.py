@@ -3,6 +3,7 @@
 import csv
 import json
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 from builders import boat_of, passage_of
@@ -166,11 +167,12 @@ def test_what_the_picture_shows_without_colour():
     assert ax.get_xlabel() == "weight of bank, panels and alternator [kg]"
     assert ax.get_ylabel() == "engine run to charge, mean [h]"
     legend = {text.get_text() for text in ax.get_legend().get_texts()}
+    marked = "cheapest adequate, numbered as in the tables"
     assert legend == {
         "flooded, fails too often",
         "lifepo4, adequate",
         "flooded, adequate",
-        "cheapest adequate; hours saved a kg over 1",
+        marked,
         "the boat as she is",
     }
     # Chemistries by their shapes, adequate ones filled, marked ones ringed and numbered.
@@ -182,7 +184,40 @@ def test_what_the_picture_shows_without_colour():
     assert shapes[0] != shapes[1]
     assert len(drawn["flooded, fails too often"].get_facecolors()) == 0
     assert len(drawn["flooded, adequate"].get_facecolors()) == 1
-    ringed = drawn["cheapest adequate; hours saved a kg over 1"].get_offsets().tolist()
+    ringed = drawn[marked].get_offsets().tolist()
     assert ringed == [[70.0, 20.0], [130.0, 5.0]]
-    assert [text.get_text() for text in ax.texts] == ["1", "2: 0.25 h/kg"]
     assert ax.get_ylim()[0] <= 0.0
+
+
+def test_every_point_has_its_name_beside_it():
+    """What differs is said: all have the boat's own alternator, so it is in no name."""
+    ax = plot_size(SIZED, name="a passage")
+    names = {text.get_text(): text for text in ax.texts}
+    assert {words: text.xy for words, text in names.items()} == {
+        "as she is: flooded 220 Ah, 200 W": (75.0, 25.0),
+        "1: lifepo4 200 Ah, 200 W": (70.0, 20.0),
+        "2: flooded 400 Ah, 400 W": (130.0, 5.0),
+        "flooded 330 Ah, 200 W": (140.0, 5.5),
+    }
+
+
+def test_names_of_a_crowd_lie_over_no_other():
+    """Fifteen marked choices half a kilogram and half an hour apart."""
+    from matplotlib.text import Text
+
+    crowd = [
+        point_of_size(
+            battery_Ah=100.0 + place,
+            weight_kg=60.0 + place / 2.0,
+            charging_h=20.0 - place / 2.0,
+        )
+        for place in range(15)
+    ]
+    ax = plot_size(compare_choices([OWN, *crowd], risk_frac=0.05), name="a passage")
+    ax.figure.draw_without_rendering()
+    # Of the words alone, without the line that leads to their point.
+    boxes = [Text.get_window_extent(text) for text in ax.texts]
+    assert len(boxes) == 16
+    assert not any(one.overlaps(other) for one, other in combinations(boxes, 2))
+    frame = ax.get_window_extent()
+    assert all(frame.x0 <= box.x0 < box.x1 <= frame.x1 for box in boxes)
