@@ -20,6 +20,7 @@ import sys
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from functools import partial
 from html.parser import HTMLParser
 from io import BytesIO
@@ -124,7 +125,8 @@ def _page_and_card(name, result) -> dict[str, Picture]:
     from powersim import __version__
     from powersim.inputs.cautions import cautions_of
     from powersim.inputs.standing_cautions import standing_cautions
-    from powersim.report.card import card_of, draw_card
+    from powersim.report.card import card_of
+    from powersim.report.card_pages import draw_card
     from powersim.report.endurance_view import endurance_from_departure
     from powersim.report.page import report_html
 
@@ -136,10 +138,14 @@ def _page_and_card(name, result) -> dict[str, Picture]:
         standing=standing_cautions(result.passage),
         version=__version__,
     )
-    card = draw_card(card_of(result, endurance=endurance))
+    # Of all its pages the first two, which stand on one sheet; made on one day for ever.
+    card = draw_card(card_of(result, endurance=endurance, made=date(2026, 4, 18)))[:2]
     return {
         f"{name}-page.png": Picture(words=_words_in(page), png=partial(_seen, page)),
-        f"{name}-card.png": Picture(words=_words_of(card), png=partial(_png_of, card)),
+        f"{name}-card.png": Picture(
+            words=tuple(words for page in card for words in _words_of(page)),
+            png=partial(_side_by_side, card),
+        ),
     }
 
 
@@ -185,6 +191,21 @@ def _png_of(figure) -> bytes:
     drawn = BytesIO()
     save(figure, drawn, kind="png")
     return drawn.getvalue()
+
+
+def _side_by_side(pages) -> bytes:
+    """Figures as high as each other, in one picture with a grey line between."""
+    from PIL import Image
+
+    drawn = [Image.open(BytesIO(_png_of(page))).convert("L") for page in pages]
+    line_px = 2
+    wide_px = sum(one.width + line_px for one in drawn) - line_px
+    sheet, at_px, found = Image.new("L", (wide_px, drawn[0].height), 160), 0, BytesIO()
+    for one in drawn:
+        sheet.paste(one, (at_px, 0))
+        at_px += one.width + line_px
+    sheet.save(found, format="png", optimize=True)
+    return found.getvalue()
 
 
 def _seen(page) -> bytes:

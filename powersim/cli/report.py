@@ -19,7 +19,7 @@ REPORT, CARD = "report.html", "card.pdf"
 @options.members
 @options.seed
 @options.risk
-@click.option("--card", is_flag=True, help="Write a one-page card for the chart table too.")
+@click.option("--card", is_flag=True, help="Write a card for the chart table too.")
 @options.figures_as
 @options.quiet
 @options.force
@@ -32,8 +32,9 @@ def report(
     fuel that leaves, what if something fails. Then come the budget, the route on a map, the weather
     and every value that was assumed. It needs no network and prints well.
 
-    With --card the engine rule, what to expect week by week, what to switch off and how long the
-    bank lasts go on one page to print, card.pdf, with a table to fill in by pencil.
+    With --card a card to print is written too, card.pdf, on pages of A5: the verdict, the engine
+    rule if it holds, floor and reserve, what to expect week by week, what to switch off and how
+    long the bank lasts, and a row to fill in by pencil for every day.
 
     With --format every picture is written separately too. The exit code is 1 when the floor or the
     reserve is broken, as with 'powersim simulate'.

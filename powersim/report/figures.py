@@ -15,7 +15,7 @@ from powersim.report.figure_fuel import fuel_figure, plot_fuel
 from powersim.report.figure_map import map_figure, plot_map
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
     from typing import IO
 
@@ -39,6 +39,7 @@ __all__ = [
     "plot_map",
     "plot_soc",
     "save",
+    "save_pages",
 ]
 
 #: Every picture by its file's name, in the order of the report.
@@ -110,3 +111,17 @@ def save(
         rc_context({"svg.fonttype": "none", "svg.hashsalt": salt, "pdf.fonttype": 42}),
     ):
         figure.savefig(where, format=kind, dpi=FIGURE_DPI, metadata=_METADATA[kind])
+
+
+def save_pages(pages: Sequence[Figure], where: Path) -> None:
+    """Save figures as the pages of one PDF, the same bytes every time."""
+    from matplotlib import rc_context
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    with (
+        any_script(),
+        rc_context({"pdf.fonttype": 42}),
+        PdfPages(where, metadata=_METADATA["pdf"]) as file,
+    ):
+        for page in pages:
+            file.savefig(page)

@@ -1,44 +1,141 @@
-"""A printed page: words, lines and tables set from the top down, in millimetres, all in black.
+"""Printed pages: words, lines and tables set from the top down, in millimetres, all in black.
 
-Black on white, so that it can be read by red light, and by a printer short of everything else.
+Black on white, so that it can be read by red light, and by a printer short of everything else. What
+does not fit goes on the next page: between words, between rows, and never within either.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 from powersim.report.axes import BLACK, any_script
 from powersim.report.text import glued, printable
 from powersim.report.view import Table
 
-A4_MM = (210.0, 297.0)
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+#: ISO 216.
+A4_MM, A5_MM = (210.0, 297.0), (148.0, 210.0)
 _MM_PER_INCH, _PT_PER_INCH = 25.4, 72.0
 _MM_PER_PT = _MM_PER_INCH / _PT_PER_INCH
 #: Fine enough that a width is that of the printed words, not of dots on a screen. [1/inch]
 _RULER_DPI = 1440.0
 #: Line to line, as a share of the type size. [-]
 _LEADING = 1.35
-_CELL_MM = 1.2  # left and right of a table's cell
+_CELL_MM = 0.8  # left and right of a table's cell
 _SPARE_MM = 0.1  # so that words fit their own column however they are measured
 _LEAST_MM = 12.0  # of a column of words that gives way
+_UNDER_MM, _BELOW_MM = 0.1, 0.6  # from a row to its line, and from the line to the next row
+_BAR_MM, _INSET_MM = 1.2, 4.0  # of a bar beside what is marked, and of what it marks
 
 
 class Paper:
-    """One page that is written on from the top down.
+    """Pages that are written on from the top down.
 
     Parameters
     ----------
+    size_mm : tuple of (float, float)
+        Width and height of a page. [mm]
     margin_mm : float
         Left white on every side. [mm]
+    on_each : callable, optional
+        Given this paper when a further page begins, for a line at its head.
     """
 
-    def __init__(self, *, margin_mm: float) -> None:
+    def __init__(
+        self,
+        *,
+        size_mm: tuple[float, float],
+        margin_mm: float,
+        on_each: Callable[[Paper], None] = lambda paper: None,
+    ) -> None:
         from matplotlib.backends.backend_agg import RendererAgg
-        from matplotlib.figure import Figure
 
-        self.figure = Figure(figsize=(A4_MM[0] / _MM_PER_INCH, A4_MM[1] / _MM_PER_INCH))
+        self.pages: list[Figure] = []
+        self._size_mm, self._margin_mm, self._on_each = size_mm, margin_mm, on_each
         self._ruler = RendererAgg(1, 1, _RULER_DPI)
         self._widths: dict[tuple[str, float, bool], float] = {}
-        self.left_mm, self.right_mm = margin_mm, A4_MM[0] - margin_mm
-        self.bottom_mm = A4_MM[1] - margin_mm
+        self._inset_mm = 0.0
+        self._bar_from_mm: float | None = None
+        self.bottom_mm = size_mm[1] - margin_mm
+        self.y_mm = margin_mm
+        self._add_page()
+
+    @property
+    def left_mm(self) -> float:
+        """Where a line begins. [mm]"""
+        return self._margin_mm + self._inset_mm
+
+    @property
+    def right_mm(self) -> float:
+        """Where a line ends. [mm]"""
+        return self._size_mm[0] - self._margin_mm
+
+    @property
+    def wide_mm(self) -> float:
+        """How long a line is. [mm]"""
+        return self.right_mm - self.left_mm
+
+    def turn(self) -> None:
+        """Go on at the top of a new page."""
+        barred = self._bar_from_mm is not None
+        if barred:
+            self._end_bar()
+        self._add_page()
+        self._on_each(self)
+        if barred:
+            self._bar_from_mm = self.y_mm
+
+    def need(self, high_mm: float) -> None:
+        """Go on at the top of a new page unless so much is left of this one. [mm]"""
+        if self.y_mm + high_mm > self.bottom_mm + 1e-6:
+            self.turn()
+
+    def skip(self, high_mm: float) -> None:
+        """Leave so much white. [mm]"""
+        self.y_mm += high_mm
+
+    @contextmanager
+    def marked(self) -> Iterator[None]:
+        """A black bar at the left of all that is written meanwhile, which is set in."""
+        self._bar_from_mm, self._inset_mm = self.y_mm, _INSET_MM
+        try:
+            yield
+        finally:
+            self._end_bar()
+            self._bar_from_mm, self._inset_mm = None, 0.0
+
+    def _end_bar(self) -> None:
+        middle_mm = self._margin_mm + _BAR_MM / 2.0
+        assert self._bar_from_mm is not None
+        if self.y_mm > self._bar_from_mm:
+            self.line(
+                middle_mm, self._bar_from_mm, middle_mm, self.y_mm, points=_BAR_MM / _MM_PER_PT
+            )
+
+    def _add_page(self) -> None:
+        from matplotlib.figure import Figure
+
+        wide_mm, high_mm = self._size_mm
+        self.pages.append(Figure(figsize=(wide_mm / _MM_PER_INCH, high_mm / _MM_PER_INCH)))
+        self.y_mm = self._margin_mm
+
+    def number_pages(self, size_pt: float) -> None:
+        """ "1 of 3" at the foot of every page, once all is written."""
+        wide_mm, high_mm = self._size_mm
+        for number, page in enumerate(self.pages, start=1):
+            page.text(
+                self.right_mm / wide_mm,
+                (self._margin_mm - 0.8 * leading_mm(size_pt)) / high_mm,
+                f"{number} of {len(self.pages)}",
+                fontsize=size_pt,
+                color=BLACK,
+                ha="right",
+                va="baseline",
+            )
 
     def width_mm(self, words: str, size_pt: float, *, bold: bool = False) -> float:
         """How wide words come out on one line. [mm]"""
@@ -78,9 +175,10 @@ class Paper:
         align: str = "left",
     ) -> None:
         """One line, its upper edge at y_mm from the top of the page."""
-        self.figure.text(
-            x_mm / A4_MM[0],
-            1.0 - (y_mm + 0.8 * size_pt * _MM_PER_PT) / A4_MM[1],
+        wide_mm, high_mm = self._size_mm
+        self.pages[-1].text(
+            x_mm / wide_mm,
+            1.0 - (y_mm + 0.8 * size_pt * _MM_PER_PT) / high_mm,
             printable(text),
             fontsize=size_pt,
             fontweight=_weight(bold),
@@ -92,27 +190,31 @@ class Paper:
 
     def paragraph(
         self,
-        x_mm: float,
-        y_mm: float,
         text: str,
         size_pt: float,
         *,
-        wide_mm: float,
         bold: bool = False,
         most_lines: int = 99,
-    ) -> float:
-        """Words in lines, the last ending in dots where more would be needed; the y below. [mm]"""
-        lines = self.wrapped(text, size_pt, wide_mm, bold=bold)
+        with_next_mm: float = 0.0,
+    ) -> None:
+        """Words in lines, the last ending in dots where more would be needed.
+
+        A few lines stay on one page, and with them `with_next_mm` of what follows.
+        """
+        lines = self.wrapped(text, size_pt, self.wide_mm, bold=bold)
         if len(lines) > most_lines:
             lines = lines[:most_lines]
             last = lines[-1].removesuffix("…")
-            while self.width_mm(f"{last} …", size_pt, bold=bold) > wide_mm:
+            while self.width_mm(f"{last} …", size_pt, bold=bold) > self.wide_mm:
                 last = last.rpartition(" ")[0] if " " in last else last[:-2]
             lines[-1] = f"{last} …"
+        leading = leading_mm(size_pt)
+        if len(lines) * leading + with_next_mm <= (self.bottom_mm - self._margin_mm) / 2.0:
+            self.need(len(lines) * leading + with_next_mm)
         for line in lines:
-            self.words(x_mm, y_mm, line, size_pt, bold=bold)
-            y_mm += leading_mm(size_pt)
-        return y_mm
+            self.need(leading)
+            self.words(self.left_mm, self.y_mm, line, size_pt, bold=bold)
+            self.y_mm += leading
 
     def line(
         self, x0_mm: float, y0_mm: float, x1_mm: float, y1_mm: float, *, points: float = 0.6
@@ -120,91 +222,153 @@ class Paper:
         """A straight line."""
         from matplotlib.lines import Line2D
 
-        self.figure.add_artist(
+        wide_mm, high_mm = self._size_mm
+        self.pages[-1].add_artist(
             Line2D(
-                [x0_mm / A4_MM[0], x1_mm / A4_MM[0]],
-                [1.0 - y0_mm / A4_MM[1], 1.0 - y1_mm / A4_MM[1]],
+                [x0_mm / wide_mm, x1_mm / wide_mm],
+                [1.0 - y0_mm / high_mm, 1.0 - y1_mm / high_mm],
                 color=BLACK,
                 linewidth=points,
                 solid_capstyle="butt",
             )
         )
 
-    def box(self, x0_mm: float, y0_mm: float, x1_mm: float, y1_mm: float, *, points: float) -> None:
-        """A frame."""
-        for x0, y0, x1, y1 in (
-            (x0_mm, y0_mm, x1_mm, y0_mm),
-            (x1_mm, y0_mm, x1_mm, y1_mm),
-            (x1_mm, y1_mm, x0_mm, y1_mm),
-            (x0_mm, y1_mm, x0_mm, y0_mm),
-        ):
-            self.line(x0, y0, x1, y1, points=points)
+    def table(self, table: Table, size_pt: float, *, last_mm: float = 0.0) -> None:
+        """A table with its heads underlined, and again on a further page.
 
-    def table(
-        self, x_mm: float, y_mm: float, table: Table, size_pt: float, *, wide_mm: float
-    ) -> float:
-        """A table with its heads underlined; words are wrapped in the widest column."""
-        heads = [column.head.replace("\n", " ") for column in table.columns]
+        Words are wrapped in the widest column. A line break in a head is one. `last_mm` of what
+        follows stays with the last row.
+        """
+        heads = [column.head.split("\n") for column in table.columns]
         rows = [[str(cell) for cell in row] for row in table.rows]
         rights = [not column.words for column in table.columns]
-        widths = self._columns(heads, rows, rights, size_pt, wide_mm)
-        edges = [x_mm]
+        widths = self._columns(heads, rows, rights, table.overs, size_pt)
+        edges = [self.left_mm]
         for width in widths:
             edges.append(edges[-1] + width)
-        if table.overs:
-            y_mm = self._overs(table.overs, edges, y_mm, size_pt)
-        for number, row in enumerate([heads, *rows]):
-            bold = number == 0
-            cells = [
+        body = [
+            [
                 [cell]
                 if right  # a number is never cut
-                else self.wrapped(cell, size_pt, width - 2 * _CELL_MM, bold=bold) or [""]
+                else self.wrapped(cell, size_pt, width - 2 * _CELL_MM) or [""]
                 for cell, right, width in zip(row, rights, widths, strict=True)
             ]
-            for column, lines in enumerate(cells):
-                right = rights[column]
-                at_mm = edges[column + 1] - _CELL_MM if right else edges[column] + _CELL_MM
-                for place, text in enumerate(lines):
-                    self.words(
-                        at_mm,
-                        y_mm + place * leading_mm(size_pt),
-                        text,
-                        size_pt,
-                        bold=bold,
-                        align="right" if right else "left",
-                    )
-            y_mm += max(map(len, cells)) * leading_mm(size_pt) + 0.6
-            self.line(x_mm, y_mm - 0.5, edges[-1], y_mm - 0.5, points=1.0 if bold else 0.3)
-            y_mm += 0.5
-        return y_mm
+            for row in rows
+        ]
+        tops = [_row_mm(row, size_pt) for row in body]
+        head_mm = _row_mm(heads, size_pt) + bool(table.overs) * (leading_mm(size_pt) + 0.6)
+        if head_mm + sum(tops) + last_mm <= (self.bottom_mm - self._margin_mm) / 2.0:
+            self.need(head_mm + sum(tops) + last_mm)
+        else:
+            self.need(head_mm + sum(tops[:2]))
+        self._heads(table.overs, heads, rights, edges, size_pt)
+        for number, (row, high_mm) in enumerate(zip(body, tops, strict=True), start=1):
+            page = len(self.pages)
+            self.need(high_mm + (last_mm if number == len(body) else 0.0))
+            if len(self.pages) > page:
+                self._heads(table.overs, heads, rights, edges, size_pt)
+            self._row(row, rights, edges, size_pt)
 
-    def _overs(self, overs, edges, y_mm, size_pt) -> float:
-        """Heads that several columns share, each above its own with a line under it."""
+    def _heads(self, overs, heads, rights, edges, size_pt) -> None:
+        """Heads that several columns share, each above its own with a line under it; then those."""
         at = 0
         for over, count in overs:
             left_mm, right_mm = edges[at] + _CELL_MM, edges[at + count] - _CELL_MM
             at += count
             if over:
                 middle_mm = (left_mm + right_mm) / 2.0
-                self.words(middle_mm, y_mm, over, size_pt, bold=True, align="center")
-                below_mm = y_mm + leading_mm(size_pt)
+                self.words(middle_mm, self.y_mm, over, size_pt, bold=True, align="center")
+                below_mm = self.y_mm + leading_mm(size_pt)
                 self.line(left_mm, below_mm, right_mm, below_mm, points=0.3)
-        return y_mm + leading_mm(size_pt) + 0.6
+        if overs:
+            self.y_mm += leading_mm(size_pt) + 0.6
+        # All end on one line, the shorter ones below.
+        most = max(map(len, heads))
+        self._row([[""] * (most - len(head)) + head for head in heads], rights, edges, size_pt, 1.0)
 
-    def _columns(self, heads, rows, rights, size_pt, wide_mm) -> list[float]:
+    def _row(self, cells, rights, edges, size_pt, points=0.3) -> None:
+        for column, lines in enumerate(cells):
+            right = rights[column]
+            at_mm = edges[column + 1] - _CELL_MM if right else edges[column] + _CELL_MM
+            for place, text in enumerate(lines):
+                if text:
+                    self.words(
+                        at_mm,
+                        self.y_mm + place * leading_mm(size_pt),
+                        text,
+                        size_pt,
+                        bold=points >= 1.0,
+                        align="right" if right else "left",
+                    )
+        self.y_mm += _row_mm(cells, size_pt)
+        level_mm = self.y_mm - _BELOW_MM
+        self.line(edges[0], level_mm, edges[-1], level_mm, points=points)
+
+    def grid(
+        self,
+        heads: Sequence[str],
+        shares: Sequence[float],
+        rows: Sequence[str],
+        size_pt: float,
+        *,
+        high_mm: float,
+        filled_up: bool = False,
+    ) -> None:
+        """A table to be filled in: its rows so high, the first cell of each with its words.
+
+        Heads stand again on every page; `shares` are of the width. `filled_up`: with empty rows to
+        the end of the last page.
+        """
+        edges = [self.left_mm]
+        for share in shares:
+            edges.append(edges[-1] + share * self.wide_mm)
+        head_mm = leading_mm(size_pt) + 1.2
+        left = list(rows)
+        while left:
+            self.need(head_mm + high_mm)
+            top_mm = self.y_mm
+            for edge, head in zip(edges[:-1], heads, strict=True):
+                self.words(edge + 1.0, top_mm + 0.8, head, size_pt, bold=True)
+            room = int((self.bottom_mm - top_mm - head_mm + 1e-6) // high_mm)
+            now, left = left[:room], left[room:]
+            now += [""] * (room - len(now)) if filled_up else []
+            levels = [
+                top_mm,
+                *(top_mm + head_mm + place * high_mm for place in range(len(now) + 1)),
+            ]
+            for level, words in zip(levels[1:], now, strict=False):
+                below_mm = (high_mm - leading_mm(size_pt)) / 2.0 + 0.3
+                self.words(edges[0] + 1.0, level + below_mm, words, size_pt)
+            for level in levels:
+                self.line(edges[0], level, edges[-1], level)
+            for edge in edges:
+                self.line(edge, levels[0], edge, levels[-1])
+            self.y_mm = levels[-1]
+
+    def _columns(self, heads, rows, rights, overs, size_pt) -> list[float]:
         """Widths of the columns; the widest one of words gives way. [mm]"""
-        cells = [(row, False) for row in rows] + [(heads, True)]
         widths = [
             2 * _CELL_MM
             + _SPARE_MM
-            + max(self.width_mm(printable(row[column]), size_pt, bold=bold) for row, bold in cells)
+            + max(
+                *(self.width_mm(printable(row[column]), size_pt) for row in rows or [[""] * 99]),
+                *(self.width_mm(printable(line), size_pt, bold=True) for line in heads[column]),
+            )
             for column in range(len(heads))
         ]
-        over = sum(widths) - wide_mm
-        if over > 0.0:
+        at = 0
+        for over, count in overs:
+            # A shared head that is wider than its columns widens them.
+            lacks = self.width_mm(over, size_pt, bold=True) + 2 * _CELL_MM + _SPARE_MM
+            lacks -= sum(widths[at : at + count])
+            if over and lacks > 0.0:
+                widths[at : at + count] = [each + lacks / count for each in widths[at : at + count]]
+            at += count
+        beyond = sum(widths) - self.wide_mm
+        if beyond > 0.0:
             words = [place for place, right in enumerate(rights) if not right]
             widest = max(words, key=lambda place: widths[place])
-            widths[widest] = max(widths[widest] - over, _LEAST_MM)
+            widths[widest] = max(widths[widest] - beyond, _LEAST_MM)
         return widths
 
 
@@ -217,6 +381,11 @@ def leading_mm(size_pt: float) -> float:
     4.76
     """
     return _LEADING * size_pt * _MM_PER_PT
+
+
+def _row_mm(cells: Sequence[Sequence[str]], size_pt: float) -> float:
+    """How high a row of a table is, with its line. [mm]"""
+    return max(map(len, cells)) * leading_mm(size_pt) + _UNDER_MM + _BELOW_MM
 
 
 def _weight(bold: bool) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from datetime import date as date_of
 
 from powersim.report.rounding import UNKNOWN, degrees, is_number
 
@@ -64,6 +65,18 @@ def date(when_utc: datetime, *, ship_offset_h: float = 0.0) -> str:
     return f"{_day(when)} {when.year}"
 
 
+def calendar(day: date_of) -> str:
+    """A day of the calendar ashore.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> calendar(date(2026, 11, 29))
+    'Sun 29 Nov 2026'
+    """
+    return f"{_day(day)} {day.year}"
+
+
 def short_date(when_utc: datetime, *, ship_offset_h: float = 0.0) -> str:
     """A day on the ship's calendar without its weekday and year.
 
@@ -119,5 +132,5 @@ def _at_ship(when_utc: datetime, ship_offset_h: float) -> datetime:
     return ship.replace(second=0, microsecond=0)
 
 
-def _day(when: datetime) -> str:
+def _day(when: date_of) -> str:
     return f"{_DAYS[when.weekday()]} {when.day} {_MONTHS[when.month - 1]}"

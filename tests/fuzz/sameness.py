@@ -77,19 +77,20 @@ def of_card(card, page: Path, answer: dict) -> Iterator[str]:
     text = page.read_text("utf-8")
     block = re.search(r'<div class="rule">(.*?)</div>', text, re.DOTALL)[1]
     rule = [_plain(one) for one in re.findall(r"<strong>(.*?)</strong>", block, re.DOTALL)]
-    headline = [" ".join(str(line).split()) for line in card.headline]
-    fails = [line for line in headline if "FAILS" in line]
-    told = [line for line in headline if line not in fails]
-    if not set(rule) & set(told):
-        yield f"the card has the rule {headline}, the page {rule}"
-    if bool(fails) is answer["holds"] or not set(fails) <= set(rule):
-        yield f"the card says {fails} where holds is {answer['holds']}, the page {rule}"
-    at = [column.head for column in card.weeks.columns].index("lowest")
-    shown = {str(row[at]) for row in card.weeks.rows}
-    lowest = min(part["lowest_soc"] for part in answer["parts"])
-    if len(answer["parts"]) == len(card.weeks.rows) and f"{100 * lowest:.0f} %" not in shown:
-        yield f"the card's lowest {sorted(shown)} lack {100 * lowest:.0f} %"
-    words = " ".join(map(str, [card.title, card.passage, *card.headline, *card.lines]))
+    verdict = card.verdict
+    largest = [" ".join(str(line).split()) for line in verdict.largest]
+    if verdict.holds is not answer["holds"]:
+        yield f"the card holds: {verdict.holds}, the JSON: {answer['holds']}"
+    if any("FAILS" in line for line in largest) is answer["holds"]:
+        yield f"the card says {largest} where holds is {answer['holds']}"
+    if answer["holds"] and not set(rule) & set(largest):
+        yield f"the card has the rule {largest}, the page {rule}"
+    if not answer["holds"] and set(rule) & set(largest):
+        yield f"the card has a rule that fails in its largest letters: {largest}"
+    if len(answer["parts"]) != len(card.weeks.rows):
+        yield f"the card has {len(card.weeks.rows)} weeks, the JSON {len(answer['parts'])}"
+    said = (*verdict.chance, *largest, *verdict.lines, *card.limits)
+    words = " ".join(map(str, [card.title, card.passage, card.first_week or "", *said]))
     rows = (*card.weeks.rows, *card.endurance.rows)
     words += " ".join(str(cell) for row in rows for cell in row)
     if NO_NUMBER.search(words):

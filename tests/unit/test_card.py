@@ -1,7 +1,9 @@
-"""The card: what stands on it, and that all of it is on the page, in black."""
+"""The card: what stands on it is the answer's, and all of it is on its pages, in black."""
 
 import re
+import zlib
 from dataclasses import replace
+from datetime import date
 from functools import cache
 from itertools import combinations, pairwise
 
@@ -19,15 +21,19 @@ from made_ensemble import ensemble_of
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 import powersim
+from powersim.inputs.log import log_columns
 from powersim.physics.tank import sounding
 from powersim.planning.failures import FAILURES, WORKING
 from powersim.records import ChargingRule, DailyRun, Fuel, Load, Shedding, Tank, TankPart
 from powersim.report.axes import any_script
-from powersim.report.card import card_file, card_of, draw_card
+from powersim.report.card import card_file, card_of
+from powersim.report.card_pages import WIDE_MM, draw_card
+from powersim.report.card_verdict import AVERAGE_ALONE
 from powersim.report.endurance_view import endurance_from_departure
-from powersim.report.paper import A4_MM, Paper
-from powersim.report.view import Column
+from powersim.report.paper import A5_MM, Paper
+from powersim.report.verdict_view import verdict_view
 
+MADE = date(2026, 4, 18)
 VOLTS = replace(bank_of("flooded"), reading="volts")
 RULE = ChargingRule(start_soc=0.65, stop_soc=0.80, full_every_days=7.0)
 KEEL = TankPart(shape="wedge", length_m=0.9, width_m=0.55, bottom_m=0.15, height_m=0.27)
@@ -55,29 +61,40 @@ def crowded():
     )
     waypoints = waypoints_of(days=30)
     passage = passage_of(boat=boat, loads=loads, waypoints=waypoints, name="w" * 150)
-    result = powersim.simulate(passage, step_h=1.0)
+    result = powersim.simulate(passage, step_h=1.0, members=1)
     return replace(result, ensemble=ensemble_of(hours=len(result.hourly)))
 
 
-def heads_of(table):
-    return [column.head for column in table.columns]
+def simulated(members=1, **changes):
+    return powersim.simulate(passage_of(**changes), step_h=1.0, members=members)
+
+
+def long_and_failing():
+    """Some weeks in some members: the loads take more than the rule may give."""
+    boat = with_panels(battery=VOLTS, charging=replace(RULE, start_soc=0.55), fuel=FUEL)
+    return simulated(members=6, boat=boat, waypoints=waypoints_of(days=23))
 
 
 CASES = {
-    "plain": lambda: powersim.simulate(passage_of(), step_h=1.0),
-    "by volts": lambda: powersim.simulate(
-        passage_of(boat=boat_of(battery=VOLTS, charging=RULE)), step_h=1.0
-    ),
-    "nothing": lambda: powersim.simulate(passage_of(boat=without_engine(), loads=()), step_h=1.0),
+    "plain": simulated,
+    "by volts": lambda: simulated(boat=boat_of(battery=VOLTS, charging=RULE)),
+    "nothing": lambda: simulated(boat=without_engine(), loads=()),
+    "fails": long_and_failing,
     "crowded": crowded,
 }
 
 
 @cache
+def result_of(case):
+    """As it is, for all that look at it."""
+    return CASES[case]()
+
+
+@cache
 def card_made(case):
-    """As it is, for all that look at it or change it."""
-    result = CASES[case]()
-    return card_of(result, endurance=endurance_from_departure(result))
+    """Of that, for all that look at it or change it."""
+    result = result_of(case)
+    return card_of(result, endurance=endurance_from_departure(result), made=MADE)
 
 
 @pytest.fixture(
@@ -91,16 +108,24 @@ def card(request):
     made = card_made("crowded" if request.param == "at most" else request.param)
     if request.param != "at most":
         return made
-    # Every failure there is ends before landfall, and as many weeks as a card has lines for.
+    # Every failure there is ends before landfall, and so many weeks that they need two pages.
     lasts = tuple((one.name, "123 days", "200 days", "123 days", "200 days") for one in FAILURES)
-    weeks = replace(made.weeks, rows=(made.weeks.rows * 8)[:8])
+    weeks = replace(made.weeks, rows=(made.weeks.rows * 60)[:60])
     return replace(made, endurance=replace(made.endurance, rows=lasts), weeks=weeks)
 
 
 @pytest.fixture(scope="module")
-def figure(card):
-    """Drawn once for all that look at it."""
+def pages(card):
+    """Drawn once for all that look at them."""
     return draw_card(card)
+
+
+def texts_of(page):
+    return [text for text in page.texts if text.get_text()]
+
+
+def words_of(pages):
+    return " ".join(text.get_text() for page in pages for text in texts_of(page))
 
 
 def test_what_stands_on_it_is_what_the_passage_says():
@@ -110,23 +135,16 @@ def test_what_stands_on_it_is_what_the_passage_says():
         Load(name="music", draw_A=0.5, priority="comfort"),
         Load(name="vhf", role="vhf"),
     )
-    boat = boat_of(battery=VOLTS, charging=RULE, shedding=shedding)
-    result = powersim.simulate(passage_of(boat=boat, loads=loads), step_h=1.0)
+    result = simulated(boat=boat_of(battery=VOLTS, charging=RULE, shedding=shedding), loads=loads)
     endurance = endurance_from_departure(result)
-    card = card_of(result, endurance=endurance)
-    assert str(card.headline[0]).startswith("Start at 12.")
+    card = card_of(result, endurance=endurance, made=MADE)
     assert card.title == "two days: hand-worked"
+    assert card.passage == "A to B, 2.0 days, from Fri 1 May 2026. Made Sat 18 Apr 2026."
     assert card.shedding == (
         ("comfort, at 60 %", "music"),
         ("useful, when you must", "instruments, pilot, lights"),
         ("never", "vhf"),
     )
-    (week,) = card.weeks.rows
-    part = result.summary["parts"][0]
-    assert str(week[0]) == "1 May"
-    assert f"{100 * part['lowest_soc']:.0f} %" == str(week[heads_of(card.weeks).index("lowest")])
-    assert str(week[-1]) == f"{part['charging_min_per_day']:.0f} min"
-    assert card.weeks.columns[-1] == Column("engine", over="a day")
     (lasts,) = endurance.lasts
     told = [row for row in lasts.rows if row[0] != WORKING]
     short = [row for row in told if set(map(str, row[1:3])) != {"landfall"}]
@@ -137,82 +155,182 @@ def test_what_stands_on_it_is_what_the_passage_says():
     assert named | {row[0] for row in short} == {row[0] for row in told}
 
 
+def test_the_rule_is_in_the_largest_letters_only_where_it_holds():
+    holds = card_made("by volts").verdict
+    assert holds.holds
+    assert str(holds.largest[0]).startswith("Start at 12.")
+    # In average weather alone nothing is known of a grey week, and the card says so.
+    assert AVERAGE_ALONE in holds.chance
+
+
+def test_a_rule_that_fails_is_never_the_rule():
+    result, card = result_of("fails"), card_made("fails")
+    verdict, view = card.verdict, verdict_view(result.summary)
+    assert not view.holds
+    assert not verdict.holds
+    share = result.summary["ensemble"]["fails"]["frac"]
+    assert 0 < share <= 1
+    assert str(verdict.largest[0]) == f"THIS RULE FAILS in {round(6 * share)} of 6 passages."
+    assert str(verdict.largest[1]) == "Do not sail by it."
+    # What it is that fails comes last and in small letters, after what to do.
+    *instead, tried = map(str, verdict.lines)
+    assert tried.startswith("What was tried: Start at ")
+    assert any("powersim plan" in line for line in instead)
+    assert any("switch off early" in line for line in instead)
+    largest = max(text.get_fontsize() for page in draw_card(card) for text in page.texts)
+    biggest = words_of_size(draw_card(card), largest)
+    assert "FAILS" in biggest
+    assert "Start at" not in biggest
+    assert str(view.why) in str(verdict.chance[0])
+
+
+def words_of_size(pages, size_pt):
+    return " ".join(
+        text.get_text()
+        for page in pages
+        for text in texts_of(page)
+        if text.get_fontsize() == size_pt
+    )
+
+
+def test_without_an_engine_the_boat_fails_and_nothing_is_said_of_charging():
+    boat = without_engine(battery=bank_of(capacity_Ah=50.0))
+    result = simulated(boat=boat)
+    card = card_of(result, endurance=endurance_from_departure(result), made=MADE)
+    words = words_of(draw_card(card))
+    assert str(card.verdict.largest[0]) == "THIS BOAT FAILS in average weather."
+    for other in ("engine", "diesel", "runs", "reserve", "plan"):
+        assert other not in words.replace("'powersim underway'", "").lower()
+
+
 def test_the_strip_is_that_of_the_tank():
-    result = powersim.simulate(passage_of(boat=boat_of(fuel=FUEL)), step_h=1.0)
+    result = simulated(boat=boat_of(fuel=FUEL))
     strip = card_of(result, endurance=endurance_from_departure(result)).strip
-    marks_cm = [int(mark) for mark in heads_of(strip)[1:]]
+    marks_cm = [int(column.head) for column in strip.columns[1:]]
     assert marks_cm == list(range(0, 27, 2))
     tank, above = ([int(cell) for cell in row[1:]] for row in strip.rows)
     for mark_cm, litres, usable in zip(marks_cm, tank, above, strict=True):
         read_L = sounding(FUEL.shape, mark_cm / 100.0).litres
         assert litres == round(read_L)
         assert usable == round(max(read_L - 0.05 * 85.0, 0.0))  # a twentieth is below the pick-up
-    assert CASES["plain"]().passage.boat.fuel.shape is None
+    assert result_of("plain").passage.boat.fuel.shape is None
 
 
-def test_all_words_are_on_the_page_and_none_over_another(card, figure):
-    figure.set_dpi(144)  # fine, so that dots do not widen the words
-    page = figure.bbox.padded(-10.0 / 25.4 * 144)
-    renderer = FigureCanvasAgg(figure).get_renderer()
-    texts = [text for text in figure.texts if text.get_text()]
-    assert len(texts) > 20
-    with any_script():
-        boxes = [text.get_window_extent(renderer) for text in texts]
-    for text, box in zip(texts, boxes, strict=True):
-        assert page.x0 <= box.x0 <= box.x1 <= page.x1, text.get_text()
-        assert page.y0 <= box.y0 <= box.y1 <= page.y1, text.get_text()
-    for (one, box), (other, second) in combinations(zip(texts, boxes, strict=True), 2):
-        wide = min(box.x1, second.x1) - max(box.x0, second.x0)
-        high = min(box.y1, second.y1) - max(box.y0, second.y0)
-        over = wide > 0.0 and high > 0.25 * min(box.height, second.height)
-        assert not over, (one.get_text(), other.get_text())
+def test_all_words_are_on_the_page_and_none_over_another(pages):
+    for figure in pages:
+        figure.set_dpi(144)  # fine, so that dots do not widen the words
+        page = figure.bbox.padded(-4.0 / 25.4 * 144)
+        renderer = FigureCanvasAgg(figure).get_renderer()
+        texts = texts_of(figure)
+        with any_script():
+            boxes = [text.get_window_extent(renderer) for text in texts]
+        for text, box in zip(texts, boxes, strict=True):
+            assert page.x0 <= box.x0 <= box.x1 <= page.x1, text.get_text()
+            assert page.y0 <= box.y0 <= box.y1 <= page.y1, text.get_text()
+        for (one, box), (other, second) in combinations(zip(texts, boxes, strict=True), 2):
+            wide = min(box.x1, second.x1) - max(box.x0, second.x0)
+            high = min(box.y1, second.y1) - max(box.y0, second.y0)
+            over = wide > 0.0 and high > 0.25 * min(box.height, second.height)
+            assert not over, (one.get_text(), other.get_text())
 
 
-def test_black_on_white_for_red_light(card, figure):
-    assert figure.get_facecolor() == (1.0, 1.0, 1.0, 1.0)
-    assert {text.get_color() for text in figure.texts} == {"#000000"}
-    assert {line.get_color() for line in figure.artists} == {"#000000"}
-    assert min(text.get_fontsize() for text in figure.texts) >= 9.0
-    # The rule is the largest thing on the page.
-    largest = max(figure.texts, key=lambda text: text.get_fontsize())
-    assert largest.get_text() in " ".join(map(str, card.headline))
-    assert largest.get_fontsize() >= 18.0
+def test_black_on_white_for_red_light(card, pages):
+    assert len(pages) >= 3
+    assert {figure.get_facecolor() for figure in pages} == {(1.0, 1.0, 1.0, 1.0)}
+    assert {text.get_color() for figure in pages for text in figure.texts} == {"#000000"}
+    assert {line.get_color() for figure in pages for line in figure.artists} == {"#000000"}
+    # Two of these pages stand on a sheet of A4 at full size.
+    sizes = [text.get_fontsize() for figure in pages for text in figure.texts]
+    assert min(sizes) >= 9.0
+    assert max(sizes) >= 16.0
+    for text in texts_of(pages[0]):
+        if text.get_fontsize() == max(sizes):
+            assert text.get_text() in " ".join(map(str, card.verdict.largest))
 
 
-def test_lines_for_the_pencil(card, figure):
-    across = [line for line in figure.artists if len(set(line.get_ydata())) == 1]
-    levels = sorted({round(A4_MM[1] * (1.0 - line.get_ydata()[0]), 2) for line in across})
-    rows = sum(abs(high - low - 7.5) < 0.02 for low, high in pairwise(levels))
-    # Cautions go before lines to write in on a card with more on it than any boat brings.
-    assert rows >= (5 if len(card.endurance.rows) < len(FAILURES) else 1)
-    heads = [text.get_text() for text in figure.texts]
-    assert card.written_heads[:2] == ("date", "position")
-    assert card.written_heads[2].endswith(" before dawn")
-    assert card.written_heads[3:] in (
-        ("engine hours", "dip", "litres"),
-        ("what was switched off",),
-    )
-    for head in card.written_heads:
-        assert head in heads
+def test_no_word_is_cut_and_no_row_parted(card, pages):
+    """On each page every row of a table has all of its cells, and the table its heads."""
+    words = words_of(pages)
+    for column in card.weeks.columns:
+        for line in column.head.split("\n"):
+            assert line in words
+    rows = [[str(cell) for cell in row] for row in card.weeks.rows]
+    levels = [{round(text.get_position()[1], 4) for text in texts_of(page)} for page in pages]
+    found = 0
+    for page, at in zip(pages, levels, strict=True):
+        for level in at:
+            line = [t.get_text() for t in texts_of(page) if round(t.get_position()[1], 4) == level]
+            found += line in rows
+    assert found >= len(rows)
+    if "x" * 200 not in card.title:
+        assert "…" not in words
 
 
-def test_one_page_of_a4_the_same_every_time(tmp_path):
-    result = CASES["plain"]()
+def test_a_row_for_every_day_in_the_words_of_the_log(card, pages):
+    names = [each.column.name for each in log_columns()]
+    assert set(card.log.heads) <= set(names)
+    assert list(card.log.heads) == sorted(card.log.heads, key=names.index)
+    assert card.log.heads[:2] == ("ship_time", "position")
+    assert ("voltage" in card.log.heads) != ("soc" in card.log.heads)
+    assert sum(card.log.shares) == pytest.approx(1.0)
+    paper = Paper(size_mm=A5_MM, margin_mm=9.0)
+    for head, share in zip(card.log.heads, card.log.shares, strict=True):
+        assert paper.width_mm(head, 9.0, bold=True) + 1.2 <= share * WIDE_MM, head
+    words = [[text.get_text() for text in texts_of(page)] for page in pages]
+    written = [page for page in words if "ship_time" in page]
+    for day in card.log.days:
+        assert sum(page.count(day) for page in written) == 1
+    for page in written:
+        assert set(card.log.heads) <= set(page)
+
+
+def test_the_days_are_those_of_the_ships_calendar():
+    """Ship's time is 12 h ahead on leaving: noon UTC on 1 May is midnight, so 2 May, aboard."""
+    result = result_of("plain")
+    assert card_made("plain").log.days == ("1 May", "2 May", "3 May")
+    later = replace(result.passage, ship_offset_h=12.0)
+    later = replace(later, depart_utc=later.depart_utc.replace(hour=12))
+    moved = powersim.simulate(later, step_h=1.0, members=1)
+    card = card_of(moved, endurance=endurance_from_departure(moved), made=MADE)
+    assert card.log.days == ("2 May", "3 May", "4 May")
+    assert "from Sat 2 May 2026" in card.passage
+
+
+def test_lines_are_high_enough_to_write_in(pages):
+    last = pages[-1]
+    across = [line for line in last.artists if len(set(line.get_ydata())) == 1]
+    levels = sorted({round(A5_MM[1] * (1.0 - line.get_ydata()[0]), 2) for line in across})
+    rows = [high - low for low, high in pairwise(levels)]
+    assert sum(abs(high - 8.5) < 0.02 for high in rows) >= 15
+
+
+def test_pages_of_a5_the_same_every_time(tmp_path):
+    result = result_of("plain")
     rows, found = endurance_from_departure(result), []
     for turn in range(2):
         path = tmp_path / f"{turn}.pdf"
-        card_file(result, endurance=rows)(path)
+        card_file(result, endurance=rows, made=MADE)(path)
         found.append(path.read_bytes())
-    assert found[0] == found[1]
-    assert found[0].startswith(b"%PDF-")
-    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", found[0])) == 1
-    # ISO 216: 210 mm by 297 mm, in points of 1/72 inch.
-    box = re.search(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)", found[0])
-    assert [float(side) for side in box.groups()] == pytest.approx([595.28, 841.89], abs=0.5)
+    pdf = found[0]
+    assert pdf == found[1]
+    assert pdf.startswith(b"%PDF-")
+    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf)) == 3
+    # ISO 216: 148 mm by 210 mm, in points of 1/72 inch.
+    for box in re.findall(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)", pdf):
+        assert [float(side) for side in box] == pytest.approx([419.53, 595.28], abs=0.5)
+    # ISO 32000-1, 9.3: "Tf" sets font and size; no page scales what it draws ("cm" by 1 or not).
+    streams = [
+        zlib.decompress(one)
+        for one in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL)
+        if one[:1] == b"x"
+    ]
+    sizes = {float(size) for one in streams for size in re.findall(rb"/\S+ ([\d.]+) Tf", one)}
+    assert min(sizes) == 9.0
+    assert max(sizes) >= 16.0
 
 
 def test_words_are_wrapped_by_their_printed_width():
-    paper = Paper(margin_mm=10.0)
+    paper = Paper(size_mm=A5_MM, margin_mm=10.0)
     lines = paper.wrapped("stop after about 2 h 15 min at 80 % or so", 18.0, 60.0)
     assert " ".join(lines) == "stop after about 2 h 15 min at 80 % or so"
     assert all(paper.width_mm(line, 18.0) <= 60.0 for line in lines)

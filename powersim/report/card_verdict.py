@@ -1,0 +1,113 @@
+"""What the card says first: whether the passage holds, and the rule to keep only if it does."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from powersim.planning.panel_values import keep_V
+from powersim.planning.rule_candidates import least_start
+from powersim.report.kinds import SHARE, VOLTS, joined, say
+from powersim.report.rule_view import rule_view
+from powersim.report.verdict_view import verdict_view, word_of
+from powersim.report.view import Text
+from powersim.simulation.plant import has_charging_alternator
+
+if TYPE_CHECKING:
+    from powersim.simulation.result import SimulationResult
+
+#: What stands beside a passage that holds in average weather, of which nothing is known besides.
+AVERAGE_ALONE = (
+    "This is average weather alone: no grey week, no calm. Print the card of 200 simulated "
+    "passages before you trust it."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardVerdict:
+    """The head of the card.
+
+    Attributes
+    ----------
+    holds : bool
+        Whether the passage does.
+    chance : tuple of Text
+        Of how many simulated passages how many fail, and of what; other warnings.
+    largest : tuple of Text
+        In the largest letters: the rule if it holds, or else that it fails.
+    lines : tuple of Text
+        The whole of the rule; of one that fails what to do in its place, and last which one it was.
+    """
+
+    holds: bool
+    chance: tuple[Text, ...]
+    largest: tuple[Text, ...]
+    lines: tuple[Text, ...]
+
+
+def card_verdict(result: SimulationResult) -> CardVerdict:
+    """The head of the card of a simulated passage.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    """
+    view, rule = verdict_view(result.summary), rule_view(result)
+    others = [text for text in rule.warnings if str(text) not in map(str, view.warning)]
+    average = [AVERAGE_ALONE] if view.holds and result.ensemble is None else []
+    chance = (_said(result, view), *average, *others)
+    if view.holds:
+        return CardVerdict(holds=True, chance=chance, largest=rule.headline, lines=rule.lines)
+    what, do_not = _what(result)
+    return CardVerdict(
+        holds=False,
+        chance=chance,
+        largest=(f"{what} FAILS{_how_often(result)}.", do_not),
+        lines=(*_instead(result), say("What was tried: {}", joined(rule.headline))),
+    )
+
+
+def _said(result, view):
+    between = ":" if result.ensemble is not None else ""
+    return say(f"{word_of(view.holds)}{between} {{}}.", view.why)
+
+
+def _what(result) -> tuple[str, str]:
+    """What it is that fails, and what not to do with it."""
+    if result.passage.engine_plan is not None:
+        return "THIS TIMETABLE", "Do not sail by it."
+    boat = result.passage.boat
+    if boat.charging.by_engine and has_charging_alternator(boat):
+        return "THIS RULE", "Do not sail by it."
+    return "THIS BOAT", "Do not leave like this."
+
+
+def _how_often(result) -> str:
+    ensemble = result.summary.get("ensemble")
+    if ensemble is None:
+        return " in average weather"
+    count = round(ensemble["fails"]["frac"] * ensemble["members"])
+    return f" in {count} of {ensemble['members']} passages"
+
+
+def _instead(result):
+    """What to do, in the harbour and at sea: nobody is left with a rule that fails and no other."""
+    boat = result.passage.boat
+    engine = has_charging_alternator(boat) and boat.engine is not None
+    if engine:
+        yield (
+            "Before you leave: 'powersim plan' looks for a rule that holds. Put it into boat.toml, "
+            f"or carry more {boat.fuel_word}, or leave loads off; then print this card again."
+        )
+    else:
+        yield (
+            "Before you leave: 'powersim size' shows what more panels or a larger bank would do. "
+            "Or leave loads off; then print this card again."
+        )
+    yield "At sea: switch off early, in the order overleaf."
+    if engine:
+        least = SHARE(least_start(boat))
+        volts = keep_V(result.prepared, boat)
+        level = say("{} ({})", VOLTS(volts), least) if volts is not None else least
+        yield say("At {} or less charge at any hour, and as long as it takes.", level)
