@@ -21,8 +21,6 @@ if TYPE_CHECKING:
 BEFORE_DAWN_h = (3.0, 6.0)
 #: Where the bank takes less than this share of the alternator's output, the ammeter shows it. [-]
 _TAPERED_FRAC = 0.9
-#: How far below the start level the second run begins: about what a night takes. [-]
-LOWER_SOC = 0.10
 #: Step of charge within a run. [-]
 _STEP_SOC = 0.0025
 
@@ -44,10 +42,8 @@ class PanelValues:
     stop_V : float or None
         The regulator's voltage at the bank, with `stop_A`. [V]
     run_h : float or None
-        Time from start to stop; None where the longest run does not get there. [h]
-    lower_soc, lower_V, lower_h : float, float or None, float or None
-        Charge, voltage and time of a run from LOWER_SOC below the start, since the night goes on
-        when the start level is passed. [-], [V], [h]
+        Time from the start level to the stop; None where the longest run does not get there, and
+        where no level ends a run. [h]
     counter_Ah : float
         Capacity to set in a battery monitor, so that its per cent are those of the rule. [Ah]
     """
@@ -57,9 +53,6 @@ class PanelValues:
     stop_A: float | None
     stop_V: float | None
     run_h: float | None
-    lower_soc: float
-    lower_V: float | None
-    lower_h: float | None
     counter_Ah: float
 
 
@@ -88,27 +81,14 @@ def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelVal
     assert alternator is not None, "a rule that runs the engine has something to charge with"
     regulator_V = bank_setpoint_V(alternator, battery, bank_C=bank_C)[0]
     spare_A = alternator.charging_A - _load_A(prepared, slice(None))
-    lower_soc = max(rule.start_soc - LOWER_SOC, battery.flat_soc)
-
-    def volts_V(soc):
-        return None if battery.traits.mute_soc else shown_V(prepared, soc)
-
-    def run_from(soc):
-        return _run(
-            bank, rule, from_soc=soc, bank_C=bank_C, regulator_V=regulator_V, spare_A=spare_A
-        )
-
-    run_h, last_A = run_from(rule.start_soc)
+    run_h, last_A = _run(bank, rule, bank_C=bank_C, regulator_V=regulator_V, spare_A=spare_A)
     tapered = run_h is not None and last_A < _TAPERED_FRAC * spare_A
     return PanelValues(
-        start_V=volts_V(rule.start_soc),
+        start_V=None if battery.traits.mute_soc else shown_V(prepared, rule.start_soc),
         usual_A=usual_load_A(prepared),
         stop_A=last_A if tapered else None,
         stop_V=regulator_V if tapered else None,
         run_h=run_h,
-        lower_soc=lower_soc,
-        lower_V=volts_V(lower_soc),
-        lower_h=run_from(lower_soc)[0],
         counter_Ah=battery.real_capacity_Ah,
     )
 
@@ -165,12 +145,12 @@ def _load_A(prepared, steps) -> float:
     return float(np.mean(some if some.size else draw_A))
 
 
-def _run(bank, rule, *, from_soc, bank_C, regulator_V, spare_A):
+def _run(bank, rule, *, bank_C, regulator_V, spare_A):
     """How long a run to the stop takes, and the current into the bank at its end."""
     run_h, into_A = 0.0, spare_A
     if rule.stop_soc is None:  # no level ends it
         return None, 0.0
-    for soc in np.arange(from_soc, rule.stop_soc - 1e-9, _STEP_SOC).tolist():
+    for soc in np.arange(rule.start_soc, rule.stop_soc - 1e-9, _STEP_SOC).tolist():
         into_A = min(spare_A, charge_current_A(bank, soc, bank_C, volts=regulator_V))
         if not into_A > 0.0:
             return None, 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -122,6 +123,11 @@ class ChargingRule:
         '["1 h at 08:00 north of 50 N"]',
         without="none; the charge alone decides",
     )
+
+    @property
+    def full_on_day(self) -> int | None:
+        """On which day after a full charge the next one is due, where the bank is read at times."""
+        return None if self.full_every_days is None else max(1, math.floor(self.full_every_days))
 
     def __post_init__(self) -> None:
         check_fields(self)

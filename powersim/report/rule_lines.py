@@ -2,59 +2,208 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from powersim.planning.rule_candidates import least_start
-from powersim.records import Boat, ChargingRule, DailyRun
-from powersim.report.kinds import AH, AMPS, BY_WATCH, DAYS, SHARE, VOLTS, Words, say
+from powersim.records import Battery, Boat, ChargingRule, DailyRun
+from powersim.report.kinds import AH, AMPS, BY_WATCH, SHARE, VOLTS, Kind, Words, say
 from powersim.report.view import Text
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:
     from powersim.planning.panel_values import PanelValues
 
-#: A stop by the watch is rounded to it. [h]
-_WATCH_h = 0.25
+#: What a rule goes by is told as it stands in the rule: no rounding makes another one of it.
+LEVEL = Kind(lambda soc: f"{100.0 * soc:.6g} %")
+_ENDS = {1: "st", 2: "nd", 3: "rd"}
+LIMIT_A, _AH, _DAYS = (
+    Kind(lambda value, unit=unit: f"{value:.6g} {unit}") for unit in ("A", "Ah", "days")
+)
 
 
 def rule_lines(
     rule: ChargingRule, panel: PanelValues | None, boat: Boat, keep_V: float | None
 ) -> list[Text]:
-    """The rule, a sentence or two a line, for someone tired and without a computer.
+    """The rule as it is simulated, a sentence or two a line, for someone tired at the meter.
 
     `panel` is None where the engine is left alone; `keep_V`, the volts at the least charge to keep,
-    is None where a voltmeter tells nothing.
+    is None where a voltmeter tells nothing. The last line alone is advice that no simulation
+    follows, and says so.
     """
     battery = boat.battery
     if panel is None:
         return _idle(boat, keep_V)
+    by_counter = reads_counter(panel, battery)
     lines: list[Text] = [_daily(run) for run in rule.daily]
-    lines.append(_start(rule, panel, battery))
-    lines.append(_stop(rule, panel, battery))
+    lines.append(_reading(rule, panel, by_counter=by_counter))
+    lines.append(_run(rule, panel, by_counter=by_counter))
     if panel.start_V is None and battery.reading == "volts":
         lines.append(
             "Your voltmeter cannot tell these levels: between 20 and 90 % this bank shows nearly "
             "the same volts. Fit a counter, or keep count of ampere-hours and engine hours."
         )
     if rule.full_every_days is not None:
-        lines.append(
-            say(
-                "If the bank has not been full for {}, let the next run go on until it is: at the "
-                "regulator's voltage the ammeter into the bank stays below {} for an hour.",
-                DAYS(rule.full_every_days),
-                AMPS(battery.full_tail_frac * battery.real_capacity_Ah),
-            )
-        )
-    lines.append(
-        say(
-            "No run shorter than {} or longer than {}.",
-            BY_WATCH(rule.shortest_h),
-            BY_WATCH(rule.longest_h),
-        )
-    )
+        lines.append(_to_full(rule, battery))
+    if not _at_any_hour(rule):
+        lines.append(_closed(rule))
     lines.append(_at_last(boat, keep_V))
     return lines
+
+
+def reads_counter(panel: PanelValues, battery: Battery) -> bool:
+    """Whether levels are read off a counter, as volts are not read or tell nothing."""
+    return battery.reading == "monitor" or panel.start_V is None
+
+
+def times(times_h: Sequence[float]) -> str:
+    """Times of the ship's day one after the other.
+
+    Examples
+    --------
+    >>> times((6.0, 12.0, 18.5))
+    '06:00, 12:00 and 18:30'
+    """
+    *before, last = map(clock, times_h)
+    return f"{', '.join(before)} and {last}" if before else last
+
+
+def _reading(rule, panel, *, by_counter) -> Words:
+    """When and how the bank is read, and which readings count."""
+    meter, how = (
+        "voltmeter",
+        say(", with nothing charging and the usual load of {} on", AMPS(panel.usual_A)),
+    )
+    if by_counter:
+        meter, how = "counter", say(" (set to a capacity of {})", AH(panel.counter_Ah))
+    if not rule.read_at_h:
+        return say(
+            f"Watch the {meter}{{}}: this rule takes the charge as known at any moment.", how
+        )
+    if rule.little_sun_Ah is None or len(rule.read_at_h) == 1:
+        return say(f"Read the {meter} at {times(rule.read_at_h)}{{}}.", how)
+    first, *later = rule.read_at_h
+    return say(
+        f"Read the {meter} at {clock(first)}, and at {times(later)} if the panels have given less "
+        f"than {{}} since {clock(first)}{{}}.",
+        *(_AH(rule.little_sun_Ah), how),
+    )
+
+
+def _run(rule, panel, *, by_counter) -> Words:
+    """At which level the engine is started, when it then runs, and what ends the run."""
+    level = start_level(rule, panel, by_counter=by_counter)
+    ends = _ends(rule, panel, by_counter=by_counter)
+    if not rule.read_at_h:
+        hours = "" if _at_any_hour(rule) else f", {clock_span(rule.hours_h)}"
+        return say("As soon as it is at {} or less{}: run the engine {}.", level, hours, ends)
+    return say(f"At {{}} or less: run the engine {{}}. {_when(rule)}", level, ends)
+
+
+def start_level(rule: ChargingRule, panel: PanelValues, *, by_counter: bool) -> Words:
+    """The level at which the engine is started, as the meter shows it."""
+    if by_counter:
+        return say("{}", LEVEL(rule.start_soc))
+    return say("{} ({})", VOLTS(panel.start_V), LEVEL(rule.start_soc))
+
+
+def _ends(rule, panel, *, by_counter) -> Words:
+    """What ends a run, and how long it may be."""
+    if rule.run_h is not None:
+        return say("for {}", BY_WATCH(rule.run_h))
+    bounds = say(
+        "not less than {}, not more than {}", BY_WATCH(rule.shortest_h), BY_WATCH(rule.longest_h)
+    )
+    if rule.stop_below_A is not None:
+        return say(
+            "until the ammeter into the bank is below {}, {}", LIMIT_A(rule.stop_below_A), bounds
+        )
+    level = LEVEL(rule.stop_soc)
+    if by_counter:
+        return say("until the counter is at {}, {}", level, bounds)
+    return say("until the bank is at {}{}, {}", level, _signs(panel), bounds)
+
+
+def _signs(panel) -> Text:
+    """How someone without a counter tells that the stop is reached: by the ammeter, or a watch."""
+    if panel.stop_A is not None:
+        return say(
+            " (about when the ammeter into it falls to {} at {})",
+            *(AMPS(panel.stop_A), VOLTS(panel.stop_V)),
+        )
+    return say(" (after about {})", BY_WATCH(panel.run_h)) if panel.run_h is not None else ""
+
+
+def _when(rule) -> str:
+    """When the run begins that a reading asks for."""
+    begins = {at_h: _begins(rule, at_h, rule.run_h or rule.shortest_h) for at_h in rule.read_at_h}
+    if len(set(begins.values())) == 1:
+        begin = begins[rule.read_at_h[0]]
+        return f"{begin[:1].upper()}{begin[1:]}."
+    each = "; ".join(f"read at {clock(at_h)}, {begin}" for at_h, begin in begins.items())
+    return f"{each[:1].upper()}{each[1:]}."
+
+
+def _begins(rule, at_h, least_h) -> str:
+    """When a run of that length begins that is asked for at a time: at once, as the hours open, or
+    not at all.
+    """
+    start_h, end_h = rule.hours_h
+    open_h = (end_h - start_h) % 24.0 or 24.0
+    if open_h == 24.0 or (at_h - start_h) % 24.0 + least_h <= open_h:
+        return "begin at once"
+    after = (rule.read_at_h.index(at_h) + 1) % len(rule.read_at_h)
+    following_h = (rule.read_at_h[after] - at_h) % 24.0 or 24.0
+    if open_h < least_h or (start_h - at_h) % 24.0 >= following_h:
+        return "there is no room for a run before the next reading"
+    return f"begin at {clock(start_h)}"
+
+
+def _to_full(rule, battery) -> Words:
+    """The run to a full charge, and its signs."""
+    full = say(
+        "It is full when at the regulator's voltage its ammeter stays below {} for an hour.",
+        AMPS(battery.full_tail_frac * battery.real_capacity_Ah),
+    )
+    bounds = say(
+        "not less than {}, not more than {}",
+        *(BY_WATCH(rule.shortest_h), BY_WATCH(rule.full_longest_h)),
+    )
+    if not rule.read_at_h:
+        return say(
+            "If the bank has not been full for {}, run the engine until it is, {}. {}",
+            *(_DAYS(rule.full_every_days), bounds, full),
+        )
+    first_h = rule.read_at_h[0]
+    return say(
+        f"On the {_ordinal(rule.full_on_day)} day after the last full charge, and then on every "
+        f"second day until it is full, whatever is read at {clock(first_h)}: run the engine until "
+        f"the bank is full, {{}}; {_begins(rule, first_h, rule.shortest_h)}. {{}}",
+        *(bounds, full),
+    )
+
+
+def _ordinal(number: int) -> str:
+    """A day's number.
+
+    Examples
+    --------
+    >>> _ordinal(10), _ordinal(21), _ordinal(3), _ordinal(12)
+    ('10th', '21st', '3rd', '12th')
+    """
+    if number % 100 in (11, 12, 13):
+        return f"{number}th"
+    return f"{number}{_ENDS.get(number % 10, 'th')}"
+
+
+def _at_any_hour(rule) -> bool:
+    start_h, end_h = rule.hours_h
+    return (end_h - start_h) % 24.0 == 0.0
+
+
+def _closed(rule) -> str:
+    start_h, end_h = rule.hours_h
+    return f"No charging by engine from {clock(end_h % 24.0)} to {clock(start_h)}: a run ends then."
 
 
 def _at_last(boat, keep_V) -> Words:
@@ -63,11 +212,12 @@ def _at_last(boat, keep_V) -> Words:
     charge = "charge at any hour and as long as it takes"
     if start_soc <= battery.flat_soc:
         return say(
-            "Before all goes dark, at {} or {}, {}.",
+            "Beside the rule, and not simulated: before all goes dark, at {} or {}, {}.",
             *(SHARE(battery.flat_soc), VOLTS(battery.cutout_V), charge),
         )
     return say(
-        "At {}{} {}: below {} the bank no longer starts the engine.",
+        "Beside the rule, and not simulated: at {}{} {}, for below {} the bank no longer starts "
+        "the engine.",
         SHARE(least_start(boat)),
         say(" or {}", VOLTS(keep_V)) if keep_V is not None else "",
         *(charge, SHARE(start_soc)),
@@ -157,70 +307,3 @@ def _daily(run) -> Words:
         f"Every day {place}" if place else "Every day",
         *(BY_WATCH(run.run_h), clock(run.at_h)),
     )
-
-
-def _start(rule, panel, battery) -> Words:
-    also = "Besides, start it" if rule.daily else "Start the engine"
-    hours, level = clock_span(rule.hours_h), SHARE(rule.start_soc)
-    if _by_counter(panel, battery):
-        return say(
-            "{} {} whenever the counter is at {} or less (set to a capacity of {}).",
-            *(also, hours, level, AH(panel.counter_Ah)),
-        )
-    return say(
-        "{} {} whenever the voltmeter is at {} or less with nothing charging for two hours and "
-        "the usual load of {} on: that is {}. Read it before dawn, and on grey days again when "
-        "the panels give nothing.",
-        *(also, hours, VOLTS(panel.start_V), AMPS(panel.usual_A), level),
-    )
-
-
-def _stop(rule, panel, battery) -> Words:
-    if rule.stop_soc is None:
-        return say("Stop it as the rule has it.")
-    level = SHARE(rule.stop_soc)
-    by_watch = _by_watch(rule, panel, battery)
-    if _by_counter(panel, battery):
-        watch = say(": {}", by_watch) if by_watch else ""
-        return say("Stop when the counter is at {}{}.", level, watch)
-    if panel.run_h is None:
-        longest = BY_WATCH(rule.longest_h)
-        return say("Let it run for {}: it does not get to {} sooner.", longest, level)
-    if panel.stop_A is not None:
-        return say(
-            "Stop at {}: when the ammeter into the bank has fallen to {} at {}; {}.",
-            *(level, AMPS(panel.stop_A), VOLTS(panel.stop_V), by_watch),
-        )
-    return say("Stop at {}: {}.", level, by_watch)
-
-
-def _by_counter(panel, battery) -> bool:
-    """Whether levels are read off a counter, as volts are not read or tell nothing."""
-    return battery.reading == "monitor" or panel.start_V is None
-
-
-def _by_watch(rule, panel, battery) -> Text:
-    """How long a run is from the start level, and from one that a night has passed it to."""
-    if panel.run_h is None:
-        return ""
-
-    def told(run_h, soc, volts):
-        shown = SHARE(soc) if _by_counter(panel, battery) else VOLTS(volts)
-        if run_h is None:
-            return say("the longest run from {}", shown)
-        return say("about {} from {}", BY_WATCH(watch_h(rule, run_h)), shown)
-
-    return say(
-        "{}, {}",
-        told(panel.run_h, rule.start_soc, panel.start_V),
-        told(panel.lower_h, panel.lower_soc, panel.lower_V),
-    )
-
-
-def watch_h(rule: ChargingRule, run_h: float) -> float:
-    """How long a run is by a watch. [h]
-
-    Rounded up to a quarter of an hour, within the shortest and the longest run.
-    """
-    rounded_h = _WATCH_h * math.ceil(run_h / _WATCH_h - 1e-9)
-    return min(max(rounded_h, rule.shortest_h), rule.longest_h)

@@ -9,8 +9,17 @@ from powersim.planning.panel_values import keep_V, panel_values
 from powersim.report import rounding
 from powersim.report.cold_text import too_cold_in_short
 from powersim.report.engine_runs import engine_runs, ship_offset_h
-from powersim.report.kinds import BY_WATCH, SHARE, SHIP_TIME, VOLTS, Words, say
-from powersim.report.rule_lines import clock, rule_lines, watch_h, where
+from powersim.report.kinds import BY_WATCH, SHIP_TIME, Words, say
+from powersim.report.rule_lines import (
+    LEVEL,
+    LIMIT_A,
+    clock,
+    reads_counter,
+    rule_lines,
+    start_level,
+    times,
+    where,
+)
 from powersim.report.verdict_view import verdict_view
 from powersim.report.view import Text
 from powersim.simulation.plant import has_charging_alternator
@@ -44,18 +53,18 @@ class RuleView:
 
 def rule_view(result: SimulationResult) -> RuleView:
     """How the engine is used to charge in a simulated passage."""
-    boat, by_volts = result.passage.boat, result.passage.boat.battery.volts_tell
-    headline, lines = _headline_and_lines(result, boat, by_volts=by_volts)
+    boat = result.passage.boat
+    headline, lines = _headline_and_lines(result, boat)
     summary = result.summary
     return RuleView(
         warnings=(*verdict_view(summary).warning, *too_cold_in_short(summary["cold"])),
         headline=tuple(headline),
         lines=tuple(lines),
-        by_volts=by_volts,
+        by_volts=boat.battery.volts_tell,
     )
 
 
-def _headline_and_lines(result, boat, *, by_volts):
+def _headline_and_lines(result, boat):
     plan, rule, keep = result.passage.engine_plan, boat.charging, keep_V(result.prepared, boat)
     if plan is not None:
         runs = rounding.plural(len(plan), "run")
@@ -63,8 +72,10 @@ def _headline_and_lines(result, boat, *, by_volts):
     if not (rule.by_engine and has_charging_alternator(boat)):
         return rule_lines(rule, None, boat, keep), []
     panel = panel_values(boat, rule, result.prepared)
-    headline = [*map(_daily, rule.daily[:1]), _start(rule, panel, by_volts)]
-    return [*headline, _stop(rule, panel, by_volts)], rule_lines(rule, panel, boat, keep)
+    headline = [*map(_daily, rule.daily[:1])]
+    headline += [_read(rule)] if rule.read_at_h else []
+    headline.append(_run(rule, panel, boat.battery))
+    return headline, rule_lines(rule, panel, boat, keep)
 
 
 def _timetable(result) -> list[Words]:
@@ -84,23 +95,17 @@ def _daily(run) -> Words:
     )
 
 
-def _start(rule, panel, by_volts) -> Words:
-    if by_volts:
-        return say("Start at {} or less before dawn.", VOLTS(panel.start_V))
-    return say("Start at {} or less on the counter.", SHARE(rule.start_soc))
+def _read(rule) -> Words:
+    return say(f"Read the bank at {times(rule.read_at_h)}.")
 
 
-def _stop(rule, panel, by_volts) -> Words:
-    if rule.stop_soc is None:
-        return say("Stop it as the rule has it.")
-    if not by_volts:
-        return say("Stop at {} on the counter.", SHARE(rule.stop_soc))
-    if panel.run_h is None:
-        return say("Stop after {}.", BY_WATCH(rule.longest_h))
-    usual, lower = (
-        BY_WATCH(rule.longest_h if run_h is None else watch_h(rule, run_h))
-        for run_h in (panel.run_h, panel.lower_h)
-    )
-    if str(usual) == str(lower):
-        return say("Stop after {}.", usual)
-    return say("Stop after {}, or {} from {}.", usual, lower, VOLTS(panel.lower_V))
+def _run(rule, panel, battery) -> Words:
+    """When the engine is started, and what ends the run: no more than fits a card."""
+    level = start_level(rule, panel, by_counter=reads_counter(panel, battery))
+    if rule.run_h is not None:
+        ends = say("for {}", BY_WATCH(rule.run_h))
+    elif rule.stop_below_A is not None:
+        ends = say("until less than {} go into the bank", LIMIT_A(rule.stop_below_A))
+    else:
+        ends = say("until it is at {}", LEVEL(rule.stop_soc))
+    return say("At {} or less run the engine {}.", level, ends)

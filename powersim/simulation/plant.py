@@ -94,12 +94,12 @@ def _full_every_h(charging: ChargingRule) -> float:
     hour of that was, is the one whose first reading comes more than nine days and the time from
     midnight to that reading later.
     """
-    days = charging.full_every_days
-    if days is None:
+    days, on_day = charging.full_every_days, charging.full_on_day
+    if days is None or on_day is None:
         return math.inf
     if not charging.read_at_h:
         return 24.0 * days
-    return 24.0 * (days - 1.0) + charging.read_at_h[0]
+    return 24.0 * (on_day - 1) + charging.read_at_h[0]
 
 
 def has_charging_alternator(boat: Boat) -> bool:

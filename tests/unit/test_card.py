@@ -158,7 +158,7 @@ def test_what_stands_on_it_is_what_the_passage_says():
 def test_the_rule_is_in_the_largest_letters_only_where_it_holds():
     holds = card_made("by volts").verdict
     assert holds.holds
-    assert str(holds.largest[0]).startswith("Start at 12.")
+    assert str(holds.largest[0]).startswith("At 12.")
     # In average weather alone nothing is known of a grey week, and the card says so.
     assert AVERAGE_ALONE in holds.chance
 
@@ -174,7 +174,7 @@ def test_a_rule_that_fails_is_never_the_rule():
     assert str(verdict.largest[1]) == "Do not sail by it."
     # What it is that fails comes last and in small letters, after what to do.
     *instead, tried = map(str, verdict.lines)
-    assert tried.startswith("What was tried: Start at ")
+    assert tried.startswith("What was tried: At ")
     assert any("powersim plan" in line for line in instead)
     assert any("switch off early" in line for line in instead)
     largest = max(text.get_fontsize() for page in draw_card(card) for text in page.texts)

@@ -56,14 +56,6 @@ def test_a_bank_far_from_full_takes_all_and_the_watch_tells_when_to_stop():
     assert plain_h < found.run_h < 1.15 * plain_h
 
 
-def test_a_run_from_lower_is_longer_by_what_lies_between():
-    found, prepared = values_of(alternator={"charging_A": 20.0})
-    assert found.lower_soc == pytest.approx(0.5)
-    assert found.lower_V < found.start_V
-    plain_h = 0.1 * prepared.plant.bank.capacity_Ah / 18.0
-    assert found.lower_h - found.run_h == pytest.approx(plain_h, rel=0.15)
-
-
 def test_near_full_the_ammeter_tells_when_to_stop():
     rule = ChargingRule(start_soc=0.85, stop_soc=0.93)
     found, _ = values_of(rule=rule, alternator={"charging_A": 60.0})

@@ -1,72 +1,117 @@
 """The rule in words."""
 
-from dataclasses import replace
+import re
+from dataclasses import fields, replace
 
 import pytest
 from builders import boat_of
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from powersim.planning.panel_values import PanelValues
 from powersim.records import ChargingRule, DailyRun
 from powersim.report.rule_lines import clock, clock_span, rule_lines, where
+from powersim.simulation.plant import rule_of
 
 
 def said(*rule):
     return list(map(str, rule_lines(*rule)))
 
 
-RULE = ChargingRule(start_soc=0.6, stop_soc=0.7)
+RULE = ChargingRule(start_soc=0.6, stop_soc=0.7, read_at_h=(6.0, 18.0))
 PANEL = PanelValues(
-    start_V=12.254,
-    usual_A=1.5,
-    stop_A=None,
-    stop_V=None,
-    run_h=0.9,
-    lower_soc=0.5,
-    lower_V=12.12,
-    lower_h=1.9,
-    counter_Ah=187.0,
+    start_V=12.254, usual_A=1.5, stop_A=None, stop_V=None, run_h=0.9, counter_Ah=187.0
 )
 VOLTS, MONITOR = boat_of(), boat_of(battery={"reading": "monitor"})
+OFF = "No charging by engine from 20:00 to 08:00: a run ends then."
+AT_LAST = (
+    "Beside the rule, and not simulated: before all goes dark, at 20 % or 11.50 V, charge at any "
+    "hour and as long as it takes."
+)
 
 
-def test_by_voltmeter():
-    assert said(RULE, PANEL, VOLTS, None) == [
-        "Start the engine from 08:00 to 20:00 whenever the voltmeter is at 12.25 V or less with "
-        "nothing charging for two hours and the usual load of 1.5 A on: that is 60 %. Read it "
-        "before dawn, and on grey days again when the panels give nothing.",
-        "Stop at 70 %: about 1 h from 12.25 V, about 2 h from 12.12 V.",
-        "No run shorter than 30 min or longer than 4 h.",
-        "Before all goes dark, at 20 % or 11.50 V, charge at any hour and as long as it takes.",
+def by_clock(**given):
+    return replace(RULE, stop_soc=None, run_h=1.5, **given)
+
+
+def by_amperes(**given):
+    return replace(RULE, stop_soc=None, stop_below_A=18.0, **given)
+
+
+def test_by_voltmeter_and_watch():
+    assert said(by_clock(), PANEL, VOLTS, None) == [
+        "Read the voltmeter at 06:00 and 18:00, with nothing charging and the usual load of 1.5 A "
+        "on.",
+        "At 12.25 V (60 %) or less: run the engine for 1 h 30 min. Read at 06:00, begin at 08:00; "
+        "read at 18:00, begin at once.",
+        OFF,
+        AT_LAST,
     ]
+
+
+def test_by_counter_and_ammeter():
+    rule = by_amperes(shortest_h=1.0, longest_h=5.0, hours_h=(0.0, 24.0))
+    assert said(rule, PANEL, MONITOR, None) == [
+        "Read the counter at 06:00 and 18:00 (set to a capacity of 187 Ah).",
+        "At 60 % or less: run the engine until the ammeter into the bank is below 18 A, not less "
+        "than 1 h, not more than 5 h. Begin at once.",
+        AT_LAST,
+    ]
+
+
+def test_an_afternoons_reading_that_may_be_left_out_says_when():
+    read = said(by_clock(little_sun_Ah=22.0), PANEL, MONITOR, None)[0]
+    assert read == (
+        "Read the counter at 06:00, and at 18:00 if the panels have given less than 22 Ah since "
+        "06:00 (set to a capacity of 187 Ah)."
+    )
+
+
+@pytest.mark.parametrize(
+    ("read_at_h", "run_h", "words"),
+    [
+        ((6.0,), 2.0, "Begin at 08:00."),
+        ((8.0, 18.0), 2.0, "Begin at once."),
+        ((19.0,), 2.0, "Begin at 08:00."),  # the next morning
+        (
+            (6.0, 19.0),
+            2.0,
+            "Read at 06:00, begin at 08:00; read at 19:00, there is no room for a run before the "
+            "next reading.",
+        ),
+        ((6.0,), 13.0, "There is no room for a run before the next reading."),
+    ],
+)
+def test_when_a_run_begins_that_a_reading_asks_for(read_at_h, run_h, words):
+    """The engine may run from 08:00 to 20:00, and no run is begun that does not fit."""
+    rule = replace(RULE, stop_soc=None, run_h=run_h, read_at_h=read_at_h)
+    assert said(rule, PANEL, MONITOR, None)[1].endswith(f" {words}")
+
+
+def test_a_charge_that_is_always_known_is_said_to_be():
+    watch, start, *_ = said(replace(RULE, read_at_h=()), PANEL, VOLTS, None)
+    assert watch == (
+        "Watch the voltmeter, with nothing charging and the usual load of 1.5 A on: this rule "
+        "takes the charge as known at any moment."
+    )
+    assert start == (
+        "As soon as it is at 12.25 V (60 %) or less, from 08:00 to 20:00: run the engine until the "
+        "bank is at 70 % (after about 54 min), not less than 30 min, not more than 4 h."
+    )
 
 
 def test_by_ammeter_where_the_current_has_tapered():
     tapered = replace(PANEL, stop_A=12.3, stop_V=14.0)
-    assert said(RULE, tapered, VOLTS, None)[1] == (
-        "Stop at 70 %: when the ammeter into the bank has fallen to 12.3 A at 14.00 V; about 1 h "
-        "from 12.25 V, about 2 h from 12.12 V."
+    assert (
+        "until the bank is at 70 % (about when the ammeter into it falls to 12.3 A at 14.00 V)"
+        in (said(RULE, tapered, VOLTS, None)[1])
     )
-
-
-def test_by_monitor():
-    start, stop, *_ = said(RULE, PANEL, MONITOR, None)
-    assert start == (
-        "Start the engine from 08:00 to 20:00 whenever the counter is at 60 % or less (set to a "
-        "capacity of 187 Ah)."
-    )
-    assert stop == "Stop when the counter is at 70 %: about 1 h from 60 %, about 2 h from 50 %."
 
 
 def test_lithium_goes_by_the_counter_even_where_a_voltmeter_is_read():
-    start, stop, told, *_ = said(RULE, replace(PANEL, start_V=None, lower_V=None), VOLTS, None)
-    assert "counter is at 60 %" in start
-    assert "about 1 h from 60 %" in stop
+    _, run, told, *_ = said(RULE, replace(PANEL, start_V=None), VOLTS, None)
+    assert run.startswith("At 60 % or less: run the engine until the counter is at 70 %")
     assert told.startswith("Your voltmeter cannot tell these levels")
-
-
-def test_from_far_below_the_longest_run_is_not_enough():
-    stop = said(RULE, replace(PANEL, lower_h=None), VOLTS, None)[1]
-    assert stop == "Stop at 70 %: about 1 h from 12.25 V, the longest run from 12.12 V."
 
 
 def test_daily_runs_come_first_and_say_where():
@@ -76,20 +121,118 @@ def test_daily_runs_come_first_and_say_where():
         "Every day north of 42°30'N: run the engine for 1 h 30 min at 08:15, whatever the bank "
         "holds."
     )
-    assert second.startswith("Besides, start it from 08:00")
+    assert second.startswith("Read the voltmeter at 06:00")
 
 
-def test_a_full_charge_is_told_by_its_signs():
-    lines = said(replace(RULE, full_every_days=9.0), PANEL, VOLTS, None)
+def test_a_full_charge_is_told_by_its_day_and_its_signs():
+    lines = said(by_clock(full_every_days=10.0), PANEL, VOLTS, None)
     assert lines[2] == (
-        "If the bank has not been full for 9.0 days, let the next run go on until it is: at the "
-        "regulator's voltage the ammeter into the bank stays below 3.7 A for an hour."
+        "On the 10th day after the last full charge, and then on every second day until it is "
+        "full, whatever is read at 06:00: run the engine until the bank is full, not less than 30 "
+        "min, not more than 8 h; begin at 08:00. It is full when at the regulator's voltage its "
+        "ammeter stays below 3.7 A for an hour."
     )
+    always = said(replace(RULE, read_at_h=(), full_every_days=10.0), PANEL, VOLTS, None)
+    assert always[2].startswith("If the bank has not been full for 10 days, run the engine until")
 
 
-def test_a_stop_that_is_never_reached_is_not_promised():
-    stop = said(RULE, replace(PANEL, run_h=None), VOLTS, None)[1]
-    assert stop == "Let it run for 4 h: it does not get to 70 % sooner."
+def numbers(pattern, text):
+    found = re.search(pattern, text)
+    assert found, (pattern, text)
+    return found.groups()
+
+
+def hours_of(clock_time):
+    hour, minute = clock_time.split(":")
+    return int(hour) + int(minute) / 60.0
+
+
+def time_of(words):
+    """What a watch is to show: 2 h 15 min, 45 min, 3 h. [h]"""
+    found = re.fullmatch(r"(?:(\d+) h)? ?(?:(\d+) min)?", words)
+    return int(found[1] or 0) + int(found[2] or 0) / 60.0
+
+
+WATCH = r"((?:\d+ h)?(?: ?\d+ min)?)"
+BOUNDS = rf"not less than {WATCH}, not more than {WATCH}"
+
+
+def rule_said(lines):
+    """The rule that someone follows who has nothing but the words, by a counter."""
+    text = " ".join(lines)
+    given = {"hours_h": (0.0, 24.0)}
+    if "No charging by engine" in text:
+        end, start = numbers(r"by engine from (\d\d:\d\d) to (\d\d:\d\d)", text)
+        given["hours_h"] = (hours_of(start), hours_of(end))
+    if "Watch the" not in text:
+        read = numbers(r"Read the counter at (.*?) \(set", text)[0].split(" since ")[0]
+        given["read_at_h"] = tuple(map(hours_of, re.findall(r"\d\d:\d\d", read)))
+    if "panels have given" in text:
+        given["little_sun_Ah"] = float(numbers(r"less than ([\d.]+) Ah since", text)[0])
+    (level,) = numbers(r"(?:is at|At) ([\d.]+) % or less", text)
+    given["start_soc"] = float(level) / 100.0
+    run = text[text.index("run the engine") :]
+    if run.startswith("run the engine for"):
+        given["run_h"] = time_of(numbers(rf"for {WATCH}[.]", run)[0])
+    else:
+        until, shortest, longest = numbers(rf"until (.*?), {BOUNDS}", run)
+        given |= {"shortest_h": time_of(shortest), "longest_h": time_of(longest)}
+        if "ammeter" in until:
+            given["stop_below_A"] = float(numbers(r"below ([\d.]+) A", until)[0])
+        else:
+            given["stop_soc"] = float(numbers(r"counter is at ([\d.]+) %", until)[0]) / 100.0
+    if "full charge, and" in text or "has not been full" in text:
+        days = r"(?:On the|full for) (\d+)(?:st|nd|rd|th| days)"
+        given["full_every_days"] = float(numbers(days, text)[0])
+        shortest, longest = numbers(rf"(?:is full|until it is), {BOUNDS}", text)
+        given |= {"shortest_h": time_of(shortest), "full_longest_h": time_of(longest)}
+    return ChargingRule(**{"stop_soc": None} | given)
+
+
+quarters = st.integers(0, 95).map(lambda quarter: quarter / 4.0)
+RULES = st.fixed_dictionaries(
+    {
+        "read_at_h": st.lists(quarters, max_size=4, unique=True).map(lambda at: tuple(sorted(at))),
+        "start_soc": st.integers(300, 850).map(lambda mille: mille / 1000.0),
+        "hours_h": st.tuples(quarters, quarters).filter(lambda ends: ends[0] != ends[1]),
+        "shortest_h": st.integers(1, 60).map(lambda minutes: minutes / 60.0),
+        "longest_h": st.integers(1, 10).map(float),
+        "full_longest_h": st.integers(2, 12).map(float),
+        "full_every_days": st.none() | st.integers(1, 40).map(float),
+        "little_sun_Ah": st.none() | st.integers(5, 80).map(float),
+    }
+)
+ENDS = st.one_of(
+    st.fixed_dictionaries({"run_h": st.integers(4, 40).map(lambda quarter: quarter / 4.0)}),
+    st.fixed_dictionaries({"stop_below_A": st.integers(10, 400).map(lambda tenth: tenth / 10.0)}),
+    st.fixed_dictionaries({"stop_soc": st.integers(900, 1000).map(lambda mille: mille / 1000.0)}),
+)
+
+
+@given(RULES, ENDS)
+@settings(max_examples=60, deadline=None)
+def test_who_follows_the_words_follows_the_rule_that_was_simulated(rule, ends):
+    """Every number is read back out of the words, and makes the kernel's own rule again."""
+    asked = ChargingRule(**{"stop_soc": None} | rule | ends)
+    heard = rule_said(said(asked, PANEL, MONITOR, None))
+    kernels, words = (rule_of(replace(MONITOR, charging=one)) for one in (asked, heard))
+    if asked.run_h is not None and asked.full_every_days is None:
+        words = replace(words, full_shortest_h=kernels.full_shortest_h)  # there is no such run
+    if asked.full_every_days is None:
+        words = replace(words, full_longest_h=kernels.full_longest_h)
+    if not asked.read_at_h or len(asked.read_at_h) == 1:  # there is no later reading
+        words = replace(words, little_Ah=kernels.little_Ah)
+    for name, number in vars_of(kernels).items():
+        assert vars_of(words)[name] == pytest.approx(number, abs=1e-9), name
+    assert heard.read_at_h == asked.read_at_h
+    span_h = (asked.hours_h[1] - asked.hours_h[0]) % 24.0
+    assert (heard.hours_h[1] - heard.hours_h[0]) % 24.0 == span_h
+    if span_h:
+        assert heard.hours_h[0] == asked.hours_h[0]
+
+
+def vars_of(rule):
+    return {one.name: getattr(rule, one.name) for one in fields(rule)}
 
 
 def test_the_engine_is_left_alone_only_while_charge_is_above_the_floor():
@@ -112,11 +255,11 @@ SHARED = {"start_battery": "shared", "shared_start_soc": 0.4}
 def test_a_bank_that_starts_the_engine_is_not_left_until_all_but_dark():
     """At 20 % it could not start what is to charge it. No volts tell the levels of lithium."""
     assert said(RULE, PANEL, boat_of(engine=SHARED), 12.084)[-1] == (
-        "At 50 % or 12.08 V charge at any hour and as long as it takes: below 40 % the bank no "
-        "longer starts the engine."
+        "Beside the rule, and not simulated: at 50 % or 12.08 V charge at any hour and as long as "
+        "it takes, for below 40 % the bank no longer starts the engine."
     )
     lithium = boat_of(chemistry="lifepo4", engine=SHARED)
-    assert said(RULE, PANEL, lithium, None)[-1].startswith("At 40 % charge at any hour")
+    assert "simulated: at 40 % charge at any hour" in said(RULE, PANEL, lithium, None)[-1]
     assert said(RULE, None, lithium, None) == [
         "Leave the engine alone while charge is above 40 %, the least that starts it; at 40 %, "
         "charge."

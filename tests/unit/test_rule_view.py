@@ -31,15 +31,25 @@ def in_words(result):
 
 def test_by_a_counter():
     told = in_words(simulated())
-    start, stop = told.headline
-    assert start == "Start at 65 % or less on the counter."
-    assert stop == "Stop at 80 % on the counter."
+    assert told.headline == ("At 65 % or less run the engine until it is at 80 %.",)
     assert not told.by_volts
+
+
+def test_at_set_times_by_the_clock_or_the_ammeter():
+    by_clock = replace(RULE, stop_soc=None, run_h=1.5, read_at_h=(6.0, 18.0))
+    by_amperes = replace(by_clock, run_h=None, stop_below_A=18.0)
+    assert in_words(simulated(rule=by_clock)).headline == (
+        "Read the bank at 06:00 and 18:00.",
+        "At 65 % or less run the engine for 1 h 30 min.",
+    )
+    assert in_words(simulated(rule=by_amperes)).headline[1] == (
+        "At 65 % or less run the engine until less than 18 A go into the bank."
+    )
 
 
 def test_lithium_is_never_read_by_volts():
     told = in_words(simulated(reading="volts"))
-    assert told.headline[0].endswith("on the counter.")
+    assert told.headline[0].startswith("At 65 % or less")
     assert not told.by_volts
 
 
@@ -48,28 +58,25 @@ def test_lead_acid_by_volts_before_dawn_and_in_full_as_plan_words_it():
     told = in_words(result)
     boat = result.passage.boat
     panel = panel_values(boat, boat.charging, result.prepared)
-    assert told.headline[0] == f"Start at {panel.start_V:.2f} V or less before dawn."
-    # 30 Ah of 200 at the alternator's 20 A less the loads, and some of it lost: near 2 h.
-    assert told.headline[1] == f"Stop after 2 h, or 3 h from {panel.lower_V:.2f} V."
+    assert told.headline == (
+        f"At {panel.start_V:.2f} V (65 %) or less run the engine until it is at 80 %.",
+    )
+    # 30 Ah of 200 at the alternator's 20 A less the loads, and some of it lost: near 2 h. By then
+    # the bank no longer takes all of it.
+    assert 1.5 < panel.run_h < 2.0
+    sign = f"(about when the ammeter into it falls to {panel.stop_A:.1f} A at 14.00 V)"
+    assert sign in told.lines[1]
     assert told.lines == tuple(map(str, rule_lines(boat.charging, panel, boat, None)))
     assert told.by_volts
     # Rested flooded cells at 65 % stand near 12.4 V (common practice, no source), less some sag.
     assert 12.2 < panel.start_V < 12.4
 
 
-def test_a_run_that_never_gets_there_is_stopped_by_the_longest():
-    short = replace(RULE, longest_h=1.0)
-    assert (
-        in_words(simulated(rule=short, battery="flooded", reading="volts")).headline[1]
-        == "Stop after 1 h."
-    )
-
-
 def test_by_the_clock():
     daily = (DailyRun(at_h=8.5, run_h=1.5, south_deg=-10.0, north_deg=45.0),)
     told = in_words(simulated(rule=replace(RULE, daily=daily)))
     assert told.headline[0] == "1 h 30 min every day at 08:30 between 45°N and 10°S."
-    assert told.headline[1].startswith("Start at 65 %")
+    assert told.headline[1].startswith("At 65 %")
 
 
 def test_by_a_timetable():
@@ -88,7 +95,7 @@ def test_a_passage_that_fails_says_so_before_its_rule():
     assert not low.summary["holds"]
     told = in_words(low)
     assert told.warnings == ("FAILS in average weather.",)
-    assert told.headline[0].startswith("Start at 21 %")
+    assert told.headline[0].startswith("At 21 %")
     hours = len(low.hourly)
     evaluation = replace(
         low, ensemble=ensemble_of(hours=hours, members=200, floor_h=[9.0] * 73 + [inf] * 127)

@@ -58,7 +58,7 @@ def test_it_is_told_by_the_mark_of_its_choice(found):
     assert "checked in 60 other simulated passages" in words
     assert " 1: engine " in words
     assert "(before 9.0 h and 6.0 L)" in words
-    assert "Start the engine" in words
+    assert "run the engine" in words
     (told,) = rules_dicts(sized, [found])
     assert (told["mark"], told["judged_in"], told["holds"]) == (1, 60, True)
     assert told["rule"]["start_soc"] == found.rule.start_soc
@@ -69,4 +69,4 @@ def test_it_is_told_by_the_mark_of_its_choice(found):
         "1: No rule holds; the least bad leaves all dark for 3.0 h and charge below its floor for "
         "40.5 h a passage: engine " in words
     )
-    assert "% from the second day on. Start the engine" in words
+    assert "% from the second day on. Watch the" in words
