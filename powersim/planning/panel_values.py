@@ -132,7 +132,18 @@ def keep_V(prepared: Prepared, boat: Boat) -> float | None:
 
 
 def usual_load_A(prepared: Prepared) -> float:
-    """Mean draw of all loads before dawn. [A]"""
+    """Mean draw of all loads before dawn.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The passage.
+
+    Returns
+    -------
+    float
+        At the nominal voltage. [A]
+    """
     return _load_A(prepared, in_hours(prepared.track, BEFORE_DAWN_h))
 
 

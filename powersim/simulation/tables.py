@@ -13,6 +13,7 @@ import numpy as np
 from powersim.physics.demand import GROUPS
 from powersim.records import BOAT_STATES
 from powersim.simulation.books_record import Books, columns_of, group_shares
+from powersim.simulation.why_charging import why_charging
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -215,7 +216,9 @@ def engine_table(
                     "start_utc": _moment(start_utc_s).tz_localize("UTC"),
                     "ship_time": _moment(start_utc_s + 3600.0 * track.ship_offset_h[first]),
                     "kind": kind,
-                    "why": _why(kind, flow.for_full[first, 0]),
+                    "why": (
+                        "under way" if kind == "motoring" else why_charging(prepared, flow, first)
+                    ),
                     "lat_deg": track.edge_lat_deg[first],
                     "lon_deg": track.edge_lon_deg[first],
                     "run_h": float(share[steps].sum() * track.step_h),
@@ -256,12 +259,6 @@ def _beyond(soc: Array, edge: int, way: int, part: float) -> float:
     if part == 0.0 or not 0 <= outside < len(soc):
         return soc[edge]
     return float(np.clip(soc[edge] - part * (soc[outside] - soc[edge]), 0.0, 1.0))
-
-
-def _why(kind: str, for_full: float) -> str:
-    if kind == "motoring":
-        return "under way"
-    return "full charge due" if for_full else "low charge"
 
 
 def _spells(on: Bools) -> list[tuple[int, int]]:

@@ -9,7 +9,7 @@ from one_step import OneStep, row_of
 
 from powersim.kernel.plant import Rule
 from powersim.kernel.rules import LOW, NOT_DUE, TO_FULL, due_by_reading, engine_runs
-from powersim.records import ChargingRule, Load
+from powersim.records import ChargingRule, DailyRun, Load
 from powersim.simulation.allowed import reading_steps
 from powersim.simulation.plant import plant_of
 from powersim.simulation.prepare import prepare
@@ -167,6 +167,22 @@ def test_a_run_of_two_hours_is_two_hours_in_steps_of_any_length(step_h):
     runs = result.engine
     assert runs["run_h"].tolist() == pytest.approx([2.0, 2.0], abs=1e-9)
     assert [f"{begin:%d %H:%M}" for begin in runs["ship_time"]] == ["05 18:00", "06 08:00"]
+    assert runs["why"].tolist() == ["read at 18:00", "read at 06:00"]
+
+
+def test_the_other_reasons_for_a_run():
+    """Full at departure, on Saturday at 07:00 ship's time: on Monday a full charge is due."""
+    daily = (DailyRun(at_h=17.0, run_h=1.0),)
+    charging = TWICE | {"start_soc": 0.3, "full_every_days": 2.0, "daily": daily}
+    passage = calm_seas(boat={"charging": charging, "engine": {}}, days=2.5)
+    runs = simulate(passage, step_h=1.0).engine
+    said = list(zip(runs["ship_time"].dt.strftime("%a %H:%M"), runs["why"], strict=True))
+    assert said == [
+        ("Sat 17:00", "by the clock"),
+        ("Sun 17:00", "by the clock"),
+        ("Mon 08:00", "full charge due"),
+        ("Mon 17:00", "by the clock"),
+    ]
 
 
 def track_of(passage):
