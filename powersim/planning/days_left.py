@@ -14,13 +14,14 @@ from powersim.planning.depletion_batch import Question, before, depletion_times_
 from powersim.planning.endurance_table import DaysFrom, Endurance
 from powersim.planning.failures import NO_CHARGING, NOTHING_CHARGES
 from powersim.planning.scenario import (
+    FEW,
     first_of,
     first_step_from,
     forcing_of,
     scalar_if_single,
     state_at,
 )
-from powersim.planning.worst_moment import SEARCHED, worst_moment
+from powersim.planning.worst_moment import worst_moment
 from powersim.records.brief import brief
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ def days_left(
     *,
     members: int,
     seed: int,
-    progress: Callable | None = None,
+    progress: Callable[[float], Any] | None = None,
 ) -> DaysLeft:
     """Days to the floor and to flat with all charging lost, from departure and the worst moment.
 
@@ -87,14 +88,14 @@ def days_left(
     Notes
     -----
     Until each moment everything works and all loads are on. The worst moment is searched in the
-    first `worst_moment.SEARCHED` members, and told in all.
+    first `scenario.FEW` members, and told in all.
     """
     tell = progress or (lambda done_frac: None)
     track, battery = result.prepared.track, result.passage.boat.battery
     forcing = forcing_of(result, members=members, seed=seed)
     landfall = first_step_from(track.arrival_h, track.step_h)
     worst = worst_moment(
-        first_of(forcing, SEARCHED),
+        first_of(forcing, FEW),
         soc=battery.soc_at_departure,
         floor_soc=battery.floor_soc,
         until=landfall,

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from powersim.kernel.state import BatchState
 
 #: Banks simulated at once: enough for arrays to pay, few enough for a small memory.
-AT_ONCE = 8000
+AT_ONCE = 12_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

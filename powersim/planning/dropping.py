@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from powersim.kernel.state import State
 from powersim.physics.demand import group_of
 from powersim.planning.cases import without_loads
-from powersim.planning.depletion_batch import Question, depletion_times_h
-from powersim.planning.scenario import scalar_if_single, with_loads
+from powersim.planning.depletion_batch import Question, before, depletion_times_h
+from powersim.planning.scenario import first_of, scalar_if_single, with_loads
 from powersim.records import Passage
 from powersim.records.brief import brief
 
@@ -84,24 +85,42 @@ class Loss:
 
     __repr__ = brief
 
+    def first(self, count: int) -> Loss:
+        """The same in the first members alone."""
+        forcing = first_of(self.question.forcing, count)
+        if forcing is self.question.forcing:
+            return self
+        state = State(
+            *(
+                np.broadcast_to(one, self.question.forcing.members)[:count]
+                for one in self.question.state
+            )
+        )
+        floor_h, flat_h = self.lasts_h
+        return replace(
+            self,
+            question=replace(self.question, forcing=forcing, state=state),
+            lasts_h=(floor_h[:count], flat_h[:count]),
+        )
+
 
 def dropping(
     none: Loss,
     beside: Loss,
     *,
     beside_name: str,
-    first: int,
     until: int,
     landfall: int,
     limit_h: float,
     floor_soc: float,
     progress: Callable,
 ) -> Dropping:
-    """Drop every load in turn, from the step `first` on and in the same members.
+    """Drop every load in turn, in the same members and from the step that the losses begin with.
 
     An inverter that feeds no load any more is off too. What a load takes is counted up to the step
     `landfall`; days count up to `limit_h`. `progress` is called with the share done.
     """
+    first = none.question.step
     charge_Ah = charge_Ah_per_day(none, first=first, until=landfall)
     taken_Ah = charge_Ah_per_day(none, first=first, until=until)
     used = [place for place, amount in enumerate(taken_Ah) if amount > 0.0]
@@ -123,13 +142,13 @@ def dropping(
     for order, place in enumerate(used):
         load = none.passage.loads[place]
         gained = [
-            scalar_if_single(
-                none.question.forcing, _gained_days(np.where(new_h > limit_h, np.inf, new_h), old_h)
-            )
+            scalar_if_single(none.question.forcing, _gained_days(new_h, old_h))
             for loss, found_h in zip(
                 (none, beside), lasts_h[2 * order : 2 * order + 2], strict=True
             )
-            for new_h, old_h in zip(found_h, loss.lasts_h, strict=True)
+            for new_h, old_h in zip(
+                before(limit_h, found_h), before(limit_h, loss.lasts_h), strict=True
+            )
         ]
         gains.append(
             LoadGain(

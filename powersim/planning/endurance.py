@@ -10,23 +10,23 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.defaults import MEMBERS, SEED
-from powersim.physics.bank import soc_of
-from powersim.planning.cases import ALL_LOADS, LOAD_SETS, cases_of
-from powersim.planning.depletion_batch import Question, before, depletion_times_h
+from powersim.planning.cases import ALL_LOADS, cases_of
+from powersim.planning.days_left import days_from
 from powersim.planning.dropping import Dropping, Loss, dropping
-from powersim.planning.endurance_table import Endurance, EnduranceTable
+from powersim.planning.endurance_lines import EnduranceLines
+from powersim.planning.endurance_table import EnduranceTable
 from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
 from powersim.planning.fuel_lasts import LONGER, FuelCourse, fuel_course
 from powersim.planning.scenario import (
+    FEW,
     Scenario,
-    changed,
     first_of,
     first_step_from,
-    scalar_if_single,
+    forcing_of,
     state_at,
 )
 from powersim.planning.slower import slowed
-from powersim.planning.worst_moment import SEARCHED, WorstMoment, worst_moment
+from powersim.planning.worst_moment import WorstMoment, worst_moment
 
 if TYPE_CHECKING:
     from powersim.simulation.prepared_passage import PreparedPassage
@@ -71,8 +71,8 @@ def endurance(
         Whether to hold the boat at her last position for HOLD_DAYS after landfall, where sun,
         nights and loads go on.
     costs : bool
-        Whether to work out as well what each load costs and how long the diesel lasts; the lines
-        alone take half of the time.
+        Whether to work out as well what each load costs, how long the diesel lasts and the lines
+        from the worst moment; the lines alone take half of the time.
     progress : callable, optional
         Called with the share of the work that is done, now and then.
 
@@ -94,7 +94,7 @@ def endurance(
     way, from the state of the bank, or of each member's bank, and with all of the physics. Without
     an engine there is no motoring either, but the boat is kept on her legs and dates all the same.
     """
-    idle = {"worst": from_h != WORST, "dropping": not costs, "fuel": not costs}
+    idle = {"worst": not costs and from_h != WORST, "dropping": not costs, "fuel": not costs}
     parts = {name: part for name, part in _PARTS.items() if not idle.get(name)}
     study = _Study(
         result,
@@ -125,7 +125,7 @@ class _Study:
             raise ValueError(f"members must be 1 or more, got {members!r}")
         track = result.prepared.track
         self.passage, self.step_h = result.passage, track.step_h
-        self.boat = result.passage.boat
+        self.boat, self.battery = result.passage.boat, result.passage.boat.battery
         self.held_days = HOLD_DAYS if beyond else 0.0
         self.scenario = Scenario(
             members=None if members == 1 else members,
@@ -133,7 +133,11 @@ class _Study:
             step_h=self.step_h,
             hold_h=24.0 * self.held_days,
         )
-        self.forcing = self.scenario.of(self.passage)
+        self.forcing = (
+            self.scenario.of(self.passage)
+            if beyond
+            else forcing_of(result, members=members, seed=seed)
+        )
         self.track = self.forcing.prepared.track
         self.landfall = first_step_from(self.track.arrival_h, self.step_h)
         self.until = self.track.n_steps if beyond else self.landfall
@@ -141,100 +145,67 @@ class _Study:
 
     def table(self, *, from_h, without, costs) -> EnduranceTable:
         cases = cases_of(self.passage, self.forcing.prepared, without=without)
-        worst = self._worst() if from_h == WORST else None
-        first = worst.step if worst else first_step(self.track, from_h)
-        state = state_at(
-            self.forcing,
-            first,
-            soc=self.boat.battery.soc_at_departure,
-            progress=self.progress("before"),
-        )
-        questions = self._questions(cases, state, first)
-        lasts_h = self._depletion_times_h(questions, first)
+        asked = None if from_h == WORST else first_step(self.track, from_h)
+        worst = self._worst() if costs or asked is None else None
+        # Asked for the worst moment, departure stands beside it, and the other way about.
+        steps = [worst.step, 0] if asked is None else [asked, *([worst.step] if worst else [])]
+        steps = steps if costs else steps[:1]
+        states = [self._state_at(step, tell=step == max(steps)) for step in steps]
+        lines = EnduranceLines(self.forcing, cases, boat=self.boat)
+        questions = [lines.questions(*each) for each in zip(steps, states, strict=True)]
+        questions[1:] = [_told_beside(each) for each in questions[1:]]
+        lasts_h = lines.lasts_h(questions, until=self.until, progress=self.progress("lines"))
+        moments = [
+            days_from(
+                hours,
+                forcing=self.forcing,
+                state=state,
+                step=step,
+                worst=worst if (asked is None) == (place == 0) else None,
+                limit_h=self._limit_h(step),
+                at_once=[key for key, question in questions[place].items() if question is None],
+            )
+            for place, (hours, state, step) in enumerate(zip(lasts_h, states, steps, strict=True))
+        ]
+        counted = moments[0]
         return EnduranceTable(
-            from_h=first * self.step_h,
-            soc=scalar_if_single(self.forcing, soc_of(self.forcing.plant.bank, state.total_Ah)),
-            days_to_landfall=(self.track.arrival_h - first * self.step_h) / 24.0,
+            from_h=counted.from_h,
+            soc=counted.soc,
+            days_to_landfall=counted.days_to_landfall,
             held_days=self.held_days,
-            lines=tuple(
-                Endurance(
-                    loss=loss,
-                    loads=loads,
-                    days_to_floor=scalar_if_single(self.forcing, floor_h / 24.0),
-                    days_to_flat=scalar_if_single(self.forcing, flat_h / 24.0),
-                    at_once=questions[loss, loads] is None,
-                )
-                for (loss, loads), (floor_h, flat_h) in lasts_h.items()
-            ),
+            lines=counted.lines,
             notes=tuple(dict.fromkeys(note for case in cases for note in case.notes)),
-            dropping=self._dropping(cases, questions, lasts_h, first) if costs else None,
-            fuel=self._fuel(state, first) if costs and self.boat.fuel else (),
-            worst=worst,
+            dropping=self._dropping(cases, questions[0], lasts_h[0]) if costs else None,
+            fuel=self._fuel(states[0], steps[0]) if costs and self.boat.fuel else (),
+            worst=counted.worst,
+            beside=moments[1] if costs else None,
             seed=self.scenario.seed if self.scenario.members else None,
         )
 
     def _worst(self) -> WorstMoment:
         return worst_moment(
-            first_of(self.forcing, SEARCHED),
-            soc=self.boat.battery.soc_at_departure,
-            floor_soc=self.boat.battery.floor_soc,
+            first_of(self.forcing, FEW),
+            soc=self.battery.soc_at_departure,
+            floor_soc=self.battery.floor_soc,
             until=self.until,
             landfall=self.landfall,
             progress=self.progress("worst"),
         )
 
-    def _questions(self, cases, state, first) -> dict:
-        """From (loss, loads) to a Question, or to None where all goes dark at once."""
-        found = {}
-        for case in cases:
-            forcing = (
-                self.forcing
-                if case.passage is self.passage
-                else changed(self.forcing, case.passage)
-            )
-            begun = self._begun(case, forcing, state)
-            for loads, groups in LOAD_SETS.items():
-                switches = case.switches._replace(groups=groups)
-                found[case.loss, loads] = (
-                    None
-                    if case.dark
-                    else Question(forcing=forcing, state=begun, switches=switches, step=first)
-                )
-        return found
-
-    def _begun(self, case, forcing, state):
-        """The state that a case begins with, for its own bank and fuel."""
-        share = forcing.plant.bank.full_Ah / self.forcing.plant.bank.full_Ah
-        state = state._replace(
-            total_Ah=state.total_Ah * share, available_Ah=state.available_Ah * share
+    def _state_at(self, step, *, tell):
+        return state_at(
+            self.forcing,
+            step,
+            soc=self.battery.soc_at_departure,
+            progress=self.progress("before") if tell else None,
         )
-        if not case.cans_only:
-            return state
-        usable_L = self.boat.fuel.usable_L
-        in_cans_L = np.minimum(self.boat.fuel.jerrycans_L, usable_L - state.burnt_L)
-        return state._replace(burnt_L=usable_L - in_cans_L)
 
-    def _depletion_times_h(self, questions, first) -> dict:
-        """From (loss, loads) to hours to the floor and to flat, shaped (members,)."""
-        asked = {key: question for key, question in questions.items() if question is not None}
-        tell = self.progress("lines")
-        found = depletion_times_h(
-            asked.values(),
-            until=self.until,
-            floor_soc=self.boat.battery.floor_soc,
-            progress=lambda answered: tell(answered / len(asked)),
-        )
-        limit_h = self._limit_h(first)
-        lasts_h = {key: before(limit_h, both) for key, both in zip(asked, found, strict=True)}
-        at_once = (np.zeros(self.forcing.members),) * 2
-        return {key: lasts_h.get(key, at_once) for key in questions}
-
-    def _limit_h(self, first):
+    def _limit_h(self, step):
         """The time after which nothing counts. [h]"""
         end_h = self.until * self.step_h if self.held_days else self.track.arrival_h
-        return end_h - first * self.step_h
+        return end_h - step * self.step_h
 
-    def _dropping(self, cases, questions, lasts_h, first) -> Dropping:
+    def _dropping(self, cases, questions, lasts_h) -> Dropping:
         passages = {case.loss: case.passage for case in cases}
         # Without an engine to lose, what the sun alone does is the boat as she is.
         beside = NO_ENGINE if NO_ENGINE in passages else WORKING
@@ -243,18 +214,17 @@ class _Study:
                 question=questions[name, ALL_LOADS],
                 passage=passages[name],
                 lasts_h=lasts_h[name, ALL_LOADS],
-            )
+            ).first(FEW)
             for name in (NO_CHARGING, beside)
         )
         return dropping(
             none,
             milder,
             beside_name=beside,
-            first=first,
             until=self.until,
             landfall=self.landfall,
-            limit_h=self._limit_h(first),
-            floor_soc=self.boat.battery.floor_soc,
+            limit_h=self._limit_h(none.question.step),
+            floor_soc=self.battery.floor_soc,
             progress=self.progress("dropping"),
         )
 
@@ -281,6 +251,15 @@ class _Study:
             progress=lambda part: tell(0.4 + 0.6 * part),
         )
         return planned, longer
+
+
+def _told_beside(questions) -> dict:
+    """The lines that stand beside the table: all loads on, and any loads without charging."""
+    return {
+        (loss, loads): question
+        for (loss, loads), question in questions.items()
+        if loads == ALL_LOADS or loss == NO_CHARGING
+    }
 
 
 def _progress_of_parts(progress, parts):

@@ -95,6 +95,10 @@ class EnduranceTable:
         where it was not asked for.
     worst : WorstMoment or None
         How the moment was found, where the worst was asked for.
+    beside : DaysFrom or None
+        From the worst moment, or from departure where the worst was asked for: every loss with all
+        loads on, and that of all charging with any set of them. None where costs were not asked
+        for.
     seed : int or None
         Seed of the members; None for the mean sky.
     """
@@ -108,6 +112,7 @@ class EnduranceTable:
     dropping: Dropping | None = None
     fuel: tuple[FuelCourse, ...] = ()
     worst: WorstMoment | None = None
+    beside: DaysFrom | None = None
     seed: int | None = None
 
     __repr__ = brief

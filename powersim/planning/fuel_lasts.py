@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.kernel.state import Switches
+from powersim.kernel.state import State, Switches
 from powersim.planning.scenario import scalar_if_single
 from powersim.records import Fuel
 from powersim.simulation.carry import Batch
+from powersim.simulation.differing import of_members
 from powersim.simulation.ensemble import blocks
 
 if TYPE_CHECKING:
-    from powersim.kernel.state import State
+    from powersim.kernel.state import BatchState
     from powersim.simulation.mean_sky import MeanSky
     from powersim.simulation.member_signals import EnsembleForcing
 
@@ -24,7 +25,8 @@ if TYPE_CHECKING:
 LONGER = 1.5
 #: Days over which charging is averaged where it burns most. [days]
 HUNGRIEST_DAYS = 7
-_NO_SUN = Switches(solar=0.0, others=0.0)
+#: With everything working, and without sun and all other chargers.
+_BOTH = (Switches(), Switches(solar=0.0, others=0.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -110,7 +112,7 @@ class FuelCourse:
 
 def fuel_course(
     forcing: MeanSky | EnsembleForcing,
-    state: State,
+    state: BatchState,
     *,
     fuel: Fuel,
     first: int,
@@ -123,12 +125,8 @@ def fuel_course(
     The engine follows the boat's own rule or timetable. The result has floats in the mean sky,
     else arrays shaped (members,). `progress` is called with the share of the work that is done.
     """
-    steps = {"first": first, "until": until}
-    wanted = _wanted(
-        forcing, state, switches=Switches(), progress=lambda part: progress(0.5 * part), **steps
-    )
-    no_sun = _wanted(
-        forcing, state, switches=_NO_SUN, progress=lambda part: progress(0.5 + 0.5 * part), **steps
+    wanted, no_sun = _wanted(
+        forcing, state, first=first, until=until, all_switches=_BOTH, progress=progress
     )
     usable_L = forcing.plant.usable_L - state.burnt_L
     others_L = wanted.motoring_L + wanted.heater_L
@@ -179,26 +177,45 @@ class _Wanted:
         return sums_L[HUNGRIEST_DAYS - 1 :].max(axis=0) / HUNGRIEST_DAYS
 
 
-def _wanted(forcing, state, *, first, until, switches, progress) -> _Wanted:
-    step_h = forcing.prepared.track.step_h
+def _wanted(forcing, state, *, first, until, all_switches, progress) -> list[_Wanted]:
+    """What is burnt with these switches and with those, side by side in the same weather."""
+    step_h, members, sets = forcing.prepared.track.step_h, forcing.members, len(all_switches)
+    # Those of one member are neighbours: the kernel lays its weather out for them once.
+    member = np.repeat(np.arange(members), sets)
     batch = Batch(
-        plant=replace(forcing.plant, usable_L=math.inf),
-        state=state,
+        plant=of_members(replace(forcing.plant, usable_L=math.inf), member),
+        state=State(*(np.broadcast_to(one, members)[member] for one in state)),
         step_h=step_h,
-        switches=switches,
+        switches=of_members(_stacked(all_switches), np.tile(np.arange(sets), members)),
         sums=("charging_L", "motoring_L", "alternator_motoring_L", "heater_L"),
+        source_of=member,
     )
     sums, so_far_L = batch.sums, [np.zeros(batch.members)]
     for steps in blocks(until, step_h=step_h, first=first):
         batch.through(forcing.signals(steps))
         so_far_L.append(sums["charging_L"].copy())
         progress((steps.stop - first) / (until - first))
-    step_days = step_h / 24.0
-    return _Wanted(
-        step_days=step_days,
-        days=(until - first) * step_days,
-        day_L=np.diff(so_far_L, axis=0),
-        motoring_L=sums["motoring_L"] + sums["alternator_motoring_L"],
-        heater_L=sums["heater_L"],
-        dark=np.isfinite(batch.told["flat_h"]),
+    day_L = np.diff(so_far_L, axis=0)
+    return [
+        _Wanted(
+            step_days=step_h / 24.0,
+            days=(until - first) * step_h / 24.0,
+            day_L=day_L[:, place::sets],
+            motoring_L=(sums["motoring_L"] + sums["alternator_motoring_L"])[place::sets],
+            heater_L=sums["heater_L"][place::sets],
+            dark=np.isfinite(batch.told["flat_h"])[place::sets],
+        )
+        for place in range(sets)
+    ]
+
+
+def _stacked(all_switches) -> Switches:
+    """Switches as one, of arrays with a number for each of them."""
+    return Switches(
+        *(
+            tuple(map(np.array, zip(*values, strict=True)))
+            if isinstance(values[0], tuple)
+            else np.array(values)
+            for values in zip(*all_switches, strict=True)
+        )
     )

@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from powersim.simulation.result import SimulationResult
 
 
+#: Members in which the worst moment is searched and the cost of each load is told: the first ones.
+FEW = 50
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scenario:
     """How a passage is simulated: in which members, at which step, and how long after landfall.
@@ -118,7 +122,11 @@ def carried(forcing: MeanSky | EnsembleForcing, state: BatchState, steps: slice)
 
 
 def state_at(
-    forcing: MeanSky | EnsembleForcing, step: int, *, soc: float, progress: Callable | None = None
+    forcing: MeanSky | EnsembleForcing,
+    step: int,
+    *,
+    soc: float,
+    progress: Callable[[float], Any] | None = None,
 ) -> BatchState:
     """The state as a step begins, with everything working since departure at a state of charge.
 

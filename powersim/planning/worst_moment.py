@@ -28,8 +28,6 @@ if TYPE_CHECKING:
 APART_h = 3.0
 #: Most moments of that kind; on a long passage they are further apart.
 MOST_MOMENTS = 400
-#: Members in which it is searched: the first ones; it is told in all.
-SEARCHED = 50
 #: A moment counts by this quantile of its members. [-]
 WORST_FRAC = 0.1
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import fields, is_dataclass, replace
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Ints
 
 Held = TypeVar("Held")
 
@@ -46,6 +49,37 @@ def of_member(record: Held, member: int) -> Held:
         Of the same kind; the record itself where nothing in it differs.
     """
     return _picked(record, member) if differs(record) else record
+
+
+def of_members(record: Held, members: Ints) -> Held:
+    """A record of some members, in any order and as often as they are named.
+
+    Parameters
+    ----------
+    record : dataclass, tuple, number or ndarray
+        With records in it, to any depth.
+    members : ndarray of int, shape (taken,)
+        Which.
+
+    Returns
+    -------
+    object
+        Of the same kind, its arrays shaped (taken,); plain numbers stay as they are.
+    """
+    if is_dataclass(record) and not isinstance(record, type):
+        names = [field.name for field in fields(record)]
+        return replace(
+            record,
+            **{
+                name: of_members(getattr(record, name), members)
+                for name in names
+                if differs(getattr(record, name))
+            },
+        )
+    if isinstance(record, tuple):
+        parts: list[Any] = [of_members(one, members) for one in record]
+        return type(record)(*parts) if hasattr(record, "_fields") else tuple(parts)  # type: ignore[return-value]
+    return record[members] if np.ndim(record) else record  # type: ignore[index,call-overload,no-any-return]
 
 
 def _picked(record: Any, member: int) -> Any:

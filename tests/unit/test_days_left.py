@@ -84,7 +84,7 @@ def test_members_of_a_prepared_passage_are_taken_over(passage):
 
 def test_the_first_members_are_those_of_many_and_search_the_worst_moment(passage, monkeypatch):
     """Of 6 members the first 4 alone say from when on; 4 members say the same of themselves."""
-    monkeypatch.setattr("powersim.planning.days_left.SEARCHED", 4)
+    monkeypatch.setattr("powersim.planning.days_left.FEW", 4)
     result = simulate(passage, step_h=STEP_h)
     many, few = (days_left(result, members=members, seed=3) for members in (6, 4))
     assert many.worst.worst == few.worst.worst
