@@ -133,7 +133,7 @@ def row(case) -> str:
         if line.loads == "all loads"
     }
     figures = (
-        result.summary["engine"]["charging_L"],
+        result.summary["average"]["engine"]["charging_L"],
         flat[NO_ENGINE],
         flat[NO_CHARGING],
     )

@@ -34,7 +34,10 @@ def main():
         for bin_soc in BINS:
             began_s = time.process_time()
             one = foresight(
-                passage, prepared, end_soc=own["charge"]["soc_at_landfall"], bin_soc=bin_soc
+                passage,
+                prepared,
+                end_soc=own["average"]["charge"]["soc_at_landfall"],
+                bin_soc=bin_soc,
             )
             cpu_s = time.process_time() - began_s
             litres = f"{one.charging_L:.3f}" if one.feasible else "*none found*"
@@ -71,7 +74,7 @@ def _by_bin(columns):
 
 
 def _beside_rule(name, own, found):
-    fuel, charge = own["fuel"], own["charge"]
+    fuel, charge = own["average"]["fuel"], own["average"]["charge"]
     return (
         f"| {name} | {fuel['charging_L'] + fuel['alternator_motoring_L']:.1f} "
         f"| {found.charging_L:.1f} | {own['engine']['charging_h']:.1f} | {found.charging_h:.1f} "

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+import powersim
 from powersim.records import (
     Alternator,
     Boat,
@@ -124,3 +125,8 @@ def calm_seas(**given):
     boat["battery"] = still | dict(boat.get("battery", {}))
     leg = {"cabin_C": 25.0} | dict(given.pop("leg", {}))
     return passage_of(boat=boat_of(**boat), leg=leg, **given)
+
+
+def in_average(passage, **how):
+    """A passage simulated in average weather alone, for tests that ask for no members."""
+    return powersim.simulate(passage, members=1, **how)

@@ -7,7 +7,16 @@ from powersim.simulation.ensemble_weeks import EnsembleWeeks, WEEK_h
 
 
 def ensemble_of(
-    *, hours=50, members=10, seed=1, step_h=0.25, start_utc_s=0.0, others_Ah=(), **given
+    *,
+    hours=50,
+    members=10,
+    seed=1,
+    step_h=0.25,
+    start_utc_s=0.0,
+    weeks=None,
+    others_Ah=(),
+    counted_from_h=0.0,
+    **given,
 ):
     """A quiet ensemble: charge 90 % throughout and 50 L left, nothing burnt, nothing broken.
 
@@ -18,7 +27,7 @@ def ensemble_of(
     plain = {"hour_soc": 0.9, "lowest_soc": 0.9, "lowest_V": 12.5}
     plain |= {"hour_fuel_left_L": 50.0, "fuel_left_L": 50.0}
     names = set(EnsembleResult.__dataclass_fields__) - {
-        *("members", "seed", "step_h", "start_utc_s", "others_Ah", "weeks")
+        *("members", "seed", "step_h", "start_utc_s", "others_Ah", "weeks", "counted_from_h")
     }
     assert set(given) <= names
     fields = {
@@ -37,8 +46,9 @@ def ensemble_of(
         seed=seed,
         step_h=step_h,
         start_utc_s=start_utc_s,
+        counted_from_h=counted_from_h,
         others_Ah=dict(others_Ah),
-        weeks=weeks_of(hours=hours, members=members, others_Ah=others_Ah),
+        weeks=weeks or weeks_of(hours=hours, members=members, others_Ah=others_Ah),
         **fields,
     )
 

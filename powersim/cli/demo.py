@@ -44,7 +44,7 @@ def demo(folder, passage, no_figures, force) -> None:
     result = simulated(folder)
     answered(
         lambda: write_results(result, folder / RESULTS, figures=not no_figures, force=force),
-        lambda paths: show(result, paths),
+        lambda paths: show(result, paths, folder=folder),
     )
     click.echo(
         "\n"

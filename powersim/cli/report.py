@@ -55,7 +55,7 @@ def report(
             files = _files(result, card=card, figures_as=figures_as)
             return write_all(out, files, force=force)
 
-    answered(write, lambda paths: _show(result, paths or (), quiet=quiet))
+    answered(write, lambda paths: _show(result, paths or (), quiet=quiet, folder=folder))
     end(result)
 
 
@@ -81,15 +81,17 @@ def _files(result, *, card, figures_as):
     return {REPORT: page} | cards | pictures
 
 
-def _show(result, paths, *, quiet):
+def _show(result, paths, *, quiet, folder):
     """The verdict, and where the files are; none where they could not be written."""
     from powersim.inputs.pasteable import pasteable
     from powersim.report.files import answer
     from powersim.report.text import key_values
     from powersim.report.verdict_view import verdict_view, word_of
 
-    verdict = verdict_view(answer(result))
-    click.echo(key_values([(word_of(verdict.holds), str(verdict.why))]))
+    verdict = verdict_view(answer(result), folder=pasteable(folder))
+    told = [(word_of(verdict.holds), str(verdict.why))]
+    told += [] if verdict.next is None else [("next", str(verdict.next))]
+    click.echo(key_values(told))
     if not quiet:
         for path in paths:
             click.echo(f"Wrote {pasteable(path)}")

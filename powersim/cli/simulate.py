@@ -71,7 +71,7 @@ def simulate(
             figure_format=figure_format,
             force=force,
         ),
-        lambda paths: show(result, paths, as_json=as_json, quiet=quiet),
+        lambda paths: show(result, paths, as_json=as_json, quiet=quiet, folder=folder),
     )
     end(result)
 
@@ -119,9 +119,10 @@ def write_results(result, out, *, figures, force, figure_format="png"):
         )
 
 
-def show(result, paths, *, as_json=False, quiet=False) -> None:
+def show(result, paths, *, as_json=False, quiet=False, folder) -> None:
     """The answer on standard output; `paths` is None where its files could not be written."""
     from powersim.cli.screen import emphasised, print_json
+    from powersim.inputs.pasteable import pasteable
     from powersim.report.files import answer
     from powersim.report.simulated import simulated_text
 
@@ -132,7 +133,8 @@ def show(result, paths, *, as_json=False, quiet=False) -> None:
     if paths is not None:
         names = ", ".join(path.name for path in paths)
         written = f"Results in {paths[0].parent}: {names}."
-    click.echo(emphasised(simulated_text(result, brief=quiet, written=written)))
+    text = simulated_text(result, brief=quiet, written=written, folder=pasteable(folder))
+    click.echo(emphasised(text))
 
 
 def end(result) -> None:

@@ -17,7 +17,7 @@ from powersim.records import Boat, Passage
 from powersim.simulation.bands import chance_of, quantiles
 from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.ensemble_forcing import draw_ensemble
-from powersim.simulation.ensemble_summary import fails_in, reserve_broken
+from powersim.simulation.ensemble_summary import failing_in
 from powersim.simulation.member_signals import EnsembleForcing
 from powersim.simulation.prepare import prepare
 
@@ -127,7 +127,8 @@ def point_of(study: Study, choice: Choice) -> Point:
     drawn: dict[str, Any] = {"members": study.members, "seed": study.seed}
     forcing = _forcing(passage, step_h=study.step_h, **drawn)
     ensemble = run_ensemble(passage, forcing.prepared, forcing=forcing, **drawn)
-    fails = chance_of(fails_in(ensemble, boat.fuel))
+    failing = failing_in(ensemble, boat.fuel)
+    fails = chance_of(failing.any)
     low_soc, middle_soc = quantiles(ensemble.lowest_soc, (0.1, 0.5))
     usable_L = boat.fuel.usable_L if boat.fuel else 0.0
     charging_L = ensemble.charging_L + ensemble.alternator_motoring_L
@@ -138,9 +139,9 @@ def point_of(study: Study, choice: Choice) -> Point:
         fails_frac=fails.frac,
         fails_least_frac=fails.least_frac,
         fails_most_frac=fails.most_frac,
-        floor_frac=_share(np.isfinite(ensemble.floor_h)),
-        flat_frac=_share(np.isfinite(ensemble.flat_h)),
-        reserve_frac=_share(reserve_broken(ensemble, boat.fuel)),
+        floor_frac=_share(failing.floor),
+        flat_frac=_share(failing.dark),
+        reserve_frac=_share(failing.reserve),
         lowest_soc_p10=float(low_soc),
         lowest_soc_p50=float(middle_soc),
         charging_h=_mean(ensemble.charging_h),

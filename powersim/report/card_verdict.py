@@ -84,11 +84,10 @@ def _what(result) -> tuple[str, str]:
 
 
 def _how_often(result) -> str:
-    ensemble = result.summary.get("ensemble")
-    if ensemble is None:
+    if result.ensemble is None:
         return " in average weather"
-    count = round(ensemble["fails"]["frac"] * ensemble["members"])
-    return f" in {count} of {ensemble['members']} passages"
+    verdict = result.verdict
+    return f" in {round(verdict.fails.frac * verdict.members)} of {verdict.members} passages"
 
 
 def _instead(result):

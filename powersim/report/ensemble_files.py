@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from powersim.simulation.bands import quantiles
-from powersim.simulation.ensemble_summary import fails_in, risk_by_day
+from powersim.simulation.ensemble_summary import failing_in, risk_by_day
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -27,7 +27,7 @@ def members_table(result: SimulationResult) -> pd.DataFrame:
     import pandas as pd
 
     ensemble = _ensemble(result)
-    fails = fails_in(ensemble, result.passage.boat.fuel)
+    fails = failing_in(ensemble, result.passage.boat.fuel).any
     columns = {
         "member": np.arange(1, ensemble.members + 1),
         "holds": np.where(fails, "no", "yes"),

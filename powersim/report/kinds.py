@@ -212,6 +212,8 @@ AMPS = Kind(rounding.amps)
 #: Charge in a column that is headed by its unit.
 AH_A_DAY = Kind(lambda charge_Ah: rounding.ah(charge_Ah).removesuffix(" Ah"))
 SHARE, CHANCE = Kind(rounding.soc), Kind(rounding.percent)
+#: A chance beside a limit that is near. [-]
+TENTHS_OF_PERCENT = Kind(rounding.tenths_of_percent)
 LITRES, HOURS, DAYS = Kind(rounding.litres), Kind(rounding.hours), Kind(rounding.days)
 #: A time by a watch. [h]
 BY_WATCH = Kind(rounding.hours_minutes)

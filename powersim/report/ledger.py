@@ -17,10 +17,10 @@ _SPENT = (
 
 def _terms(summary):
     """Sign, what it is, and litres; what prints as nothing is left out."""
-    fuel = summary["fuel"]
+    fuel = summary["average"]["fuel"]
 
     def litres(key):
-        return TENTHS(fuel[key], f"fuel.{key}")
+        return TENTHS(fuel[key], f"average.fuel.{key}")
 
     yield "", "aboard", litres("aboard_L")
     for key, what in _SPENT:
@@ -48,7 +48,7 @@ def ledger_table(summary: dict) -> Table:
         ("reserve_L", "reserve, not to be planned with"),
         ("left_above_reserve_L", "above the reserve (below it if negative)"),
     ):
-        rows.append((what, TENTHS(summary["fuel"][key], f"fuel.{key}")))
+        rows.append((what, TENTHS(summary["average"]["fuel"][key], f"average.fuel.{key}")))
     return Table(
         caption="From departure to landfall, in average weather",
         columns=(Column("what", words=True), Column("litres")),

@@ -19,7 +19,7 @@ def light_load_told(result: SimulationResult) -> Iterator[Caution]:
 
     Nothing where a spell of harder work comes often enough, or for an engine that burns petrol.
     """
-    told = result.summary["engine"]
+    told = result.summary["average"]["engine"]
     if told["longest_light_h"] < LONG_h or result.passage.boat.fuel_word != "diesel":
         return
     run = next(engine_runs(result.engine.iloc[told["longest_light_until"] :]))

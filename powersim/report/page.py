@@ -72,7 +72,7 @@ def report_html(
         colours=Markup(style_sheet()),
         care=CARE.partition(". Standing")[0] + ".",
         summary=summary,
-        fuel=summary["fuel"]["kind"],
+        fuel=summary["average"]["fuel"]["kind"],
         charging="The engine" if engine else "Charging",
         quote=partial(_quote, summary),
         verdict=verdict_view(summary),
@@ -102,7 +102,7 @@ def _expected(result, weeks, *, by_volts):
     engine = result.passage.boat.engine is not None
     names = ["dawn_soc", *(["dawn_V"] if by_volts else []), "lowest"]
     names += ["low"] if result.ensemble is not None else []
-    names += [*(["charging_min_per_day"] if engine else []), *flows(weeks, engine=engine)]
+    names += [*(["runs"] if engine else []), *flows(weeks, engine=engine)]
     return weeks_table(weeks, names, caption="What to expect, week by week")
 
 

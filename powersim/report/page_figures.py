@@ -38,9 +38,10 @@ def _told(result, summary) -> dict[str, tuple[str, str]]:
     lowest = dict(verdict_view(summary).figures)["lowest"]
     loads = summary["loads"][:5]
     largest = ", ".join(f"{load['load']} {rounding.ah(load['Ah_per_day'])}" for load in loads)
-    passage, fuel = summary["passage"], summary["fuel"]["kind"] or "fuel"
-    turned = "engine, " if summary["fuel"]["kind"] else ""
-    below = ", engine runs below" if summary["fuel"]["kind"] else ""
+    passage, kind = summary["passage"], summary["average"]["fuel"]["kind"]
+    fuel = kind or "fuel"
+    turned = "engine, " if kind else ""
+    below = ", engine runs below" if kind else ""
     charge = f"Nights shaded{below}. Lowest: {lowest}."
     return {
         "soc": ("State of charge hour by hour", charge),

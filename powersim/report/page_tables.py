@@ -70,14 +70,19 @@ def _numbers(*heads: str) -> list[Column]:
 
 def _bank(summary) -> Table:
     """What the bank comes to in average weather."""
+    charge = "average.charge"
     rows = [
-        ("lowest charge", "charge.lowest_soc", SHARE),
-        ("lowest voltage, heaviest load on", "charge.lowest_V", VOLTS),
-        ("floor", "charge.floor_soc", SHARE),
-        ("time below the floor", "charge.below_floor_h", HOURS),
-        ("time with everything dark", "charge.dark_h", HOURS),
-        ("charge at landfall", "charge.soc_at_landfall", SHARE),
-        ("longest time without a full charge", "charge.longest_gap_between_full_days", DAYS),
+        ("lowest charge", f"{charge}.lowest_soc", SHARE),
+        ("lowest voltage, heaviest load on", f"{charge}.lowest_V", VOLTS),
+        ("floor", f"{charge}.floor_soc", SHARE),
+        ("time below the floor", f"{charge}.below_floor_h", HOURS),
+        ("time with everything dark", f"{charge}.dark_h", HOURS),
+        ("charge at landfall", f"{charge}.soc_at_landfall", SHARE),
+        (
+            "longest time without a full charge",
+            f"{charge}.longest_gap_between_full_days",
+            DAYS,
+        ),
     ]
     if summary["cold"]["too_cold_h"]:
         rows.insert(5, ("time too cold to be charged", "cold.too_cold_h", HOURS))

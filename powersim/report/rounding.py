@@ -142,6 +142,33 @@ def percent(frac: float) -> str:
     return ">99 %" if frac < 1.0 and whole == soc(1.0) else whole
 
 
+def tenths_of_percent(frac: float) -> str:
+    """A chance to a tenth of a per cent.
+
+    Examples
+    --------
+    >>> tenths_of_percent(0.0238), tenths_of_percent(0.0)
+    ('2.4 %', '0.0 %')
+    """
+    return f"{number(100.0 * frac, decimals=1)} %"
+
+
+def one_in(frac: float) -> str:
+    """A share as it is said: one in so many, or so many in a hundred.
+
+    Examples
+    --------
+    >>> one_in(0.05), one_in(0.1), one_in(0.03), one_in(0.0)
+    ('1 in 20', '1 in 10', '3 in 100', 'none')
+    """
+    if frac <= 0.0:
+        return "none"
+    tried = 1.0 / frac
+    if abs(tried - round(tried)) < 1e-6 * tried:
+        return "all" if round(tried) == 1 else f"1 in {round(tried)}"
+    return f"{100.0 * frac:.3g} in 100"
+
+
 def apart(frac: float, limit_frac: float, *, form: Callable[[float], str] = soc) -> str:
     """A share, with a decimal where whole percents would hide on which side of a limit it is.
 

@@ -13,29 +13,30 @@ from powersim.report.names import headed
 from powersim.report.screen_text import screen_text
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
-from powersim.report.verdict_view import verdict_view
+from powersim.report.verdict_view import average_told, verdict_view
 from powersim.report.view import Paragraph, Table
 from powersim.report.warnings import long_without_full
 from powersim.report.weeks import few, weeks_of
 from powersim.report.weeks_view import flows, others_of, weeks_table, worst_week
+from powersim.report.what_next import FOLDER
 
 if TYPE_CHECKING:
     from powersim.simulation.result import SimulationResult
 
-MOST_LINES = 39
+MOST_LINES = 39  # in average weather alone
+MOST_LINES_IN_MEMBERS = 64
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
 _MOST_LOADS = (7, 3, 1)
 _MOST_RUNS = 4  # charging runs written out
 _MOST_PARTS = 5  # lines of the table of weeks
-_MOST_OTHERS = 2  # sources with a column of their own in it
+_MOST_OTHERS = 1  # sources with a column of their own in it
 _MOST_FLOWS = 4  # columns beside which there is room for where a week ends
-ALONE = "In average weather alone:"
 CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
 
-_NO_GREY_WEEK = "Average weather has no grey week or calm: try '--members 200'."
 
-
-def simulated_text(result: SimulationResult, *, brief: bool = False, written: str = "") -> str:
+def simulated_text(
+    result: SimulationResult, *, brief: bool = False, written: str = "", folder: str = FOLDER
+) -> str:
     """The passage for a reader.
 
     Parameters
@@ -43,37 +44,52 @@ def simulated_text(result: SimulationResult, *, brief: bool = False, written: st
     result : Result
         Of the simulation.
     brief : bool
-        The first five lines alone.
+        The first lines alone.
+    folder : str
+        The passage's, as it is typed in a command.
     written : str
         Where the files of results are, in one sentence.
 
     Returns
     -------
     str
-        At most 80 columns wide and 39 lines long, or longer by what members and weather files
-        add; what then has no place is in `summary.json`.
+        At most 80 columns wide, and in average weather alone 39 lines long; what then has no place
+        is in `summary.json`.
     """
     summary = answer(result)
-    verdict = verdict_view(summary)
+    weeks = None if result.ensemble is None else result.ensemble.weeks
+    verdict = verdict_view(summary, folder=folder, weeks=weeks)
     if brief:
         return screen_text(verdict.sections)
-    ensemble = screen_text(ensemble_sections(summary)) if "ensemble" in summary else ""
-    trusted = summary["holds"] and not ensemble
-    last = paragraph(f"{written} {CARE} {_NO_GREY_WEEK if trusted else ''}")
+    last = paragraph(f"{written} {CARE}")
+    beside = _in_average if result.ensemble is None else _in_members
+    most_lines = MOST_LINES if result.ensemble is None else MOST_LINES_IN_MEMBERS
     for most_loads in _MOST_LOADS:
         blocks = [
             _headed(summary, verdict),
-            _weeks(result),
-            _loads(summary, most=most_loads),
-            _more(result, summary),
+            *beside(result, summary, loads=_loads(summary, most=most_loads)),
+            key_values(sky_lines(summary)),
         ]
-        room = MOST_LINES - sum(1 + _lines(block) for block in (*blocks, last))
+        room = most_lines - sum(1 + _lines(block) for block in (*blocks, last) if block)
         warned, all_told = _warned(summary["warnings"], room=room)
         if all_told:
             break
-    headed, *average = blocks
-    alone = ALONE if ensemble else ""
-    return join(headed, ensemble, alone, *average, key_values(sky_lines(summary)), warned, last)
+    return join(*blocks, warned, last)
+
+
+def _in_average(result, summary, *, loads) -> list[str]:
+    """Average weather alone, with its runs by the clock."""
+    return [_weeks(result), loads, _more(result, summary)]
+
+
+def _in_members(result, summary, *, loads) -> list[str]:
+    """Many passages; of average weather no more than a footnote."""
+    return [
+        screen_text(ensemble_sections(summary)),
+        _weeks(result),
+        loads,
+        paragraph(str(average_told(summary))),
+    ]
 
 
 def _lines(block: str) -> int:
@@ -101,9 +117,12 @@ def _weeks(result) -> str:
 
 def _weeks_table(weeks, *, engine: bool) -> Table:
     names = flows(weeks, engine=engine, most_others=_MOST_OTHERS)
+    if "unserved" in names:
+        names.remove("surplus")  # no room for it, and little of it
+    low = "lowest" if weeks[0].low_soc is None else "low"
     return weeks_table(
         weeks,
-        [*names, *(["charging_min_per_day"] if engine else []), "lowest"],
+        [*names, *(["runs"] if engine else []), low],
         caption="Week by week",
         one_place=len(names) > _MOST_FLOWS,
     )
@@ -129,7 +148,11 @@ def _loads(summary, *, most: int) -> str:
 
 
 def _more(result, summary) -> str:
-    charge, engine, fuel = summary["charge"], summary["engine"], summary["fuel"]
+    charge, engine, fuel = (
+        summary["average"]["charge"],
+        summary["average"]["engine"],
+        summary["average"]["fuel"],
+    )
     lines = [("wear", _wear(charge, gap_told=long_without_full(result)))]
     days, totals = summary["passage"]["days"], summary["totals"]
     given = [

@@ -6,18 +6,20 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from powersim.report import rounding
 from powersim.report.kinds import (
+    BY_WATCH,
     COUNT,
     DAYS,
     HOURS,
     LASTS,
     LITRES,
-    MINUTES,
     MOMENT,
     POSITION,
     SHARE,
+    TENTHS_OF_PERCENT,
     VOLTS,
     Kind,
     Quantity,
@@ -30,8 +32,17 @@ from powersim.report.kinds import (
 )
 from powersim.report.quoted import quoted
 from powersim.report.view import KeyValues, Text
+from powersim.report.week_runs import week_runs_of
+from powersim.report.what_next import FOLDER, what_next
 
-AVERAGE = "in average weather"
+if TYPE_CHECKING:
+    from powersim.simulation.ensemble_weeks import EnsembleWeeks
+
+AVERAGE = "in average weather alone"
+#: What it lacks, on the verdict's own line.
+_LACKS = "no grey week, no calm"
+#: How many passages settle most doubts.
+_MANY = 1000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,20 +58,24 @@ class VerdictView:
         fail.
     why : Words
         The same without the word, and with what is broken, and how often.
+    next : Words or None
+        What to do where it fails.
     figures : tuple of (str, Text)
-        Lowest charge, engine, fuel and how long the bank lasts by itself; on a boat without an
-        engine the first and the last.
+        Lowest charge, engine, motoring, fuel and how long the bank lasts by itself; on a boat
+        without an engine the first and the last.
     """
 
     holds: bool
     short: Words
     why: Words
+    next: Words | None
     figures: tuple[tuple[str, Text], ...]
 
     @property
     def sections(self) -> tuple[KeyValues]:
         """All of it."""
-        return (KeyValues(((word_of(self.holds), self.why), *self.figures)),)
+        then = () if self.next is None else (("next", self.next),)
+        return (KeyValues(((word_of(self.holds), self.why), *then, *self.figures)),)
 
     @property
     def warning(self) -> tuple[Words, ...]:
@@ -79,66 +94,98 @@ def word_of(holds: bool) -> str:
     return "HOLDS" if holds else "FAILS"
 
 
-def verdict_view(summary: dict) -> VerdictView:
+def verdict_view(
+    summary: dict, *, folder: str = FOLDER, weeks: EnsembleWeeks | None = None
+) -> VerdictView:
     """The verdict on a simulated passage.
 
     Parameters
     ----------
     summary : dict
         Of the simulation.
+    folder : str
+        The passage's, as it is typed in a command.
+    weeks : EnsembleWeeks, optional
+        What the simulated passages ran the engine for, week by week.
     """
-    ensemble = "ensemble" in summary
-    fuel = summary["fuel"]["kind"]
-    short, why = (_in_ensemble if ensemble else _in_average)(summary)
-    figures = [
-        ("lowest", _lowest(summary)),
-        ("engine", _engine(summary)),
-        (fuel, (_fuel_in_ensemble if ensemble else _fuel)(summary)),
-        ("bank", _bank(summary)),
-    ]
+    fuel = summary["average"]["fuel"]["kind"]
+    if "ensemble" in summary:
+        short, why = _in_ensemble(summary)
+        figures = [
+            ("lowest", _lowest_in_ensemble(summary)),
+            ("engine", _engine_in_ensemble(summary, weeks)),
+            ("motoring", motoring_told(summary)),
+            (fuel, _fuel_in_ensemble(summary)),
+        ]
+    else:
+        short, why = _in_average(summary)
+        figures = [
+            ("lowest", _lowest(summary)),
+            ("engine", _engine(summary)),
+            (fuel, _fuel(summary)),
+        ]
+    figures.append(("bank", _bank(summary)))
     return VerdictView(
         holds=summary["holds"],
         short=short,
         why=joined([why, *_too_cold(summary)], "; "),
+        next=what_next(summary, folder=folder),
         figures=tuple(
-            (name, text) for name, text in figures if fuel is not None or name in ("lowest", "bank")
+            (name, text)
+            for name, text in figures
+            if text is not None and (fuel is not None or name in ("lowest", "bank"))
         ),
     )
 
 
 def _charge(summary, key: str) -> Quantity:
     """A state of charge, told from the floor."""
-    return quoted(summary, key, charge_beside(summary["charge"]["floor_soc"]))
+    return quoted(summary, key, charge_beside(summary["average"]["charge"]["floor_soc"]))
+
+
+def _floor(summary) -> Quantity:
+    return quoted(summary, "average.charge.floor_soc", SHARE)
 
 
 def _in_average(summary) -> tuple[Words, Words]:
-    charge, fuel = summary["charge"], summary["fuel"]
-    short = say("{} {}.", word_of(summary["holds"]), AVERAGE)
-    floor = quoted(summary, "charge.floor_soc", SHARE)
+    charge, fuel = summary["average"]["charge"], summary["average"]["fuel"]
+    alone = say("{} ({})", AVERAGE, _LACKS)
+    short = say("{} {}: {}.", word_of(summary["holds"]), AVERAGE, _LACKS)
     if summary["holds"]:
-        return short, say("{}: {}", AVERAGE, _holds(summary))
+        return short, say("{}: {}", alone, joined([_holds(summary), *_excused(summary)], "; "))
     reasons = []
-    if charge["floor_broken"]:
+    if summary["verdict"]["floor"]["frac"] and charge["floor_broken"]:
         when = (
             say("after {}", _spell(24.0 * charge["days_to_floor"]))
             if charge["days_to_floor"]
-            else say("as she leaves, at {}", _charge(summary, "charge.soc_at_departure"))
+            else say("as she leaves, at {}", _charge(summary, "average.charge.soc_at_departure"))
         )
         below = _spell(charge["below_floor_h"])
-        reasons.append(say("charge is below its floor of {} {}, for {} in all", floor, when, below))
+        reasons.append(
+            say("charge is below its floor of {} {}, for {} in all", _floor(summary), when, below)
+        )
     if charge["dark_h"]:
-        reasons.append(say("everything is dark for {}", quoted(summary, "charge.dark_h", HOURS)))
+        hours = quoted(summary, "average.charge.dark_h", HOURS)
+        reasons.append(say("everything is dark for {}", hours))
     if fuel["wanted_and_not_there_L"]:
         reasons.append(say("the {} runs out", fuel["kind"]))
     elif fuel["reserve_broken"]:
         reasons.append(say("the {} falls below its reserve", fuel["kind"]))
-    return short, say("{}: {}", AVERAGE, joined(reasons, "; "))
+    return short, say("{}: {}", alone, joined(reasons, "; "))
 
 
 def _holds(summary) -> Words:
-    fuel = summary["fuel"]
+    fuel = summary["average"]["fuel"]
     beside = say(", {} above reserve", fuel["kind"]) if fuel["aboard_L"] else ""
-    return say("charge above its floor of {}{}", quoted(summary, "charge.floor_soc", SHARE), beside)
+    return say("charge above its floor of {}{}", _floor(summary), beside)
+
+
+def _excused(summary) -> list[Words]:
+    """Where the bank leaves so low that its first day does not count, that."""
+    if not summary["verdict"]["counted_from_h"]:
+        return []
+    leaves = _charge(summary, "average.charge.soc_at_departure")
+    return [say("she leaves at {}, and her floor counts from the second day on", leaves)]
 
 
 def _spell(time_h) -> Quantity:
@@ -147,39 +194,53 @@ def _spell(time_h) -> Quantity:
 
 
 def _in_ensemble(summary) -> tuple[Words, Words]:
-    told = summary["ensemble"]
+    told = summary["verdict"]
     frac, risk_frac = told["fails"]["frac"], told["risk_frac"]
-    how_often = of_passages(told["members"], frac, "fails", "fail", "ensemble.fails.frac")
+    how_often = of_passages(told["members"], frac, "fails", "fail", "verdict.fails.frac")
     short = say("{}: {}.", word_of(summary["holds"]), how_often)
-    if not frac:
-        return short, say("{}: {}", how_often, _holds(summary))
-    beside = Kind(lambda share: rounding.apart(share, risk_frac, form=rounding.percent))
-    chance = say("{}; your risk is {}", beside(frac), SHARE(risk_frac))
-    return short, say("{} ({}): {}", how_often, chance, joined(_reasons(summary), ", "))
+    if frac:
+        beside = Kind(lambda share: rounding.apart(share, risk_frac, form=rounding.percent))
+        chance = say("{}; your risk is {}", beside(frac), SHARE(risk_frac))
+        why = say("{} ({}): {}", how_often, chance, joined(_reasons(summary), ", "))
+    else:
+        why = say("{}: {}", how_often, _holds(summary))
+    return short, joined([why, *_excused(summary), *too_close(summary)], "; ")
 
 
 def _reasons(summary) -> Iterator[Words]:
     """What is broken, and in how many of the passages."""
-    told, charge = summary["ensemble"], summary["charge"]
-    fuel = summary["fuel"]["kind"]
+    told = summary["verdict"]
+    fuel = summary["average"]["fuel"]["kind"]
 
     def count(kind):
-        return count_of(told["members"])(told[kind]["frac"], f"ensemble.{kind}.frac")
+        return count_of(told["members"])(told[kind]["frac"], f"verdict.{kind}.frac")
 
-    if told["floor_broken"]["frac"]:
-        yield say(
-            "charge falls below its floor of {} in {}",
-            *(quoted(summary, "charge.floor_soc", SHARE), count("floor_broken")),
-        )
-        if charge["soc_at_departure"] < charge["floor_soc"]:
-            yield say(
-                "for she leaves at {}, and from the second day on in {}",
-                *(_charge(summary, "charge.soc_at_departure"), count("floor_broken_later")),
-            )
-    if told["flat"]["frac"]:
-        yield say("everything goes dark in {}", count("flat"))
-    if told["reserve_broken"]["frac"]:
-        yield say("the {} falls below its reserve in {}", fuel, count("reserve_broken"))
+    if told["floor"]["frac"]:
+        yield say("charge falls below its floor of {} in {}", _floor(summary), count("floor"))
+    if told["dark"]["frac"]:
+        yield say("everything goes dark in {}", count("dark"))
+    if told["reserve"]["frac"]:
+        yield say("the {} falls below its reserve in {}", fuel, count("reserve"))
+
+
+def too_close(summary: dict) -> list[Words]:
+    """Where more passages may say otherwise, that; nothing where they would not.
+
+    Parameters
+    ----------
+    summary : dict
+        Of a simulation in many members.
+    """
+    told = summary["verdict"]
+    if told["sure"]:
+        return []
+    least, most = (
+        TENTHS_OF_PERCENT(told["fails"][key], f"verdict.fails.{key}")
+        for key in ("least_frac", "most_frac")
+    )
+    more = f"; '--members {_MANY}' tells more" if told["members"] < _MANY else ""
+    members = COUNT(told["members"])
+    return [say("too close to call with {}: between {} and {}{}", members, least, most, more)]
 
 
 def _too_cold(summary) -> list[Words]:
@@ -191,71 +252,124 @@ def _too_cold(summary) -> list[Words]:
 
 
 def _lowest(summary) -> Words:
-    at = summary["charge"]["lowest_soc_at"]
-    lowest = say(
+    at = summary["average"]["charge"]["lowest_soc_at"]
+    return say(
         "{} on {}, {}; {}",
-        _charge(summary, "charge.lowest_soc"),
+        _charge(summary, "average.charge.lowest_soc"),
         MOMENT((datetime.fromisoformat(at["time_utc"]), at["ship_offset_h"])),
         POSITION((at["lat_deg"], at["lon_deg"])),
-        quoted(summary, "charge.lowest_V", VOLTS),
+        quoted(summary, "average.charge.lowest_V", VOLTS),
     )
-    if "ensemble" not in summary:
-        return lowest
-    return say("median {}; {} {}", quoted(summary, "ensemble.lowest_soc", SHARE), AVERAGE, lowest)
+
+
+def _lowest_in_ensemble(summary) -> Words:
+    return say(
+        "median {}; {} {}",
+        quoted(summary, "ensemble.lowest_soc", SHARE),
+        f"{rounding.one_in(summary['verdict']['risk_frac'])} below",
+        _charge(summary, "ensemble.lowest_soc.at_risk"),
+    )
 
 
 def _engine(summary) -> Words:
-    told = summary.get("ensemble")
-    if told and not told["charging_h"]["p90"] and not told["charging_runs"]["p90"]:
-        return say("hardly ever run for charging: in no more than 1 in 10")
-    if not told and not summary["engine"]["charging_runs"]:
+    engine = summary["average"]["engine"]
+    if not engine["charging_runs"]:
         return say("never run for charging")
-    whose = "ensemble" if told else "engine"
     return say(
-        "{}{} and {} for charging; {}",
-        "median " if told else "",
-        quoted(summary, f"{whose}.charging_h", HOURS),
-        quoted(summary, f"{whose}.charging_L", LITRES),
-        _now(summary),
+        "{} and {} for charging, in {} of {} on average",
+        quoted(summary, "average.engine.charging_h", HOURS),
+        quoted(summary, "average.engine.charging_L", LITRES),
+        rounding.plural(engine["charging_runs"], "run"),
+        BY_WATCH(engine["charging_h"] / engine["charging_runs"]),
     )
 
 
-def _now(summary) -> Words:
-    """How long the engine charges a day in the first week."""
-    now = quoted(summary, "engine.charging_min_per_day_now", MINUTES)
-    if not now.value:
-        return say("none in the first week")
-    return say("now, in the first week, {} a day", now)
+def _engine_in_ensemble(summary, weeks: EnsembleWeeks | None) -> Words:
+    told = summary["ensemble"]
+    if not told["charging_h"]["p90"] and not told["charging_runs"]["p90"]:
+        return say("hardly ever run for charging: in no more than 1 in 10")
+    return say(
+        "median {} and {} for charging{}",
+        quoted(summary, "ensemble.charging_h", HOURS),
+        quoted(summary, "ensemble.charging_L", LITRES),
+        "" if weeks is None else say("; in the first week {}", week_runs_of(weeks, 0)),
+    )
+
+
+def motoring_told(summary: dict) -> Words | None:
+    """Hours and litres of motoring: median, mean and what 1 in 10 is above; None for none.
+
+    Parameters
+    ----------
+    summary : dict
+        Of a simulation in many members.
+    """
+    told = summary["ensemble"]
+    if not told["motoring_h"]["mean"]:
+        return None
+
+    def pair(quantile: str) -> Words:
+        return say(
+            "{} and {}",
+            HOURS(told["motoring_h"][quantile], f"ensemble.motoring_h.{quantile}"),
+            LITRES(told["motoring_L"][quantile], f"ensemble.motoring_L.{quantile}"),
+        )
+
+    median, mean, many = (pair(quantile) for quantile in ("p50", "mean", "p90"))
+    if str(median) == str(mean) == str(many):
+        return median
+    return say("median {}, mean {}, 1 in 10 above {}", median, mean, many)
 
 
 def _fuel(summary) -> Words:
-    fuel = summary["fuel"]
+    fuel = summary["average"]["fuel"]
     if not fuel["aboard_L"]:
         return say("none aboard")
     above_L = fuel["left_above_reserve_L"]
     return say(
         "{} left at landfall, {} {} the reserve of {}",
-        quoted(summary, "fuel.left_L", LITRES),
+        quoted(summary, "average.fuel.left_L", LITRES),
         LITRES(abs(above_L)),
         "above" if above_L >= 0 else "BELOW",
-        quoted(summary, "fuel.reserve_L", LITRES),
+        quoted(summary, "average.fuel.reserve_L", LITRES),
     )
 
 
 def _fuel_in_ensemble(summary) -> Words:
-    told = summary["ensemble"]
-    if not summary["fuel"]["aboard_L"]:
+    told = summary["verdict"]
+    if not summary["average"]["fuel"]["aboard_L"]:
         return say("none aboard")
-    broken_frac = told["reserve_broken"]["frac"]
+    broken_frac = told["reserve"]["frac"]
     count = count_of(told["members"])(broken_frac or 1.0)
     often = say("{} of {}", count, COUNT(told["members"])) if str(count) != "all" else count
     return say(
         "median {} left at landfall; {} the reserve of {} in {}",
         quoted(summary, "ensemble.fuel_left_L", LITRES),
         "BELOW" if broken_frac else "above",
-        quoted(summary, "fuel.reserve_L", LITRES),
+        quoted(summary, "average.fuel.reserve_L", LITRES),
         often,
     )
+
+
+def average_told(summary: dict) -> Words:
+    """Average weather in one sentence, beside what many passages come to.
+
+    Parameters
+    ----------
+    summary : dict
+        Of the simulation.
+    """
+    average = summary["average"]
+    pieces = [say("lowest {}", _lowest(summary))]
+    if average["engine"]["charging_runs"]:
+        hours = quoted(summary, "average.engine.charging_h", HOURS)
+        litres = quoted(summary, "average.engine.charging_L", LITRES)
+        pieces.append(say("charging {}, {}", hours, litres))
+    if average["fuel"]["aboard_L"]:
+        left = quoted(summary, "average.fuel.left_L", LITRES)
+        pieces.append(say("{} of {} left", left, average["fuel"]["kind"]))
+    does = "holds" if average["holds"] else "fails"
+    return say("{} it {}: {}.", AVERAGE.capitalize(), does, joined(pieces, "; "))
 
 
 def _bank(summary) -> Words:

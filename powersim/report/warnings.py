@@ -117,7 +117,7 @@ def _fuel(result):
     fuel, engine = result.passage.boat.fuel, result.passage.boat.engine
     if fuel is None:
         return
-    hourly, moving = result.hourly, result.summary["engine"]
+    hourly, moving = result.hourly, result.summary["average"]["engine"]
     word = result.passage.boat.fuel_word
     missed_h = moving["motoring_missed_h"]
     planned_h = moving["motoring_h"] + missed_h
@@ -140,10 +140,11 @@ def _fuel(result):
             f"{rounding.litres(short['fuel_short_L'].sum())} are missing",
             advice=_LESS_FUEL.format(fuel=word),
         )
-    elif result.summary["fuel"]["reserve_broken"]:
+    elif result.summary["average"]["fuel"]["reserve_broken"]:
+        left_L = result.summary["average"]["fuel"]["left_L"]
         yield Caution(
-            text=f"{rounding.litres(result.summary['fuel']['left_L'])} of {word} are left at "
-            f"landfall, less than the reserve of {rounding.litres(fuel.reserve_L)}",
+            text=f"{rounding.litres(left_L)} of {word} are left at landfall, less than the reserve "
+            f"of {rounding.litres(fuel.reserve_L)}",
             advice=_LESS_FUEL.format(fuel=word),
         )
 
@@ -151,7 +152,7 @@ def _fuel(result):
 def long_without_full(result: SimulationResult) -> bool:
     """Whether the bank is without a full charge for longer than its chemistry stands."""
     longest_days = result.passage.boat.battery.traits.longest_without_full_days
-    gap_days = result.summary["charge"]["longest_gap_between_full_days"]
+    gap_days = result.summary["average"]["charge"]["longest_gap_between_full_days"]
     return longest_days is not None and gap_days > longest_days
 
 
@@ -159,7 +160,7 @@ def _never_full(result):
     if not long_without_full(result):
         return
     hourly = result.hourly
-    gap_days = result.summary["charge"]["longest_gap_between_full_days"]
+    gap_days = result.summary["average"]["charge"]["longest_gap_between_full_days"]
     last = hourly.loc[hourly["days_since_full"].idxmax()]
     end_utc = last.name + timedelta(hours=1)
     start_utc = end_utc - timedelta(days=float(last["days_since_full"]))

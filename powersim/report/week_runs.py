@@ -12,6 +12,7 @@ from powersim.simulation.bands import quantiles
 
 if TYPE_CHECKING:
     from powersim.records.arrays import Array
+    from powersim.simulation.ensemble_weeks import EnsembleWeeks
 
 #: What a run's length is rounded to. [h]
 _WATCH_h = 0.25
@@ -50,6 +51,29 @@ def week_runs(runs: Array, charging_h: Array) -> Text:
     if often:
         return say("mostly no run; 1 passage in 10 has {} or more", COUNT(often))
     return "mostly no run" if runs.any() else "no run"
+
+
+def week_runs_short(runs: Array, charging_h: Array) -> Text:
+    """The same for a narrow column: so many of so long; of few passages none, of many some.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> str(week_runs_short(np.array([3.0, 4.0, 5.0]), np.array([7.0, 9.0, 11.0])))
+    '4 of 2.25 h'
+    >>> str(week_runs_short(np.array([0.0, 0.0, 0.0, 3.0]), np.array([0.0, 0.0, 0.0, 3.0])))
+    '0 to 2'
+    """
+    median, many = (float(value) for value in quantiles(runs, (0.5, 0.9)))
+    usual, often = round_half_up(median), math.floor(many)
+    if usual:
+        return say("{} of {}", COUNT(usual), f"{run_length_h(runs, charging_h):g} h")
+    return say("0 to {}", COUNT(often)) if often else "0"
+
+
+def week_runs_of(weeks: EnsembleWeeks, place: int) -> Text:
+    """What one week of an ensemble asks for, counted from 0."""
+    return week_runs(weeks.runs[place], weeks.charging_h[place])
 
 
 def run_length_h(runs: Array, charging_h: Array) -> float:

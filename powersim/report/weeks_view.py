@@ -22,10 +22,13 @@ from powersim.report.kinds import (
     say,
 )
 from powersim.report.view import Column, Table
+from powersim.report.week_runs import week_runs_short
 from powersim.report.weeks import Week
 
 _AH = "Ah a day"
 _DAWN = "before dawn"
+#: What loads go without on average over many passages, a day, that is not worth a column. [Ah]
+_LITTLE_Ah = 0.5
 #: Columns by what a week has on average: how each is headed, and its kind.
 _MEANS = {
     "dawn_soc": (Column("charge", over=_DAWN), SHARE),
@@ -44,8 +47,9 @@ def weeks_table(
 ) -> Table:
     """The weeks, in columns after date and latitude; `one_place`: only where each begins.
 
-    Names of columns are keys of `_MEANS`, "lowest", "low" for what 1 in 10 simulated passages fall
-    below, or what flows, joined by "+": "solar", "wind+water".
+    Names of columns are keys of `_MEANS`, "runs" for how often and how long the engine charges,
+    "lowest", "low" for what 1 in 10 simulated passages fall below, or what flows, joined by "+":
+    "solar", "wind+water".
     """
     columns = [Column("from", words=True), Column("at" if one_place else "latitude", words=True)]
     return Table(
@@ -65,6 +69,8 @@ def weeks_table(
 def _column(name: str) -> Column:
     if name in _MEANS:
         return _MEANS[name][0]
+    if name == "runs":
+        return Column("engine\nruns")
     if name in ("lowest", "low"):
         return Column("lowest" if name == "lowest" else "1 in 10\nbelow")
     if "+" in name:
@@ -73,11 +79,14 @@ def _column(name: str) -> Column:
 
 
 def _cell(week: Week, name: str):
-    part = "" if week.place is None else f"parts.{week.place}."
+    part = "" if week.place is None else f"{week.of}.{week.place}."
+    band = "" if week.low_soc is None else ".p50"
+    if name == "runs":
+        return week_runs_short(week.runs, week.charging_h)
     if name == "lowest":
-        return SHARE(week.lowest_soc, part and f"{part}lowest_soc")
+        return SHARE(week.lowest_soc, part and f"{part}lowest_soc{band}")
     if name == "low":
-        return SHARE(week.low_soc)
+        return SHARE(week.low_soc, part and f"{part}lowest_soc.p10")
     if name in _MEANS:
         # Of these the summary's part has what it has a day.
         key = f"{part}{name}" if part and name.endswith("_per_day") else ""
@@ -100,9 +109,11 @@ def flows(
     """What flows in and out of the bank, by names of columns.
 
     `most_others` sources besides sun and engine have a column of their own; more are one column.
-    Where loads went without, that takes the room of one.
+    Where loads went without, that takes the room of one; in many passages a little of it, in one of
+    them, does not.
     """
-    without = any(week.means["unserved_Ah_per_day"] > 0 for week in weeks)
+    least_Ah = 0.0 if weeks[0].low_soc is None else _LITTLE_Ah
+    without = any(week.means["unserved_Ah_per_day"] > least_Ah for week in weeks)
     others = others_of(weeks[0].means)
     if len(others) > most_others - without:
         others = ("+".join(others),)

@@ -123,3 +123,25 @@ def band(values: Array) -> dict[str, Any]:
         f"p{100.0 * share:.0f}": float(value) if math.isfinite(value) else None
         for share, value in zip(BAND, quantiles(values), strict=True)
     }
+
+
+def told_of(values: Array) -> dict[str, Any]:
+    """A band, and the mean with it: of what is mostly little and seldom much, neither says all.
+
+    Parameters
+    ----------
+    values : ndarray, shape (members,)
+        May be infinite for never.
+
+    Returns
+    -------
+    dict
+        Keys p10, p50, p90 and mean; None for never, and for a mean over what never comes.
+
+    Examples
+    --------
+    >>> told_of(np.array([0.0, 10.0, 80.0]))["mean"]
+    30.0
+    """
+    mean = float(np.mean(values))
+    return band(values) | {"mean": mean if math.isfinite(mean) else None}

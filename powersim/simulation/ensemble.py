@@ -13,12 +13,14 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
+from powersim.defaults import RISK_FRAC
 from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.ensemble_frames import dataset_of, frame_of
 from powersim.simulation.ensemble_weeks import EnsembleWeeks, WeekSums, stretches
+from powersim.simulation.first_day import counted_from_h
 from powersim.simulation.sample_books import SampleBooks
 from powersim.simulation.state import start_state
 
@@ -54,16 +56,20 @@ class EnsembleResult:
         Unix time of the departure. [s]
     step_h : float
         Length of a step. [h]
+    counted_from_h : float
+        When the floor begins to count: 0, or a day later where the bank is low at departure
+        (first_day.py). [h]
     hour_soc : ndarray, shape (hours, members)
         State of charge at the end of each hour. [-]
     hour_fuel_left_L : ndarray, shape (hours, members)
         Fuel that can still be burnt at the end of each hour. [L]
     lowest_soc, lowest_h : ndarray, shape (members,)
-        Lowest state of charge, and when, after departure. [-], [h]
+        Lowest state of charge since the floor counts, and when, after departure. [-], [h]
     lowest_V : ndarray, shape (members,)
         Lowest voltage, with the heaviest load on. [V]
     floor_h, flat_h : ndarray, shape (members,)
-        When the charge is first below the floor, and electronics first dark; infinite if never. [h]
+        When the charge is first below the floor since that counts, and electronics first dark;
+        infinite if never. [h]
     dark_h : ndarray, shape (members,)
         Time without electronics. [h]
     charging_h, motoring_h : ndarray, shape (members,)
@@ -92,6 +98,7 @@ class EnsembleResult:
     seed: int
     start_utc_s: float
     step_h: float
+    counted_from_h: float
     hour_soc: Array
     hour_fuel_left_L: Array
     lowest_soc: Array
@@ -223,6 +230,7 @@ def run_ensemble(
     *,
     members: int,
     seed: int,
+    risk_frac: float = RISK_FRAC,
     forcing: EnsembleForcing | None = None,
     progress: Callable[..., object] | None = None,
 ) -> EnsembleResult:
@@ -238,6 +246,9 @@ def run_ensemble(
         How many members.
     seed : int
         Of the random numbers: one seed, one set of members.
+    risk_frac : float
+        Share of the members that may fail: a bank that more of them leave with too low has a day
+        before its floor counts. [-]
     forcing : EnsembleForcing, optional
         Those of this passage, members and seed, where they are at hand.
     progress : callable, optional
@@ -256,18 +267,20 @@ def run_ensemble(
     if forcing is None:
         forcing = draw_ensemble(passage, prepared, members=members, seed=seed)
     plant, battery, step_h = forcing.plant, passage.boat.battery, prepared.track.step_h
+    from_h = counted_from_h(passage.boat, forcing, risk_frac=risk_frac)
     batch = Batch(
         plant=plant,
         state=members_state(forcing, soc=battery.soc_at_departure),
         step_h=step_h,
         floor_soc=battery.floor_soc,
+        counted_from_h=from_h,
         sums=LEDGERS,
     )
     sample = SampleBooks(forcing, batch, count=SAMPLE)
     per_hour, n_steps = round(1.0 / step_h), prepared.track.n_steps
     hour_soc, hour_burnt_L = (np.empty((n_steps // per_hour, members)) for _ in range(2))
     others = [charger.source for charger in forcing.chargers]
-    weeks = WeekSums(batch, n_steps=n_steps, step_h=step_h, others=others)
+    weeks = WeekSums(batch, n_steps=n_steps, step_h=step_h, others=others, counted_from_h=from_h)
     for steps in stretches(n_steps, step_h=step_h, most_h=stretch_h(members)):
         hours = slice(steps.start // per_hour, steps.stop // per_hour)
         by_step = batch.through(forcing.signals(steps), series=("soc", "burnt_L"))
@@ -286,6 +299,7 @@ def run_ensemble(
         seed=seed,
         start_utc_s=prepared.track.start_utc_s,
         step_h=step_h,
+        counted_from_h=from_h,
         hour_soc=hour_soc,
         hour_fuel_left_L=hour_fuel_left_L,
         lowest_soc=told["lowest_soc"],

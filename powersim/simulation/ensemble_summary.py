@@ -9,30 +9,33 @@ import numpy as np
 
 from powersim.defaults import RISK_FRAC
 from powersim.records import Fuel
-from powersim.simulation.bands import band, chance_of
+from powersim.simulation.bands import quantiles, told_of
+from powersim.simulation.verdict import (
+    Failing,
+    Verdict,
+    failing_of,
+    reserve_eaten,
+    verdict_of,
+)
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Bools
     from powersim.simulation.ensemble import EnsembleResult
+    from powersim.simulation.ensemble_weeks import EnsembleWeeks
 
-#: The first day, in which a bank that leaves below its floor may come up. [h]
-FIRST_h = 24
 #: Amounts of a member that are told as bands.
 _BANDED = (
     *("charging_h", "charging_runs", "motoring_h"),
     *("charging_L", "motoring_L", "alternator_motoring_L", "heater_L", "fuel_short_L"),
     *("fuel_left_L", "solar_Ah", "alternator_Ah", "loads_Ah", "surplus_Ah", "unserved_Ah"),
 )
+#: What is told as bands of each week.
+_BY_WEEK = ("runs", "charging_h", "charging_L", "motoring_h", "motoring_L", "lowest_soc")
 
 
 def ensemble_summary(
-    ensemble: EnsembleResult,
-    *,
-    fuel: Fuel | None,
-    floor_soc: float = 0.0,
-    risk_frac: float = RISK_FRAC,
+    ensemble: EnsembleResult, *, fuel: Fuel | None, risk_frac: float = RISK_FRAC
 ) -> dict[str, Any]:
-    """The passage in many members.
+    """What the members come to.
 
     Parameters
     ----------
@@ -40,48 +43,59 @@ def ensemble_summary(
         What came of the members.
     fuel : Fuel or None
         Of the boat, for its reserve.
-    floor_soc : float
-        Of the bank. [-]
     risk_frac : float
-        Share of the members that may break floor or reserve. [-]
+        Share of the members that may fail. [-]
 
     Returns
     -------
     dict
         Of numbers and dicts only; None for what never comes.
     """
-    floor, flat = np.isfinite(ensemble.floor_h), np.isfinite(ensemble.flat_h)
-    reserve = reserve_broken(ensemble, fuel)
-    fails = chance_of(fails_in(ensemble, fuel))
+    lowest_soc = ensemble.lowest_soc
     return {
-        "members": ensemble.members,
-        "seed": ensemble.seed,
-        "risk_frac": risk_frac,
-        "holds": fails.frac <= risk_frac,
-        "fails": fails._asdict(),
-        "floor_broken": chance_of(floor)._asdict(),
-        "floor_broken_later": chance_of(_below_later(ensemble, floor_soc))._asdict(),
-        "flat": chance_of(flat)._asdict(),
-        "reserve_broken": chance_of(reserve)._asdict(),
-        "lowest_soc": band(ensemble.lowest_soc) | {"least": float(ensemble.lowest_soc.min())},
-        "lowest_V": band(ensemble.lowest_V),
-        "days_to_floor": band(ensemble.floor_h / 24.0),
-        "days_to_flat": band(ensemble.flat_h / 24.0),
-        "longest_gap_between_full_days": band(ensemble.longest_since_full_h / 24.0),
-        **{name: band(getattr(ensemble, name)) for name in _BANDED},
-        **{name: band(taken_Ah) for name, taken_Ah in ensemble.others_Ah.items()},
-        "by_day": [_day(*row) for row in zip(*risk_by_day(ensemble, fuel).values(), strict=True)],
+        "lowest_soc": told_of(lowest_soc)
+        | {
+            "at_risk": float(quantiles(lowest_soc, (risk_frac,))[0]),
+            "least": float(lowest_soc.min()),
+        },
+        "lowest_V": told_of(ensemble.lowest_V),
+        "days_to_floor": told_of(ensemble.floor_h / 24.0),
+        "days_to_flat": told_of(ensemble.flat_h / 24.0),
+        "longest_gap_between_full_days": told_of(ensemble.longest_since_full_h / 24.0),
+        **{name: told_of(getattr(ensemble, name)) for name in _BANDED},
+        **{name: told_of(taken_Ah) for name, taken_Ah in ensemble.others_Ah.items()},
+        "weeks": _weeks(ensemble.weeks),
+        "by_day": [
+            dict(zip(columns, map(float, row), strict=True))
+            for columns in [risk_by_day(ensemble, fuel)]
+            for row in zip(*columns.values(), strict=True)
+        ],
     }
 
 
-def _below_later(ensemble: EnsembleResult, floor_soc: float) -> Bools:
-    """Which members are below the floor from the second day on, by the hour or dark."""
-    below = (ensemble.hour_soc[FIRST_h:] < floor_soc).any(axis=0)
-    return below | (np.isfinite(ensemble.flat_h) & (ensemble.flat_h >= FIRST_h))
+def _weeks(weeks: EnsembleWeeks) -> list[dict[str, Any]]:
+    """Each week: charge in means a day over the members, the rest as bands."""
+    flows = {
+        **{name: getattr(weeks, name) for name in ("solar_Ah", "alternator_Ah", "loads_Ah")},
+        **weeks.others_Ah,
+        **{name: getattr(weeks, name) for name in ("surplus_Ah", "unserved_Ah")},
+    }
+    return [
+        {
+            "days": float(days),
+            **{
+                f"{name}_per_day": float(of_weeks[place].mean() / days)
+                for name, of_weeks in flows.items()
+            },
+            "charging_min_per_day": float(60.0 * weeks.charging_h[place].mean() / days),
+            **{name: told_of(getattr(weeks, name)[place]) for name in _BY_WEEK},
+        }
+        for place, days in enumerate(weeks.days)
+    ]
 
 
-def fails_in(ensemble: EnsembleResult, fuel: Fuel | None) -> Bools:
-    """Which members break the floor or the reserve, or go dark.
+def failing_in(ensemble: EnsembleResult, fuel: Fuel | None) -> Failing:
+    """Which members fail, and of what.
 
     Parameters
     ----------
@@ -92,33 +106,43 @@ def fails_in(ensemble: EnsembleResult, fuel: Fuel | None) -> Bools:
 
     Returns
     -------
-    ndarray of bool, shape (members,)
-        True where one of the three happens.
+    Failing
+        Of arrays shaped (members,).
     """
-    charge = np.isfinite(ensemble.floor_h) | np.isfinite(ensemble.flat_h)
-    return charge | reserve_broken(ensemble, fuel)
+    return failing_of(
+        floor_h=ensemble.floor_h,
+        flat_h=ensemble.flat_h,
+        fuel_left_L=ensemble.fuel_left_L,
+        fuel_short_L=ensemble.fuel_short_L,
+        fuel=fuel,
+    )
 
 
-def reserve_broken(ensemble: EnsembleResult, fuel: Fuel | None) -> Bools:
-    """Which members eat into the reserve of diesel, or run out of it.
+def verdict_on(
+    ensemble: EnsembleResult, *, fuel: Fuel | None, risk_frac: float = RISK_FRAC
+) -> Verdict:
+    """The verdict on a passage that was tried in many members.
 
     Parameters
     ----------
     ensemble : EnsembleResult
         What came of the members.
     fuel : Fuel or None
-        Of the boat; None without an engine, which keeps no reserve.
+        Of the boat.
+    risk_frac : float
+        Share of the members that may fail. [-]
 
     Returns
     -------
-    ndarray of bool, shape (members,)
-        All False for a boat without fuel.
+    Verdict
+        As verdict.py has it.
     """
-    if fuel is None:
-        return np.zeros(ensemble.members, dtype=bool)
-    left_L = ensemble.fuel_left_L
-    used_up = (left_L <= 0.0) & (fuel.usable_L > 0.0)
-    return (left_L < fuel.reserve_L) | (ensemble.fuel_short_L > 0.0) | used_up
+    return verdict_of(
+        failing_in(ensemble, fuel),
+        risk_frac=risk_frac,
+        seed=ensemble.seed,
+        counted_from_h=ensemble.counted_from_h,
+    )
 
 
 def risk_by_day(ensemble: EnsembleResult, fuel: Fuel | None) -> dict[str, Any]:
@@ -134,33 +158,27 @@ def risk_by_day(ensemble: EnsembleResult, fuel: Fuel | None) -> dict[str, Any]:
     Returns
     -------
     dict of str to ndarray, shape (days,)
-        `days` after departure, the last being landfall; then shares below the floor, dark, and
-        with less diesel than the reserve.
+        `days` after departure, the last being landfall; then the shares that have failed of
+        whatever cause, been below the floor, dark, and with less diesel than the reserve. At
+        landfall they are the verdict's.
     """
     hours = len(ensemble.hour_soc)
     end_h = np.minimum(24.0 * np.arange(1, math.ceil(hours / 24.0) + 1), hours)
-    if fuel is None:
-        reserve_frac = np.zeros(len(end_h))
-    else:
-        left_L = ensemble.hour_fuel_left_L[end_h.astype(int) - 1]
-        reserve_frac = (left_L < fuel.reserve_L).mean(axis=1)
+    left_L = ensemble.hour_fuel_left_L[end_h.astype(int) - 1]
+    short_L = np.zeros_like(left_L)
+    left_L[-1], short_L[-1] = ensemble.fuel_left_L, ensemble.fuel_short_L
+    by_then = Failing(
+        floor=ensemble.floor_h <= end_h[:, None],
+        dark=ensemble.flat_h <= end_h[:, None],
+        reserve=reserve_eaten(fuel_left_L=left_L, fuel_short_L=short_L, fuel=fuel),
+    )
+    at_last = failing_in(ensemble, fuel)
+    for so_far, all_of_it in zip(by_then, at_last, strict=True):
+        so_far[-1] = all_of_it
     return {
         "days": end_h / 24.0,
-        "floor_frac": _by(ensemble.floor_h, end_h),
-        "flat_frac": _by(ensemble.flat_h, end_h),
-        "reserve_frac": reserve_frac,
-    }
-
-
-def _by(when_h: Array, end_h: Array) -> Array:
-    """Share of the members for which something has come by each of some hours."""
-    return np.searchsorted(np.sort(when_h), end_h, side="right") / len(when_h)
-
-
-def _day(days: float, floor_frac: float, flat_frac: float, reserve_frac: float) -> dict[str, Any]:
-    return {
-        "days": float(days),
-        "floor_frac": float(floor_frac),
-        "flat_frac": float(flat_frac),
-        "reserve_frac": float(reserve_frac),
+        "fails_frac": by_then.any.mean(axis=1),
+        "floor_frac": by_then.floor.mean(axis=1),
+        "flat_frac": by_then.dark.mean(axis=1),
+        "reserve_frac": by_then.reserve.mean(axis=1),
     }

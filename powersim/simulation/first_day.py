@@ -59,13 +59,13 @@ def counted_from_h(
     """
     start_soc = np.broadcast_to(aboard_of(forcing, boat.battery).soc, forcing.members)
     above_soc = start_soc - boat.battery.floor_soc
-    if too_often(np.mean(above_soc <= 0.0), risk_frac):
+    if too_often(float(np.mean(above_soc <= 0.0)), risk_frac):
         return DAY_h
-    if not too_often(np.mean(above_soc <= NIGHT_SOC), risk_frac):
+    if not too_often(float(np.mean(above_soc <= NIGHT_SOC)), risk_frac):
         return 0.0
     # Not whether it is dark too: darkness is excused on no day.
     below = _lowest_on_first_day(boat, forcing) < boat.battery.floor_soc
-    return DAY_h if too_often(np.mean(below), risk_frac) else 0.0
+    return DAY_h if too_often(float(np.mean(below)), risk_frac) else 0.0
 
 
 def always_charge(boat: Boat) -> ChargingRule:

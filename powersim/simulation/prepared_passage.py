@@ -72,7 +72,7 @@ class PreparedPassage(Generic[R]):
         BalanceError
             If the books do not close.
         """
-        result = simulate(self.passage, prepared=self.prepared, kind=self.kind)
+        result = simulate(self.passage, prepared=self.prepared, risk_frac=risk_frac, kind=self.kind)
         if self.forcing is None:
             return result
         from powersim.simulation.ensemble import run_ensemble
@@ -82,10 +82,11 @@ class PreparedPassage(Generic[R]):
             self.prepared,
             members=self.forcing.members,
             seed=self.forcing.seed,
+            risk_frac=risk_frac,
             forcing=self.forcing,
             progress=progress,
         )
-        return replace(result, ensemble=ensemble, risk_frac=risk_frac)
+        return replace(result, ensemble=ensemble)
 
     def changed(self, passage: Passage) -> PreparedPassage[R]:
         """The same step, members and seed for the passage as it is now.

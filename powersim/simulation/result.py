@@ -14,7 +14,9 @@ from powersim.kernel.state import Switches
 from powersim.records import Passage
 from powersim.simulation.books import books_of
 from powersim.simulation.books_record import Books
-from powersim.simulation.ensemble_summary import ensemble_summary
+from powersim.simulation.ensemble_summary import ensemble_summary, verdict_on
+from powersim.simulation.first_day import counted_from_h
+from powersim.simulation.mean_sky import MeanSky
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import prepare
 from powersim.simulation.prepared import Prepared
@@ -22,6 +24,7 @@ from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 from powersim.simulation.summary import summary_of
 from powersim.simulation.tables import daily_table, engine_table, hourly_table, load_table
+from powersim.simulation.verdict import Verdict, failing_of, verdict_of
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -47,7 +50,7 @@ class SimulationResult:
     ensemble : EnsembleResult or None
         The passage in many members, if it was tried in more than average weather.
     risk_frac : float
-        Share of the members that may break floor or reserve. [-]
+        Share of the members that may fail. [-]
     """
 
     passage: Passage
@@ -120,19 +123,42 @@ class SimulationResult:
         return min(float(floor_days[0]), flat_days), flat_days
 
     @cached_property
+    def verdict(self) -> Verdict:
+        """Verdict: of the members where some were tried, else of average weather alone."""
+        if self.ensemble is None:
+            return self.average_verdict
+        # Average weather has no grey week in it: where members were tried, they decide.
+        fuel = self.passage.boat.fuel
+        return verdict_on(self.ensemble, fuel=fuel, risk_frac=self.risk_frac)
+
+    @cached_property
+    def average_verdict(self) -> Verdict:
+        """Verdict of the one member that average weather is."""
+        battery, fuel = self.passage.boat.battery, self.passage.boat.fuel
+        flow, step_h = self.flow, self.prepared.track.step_h
+        sky = MeanSky(prepared=self.prepared)
+        from_h = counted_from_h(self.passage.boat, sky, risk_frac=self.risk_frac)
+        course = np.concatenate([[[battery.soc_at_departure]], flow.soc])
+        counted = course[min(round(from_h / step_h), len(flow.soc)) :]
+        # A heater on a boat without an engine burns from a tank of its own.
+        failing = failing_of(
+            floor_h=np.where((counted < battery.floor_soc).any(axis=0), from_h, np.inf),
+            flat_h=24.0 * days_to_flat(flow.dark, step_h=step_h),
+            fuel_left_L=self.prepared.plant.usable_L - flow.burnt_L[-1],
+            fuel_short_L=flow.fuel_short_L.sum(axis=0),
+            fuel=fuel,
+        )
+        return verdict_of(failing, risk_frac=self.risk_frac, seed=None, counted_from_h=from_h)
+
+    @cached_property
     def summary(self) -> dict[str, Any]:
         """dict of plain numbers, strings and lists: what `summary.json` holds."""
         summary = summary_of(self)
         if self.ensemble is None:
             return summary
-        ensemble = ensemble_summary(
-            self.ensemble,
-            fuel=self.passage.boat.fuel,
-            floor_soc=self.passage.boat.battery.floor_soc,
-            risk_frac=self.risk_frac,
-        )
-        # Average weather has no grey week in it: where members were tried, they decide.
-        return summary | {"holds": ensemble["holds"], "ensemble": ensemble}
+        fuel = self.passage.boat.fuel
+        bands = ensemble_summary(self.ensemble, fuel=fuel, risk_frac=self.risk_frac)
+        return summary | {"ensemble": bands}
 
 
 #: The class of a result.
@@ -143,6 +169,7 @@ def simulate(
     passage: Passage,
     *,
     step_h: float = STEP_h,
+    risk_frac: float = RISK_FRAC,
     prepared: Prepared | None = None,
     kind: type[R] = SimulationResult,  # type: ignore[assignment]
 ) -> R:
@@ -154,6 +181,8 @@ def simulate(
         Boat, route, loads and weather files.
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
+    risk_frac : float
+        Share of the members that may fail. [-]
     prepared : Prepared, optional
         The passage worked out, at a step of its own, where that is at hand.
     kind : type
@@ -174,4 +203,4 @@ def simulate(
     state = start_state(prepared.plant, soc=passage.boat.battery.soc_at_departure)
     flow, _ = run(prepared.signals, plant=prepared.plant, state=state)
     books = books_of(flow, state=state, prepared=prepared, switches=Switches())
-    return kind(passage=passage, prepared=prepared, flow=flow, books=books)
+    return kind(passage=passage, prepared=prepared, flow=flow, books=books, risk_frac=risk_frac)

@@ -21,6 +21,7 @@ from powersim.simulation.milestones import (
     days_to_floor,
     longest_gap_days,
 )
+from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.sky_summary import sky_summary
 from powersim.simulation.tables import FUEL_COLUMNS
 
@@ -50,21 +51,24 @@ def summary_of(result: SimulationResult) -> dict[str, Any]:
         Of numbers, strings, lists and dicts only.
     """
     floor_soc = result.passage.boat.battery.floor_soc
-    charge = charge_summary(result, floor_soc=floor_soc)
-    fuel = fuel_summary(result)
     weeks = parts(result.hourly)
+    verdict = result.verdict
     return {
         "passage": passage_summary(result),
-        "holds": not charge["floor_broken"] and not charge["dark_h"] and not fuel["reserve_broken"],
-        "charge": charge,
+        "holds": verdict.holds,
+        "verdict": verdict.as_dict(),
+        "average": {
+            "holds": result.average_verdict.holds,
+            "charge": charge_summary(result, floor_soc=floor_soc),
+            "engine": engine_summary(result),
+            "fuel": fuel_summary(result),
+        },
         "cold": cold_of(
             result.prepared.sky.bank_C,
             battery=result.passage.boat.battery,
             track=result.prepared.track,
             soc=result.flow.soc[:, 0],
         ),
-        "engine": engine_summary(result),
-        "fuel": fuel,
         "without_charging": without_charging(result),
         "totals": {
             name: float(result.books.column(name).sum())
@@ -178,6 +182,7 @@ def engine_summary(result: SimulationResult) -> dict[str, Any]:
     charging = runs[runs["kind"] == "charging"]
     light = light_load(result.passage.boat.engine, runs)
     return {
+        "charges": has_charging_alternator(result.passage.boat),
         "charging_h": float(hourly["charging_h"].sum()),
         "charging_L": float(hourly["fuel_charging_L"].sum()),
         "charging_runs": len(charging),
@@ -212,7 +217,6 @@ def fuel_summary(result: SimulationResult) -> dict[str, Any]:
     short_L = float(hourly["fuel_short_L"].sum()) if fuel else 0.0
     left_L = float(hourly["fuel_left_L"].iloc[-1])
     reserve_L = fuel.reserve_L if fuel else 0.0
-    dry = left_L <= 0.0 and bool((hourly["motoring_missed_h"] > 0.0).any())
     return {
         "kind": result.passage.boat.fuel_word if fuel else None,
         "aboard_L": fuel.aboard_L if fuel else 0.0,
@@ -222,7 +226,7 @@ def fuel_summary(result: SimulationResult) -> dict[str, Any]:
         "left_L": left_L,
         "reserve_L": reserve_L,
         "left_above_reserve_L": left_L - reserve_L,
-        "reserve_broken": fuel is not None and bool(left_L < reserve_L or short_L > 0.0 or dry),
+        "reserve_broken": result.average_verdict.reserve.frac > 0.0,
     }
 
 

@@ -42,7 +42,7 @@ def test_a_rule_is_found_and_its_timetable_can_be_run(call, folder):
         *("simulate", "short", "--engine-plan", plan, "--step", "60 min"),
         *("--json", "--no-figures", "--out", "again"),
     )
-    charging_L = json.loads(again.out)["fuel"]["charging_L"]
+    charging_L = json.loads(again.out)["average"]["fuel"]["charging_L"]
     assert charging_L == pytest.approx(sum(float(row["fuel_L"]) for row in rows), abs=0.01)
 
 
@@ -55,7 +55,7 @@ def test_the_rule_put_into_the_file_is_the_one_that_was_found(call, folder):
     rest = after[after.index("\n\n") :]
     (folder / "short" / "boat.toml").write_text(f"{before}{keep}{rest}", encoding="utf-8")
     again = call("simulate", "short", "--step", "60 min", "--json", "--no-figures")
-    runs = json.loads(again.out)["engine"]["charging_runs"]
+    runs = json.loads(again.out)["average"]["engine"]["charging_runs"]
     assert runs == len(answer["runs"])
 
 
@@ -87,7 +87,7 @@ def test_a_boat_that_leaves_below_her_floor_gets_a_rule_and_no_darkness(call, fo
     simulated = call(
         *("simulate", "short", "--step", "60 min", "--json", "--no-figures", "--out", "s"),
     )
-    charge = json.loads(simulated.out)["charge"]
+    charge = json.loads(simulated.out)["average"]["charge"]
     assert (charge["lowest_soc"], charge["days_to_floor"]) == (0.48, 0.0)
 
 

@@ -35,8 +35,8 @@ def test_the_page_is_written_and_says_what_the_summary_says(call, short):
     page = (short / "results" / "report.html").read_text(encoding="utf-8")
     assert outcome.out.split()[0] == ("HOLDS" if summary["holds"] else "FAILS")
     for key, found in (
-        ("charge.lowest_soc", summary["charge"]["lowest_soc"]),
-        ("fuel.left_L", summary["fuel"]["left_L"]),
+        ("average.charge.lowest_soc", summary["average"]["charge"]["lowest_soc"]),
+        ("average.fuel.left_L", summary["average"]["fuel"]["left_L"]),
         ("passage.days", summary["passage"]["days"]),
     ):
         (value,) = set(re.findall(rf'<data value="([^"]+)" data-key="{re.escape(key)}">', page))

@@ -11,6 +11,7 @@ import sys
 
 import numpy as np
 import pytest
+from builders import in_average
 from pages import ROOT
 from recomputed.passage import COLUMNS, hourly
 
@@ -52,7 +53,7 @@ def recomputed():
 
 @pytest.fixture(scope="module")
 def ours():
-    hours = powersim.simulate(powersim.load(DEMO)).hourly
+    hours = in_average(powersim.load(DEMO)).hourly
     return hours.assign(fuel_L=hours[LEDGERS].sum(axis=1))
 
 

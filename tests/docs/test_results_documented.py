@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from builders import in_average
 from hand_worked import LOADS, boat_of, passage_of
 from logged import NOW, write_logged
 from size_made import point_of_size
@@ -102,7 +103,7 @@ def test_the_unit_is_that_of_the_name(name):
 
 @pytest.mark.parametrize("members", [1, 2])
 def test_every_key_of_endurance_is_described_once_and_no_other(members):
-    result = powersim.simulate(passage_of())
+    result = in_average(passage_of())
     found = powersim.endurance(result, from_h="worst", members=members)
     written = set()
     for name in keys_of(endurance_dict(found, result)):

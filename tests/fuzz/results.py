@@ -37,7 +37,7 @@ def breaches(folder: Path, *, boat) -> Iterator[str]:
     if lithium:
         yield from _cold(hourly)
     yield from _books(hourly)
-    yield from _fuel(hourly, summary["fuel"])
+    yield from _fuel(hourly, summary["average"]["fuel"])
     yield from _sums(hourly, _read(folder / "daily.csv"), summary)
     yield from _engine(_read(folder / "engine.csv"), summary)
     yield from _verdict(summary, hourly)
@@ -175,14 +175,14 @@ def _sums(hourly, daily, summary) -> Iterator[str]:
         if not _close(sum(row[key] for row in hourly), total,
                       scale=sum(abs(row[key]) for row in hourly)):  # fmt: skip
             yield f"totals.{key} is {total}"
-    engine = summary["engine"]
+    engine = summary["average"]["engine"]
     if engine["charging_h"] + engine["motoring_h"] > passage_h + 1.0:
         yield f"the engine runs {engine['charging_h'] + engine['motoring_h']} h of {passage_h} h"
 
 
 def _engine(runs, summary) -> Iterator[str]:
     charging = [run for run in runs if run["kind"] == "charging"]
-    engine = summary["engine"]
+    engine = summary["average"]["engine"]
     if len(charging) != engine["charging_runs"]:
         yield f"{len(charging)} charging runs in engine.csv, {engine['charging_runs']} counted"
     if not _close(sum(run["run_h"] for run in charging), engine["charging_h"]):
@@ -194,7 +194,7 @@ def _engine(runs, summary) -> Iterator[str]:
 
 
 def _verdict(summary, hourly) -> Iterator[str]:
-    charge, fuel = summary["charge"], summary["fuel"]
+    charge, fuel = summary["average"]["charge"], summary["average"]["fuel"]
     lowest = min(row["lowest_soc"] for row in hourly)
     if not _close(lowest, charge["lowest_soc"]):
         yield f"lowest_soc {charge['lowest_soc']}, by the hour {lowest}"

@@ -38,7 +38,7 @@ def _first_figures(answer) -> Iterator[str]:
         ensemble = answer["ensemble"]
         yield f"of {ensemble['members']} simulated passages, "
         yield f"lowest median {100 * ensemble['lowest_soc']['p50']:.0f} %"
-    charge, fuel, engine = answer["charge"], answer["fuel"], answer["engine"]
+    charge, fuel, engine = (answer["average"][name] for name in ("charge", "fuel", "engine"))
     shown = {f"{100 * charge[key]:.0f}" for key in ("lowest_soc", "floor_soc")}
     if len(shown) == 2 or charge["lowest_soc"] == charge["floor_soc"]:
         yield f"{100 * charge['lowest_soc']:.0f} % on "

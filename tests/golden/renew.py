@@ -6,20 +6,31 @@ import json
 from pathlib import Path
 
 import powersim
+from powersim.report.quoted import looked_up
+from powersim.simulation.verdict import CHANCES
 
 KEPT = Path(__file__).parent / "demo.json"
 DEMO = Path(__file__).parents[2] / "loads" / "iceland-to-cabo-verde"
-SECTIONS = ("charge", "engine", "fuel", "without_charging", "totals")
+SECTIONS = ("average.charge", "average.engine", "average.fuel", "without_charging", "totals")
+#: Members' bands of which the median and the mean are kept.
+BANDS = ("lowest_soc", "charging_h", "charging_runs", "charging_L", "motoring_L", "fuel_left_L")
 
 
 def main_figures():
     """Figures of the demo by dotted name: numbers, and None for what never comes."""
-    summary = powersim.simulate(powersim.load(DEMO)).summary
+    summary = powersim.simulate(powersim.load(DEMO), members=200).summary
     figures = {
         f"{section}.{name}": value
         for section in SECTIONS
-        for name, value in summary[section].items()
+        for name, value in looked_up(summary, section).items()
         if not isinstance(value, dict)
+    }
+    verdict = summary["verdict"]
+    figures |= {f"verdict.{name}.frac": verdict[name]["frac"] for name in CHANCES}
+    figures |= {
+        f"ensemble.{name}.{quantile}": summary["ensemble"][name][quantile]
+        for name in BANDS
+        for quantile in ("p50", "mean")
     }
     figures |= {f"passage.{name}": summary["passage"][name] for name in ("days", "distance_nm")}
     figures |= {f"loads.{load['load']}.Ah_per_day": load["Ah_per_day"] for load in summary["loads"]}

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from builders import boat_of, passage_of
+from builders import boat_of, in_average, passage_of
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
@@ -90,7 +90,7 @@ def passages(draw, *, panel_W, engine):
 @given(passage=passages(panel_W=(100.0,), engine=True), step_h=st.sampled_from((0.25, 1.0)))
 def test_books_close_and_only_what_is_aboard_gives(passage, step_h):
     """`simulate` raises if any step does not close in ampere-hours or in watt-hours."""
-    hourly = powersim.simulate(passage, step_h=step_h).hourly
+    hourly = in_average(passage, step_h=step_h).hourly
     aboard = {charger.source for charger in passage.boat.chargers}
     for source in OTHER_SOURCES:
         assert (f"{source}_Ah" in hourly) == (source in aboard)
@@ -106,7 +106,7 @@ def test_books_close_in_many_members_too(passage):
 
 
 def lowest_soc(passage):
-    return powersim.simulate(passage).flow.soc.min()
+    return in_average(passage).flow.soc.min()
 
 
 def without(passage):
@@ -118,7 +118,7 @@ def without(passage):
 def test_another_charger_never_makes_the_lowest_charge_lower(passage):
     """But where the bare boat goes dark by her voltage, well above flat: held up by the charger,
     loads may draw on down to flat, and by one step below it."""
-    bare = powersim.simulate(without(passage))
+    bare = in_average(without(passage))
     least_soc = bare.flow.soc.min() - 1e-9
     if (bare.flow.dark > 0).any():
         least_soc = min(least_soc, passage.boat.battery.flat_soc) - 0.02
@@ -129,7 +129,7 @@ def test_another_charger_never_makes_the_lowest_charge_lower(passage):
 @given(passage=passages(panel_W=(150.0,), engine=False))
 def test_nor_beside_panels_but_for_the_float_of_a_bank_that_fills_sooner(passage):
     """Filled by wind, solar controllers fall back to float for the rest of the day."""
-    bare = powersim.simulate(without(passage))
+    bare = in_average(without(passage))
     least_soc = bare.flow.soc.min()
     if (bare.flow.dark > 0).any():
         least_soc = min(least_soc, passage.boat.battery.flat_soc)

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
-from builders import boat_of, passage_of
+from builders import boat_of, in_average, passage_of
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from kernels import plain
@@ -263,7 +263,7 @@ def test_what_is_written_in_another_unit_gives_the_same_answer(changed, tmp_path
         folder = tmp_path_factory.mktemp("passage")
         for name, text in (("boat.toml", BOAT), ("loads.csv", LOADS), ("route.csv", ROUTE)):
             (folder / name).write_text(text.format(**words), encoding="utf-8")
-        return powersim.simulate(powersim.load(folder)).hourly.select_dtypes("number")
+        return in_average(powersim.load(folder)).hourly.select_dtypes("number")
 
     plain, other = answer(PLAIN), answer(PLAIN | {name: OTHER[name] for name in changed})
     assert other.to_numpy() == pytest.approx(plain.to_numpy(), rel=1e-9, abs=1e-9)

@@ -3,8 +3,8 @@
 from datetime import UTC, datetime
 
 import pytest
+from builders import in_average
 
-import powersim
 from powersim.records import (
     Alternator,
     Boat,
@@ -38,7 +38,7 @@ def result():
         fuel=Fuel(tank_L=40.0, jerrycans_L=20.0, aboard_L=60.0, reserve_L=20.0),
         charging=ChargingRule(start_soc=0.604, stop_soc=0.70, hours_h=(8.0, 20.0)),
     )
-    return powersim.simulate(
+    return in_average(
         Passage(
             name="two days",
             depart_utc=datetime(2026, 5, 1, tzinfo=UTC),
@@ -114,7 +114,7 @@ def test_engine_run_and_litres_of_the_hand_worked_passage(result):
 @pytest.mark.parametrize("minutes", [5, 20, 30, 60])
 def test_the_hand_worked_run_is_the_same_in_every_step(result, minutes):
     """11:06 and 12:10 lie on the edge of no step longer than two minutes."""
-    other = powersim.simulate(result.passage, step_h=minutes / 60.0)
+    other = in_average(result.passage, step_h=minutes / 60.0)
     assert other.engine["run_h"].tolist() == pytest.approx([3.0, 64.0 / 60.0])
     assert other.hourly["soc"].tolist() == pytest.approx(result.hourly["soc"].tolist(), abs=1e-9)
 

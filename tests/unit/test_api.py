@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import click
 import pytest
-from builders import boat_of, passage_of
+from builders import boat_of, in_average, passage_of
 from logged import NOW, write_logged
 
 import powersim
@@ -41,7 +41,7 @@ def passage():
 
 @pytest.fixture(scope="module")
 def result(passage):
-    return powersim.simulate(passage, step_h=1.0)
+    return in_average(passage, step_h=1.0)
 
 
 @pytest.fixture
@@ -181,7 +181,7 @@ def test_a_dip_of_a_boat_without_an_engine():
             ["endurance", "--step", "60 min", "--from", "worst"],
             lambda passage: endurance_dict(
                 powersim.endurance(passage, from_date="worst", step_h=1.0),
-                powersim.simulate(passage, step_h=1.0),
+                in_average(passage, step_h=1.0),
             ),
         ),
     ],

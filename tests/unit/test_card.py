@@ -168,7 +168,7 @@ def test_a_rule_that_fails_is_never_the_rule():
     verdict, view = card.verdict, verdict_view(result.summary)
     assert not view.holds
     assert not verdict.holds
-    share = result.summary["ensemble"]["fails"]["frac"]
+    share = result.verdict.fails.frac
     assert 0 < share <= 1
     assert str(verdict.largest[0]) == f"THIS RULE FAILS in {round(6 * share)} of 6 passages."
     assert str(verdict.largest[1]) == "Do not sail by it."

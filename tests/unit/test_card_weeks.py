@@ -116,9 +116,9 @@ def test_average_weather_has_the_runs_and_litres_of_the_log(nine_days):
         ("", "diesel, L"),
     ]
     runs = sum(int(str(row[-2])) for row in table.rows)
-    assert runs == result.summary["engine"]["charging_runs"] > 0
+    assert runs == result.summary["average"]["engine"]["charging_runs"] > 0
     litres = sum(float(str(row[-1])) for row in table.rows)
-    burnt_L = result.passage.boat.fuel.usable_L - result.summary["fuel"]["left_L"]
+    burnt_L = result.passage.boat.fuel.usable_L - result.summary["average"]["fuel"]["left_L"]
     assert litres == pytest.approx(burnt_L, abs=0.11)
     for row, part in zip(table.rows, result.summary["parts"], strict=True):
         assert str(row[3]) == f"{100 * part['lowest_soc']:.0f} %"

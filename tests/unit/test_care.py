@@ -3,10 +3,10 @@
 from dataclasses import replace
 
 import pytest
+from builders import in_average
 from hand_worked import bank_of, passage_of, with_panels, without_engine
 from planned import grey_plan
 
-import powersim
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records.care import (
     DOZING,
@@ -53,7 +53,7 @@ def test_plan_tells_it_beside_the_rule():
 
 
 def test_the_card_tells_it_at_its_foot():
-    result = powersim.simulate(passage_of(), step_h=1.0)
+    result = in_average(passage_of(), step_h=1.0)
     assert (
         care_in_short(result.passage.boat)
         in card_of(result, endurance=endurance_from_departure(result)).care

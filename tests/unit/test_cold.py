@@ -5,9 +5,8 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
-from builders import boat_of, passage_of
+from builders import boat_of, in_average, passage_of
 
-import powersim
 from powersim.inputs.frost import LONGEST_DEG, MILD, WARMER_BELOW_C, may_see_frost
 from powersim.physics.freezing import freezes_C
 from powersim.records import CHEMISTRIES, BankPlace, PlannedRun, Waypoint
@@ -59,7 +58,7 @@ def test_lead_acid_always_takes_charge():
 def test_check_finds_the_hours_that_simulate_finds():
     """The same air and the same places, at steps of an hour."""
     passage = southern_winter()
-    told = powersim.simulate(passage).summary["cold"]
+    told = in_average(passage).summary["cold"]
     assert cold_along(passage)["too_cold_h"] == pytest.approx(told["too_cold_h"], abs=1.0)
     assert cold_along(passage)["lowest_bank_C"] == pytest.approx(told["lowest_bank_C"], abs=0.05)
 
@@ -91,7 +90,7 @@ def test_a_timetable_does_not_run_the_engine_for_a_bank_that_is_too_cold():
         )
         for at_h in (2.0, 80.0)
     )
-    result = powersim.simulate(replace(passage, engine_plan=runs), step_h=0.5)
+    result = in_average(replace(passage, engine_plan=runs), step_h=0.5)
     (done,) = result.engine[result.engine["kind"] == "charging"].itertuples()
     assert done.start_utc.timestamp() == runs[0].start_utc_s
 
@@ -111,7 +110,7 @@ def test_a_bank_that_is_too_cold_stores_nothing_and_sun_still_feeds_the_loads(on
 
 
 def test_simulate_says_for_how_long_and_what_helps_before_all_else():
-    result = powersim.simulate(southern_winter())
+    result = in_average(southern_winter())
     first, *_ = warnings_of(result)
     hours = result.summary["cold"]["too_cold_h"]
     assert first.text.startswith(f"the bank is too cold to be charged for {hours:.1f} h, first on ")
@@ -122,7 +121,7 @@ def test_simulate_says_for_how_long_and_what_helps_before_all_else():
 
 def test_a_warm_bank_hears_nothing_of_it():
     kept = southern_winter(battery={"place": BankPlace(least_C=5.0)})
-    result = powersim.simulate(kept)
+    result = in_average(kept)
     assert result.summary["cold"]["too_cold_h"] == 0.0
     assert result.engine["kind"].isin(["charging", "motoring"]).all()
     assert [found for found in warnings_of(result) if "too cold" in found.text] == []
@@ -170,7 +169,7 @@ def test_a_low_bank_near_freezing_is_named_with_its_moment():
 
 
 def test_the_card_says_it_before_its_rule():
-    result = powersim.simulate(southern_winter())
+    result = in_average(southern_winter())
     verdict = card_of(result, endurance=endurance_from_departure(result)).verdict
     (told,) = (line for line in map(str, verdict.chance) if line.startswith("Too cold to charge"))
     assert told.endswith("Warm the bank: no run below 0 °C.")
@@ -181,7 +180,7 @@ def test_the_card_says_it_before_its_rule():
 
 def test_the_first_line_names_the_cold_where_the_passage_fails():
     weak = southern_winter(battery={"soc_at_departure": 0.25}, charging={"by_engine": False})
-    result = powersim.simulate(weak)
+    result = in_average(weak)
     verdict = verdict_view(answer(result))
     assert not verdict.holds
     assert str(verdict.why).endswith(

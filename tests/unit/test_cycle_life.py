@@ -110,7 +110,7 @@ def test_what_a_passage_uses_is_in_its_summary():
     Between 1200 at 30 % and 700 at 50 % the law is depth^-1.05514, so 0.32727 lasts
     1200 (0.32727 / 0.3)^-1.05514 = 1094.7 cycles; a half is 0.5 / 1094.7 = 0.00045675.
     """
-    charge = simulate(calm_seas(loads=(Load(name="all", draw_A=1.0),))).summary["charge"]
+    charge = simulate(calm_seas(loads=(Load(name="all", draw_A=1.0),))).summary["average"]["charge"]
     # The passage is three days of 5 kn to a third of a per cent.
     assert charge["deepest_cycle_frac"] == pytest.approx(72.0 / 220.0, rel=0.005)
     assert charge["cycle_life_used_frac"] == pytest.approx(0.00045675, rel=0.006)

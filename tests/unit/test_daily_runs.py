@@ -109,7 +109,7 @@ def test_a_plan_takes_the_place_of_the_rule():
     passage = passage_of(boat=boat_of(charging={"start_soc": 0.9, "stop_soc": 0.95}))
     start_s = passage.depart_utc.timestamp() + 86400.0
     planned = replace(passage, engine_plan=(PlannedRun(start_utc_s=start_s, run_h=1.0),))
-    assert simulate(passage).summary["engine"]["charging_runs"] > 1
+    assert simulate(passage).summary["average"]["engine"]["charging_runs"] > 1
     result = simulate(planned)
     [run] = result.engine[result.engine["kind"] == "charging"].itertuples()
     assert (run.start_utc.timestamp(), run.run_h) == (start_s, 1.0)

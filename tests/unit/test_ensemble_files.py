@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from builders import in_average
 from hand_worked import passage_of, without_engine
 from made_ensemble import ensemble_of
 
-import powersim
 from powersim.report.ensemble_files import bands_table, members_table, risk_table
 
 NEVER = np.inf
@@ -16,7 +16,7 @@ MEMBERS = 11
 
 @pytest.fixture(scope="module")
 def alone():
-    return powersim.simulate(passage_of(), step_h=1.0)
+    return in_average(passage_of(), step_h=1.0)
 
 
 def tried(result, **given):
@@ -96,6 +96,6 @@ def test_a_row_a_day_with_the_share_that_has_met_with_it(alone):
 
 
 def test_without_diesel_none_is_missed():
-    alone = powersim.simulate(passage_of(boat=without_engine()), step_h=1.0)
+    alone = in_average(passage_of(boat=without_engine()), step_h=1.0)
     result = tried(alone, fuel_left_L=0.0, hour_fuel_left_L=0.0)
     assert set(members_table(result)["holds"]) == {"yes"}

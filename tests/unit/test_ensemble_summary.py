@@ -2,15 +2,15 @@
 
 import numpy as np
 import pytest
-from made_ensemble import ensemble_of
+from made_ensemble import ensemble_of, weeks_of
 
 from powersim.records import Fuel
 from powersim.simulation.ensemble_summary import (
     RISK_FRAC,
     ensemble_summary,
-    fails_in,
-    reserve_broken,
+    failing_in,
     risk_by_day,
+    verdict_on,
 )
 
 NEVER = np.inf
@@ -26,17 +26,18 @@ def some(count, value, otherwise, members=20):
 def test_it_holds_if_no_more_than_the_risk_fail(broken, holds):
     """One of twenty is the risk of 5 % itself."""
     made = ensemble_of(members=20, floor_h=some(broken, 30.0, NEVER))
-    found = ensemble_summary(made, fuel=FUEL)
+    found = verdict_on(made, fuel=FUEL)
     assert RISK_FRAC == 0.05
-    assert (found["holds"], found["fails"]["frac"]) == (holds, broken / 20)
-    assert found["floor_broken"] == found["fails"]
-    assert found["flat"]["frac"] == found["reserve_broken"]["frac"] == 0.0
+    assert (found.holds, found.fails.frac) == (holds, broken / 20)
+    assert found.floor == found.fails
+    assert found.dark.frac == found.reserve.frac == 0.0
+    assert (found.members, found.seed) == (20, 1)
 
 
 def test_a_risk_of_ones_own():
     made = ensemble_of(members=20, floor_h=some(2, 30.0, NEVER))
-    assert ensemble_summary(made, fuel=FUEL, risk_frac=0.1)["holds"] is True
-    assert ensemble_summary(made, fuel=FUEL, risk_frac=0.0)["holds"] is False
+    assert verdict_on(made, fuel=FUEL, risk_frac=0.1).holds is True
+    assert verdict_on(made, fuel=FUEL, risk_frac=0.0).holds is False
 
 
 def test_each_way_to_fail_counts_once():
@@ -48,26 +49,18 @@ def test_each_way_to_fail_counts_once():
         fuel_left_L=np.where(np.arange(20) == 2, 19.9, 20.0),
         fuel_short_L=np.where(np.arange(20) == 3, 0.1, 0.0),
     )
-    assert fails_in(made, FUEL).nonzero()[0].tolist() == [0, 1, 2, 3]
-    found = ensemble_summary(made, fuel=FUEL)
-    shares = [found[key]["frac"] for key in ("fails", "floor_broken", "flat", "reserve_broken")]
+    assert failing_in(made, FUEL).any.nonzero()[0].tolist() == [0, 1, 2, 3]
+    found = verdict_on(made, fuel=FUEL)
+    shares = [getattr(found, key).frac for key in ("fails", "floor", "dark", "reserve")]
     assert shares == [0.2, 0.1, 0.05, 0.1]
-    without_engine = ensemble_summary(made, fuel=None)
-    assert (without_engine["fails"]["frac"], without_engine["reserve_broken"]["frac"]) == (0.1, 0.0)
-
-
-def test_a_tank_that_is_burnt_empty_fails_without_a_reserve_too():
-    """Unless nothing that could be burnt was ever aboard."""
-    made = ensemble_of(members=2, fuel_left_L=np.array([0.0, 0.1]))
-    none_kept = Fuel(tank_L=60.0, aboard_L=53.0, reserve_L=0.0)
-    assert reserve_broken(made, none_kept).tolist() == [True, False]
-    none_aboard = Fuel(tank_L=60.0, aboard_L=0.0, reserve_L=0.0)
-    assert reserve_broken(made, none_aboard).tolist() == [False, False]
+    without_engine = verdict_on(made, fuel=None)
+    assert (without_engine.fails.frac, without_engine.reserve.frac) == (0.1, 0.0)
 
 
 def test_risk_by_day():
     """Fifty hours are two days and two hours. Four members are below the floor after 1, 24, 24.5
-    and 49.9 hours; one is flat after 30; diesel is below 20 L in member 1 from the 26th hour on.
+    and 49.9 hours; one is flat after 30; diesel is below 20 L in member 1 from the 26th hour on,
+    which has been below its floor before. Member 6 is short of diesel, and so fails by landfall.
     """
     left_L = np.full((50, 10), 30.0)
     left_L[25:, 0] = 19.0
@@ -76,17 +69,21 @@ def test_risk_by_day():
         floor_h=np.array([1.0, 24.0, 24.5, 49.9, *[NEVER] * 6]),
         flat_h=np.array([NEVER, 30.0, *[NEVER] * 8]),
         hour_fuel_left_L=left_L,
+        fuel_left_L=left_L[-1],
+        fuel_short_L=np.where(np.arange(10) == 5, 1.0, 0.0),
     )
     found = {name: column.tolist() for name, column in risk_by_day(made, FUEL).items()}
     assert found == {
         "days": [1.0, 2.0, 50.0 / 24.0],
+        "fails_frac": [0.2, 0.3, 0.5],
         "floor_frac": [0.2, 0.3, 0.4],
         "flat_frac": [0.0, 0.1, 0.1],
-        "reserve_frac": [0.0, 0.1, 0.1],
+        "reserve_frac": [0.0, 0.1, 0.2],
     }
+    assert verdict_on(made, fuel=FUEL).fails.frac == found["fails_frac"][-1]
     assert risk_by_day(made, None)["reserve_frac"].tolist() == [0.0, 0.0, 0.0]
     by_day = ensemble_summary(made, fuel=FUEL)["by_day"]
-    assert by_day[1] == {"days": 2.0, "floor_frac": 0.3, "flat_frac": 0.1, "reserve_frac": 0.1}
+    assert by_day[1] == {name: column[1] for name, column in found.items()}
 
 
 @pytest.mark.parametrize(("hours", "days"), [(24, [1.0]), (25, [1.0, 25 / 24]), (1, [1 / 24])])
@@ -95,7 +92,9 @@ def test_the_last_day_ends_at_landfall(hours, days):
 
 
 def test_bands():
-    """Of eleven members 1, 2, ... the second, the sixth and the tenth."""
+    """Of eleven members 1, 2, ... the second, the sixth and the tenth, and their mean, 6; at a risk
+    of 1 in 20, half way from the first to the second.
+    """
     counted = np.arange(1.0, 12.0)
     made = ensemble_of(
         members=11,
@@ -106,8 +105,26 @@ def test_bands():
     )
     found = ensemble_summary(made, fuel=FUEL)
     assert found["lowest_soc"] == pytest.approx(
-        {"p10": 0.02, "p50": 0.06, "p90": 0.1, "least": 0.01}
+        {"p10": 0.02, "p50": 0.06, "p90": 0.1, "mean": 0.06, "at_risk": 0.015, "least": 0.01}
     )
-    assert found["charging_h"] == {"p10": 2.0, "p50": 6.0, "p90": 10.0}
-    assert found["days_to_floor"] == {"p10": 2.0, "p50": None, "p90": None}
-    assert found["longest_gap_between_full_days"] == {"p10": 4.0, "p50": 12.0, "p90": 20.0}
+    assert found["charging_h"] == {"p10": 2.0, "p50": 6.0, "p90": 10.0, "mean": 6.0}
+    assert found["days_to_floor"] == {"p10": 2.0, "p50": None, "p90": None, "mean": None}
+    assert found["longest_gap_between_full_days"]["p90"] == 20.0
+
+
+def test_weeks_in_numbers():
+    """Nine days are a week and two days: 140 Ah in one are 20 a day, 10 Ah in the other 5."""
+    made = ensemble_of(
+        hours=9 * 24,
+        members=4,
+        weeks=weeks_of(
+            hours=9 * 24,
+            members=4,
+            solar_Ah=np.array([[140.0], [10.0]]),
+            runs=np.array([[0.0, 2.0, 4.0, 6.0], [1.0] * 4]),
+        ),
+    )
+    first, last = ensemble_summary(made, fuel=FUEL)["weeks"]
+    assert (first["days"], last["days"]) == (7.0, 2.0)
+    assert (first["solar_Ah_per_day"], last["solar_Ah_per_day"]) == (20.0, 5.0)
+    assert (first["runs"]["p50"], first["runs"]["mean"], last["runs"]["p50"]) == (3.0, 3.0, 1.0)

@@ -1,16 +1,16 @@
 """The picture of the budget: its bars are the load list's."""
 
 import pytest
+from builders import in_average
 from hand_worked import LOADS, passage_of
 
-import powersim
 from powersim.records import Load
 from powersim.report.figures import budget_figure, plot_budget
 
 
 def test_the_bars_of_the_hand_worked_passage():
     """By hand: 24 Ah a day of instruments and of pilot; lights for 26 of the passage's 50 hours."""
-    numbers = budget_figure(powersim.simulate(passage_of()))
+    numbers = budget_figure(in_average(passage_of()))
     assert {bar.name: bar.charge_Ah for bar in numbers.bars} == pytest.approx(
         {"instruments": 24.0, "pilot": 24.0, "lights": 0.5 * 26 / 50 * 24}
     )
@@ -20,7 +20,7 @@ def test_the_bars_of_the_hand_worked_passage():
 
 def test_small_loads_are_one_bar_and_none_is_lost():
     many = tuple(Load(name=f"lamp {n} $x$", draw_A=0.01 * (n + 1)) for n in range(30))
-    result = powersim.simulate(passage_of(loads=(*LOADS, *many)), step_h=1.0)
+    result = in_average(passage_of(loads=(*LOADS, *many)), step_h=1.0)
     numbers = budget_figure(result)
     assert len(numbers.bars) == 19
     assert numbers.bars[-1].name == "15 smaller ones"
@@ -39,7 +39,7 @@ def test_small_loads_are_one_bar_and_none_is_lost():
 
 def test_drawn_as_the_numbers_with_what_went_without_dashed():
     heavy = Load(name="windlass", draw_A=40.0, on_frac=0.9, priority="comfort")
-    result = powersim.simulate(passage_of(loads=(*LOADS, heavy)), step_h=1.0)
+    result = in_average(passage_of(loads=(*LOADS, heavy)), step_h=1.0)
     numbers, ax = budget_figure(result), plot_budget(result)
     bars = {container.get_label(): list(container) for container in ax.containers}
     assert set(bars) == {"useful", "comfort", "went without"}
@@ -62,6 +62,6 @@ def test_drawn_as_the_numbers_with_what_went_without_dashed():
 
 
 def test_a_boat_without_loads():
-    ax = plot_budget(powersim.simulate(passage_of(loads=())))
+    ax = plot_budget(in_average(passage_of(loads=())))
     assert ax.get_legend() is None
     assert ax.get_title(loc="left") == "two days: loads take 0.0 Ah a day on average"

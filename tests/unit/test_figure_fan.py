@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from builders import in_average
 from hand_worked import passage_of
 from made_ensemble import ensemble_of
 
-import powersim
 from powersim.report.figure_charge import charge_figure
 from powersim.report.figure_fan import fan_figure, plot_fan
 
@@ -17,7 +17,7 @@ MEMBERS = 11
 @pytest.fixture(scope="module")
 def result():
     """Eleven members, 0 to 100 % in tens, all through; the fourth falls lowest for one hour."""
-    alone = powersim.simulate(passage_of(), step_h=1.0)
+    alone = in_average(passage_of(), step_h=1.0)
     hour_soc = np.tile(np.arange(MEMBERS) / 10.0, (len(alone.hourly), 1))
     lowest_soc = hour_soc[0].copy()
     hour_soc[7, 3], lowest_soc[3] = -0.01, -0.01
@@ -70,4 +70,4 @@ def test_what_is_drawn_is_these_numbers(result):
 
 def test_a_passage_in_the_mean_sky_alone_has_no_such_picture():
     with pytest.raises(ValueError, match="in average weather alone"):
-        powersim.simulate(passage_of(), step_h=1.0).plot_fan()
+        in_average(passage_of(), step_h=1.0).plot_fan()

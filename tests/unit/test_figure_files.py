@@ -3,10 +3,10 @@
 import xml.etree.ElementTree as ET
 
 import pytest
+from builders import in_average
 from hand_worked import passage_of, without_engine
 from made_ensemble import ensemble_of
 
-import powersim
 from powersim.report.figures import FORMATS, PLOTS, figure_files, names_for
 
 #: How files begin: ISO/IEC 15948 (PNG), ISO 32000-1 7.5.2 (PDF), XML 1.0.
@@ -17,13 +17,13 @@ BEGINNINGS = {"png": b"\x89PNG\r\n\x1a\n", "pdf": b"%PDF-", "svg": b"<?xml"}
 def result():
     from dataclasses import replace
 
-    result = powersim.simulate(passage_of(), step_h=1.0)
+    result = in_average(passage_of(), step_h=1.0)
     return replace(result, ensemble=ensemble_of(hours=len(result.hourly)))
 
 
 def test_which_pictures_there_are(result):
     assert names_for(result) == tuple(PLOTS)
-    alone = powersim.simulate(passage_of(boat=without_engine()), step_h=1.0)
+    alone = in_average(passage_of(boat=without_engine()), step_h=1.0)
     assert names_for(alone) == ("soc", "energy", "budget", "map")
 
 

@@ -5,17 +5,17 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+from builders import in_average
 from hand_worked import boat_of, passage_of, without_engine
 from made_ensemble import ensemble_of
 
-import powersim
 from powersim.records import Fuel, Tank, TankPart
 from powersim.report.figures import fuel_figure, names_for, plot_fuel
 
 
 @pytest.fixture(scope="module")
 def result():
-    return powersim.simulate(passage_of())
+    return in_average(passage_of())
 
 
 def texts(ax):
@@ -33,7 +33,7 @@ def test_what_is_left_of_the_hand_worked_passage(result):
     assert (numbers.usable_L, numbers.reserve_L) == (58.0, 20.0)
     assert numbers.left_L[0] == 58.0
     assert numbers.left_L[-1] == pytest.approx(58.0 - 6.0 - 1.0)
-    assert numbers.left_L[-1] == result.summary["fuel"]["left_L"]
+    assert numbers.left_L[-1] == result.summary["average"]["fuel"]["left_L"]
     assert numbers.low_L == numbers.high_L == numbers.risk_L == ()
     assert list(line_named(ax, "left").get_ydata()) == list(numbers.left_L)
     assert texts(ax) == ["none left", "reserve 20.0 L", "left 51.0 L"]
@@ -44,7 +44,7 @@ def test_what_is_left_of_the_hand_worked_passage(result):
 def test_a_tank_that_runs_dry_stays_at_nothing():
     """Three hours of motoring want 6 L of the 4 aboard."""
     little = Fuel(tank_L=40.0, unusable_frac=0.0, aboard_L=4.0, reserve_L=0.0)
-    numbers = fuel_figure(powersim.simulate(passage_of(boat=boat_of(fuel=little))))
+    numbers = fuel_figure(in_average(passage_of(boat=boat_of(fuel=little))))
     assert min(numbers.left_L) == numbers.left_L[-1] == pytest.approx(0.0, abs=1e-9)
 
 
@@ -89,7 +89,7 @@ def test_the_stick_stands_beside_the_litres():
     part = TankPart(shape="box", length_m=0.4, width_m=0.2, height_m=0.5)
     box = Tank(parts=(part,), wet_m=0.0, rolling_m=0.0)
     fuel = Fuel(tank_L=40.0, unusable_frac=0.05, aboard_L=40.0, reserve_L=20.0, shape=box)
-    result = powersim.simulate(passage_of(boat=boat_of(fuel=fuel)), step_h=1.0)
+    result = in_average(passage_of(boat=boat_of(fuel=fuel)), step_h=1.0)
     marks = fuel_figure(result).stick
     assert [cm for cm, _ in marks] == [50.0, 40.0, 30.0, 20.0, 10.0]
     assert [litres for _, litres in marks] == pytest.approx([38.0, 30.0, 22.0, 14.0, 6.0])
@@ -100,7 +100,7 @@ def test_the_stick_stands_beside_the_litres():
 
 
 def test_a_boat_without_an_engine_has_no_such_picture():
-    result = powersim.simulate(passage_of(boat=without_engine()))
+    result = in_average(passage_of(boat=without_engine()))
     assert "fuel" not in names_for(result)
     with pytest.raises(ValueError, match="without an engine"):
         plot_fuel(result)
@@ -109,7 +109,7 @@ def test_a_boat_without_an_engine_has_no_such_picture():
 def test_a_reserve_above_all_that_can_be_burnt_is_on_the_picture():
     """Where little is within reach: a label far above the axes crushed them to nothing."""
     little = Fuel(tank_L=200.0, unusable_frac=0.05, aboard_L=12.0, reserve_L=11.0)
-    ax = plot_fuel(powersim.simulate(passage_of(boat=boat_of(fuel=little)), step_h=1.0))
+    ax = plot_fuel(in_average(passage_of(boat=boat_of(fuel=little)), step_h=1.0))
     low_L, high_L = ax.get_ylim()
     assert low_L < 0.0
     assert high_L > 11.0

@@ -5,10 +5,10 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+from builders import in_average
 from hand_worked import WAYPOINTS, passage_of
 from made_ensemble import ensemble_of
 
-import powersim
 from powersim.records import Load, Waypoint
 from powersim.report.figures import map_figure, plot_map
 from powersim.report.map_frame import frame_of
@@ -28,7 +28,7 @@ def simulated(name):
         replace(start, name=from_name, lat_deg=from_place[0], lon_deg=from_place[1]),
         Waypoint(name=to_name, lat_deg=to_place[0], lon_deg=to_place[1]),
     )
-    return powersim.simulate(passage_of(waypoints=waypoints), step_h=1.0)
+    return in_average(passage_of(waypoints=waypoints), step_h=1.0)
 
 
 @pytest.fixture(scope="module", params=POINTS)
@@ -137,7 +137,7 @@ def test_waypoints_of_a_harbour_are_marked_and_named_once():
         for n in (1, 2)
     ]
     far = Waypoint(name="halfway", lat_deg=32.0, lon_deg=-40.0, speed_kn=5.0)
-    ax = plot_map(powersim.simulate(passage_of(waypoints=(start, *close, far, end)), step_h=1.0))
+    ax = plot_map(in_average(passage_of(waypoints=(start, *close, far, end)), step_h=1.0))
     words = {text.get_text() for text in ax.texts}
     assert {"A", "B", "halfway"} <= words
     assert not words & {"buoy 1", "buoy 2"}
@@ -157,6 +157,6 @@ def test_land_is_drawn_and_named_lines_cross_it():
 
 def test_looks_of_a_bank_that_runs_flat():
     heavy = (Load(name="heavy", draw_A=20.0),)
-    result = powersim.simulate(passage_of(loads=heavy), step_h=1.0)
+    result = in_average(passage_of(loads=heavy), step_h=1.0)
     below = [line for line in plot_map(result).lines if line.get_label().startswith("below")]
     assert len(below[0].get_xdata()) > 0

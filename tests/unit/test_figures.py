@@ -6,9 +6,9 @@ from datetime import UTC, datetime, timedelta
 from itertools import combinations, pairwise
 
 import pytest
+from builders import in_average
 from hand_worked import LOADS, passage_of, waypoints_of, with_panels
 
-import powersim
 from powersim.records import Load, ShorePower, WindGenerator, Window
 from powersim.report import palette
 from powersim.report.figures import charge_figure, energy_figure, plot_energy, plot_soc
@@ -18,7 +18,7 @@ START = datetime(2026, 5, 1, tzinfo=UTC)
 
 @pytest.fixture(scope="module")
 def hand_worked():
-    return powersim.simulate(passage_of())
+    return in_average(passage_of())
 
 
 @pytest.fixture(scope="module")
@@ -27,7 +27,7 @@ def sunny():
     boat = with_panels(power_W=400.0)
     loads = (*LOADS, Load(name="lamp", draw_A=0.1, window=Window(kind="night")))
     passage = passage_of(name="5 $ a day$", boat=boat, waypoints=waypoints_of(days=5), loads=loads)
-    return powersim.simulate(passage)
+    return in_average(passage)
 
 
 def words(legend):
@@ -119,7 +119,7 @@ def test_other_chargers_are_one_layer():
         ((wind,), "wind generator", palette.WIND),
         ((wind, ShorePower(rated_A=8.0)), "other chargers", palette.OTHERS),
     ):
-        result = powersim.simulate(passage_of(boat=with_panels(chargers=chargers)), step_h=1.0)
+        result = in_average(passage_of(boat=with_panels(chargers=chargers)), step_h=1.0)
         names = [stack.name for stack in energy_figure(result).into]
         assert names == ["sun", "engine", name, "surplus, not taken"]
         (layer,) = (stack for stack in energy_figure(result).into if stack.name == name)

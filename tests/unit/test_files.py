@@ -6,15 +6,15 @@ import json
 
 import pandas as pd
 import pytest
+from builders import in_average
 from hand_worked import passage_of, with_panels
 
-import powersim
 from powersim.report.files import csv_text, result_files
 
 
 @pytest.fixture(scope="module")
 def result():
-    return powersim.simulate(passage_of(boat=with_panels()))
+    return in_average(passage_of(boat=with_panels()))
 
 
 @pytest.fixture(scope="module")

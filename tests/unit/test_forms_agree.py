@@ -140,11 +140,11 @@ def test_weeks(result, screen, page):
         return list(quantities_of([weeks_table(weeks, names, caption="")]))
 
     assert len(weeks) == 2
-    everywhere = figures("lowest", "charging_min_per_day")
+    everywhere = figures("low", "runs")
     assert missing(everywhere, screen) == missing(everywhere, page) == []
     flows = figures("solar", "alternator", "loads", "surplus")
     assert missing(flows, screen) == missing(flows, page) == []
-    ahead = figures("dawn_soc", "low")
+    ahead = figures("dawn_soc", "lowest")
     assert missing(ahead, page) == []
 
 

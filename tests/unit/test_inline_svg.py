@@ -4,9 +4,9 @@ import re
 import xml.etree.ElementTree as ET
 
 import pytest
+from builders import in_average
 from hand_worked import passage_of, with_panels
 
-import powersim
 from powersim.report.figures import plot_energy, plot_soc
 from powersim.report.inline_svg import Strip, inline_svg
 
@@ -15,7 +15,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @pytest.fixture(scope="module")
 def result():
-    return powersim.simulate(passage_of(boat=with_panels()), step_h=1.0)
+    return in_average(passage_of(boat=with_panels()), step_h=1.0)
 
 
 def parsed(text):

@@ -132,7 +132,7 @@ def test_what_went_without_is_counted(run_flat):
 def test_charge_stays_between_empty_and_full(run_flat):
     assert run_flat.flow.soc.min() >= 0.0
     assert run_flat.flow.soc.max() <= 1.0
-    assert run_flat.summary["charge"]["dark_h"] > 24.0
+    assert run_flat.summary["average"]["charge"]["dark_h"] > 24.0
     assert not run_flat.summary["holds"]
 
 

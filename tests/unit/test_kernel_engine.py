@@ -105,7 +105,7 @@ def test_an_engine_that_is_lost_burns_nothing(one_step):
 
 
 def ledgers_of(result):
-    fuel = result.summary["fuel"]
+    fuel = result.summary["average"]["fuel"]
     return sum(
         fuel[name] for name in ("charging_L", "motoring_L", "alternator_motoring_L", "heater_L")
     )
@@ -128,7 +128,7 @@ def with_heater():
 
 
 def test_fuel_left_is_what_could_be_used_less_the_ledgers(with_heater):
-    fuel = with_heater.summary["fuel"]
+    fuel = with_heater.summary["average"]["fuel"]
     assert min(fuel[name] for name in ("charging_L", "motoring_L", "heater_L")) > 0.0
     # 100 L aboard, 5 % of the 80 L tank out of reach.
     assert fuel["left_L"] == pytest.approx(96.0 - ledgers_of(with_heater))
@@ -140,8 +140,8 @@ def test_fuel_left_is_what_could_be_used_less_the_ledgers(with_heater):
 
 def test_motoring_and_heating_by_hand(with_heater):
     """6 h at 2 L/h; 48 h half the time at 0.2 L/h."""
-    assert with_heater.summary["fuel"]["motoring_L"] == pytest.approx(12.0)
-    assert with_heater.summary["fuel"]["heater_L"] == pytest.approx(4.8, rel=0.03)
+    assert with_heater.summary["average"]["fuel"]["motoring_L"] == pytest.approx(12.0)
+    assert with_heater.summary["average"]["fuel"]["heater_L"] == pytest.approx(4.8, rel=0.03)
 
 
 def test_fuel_that_runs_out_stops_motoring_and_charging_and_breaks_the_reserve():
@@ -156,11 +156,11 @@ def test_fuel_that_runs_out_stops_motoring_and_charging_and_breaks_the_reserve()
         )
     )
     summary = result.summary
-    assert summary["engine"]["motoring_h"] == 3.0
-    assert summary["engine"]["charging_h"] == 0.0
-    assert summary["fuel"]["left_L"] == pytest.approx(0.0, abs=1e-9)
-    assert summary["fuel"]["wanted_and_not_there_L"] > 0.0
-    assert summary["fuel"]["reserve_broken"]
+    assert summary["average"]["engine"]["motoring_h"] == 3.0
+    assert summary["average"]["engine"]["charging_h"] == 0.0
+    assert summary["average"]["fuel"]["left_L"] == pytest.approx(0.0, abs=1e-9)
+    assert summary["average"]["fuel"]["wanted_and_not_there_L"] > 0.0
+    assert summary["average"]["fuel"]["reserve_broken"]
     assert not summary["holds"]
 
 
@@ -170,6 +170,6 @@ def test_a_plan_that_eats_the_reserve_says_so(reserve_L, broken):
     result = simulate(
         passage_of(boat=boat_of(fuel={"reserve_L": reserve_L}), leg={"motoring_start_h": 5.0})
     )
-    fuel = result.summary["fuel"]
+    fuel = result.summary["average"]["fuel"]
     assert fuel["reserve_broken"] == broken
     assert fuel["left_above_reserve_L"] == pytest.approx(fuel["left_L"] - reserve_L)

@@ -53,7 +53,7 @@ def long_at_it():
 
 
 def test_a_passage_says_so_where_it_goes_on_for_long(long_at_it):
-    told = long_at_it.summary["engine"]
+    told = long_at_it.summary["average"]["engine"]
     runs = long_at_it.engine
     # By hand: what the alternator gives over its efficiency of a half, over 14 kW and the hours.
     shaft_kWh = long_at_it.books.alternator_Wh.sum() / 0.5 / 1000.0
@@ -71,5 +71,5 @@ def test_a_passage_says_so_where_it_goes_on_for_long(long_at_it):
 def test_a_few_short_runs_are_not_worth_a_word():
     boat = boat_of(battery={"soc_at_departure": 0.6}, panel_W=())
     few = simulate(passage_of(boat=boat, days=2.0), step_h=1.0)
-    assert 0.0 < few.summary["engine"]["longest_light_h"] < 10.0
+    assert 0.0 < few.summary["average"]["engine"]["longest_light_h"] < 10.0
     assert list(light_load_told(few)) == []

@@ -2,9 +2,8 @@
 
 import numpy as np
 import pytest
-from builders import boat_of, passage_of
+from builders import boat_of, in_average, passage_of
 
-from powersim import simulate
 from powersim.physics.demand import GROUPS
 from powersim.records import READINGS, Load
 from powersim.simulation.ensemble import run_ensemble
@@ -65,7 +64,7 @@ def test_spread_changes_many_members_and_not_the_mean_sky():
         passage_of(loads=(Load(name="log", draw_A=2.0, spread_frac=spread),), days=2.0)
         for spread in (0.0, 0.2)
     )
-    alone = [simulate(passage, step_h=1.0) for passage in (known, unsure)]
+    alone = [in_average(passage, step_h=1.0) for passage in (known, unsure)]
     assert alone[0].hourly.equals(alone[1].hourly)
     tried = [
         run_ensemble(passage, prepare(passage, step_h=1.0), members=200, seed=1).loads_Ah
@@ -83,7 +82,7 @@ def test_how_the_bank_is_read_changes_many_members_and_not_the_mean_sky():
     """As docs/reference/files.md has it."""
     boats = [boat_of(battery={"reading": reading}, panel_W=()) for reading in READINGS]
     passages = [passage_of(boat=boat, days=4.0) for boat in boats]
-    alone = [simulate(passage, step_h=1.0).hourly["soc"] for passage in passages]
+    alone = [in_average(passage, step_h=1.0).hourly["soc"] for passage in passages]
     assert alone[0].equals(alone[1])
     forcing = [
         draw_ensemble(passage, prepare(passage, step_h=1.0), members=40, seed=1)

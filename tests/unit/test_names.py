@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 import pytest
+from builders import in_average
 from hand_worked import passage_of
 
-import powersim
 from powersim.report.card import card_of
 from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.names import headed, named_by_ends
@@ -33,7 +33,7 @@ def test_a_name_is_that_of_the_ends(name, same):
 
 @pytest.fixture(scope="module")
 def result():
-    return powersim.simulate(replace(passage_of(), name="A to B"))
+    return in_average(replace(passage_of(), name="A to B"))
 
 
 def test_screen_card_and_page_name_it_once(result):

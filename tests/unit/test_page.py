@@ -7,6 +7,7 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
+from builders import in_average
 from hand_worked import (
     LOADS,
     WAYPOINTS,
@@ -18,7 +19,6 @@ from hand_worked import (
 )
 from made_ensemble import ensemble_of
 
-import powersim
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Fuel, Load, Tank, TankPart
@@ -75,7 +75,7 @@ class Page(HTMLParser):
 def kinds_of(key):
     """The kinds that belong to the unit of a key's name: in a sentence, or under a head."""
     *_, above, name = ("", *key.split("."))
-    name = above if name in ("p10", "p50", "p90") else name
+    name = above if name in ("p10", "p50", "p90", "mean", "at_risk") else name
     name = name.removesuffix("_per_day").removesuffix("_per_day_now")
     if name == "longest_run_h":
         return (kinds.BY_WATCH,)
@@ -92,7 +92,7 @@ def kinds_of(key):
         "soc": (kinds.SHARE, kinds.charge_beside(0.2)),
         "soc_at_landfall": (kinds.SHARE,),
         "soc_at_departure": (kinds.charge_beside(0.2),),
-        "frac": (kinds.CHANCE, kinds.count_of(10)),
+        "frac": (kinds.CHANCE, kinds.count_of(10), kinds.TENTHS_OF_PERCENT),
     }
     return next(found for end, found in ends.items() if name.endswith(end))
 
@@ -112,7 +112,7 @@ def alone():
     """In the mean sky, with loads that mean harm."""
     hostile = tuple(Load(name=name, draw_A=0.1 + 0.01 * n) for n, name in enumerate(HOSTILE))
     passage = passage_of(boat=with_panels(name=HOSTILE[0]), loads=(*LOADS, *hostile))
-    return powersim.simulate(passage, step_h=1.0)
+    return in_average(passage, step_h=1.0)
 
 
 @pytest.fixture(scope="module")
@@ -139,7 +139,7 @@ def test_every_number_quoted_is_that_of_summary_json(made):
         forms = {kind.text(value) for kind in kinds_of(attributes["data-key"])}
         assert shown.replace("\u00a0", " ") in forms, attributes
     keys = {attributes["data-key"] for attributes, _ in page.quoted}
-    for block in ("charge", "engine", "fuel", "parts", "loads", "totals", "passage"):
+    for block in ("average.charge", "average.engine", "average.fuel", "loads", "totals", "passage"):
         assert any(key.startswith(block) for key in keys), block
 
 
@@ -204,27 +204,32 @@ def test_the_same_passage_gives_the_same_page(alone):
 def test_a_boat_without_engine_panels_and_loads():
     sailed = tuple(replace(one, motoring_start_h=0.0) for one in WAYPOINTS)
     bare = passage_of(boat=without_engine(), loads=(), waypoints=sailed)
-    page = Page(page_of(powersim.simulate(bare, step_h=1.0)))
+    page = Page(page_of(in_average(bare, step_h=1.0)))
     said = " ".join("".join(page.words).split())
     assert "Switch loads off early, the least needed first" in said
     for nothing in ("engine", "diesel", "alternator", "carbon monoxide"):
         assert nothing not in said.casefold()
-    assert "HOLDS in average weather: charge above its floor of 20 %." in said
+    assert (
+        "HOLDS in average weather alone (no grey week, no calm): charge above its floor of 20 %."
+        in said
+    )
     assert "fuel" not in {attrs.get("id") for attrs in page.all("h2")}
 
 
 def test_a_bank_that_runs_flat_says_so():
     heavy = (Load(name="heavy", draw_A=20.0),)
-    result = powersim.simulate(passage_of(boat=boat_of(), loads=heavy), step_h=1.0)
+    result = in_average(passage_of(boat=boat_of(), loads=heavy), step_h=1.0)
     said = " ".join("".join(Page(page_of(result)).words).split())
-    assert "FAILS in average weather: charge is below its floor of 20 %" in said
+    assert (
+        "FAILS in average weather alone (no grey week, no calm): charge is below its floor" in said
+    )
     assert "loads went without" in said
 
 
 def test_the_dip_stick_of_a_tank_whose_shape_is_known():
     part = TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.2)
     fuel = Fuel(tank_L=100.0, aboard_L=90.0, reserve_L=20.0, shape=Tank(parts=(part,)))
-    result = powersim.simulate(passage_of(boat=boat_of(fuel=fuel)), step_h=1.0)
+    result = in_average(passage_of(boat=boat_of(fuel=fuel)), step_h=1.0)
     page = Page(page_of(result))
     said = " ".join("".join(page.words).split())
     # A box of half a square metre: 5 L a centimetre, 5 of its 100 L below the pick-up; half of the
@@ -232,14 +237,12 @@ def test_the_dip_stick_of_a_tank_whose_shape_is_known():
     assert "21 cm100 L95.0 L20 cm97.5 L92.5 L" in "".join(page.words).replace("\n", "")
     assert "half of that is taken off each mark, as for a reading" in said
     assert "Sound her upright" in said
-    assert "dip stick" not in "".join(Page(page_of(powersim.simulate(passage_of()))).words)
+    assert "dip stick" not in "".join(Page(page_of(in_average(passage_of()))).words)
 
 
 def test_a_long_passage_has_several_hours_in_a_row():
     """A hundred days: 2,400 hours, more than the page's 2,200 rows."""
-    result = powersim.simulate(
-        passage_of(waypoints=waypoints_of(days=40, speed_kn=2.0)), step_h=1.0
-    )
+    result = in_average(passage_of(waypoints=waypoints_of(days=40, speed_kn=2.0)), step_h=1.0)
     blocks = hour_blocks(result)
     assert {block.every_h for block in blocks} == {2}
     assert len(blocks) == len(result.summary["parts"])
@@ -255,5 +258,5 @@ def test_a_long_passage_has_several_hours_in_a_row():
 def test_the_ledger_is_summed_up_in_its_own_line(alone):
     text = page_of(alone)
     (row,) = re.findall(r'<tr class="sum">(.*?)</tr>', text)
-    left = alone.summary["fuel"]["left_L"]
+    left = alone.summary["average"]["fuel"]["left_L"]
     assert re.sub("<[^>]+>", " ", row).split() == ["left", f"{left:.1f}"]

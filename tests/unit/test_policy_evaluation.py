@@ -74,10 +74,15 @@ def test_each_rule_in_the_mean_sky_is_what_simulate_gives(case):
     evaluation = evaluate_policies(passage.boat, MeanSky(prepared=prepared), RULES)
     for place, rule in enumerate(RULES):
         summary = simulate(with_rule(passage, rule)).summary
-        burnt = summary["fuel"]["charging_L"] + summary["fuel"]["alternator_motoring_L"]
+        burnt = (
+            summary["average"]["fuel"]["charging_L"]
+            + summary["average"]["fuel"]["alternator_motoring_L"]
+        )
         assert evaluation.charging_L[place, 0] == pytest.approx(burnt, abs=1e-9)
-        assert evaluation.end_soc[place, 0] == pytest.approx(summary["charge"]["soc_at_landfall"])
-        charge = summary["charge"]
+        assert evaluation.end_soc[place, 0] == pytest.approx(
+            summary["average"]["charge"]["soc_at_landfall"]
+        )
+        charge = summary["average"]["charge"]
         assert evaluation.below_floor[place, 0] == charge["floor_broken"]
         for name in ("below_floor_h", "dark_h", "lowest_soc"):
             assert getattr(evaluation, name)[place, 0] == pytest.approx(charge[name], abs=1e-9)

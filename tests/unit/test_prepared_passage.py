@@ -4,7 +4,7 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
-from builders import LOADS, passage_of
+from builders import LOADS, in_average, passage_of
 
 import powersim
 from powersim.api import Result
@@ -55,7 +55,8 @@ def test_it_answers_as_the_changed_passage_simulated_afresh(ready, change):
     assert found.hourly.equals(afresh.hourly)
     for field in fields(EnsembleResult):
         one, other = (getattr(result.ensemble, field.name) for result in (found, afresh))
-        assert np.array_equal(one, other), field.name
+        if field.name != "weeks":  # of its sums, and in the summary
+            assert np.array_equal(one, other), field.name
 
 
 def test_a_change_shows_and_leaves_the_passage_that_was_there_as_it_was(ready):
@@ -71,7 +72,7 @@ def test_the_mean_sky_alone_has_no_members(ready):
     assert (alone.members, ready.members) == (1, 4)
     changed = alone.with_rule(RULE)
     assert changed.simulate().ensemble is None
-    assert changed.simulate().summary == powersim.simulate(changed.passage, step_h=1.0).summary
+    assert changed.simulate().summary == in_average(changed.passage, step_h=1.0).summary
 
 
 def test_progress_and_refusals_are_those_of_simulate(ready):

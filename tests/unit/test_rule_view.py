@@ -3,10 +3,10 @@
 from dataclasses import replace
 from math import inf
 
+from builders import in_average
 from hand_worked import bank_of, boat_of, passage_of, without_engine
 from made_ensemble import ensemble_of
 
-import powersim
 from powersim.planning.panel_values import panel_values
 from powersim.records import ChargingRule, DailyRun, PlannedRun
 from powersim.report.rule_lines import rule_lines
@@ -17,7 +17,7 @@ RULE = ChargingRule(start_soc=0.65, stop_soc=0.80, hours_h=(8.0, 20.0), full_eve
 
 def simulated(*, battery="lifepo4", reading="monitor", rule=RULE, **changes):
     boat = boat_of(battery=replace(bank_of(battery), reading=reading), charging=rule)
-    return powersim.simulate(passage_of(boat=boat, **changes), step_h=1.0)
+    return in_average(passage_of(boat=boat, **changes), step_h=1.0)
 
 
 def in_words(result):
@@ -91,10 +91,10 @@ def test_a_passage_that_fails_says_so_before_its_rule():
     """54 Ah a day of 200 Ah, from 30 % and with an hour's charge a day: below 20 % on the first."""
     rule = replace(RULE, start_soc=0.21, stop_soc=0.22, hours_h=(8.0, 9.0))
     boat = boat_of(battery=bank_of(soc_at_departure=0.30, reading="monitor"), charging=rule)
-    low = powersim.simulate(passage_of(boat=boat), step_h=1.0)
+    low = in_average(passage_of(boat=boat), step_h=1.0)
     assert not low.summary["holds"]
     told = in_words(low)
-    assert told.warnings == ("FAILS in average weather.",)
+    assert told.warnings == ("FAILS in average weather alone: no grey week, no calm.",)
     assert told.headline[0].startswith("At 21 %")
     hours = len(low.hourly)
     evaluation = replace(
@@ -107,7 +107,7 @@ def test_a_passage_that_fails_says_so_before_its_rule():
 def test_never():
     alone = ("Leave the engine alone while charge is above 20 %, its floor; at 20 %, charge.",)
     assert in_words(simulated(rule=replace(RULE, by_engine=False))).headline == alone
-    result = powersim.simulate(passage_of(boat=without_engine()), step_h=1.0)
+    result = in_average(passage_of(boat=without_engine()), step_h=1.0)
     told = in_words(result)
     alone = ("Switch loads off early, the least needed first: nothing else makes up for them.",)
     assert (told.headline, told.lines) == (alone, ())

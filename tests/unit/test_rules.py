@@ -326,14 +326,16 @@ def test_a_full_charge_that_works_is_full(draw_A):
     full_runs = runs_of(result)[runs_of(result)["why"] == "full charge due"]
     assert len(full_runs) == 2
     # Due after 48 h, and such a run is over well within half a day.
-    assert 2.0 < result.summary["charge"]["longest_gap_between_full_days"] < 2.5
+    assert 2.0 < result.summary["average"]["charge"]["longest_gap_between_full_days"] < 2.5
 
 
 def test_a_rule_that_says_never_never_runs_the_engine():
     boat = boat_of(
         battery={"soc_at_departure": 0.4}, charging=RULE | {"by_engine": False}, panel_W=()
     )
-    assert simulate(passage_of(boat=boat, days=2.0)).summary["engine"]["charging_h"] == 0.0
+    assert (
+        simulate(passage_of(boat=boat, days=2.0)).summary["average"]["engine"]["charging_h"] == 0.0
+    )
 
 
 def test_an_engine_without_an_alternator_is_not_run_to_charge():
@@ -342,6 +344,6 @@ def test_an_engine_without_an_alternator_is_not_run_to_charge():
     for nothing in (None, Alternator(charging_A=0.0, motoring_A=0.0)):
         bare = type(boat)(**{n: getattr(boat, n) for n in boat.__slots__} | {"alternator": nothing})
         result = simulate(passage_of(boat=bare, days=1.0))
-        assert result.summary["engine"]["charging_h"] == 0.0
-        assert result.summary["fuel"]["charging_L"] == 0.0
+        assert result.summary["average"]["engine"]["charging_h"] == 0.0
+        assert result.summary["average"]["fuel"]["charging_L"] == 0.0
     assert math.isinf(plant_of(bare, step_h=0.25).rule.full_every_h)

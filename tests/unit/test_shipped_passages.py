@@ -172,10 +172,10 @@ def test_a_passage_holds_in_the_mean_sky_and_nothing_goes_dark(name):
     result = simulated(name)
     summary = result.summary
     assert summary["holds"] is True
-    assert summary["charge"]["lowest_soc"] > loaded(name).boat.battery.floor_soc
-    assert summary["fuel"]["left_above_reserve_L"] > 0.0
-    assert summary["fuel"]["wanted_and_not_there_L"] == 0.0
-    assert summary["charge"]["dark_h"] == 0.0
+    assert summary["average"]["charge"]["lowest_soc"] > loaded(name).boat.battery.floor_soc
+    assert summary["average"]["fuel"]["left_above_reserve_L"] > 0.0
+    assert summary["average"]["fuel"]["wanted_and_not_there_L"] == 0.0
+    assert summary["average"]["charge"]["dark_h"] == 0.0
     assert summary["totals"]["unserved_Ah"] == 0.0
     # All that any of them is warned of: a long time without a full charge, an engine at light load.
     texts = [each.text for each in warnings_of(result)]
@@ -186,13 +186,13 @@ def test_a_passage_holds_in_the_mean_sky_and_nothing_goes_dark(name):
 @passages
 def test_a_passage_needs_its_engine_to_charge(name):
     passage = loaded(name)
-    assert simulated(name).summary["engine"]["charging_runs"] >= 3
+    assert simulated(name).summary["average"]["engine"]["charging_runs"] >= 3
     rule = replace(passage.boat.charging, by_engine=False)
     boat = replace(passage.boat, charging=rule)
     # An hour a step: whether the floor is broken by days or not at all asks for no more.
     without = simulate(replace(passage, boat=boat), step_h=1.0).summary
-    assert without["charge"]["floor_broken"] is True
-    assert without["engine"]["charging_runs"] == 0
+    assert without["average"]["charge"]["floor_broken"] is True
+    assert without["average"]["engine"]["charging_runs"] == 0
 
 
 @passages
@@ -228,8 +228,8 @@ def test_the_wind_generator_that_one_of_them_offers_in_notes_saves_engine_hours(
     assert [each.kind for each in passage.boat.chargers] == ["wind"]
     with_it = simulate(passage, step_h=1.0).summary
     assert with_it["holds"] is True
-    hours = simulated(name).summary["engine"]["charging_h"]
-    assert with_it["engine"]["charging_h"] < 0.2 * hours
+    hours = simulated(name).summary["average"]["engine"]["charging_h"]
+    assert with_it["average"]["engine"]["charging_h"] < 0.2 * hours
 
 
 def test_between_them_they_show_what_the_files_can_say():

@@ -4,19 +4,19 @@ import re
 from dataclasses import replace
 
 import pytest
+from builders import in_average
 from hand_worked import WAYPOINTS, bank_of, boat_of, passage_of, waypoints_of, without_engine
 
-import powersim
 from powersim.records import ChargingRule, Fuel, Load, Shedding
 from powersim.report.ledger import ledger_sum
 from powersim.report.simulated import MOST_LINES, _warned, simulated_text
-from powersim.report.verdict_view import _engine, _in_average
+from powersim.report.verdict_view import _in_average
 from powersim.report.warnings import warnings_of
 
 
 @pytest.fixture(scope="module")
 def hand_worked():
-    return powersim.simulate(passage_of())
+    return in_average(passage_of())
 
 
 @pytest.fixture(scope="module")
@@ -32,23 +32,24 @@ def hard():
     loads.append(Load(name="anchor light", draw_A=0.1, states=frozenset({"anchored"})))
     loads.append(Load(name="kettle", draw_A=0.1, states=frozenset({"berthed"})))
     legs = waypoints_of(days=40, motoring_start_h=6.0, heel_deg=30.0)
-    return powersim.simulate(passage_of(boat=boat, loads=tuple(loads), waypoints=legs))
+    return in_average(passage_of(boat=boat, loads=tuple(loads), waypoints=legs))
 
 
 def test_the_five_lines_of_the_hand_worked_passage(hand_worked):
     """Sums in tests/reference/test_hand_worked_passage.py: one run of 1.25 h and 1 L; 51 L left,
     31 above the reserve of 20. After 48 h 83 Ah are gone of 200; by the end of the fiftieth hour
-    two more of 2.5 Ah, 88 in all: 56 % are left. 75 minutes in 50 hours are 36 a day.
+    two more of 2.5 Ah, 88 in all: 56 % are left.
     """
-    holds, lowest, *others = simulated_text(hand_worked, brief=True).split("\n")
-    assert (
-        holds == "HOLDS   in average weather: charge above its floor of 20 %, diesel above reserve"
+    *holds, lowest, engine, diesel, bank = simulated_text(hand_worked, brief=True).split("\n")
+    assert " ".join(" ".join(holds).split()) == (
+        "HOLDS in average weather alone (no grey week, no calm): charge above its floor of 20 %, "
+        "diesel above reserve"
     )
     assert re.fullmatch(
         r"lowest  56 % on Sun 3 May 01:00 \(01:00 UTC\), 34°0\d'N 040°00'W; 13\.\d\d V", lowest
     )
-    assert others == [
-        "engine  1.2 h and 1.0 L for charging; now, in the first week, 36 min a day",
+    assert [engine, diesel, bank] == [
+        "engine  1.2 h and 1.0 L for charging, in 1 run of 1 h 15 min on average",
         "diesel  51.0 L left at landfall, 31.0 L above the reserve of 20.0 L",
         "bank    lasts to landfall with all charging lost",
     ]
@@ -66,9 +67,6 @@ def test_the_whole_text_of_the_hand_worked_passage(hand_worked):
         "Results in results: hourly.csv. A forecast is no promise.",
     ):
         assert line in text
-    assert " ".join(text.split()).endswith(
-        "Average weather has no grey week or calm: try '--members 200'."
-    )
 
 
 @pytest.mark.parametrize("name", ["hand_worked", "hard"])
@@ -85,12 +83,13 @@ def test_it_fits_a_page(request, name, brief):
 def test_a_hard_passage_says_what_fails_and_the_gravest_warning(hard):
     text = simulated_text(hard)
     assert text.split("\n")[2].startswith(
-        "FAILS   in average weather: charge is below its floor of 50 % after "
+        "FAILS   in average weather alone (no grey week, no calm): charge is below its"
     )
-    assert " surplus  without  engine  lowest" in text.split("\nfrom ")[1].split("\n")[0]
+    assert "\nnext    'powersim plan FOLDER' looks for a charging rule that holds" in text
+    assert " loads  without " in text.split("\nfrom ")[1].split("\n")[0]
     assert "\n! loads switched off to save charge went without " in text
     assert "; see that you can do without them\n" in text.replace("\n  ", " ")
-    assert "\n! What to do about the rest is in summary.json\n" in text
+    assert "\n! 2 more warnings, and what to do, in summary.json\n" in text
 
 
 def test_warnings_that_do_not_fit_are_counted():
@@ -159,8 +158,7 @@ LEAVES_LOW = {"floor_broken": True, "days_to_floor": 0.0}
     ],
 )
 def test_why_a_passage_holds_or_not(charge, fuel, sentence):
-    whole = {
-        "holds": not (charge or fuel),
+    average = {
         "charge": {"floor_soc": 0.5, "floor_broken": False, "dark_h": 0.0} | charge,
         "fuel": {
             "kind": "diesel",
@@ -170,22 +168,25 @@ def test_why_a_passage_holds_or_not(charge, fuel, sentence):
         }
         | fuel,
     }
-    whole |= {"cold": {"too_cold_h": 0.0}}
-    _, why = _in_average(whole)
-    assert str(why) == f"in average weather: {sentence}"
+    verdict = {"floor": {"frac": float("floor_broken" in charge)}, "counted_from_h": 0.0}
+    _, why = _in_average({"holds": not (charge or fuel), "verdict": verdict, "average": average})
+    assert str(why) == f"in average weather alone (no grey week, no calm): {sentence}"
 
 
-def test_a_boat_that_leaves_below_her_floor_is_told_so_and_the_start_is_the_lowest():
+def test_a_boat_that_leaves_below_her_floor_has_a_day_to_come_up_and_is_told_so():
     """At 58 % of 200 Ah with a floor of 60 %: 4 Ah up at the alternator's 20 A less the loads."""
     battery = bank_of(soc_at_departure=0.58, floor_soc=0.60)
     waypoints = (replace(WAYPOINTS[0], motoring_start_h=0.0), WAYPOINTS[1])
     boat = boat_of(battery=battery, charging=ChargingRule(start_soc=0.7, stop_soc=0.9))
-    result = powersim.simulate(passage_of(boat=boat, waypoints=waypoints))
-    holds, _lowest, *_, bank = simulated_text(result, brief=True).split("\n")
-    assert holds.startswith(
-        "FAILS   in average weather: charge is below its floor of 60 % as she leaves, at"
+    result = in_average(passage_of(boat=boat, waypoints=waypoints))
+    text = simulated_text(result, brief=True)
+    assert " ".join(text.partition("\nlowest")[0].split()) == (
+        "HOLDS in average weather alone (no grey week, no calm): charge above its floor of 60 %, "
+        "diesel above reserve; she leaves at 58 %, and her floor counts from the second day on"
     )
-    assert result.summary["charge"]["lowest_soc"] <= 0.58
+    bank = text.split("\n")[-1]
+    assert result.summary["verdict"]["counted_from_h"] == 24.0
+    assert result.summary["average"]["charge"]["lowest_soc"] <= 0.58
     assert result.summary["parts"][0]["lowest_soc"] <= 0.58
     assert bank.startswith("bank    already below its floor, ")
 
@@ -200,28 +201,30 @@ def test_the_diesel_adds_up_as_printed(request, name):
 
 
 def test_a_term_of_the_diesel_that_prints_as_nothing_is_left_out(hand_worked):
-    fuel = hand_worked.summary["fuel"] | {"heater_L": 0.049, "alternator_motoring_L": 0.051}
-    told = str(ledger_sum({"fuel": fuel}))
+    fuel = hand_worked.summary["average"]["fuel"] | {
+        "heater_L": 0.049,
+        "alternator_motoring_L": 0.051,
+    }
+    told = str(ledger_sum({"average": {"fuel": fuel}}))
     assert "heater" not in told
     assert "- 0.1 alternator while motoring" in told
 
 
 def test_a_boat_without_an_engine_hears_nothing_of_engines():
-    text = simulated_text(powersim.simulate(passage_of(boat=without_engine())))
+    text = simulated_text(in_average(passage_of(boat=without_engine())))
     for nothing in ("engine ", "altern", "diesel", "charging run", "motor"):
         assert nothing not in text
-    assert [line.split("  ")[0] for line in text.split("\n")[2:5]] == ["HOLDS", "lowest", "bank"]
+    names = [line.split("  ")[0] for line in text.split("\n")[2:6]]
+    assert names == ["HOLDS", "", "lowest", "bank"]
 
 
 def test_a_boat_with_petrol_hears_nothing_of_diesel():
     boat = boat_of()
     text = simulated_text(
-        powersim.simulate(
-            passage_of(boat=replace(boat, engine=replace(boat.engine, kind="petrol")))
-        )
+        in_average(passage_of(boat=replace(boat, engine=replace(boat.engine, kind="petrol"))))
     )
     assert "diesel" not in text
-    assert ", petrol above reserve\n" in text
+    assert ", petrol above reserve\n" in text.replace("\n        ", " ")
     assert "\npetrol  51.0 L left at landfall" in text
     assert (
         "\npetrol, L  60.0 aboard - 2.0 below the pick-up - 6.0 motoring - 1.0 charging\n" in text
@@ -231,7 +234,7 @@ def test_a_boat_with_petrol_hears_nothing_of_diesel():
 def test_a_load_is_named_rather_than_counted_as_one_smaller():
     """Eight fit where seven and the sum of the rest would stand."""
     loads = tuple(Load(name=f"load {n}", draw_A=0.1 * n) for n in range(1, 10))
-    eight, nine = (simulated_text(powersim.simulate(passage_of(loads=loads[-n:]))) for n in (8, 9))
+    eight, nine = (simulated_text(in_average(passage_of(loads=loads[-n:]))) for n in (8, 9))
     assert "smaller" not in eight
     assert "load 2 " in eight
     assert "2 smaller ones" in nine
@@ -248,19 +251,15 @@ def test_how_often_the_bank_is_full_is_told_once(hard, hand_worked):
 
 
 def test_a_boat_without_loads():
-    text = simulated_text(powersim.simulate(passage_of(loads=())))
+    text = simulated_text(in_average(passage_of(loads=())))
     assert "\n\nLoads take nothing.\n" in text
 
 
 def test_a_charge_just_below_the_floor_does_not_read_as_the_floor():
     """2.012 A for 50 h are 100.6 Ah of 200: 49.7 %, which in whole percent is the floor's 50."""
     boat = without_engine(battery=bank_of(floor_soc=0.5))
-    result = powersim.simulate(passage_of(boat=boat, loads=(Load(name="all", draw_A=2.012),)))
-    assert result.summary["charge"]["lowest_soc"] == pytest.approx(1.0 - 2.012 * 50 / 200)
-    assert simulated_text(result, brief=True).split("\n")[2].startswith("lowest  49.7 % on ")
-
-
-def test_an_engine_that_rests_in_the_first_week_says_so(hand_worked):
-    engine = hand_worked.summary["engine"] | {"charging_min_per_day_now": 0.0}
-    said = _engine(hand_worked.summary | {"engine": engine})
-    assert str(said) == "1.2 h and 1.0 L for charging; none in the first week"
+    result = in_average(passage_of(boat=boat, loads=(Load(name="all", draw_A=2.012),)))
+    assert result.summary["average"]["charge"]["lowest_soc"] == pytest.approx(
+        1.0 - 2.012 * 50 / 200
+    )
+    assert "\nlowest  49.7 % on " in simulated_text(result, brief=True)

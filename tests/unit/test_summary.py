@@ -39,7 +39,7 @@ def test_time_below_the_floor_is_counted_from_where_it_is_crossed():
     load = Load(name="instruments", draw_A=1.0)
     passage = calm_seas(boat={"capacity_Ah": 100.0, "battery": battery}, loads=(load,), days=1.0)
     for step_h in (0.25, 1.0):
-        charge = simulate(passage, step_h=step_h).summary["charge"]
+        charge = simulate(passage, step_h=step_h).summary["average"]["charge"]
         assert charge["below_floor_h"] == pytest.approx(18.75, abs=0.01)
         assert charge["days_to_floor"] == pytest.approx(5.25 / 24.0, abs=0.001)
 
@@ -54,7 +54,7 @@ def test_the_charge_at_departure_is_the_lowest_where_it_only_rises():
             days=0.25,
         )
     )
-    charge = result.summary["charge"]
+    charge = result.summary["average"]["charge"]
     assert result.flow.soc.min() > 0.45
     assert (charge["lowest_soc"], charge["soc_at_departure"]) == (0.45, 0.45)
     assert charge["lowest_soc_at"]["time_utc"] == result.summary["passage"]["depart_utc"]
@@ -62,7 +62,7 @@ def test_the_charge_at_departure_is_the_lowest_where_it_only_rises():
 
 
 def test_times_that_never_come_are_null(result):
-    assert result.summary["charge"]["days_to_flat"] is None
+    assert result.summary["average"]["charge"]["days_to_flat"] is None
 
 
 def test_a_boat_without_engine_panels_or_loads_has_a_summary():
@@ -71,7 +71,7 @@ def test_a_boat_without_engine_panels_or_loads_has_a_summary():
     text = json.dumps(summary, allow_nan=False)
     assert "Infinity" not in text
     assert summary["holds"]
-    assert summary["fuel"]["left_L"] == summary["fuel"]["reserve_L"] == 0.0
+    assert summary["average"]["fuel"]["left_L"] == summary["average"]["fuel"]["reserve_L"] == 0.0
     assert summary["totals"]["loads_Ah"] == 0.0
     assert summary["without_charging"] == {"days_to_floor": None, "days_to_flat": None}
 
@@ -83,9 +83,9 @@ def test_parts_add_up_to_the_totals(long_result):
         total = sum(part[f"{name}_per_day"] * part["days"] for part in summary["parts"])
         assert total == pytest.approx(summary["totals"][name], abs=1e-6), name
     minutes = sum(part["charging_min_per_day"] * part["days"] for part in summary["parts"])
-    assert minutes == pytest.approx(60.0 * summary["engine"]["charging_h"], abs=1e-6)
+    assert minutes == pytest.approx(60.0 * summary["average"]["engine"]["charging_h"], abs=1e-6)
     lowest = min(part["lowest_soc"] for part in summary["parts"])
-    assert lowest == summary["charge"]["lowest_soc"]
+    assert lowest == summary["average"]["charge"]["lowest_soc"]
     assert PART_DAYS == 7
 
 
@@ -114,14 +114,16 @@ def test_a_part_is_of_its_own_hours(long_result):
 def test_engine_fuel_and_charge_agree_with_the_tables(long_result):
     summary, engine = long_result.summary, long_result.engine
     charging = engine[engine["kind"] == "charging"]
-    assert summary["engine"]["charging_runs"] == len(charging) > 0
-    assert summary["engine"]["charging_h"] == pytest.approx(charging["run_h"].sum())
-    assert summary["engine"]["charging_L"] == pytest.approx(charging["fuel_L"].sum())
-    assert summary["engine"]["longest_run_h"] == charging["run_h"].max()
-    assert summary["engine"]["motoring_h"] == 3.0
+    assert summary["average"]["engine"]["charging_runs"] == len(charging) > 0
+    assert summary["average"]["engine"]["charging_h"] == pytest.approx(charging["run_h"].sum())
+    assert summary["average"]["engine"]["charging_L"] == pytest.approx(charging["fuel_L"].sum())
+    assert summary["average"]["engine"]["longest_run_h"] == charging["run_h"].max()
+    assert summary["average"]["engine"]["motoring_h"] == 3.0
     first_week = long_result.hourly["charging_h"].iloc[:168].sum()
-    assert summary["engine"]["charging_min_per_day_now"] == pytest.approx(first_week * 60.0 / 7.0)
-    fuel = summary["fuel"]
+    assert summary["average"]["engine"]["charging_min_per_day_now"] == pytest.approx(
+        first_week * 60.0 / 7.0
+    )
+    fuel = summary["average"]["fuel"]
     burnt_L = sum(
         fuel[name] for name in ("charging_L", "motoring_L", "alternator_motoring_L", "heater_L")
     )
@@ -129,13 +131,13 @@ def test_engine_fuel_and_charge_agree_with_the_tables(long_result):
         fuel["aboard_L"] - fuel["unusable_L"] - burnt_L + fuel["wanted_and_not_there_L"]
     )
     cycles = summary["totals"]["from_battery_Ah"] / 187.0
-    assert summary["charge"]["equivalent_full_cycles"] == pytest.approx(cycles)
-    assert summary["charge"]["lowest_soc"] == long_result.flow.soc.min()
+    assert summary["average"]["charge"]["equivalent_full_cycles"] == pytest.approx(cycles)
+    assert summary["average"]["charge"]["lowest_soc"] == long_result.flow.soc.min()
 
 
 def test_the_lowest_charge_is_placed_in_time_and_space(long_result):
     """The hour that holds the lowest step of the run."""
-    lowest = long_result.summary["charge"]["lowest_soc_at"]
+    lowest = long_result.summary["average"]["charge"]["lowest_soc_at"]
     hour = int(long_result.flow.soc.argmin()) // 4
     assert lowest["time_utc"] == long_result.hourly.index[hour].isoformat()
     assert lowest["lat_deg"] == long_result.hourly["lat_deg"].iloc[hour]
@@ -157,15 +159,17 @@ def test_a_passage_holds_if_floor_and_reserve_do(draw_A, holds, broken):
     """By hand: 187 Ah lose 72, 288 and 720 Ah in three days; the floor is at 93.5 Ah."""
     summary = simulate(calm_seas(loads=(Load(name="all", draw_A=draw_A),))).summary
     assert summary["holds"] == holds
-    assert summary["charge"]["floor_broken"] == broken
+    assert summary["average"]["charge"]["floor_broken"] == broken
     if broken:
         days = 93.5 / draw_A / 24.0
-        assert summary["charge"]["days_to_floor"] == pytest.approx(days, abs=1e-9)
+        assert summary["average"]["charge"]["days_to_floor"] == pytest.approx(days, abs=1e-9)
         assert summary["without_charging"]["days_to_floor"] == pytest.approx(days, abs=1e-9)
-        below_h = summary["charge"]["below_floor_h"]
+        below_h = summary["average"]["charge"]["below_floor_h"]
         assert below_h == pytest.approx(72.0 - 24.0 * days, abs=0.5)
     else:
-        assert math.isclose(summary["charge"]["soc_at_landfall"], 1.0 - 72.0 / 187.0, rel_tol=0.01)
+        assert math.isclose(
+            summary["average"]["charge"]["soc_at_landfall"], 1.0 - 72.0 / 187.0, rel_tol=0.01
+        )
 
 
 def test_motoring_that_the_diesel_does_not_reach_for_is_missed_and_breaks_the_reserve():
@@ -174,17 +178,17 @@ def test_motoring_that_the_diesel_does_not_reach_for_is_missed_and_breaks_the_re
     """
     fuel = Fuel(tank_L=40.0, aboard_L=4.0, reserve_L=0.0)
     summary = simulate(hand_worked.passage_of(boat=hand_worked.boat_of(fuel=fuel))).summary
-    assert summary["engine"]["motoring_h"] == pytest.approx(1.0)
-    assert summary["engine"]["motoring_missed_h"] == pytest.approx(2.0)
-    assert summary["fuel"]["left_L"] == 0.0
-    assert summary["fuel"]["reserve_broken"]
+    assert summary["average"]["engine"]["motoring_h"] == pytest.approx(1.0)
+    assert summary["average"]["engine"]["motoring_missed_h"] == pytest.approx(2.0)
+    assert summary["average"]["fuel"]["left_L"] == 0.0
+    assert summary["average"]["fuel"]["reserve_broken"]
     assert not summary["holds"]
 
 
 def test_a_boat_without_an_engine_breaks_no_reserve():
     heater = Load(name="heater", draw_A=0.5, fuel_L_per_h=0.1)
     passage = hand_worked.passage_of(boat=hand_worked.without_engine(), loads=(heater,))
-    fuel = simulate(passage).summary["fuel"]
+    fuel = simulate(passage).summary["average"]["fuel"]
     assert fuel["heater_L"] > 4.0
     assert not fuel["reserve_broken"]
     assert fuel["wanted_and_not_there_L"] == 0.0
@@ -196,7 +200,7 @@ def test_a_passage_that_goes_dark_above_its_floor_does_not_hold():
     """
     winch = Load(name="winch", draw_A=60.0, on_frac=0.05)
     summary = simulate(calm_seas(loads=(winch,), days=3.0), step_h=1.0).summary
-    assert summary["charge"]["lowest_soc"] > summary["charge"]["floor_soc"]
-    assert not summary["charge"]["floor_broken"]
-    assert summary["charge"]["dark_h"] > 0.0
+    assert summary["average"]["charge"]["lowest_soc"] > summary["average"]["charge"]["floor_soc"]
+    assert not summary["average"]["charge"]["floor_broken"]
+    assert summary["average"]["charge"]["dark_h"] > 0.0
     assert not summary["holds"]

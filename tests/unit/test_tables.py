@@ -104,7 +104,7 @@ def test_a_passage_of_no_runs_and_no_loads_has_tables():
     result = simulate(passage_of(boat=boat_of(engine=None), loads=(), days=1.0))
     assert len(result.engine) == len(result.loads) == 0
     assert list(result.engine.columns)[:3] == ["start_utc", "ship_time", "kind"]
-    assert result.summary["engine"]["longest_run_h"] == 0.0
+    assert result.summary["average"]["engine"]["longest_run_h"] == 0.0
 
 
 def over_the_date_line(*, east):

@@ -146,7 +146,6 @@ REMAINING = {
     "planning/size_front.py",
     "planning/what_would_help.py",
     "report/new_rule_text.py",
-    "simulation/ensemble_summary.py",
 }
 
 

@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 import pytest
+from builders import in_average
 from hand_worked import LOADS, WAYPOINTS, bank_of, boat_of, passage_of, without_engine
 
-import powersim
 from powersim.errors import Problem
 from powersim.records import ChargingRule, Fuel, Load, Shedding
 from powersim.report.warnings import warnings_of
@@ -14,7 +14,7 @@ NEVER = ChargingRule(start_soc=0.5, stop_soc=0.6, by_engine=False)
 
 
 def warned(**changes):
-    return [found.text for found in warnings_of(powersim.simulate(passage_of(**changes)))]
+    return [found.text for found in warnings_of(in_average(passage_of(**changes)))]
 
 
 def days_at_anchor(days):
@@ -44,7 +44,7 @@ def test_a_dark_bank_says_how_long_when_and_what_goes_without():
 
 def test_a_dark_bank_without_an_engine_is_not_told_to_charge_sooner():
     for boat in (without_engine(), boat_of(charging=NEVER)):
-        found = powersim.simulate(passage_of(boat=boat, loads=(Load(name="all", draw_A=8.0),)))
+        found = in_average(passage_of(boat=boat, loads=(Load(name="all", draw_A=8.0),)))
         (dark,) = (one for one in warnings_of(found) if "everything dark" in one.text)
         assert dark.advice.startswith("charge sooner") == (boat.engine is not None)
 
@@ -131,7 +131,7 @@ def test_every_warning_says_what_to_do():
         fuel=Fuel(tank_L=40.0, aboard_L=5.0, reserve_L=1.0),
         charging=ChargingRule(start_soc=0.5, stop_soc=0.8),
     )
-    found = warnings_of(powersim.simulate(passage_of(boat=boat)))
+    found = warnings_of(in_average(passage_of(boat=boat)))
     assert len(found) >= 3
     assert all(warning.advice and not warning.advice.endswith(".") for warning in found)
 
@@ -139,7 +139,7 @@ def test_every_warning_says_what_to_do():
 def test_an_odd_figure_is_told_before_all_else():
     odd = Problem(file="some/boat.toml", line=7, text="battery.health: '20 %' is odd", expected="")
     passage = replace(passage_of(), doubts=(odd, odd))
-    (found,) = warnings_of(powersim.simulate(passage))
+    (found,) = warnings_of(in_average(passage))
     assert (
         found.text == "boat.toml:7 may be a slip, and 1 more figure: battery.health: '20 %' is odd"
     )
