@@ -175,7 +175,7 @@ def _read_boat(sheet: Sheet) -> Boat | None:
     name = _read_name(sheet)
     chargers = read_chargers(sheet, battery)
     fuel = read_fuel(sheet, engine)
-    charging = read_charging(sheet, battery, engine)
+    charging = read_charging(sheet, battery, engine, alternator)
     costs = read_costs(sheet)
     shedding = read_shedding(sheet)
     supplies = _read_supplies(sheet)

@@ -18,7 +18,16 @@ from powersim.inputs.toml_keys import (
 )
 from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.windows import window_of
-from powersim.records import Battery, ChargingRule, Engine, Fuel, RuleCosts, Shedding, declared
+from powersim.records import (
+    Alternator,
+    Battery,
+    ChargingRule,
+    Engine,
+    Fuel,
+    RuleCosts,
+    Shedding,
+    declared,
+)
 
 _PRACTICE = "common practice, no source"
 #: How far above the start a stop lies at least, to be told from it: by voltmeter and by monitor;
@@ -128,7 +137,10 @@ def _check_fuel(table: TomlTable, holds_L: float) -> None:
 
 
 def read_charging(
-    sheet: Sheet, battery: Battery | None, engine: Engine | None = None
+    sheet: Sheet,
+    battery: Battery | None,
+    engine: Engine | None = None,
+    alternator: Alternator | None = None,
 ) -> ChargingRule | None:
     """The rule of running the engine; None where something is wrong with it."""
     table = sheet.table("charging")
@@ -143,7 +155,7 @@ def read_charging(
     if battery is None:
         return None
     needed_soc = _needed_to_start(engine)
-    defaults = _habit(battery, needed_soc)
+    defaults = _habit(battery, alternator, needed_soc)
     _check_ends(table)
     if given.get("run_h") is not None or given.get("stop_below_A") is not None:
         del defaults["stop_soc"]
@@ -212,6 +224,7 @@ def write_charging(rule: ChargingRule) -> str:
     hours = "08:00-20:00"
     shortest = "0.5 h"
     longest = "4 h"
+    full_every = "never"
     """
     if not rule.by_engine:
         return "[charging]\nby_engine = false"
@@ -227,7 +240,7 @@ def write_charging(rule: ChargingRule) -> str:
         elif key.name == "read_at":
             times = ", ".join(f'"{write_time(time_h)}"' for time_h in value)
             lines.append(f"read_at = [{times}]")
-        elif key.name != "by_engine" and value is not None:
+        elif key.name == "full_every" or (key.name != "by_engine" and value is not None):
             lines.append(f'{key.name} = "{key.kind.write(value)}"')
     return "\n".join(lines)
 
@@ -243,7 +256,9 @@ def _needed_to_start(engine: Engine | None) -> float:
     return engine.least_start_soc if engine else 0.0
 
 
-def _habit(battery: Battery, needed_soc: float) -> dict[str, tuple[float | None, str]]:
+def _habit(
+    battery: Battery, alternator: Alternator | None, needed_soc: float
+) -> dict[str, tuple[float | None, str]]:
     """Start, stop and how often to full; for a high floor, as far up as there is room."""
     habit, floor_soc = battery.traits.habit, battery.floor_soc
     stop_soc, why_stop = habit.stop_soc, habit.why_stop
@@ -258,8 +273,19 @@ def _habit(battery: Battery, needed_soc: float) -> dict[str, tuple[float | None,
             f"{'the floor' if lowest_soc == floor_soc else 'what starts the engine'}; {_PRACTICE}",
         ),
         "stop_soc": (stop_soc, f"{why_stop}; {_PRACTICE}"),
-        "full_every_days": (habit.full_every_days, f"{habit.why_full}; {_PRACTICE}"),
+        "full_every_days": _full_every(battery, alternator),
     }
+
+
+def _full_every(battery: Battery, alternator: Alternator | None) -> tuple[float | None, str]:
+    """How often the engine fills the bank, where its regulator can; the sun asks nobody."""
+    habit = battery.traits.habit
+    if habit.full_every_days is None or alternator is None or alternator.fills(battery):
+        return habit.full_every_days, f"{habit.why_full}; {_PRACTICE}"
+    return None, (
+        f"with {written(alternator.setpoints_V(battery)[0], 'V')} at the bank the regulator cannot "
+        "fill it, whatever the engine runs; the sun may"
+    )
 
 
 def _check_ends(table: TomlTable) -> None:

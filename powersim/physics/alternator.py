@@ -63,17 +63,6 @@ def bank_setpoint_V(
     and the diode splitter. The drop is taken as constant: right for diodes, while that of a cable
     fades as the current tapers, so the last of a charge comes somewhat late here.
     """
-    lost_V = 0.0 if alternator.battery_sensing else alternator.cable_drop_V
     warmer_V = alternator.temp_comp_V_per_C * (bank_C - SETPOINT_C)
-    absorption_V, float_V = _own_setpoints_V(alternator, battery)
-    return absorption_V - lost_V + warmer_V, float_V - lost_V + warmer_V
-
-
-def _own_setpoints_V(alternator: Alternator, battery: Battery) -> tuple[float, float]:
-    if alternator.regulator == "constant":
-        return alternator.constant_V, alternator.constant_V
-    absorption_V, float_V = alternator.absorption_V, alternator.float_V
-    return (
-        battery.absorption_V if absorption_V is None else absorption_V,
-        battery.float_V if float_V is None else float_V,
-    )
+    absorption_V, float_V = alternator.setpoints_V(battery)
+    return absorption_V + warmer_V, float_V + warmer_V

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from powersim.records.declared import SENSOR, WEIGHT, FieldError, by_default, check_fields, given
 from powersim.records.described import described
+
+if TYPE_CHECKING:
+    from powersim.records.battery import Battery
 
 _PRACTICE = "common practice, no source"
 REGULATORS = ("constant", "multi-stage")
@@ -123,6 +126,25 @@ class Alternator:
     weight_kg: float | None = by_default(
         None, "what it weighs", "6 kg", without="what is usual for its output, in `size`", **WEIGHT
     )
+
+    def setpoints_V(self, battery: Battery) -> tuple[float, float]:
+        """Absorption and float voltage at the bank at 25 degC.
+
+        The same twice for a constant regulator, which has one voltage. A regulator that senses at
+        its own terminals leaves the bank short by the cable and the diode splitter.
+        """
+        lost_V = 0.0 if self.battery_sensing else self.cable_drop_V
+        absorption_V, float_V = self.absorption_V, self.float_V
+        if self.regulator == "constant":
+            absorption_V = float_V = self.constant_V
+        return (
+            (battery.absorption_V if absorption_V is None else absorption_V) - lost_V,
+            (battery.float_V if float_V is None else float_V) - lost_V,
+        )
+
+    def fills(self, battery: Battery) -> bool:
+        """Whether its regulator lets the bank come to where a small current means full."""
+        return self.setpoints_V(battery)[0] >= battery.full_V - 1e-9
 
     def __post_init__(self) -> None:
         check_fields(self)

@@ -14,6 +14,8 @@ from powersim.records.declared import WEIGHT, FieldError, by_default, check_fiel
 from powersim.records.described import described
 
 READINGS = ("volts", "monitor")
+#: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
+FULL_MARGIN_V = 0.25
 NOMINAL_V = (12.0, 24.0, 36.0, 48.0)
 #: Below and above these is a slip of the unit or of the point, and no bank; `size` and a log go
 #: further. Our judgement. [Ah]
@@ -235,6 +237,11 @@ class Battery:
     def blocks(self) -> float:
         """How many 12 V blocks stand in series: the factor on every 12 V figure."""
         return self.nominal_V / 12.0
+
+    @property
+    def full_V(self) -> float:
+        """Voltage from which a small current means full, at 25 degC. [V]"""
+        return self.absorption_V - FULL_MARGIN_V * self.blocks
 
 
 def unfit_ratings(rated_Ah: Mapping[str, float | None]) -> list[tuple[str, str]]:

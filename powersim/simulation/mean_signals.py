@@ -22,9 +22,6 @@ if TYPE_CHECKING:
     from powersim.records.arrays import Array, Floats
     from powersim.sky.sky import Sky
 
-#: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
-FULL_MARGIN_V = 0.25
-
 
 def mean_signals(
     boat: Boat,
@@ -76,7 +73,6 @@ def mean_signals(
     float_V: Floats = 0.0
     if boat.alternator is not None:
         absorption_V, float_V = bank_setpoint_V(boat.alternator, battery, bank_C=sky.bank_C)
-    full_V = battery.absorption_V - FULL_MARGIN_V * battery.blocks
     reachable = reachable_frac(battery.chemistry, sky.bank_C)
     return Signals(
         step_h=step_h,
@@ -88,7 +84,7 @@ def mean_signals(
         takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
         unreachable_Ah=((1.0 - reachable) * battery.real_capacity_Ah)[:, None],
         # A warm bank is held lower by a charger with a sensor, and is as full there.
-        full_V=(full_V + battery.temp_comp_V_per_C * np.maximum(warm_C, 0.0))[:, None],
+        full_V=(battery.full_V + battery.temp_comp_V_per_C * np.maximum(warm_C, 0.0))[:, None],
         alternator_absorption_V=_column(absorption_V, len(warm_C)),
         alternator_float_V=_column(float_V, len(warm_C)),
         controllers=tuple(_controller_signal(yielded, battery, warm_C) for yielded in yields),

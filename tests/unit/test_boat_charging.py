@@ -8,7 +8,7 @@ from powersim.records import ChargingRule, DailyRun
 
 BOAT = (
     '[battery]\nchemistry = "flooded"\ncapacity = "220 Ah"\n[engine]\nrated = "14 kW"\n'
-    '[fuel]\ntank = "85 L"\n[alternator]\nnameplate = "75 A"\n'
+    '[fuel]\ntank = "85 L"\n[alternator]\nnameplate = "75 A"\nregulator = "multi-stage"\n'
 )
 LINE = BOAT.count("\n") + 1
 
@@ -59,6 +59,29 @@ def test_what_has_no_effect_is_not_assumed(read):
     assert {"longest", "stop", "full_longest"}.isdisjoint(by_clock)
     assert "longest" in by_level
     assert "full_longest" in places('full_every = "10 days"\n')
+
+
+@pytest.mark.parametrize(
+    ("regulator", "every_days", "reason"),
+    [
+        ("", 10.0, "lead-acid that is not filled loses capacity; common practice, no source"),
+        # 14.4 V are wanted, and from 14.15 V on a small current means full; 14.2 V less 0.2 V.
+        (
+            "constant",
+            None,
+            "with 14 V at the bank the regulator cannot fill it, whatever the engine runs; the sun "
+            "may",
+        ),
+    ],
+)
+def test_a_bank_is_filled_every_ten_days_where_the_regulator_can(
+    write_file, regulator, every_days, reason
+):
+    text = BOAT.replace("multi-stage", regulator or "multi-stage")
+    found = read_boat(write_file("boat.toml", text))
+    assert found.boat.charging.full_every_days == every_days
+    said = {one.place: one.reason for one in found.assumptions}
+    assert said["boat.toml charging.full_every"] == reason
 
 
 @pytest.mark.parametrize(
