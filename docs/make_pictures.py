@@ -125,15 +125,16 @@ def _page_and_card(name, result) -> dict[str, Picture]:
     from powersim import __version__
     from powersim.inputs.cautions import cautions_of
     from powersim.inputs.standing_cautions import standing_cautions
+    from powersim.planning.endurance import endurance as days_from_departure
     from powersim.report.card import card_of
     from powersim.report.card_pages import draw_card
-    from powersim.report.endurance_view import endurance_from_departure
+    from powersim.report.endurance_view import endurance_view
     from powersim.report.page import report_html
 
-    endurance = endurance_from_departure(result)
+    endurance = days_from_departure(result)
     page = report_html(
         result,
-        endurance=endurance,
+        endurance=endurance_view(endurance, result),
         cautions=cautions_of(result.passage),
         standing=standing_cautions(result.passage),
         version=__version__,

@@ -8,30 +8,26 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
-from powersim.planning.failures import WORKING
 from powersim.records.care import care_in_short
 from powersim.report import rounding, when_where
+from powersim.report.card_endurance import CardEndurance, card_endurance
 from powersim.report.card_limits import limits
 from powersim.report.card_log import LogSheet, log_sheet
 from powersim.report.card_pages import WIDE_MM, draw_card
 from powersim.report.card_verdict import CardVerdict, card_verdict
 from powersim.report.card_weeks import card_weeks, first_week
-from powersim.report.kinds import LANDFALL
 from powersim.report.names import named_by_ends
-from powersim.report.page_tables import shedding_rows
 from powersim.report.sounding_text import strip_rows
 from powersim.report.view import Column, Table, Text
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from powersim.report.endurance_view import EnduranceView
+    from powersim.planning.endurance_table import EnduranceTable
     from powersim.simulation.result import SimulationResult
 
 _MOST_MARKS = 14
 _ALWAYS = "A forecast is no promise."
-#: What is never switched off, whatever it costs.
-NEVER = "Never: lookout, AIS or radar, lights, VHF, bilge pump."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,12 +48,8 @@ class Card:
         What the first week asks of the engine.
     strip : Table or None
         The dip stick in litres, marks side by side; None without a tank whose shape is known.
-    shedding : tuple of (str, str)
-        What is switched off when, first to last, and the loads.
-    endurance : Table
-        How long the bank lasts if something fails that it does not stand to landfall.
-    stands : str
-        What it does stand, in one sentence.
+    endurance : CardEndurance
+        How long the bank lasts if something fails, and what to switch off.
     log : LogSheet
         What is written down each day.
     care : str
@@ -71,15 +63,13 @@ class Card:
     weeks: Table
     first_week: Text | None
     strip: Table | None
-    shedding: tuple[tuple[str, str], ...]
-    endurance: Table
-    stands: str
+    endurance: CardEndurance
     log: LogSheet
     care: str
 
 
 def card_of(
-    result: SimulationResult, *, endurance: EnduranceView, made: date | None = None
+    result: SimulationResult, *, endurance: EnduranceTable, made: date | None = None
 ) -> Card:
     """What stands on the card of a simulated passage.
 
@@ -87,12 +77,11 @@ def card_of(
     ----------
     result : Result
         Of the simulation.
-    endurance : EnduranceView
-        From departure.
+    endurance : EnduranceTable
+        From departure, with what each load costs.
     made : date, optional
         When the card is made, for what is forecast grows old; today if left out.
     """
-    lasts, stands = _endurance(endurance)
     passage = result.summary["passage"]
     ends = (passage["from"], passage["to"])
     ahead_h = float(result.prepared.track.ship_offset_h[0])
@@ -109,9 +98,7 @@ def card_of(
         weeks=card_weeks(result),
         first_week=first_week(result),
         strip=_strip(result.passage.boat),
-        shedding=tuple(map(_shed, shedding_rows(result, endurance.order))),
-        endurance=lasts,
-        stands=stands,
+        endurance=card_endurance(result, endurance, worst=endurance.beside),
         log=log_sheet(result, wide_mm=WIDE_MM),
         care=f"{_ALWAYS} {care_in_short(result.passage.boat)}",
     )
@@ -131,26 +118,8 @@ def _strip(boat) -> Table | None:
     )
 
 
-def _shed(row) -> tuple[str, str]:
-    group, when, names = row
-    return ("never" if group == "protected" else f"{group}, {when}"), names
-
-
-def _endurance(found) -> tuple[Table, str]:
-    """Failures that end before landfall, with all loads and with as few as may be; the rest."""
-    (table,) = found.lasts
-    sets = [over for over, _ in table.overs if over]
-    told = [row for row in table.rows if row[0] != WORKING]
-    short = [row for row in told if any(str(cell) != LANDFALL for cell in row[1:3])]
-    rest = ", ".join(row[0] for row in told if row not in short)
-    shown = table.only(
-        column=lambda column: column.over in ("", sets[0], sets[-1]), row=lambda row: row in short
-    )
-    return shown, f"To landfall with all loads on: {rest}." if rest else ""
-
-
 def card_file(
-    result: SimulationResult, *, endurance: EnduranceView, made: date | None = None
+    result: SimulationResult, *, endurance: EnduranceTable, made: date | None = None
 ) -> Callable[[Path], None]:
     """The card as a file.
 
@@ -158,8 +127,8 @@ def card_file(
     ----------
     result : Result
         Of the simulation.
-    endurance : EnduranceView
-        From departure.
+    endurance : EnduranceTable
+        From departure, with what each load costs.
     made : date, optional
         When it is made; today if left out.
 

@@ -32,7 +32,7 @@ def limits(result: SimulationResult) -> tuple[Words, ...]:
 
 def _floor(result) -> Words:
     battery, prepared = result.passage.boat.battery, result.prepared
-    floor = SHARE(battery.floor_soc, "charge.floor_soc")
+    floor = SHARE(battery.floor_soc, "average.charge.floor_soc")
     mute = battery.traits.mute_soc
     if mute is not None and mute[0] <= battery.floor_soc < mute[1]:
         return say("Floor: {} on the counter; volts do not show it.", floor)
@@ -45,7 +45,7 @@ def _floor(result) -> Words:
 
 def _reserve(boat: Boat, fuel: Fuel) -> Words:
     """The reserve is above the pick-up, in whatever tank or can it is."""
-    reserve = LITRES(fuel.reserve_L, "fuel.reserve_L")
+    reserve = LITRES(fuel.reserve_L, "average.fuel.reserve_L")
     if not fuel.reserve_L > 0.0:
         return say("No reserve of {} is kept.", boat.fuel_word)
     in_tank_L = fuel.reserve_L + fuel.unusable_L

@@ -24,6 +24,7 @@ _WRITE = (
     "A row every morning, as the rule reads the bank; 'powersim underway' takes it from log.csv, "
     "whose columns these are."
 )
+_GAINS = "gains: how much longer, from departure, until all is dark with all charging lost."
 _SIGNED = " current: amperes into the bank, below 0 out of it."
 
 
@@ -35,7 +36,8 @@ def draw_card(card: Card) -> list[Figure]:
         on_each=lambda paper: paper.paragraph(card.title, _SMALL_PT, bold=True, most_lines=1),
     )
     _first_page(paper, card)
-    paper.turn()
+    # A page of its own, unless what stands before it has only just reached this one.
+    paper.need(0.6 * A5_MM[1])
     _if_it_fails(paper, card)
     paper.turn()
     _to_fill_in(paper, card)
@@ -54,7 +56,13 @@ def _first_page(paper: Paper, card: Card) -> None:
     _headed(paper, card.weeks.caption)
     paper.table(card.weeks, _SMALL_PT)
     if card.first_week is not None:
+        paper.skip(1.0)
         paper.paragraph(str(card.first_week), _PLAIN_PT)
+    if card.strip is not None:
+        paper.skip(_GAP_MM)
+        paper.table(card.strip, _SMALL_PT)
+    paper.skip(_GAP_MM)
+    paper.paragraph(card.care, _SMALL_PT)
 
 
 def _verdict(paper: Paper, card: Card) -> None:
@@ -72,20 +80,25 @@ def _verdict(paper: Paper, card: Card) -> None:
 
 
 def _if_it_fails(paper: Paper, card: Card) -> None:
-    _headed(paper, "If it fails on the first day, the bank lasts")
-    if card.endurance.rows:
-        paper.table(card.endurance, _SMALL_PT)
+    told = card.endurance
+    _headed(paper, "If something fails, the bank lasts")
+    paper.paragraph(str(told.opening), _SMALL_PT)
+    for table, stood in told.lasts:
         paper.skip(1.0)
-    if card.stands:
-        paper.paragraph(card.stands, _SMALL_PT)
-    _headed(paper, "Switch off in this order")
-    for number, (what, names) in enumerate(card.shedding, start=1):
-        paper.paragraph(f"{number}. {what}: {names}", _SMALL_PT, most_lines=6)
-    if card.strip is not None:
-        paper.skip(_GAP_MM)
-        paper.table(card.strip, _SMALL_PT)
-    paper.skip(_GAP_MM)
-    paper.paragraph(card.care, _SMALL_PT)
+        if table.rows:
+            paper.table(table, _SMALL_PT)
+            paper.skip(0.6)
+        if stood:
+            paper.paragraph(str(stood), _SMALL_PT)
+    _headed(paper, told.off.caption)
+    if told.off.rows:
+        paper.table(told.off, _SMALL_PT)
+        paper.skip(0.6)
+        paper.paragraph(_GAINS, _SMALL_PT)
+    for text in (told.little, told.never):
+        if text:
+            paper.skip(1.0)
+            paper.paragraph(str(text), _SMALL_PT, bold=text is told.never)
 
 
 def _to_fill_in(paper: Paper, card: Card) -> None:

@@ -11,16 +11,14 @@ from powersim.report.kinds import SHARE, VOLTS, joined, say
 from powersim.report.rule_view import rule_view
 from powersim.report.verdict_view import verdict_view, word_of
 from powersim.report.view import Text
+from powersim.report.what_next import FOLDER
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:
     from powersim.simulation.result import SimulationResult
 
-#: What stands beside a passage that holds in average weather, of which nothing is known besides.
-AVERAGE_ALONE = (
-    "This is average weather alone: no grey week, no calm. Print the card of 200 simulated "
-    "passages before you trust it."
-)
+#: What stands beside a passage of which nothing is known but that it holds in average weather.
+AVERAGE_ALONE = "Print the card of 200 simulated passages before you trust it."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +51,9 @@ def card_verdict(result: SimulationResult) -> CardVerdict:
     result : Result
         Of the simulation.
     """
-    view, rule = verdict_view(result.summary), rule_view(result)
+    folder = result.passage.folder
+    view = verdict_view(result.summary, folder=FOLDER if folder is None else folder.name)
+    rule = rule_view(result)
     others = [text for text in rule.warnings if str(text) not in map(str, view.warning)]
     average = [AVERAGE_ALONE] if view.holds and result.ensemble is None else []
     chance = (_said(result, view), *average, *others)
@@ -64,7 +64,7 @@ def card_verdict(result: SimulationResult) -> CardVerdict:
         holds=False,
         chance=chance,
         largest=(f"{what} FAILS{_how_often(result)}.", do_not),
-        lines=(*_instead(result), say("What was tried: {}", joined(rule.headline))),
+        lines=(*_instead(result, view), say("What was tried: {}", joined(rule.headline))),
     )
 
 
@@ -90,20 +90,11 @@ def _how_often(result) -> str:
     return f" in {round(verdict.fails.frac * verdict.members)} of {verdict.members} passages"
 
 
-def _instead(result):
+def _instead(result, view):
     """What to do, in the harbour and at sea: nobody is left with a rule that fails and no other."""
     boat = result.passage.boat
     engine = has_charging_alternator(boat) and boat.engine is not None
-    if engine:
-        yield (
-            "Before you leave: 'powersim plan' looks for a rule that holds. Put it into boat.toml, "
-            f"or carry more {boat.fuel_word}, or leave loads off; then print this card again."
-        )
-    else:
-        yield (
-            "Before you leave: 'powersim size' shows what more panels or a larger bank would do. "
-            "Or leave loads off; then print this card again."
-        )
+    yield say("Before you leave: {}. Then print this card again.", view.next)
     yield "At sea: switch off early, in the order overleaf."
     if engine:
         least = SHARE(least_start(boat))

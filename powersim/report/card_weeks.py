@@ -18,7 +18,7 @@ from powersim.report.kinds import (
     say,
 )
 from powersim.report.view import Column, Table
-from powersim.report.week_runs import round_half_up, week_runs
+from powersim.report.week_runs import round_half_up, week_runs_of
 from powersim.simulation.bands import quantiles
 from powersim.simulation.ensemble_weeks import WEEK_h
 
@@ -85,8 +85,7 @@ def first_week(result: SimulationResult) -> Words | None:
     """What the first week asks of the engine; None without one, or in average weather alone."""
     if result.ensemble is None or result.passage.boat.engine is None:
         return None
-    weeks = result.ensemble.weeks
-    return say("First week: {}.", week_runs(weeks.runs[0], weeks.charging_h[0]))
+    return say("First week: {}.", week_runs_of(result.ensemble.weeks, 0))
 
 
 def _in_ensemble(result, ensemble: EnsembleResult, *, by_volts, engine):

@@ -91,7 +91,9 @@ def of_card(card, page: Path, answer: dict) -> Iterator[str]:
         yield f"the card has {len(card.weeks.rows)} weeks, the JSON {len(answer['parts'])}"
     said = (*verdict.chance, *largest, *verdict.lines, *card.limits)
     words = " ".join(map(str, [card.title, card.passage, card.first_week or "", *said]))
-    rows = (*card.weeks.rows, *card.endurance.rows)
+    told = card.endurance
+    rows = [*card.weeks.rows, *told.off.rows, (told.opening, told.little, told.never)]
+    rows += [row for table, stood in told.lasts for row in (*table.rows, (stood,))]
     words += " ".join(str(cell) for row in rows for cell in row)
     if NO_NUMBER.search(words):
         yield f"nan, inf or None on the card: {words}"

@@ -23,15 +23,16 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 import powersim
 from powersim.inputs.log import log_columns
 from powersim.physics.tank import sounding
-from powersim.planning.failures import FAILURES, WORKING
+from powersim.planning.endurance import endurance
+from powersim.planning.failures import FAILURES
 from powersim.records import ChargingRule, DailyRun, Fuel, Load, Shedding, Tank, TankPart
 from powersim.report.axes import any_script
 from powersim.report.card import card_file, card_of
 from powersim.report.card_pages import WIDE_MM, draw_card
 from powersim.report.card_verdict import AVERAGE_ALONE
-from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.paper import A5_MM, Paper
 from powersim.report.verdict_view import verdict_view
+from powersim.report.view import Column
 
 MADE = date(2026, 4, 18)
 VOLTS = replace(bank_of("flooded"), reading="volts")
@@ -94,7 +95,7 @@ def result_of(case):
 def card_made(case):
     """Of that, for all that look at it or change it."""
     result = result_of(case)
-    return card_of(result, endurance=endurance_from_departure(result), made=MADE)
+    return card_of(result, endurance=endurance(result), made=MADE)
 
 
 @pytest.fixture(
@@ -109,9 +110,14 @@ def card(request):
     if request.param != "at most":
         return made
     # Every failure there is ends before landfall, and so many weeks that they need two pages.
-    lasts = tuple((one.name, "123 days", "200 days", "123 days", "200 days") for one in FAILURES)
+    rows = tuple((one.name, "123 days", "200 days", "123 days", "200 days") for one in FAILURES)
+    heads = [Column(head, over=over) for over in ("from departure", "at") for head in ("a", "b")]
+    lasts = tuple(
+        (replace(table, columns=(table.columns[0], *heads), rows=rows), stood)
+        for table, stood in made.endurance.lasts
+    )
     weeks = replace(made.weeks, rows=(made.weeks.rows * 60)[:60])
-    return replace(made, endurance=replace(made.endurance, rows=lasts), weeks=weeks)
+    return replace(made, endurance=replace(made.endurance, lasts=lasts), weeks=weeks)
 
 
 @pytest.fixture(scope="module")
@@ -136,23 +142,13 @@ def test_what_stands_on_it_is_what_the_passage_says():
         Load(name="vhf", role="vhf"),
     )
     result = simulated(boat=boat_of(battery=VOLTS, charging=RULE, shedding=shedding), loads=loads)
-    endurance = endurance_from_departure(result)
-    card = card_of(result, endurance=endurance, made=MADE)
+    card = card_of(result, endurance=endurance(result), made=MADE)
     assert card.title == "two days: hand-worked"
     assert card.passage == "A to B, 2.0 days, from Fri 1 May 2026. Made Sat 18 Apr 2026."
-    assert card.shedding == (
-        ("comfort, at 60 %", "music"),
-        ("useful, when you must", "instruments, pilot, lights"),
-        ("never", "vhf"),
-    )
-    (lasts,) = endurance.lasts
-    told = [row for row in lasts.rows if row[0] != WORKING]
-    short = [row for row in told if set(map(str, row[1:3])) != {"landfall"}]
-    # All loads, and essential ones alone; what lasts to landfall is in a sentence.
-    assert card.endurance.rows == tuple((*row[:3], *row[-2:]) for row in short)
-    assert card.stands == "" or card.stands.startswith("To landfall with all loads on: ")
-    named = {*card.stands.partition(": ")[2].rstrip(".").split(", ")} - {""}
-    assert named | {row[0] for row in short} == {row[0] for row in told}
+    off = card.endurance.off
+    assert [str(row[1]) for row in off.rows] == ["music", "instruments", "pilot", "lights"]
+    assert [str(row[2]) for row in off.rows] == ["comfort, at 60 %", "useful", "useful", "useful"]
+    assert str(card.endurance.never) == "Never: the lookout, vhf."
 
 
 def test_the_rule_is_in_the_largest_letters_only_where_it_holds():
@@ -196,7 +192,7 @@ def words_of_size(pages, size_pt):
 def test_without_an_engine_the_boat_fails_and_nothing_is_said_of_charging():
     boat = without_engine(battery=bank_of(capacity_Ah=50.0))
     result = simulated(boat=boat)
-    card = card_of(result, endurance=endurance_from_departure(result), made=MADE)
+    card = card_of(result, endurance=endurance(result), made=MADE)
     words = words_of(draw_card(card))
     assert str(card.verdict.largest[0]) == "THIS BOAT FAILS in average weather."
     for other in ("engine", "diesel", "runs", "reserve", "plan"):
@@ -205,7 +201,7 @@ def test_without_an_engine_the_boat_fails_and_nothing_is_said_of_charging():
 
 def test_the_strip_is_that_of_the_tank():
     result = simulated(boat=boat_of(fuel=FUEL))
-    strip = card_of(result, endurance=endurance_from_departure(result)).strip
+    strip = card_of(result, endurance=endurance(result)).strip
     marks_cm = [int(column.head) for column in strip.columns[1:]]
     assert marks_cm == list(range(0, 27, 2))
     tank, above = ([int(cell) for cell in row[1:]] for row in strip.rows)
@@ -291,7 +287,7 @@ def test_the_days_are_those_of_the_ships_calendar():
     later = replace(result.passage, ship_offset_h=12.0)
     later = replace(later, depart_utc=later.depart_utc.replace(hour=12))
     moved = powersim.simulate(later, step_h=1.0, members=1)
-    card = card_of(moved, endurance=endurance_from_departure(moved), made=MADE)
+    card = card_of(moved, endurance=endurance(moved), made=MADE)
     assert card.log.days == ("2 May", "3 May", "4 May")
     assert "from Sat 2 May 2026" in card.passage
 
@@ -306,10 +302,10 @@ def test_lines_are_high_enough_to_write_in(pages):
 
 def test_pages_of_a5_the_same_every_time(tmp_path):
     result = result_of("plain")
-    rows, found = endurance_from_departure(result), []
+    days, found = endurance(result), []
     for turn in range(2):
         path = tmp_path / f"{turn}.pdf"
-        card_file(result, endurance=rows, made=MADE)(path)
+        card_file(result, endurance=days, made=MADE)(path)
         found.append(path.read_bytes())
     pdf = found[0]
     assert pdf == found[1]

@@ -8,6 +8,7 @@ from hand_worked import bank_of, passage_of, with_panels, without_engine
 from planned import grey_plan
 
 from powersim.inputs.standing_cautions import standing_cautions
+from powersim.planning.endurance import endurance
 from powersim.records.care import (
     DOZING,
     EXHAUST_WATER,
@@ -18,7 +19,6 @@ from powersim.records.care import (
     care_of_engine,
 )
 from powersim.report.card import card_of
-from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.plan_text import plan_text
 
 OF_ENGINE = care_of_engine(passage_of().boat.engine)
@@ -54,10 +54,7 @@ def test_plan_tells_it_beside_the_rule():
 
 def test_the_card_tells_it_at_its_foot():
     result = in_average(passage_of(), step_h=1.0)
-    assert (
-        care_in_short(result.passage.boat)
-        in card_of(result, endurance=endurance_from_departure(result)).care
-    )
+    assert care_in_short(result.passage.boat) in card_of(result, endurance=endurance(result)).care
 
 
 @pytest.mark.parametrize(

@@ -9,11 +9,11 @@ from builders import boat_of, in_average, passage_of
 
 from powersim.inputs.frost import LONGEST_DEG, MILD, WARMER_BELOW_C, may_see_frost
 from powersim.physics.freezing import freezes_C
+from powersim.planning.endurance import endurance
 from powersim.records import CHEMISTRIES, BankPlace, PlannedRun, Waypoint
 from powersim.records.chemistry.traits import COLD_SPELL_C
 from powersim.report.card import card_of
 from powersim.report.cold_text import cold_told
-from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.files import answer
 from powersim.report.verdict_view import verdict_view
 from powersim.report.warnings import warnings_of
@@ -170,7 +170,7 @@ def test_a_low_bank_near_freezing_is_named_with_its_moment():
 
 def test_the_card_says_it_before_its_rule():
     result = in_average(southern_winter())
-    verdict = card_of(result, endurance=endurance_from_departure(result)).verdict
+    verdict = card_of(result, endurance=endurance(result)).verdict
     (told,) = (line for line in map(str, verdict.chance) if line.startswith("Too cold to charge"))
     assert told.endswith("Warm the bank: no run below 0 °C.")
     assert any(

@@ -2,6 +2,7 @@
 
 import html
 import re
+from dataclasses import replace
 
 import pytest
 from hand_worked import boat_of, passage_of, waypoints_of, with_panels
@@ -9,6 +10,7 @@ from hand_worked import boat_of, passage_of, waypoints_of, with_panels
 import powersim
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
+from powersim.planning.endurance import endurance as days_from_departure
 from powersim.records import Load
 from powersim.report.card import card_of
 from powersim.report.card_pages import draw_card
@@ -60,9 +62,9 @@ def page(result, endurance):
 
 
 @pytest.fixture(scope="module")
-def card(result, endurance):
+def card(result):
     """Every word that is drawn."""
-    pages = draw_card(card_of(result, endurance=endurance))
+    pages = draw_card(card_of(result, endurance=days_from_departure(result)))
     return plain(" ".join(text.get_text() for page in pages for text in page.texts))
 
 
@@ -100,13 +102,12 @@ def test_endurance(endurance, page, card):
     assert missing(told, page) == []
     (lasts,) = endurance.lasts
     # The card has room for all loads and the essential ones, of what fails before landfall.
-    shown = lasts.only(
-        column=lambda column: column.over in ("", "all loads", "essential only"),
-        row=lambda row: {str(cell) for cell in row[1:3]} != {"landfall"},
-    )
-    shown = list(quantities_of([shown]))
-    assert len(shown) > 8
-    assert missing(shown, card) == []
+    for loads in ("all loads", "essential only"):
+        shown = lasts.only(column=lambda column, over=loads: column.over in ("", over))
+        short = [row for row in shown.rows[1:] if {*map(str, row[1:])} != {"landfall"}]
+        shown = list(quantities_of([replace(shown, rows=tuple(short))]))
+        assert len(shown) > 4
+        assert missing(shown, card) == []
 
 
 def test_the_verdict(summary, screen, page, card):

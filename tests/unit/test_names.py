@@ -6,6 +6,7 @@ import pytest
 from builders import in_average
 from hand_worked import passage_of
 
+from powersim.planning.endurance import endurance
 from powersim.report.card import card_of
 from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.names import headed, named_by_ends
@@ -39,7 +40,7 @@ def result():
 def test_screen_card_and_page_name_it_once(result):
     assert simulated_text(result).startswith("A to B, 2.0 days, 245 nm\n")
     rows = endurance_from_departure(result)
-    card = card_of(result, endurance=rows)
+    card = card_of(result, endurance=endurance(result))
     assert card.title == "A to B: hand-worked"
     assert card.passage.startswith("2.0 days, from Fri 1 May 2026. Made ")
     told = report_html(result, endurance=rows, cautions=(), standing=(), version="0")
