@@ -24,6 +24,7 @@ def ensemble_of(
     """
     never = {"floor_h", "flat_h"}
     shapes = {"hour_soc": (hours, members), "hour_fuel_left_L": (hours, members)}
+    shapes |= {"hour_charging_frac": (hours,), "hour_motoring_frac": (hours,)}
     plain = {"hour_soc": 0.9, "lowest_soc": 0.9, "lowest_V": 12.5}
     plain |= {"hour_fuel_left_L": 50.0, "fuel_left_L": 50.0}
     names = set(EnsembleResult.__dataclass_fields__) - {

@@ -19,7 +19,10 @@ class Result(SimulationResult):
     """A simulated passage with its pictures; `SimulationResult` has the rest."""
 
     def plot_soc(self, ax: Axes | None = None) -> Axes:
-        """Draw the state of charge, with nights shaded and engine runs marked.
+        """Draw the state of charge, with nights shaded and the engine's hours below.
+
+        Where many members were tried: the median, what 8 in 10 lie between, what all stay above
+        but as many as may fail, and how many have failed by then.
 
         Parameters
         ----------
@@ -108,30 +111,6 @@ class Result(SimulationResult):
 
         return plot_map(self, ax=ax)
 
-    def plot_fan(self, ax: Axes | None = None) -> Axes:
-        """Draw the state of charge in many members: median, 8 of 10, and the lowest.
-
-        Parameters
-        ----------
-        ax : matplotlib.axes.Axes, optional
-            Where to draw; a new figure if left out.
-
-        Returns
-        -------
-        matplotlib.axes.Axes
-            That it was drawn on.
-
-        Raises
-        ------
-        ValueError
-            If the passage was simulated in average weather alone.
-        """
-        from powersim.report.figures import plot_fan
-
-        if self.ensemble is None:
-            raise ValueError("simulated in average weather alone; give simulate some members")
-        return plot_fan(self, ax=ax)
-
 
 def simulate(
     passage: Passage,
@@ -163,7 +142,7 @@ def simulate(
     -------
     Result
         With `.hourly`, `.daily`, `.engine`, `.loads`, `.summary`, `.plot_soc()`, `.plot_energy()`;
-        where members were tried, with `.ensemble` and `.plot_fan()` too.
+        where members were tried, with `.ensemble` too.
 
     Raises
     ------

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from powersim.report.palette import INK
+from powersim.report.palette import INK, SOFT
 from powersim.report.text import printable
 
 if TYPE_CHECKING:
@@ -14,6 +14,13 @@ if TYPE_CHECKING:
 
 #: Between the axes and the names, a sample's width and height, and what keeps lines apart. [points]
 _OFF, _SAMPLE_WIDE, _SAMPLE_HIGH, _LEADING = 6.0, 11.0, 9.0, 13.0
+#: From one line of words to the next, as a share of their size. [-]
+_LINE = 1.3
+#: A thin line from the words to where they belong.
+_LEAD = {
+    "arrowstyle": "-", "color": SOFT.light, "linewidth": 0.7, "shrinkA": 0.0, "shrinkB": 1.0,
+    "relpos": (0.0, 0.5),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,31 +100,45 @@ def _end(group, wanted, highs, low, top) -> float:
     return _start(group, wanted, highs, low, top) + sum(highs[place] for place in group)
 
 
-def label_beside(ax: Axes, labels: Sequence[SideLabel], *, off: float = _OFF) -> None:
+def label_beside(
+    ax: Axes,
+    labels: Sequence[SideLabel],
+    *,
+    off: float = _OFF,
+    font_points: float | None = None,
+    lead: bool = False,
+) -> None:
     """Write names at the right of the axes, none over another.
 
     They are spread by the height that the axes have as this is called; `off` is how far from the
-    axes they begin, in points.
+    axes they begin, in points. With `lead` a thin line goes from each to where it belongs.
     """
     figure = ax.figure.get_figure(root=True)
     high = ax.get_position().height * figure.get_size_inches()[1] * 72.0
     labels = sorted(labels, key=lambda label: label.y)
     low_y, high_y = ax.get_ylim()
     wanted = [(label.y - low_y) / (high_y - low_y) * high for label in labels]
-    rooms = [_LEADING * (1 + label.words.count("\n")) for label in labels]
-    for label, place in zip(labels, spread(wanted, rooms, 0.0, high), strict=True):
+    leading = _LEADING if font_points is None else _LINE * font_points
+    rooms = [leading * (1 + label.words.count("\n")) for label in labels]
+    for label, at, place in zip(labels, wanted, spread(wanted, rooms, 0.0, high), strict=True):
         if label.sample is not None:
             _draw_sample(ax, place / high, off, label.sample)
         ax.annotate(
             printable(label.words),
-            (1.0, place / high),
+            (1.0, (at if lead else place) / high),
             xycoords="axes fraction",
-            xytext=(off + (0.0 if label.sample is None else _SAMPLE_WIDE + 4.0), 0.0),
+            xytext=(
+                off + (0.0 if label.sample is None else _SAMPLE_WIDE + 4.0),
+                place - at if lead else 0.0,
+            ),
             textcoords="offset points",
             va="center",
             fontweight="bold" if label.bold else "normal",
             color=label.color,
+            fontsize=font_points,
+            linespacing=1.0,
             parse_math=False,
+            arrowprops=_LEAD if lead else None,
         )
 
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from powersim.simulation.bands import quantiles
-from powersim.simulation.ensemble_summary import failing_in, risk_by_day
+from powersim.simulation.ensemble_summary import failing_in
+from powersim.simulation.fails_by import risk_by_day
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -1,25 +1,37 @@
-"""The picture of the charge in many members: a band that widens, its median, the worst weather."""
+"""The charge in many passages: a fan, its edge at the risk, and the chance of failing by then."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from powersim.report.axes import BLACK, BLUE, SKY, new_axes
+from powersim.report.axes import ship_dates_along
+from powersim.report.direct_labels import SideLabel
 from powersim.report.figure_charge import (
+    WIDE,
     ChargeFigure,
+    Look,
     charge_figure,
-    draw_levels,
-    draw_runs,
+    draw_engine,
     finish,
+    frames,
+    head,
+    levels,
     shade_nights,
+    ship_days,
 )
+from powersim.report.palette import CHARGE, FAILS, FLOOR, GRID
 from powersim.simulation.bands import quantiles
+from powersim.simulation.edge import edge_soc, may_fail
+from powersim.simulation.fails_by import first_fails, share_by
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from powersim.simulation.result import SimulationResult
+
+#: The strip reaches to so many times its limit, or its last figure. [-]
+_OVER_LIMIT, _OVER_LAST = 1.6, 1.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,71 +40,147 @@ class FanFigure:
 
     Attributes
     ----------
-    mean_sky : ChargeFigure
-        The passage in the mean sky, with its times, nights, levels and latitudes.
+    charge : ChargeFigure
+        Times, nights, levels and the title; the engine's hours are those of an average passage.
     low_percent, median_percent, high_percent : tuple of float
         State of charge at those times: 1 in 10 members below, half, 1 in 10 above. [%]
-    worst_percent : tuple of float
-        Of the weather whose charge falls lowest. [%]
-    worst_member : int
-        Its number in members.csv.
+    edge_percent : tuple of float
+        What all members stay above but for the share of them that may fail: those that fall lowest.
+        It crosses the floor where the charge alone fails the passage, and nowhere else. [%]
+    fails_frac : tuple of float
+        Share of the members that have broken floor or reserve, or gone dark, by those times. [-]
+    risk_frac : float
+        How large that may become. [-]
+    members, failed, left_out : int
+        How many there are, how many have failed at landfall, and how many the edge leaves out.
     """
 
-    mean_sky: ChargeFigure
+    charge: ChargeFigure
     low_percent: tuple[float, ...]
     median_percent: tuple[float, ...]
     high_percent: tuple[float, ...]
-    worst_percent: tuple[float, ...]
-    worst_member: int
+    edge_percent: tuple[float, ...]
+    fails_frac: tuple[float, ...]
+    risk_frac: float
+    members: int
+    failed: int
+    left_out: int
+
+    @property
+    def stay_above(self) -> str:
+        """How many members stay above the edge."""
+        return stay_above(self.left_out, members=self.members)
 
 
 def fan_figure(result: SimulationResult) -> FanFigure:
     """The numbers of the picture of a passage in many members."""
-    ensemble, mean_sky = result.ensemble, charge_figure(result)
+    import numpy as np
+
+    ensemble, alone = result.ensemble, charge_figure(result)
     assert ensemble is not None, "asked where there is one"
-    worst = int(ensemble.lowest_soc.argmin())
-    lines = (*quantiles(ensemble.hour_soc), ensemble.hour_soc[:, worst])
-    low, median, high, worst_line = (
-        (mean_sky.soc_percent[0], *(100.0 * line).tolist()) for line in lines
-    )
-    title = f"{mean_sky.title}, {ensemble.members} simulated passages"
+    lines = (*quantiles(ensemble.hour_soc), edge_soc(ensemble, risk_frac=result.risk_frac))
+    low, median, high, edge = ((alone.soc_percent[0], *(100.0 * line).tolist()) for line in lines)
+    any_h = first_fails(ensemble, result.passage.boat.fuel).any_h
     return FanFigure(
-        mean_sky=replace(mean_sky, title=title),
+        charge=replace(
+            alone,
+            weather=f"{ensemble.members} simulated passages",
+            days=ship_days(result, ensemble.hour_charging_frac, ensemble.hour_motoring_frac),
+        ),
         low_percent=low,
         median_percent=median,
         high_percent=high,
-        worst_percent=worst_line,
-        worst_member=worst + 1,
+        edge_percent=edge,
+        fails_frac=tuple(share_by(any_h, np.arange(len(alone.times_utc))).tolist()),
+        risk_frac=result.risk_frac,
+        members=ensemble.members,
+        failed=int(np.isfinite(any_h).sum()),
+        left_out=may_fail(ensemble.members, risk_frac=result.risk_frac),
     )
 
 
-def plot_fan(result: SimulationResult, ax: Axes | None = None) -> Axes:
-    """Draw the state of charge in many members."""
+def stay_above(left_out: int, *, members: int) -> str:
+    """How many members stay above the edge.
+
+    Examples
+    --------
+    >>> stay_above(10, members=200), stay_above(6, members=200), stay_above(0, members=10)
+    ('19 in 20', '194 of 200', 'all 10')
+    """
+    if left_out <= 0:
+        return f"all {members}"
+    if members % left_out == 0 and members > left_out:
+        one_in = members // left_out
+        return f"{one_in - 1} in {one_in}"
+    return f"{members - left_out} of {members}"
+
+
+def plot_fan(result: SimulationResult, ax: Axes | None = None, *, look: Look = WIDE) -> Axes:
+    """Draw the state of charge in many members, the chance of failing by then, and the engine."""
     numbers = fan_figure(result)
-    ax = new_axes() if ax is None else ax
-    mean_sky, times = numbers.mean_sky, numbers.mean_sky.times_utc
-    shade_nights(ax, mean_sky)
+    charge, times = numbers.charge, numbers.charge.times_utc
+    ax, risk, *engine = frames(ax, strips=1 + charge.has_engine, look=look)
+    shade_nights(ax, charge)
     ax.fill_between(
-        times,
-        numbers.low_percent,
-        numbers.high_percent,
-        facecolor=SKY,
-        alpha=0.55,
-        edgecolor=BLUE,
-        linewidth=0.6,
-        label="8 in 10 lie between",
+        times, numbers.low_percent, numbers.high_percent,
+        facecolor=CHARGE.mark, alpha=0.28, linewidth=0, gid="band",
+    )  # fmt: skip
+    below = [min(edge, charge.floor_percent) for edge in numbers.edge_percent]
+    ax.fill_between(
+        times, below, charge.floor_percent, facecolor=FLOOR.mark, alpha=0.35, linewidth=0
     )
-    # Told apart by their strokes too, for a printer without colour.
-    ax.plot(times, numbers.median_percent, color=BLUE, linewidth=2.0, label="median")
-    ax.plot(
-        times,
-        numbers.worst_percent,
-        color=BLACK,
-        linewidth=1.0,
-        linestyle=(0, (4, 1.5)),
-        label=f"lowest passage (number {numbers.worst_member})",
-    )
-    draw_levels(ax, mean_sky)
-    draw_runs(ax, mean_sky, when=", average weather")
-    finish(ax, mean_sky)
+    ax.plot(times, numbers.edge_percent, color=CHARGE.mark, linewidth=0.9, gid="edge")
+    ax.plot(times, numbers.median_percent, color=CHARGE.mark, linewidth=2.2, gid="median")
+    finish(ax, charge, lowest_percent=min(*numbers.edge_percent, charge.flat_percent), look=look)
+    names = [
+        SideLabel(y=numbers.median_percent[-1], words="median", color=CHARGE.word, bold=True),
+        SideLabel(y=numbers.high_percent[-1], words="8 in 10 between", color=CHARGE.word),
+        SideLabel(
+            y=numbers.edge_percent[-1], words=f"{numbers.stay_above} stay above", color=CHARGE.word
+        ),
+    ]
+    look.beside(ax, [*names, *levels(ax, charge)])
+    _draw_risk(risk, numbers, look=look)
+    if engine:
+        heading = "mean engine hours a day"
+        draw_engine(engine[0], charge.days, heading=heading, look=look)
+    ship_dates_along((engine or [risk])[-1], result, most=look.most_dates)
     return ax
+
+
+def _draw_risk(strip: Axes, numbers: FanFigure, *, look: Look) -> None:
+    """The chance of having failed by then, against its limit, with its last figure at its end."""
+    from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+    limit, last = 100.0 * numbers.risk_frac, 100.0 * numbers.fails_frac[-1]
+    percents = [100.0 * frac for frac in numbers.fails_frac]
+    strip.fill_between(
+        numbers.charge.times_utc,
+        percents,
+        step="post",
+        facecolor=FAILS.mark,
+        alpha=0.25,
+        linewidth=0,
+    )
+    strip.step(
+        numbers.charge.times_utc,
+        percents,
+        where="post",
+        color=FAILS.mark,
+        linewidth=1.8,
+        gid="chance",
+    )
+    strip.axhline(limit, color=FAILS.mark, linewidth=1.2, dashes=FAILS.dashes, gid="limit")
+    strip.set_ylim(0.0, max(_OVER_LIMIT * limit, _OVER_LAST * last))
+    strip.yaxis.set_major_locator(MaxNLocator(nbins=2))
+    strip.yaxis.set_major_formatter(FuncFormatter(lambda value, _=None: f"{value:g} %"))
+    strip.grid(axis="y", color=GRID.light, linewidth=0.6)
+    head(strip, "floor or reserve broken, or dark, by then", look=look)
+    told = f"{numbers.failed} of {numbers.members}: {last:.3g}\N{NO-BREAK SPACE}%"
+    look.beside(
+        strip,
+        [
+            SideLabel(y=last, words=told, color=FAILS.word, bold=True),
+            SideLabel(y=limit, words=f"limit {limit:g} %", color=FAILS.word),
+        ],
+    )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from powersim.report.axes import any_script
 from powersim.report.figure_budget import budget_figure, plot_budget
-from powersim.report.figure_charge import charge_figure, plot_soc
+from powersim.report.figure_charge import WIDE, Look, charge_figure, plot_alone
 from powersim.report.figure_energy import energy_figure, plot_energy
 from powersim.report.figure_fan import fan_figure, plot_fan
 from powersim.report.figure_fuel import fuel_figure, plot_fuel
@@ -42,10 +42,31 @@ __all__ = [
     "save_pages",
 ]
 
+
+def plot_soc(result: SimulationResult, ax: Axes | None = None, *, look: Look = WIDE) -> Axes:
+    """Draw the state of charge: a fan where many members were tried, else the one curve.
+
+    Parameters
+    ----------
+    result : Result
+        Of the simulation.
+    ax : matplotlib.axes.Axes, optional
+        Where to draw, strips and all; a new figure if left out.
+    look : Look
+        How large, and what there is room for.
+
+    Returns
+    -------
+    matplotlib.axes.Axes
+        Those of the charge; the strips below have axes of their own in the same figure.
+    """
+    draw = plot_alone if result.ensemble is None else plot_fan
+    return draw(result, ax=ax, look=look)
+
+
 #: Every picture by its file's name, in the order of the report.
 PLOTS = {
     "soc": plot_soc,
-    "fan": plot_fan,
     "energy": plot_energy,
     "fuel": plot_fuel,
     "budget": plot_budget,
@@ -59,9 +80,8 @@ _METADATA = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": None}
 
 
 def names_for(result: SimulationResult) -> tuple[str, ...]:
-    """Which of PLOTS a passage has: no fan without members, no ledger without an engine."""
-    none = set() if result.ensemble is not None else {"fan"}
-    none |= set() if result.passage.boat.fuel is not None else {"fuel"}
+    """Which of PLOTS a passage has: no ledger without an engine."""
+    none = set() if result.passage.boat.fuel is not None else {"fuel"}
     return tuple(name for name in PLOTS if name not in none)
 
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 #: What a spreadsheet takes for the beginning of a formula (OWASP, CSV Injection, from memory).
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 #: Pictures that come with the tables; the report has them all.
-_PICTURES = ("soc", "energy", "fan")
+_PICTURES = ("soc", "energy")
 
 
 def result_files(

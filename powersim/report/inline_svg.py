@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from powersim.report.figures import save
@@ -20,37 +18,21 @@ _STYLE = re.compile(r"<defs>\s*<style.*?</style>\s*</defs>", re.DOTALL)
 _NAMED = re.compile(r'\bid="([^"]*)"')
 _MEANT = re.compile(r'(url\(#|href="#)([^")]*)')
 _VIEW = re.compile(r'viewBox="([^"]*)"')
+#: An outline, and in it what is finer than a screen shows.
+_OUTLINE, _FINE = re.compile(r'\bd="[^"]*"'), re.compile(r"(\d+\.\d\d)\d+")
 _BLANKS = re.compile(r"\s*\n\s*")
 #: One bar, or one night: its outline and its look.
 _BAR = r'<g id="patch_\d+">\n<path d="([^"]*)" (clip-path="[^"]*" style="[^"]*")/>\n</g>\n'
 _BARS = re.compile(f"(?:{_BAR})+")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Strip:
-    """A part of a figure's width that tells something when pointed at.
-
-    Attributes
-    ----------
-    start, end : float
-        From and to, in the data of the axis along the bottom.
-    words : str
-        What it tells.
-    """
-
-    start: float
-    end: float
-    words: str
-
-
-def inline_svg(
-    ax: Axes, *, name: str, title: str, description: str, strips: Sequence[Strip] = ()
-) -> Markup:
+def inline_svg(ax: Axes, *, name: str, title: str, description: str, kind: str = "") -> Markup:
     """A figure as an `svg` element for a page, without a date or anything from outside.
 
     Its colours are the page's, by their names in the palette.
 
-    `name` stands before every name within the figure, so that two figures can share a page.
+    `name` stands before every name within the figure, so that two figures can share a page; `kind`
+    is a class for the style sheet.
     """
     from markupsafe import Markup, escape
 
@@ -62,14 +44,15 @@ def inline_svg(
     assert view is not None, "matplotlib writes one"
     body = body[body.index(">") + 1 : body.rindex("</svg>")]
     body = _BLANKS.sub("\n", _STYLE.sub("", _METADATA.sub("", body)))
-    body = _BARS.sub(_as_one, body)
+    body = _BARS.sub(_as_one, _OUTLINE.sub(lambda found: _FINE.sub(r"\1", found[0]), body))
     body = _NAMED.sub(rf'id="{name}-\1"', body)
     body = _MEANT.sub(rf"\g<1>{name}-\2", body)
+    shown = f' class="{kind}"' if kind else ""
     return Markup(
-        f'<svg viewBox="{view[1]}" role="img" aria-labelledby="{name}-title {name}-desc">'
+        f'<svg{shown} viewBox="{view[1]}" role="img" aria-labelledby="{name}-title {name}-desc">'
         f'<title id="{name}-title">{escape(title)}</title>'
         f'<desc id="{name}-desc">{escape(description)}</desc>'
-        f"{themed(body)}{_over(ax, strips)}</svg>"
+        f"{themed(body)}</svg>"
     )
 
 
@@ -85,23 +68,3 @@ def _as_one(bars: re.Match[str]) -> str:
         outlines.setdefault(look, [])
         outlines[look].append(outline)
     return "".join(f'<path d="{" ".join(parts)}" {look}/>\n' for look, parts in outlines.items())
-
-
-def _over(ax, strips) -> str:
-    """Strips that cannot be seen until pointed at."""
-    from markupsafe import escape
-
-    if not strips:
-        return ""
-    figure = ax.figure
-    dot = 72.0 / figure.dpi  # an SVG of matplotlib's counts in points
-    frame = ax.get_window_extent()
-    top, high = (figure.bbox.height - frame.y1) * dot, frame.height * dot
-    rects = []
-    for strip in strips:
-        (left, _), (right, _) = ax.transData.transform([(strip.start, 0.0), (strip.end, 0.0)]) * dot
-        rects.append(
-            f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{high:.1f}">'
-            f"<title>{escape(strip.words)}</title></rect>"
-        )
-    return f'<g class="told">{"".join(rects)}</g>'

@@ -2,35 +2,72 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from powersim.report import rounding, when_where
-from powersim.report.figures import PLOTS, names_for
-from powersim.report.inline_svg import Strip, inline_svg
+from powersim.report import rounding
+from powersim.report.charge_words import ChargeWords, charge_words
+from powersim.report.figure_charge import NARROW, WIDE
+from powersim.report.figures import PLOTS, names_for, plot_soc
+from powersim.report.inline_svg import inline_svg
 from powersim.report.ledger import ledger_sum
+from powersim.report.read_out import Strip, read_out
 from powersim.report.verdict_view import verdict_view
 
 if TYPE_CHECKING:
+    from markupsafe import Markup
+
     from powersim.simulation.result import SimulationResult
 
-#: Strips of the charge's picture that tell what is under the pointer, at most.
-_MOST_STRIPS = 240
+#: The charge for a screen or paper, and for a phone: prefix in the style sheet, and the look.
+_LOOKS = {"": WIDE, "narrow-": NARROW}
 
 
 def figures_of(result: SimulationResult, summary: dict) -> dict:
-    """The pictures of the page: the charge in one, in many members where they were tried."""
-    told, strips, names = _told(result, summary), _strips(result), names_for(result)
-    return {
+    """The pictures of the page by their names."""
+    told = _told(result, summary)
+    drawn = {
         name: inline_svg(
-            PLOTS[name](result),
-            name=name,
-            title=told[name][0],
-            description=told[name][1],
-            strips=strips if name in ("soc", "fan") else (),
+            PLOTS[name](result), name=name, title=told[name][0], description=told[name][1]
         )
-        for name in names
-        if name != "soc" or "fan" not in names
+        for name in names_for(result)
+        if name != "soc"
     }
+    return {"soc": _charge(result)} | drawn
+
+
+def _charge(result) -> Markup:
+    """The charge in two widths, of which the style sheet shows one, and what is read on it."""
+    from markupsafe import Markup
+
+    told = charge_words(result)
+    axes = {prefix: plot_soc(result, look=look) for prefix, look in _LOOKS.items()}
+    svgs = [
+        inline_svg(
+            ax,
+            name=f"{prefix}soc",
+            title=told.title,
+            description=told.description,
+            kind=f"{prefix or 'broad-'}look",
+        )
+        for prefix, ax in axes.items()
+    ]
+    over = read_out(
+        axes, _strips(told), name="soc", legend="The picture moment by moment", first=told.worst
+    )
+    return Markup("\n").join([*svgs, over])
+
+
+def _strips(told: ChargeWords) -> list[Strip]:
+    """Each moment's part of the width: half-way to its neighbours."""
+    from matplotlib.dates import date2num
+
+    at = [float(date2num(moment.when_utc)) for moment in told.moments]
+    edges = [at[0], *((one + other) / 2.0 for one, other in pairwise(at)), at[-1]]
+    return [
+        Strip(start=start, end=end, words=moment.words)
+        for start, end, moment in zip(edges, edges[1:], told.moments, strict=False)
+    ]
 
 
 def _told(result, summary) -> dict[str, tuple[str, str]]:
@@ -41,11 +78,7 @@ def _told(result, summary) -> dict[str, tuple[str, str]]:
     passage, kind = summary["passage"], summary["average"]["fuel"]["kind"]
     fuel = kind or "fuel"
     turned = "engine, " if kind else ""
-    below = ", engine runs below" if kind else ""
-    charge = f"Nights shaded{below}. Lowest: {lowest}."
     return {
-        "soc": ("State of charge hour by hour", charge),
-        "fan": ("State of charge in many simulated passages", charge),
         "energy": (
             "Charge in and out, day by day",
             f"Stacked upward: sun, {turned}other chargers, surplus. Downward: the largest loads, "
@@ -63,24 +96,3 @@ def _told(result, summary) -> dict[str, tuple[str, str]]:
             f"The track is the wider the fuller the bank. Lowest: {lowest}.",
         ),
     }
-
-
-def _strips(result) -> list[Strip]:
-    """What the charge's picture tells when pointed at."""
-    from matplotlib.dates import date2num
-
-    hourly = result.hourly
-    every = max(1, -(-len(hourly) // _MOST_STRIPS))
-    strips = []
-    for hour in hourly.iloc[::every].itertuples():
-        when = when_where.moment(hour.Index, ship_offset_h=hour.ship_offset_h)
-        start = date2num(hour.Index)
-        strips.append(
-            Strip(
-                start=start,
-                end=start + every / 24.0,
-                words=f"{when}: {rounding.soc(hour.soc)}, {rounding.volts(hour.bank_V)}, "
-                f"{when_where.position(hour.lat_deg, hour.lon_deg)}",
-            )
-        )
-    return strips

@@ -63,6 +63,9 @@ class EnsembleResult:
         State of charge at the end of each hour. [-]
     hour_fuel_left_L : ndarray, shape (hours, members)
         Fuel that can still be burnt at the end of each hour. [L]
+    hour_charging_frac, hour_motoring_frac : ndarray, shape (hours,)
+        Share of the members whose engine charges at rest, and is in gear, on average over each
+        hour; summed, what an average member comes to in hours. [-]
     lowest_soc, lowest_h : ndarray, shape (members,)
         Lowest state of charge since the floor counts, and when, after departure. [-], [h]
     lowest_V : ndarray, shape (members,)
@@ -101,6 +104,8 @@ class EnsembleResult:
     counted_from_h: float
     hour_soc: Array
     hour_fuel_left_L: Array
+    hour_charging_frac: Array
+    hour_motoring_frac: Array
     lowest_soc: Array
     lowest_h: Array
     lowest_V: Array
@@ -279,14 +284,17 @@ def run_ensemble(
     sample = SampleBooks(forcing, batch, count=SAMPLE)
     per_hour, n_steps = round(1.0 / step_h), prepared.track.n_steps
     hour_soc, hour_burnt_L = (np.empty((n_steps // per_hour, members)) for _ in range(2))
+    running_frac = {name: np.empty(n_steps // per_hour) for name in ("charging", "motoring")}
     others = [charger.source for charger in forcing.chargers]
     weeks = WeekSums(batch, n_steps=n_steps, step_h=step_h, others=others, counted_from_h=from_h)
     for steps in stretches(n_steps, step_h=step_h, most_h=stretch_h(members)):
         hours = slice(steps.start // per_hour, steps.stop // per_hour)
-        by_step = batch.through(forcing.signals(steps), series=("soc", "burnt_L"))
+        by_step = batch.through(forcing.signals(steps), series=("soc", "burnt_L", *running_frac))
         hour_soc[hours], hour_burnt_L[hours] = (
             by_step[name][per_hour - 1 :: per_hour] for name in ("soc", "burnt_L")
         )
+        for name, by_hour in running_frac.items():
+            by_hour[hours] = by_step[name].mean(axis=1).reshape(-1, per_hour).mean(axis=1)
         weeks.take(steps, by_step["soc"])
         sample.check(steps)
         batch.check()
@@ -302,6 +310,8 @@ def run_ensemble(
         counted_from_h=from_h,
         hour_soc=hour_soc,
         hour_fuel_left_L=hour_fuel_left_L,
+        hour_charging_frac=running_frac["charging"],
+        hour_motoring_frac=running_frac["motoring"],
         lowest_soc=told["lowest_soc"],
         lowest_h=told["lowest_h"],
         lowest_V=told["lowest_V"],

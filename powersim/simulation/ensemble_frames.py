@@ -11,13 +11,16 @@ if TYPE_CHECKING:
     import pandas as pd
     import xarray as xr
 
+    from powersim.records.arrays import Array
     from powersim.simulation.ensemble import EnsembleResult
 
 _INSTALL = 'python -m pip install "powersim[xarray]"'
 #: What is kept by the hour: name -> field of the ensemble.
 _HOURLY = {"soc": "hour_soc", "fuel_left_L": "hour_fuel_left_L"}
+#: What is kept by the hour over all members: name -> field.
+_TOGETHER = {"charging_frac": "hour_charging_frac", "motoring_frac": "hour_motoring_frac"}
 #: Ends of names -> unit, the longest first.
-_UNITS = {"_soc": "1", "soc": "1", "_Ah": "A h", "_L": "L", "_V": "V", "_h": "h"}
+_UNITS = {"_soc": "1", "_frac": "1", "soc": "1", "_Ah": "A h", "_L": "L", "_V": "V", "_h": "h"}
 
 
 def frame_of(ensemble: EnsembleResult) -> pd.DataFrame:
@@ -61,7 +64,8 @@ def dataset_of(ensemble: EnsembleResult) -> xr.Dataset:
     -------
     xarray.Dataset
         Over `time_utc` (the hour's start, in UTC without saying so, since numpy's times have no
-        zone) and `member` (from 1): `soc` and `fuel_left_L` at each hour's end, and over `member`
+        zone) and `member` (from 1): `soc` and `fuel_left_L` at each hour's end, the share of the
+        members whose engine runs in each hour over `time_utc` alone, and over `member`
         alone every other array of the ensemble, the fuel left at landfall being
         `fuel_left_at_landfall_L`. What never happens is infinite. Units are attributes.
 
@@ -77,14 +81,19 @@ def dataset_of(ensemble: EnsembleResult) -> xr.Dataset:
     alone = {
         each.name: getattr(ensemble, each.name)
         for each in fields(ensemble)
-        if each.name not in _HOURLY.values() and np.ndim(getattr(ensemble, each.name)) == 1
+        if each.name not in {*_HOURLY.values(), *_TOGETHER.values()}
+        and np.ndim(getattr(ensemble, each.name)) == 1
     }
     alone = {name: value for name, value in alone.items() if isinstance(value, np.ndarray)}
     alone |= ensemble.others_Ah
     alone["fuel_left_at_landfall_L"] = alone.pop("fuel_left_L")
-    variables = {
+    variables: dict[str, tuple[tuple[str, ...], Array]] = {
         name: (("time_utc", "member"), getattr(ensemble, field)) for name, field in _HOURLY.items()
-    } | {name: (("member",), value) for name, value in alone.items()}
+    }
+    variables |= {
+        name: (("time_utc",), getattr(ensemble, field)) for name, field in _TOGETHER.items()
+    }
+    variables |= {name: (("member",), value) for name, value in alone.items()}
     return xr.Dataset(
         {name: (dims, value, _units(name)) for name, (dims, value) in variables.items()},
         coords={

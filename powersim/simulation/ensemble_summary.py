@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any
-
-import numpy as np
 
 from powersim.defaults import RISK_FRAC
 from powersim.records import Fuel
 from powersim.simulation.bands import quantiles, told_of
+from powersim.simulation.fails_by import risk_by_day
 from powersim.simulation.verdict import (
     Failing,
     Verdict,
     failing_of,
-    reserve_eaten,
     verdict_of,
 )
 
@@ -143,42 +140,3 @@ def verdict_on(
         seed=ensemble.seed,
         counted_from_h=ensemble.counted_from_h,
     )
-
-
-def risk_by_day(ensemble: EnsembleResult, fuel: Fuel | None) -> dict[str, Any]:
-    """Share of the members that have met with something by the end of each day.
-
-    Parameters
-    ----------
-    ensemble : EnsembleResult
-        What came of the members.
-    fuel : Fuel or None
-        Of the boat, for its reserve.
-
-    Returns
-    -------
-    dict of str to ndarray, shape (days,)
-        `days` after departure, the last being landfall; then the shares that have failed of
-        whatever cause, been below the floor, dark, and with less diesel than the reserve. At
-        landfall they are the verdict's.
-    """
-    hours = len(ensemble.hour_soc)
-    end_h = np.minimum(24.0 * np.arange(1, math.ceil(hours / 24.0) + 1), hours)
-    left_L = ensemble.hour_fuel_left_L[end_h.astype(int) - 1]
-    short_L = np.zeros_like(left_L)
-    left_L[-1], short_L[-1] = ensemble.fuel_left_L, ensemble.fuel_short_L
-    by_then = Failing(
-        floor=ensemble.floor_h <= end_h[:, None],
-        dark=ensemble.flat_h <= end_h[:, None],
-        reserve=reserve_eaten(fuel_left_L=left_L, fuel_short_L=short_L, fuel=fuel),
-    )
-    at_last = failing_in(ensemble, fuel)
-    for so_far, all_of_it in zip(by_then, at_last, strict=True):
-        so_far[-1] = all_of_it
-    return {
-        "days": end_h / 24.0,
-        "fails_frac": by_then.any.mean(axis=1),
-        "floor_frac": by_then.floor.mean(axis=1),
-        "flat_frac": by_then.dark.mean(axis=1),
-        "reserve_frac": by_then.reserve.mean(axis=1),
-    }

@@ -18,7 +18,9 @@ import powersim
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Load
+from powersim.report.charge_words import charge_words
 from powersim.report.endurance_view import endurance_from_departure
+from powersim.report.figure_charge import charge_figure
 from powersim.report.page import report_html
 
 HERE = Path(__file__).parent
@@ -85,12 +87,13 @@ def page(browser, result, tmp_path_factory):
 
 def test_every_picture_and_table_is_there(page, result):
     pictures = page.value(
-        "[...document.querySelectorAll('svg')].map(s => ({name: s.querySelector('title').id,"
+        "[...document.querySelectorAll('svg')].filter(s => s.getClientRects().length)"
+        ".map(s => ({name: s.querySelector('title').id,"
         " wide: s.getBoundingClientRect().width, high: s.getBoundingClientRect().height,"
         " drawn: s.querySelectorAll('path').length, words: s.querySelectorAll('text').length}))"
     )
     names = [picture["name"] for picture in pictures]
-    assert names == ["fan-title", "fuel-title", "budget-title", "energy-title", "map-title"]
+    assert names == ["soc-title", "fuel-title", "budget-title", "energy-title", "map-title"]
     for picture in pictures:
         assert picture["wide"] > 500, picture
         assert picture["high"] > 200, picture
@@ -109,18 +112,94 @@ def test_every_picture_and_table_is_there(page, result):
     assert tables.get("Charging runs", 0) == charging > 0
 
 
-def test_hours_unfold_and_the_curve_tells_its_hour(page, result):
+def test_hours_unfold(page):
     assert page.value("document.querySelector('details.hours').open") is False
     page.value("document.querySelector('details.hours summary').click()")
     assert page.value("document.querySelector('details.hours').open") is True
     assert page.value("document.querySelector('details.hours td').getClientRects().length") == 1
     page.value("document.querySelector('details.hours summary').click()")
-    told = page.value(
-        "[...document.querySelectorAll('#fan-title ~ .told title')].map(t => t.textContent)"
+
+
+#: The words that are to be read below the picture, and those of the button that has the keyboard.
+SHOWN = (
+    "[...document.querySelectorAll('.told span')].filter(s => getComputedStyle(s).opacity === '1')"
+    ".sort((a, b) => getComputedStyle(b).zIndex - getComputedStyle(a).zIndex)[0].textContent"
+)
+FOCUSED = "document.activeElement.nextElementSibling.textContent"
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_the_keyboard_reads_the_picture_moment_by_moment(page, result, width):
+    page.wide(width)
+    words = [moment.words for moment in charge_words(result).moments]
+    worst = charge_words(result).worst
+    page.value(f"document.querySelectorAll('.told input')[{worst}].click()")
+    assert page.value(SHOWN) == words[worst]
+    # Reached by Tab, from the last link of the menu on: one stop for all of the moments.
+    page.value("[...document.querySelectorAll('nav a')].pop().focus()")
+    press(page, "Tab")
+    assert page.value(FOCUSED) == words[worst]
+    for key, place in (("ArrowRight", 1), ("ArrowRight", 2), ("ArrowLeft", 1), ("ArrowUp", 0)):
+        press(page, key)
+        assert page.value(FOCUSED) == page.value(SHOWN) == words[worst + place]
+    press(page, "Tab")
+    assert page.value("document.activeElement.closest('.told')") is None
+
+
+def test_a_screen_reader_hears_the_words_and_where_among_them_it_is(page, result):
+    page.ask("Accessibility.enable")
+    tree = page.ask("Accessibility.getFullAXTree")["nodes"]
+    page.ask("Accessibility.disable")
+    named = [
+        (node.get("role", {}).get("value"), node.get("name", {}).get("value")) for node in tree
+    ]
+    moments = charge_words(result).moments
+    assert [name for role, name in named if role == "radio"] == [each.words for each in moments]
+    assert ("group", "The picture moment by moment") in named
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_the_pointer_reads_the_moment_that_it_is_over(page, result, width):
+    """Where it is comes from the moment's time between departure and landfall, and no more."""
+    page.wide(width)
+    page.value("document.querySelector('.plot').scrollIntoView()")
+    left, right, middle = page.value(
+        "(() => { const all = [...document.querySelectorAll('.told input')]"
+        ".map(i => i.getBoundingClientRect());"
+        " return [all[0].left, all[all.length - 1].right, all[0].top + all[0].height / 2]; })()"
     )
-    assert len(told) > 100
-    first = result.hourly.iloc[0]
-    assert f"{100 * first['soc']:.0f} %, {first['bank_V']:.2f} V" in told[0]
+    moments, charge = charge_words(result).moments, charge_figure(result)
+    begin, end = charge.times_utc[0], charge.times_utc[-1]
+    words = [moment.words for moment in moments]
+    # On a phone a moment is two dots wide, and the pointer is on one or the next.
+    wide = (right - left) / len(moments)
+    for moment in moments[1:-1:10]:
+        x = left + (right - left) * ((moment.when_utc - begin) / (end - begin))
+        page.ask("Input.dispatchMouseEvent", type="mouseMoved", x=x, y=middle)
+        off = abs(words.index(page.value(SHOWN)) - moments.index(moment))
+        assert off <= (0 if wide > 4.0 else 1)
+    page.ask("Input.dispatchMouseEvent", type="mouseMoved", x=1, y=1)
+
+
+def test_the_words_lie_below_the_picture_and_over_nothing(page):
+    for width in (320, 360, 768, 1280):
+        page.wide(width)
+        over = page.value(
+            "[...document.querySelectorAll('.told span')].map(s => s.getBoundingClientRect())"
+            ".filter(s => s.bottom > document.querySelector('.plot').closest('figure')"
+            ".querySelector('figcaption').getBoundingClientRect().top + 1).length"
+        )
+        assert over == 0, width
+
+
+def press(page, key):
+    """A key as it comes from a keyboard."""
+    codes = {"Tab": 9, "ArrowLeft": 37, "ArrowUp": 38, "ArrowRight": 39, "ArrowDown": 40}
+    for kind in ("rawKeyDown", "keyUp"):
+        page.ask(
+            "Input.dispatchKeyEvent", type=kind, key=key, code=key,
+            windowsVirtualKeyCode=codes[key],
+        )  # fmt: skip
 
 
 def test_what_the_files_say_is_inert_text(page):

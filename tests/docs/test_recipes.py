@@ -45,7 +45,7 @@ def test_each_capacity_and_each_departure_has_its_answer(names):
 
 
 def test_pictures_and_spreadsheets_are_written(names):
-    assert all((names["here"] / name).stat().st_size > 5000 for name in ("fan.png", "bands.png"))
+    assert all((names["here"] / name).stat().st_size > 5000 for name in ("soc.png", "bands.png"))
     assert list(names["bands"].columns) == [0.1, 0.5, 0.9]
     written = pd.read_csv(names["here"] / "members.csv", index_col=0, parse_dates=True)
     assert list(written.columns) == ["1", "2", "3"]

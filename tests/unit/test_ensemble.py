@@ -25,6 +25,7 @@ ARRAYS = [
     for field in fields(EnsembleResult)
     if field.name
     not in ("members", "seed", "start_utc_s", "step_h", "counted_from_h", "others_Ah", "weeks")
+    and not field.name.endswith("ing_frac")  # of all members together
 ]
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
 CALMS = {"motoring_calm_frac": 0.5, "heel_deg": 15.0}

@@ -57,12 +57,16 @@ def test_a_dataset_has_every_array_over_its_dimensions_with_its_unit(result):
         for name in result.ensemble.__dataclass_fields__
         if isinstance(getattr(result.ensemble, name), np.ndarray)
     }
-    renamed = {"hour_soc", "hour_fuel_left_L", "fuel_left_L"}
-    given = {"soc", "fuel_left_L", "fuel_left_at_landfall_L"}
+    together = {"hour_charging_frac", "hour_motoring_frac"}
+    renamed = {"hour_soc", "hour_fuel_left_L", "fuel_left_L", *together}
+    given = {"soc", "fuel_left_L", "fuel_left_at_landfall_L", "charging_frac", "motoring_frac"}
     assert set(made.data_vars) == arrays - renamed | given
     for name in arrays - renamed:
         assert made[name].dims == ("member",)
         assert np.array_equal(made[name], getattr(result.ensemble, name))
+    for name in together:
+        assert made[name.removeprefix("hour_")].dims == ("time_utc",)
+        assert np.array_equal(made[name.removeprefix("hour_")], getattr(result.ensemble, name))
     assert np.array_equal(made["fuel_left_at_landfall_L"], made["fuel_left_L"][-1])
     units = {name: made[name].attrs.get("units") for name in made.data_vars}
     assert units.pop("charging_runs") is None  # a count

@@ -9,7 +9,6 @@ from powersim.simulation.ensemble_summary import (
     RISK_FRAC,
     ensemble_summary,
     failing_in,
-    risk_by_day,
     verdict_on,
 )
 
@@ -55,40 +54,6 @@ def test_each_way_to_fail_counts_once():
     assert shares == [0.2, 0.1, 0.05, 0.1]
     without_engine = verdict_on(made, fuel=None)
     assert (without_engine.fails.frac, without_engine.reserve.frac) == (0.1, 0.0)
-
-
-def test_risk_by_day():
-    """Fifty hours are two days and two hours. Four members are below the floor after 1, 24, 24.5
-    and 49.9 hours; one is flat after 30; diesel is below 20 L in member 1 from the 26th hour on,
-    which has been below its floor before. Member 6 is short of diesel, and so fails by landfall.
-    """
-    left_L = np.full((50, 10), 30.0)
-    left_L[25:, 0] = 19.0
-    made = ensemble_of(
-        hours=50,
-        floor_h=np.array([1.0, 24.0, 24.5, 49.9, *[NEVER] * 6]),
-        flat_h=np.array([NEVER, 30.0, *[NEVER] * 8]),
-        hour_fuel_left_L=left_L,
-        fuel_left_L=left_L[-1],
-        fuel_short_L=np.where(np.arange(10) == 5, 1.0, 0.0),
-    )
-    found = {name: column.tolist() for name, column in risk_by_day(made, FUEL).items()}
-    assert found == {
-        "days": [1.0, 2.0, 50.0 / 24.0],
-        "fails_frac": [0.2, 0.3, 0.5],
-        "floor_frac": [0.2, 0.3, 0.4],
-        "flat_frac": [0.0, 0.1, 0.1],
-        "reserve_frac": [0.0, 0.1, 0.2],
-    }
-    assert verdict_on(made, fuel=FUEL).fails.frac == found["fails_frac"][-1]
-    assert risk_by_day(made, None)["reserve_frac"].tolist() == [0.0, 0.0, 0.0]
-    by_day = ensemble_summary(made, fuel=FUEL)["by_day"]
-    assert by_day[1] == {name: column[1] for name, column in found.items()}
-
-
-@pytest.mark.parametrize(("hours", "days"), [(24, [1.0]), (25, [1.0, 25 / 24]), (1, [1 / 24])])
-def test_the_last_day_ends_at_landfall(hours, days):
-    assert risk_by_day(ensemble_of(hours=hours), FUEL)["days"].tolist() == days
 
 
 def test_bands():

@@ -1,5 +1,7 @@
-"""The picture of the charge in many members: quantiles worked by hand, and that it shows them."""
+"""The charge in many members: numbers worked by hand, and that the picture shows them."""
 
+import re
+import xml.etree.ElementTree as ET
 from dataclasses import replace
 
 import numpy as np
@@ -8,66 +10,153 @@ from builders import in_average
 from hand_worked import passage_of
 from made_ensemble import ensemble_of
 
-from powersim.report.figure_charge import charge_figure
-from powersim.report.figure_fan import fan_figure, plot_fan
+from powersim.report.figure_charge import NARROW, WIDE, charge_figure
+from powersim.report.figure_fan import fan_figure, plot_fan, stay_above
+from powersim.report.inline_svg import inline_svg
 
-MEMBERS = 11
+MEMBERS, NEVER = 20, np.inf
+SVG = "{http://www.w3.org/2000/svg}"
 
 
 @pytest.fixture(scope="module")
 def result():
-    """Eleven members, 0 to 100 % in tens, all through; the fourth falls lowest for one hour."""
+    """Twenty members, 5 to 100 % in fives, all through; but the fourth falls to 2 % in the 8th hour
+    and is below the floor from 7.5 h on, and the third is dark after 30 h. The engine charges in
+    a quarter of them from the 6th to the 8th hour, and is in gear in all in the last.
+    """
     alone = in_average(passage_of(), step_h=1.0)
-    hour_soc = np.tile(np.arange(MEMBERS) / 10.0, (len(alone.hourly), 1))
-    lowest_soc = hour_soc[0].copy()
-    hour_soc[7, 3], lowest_soc[3] = -0.01, -0.01
+    hours = len(alone.hourly)
+    hour_soc = np.tile(np.arange(1, MEMBERS + 1) / 20.0, (hours, 1))
+    lowest_soc, lowest_h = hour_soc[0].copy(), np.full(MEMBERS, 1.0)
+    hour_soc[7, 3], lowest_soc[3], lowest_h[3] = 0.02, 0.02, 7.75
+    floor_h, flat_h = np.full(MEMBERS, NEVER), np.full(MEMBERS, NEVER)
+    floor_h[3], flat_h[2] = 7.5, 30.0
+    charging, motoring = np.zeros(hours), np.zeros(hours)
+    charging[5:8], motoring[-1] = 0.25, 1.0
     ensemble = ensemble_of(
-        hours=len(hour_soc), members=MEMBERS, hour_soc=hour_soc, lowest_soc=lowest_soc
-    )
-    return replace(alone, ensemble=ensemble)
+        hours=hours, members=MEMBERS, hour_soc=hour_soc, lowest_soc=lowest_soc, lowest_h=lowest_h,
+        floor_h=floor_h, flat_h=flat_h, hour_charging_frac=charging, hour_motoring_frac=motoring,
+    )  # fmt: skip
+    return replace(alone, ensemble=ensemble, risk_frac=0.05)
 
 
-def test_its_numbers_are_quantiles_by_the_hour(result):
-    """Of 0, 10 ... 100 one tenth lies below 10, half below 50, nine tenths below 90."""
+def test_the_band_is_of_quantiles_by_the_hour(result):
+    """Of 5, 10 ... 100 as numpy has them, linear between neighbours: places 1.9, 9.5 and 17.1."""
+    numbers, hours = fan_figure(result), len(result.hourly)
+    assert numbers.low_percent[1:7] == pytest.approx([14.5] * 6)
+    assert numbers.median_percent[1:] == pytest.approx([52.5] * hours)
+    assert numbers.high_percent[1:] == pytest.approx([90.5] * hours)
+    assert numbers.charge.title == "two days: A to B, 20 simulated passages"
+
+
+def test_the_edge_leaves_out_as_many_as_may_fail(result):
+    """One of twenty: the fourth, which falls lowest. Of the others the first is lowest, at 5 %."""
     numbers = fan_figure(result)
-    hours = len(result.hourly)
-    assert numbers.low_percent[1:7] == pytest.approx([10.0] * 6)
-    assert numbers.median_percent[1:] == pytest.approx([50.0] * hours)
-    assert numbers.high_percent[1:] == pytest.approx([90.0] * hours)
-    assert numbers.worst_member == 4
-    assert numbers.worst_percent[1:10] == pytest.approx([30.0] * 7 + [-1.0, 30.0])
-    assert numbers.mean_sky.title == "two days: A to B, 11 simulated passages"
+    assert (numbers.left_out, numbers.stay_above) == (1, "19 in 20")
+    assert numbers.edge_percent[1:] == pytest.approx([5.0] * len(result.hourly))
+    strict = fan_figure(replace(result, risk_frac=0.01))
+    assert (strict.left_out, strict.stay_above) == (0, "all 20")
+    assert strict.edge_percent[7:10] == pytest.approx([5.0, 2.0, 5.0])
+
+
+def test_the_chance_by_then_counts_any_cause(result):
+    """One by the end of the 8th hour, two from the 30th on: what the verdict counts."""
+    numbers = fan_figure(result)
+    fracs = numbers.fails_frac
+    assert (fracs[7], fracs[8], fracs[29], fracs[30], fracs[-1]) == (0.0, 0.05, 0.05, 0.1, 0.1)
+    assert numbers.failed == 2
+    told = result.summary
+    assert fracs[-1] == told["verdict"]["fails"]["frac"]
+    assert fracs[-1] == told["ensemble"]["by_day"][-1]["fails_frac"]
+
+
+def test_the_engine_runs_as_long_as_on_average(result):
+    """A quarter of three hours on the first day; a whole hour at the end of the last."""
+    first, second, last = fan_figure(result).charge.days
+    assert (first.charging_h, first.motoring_h) == pytest.approx((0.75, 0.0))
+    assert (second.charging_h, second.motoring_h) == (0.0, 0.0)
+    assert (last.charging_h, last.motoring_h) == pytest.approx((0.0, 1.0))
 
 
 def test_every_line_begins_with_the_charge_at_departure(result):
     numbers = fan_figure(result)
     lines = (numbers.low_percent, numbers.median_percent, numbers.high_percent)
-    assert {line[0] for line in (*lines, numbers.worst_percent)} == {100.0}
-    times = numbers.mean_sky.times_utc
+    assert {line[0] for line in (*lines, numbers.edge_percent)} == {100.0}
+    times = numbers.charge.times_utc
     assert times == charge_figure(result).times_utc
-    assert {len(line) for line in lines} == {len(times)}
+    assert {len(line) for line in (*lines, numbers.fails_frac)} == {len(times)}
 
 
-def test_what_is_drawn_is_these_numbers(result):
-    from matplotlib.dates import date2num
+@pytest.mark.parametrize("look", [WIDE, NARROW])
+def test_what_is_drawn_on_the_page_is_these_numbers(result, look):
+    """Read back from the outlines of the SVG, with nothing but the place of the axes in it."""
+    numbers, ax = fan_figure(result), plot_fan(result, look=look)
+    root = drawn(ax)
+    for name, percents in (("median", numbers.median_percent), ("edge", numbers.edge_percent)):
+        _, shown = outline(root, name, ax)
+        # Neighbours in line are one stroke, so there are fewer points.
+        assert shown[0] == pytest.approx(100.0, abs=0.1)
+        assert shown[-1] == pytest.approx(percents[-1], abs=0.1)
+        assert min(shown) == pytest.approx(min(percents), abs=0.1)
+    risk = ax.figure.axes[1]
+    hours, shown = outline(root, "chance", risk)
+    assert shown[-1] == pytest.approx(100.0 * result.summary["verdict"]["fails"]["frac"], abs=0.1)
+    # It steps up where members fail, and nowhere else.
+    steps = [hour for hour, one, other in zip(hours, shown, shown[1:], strict=False) if other > one]
+    assert steps == pytest.approx([8.0, 30.0], abs=0.2)
+    (limit,) = set(np.round(outline(root, "limit", risk)[1], 1))
+    assert limit == pytest.approx(5.0, abs=0.1)
 
-    numbers, ax = fan_figure(result), plot_fan(result)
-    drawn = {line.get_label(): line for line in ax.lines}
-    assert list(drawn["median"].get_ydata()) == list(numbers.median_percent)
-    worst = drawn["lowest passage (number 4)"]
-    assert list(worst.get_ydata()) == list(numbers.worst_percent)
-    # Told apart without colour.
-    assert (drawn["median"].get_linestyle(), worst.get_linestyle()) == ("-", "--")
-    band = next(each for each in ax.collections if each.get_label() == "8 in 10 lie between")
-    edge = {tuple(point) for point in band.get_paths()[0].vertices}
-    times = date2num(numbers.mean_sky.times_utc)
-    for line in (numbers.low_percent, numbers.high_percent):
-        assert set(zip(times, line, strict=True)) <= edge
-    names = [text.get_text() for text in ax.get_legend().get_texts()]
-    assert {"8 in 10 lie between", "median", "engine charging, average weather"} <= set(names)
-    assert ax.get_ylabel() == "state of charge [%]"
+
+@pytest.mark.parametrize("look", [WIDE, NARROW])
+def test_its_words_say_the_verdicts_figures(result, look):
+    ax = plot_fan(result, look=look)
+    said = [" ".join(text.get_text().split()) for each in ax.figure.axes for text in each.texts]
+    assert {"median", "8 in 10 between", "19 in 20 stay above", "floor 20 %"} <= set(said)
+    assert {"2 of 20: 10 %", "limit 5 %", "charging 1 h", "motoring 1 h"} <= set(said)
+    assert "20 simulated passages" in ax.get_title(loc="left")
 
 
-def test_a_passage_in_the_mean_sky_alone_has_no_such_picture():
-    with pytest.raises(ValueError, match="in average weather alone"):
-        in_average(passage_of(), step_h=1.0).plot_fan()
+@pytest.mark.parametrize("lowest", [0.19, 0.20, 0.21])
+def test_the_edge_crosses_the_floor_where_the_floor_fails_the_passage(result, lowest):
+    """Members fall below a floor of 20 % one after the other, an hour each, so that a quantile hour
+    by hour stays at 90 %; as many of 20 as may, or one more than that."""
+    hours = len(result.hourly)
+    for falling in (1, 2):
+        hour_soc = np.full((hours, MEMBERS), 0.9)
+        hour_soc[np.arange(falling) + 5, np.arange(falling)] = lowest
+        lowest_h = np.where(np.arange(MEMBERS) < falling, np.arange(MEMBERS) + 6.0, 1.0)
+        ensemble = ensemble_of(
+            hours=hours, members=MEMBERS, hour_soc=hour_soc, lowest_soc=hour_soc.min(axis=0),
+            lowest_h=lowest_h,
+            floor_h=np.where(hour_soc.min(axis=0) < 0.2, lowest_h, NEVER),
+        )  # fmt: skip
+        made = replace(result, ensemble=ensemble)
+        crosses = min(fan_figure(made).edge_percent) < fan_figure(made).charge.floor_percent
+        assert crosses == (not made.summary["holds"]) == (falling == 2 and lowest < 0.2)
+
+
+def test_how_many_stay_above():
+    assert stay_above(10, members=200) == "19 in 20"
+    assert stay_above(6, members=200) == "194 of 200"
+    assert stay_above(0, members=10) == "all 10"
+    assert stay_above(200, members=200) == "0 of 200"
+
+
+def drawn(ax):
+    """The picture as it stands on the page, as XML."""
+    text = str(inline_svg(ax, name="soc", title="a title", description="words"))
+    space = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
+    return ET.fromstring(text.replace("<svg ", f"<svg {space} ", 1))
+
+
+def outline(root, name, ax):
+    """Hours after departure, and values, of the points of a line."""
+    (group,) = (each for each in root.iter(f"{SVG}g") if each.get("id") == f"soc-{name}")
+    path = group.find(f"{SVG}path").get("d")
+    points = np.array(re.findall(r"[ML] ([\d.-]+) ([\d.-]+)", path), dtype=float)
+    _, _, width, high = map(float, root.get("viewBox").split())
+    box, (left, right), (bottom, top) = ax.get_position(), ax.get_xlim(), ax.get_ylim()
+    across = (points[:, 0] / width - box.x0) / box.width
+    up = (1.0 - points[:, 1] / high - box.y0) / box.height
+    return (24.0 * (right - left) * across).tolist(), (bottom + (top - bottom) * up).tolist()

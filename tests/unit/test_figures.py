@@ -8,9 +8,11 @@ from itertools import combinations, pairwise
 import pytest
 from builders import in_average
 from hand_worked import LOADS, passage_of, waypoints_of, with_panels
+from matplotlib.text import Text
 
 from powersim.records import Load, ShorePower, WindGenerator, Window
 from powersim.report import palette
+from powersim.report.figure_charge import NARROW, WIDE
 from powersim.report.figures import charge_figure, energy_figure, plot_energy, plot_soc
 
 START = datetime(2026, 5, 1, tzinfo=UTC)
@@ -43,16 +45,17 @@ def test_the_numbers_of_the_charge_picture(hand_worked):
     assert at[START] == 100.0
     assert at[START + timedelta(hours=6)] == pytest.approx(92.5)
     assert at[START + timedelta(hours=18)] == pytest.approx(80.5)
-    (run,) = numbers.charging
-    assert run.start_utc == START + timedelta(days=1, hours=11.25)
-    assert run.end_utc - run.start_utc == timedelta(hours=1.25)
-    assert [(run.start_utc, run.end_utc) for run in numbers.motoring] == [
-        (START, START + timedelta(hours=3))
+    midnight = START + timedelta(hours=24)
+    assert [(day.start_utc, day.end_utc) for day in numbers.days[:2]] == [
+        (START, midnight),
+        (midnight, START + timedelta(hours=48)),
     ]
+    assert [day.motoring_h for day in numbers.days] == pytest.approx([3.0, 0.0, 0.0])
+    assert [day.charging_h for day in numbers.days] == pytest.approx([0.0, 1.25, 0.0])
     assert (numbers.floor_percent, numbers.flat_percent) == (20.0, 10.0)
-    assert numbers.title == "two days: A to B"
-    assert numbers.latitudes[0] == (START, "30°N")
-    assert numbers.latitudes[-1][1] == "34°N"
+    assert numbers.title == "two days: A to B, average weather alone"
+    assert set(numbers.ship_offset_h) == {0.0}
+    assert [round(numbers.lat_deg[place]) for place in (0, -1)] == [30, 34]
 
 
 def test_nights_of_the_charge_picture(hand_worked):
@@ -68,24 +71,21 @@ def test_nights_of_the_charge_picture(hand_worked):
 
 
 def test_the_charge_picture_shows_its_numbers(hand_worked):
-    from matplotlib.dates import date2num
-
     numbers, ax = charge_figure(hand_worked), plot_soc(hand_worked)
-    line = ax.lines[0]
-    assert list(line.get_ydata()) == list(numbers.soc_percent)
-    levels = [line.get_ydata()[0] for line in ax.lines[1:3]]
-    assert levels == [20.0, 10.0]
-    charging, motoring = ax.collections
-    ((x0, _), (x1, _)) = charging.get_paths()[0].get_extents().get_points()
-    assert (x0, x1) == pytest.approx(
-        (date2num(numbers.charging[0].start_utc), date2num(numbers.charging[0].end_utc))
-    )
-    # Told apart in grey print too: by lane and by hatch.
-    assert (charging.get_hatch() or "", motoring.get_hatch()) == ("", "//////")
-    assert charging.get_paths()[0].get_extents().y0 > motoring.get_paths()[0].get_extents().y1
-    assert ax.get_ylabel() == "state of charge [%]"
-    assert ax.get_xlabel() == "date (UTC)"
-    assert words(ax.get_legend()) == ["night", "engine charging", "motoring"]
+    drawn = {line.get_gid(): line for line in ax.lines}
+    assert list(drawn["charge"].get_ydata()) == list(numbers.soc_percent)
+    assert drawn["floor"].get_ydata()[0] == 20.0
+    _, strip = ax.figure.axes
+    charging, motoring = ([bar.get_height() for bar in bars] for bars in strip.containers)
+    assert charging == pytest.approx([day.charging_h for day in numbers.days])
+    assert motoring == pytest.approx([day.motoring_h for day in numbers.days])
+    # Told apart in grey print too.
+    looks = [bars[0].get_hatch() or "" for bars in strip.containers]
+    assert looks[0] == "" != looks[1]
+    assert (ax.get_ylabel(), strip.get_xlabel()) == ("state of charge [%]", "ship's time")
+    assert ax.get_legend() is None
+    told = [text.get_text() for text in ax.texts]
+    assert {"floor 20 %", "flat 10 %"} <= set(told)
 
 
 def test_the_numbers_of_the_energy_picture_balance(sunny):
@@ -173,7 +173,7 @@ def test_drawing_into_axes_of_ones_own(sunny, plot):
     assert "matplotlib.pyplot" not in sys.modules
 
 
-@pytest.mark.parametrize("plot", [plot_soc, plot_energy])
+@pytest.mark.parametrize("plot", [plot_energy])
 def test_the_whole_picture_is_on_the_page_and_its_name_is_no_formula(sunny, plot, tmp_path):
     figure = plot(sunny).figure
     figure.savefig(tmp_path / "picture.png")
@@ -190,3 +190,44 @@ def test_the_whole_picture_is_on_the_page_and_its_name_is_no_formula(sunny, plot
     dates = [label.get_window_extent() for label in ax.get_xticklabels()]
     assert 3 <= len(dates) <= 10
     assert all(left.x1 < right.x0 for left, right in pairwise(dates))
+
+
+@pytest.mark.parametrize("look", [WIDE, NARROW])
+@pytest.mark.parametrize("named", ["sunny", "hand_worked"])
+def test_the_whole_charge_picture_is_on_the_page_and_no_word_lies_over_another(
+    named, look, request, tmp_path
+):
+    result = request.getfixturevalue(named)
+    figure = plot_soc(result, look=look).figure
+    figure.savefig(tmp_path / "picture.png")
+    ax, strip = figure.axes
+    if look is WIDE and named == "sunny":
+        assert ax.get_title(loc="left").startswith("5 $ a day$: ")
+    assert "average weather alone" in ax.get_title(loc="left").lower()
+    page = figure.bbox
+    dates = [label for label in strip.get_xticklabels() if label.get_text()]
+    assert 2 <= len(dates) <= look.most_dates
+    words = [*ax.texts, *strip.texts, ax.yaxis.label, strip.xaxis.label, *dates]
+    # The words alone: a line that leads to them may cross another.
+    boxes = [Text.get_window_extent(one) for one in words]
+    for box in boxes:
+        assert page.x0 <= box.x0 < box.x1 <= page.x1
+        assert page.y0 <= box.y0 < box.y1 <= page.y1
+    for one, other in combinations(boxes, 2):
+        assert not one.padded(-1.0).overlaps(other.padded(-1.0))
+
+
+def test_dates_are_the_ships():
+    """Three hours behind UTC ship's midnight is at 03:00 UTC; the day of the departure began
+    before it."""
+    from matplotlib.dates import num2date
+
+    passage = passage_of(waypoints=waypoints_of(days=4.9, motoring_start_h=3.0), ship_offset_h=-3.0)
+    result = in_average(passage, step_h=1.0)
+    axis = plot_soc(result).figure.axes[-1].xaxis
+    marks = {num2date(at): axis.get_major_formatter()(at) for at in axis.get_major_locator().locs}
+    assert marks == {START + timedelta(days=day, hours=3): f"{1 + day} May" for day in range(5)}
+    assert axis.get_label_text() == "ship's date"
+    first, second, *_ = charge_figure(result).days
+    assert (first.start_utc, first.end_utc) == (START, START + timedelta(hours=3))
+    assert first.motoring_h + second.motoring_h == pytest.approx(3.0)

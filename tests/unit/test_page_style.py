@@ -14,16 +14,21 @@ TEMPLATES = Path(powersim.report.__file__).parent / "templates"
 STYLE = (TEMPLATES / "style.css").read_text(encoding="utf-8")
 #: Properties that all of them know. Look up another one before it is added.
 KNOWN = {
-    "background", "border", "border-bottom", "border-collapse", "border-left-width", "border-top",
-    "box-sizing", "color", "cursor", "display", "fill", "fill-opacity", "flex-wrap", "font",
-    "font-family", "font-size", "font-variant-numeric", "font-weight", "grid-gap",
-    "grid-template-columns", "height", "line-height", "list-style", "margin", "margin-bottom",
-    "margin-right", "margin-top", "max-width", "min-width", "outline", "overflow", "overflow-wrap",
-    "overflow-x", "padding", "page-break-after", "page-break-inside", "size", "stroke-linecap",
-    "stroke-linejoin", "text-align", "text-decoration", "vertical-align", "white-space", "width",
+    "background", "border", "border-bottom", "border-collapse", "border-left-width",
+    "border-top", "box-sizing", "clip", "color", "cursor", "display", "fill", "fill-opacity",
+    "flex-wrap", "font", "font-family", "font-size", "font-variant-numeric", "font-weight",
+    "grid-gap", "grid-template-columns", "height", "left", "line-height", "list-style",
+    "margin", "margin-bottom", "margin-right", "margin-top", "max-width", "min-height",
+    "min-width", "opacity", "outline", "overflow", "overflow-wrap", "overflow-x", "padding",
+    "page-break-after", "page-break-inside", "pointer-events", "position", "size",
+    "stroke-linecap", "stroke-linejoin", "text-align", "text-decoration", "top",
+    "vertical-align", "white-space", "width", "z-index",
 }  # fmt: skip
+#: Of one maker, which others drop without harm.
+KNOWN |= {"-webkit-appearance"}
 #: Newer ones, and what has to stand before each in the same rule.
 NEEDS_BEFORE = {
+    "appearance": "-webkit-appearance: none",
     "break-inside": "page-break-inside: avoid",
     "break-after": "page-break-after: avoid",
     "overflow-wrap: anywhere": "overflow-wrap: break-word",
