@@ -5,11 +5,13 @@ from __future__ import annotations
 #: Length of a step of the simulation. [h]
 STEP_h = 0.25
 #: Simulated passages; 1 is average weather alone.
-MEMBERS = 1
+MEMBERS = 200
+#: The same where it is asked how long the bank lasts.
+ENDURANCE_MEMBERS = 1
 #: Of the random numbers.
 SEED = 1
-#: Share of the simulated passages that may break the floor or the reserve before a passage counts
-#: as failed; common practice, no source. [-]
+#: Share of the simulated passages that may fail before the passage counts as failed; common
+#: practice, no source. [-]
 RISK_FRAC = 0.05
 #: Simulated passages of a search of sizes, of a search of a rule, and of the rest of a passage.
 SIZE_MEMBERS, PLAN_MEMBERS, UNDERWAY_MEMBERS = 200, 300, 500

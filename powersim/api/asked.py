@@ -65,4 +65,4 @@ def ready_of(
     from powersim.simulation.prepared_passage import prepared_passage
     from powersim.simulation.result import SimulationResult
 
-    return prepared_passage(passage, step_h=step_h, kind=SimulationResult)
+    return prepared_passage(passage, step_h=step_h, members=1, kind=SimulationResult)

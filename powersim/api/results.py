@@ -130,11 +130,11 @@ def simulate(
     step_h : float
         Step of the simulation; a whole number of them makes an hour. [h]
     members : int
-        How many members are tried beside average weather; 1 for none.
+        How many members are tried beside average weather; 1 for none, average weather alone.
     seed : int
         Which members: one seed draws the same ones on any machine.
     risk_frac : float
-        Share of the members that may break the floor or the reserve. [-]
+        Share of the members that may fail: floor, darkness or reserve. [-]
     progress : callable, optional
         Called now and then with the share of the members' work that is done.
 

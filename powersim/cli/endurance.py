@@ -26,7 +26,7 @@ from powersim.cli import options
 @options.step
 @options.weather_files
 @options.engine_plan
-@options.members
+@options.endurance_members
 @options.seed
 @options.as_json
 def endurance(
@@ -57,7 +57,7 @@ def endurance(
     from powersim.report.endurance_view import endurance_view
     from powersim.report.screen_text import screen_text
 
-    result = simulated(folder, step_h=step_h, **sources)
+    result = simulated(folder, step_h=step_h, members=1, **sources)
     forcing = "" if members == 1 else f" in {members} passages"
     with share_told(f"simulating what may fail{forcing}") as progress:
         from powersim import api

@@ -10,7 +10,7 @@ from powersim.defaults import SEED
 REPORT, CARD = "report.html", "card.pdf"
 
 
-@click.command(epilog="\b\nExample:\n  powersim report my-passage --members 200")
+@click.command(epilog="\b\nExample:\n  powersim report my-passage --card")
 @options.folder
 @options.out
 @options.depart
@@ -37,8 +37,8 @@ def report(
     rule if it holds, floor and reserve, what to expect week by week, what to switch off and how
     long the bank lasts, and a row to fill in by pencil for every day.
 
-    With --format every picture is written separately too. The exit code is 1 when the floor or the
-    reserve is broken, as with 'powersim simulate'.
+    With --format every picture is written separately too. The exit code is 1 when the passage
+    fails, as with 'powersim simulate'.
     """
     from powersim.cli.progress import told_if_slow
     from powersim.cli.screen import answered

@@ -43,14 +43,17 @@ def simulate(
     """Work out the passage hour by hour.
 
     Says whether the charge stays above its floor and the fuel above its reserve; how low the bank
-    falls, and when and where; what the engine burns; how long the bank lasts by itself. Writes
-    hourly.csv, daily.csv, engine.csv, summary.json and two pictures. The exit code is 1 when the
-    floor or the reserve is broken.
+    falls; what the engine burns; how long the bank lasts by itself; and if it fails, what to do
+    next. The exit code is 1 when it fails.
 
-    Average weather empties no battery; a grey week does. With --members 200 it also simulates 200
-    passages. They differ in sky and calms, in what the loads really draw, and in how far the bank
-    is misread. The passage then holds if no more than --risk of them break the floor or the
-    reserve. members.csv, bands.csv, risk.csv and a third picture are added.
+    Average weather empties no battery; a grey week does. So it simulates --members passages beside
+    it. They differ in sky and calms, in what the loads really draw, and in how far the bank is
+    misread. A passage fails if its bank falls below the floor, goes dark or eats the reserve of
+    fuel. All hold together if no more than --risk of them fail. --members 1 is average weather
+    alone.
+
+    Writes hourly.csv, daily.csv, engine.csv (of average weather), members.csv, bands.csv, risk.csv
+    (of the passages), summary.json and three pictures.
 
     A forecast takes the place of average weather for the days that it covers, and gives way to it
     over the day after. Measured light does the same for its hours. If both cover the same hour the
@@ -89,7 +92,7 @@ def simulated(folder, *, step_h=STEP_h, members=MEMBERS, seed=SEED, risk_frac=RI
         with told_if_slow(f"simulating {passage.name}"):
             from powersim import api
 
-            result = api.simulate(passage, step_h=step_h)
+            result = api.simulate(passage, step_h=step_h, members=1, risk_frac=risk_frac)
     else:
         with share_told(f"simulating {members} passages") as progress:
             from powersim import api

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.defaults import MEMBERS, SEED
+from powersim.defaults import ENDURANCE_MEMBERS, SEED
 from powersim.planning.cases import ALL_LOADS, cases_of
 from powersim.planning.days_left import days_from
 from powersim.planning.dropping import Dropping, Loss, dropping
@@ -45,7 +45,7 @@ def endurance(
     result: SimulationResult | PreparedPassage,
     *,
     from_h: float | str = 0.0,
-    members: int = MEMBERS,
+    members: int = ENDURANCE_MEMBERS,
     seed: int = SEED,
     without: Sequence[str] = (),
     beyond: bool = False,

@@ -21,7 +21,7 @@ from powersim.report.rule_view import rule_view
 from powersim.report.simulated import CARE
 from powersim.report.sky_text import sky_lines
 from powersim.report.sounding_text import caution, wet_allowed
-from powersim.report.verdict_view import verdict_view, word_of
+from powersim.report.verdict_view import motoring_told, verdict_view, word_of
 from powersim.report.view import KeyValues
 from powersim.report.weeks import weeks_of
 from powersim.report.weeks_view import flows, weeks_table, worst_week
@@ -75,7 +75,9 @@ def report_html(
         fuel=summary["average"]["fuel"]["kind"],
         charging="The engine" if engine else "Charging",
         quote=partial(_quote, summary),
-        verdict=verdict_view(summary),
+        verdict=verdict_view(
+            summary, weeks=None if result.ensemble is None else result.ensemble.weeks
+        ),
         word=word_of(summary["holds"]),
         figures=figures_of(result, summary),
         named_by_ends=named_by_ends(*(summary["passage"][key] for key in ("name", "from", "to"))),
@@ -85,6 +87,7 @@ def report_html(
         worst=worst_week(weeks[summary["worst_part"]]),
         weather=weeks_table(weeks, _WEATHER, caption="Average weather, week by week"),
         ensemble=summary.get("ensemble"),
+        motoring=motoring_told(summary) or "none" if "ensemble" in summary else "",
         bands=ensemble_sections(summary) if "ensemble" in summary else (),
         endurance=endurance,
         strip_wet="" if shape is None else wet_allowed(shape),

@@ -88,6 +88,7 @@ def _in_members(result, summary, *, loads) -> list[str]:
         screen_text(ensemble_sections(summary)),
         _weeks(result),
         loads,
+        key_values(_chargers(summary, given_Ah=lambda name: summary["ensemble"][name]["mean"])),
         paragraph(str(average_told(summary))),
     ]
 
@@ -154,12 +155,7 @@ def _more(result, summary) -> str:
         summary["average"]["fuel"],
     )
     lines = [("wear", _wear(charge, gap_told=long_without_full(result)))]
-    days, totals = summary["passage"]["days"], summary["totals"]
-    given = [
-        f"{one} {rounding.ah(totals[f'{one}_Ah'] / days)}" for one in others_of(summary["parts"][0])
-    ]
-    if given:
-        lines.append(("chargers", f"{', '.join(given)} a day on average"))
+    lines += _chargers(summary, given_Ah=summary["totals"].get)
     if engine["motoring_h"]:
         litres = rounding.litres(fuel["motoring_L"] + fuel["alternator_motoring_L"])
         lines.append(("motoring", f"{rounding.hours(engine['motoring_h'])}, {litres}"))
@@ -168,6 +164,16 @@ def _more(result, summary) -> str:
     charging = result.engine[result.engine["kind"] == "charging"]
     runs = f"{_runs(charging)}\n" if len(charging) else ""
     return runs + key_values(lines)
+
+
+def _chargers(summary, *, given_Ah) -> list[tuple[str, str]]:
+    """What other chargers give, each by itself; `given_Ah` by the name of the ledger."""
+    days = summary["passage"]["days"]
+    given = [
+        f"{one} {rounding.ah(given_Ah(f'{one}_Ah') / days)}"
+        for one in others_of(summary["parts"][0])
+    ]
+    return [("chargers", f"{', '.join(given)} a day on average")] if given else []
 
 
 def _wear(charge, *, gap_told: bool) -> str:

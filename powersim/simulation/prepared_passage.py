@@ -58,7 +58,7 @@ class PreparedPassage(Generic[R]):
         Parameters
         ----------
         risk_frac : float
-            Share of the members that may break the floor or the reserve. [-]
+            Share of the members that may fail: floor, darkness or reserve. [-]
         progress : callable, optional
             Called now and then with the share of the members' work that is done.
 

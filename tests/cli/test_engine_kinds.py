@@ -87,6 +87,8 @@ def test_without_an_engine(boats, command):
 def test_with_petrol(boats, command):
     told = boats("petrol", *command)
     assert "petrol" in told.casefold()
+    # A colour may be named so.
+    told = re.sub(r"<style>.*?</style>|var\(--[^)]*\)", "", told, flags=re.S)
     assert "diesel" not in told.casefold()
 
 

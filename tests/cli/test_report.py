@@ -7,6 +7,9 @@ import pytest
 
 from powersim.inputs.starter import demo_files, starter_files
 
+#: Enough for what is asked here, and quick.
+ALONE = ("--members", "1")
+
 
 @pytest.fixture
 def short(tmp_path, monkeypatch):
@@ -25,11 +28,11 @@ def written(folder):
 
 
 def test_the_page_is_written_and_says_what_the_summary_says(call, short):
-    outcome = call("report", "mine", "--step", "60 min")
+    outcome = call("report", "mine", "--step", "60 min", *ALONE)
     assert outcome.err == ""
     assert outcome.out.splitlines()[-1] == "Wrote mine/results/report.html"
     assert written(short / "results") == ["report.html"]
-    told = call("simulate", "mine", "--step", "60 min", "--no-figures", "--json")
+    told = call("simulate", "mine", "--step", "60 min", "--no-figures", "--json", *ALONE)
     assert outcome.code == told.code
     summary = json.loads(told.out)
     page = (short / "results" / "report.html").read_text(encoding="utf-8")
@@ -45,7 +48,9 @@ def test_the_page_is_written_and_says_what_the_summary_says(call, short):
 
 @pytest.mark.slow
 def test_pictures_by_themselves_elsewhere(call, short):
-    outcome = call("report", "mine", "--step", "60 min", "--format", "pdf", "--out", "there")
+    outcome = call(
+        "report", "mine", "--step", "60 min", "--format", "pdf", "--out", "there", *ALONE
+    )
     names = ["budget.pdf", "energy.pdf", "fuel.pdf", "map.pdf", "report.html", "soc.pdf"]
     assert written(short.parent / "there") == names
     assert sorted(re.findall(r"Wrote there/(\S+)", outcome.out)) == names
@@ -53,7 +58,7 @@ def test_pictures_by_themselves_elsewhere(call, short):
 
 
 def test_the_card_comes_beside_the_page(call, short):
-    outcome = call("report", "mine", "--step", "60 min", "--card")
+    outcome = call("report", "mine", "--step", "60 min", "--card", *ALONE)
     assert written(short / "results") == ["card.pdf", "report.html"]
     assert (short / "results" / "card.pdf").read_bytes().startswith(b"%PDF-")
     assert "Wrote mine/results/card.pdf" in outcome.out
@@ -63,10 +68,10 @@ def test_a_page_of_the_sailors_is_not_written_over(call, short):
     (short / "results").mkdir()
     mine = short / "results" / "report.html"
     mine.write_text("mine")
-    outcome = call("report", "mine", "--step", "60 min")
+    outcome = call("report", "mine", "--step", "60 min", *ALONE)
     assert (outcome.code, mine.read_text()) == (2, "mine")
     assert "--force" in outcome.err
-    assert call("report", "mine", "--step", "60 min", "--force", "--quiet").err == ""
+    assert call("report", "mine", "--step", "60 min", "--force", "--quiet", *ALONE).err == ""
     assert mine.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
 
 

@@ -13,6 +13,9 @@ from powersim.inputs.starter import demo_files
 from powersim.report import file_moves
 
 TABLES = ["daily.csv", "engine.csv", "hourly.csv", "summary.json"]
+OF_MEMBERS = ["bands.csv", "members.csv", "risk.csv"]
+#: In average weather the demo holds, and that takes no longer than it must.
+ALONE = ("--members", "1")
 
 
 @pytest.fixture
@@ -37,33 +40,49 @@ def written(folder):
     return sorted(path.name for path in folder.iterdir() if not path.name.startswith("."))
 
 
-def test_the_demo_holds_and_fits_a_page(call, demo):
-    outcome = call("simulate", "south")
+def test_many_passages_are_simulated_unless_one_is_asked_for(call, demo):
+    outcome = call("simulate", "south", "--no-figures", "--step", "60 min")
+    answer = json.loads((demo / "results" / "summary.json").read_text(encoding="utf-8"))
+    assert (outcome.code, outcome.err) == (int(not answer["holds"]), "")
+    assert answer["verdict"]["members"] == 200
+    lines = outcome.out.splitlines()
+    assert len(lines) < 70
+    assert max(map(len, lines)) <= 80
+    assert " of 200 simulated passages, " in lines[2]
+    assert written(demo / "results") == sorted([*TABLES, *OF_MEMBERS])
+
+
+def test_a_passage_that_fails_is_told_what_to_do_with_the_folder_that_was_typed(call, demo):
+    changed(demo, 'capacity = "220 Ah"', 'capacity = "100 Ah"')
+    hour = ("--no-figures", "--quiet", "--members", "20", "--step", "60 min")
+    outcome = call("simulate", "south", *hour)
+    assert outcome.code == 1
+    assert "\nnext      'powersim plan south' looks for a charging rule that" in outcome.out
+
+
+def test_the_demo_in_average_weather_holds_and_fits_a_page(call, demo):
+    outcome = call("simulate", "south", *ALONE)
     assert (outcome.code, outcome.err) == (0, "")
     lines = outcome.out.splitlines()
     assert len(lines) < 40
     assert max(map(len, lines)) <= 80
-    assert [line.split()[0] for line in lines[2:7]] == [
-        "HOLDS",
-        "lowest",
-        "engine",
-        "diesel",
-        "bank",
-    ]
+    names = [line.split()[0] for line in lines[2:8] if not line.startswith(" ")]
+    assert names == ["HOLDS", "lowest", "engine", "diesel", "bank"]
+    assert lines[2].startswith("HOLDS   in average weather alone (no grey week, no calm): ")
     assert "\nResults in south/results: hourly.csv," in outcome.out
     assert written(demo / "results") == sorted([*TABLES, "energy.png", "soc.png"])
 
 
 def test_without_figures_elsewhere_and_in_brief(call, demo):
-    outcome = call("simulate", "south", "--no-figures", "--quiet", "--out", "there")
+    outcome = call("simulate", "south", "--no-figures", "--quiet", "--out", "there", *ALONE)
     assert outcome.code == 0
-    assert len(outcome.out.splitlines()) == 5
+    assert len(outcome.out.splitlines()) == 6
     assert written(demo.parent / "there") == TABLES
     assert not (demo / "results").exists()
 
 
 def test_pictures_of_another_kind(call, demo):
-    outcome = call("simulate", "south", "--quiet", "--format", "svg")
+    outcome = call("simulate", "south", "--quiet", "--format", "svg", *ALONE)
     assert outcome.code == 0
     assert written(demo / "results") == sorted([*TABLES, "energy.svg", "soc.svg"])
     refused = call("simulate", "south", "--format", "gif")
@@ -73,14 +92,14 @@ def test_pictures_of_another_kind(call, demo):
 
 def test_a_passage_that_fails_is_exit_code_1_and_its_results_are_there(call, demo):
     changed(demo, 'capacity = "220 Ah"', 'capacity = "60 Ah"')
-    outcome = call("simulate", "south", "--no-figures")
+    outcome = call("simulate", "south", "--no-figures", *ALONE)
     assert (outcome.code, outcome.err) == (1, "")
-    assert "\nFAILS   in average weather: charge is below its floor of 50 %" in outcome.out
+    assert "\nFAILS   in average weather alone (no grey week, no calm): charge is" in outcome.out
     assert written(demo / "results") == TABLES
 
 
 def test_json_is_what_the_file_holds(call, demo):
-    outcome = call("simulate", "south", "--no-figures", "--json")
+    outcome = call("simulate", "south", "--no-figures", "--json", *ALONE)
     assert outcome.code == 0
     answer = json.loads(outcome.out)
     assert answer == json.loads((demo / "results" / "summary.json").read_text(encoding="utf-8"))
@@ -88,13 +107,21 @@ def test_json_is_what_the_file_holds(call, demo):
 
 
 def test_another_departure_and_step(call, demo):
-    arguments = ("--depart", "2026-12-01 12:00", "--step", "60 min", "--no-figures", "--json")
+    arguments = (
+        "--depart",
+        "2026-12-01 12:00",
+        "--step",
+        "60 min",
+        "--no-figures",
+        "--json",
+        *ALONE,
+    )
     passage = json.loads(call("simulate", "south", *arguments).out)["passage"]
     assert (passage["depart_utc"], passage["step_h"]) == ("2026-12-01T12:00:00+00:00", 1.0)
 
 
 def test_results_are_replaced_but_a_file_of_the_sailors_is_not(call, demo):
-    arguments = ("simulate", "south", "--no-figures", "--quiet")
+    arguments = ("simulate", "south", "--no-figures", "--quiet", *ALONE)
     assert call(*arguments).code == 0
     assert call(*arguments).code == 0
     mine = demo / "results" / "daily.csv"
@@ -111,7 +138,7 @@ def test_results_are_replaced_but_a_file_of_the_sailors_is_not(call, demo):
 
 def test_a_result_open_in_a_spreadsheet_is_named_after_the_answer(call, demo, monkeypatch):
     """Windows renames nothing over an open file; its answer is put in the place of ours."""
-    arguments = ("simulate", "south", "--no-figures", "--quiet", "--step", "60 min")
+    arguments = ("simulate", "south", "--no-figures", "--quiet", "--step", "60 min", *ALONE)
     first = call(*arguments)
     before = {path.name: path.read_bytes() for path in (demo / "results").iterdir()}
     changed(demo, 'capacity = "220 Ah"', 'capacity = "260 Ah"')
@@ -150,7 +177,7 @@ def test_mistakes_write_nothing(call, demo):
 
 def test_an_unwritable_place_is_told(call, demo):
     (demo.parent / "there").write_text("a file")
-    outcome = call("simulate", "south", "--no-figures", "--out", "there")
+    outcome = call("simulate", "south", "--no-figures", "--out", "there", *ALONE)
     assert outcome.code == 2
     assert "\nHOLDS " in outcome.out
     assert outcome.err == (
@@ -168,7 +195,7 @@ def test_help_is_light_and_without_figures_matplotlib_stays_out(python, tmp_path
     for command in ("simulate", "endurance", "budget", "report"):
         loaded = set(python(script, command, "--help").err.split())
         assert not loaded & {"numpy", "pandas", "pvlib", "scipy", "matplotlib", "pint", "jinja2"}
-    ended = python(script, "simulate", tmp_path, "--no-figures", "--quiet")
+    ended = python(script, "simulate", tmp_path, "--no-figures", "--quiet", *ALONE)
     assert ended.err.split()[0] == "0"
     assert "pandas" in ended.err.split()
     assert "matplotlib" not in ended.err.split()
@@ -190,7 +217,7 @@ def test_a_copy_of_the_folder_gives_the_same_files(call, demo):
     """Same inputs, same answer, to the byte."""
     shutil.copytree(demo, demo.parent / "other")
     for name in ("south", "other"):
-        call("simulate", name, "--no-figures", "--quiet")
-    for name in TABLES:
+        call("simulate", name, "--no-figures", "--quiet", "--members", "5")
+    for name in (*TABLES, *OF_MEMBERS):
         one, other = (demo.parent / folder / "results" / name for folder in ("south", "other"))
         assert one.read_bytes() == other.read_bytes()

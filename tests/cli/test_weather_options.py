@@ -94,7 +94,7 @@ def test_a_forecast_that_is_no_use_ends_the_run_unless_told_otherwise(
 ):
     if content is not None:
         (demo / name).write_bytes(content)
-    command = ("simulate", "south", "--no-figures", "--forecast", f"south/{name}")
+    command = ("simulate", "south", "--no-figures", "--members", "1", "--forecast", f"south/{name}")
     refused = call(*command)
     assert (refused.code, refused.out) == (2, "")
     assert refused.err.startswith(said)
