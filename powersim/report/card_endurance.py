@@ -122,12 +122,13 @@ def _lasts(found, worst, *, loads: str) -> tuple[Table, str]:
     moments = {_DEPARTURE: found} | ({_WORST: worst} if worst is not None else {})
     losses = dict.fromkeys(line.loss for line in found.lines if line.loss != WORKING)
     told: dict[str, list[Text]] = {}
+    told_apart = False
     for loss in losses:
         lines = [_line(moment, loss, loads) for moment in moments.values()]
-        told[loss] = [
-            cell for line in lines for cell in (_cells(line) if line else [""] * len(heads))
-        ]
-    stood = [loss for loss, cells in told.items() if {*map(str, cells)} - {""} == {LANDFALL}]
+        told_apart = told_apart or None in lines
+        told[loss] = [cell for line in lines for cell in _cells(line, count=len(heads))]
+    said = {loss: {*map(str, cells)} - {rounding.UNKNOWN} for loss, cells in told.items()}
+    stood = [loss for loss, words in said.items() if words == {LANDFALL}]
     table = Table(
         caption=SETS[loads],
         columns=(
@@ -136,7 +137,9 @@ def _lasts(found, worst, *, loads: str) -> tuple[Table, str]:
         ),
         rows=tuple((loss, *cells) for loss, cells in told.items() if loss not in stood),
     )
-    return table, f"To landfall, {SETS[loads]}: {', '.join(stood)}." if stood else ""
+    # From the worst moment not all of them are told.
+    whence = "From departure to landfall" if told_apart else "To landfall"
+    return table, f"{whence}, {SETS[loads]}: {', '.join(stood)}." if stood else ""
 
 
 def _line(moment: EnduranceTable | DaysFrom, loss: str, loads: str) -> Endurance | None:
@@ -144,8 +147,14 @@ def _line(moment: EnduranceTable | DaysFrom, loss: str, loads: str) -> Endurance
     return next((one for one in moment.lines if (one.loss, one.loads) == (loss, loads)), None)
 
 
-def _cells(line: Endurance) -> Iterator[Text]:
-    """Days to the floor and to flat, of many passages the median, and a tenth of the latter."""
+def _cells(line: Endurance | None, *, count: int) -> Iterator[Text]:
+    """Days to the floor and to flat, of many passages the median, and a tenth of the latter.
+
+    So many unknown ones where there is no line.
+    """
+    if line is None:
+        yield from [rounding.UNKNOWN] * count
+        return
     kind = replace(LASTS, zero="at once") if line.at_once else LASTS
     for place, days in enumerate((line.days_to_floor, line.days_to_flat)):
         if isinstance(days, float):
@@ -206,7 +215,7 @@ def _off(gains: Sequence[LoadGain], shedding: Shedding) -> Table:
 
 
 def _little(names: Sequence[str]) -> str:
-    return f"Little: {', '.join(names)}." if names else ""
+    return f"Gains little: {', '.join(names)}." if names else ""
 
 
 def _never(result) -> str:

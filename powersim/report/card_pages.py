@@ -15,15 +15,19 @@ if TYPE_CHECKING:
     from powersim.report.card import Card
 
 _MARGIN_MM, _GAP_MM = 9.0, 2.5
+#: What is given a page of its own, unless what stands before it has only just reached that. [mm]
+_MOST_OF_A_PAGE_MM = 0.7 * (A5_MM[1] - 2.0 * _MARGIN_MM)
 #: How wide what is written is. [mm]
 WIDE_MM = A5_MM[0] - 2.0 * _MARGIN_MM
 _LARGEST_PT, _TITLE_PT, _HEAD_PT, _PLAIN_PT, _SMALL_PT = 16.0, 12.0, 10.5, 9.5, 9.0
 #: A line of the pencil's table: high enough to write in at sea. [mm]
 _WRITTEN_MM = 8.5
 _WRITE = (
-    "A row every morning, as the rule reads the bank; 'powersim underway' takes it from log.csv, "
+    "A row every morning, before anything charges; 'powersim underway' takes it from log.csv, "
     "whose columns these are."
 )
+#: What is never switched off, three lines of it, and what is said under the table of the rest. [mm]
+_NEVER_MM = 4.0 * leading_mm(_SMALL_PT)
 _GAINS = "gains: how much longer, from departure, until all is dark with all charging lost."
 _SIGNED = " current: amperes into the bank, below 0 out of it."
 
@@ -33,13 +37,12 @@ def draw_card(card: Card) -> list[Figure]:
     paper = Paper(
         size_mm=A5_MM,
         margin_mm=_MARGIN_MM,
-        on_each=lambda paper: paper.paragraph(card.title, _SMALL_PT, bold=True, most_lines=1),
+        on_each=lambda paper: _headed_again(paper, card),
     )
     _first_page(paper, card)
-    # A page of its own, unless what stands before it has only just reached this one.
-    paper.need(0.6 * A5_MM[1])
+    paper.need(_MOST_OF_A_PAGE_MM)
     _if_it_fails(paper, card)
-    paper.turn()
+    paper.need(_MOST_OF_A_PAGE_MM)
     _to_fill_in(paper, card)
     paper.number_pages(_SMALL_PT)
     return paper.pages
@@ -90,15 +93,14 @@ def _if_it_fails(paper: Paper, card: Card) -> None:
             paper.skip(0.6)
         if stood:
             paper.paragraph(str(stood), _SMALL_PT)
-    _headed(paper, told.off.caption)
+    _headed(paper, told.off.caption, with_next_mm=paper.high_mm(told.off, _SMALL_PT) + _NEVER_MM)
+    paper.paragraph(str(told.never), _SMALL_PT, bold=True)
     if told.off.rows:
         paper.table(told.off, _SMALL_PT)
         paper.skip(0.6)
         paper.paragraph(_GAINS, _SMALL_PT)
-    for text in (told.little, told.never):
-        if text:
-            paper.skip(1.0)
-            paper.paragraph(str(text), _SMALL_PT, bold=text is told.never)
+    if told.little:
+        paper.paragraph(str(told.little), _SMALL_PT)
 
 
 def _to_fill_in(paper: Paper, card: Card) -> None:
@@ -110,6 +112,13 @@ def _to_fill_in(paper: Paper, card: Card) -> None:
     paper.grid(log.heads, log.shares, log.days, _SMALL_PT, high_mm=_WRITTEN_MM, filled_up=True)
 
 
-def _headed(paper: Paper, words: str) -> None:
+def _headed_again(paper: Paper, card: Card) -> None:
+    paper.paragraph(card.title, _SMALL_PT, bold=True, most_lines=1)
+    paper.skip(1.0)
+
+
+def _headed(paper: Paper, words: str, *, with_next_mm: float = 0.0) -> None:
+    """A heading, on the page of what stands under it."""
     paper.skip(_GAP_MM)
-    paper.paragraph(words, _HEAD_PT, bold=True, with_next_mm=4.0 * leading_mm(_SMALL_PT))
+    least_mm = 4.0 * leading_mm(_SMALL_PT)
+    paper.paragraph(words, _HEAD_PT, bold=True, with_next_mm=max(least_mm, with_next_mm))

@@ -29,6 +29,8 @@ _CELL_MM = 0.8  # left and right of a table's cell
 _SPARE_MM = 0.1  # so that words fit their own column however they are measured
 _LEAST_MM = 12.0  # of a column of words that gives way
 _UNDER_MM, _BELOW_MM = 0.1, 0.6  # from a row to its line, and from the line to the next row
+#: What is no larger than so much of a page is not parted. [-]
+_TOGETHER_FRAC = 0.6
 _BAR_MM, _INSET_MM = 1.2, 4.0  # of a bar beside what is marked, and of what it marks
 
 
@@ -199,7 +201,7 @@ class Paper:
     ) -> None:
         """Words in lines, the last ending in dots where more would be needed.
 
-        A few lines stay on one page, and with them `with_next_mm` of what follows.
+        What is not most of a page stays on one, and with it `with_next_mm` of what follows.
         """
         lines = self.wrapped(text, size_pt, self.wide_mm, bold=bold)
         if len(lines) > most_lines:
@@ -209,8 +211,9 @@ class Paper:
                 last = last.rpartition(" ")[0] if " " in last else last[:-2]
             lines[-1] = f"{last} …"
         leading = leading_mm(size_pt)
-        if len(lines) * leading + with_next_mm <= (self.bottom_mm - self._margin_mm) / 2.0:
-            self.need(len(lines) * leading + with_next_mm)
+        together_mm = len(lines) * leading + with_next_mm
+        if together_mm <= _TOGETHER_FRAC * (self.bottom_mm - self._margin_mm):
+            self.need(together_mm)
         for line in lines:
             self.need(leading)
             self.words(self.left_mm, self.y_mm, line, size_pt, bold=bold)
@@ -233,12 +236,38 @@ class Paper:
             )
         )
 
-    def table(self, table: Table, size_pt: float, *, last_mm: float = 0.0) -> None:
+    def table(self, table: Table, size_pt: float) -> None:
         """A table with its heads underlined, and again on a further page.
 
-        Words are wrapped in the widest column. A line break in a head is one. `last_mm` of what
-        follows stays with the last row.
+        Words are wrapped in the widest column. A line break in a head is one. What is not most
+        of a page stays together.
         """
+        heads, body, rights, edges = self._laid(table, size_pt)
+        highs = [_row_mm(row, size_pt) for row in body]
+        head_mm = self._head_mm(table, heads, size_pt)
+        room_mm = _TOGETHER_FRAC * (self.bottom_mm - self._margin_mm)
+        together = head_mm + sum(highs) <= room_mm
+        self.need(head_mm + sum(highs if together else highs[:2]))
+        self._heads(table.overs, heads, rights, edges, size_pt)
+        for row, high_mm in zip(body, highs, strict=True):
+            page = len(self.pages)
+            self.need(high_mm)
+            if len(self.pages) > page:
+                self._heads(table.overs, heads, rights, edges, size_pt)
+            self._row(row, rights, edges, size_pt)
+
+    def high_mm(self, table: Table, size_pt: float) -> float:
+        """How high a table comes out. [mm]"""
+        heads, body, *_ = self._laid(table, size_pt)
+        rows_mm = sum(_row_mm(row, size_pt) for row in body)
+        return self._head_mm(table, heads, size_pt) + rows_mm
+
+    def _head_mm(self, table, heads, size_pt) -> float:
+        over_mm = leading_mm(size_pt) + 0.6 if table.overs else 0.0
+        return _row_mm(heads, size_pt) + over_mm
+
+    def _laid(self, table, size_pt):
+        """Heads and cells in lines, which columns hold numbers, and the columns' edges. [mm]"""
         heads = [column.head.split("\n") for column in table.columns]
         rows = [[str(cell) for cell in row] for row in table.rows]
         rights = [not column.words for column in table.columns]
@@ -255,19 +284,7 @@ class Paper:
             ]
             for row in rows
         ]
-        tops = [_row_mm(row, size_pt) for row in body]
-        head_mm = _row_mm(heads, size_pt) + bool(table.overs) * (leading_mm(size_pt) + 0.6)
-        if head_mm + sum(tops) + last_mm <= (self.bottom_mm - self._margin_mm) / 2.0:
-            self.need(head_mm + sum(tops) + last_mm)
-        else:
-            self.need(head_mm + sum(tops[:2]))
-        self._heads(table.overs, heads, rights, edges, size_pt)
-        for number, (row, high_mm) in enumerate(zip(body, tops, strict=True), start=1):
-            page = len(self.pages)
-            self.need(high_mm + (last_mm if number == len(body) else 0.0))
-            if len(self.pages) > page:
-                self._heads(table.overs, heads, rights, edges, size_pt)
-            self._row(row, rights, edges, size_pt)
+        return heads, body, rights, edges
 
     def _heads(self, overs, heads, rights, edges, size_pt) -> None:
         """Heads that several columns share, each above its own with a line under it; then those."""

@@ -121,7 +121,7 @@ def test_the_order_of_switching_off(told):
         ("3", "plotter", "useful", "2.0 Ah", "landfall"),
         ("4", "pilot", "essential", "24 Ah", "3.0 days"),
     ]
-    assert told.little == "Little: lamp."
+    assert told.little == "Gains little: lamp."
     assert told.never == "Never: the lookout, horn."
 
 
