@@ -27,18 +27,22 @@ PLAN_CSV = "plan.csv"
 def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, **sources) -> None:
     """When to run the engine: a rule to follow with the computer off.
 
-    It tries many rules, by level, by the clock and by place. It takes the one with the least fuel
-    that keeps charge above its floor, fuel above its reserve and full charges in time, each in all
-    but --risk of the simulated passages. It searches in --members passages by the real simulation,
-    and checks the result in 1000 others. Hours, shortest and longest run and the time between full
-    charges are those of [charging] in boat.toml; its start, stop and daily runs are not used.
+    It tries many rules as they are lived: the bank read at set times, runs that end by the clock,
+    by amperes or, with a counter, at a level. A rule holds if the floor, the reserve or the lights
+    are lost, any of them, in no more than --risk of the simulated passages. Of those that hold it
+    takes the one that costs least: fuel, engine hours, starts, light load and days without a full
+    charge, weighed by [charging.costs] of boat.toml. It searches in --members passages. It judges
+    in 1000 others, the same that 'simulate --members 1000' shows. Hours, times of reading, shortest
+    and longest run and the time between full charges are those of [charging]. Its start, stop and
+    daily runs are not used.
 
-    Prints the rule in volts or in the monitor's per cent, what it takes, how far that is from the
-    least that perfect foresight could do, and the expected timetable. Writes plan.csv, which
-    'powersim simulate --engine-plan' can run. The exit code is 1 when no rule holds. Then it says
-    so first, and gives the least bad rule: the one with the fewest hours dark, then the fewest
-    below the floor. It says which limit is in the way and what would help, but not how good the
-    rule is.
+    Prints the rule in volts or in the monitor's per cent, how often it fails, also with a start two
+    points lower and higher, other rules that hold and are better at something, what each week asks
+    for, how far it is from the least that perfect foresight could do, and the expected timetable.
+    Writes plan.csv, which 'powersim simulate --engine-plan' can run. The exit code is 1 when no
+    rule holds. Then it says so first, and gives the nearest, which fails: the one with the fewest
+    hours dark, then the fewest below the floor. It says what is in the way and what would help, but
+    not how good the rule is.
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json

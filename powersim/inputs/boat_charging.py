@@ -28,11 +28,9 @@ from powersim.records import (
     Shedding,
     declared,
 )
+from powersim.records.charging import LEAST_GAP_SOC
 
 _PRACTICE = "common practice, no source"
-#: How far above the start a stop lies at least, to be told from it: by voltmeter and by monitor;
-#: common practice, no source. [-]
-LEAST_GAP_SOC = {"volts": 0.08, "monitor": 0.05}
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
 #: common practice, no source. [h], [-]
 RESERVE_MOTORING_H, RESERVE_FRAC = 12.0, 0.20

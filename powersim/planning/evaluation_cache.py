@@ -7,26 +7,35 @@ on nothing else, so the order is free.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from powersim.planning.policy_evaluation import ARRAYS, PolicyEvaluation, evaluate_policies, joined
-from powersim.planning.rule_limits import RuleLimits, broken
+from powersim.planning.rule_candidates import never_charge
+from powersim.planning.rule_limits import RuleLimits, failing, member_margins
 from powersim.planning.signal_blocks import SignalCache
 from powersim.records import Boat, ChargingRule
-from powersim.simulation.bands import quantiles
+from powersim.simulation.verdict import most_that_may
 
 if TYPE_CHECKING:
     from powersim.simulation.aboard import ForcingAboard
     from powersim.simulation.member_signals import EnsembleForcing
 
 
+class Failures(NamedTuple):
+    """In how many members a rule fails, of any cause, and of those for lack of fuel."""
+
+    any: int
+    reserve: int
+
+
 class EvaluationCache:
     """Evaluates rules in members on request, and keeps what they came to.
 
-    A limit may be broken in `allowed` of its `members`. `progress` is called as
-    `policy_evaluation.evaluate_policies` does.
+    A rule may fail in `allowed` of its `members`; one that fails in no more than `surely_allowed`
+    holds in ever more members too. `progress` is called as `policy_evaluation.evaluate_policies`
+    does.
     """
 
     def __init__(
@@ -39,8 +48,8 @@ class EvaluationCache:
     ) -> None:
         self.boat, self.forcing, self.limits = boat, forcing, limits
         self.members, self.progress = forcing.members, progress
-        shares = np.arange(self.members + 1) / self.members
-        self.allowed = int(np.count_nonzero(shares <= limits.risk_frac)) - 1
+        self.allowed = most_that_may(self.members, limits.risk_frac)
+        self.surely_allowed = most_that_may(self.members, limits.risk_frac, surely=True)
         self._rows: dict[ChargingRule, _Row] = {}
         self._signal_cache = SignalCache()
 
@@ -82,58 +91,54 @@ class EvaluationCache:
         self.evaluate(rules, places)
         return joined([self._rows[rule].evaluation(rule, places) for rule in rules])
 
-    def mean_L(self, rule: ChargingRule, places: np.ndarray | int | None = None) -> float:
-        """Mean diesel for the bank by one rule in some members. [L]"""
-        return float(self.evaluation([rule], places).charging_L.mean())
+    def mean_cost_L(self, rule: ChargingRule, places: np.ndarray | int | None = None) -> float:
+        """Mean of what one rule costs in some members. [L]"""
+        return float(self.evaluation([rule], places).cost_L.mean())
 
     def more_L(
         self, rule: ChargingRule, other: ChargingRule, places: np.ndarray | int | None = None
     ) -> np.ndarray:
-        """How much more diesel for the bank one rule burns than another, in each member. [L]"""
-        charging_L = self.evaluation([rule, other], places).charging_L
-        return charging_L[0] - charging_L[1]
+        """How much more one rule costs than another, in each member. [L]"""
+        cost_L = self.evaluation([rule, other], places).cost_L
+        return cost_L[0] - cost_L[1]
 
     def evaluated(self, rule: ChargingRule) -> PolicyEvaluation:
         """What a rule has come to in the members that it has been evaluated in so far."""
         row = self._rows[rule]
         return row.evaluation(rule, np.flatnonzero(row.evaluated))
 
-    def breaks(self, rule: ChargingRule) -> list[str]:
-        """Names of the limits that a rule is known to break in more members than is allowed.
+    def fails_in(self, rule: ChargingRule) -> Failures:
+        """In how many members a rule is known to fail, and in how many of them for lack of fuel.
 
         Members still to come cannot take back what has been counted, so this is certain.
         """
-        counts = {
-            name: np.count_nonzero(where)
-            for name, where in broken(self.evaluated(rule), self.limits).items()
-        }
-        return [name for name, count in counts.items() if count > self.allowed]
+        where = failing(self.evaluated(rule), self.limits)
+        return Failures(int(where.any.sum()), int(where.reserve.sum()))
 
-    def margin_soc(self, rule: ChargingRule) -> float:
-        """A rule's margin above the floor, if no member still to come is worse than those so far.
+    def lost(self, places: np.ndarray | int | None = None) -> int:
+        """In how many members motoring alone eats the reserve: no rule can save these."""
+        idle = self.evaluation([never_charge(self.boat)], places)
+        return int(failing(idle, self.limits).reserve.sum())
 
-        It is that of `rule_limits.floor_margin`, as a number for the one rule. [-]
+    def margin_soc(self, rule: ChargingRule, allowed: int) -> float:
+        """A rule's margin where it may fail in so many, if none still to come is worse.
+
+        As `rule_limits.member_margins` has it: that of the first member that may not fail. [-]
         """
-        here = self.evaluated(rule).lowest_soc[0]
-        lowest_soc = np.full(self.members, np.inf)
-        lowest_soc[: len(here)] = here
-        return float(quantiles(lowest_soc, (self.limits.risk_frac,))[0] - self.limits.floor_soc)
+        here = member_margins(self.evaluated(rule), self.limits)[0]
+        ranked = np.sort(here)
+        return float(ranked[min(allowed, len(ranked) - 1)])
 
     def hardest(self, count: int, *, like: ChargingRule) -> np.ndarray:
         """The `count` members in which a limit is likeliest to be broken; all if there are fewer.
 
         They follow from `like`, a rule similar to the one in question, which is evaluated in all
-        members. They have its lowest charge; also its least fuel, or its longest time without a
-        full charge, where it breaks that limit in more than half as many members as are allowed.
+        members. They have its lowest charge, and where some of them run short its least fuel.
         """
         evaluation = self.evaluation([like])
-        near = {
-            name: np.count_nonzero(where) > self.allowed / 2
-            for name, where in broken(evaluation, self.limits).items()
-        }
         measures = [evaluation.lowest_soc[0]]
-        measures += [evaluation.fuel_left_L[0]] if near["reserve"] else []
-        measures += [-evaluation.longest_since_full_h[0]] if near["full"] else []
+        if failing(evaluation, self.limits).reserve.any():
+            measures.append(evaluation.fuel_left_L[0])
         ranks = [np.argsort(np.argsort(one, kind="stable"), kind="stable") for one in measures]
         return np.argsort(np.min(ranks, axis=0), kind="stable")[:count]
 

@@ -103,7 +103,7 @@ def new_rule(
     own = evaluate_policies(boat, validation, [boat.charging], counted_from_h=limits.counted_from_h)
     tell(_TRIED)
     found = search(
-        boat,
+        passage,
         forcing,
         validation,
         limits,

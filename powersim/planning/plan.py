@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from powersim.defaults import PLAN_MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.planning.foresight import Foresight, foresight, serving_all
-from powersim.planning.panel_values import PanelValues, keep_V, panel_values
+from powersim.planning.panel_values import PanelValues, keep_V, panel_values, shown_V
 from powersim.planning.policy_evaluation import PolicyEvaluation, evaluate_policies
 from powersim.planning.rule_limits import RuleLimits
 from powersim.planning.rule_one_sky import search_one_sky
 from powersim.planning.rule_search import FoundRule, search_for
+from powersim.planning.scenario import changed
 from powersim.planning.what_would_help import Help, what_would_help
 from powersim.records import ChargingRule, Passage
 from powersim.records.brief import brief
+from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.mean_sky import MeanSky
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import prepare
@@ -25,9 +27,14 @@ from powersim.simulation.result import SimulationResult, simulate
 if TYPE_CHECKING:
     import pandas as pd
 
+    from powersim.simulation.ensemble_forcing import EnsembleForcing
+    from powersim.simulation.ensemble_weeks import EnsembleWeeks
+
 #: Members of the validation, beside those of the search: they give a share of one in twenty with a
 #: standard error of 0.7 in a hundred.
 VALIDATION_MEMBERS = 1000
+#: Members in which what each week asks for is told.
+WEEKS_MEMBERS = 200
 #: Share of the work that is done after the search, and after the lower bound's rule. [-]
 _SEARCHED, _ONE_SKY = 0.80, 0.88
 
@@ -79,6 +86,9 @@ class Plan:
         The passage by the rule of the plan in the month's mean sky: the expected timetable.
     help : Help or None
         What would make a rule hold, where none does.
+    weeks : EnsembleWeeks or None
+        What the rule asks for in each week, in the first members of the validation; None where the
+        engine does not charge.
     members, validation_members, seed : int
         Number of members of the search and of the validation, and their seed.
     """
@@ -93,6 +103,7 @@ class Plan:
     keep_V: float | None
     result: SimulationResult
     help: Help | None
+    weeks: EnsembleWeeks | None
     members: int
     validation_members: int
     seed: int
@@ -103,6 +114,16 @@ class Plan:
     def rule(self) -> ChargingRule:
         """The rule of the plan."""
         return self.found.rule
+
+    @property
+    def passage_days(self) -> float:
+        """How long the passage is. [days]"""
+        track = self.result.prepared.track
+        return track.n_steps * track.step_h / 24.0
+
+    def shown_V(self, soc: float) -> float:
+        """What the voltmeter shows at a state of charge, as `panel_values.shown_V`. [V]"""
+        return shown_V(self.result.prepared, soc)
 
     @property
     def runs(self) -> pd.DataFrame:
@@ -182,6 +203,7 @@ def plan(
         keep_V=keep_V(prepared, boat),
         result=simulate(planned, step_h=step_h),
         help=None if found.holds else what_would_help(passage, forcing, found, limits),
+        weeks=_weeks(planned, validation) if runs_engine else None,
         members=members,
         validation_members=validation_members,
         seed=seed,
@@ -195,6 +217,15 @@ def with_rule(passage: Passage, rule: ChargingRule) -> Passage:
     return replace(passage, boat=replace(passage.boat, charging=rule))
 
 
+def _weeks(planned: Passage, validation: EnsembleForcing) -> EnsembleWeeks:
+    few = validation.between(0, min(WEEKS_MEMBERS, validation.members))
+    forcing = cast("EnsembleForcing", changed(few, planned))
+    ensemble = run_ensemble(
+        planned, forcing.prepared, members=few.members, seed=few.seed, forcing=forcing
+    )
+    return ensemble.weeks
+
+
 def _lower_bound(
     passage: Passage,
     prepared: Prepared,
@@ -202,8 +233,10 @@ def _lower_bound(
     counted_from_h: float,
     tell: Callable[[float], object],
 ) -> LowerBound:
-    # Shedding loads is no way of saving: all rules serve the same loads.
-    kept_on, alike = serving_all(passage, prepared)
+    # Shedding loads is no way of saving: all rules serve the same loads. How often the bank is full
+    # is a promise of the rule's, which nothing that is to lie below it has to keep.
+    charging = replace(passage.boat.charging, full_every_days=None)
+    kept_on, alike = serving_all(with_rule(passage, charging), prepared)
     best = search_one_sky(kept_on, alike, counted_from_h=counted_from_h)
     tell(_ONE_SKY)
     bound = foresight(

@@ -11,6 +11,7 @@ import numpy as np
 
 from powersim.kernel.plant import Rule
 from powersim.physics import bank as physics
+from powersim.planning.rule_costs import COSTED, cost_L
 from powersim.planning.signal_blocks import BLOCK_DAYS, SignalBlocks
 from powersim.records import Boat, ChargingRule
 from powersim.records.brief import brief
@@ -41,8 +42,9 @@ class PolicyEvaluation:
         The rules, one for each row.
     lowest_soc, end_soc : ndarray
         Lowest state of charge once the floor counts, and state of charge at landfall. [-]
-    below_floor : ndarray of bool
-        Whether charge was below its floor once that counts, or all went dark at any time.
+    floor_h, flat_h : ndarray
+        When charge was first below its floor once that counts, and when all first went dark;
+        infinite for never. [h]
     below_floor_h : ndarray
         Time below the floor once that counts. [h]
     dark_h : ndarray
@@ -59,12 +61,15 @@ class PolicyEvaluation:
         Fuel that was wanted and not there. [L]
     longest_since_full_h : ndarray
         Longest time between full charges. [h]
+    cost_L : ndarray
+        `charging_L`, and what else the runs cost by the boat's prices (rule_costs.py). [L]
     """
 
     rules: tuple[ChargingRule, ...]
     lowest_soc: np.ndarray = field(repr=False)
     end_soc: np.ndarray = field(repr=False)
-    below_floor: np.ndarray = field(repr=False)
+    floor_h: np.ndarray = field(repr=False)
+    flat_h: np.ndarray = field(repr=False)
     below_floor_h: np.ndarray = field(repr=False)
     dark_h: np.ndarray = field(repr=False)
     charging_L: np.ndarray = field(repr=False)
@@ -74,8 +79,19 @@ class PolicyEvaluation:
     fuel_left_L: np.ndarray = field(repr=False)
     fuel_short_L: np.ndarray = field(repr=False)
     longest_since_full_h: np.ndarray = field(repr=False)
+    cost_L: np.ndarray = field(repr=False)
 
     __repr__ = brief
+
+    @property
+    def below_floor(self) -> np.ndarray:
+        """Whether charge was below its floor once that counts, or all went dark at any time."""
+        return np.isfinite(np.minimum(self.floor_h, self.flat_h))
+
+    def of_first(self, members: int) -> PolicyEvaluation:
+        """The same in the first members alone."""
+        arrays = {name: getattr(self, name)[:, :members] for name in ARRAYS}
+        return PolicyEvaluation(rules=self.rules, **arrays)
 
     def only(self, place: int) -> PolicyEvaluation:
         """What one of the rules came to."""
@@ -164,7 +180,8 @@ def _side_by_side(
     arrays = {
         "lowest_soc": told["lowest_soc"],
         "end_soc": physics.soc_of(plant.bank, batch.state.total_Ah),
-        "below_floor": np.isfinite(np.minimum(told["floor_h"], told["flat_h"])),
+        "floor_h": told["floor_h"],
+        "flat_h": told["flat_h"],
         "below_floor_h": told["below_h"],
         "dark_h": sums["dark"] * track.step_h,
         "charging_L": sums["charging_L"] + sums["alternator_motoring_L"],
@@ -175,6 +192,7 @@ def _side_by_side(
         "fuel_short_L": sums["fuel_short_L"],
         "longest_since_full_h": told["longest_since_full_h"],
     }
+    arrays["cost_L"] = cost_L(boat, **{name: arrays[name] for name in COSTED})
     return PolicyEvaluation(
         rules=rules, **{name: array.reshape(count, members) for name, array in arrays.items()}
     )

@@ -1,39 +1,49 @@
 """Charging rules worth evaluating: few enough to search, simple enough to follow when tired.
 
-Rules of one kind differ only in the start level, which the search sets as low as the limits allow.
+The bank is read at set times. A run that a reading has asked for ends by the clock, by amperes, or,
+where a counter is read, at a level that it can tell from the start. Rules of one kind differ only
+in the start level, which the search sets as low as the limits allow.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from powersim.records import Boat, ChargingRule, DailyRun
+from powersim.records import Boat, ChargingRule, DailyRun, Passage
+from powersim.records.charging import LEAST_GAP_SOC
 from powersim.simulation.first_day import HIGHEST_STOP_SOC
 
 if TYPE_CHECKING:
+    from powersim.simulation.prepared import Prepared
     from powersim.voyage.track import Track
 
-#: How far the stop lies above the start. A small gap keeps the bank far from full, where it takes
-#: the alternator's whole output; a large one gives few long runs, or a full bank. [-]
-GAPS_SOC = (0.02, 0.05, 0.10, 0.20)
-#: Length of the first part of the allowed hours: early runs leave room for the day's sun. [h]
-MORNING_h = 4.0
+#: When a bank may be read, where boat.toml leaves it open: before dawn, before the night, both. [h]
+READ_AT_h = ((6.0,), (18.0,), (6.0, 18.0))
+#: Lengths of a run by the clock. [h]
+RUNS_h = (1.5, 2.0, 3.0)
+#: A run by amperes stops where the bank takes less than this share of what the alternator gives.
+#: [-]
+AMPS_FRAC = 0.4
+#: How far a stop by level lies above its start, beside the least that can be told. [-]
+GAPS_SOC = (0.15, 0.25)
+#: A day has little sun if the panels gave less of what the loads take between two readings. [-]
+LITTLE_FRAC = 0.5
+#: How much sooner than required a rule asks for a full charge, since what falls due waits for a
+#: reading and for the hours. [days]
+EARLY_FULL_DAYS = (1.0, 3.0)
 #: Daily runs that are easy to remember. [h]
-DAILY_h = (0.5, 1.0, 1.5, 2.0)
-#: Gap of the level rule that backs up a daily run. [-]
-BACKUP_GAP_SOC = 0.05
+DAILY_h = (1.5, 2.0)
 #: A daily run may begin or end at latitudes that are multiples of it. [deg]
 BAND_DEG = 5.0
 #: Most such latitudes on one passage.
-MOST_BANDS = 4
-#: How much sooner than required a rule asks for a full charge, since the day when it is due may be
-#: a bad one. [days]
-EARLY_FULL_DAYS = (1, 2, 4)
-#: Steps from a good rule to its neighbours. [-], [h], [deg]
-_NEAR_GAPS, _NEAR_RUN_h, _NEAR_DEG = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25), (-2.5, 2.5)
+MOST_BANDS = 3
+#: A run by amperes is not much shorter than one by the clock, whatever the ammeter shows. [h]
+LEAST_BY_AMPS_h = 1.0
+#: Steps from a good rule to its neighbours. [h], [-], [deg]
+_NEAR_RUN_h, _NEAR_AMPS, _NEAR_DEG = (-0.5, 0.5), (0.6,), (-2.5, 2.5)
 
 
 def never_charge(boat: Boat) -> ChargingRule:
@@ -58,6 +68,26 @@ def gap_of(rule: ChargingRule) -> float:
     return 0.0 if rule.stop_soc is None else rule.stop_soc - rule.start_soc
 
 
+def highest_start(rule: ChargingRule) -> float:
+    """The highest start that leaves room for a rule's stop. [-]"""
+    return HIGHEST_STOP_SOC - gap_of(rule)
+
+
+def percent_of(rule: ChargingRule) -> int:
+    """A rule's start in whole per cent, rounded up."""
+    return math.ceil(100.0 * rule.start_soc - 1e-6)
+
+
+def at_percent(rule: ChargingRule, percent: int) -> ChargingRule:
+    """A rule at another start in whole per cent, and its stop in whole per cent too."""
+    moved = at_level(rule, percent / 100.0)
+    start_soc = round(moved.start_soc, 2)
+    if moved.stop_soc is None:
+        return replace(moved, start_soc=start_soc)
+    stop_soc = max(round(moved.stop_soc, 2), round(start_soc + 0.01, 2))
+    return replace(moved, start_soc=start_soc, stop_soc=stop_soc)
+
+
 def least_start(boat: Boat) -> float:
     """The least charge to keep, and so the lowest start of a rule. [-]
 
@@ -71,96 +101,118 @@ def least_start(boat: Boat) -> float:
     return max(boat.battery.floor_soc, boat.engine.least_start_soc if boat.engine else 0.0)
 
 
-def kinds(boat: Boat, track: Track) -> list[ChargingRule]:
+def reading_times(passage: Passage) -> tuple[tuple[float, ...], ...]:
+    """The times at which the bank may be read, to choose from: hers, unless she leaves it open.
+
+    Parameters
+    ----------
+    passage : Passage
+        Whose assumptions tell what boat.toml leaves out.
+    """
+    open_to_us = any(one.place == "boat.toml charging.read_at" for one in passage.assumptions)
+    return READ_AT_h if open_to_us else (passage.boat.charging.read_at_h,)
+
+
+def kinds(passage: Passage, prepared: Prepared) -> list[ChargingRule]:
     """Kinds of rules to begin the search with, each at the lowest start.
 
-    They charge by level, in all of the allowed hours or in the first of them; or by a daily run,
-    everywhere or on one side of a latitude, with levels as a back-up. Where the bank must be full
-    every so many days, some rules by level ask for that sooner.
+    Parameters
+    ----------
+    passage : Passage
+        Whose boat says what any rule of hers has to keep to.
+    prepared : Prepared
+        The passage, for its loads and latitudes.
     """
-    charging = boat.charging
-    levels = [
-        _kind(boat, gap_soc=gap_soc, hours_h=hours_h)
-        for hours_h in {charging.hours_h, _morning(charging.hours_h)}
-        for gap_soc in GAPS_SOC
+    boat, times = passage.boat, reading_times(passage)
+    asked = boat.charging.full_every_days
+    plain = [
+        replace(kind, read_at_h=read_at_h)
+        for read_at_h in times
+        for kind in _ends(boat, [AMPS_FRAC])
     ]
-    if charging.full_every_days is not None:
-        levels += [
-            replace(level, full_every_days=charging.full_every_days - days)
-            for days in EARLY_FULL_DAYS
-            if days < charging.full_every_days / 2.0
-            for level in levels[:]
-            if level.full_every_days == charging.full_every_days
-        ]
-    backup = _kind(boat, gap_soc=BACKUP_GAP_SOC, hours_h=charging.hours_h)
-    places = [(-90.0, 90.0), *_sides(track)]
-    lengths_h = [h for h in DAILY_h if charging.shortest_h <= h <= charging.longest_h]
-    daily = [
-        replace(backup, daily=(_every_day(charging, run_h, *place),))
-        for run_h in lengths_h
-        if run_h <= _length_h(charging.hours_h)
-        for place in places
+    little_Ah = _little_sun_Ah(prepared)
+    dull = [
+        replace(kind, little_sun_Ah=little_Ah)
+        for kind in plain
+        if len(kind.read_at_h) > 1 and boat.panels and little_Ah > 0.0
     ]
-    return levels + daily
+    kept = [*plain, *dull]
+    if asked is not None:
+        kept += [replace(kind, full_every_days=asked) for kind in plain]
+    backup = replace(_ends(boat, [])[0], read_at_h=times[-1])
+    return kept + [replace(backup, daily=(run,)) for run in _daily(boat.charging, prepared.track)]
 
 
 def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
     """Rules that differ from a good one by a small step in one thing."""
-    gap_soc = gap_of(rule)
-    near = [
-        replace(rule, stop_soc=min(rule.start_soc + gap_soc + more, HIGHEST_STOP_SOC))
-        for more in _NEAR_GAPS
-        if gap_soc + more > 0.009
-    ]
-    asked = boat.charging
-    for run in rule.daily:
+    asked, near = boat.charging, list[ChargingRule]()
+    if rule.run_h is not None:
         near += [
-            replace(rule, daily=(replace(run, run_h=run.run_h + more_h),))
+            replace(rule, run_h=rule.run_h + more_h)
             for more_h in _NEAR_RUN_h
-            if asked.shortest_h <= run.run_h + more_h <= asked.longest_h
+            if max(asked.shortest_h, RUNS_h[0]) <= rule.run_h + more_h <= asked.longest_h
         ]
+    if rule.stop_below_A is not None:
+        amps = {max(1.0, float(round(times * rule.stop_below_A))) for times in _NEAR_AMPS}
+        near += [replace(rule, stop_below_A=one) for one in amps]
+    if rule.little_sun_Ah is not None:
+        near.append(replace(rule, little_sun_Ah=None))
+    if asked.full_every_days is not None:
+        days = [asked.full_every_days - sooner for sooner in (0.0, *EARLY_FULL_DAYS)]
+        near += [replace(rule, full_every_days=one) for one in days if one >= 2.0]
+    for run in rule.daily:
         near += [replace(rule, daily=(moved,)) for moved in _moved(run)]
         near.append(replace(rule, daily=()))
-    most_days, now_days = asked.full_every_days, rule.full_every_days
-    if most_days is not None and now_days is not None and not rule.daily:
-        near += [
-            replace(rule, full_every_days=now_days + days)
-            for days in (-1, 1)
-            if 1 <= now_days + days <= most_days
-        ]
-    return [one for one in near if gap_of(one) > 0.0]
+    return near
 
 
-def _kind(boat, *, gap_soc, hours_h):
-    start_soc = least_start(boat)
-    rule = replace(
-        boat.charging,
+def _ends(boat: Boat, amps_fracs: Sequence[float]) -> list[ChargingRule]:
+    """Rules at the lowest start by all that may end a run: clock, amperes, levels."""
+    charging = boat.charging
+    bare = replace(
+        charging,
         by_engine=True,
         daily=(),
-        hours_h=hours_h,
-        start_soc=0.0,
-        stop_soc=gap_soc,
-        run_h=None,
+        little_sun_Ah=None,
+        full_every_days=None,
+        start_soc=least_start(boat),
+        stop_soc=None,
         stop_below_A=None,
+        run_h=charging.longest_h,
     )
-    return at_level(rule, start_soc)
+    fitting = [h for h in RUNS_h if charging.shortest_h <= h <= charging.longest_h]
+    ends = [replace(bare, run_h=run_h) for run_h in fitting] or [bare]
+    alternator = boat.driven_alternator
+    for frac in amps_fracs:
+        if alternator is None:
+            break
+        into_A = max(1.0, float(round(frac * alternator.charging_A)))
+        shortest_h = min(max(charging.shortest_h, LEAST_BY_AMPS_h), charging.longest_h)
+        ends.append(replace(bare, run_h=None, stop_below_A=into_A, shortest_h=shortest_h))
+    if boat.battery.volts_tell:  # but no level while something charges
+        return ends
+    for gap_soc in (LEAST_GAP_SOC[boat.battery.reading], *GAPS_SOC):
+        level = replace(bare, run_h=None, start_soc=0.0, stop_soc=gap_soc)
+        ends.append(at_level(level, bare.start_soc))
+    return ends
 
 
-def _morning(hours_h):
-    """The first of some hours, or all if they are few."""
-    start_h, _ = hours_h
-    if _length_h(hours_h) <= MORNING_h + 1.0:
-        return hours_h
-    return start_h, (start_h + MORNING_h) % 24.0
+def _little_sun_Ah(prepared: Prepared) -> float:
+    """A share of what the loads take between dawn and evening. [Ah]"""
+    signals = prepared.signals
+    nominal_V = 12.0 * prepared.plant.bank.blocks
+    draw_A = (signals.load_A + signals.load_W / nominal_V).sum(axis=1)
+    return float(round(LITTLE_FRAC * 12.0 * float(draw_A.mean())))
 
 
-def _length_h(hours_h):
-    start_h, end_h = hours_h
-    return (end_h - start_h) % 24.0 or 24.0
-
-
-def _every_day(charging, run_h, south_deg, north_deg):
-    return DailyRun(at_h=charging.hours_h[0], run_h=run_h, south_deg=south_deg, north_deg=north_deg)
+def _daily(charging: ChargingRule, track: Track) -> Iterator[DailyRun]:
+    """Daily runs everywhere and on one side of a latitude, at the first of the hours."""
+    start_h, end_h = charging.hours_h
+    allowed_h = (end_h - start_h) % 24.0 or 24.0
+    for run_h in DAILY_h:
+        if charging.shortest_h <= run_h <= min(charging.longest_h, allowed_h):
+            for south_deg, north_deg in ((-90.0, 90.0), *_sides(track)):
+                yield DailyRun(at_h=start_h, run_h=run_h, south_deg=south_deg, north_deg=north_deg)
 
 
 def _sides(track) -> list[tuple[float, float]]:
@@ -178,7 +230,7 @@ def _spread_out(values: Sequence[float], most: int) -> list[float]:
     return [values[round(place * (len(values) - 1) / (most - 1))] for place in range(most)]
 
 
-def _moved(run):
+def _moved(run: DailyRun) -> Iterator[DailyRun]:
     """A daily run whose latitude is moved a little."""
     for more_deg in _NEAR_DEG:
         south_deg = run.south_deg if run.south_deg == -90.0 else run.south_deg + more_deg

@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.planning.one_sky_candidates import kinds, neighbours
 from powersim.planning.policy_evaluation import PolicyEvaluation, evaluate_policies, joined
 from powersim.planning.rule_candidates import (
     HIGHEST_STOP_SOC,
     at_level,
-    kinds,
     least_start,
-    neighbours,
     never_charge,
 )
 from powersim.planning.rule_limits import limits_of
@@ -39,7 +38,7 @@ _BEST, _ROUNDS, _ABOUT_SOC = 3, 3, 0.04
 def search_one_sky(
     passage: Passage, prepared: Prepared, *, counted_from_h: float = 0.0
 ) -> PolicyEvaluation:
-    """The rule of least diesel that keeps floor, reserve and full charges in the mean sky.
+    """The rule of least diesel that keeps floor and reserve in the mean sky.
 
     Where none keeps them it is the least bad by rule_ranking.py. The floor counts from
     `counted_from_h` on.
@@ -50,7 +49,7 @@ def search_one_sky(
     least_soc = least_start(boat)
 
     def best_of(evaluation, count):
-        order = in_order(evaluation, limits, count=count, safer_of_ties=False)
+        order = in_order(evaluation, limits, count=count, by="charging_L")
         return joined([evaluation.only(place) for place in order])
 
     rules = [never_charge(boat)]

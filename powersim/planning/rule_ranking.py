@@ -1,9 +1,10 @@
 """Which of several charging rules to follow, whether or not any of them holds.
 
-If rules hold, it is the one of least diesel. If none holds, diesel comes last: first the hours
-without electronics, then the share of passages in which the diesel runs out, then hours below the
-floor, reserve and full charges, and only then litres. Where rules differ by no more than the noise
-of the comparison, what comes next decides, and in the end the safer rule wins.
+Of rules that hold, one that surely holds goes first, then one that fills the bank as often as is
+asked for where that costs little more, then the cheapest. If none holds, costs come last: first the
+hours without electronics, then the share of passages in which the diesel runs out, then hours below
+the floor and the reserve. Where rules differ by no more than the noise of the comparison, what
+comes next decides, and in the end the safer rule wins.
 """
 
 from __future__ import annotations
@@ -13,7 +14,8 @@ import math
 import numpy as np
 
 from powersim.planning.policy_evaluation import PolicyEvaluation
-from powersim.planning.rule_limits import RuleLimits, broken, floor_margin, runs_dry, worst_frac
+from powersim.planning.rule_limits import RuleLimits, failing, keeps_full, margin, runs_dry
+from powersim.simulation.verdict import failing_shares, most_that_may, too_often
 
 #: Differences that never count, since they round to nothing on the page.
 #: [h], [-], [h], [L]
@@ -21,6 +23,8 @@ DARK_h, SHARE_FRAC, BELOW_h, LITRES_L = 0.05, 0.005, 0.05, 0.05
 #: Standard errors at which a difference in the first members is taken to hold in all of them: it
 #: comes about by chance once in 30,000.
 SURE = 4.0
+#: What a rule may cost, over the cheapest that holds, for the sake of something else. [-]
+MOST_COST = 1.25
 
 
 def in_order(
@@ -28,15 +32,15 @@ def in_order(
     limits: RuleLimits,
     *,
     count: int | None = None,
-    safer_of_ties: bool = True,
+    by: str = "",
 ) -> list[int]:
     """Places of the rules, or of the first `count`, the one to follow first.
 
-    With `safer_of_ties` the safer rule wins where litres tie. A search goes by litres alone, since
-    its candidates are validated in the end.
+    The safer rule wins where costs tie. With `by`, a field of the evaluation, the least of that
+    alone decides between rules that hold: a yardstick goes by litres.
     """
     left, order = list(range(len(evaluation.rules))), list[int]()
-    ranking = _Ranking(evaluation, limits, safer_of_ties=safer_of_ties)
+    ranking = _Ranking(evaluation, limits, by=by)
     while left and (count is None or len(order) < count):
         order.append(ranking.first_of(left))
         left.remove(order[-1])
@@ -57,6 +61,11 @@ def surely_more(more: np.ndarray, *, least: float, members: float = math.inf) ->
     return bool(more.mean() - unseen > max(least, 0.999 * _error(spread, members)))
 
 
+def surely_less(values: np.ndarray, others: np.ndarray, *, least: float) -> bool:
+    """Whether one rule has less of something than another, member by member, by more than noise."""
+    return surely_more(np.asarray(others, dtype=float) - values, least=least, members=len(values))
+
+
 def surely_worse(
     evaluation: PolicyEvaluation, limits: RuleLimits, place: int, other: int, *, members: int
 ) -> bool:
@@ -66,9 +75,9 @@ def surely_worse(
     rules count as alike in one harm, so that the next decides, only once half of the members have
     been evaluated: what is rare shows late.
     """
-    ranking = _Ranking(evaluation, limits, safer_of_ties=False)
-    first = evaluation.charging_L.shape[1]
-    for values, least in (*ranking.harms, (evaluation.charging_L, LITRES_L)):
+    ranking = _Ranking(evaluation, limits)
+    first = evaluation.cost_L.shape[1]
+    for values, least in (*ranking.harms, (evaluation.cost_L, LITRES_L)):
         more = values[place] - np.asarray(values[other], dtype=float)
         if surely_more(more, least=least, members=members):
             return True
@@ -83,51 +92,64 @@ def surely_worse(
 class _Ranking:
     """Rules compared with each other, member by member."""
 
-    def __init__(self, evaluation, limits, *, safer_of_ties):
-        self.evaluation, self.limits, self.safer_of_ties = evaluation, limits, safer_of_ties
-        self.worst_frac = worst_frac(evaluation, limits)
-        self.holds = self.worst_frac <= limits.risk_frac
-        self.margin_soc = floor_margin(evaluation, limits)
-        self.broken = broken(evaluation, limits)
+    def __init__(self, evaluation, limits, *, by=""):
+        self.evaluation, self.limits, self.by = evaluation, limits, by
+        where, risk_frac = failing(evaluation, limits), limits.risk_frac
+        self.causes = where
+        self.fails_frac = failing_shares(where)
+        self.holds = ~too_often(self.fails_frac, risk_frac)
+        most = most_that_may(where.any.shape[1], risk_frac, surely=True)
+        self.surely = np.count_nonzero(where.any, axis=1) <= most
+        self.fills = keeps_full(evaluation, limits)
+        self.margin_soc = margin(evaluation, limits)
         self.dark_h = evaluation.dark_h.mean(axis=1)
-        self.floor_frac = self.broken["floor"].mean(axis=1)
+        self.floor_frac = where.floor.mean(axis=1)
         # What is broken in no more than the risk counts as kept.
-        kept = {name: where.mean(axis=1) <= limits.risk_frac for name, where in self.broken.items()}
+        floor_kept, reserve_kept = (
+            ~too_often(one.mean(axis=1), risk_frac) for one in (where.floor, where.reserve)
+        )
         self.harms = [
             (evaluation.dark_h, DARK_h),
-            (_unless(runs_dry(evaluation, limits), kept["reserve"]), SHARE_FRAC),
-            (_unless(evaluation.below_floor_h, kept["floor"]), BELOW_h),
-            (_unless(self.broken["reserve"], kept["reserve"]), SHARE_FRAC),
-            (_unless(self.broken["full"], kept["full"]), SHARE_FRAC),
+            (_unless(runs_dry(evaluation, limits), reserve_kept), SHARE_FRAC),
+            (_unless(evaluation.below_floor_h, floor_kept), BELOW_h),
+            (_unless(where.reserve, reserve_kept), SHARE_FRAC),
         ]
 
     def surely_counted(self, place) -> bool:
         """Whether a rule surely breaks or surely keeps each of the limits."""
-        members, risk_frac = self.evaluation.charging_L.shape[1], self.limits.risk_frac
+        members, risk_frac = self.evaluation.cost_L.shape[1], self.limits.risk_frac
         near = SURE * _error(math.sqrt(risk_frac * (1.0 - risk_frac)), members)
-        shares = [float(where[place].mean()) for where in self.broken.values()]
-        return all(share == 0.0 or abs(share - risk_frac) > near for share in shares)
+        shares = [float(where[place].mean()) for where in self.causes]
+        apart = [abs(share - risk_frac) for share in shares if share > 0.0]
+        return all(gap > near for gap in apart)
 
     def first_of(self, places) -> int:
         places = self._idle_only_if_as_safe(places)
-        holding = [place for place in places if self.holds[place]]
-        if holding:
-            places = holding
+        if holding := [place for place in places if self.holds[place]]:
+            if self.by:
+                values = getattr(self.evaluation, self.by)
+                return min(holding, key=lambda place: values[place].mean())
+            places = self._that_fill([one for one in holding if self.surely[one]] or holding)
         else:
             for values, least in self.harms:
                 places = _no_worse(values, places, least)
-        if not self.safer_of_ties:
-            return min(places, key=lambda place: self.evaluation.charging_L[place].mean())
-        return min(_no_worse(self.evaluation.charging_L, places, LITRES_L), key=self._risk)
+        return min(_no_worse(self.evaluation.cost_L, places, LITRES_L), key=self._risk)
+
+    def _that_fill(self, places):
+        """Rules that fill the bank as often as is asked for, if that costs little more."""
+        cost_L = self.evaluation.cost_L.mean(axis=1)
+        most_L = MOST_COST * min(cost_L[places])
+        filling = [one for one in places if self.fills[one]]
+        return filling if filling and min(cost_L[filling]) <= most_L else places
 
     def _risk(self, place):
-        """What safety is sorted by, the safest first: darkness, the limit broken most often, the
-        margin above the floor, and diesel."""
+        """What safety is sorted by, the safest first: darkness, how often it fails, the margin, and
+        the costs."""
         return (
             self.dark_h[place],
-            self.worst_frac[place],
+            self.fails_frac[place],
             -self.margin_soc[place],
-            self.evaluation.charging_L[place].mean(),
+            self.evaluation.cost_L[place].mean(),
         )
 
     def _idle_only_if_as_safe(self, places):

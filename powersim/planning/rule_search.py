@@ -1,4 +1,4 @@
-"""The search for the charging rule of least diesel that keeps the limits in enough members.
+"""The search for the charging rule of least cost that keeps the limits in enough members.
 
 Every evaluation is a whole simulation. The search finds the lowest safe start for each kind of
 rule, at first in a few members, then for the best kinds and their neighbours in all (narrowing.py).
@@ -13,11 +13,27 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
+import numpy as np
+
 from powersim.planning.evaluation_cache import EvaluationCache
 from powersim.planning.narrowing import families, passages_about
 from powersim.planning.policy_evaluation import PolicyEvaluation
-from powersim.planning.rule_candidates import never_charge
-from powersim.planning.rule_limits import RuleLimits, limits_of, worst_frac
+from powersim.planning.rule_candidates import (
+    at_percent,
+    highest_start,
+    kinds,
+    least_start,
+    never_charge,
+    percent_of,
+)
+from powersim.planning.rule_limits import (
+    RuleLimits,
+    holds,
+    keeps_full,
+    limits_of,
+    longest_since_full_h,
+)
+from powersim.planning.rule_offers import Offer, offers_of, verdict_on
 from powersim.planning.rule_ranking import in_order
 from powersim.planning.validation import needs_no_engine, validated
 from powersim.records import Boat, ChargingRule, Passage
@@ -25,6 +41,7 @@ from powersim.simulation.ensemble_forcing import EnsembleForcing, draw_ensemble
 from powersim.simulation.first_day import counted_from_h
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import prepare
+from powersim.simulation.verdict import Verdict
 
 if TYPE_CHECKING:
     from powersim.simulation.aboard import ForcingAboard
@@ -32,6 +49,8 @@ if TYPE_CHECKING:
 
 #: Shortest step of the search; the validation takes the step that is asked for. [h]
 SEARCH_STEP_h = 0.5
+#: How far the start is moved, to show how much hangs on it, in whole per cent.
+MOVED_POINTS = (-2, 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,23 +59,43 @@ class FoundRule:
 
     Attributes
     ----------
-    rule : ChargingRule
-        The rule, with levels in whole per cent.
     validated : PolicyEvaluation
         What it comes to in members that the search has not seen.
-    worst_frac : float
-        Share of those in which it breaks the limit that it breaks most often. [-]
-    holds : bool
-        Whether that is within the risk. If not, no rule holds, and this one is the least bad.
+    verdict : Verdict
+        How often it fails there. If it does not hold no rule does, and this one is the least bad.
+    offers : tuple of Offer
+        The rule, and others that hold and beat it at something (rule_offers.py); none where no rule
+        holds.
+    moved : dict of int to Verdict
+        The same rule with its start so many points lower or higher, in the same members.
+    fullest : PolicyEvaluation or None
+        The cheapest rule that holds and fills the bank in time, or else the one that holds and
+        comes nearest to it; None where no rule holds, or none is asked to fill it.
     rules_evaluated : int
         Number of rules that were evaluated.
     """
 
-    rule: ChargingRule
     validated: PolicyEvaluation
-    worst_frac: float
-    holds: bool
+    verdict: Verdict
+    offers: tuple[Offer, ...]
+    moved: dict[int, Verdict]
+    fullest: PolicyEvaluation | None
     rules_evaluated: int
+
+    @property
+    def rule(self) -> ChargingRule:
+        """The rule, with levels in whole per cent."""
+        return self.validated.rules[0]
+
+    @property
+    def holds(self) -> bool:
+        """Whether it fails no more often than it may."""
+        return self.verdict.holds
+
+    @property
+    def fails_frac(self) -> float:
+        """Share of the members in which it fails. [-]"""
+        return self.verdict.fails.frac
 
 
 class Searched(NamedTuple):
@@ -78,19 +117,22 @@ def search_for(
     risk_frac: float,
     progress: Callable | None = None,
 ) -> Searched:
-    """Draw members for a passage, search its rule in the first, and validate it in the others.
+    """Draw members for a passage, validate its rule in the first, and search it in the others.
 
-    `progress` is called now and then with the share that is done.
+    `simulate` shows the first as well, and so says of the rule what is said here. `progress` is
+    called now and then with the share that is done.
     """
-    forcing = draw_ensemble(passage, prepared, members=members + validation_members, seed=seed)
-    validation = forcing.between(members, members + validation_members)
+    drawn = members + validation_members
+    forcing = draw_ensemble(passage, prepared, members=drawn, seed=seed)
+    validation = forcing.between(0, validation_members)
     limits = limits_from(passage.boat, validation, risk_frac=risk_frac)
     if prepared.track.step_h < SEARCH_STEP_h:
         coarser = prepare(passage, step_h=SEARCH_STEP_h)
-        few = draw_ensemble(passage, coarser, members=members, seed=seed)
+        searched = draw_ensemble(passage, coarser, members=drawn, seed=seed)
     else:
-        few = forcing.between(0, members)
-    found = search(passage.boat, few, validation, limits, progress=progress)
+        searched = forcing
+    few = searched.between(validation_members, drawn)
+    found = search(passage, few, validation, limits, progress=progress)
     return Searched(limits, forcing, validation, found)
 
 
@@ -103,23 +145,24 @@ def limits_from(
 
 
 def search(
-    boat: Boat,
+    passage: Passage,
     forcing: EnsembleForcing | ForcingAboard,
     validation: EnsembleForcing | ForcingAboard,
     limits: RuleLimits,
     *,
     progress: Callable | None = None,
 ) -> FoundRule:
-    """The rule of least expected diesel that keeps the limits; the least bad if none does.
+    """The rule of least expected cost that keeps the limits; the least bad if none does.
 
     The boat's charging rule sets the hours in which the engine may run, its shortest and longest
-    run and how often the bank must be full; where no rule holds it is a candidate itself.
+    run and how often the bank is to be full; where no rule holds it is a candidate itself.
     `validation` has other members of the same passage. `progress` is called now and then with the
     share that is done.
     """
-    tell = progress or (lambda done_frac: None)
-    done, track = 0.0, validation.prepared.track
-    expected = passages_about(boat, track, members=forcing.members) + 4 * validation.members
+    tell, boat = progress or (lambda done_frac: None), passage.boat
+    done = 0.0
+    first = kinds(passage, validation.prepared) if has_charging_alternator(boat) else []
+    expected = passages_about(len(first), members=forcing.members) + 8 * validation.members
 
     def count(passages):
         nonlocal done
@@ -128,24 +171,54 @@ def search(
 
     cache = EvaluationCache(boat, validation, limits, progress=count)
     searched = EvaluationCache(boat, forcing, limits, progress=count)
-    if not has_charging_alternator(boat) or needs_no_engine(cache):
+    if not first or needs_no_engine(cache):
         evaluation = cache.evaluation([never_charge(boat)])
     else:
-        evaluation = validated(cache, families(searched, track))
+        allowed = cache.allowed if cache.surely_allowed < 0 else cache.surely_allowed
+        lost = cache.lost()
+        share = (allowed if allowed > lost else max(cache.allowed, lost)) - lost
+        evaluation = validated(cache, families(searched, first, share=share / cache.members))
+    found = _found(cache, evaluation, searched.rules_evaluated)
     tell(1.0)
-    return _found(
-        evaluation, limits, rules_evaluated=searched.rules_evaluated + cache.rules_evaluated
-    )
+    return found
 
 
-def _found(evaluation: PolicyEvaluation, limits: RuleLimits, *, rules_evaluated: int) -> FoundRule:
-    """The best of the validated rules."""
-    (place,) = in_order(evaluation, limits, count=1)
-    frac = float(worst_frac(evaluation, limits)[place])
+def _found(cache, evaluation, rules_evaluated) -> FoundRule:
+    """The best of the validated rules, and what else is to be said of them."""
+    limits, seed = cache.limits, cache.forcing.seed
+    (best,) = in_order(evaluation, limits, count=1)
+    rule, verdict = evaluation.rules[best], verdict_on(evaluation, best, limits, seed=seed)
+    moved = _moved(cache, rule) if rule.by_engine else {}
     return FoundRule(
-        rule=evaluation.rules[place],
-        validated=evaluation.only(place),
-        worst_frac=frac,
-        holds=frac <= limits.risk_frac,
-        rules_evaluated=rules_evaluated,
+        validated=evaluation.only(best),
+        verdict=verdict,
+        offers=offers_of(evaluation, limits, best, seed=seed) if verdict.holds else (),
+        moved={
+            points: verdict_on(cache.evaluation([one]), 0, limits, seed=seed)
+            for points, one in moved.items()
+        },
+        fullest=_fullest(evaluation, limits),
+        rules_evaluated=rules_evaluated + cache.rules_evaluated,
     )
+
+
+def _fullest(evaluation, limits) -> PolicyEvaluation | None:
+    """The cheapest that holds and fills the bank in time; else the nearest to it that holds."""
+    places = np.flatnonzero(holds(evaluation, limits)).tolist()
+    if not places or limits.full_every_days is None:
+        return None
+    fills, longest_h = keeps_full(evaluation, limits), longest_since_full_h(evaluation, limits)
+    if filling := [place for place in places if fills[place]]:
+        return evaluation.only(min(filling, key=lambda one: evaluation.cost_L[one].mean()))
+    return evaluation.only(min(places, key=lambda one: longest_h[one]))
+
+
+def _moved(cache, rule) -> dict[int, ChargingRule]:
+    """The rule at starts so many points lower and higher, where it may start there."""
+    starts = {points: percent_of(rule) + points for points in MOVED_POINTS}
+    least_soc, most_soc = least_start(cache.boat), highest_start(rule)
+    return {
+        points: at_percent(rule, percent)
+        for points, percent in starts.items()
+        if least_soc - 1e-9 <= percent / 100.0 <= most_soc + 1e-9
+    }

@@ -11,6 +11,7 @@ from powersim.planning.size_point import Point
 if TYPE_CHECKING:
     from powersim.planning.size_replan import Replanned
 from powersim.records.brief import brief
+from powersim.simulation.verdict import too_often
 
 #: Digits to which weights and hours are compared: sums in another order differ by rounding.
 _DIGITS = 6
@@ -88,7 +89,7 @@ def is_adequate(point: Point, risk_frac: float) -> bool:
     risk_frac : float
         Share of the members in which it may fail. [-]
     """
-    return point.fails_frac <= risk_frac
+    return not too_often(point.fails_frac, risk_frac)
 
 
 def compare_choices(points: Sequence[Point], *, risk_frac: float) -> Sized:

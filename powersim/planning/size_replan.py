@@ -9,7 +9,6 @@ from typing import Any
 from powersim.planning.panel_values import PanelValues, keep_V, panel_values
 from powersim.planning.parallel import in_parallel
 from powersim.planning.plan import VALIDATION_MEMBERS
-from powersim.planning.rule_limits import broken
 from powersim.planning.rule_search import search_for
 from powersim.planning.size_choices import Choice, boat_with
 from powersim.planning.size_point import Study
@@ -35,9 +34,9 @@ class Replanned:
     keep_V : float or None
         Voltage of the least charge to keep, as in `panel_values.keep_V`. [V]
     holds : bool
-        Whether the rule keeps each limit in enough of the validation members.
+        Whether the rule keeps all limits in enough of the validation members.
     fails_frac, floor_frac : float
-        Share of those in which floor or reserve is broken, and the floor alone. [-]
+        Share of those in which it fails, and in which the floor is broken. [-]
     dark_h, below_floor_h : float
         Mean time without electronics, and below the floor once that counts. [h]
     counted_from_h : float
@@ -97,7 +96,6 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
         seed=study.seed,
         risk_frac=asked.risk_frac,
     )
-    failed = broken(found.validated, limits)
     runs_engine = found.rule.by_engine and has_charging_alternator(boat)
     return Replanned(
         choice=choice,
@@ -106,8 +104,8 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
         panel=panel_values(boat, found.rule, prepared) if runs_engine else None,
         keep_V=keep_V(prepared, boat),
         holds=found.holds,
-        fails_frac=float((failed["floor"] | failed["reserve"]).mean()),
-        floor_frac=float(failed["floor"].mean()),
+        fails_frac=found.fails_frac,
+        floor_frac=found.verdict.floor.frac,
         dark_h=float(found.validated.dark_h.mean()),
         below_floor_h=float(found.validated.below_floor_h.mean()),
         counted_from_h=limits.counted_from_h,

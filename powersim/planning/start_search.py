@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from powersim.planning.rule_candidates import at_level, gap_of
+from powersim.planning.rule_candidates import at_level, highest_start
 from powersim.records import ChargingRule
-from powersim.simulation.first_day import HIGHEST_STOP_SOC
 
 #: A start is found when the floor's margin is this small. [-]
 CLOSE_SOC = 0.004
@@ -75,7 +74,7 @@ class StartSearch:
         self._next(here, margin_soc)
 
     def _next(self, here, margin_soc):
-        highest_soc = HIGHEST_STOP_SOC - gap_of(self.rule)
+        highest_soc = highest_start(self.rule)
         if self.low and self.high:
             (low_soc, under), (high_soc, over) = self.low, self.high
             if high_soc - low_soc <= _STEP_SOC or over <= CLOSE_SOC:

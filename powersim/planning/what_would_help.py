@@ -1,7 +1,7 @@
 """Where no charging rule holds: which limit is in the way, and the least change that would help.
 
-Each change is by itself: more diesel, more panel, a larger bank, or loads left off. It helps if the
-rule that was found, or a rule of a short ladder of levels, then keeps all limits.
+Each change is by itself: more diesel, a battery monitor, more panel, a larger bank, or loads left
+off. It helps if the rule that was found, or the same at other starts, then keeps all limits.
 """
 
 from __future__ import annotations
@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING
 
 from powersim.planning.cases import without_loads
 from powersim.planning.policy_evaluation import evaluate_policies
-from powersim.planning.rule_candidates import at_level, least_start, never_charge
-from powersim.planning.rule_limits import broken, worst_frac
+from powersim.planning.rule_candidates import at_level, highest_start, least_start, never_charge
+from powersim.planning.rule_limits import failing, holds
 from powersim.planning.scenario import changed, with_loads
 from powersim.planning.size_choices import boat_with, choice_of
 from powersim.records import Passage
 from powersim.simulation.bands import quantiles
 from powersim.simulation.plant import has_charging_alternator
+from powersim.simulation.verdict import too_often
 
 if TYPE_CHECKING:
     from powersim.planning.rule_limits import RuleLimits
@@ -32,8 +33,8 @@ MOST_MEMBERS = 100
 _MOST, _PARTS = 6.0, 16
 #: How far above the least temperature for charging the warm bank is kept. [degC]
 _WARMER_C = 5.0
-#: Starts of the ladder above the least, its gap, and how far the best rule's start is moved. [-]
-_LADDER_SOC, _LADDER_GAP_SOC = (0.0, 0.1, 0.2, 0.3), 0.10
+#: Starts of the ladder above the least, and how far the best rule's start is moved. [-]
+_LADDER_SOC = (0.0, 0.1, 0.2, 0.3)
 _MOVED_SOC = (-0.1, -0.05, 0.0, 0.05, 0.1)
 #: Changes are rounded up to it. [W], [Ah], [L]
 _WHOLE_W, _WHOLE_Ah, _WHOLE_L = 10.0, 5.0, 1.0
@@ -49,10 +50,7 @@ class Help:
     ----------
     in_the_way : str
         "cold" where a warm bank alone would help, "reserve" where more diesel alone would; else
-        the limit without which a rule would hold, "full" or "floor"; else the one that the best
-        rule breaks most often.
-    broken_frac : dict of str to float
-        Share of the members in which it breaks each limit. [-]
+        what the least bad rule breaks more often, "floor" or "reserve".
     more_L : float or None
         Extra diesel to take along; None where that does not help. [L]
     more_W : float or None
@@ -65,22 +63,23 @@ class Help:
     warm_bank : bool or None
         Whether it would be enough to keep the bank warm; None where it is never too cold to be
         charged.
+    monitor : bool or None
+        Whether it would be enough to read the bank off a battery monitor; None where it is.
     """
 
     in_the_way: str
-    broken_frac: dict
     more_L: float | None
     more_W: float | None
     more_Ah: float | None
     leave_off: tuple[str, ...] | None
     warm_bank: bool | None
+    monitor: bool | None
 
 
 def what_would_help(
     passage: Passage, forcing: EnsembleForcing, found: FoundRule, limits: RuleLimits
 ) -> Help:
     """The least change of each kind that would make a rule hold, in the passage's first members."""
-    shares = {name: float(where.mean()) for name, where in broken(found.validated, limits).items()}
     few = forcing.between(0, min(MOST_MEMBERS, forcing.members))
     remedies = _Remedies(passage, few, found.rule, limits)
     own = choice_of(passage.boat)
@@ -91,10 +90,10 @@ def what_would_help(
 
     warm_bank = remedies.warm_bank()
     more_L = remedies.more_L()
-    in_the_way = "reserve" if more_L is not None else remedies.in_the_way(shares)
+    often = found.verdict.reserve.frac > found.verdict.floor.frac
+    in_the_way = "reserve" if more_L is not None or often else "floor"
     return Help(
         in_the_way="cold" if warm_bank else in_the_way,
-        broken_frac=shares,
         more_L=more_L,
         more_W=_least_more(
             own.solar_W,
@@ -108,6 +107,7 @@ def what_would_help(
         ),
         leave_off=remedies.leave_off(),
         warm_bank=warm_bank,
+        monitor=remedies.monitor(),
     )
 
 
@@ -145,13 +145,13 @@ class _Remedies:
         boat = replace(self.passage.boat, battery=kept)
         return self.holds(replace(self.passage, boat=boat))
 
-    def in_the_way(self, shares) -> str:
-        """The limit without which a rule holds; else the one that is broken most often."""
-        evaluation = self._try(self.passage.boat, self.forcing)
-        for name in ("full", "floor"):
-            if (worst_frac(evaluation, self.limits, but=name) <= self.limits.risk_frac).any():
-                return name
-        return max(shares, key=shares.get)
+    def monitor(self) -> bool | None:
+        """Whether a rule holds if the bank is read off a monitor; None if it is."""
+        battery = self.passage.boat.battery
+        if battery.reading != "volts" or len(self.rules) == 1:
+            return None
+        read = replace(self.passage.boat, battery=replace(battery, reading="monitor"))
+        return self.holds(replace(self.passage, boat=read))
 
     def more_L(self) -> float | None:
         """Diesel that is missing from the reserve, by the rule that misses least among those that
@@ -159,12 +159,13 @@ class _Remedies:
         if self.passage.boat.fuel is None:
             return None
         # With endless diesel, to see what each rule takes.
+        risk_frac = self.limits.risk_frac
         plenty = replace(self.forcing, plant=replace(self.forcing.plant, usable_L=math.inf))
         evaluation = self._try(self.passage.boat, plenty)
-        holds = worst_frac(evaluation, self.limits, but="reserve") <= self.limits.risk_frac
-        if not holds.any():
+        above = ~too_often(failing(evaluation, self.limits).floor.mean(axis=1), risk_frac)
+        if not above.any():
             return None
-        wanted_L = quantiles(evaluation.burnt_L[holds], (1.0 - self.limits.risk_frac,))[0].min()
+        wanted_L = quantiles(evaluation.burnt_L[above], (1.0 - risk_frac,))[0].min()
         missing_L = wanted_L + self.limits.reserve_L - self.passage.boat.fuel.usable_L
         # Where nothing is missing, these members are kinder than those of the validation.
         return _WHOLE_L * math.ceil(missing_L / _WHOLE_L) if missing_L > 0.0 else None
@@ -190,8 +191,8 @@ class _Remedies:
         return tuple(order[:high])
 
     def _any_holds(self, boat, forcing) -> bool:
-        evaluation = self._try(boat, forcing)
-        return bool((worst_frac(evaluation, self.limits) <= self.limits.risk_frac).any())
+        limits = replace(self.limits, fuel=boat.fuel)
+        return bool(holds(self._try(boat, forcing), limits).any())
 
     def _try(self, boat, forcing):
         from_h = self.limits.counted_from_h
@@ -199,21 +200,13 @@ class _Remedies:
 
 
 def _ladder(boat, rule):
-    """Some level rules, and the best rule at some starts."""
-    least_soc = least_start(boat)
-    level = replace(
-        boat.charging,
-        daily=(),
-        start_soc=0.0,
-        stop_soc=_LADDER_GAP_SOC,
-        run_h=None,
-        stop_below_A=None,
-    )
-    rules = [at_level(level, least_soc + above_soc) for above_soc in _LADDER_SOC]
-    if rule.by_engine:
-        starts = {max(rule.start_soc + moved_soc, least_soc) for moved_soc in _MOVED_SOC}
-        rules += [at_level(rule, start_soc) for start_soc in sorted(starts)]
-    return [replace(one, by_engine=True) for one in rules]
+    """The best rule at many starts."""
+    own = rule if rule.by_engine else replace(boat.charging, by_engine=True, daily=())
+    least_soc, most_soc = least_start(boat), highest_start(own)
+    around = [own.start_soc + moved_soc for moved_soc in _MOVED_SOC]
+    starts = [*(least_soc + above_soc for above_soc in _LADDER_SOC), *around]
+    kept = {round(min(max(soc, least_soc), max(most_soc, least_soc)), 4) for soc in starts}
+    return [at_level(own, soc) for soc in sorted(kept)]
 
 
 def _expendable(passage, prepared) -> list[str]:

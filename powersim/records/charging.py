@@ -13,6 +13,9 @@ from powersim.records.timetable import DailyRun
 _PRACTICE = "common practice, no source"
 #: More readings a day than this nobody keeps up.
 MOST_READINGS = 4
+#: How far above the start a stop lies at least, to be told from it: by voltmeter and by monitor;
+#: common practice, no source. [-]
+LEAST_GAP_SOC = {"volts": 0.08, "monitor": 0.05}
 
 
 @described

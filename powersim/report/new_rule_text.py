@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from powersim.planning.rule_limits import worst_frac
+from powersim.planning.rule_limits import fails_frac, holds
 from powersim.report import rounding
 from powersim.report.plan_text import costs, kept, rule
 from powersim.report.plan_verdict import verdict
@@ -63,11 +63,11 @@ def beside_own(new: NewRule) -> str:
     if not new.found.holds:
         least = "the rule of boat.toml" if new.is_own else "this rule"
         return (
-            f"Of all that were tried {least} is the least bad: go by it until you can do better. "
+            f"Of all that were tried {least} comes nearest: go by it until you can do better. "
             f"{_USE_LESS.format(fuel=fuel)}"
         )
-    own_frac = float(worst_frac(new.own, new.limits)[0])
-    if own_frac > new.limits.risk_frac:
+    if not holds(new.own, new.limits)[0]:
+        own_frac = float(fails_frac(new.own, new.limits)[0])
         return f"Change to it: the rule of boat.toml fails in {percent(own_frac)} of them."
     more_L = float(new.own.charging_L.mean() - new.found.validated.charging_L.mean())
     if more_L <= 0.0:

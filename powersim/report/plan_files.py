@@ -7,11 +7,12 @@ import io
 import math
 from typing import TYPE_CHECKING
 
+from powersim.planning.rule_limits import lowest
 from powersim.report import when_where
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.plain import plain
 from powersim.report.plan_text import figures
-from powersim.report.plan_verdict import broken_fracs
+from powersim.report.plan_weeks import weeks_dicts
 from powersim.report.rule_lines import rule_lines
 from powersim.simulation.bands import band
 
@@ -39,7 +40,7 @@ def plan_csv(plan: Plan) -> str:
     """
     text = io.StringIO(newline="")
     if not plan.found.holds:
-        text.write("# No rule holds: these are the runs of the least bad.\n")
+        text.write("# NO RULE HOLDS: these are the runs of the nearest, which fails.\n")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(COLUMNS)
     for run in engine_runs(plan.runs):
@@ -78,6 +79,7 @@ def plan_dict(plan: Plan) -> dict:
         "cold": plan.result.summary["cold"],
         "mean_sky": None if lower_bound is None else _mean_sky(lower_bound),
         "what_would_help": plain(plan.help),
+        "weeks": weeks_dicts(plan),
         "runs": [
             {
                 "start_utc": run.start_utc.isoformat(),
@@ -98,7 +100,8 @@ def rule_dict(plan: Plan | NewRule) -> dict:
     """A rule, what it comes to, and the boat's own rule beside it, in plain numbers."""
     validated, own = plan.found.validated, plan.own
     harms = ("lowest_soc", "below_floor_h", "dark_h")
-    bands = (*harms, "charging_h", "charging_runs", "charging_L", "fuel_left_L")
+    costs = ("charging_h", "charging_runs", "charging_L", "cost_L")
+    bands = (*harms, *costs, "fuel_left_L", "longest_since_full_h")
     return {
         "holds": plan.found.holds,
         "risk_frac": plan.limits.risk_frac,
@@ -111,14 +114,28 @@ def rule_dict(plan: Plan | NewRule) -> dict:
         ],
         "panel": plain(plan.panel),
         "keep_V": plan.keep_V,
-        "floor_counts_from_h": plan.limits.counted_from_h,
-        "broken_frac": broken_fracs(plan),
-        "dark_frac": float((validated.dark_h > 0.0).mean()),
+        "verdict": plan.found.verdict.as_dict(),
+        "moved": {f"{points:+d}": one.fails._asdict() for points, one in plan.found.moved.items()},
+        "offers": [_offer(offer, plan) for offer in plan.found.offers],
         "bands": {name: band(getattr(validated, name)[0]) for name in bands},
         "mean": {name: float(getattr(validated, name).mean()) for name in bands},
         "own_rule_mean": {name: float(getattr(own, name).mean()) for name in bands},
         "own_rule_below_floor_frac": float(own.below_floor.mean()),
         "own_rule_dark_frac": float((own.dark_h > 0.0).mean()),
+    }
+
+
+def _offer(offer, plan) -> dict:
+    validated = offer.validated
+    means = ("charging_L", "charging_h", "charging_runs", "cost_L")
+    return {
+        "rule": plain(offer.rule),
+        "merits": list(offer.merits),
+        "fails": offer.verdict.fails._asdict(),
+        "sure": offer.verdict.sure,
+        "lowest_soc": float(lowest(validated, plan.limits)[0]),
+        "longest_since_full_days": float(validated.longest_since_full_h.mean()) / 24.0,
+        "mean": {name: float(getattr(validated, name).mean()) for name in means},
     }
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
+from powersim.planning.rule_limits import fails_frac
 from powersim.records.care import care_in_short
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import WARM_IT, cold_told, too_cold
@@ -11,7 +13,9 @@ from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.kinds import BAND_HEADS
 from powersim.report.light_load_text import light_load_told
 from powersim.report.names import headed
-from powersim.report.plan_verdict import below_floor, breaks, verdict
+from powersim.report.plan_offers import offers_text
+from powersim.report.plan_verdict import breaks, verdict
+from powersim.report.plan_weeks import weeks_text
 from powersim.report.rounding import percent
 from powersim.report.rule_lines import rule_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
@@ -22,6 +26,8 @@ if TYPE_CHECKING:
     from powersim.planning.new_rule import NewRule
     from powersim.planning.plan import LowerBound, Plan
 
+#: A usual size of can. [L]
+JERRYCAN_L = 20.0
 _NO_PROMISE = (
     "The rule rests on the files and on the weather that such months bring: it is no promise. What "
     "the log says counts more."
@@ -59,6 +65,8 @@ def plan_text(plan: Plan, *, keep: str = "", written: str = "", brief: bool = Fa
     return join(
         first,
         _help(plan),
+        offers_text(plan),
+        weeks_text(plan),
         costs(plan),
         _how_good(plan),
         _timetable(plan),
@@ -102,7 +110,7 @@ def _head(plan) -> str:
 
 def rule(plan: Plan | NewRule) -> str:
     """A rule in words, with its heading."""
-    name = "The rule" if plan.found.holds else "The least bad rule"
+    name = "The rule" if plan.found.holds else "No rule holds; the nearest, which fails"
     charges = has_charging_alternator(plan.passage.boat)
     head = f"{name}, in ship's time" if charges else "What is left to you"
     told = rule_lines(plan.rule, plan.panel, plan.passage.boat, plan.keep_V)
@@ -125,7 +133,12 @@ def _help(plan) -> str:
         return ""
     changes = []
     if found.more_L is not None:
-        changes.append(f"{rounding.litres(found.more_L)} more {fuel} aboard")
+        cans = rounding.plural(math.ceil(found.more_L / JERRYCAN_L), "jerrycan")
+        changes.append(
+            f"{rounding.litres(found.more_L)} more {fuel} aboard ({cans} of {JERRYCAN_L:g} L)"
+        )
+    if found.monitor:
+        changes.append("a battery monitor to read the bank by, in place of volts")
     if found.more_W is not None:
         changes.append(f"{rounding.watts(found.more_W)} more panel")
     if found.more_Ah is not None:
@@ -198,8 +211,7 @@ def costs(plan: Plan | NewRule) -> str:
                 form(own_mean),
             )
         )
-    own_broken, own_dark = below_floor(own, plan).mean(), (own.dark_h > 0.0).mean()
-    dark = f", and all goes dark in {percent(own_dark)}" if own_dark else ""
+    own_frac = float(fails_frac(own, plan.limits)[0])
     return join(
         table(
             rows,
@@ -211,10 +223,7 @@ def costs(plan: Plan | NewRule) -> str:
                 "own rule",
             ),
         ),
-        paragraph(
-            f"By boat.toml's own rule charge falls below its floor in {percent(own_broken)} of "
-            f"these passages{dark}."
-        ),
+        paragraph(f"By boat.toml's own rule {percent(own_frac)} of these passages fail."),
     )
 
 
@@ -230,7 +239,7 @@ def _how_good(plan) -> str:
             _beside(best, bound),
         ),
         ("this rule, in this weather", rounding.litres(planned), _beside(planned, bound)),
-        ("price of caution", rounding.litres(planned - best), "this rule less the best one"),
+        ("price of caution", rounding.litres(planned - best), "and of reading at set times"),
     ]
     broke = (
         ""

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from powersim.planning.rule_limits import broken, runs_dry
+from powersim.defaults import MEMBERS
+from powersim.planning.rule_limits import (
+    failing,
+    fails_frac,
+    keeps_full,
+    longest_since_full_h,
+    runs_dry,
+)
 from powersim.report import rounding
-from powersim.report.kinds import SHARE, Band
 from powersim.report.rounding import percent
-from powersim.simulation.bands import band
+from powersim.simulation.bands import band, quantiles
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:
@@ -20,55 +27,144 @@ if TYPE_CHECKING:
 _BREAKS = {
     "floor": "charge falls below its floor",
     "reserve": "{fuel} falls below its reserve",
-    "full": "the bank waits too long for a full charge",
 }
 
 
 def verdict(plan: Plan | NewRule) -> list[tuple[str, str]]:
-    """Whether a rule holds, how often it breaks each limit, and how low the bank goes.
+    """Whether a rule holds, how often it fails and by what, and how low the bank goes.
 
     Pairs for `key_values`.
     """
-    floor = rounding.soc(plan.limits.floor_soc)
-    risk = rounding.soc(plan.limits.risk_frac)
-    if plan.found.holds:
-        first = ("HOLDS", f"{'; '.join(_shares(plan))}. Your risk is {risk} for each")
-        left = []
+    found, validated = plan.found, plan.found.validated
+    floor, risk = rounding.soc(plan.limits.floor_soc), rounding.soc(plan.limits.risk_frac)
+    charges = has_charging_alternator(plan.passage.boat)
+    often = f"{_fails_in(plan)}. Your risk is {risk}"
+    if found.holds:
+        first, left = ("HOLDS", f"{often}{_how_sure(plan)}"), []
     else:
-        no_rule = "No rule holds: " if has_charging_alternator(plan.passage.boat) else ""
-        first = ("FAILS", f"{no_rule}{_fails_in(plan)}. Your risk is {risk} for each")
-        left = [("it leaves", harm_left(plan.found.validated))]
-    lowest = band(plan.found.validated.lowest_soc[0])
-    low, middle, high = (lowest[key] for key in ("p10", "p50", "p90"))
-    between = f"median {SHARE(Band(middle, low, high))}"
+        first = ("FAILS", f"{'NO RULE HOLDS: by the nearest, ' if charges else ''}{often}")
+        left = [("it leaves", harm_left(validated))]
     from_h = plan.limits.counted_from_h
     later = " from the second day on" if from_h else ""
+    middle, low = quantiles(validated.lowest_soc[0], (0.5, plan.limits.risk_frac))
+    between = (
+        f"median {rounding.soc(float(middle))}, {one_in(plan)} below {rounding.soc(float(low))}"
+    )
     return [
         first,
         *left,
         ("lowest", f"{between}{later}; floor {floor}"),
         *([("first day", _first_day(plan))] if from_h else []),
+        *_beside(plan),
+        *_full(plan),
         *_no_start(plan.passage.boat),
     ]
 
 
+def one_in(plan: Plan | NewRule) -> str:
+    """How few members may fail, in words.
+
+    Examples
+    --------
+    At a risk of 5 % "in 1 of 20", at one of 7 % "in 7 % of them".
+    """
+    share = Fraction(plan.limits.risk_frac).limit_denominator(1000)
+    if share.numerator == 1:
+        return f"in 1 of {share.denominator}"
+    return f"in {rounding.soc(plan.limits.risk_frac)} of them"
+
+
+def _how_sure(plan) -> str:
+    """What to make of a rule whose interval reaches across the risk."""
+    if plan.found.verdict.sure:
+        return ""
+    return ": too close to call, as other passages may show it on either side"
+
+
 def _fails_in(plan) -> str:
-    """How many of the passages the least bad rule fails in, and by what."""
-    validated, fuel = plan.found.validated, plan.passage.boat.fuel_word
-    where = broken(validated, plan.limits)
+    """In how many of the passages a rule fails, by what, and how many it may be."""
+    found, fuel = plan.found, plan.passage.boat.fuel_word
+    told, validated = found.verdict, found.validated
+    members = told.members
+
+    def count(frac):
+        return round(frac * members)
+
     kinds = (
-        (validated.dark_h > 0.0, "go dark"),
+        (told.dark.frac, "goes dark", "go dark"),
         (
-            below_floor(validated, plan),
-            f"go below the floor of {rounding.soc(plan.limits.floor_soc)}",
+            float(below_floor(validated, plan).mean()),
+            *(f"{word} below the floor of {rounding.soc(plan.limits.floor_soc)}" for word in _GO),
         ),
-        (runs_dry(validated, plan.limits), f"run out of {fuel}"),
-        (where["reserve"], f"eat into the {fuel} reserve"),
-        (where["full"], "wait too long for a full charge"),
+        (
+            float(runs_dry(validated, plan.limits).mean()),
+            f"runs out of {fuel}",
+            f"run out of {fuel}",
+        ),
+        (told.reserve.frac, *(f"{word} into the {fuel} reserve" for word in ("eats", "eat"))),
     )
-    told = [f"{int(happened.sum())} {words}" for happened, words in kinds if happened.any()]
-    by = " by the least bad one" if has_charging_alternator(plan.passage.boat) else ""
-    return f"of {plan.validation_members} simulated passages {', '.join(told)}{by}"
+    why = [
+        f"{count(frac)} {one if count(frac) == 1 else many}" for frac, one, many in kinds if frac
+    ]
+    fails = count(told.fails.frac)
+    head = f"of {members} simulated passages {fails or 'none'} {'fails' if fails == 1 else 'fail'}"
+    bounds = f"{percent(told.fails.least_frac)} to {percent(told.fails.most_frac)} of ever more"
+    return f"{head}{': ' if why else ''}{', '.join(why)} ({bounds})"
+
+
+_GO = ("goes", "go")
+
+
+def _beside(plan) -> list[tuple[str, str]]:
+    """The same in fewer passages, and by a start a little lower and higher."""
+    found, told = plan.found, []
+    few = min(MEMBERS, found.verdict.members)
+    if few < found.verdict.members:
+        fails = int(failing(found.validated.of_first(few), plan.limits).any.sum())
+        told.append(("simulate", f"shows the first {few} of these: {fails} of them fail"))
+    if found.moved:
+        ways = [
+            f"{percent(one.fails.frac)} fail if you start {abs(points)} points "
+            f"{'lower' if points < 0 else 'higher'}"
+            for points, one in found.moved.items()
+        ]
+        told.append(("margin", f"{percent(found.fails_frac)} fail; {', '.join(ways)}"))
+    return told
+
+
+def _full(plan) -> list[tuple[str, str]]:
+    """How long the bank goes without a full charge, and why so long if that is too long."""
+    days, found = plan.limits.full_every_days, plan.found
+    if days is None:
+        return []
+    hours = found.validated.longest_since_full_h[0]
+    longest_h = float(longest_since_full_h(found.validated, plan.limits)[0])
+    wanted = rounding.days(days)
+    went = (
+        f"longest time without a full charge {rounding.days(float(hours.mean()) / 24.0)} on "
+        f"average, {one_in(plan)} above {rounding.days(longest_h / 24.0)}; you ask for {wanted}"
+    )
+    if bool(keeps_full(found.validated, plan.limits)[0]) or not found.holds:
+        return [("full charge", went)]
+    fullest = found.fullest
+    if fullest is None:
+        return [("full charge", went)]
+    more = [
+        float(getattr(fullest, name).mean() - getattr(found.validated, name).mean())
+        for name in ("charging_L", "charging_h")
+    ]
+    fuel = plan.passage.boat.fuel_word
+    price = f"{rounding.litres(more[0])} more {fuel} and {rounding.hours(more[1])} more of engine"
+    if bool(keeps_full(fullest, plan.limits)[0]):
+        fails = percent(float(fails_frac(fullest, plan.limits)[0]))
+        why = f"a rule that keeps to it takes {price}, and {fails} fail"
+    else:
+        nearest_h = float(longest_since_full_h(fullest, plan.limits)[0])
+        why = (
+            f"no rule that holds comes nearer than {rounding.days(nearest_h / 24.0)}; what sun "
+            "and regulator give in the hours of [charging] does not fill the bank"
+        )
+    return [("full charge", f"{went}. Not kept: {why}")]
 
 
 def below_floor(validated: PolicyEvaluation, plan: Plan | NewRule) -> Bools:
@@ -118,30 +214,6 @@ def _no_start(boat) -> list[tuple[str, str]]:
     ]
 
 
-def _shares(plan) -> list[str]:
-    """How often each limit that can be broken is."""
-    asked = ["floor"]
-    if plan.limits.burns:
-        asked.append("reserve")
-    if plan.passage.boat.charging.full_every_days is not None:
-        asked.append("full")
-    shares, validated = broken_fracs(plan), plan.found.validated
-    told = {name: f"{breaks(plan, name)} in {percent(shares[name])} of them" for name in asked}
-    dark = float((validated.dark_h > 0.0).mean())
-    if dark:
-        below = percent(float(below_floor(validated, plan).mean()))
-        told["floor"] = (
-            f"{_BREAKS['floor']} in {below} of them, and all goes dark in {percent(dark)}"
-        )
-    return list(told.values())
-
-
 def breaks(plan: Plan | NewRule, name: str) -> str:
     """One of the limits as the page says that it is broken."""
     return _BREAKS[name].format(fuel=plan.passage.boat.fuel_word)
-
-
-def broken_fracs(plan: Plan | NewRule) -> dict:
-    """Share of the members in which the rule breaks each limit of `rule_limits.broken`. [-]"""
-    where = broken(plan.found.validated, plan.limits)
-    return {name: float(happened.mean()) for name, happened in where.items()}

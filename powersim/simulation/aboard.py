@@ -139,6 +139,11 @@ class ForcingAboard:
         return self.forcing.members
 
     @property
+    def seed(self) -> int:
+        """Of the random numbers."""
+        return self.forcing.seed
+
+    @property
     def prepared(self) -> Prepared:
         """The passage in average weather, as the files have it."""
         return self.forcing.prepared

@@ -46,6 +46,21 @@ class Failing(NamedTuple):
         """Where any of the three happens: there the passage fails."""
         return self.floor | self.dark | self.reserve
 
+    def only(self, place: int) -> Failing:
+        """The same of one of many rules.
+
+        Parameters
+        ----------
+        place : int
+            Which.
+
+        Returns
+        -------
+        Failing
+            Of arrays shaped (members,).
+        """
+        return Failing(*(where[place] for where in self))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
@@ -119,6 +134,39 @@ def too_often(frac: Floats, risk_frac: float) -> Any:
         As many as may are not too many.
     """
     return frac > risk_frac
+
+
+def most_that_may(members: int, risk_frac: float, *, surely: bool = False) -> int:
+    """In how many of the members a passage may fail and still hold.
+
+    Parameters
+    ----------
+    members : int
+        How many there are.
+    risk_frac : float
+        Share that is put up with. [-]
+    surely : bool
+        Whether it is to hold in ever more members too: as far as Wilson's interval reaches.
+
+    Returns
+    -------
+    int
+        -1 where even none in so few members says too little.
+
+    Examples
+    --------
+    >>> most_that_may(1000, 0.05), most_that_may(1000, 0.05, surely=True)
+    (50, 36)
+    >>> most_that_may(40, 0.05, surely=True)
+    -1
+    """
+    shares = np.arange(members + 1) / members
+    most = int(np.count_nonzero(~too_often(shares, risk_frac))) - 1
+    if surely:
+        happened = np.arange(members)
+        while most >= 0 and too_often(chance_of(happened < most).most_frac, risk_frac):
+            most -= 1
+    return most
 
 
 def failing_of(

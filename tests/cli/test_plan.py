@@ -65,13 +65,13 @@ def test_when_no_rule_holds_it_says_why_and_exits_with_1(call, folder):
     outcome = call("plan", "short", *QUICK)
     assert outcome.code == 1
     told = " ".join(outcome.out.split())
-    assert "FAILS No rule holds: of 1000 simulated passages" in told
+    assert "FAILS NO RULE HOLDS: by the nearest, of 1000 simulated passages" in told
     assert "In the way: charge falls below its floor too often." in told
-    assert "The least bad rule" in told
+    assert "No rule holds; the nearest, which fails" in told
     assert "Leave the engine alone" not in told
     assert "How good it is" not in told
     plan = folder / "short" / "results" / "plan.csv"
-    assert plan.read_text(encoding="utf-8").startswith("# No rule holds")
+    assert plan.read_text(encoding="utf-8").startswith("# NO RULE HOLDS")
     assert "put this into boat.toml" not in outcome.out
 
 
@@ -82,8 +82,8 @@ def test_a_boat_that_leaves_below_her_floor_gets_a_rule_and_no_darkness(call, fo
     assert outcome.code == 0
     answer = json.loads(outcome.out)
     assert answer["rule"]["by_engine"]
-    assert answer["floor_counts_from_h"] == 24.0
-    assert answer["dark_frac"] == 0.0
+    assert answer["verdict"]["counted_from_h"] == 24.0
+    assert answer["verdict"]["dark"]["frac"] == 0.0
     simulated = call(
         *("simulate", "short", "--step", "60 min", "--json", "--no-figures", "--out", "s"),
     )

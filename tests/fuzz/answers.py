@@ -31,13 +31,22 @@ def of_plan(outcome, text, answer) -> Iterator[str]:
     word = "HOLDS" if holds else "FAILS"
     if f"\n{word} " not in text.out:
         yield f"the text does not say {word}"
-    worst = max(answer["broken_frac"].values())
-    if holds != (worst <= answer["risk_frac"] + 1e-12):
-        yield f"holds {holds} with {answer['broken_frac']} and a risk of {answer['risk_frac']}"
+    yield from _verdict(answer)
     yield from _ordered(answer["bands"])
     for sentence in answer["rule_in_words"]:
         if " ".join(sentence.split()) not in " ".join(text.out.split()):
             yield f"the text lacks the rule's {sentence!r}"
+
+
+def _verdict(rule) -> Iterator[str]:
+    """Of any cause it fails no more often than of all together, and holds within the risk."""
+    told, holds = rule["verdict"], rule["holds"]
+    fails = told["fails"]["frac"]
+    causes = [told[name]["frac"] for name in ("floor", "dark", "reserve")]
+    if holds != (fails <= rule["risk_frac"] + 1e-12) or holds != told["holds"]:
+        yield f"the rule holds {holds} where {fails} fail at a risk of {rule['risk_frac']}"
+    if not max(causes) - 1e-12 <= fails <= sum(causes) + 1e-12:
+        yield f"{fails} fail, and of their causes {causes}"
 
 
 def _ordered(bands) -> Iterator[str]:
@@ -96,5 +105,4 @@ def of_underway(answer) -> Iterator[str]:
     if answer["new_rule"]:
         rule = answer["new_rule"]
         yield from _ordered(rule["bands"])
-        if rule["holds"] != (max(rule["broken_frac"].values()) <= rule["risk_frac"] + 1e-12):
-            yield f"new rule holds {rule['holds']} with {rule['broken_frac']}"
+        yield from _verdict(rule)

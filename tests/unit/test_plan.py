@@ -12,11 +12,13 @@ from planned import (
     hopeless_plan,
     sunny_plan,
 )
+from scipy.stats import binom
 
+from powersim import api
 from powersim.planning.plan import plan, with_rule
 from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_candidates import never_charge
-from powersim.planning.rule_limits import worst_frac
+from powersim.planning.rule_limits import failing, fails_frac
 from powersim.records import PlannedRun, Shedding
 from powersim.report.plan_files import plan_dict
 from powersim.report.plan_text import plan_text
@@ -29,7 +31,7 @@ def test_the_rule_keeps_to_the_risk_in_the_members_it_is_judged_in():
     found = grey_plan()
     assert found.found.holds
     assert found.help is None
-    assert worst_frac(found.found.validated, found.limits)[0] <= RISK
+    assert fails_frac(found.found.validated, found.limits)[0] <= RISK
     assert found.found.validated.charging_L.shape == (1, VALIDATION_MEMBERS)
     assert (found.members, found.validation_members) == (MEMBERS, VALIDATION_MEMBERS)
 
@@ -89,7 +91,7 @@ def test_where_no_rule_holds_it_says_what_is_in_the_way_and_what_would_help():
     found = hopeless_plan()
     assert not found.found.holds
     assert found.help.in_the_way == "floor"
-    assert found.help.broken_frac["floor"] == found.found.worst_frac
+    assert found.found.verdict.floor.frac == found.found.fails_frac
     assert found.help.more_L is None  # an alternator of 3 A is not helped by diesel
     assert found.help.more_W % 10.0 == 0.0
     assert found.help.more_W > 0.0
@@ -133,7 +135,7 @@ def test_a_day_sail_from_below_the_floor_is_judged_by_its_landfall():
 
 def validation_of(passage):
     prepared = prepare(passage, step_h=1.0)
-    return draw_ensemble(passage, prepared, members=60, seed=1).between(20, 60)
+    return draw_ensemble(passage, prepared, members=60, seed=1).between(0, 40)
 
 
 def test_progress_grows_to_one():
@@ -148,3 +150,47 @@ def test_progress_grows_to_one():
 def test_a_passage_with_an_engine_plan_has_no_rule_to_search():
     with pytest.raises(ValueError, match="engine plan"):
         plan(replace(grey_passage(), engine_plan=()))
+
+
+def test_simulate_says_of_the_rule_what_plan_says():
+    """The first members are those that `simulate` shows: same seed, to the digit."""
+    found = grey_plan()
+    again = api.simulate(
+        found.planned, step_h=0.5, members=VALIDATION_MEMBERS, seed=found.seed, risk_frac=RISK
+    )
+    told = again.summary["verdict"]
+    assert told == found.found.verdict.as_dict()
+    assert told["fails"]["frac"] > 0.0
+
+
+def test_other_seeds_say_the_same_within_the_error_of_counting():
+    """A binomial of the share in 400 members of three seeds; scipy's, at one in a thousand."""
+    found, members = grey_plan(), 400
+    prepared = prepare(found.planned, step_h=0.5)
+    fails = 0
+    for seed in (31, 32, 33):
+        forcing = draw_ensemble(found.planned, prepared, members=members, seed=seed)
+        evaluation = evaluate_policies(found.planned.boat, forcing, [found.rule])
+        fails += int(failing(evaluation, found.limits).any.sum())
+    told = found.found.verdict.fails
+    # The share itself is known to Wilson's interval alone.
+    low, high = (
+        binom.ppf(chance, 3 * members, frac)
+        for chance, frac in ((0.001, told.least_frac), (0.999, told.most_frac))
+    )
+    assert low <= fails <= high
+
+
+def test_the_weeks_add_up_to_the_passage():
+    found = grey_plan()
+    weeks, few = found.weeks, found.found.validated.of_first(found.weeks.runs.shape[1])
+    assert weeks.runs.sum(axis=0) == pytest.approx(few.charging_runs[0])
+    assert weeks.charging_h.sum(axis=0) == pytest.approx(few.charging_h[0])
+
+
+def test_a_start_a_little_lower_fails_more_often_and_a_little_higher_less():
+    found = grey_plan().found
+    assert found.moved
+    for points, moved in found.moved.items():
+        more = moved.fails.frac - found.fails_frac
+        assert more <= 0.0 if points > 0 else more >= 0.0

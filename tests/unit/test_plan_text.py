@@ -11,6 +11,7 @@ from planned import grey_passage, grey_plan, hopeless_plan, planned, sunny_plan
 
 from powersim.inputs.engine_plan import read_engine_plan
 from powersim.inputs.positions import parse_position
+from powersim.planning.rule_offers import verdict_on
 from powersim.report.plan_files import COLUMNS, plan_csv, plan_dict
 from powersim.report.plan_text import figures, plan_text
 from powersim.report.text import WIDTH
@@ -45,13 +46,14 @@ def test_a_plan_that_fails_says_so_and_what_is_in_the_way():
     text = plan_text(hopeless_plan())
     told = " ".join(text.split())
     assert (
-        "FAILS No rule holds: of 100 simulated passages 100 go dark, 100 go below the floor" in told
+        "FAILS NO RULE HOLDS: by the nearest, of 100 simulated passages 100 fail: 100 go dark, "
+        "100 go below the floor of 50 % (96 % to 100 % of ever more)" in told
     )
     validated = hopeless_plan().found.validated
     dark_h, below_h = validated.dark_h.mean(), validated.below_floor_h.mean()
     assert f"it leaves dark for {dark_h:.1f} h a passage (1 in 10 above" in told
     assert f"below the floor for {below_h:.1f} h a passage" in told
-    assert "The least bad rule" in text
+    assert "No rule holds; the nearest, which fails, in ship's time" in text
     assert "How good it is" not in text
     assert "In the way: all goes dark, or charge falls below its floor, too often." in told
     assert "run 'powersim plan' again with the change" in told
@@ -64,11 +66,15 @@ def test_a_bank_that_goes_dark_far_above_its_floor_is_not_said_to_be_below_it():
     validated = found.found.validated
     dark = np.zeros(validated.dark_h.shape)
     dark[:, :3] = 2.0
-    validated = replace(validated, dark_h=dark, below_floor=dark > 0.0, lowest_soc=dark * 0.0 + 0.6)
-    told = plan_text(replace(found, found=replace(found.found, validated=validated)))
-    assert (
-        "HOLDS charge falls below its floor in 0 % of them, and all goes dark in 3 %;"
-    ) in " ".join(told.split())
+    flat_h = np.where(dark > 0.0, 1.0, np.inf)
+    validated = replace(
+        validated, dark_h=dark, flat_h=flat_h, floor_h=flat_h, lowest_soc=dark * 0.0 + 0.6
+    )
+    verdict = verdict_on(validated, 0, found.limits, seed=1)
+    told = plan_text(
+        replace(found, found=replace(found.found, validated=validated, verdict=verdict))
+    )
+    assert "HOLDS of 100 simulated passages 3 fail: 3 go dark (" in " ".join(told.split())
 
 
 def test_a_plan_without_the_engine_says_so():
@@ -153,7 +159,7 @@ def test_the_file_of_a_plan_that_fails_says_so_and_is_read_back(tmp_path):
     path = tmp_path / "plan.csv"
     path.write_text(plan_csv(found), encoding="utf-8")
     first, heading, *_ = path.read_text(encoding="utf-8").splitlines()
-    assert first == "# No rule holds: these are the runs of the least bad."
+    assert first == "# NO RULE HOLDS: these are the runs of the nearest, which fails."
     assert heading == ",".join(COLUMNS)
     assert len(read_engine_plan(path)) == len(found.runs) > 0
 

@@ -69,4 +69,4 @@ def test_it_is_told_by_the_mark_of_its_choice(found):
         "1: No rule holds; the least bad leaves all dark for 3.0 h and charge below its floor for "
         "40.5 h a passage: engine " in words
     )
-    assert "% from the second day on. Watch the" in words
+    assert "% from the second day on. " in words

@@ -7,10 +7,11 @@ import pytest
 from builders import boat_of
 
 from powersim.planning import evaluation_cache as caches
+from powersim.planning import validation as judging
 from powersim.planning.evaluation_cache import EvaluationCache
 from powersim.planning.policy_evaluation import ARRAYS, PolicyEvaluation
 from powersim.planning.rule_candidates import at_level, never_charge
-from powersim.planning.rule_limits import limits_of, worst_frac
+from powersim.planning.rule_limits import fails_frac, limits_of
 from powersim.planning.rule_ranking import in_order, surely_more, surely_worse
 from powersim.planning.validation import needs_no_engine, validated
 from powersim.records import ChargingRule
@@ -64,10 +65,12 @@ def made_up(boat, forcing, rules, *, counted_from_h, progress):
         per_L = 1.0 + 3.0 * (rule.start_soc - 0.5) + (rule.stop_soc - rule.start_soc)
         values = {
             "lowest_soc": lowest[here],
-            "below_floor": lowest[here] < boat.battery.floor_soc,
+            "floor_h": np.where(lowest[here] < boat.battery.floor_soc, 1.0, np.inf),
+            "flat_h": np.full(len(here), np.inf),
             "below_floor_h": 100.0 * np.maximum(boat.battery.floor_soc - lowest[here], 0.0),
             "dark_h": forcing.dark_h[here] if not runs else 0.0 * lowest[here],
             "charging_L": forcing.grey_L[here] * per_L if runs else 0.0 * lowest[here],
+            "cost_L": forcing.grey_L[here] * per_L if runs else 0.0 * lowest[here],
             "fuel_left_L": 60.0 + 0.0 * lowest[here],
         }
         for name in ARRAYS:
@@ -146,9 +149,10 @@ def test_levels_that_fail_are_given_up_and_the_count_says_when():
     rule, _ = answer(cache_of(forcing), [at_level(FAMILY, 0.75)])
     lower = replace(rule, start_soc=rule.start_soc - 0.01, stop_soc=rule.stop_soc - 0.01)
     lower = replace(lower, start_soc=round(lower.start_soc, 2), stop_soc=round(lower.stop_soc, 2))
-    # More than 50 of 1,000 have failed: the others cannot take that back.
-    assert 50 < evaluated(forcing, lower) <= 200
-    assert simulated_in_all(forcing) < 3 * VALIDATION_MEMBERS
+    # More than 36 of 1,000 have failed, the most that holds surely (Wilson's bound, by his formula
+    # 4.95 %): the others cannot take that back.
+    assert 36 < evaluated(forcing, lower) <= 200
+    assert simulated_in_all(forcing) < 5 * VALIDATION_MEMBERS
 
 
 def test_a_level_that_may_still_hold_is_not_given_up():
@@ -159,12 +163,13 @@ def test_a_level_that_may_still_hold_is_not_given_up():
     holds = np.setdiff1d(np.arange(VALIDATION_MEMBERS), fails)
     assert len(fails) > 51
     cache.evaluate([FAMILY], np.concatenate([fails[:50], holds]))
-    assert cache.breaks(FAMILY) == []
+    assert cache.fails_in(FAMILY).any == cache.allowed
     cache.evaluate([FAMILY], fails[:51])
-    assert cache.breaks(FAMILY) == ["floor"]
+    assert cache.fails_in(FAMILY).any == cache.allowed + 1
 
 
-def test_a_family_that_burns_more_is_given_up_early_and_one_that_may_win_is_not():
+def test_a_family_that_costs_far_more_is_given_up_early_and_one_that_may_win_is_not(monkeypatch):
+    monkeypatch.setattr(judging, "MOST_COST", 1.0)  # no other merit is worth a litre
     forcing = sea()
     families = [at_level(FAMILY, 0.70), at_level(WIDER, 0.70)]
     rule, _ = answer(cache_of(forcing), families)
@@ -186,7 +191,7 @@ def test_where_nothing_holds_the_least_bad_is_evaluated_in_all_members():
     assert rule.by_engine
     assert evaluation.charging_L.shape == (1, VALIDATION_MEMBERS)
     limits = limits_of(boat_of(), risk_frac=0.05)
-    assert worst_frac(evaluation, limits)[0] > 0.05
+    assert fails_frac(evaluation, limits)[0] > 0.05
     # Of all that was evaluated in full, none leaves less time below the floor.
     full = [one for one in forcing.carried if evaluated(forcing, one) == VALIDATION_MEMBERS]
     everyone = made_up(
