@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import warnings
 from contextlib import contextmanager
 from datetime import datetime, timedelta
@@ -98,10 +99,12 @@ def ship_dates_along(ax: Axes, result: SimulationResult, *, most: int = _MOST_DA
     else:
         # The first day is that of the departure, and began before it.
         shown = list(zip(daily["start_utc"], daily.index, strict=True))[1:]
-        marks = {
-            _place(start): when_where.short_date(date.tz_localize("UTC"))
-            for start, date in shown[:: max(1, -(-len(shown) // most))]
-        }
+        every_days, marks, last = max(1, -(-len(shown) // most)), {}, -math.inf
+        for start, date in shown:
+            # A day is short where the clock or the date is changed.
+            if _place(start) - last > every_days - 0.5:
+                last = _place(start)
+                marks[last] = when_where.short_date(date.tz_localize("UTC"))
     ax.xaxis.set_major_locator(FixedLocator(list(marks)))
     ax.xaxis.set_major_formatter(FuncFormatter(lambda place, _=None: marks.get(place, "")))
     ax.set_xlabel("ship's date" if days >= _SHORT_DAYS else "ship's time")

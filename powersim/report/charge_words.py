@@ -64,7 +64,7 @@ def charge_words(result: SimulationResult) -> ChargeWords:
             title="State of charge in average weather alone, hour by hour",
             description=_alone_as_a_whole(alone),
             moments=tuple(_moment(alone, at, _alone_at(alone, at)) for at in places),
-            worst=_nearest(places, _lowest(alone.soc_percent)),
+            worst=_nearest(places, _lowest(alone.soc_percent, first=alone.counted_from)),
         )
     fan = fan_figure(result)
     places = _places(fan.charge)
@@ -72,7 +72,7 @@ def charge_words(result: SimulationResult) -> ChargeWords:
         title=f"State of charge in {fan.members} simulated passages, hour by hour",
         description=_fan_as_a_whole(fan),
         moments=tuple(_moment(fan.charge, at, _fan_at(fan, at)) for at in places),
-        worst=_nearest(places, _lowest(fan.edge_percent)),
+        worst=_nearest(places, _lowest(fan.edge_percent, first=fan.charge.counted_from)),
     )
 
 
@@ -101,9 +101,10 @@ def _nearest(places: list[int], place: int) -> int:
     return min(range(len(places)), key=lambda at: abs(places[at] - place))
 
 
-def _lowest(percents: Sequence[float]) -> int:
-    """Where it is lowest first."""
-    return min(range(len(percents)), key=percents.__getitem__)
+def _lowest(percents: Sequence[float], *, first: int = 0) -> int:
+    """Where it is lowest, from the first that counts on."""
+    places = range(min(first, len(percents) - 1), len(percents))
+    return min(places, key=percents.__getitem__)
 
 
 def _moment(charge: ChargeFigure, at: int, told: str) -> Moment:
@@ -173,7 +174,8 @@ def _alone_as_a_whole(alone: ChargeFigure) -> str:
 
 def _fan_as_a_whole(fan: FanFigure) -> str:
     """Shape first, then the verdict's own figures."""
-    charge, low, edge = fan.charge, _lowest(fan.low_percent), _lowest(fan.edge_percent)
+    charge, low = fan.charge, _lowest(fan.low_percent)
+    edge = _lowest(fan.edge_percent, first=charge.counted_from)
     middle = _lowest(fan.median_percent)
     return " ".join(
         [
@@ -193,7 +195,12 @@ def _fan_as_a_whole(fan: FanFigure) -> str:
 
 
 def _levels(charge: ChargeFigure) -> str:
-    return f"The floor is {charge.floor_percent:.0f} %, flat is {charge.flat_percent:.0f} %."
+    counts = ""
+    if charge.counted_from:
+        last = len(charge.times_utc) - 1
+        counts = f" and counts from {_at(charge, min(charge.counted_from, last))} on"
+    floor, flat = f"{charge.floor_percent:.0f} %", f"{charge.flat_percent:.0f} %"
+    return f"The floor is {floor}{counts}; flat is {flat}."
 
 
 def _by_then(fan: FanFigure) -> Iterator[str]:

@@ -6,6 +6,7 @@ many passages the chance of having failed.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from textwrap import fill
@@ -138,6 +139,9 @@ class ChargeFigure:
         State of charge at those times, in average weather. [%]
     floor_percent, flat_percent : float
         The levels that matter. [%]
+    counted_from : int
+        Which of the times is the first at which the floor counts: a bank that leaves near it has a
+        day to come up.
     nights : tuple of Span
         Sunset to sunrise at the boat, to the hour.
     days : tuple of ShipDay
@@ -154,6 +158,7 @@ class ChargeFigure:
     soc_percent: tuple[float, ...]
     floor_percent: float
     flat_percent: float
+    counted_from: int
     nights: tuple[Span, ...]
     days: tuple[ShipDay, ...]
     has_engine: bool
@@ -183,6 +188,7 @@ def charge_figure(result: SimulationResult) -> ChargeFigure:
         ),
         floor_percent=100.0 * battery.floor_soc,
         flat_percent=100.0 * battery.flat_soc,
+        counted_from=math.ceil(result.summary["verdict"]["counted_from_h"]),
         nights=_nights(starts, hourly["night_h"].tolist()),
         days=ship_days(result, hourly["charging_h"].tolist(), hourly["motoring_h"].tolist()),
         has_engine=passage.boat.engine is not None,
@@ -273,8 +279,10 @@ def shade_nights(ax: Axes, numbers: ChargeFigure) -> None:
 
 
 def levels(ax: Axes, numbers: ChargeFigure) -> list[SideLabel]:
-    """Floor and flat as lines, and their names for the right."""
-    ax.axhline(numbers.floor_percent, linewidth=1.6, gid="floor", **FLOOR.line)
+    """Floor and flat as lines, and their names for the right; the floor from when on it counts."""
+    counted = numbers.times_utc[min(numbers.counted_from, len(numbers.times_utc) - 1)]
+    floor = (numbers.floor_percent, numbers.floor_percent)
+    ax.plot((counted, numbers.times_utc[-1]), floor, linewidth=1.6, gid="floor", **FLOOR.line)
     ax.axhline(numbers.flat_percent, color=INK.light, linewidth=1.2, dashes=_FLAT_DASHES)
     return [
         SideLabel(

@@ -30,8 +30,8 @@ if TYPE_CHECKING:
 
     from powersim.simulation.result import SimulationResult
 
-#: The strip reaches to so many times its limit, or its last figure. [-]
-_OVER_LIMIT, _OVER_LAST = 1.6, 1.15
+#: The strip reaches to so many times its limit, or its last figure, and never less far. [-], [%]
+_OVER_LIMIT, _OVER_LAST, _LEAST_PERCENT = 1.6, 1.15, 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +46,8 @@ class FanFigure:
         State of charge at those times: 1 in 10 members below, half, 1 in 10 above. [%]
     edge_percent : tuple of float
         What all members stay above but for the share of them that may fail: those that fall lowest.
-        It crosses the floor where the charge alone fails the passage, and nowhere else. [%]
+        Once the floor counts it crosses it where the charge alone fails the passage, and nowhere
+        else. [%]
     fails_frac : tuple of float
         Share of the members that have broken floor or reserve, or gone dark, by those times. [-]
     risk_frac : float
@@ -125,10 +126,12 @@ def plot_fan(result: SimulationResult, ax: Axes | None = None, *, look: Look = W
         times, numbers.low_percent, numbers.high_percent,
         facecolor=CHARGE.mark, alpha=0.28, linewidth=0, gid="band",
     )  # fmt: skip
+    first = charge.counted_from
     below = [min(edge, charge.floor_percent) for edge in numbers.edge_percent]
     ax.fill_between(
-        times, below, charge.floor_percent, facecolor=FLOOR.mark, alpha=0.35, linewidth=0
-    )
+        times[first:], below[first:], charge.floor_percent,
+        facecolor=FLOOR.mark, alpha=0.35, linewidth=0,
+    )  # fmt: skip
     ax.plot(times, numbers.edge_percent, color=CHARGE.mark, linewidth=0.9, gid="edge")
     ax.plot(times, numbers.median_percent, color=CHARGE.mark, linewidth=2.2, gid="median")
     finish(ax, charge, lowest_percent=min(*numbers.edge_percent, charge.flat_percent), look=look)
@@ -171,7 +174,7 @@ def _draw_risk(strip: Axes, numbers: FanFigure, *, look: Look) -> None:
         gid="chance",
     )
     strip.axhline(limit, color=FAILS.mark, linewidth=1.2, dashes=FAILS.dashes, gid="limit")
-    strip.set_ylim(0.0, max(_OVER_LIMIT * limit, _OVER_LAST * last))
+    strip.set_ylim(0.0, max(_OVER_LIMIT * limit, _OVER_LAST * last, _LEAST_PERCENT))
     strip.yaxis.set_major_locator(MaxNLocator(nbins=2))
     strip.yaxis.set_major_formatter(FuncFormatter(lambda value, _=None: f"{value:g} %"))
     strip.grid(axis="y", color=GRID.light, linewidth=0.6)

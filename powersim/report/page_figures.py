@@ -52,10 +52,14 @@ def _charge(result) -> Markup:
         )
         for prefix, ax in axes.items()
     ]
-    over = read_out(
-        axes, _strips(told), name="soc", legend="The picture moment by moment", first=told.worst
+    return read_out(
+        Markup("\n").join(svgs),
+        axes,
+        _strips(told),
+        name="soc",
+        legend="The picture moment by moment",
+        first=told.worst,
     )
-    return Markup("\n").join([*svgs, over])
 
 
 def _strips(told: ChargeWords) -> list[Strip]:

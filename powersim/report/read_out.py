@@ -12,9 +12,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from powersim.report.text import glued
+
 if TYPE_CHECKING:
     from markupsafe import Markup
     from matplotlib.axes import Axes
+
+
+#: Letters that fit on a line of words: on the narrowest of broad screens, and on a phone.
+_BROAD, _NARROW = 72, 33
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,12 +41,20 @@ class Strip:
 
 
 def read_out(
-    drawn: Mapping[str, Axes], strips: Sequence[Strip], *, name: str, legend: str, first: int
+    pictures: Markup,
+    drawn: Mapping[str, Axes],
+    strips: Sequence[Strip],
+    *,
+    name: str,
+    legend: str,
+    first: int,
 ) -> Markup:
-    """Radio buttons for what lies over a picture, and the words of each.
+    """A picture with radio buttons over it, and the words of each below.
 
     Parameters
     ----------
+    pictures : Markup
+        The picture in one width or several, of which the style sheet shows one.
     drawn : dict
         The axes that the strips lie over, saved already, by a prefix for the style sheet: the same
         picture may be there in several widths, with the same data along the bottom.
@@ -56,10 +70,13 @@ def read_out(
     Returns
     -------
     Markup
-        A `fieldset` that lies over the whole picture.
+        All of it, with room for the longest words.
     """
     from markupsafe import Markup, escape
 
+    longest = max(len(strip.words) for strip in strips)
+    lines = {"lines": _BROAD, "narrow-lines": _NARROW}
+    room = ";".join(f"--{key}:{-(-longest // letters)}" for key, letters in lines.items())
     inside = ";".join(
         f"--{prefix}{edge}:{share:.3%}"
         for prefix, ax in drawn.items()
@@ -71,12 +88,14 @@ def read_out(
         at, part = (strip.start - low) / (high - low), (strip.end - strip.start) / (high - low)
         buttons.append(
             f'<label><input type="radio" name="{name}-at" style="--at:{at:.4f};--part:{part:.4f}"'
-            f"{' checked' if place == first else ''}><span>{escape(strip.words)}</span></label>"
+            f"{' checked' if place == first else ''}>"
+            f"<span>{escape(glued(strip.words))}</span></label>"
         )
     return Markup(
-        f'<fieldset class="told" style="{inside}"><legend>{escape(legend)}</legend>\n'
+        f'<div class="plot" style="{inside};{room}">\n{pictures}\n'
+        f'<fieldset class="told"><legend>{escape(legend)}</legend>\n'
         + "\n".join(buttons)
-        + "\n</fieldset>"
+        + "\n</fieldset>\n</div>"
     )
 
 

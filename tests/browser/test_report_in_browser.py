@@ -22,6 +22,7 @@ from powersim.report.charge_words import charge_words
 from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.figure_charge import charge_figure
 from powersim.report.page import report_html
+from powersim.report.text import glued
 
 HERE = Path(__file__).parent
 HOSTILE = (
@@ -131,7 +132,7 @@ FOCUSED = "document.activeElement.nextElementSibling.textContent"
 @pytest.mark.parametrize("width", [360, 1280])
 def test_the_keyboard_reads_the_picture_moment_by_moment(page, result, width):
     page.wide(width)
-    words = [moment.words for moment in charge_words(result).moments]
+    words = [glued(moment.words) for moment in charge_words(result).moments]
     worst = charge_words(result).worst
     page.value(f"document.querySelectorAll('.told input')[{worst}].click()")
     assert page.value(SHOWN) == words[worst]
@@ -154,7 +155,9 @@ def test_a_screen_reader_hears_the_words_and_where_among_them_it_is(page, result
         (node.get("role", {}).get("value"), node.get("name", {}).get("value")) for node in tree
     ]
     moments = charge_words(result).moments
-    assert [name for role, name in named if role == "radio"] == [each.words for each in moments]
+    assert [name for role, name in named if role == "radio"] == [
+        glued(each.words) for each in moments
+    ]
     assert ("group", "The picture moment by moment") in named
 
 
@@ -170,7 +173,7 @@ def test_the_pointer_reads_the_moment_that_it_is_over(page, result, width):
     )
     moments, charge = charge_words(result).moments, charge_figure(result)
     begin, end = charge.times_utc[0], charge.times_utc[-1]
-    words = [moment.words for moment in moments]
+    words = [glued(moment.words) for moment in moments]
     # On a phone a moment is two dots wide, and the pointer is on one or the next.
     wide = (right - left) / len(moments)
     for moment in moments[1:-1:10]:

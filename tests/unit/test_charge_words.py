@@ -98,7 +98,7 @@ def test_the_whole_says_what_the_picture_says(many):
         assert f"{min(percents):.0f} % on " in told.description
     assert "12 of 200 at landfall (6 %), half of these by Tue 5 May 01:00" in told.description
     assert "the limit is 5 %" in told.description
-    assert "The floor is 20 %, flat is 10 %." in told.description
+    assert "The floor is 20 %; flat is 10 %." in told.description
     assert "in all, charging 11 h, motoring 0 h" in told.description  # 216 x 0.05 = 10.8
 
 

@@ -160,3 +160,27 @@ def outline(root, name, ax):
     across = (points[:, 0] / width - box.x0) / box.width
     up = (1.0 - points[:, 1] / high - box.y0) / box.height
     return (24.0 * (right - left) * across).tolist(), (bottom + (top - bottom) * up).tolist()
+
+
+def test_the_floor_is_drawn_from_when_it_counts(result):
+    """A bank that leaves below its floor has a day to come up: no dip is filled in it."""
+    hours = len(result.hourly)
+    hour_soc = np.full((hours, MEMBERS), 0.9)
+    hour_soc[:20] = 0.1
+    ensemble = ensemble_of(
+        hours=hours, members=MEMBERS, hour_soc=hour_soc, lowest_soc=0.9, lowest_h=40.0,
+        counted_from_h=24.0,
+    )  # fmt: skip
+    made = replace(result, ensemble=ensemble)
+    numbers, ax = fan_figure(made), plot_fan(made)
+    assert (min(numbers.edge_percent[:21]), min(numbers.edge_percent[24:])) == (10.0, 90.0)
+    (floor,) = (line for line in ax.lines if line.get_gid() == "floor")
+    times = numbers.charge.times_utc
+    assert list(floor.get_xdata()) == [times[24], times[-1]]
+
+
+def test_no_risk_at_all_is_drawn_too(result):
+    quiet = replace(result, ensemble=ensemble_of(hours=len(result.hourly), members=3))
+    ax = plot_fan(replace(quiet, risk_frac=0.0))
+    said = {" ".join(text.get_text().split()) for text in ax.figure.axes[1].texts}
+    assert {"0 of 3: 0 %", "limit 0 %"} <= said

@@ -29,6 +29,7 @@ from powersim.report.files import result_files
 from powersim.report.page import report_html
 from powersim.report.page_tables import hour_blocks
 from powersim.report.quoted import looked_up
+from powersim.report.text import glued
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -194,7 +195,7 @@ def test_pictures_and_what_they_tell(made):
     assert len(pictures) == 6
     assert all(attrs["role"] == "img" for attrs in pictures)
     told = html.unescape(text.split('class="told"')[1])
-    assert charge_words(result).moments[-1].words in told
+    assert glued(charge_words(result).moments[-1].words) in told
 
 
 def test_the_same_passage_gives_the_same_page(alone):
