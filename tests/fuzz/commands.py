@@ -37,7 +37,10 @@ def _step(chance) -> tuple[str, str]:
 
 
 def _members(chance) -> list[str]:
-    return ["--members", str(chance.randint(2, 12))] if chance.often(0.35) else []
+    """Few mostly, for speed; average weather alone now and then, and what is meant without."""
+    if chance.often(0.02):
+        return []
+    return ["--members", "1" if chance.often(0.3) else str(chance.randint(2, 20))]
 
 
 def _check(chance, passage):
@@ -80,6 +83,7 @@ def _plan(chance, passage):
     given += ["--risk", chance.choice(("1 %", "30 %"))] if chance.often(0.3) else []
     lines = [["plan", *given], ["plan", *given, "--json", "--force"]]
     follow = ["--engine-plan", "r/plan/plan.csv", "--no-figures", "--out", "r/planned"]
+    follow += ["--members", "5"]
     return [*lines, ["simulate", FOLDER, *STEP, *follow, "--json"]]
 
 
@@ -113,7 +117,8 @@ def _underway(chance, passage):
         lines.append(["underway", FOLDER, *given, "--write-back", "r/told"])
         lines.append(["check", "r/told", "--quiet"])
         lines.append(["underway", "r/told", *given, "--write-back", "r/told", "--json"])
-        lines.append(["simulate", "r/told", *STEP, "--no-figures", "--quiet", "--out", "r/after"])
+        quick = [*STEP, "--members", "5", "--no-figures", "--quiet"]
+        lines.append(["simulate", "r/told", *quick, "--out", "r/after"])
     return lines
 
 

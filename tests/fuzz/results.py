@@ -200,10 +200,23 @@ def _verdict(summary, hourly) -> Iterator[str]:
         yield f"lowest_soc {charge['lowest_soc']}, by the hour {lowest}"
     if charge["lowest_soc"] < charge["floor_soc"] - 1e-9 and not charge["floor_broken"]:
         yield f"lowest {charge['lowest_soc']} below the floor, and not broken"
-    mean_holds = not (charge["floor_broken"] or charge["dark_h"] or fuel["reserve_broken"])
-    holds = summary["ensemble"]["holds"] if "ensemble" in summary else mean_holds
-    if summary["holds"] != holds:
-        yield f"holds {summary['holds']} does not follow from what is told"
+    told, average = summary["verdict"], summary["average"]
+    if not summary["holds"] == told["holds"] == (told["fails"]["frac"] <= told["risk_frac"]):
+        yield f"holds {summary['holds']} does not follow from {told}"
+    causes = [told[name]["frac"] for name in ("floor", "dark", "reserve")]
+    if not max(causes) <= told["fails"]["frac"] <= sum(causes) + 1e-9:
+        yield f"fails {told['fails']['frac']} cannot come of {causes}"
+    for name in ("fails", "floor", "dark", "reserve"):
+        chance = told[name]
+        if not 0.0 <= chance["least_frac"] <= chance["frac"] <= chance["most_frac"] <= 1.0:
+            yield f"{name} is no chance: {chance}"
+    # Where the floor counts from departure on, average weather fails of just these.
+    broken = charge["floor_broken"] or charge["dark_h"] > 0 or fuel["reserve_broken"]
+    alone = "ensemble" not in summary
+    if alone and (told["members"] != 1 or told["sure"] or told["holds"] != average["holds"]):
+        yield f"average weather alone has the verdict {told}"
+    if alone and not told["counted_from_h"] and average["holds"] == broken:
+        yield f"average weather holds: {average['holds']}, with {charge} and {fuel}"
     if (
         fuel["aboard_L"]
         and fuel["left_L"] < fuel["reserve_L"] - 1e-9
@@ -216,19 +229,36 @@ def _verdict(summary, hourly) -> Iterator[str]:
 
 def _forcing(folder, summary) -> Iterator[str]:
     members, ensemble = _read(folder / "members.csv"), summary["ensemble"]
-    fails = sum(row["holds"] != "yes" for row in members)
-    if len(members) != ensemble["members"] or not _close(fails / len(members),
-                                                       ensemble["fails"]["frac"]):  # fmt: skip
-        yield f"{fails} of {len(members)} members fail, told {ensemble['fails']['frac']}"
-    if ensemble["holds"] != (ensemble["fails"]["frac"] <= ensemble["risk_frac"] + 1e-12):
-        yield "ensemble.holds does not follow from the risk"
+    fails, told = sum(row["holds"] != "yes" for row in members), summary["verdict"]
+    if len(members) != told["members"] or not _close(fails / len(members), told["fails"]["frac"]):
+        yield f"{fails} of {len(members)} members fail, told {told['fails']['frac']}"
+    at_last = ensemble["by_day"][-1]
+    for name, cause in (("fails", "fails"), ("floor", "floor"), ("flat", "dark"),
+                        ("reserve", "reserve")):  # fmt: skip
+        if not _close(at_last[f"{name}_frac"], told[cause]["frac"]):
+            yield f"{cause} by landfall {at_last[f'{name}_frac']}, told {told[cause]['frac']}"
+    lowest = ensemble["lowest_soc"]
+    if not lowest["least"] - 1e-9 <= lowest["at_risk"] or not (
+        lowest["least"] <= lowest["mean"] + 1e-9
+    ):
+        yield f"lowest_soc is out of order: {lowest}"
+    days, in_parts = (
+        [one["days"] for one in each] for each in (ensemble["weeks"], summary["parts"])
+    )
+    if days != in_parts:
+        yield f"weeks are {days} days long, parts {in_parts}"
+    for name in ("charging_h", "charging_L", "runs"):
+        total = sum(week[name]["mean"] for week in ensemble["weeks"])
+        whole = ensemble["charging_runs" if name == "runs" else name]["mean"]
+        if not _close(total, whole, scale=whole + 1.0):
+            yield f"{name} by the week {total}, in all {whole}"
     for name, band in ensemble.items():
         if isinstance(band, dict) and "p10" in band:
             told = [math.inf if band[key] is None else band[key] for key in ("p10", "p50", "p90")]
             if sorted(told) != told:
                 yield f"{name} is out of order: {told}"
     rows = _read(folder / "risk.csv")
-    for key in ("floor_frac", "flat_frac", "reserve_frac"):
+    for key in ("fails_frac", "floor_frac", "flat_frac", "reserve_frac"):
         shares = [row[key] for row in rows]
         if any(b < a for a, b in itertools.pairwise(shares)) or not all(
             0 <= s <= 1 for s in shares

@@ -35,9 +35,14 @@ def _code(outcome, answer) -> Iterator[str]:
 def _first_figures(answer) -> Iterator[str]:
     """What is looked for first, as it has to be written."""
     if "ensemble" in answer:
-        ensemble = answer["ensemble"]
-        yield f"of {ensemble['members']} simulated passages, "
-        yield f"lowest median {100 * ensemble['lowest_soc']['p50']:.0f} %"
+        yield f"of {answer['verdict']['members']} simulated passages, "
+        yield f"lowest median {100 * answer['ensemble']['lowest_soc']['p50']:.0f} %"
+    else:
+        yield "in average weather alone (no grey week, no calm): "
+    if not answer["holds"]:
+        yield " next "
+    if "ensemble" in answer and not answer["verdict"]["sure"]:
+        yield f"too close to call with {answer['verdict']['members']}: "
     charge, fuel, engine = (answer["average"][name] for name in ("charge", "fuel", "engine"))
     shown = {f"{100 * charge[key]:.0f}" for key in ("lowest_soc", "floor_soc")}
     if len(shown) == 2 or charge["lowest_soc"] == charge["floor_soc"]:
