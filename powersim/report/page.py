@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,25 +12,30 @@ from powersim.report import kinds
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.findings import understood
+from powersim.report.kinds import LANDFALL
 from powersim.report.names import named_by_ends
 from powersim.report.page_figures import figures_of
 from powersim.report.page_tables import page_tables
 from powersim.report.palette import style_sheet
-from powersim.report.quoted import html_of, quoted
+from powersim.report.plain import plain
+from powersim.report.quoted import breakable, html_of, quoted
 from powersim.report.rule_view import rule_view
 from powersim.report.simulated import CARE
 from powersim.report.sky_text import sky_lines
 from powersim.report.sounding_text import caution, wet_allowed
 from powersim.report.verdict_view import motoring_told, verdict_view, word_of
-from powersim.report.view import KeyValues
+from powersim.report.view import Bullets, KeyValues, Section
 from powersim.report.weeks import weeks_of
 from powersim.report.weeks_view import flows, weeks_table, worst_week
+from powersim.report.what_differs import same_apart, what_differs
 
 if TYPE_CHECKING:
     from powersim.report.endurance_view import EnduranceView
     from powersim.simulation.result import SimulationResult
 
 _TEMPLATES = Path(__file__).parent / "templates"
+#: What may stand in the one of two sentences that say the same.
+_IN_AVERAGE = " in average weather"
 _WEATHER = ("light_kWh_m2", "clear_frac", "night_h", "air_C", "wind_kn")
 
 
@@ -66,14 +71,15 @@ def report_html(
 
     summary, boat = answer(result), result.passage.boat
     told, weeks = understood(result.passage), weeks_of(result)
-    engine, rule = boat.engine is not None, rule_view(result)
+    rule, mind = rule_view(result), _said_once([*summary["warnings"], *plain(list(cautions))])
     shape = None if boat.fuel is None else boat.fuel.shape
+    tables = page_tables(result, summary, order=endurance.order)
+    tables |= {name: same_apart(tables[name]) for name in ("runs", "loads", "waypoints")}
     return _environment().get_template("report.html").render(
         colours=Markup(style_sheet()),
         care=CARE.partition(". Standing")[0] + ".",
         summary=summary,
         fuel=summary["average"]["fuel"]["kind"],
-        charging="The engine" if engine else "Charging",
         quote=partial(_quote, summary),
         verdict=verdict_view(
             summary, weeks=None if result.ensemble is None else result.ensemble.weeks
@@ -89,15 +95,17 @@ def report_html(
         ensemble=summary.get("ensemble"),
         motoring=motoring_told(summary) or "none" if "ensemble" in summary else "",
         bands=ensemble_sections(summary) if "ensemble" in summary else (),
+        mind=mind,
+        opening=_without(endurance.opening, mind),
+        lasts=what_differs(endurance.lasts, same=LANDFALL, means="To landfall in every column: "),
         endurance=endurance,
         strip_wet="" if shape is None else wet_allowed(shape),
         sounding="" if shape is None else caution(shape, boat.fuel_word),
         sky=KeyValues(tuple(sky_lines(summary))),
-        cautions=cautions,
         protected=PROTECTED,
         standing=standing,
         version=version,
-        **page_tables(result, summary, order=endurance.order),
+        **tables,
     )  # fmt: skip
 
 
@@ -107,6 +115,26 @@ def _expected(result, weeks, *, by_volts):
     names += ["low"] if result.ensemble is not None else []
     names += [*(["runs"] if engine else []), *flows(weeks, engine=engine)]
     return weeks_table(weeks, names, caption="What to expect, week by week")
+
+
+def _said_once(found: Sequence[dict]) -> list[str]:
+    """What is to be minded on this passage, as sentences; what the files and the simulation both
+    tell is told once, by the first of them."""
+    sentences: dict[str, str] = {}
+    for one in found:
+        sentence = f"{one['text'][:1].upper()}{one['text'][1:]}; {one['advice']}."
+        sentences.setdefault(one["text"].replace(_IN_AVERAGE, ""), sentence)
+    return list(sentences.values())
+
+
+def _without(sections: Sequence[Section], said: Sequence[str]) -> Iterator[Section]:
+    """Sections without the bullets that stand on the page already."""
+    for section in sections:
+        if isinstance(section, Bullets):
+            section = Bullets(tuple(one for one in section.items if str(one) not in said))
+            if not section.items:
+                continue
+        yield section
 
 
 def _quote(summary, key: str, kind: str):
@@ -126,5 +154,6 @@ def _environment():
         trim_blocks=True,
         undefined=StrictUndefined,
     )
+    environment.filters["breakable"] = breakable
     environment.filters["section"] = lambda section: type(section).__name__
     return environment

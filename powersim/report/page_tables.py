@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from itertools import groupby
 from typing import TYPE_CHECKING
 
 from powersim.report import rounding
+from powersim.report.assumed import assumed
 from powersim.report.endurance_gains import PROTECTED_GROUP
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.findings import understood
@@ -56,7 +56,7 @@ def page_tables(result: SimulationResult, summary: dict, *, order: Sequence[str]
         "waypoints": _waypoints(result),
         "hours": hour_blocks(result),
         "understood": _understood(result.passage),
-        "assumptions": list(_assumptions(result.passage)),
+        "assumed": assumed(result.passage.assumptions),
     }
 
 
@@ -248,17 +248,6 @@ def _understood(passage) -> Table:
     return Table(
         caption="As the files were understood", columns=columns, rows=tuple(understood(passage))
     )
-
-
-def _assumptions(passage) -> Iterator[Table]:
-    """Every value that was assumed, by the file that it could be written in."""
-    by_file = groupby(passage.assumptions, key=lambda a: a.place.partition(" ")[0])
-    for file, group in by_file:
-        yield Table(
-            caption=f"Assumed, because {file} does not say",
-            columns=tuple(_words("what", "value", "why")),
-            rows=tuple((a.place.partition(" ")[2] or a.place, a.value, a.reason) for a in group),
-        )
 
 
 def shedding_rows(result: SimulationResult, order: Sequence[str]) -> list[tuple[str, str, str]]:

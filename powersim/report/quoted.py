@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 from powersim.report.kinds import Band, Kind, Quantity, Words
 from powersim.report.text import glued, held, printable
+
+#: A word longer than this may be broken in a cell: after what joins its parts, or anywhere in one
+#: that has no such places. [characters]
+_LONG_WORD = 16
+_PIECE = re.compile(r"[^._/,-]{1,16}[._/,-]*|[._/,-]+")
+_BLANKS = re.compile(r"(\s+)")
 
 
 def quoted(summary: dict, key: str, kind: Kind) -> Quantity:
@@ -46,6 +53,27 @@ def html_of(value: object) -> object:
         return glued(str(value))
     element = '<data value="{}" data-key="{}">{}</data>'
     return Markup(element).format(json.dumps(value.value), value.key, glued(str(value)))
+
+
+def breakable(value: object) -> object:
+    """What a cell of a table writes: as `html_of`, a long word with places where it may be broken.
+
+    Examples
+    --------
+    >>> print(breakable("engine.charges_flat_bank"))
+    engine.<wbr>charges_<wbr>flat_<wbr>bank
+    >>> print(breakable("a tiller pilot & a light"))
+    a tiller pilot & a light
+    """
+    from markupsafe import Markup, escape
+
+    if not isinstance(value, str) or max(map(len, value.split()), default=0) <= _LONG_WORD:
+        return value
+    words = [
+        Markup("<wbr>").join(map(escape, _PIECE.findall(word))) if len(word) > _LONG_WORD else word
+        for word in _BLANKS.split(printable(value))
+    ]
+    return Markup("").join(words)
 
 
 def looked_up(summary: dict, key: str) -> Any:

@@ -269,12 +269,93 @@ def test_it_prints_to_paper_with_nothing_cut_off(page):
     assert 4 <= pages <= 16
 
 
-def test_headings_words_for_pictures_and_contrast(page):
+@pytest.fixture(params=["light", "dark"])
+def scheme(request, page):
+    """The page as a computer that is set so shows it."""
+    page.ask(
+        "Emulation.setEmulatedMedia",
+        media="",
+        features=[{"name": "prefers-color-scheme", "value": request.param}],
+    )
+    yield request.param
+    page.ask("Emulation.setEmulatedMedia", media="", features=[])
+
+
+def test_headings_words_for_pictures_and_contrast(page, scheme):
     page.wide(1000)
     look = (HERE / "look.js").read_text(encoding="utf-8")
     looked = page.value(look)
     assert looked["faults"] == []
     assert looked["looked"] > 300
+
+
+def test_all_of_it_turns_dark(page, scheme):
+    ground, words = page.value(
+        "[getComputedStyle(document.documentElement).backgroundColor,"
+        " getComputedStyle(document.querySelector('svg text')).fill]"
+    )
+    channels = [int(part) for part in re.findall(r"\d+", ground)]
+    assert (max(channels) < 64) == (scheme == "dark")
+    assert ground != words
+
+
+def test_a_sheet_of_paper_is_light(page):
+    """Whatever the screen is set to: ink is dear, and black paper is not read by a lamp."""
+    page.ask(
+        "Emulation.setEmulatedMedia",
+        media="print",
+        features=[{"name": "prefers-color-scheme", "value": "dark"}],
+    )
+    ground = page.value("getComputedStyle(document.documentElement).backgroundColor")
+    page.ask("Emulation.setEmulatedMedia", media="", features=[])
+    assert ground == "rgb(255, 255, 255)"
+
+
+def test_a_wordy_table_is_a_block_for_each_row_on_a_phone(page):
+    """Nothing of it has to be scrolled to, and each cell says what it is."""
+    page.wide(360)
+    hidden = page.value(
+        "[...document.querySelectorAll('.stack')].filter(t => t.getClientRects().length"
+        " && t.scrollWidth > t.closest('.wide').clientWidth).map(t => t.caption.textContent)"
+    )
+    assert hidden == []
+    head = page.value(
+        "getComputedStyle(document.querySelector('.stack td:not(:empty)'), '::before').content"
+    )
+    assert head.strip('"').endswith(": ")
+    assert page.value("document.querySelectorAll('.stack').length") >= 4
+    page.wide(1280)
+    head = page.value("getComputedStyle(document.querySelector('.stack td'), '::before').content")
+    assert head == "none"
+
+
+def test_no_word_is_broken_and_no_row_split_on_paper(page):
+    """Words of up to sixteen letters stand whole, as wide as they are alone."""
+    page.ask("Emulation.setEmulatedMedia", media="print")
+    page.wide(688)
+    broken = page.value(
+        """[...document.querySelectorAll("th, td")].filter(c => c.getClientRects().length)
+        .flatMap(cell => {
+          const walker = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT), found = [];
+          for (let node = walker.nextNode(); node; node = walker.nextNode())
+            for (const word of node.data.matchAll(/[^\\s./,_-]{2,16}/g)) {
+              const range = document.createRange();
+              range.setStart(node, word.index);
+              range.setEnd(node, word.index + word[0].length);
+              const tops = new Set([...range.getClientRects()].map(r => Math.round(r.top)));
+              if (tops.size > 1 && cell.textContent.split(/\\s/).every(w => w.length < 17))
+                found.push(word[0]);
+            }
+          return found;
+        })"""
+    )
+    rows = page.value(
+        "[...document.querySelectorAll('tr')]"
+        ".filter(r => getComputedStyle(r).breakInside !== 'avoid').length"
+    )
+    page.ask("Emulation.setEmulatedMedia", media="")
+    assert broken == []
+    assert rows == 0
 
 
 @pytest.mark.parametrize(
@@ -295,12 +376,13 @@ def test_the_look_sees_each_kind_of_fault(page, harm, fault):
     assert any(one.startswith(fault) for one in found), found
 
 
-def test_axe_finds_nothing(page):
+@pytest.mark.parametrize("width", [360, 768, 1280])
+def test_axe_finds_nothing(page, scheme, width):
     """Rules of WCAG 2.2 A and AA, and axe's own best practices."""
     axe = next((path for path in AXE if path.is_file()), None)
     if axe is None:
         pytest.skip("axe-core is not installed: npm install --no-save axe-core")
-    page.wide(1000)
+    page.wide(width)
     page.value(axe.read_text(encoding="utf-8") + "; true")
     violations = page.value(
         "axe.run(document, {resultTypes: ['violations']}).then(r => r.violations"

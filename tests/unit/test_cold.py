@@ -1,5 +1,7 @@
 """A bank in the cold: for how long it takes no charge, what is said of it, and what is not run."""
 
+import html
+import re
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -15,6 +17,7 @@ from powersim.records.chemistry.traits import COLD_SPELL_C
 from powersim.report.card import card_of
 from powersim.report.cold_text import cold_told
 from powersim.report.files import answer
+from powersim.report.page import report_html
 from powersim.report.verdict_view import verdict_view
 from powersim.report.warnings import warnings_of
 from powersim.simulation.cold import cold_along, cold_of
@@ -237,3 +240,16 @@ def test_no_frost_is_looked_for_where_no_month_is_cold_enough():
 )
 def test_whether_the_climatology_is_asked(passage, asked):
     assert may_see_frost(passage) is asked
+
+
+def test_the_page_says_once_what_the_cold_does():
+    """The cautions of the passage say it, and what is said of days left says it no second time."""
+    result = powersim.simulate(southern_winter(), step_h=1.0)
+    told = [one.sentence for one in cold_told(answer(result)["cold"])]
+    endurance = endurance_from_departure(result)
+    assert told
+    assert any(told[0] in getattr(section, "items", ()) for section in endurance.opening)
+    text = report_html(result, endurance=endurance, cautions=(), standing=(), version="0")
+    words = " ".join(html.unescape(re.sub(r"<[^>]*>", "", text)).split())
+    for sentence in told:
+        assert words.count(" ".join(sentence.split())) == 1

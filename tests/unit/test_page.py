@@ -149,8 +149,8 @@ def test_questions_come_in_the_order_of_the_sailor(made):
     _, text, _ = made
     heads = re.findall(r"<h2 id=\"(\w+)\">", text)
     assert heads == [
-        *("holds", "engine", "fuel", "fails", "budget", "route", "weather"),
-        *("hours", "assumed", "care"),
+        *("holds", "engine", "fails", "fuel", "numbers", "budget", "route"),
+        *("weather", "hours", "assumed", "care"),
     ]
 
 
@@ -261,3 +261,10 @@ def test_the_ledger_is_summed_up_in_its_own_line(alone):
     (row,) = re.findall(r'<tr class="sum">(.*?)</tr>', text)
     left = alone.summary["average"]["fuel"]["left_L"]
     assert re.sub("<[^>]+>", " ", row).split() == ["left", f"{left:.1f}"]
+
+
+def test_what_is_the_same_in_all_rows_is_said_once(alone):
+    text = page_of(alone)
+    lasts = text[text.index('<section aria-labelledby="fails">') : text.index('id="numbers"')]
+    rows = re.findall(r"<tr>.*?</tr>", lasts)
+    assert not [row for row in rows if row.count("landfall") >= 4]

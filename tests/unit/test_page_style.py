@@ -14,15 +14,16 @@ TEMPLATES = Path(powersim.report.__file__).parent / "templates"
 STYLE = (TEMPLATES / "style.css").read_text(encoding="utf-8")
 #: Properties that all of them know. Look up another one before it is added.
 KNOWN = {
-    "background", "border", "border-bottom", "border-collapse", "border-left-width",
-    "border-top", "box-sizing", "clip", "color", "cursor", "display", "fill", "fill-opacity",
-    "flex-wrap", "font", "font-family", "font-size", "font-variant-numeric", "font-weight",
-    "grid-gap", "grid-template-columns", "height", "left", "line-height", "list-style",
-    "margin", "margin-bottom", "margin-right", "margin-top", "max-width", "min-height",
-    "min-width", "opacity", "outline", "overflow", "overflow-wrap", "overflow-x", "padding",
-    "page-break-after", "page-break-inside", "pointer-events", "position", "size",
-    "stroke-linecap", "stroke-linejoin", "text-align", "text-decoration", "top",
-    "vertical-align", "white-space", "width", "z-index",
+    "background", "border", "border-bottom", "border-collapse", "border-color",
+    "border-left-width", "border-top", "box-sizing", "clip", "color", "content", "cursor",
+    "display", "fill", "fill-opacity", "flex-wrap", "font", "font-family", "font-size",
+    "font-variant-numeric", "font-weight", "grid-gap", "grid-template-columns", "height", "left",
+    "line-height", "list-style", "margin", "margin-bottom", "margin-right", "margin-top",
+    "max-width", "min-height", "min-width", "opacity", "orphans", "outline", "overflow",
+    "overflow-wrap", "overflow-x", "padding", "padding-right", "page-break-after",
+    "page-break-inside", "pointer-events", "position", "size", "stroke-linecap",
+    "stroke-linejoin", "text-align", "text-decoration", "top", "vertical-align", "white-space",
+    "widows", "width", "z-index",
 }  # fmt: skip
 #: Of one maker, which others drop without harm.
 KNOWN |= {"-webkit-appearance"}

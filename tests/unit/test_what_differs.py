@@ -1,0 +1,52 @@
+"""What is the same everywhere is said once, and nothing is lost by it."""
+
+from powersim.report.view import Column, Paragraph, Table, Title
+from powersim.report.what_differs import same_apart, what_differs
+
+LASTS = Table(
+    caption="How long the bank lasts",
+    columns=(Column("what happens", words=True), Column("to floor"), Column("to flat")),
+    rows=(
+        ("everything working", "landfall", "landfall"),
+        ("alternator lost", "3.0 days", "landfall"),
+        ("one panel lost", "landfall", "landfall"),
+        ("solar lost", "landfall", "landfall"),
+    ),
+)
+
+
+def told(*sections):
+    return list(what_differs(sections, same="landfall", means="To landfall: "))
+
+
+def test_rows_that_say_the_same_are_named_in_one_sentence():
+    table, note = told(LASTS)
+    assert [row[0] for row in table.rows] == ["alternator lost"]
+    assert note == Paragraph("To landfall: everything working, one panel lost, solar lost.")
+    # Every row is in the table or in the sentence, once.
+    for row in LASTS.rows:
+        assert (row in table.rows) != (row[0] in note.text)
+
+
+def test_a_single_such_row_stays_and_so_does_what_is_no_table():
+    few = Table(columns=LASTS.columns, rows=LASTS.rows[:2])
+    assert told(Title("x"), few) == [Title("x"), few]
+
+
+def test_where_all_rows_say_the_same_there_is_no_table():
+    same = Table(columns=LASTS.columns, rows=(LASTS.rows[0], *LASTS.rows[2:]))
+    assert told(same) == [Paragraph("To landfall: everything working, one panel lost, solar lost.")]
+
+
+def test_a_column_that_says_the_same_is_said_once():
+    table, note = same_apart(LASTS)
+    assert [column.head for column in table.columns] == ["what happens", "to floor"]
+    assert note == Paragraph("In every row: to flat landfall.")
+    assert table.rows[1] == ("alternator lost", "3.0 days")
+
+
+def test_a_short_table_and_one_that_differs_stay_whole():
+    few = Table(columns=LASTS.columns, rows=LASTS.rows[:2])
+    assert same_apart(few) == (few,)
+    differ = Table(columns=LASTS.columns[:2], rows=tuple(row[:2] for row in LASTS.rows))
+    assert same_apart(differ) == (differ,)
