@@ -244,7 +244,7 @@ def test_whether_the_climatology_is_asked(passage, asked):
 
 def test_the_page_says_once_what_the_cold_does():
     """The cautions of the passage say it, and what is said of days left says it no second time."""
-    result = powersim.simulate(southern_winter(), step_h=1.0)
+    result = in_average(southern_winter(), step_h=1.0)
     told = [one.sentence for one in cold_told(answer(result)["cold"])]
     endurance = endurance_from_departure(result)
     assert told
