@@ -16,6 +16,7 @@ from powersim.records import CHEMISTRIES, BankPlace, PlannedRun, Waypoint
 from powersim.records.chemistry.traits import COLD_SPELL_C
 from powersim.report.card import card_of
 from powersim.report.cold_text import cold_told
+from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.files import answer
 from powersim.report.page import report_html
 from powersim.report.verdict_view import verdict_view
