@@ -95,7 +95,7 @@ def _instead(result, view):
     boat = result.passage.boat
     engine = has_charging_alternator(boat) and boat.engine is not None
     yield say("Before you leave: {}. Then print this card again.", view.next)
-    yield "At sea: switch off early, in the order overleaf."
+    yield "At sea: switch off early, in the order on this card."
     if engine:
         least = SHARE(least_start(boat))
         volts = keep_V(result.prepared, boat)
