@@ -124,8 +124,10 @@ def write_results(result, out, *, figures, force, figure_format="png"):
 
 def show(result, paths, *, as_json=False, quiet=False, folder) -> None:
     """The answer on standard output; `paths` is None where its files could not be written."""
+    from powersim.cli.progress import told_if_slow
     from powersim.cli.screen import emphasised, print_json
     from powersim.inputs.pasteable import pasteable
+    from powersim.planning.days_left import days_left
     from powersim.report.files import answer
     from powersim.report.simulated import simulated_text
 
@@ -136,7 +138,10 @@ def show(result, paths, *, as_json=False, quiet=False, folder) -> None:
     if paths is not None:
         names = ", ".join(path.name for path in paths)
         written = f"Results in {paths[0].parent}: {names}."
-    text = simulated_text(result, brief=quiet, written=written, folder=pasteable(folder))
+    verdict = result.verdict
+    with told_if_slow("simulating the loss of all charging"):
+        left = days_left(result, members=verdict.members, seed=verdict.seed or 0)
+    text = simulated_text(result, brief=quiet, written=written, folder=pasteable(folder), left=left)
     click.echo(emphasised(text))
 
 

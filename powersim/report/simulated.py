@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from powersim.report import rounding, when_where
+from powersim.report.days_left_text import days_left_told
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
@@ -21,6 +22,7 @@ from powersim.report.weeks_view import flows, others_of, weeks_table, worst_week
 from powersim.report.what_next import FOLDER
 
 if TYPE_CHECKING:
+    from powersim.planning.days_left import DaysLeft
     from powersim.simulation.result import SimulationResult
 
 MOST_LINES = 39  # in average weather alone
@@ -35,7 +37,12 @@ CARE = "A forecast is no promise. Standing cautions: 'powersim check'."
 
 
 def simulated_text(
-    result: SimulationResult, *, brief: bool = False, written: str = "", folder: str = FOLDER
+    result: SimulationResult,
+    *,
+    brief: bool = False,
+    written: str = "",
+    folder: str = FOLDER,
+    left: DaysLeft | None = None,
 ) -> str:
     """The passage for a reader.
 
@@ -47,6 +54,9 @@ def simulated_text(
         The first lines alone.
     folder : str
         The passage's, as it is typed in a command.
+    left : DaysLeft, optional
+        How long the bank lasts with all charging lost; from departure in average weather if left
+        out.
     written : str
         Where the files of results are, in one sentence.
 
@@ -58,7 +68,8 @@ def simulated_text(
     """
     summary = answer(result)
     weeks = None if result.ensemble is None else result.ensemble.weeks
-    verdict = verdict_view(summary, folder=folder, weeks=weeks)
+    bank = None if left is None else days_left_told(result, left)
+    verdict = verdict_view(summary, folder=folder, weeks=weeks, bank=bank)
     if brief:
         return screen_text(verdict.sections)
     last = paragraph(f"{written} {CARE}")

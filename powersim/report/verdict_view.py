@@ -95,7 +95,11 @@ def word_of(holds: bool) -> str:
 
 
 def verdict_view(
-    summary: dict, *, folder: str = FOLDER, weeks: EnsembleWeeks | None = None
+    summary: dict,
+    *,
+    folder: str = FOLDER,
+    weeks: EnsembleWeeks | None = None,
+    bank: Words | None = None,
 ) -> VerdictView:
     """The verdict on a simulated passage.
 
@@ -107,6 +111,8 @@ def verdict_view(
         The passage's, as it is typed in a command.
     weeks : EnsembleWeeks, optional
         What the simulated passages ran the engine for, week by week.
+    bank : Words, optional
+        How long the bank lasts by itself; from departure in average weather if left out.
     """
     fuel = summary["average"]["fuel"]["kind"]
     if "ensemble" in summary:
@@ -124,7 +130,7 @@ def verdict_view(
             ("engine", _engine(summary)),
             (fuel, _fuel(summary)),
         ]
-    figures.append(("bank", _bank(summary)))
+    figures.append(("bank", _bank(summary) if bank is None else bank))
     return VerdictView(
         holds=summary["holds"],
         short=short,

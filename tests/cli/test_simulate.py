@@ -69,6 +69,7 @@ def test_the_demo_in_average_weather_holds_and_fits_a_page(call, demo):
     names = [line.split()[0] for line in lines[2:8] if not line.startswith(" ")]
     assert names == ["HOLDS", "lowest", "engine", "diesel", "bank"]
     assert lines[2].startswith("HOLDS   in average weather alone (no grey week, no calm): ")
+    assert "; at the worst moment, " in " ".join(outcome.out.split())
     assert "\nResults in south/results: hourly.csv," in outcome.out
     assert written(demo / "results") == sorted([*TABLES, "energy.png", "soc.png"])
 
@@ -76,7 +77,7 @@ def test_the_demo_in_average_weather_holds_and_fits_a_page(call, demo):
 def test_without_figures_elsewhere_and_in_brief(call, demo):
     outcome = call("simulate", "south", "--no-figures", "--quiet", "--out", "there", *ALONE)
     assert outcome.code == 0
-    assert len(outcome.out.splitlines()) == 6
+    assert len(outcome.out.splitlines()) == 8
     assert written(demo.parent / "there") == TABLES
     assert not (demo / "results").exists()
 
