@@ -126,7 +126,7 @@ def _fan_at(fan: FanFigure, at: int) -> str:
     failed = round(fan.fails_frac[at] * fan.members)
     return (
         f"median {fan.median_percent[at]:.0f} %, {band}, {fan.stay_above} above "
-        f"{fan.edge_percent[at]:.0f} %. Floor or reserve broken, or dark, by then: "
+        f"{fan.edge_percent[at]:.0f} %. {_capital(fan.causes)}, by then: "
         f"{failed or 'none'} of {fan.members} ({_percent(fan.fails_frac[at])})"
         f"{_engine(fan.charge, at, average=' on average')}"
     )
@@ -184,7 +184,7 @@ def _fan_as_a_whole(fan: FanFigure) -> str:
             f"{fan.median_percent[middle]:.0f} % on {_at(charge, middle)}.",
             f"The band that 8 in 10 lie in reaches down to {fan.low_percent[low]:.0f} % on "
             f"{_at(charge, low)}.",
-            f"{fan.stay_above[:1].upper()}{fan.stay_above[1:]} stay above a line that is lowest at "
+            f"{_capital(fan.stay_above)} stay above a line that is lowest at "
             f"{fan.edge_percent[edge]:.0f} % on {_at(charge, edge)}.",
             _levels(charge),
             *_by_then(fan),
@@ -203,17 +203,21 @@ def _levels(charge: ChargeFigure) -> str:
     return f"The floor is {floor}{counts}; flat is {flat}."
 
 
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
 def _by_then(fan: FanFigure) -> Iterator[str]:
     """The strip below."""
-    limit = _percent(fan.risk_frac)
+    limit, charge = _percent(fan.risk_frac), fan.charge
     if not fan.failed:
-        yield f"None of {fan.members} breaks floor or reserve or goes dark; the limit is {limit}."
+        yield f"Below, {fan.causes}, by then: none of {fan.members}; the limit is {limit}."
         return
     half = next(at for at, frac in enumerate(fan.fails_frac) if 2 * frac >= fan.fails_frac[-1])
+    when = "half of these by" if fan.failed > 1 else "since"
     yield (
-        f"Below, how many have broken floor or reserve, or gone dark, by then: {fan.failed} of "
-        f"{fan.members} at landfall ({_percent(fan.fails_frac[-1])}), half of these by "
-        f"{_at(fan.charge, half)}; the limit is {limit}."
+        f"Below, {fan.causes}, by then: {fan.failed} of {fan.members} at landfall "
+        f"({_percent(fan.fails_frac[-1])}), {when} {_at(charge, half)}; the limit is {limit}."
     )
 
 

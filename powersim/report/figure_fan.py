@@ -68,6 +68,11 @@ class FanFigure:
     left_out: int
 
     @property
+    def causes(self) -> str:
+        """What fails a passage."""
+        return causes(reserve=self.charge.has_engine)
+
+    @property
     def stay_above(self) -> str:
         """How many members stay above the edge."""
         return stay_above(self.left_out, members=self.members)
@@ -98,6 +103,17 @@ def fan_figure(result: SimulationResult) -> FanFigure:
         failed=int(np.isfinite(any_h).sum()),
         left_out=may_fail(ensemble.members, risk_frac=result.risk_frac),
     )
+
+
+def causes(*, reserve: bool) -> str:
+    """What fails a passage, of a boat with a reserve of fuel or without.
+
+    Examples
+    --------
+    >>> causes(reserve=True), causes(reserve=False)
+    ('floor or reserve broken, or dark', 'floor broken, or dark')
+    """
+    return f"floor{' or reserve' if reserve else ''} broken, or dark"
 
 
 def stay_above(left_out: int, *, members: int) -> str:
@@ -135,14 +151,15 @@ def plot_fan(result: SimulationResult, ax: Axes | None = None, *, look: Look = W
     ax.plot(times, numbers.edge_percent, color=CHARGE.mark, linewidth=0.9, gid="edge")
     ax.plot(times, numbers.median_percent, color=CHARGE.mark, linewidth=2.2, gid="median")
     finish(ax, charge, lowest_percent=min(*numbers.edge_percent, charge.flat_percent), look=look)
+    # From the lowest up, so that names keep their order where all lines end together.
     names = [
-        SideLabel(y=numbers.median_percent[-1], words="median", color=CHARGE.word, bold=True),
-        SideLabel(y=numbers.high_percent[-1], words="8 in 10 between", color=CHARGE.word),
         SideLabel(
             y=numbers.edge_percent[-1], words=f"{numbers.stay_above} stay above", color=CHARGE.word
         ),
+        SideLabel(y=numbers.median_percent[-1], words="median", color=CHARGE.word, bold=True),
+        SideLabel(y=numbers.high_percent[-1], words="8 in 10 between", color=CHARGE.word),
     ]
-    look.beside(ax, [*names, *levels(ax, charge)])
+    look.beside(ax, [*levels(ax, charge), *names])
     _draw_risk(risk, numbers, look=look)
     if engine:
         heading = "mean engine hours a day"
@@ -178,7 +195,7 @@ def _draw_risk(strip: Axes, numbers: FanFigure, *, look: Look) -> None:
     strip.yaxis.set_major_locator(MaxNLocator(nbins=2))
     strip.yaxis.set_major_formatter(FuncFormatter(lambda value, _=None: f"{value:g} %"))
     strip.grid(axis="y", color=GRID.light, linewidth=0.6)
-    head(strip, "floor or reserve broken, or dark, by then", look=look)
+    head(strip, f"{numbers.causes}, by then", look=look)
     told = f"{numbers.failed} of {numbers.members}: {last:.3g}\N{NO-BREAK SPACE}%"
     look.beside(
         strip,

@@ -10,6 +10,7 @@ from builders import in_average
 from hand_worked import passage_of, waypoints_of, without_engine
 from made_ensemble import ensemble_of
 
+import powersim
 from powersim.report.charge_words import charge_words
 from powersim.report.figure_charge import charge_figure
 from powersim.report.figure_fan import fan_figure
@@ -105,7 +106,7 @@ def test_the_whole_says_what_the_picture_says(many):
 def test_none_fails(many):
     quiet = replace(many.ensemble, floor_h=np.full(MEMBERS, np.inf))
     told = charge_words(replace(many, ensemble=quiet)).description
-    assert "None of 200 breaks floor or reserve or goes dark; the limit is 5 %." in told
+    assert "or dark, by then: none of 200; the limit is 5 %." in told
 
 
 def test_average_weather_alone_says_so(alone):
@@ -119,6 +120,8 @@ def test_average_weather_alone_says_so(alone):
 
 
 def test_a_boat_without_an_engine_hears_nothing_of_one():
-    told = charge_words(in_average(passage_of(boat=without_engine()), step_h=1.0))
+    told = charge_words(powersim.simulate(passage_of(boat=without_engine()), step_h=1.0, members=3))
+    assert "Below, floor broken, or dark, by then: none of 3; the limit is 5 %." in told.description
+    assert "reserve" not in told.description + told.moments[0].words
     assert "engine" not in told.description.lower()
     assert not [moment for moment in told.moments if "ngine" in moment.words]
