@@ -65,7 +65,7 @@ def assumed(assumptions: Sequence[Assumption]) -> Assumed:
     table = Table(
         caption="Measure these first",
         columns=(*columns, Column("how", words=True)),
-        rows=tuple((one.place, one.value, _why(one), _MEASURED[_key(one)]) for one in first),
+        rows=tuple((_place(one), one.value, _why(one), _MEASURED[_key(one)]) for one in first),
     )
     return Assumed(measured=table if first else None, folded=tuple(_folded(rest, columns)))
 
@@ -78,7 +78,7 @@ def _folded(rest, columns) -> Iterator[tuple[str, Table]]:
             table = Table(
                 caption=f"{said[:1].upper()}{said[1:]}",
                 columns=columns,
-                rows=tuple((a.place, a.value, _why(a)) for a in found),
+                rows=tuple((_place(a), a.value, _why(a)) for a in found),
             )
             yield said, table
 
@@ -111,6 +111,11 @@ def _cause(assumption) -> str:
 def _key(assumption) -> str:
     """The key alone: without its file, and without the names of several panels."""
     return assumption.place.partition(" ")[2].partition(" (")[0]
+
+
+def _place(assumption) -> str:
+    """Where it could be written: a key of boat.toml, or a file and its column."""
+    return assumption.place.removeprefix("boat.toml ")
 
 
 def _why(assumption) -> str:

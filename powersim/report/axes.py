@@ -1,4 +1,4 @@
-"""What the pictures share: colours that the colour-blind tell apart, and dates along the bottom."""
+"""What the pictures share beside their colours (`palette`): size, titles, and dates along them."""
 
 from __future__ import annotations
 
@@ -18,16 +18,8 @@ if TYPE_CHECKING:
 
     from powersim.simulation.result import SimulationResult
 
-# Okabe and Ito, Color Universal Design, jfly.uni-koeln.de/color, 2008.
+#: Of words on the card, which is printed.
 BLACK = "#000000"
-ORANGE = "#E69F00"
-SKY = "#56B4E9"
-GREEN = "#009E73"
-YELLOW = "#F0E442"
-BLUE = "#0072B2"
-VERMILION = "#D55E00"
-PURPLE = "#CC79A7"
-GREY = "#999999"
 
 FIGURE_INCHES = (10.0, 5.0)
 _MOST_DATES = 9

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from powersim.physics.tank import strip
 from powersim.report import rounding
-from powersim.report.axes import dates_along, entitle, new_axes
+from powersim.report.axes import entitle, new_axes, ship_dates_along
 from powersim.report.direct_labels import SideLabel, label_beside
 from powersim.report.palette import DIESEL, GRID, INK, RESERVE, SOFT
 from powersim.simulation.bands import BAND, quantiles
@@ -129,7 +129,8 @@ def plot_fuel(result: SimulationResult, ax: Axes | None = None) -> Axes:
     ax.set_ylim(-0.03 * highest_L, _ROOM * highest_L)
     ax.set_ylabel(f"{numbers.fuel} that can be burnt [L]")
     ax.set_xlim(numbers.times_utc[0], numbers.times_utc[-1])
-    dates_along(ax, numbers.times_utc[0], numbers.times_utc[-1])
+    ship_dates_along(ax, result)
+    ax.set_xlabel("ship's date")
     ax.grid(axis="y", color=GRID.light, linewidth=0.6)
     ax.set_axisbelow(True)
     label_beside(ax, labels, off=_draw_stick(ax, numbers))

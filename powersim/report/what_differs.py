@@ -52,7 +52,7 @@ def what_differs(sections: Iterable[Section], *, same: str, means: str) -> Itera
 
 
 def same_apart(table: Table) -> tuple[Table | Paragraph, ...]:
-    """A table without the columns that say one thing in every row that they say anything in.
+    """A table without the columns that say one thing in every row; the last row may say nothing.
 
     Parameters
     ----------
@@ -68,9 +68,11 @@ def same_apart(table: Table) -> tuple[Table | Paragraph, ...]:
     >>> [column.head for column in left.columns], str(note.text)
     (['waypoint', 'speed on'], 'In every row: line great circle.')
     """
+    if len(table.rows) < _LEAST_ROWS:
+        return (table,)
     said = [_said(table, place) for place in range(len(table.columns))]
     same = [place for place, cells in enumerate(said) if place and len(cells) == 1]
-    if len(table.rows) < _LEAST_ROWS or not same:
+    if not same:
         return (table,)
     told = ", ".join(f"{table.columns[place].head} {next(iter(said[place]))}" for place in same)
     kept = [place for place in range(len(table.columns)) if place not in same]
@@ -83,5 +85,6 @@ def same_apart(table: Table) -> tuple[Table | Paragraph, ...]:
 
 
 def _said(table, place) -> set[str]:
-    """What a column says, empty cells aside."""
-    return {text for row in table.rows if (text := str(row[place]))}
+    """What a column says; of the last row, where a passage ends, only what is no empty cell."""
+    *cells, last = (str(row[place]) for row in table.rows)
+    return {*cells, *([last] if last else [])}

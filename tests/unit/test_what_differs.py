@@ -50,3 +50,12 @@ def test_a_short_table_and_one_that_differs_stay_whole():
     assert same_apart(few) == (few,)
     differ = Table(columns=LASTS.columns[:2], rows=tuple(row[:2] for row in LASTS.rows))
     assert same_apart(differ) == (differ,)
+
+
+def test_what_one_row_alone_says_stays_in_its_row():
+    rows = (("A", "", "4 kn"), ("B", "2 days", "5 kn"), ("C", "", "6 kn"))
+    stops = Table(
+        columns=tuple(Column(head, words=True) for head in ("waypoint", "stop", "speed on")),
+        rows=rows,
+    )
+    assert same_apart(stops) == (stops,)
