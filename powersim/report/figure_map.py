@@ -114,6 +114,9 @@ def map_figure(result: SimulationResult) -> MapFigure:
     first = int(hours[: by_day.argmin()].sum())
     lowest = first + int(by_hour[first : first + hours[by_day.argmin()]].argmin())
 
+    def told(percent):
+        return rounding.apart(percent / 100.0, battery.floor_soc)
+
     def mark(hour, words):
         return Mark(lat_deg=float(lat_deg[hour]), lon_deg=float(lon_deg[hour]), words=words)
 
@@ -124,10 +127,10 @@ def map_figure(result: SimulationResult) -> MapFigure:
         levels_percent=_levels(100.0 * battery.floor_soc),
         waypoints=_waypoints(passage.waypoints, lon_deg),
         days=tuple(
-            mark(hour, f"{_date(track, per_hour * hour)}, {soc_percent[hour + 1]:.0f} %")
+            mark(hour, f"{_date(track, per_hour * hour)}, {told(soc_percent[hour + 1])}")
             for hour in _marked(len(hourly))
         ),
-        lowest=mark(lowest, f"lowest: {by_day.min():.0f} %"),
+        lowest=mark(lowest, f"lowest: {told(by_day.min())}"),
         scale=_scale(result),
         title=f"{passage.name}: each day's lowest charge",
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+from powersim.report.rounding import UNKNOWN
 from powersim.report.view import Paragraph, Section, Table
 
 #: Fewer rows than this that say the same are left where they are.
@@ -14,7 +15,10 @@ _LEAST_ROWS = 3
 
 
 def what_differs(sections: Iterable[Section], *, same: str, means: str) -> Iterator[Section]:
-    """Sections whose tables keep the rows that tell something, each with a sentence on the others.
+    """Sections whose tables tell what is not the usual thing, with a sentence on what is.
+
+    A row that says the usual thing in every column is named in that sentence; a cell that says it
+    has a dash.
 
     Parameters
     ----------
@@ -23,32 +27,43 @@ def what_differs(sections: Iterable[Section], *, same: str, means: str) -> Itera
     same : str
         What a cell says that is the usual thing.
     means : str
-        The beginning of the sentence, before the names of the rows that say it in every column.
+        What that means, as a sentence goes on after a dash, or after the names of those rows.
 
     Examples
     --------
     >>> from powersim.report.view import Column
     >>> table = Table(
-    ...     columns=(Column("what", words=True), Column("lasts")),
-    ...     rows=(("sun lost", "3 days"), ("one panel lost", "-"), ("tank fouled", "-")),
+    ...     columns=(Column("lost", words=True), Column("to floor"), Column("to flat")),
+    ...     rows=(("sun", "3 days", "end"), ("one panel", "end", "end"), ("tank", "end", "end")),
     ... )
-    >>> for one in what_differs([table], same="-", means="To the end: "):
+    >>> for one in what_differs([table], same="end", means="it lasts to the end"):
     ...     print(one.rows if isinstance(one, Table) else one.text)
-    (('sun lost', '3 days'),)
-    To the end: one panel lost, tank fouled.
+    (('sun', '3 days', '–'),)
+    –: it lasts to the end. In every column: one panel, tank.
     """
     for section in sections:
-        if not isinstance(section, Table):
+        if not isinstance(section, Table) or not _says(section, same):
             yield section
             continue
         usual = [row for row in section.rows if {str(cell) for cell in row[1:]} == {same}]
         if len(usual) < _LEAST:
-            yield section
+            usual = []
+        told = tuple(
+            (row[0], *(UNKNOWN if str(cell) == same else cell for cell in row[1:]))
+            for row in section.rows
+            if row not in usual
+        )
+        names = ", ".join(str(row[0]) for row in usual)
+        if not told:
+            yield Paragraph(f"{means[:1].upper()}{means[1:]}: {names}.")
             continue
-        told = tuple(row for row in section.rows if row not in usual)
-        if told:
-            yield replace(section, rows=told, sum_at=-1)
-        yield Paragraph(f"{means}{', '.join(str(row[0]) for row in usual)}.")
+        yield replace(section, rows=told, sum_at=-1)
+        beside = f" In every column: {names}." if names else ""
+        yield Paragraph(f"{UNKNOWN}: {means}.{beside}")
+
+
+def _says(table, same) -> bool:
+    return any(str(cell) == same for row in table.rows for cell in row[1:])
 
 
 def same_apart(table: Table) -> tuple[Table | Paragraph, ...]:

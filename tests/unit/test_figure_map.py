@@ -81,6 +81,15 @@ def test_in_many_members_the_map_keeps_to_the_careful_side():
     assert numbers.scale == "the day's lowest charge;\n5 % of passages are lower"
 
 
+def test_a_charge_just_below_the_floor_is_not_told_as_the_floor():
+    """Red on the track, and "20 %" beside it with a floor of 20 %, would not agree."""
+    result = simulated("atlantic")
+    soc = np.full((len(result.hourly), 10), 0.8)
+    soc[30, :] = 0.198
+    numbers = map_figure(replace(result, ensemble=ensemble_of(hours=len(soc), hour_soc=soc)))
+    assert numbers.lowest.words == "lowest: 19.8 %"
+
+
 def test_over_the_date_line_the_track_is_one_line():
     numbers = map_figure(simulated("pacific"))
     assert np.abs(np.diff(numbers.lon_deg)).max() < 0.2

@@ -16,26 +16,39 @@ LASTS = Table(
 
 
 def told(*sections):
-    return list(what_differs(sections, same="landfall", means="To landfall: "))
+    return list(what_differs(sections, same="landfall", means="it lasts to landfall"))
 
 
 def test_rows_that_say_the_same_are_named_in_one_sentence():
     table, note = told(LASTS)
-    assert [row[0] for row in table.rows] == ["alternator lost"]
-    assert note == Paragraph("To landfall: everything working, one panel lost, solar lost.")
+    assert table.rows == (("alternator lost", "3.0 days", "–"),)
+    assert note == Paragraph(
+        "–: it lasts to landfall. In every column: everything working, one panel lost, solar lost."
+    )
     # Every row is in the table or in the sentence, once.
     for row in LASTS.rows:
-        assert (row in table.rows) != (row[0] in note.text)
+        assert (row[0] in [kept[0] for kept in table.rows]) != (row[0] in note.text)
 
 
 def test_a_single_such_row_stays_and_so_does_what_is_no_table():
     few = Table(columns=LASTS.columns, rows=LASTS.rows[:2])
-    assert told(Title("x"), few) == [Title("x"), few]
+    title, table, note = told(Title("x"), few)
+    assert title == Title("x")
+    assert table.rows == (("everything working", "–", "–"), ("alternator lost", "3.0 days", "–"))
+    assert note == Paragraph("–: it lasts to landfall.")
 
 
 def test_where_all_rows_say_the_same_there_is_no_table():
     same = Table(columns=LASTS.columns, rows=(LASTS.rows[0], *LASTS.rows[2:]))
-    assert told(same) == [Paragraph("To landfall: everything working, one panel lost, solar lost.")]
+    (note,) = told(same)
+    assert note == Paragraph(
+        "It lasts to landfall: everything working, one panel lost, solar lost."
+    )
+
+
+def test_a_table_that_never_says_it_is_passed_on():
+    differs = Table(columns=LASTS.columns, rows=(("sun lost", "3.0 days", "4.0 days"),))
+    assert told(differs) == [differs]
 
 
 def test_a_column_that_says_the_same_is_said_once():
