@@ -110,10 +110,14 @@ def write_down(folder: Path, language: str, text: str) -> None:
 
 
 def _curve(result) -> Picture:
-    from powersim.report.figure_charge import charge_figure, plot_soc
+    from powersim.report.figures import charge_figure, fan_figure, plot_soc
 
     figure = plot_soc(result).figure
-    percents = charge_figure(result).soc_percent[24::24]
+    if result.ensemble is None:
+        percents = charge_figure(result).soc_percent[24::24]
+    else:
+        fan = fan_figure(result)
+        percents = (*fan.median_percent[24::24], *fan.edge_percent[24::24])
     return Picture(
         words=_words_of(figure),
         percents=tuple(round(each, 1) for each in percents),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from powersim.report import when_where
+from powersim.report import rounding, when_where
 from powersim.report.figure_charge import ChargeFigure, ShipDay, charge_figure
 from powersim.report.figure_fan import FanFigure, fan_figure
 
@@ -117,7 +117,8 @@ def _moment(charge: ChargeFigure, at: int, told: str) -> Moment:
 
 
 def _alone_at(alone: ChargeFigure, at: int) -> str:
-    return f"{alone.soc_percent[at]:.0f} % in average weather{_engine(alone, at, average='')}"
+    charge = _by_floor(alone.soc_percent[at], alone)
+    return f"{charge} in average weather{_engine(alone, at, average='')}"
 
 
 def _fan_at(fan: FanFigure, at: int) -> str:
@@ -126,10 +127,15 @@ def _fan_at(fan: FanFigure, at: int) -> str:
     failed = round(fan.fails_frac[at] * fan.members)
     return (
         f"median {fan.median_percent[at]:.0f} %, {band}, {fan.stay_above} above "
-        f"{fan.edge_percent[at]:.0f} %. {_capital(fan.causes)}, by then: "
-        f"{failed or 'none'} of {fan.members} ({_percent(fan.fails_frac[at])})"
+        f"{_by_floor(fan.edge_percent[at], fan.charge)}. {_capital(fan.causes)}, by then: "
+        f"{failed or 'none'} of {fan.members} ({fan.share_told(fan.fails_frac[at])})"
         f"{_engine(fan.charge, at, average=' on average')}"
     )
+
+
+def _by_floor(percent: float, charge: ChargeFigure) -> str:
+    """A charge, with a decimal where whole per cents hide on which side of the floor it is."""
+    return rounding.apart(percent / 100.0, charge.floor_percent / 100.0)
 
 
 def _engine(charge: ChargeFigure, at: int, *, average: str) -> str:
@@ -164,7 +170,7 @@ def _alone_as_a_whole(alone: ChargeFigure) -> str:
         [
             f"One curve, in average weather alone: from {alone.soc_percent[0]:.0f} % at departure "
             f"to {alone.soc_percent[-1]:.0f} % at landfall, lowest "
-            f"{alone.soc_percent[lowest]:.0f} % on {_at(alone, lowest)}.",
+            f"{_by_floor(alone.soc_percent[lowest], alone)} on {_at(alone, lowest)}.",
             _levels(alone),
             *_engine_as_a_whole(alone, average=""),
             "Nights are shaded. The time is ship's time.",
@@ -185,7 +191,7 @@ def _fan_as_a_whole(fan: FanFigure) -> str:
             f"The band that 8 in 10 lie in reaches down to {fan.low_percent[low]:.0f} % on "
             f"{_at(charge, low)}.",
             f"{_capital(fan.stay_above)} stay above a line that is lowest at "
-            f"{fan.edge_percent[edge]:.0f} % on {_at(charge, edge)}.",
+            f"{_by_floor(fan.edge_percent[edge], charge)} on {_at(charge, edge)}.",
             _levels(charge),
             *_by_then(fan),
             *_engine_as_a_whole(charge, average=" on average"),
@@ -217,7 +223,7 @@ def _by_then(fan: FanFigure) -> Iterator[str]:
     when = "half of these by" if fan.failed > 1 else "since"
     yield (
         f"Below, {fan.causes}, by then: {fan.failed} of {fan.members} at landfall "
-        f"({_percent(fan.fails_frac[-1])}), {when} {_at(charge, half)}; the limit is {limit}."
+        f"({fan.fails_told}), {when} {_at(charge, half)}; the limit is {limit}."
     )
 
 

@@ -5,22 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from powersim.report import rounding
 from powersim.report.axes import ship_dates_along
+from powersim.report.charge_look import WIDE, Look, frames, head
 from powersim.report.direct_labels import SideLabel
 from powersim.report.figure_charge import (
-    WIDE,
     ChargeFigure,
-    Look,
     charge_figure,
     draw_engine,
     finish,
-    frames,
-    head,
     levels,
     shade_nights,
     ship_days,
 )
 from powersim.report.palette import CHARGE, FAILS, FLOOR, GRID
+from powersim.report.text import held
 from powersim.simulation.bands import quantiles
 from powersim.simulation.edge import edge_soc, may_fail
 from powersim.simulation.fails_by import first_fails, share_by
@@ -66,6 +65,15 @@ class FanFigure:
     members: int
     failed: int
     left_out: int
+
+    @property
+    def fails_told(self) -> str:
+        """The share that has failed at landfall, as the verdict says it."""
+        return self.share_told(self.fails_frac[-1])
+
+    def share_told(self, frac: float) -> str:
+        """A share that fails, with a decimal where it is next to the risk."""
+        return rounding.apart(frac, self.risk_frac, form=rounding.percent)
 
     @property
     def causes(self) -> str:
@@ -196,7 +204,7 @@ def _draw_risk(strip: Axes, numbers: FanFigure, *, look: Look) -> None:
     strip.yaxis.set_major_formatter(FuncFormatter(lambda value, _=None: f"{value:g} %"))
     strip.grid(axis="y", color=GRID.light, linewidth=0.6)
     head(strip, f"{numbers.causes}, by then", look=look)
-    told = f"{numbers.failed} of {numbers.members}: {last:.3g}\N{NO-BREAK SPACE}%"
+    told = held(f"{numbers.failed} of {numbers.members}: {numbers.fails_told}")
     look.beside(
         strip,
         [

@@ -7,8 +7,9 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from powersim.report.axes import any_script
+from powersim.report.charge_look import WIDE, Look
 from powersim.report.figure_budget import budget_figure, plot_budget
-from powersim.report.figure_charge import WIDE, Look, charge_figure, plot_alone
+from powersim.report.figure_charge import charge_figure, plot_alone
 from powersim.report.figure_energy import energy_figure, plot_energy
 from powersim.report.figure_fan import fan_figure, plot_fan
 from powersim.report.figure_fuel import fuel_figure, plot_fuel

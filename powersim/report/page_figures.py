@@ -6,8 +6,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from powersim.report import rounding
+from powersim.report.charge_look import NARROW, WIDE
 from powersim.report.charge_words import ChargeWords, charge_words
-from powersim.report.figure_charge import NARROW, WIDE
 from powersim.report.figures import PLOTS, names_for, plot_soc
 from powersim.report.inline_svg import inline_svg
 from powersim.report.ledger import ledger_sum

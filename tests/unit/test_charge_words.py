@@ -45,6 +45,7 @@ def test_each_moment_says_the_curve_that_is_drawn(many):
     told, numbers = charge_words(many), fan_figure(many)
     for moment in told.moments:
         at = numbers.charge.times_utc.index(moment.when_utc)
+        # None of these is within half a per cent of the floor, and needs a decimal.
         median, low, high, edge = (
             f"{line[at]:.0f}"
             for line in (
@@ -125,3 +126,25 @@ def test_a_boat_without_an_engine_hears_nothing_of_one():
     assert "reserve" not in told.description + told.moments[0].words
     assert "engine" not in told.description.lower()
     assert not [moment for moment in told.moments if "ngine" in moment.words]
+
+
+def test_a_charge_just_below_the_floor_is_not_said_to_be_at_it(many):
+    """A floor of 20 %, and an edge of 19.8 % for an hour."""
+    hour_soc = many.ensemble.hour_soc.copy()
+    hour_soc[100, :20], lowest_soc = 0.198, many.ensemble.lowest_soc.copy()
+    lowest_soc[:20] = 0.198
+    lowest_h = np.where(np.arange(MEMBERS) < 20, 101.0, many.ensemble.lowest_h)
+    ensemble = replace(many.ensemble, hour_soc=hour_soc, lowest_soc=lowest_soc, lowest_h=lowest_h)
+    told = charge_words(replace(many, ensemble=ensemble))
+    assert "lowest at 19.8 % on " in told.description
+
+
+def test_the_share_is_said_as_the_verdict_says_it(many):
+    """35 of 200 are 17.5 %, which is 18 %; 11 of 200 are 5.5 %, and 10.4 would be 5.2 %."""
+    from powersim.report.verdict_view import verdict_view
+
+    floor_h = np.where(np.arange(MEMBERS) < 35, 100.0, np.inf)
+    made = replace(many, ensemble=replace(many.ensemble, floor_h=floor_h))
+    told = charge_words(made).description
+    assert "35 of 200 at landfall (18 %)" in told
+    assert "18 %" in str(verdict_view(made.summary).why).replace("\u00a0", " ")

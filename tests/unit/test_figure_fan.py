@@ -10,7 +10,8 @@ from builders import in_average
 from hand_worked import passage_of
 from made_ensemble import ensemble_of
 
-from powersim.report.figure_charge import NARROW, WIDE, charge_figure
+from powersim.report.charge_look import NARROW, WIDE
+from powersim.report.figure_charge import charge_figure
 from powersim.report.figure_fan import fan_figure, plot_fan, stay_above
 from powersim.report.inline_svg import inline_svg
 

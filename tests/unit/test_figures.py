@@ -12,7 +12,7 @@ from matplotlib.text import Text
 
 from powersim.records import Load, ShorePower, WindGenerator, Window
 from powersim.report import palette
-from powersim.report.figure_charge import NARROW, WIDE
+from powersim.report.charge_look import NARROW, WIDE
 from powersim.report.figures import charge_figure, energy_figure, plot_energy, plot_soc
 
 START = datetime(2026, 5, 1, tzinfo=UTC)

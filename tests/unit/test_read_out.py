@@ -8,7 +8,7 @@ from builders import in_average
 from hand_worked import passage_of
 from markupsafe import Markup
 
-from powersim.report.figure_charge import NARROW, WIDE
+from powersim.report.charge_look import NARROW, WIDE
 from powersim.report.figures import plot_soc
 from powersim.report.read_out import Strip, read_out
 
