@@ -65,7 +65,7 @@ def of_page(report: Outcome, page: Path, answer: dict) -> Iterator[str]:
     if report.out.split()[0] != _WORD[answer["holds"]]:
         yield f"report prints {report.out.split()[0]} where holds is {answer['holds']}"
     text = page.read_text("utf-8")
-    (verdict,) = re.findall(r'<p class="verdict"><strong>(\w+)</strong>', text)
+    (verdict,) = re.findall(r'<p class="verdict[^"]*"><strong>(\w+)</strong>', text)
     if verdict != _WORD[answer["holds"]]:
         yield f"the page says {verdict} where holds is {answer['holds']}"
     for value, key in re.findall(r'<data value="([^"]*)" data-key="([^"]*)">', text):
