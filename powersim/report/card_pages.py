@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from powersim.report.paper import A5_MM, Paper, leading_mm
+from powersim.report.paper_tables import high_mm, set_grid, set_table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -57,13 +58,13 @@ def _first_page(paper: Paper, card: Card) -> None:
         paper.skip(_GAP_MM / 2.0)
         paper.paragraph(str(text), _PLAIN_PT, bold=True)
     _headed(paper, card.weeks.caption)
-    paper.table(card.weeks, _SMALL_PT)
+    set_table(paper, card.weeks, _SMALL_PT)
     if card.first_week is not None:
         paper.skip(1.0)
         paper.paragraph(str(card.first_week), _PLAIN_PT)
     if card.strip is not None:
         paper.skip(_GAP_MM)
-        paper.table(card.strip, _SMALL_PT)
+        set_table(paper, card.strip, _SMALL_PT)
     paper.skip(_GAP_MM)
     paper.paragraph(card.care, _SMALL_PT)
 
@@ -89,14 +90,14 @@ def _if_it_fails(paper: Paper, card: Card) -> None:
     for table, stood in told.lasts:
         paper.skip(1.0)
         if table.rows:
-            paper.table(table, _SMALL_PT)
+            set_table(paper, table, _SMALL_PT)
             paper.skip(0.6)
         if stood:
             paper.paragraph(str(stood), _SMALL_PT)
-    _headed(paper, told.off.caption, with_next_mm=paper.high_mm(told.off, _SMALL_PT) + _NEVER_MM)
+    _headed(paper, told.off.caption, with_next_mm=high_mm(paper, told.off, _SMALL_PT) + _NEVER_MM)
     paper.paragraph(str(told.never), _SMALL_PT, bold=True)
     if told.off.rows:
-        paper.table(told.off, _SMALL_PT)
+        set_table(paper, told.off, _SMALL_PT)
         paper.skip(0.6)
         paper.paragraph(_GAINS, _SMALL_PT)
     if told.little:
@@ -109,7 +110,7 @@ def _to_fill_in(paper: Paper, card: Card) -> None:
     signed = _SIGNED if "current" in log.heads else ""
     paper.paragraph(f"{_WRITE}{signed}", _SMALL_PT)
     paper.skip(1.0)
-    paper.grid(log.heads, log.shares, log.days, _SMALL_PT, high_mm=_WRITTEN_MM, filled_up=True)
+    set_grid(paper, log.heads, log.shares, log.days, _SMALL_PT, high_mm=_WRITTEN_MM, filled_up=True)
 
 
 def _headed_again(paper: Paper, card: Card) -> None:

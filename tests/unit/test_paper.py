@@ -3,6 +3,7 @@
 import pytest
 
 from powersim.report.paper import A5_MM, Paper, leading_mm
+from powersim.report.paper_tables import high_mm, set_grid, set_table
 from powersim.report.view import Column, Table
 
 
@@ -34,7 +35,7 @@ def lines_of(page):
 def test_a_long_table_goes_on_with_its_heads_and_whole_rows():
     paper = paper_of()
     table = table_of(90)
-    paper.table(table, 9.0)
+    set_table(paper, table, 9.0)
     assert len(paper.pages) == 3
     found = []
     for page in paper.pages:
@@ -50,15 +51,15 @@ def test_a_table_is_as_high_as_it_is_said_to_be():
     for rows in (0, 1, 12):
         paper, table = paper_of(), table_of(rows)
         before_mm = paper.y_mm
-        high_mm = paper.high_mm(table, 9.0)
-        paper.table(table, 9.0)
-        assert paper.y_mm - before_mm == pytest.approx(high_mm)
+        told_mm = high_mm(paper, table, 9.0)
+        set_table(paper, table, 9.0)
+        assert paper.y_mm - before_mm == pytest.approx(told_mm)
 
 
 def test_a_table_of_half_a_page_is_not_parted():
     paper = paper_of()
     paper.skip(120.0)
-    paper.table(table_of(18), 9.0)
+    set_table(paper, table_of(18), 9.0)
     first, second = paper.pages
     assert first.texts == []
     assert len(lines_of(second)) == 18 + 3
@@ -68,8 +69,8 @@ def test_a_heading_goes_with_what_stands_under_it():
     paper = paper_of()
     paper.skip(175.0)
     table = table_of(4)
-    paper.paragraph("days left", 10.5, with_next_mm=paper.high_mm(table, 9.0))
-    paper.table(table, 9.0)
+    paper.paragraph("days left", 10.5, with_next_mm=high_mm(paper, table, 9.0))
+    set_table(paper, table, 9.0)
     assert paper.pages[0].texts == []
     assert lines_of(paper.pages[1])[0] == ["days left"]
 
@@ -100,7 +101,7 @@ def test_a_bar_goes_on_beside_what_it_marks():
 def test_a_grid_has_a_row_for_each_and_its_heads_on_every_page(filled_up):
     paper = paper_of()
     days = [f"{day} May" for day in range(1, 32)]
-    paper.grid(("ship_time", "note"), (0.4, 0.6), days, 9.0, high_mm=8.5, filled_up=filled_up)
+    set_grid(paper, ("ship_time", "note"), (0.4, 0.6), days, 9.0, high_mm=8.5, filled_up=filled_up)
     assert len(paper.pages) == 2
     words = [[text.get_text() for text in page.texts if text.get_text()] for page in paper.pages]
     assert [page[:2] for page in words] == [["ship_time", "note"]] * 2
