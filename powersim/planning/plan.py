@@ -175,7 +175,7 @@ def plan(
     tell = progress or (lambda done_frac: None)
     boat = passage.boat
     prepared = prepare(passage, step_h=step_h)
-    limits, forcing, validation, found = search_for(
+    limits, validation, found = search_for(
         passage,
         prepared,
         members=members,
@@ -202,7 +202,7 @@ def plan(
         panel=panel_values(boat, found.rule, prepared) if runs_engine else None,
         keep_V=keep_V(prepared, boat),
         result=simulate(planned, step_h=step_h),
-        help=None if found.holds else what_would_help(passage, forcing, found, limits),
+        help=None if found.holds else what_would_help(passage, validation, found, limits),
         weeks=_weeks(planned, validation) if runs_engine else None,
         members=members,
         validation_members=validation_members,

@@ -99,10 +99,9 @@ class FoundRule:
 
 
 class Searched(NamedTuple):
-    """A rule that was searched, its limits, all members, and those of the validation."""
+    """A rule that was searched, its limits, and the members of the validation."""
 
     limits: RuleLimits
-    forcing: EnsembleForcing
     validation: EnsembleForcing
     found: FoundRule
 
@@ -133,7 +132,7 @@ def search_for(
         searched = forcing
     few = searched.between(validation_members, drawn)
     found = search(passage, few, validation, limits, progress=progress)
-    return Searched(limits, forcing, validation, found)
+    return Searched(limits, validation, found)
 
 
 def limits_from(

@@ -88,7 +88,7 @@ def replanned(asked: RuleStudy, choice: Choice) -> Replanned:
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
     prepared = prepare(passage, step_h=study.step_h)
-    limits, _, _, found = search_for(
+    limits, _, found = search_for(
         passage,
         prepared,
         members=study.members,

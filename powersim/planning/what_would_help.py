@@ -11,31 +11,31 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from powersim.planning.cases import without_loads
 from powersim.planning.policy_evaluation import evaluate_policies
 from powersim.planning.rule_candidates import at_level, highest_start, least_start, never_charge
-from powersim.planning.rule_limits import failing, holds
+from powersim.planning.rule_limits import failing, member_margins
 from powersim.planning.scenario import changed, with_loads
 from powersim.planning.size_choices import boat_with, choice_of
 from powersim.records import Passage
-from powersim.simulation.bands import quantiles
 from powersim.simulation.plant import has_charging_alternator
-from powersim.simulation.verdict import too_often
+from powersim.simulation.verdict import most_that_may
 
 if TYPE_CHECKING:
     from powersim.planning.rule_limits import RuleLimits
     from powersim.planning.rule_search import FoundRule
     from powersim.simulation.member_signals import EnsembleForcing
 
-#: Most members in which changes are evaluated, the first of those that are given.
-MOST_MEMBERS = 100
+#: Most members in which changes are evaluated, the hardest of those that are given.
+MOST_MEMBERS = 150
 #: Largest size, as a multiple of what is aboard, and into how many parts the range is divided.
 _MOST, _PARTS = 6.0, 16
 #: How far above the least temperature for charging the warm bank is kept. [degC]
 _WARMER_C = 5.0
 #: Starts of the ladder above the least, and how far the best rule's start is moved. [-]
-_LADDER_SOC = (0.0, 0.1, 0.2, 0.3)
-_MOVED_SOC = (-0.1, -0.05, 0.0, 0.05, 0.1)
+_LADDER_SOC, _MOVED_SOC = (0.0, 0.15, 0.3), (-0.1, -0.05, 0.0, 0.05)
 #: Changes are rounded up to it. [W], [Ah], [L]
 _WHOLE_W, _WHOLE_Ah, _WHOLE_L = 10.0, 5.0, 1.0
 #: Groups of loads that may be left off, in this order; never those called essential.
@@ -79,9 +79,20 @@ class Help:
 def what_would_help(
     passage: Passage, forcing: EnsembleForcing, found: FoundRule, limits: RuleLimits
 ) -> Help:
-    """The least change of each kind that would make a rule hold, in the passage's first members."""
-    few = forcing.between(0, min(MOST_MEMBERS, forcing.members))
-    remedies = _Remedies(passage, few, found.rule, limits)
+    """The least change of each kind that would make a rule hold.
+
+    Parameters
+    ----------
+    passage : Passage
+        On which no rule holds.
+    forcing : EnsembleForcing
+        The members that `found` was validated in.
+    found : FoundRule
+        The rule that comes nearest.
+    limits : RuleLimits
+        What it has to keep.
+    """
+    remedies = _Remedies(passage, forcing, found, limits)
     own = choice_of(passage.boat)
 
     def resized(**sizes):
@@ -125,11 +136,17 @@ def _least_more(own, helps: Callable, *, whole):
 class _Remedies:
     """A ladder of rules, evaluated with one thing changed."""
 
-    def __init__(self, passage, forcing, rule, limits):
+    def __init__(self, passage, forcing, found, limits):
         self.passage, self.forcing, self.limits = passage, forcing, limits
+        # Those that are hardest by the rule that comes nearest. No more of them may fail than of
+        # all, since the others are easier still.
+        margins = member_margins(found.validated, limits)[0]
+        self.hard = np.argsort(margins, kind="stable")[:MOST_MEMBERS]
+        surely = most_that_may(len(margins), limits.risk_frac, surely=True)
+        self.allowed = surely if surely >= 0 else most_that_may(len(margins), limits.risk_frac)
         self.rules = [never_charge(passage.boat)]
         if has_charging_alternator(passage.boat):
-            self.rules += _ladder(passage.boat, rule)
+            self.rules += _ladder(passage.boat, found.rule)
 
     def holds(self, passage) -> bool:
         """Whether any rule holds on a changed passage."""
@@ -159,15 +176,21 @@ class _Remedies:
         if self.passage.boat.fuel is None:
             return None
         # With endless diesel, to see what each rule takes.
-        risk_frac = self.limits.risk_frac
         plenty = replace(self.forcing, plant=replace(self.forcing.plant, usable_L=math.inf))
         evaluation = self._try(self.passage.boat, plenty)
-        above = ~too_often(failing(evaluation, self.limits).floor.mean(axis=1), risk_frac)
-        if not above.any():
+        below = failing(evaluation, self.limits).floor
+        wanted_L = [
+            np.sort(burnt_L[~low])[::-1][self.allowed - low.sum()]
+            for burnt_L, low in zip(evaluation.burnt_L, below, strict=True)
+            if low.sum() <= self.allowed < len(low)
+        ]
+        if not wanted_L:
             return None
-        wanted_L = quantiles(evaluation.burnt_L[above], (1.0 - risk_frac,))[0].min()
-        missing_L = wanted_L + self.limits.reserve_L - self.passage.boat.fuel.usable_L
-        # Where nothing is missing, these members are kinder than those of the validation.
+        fuel = self.passage.boat.fuel
+        missing_L = float(min(wanted_L)) + fuel.reserve_L - fuel.usable_L
+        if any(one.place == "boat.toml fuel.reserve" for one in self.passage.assumptions):
+            # A reserve that nobody set grows with what is aboard.
+            missing_L /= 1.0 - fuel.reserve_L / fuel.aboard_L
         return _WHOLE_L * math.ceil(missing_L / _WHOLE_L) if missing_L > 0.0 else None
 
     def leave_off(self) -> tuple[str, ...] | None:
@@ -192,11 +215,14 @@ class _Remedies:
 
     def _any_holds(self, boat, forcing) -> bool:
         limits = replace(self.limits, fuel=boat.fuel)
-        return bool(holds(self._try(boat, forcing), limits).any())
+        fails = failing(self._try(boat, forcing), limits).any.sum(axis=1)
+        return bool((fails <= self.allowed).any())
 
     def _try(self, boat, forcing):
+        """All rules in the hard members."""
         from_h = self.limits.counted_from_h
-        return evaluate_policies(boat, forcing, self.rules, counted_from_h=from_h)
+        some = forcing.chosen(self.hard)
+        return evaluate_policies(boat, some, self.rules, counted_from_h=from_h)
 
 
 def _ladder(boat, rule):

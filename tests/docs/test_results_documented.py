@@ -136,7 +136,7 @@ def test_every_key_of_underway_is_described_once_and_no_other(tmp_path, capsys):
     answer = printed(capsys, *quick, "--write-back", folder)
     # What is not asked, what has ended, and what has no forecast, engine or alternator.
     nothing = {"written", "ahead", "ahead.sky", "new_rule", "new_rule.panel"}
-    nothing |= {"new_rule.rule.read_at_h[]"}
+    nothing |= {"new_rule.rule.read_at_h[]", "new_rule.offers[].rule.read_at_h[]"}
     written = set(keys_of(answer)) | nothing
     bands = re.compile(r"(?<!factors\.NAME)\.p(10|50|90)$")
     names = "|".join(NAMES)

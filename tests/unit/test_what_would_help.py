@@ -23,10 +23,10 @@ def searched(passage):
     """The search, and what it says would help."""
     prepared = prepare(passage, step_h=1.0)
     forcing = draw_ensemble(passage, prepared, members=2 * MEMBERS, seed=1)
-    few, validation_members = forcing.between(0, MEMBERS), forcing.between(MEMBERS, 2 * MEMBERS)
+    validation_members, few = forcing.between(0, MEMBERS), forcing.between(MEMBERS, 2 * MEMBERS)
     limits = limits_of(passage.boat, risk_frac=RISK)
     found = search(passage, few, validation_members, limits)
-    return found, what_would_help(passage, few, found, limits)
+    return found, what_would_help(passage, validation_members, found, limits)
 
 
 def test_with_so_many_more_watts_a_rule_holds():
