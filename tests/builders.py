@@ -44,7 +44,9 @@ def boat_of(
     charging=(),
     **given,
 ):
-    """A small boat; `battery`, `alternator`, `engine`, `fuel`, `charging` replace single fields.
+    """A small boat whose charge is always known.
+
+    `battery`, `alternator`, `engine`, `fuel`, `charging` replace single fields.
 
     `panel_W` has one panel for each controller. `engine=None` is a boat without one.
     """
@@ -72,7 +74,9 @@ def boat_of(
             for place, (watts, controller) in enumerate(zip(panel_W, controllers, strict=True))
         ),
         controllers=tuple(controllers),
-        charging=ChargingRule(**({"start_soc": 0.55, "stop_soc": 0.8} | dict(charging))),
+        charging=ChargingRule(
+            **({"start_soc": 0.55, "stop_soc": 0.8, "read_at_h": ()} | dict(charging))
+        ),
         **power,
         **given,
     )

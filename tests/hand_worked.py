@@ -58,7 +58,9 @@ def boat_of(**changes):
         "alternator": Alternator(charging_A=20.0, motoring_A=0.0),
         "engine": engine,
         "fuel": Fuel(tank_L=40.0, jerrycans_L=20.0, aboard_L=60.0, reserve_L=20.0),
-        "charging": ChargingRule(start_soc=0.6025, stop_soc=0.715, hours_h=(8.0, 20.0)),
+        "charging": ChargingRule(
+            start_soc=0.6025, stop_soc=0.715, read_at_h=(), hours_h=(8.0, 20.0)
+        ),
     }
     return Boat(**given | changes)
 

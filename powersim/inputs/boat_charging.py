@@ -216,7 +216,7 @@ def write_charging(rule: ChargingRule) -> str:
     --------
     >>> print(write_charging(ChargingRule(start_soc=0.6, stop_soc=0.8)))
     [charging]
-    read_at = []
+    read_at = ["06:00", "18:00"]
     start = "60 %"
     stop = "80 %"
     hours = "08:00-20:00"

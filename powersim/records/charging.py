@@ -52,11 +52,11 @@ class ChargingRule:
         reason="the engine charges when the rule says so",
     )
     read_at_h: tuple[float, ...] = by_default(
-        (),
+        (6.0, 18.0),
         "ship's times at which the bank is read",
         '["06:00", "18:00"]; [] if somebody always knows its charge',
         name="read_at",
-        without="at any moment",
+        reason=f"nobody looks all the time: before dawn, and before the night; {_PRACTICE}",
     )
     start_soc: float = field(
         metadata=given("charge at which the engine is started", "55 %", within=(0.0, 1.0))

@@ -2,11 +2,12 @@
 
 The demo passage in the mean sky, hour by hour, by a second description that uses numpy,
 pandas' calendar, pvlib and geographiclib, and nothing of ours. She motors out and in and through
-calms, fills her bank and floats it, lies at anchor and alongside, and charges by her rule in runs
-that begin and end within a step.
+calms, fills her bank and floats it, lies at anchor and alongside, and charges by rules of several
+kinds, in runs that begin and end within a step.
 """
 
 import ast
+import re
 import sys
 
 import numpy as np
@@ -26,9 +27,9 @@ LEDGERS = ["fuel_charging_L", "fuel_motoring_L", "fuel_alternator_motoring_L", "
 #: the mean distance, which moves it by 0.00002 degree, and with it the light by a millionth.
 QUIET = {
     "soc": 1e-6,  # 2e-7, by which the engine has started sooner or later days ago
-    "bank_V": 1e-5,  # 5e-6, as the last of the sun leaves float
-    "solar_Ah": 3e-5,  # 2e-5, as the bank fills up, else 5e-6
-    "alternator_Ah": 1e-5,  # 4e-6, in gear, what the sun leaves
+    "bank_V": 2e-5,  # 1e-5, as the last of the sun leaves float
+    "solar_Ah": 5e-5,  # 3e-5, as the bank fills up, else 5e-6
+    "alternator_Ah": 4e-5,  # 2e-5, in gear, what the sun leaves
     "loads_Ah": 2e-6,  # 8e-7, in the hours of sunset and sunrise
     "charging_h": 0.0,
     "fuel_L": 1e-7,  # 3e-8, the alternator's share in gear
@@ -38,7 +39,7 @@ QUIET = {
 CHARGING = {
     "soc": 5e-6,
     "bank_V": 1e-4,
-    "solar_Ah": 3e-5,
+    "solar_Ah": 5e-5,
     "alternator_Ah": 1e-3,
     "loads_Ah": 2e-5,
     "charging_h": 5e-5,
@@ -46,14 +47,33 @@ CHARGING = {
 }
 
 
-@pytest.fixture(scope="module")
-def recomputed():
-    return hourly(DEMO, climatology=CLIMATOLOGY)
+#: Rules of which each shows something else, in place of the demo's own.
+RULES = {
+    "always known, by level": 'read_at = []\nstart = "65 %"\nstop = "80 %"',
+    "read, by the ammeter": 'read_at = ["06:00", "18:00"]\nstart = "75 %"\nstop_below = "18 A"',
+}
+
+
+@pytest.fixture(scope="module", params=RULES)
+def folder(request, tmp_path_factory):
+    copy = tmp_path_factory.mktemp("demo")
+    for path in DEMO.iterdir():
+        (copy / path.name).write_bytes(path.read_bytes())
+    text = (copy / "boat.toml").read_text(encoding="utf-8")
+    rule = f'[charging]\n{RULES[request.param]}\nhours = "08:00-20:00"\n'
+    text = re.sub(r"^\[charging\]\n(?:(?!\[).*\n?)*", rule, text, flags=re.MULTILINE)
+    (copy / "boat.toml").write_text(text, encoding="utf-8")
+    return copy
 
 
 @pytest.fixture(scope="module")
-def ours():
-    hours = in_average(powersim.load(DEMO)).hourly
+def recomputed(folder):
+    return hourly(folder, climatology=CLIMATOLOGY)
+
+
+@pytest.fixture(scope="module")
+def ours(folder):
+    hours = in_average(powersim.load(folder)).hourly
     return hours.assign(fuel_L=hours[LEDGERS].sum(axis=1))
 
 
@@ -70,8 +90,7 @@ def test_the_passage_has_what_is_told_of_it(recomputed, ours):
     assert set(ours["state"]) == {"motoring", "sailing", "anchored", "berthed"}
     assert (ours["days_since_full"] == 0.0).any()
     run_h = recomputed["charging_h"]
-    assert np.count_nonzero((run_h > 0.0) & (run_h < 1.0)) >= 10
-    assert np.count_nonzero((run_h > 0.0) & (ours["motoring_h"] > 0.0)) >= 1  # into gear
+    assert np.count_nonzero((run_h > 0.0) & (run_h < 1.0)) >= 6
     assert not ours["dark_h"].any()
 
 

@@ -272,8 +272,18 @@ def _fuel(chance, boat) -> list:
 
 def _charging(chance, *, lithium) -> dict[str, str]:
     start = chance.randint(35, 60) if lithium else chance.randint(60, 78)
-    keys = {"start": f'"{start} %"', "stop": f'"{chance.randint(start + 4, 95)} %"'}
+    ends = {
+        "stop": f'"{chance.randint(start + 4, 95)} %"',
+        "run": quoted(chance.choice(("2 h", "75 min", "3 h"))),
+        "stop_below": quoted(chance.measure(3, 25, "A", 0)),
+    }
+    end = chance.choice(sorted(ends))
+    keys = {"start": f'"{start} %"', end: ends[end]}
+    times = ("[]", '["06:00"]', '["05:30", "12:00", "18:00"]', '["18:15", "00:00"]')
     own = {
+        "read_at": chance.choice(times),
+        "little_sun": '"20 Ah"',
+        "full_longest": '"6 h"',
         "by_engine": chance.choice(("true", "true", "false")),
         "shortest": '"30 min"',
         "longest": quoted(chance.choice(("2 h", "4 h", "90 min"))),

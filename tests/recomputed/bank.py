@@ -11,7 +11,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from recomputed.files import DEFAULT, clock_h, number, percent
+from recomputed.files import DEFAULT, clock_h, hours_of, number, percent
 
 KERNEL_STEP_h = 0.25
 SLOPE_L_per_kWh, NO_LOAD_L_per_kWh, MOTORING_L_per_kWh = 0.246, 0.08145, 0.15
@@ -161,23 +161,53 @@ class Rule:
     """[charging] of boat.toml, kept by a sailor who looks at nothing else."""
 
     def __init__(self, charging):
-        self.start, self.stop = percent(charging["start"]), percent(charging["stop"])
+        assert not {"full_every", "little_sun", "daily"} & charging.keys(), "told on no page here"
+        self.start = percent(charging["start"])
+        self.read_at_h = [clock_h(text) for text in charging.get("read_at", DEFAULT.read_at)]
         self.opens_h, self.closes_h = map(clock_h, charging["hours"].split("-"))
+        self.stop = percent(charging["stop"]) if "stop" in charging else math.inf
+        self.least_A = number(charging["stop_below"], "A") if "stop_below" in charging else 0.0
+        self.shortest_h = hours_of(charging.get("shortest", DEFAULT.shortest_run))
+        self.longest_h = hours_of(charging.get("longest", DEFAULT.longest_run))
+        if "run" in charging:
+            self.shortest_h = self.longest_h = hours_of(charging["run"])
 
-    def begins(self, now, *, fall, clock):
-        """Share of the step gone when the engine begins to charge; None where it does not."""
-        if now.run_h is not None and (now.run_h < DEFAULT.shortest_run_h or now.soc < self.stop):
-            return 0.0  # it goes on
-        first = max(now.soc - self.start, 0.0) / max(fall, 1e-9)
+    def goes_on(self, now):
+        """Whether a run that has begun goes on in the next step."""
+        if now.run_h is None or not now.run_h < self.longest_h - 1e-9:
+            return False
+        wants = now.soc < self.stop and now.ammeter_A >= self.least_A
+        return now.run_h < self.shortest_h - 1e-9 or wants
+
+    def begins(self, now, *, fall, clock, able):
+        """Share of the step gone when the engine begins to charge; None where it does not.
+
+        In gear it cannot, but the bank is read all the same.
+        """
+        if able and self.goes_on(now) and clock < self.closes_h:
+            return 0.0
+        if self.read_at_h:
+            reads = any(clock <= at_h < clock + KERNEL_STEP_h for at_h in self.read_at_h)
+            if reads and now.run_h is None:
+                now.due = now.soc <= self.start
+            first = 0.0 if now.due else 1.0
+        else:
+            first = max(now.soc - self.start, 0.0) / max(fall, 1e-9)
         first_h = clock + first * KERNEL_STEP_h
-        allowed = self.opens_h <= clock and first_h + DEFAULT.shortest_run_h <= self.closes_h
-        return first if first < 1.0 and allowed else None
+        allowed = self.opens_h <= clock and first_h + self.shortest_h <= self.closes_h
+        if able and first < 1.0 and allowed:
+            now.due = False
+            return first
+        return None
 
-    def ends(self, *, first, run_h, soc, fall, rise):
-        """Share of the step gone when the run has come to the stop, not too early or late."""
-        last = first + (self.stop - soc + first * fall) / max(rise, 1e-9)
-        last = max(last, first + max(DEFAULT.shortest_run_h - run_h, 0.0) / KERNEL_STEP_h)
-        return min(last, first + (DEFAULT.longest_run_h - run_h) / KERNEL_STEP_h, 1.0)
+    def ends(self, *, first, run_h, soc, fall, rise, clock):
+        """Share of the step gone when the run has come to its end, not too early or late."""
+        last = 1.0
+        if self.stop < math.inf:
+            last = first + (self.stop - soc + first * fall) / max(rise, 1e-9)
+            last = max(last, first + max(self.shortest_h - run_h, 0.0) / KERNEL_STEP_h)
+        longest = first + (self.longest_h - run_h) / KERNEL_STEP_h
+        return min(last, longest, (self.closes_h - clock) / KERNEL_STEP_h, 1.0)
 
 
 # Step by step ------------------------------------------------------------------------------------
@@ -187,7 +217,8 @@ def simulate(boat, quarters):
     """Carry the bank through the quarters of an hour; a list of what happened in each."""
     bank = Flooded(number(boat["battery"]["capacity"], "Ah"))
     rule = Rule(boat["charging"])
-    now = SimpleNamespace(soc=1.0, into_A=0.0, run_h=None, tail_h=0.0, floating=False)
+    now = SimpleNamespace(soc=1.0, into_A=0.0, ammeter_A=0.0, run_h=None, due=False)
+    now.tail_h, now.floating = 0.0, False
     now.volts, _ = bank.rested_V(now.soc)
     return [step(now, quarter, flooded=bank, rule=rule, boat=boat) for quarter in quarters]
 
@@ -207,7 +238,7 @@ def step(now, quarter, *, flooded, rule, boat):
     short_A = loads.A + (loads.W - quarter.solar_W) / now.volts + bank.leak_A
     fall = max(short_A, 0.0) * step_h / flooded.Ah
     in_gear, at_rest, run_h = quarter.motoring, 0.0, now.run_h or 0.0
-    first = None if in_gear >= 1.0 else rule.begins(now, fall=fall, clock=quarter.ship_h)
+    first = rule.begins(now, fall=fall, clock=quarter.ship_h, able=in_gear < 1.0)
     if first is not None:
         at_rest = min(1.0 - first, 1.0 - in_gear)
     alternator = None
@@ -220,10 +251,12 @@ def step(now, quarter, *, flooded, rule, boat):
 
     # Once with the engine on throughout, and again where it turns for a part.
     met = meet(chargers, loads, bank)
-    now.into_A, now.run_h = max(met.stored_A, 0.0), None
+    now.into_A, now.ammeter_A, now.run_h = max(met.stored_A, 0.0), max(met.net_A, 0.0), None
     if first is not None:
         rise = (met.stored_A - bank.leak_A) * step_h / flooded.Ah
-        last = rule.ends(first=first, run_h=run_h, soc=now.soc, fall=fall, rise=rise)
+        last = rule.ends(
+            first=first, run_h=run_h, soc=now.soc, fall=fall, rise=rise, clock=quarter.ship_h
+        )
         at_rest = min(last - first, 1.0 - in_gear)
         if last >= 1.0:
             now.run_h = run_h + at_rest * step_h

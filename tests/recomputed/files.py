@@ -26,8 +26,9 @@ DEFAULT = SimpleNamespace(
     power_per_C=-0.004,
     alternator_V=14.2,
     cable_drop_V=0.2,
-    shortest_run_h=0.5,
-    longest_run_h=4.0,
+    read_at=("06:00", "18:00"),
+    shortest_run="0.5 h",
+    longest_run="4 h",
     heel_deg=10.0,
 )
 
@@ -47,6 +48,12 @@ def number(cell, unit):
     """The number of a cell in this unit; None for an empty cell or another unit."""
     value, _, rest = cell.partition(" ")
     return float(value) if rest == unit else None
+
+
+def hours_of(cell):
+    """A length of time: '2 h', '90 min'. [h]"""
+    minutes = number(cell, "min")
+    return number(cell, "h") if minutes is None else minutes / 60.0
 
 
 def percent(cell):

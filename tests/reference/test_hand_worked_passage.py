@@ -36,7 +36,7 @@ def result():
             rated_kW=10.0, charging_L_per_h=0.8, charging_burn_loaded=True, motoring_L_per_h=2.0
         ),
         fuel=Fuel(tank_L=40.0, jerrycans_L=20.0, aboard_L=60.0, reserve_L=20.0),
-        charging=ChargingRule(start_soc=0.604, stop_soc=0.70, hours_h=(8.0, 20.0)),
+        charging=ChargingRule(start_soc=0.604, stop_soc=0.70, read_at_h=(), hours_h=(8.0, 20.0)),
     )
     return in_average(
         Passage(

@@ -36,7 +36,7 @@ from powersim.report.view import Column
 
 MADE = date(2026, 4, 18)
 VOLTS = replace(bank_of("flooded"), reading="volts")
-RULE = ChargingRule(start_soc=0.65, stop_soc=0.80, full_every_days=7.0)
+RULE = ChargingRule(start_soc=0.65, stop_soc=0.80, read_at_h=(), full_every_days=7.0)
 KEEL = TankPart(shape="wedge", length_m=0.9, width_m=0.55, bottom_m=0.15, height_m=0.27)
 FUEL = Fuel(tank_L=85.0, aboard_L=85.0, reserve_L=20.0, shape=Tank(parts=(KEEL,)))
 NAMES = (

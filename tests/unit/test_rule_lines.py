@@ -160,7 +160,7 @@ BOUNDS = rf"not less than {WATCH}, not more than {WATCH}"
 def rule_said(lines):
     """The rule that someone follows who has nothing but the words, by a counter."""
     text = " ".join(lines)
-    given = {"hours_h": (0.0, 24.0)}
+    given = {"hours_h": (0.0, 24.0), "read_at_h": ()}
     if "No charging by engine" in text:
         end, start = numbers(r"by engine from (\d\d:\d\d) to (\d\d:\d\d)", text)
         given["hours_h"] = (hours_of(start), hours_of(end))

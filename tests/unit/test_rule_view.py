@@ -12,7 +12,9 @@ from powersim.records import ChargingRule, DailyRun, PlannedRun
 from powersim.report.rule_lines import rule_lines
 from powersim.report.rule_view import rule_view
 
-RULE = ChargingRule(start_soc=0.65, stop_soc=0.80, hours_h=(8.0, 20.0), full_every_days=7.0)
+RULE = ChargingRule(
+    start_soc=0.65, stop_soc=0.80, read_at_h=(), hours_h=(8.0, 20.0), full_every_days=7.0
+)
 
 
 def simulated(*, battery="lifepo4", reading="monitor", rule=RULE, **changes):
