@@ -38,6 +38,8 @@ _TABLES = {"load,": "loads.csv", "waypoint,": "route.csv"}
 _WINDOW_PX = (900, 1070)
 #: Enough for letters with soft edges, few enough for a small file.
 _COLOURS = 200
+#: Of a picture of the card. [1/inch]
+_CARD_DPI = 100
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,13 +131,13 @@ def _page_and_card(name, result) -> dict[str, Picture]:
     from powersim import __version__
     from powersim.inputs.cautions import cautions_of
     from powersim.inputs.standing_cautions import standing_cautions
-    from powersim.planning.endurance import endurance as days_from_departure
+    from powersim.planning.endurance import endurance_as_simulated
     from powersim.report.card import card_of
     from powersim.report.card_pages import draw_card
     from powersim.report.endurance_view import endurance_view
     from powersim.report.page import report_html
 
-    endurance = days_from_departure(result)
+    endurance = endurance_as_simulated(result)
     page = report_html(
         result,
         endurance=endurance_view(endurance, result),
@@ -202,15 +204,25 @@ def _side_by_side(pages) -> bytes:
     """Figures as high as each other, in one picture with a grey line between."""
     from PIL import Image
 
-    drawn = [Image.open(BytesIO(_png_of(page))).convert("L") for page in pages]
+    drawn = [_evenly(page) for page in pages]
     line_px = 2
     wide_px = sum(one.width + line_px for one in drawn) - line_px
     sheet, at_px, found = Image.new("L", (wide_px, drawn[0].height), 160), 0, BytesIO()
     for one in drawn:
         sheet.paste(one, (at_px, 0))
         at_px += one.width + line_px
-    sheet.save(found, format="png", optimize=True)
+    sheet.quantize(16).save(found, format="png", optimize=True)
     return found.getvalue()
+
+
+def _evenly(page):
+    """A figure drawn large and made smaller, so that letters are as wide as they are printed."""
+    from PIL import Image
+
+    found = BytesIO()
+    page.savefig(found, format="png", dpi=4 * _CARD_DPI)
+    large = Image.open(found).convert("L")
+    return large.resize((large.width // 4, large.height // 4), Image.Resampling.LANCZOS)
 
 
 def _seen(page) -> bytes:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import click
 
 from powersim.cli import options
-from powersim.defaults import SEED
 
 REPORT, CARD = "report.html", "card.pdf"
 
@@ -64,15 +63,13 @@ def _files(result, *, card, figures_as):
     from powersim import __version__
     from powersim.inputs.cautions import cautions_of
     from powersim.inputs.standing_cautions import standing_cautions
-    from powersim.planning.endurance import endurance as days_from_departure
+    from powersim.planning.endurance import endurance_as_simulated
     from powersim.report.card import card_file
     from powersim.report.endurance_view import endurance_view
     from powersim.report.figures import PLOTS, figure_files
     from powersim.report.page import report_html
 
-    passage, ensemble = result.passage, result.ensemble
-    members, seed = (1, SEED) if ensemble is None else (ensemble.members, ensemble.seed)
-    endurance = days_from_departure(result, members=members, seed=seed)
+    passage, endurance = result.passage, endurance_as_simulated(result)
     page = report_html(
         result,
         endurance=endurance_view(endurance, result),

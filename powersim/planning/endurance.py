@@ -106,6 +106,19 @@ def endurance(
     return study.table(from_h=from_h, without=without, costs=costs)
 
 
+def endurance_as_simulated(result: SimulationResult) -> EnduranceTable:
+    """The endurance table from departure, in the members that a passage was simulated in.
+
+    Parameters
+    ----------
+    result : SimulationResult
+        In average weather, or with members.
+    """
+    ensemble = result.ensemble
+    members, seed = (1, SEED) if ensemble is None else (ensemble.members, ensemble.seed)
+    return endurance(result, members=members, seed=seed)
+
+
 def first_step(track: Track, from_h: float) -> int:
     """The step within which an hour after departure lies.
 
