@@ -102,7 +102,7 @@ def boat_of_chemistry(passage: Passage, chemistry: str) -> tuple[Boat, tuple[str
     sheet = Sheet(file=str(path), document=changed, lines=lines, places=places)
     battery = read_battery(sheet)
     alternator = read_alternator(sheet, battery)
-    charging = read_charging(sheet, battery, passage.boat.engine)
+    charging = read_charging(sheet, battery, passage.boat.engine, alternator)
     if sheet.problems or battery is None or charging is None:
         raise InputError(sheet.problems)
     try:

@@ -80,6 +80,15 @@ def test_one_default_rule_for_each_chemistry_in_the_hours_of_old(passage_with):
     assert {(rule.hours_h, rule.longest_h) for rule in rules.values()} == {((9.0, 18.0), 3.0)}
 
 
+def test_only_a_regulator_that_can_is_asked_to_fill_the_other_bank(passage_with):
+    """28.4 V less 0.4 V of cable are 0.8 V short of 28.8 V: more than the half a volt allowed."""
+    plain, _ = boat_of_chemistry(passage_with(), "agm")
+    assert plain.charging.full_every_days is None
+    alternator = 'nameplate = "80 A"\nregulator = "multi-stage"\n'
+    fills, _ = boat_of_chemistry(passage_with(alternator=alternator), "agm")
+    assert fills.charging.full_every_days == 10.0
+
+
 def test_a_lithium_bank_holds_back_an_alternator_left_to_default(passage_with):
     """60 % of the nameplate while hot, but 50 % into lithium without temperature control."""
     passage = passage_with()
