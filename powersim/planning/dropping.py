@@ -15,6 +15,8 @@ from powersim.planning.scenario import first_of, scalar_if_single, with_loads
 from powersim.records import Passage
 from powersim.records.brief import brief
 
+#: Groups of loads in the order in which they are switched off; protected ones never are.
+SWITCHED_OFF = ("comfort", "useful", "essential")
 _GAINED = ("days_to_floor", "days_to_flat", "beside_days_to_floor", "beside_days_to_flat")
 
 
@@ -63,6 +65,20 @@ class Dropping:
     gains: tuple[LoadGain, ...]
 
     __repr__ = brief
+
+    @property
+    def passages(self) -> int:
+        """In how many simulated passages it is told; 1 in average weather."""
+        return max((np.size(gain.days_to_flat) for gain in self.gains), default=1)
+
+    @property
+    def switch_off(self) -> tuple[LoadGain, ...]:
+        """What to switch off, in order: comfort first, then useful, essential loads last.
+
+        Within each the most days gained come first. What is protected (navigation lights, lookout,
+        VHF, bilge pump) is not in it.
+        """
+        return tuple(gain for group in SWITCHED_OFF for gain in self.gains if gain.group == group)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

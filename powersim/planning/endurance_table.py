@@ -118,6 +118,17 @@ class EnduranceTable:
     __repr__ = brief
 
     @property
+    def counted(self) -> DaysFrom:
+        """The lines with the moment that they are counted from."""
+        return DaysFrom(
+            from_h=self.from_h,
+            soc=self.soc,
+            days_to_landfall=self.days_to_landfall,
+            lines=self.lines,
+            worst=self.worst,
+        )
+
+    @property
     def passages(self) -> int:
         """How many were simulated; 1 in average weather."""
         return 1 if isinstance(self.soc, float) else len(self.soc)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from powersim.report.endurance_view import ship_offset_h
+from powersim.report.endurance_moments import ship_offset_h
 from powersim.report.plain import plain
 
 if TYPE_CHECKING:
@@ -33,12 +33,13 @@ def endurance_dict(found: EnduranceTable, result: SimulationResult) -> dict:
         tried, a band (p10, p50, p90) stands in place of each number that differs between them.
     """
     start_utc = result.passage.depart_utc + timedelta(hours=found.from_h)
+    worst = found.worst or (found.beside and found.beside.worst)
     drawn = {} if found.seed is None else {"members": found.passages, "seed": found.seed}
     return {
         "passage": result.passage.name,
         "from_utc": start_utc.isoformat(),
         "ship_offset_h": ship_offset_h(found, result),
-        **({} if found.worst is None else {"worst_moment": plain(found.worst)}),
+        **({} if worst is None else {"worst_moment": plain(worst)}),
         **({"ensemble": drawn} if drawn else {}),
         "soc": plain(found.soc),
         "floor_soc": result.passage.boat.battery.floor_soc,
@@ -46,11 +47,35 @@ def endurance_dict(found: EnduranceTable, result: SimulationResult) -> dict:
         **plain(
             {
                 name: getattr(found, name)
-                for name in ("days_to_landfall", "held_days", "lines", "notes", "dropping")
+                for name in ("days_to_landfall", "held_days", "lines", "notes")
             }
         ),
+        **_beside(found, result),
+        "dropping": _dropping(found.dropping),
         "fuel": [_course(one) for one in found.fuel],
     }
+
+
+def _beside(found, result) -> dict:
+    """The lines from the other moment, the worst or departure."""
+    beside = found.beside
+    if beside is None:
+        return {}
+    moment_utc = result.passage.depart_utc + timedelta(hours=beside.from_h)
+    told = {
+        "moment": "departure" if beside.worst is None else "worst",
+        "from_utc": moment_utc.isoformat(),
+        "ship_offset_h": ship_offset_h(beside, result),
+        **plain({name: getattr(beside, name) for name in ("soc", "days_to_landfall", "lines")}),
+    }
+    return {"beside": told}
+
+
+def _dropping(dropping) -> dict | None:
+    if dropping is None:
+        return None
+    order = [gain.load for gain in dropping.switch_off]
+    return plain(dropping) | {"passages": dropping.passages, "switch_off": order}
 
 
 def _course(course) -> dict:

@@ -22,7 +22,7 @@ _LEAST_DAYS = 1.0 / 24.0
 _HALF_AN_HOUR_DAYS = 0.5 / 24.0
 
 
-def gains_sections(dropping: Dropping, *, end: str, passages: int) -> Iterator[Section]:
+def gains_sections(dropping: Dropping, *, end: str) -> Iterator[Section]:
     """The order in which loads are worth leaving off; of many passages the median gain.
 
     `end` is what comes first where a bank lasts to the end, such as "landfall".
@@ -36,7 +36,7 @@ def gains_sections(dropping: Dropping, *, end: str, passages: int) -> Iterator[S
             "dark at once."
         )
         return
-    yield Paragraph(_opening(worth[0], gain, end=end, passages=passages))
+    yield Paragraph(_opening(worth[0], gain, end=end, passages=dropping.passages))
     droppable = [one for one in worth if one.group != PROTECTED_GROUP]
     if droppable:
         yield _table(droppable, gain, beside=dropping.beside)
@@ -51,7 +51,7 @@ def gains_sections(dropping: Dropping, *, end: str, passages: int) -> Iterator[S
 def _opening(first, gain, *, end, passages):
     days = gain(_gains_days(first)[1])
     lasts = say("to {}", end) if str(days) == end else say("{} longer to flat", days)
-    middle = f", by the median of {passages} simulated passages" if passages > 1 else ""
+    middle = f", by the median of the first {passages} simulated passages" if passages > 1 else ""
     safety = ""
     if first.group == PROTECTED_GROUP:
         safety = " It is there for safety, and not to be left off."

@@ -12,6 +12,7 @@ from powersim.records import PROTECTED
 from powersim.report.cold_text import cold_told
 from powersim.report.endurance_fuel import fuel_sections
 from powersim.report.endurance_gains import gains_sections
+from powersim.report.endurance_moments import both_moments, ship_offset_h
 from powersim.report.kinds import (
     BAND_HEADS,
     DAYS,
@@ -48,6 +49,9 @@ class EnduranceView:
     ----------
     opening : tuple of Section
         From when on it is counted, and what the cold does.
+    moments : tuple of Section
+        How long the bank lasts without charging, from departure and from the worst moment, and with
+        each thing lost; empty where costs were not asked for.
     lasts : tuple of Table
         How long the bank lasts with this or that lost: one for all sets of loads, or one for each
         where many passages are simulated.
@@ -62,6 +66,7 @@ class EnduranceView:
     """
 
     opening: tuple[Section, ...]
+    moments: tuple[Section, ...]
     lasts: tuple[Table, ...]
     meaning: tuple[Section, ...]
     gains: tuple[Section, ...]
@@ -71,7 +76,7 @@ class EnduranceView:
     @property
     def sections(self) -> tuple[Section, ...]:
         """All of it, in order."""
-        return (*self.opening, *self.lasts, *self.meaning, *self.gains, *self.fuel)
+        return (*self.opening, *self.moments, *self.lasts, *self.meaning, *self.gains, *self.fuel)
 
 
 def endurance_from_departure(result: SimulationResult) -> EnduranceView:
@@ -103,6 +108,7 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
     cold = [one.sentence for one in cold_told(result.summary["cold"])]
     return EnduranceView(
         opening=(Paragraph(_opening(found, result)), *([Bullets(tuple(cold))] if cold else [])),
+        moments=tuple(both_moments(found, result)),
         lasts=tuple((_tables if found.seed is None else _tables_in_passages)(found, lasts)),
         meaning=(
             Bullets((*notes, *longer_notes(found, boat))),
@@ -112,7 +118,7 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
         if dropping is None
         else (
             Title("Which load costs the most days"),
-            *gains_sections(dropping, end=end, passages=found.passages),
+            *gains_sections(dropping, end=end),
         ),
         fuel=(fuel_title, *fuel_sections(found, boat.fuel_word)) if found.fuel else (),
         order=() if dropping is None else tuple(gain.load for gain in dropping.gains),
@@ -226,9 +232,3 @@ def _tables_in_passages(found, lasts):
                 if line.loads == loads
             ),
         )
-
-
-def ship_offset_h(found: EnduranceTable, result: SimulationResult) -> float:
-    """Ship's time ahead of UTC at the moment that a table is counted from. [h]"""
-    track = result.prepared.track
-    return float(track.ship_offset_h[round(found.from_h / track.step_h)])

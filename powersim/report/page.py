@@ -97,7 +97,11 @@ def report_html(
         bands=ensemble_sections(summary) if "ensemble" in summary else (),
         mind=mind,
         opening=_without(endurance.opening, mind),
-        lasts=what_differs(endurance.lasts, same=LANDFALL, means="the bank lasts to landfall"),
+        lasts=what_differs(
+            (*endurance.moments, *endurance.lasts),
+            same=LANDFALL,
+            means="the bank lasts to landfall",
+        ),
         endurance=endurance,
         strip_wet="" if shape is None else wet_allowed(shape),
         sounding="" if shape is None else caution(shape, boat.fuel_word),

@@ -20,6 +20,17 @@ PRINTED = """\
 three days, counted from Fri 1 May 12:00 (12:00 UTC), in average weather: the
 bank is at 100 %, its floor at 50 %; landfall comes after 3.0 days.
 
+If all charging is lost, everything is dark after 40 h, counted from departure,
+and already at the worst moment of the passage, Sun 3 May 04:00 (04:00 UTC).
+That is average weather alone: in a grey week there is less. With the essential
+loads only the bank lasts to landfall and 0 h.
+
+until everything goes dark  from departure  from the worst moment
+--------------------------  --------------  ---------------------
+everything working                    40 h                already
+all charging lost                     40 h                already
+battery at half capacity              20 h                already
+
                            all loads       without comfort      essential only
 what happens           to floor  to flat  to floor   to flat  to floor   to flat
 ---------------------  --------  -------  --------  --------  --------  --------
@@ -158,11 +169,33 @@ def test_in_members(call, small):
     outcome = call("endurance", "small", "--members", "4", "--seed", "3")
     assert (outcome.code, outcome.err) == (0, "")
     assert max(map(len, outcome.out.splitlines())) <= 80
-    assert outcome.out.count("1 in 10") == 4 * 3
+    # Three tables with four heads of it, one with two for each moment, and the sentence above it.
+    assert " ".join(outcome.out.split()).count("1 in 10") == 3 * 4 + 2 + 1
     assert "in 4 simulated passages" in outcome.out
     answer = json.loads(call("endurance", "small", "--members", "4", "--json").out)
     assert answer["ensemble"] == {"members": 4, "seed": 1}
     assert set(answer["lines"][0]["days_to_floor"]) == {"p10", "p50", "p90"}
+    assert (answer["beside"]["moment"], answer["dropping"]["passages"]) == ("worst", 4)
+
+
+def test_both_moments_are_told_whichever_is_asked_for(call, small):
+    """The same figures stand beside the table of either moment."""
+    quay, worst = (
+        json.loads(call("endurance", "small", *more, "--json").out)
+        for more in ((), ("--from", "worst"))
+    )
+    assert (quay["beside"]["moment"], worst["beside"]["moment"]) == ("worst", "departure")
+    assert quay["worst_moment"] == worst["worst_moment"]
+    for here, there in ((quay, worst), (worst, quay)):
+        assert here["beside"]["from_utc"] == there["from_utc"]
+        assert here["beside"]["soc"] == pytest.approx(there["soc"])
+        for line in here["beside"]["lines"]:
+            assert line in there["lines"]
+        assert {line["loads"] for line in here["beside"]["lines"]} == {
+            *("all loads", "without comfort", "essential only")
+        }
+    # Comfort first; what is protected by its role never.
+    assert quay["dropping"]["switch_off"] == ["music", "instruments"]
 
 
 def test_days_from_departure(call, demo):

@@ -280,7 +280,7 @@ def test_in_members(result):
     assert "engine lost 2.6 days 2.6 days 3.7 days landfall landfall landfall" in words
     assert "lithium protection at once at once at once at once at once at once opens" in words
     assert "engine lost already already already 11 days 11 days 16 days" in words
-    assert "by the median of 3 simulated passages" in words
+    assert "by the median of the first 3 simulated passages" in words
     assert (
         "As planned, of 3 simulated passages, none eat into the reserve of 15.0 L. With every leg "
         "half as long again, of 3 simulated passages, all eat into the reserve of 15.0 L."
