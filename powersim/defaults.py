@@ -6,8 +6,6 @@ from __future__ import annotations
 STEP_h = 0.25
 #: Simulated passages; 1 is average weather alone.
 MEMBERS = 200
-#: The same where it is asked how long the bank lasts.
-ENDURANCE_MEMBERS = 1
 #: Of the random numbers.
 SEED = 1
 #: Share of the simulated passages that may fail before the passage counts as failed; common

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any, Literal
 
 from powersim.api.asked import passage_of, ready_of
-from powersim.defaults import ENDURANCE_MEMBERS, PLAN_MEMBERS, RISK_FRAC, SEED, STEP_h
+from powersim.defaults import MEMBERS, PLAN_MEMBERS, RISK_FRAC, SEED, STEP_h
 
 if TYPE_CHECKING:
     from powersim.planning.budget import Budget
@@ -29,7 +29,7 @@ def endurance(
     without: Sequence[str] = (),
     beyond: bool = False,
     step_h: float = STEP_h,
-    members: int = ENDURANCE_MEMBERS,
+    members: int = MEMBERS,
     seed: int = SEED,
     costs: bool = True,
     progress: Callable[[float], object] | None = None,

@@ -26,7 +26,7 @@ from powersim.cli import options
 @options.step
 @options.weather_files
 @options.engine_plan
-@options.endurance_members
+@options.members
 @options.seed
 @options.as_json
 def endurance(

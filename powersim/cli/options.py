@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from powersim.cli.exits import say
-from powersim.defaults import ENDURANCE_MEMBERS, MEMBERS, RISK_FRAC, SEED, STEP_h
+from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 
 STEPS_MIN = (5, 10, 15, 20, 30, 60)
 #: With more of them the chance is no better known that matters, and memory runs short.
@@ -162,7 +162,6 @@ def _members(least, default, help_text):
 
 
 members = _members(1, MEMBERS, "; 1 is average weather alone")
-endurance_members = _members(1, ENDURANCE_MEMBERS, "; 1 is average weather alone")
 
 
 def members_searched(default: int):

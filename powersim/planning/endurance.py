@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.defaults import ENDURANCE_MEMBERS, SEED
-from powersim.planning.cases import ALL_LOADS, cases_of
+from powersim.defaults import MEMBERS, SEED
+from powersim.planning.cases import ALL_LOADS, NO_COMFORT, cases_of
 from powersim.planning.days_left import days_from
 from powersim.planning.dropping import Dropping, Loss, dropping
 from powersim.planning.endurance_lines import EnduranceLines
@@ -45,7 +45,7 @@ def endurance(
     result: SimulationResult | PreparedPassage,
     *,
     from_h: float | str = 0.0,
-    members: int = ENDURANCE_MEMBERS,
+    members: int = MEMBERS,
     seed: int = SEED,
     without: Sequence[str] = (),
     beyond: bool = False,
@@ -267,11 +267,11 @@ class _Study:
 
 
 def _told_beside(questions) -> dict:
-    """The lines that stand beside the table: all loads on, and any loads without charging."""
+    """The lines that stand beside the table: every loss, and of all charging every set of loads."""
     return {
         (loss, loads): question
         for (loss, loads), question in questions.items()
-        if loads == ALL_LOADS or loss == NO_CHARGING
+        if loads != NO_COMFORT or loss == NO_CHARGING
     }
 
 

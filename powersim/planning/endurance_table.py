@@ -97,8 +97,8 @@ class EnduranceTable:
         How the moment was found, where the worst was asked for.
     beside : DaysFrom or None
         From the worst moment, or from departure where the worst was asked for: every loss with all
-        loads on, and that of all charging with any set of them. None where costs were not asked
-        for.
+        loads and with the essential ones alone, that of all charging without comfort loads too.
+        None where costs were not asked for.
     seed : int or None
         Seed of the members; None for the mean sky.
     """

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from powersim.defaults import SEED
 from powersim.planning.endurance import endurance
 from powersim.records import PROTECTED
 from powersim.report.cold_text import cold_told
@@ -80,14 +81,16 @@ class EnduranceView:
 
 
 def endurance_from_departure(result: SimulationResult) -> EnduranceView:
-    """How long bank and fuel last from departure if something fails, in average weather.
+    """How long bank and fuel last from departure if something fails.
 
     Parameters
     ----------
     result : Result
-        Of the simulation.
+        Of the simulation; it is told in the passages that it was simulated in.
     """
-    return endurance_view(endurance(result), result)
+    ensemble = result.ensemble
+    members, seed = (1, SEED) if ensemble is None else (ensemble.members, ensemble.seed)
+    return endurance_view(endurance(result, members=members, seed=seed), result)
 
 
 def endurance_view(found: EnduranceTable, result: SimulationResult) -> EnduranceView:

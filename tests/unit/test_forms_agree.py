@@ -17,7 +17,7 @@ from powersim.report.card_pages import draw_card
 from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
-from powersim.report.kinds import quantities_in
+from powersim.report.kinds import BAND_HEADS, quantities_in
 from powersim.report.page import report_html
 from powersim.report.rule_view import rule_view
 from powersim.report.screen_text import screen_text
@@ -64,7 +64,7 @@ def page(result, endurance):
 @pytest.fixture(scope="module")
 def card(result):
     """Every word that is drawn."""
-    pages = draw_card(card_of(result, endurance=days_from_departure(result)))
+    pages = draw_card(card_of(result, endurance=days_from_departure(result, members=10)))
     return plain(" ".join(text.get_text() for page in pages for text in page.texts))
 
 
@@ -100,10 +100,16 @@ def test_endurance(endurance, page, card):
     assert len(told) > 60
     assert missing(told, plain(screen_text(endurance.sections))) == []
     assert missing(told, page) == []
-    (lasts,) = endurance.lasts
-    # The card has room for all loads and the essential ones, of what fails before landfall.
+    # The card has room for the medians and for the worst tenth of days to flat, with all loads and
+    # the essential ones, of what fails before landfall.
+    of_sets = {table.columns[0].head: table for table in endurance.lasts}
     for loads in ("all loads", "essential only"):
-        shown = lasts.only(column=lambda column, over=loads: column.over in ("", over))
+        shown = of_sets[loads].only(
+            column=lambda column, first=loads: (
+                column.head in (first, "median")
+                or (column.over, column.head) == ("to flat", BAND_HEADS[0])
+            )
+        )
         short = [row for row in shown.rows[1:] if {*map(str, row[1:])} != {"landfall"}]
         shown = list(quantities_of([replace(shown, rows=tuple(short))]))
         assert len(shown) > 4
