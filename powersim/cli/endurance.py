@@ -40,15 +40,19 @@ def endurance(
     off would gain, and how many days of charging the fuel lasts, as planned and on a passage half
     as long again.
 
-    --from worst counts from the moment at which losing all charging would leave the fewest days.
+    First it says how long everything stays on if all charging is lost, from departure and from the
+    worst moment of the passage: the one at which that would leave the fewest days. --from worst
+    counts the rest from there too.
+
     --without takes the names of failures (alternator, engine, "tank fuel", panel, solar, "other
     chargers", charging, "half battery", protection, "double pilot"), of loads and of their roles.
 
     With --engine-plan the engine charges at the times of that file, as long as it works.
 
-    With --members it simulates many passages for every line and gives three figures: 1 in 10 does
-    worse than the first, half do worse than the second, 9 in 10 do worse than the third. Up to the
-    moment that it counts from, each passage has had its own weather.
+    It simulates many passages for every line and gives three figures: 1 in 10 does worse than the
+    first, half do worse than the second, 9 in 10 do worse than the third. Count on the first. Up to
+    the moment that it counts from, each passage has had its own weather. What leaving each load off
+    gains is told in the first 50 of them. --members 1 is average weather alone.
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import emphasised, print_json

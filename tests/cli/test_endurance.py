@@ -64,6 +64,8 @@ Never to be left off, whatever they cost to flat with all charging lost:
 tricolour (6 h). Lights show you to others, AIS or radar shows others to you,
 VHF calls them, and the bilge pump keeps you afloat.
 """
+#: Average weather alone, where sums can be done by hand.
+AVERAGE = ("--members", "1")
 SMALL = {
     "boat.toml": """\
 [passage]
@@ -105,18 +107,20 @@ def small(tmp_path, monkeypatch):
 
 def test_all_that_is_printed(call, small):
     """By hand: 50 Ah to the floor and 80 Ah to flat, at 2 A, at 1 A, and from half of a bank."""
-    outcome = call("endurance", "small")
+    outcome = call("endurance", "small", *AVERAGE)
     assert (outcome.code, outcome.err) == (0, "")
     assert outcome.out == PRINTED
 
 
 def test_one_more_line_without_what_is_listed(call, small):
-    outcome = call("endurance", "small", "--without", "MUSIC", "--without", "half battery")
+    outcome = call(
+        "endurance", "small", *AVERAGE, "--without", "MUSIC", "--without", "half battery"
+    )
     assert outcome.code == 0
     # 25 Ah to the floor and 40 Ah to flat at 1 A.
     said = " ".join(outcome.out.split())
     assert "without music and 25 h 40 h 25 h 40 h 25 h 40 h half battery" in said
-    answer = json.loads(call("endurance", "small", "--without", "music", "--json").out)
+    answer = json.loads(call("endurance", "small", *AVERAGE, "--without", "music", "--json").out)
     (line,) = [
         one
         for one in answer["lines"]
@@ -126,7 +130,7 @@ def test_one_more_line_without_what_is_listed(call, small):
 
 
 def test_what_nothing_aboard_is_called(call, small):
-    outcome = call("endurance", "small", "--without", "musik", "--without", "engine")
+    outcome = call("endurance", "small", *AVERAGE, "--without", "musik", "--without", "engine")
     assert (outcome.code, outcome.out) == (2, "")
     expected = (
         "  expected  charging, half battery, or a load or a role of loads.csv; for example "
@@ -143,13 +147,13 @@ def test_what_nothing_aboard_is_called(call, small):
 
 def test_from_the_worst_moment(call, small):
     """40 h after departure everything is dark already."""
-    outcome = call("endurance", "small", "--from", "Worst")
+    outcome = call("endurance", "small", *AVERAGE, "--from", "Worst")
     assert outcome.code == 0
     assert (
         "Of all moments of the passage this is the one where everything would go dark soonest if "
         "nothing charged any more."
     ) in " ".join(outcome.out.split())
-    answer = json.loads(call("endurance", "small", "--from", "worst", "--json").out)
+    answer = json.loads(call("endurance", "small", *AVERAGE, "--from", "worst", "--json").out)
     # Dark from this step or, rounding being what it is, from the next.
     assert answer["from_utc"][:16] in ("2026-05-03T04:00", "2026-05-03T04:15")
     assert answer["worst_moment"]["judged_by"] == "flat"
@@ -157,7 +161,7 @@ def test_from_the_worst_moment(call, small):
 
 def test_beyond_landfall(call, small):
     """At 1 A the bank is flat after 80 h, to a step; that is eight hours after landfall."""
-    answer = json.loads(call("endurance", "small", "--beyond", "--json").out)
+    answer = json.loads(call("endurance", "small", *AVERAGE, "--beyond", "--json").out)
     assert answer["held_days"] == 60.0
     lines = {(line["loss"], line["loads"]): line for line in answer["lines"]}
     flat_days = lines["everything working", "without comfort"]["days_to_flat"]
@@ -181,7 +185,7 @@ def test_in_members(call, small):
 def test_both_moments_are_told_whichever_is_asked_for(call, small):
     """The same figures stand beside the table of either moment."""
     quay, worst = (
-        json.loads(call("endurance", "small", *more, "--json").out)
+        json.loads(call("endurance", "small", *AVERAGE, *more, "--json").out)
         for more in ((), ("--from", "worst"))
     )
     assert (quay["beside"]["moment"], worst["beside"]["moment"]) == ("worst", "departure")
@@ -199,7 +203,7 @@ def test_both_moments_are_told_whichever_is_asked_for(call, small):
 
 
 def test_days_from_departure(call, demo):
-    outcome = call("endurance", "south", *HOURLY)
+    outcome = call("endurance", "south", *AVERAGE, *HOURLY)
     assert (outcome.code, outcome.err) == (0, "")
     assert max(map(len, outcome.out.splitlines())) <= 80
     assert "counted from Sat 5 Sep 08:00 (09:00 UTC)" in outcome.out
@@ -217,7 +221,7 @@ def test_days_from_departure(call, demo):
 
 
 def test_the_same_for_a_program(call, demo):
-    outcome = call("endurance", "south", *HOURLY, "--json")
+    outcome = call("endurance", "south", *AVERAGE, *HOURLY, "--json")
     answer = json.loads(outcome.out)
     assert (outcome.code, answer["soc"], answer["from_utc"]) == (
         0,
@@ -238,7 +242,7 @@ def test_an_engine_plan_takes_the_place_of_the_rule(call, demo, tmp_path):
     """No run at all: the sun alone does not carry all loads, motoring or not."""
     plan = tmp_path / "plan.csv"
     plan.write_text("start_utc,run_min\n2026-09-05 12:00,60\n", encoding="utf-8")
-    outcome = call("endurance", "south", *HOURLY, "--engine-plan", plan, "--json")
+    outcome = call("endurance", "south", *AVERAGE, *HOURLY, "--engine-plan", plan, "--json")
     assert (outcome.code, outcome.err) == (0, "")
     lines = {(line["loss"], line["loads"]): line for line in json.loads(outcome.out)["lines"]}
     assert lines["everything working", "all loads"]["days_to_flat"] < 10.0
@@ -246,7 +250,7 @@ def test_an_engine_plan_takes_the_place_of_the_rule(call, demo, tmp_path):
 
 def test_days_from_another_moment(call, demo):
     answer = json.loads(
-        call("endurance", "south", *HOURLY, "--from", "2026-09-15 06:00", "--json").out
+        call("endurance", "south", *AVERAGE, *HOURLY, "--from", "2026-09-15 06:00", "--json").out
     )
     assert answer["from_utc"] == "2026-09-15T06:00:00+00:00"
     assert answer["soc"] < 1.0
@@ -257,12 +261,12 @@ def test_days_from_another_moment(call, demo):
     [("2026-09-05", "2026-09-05T12:00"), ("2026-10-07", "2026-10-07T0")],
 )
 def test_a_date_alone_on_the_first_and_the_last_day(call, demo, typed, counted):
-    outcome = call("endurance", "south", *HOURLY, "--from", typed, "--json")
+    outcome = call("endurance", "south", *AVERAGE, *HOURLY, "--from", typed, "--json")
     assert json.loads(outcome.out)["from_utc"].startswith(counted)
 
 
 def test_a_moment_outside_the_passage_is_told_with_its_dates(call, demo):
-    outcome = call("endurance", "south", "--from", "2026-12-01")
+    outcome = call("endurance", "south", *AVERAGE, "--from", "2026-12-01")
     assert (outcome.code, outcome.out) == (2, "")
     first, second, *_ = outcome.err.splitlines()
     assert first == "from: '2026-12-01' is not within the passage"
@@ -271,6 +275,6 @@ def test_a_moment_outside_the_passage_is_told_with_its_dates(call, demo):
 
 
 def test_what_is_no_date(call, demo):
-    outcome = call("endurance", "south", "--from", "tomorrow")
+    outcome = call("endurance", "south", *AVERAGE, "--from", "tomorrow")
     assert (outcome.code, outcome.out) == (2, "")
     assert outcome.err.startswith("from: cannot read 'tomorrow' as a date\n")

@@ -53,7 +53,7 @@ def table(request):
         "battery": {"soc_at_departure": 0.9, "cutout_V": 9.0},
     }
     result = simulate(calm_seas(boat=boat, loads=LOADS, days=10.0))
-    return endurance(result, without=["music", "pilot"]), result.passage.boat.battery
+    return endurance(result, without=["music", "pilot"], members=1), result.passage.boat.battery
 
 
 @pytest.mark.parametrize("loss", [WORKING, NO_CHARGING])

@@ -102,7 +102,7 @@ def test_the_options_are_found():
 
 def test_endurance_takes_a_passage_what_is_prepared_of_it_and_its_result(passage, result):
     asked = (passage, powersim.prepare(passage, step_h=1.0), result)
-    tables = [powersim.endurance(one, step_h=1.0, costs=False) for one in asked]
+    tables = [powersim.endurance(one, step_h=1.0, costs=False, members=1) for one in asked]
     lines = [[(line.loss, line.loads, line.days_to_flat) for line in t.lines] for t in tables]
     assert lines[0] == lines[1] == lines[2]
     assert lines[0]
@@ -112,12 +112,12 @@ def test_a_moment_is_said_as_after_from_or_as_a_date(passage, result):
     moment = passage.depart_utc + timedelta(hours=30)
     typed = moment.strftime("%Y-%m-%d %H:%M")
     tables = [
-        powersim.endurance(result, costs=False, **where)
+        powersim.endurance(result, costs=False, members=1, **where)
         for where in ({"from_date": typed}, {"from_date": moment}, {"from_h": 30.0})
     ]
     assert [table.from_h for table in tables] == [30.0, 30.0, 30.0]
     worst = [
-        powersim.endurance(result, costs=False, **where)
+        powersim.endurance(result, costs=False, members=1, **where)
         for where in ({"from_date": " Worst "}, {"from_h": "worst"})
     ]
     assert worst[0].from_h == worst[1].from_h == worst[0].worst.step
@@ -178,9 +178,9 @@ def test_a_dip_of_a_boat_without_an_engine():
     [
         (["budget"], lambda passage: budget_dict(powersim.budget(passage), name=passage.name)),
         (
-            ["endurance", "--step", "60 min", "--from", "worst"],
+            ["endurance", "--step", "60 min", "--from", "worst", "--members", "1"],
             lambda passage: endurance_dict(
-                powersim.endurance(passage, from_date="worst", step_h=1.0),
+                powersim.endurance(passage, from_date="worst", step_h=1.0, members=1),
                 in_average(passage, step_h=1.0),
             ),
         ),

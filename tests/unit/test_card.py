@@ -95,7 +95,7 @@ def result_of(case):
 def card_made(case):
     """Of that, for all that look at it or change it."""
     result = result_of(case)
-    return card_of(result, endurance=endurance(result), made=MADE)
+    return card_of(result, endurance=endurance(result, members=1), made=MADE)
 
 
 @pytest.fixture(
@@ -142,7 +142,7 @@ def test_what_stands_on_it_is_what_the_passage_says():
         Load(name="vhf", role="vhf"),
     )
     result = simulated(boat=boat_of(battery=VOLTS, charging=RULE, shedding=shedding), loads=loads)
-    card = card_of(result, endurance=endurance(result), made=MADE)
+    card = card_of(result, endurance=endurance(result, members=1), made=MADE)
     assert card.title == "two days: hand-worked"
     assert card.passage == "A to B, 2.0 days, from Fri 1 May 2026. Made Sat 18 Apr 2026."
     off = card.endurance.off
@@ -192,7 +192,7 @@ def words_of_size(pages, size_pt):
 def test_without_an_engine_the_boat_fails_and_nothing_is_said_of_charging():
     boat = without_engine(battery=bank_of(capacity_Ah=50.0))
     result = simulated(boat=boat)
-    card = card_of(result, endurance=endurance(result), made=MADE)
+    card = card_of(result, endurance=endurance(result, members=1), made=MADE)
     words = words_of(draw_card(card))
     assert str(card.verdict.largest[0]) == "THIS BOAT FAILS in average weather."
     for other in ("engine", "diesel", "runs", "reserve", "plan"):
@@ -201,7 +201,7 @@ def test_without_an_engine_the_boat_fails_and_nothing_is_said_of_charging():
 
 def test_the_strip_is_that_of_the_tank():
     result = simulated(boat=boat_of(fuel=FUEL))
-    strip = card_of(result, endurance=endurance(result)).strip
+    strip = card_of(result, endurance=endurance(result, members=1)).strip
     marks_cm = [int(column.head) for column in strip.columns[1:]]
     assert marks_cm == list(range(0, 27, 2))
     tank, above = ([int(cell) for cell in row[1:]] for row in strip.rows)
@@ -287,7 +287,7 @@ def test_the_days_are_those_of_the_ships_calendar():
     later = replace(result.passage, ship_offset_h=12.0)
     later = replace(later, depart_utc=later.depart_utc.replace(hour=12))
     moved = powersim.simulate(later, step_h=1.0, members=1)
-    card = card_of(moved, endurance=endurance(moved), made=MADE)
+    card = card_of(moved, endurance=endurance(moved, members=1), made=MADE)
     assert card.log.days == ("2 May", "3 May", "4 May")
     assert "from Sat 2 May 2026" in card.passage
 
@@ -302,7 +302,7 @@ def test_lines_are_high_enough_to_write_in(pages):
 
 def test_pages_of_a5_the_same_every_time(tmp_path):
     result = result_of("plain")
-    days, found = endurance(result), []
+    days, found = endurance(result, members=1), []
     for turn in range(2):
         path = tmp_path / f"{turn}.pdf"
         card_file(result, endurance=days, made=MADE)(path)

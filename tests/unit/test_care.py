@@ -54,7 +54,10 @@ def test_plan_tells_it_beside_the_rule():
 
 def test_the_card_tells_it_at_its_foot():
     result = in_average(passage_of(), step_h=1.0)
-    assert care_in_short(result.passage.boat) in card_of(result, endurance=endurance(result)).care
+    assert (
+        care_in_short(result.passage.boat)
+        in card_of(result, endurance=endurance(result, members=1)).care
+    )
 
 
 @pytest.mark.parametrize(

@@ -174,7 +174,7 @@ def test_a_low_bank_near_freezing_is_named_with_its_moment():
 
 def test_the_card_says_it_before_its_rule():
     result = in_average(southern_winter())
-    verdict = card_of(result, endurance=endurance(result)).verdict
+    verdict = card_of(result, endurance=endurance(result, members=1)).verdict
     (told,) = (line for line in map(str, verdict.chance) if line.startswith("Too cold to charge"))
     assert told.endswith("Warm the bank: no run below 0 °C.")
     assert any(

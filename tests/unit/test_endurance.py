@@ -24,7 +24,7 @@ def line(table, loss, loads="all loads"):
 
 @pytest.fixture(scope="module")
 def table(result_of_five_days):
-    return endurance(result_of_five_days)
+    return endurance(result_of_five_days, members=1)
 
 
 @pytest.fixture(scope="module")
@@ -42,7 +42,7 @@ def result_of_five_days():
 def test_days_to_flat_of_a_constant_current():
     """80 % of 187 Ah at 2.5 A are 59.84 h: dark from the first step that begins at 20 %."""
     result = simulate(calm_seas(loads=(Load(name="all", draw_A=2.5),), days=4.0))
-    found = line(endurance(result, costs=False), NO_CHARGING)
+    found = line(endurance(result, costs=False, members=1), NO_CHARGING)
     assert found.days_to_flat == pytest.approx(60.0 / 24.0)
     assert result.without_charging == (found.days_to_floor, found.days_to_flat)
 
@@ -69,7 +69,7 @@ def test_nothing_charging_is_what_the_summary_says(result_of_five_days, table):
 
 @pytest.mark.parametrize("from_h", [0.0, 30.0, 77.1])
 def test_a_table_has_every_case_once_and_fewer_loads_last_as_long(result_of_five_days, from_h):
-    lines = endurance(result_of_five_days, from_h=from_h, costs=False).lines
+    lines = endurance(result_of_five_days, from_h=from_h, costs=False, members=1).lines
     losses = list(dict.fromkeys(one.loss for one in lines))
     assert losses == [
         WORKING,
@@ -96,7 +96,7 @@ def test_losses_shorten_what_they_should(table):
 @pytest.mark.parametrize("from_h", [30.0, 30.1, 30.24])
 def test_counting_from_a_later_hour_goes_on_from_its_state(result_of_five_days, from_h):
     """The rest of the simulated passage, from the step's edge before that hour."""
-    later = endurance(result_of_five_days, from_h=from_h, costs=False)
+    later = endurance(result_of_five_days, from_h=from_h, costs=False, members=1)
     soc = result_of_five_days.flow.soc
     assert later.from_h == 30.0
     assert later.soc == pytest.approx(soc[119, 0], abs=1e-12)
@@ -110,7 +110,7 @@ def test_counting_from_a_later_hour_goes_on_from_its_state(result_of_five_days, 
 @pytest.mark.parametrize("from_h", [-1.0, 1000.0, math.nan])
 def test_hours_outside_the_passage_are_refused(result_of_five_days, from_h):
     with pytest.raises(ValueError, match=r"^from_h must be 0 to below 119\.807, got "):
-        endurance(result_of_five_days, from_h=from_h, costs=False)
+        endurance(result_of_five_days, from_h=from_h, costs=False, members=1)
 
 
 def test_a_bank_that_goes_dark_above_its_floor_is_no_better_than_its_floor():
@@ -119,7 +119,7 @@ def test_a_bank_that_goes_dark_above_its_floor_is_no_better_than_its_floor():
     """
     winch = Load(name="winch", draw_A=60.0, on_frac=0.05)
     result = simulate(calm_seas(loads=(winch,), days=3.0))
-    found = line(endurance(result, costs=False), NO_CHARGING)
+    found = line(endurance(result, costs=False, members=1), NO_CHARGING)
     assert result.flow.soc.min() > 0.5
     assert math.isfinite(found.days_to_flat)
     assert found.days_to_floor == found.days_to_flat
@@ -162,7 +162,7 @@ def motored(**fuel):
 
 
 def test_fouled_without_a_can_the_engine_never_turns_again():
-    table = endurance(motored(jerrycans_L=0.0, aboard_L=70.0), costs=False)
+    table = endurance(motored(jerrycans_L=0.0, aboard_L=70.0), costs=False, members=1)
     fouled, bare = line(table, "tank fuel fouled"), line(table, NO_CHARGING)
     assert fouled.days_to_floor == pytest.approx(bare.days_to_floor, abs=1e-9)
     assert fouled.days_to_flat == bare.days_to_flat
@@ -170,7 +170,9 @@ def test_fouled_without_a_can_the_engine_never_turns_again():
 
 
 def test_fouled_with_cans_for_all_that_is_wanted_is_no_loss():
-    table = endurance(motored(tank_L=80.0, jerrycans_L=60.0, aboard_L=140.0), costs=False)
+    table = endurance(
+        motored(tank_L=80.0, jerrycans_L=60.0, aboard_L=140.0), costs=False, members=1
+    )
     fouled, working = line(table, "tank fuel fouled"), line(table, WORKING)
     assert fouled.days_to_floor == working.days_to_floor
     assert fouled.days_to_flat == working.days_to_flat
@@ -182,7 +184,7 @@ def test_the_tank_is_used_first(cans_L):
     25 L nothing was lost that could still be burnt; with cans of 3 L three litres were.
     """
     result = motored(aboard_L=50.0, jerrycans_L=cans_L, reserve_L=0.0)
-    table = endurance(result, from_h=20.0, costs=False)
+    table = endurance(result, from_h=20.0, costs=False, members=1)
     fouled, working = line(table, "tank fuel fouled"), line(table, WORKING)
     burnt_L = result.flow.burnt_L[79, 0]
     assert 40.0 <= burnt_L < 41.0 + 2.0
@@ -207,7 +209,7 @@ def test_progress_rises_to_the_whole(result_of_five_days, members, from_h):
 
 
 def test_lines_alone_are_the_same_lines(result_of_five_days, table):
-    alone = endurance(result_of_five_days, costs=False)
+    alone = endurance(result_of_five_days, costs=False, members=1)
     assert (alone.dropping, alone.fuel) == (None, ())
     assert list(map(asdict, alone.lines)) == list(map(asdict, table.lines))
     assert table.dropping.beside == NO_ENGINE
@@ -217,8 +219,8 @@ def test_lines_alone_are_the_same_lines(result_of_five_days, table):
 def test_held_at_the_last_position_the_days_go_on():
     """2 A from 187 Ah: to the floor after 46.75 h, to flat after 74.8, on a passage of two days."""
     result = simulate(calm_seas(loads=(Load(name="all", draw_A=2.0),), days=2.0))
-    stops = line(endurance(result, costs=False), NO_CHARGING)
-    beyond = endurance(result, beyond=True, costs=False)
+    stops = line(endurance(result, costs=False, members=1), NO_CHARGING)
+    beyond = endurance(result, beyond=True, costs=False, members=1)
     goes_on = line(beyond, NO_CHARGING)
     assert beyond.held_days == HOLD_DAYS
     assert beyond.days_to_landfall == pytest.approx(2.0, abs=0.02)
@@ -232,7 +234,7 @@ def test_what_happens_in_the_last_step_after_landfall_does_not_count():
     passage = calm_seas(loads=(Load(name="all", draw_A=2.0),), days=46.38 / 24.0)
     result = simulate(passage, step_h=1.0)
     assert 46.0 < result.prepared.track.arrival_h < 46.75
-    found = line(endurance(result, costs=False), NO_CHARGING)
+    found = line(endurance(result, costs=False, members=1), NO_CHARGING)
     assert result.flow.soc.min() < 0.5
     assert math.isinf(found.days_to_floor)
 
@@ -255,7 +257,7 @@ def test_a_lost_engine_leaves_the_boat_sailing():
     still = {"self_discharge_frac_per_month": 0.0}
     boat = boat_of(panel_W=(), battery=still)
     result = simulate(passage_of(boat=boat, loads=loads, leg=leg, days=4.5))
-    table = endurance(result, costs=False)
+    table = endurance(result, costs=False, members=1)
     # 93.5 Ah at 1 A; with the alternator lost she motors on, at 9 A.
     assert line(table, NO_ENGINE).days_to_floor == pytest.approx(93.5 / 24.0, abs=1e-6)
     assert line(table, "alternator lost").days_to_floor < 20.0 / 24.0

@@ -40,7 +40,7 @@ def result():
 def test_screen_card_and_page_name_it_once(result):
     assert simulated_text(result).startswith("A to B, 2.0 days, 245 nm\n")
     rows = endurance_from_departure(result)
-    card = card_of(result, endurance=endurance(result))
+    card = card_of(result, endurance=endurance(result, members=1))
     assert card.title == "A to B: hand-worked"
     assert card.passage.startswith("2.0 days, from Fri 1 May 2026. Made ")
     told = report_html(result, endurance=rows, cautions=(), standing=(), version="0")
