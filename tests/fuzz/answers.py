@@ -24,7 +24,7 @@ def _bands(value) -> list[float]:
 
 
 def of_plan(outcome, text, answer) -> Iterator[str]:
-    """It holds if each limit is kept within the risk; the word is the same everywhere."""
+    """It holds if no more fail than may, of any cause; the word is the same everywhere."""
     holds = answer["holds"]
     if outcome.code != int(not holds) or text.code != outcome.code:
         yield f"plan ends with {text.code} and {outcome.code} where holds is {holds}"

@@ -6,9 +6,9 @@ The alternator of these boats gives 50 A in gear and 45 A at charging revs.
 import pytest
 
 from powersim.kernel.engine_dispatch import EngineStep, fuel_in, stopped_time_h
-from powersim.kernel.rules import Run
+from powersim.kernel.rules import NOT_DUE, Run
 
-NO_RUN = Run(False, False, 0.0, 0.0, 0.0)
+NO_RUN = Run(False, False, 0.0, 0.0, 0.0, NOT_DUE)
 RULE = {"charging": {"start_soc": 0.55, "stop_soc": 0.8}}
 
 
@@ -41,7 +41,7 @@ def test_the_alternators_fuel_is_shared_by_the_amps_of_either_revs(one_step):
     0.5 L/h = 0.375 L. In gear 0.25 h at 2 L/h burn 0.5 L.
     """
     plant = one_step(soc=0.5, step_h=1.0, **RULE).plant
-    engine = EngineStep(Run(True, False, 0.0, 0.0, 1.0), 0.75, 0.25, 1.0, 46.25)
+    engine = EngineStep(Run(True, False, 0.0, 0.0, 1.0, NOT_DUE), 0.75, 0.25, 1.0, 46.25)
     fuel = fuel_in(engine, alternator_A=20.0, bank_V=13.8, plant=plant, step_h=1.0)
     assert fuel.alternator_motoring_L == pytest.approx(0.0372324, abs=1e-7)
     assert fuel.charging_L == pytest.approx(0.375 + 0.1005276, abs=1e-7)
@@ -52,9 +52,13 @@ def test_the_alternators_fuel_is_shared_by_the_amps_of_either_revs(one_step):
     ("run", "running", "stopped_h"),
     [
         (NO_RUN, False, 3.5),  # 3 h before the step, and its half hour
-        (Run(True, False, 0.0, 0.0, 1.0), True, 0.0),  # it runs on
-        (Run(True, False, 0.0, 0.0, 0.6), False, 0.2),  # it ended with 0.4 of half an hour to go
-        (Run(True, False, 0.3, 0.5, 0.6), False, 0.2),  # nor does its beginning count
+        (Run(True, False, 0.0, 0.0, 1.0, NOT_DUE), True, 0.0),  # it runs on
+        (
+            Run(True, False, 0.0, 0.0, 0.6, NOT_DUE),
+            False,
+            0.2,
+        ),  # it ended with 0.4 of half an hour to go
+        (Run(True, False, 0.3, 0.5, 0.6, NOT_DUE), False, 0.2),  # nor does its beginning count
         (NO_RUN._replace(runs=True), True, 0.0),  # it runs by order
     ],
 )
