@@ -41,8 +41,14 @@ def draw_card(card: Card) -> list[Figure]:
         on_each=lambda paper: _headed_again(paper, card),
     )
     _first_page(paper, card)
+    care_mm = _GAP_MM + len(paper.wrapped(card.care, _SMALL_PT, WIDE_MM)) * leading_mm(_SMALL_PT)
+    at_once = paper.y_mm + care_mm <= paper.bottom_mm
+    if at_once:
+        _care(paper, card)
     paper.need(_MOST_OF_A_PAGE_MM)
     _if_it_fails(paper, card)
+    if not at_once:
+        _care(paper, card)
     paper.need(_MOST_OF_A_PAGE_MM)
     _to_fill_in(paper, card)
     paper.number_pages(_SMALL_PT)
@@ -65,8 +71,6 @@ def _first_page(paper: Paper, card: Card) -> None:
     if card.strip is not None:
         paper.skip(_GAP_MM)
         set_table(paper, card.strip, _SMALL_PT)
-    paper.skip(_GAP_MM)
-    paper.paragraph(card.care, _SMALL_PT)
 
 
 def _verdict(paper: Paper, card: Card) -> None:
@@ -107,10 +111,17 @@ def _if_it_fails(paper: Paper, card: Card) -> None:
 def _to_fill_in(paper: Paper, card: Card) -> None:
     """A row for each day, and what is left of the last page for days that nobody counted on."""
     log = card.log
+    paper.skip(_GAP_MM)
     signed = _SIGNED if "current" in log.heads else ""
     paper.paragraph(f"{_WRITE}{signed}", _SMALL_PT)
     paper.skip(1.0)
     set_grid(paper, log.heads, log.shares, log.days, _SMALL_PT, high_mm=_WRITTEN_MM, filled_up=True)
+
+
+def _care(paper: Paper, card: Card) -> None:
+    """The cautions: on the rule's page where that leaves room, or else after what is to be read."""
+    paper.skip(_GAP_MM)
+    paper.paragraph(card.care, _SMALL_PT)
 
 
 def _headed_again(paper: Paper, card: Card) -> None:
