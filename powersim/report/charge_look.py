@@ -28,8 +28,8 @@ class Look:
     left_in, labels_in, over_in, gap_in, below_in : float
         Margins: left of the axes, right of them for labels, over the charge, over each strip for
         its heading, and below for dates. [inch]
-    font_points : float
-        Of all words. [points]
+    font_points, line_points : float
+        Of all words, and of the line that matters most. [points]
     most_dates, most_latitudes : int
         Along the axes.
     title, label : int
@@ -45,6 +45,7 @@ class Look:
     gap_in: float
     below_in: float
     font_points: float
+    line_points: float
     most_dates: int
     most_latitudes: int
     title: int
@@ -61,11 +62,12 @@ WIDE = Look(
     width_in=10.0, frame_in=3.3, strip_in=0.72, left_in=0.62, labels_in=1.5, over_in=0.82,
     gap_in=0.36, below_in=0.52, font_points=10.0, most_dates=9, most_latitudes=8, title=90,
     label=24,
+    line_points=2.2,
 )  # fmt: skip
 NARROW = Look(
     width_in=3.9, frame_in=2.9, strip_in=0.72, left_in=0.56, labels_in=1.06, over_in=0.82,
     gap_in=0.46, below_in=0.54, font_points=9.5, most_dates=4, most_latitudes=4, title=38,
-    label=13,
+    label=13, line_points=1.3,
 )  # fmt: skip
 
 

@@ -169,7 +169,13 @@ def plot_alone(result: SimulationResult, ax: Axes | None = None, *, look: Look =
     numbers = charge_figure(result)
     ax, *strips = frames(ax, strips=int(numbers.has_engine), look=look)
     shade_nights(ax, numbers)
-    ax.plot(numbers.times_utc, numbers.soc_percent, color=CHARGE.mark, linewidth=1.8, gid="charge")
+    ax.plot(
+        numbers.times_utc,
+        numbers.soc_percent,
+        color=CHARGE.mark,
+        linewidth=look.line_points,
+        gid="charge",
+    )
     lowest = min(*numbers.soc_percent, numbers.flat_percent)
     finish(ax, numbers, lowest_percent=lowest, look=look)
     end = SideLabel(y=numbers.soc_percent[-1], words=f"landfall {numbers.soc_percent[-1]:.0f} %")

@@ -156,8 +156,11 @@ def plot_fan(result: SimulationResult, ax: Axes | None = None, *, look: Look = W
         times[first:], below[first:], charge.floor_percent,
         facecolor=FLOOR.mark, alpha=0.35, linewidth=0,
     )  # fmt: skip
-    ax.plot(times, numbers.edge_percent, color=CHARGE.mark, linewidth=0.9, gid="edge")
-    ax.plot(times, numbers.median_percent, color=CHARGE.mark, linewidth=2.2, gid="median")
+    thin = 0.4 * look.line_points
+    ax.plot(times, numbers.edge_percent, color=CHARGE.mark, linewidth=thin, gid="edge")
+    ax.plot(
+        times, numbers.median_percent, color=CHARGE.mark, linewidth=look.line_points, gid="median"
+    )
     finish(ax, charge, lowest_percent=min(*numbers.edge_percent, charge.flat_percent), look=look)
     # From the lowest up, so that names keep their order where all lines end together.
     names = [

@@ -7,9 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from builders import in_average
-from hand_worked import passage_of
+from hand_worked import passage_of, waypoints_of, with_panels
 from made_ensemble import ensemble_of
+from matplotlib.dates import date2num
 
+import powersim
 from powersim.report.charge_look import NARROW, WIDE
 from powersim.report.figure_charge import charge_figure
 from powersim.report.figure_fan import fan_figure, plot_fan, stay_above
@@ -107,6 +109,31 @@ def test_what_is_drawn_on_the_page_is_these_numbers(result, look):
     assert steps == pytest.approx([8.0, 30.0], abs=0.2)
     (limit,) = set(np.round(outline(root, "limit", risk)[1], 1))
     assert limit == pytest.approx(5.0, abs=0.1)
+
+
+@pytest.mark.parametrize("look", [WIDE, NARROW])
+def test_every_point_of_the_lines_on_the_page_is_the_ensembles(look):
+    """Six days in twenty members as they are simulated; quantiles by numpy, the edge member by
+    member."""
+    passage = passage_of(boat=with_panels(), waypoints=waypoints_of(days=6))
+    result = powersim.simulate(passage, step_h=1.0, members=20)
+    soc = 100.0 * result.ensemble.hour_soc
+    kept = result.ensemble.lowest_soc.argsort()[1:]
+    ax = plot_fan(result, look=look)
+    for name, expected in {
+        "median": np.quantile(soc, 0.5, axis=1),
+        "edge": soc[:, kept].min(axis=1),
+    }.items():
+        hours, shown = outline(drawn(ax), name, ax)
+        assert len(hours) > 40
+        at = np.interp(hours, np.arange(len(soc) + 1), [100.0, *expected])
+        assert np.abs(np.array(shown) - at).max() < 0.25
+    (band,) = (each for each in ax.collections if each.get_gid() == "band")
+    corners = {(x, round(y, 6)) for x, y in band.get_paths()[0].vertices}
+    times = date2num(fan_figure(result).charge.times_utc)
+    for share in (0.1, 0.9):
+        ends = [100.0, *np.quantile(soc, share, axis=1)]
+        assert {(x, round(y, 6)) for x, y in zip(times, ends, strict=True)} <= corners
 
 
 @pytest.mark.parametrize("look", [WIDE, NARROW])
