@@ -122,13 +122,10 @@ def _lasts(found, worst, *, loads: str) -> tuple[Table, str]:
     moments = {_DEPARTURE: found} | ({_WORST: worst} if worst is not None else {})
     losses = dict.fromkeys(line.loss for line in found.lines if line.loss != WORKING)
     told: dict[str, list[Text]] = {}
-    told_apart = False
     for loss in losses:
         lines = [_line(moment, loss, loads) for moment in moments.values()]
-        told_apart = told_apart or None in lines
-        told[loss] = [cell for line in lines for cell in _cells(line, count=len(heads))]
-    said = {loss: {*map(str, cells)} - {rounding.UNKNOWN} for loss, cells in told.items()}
-    stood = [loss for loss, words in said.items() if words == {LANDFALL}]
+        told[loss] = [cell for line in lines for cell in _cells(line)]
+    stood = [loss for loss, cells in told.items() if {*map(str, cells)} == {LANDFALL}]
     table = Table(
         caption=SETS[loads],
         columns=(
@@ -137,24 +134,15 @@ def _lasts(found, worst, *, loads: str) -> tuple[Table, str]:
         ),
         rows=tuple((loss, *cells) for loss, cells in told.items() if loss not in stood),
     )
-    # From the worst moment not all of them are told.
-    whence = "From departure to landfall" if told_apart else "To landfall"
-    return table, f"{whence}, {SETS[loads]}: {', '.join(stood)}." if stood else ""
+    return table, f"To landfall, {SETS[loads]}: {', '.join(stood)}." if stood else ""
 
 
-def _line(moment: EnduranceTable | DaysFrom, loss: str, loads: str) -> Endurance | None:
-    """A line of a moment; from the worst not every loss is told with every set of loads."""
-    return next((one for one in moment.lines if (one.loss, one.loads) == (loss, loads)), None)
+def _line(moment: EnduranceTable | DaysFrom, loss: str, loads: str) -> Endurance:
+    return next(one for one in moment.lines if (one.loss, one.loads) == (loss, loads))
 
 
-def _cells(line: Endurance | None, *, count: int) -> Iterator[Text]:
-    """Days to the floor and to flat, of many passages the median, and a tenth of the latter.
-
-    So many unknown ones where there is no line.
-    """
-    if line is None:
-        yield from [rounding.UNKNOWN] * count
-        return
+def _cells(line: Endurance) -> Iterator[Text]:
+    """Days to the floor and to flat, of many passages the median, and a tenth of the latter."""
     kind = replace(LASTS, zero="at once") if line.at_once else LASTS
     for place, days in enumerate((line.days_to_floor, line.days_to_flat)):
         if isinstance(days, float):

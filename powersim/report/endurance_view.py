@@ -7,8 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from powersim.defaults import SEED
-from powersim.planning.endurance import endurance
+from powersim.planning.endurance import endurance_as_simulated
 from powersim.records import PROTECTED
 from powersim.report.cold_text import cold_told
 from powersim.report.endurance_fuel import fuel_sections
@@ -88,9 +87,7 @@ def endurance_from_departure(result: SimulationResult) -> EnduranceView:
     result : Result
         Of the simulation; it is told in the passages that it was simulated in.
     """
-    ensemble = result.ensemble
-    members, seed = (1, SEED) if ensemble is None else (ensemble.members, ensemble.seed)
-    return endurance_view(endurance(result, members=members, seed=seed), result)
+    return endurance_view(endurance_as_simulated(result), result)
 
 
 def endurance_view(found: EnduranceTable, result: SimulationResult) -> EnduranceView:
