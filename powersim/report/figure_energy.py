@@ -199,7 +199,7 @@ def _finish(ax, numbers) -> None:
     first, last = numbers.noons[0], numbers.noons[-1]
     half_day = timedelta(hours=14)
     ax.set_xlim(first - half_day, last + half_day)
-    dates_along(ax, first, last, name="date (ship's)")
+    dates_along(ax, first, last, name="ship's date")
     ax.grid(axis="y", color=GRID.light, linewidth=0.6)
     ax.set_axisbelow(True)
     label_beside(ax, _labels(numbers))
