@@ -72,6 +72,7 @@ def report_html(
     summary, boat = answer(result), result.passage.boat
     told, weeks = understood(result.passage), weeks_of(result)
     rule, mind = rule_view(result), _said_once([*summary["warnings"], *plain(list(cautions))])
+    differing = partial(what_differs, same=LANDFALL, means="the bank lasts to landfall")
     shape = None if boat.fuel is None else boat.fuel.shape
     tables = page_tables(result, summary, order=endurance.order)
     tables |= {name: same_apart(tables[name]) for name in ("runs", "loads", "waypoints")}
@@ -97,11 +98,8 @@ def report_html(
         bands=ensemble_sections(summary) if "ensemble" in summary else (),
         mind=mind,
         opening=_without(endurance.opening, mind),
-        lasts=what_differs(
-            (*endurance.moments, *endurance.lasts),
-            same=LANDFALL,
-            means="the bank lasts to landfall",
-        ),
+        moments=list(differing(endurance.moments)),
+        lasts=list(differing(endurance.lasts)),
         endurance=endurance,
         strip_wet="" if shape is None else wet_allowed(shape),
         sounding="" if shape is None else caution(shape, boat.fuel_word),
