@@ -160,9 +160,9 @@ class _Study:
         cases = cases_of(self.passage, self.forcing.prepared, without=without)
         asked = None if from_h == WORST else first_step(self.track, from_h)
         worst = self._worst() if costs or asked is None else None
-        # Asked for the worst moment, departure stands beside it, and the other way about.
-        steps = [worst.step, 0] if asked is None else [asked, *([worst.step] if worst else [])]
-        steps = steps if costs else steps[:1]
+        # Beside the moment that is asked for stands the worst, and beside the worst departure.
+        steps = [step for step in (asked, worst.step if worst else None) if step is not None]
+        steps = ([*steps, 0] if asked is None else steps) if costs else steps[:1]
         states = [self._state_at(step, tell=step == max(steps)) for step in steps]
         lines = EnduranceLines(self.forcing, cases, boat=self.boat)
         questions = [lines.questions(*each) for each in zip(steps, states, strict=True)]

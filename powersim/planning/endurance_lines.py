@@ -68,6 +68,7 @@ class EnduranceLines:
         )
         if not case.cans_only:
             return state
+        assert self.boat.fuel is not None, "there are cans aboard"
         usable_L = self.boat.fuel.usable_L
         in_cans_L = np.minimum(self.boat.fuel.jerrycans_L, usable_L - state.burnt_L)
         return state._replace(burnt_L=usable_L - in_cans_L)

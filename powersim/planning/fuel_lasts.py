@@ -211,11 +211,9 @@ def _wanted(forcing, state, *, first, until, all_switches, progress) -> list[_Wa
 
 def _stacked(all_switches) -> Switches:
     """Switches as one, of arrays with a number for each of them."""
-    return Switches(
-        *(
-            tuple(map(np.array, zip(*values, strict=True)))
-            if isinstance(values[0], tuple)
-            else np.array(values)
-            for values in zip(*all_switches, strict=True)
-        )
+    return Switches._make(
+        tuple(map(np.array, zip(*values, strict=True)))
+        if isinstance(values[0], tuple)
+        else np.array(values)
+        for values in zip(*all_switches, strict=True)
     )

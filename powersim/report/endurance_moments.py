@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -15,7 +15,6 @@ from powersim.report.view import Column, Paragraph, Section, Table
 from powersim.simulation.bands import quantiles
 
 if TYPE_CHECKING:
-    from powersim.planning.days_left import DaysLeft
     from powersim.planning.endurance_table import DaysFrom, Endurance, EnduranceTable
     from powersim.simulation.result import SimulationResult
 
@@ -23,26 +22,8 @@ if TYPE_CHECKING:
 _CAUTIOUS, _HALF = 0.1, 0.5
 
 
-def days_left_told(found: DaysLeft, result: SimulationResult) -> Text:
-    """How long the bank lasts without any charging, from departure and from the worst moment.
-
-    Parameters
-    ----------
-    found : DaysLeft
-        Of planning.days_left.
-    result : Result
-        Of the simulation that it starts from.
-
-    Returns
-    -------
-    Words
-        A sentence or three; the figure that 1 passage in 10 falls short of comes first.
-    """
-    return _told((found.departure, found.worst), result, passages=found.passages)
-
-
 def both_moments(found: EnduranceTable, result: SimulationResult) -> Iterator[Section]:
-    """The sentence of `days_left_told`, and how long the bank lasts with each thing lost.
+    """How long the bank lasts without any charging, and with each thing lost, from both moments.
 
     Parameters
     ----------
@@ -57,7 +38,7 @@ def both_moments(found: EnduranceTable, result: SimulationResult) -> Iterator[Se
     if found.worst is not None:
         moments = moments[::-1]
     lasts = replace(LASTS, never="the end") if found.held_days else LASTS
-    yield Paragraph(_told(moments, result, passages=found.passages, lasts=lasts))
+    yield Paragraph(moments_told(moments, result, passages=found.passages, lasts=lasts))
     heads = ("1 in 10\nbelow", "median") if found.passages > 1 else ("",)
     overs = [f"from {_name(one, result)}" for one in moments]
     losses = dict.fromkeys(line.loss for line in found.beside.lines)
@@ -70,11 +51,7 @@ def both_moments(found: EnduranceTable, result: SimulationResult) -> Iterator[Se
         rows=tuple(
             (
                 loss,
-                *(
-                    cell
-                    for one in moments
-                    for cell in _cells(one.line(loss, ALL_LOADS), lasts, found.passages)
-                ),
+                *(cell for one in moments for cell in _cells(one.line(loss, ALL_LOADS), lasts)),
             )
             for loss in losses
         ),
@@ -89,9 +66,12 @@ def both_moments(found: EnduranceTable, result: SimulationResult) -> Iterator[Se
         yield Paragraph(told)
 
 
-def _told(moments, result, *, passages, lasts: Kind = LASTS) -> Text:
+def moments_told(
+    moments: Sequence[DaysFrom], result: SimulationResult, *, passages: int, lasts: Kind = LASTS
+) -> Text:
+    """How long the bank lasts without any charging, from each moment; the cautious figure first."""
     all_on, few_on = (
-        [_days(one.line(NO_CHARGING, loads), passages) for one in moments]
+        [_days(one.line(NO_CHARGING, loads)) for one in moments]
         for loads in (ALL_LOADS, ESSENTIAL_ONLY)
     )
     names = [_in_full(one, result) for one in moments]
@@ -130,16 +110,17 @@ def _dark(days, name, lasts) -> Text:
     return say("after {}, counted from {}", lasts(days), name)
 
 
-def _days(line: Endurance, passages: int) -> list[float]:
+def _days(line: Endurance) -> list[float]:
     """Days to flat: what 1 in 10 falls short of, and the median; in average weather as they are."""
-    if passages == 1:
-        return [float(line.days_to_flat)]
-    return [float(one) for one in quantiles(line.days_to_flat, (_CAUTIOUS, _HALF))]
+    days = line.days_to_flat
+    if isinstance(days, float):
+        return [days]
+    return [float(one) for one in quantiles(days, (_CAUTIOUS, _HALF))]
 
 
-def _cells(line, lasts, passages):
+def _cells(line, lasts):
     kind = replace(lasts, zero="at once") if line.at_once else lasts
-    return [kind(days) for days in _days(line, passages)]
+    return [kind(days) for days in _days(line)]
 
 
 def _name(one: DaysFrom, result) -> str:

@@ -66,20 +66,22 @@ def of_members(record: Held, members: Ints) -> Held:
     object
         Of the same kind, its arrays shaped (taken,); plain numbers stay as they are.
     """
-    if is_dataclass(record) and not isinstance(record, type):
-        names = [field.name for field in fields(record)]
-        return replace(
-            record,
-            **{
-                name: of_members(getattr(record, name), members)
-                for name in names
-                if differs(getattr(record, name))
-            },
-        )
-    if isinstance(record, tuple):
-        parts: list[Any] = [of_members(one, members) for one in record]
-        return type(record)(*parts) if hasattr(record, "_fields") else tuple(parts)  # type: ignore[return-value]
-    return record[members] if np.ndim(record) else record  # type: ignore[index,call-overload,no-any-return]
+    if not differs(record):
+        return record
+    value: Any = record
+    made: Any
+    if is_dataclass(record):
+        made = {
+            field.name: of_members(getattr(value, field.name), members) for field in fields(value)
+        }
+        made = replace(value, **made)
+    elif isinstance(record, tuple):
+        made = [of_members(one, members) for one in value]
+        made = type(value)(*made) if hasattr(value, "_fields") else tuple(made)
+    else:
+        made = value[members]
+    taken: Held = made
+    return taken
 
 
 def _picked(record: Any, member: int) -> Any:

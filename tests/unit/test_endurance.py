@@ -261,3 +261,30 @@ def test_a_lost_engine_leaves_the_boat_sailing():
     # 93.5 Ah at 1 A; with the alternator lost she motors on, at 9 A.
     assert line(table, NO_ENGINE).days_to_floor == pytest.approx(93.5 / 24.0, abs=1e-6)
     assert line(table, "alternator lost").days_to_floor < 20.0 / 24.0
+
+
+def test_loads_are_costed_in_the_first_members_as_if_there_were_no_more(monkeypatch):
+    """Six members of which four tell the gains: the same arrays as with four and no more."""
+    monkeypatch.setattr("powersim.planning.endurance.FEW", 4)
+    result = motored(jerrycans_L=0.0, aboard_L=70.0)
+    many, few = (endurance(result, members=members) for members in (6, 4))
+    assert (many.passages, many.dropping.passages, few.dropping.passages) == (6, 4, 4)
+    assert [one.load for one in many.dropping.gains] == [one.load for one in few.dropping.gains]
+    for one, other in zip(many.dropping.gains, few.dropping.gains, strict=True):
+        np.testing.assert_array_equal(one.days_to_flat, other.days_to_flat)
+        np.testing.assert_array_equal(one.beside_days_to_floor, other.beside_days_to_floor)
+    for one, other in zip(many.lines, few.lines, strict=True):
+        np.testing.assert_array_equal(one.days_to_floor[:4], other.days_to_floor)
+        np.testing.assert_array_equal(one.days_to_flat[:4], other.days_to_flat)
+
+
+def test_a_member_answers_alike_whatever_else_is_asked_for():
+    """Another loss, the costs and the other moment are simulated beside it, and change nothing."""
+    result = motored(jerrycans_L=20.0, aboard_L=70.0)
+    alone = endurance(result, members=3, costs=False)
+    among = endurance(result, members=3, without=["charging", "engine"])
+    assert (len(among.lines) - len(alone.lines), alone.beside) == (3, None)
+    for one, other in zip(alone.lines, among.lines, strict=False):
+        assert (one.loss, one.loads) == (other.loss, other.loads)
+        np.testing.assert_array_equal(one.days_to_floor, other.days_to_floor)
+        np.testing.assert_array_equal(one.days_to_flat, other.days_to_flat)

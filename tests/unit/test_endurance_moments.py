@@ -7,11 +7,10 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.planning.days_left import DaysLeft
 from powersim.planning.dropping import Dropping, LoadGain
 from powersim.planning.endurance_table import DaysFrom, Endurance, EnduranceTable
 from powersim.planning.worst_moment import WorstMoment
-from powersim.report.endurance_moments import both_moments, days_left_told
+from powersim.report.endurance_moments import both_moments, moments_told
 from powersim.report.screen_text import screen_text
 from powersim.simulation.result import simulate
 
@@ -39,8 +38,8 @@ def moment(flat_days, essential_days, *, worst=None, soc=0.9):
 
 
 def told(quay, worst, result):
-    found = DaysLeft(departure=moment(*quay), worst=moment(*worst, worst=WORST))
-    return str(days_left_told(found, result))
+    moments = (moment(*quay), moment(*worst, worst=WORST))
+    return str(moments_told(moments, result, passages=1))
 
 
 def test_in_average_weather(result):
@@ -55,12 +54,11 @@ def test_in_average_weather(result):
 def test_the_cautious_end_is_said_first(result):
     """Of 11 passages from 1 to 11 days a tenth lies below 2 and half below 6, by counting."""
     days = np.arange(1.0, 12.0)
-    found = DaysLeft(
-        departure=moment(days + 10.0, days + 20.0, soc=np.full(11, 0.9)),
-        worst=moment(days, days + 10.0, worst=WORST, soc=np.full(11, 0.6)),
-        seed=1,
+    moments = (
+        moment(days + 10.0, days + 20.0, soc=np.full(11, 0.9)),
+        moment(days, days + 10.0, worst=WORST, soc=np.full(11, 0.6)),
     )
-    assert str(days_left_told(found, result)) == (
+    assert str(moments_told(moments, result, passages=11)) == (
         "If all charging is lost, everything is dark after 12 days, counted from departure, and "
         "after 2.0 days, counted from the worst moment of the passage, Sat 5 Sep 19:00 (21:00 "
         "UTC). 1 in 10 of 11 simulated passages has less; the median is 16 days and 6.0 days. "
