@@ -68,7 +68,7 @@ def test_a_change_shows_and_leaves_the_passage_that_was_there_as_it_was(ready):
 
 
 def test_the_mean_sky_alone_has_no_members(ready):
-    alone = powersim.prepare(PASSAGE, step_h=1.0)
+    alone = powersim.prepare(PASSAGE, step_h=1.0, members=1)
     assert (alone.members, ready.members) == (1, 4)
     changed = alone.with_rule(RULE)
     assert changed.simulate().ensemble is None
