@@ -53,13 +53,17 @@ def what_differs(sections: Iterable[Section], *, same: str, means: str) -> Itera
             for row in section.rows
             if row not in usual
         )
-        names = ", ".join(str(row[0]) for row in usual)
-        if not told:
-            yield Paragraph(f"{means[:1].upper()}{means[1:]}: {names}.")
-            continue
-        yield replace(section, rows=told, sum_at=-1)
-        beside = f" In every column: {names}." if names else ""
-        yield Paragraph(f"{UNKNOWN}: {means}.{beside}")
+        if told:
+            yield replace(section, rows=told, sum_at=-1)
+        yield Paragraph(_note(told, usual, means))
+
+
+def _note(told, usual, means) -> str:
+    """What the dash stands for, where there is one, and the rows that are in no table."""
+    names = ", ".join(str(row[0]) for row in usual)
+    if any(UNKNOWN in row for row in told):
+        return f"{UNKNOWN}: {means}." + (f" In every column: {names}." if names else "")
+    return f"{means[:1].upper()}{means[1:]}: {names}."
 
 
 def _says(table, same) -> bool:

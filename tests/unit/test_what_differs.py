@@ -46,6 +46,16 @@ def test_where_all_rows_say_the_same_there_is_no_table():
     )
 
 
+def test_without_a_dash_none_is_explained():
+    same = (LASTS.rows[0], *LASTS.rows[2:])
+    mixed = Table(columns=LASTS.columns, rows=(*same, ("battery lost", "at once", "at once")))
+    table, note = told(mixed)
+    assert table.rows == (("battery lost", "at once", "at once"),)
+    assert note == Paragraph(
+        "It lasts to landfall: everything working, one panel lost, solar lost."
+    )
+
+
 def test_a_table_that_never_says_it_is_passed_on():
     differs = Table(columns=LASTS.columns, rows=(("sun lost", "3.0 days", "4.0 days"),))
     assert told(differs) == [differs]
