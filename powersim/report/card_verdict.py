@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,8 @@ from powersim.report.what_next import FOLDER
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from powersim.simulation.result import SimulationResult
 
 #: What stands beside a passage of which nothing is known but that it holds in average weather.
@@ -51,8 +54,7 @@ def card_verdict(result: SimulationResult) -> CardVerdict:
     result : Result
         Of the simulation.
     """
-    folder = result.passage.folder
-    view = verdict_view(result.summary, folder=FOLDER if folder is None else folder.name)
+    view = verdict_view(result.summary, folder=_folder(result.passage.folder))
     rule = rule_view(result)
     others = [text for text in rule.warnings if str(text) not in map(str, view.warning)]
     average = [AVERAGE_ALONE] if view.holds and result.ensemble is None else []
@@ -66,6 +68,11 @@ def card_verdict(result: SimulationResult) -> CardVerdict:
         largest=(f"{what} FAILS{_how_often(result)}.", do_not),
         lines=(*_instead(result, view), say("What was tried: {}", joined(rule.headline))),
     )
+
+
+def _folder(path: Path | None) -> str:
+    """The passage's folder as it is typed by whoever stands beside it, or in it."""
+    return FOLDER if path is None else shlex.quote(path.name or ".")
 
 
 def _said(result, view):

@@ -37,6 +37,13 @@ def names(tmp_path_factory):
     return names | {"told": told, "here": here}
 
 
+def test_the_weeks_add_up_to_the_passage(names):
+    ensemble, weeks = names["result"].ensemble, names["weeks"]
+    assert weeks.runs.sum(axis=0) == pytest.approx(ensemble.charging_runs)
+    days = [line for line in names["told"] if " days: " in line]
+    assert [float(line.split()[0]) for line in days] == pytest.approx(weeks.days, abs=0.05)
+
+
 def test_each_capacity_and_each_departure_has_its_answer(names):
     told = names["told"]
     assert [line.split()[0] for line in told[:3]] == ["220", "330", "440"]
@@ -61,7 +68,7 @@ def test_the_fridge_is_in_the_budget(names):
 
 def test_a_warm_answer_is_the_one_of_a_fresh_simulation(names):
     fresh = names["powersim"].simulate(names["changed"], members=3, step_h=1.0).summary
-    assert any(line == f"6 h/day {fresh['charge']['lowest_soc']}" for line in names["told"])
+    assert any(line == f"6 h/day {fresh['average']['charge']['lowest_soc']}" for line in names["told"])
 
 
 def test_more_hours_of_the_laptop_leave_less_charge(names):

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date
 from functools import cache
 from itertools import combinations, pairwise
+from pathlib import Path
 
 import pytest
 from hand_worked import (
@@ -29,7 +30,7 @@ from powersim.records import ChargingRule, DailyRun, Fuel, Load, Shedding, Tank,
 from powersim.report.axes import any_script
 from powersim.report.card import card_file, card_of
 from powersim.report.card_pages import WIDE_MM, draw_card
-from powersim.report.card_verdict import AVERAGE_ALONE
+from powersim.report.card_verdict import AVERAGE_ALONE, card_verdict
 from powersim.report.paper import A5_MM, Paper
 from powersim.report.verdict_view import verdict_view
 from powersim.report.view import Column
@@ -178,6 +179,17 @@ def test_a_rule_that_fails_is_never_the_rule():
     assert "FAILS" in biggest
     assert "Start at" not in biggest
     assert str(view.why) in str(verdict.chance[0])
+
+
+@pytest.mark.parametrize(
+    ("folder", "typed"),
+    [(None, "FOLDER"), ("boats/my-boat", "my-boat"), (".", "."), ("my boat", "'my boat'")],
+)
+def test_the_next_command_names_the_folder_as_it_is_typed(folder, typed):
+    result = result_of("fails")
+    passage = replace(result.passage, folder=None if folder is None else Path(folder))
+    verdict = card_verdict(replace(result, passage=passage))
+    assert any(f"powersim plan {typed}'" in str(line) for line in verdict.lines)
 
 
 def words_of_size(pages, size_pt):
