@@ -53,8 +53,8 @@ class ChargingRule:
     )
     read_at_h: tuple[float, ...] = by_default(
         (6.0, 18.0),
-        "ship's times at which the bank is read",
-        '["06:00", "18:00"]; [] if somebody always knows its charge',
+        "ship's times of reading the bank",
+        '["06:00", "18:00"]',
         name="read_at",
         reason=f"nobody looks all the time: before dawn, and before the night; {_PRACTICE}",
     )

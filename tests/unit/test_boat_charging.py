@@ -95,32 +95,27 @@ def test_a_bank_is_filled_every_ten_days_where_the_regulator_can(
         (
             'start = "60 %"\nread_at = "06:00"\n',
             "charging.read_at: '06:00' is not a list of times in quotes",
-            "ship's times at which the bank is read, for example "
-            '["06:00", "18:00"]; [] if somebody always knows its charge',
+            """ship's times of reading the bank, for example ["06:00", "18:00"]""",
         ),
         (
             'start = "60 %"\nread_at = ["6 am"]\n',
             "charging.read_at: cannot read the time '6 am'",
-            "ship's times at which the bank is read, for example "
-            '["06:00", "18:00"]; [] if somebody always knows its charge',
+            """ship's times of reading the bank, for example ["06:00", "18:00"]""",
         ),
         (
             'start = "60 %"\nread_at = ["24:00"]\n',
             "charging.read_at: '24:00': there is no such time of the day",
-            "ship's times at which the bank is read, for example "
-            '["06:00", "18:00"]; [] if somebody always knows its charge',
+            """ship's times of reading the bank, for example ["06:00", "18:00"]""",
         ),
         (
             'start = "60 %"\nread_at = ["06:00", "6:00"]\n',
             "charging.read_at: has the same time twice",
-            "ship's times at which the bank is read, for example "
-            '["06:00", "18:00"]; [] if somebody always knows its charge',
+            """ship's times of reading the bank, for example ["06:00", "18:00"]""",
         ),
         (
             'start = "60 %"\nread_at = ["1:00", "2:00", "3:00", "4:00", "5:00"]\n',
             "charging.read_at: has more than 4 times",
-            "ship's times at which the bank is read, for example "
-            '["06:00", "18:00"]; [] if somebody always knows its charge',
+            """ship's times of reading the bank, for example ["06:00", "18:00"]""",
         ),
     ],
 )
