@@ -54,11 +54,13 @@ def validated(cache: EvaluationCache, families: Sequence[ChargingRule]) -> Polic
     """Evaluate in all members every rule of these families that may be the one to follow.
 
     The members of `cache` are others than those by which the families were chosen. Rules that hold
-    surely are looked for first, and rules that just hold only where there are none. The evaluation
-    is for `rule_ranking.in_order`, and has the rule that never charges too if it may win.
+    surely are looked for first, then those with half of that room, and rules that just hold only
+    where there are none. The evaluation is for `rule_ranking.in_order`, and has the rule that never
+    charges too if it may win.
     """
     boat = cache.boat
-    for allowed in dict.fromkeys((cache.surely_allowed, cache.allowed)):
+    middle = (cache.surely_allowed + cache.allowed) // 2
+    for allowed in dict.fromkeys((cache.surely_allowed, middle, cache.allowed)):
         if allowed >= 0 and (holding := _lowest_that_hold(cache, families, allowed)):
             break
     else:

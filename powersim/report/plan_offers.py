@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 from powersim.planning.rule_limits import lowest
 from powersim.planning.rule_offers import COST, DIESEL, MARGIN, RUNS
 from powersim.report import rounding
-from powersim.report.plan_verdict import one_in
-from powersim.report.rounding import percent
+from powersim.report.plan_verdict import bounds, one_in
 from powersim.report.rule_in_short import rule_in_short
 from powersim.report.text import paragraph, table, title
 
@@ -24,7 +23,8 @@ def offers_text(plan: Plan) -> str:
         return ""
     fuel = plan.passage.boat.fuel_word
     rows = [_row(place, offer, plan, days) for place, offer in enumerate(offers, start=1)]
-    head = ("", fuel, "hours", "runs a week", f"{one_in(plan)} below", "not full", "fail")
+    below, fail = f"{one_in(plan)}\nbelow", f"fail of {plan.validation_members}\n(of ever more)"
+    head = ("", fuel, "engine", "runs\na week", below, "without\nfull", fail)
     lines = [
         paragraph(
             f"{_called(offer, fuel)}: {rule_in_short(offer.rule, plan.passage.boat, plan.shown_V)}",
@@ -57,12 +57,8 @@ def _row(place, offer, plan, days):
         rounding.number(7.0 * float(validated.charging_runs.mean()) / days, decimals=1),
         rounding.soc(float(lowest(validated, plan.limits)[0])),
         rounding.days(longest_h / 24.0),
-        f"{percent(told.frac)} ({_bare(told.least_frac)}-{percent(told.most_frac)})",
+        f"{round(told.frac * plan.validation_members)} ({bounds(told)})",
     )
-
-
-def _bare(frac):
-    return percent(frac).removesuffix(" %")
 
 
 def _why(offers, plan) -> str:

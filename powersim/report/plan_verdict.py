@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from powersim.planning.plan import Plan
     from powersim.planning.policy_evaluation import PolicyEvaluation
     from powersim.records.arrays import Bools
+    from powersim.simulation.bands import Chance
 
 _BREAKS = {
     "floor": "charge falls below its floor",
@@ -108,8 +109,18 @@ def _fails_in(plan) -> str:
     ]
     fails = count(told.fails.frac)
     head = f"of {members} simulated passages {fails or 'none'} {'fails' if fails == 1 else 'fail'}"
-    bounds = f"{percent(told.fails.least_frac)} to {percent(told.fails.most_frac)} of ever more"
-    return f"{head}{': ' if why else ''}{', '.join(why)} ({bounds})"
+    return f"{head} ({bounds(told.fails)} of ever more){': ' if why else ''}{', '.join(why)}"
+
+
+def bounds(chance: Chance) -> str:
+    """How few and how many fail with ever more passages, 19 times in 20.
+
+    Parameters
+    ----------
+    chance : Chance
+        With its interval.
+    """
+    return f"{100.0 * chance.least_frac:.1f} to {100.0 * chance.most_frac:.1f} %"
 
 
 _GO = ("goes", "go")
@@ -123,12 +134,14 @@ def _beside(plan) -> list[tuple[str, str]]:
         fails = int(failing(found.validated.of_first(few), plan.limits).any.sum())
         told.append(("simulate", f"shows the first {few} of these: {fails} of them fail"))
     if found.moved:
+        members = found.verdict.members
         ways = [
-            f"{percent(one.fails.frac)} fail if you start {abs(points)} points "
+            f"{round(one.fails.frac * members)} if you start {abs(points)} points "
             f"{'lower' if points < 0 else 'higher'}"
             for points, one in found.moved.items()
         ]
-        told.append(("margin", f"{percent(found.fails_frac)} fail; {', '.join(ways)}"))
+        fails = round(found.fails_frac * members)
+        told.append(("margin", f"{fails} of {members} fail; {', '.join(ways)}"))
     return told
 
 
