@@ -15,7 +15,7 @@ import numpy as np
 
 from powersim.planning.evaluation_cache import EvaluationCache
 from powersim.planning.rule_candidates import gap_of, least_start, neighbours
-from powersim.planning.rule_limits import failing, keeps_full
+from powersim.planning.rule_limits import failing, late_by_h
 from powersim.planning.rule_ranking import MOST_COST, in_order
 from powersim.planning.start_search import lowest_safe_starts
 from powersim.planning.validation import hard_count
@@ -152,15 +152,16 @@ class _Narrowing:
             return [rules[place] for place in order]
         most_L = dear * min(cost_L[safe])
         places = [place for place in np.argsort(cost_L) if safe[place] and cost_L[place] <= most_L]
-        full = keeps_full(evaluation, self.cache.limits)
         # What it would cost to fill the bank in time is told even where that is dear, or a rule
-        # that does it holds less surely.
+        # that does it holds less surely; and if none does, how near one comes to it.
         nearly = fails <= allowed + max(_BY_LUCK, _NEARLY_FRAC * count)
-        filling = [place for place in np.argsort(cost_L) if nearly[place] and full[place]]
+        late_h = late_by_h(evaluation, self.cache.limits)
+        asking = [place for place, rule in enumerate(rules) if rule.full_every_days is not None]
+        filling = [place for place in asking if nearly[place]]
         merits = (
             sorted(places, key=lambda place: evaluation.charging_L[place].mean()),
             sorted(places, key=lambda place: evaluation.charging_runs[place].mean()),
-            filling,
+            sorted(filling, key=lambda place: (late_h[place], cost_L[place])),
         )
         chosen = [*places[:cheapest], *(place for merit in merits for place in merit[:others])]
         return [rules[place] for place in dict.fromkeys(chosen)]

@@ -202,6 +202,25 @@ def longest_since_full_h(evaluation: PolicyEvaluation, limits: RuleLimits) -> np
     return quantiles(evaluation.longest_since_full_h, (1.0 - limits.risk_frac,))[0]
 
 
+def late_by_h(evaluation: PolicyEvaluation, limits: RuleLimits) -> np.ndarray:
+    """How much too late each rule fills the bank, 0 where it keeps its promise; shaped (rules,).
+
+    Parameters
+    ----------
+    evaluation : PolicyEvaluation
+        What the rules came to.
+    limits : RuleLimits
+        What they had to keep.
+
+    Returns
+    -------
+    ndarray
+        In all but the share allowed of the members, in whole hours. [h]
+    """
+    late_h = longest_since_full_h(evaluation, limits) - limits.since_full_h
+    return np.maximum(np.round(late_h), 0.0)
+
+
 def keeps_full(evaluation: PolicyEvaluation, limits: RuleLimits) -> np.ndarray:
     """Whether each rule fills the bank as often as is asked for, shaped (rules,).
 
@@ -212,4 +231,4 @@ def keeps_full(evaluation: PolicyEvaluation, limits: RuleLimits) -> np.ndarray:
     limits : RuleLimits
         What they had to keep.
     """
-    return longest_since_full_h(evaluation, limits) <= limits.since_full_h + 1e-9
+    return late_by_h(evaluation, limits) <= 0.0

@@ -23,7 +23,7 @@ from powersim.planning.rule_candidates import (
     never_charge,
     percent_of,
 )
-from powersim.planning.rule_limits import keeps_full
+from powersim.planning.rule_limits import late_by_h
 from powersim.planning.rule_ranking import (
     LITRES_L,
     MOST_COST,
@@ -154,19 +154,22 @@ def hard_count(cache: EvaluationCache) -> int:
 
 
 def _that_fill(cache, families, holding):
-    """A rule that fills the bank as often as is asked for and holds, where none of these does.
+    """A rule that fills the bank as often as is asked for and holds, where none of these does; or
+    the one that comes nearest to it.
 
     What that costs is told even where it is dear, and where the rule holds less surely.
     """
-    if keeps_full(cache.evaluation(holding), cache.limits).any():
-        return []
+
+    def late_h(rules):
+        return late_by_h(cache.evaluation(rules), cache.limits).min()
+
+    nearest, nearest_h = [], late_h(holding)
     for family in families:
-        if family.full_every_days is None:
-            continue
-        found = _lowest_that_hold(cache, [family], cache.allowed)
-        if found and keeps_full(cache.evaluation(found), cache.limits).any():
-            return found
-    return []
+        if nearest_h > 0.0 and family.full_every_days is not None:
+            found = _lowest_that_hold(cache, [family], cache.allowed)
+            if found and late_h(found) < nearest_h:
+                nearest, nearest_h = found, late_h(found)
+    return nearest
 
 
 def _far_dearer(cache, rule, holding):

@@ -168,14 +168,16 @@ def _full(plan) -> list[tuple[str, str]]:
     ]
     fuel = plan.passage.boat.fuel_word
     price = f"{rounding.litres(more[0])} more {fuel} and {rounding.hours(more[1])} more of engine"
+    fails = percent(float(fails_frac(fullest, plan.limits)[0]))
     if bool(keeps_full(fullest, plan.limits)[0]):
-        fails = percent(float(fails_frac(fullest, plan.limits)[0]))
         why = f"a rule that keeps to it takes {price}, and {fails} fail"
+    elif fullest.rules[0] == found.rule:
+        why = "of the rules that hold none fills the bank sooner"
     else:
         nearest_h = float(longest_since_full_h(fullest, plan.limits)[0])
         why = (
-            f"no rule that holds comes nearer than {rounding.days(nearest_h / 24.0)}; what sun "
-            "and regulator give in the hours of [charging] does not fill the bank"
+            f"no rule that holds comes nearer than {rounding.days(nearest_h / 24.0)}; that takes "
+            f"{price}, and {fails} fail"
         )
     return [("full charge", f"{went}. Not kept: {why}")]
 

@@ -259,5 +259,12 @@ def test_a_full_charge_that_comes_too_late_is_told_with_why():
 
     why = "a rule that keeps to it takes 3.0 L more diesel and 5.0 h more of engine, and"
     assert why in told(filled)
-    assert "no rule that holds comes nearer than 20 days" in told(late)
+    assert "of the rules that hold none fills the bank sooner" in told(late)
+    nearer = replace(
+        filled,
+        rules=(replace(found.rule, full_every_days=7.0),),
+        longest_since_full_h=np.full((1, 100), 24.0 * 15.0),
+    )
+    why = "no rule that holds comes nearer than 15 days; that takes 3.0 L more diesel and 5.0 h"
+    assert why in told(nearer)
     assert "Not kept" not in told(None)
