@@ -11,13 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from powersim.planning.policy_evaluation import PolicyEvaluation
-from powersim.planning.rule_limits import RuleLimits, failing, lowest
+from powersim.planning.rule_limits import RuleLimits, failing, holds, late_by_h, lowest
 from powersim.planning.rule_ranking import LITRES_L, MOST_COST, surely_less
 from powersim.records import ChargingRule
 from powersim.simulation.verdict import Verdict, verdict_of
 
 #: Merits of a rule, each with what it is judged by: the less the better.
 DIESEL, RUNS, MARGIN, COST = "least fuel", "fewest runs", "most margin", "least cost"
+#: Of the rule that fills the bank in time, or comes nearest to it, whatever it costs.
+FULL = "soonest full"
 #: Differences that are worth a line of their own. [L], [runs], [-]
 _RUNS, _MARGIN_SOC = 1.0, 0.02
 
@@ -29,8 +31,8 @@ class Offer:
     Attributes
     ----------
     merits : tuple of str
-        What it is best at, of DIESEL, RUNS, MARGIN and COST; empty for a rule that is the best
-        compromise and the best at none.
+        What it is best at, of DIESEL, RUNS, MARGIN, COST and FULL; empty for a rule that is the
+        best compromise and the best at none.
     validated : PolicyEvaluation
         What it comes to in the members that it was validated in.
     verdict : Verdict
@@ -104,7 +106,11 @@ def offers_of(
     if lowest_soc[winners[MARGIN]] - lowest_soc[best] < _MARGIN_SOC:
         winners[MARGIN] = best
     # That it costs least needs no saying of another: it is what the first is chosen by.
-    chosen = dict.fromkeys([best, *(place for name, place in winners.items() if name != COST)])
+    places = [best, *(place for name, place in winners.items() if name != COST)]
+    if (soonest := fullest_of(evaluation, limits)) is not None:
+        winners[FULL] = soonest
+        places.append(soonest)
+    chosen = dict.fromkeys(places)
     return tuple(
         _offer(
             evaluation,
@@ -114,6 +120,28 @@ def offers_of(
         )
         for place in chosen
     )
+
+
+def fullest_of(evaluation: PolicyEvaluation, limits: RuleLimits) -> int | None:
+    """Place of the rule that holds and fills the bank soonest; of those in time the cheapest.
+
+    Parameters
+    ----------
+    evaluation : PolicyEvaluation
+        Of some rules.
+    limits : RuleLimits
+        What they have to keep, and how often the bank is to be full.
+
+    Returns
+    -------
+    int or None
+        None where none holds, or the bank is not asked to be full.
+    """
+    places = np.flatnonzero(holds(evaluation, limits)).tolist()
+    if not places or limits.full_every_days is None:
+        return None
+    late_h = late_by_h(evaluation, limits)
+    return min(places, key=lambda one: (late_h[one], evaluation.cost_L[one].mean()))
 
 
 def _less(values: np.ndarray, places, best, least) -> int:

@@ -13,8 +13,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-
 from powersim.planning.evaluation_cache import EvaluationCache
 from powersim.planning.narrowing import families, passages_about
 from powersim.planning.policy_evaluation import PolicyEvaluation
@@ -28,12 +26,9 @@ from powersim.planning.rule_candidates import (
 )
 from powersim.planning.rule_limits import (
     RuleLimits,
-    holds,
-    keeps_full,
     limits_of,
-    longest_since_full_h,
 )
-from powersim.planning.rule_offers import Offer, offers_of, verdict_on
+from powersim.planning.rule_offers import Offer, fullest_of, offers_of, verdict_on
 from powersim.planning.rule_ranking import in_order
 from powersim.planning.validation import needs_no_engine, validated
 from powersim.records import Boat, ChargingRule, Passage
@@ -188,6 +183,7 @@ def _found(cache, evaluation, rules_evaluated) -> FoundRule:
     (best,) = in_order(evaluation, limits, count=1)
     rule, verdict = evaluation.rules[best], verdict_on(evaluation, best, limits, seed=seed)
     moved = _moved(cache, rule) if rule.by_engine else {}
+    fullest = fullest_of(evaluation, limits)
     return FoundRule(
         validated=evaluation.only(best),
         verdict=verdict,
@@ -196,20 +192,9 @@ def _found(cache, evaluation, rules_evaluated) -> FoundRule:
             points: verdict_on(cache.evaluation([one]), 0, limits, seed=seed)
             for points, one in moved.items()
         },
-        fullest=_fullest(evaluation, limits),
+        fullest=None if fullest is None else evaluation.only(fullest),
         rules_evaluated=rules_evaluated + cache.rules_evaluated,
     )
-
-
-def _fullest(evaluation, limits) -> PolicyEvaluation | None:
-    """The cheapest that holds and fills the bank in time; else the nearest to it that holds."""
-    places = np.flatnonzero(holds(evaluation, limits)).tolist()
-    if not places or limits.full_every_days is None:
-        return None
-    fills, longest_h = keeps_full(evaluation, limits), longest_since_full_h(evaluation, limits)
-    if filling := [place for place in places if fills[place]]:
-        return evaluation.only(min(filling, key=lambda one: evaluation.cost_L[one].mean()))
-    return evaluation.only(min(places, key=lambda one: longest_h[one]))
 
 
 def _moved(cache, rule) -> dict[int, ChargingRule]:

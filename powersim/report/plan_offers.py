@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from powersim.planning.rule_limits import lowest
-from powersim.planning.rule_offers import COST, DIESEL, MARGIN, RUNS
+from powersim.planning.rule_offers import COST, DIESEL, FULL, MARGIN, RUNS
 from powersim.report import rounding
 from powersim.report.plan_verdict import bounds, one_in
 from powersim.report.rule_in_short import rule_in_short
@@ -37,7 +37,7 @@ def offers_text(plan: Plan) -> str:
             title("Rules that hold"),
             *lines,
             table(rows, aligns="lrrrrrr", header=head),
-            paragraph(_why(offers, plan)),
+            paragraph(f"{_why(offers, plan)} All keys of each are in 'powersim plan --json'."),
         ]
     )
 
@@ -89,6 +89,8 @@ def _beside(place, one, first, fuel) -> str:
         gives.append(f"saves {rounding.plural(max(round(-more('charging_runs')), 1), 'run')}")
     if MARGIN in one.merits:
         gives.append("keeps the bank higher")
+    if FULL in one.merits:
+        gives.append("fills the bank sooner")
     extra = more("cost_L")
     cost = f" for {rounding.litres(extra)} more in all" if extra > 0.05 else ""
     return f"{place} {' and '.join(gives)}{cost}."

@@ -55,7 +55,7 @@ def plan_text(plan: Plan, *, keep: str = "", written: str = "", brief: bool = Fa
     """
     first = join(
         paragraph(_head(plan)),
-        key_values(verdict(plan)),
+        key_values(verdict(plan, simulated=True)),
         _before_leaving(plan),
         _cold(plan, brief=brief),
         rule(plan),

@@ -31,10 +31,20 @@ _BREAKS = {
 }
 
 
-def verdict(plan: Plan | NewRule) -> list[tuple[str, str]]:
+def verdict(plan: Plan | NewRule, *, simulated: bool = False) -> list[tuple[str, str]]:
     """Whether a rule holds, how often it fails and by what, and how low the bank goes.
 
-    Pairs for `key_values`.
+    Parameters
+    ----------
+    plan : Plan or NewRule
+        The rule, and what it was held against.
+    simulated : bool
+        Whether `simulate` shows the same members, the first of them.
+
+    Returns
+    -------
+    list of tuple of str
+        Pairs for `key_values`.
     """
     found, validated = plan.found, plan.found.validated
     floor, risk = rounding.soc(plan.limits.floor_soc), rounding.soc(plan.limits.risk_frac)
@@ -56,7 +66,8 @@ def verdict(plan: Plan | NewRule) -> list[tuple[str, str]]:
         *left,
         ("lowest", f"{between}{later}; floor {floor}"),
         *([("first day", _first_day(plan))] if from_h else []),
-        *_beside(plan),
+        *(_shown(plan) if simulated else []),
+        *_moved(plan),
         *_full(plan),
         *_no_start(plan.passage.boat),
     ]
@@ -126,13 +137,19 @@ def bounds(chance: Chance) -> str:
 _GO = ("goes", "go")
 
 
-def _beside(plan) -> list[tuple[str, str]]:
-    """The same in fewer passages, and by a start a little lower and higher."""
-    found, told = plan.found, []
-    few = min(MEMBERS, found.verdict.members)
-    if few < found.verdict.members:
-        fails = int(failing(found.validated.of_first(few), plan.limits).any.sum())
-        told.append(("simulate", f"shows the first {few} of these: {fails} of them fail"))
+def _shown(plan) -> list[tuple[str, str]]:
+    """The same in as many passages as `simulate` shows."""
+    verdict_there = plan.found.verdict
+    few = min(MEMBERS, verdict_there.members)
+    if few == verdict_there.members:
+        return []
+    fails = int(failing(plan.found.validated.of_first(few), plan.limits).any.sum())
+    return [("simulate", f"shows the first {few} of these: {fails} of them fail")]
+
+
+def _moved(plan) -> list[tuple[str, str]]:
+    """The same by a start a little lower and higher."""
+    found, told = plan.found, list[tuple[str, str]]()
     if found.moved:
         members = found.verdict.members
         ways = [

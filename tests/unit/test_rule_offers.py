@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from test_rule_ranking import IDLE, limits, one_evaluation_of
 
-from powersim.planning.rule_offers import COST, DIESEL, MARGIN, RUNS, offers_of
+from powersim.planning.rule_offers import COST, DIESEL, FULL, MARGIN, RUNS, offers_of
 
 
-def told(*rows, best=0):
-    offers = offers_of(one_evaluation_of(*rows), limits(), best, seed=1)
+def told(*rows, best=0, **asked):
+    offers = offers_of(one_evaluation_of(*rows), limits(charging=asked), best, seed=1)
     return [(offer.rule.start_soc, offer.merits) for offer in offers]
 
 
@@ -61,3 +61,14 @@ def test_each_offer_has_the_verdict_of_its_own_members():
     offers = offers_of(replace(evaluation, floor_h=late), limits(), 0, seed=7)
     assert [offer.verdict.fails.frac for offer in offers] == [0.0, 0.05]
     assert {offer.verdict.seed for offer in offers} == {7}
+
+
+def test_the_rule_that_fills_the_bank_soonest_is_offered_whatever_it_costs():
+    late = PLAIN | {"longest_since_full_h": 24.0 * 25.0}
+    nearer = late | {"longest_since_full_h": 24.0 * 14.0, "cost_L": 30.0}
+    nearest = nearer | {"cost_L": 29.0}
+    assert len(told(late, nearer, nearest)) == 1  # nobody asks for it
+    found = told(late, nearer, nearest, full_every_days=10.0)
+    assert found[1:] == [(pytest.approx(0.52), (FULL,))]
+    in_time = PLAIN | {"longest_since_full_h": 24.0 * 12.0}
+    assert told(in_time, nearest, full_every_days=10.0)[0][1][-1] == FULL
