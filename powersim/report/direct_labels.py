@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from powersim.report.palette import INK, SOFT
@@ -21,6 +23,9 @@ _LEAD = {
     "arrowstyle": "-", "color": SOFT.light, "linewidth": 0.7, "shrinkA": 0.0, "shrinkB": 1.0,
     "relpos": (0.0, 0.5),
 }  # fmt: skip
+
+#: In a figure less wide than this, names are broken into lines of so many characters. [inch]
+_NARROW_IN, _NARROW_WORDS = 5.0, 15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,6 +119,8 @@ def label_beside(
     axes they begin, in points. With `lead` a thin line goes from each to where it belongs.
     """
     figure = ax.figure.get_figure(root=True)
+    if figure.get_size_inches()[0] < _NARROW_IN:
+        labels = [replace(label, words=fill(_held(label.words), _NARROW_WORDS)) for label in labels]
     high = ax.get_position().height * figure.get_size_inches()[1] * 72.0
     labels = sorted(labels, key=lambda label: label.y)
     low_y, high_y = ax.get_ylim()
@@ -140,6 +147,11 @@ def label_beside(
             parse_math=False,
             arrowprops=_LEAD if lead else None,
         )
+
+
+def _held(words: str) -> str:
+    """A number and its unit on one line."""
+    return re.sub(r"(?<=\d) (?=[A-Z%])", "\u00a0", words)
 
 
 def _draw_sample(ax, height_frac, off, look) -> None:

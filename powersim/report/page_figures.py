@@ -11,6 +11,8 @@ from powersim.report.charge_words import ChargeWords, charge_words
 from powersim.report.figures import PLOTS, names_for, plot_soc
 from powersim.report.inline_svg import inline_svg
 from powersim.report.ledger import ledger_sum
+from powersim.report.phone_look import LOOKS as PHONE_LOOKS
+from powersim.report.phone_look import plot_for_phone
 from powersim.report.read_out import Strip, read_out
 from powersim.report.verdict_view import verdict_view
 
@@ -26,14 +28,26 @@ _LOOKS = {"": WIDE, "narrow-": NARROW}
 def figures_of(result: SimulationResult, summary: dict) -> dict:
     """The pictures of the page by their names."""
     told = _told(result, summary)
-    drawn = {
-        name: inline_svg(
-            PLOTS[name](result), name=name, title=told[name][0], description=told[name][1]
-        )
-        for name in names_for(result)
-        if name != "soc"
-    }
+    drawn = {name: _drawn(result, name, *told[name]) for name in names_for(result) if name != "soc"}
     return {"soc": _charge(result)} | drawn
+
+
+def _drawn(result, name, title, description) -> Markup:
+    """A picture, and where it has one its look for a phone: the style sheet shows one of them."""
+    from markupsafe import Markup
+
+    words = {"title": title, "description": description}
+    wide = PLOTS[name](result)
+    if name not in PHONE_LOOKS:
+        return inline_svg(wide, name=name, **words)
+    return Markup("\n").join(
+        (
+            inline_svg(wide, name=name, kind="broad-look", **words),
+            inline_svg(
+                plot_for_phone(result, name), name=f"narrow-{name}", kind="narrow-look", **words
+            ),
+        )
+    )
 
 
 def _charge(result) -> Markup:

@@ -329,6 +329,16 @@ def test_a_wordy_table_is_a_block_for_each_row_on_a_phone(page):
     assert head == "none"
 
 
+def test_pictures_but_the_map_fit_a_phone(page):
+    page.wide(360)
+    scrolled = page.value(
+        "[...document.querySelectorAll('figure .wide')].filter(f => f.getClientRects().length"
+        " && f.scrollWidth > f.clientWidth + 1).map(f => f.parentElement.className)"
+    )
+    page.wide(1280)
+    assert scrolled == ["map"]
+
+
 def test_no_word_is_broken_and_no_row_split_on_paper(page):
     """Words of up to sixteen letters stand whole, as wide as they are alone."""
     page.ask("Emulation.setEmulatedMedia", media="print")

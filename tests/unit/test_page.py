@@ -191,8 +191,8 @@ def test_every_name_is_there_once_and_every_meaning_has_one(made):
 def test_pictures_and_what_they_tell(made):
     result, text, page = made
     pictures = page.all("svg")
-    # The charge is there in two widths, of which the style sheet shows one.
-    assert len(pictures) == 6
+    # All but the map are there in two widths, of which the style sheet shows one.
+    assert len(pictures) == 9
     assert all(attrs["role"] == "img" for attrs in pictures)
     told = html.unescape(text.split('class="told"')[1])
     assert glued(charge_words(result).moments[-1].words) in told
