@@ -274,7 +274,7 @@ def test_the_log_of_the_demo_is_whole_and_shows_what_it_was_made_with():
     assert LISTS.parent / said[1] == folder
     passage = load_folder(folder)
     log, sounding = checked_log(passage, now=said[2])
-    assert (len(log.readings), log.set_aside) == (19, ())
+    assert (len(log.readings), log.set_aside) == (21, ())
     posterior = posterior_of(passage, log, members=20, seed=1, sounding=sounding)
     assert posterior.left_out == ()
     low, high = posterior.estimate.band()
