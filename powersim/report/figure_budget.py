@@ -135,7 +135,8 @@ def _axes_for(numbers):
 
 def _words(bar) -> str:
     """What stands beside a bar: what it takes, what it goes without, and how much it is needed."""
-    without = f", without {rounding.ah(bar.without_Ah)}" if bar.without_Ah > 0.0 else ""
+    gone = rounding.ah(bar.without_Ah)
+    without = "" if gone == rounding.ah(0.0) else f", without {gone}"
     return f"{rounding.ah(bar.charge_Ah)}{without}" + (f", {bar.group}" if bar.group else "")
 
 

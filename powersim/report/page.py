@@ -75,7 +75,12 @@ def report_html(
     differing = partial(what_differs, same=LANDFALL, means="the bank lasts to landfall")
     shape = None if boat.fuel is None else boat.fuel.shape
     tables = page_tables(result, summary, order=endurance.order)
-    tables |= {name: same_apart(tables[name]) for name in ("runs", "loads", "waypoints")}
+    # A little that loads went without each day rounds to nothing, and is not to be told as that.
+    whole = {"loads"} if any(load["unserved_Ah_per_day"] for load in summary["loads"]) else set()
+    tables |= {
+        name: (tables[name],) if name in whole else same_apart(tables[name])
+        for name in ("runs", "loads", "waypoints")
+    }
     return _environment().get_template("report.html").render(
         colours=Markup(style_sheet()),
         care=CARE.partition(". Standing")[0] + ".",

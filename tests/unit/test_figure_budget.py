@@ -1,10 +1,13 @@
 """The picture of the budget: its bars are the load list's."""
 
+from dataclasses import replace
+
 import pytest
 from builders import in_average
 from hand_worked import LOADS, passage_of
 
 from powersim.records import Load
+from powersim.report.figure_budget import Bar, _words
 from powersim.report.figures import budget_figure, plot_budget
 
 
@@ -65,3 +68,9 @@ def test_a_boat_without_loads():
     ax = plot_budget(in_average(passage_of(loads=())))
     assert ax.get_legend() is None
     assert ax.get_title(loc="left") == "two days: loads take 0.0 Ah a day on average"
+
+
+def test_what_rounds_to_nothing_is_not_told_beside_a_bar():
+    bar = Bar(name="pilot", group="useful", charge_Ah=19.0, without_Ah=0.04)
+    assert _words(bar) == "19 Ah, useful"
+    assert _words(replace(bar, without_Ah=0.06)) == "19 Ah, without 0.1 Ah, useful"
