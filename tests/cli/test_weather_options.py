@@ -72,8 +72,9 @@ def test_endurance_takes_them_too(call, demo):
         ),
         encoding="utf-8",
     )
-    usual = call("endurance", "south", "--json")
-    dark = call("endurance", "south", "--json", "--irradiance", "south/dark.csv")
+    quick = ("--members", "1", "--step", "60 min")
+    usual = call("endurance", "south", "--json", *quick)
+    dark = call("endurance", "south", "--json", *quick, "--irradiance", "south/dark.csv")
     assert usual.code == dark.code == 0
     assert usual.out != dark.out
 
