@@ -1,6 +1,7 @@
 """Every command line that README and docs/how-to show does what it should; their files load."""
 
 import ast
+import json
 import re
 import shlex
 import tomllib
@@ -202,13 +203,13 @@ def test_settings_shown_are_read(page, tmp_path):
 
 
 def as_toml(tables):
-    """TOML of tables that hold texts, and tables of texts."""
+    """TOML of tables that hold texts, lists of them, and tables of texts."""
     lines = []
     for name, found in tables.items():
         for table in found if isinstance(found, list) else [found]:
             lines.append(f"[[{name}]]" if isinstance(found, list) else f"[{name}]")
             plain = {key: value for key, value in table.items() if not isinstance(value, dict)}
-            lines += [f'{key} = "{value}"' for key, value in plain.items()]
+            lines += [f"{key} = {json.dumps(value)}" for key, value in plain.items()]
             for key in table.keys() - plain.keys():
                 lines.append(f"[{name}.{key}]")
                 lines += [f'{inner} = "{value}"' for inner, value in table[key].items()]
