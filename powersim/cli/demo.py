@@ -14,10 +14,11 @@ from powersim.inputs.starter import DEMO, demo_files, demo_names
 @options.folder_argument(required=False)
 @click.option(
     "--passage",
+    metavar="NAME",
     type=click.Choice(demo_names()),
     default=DEMO,
     show_default=True,
-    help="Which of the invented passages.",
+    help="Which of the invented passages; a wrong name is answered with all of them.",
 )
 @options.no_figures
 @options.force
