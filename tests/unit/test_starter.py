@@ -39,13 +39,13 @@ def test_every_line_that_the_starter_offers_can_be_uncommented(written_out):
 
 
 def test_the_demo_is_the_boat_that_is_described(written_out):
-    """220 Ah lead-acid, 2 x 100 W, 45 A hot, 14 kW, 85 L and three cans of 20 L."""
+    """220 Ah lead-acid, 2 x 100 W, 45 A hot, 14 kW, 85 L and five cans of 20 L."""
     passage = load_folder(written_out(demo_files()))
     boat = passage.boat
     assert (boat.battery.chemistry, boat.battery.capacity_Ah) == ("flooded", 220.0)
     assert [panel.power_W * panel.count for panel in boat.panels] == [100.0, 100.0]
     assert (boat.alternator.charging_A, boat.engine.rated_kW) == (45.0, 14.0)
-    assert (boat.fuel.tank_L, boat.fuel.jerrycans_L) == (85.0, 60.0)
+    assert (boat.fuel.tank_L, boat.fuel.jerrycans_L) == (85.0, 100.0)
     assert [passage.waypoints[0].name, passage.waypoints[-1].name] == ["Reykjavik", "Mindelo"]
     assert sum(place.stop_h for place in passage.waypoints) == 96.0  # at Horta
 
