@@ -25,11 +25,11 @@ from powersim.records import ChargingRule
 FEW = 60
 #: Families that are kept from few members for all, and from all for the validation: the cheapest,
 #: and of each other merit.
-KEPT_FEW, KEPT_ALL = (6, 2), (3, 1)
+KEPT_FEW, KEPT_ALL = (5, 2), (2, 1)
 #: The best families whose neighbours are evaluated too.
 PARENTS = 2
 #: Rounds of the search for a start, in few members and in all.
-FEW_ROUNDS, ALL_ROUNDS = 6, 6
+FEW_ROUNDS, ALL_ROUNDS = 5, 6
 #: In how many more members than it may a rule may fail and still be kept, as these are not those
 #: of the validation.
 _BY_LUCK = 1
@@ -62,11 +62,10 @@ def families(
     """
     narrowing = _Narrowing(cache, share)
     found = narrowing.settled(narrowing.screened(rules))
-    for _ in range(2):
-        parents = narrowing.kept(found, (PARENTS, 0), cache.members, dear=_DEAR)
-        near = [one for rule in parents for one in neighbours(rule, cache.boat)]
-        if narrowing.new(near):
-            found += narrowing.settled(near)
+    parents = narrowing.kept(found, (PARENTS, 0), cache.members, dear=_DEAR)
+    near = [one for rule in parents for one in neighbours(rule, cache.boat)]
+    if narrowing.new(near):
+        found += narrowing.settled(near)
     return narrowing.kept(found, KEPT_ALL, cache.members, dear=_DEAR)
 
 

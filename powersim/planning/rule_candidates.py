@@ -39,7 +39,7 @@ DAILY_h = (1.5, 2.0)
 #: A daily run may begin or end at latitudes that are multiples of it. [deg]
 BAND_DEG = 5.0
 #: Most such latitudes on one passage.
-MOST_BANDS = 3
+MOST_BANDS = 2
 #: A run by amperes is not much shorter than one by the clock, whatever the ammeter shows. [h]
 LEAST_BY_AMPS_h = 1.0
 #: Steps from a good rule to its neighbours. [h], [-], [deg]
@@ -134,7 +134,7 @@ def kinds(passage: Passage, prepared: Prepared) -> list[ChargingRule]:
     dull = [
         replace(kind, little_sun_Ah=little_Ah)
         for kind in plain
-        if len(kind.read_at_h) > 1 and boat.panels and little_Ah > 0.0
+        if len(kind.read_at_h) > 1 and kind.stop_soc is None and boat.panels and little_Ah > 0.0
     ]
     kept = [*plain, *dull]
     if asked is not None:

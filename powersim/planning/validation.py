@@ -150,7 +150,8 @@ def _verdict(cache, rule, like, allowed):
 
 def hard_count(cache: EvaluationCache) -> int:
     """In how many of the hardest members a level must hold before it is evaluated in all."""
-    return max(_HARD * cache.allowed, 40)
+    allowed = cache.allowed if cache.surely_allowed < 0 else cache.surely_allowed
+    return max(_HARD * allowed, 40)
 
 
 def _that_fill(cache, families, holding):

@@ -88,7 +88,9 @@ def test_a_boat_that_leaves_below_her_floor_gets_a_rule_and_no_darkness(call, fo
         *("simulate", "short", "--step", "60 min", "--json", "--no-figures", "--out", "s"),
     )
     charge = json.loads(simulated.out)["average"]["charge"]
-    assert (charge["lowest_soc"], charge["days_to_floor"]) == (0.48, 0.0)
+    # Before the first reading, or as she leaves.
+    assert charge["lowest_soc"] <= 0.48
+    assert charge["days_to_floor"] == 0.0
 
 
 @pytest.mark.parametrize(
@@ -121,7 +123,7 @@ def test_a_plan_of_the_sailors_own_is_not_written_over(call, folder):
 
 def test_a_shared_bank_is_not_run_down_to_where_it_cannot_start(call, folder):
     change(folder, 'start_battery = "separate"', 'start_battery = "shared"')
-    change(folder, 'start = "65 %"', 'start = "35 %"')
+    change(folder, 'start = "77 %"', 'start = "35 %"')
     outcome = call("plan", "short")
     assert (outcome.code, outcome.out) == (2, "")
     assert "charging.start: the engine would be started at 35 %" in outcome.err

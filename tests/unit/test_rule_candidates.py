@@ -102,7 +102,7 @@ def test_daily_runs_begin_and_end_at_latitudes_that_are_crossed():
         for run in rule.daily
         for edge in (run.south_deg, run.north_deg)
     }
-    assert edges == {-90.0, 90.0, 25.0, 30.0, 35.0}
+    assert edges == {-90.0, 90.0, 25.0, 35.0}
 
 
 def test_a_shared_starting_battery_keeps_starts_up():
