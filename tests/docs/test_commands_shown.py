@@ -51,7 +51,8 @@ def quickly(line):
         quick["--members"] = FEW
     kept = [part for name, value in quick.items() if name not in line for part in (name, value)]
     places = [place + 1 for place, part in enumerate(line) if part == "--members"]
-    return [FEW if place in places else part for place, part in enumerate(line)] + kept
+    many = [place for place in places if line[place] != "1"]  # 1 is average weather alone
+    return [FEW if place in many else part for place, part in enumerate(line)] + kept
 
 
 def write_forecast(path):
