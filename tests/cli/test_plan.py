@@ -88,9 +88,8 @@ def test_a_boat_that_leaves_below_her_floor_gets_a_rule_and_no_darkness(call, fo
         *("simulate", "short", "--step", "60 min", "--json", "--no-figures", "--out", "s"),
     )
     charge = json.loads(simulated.out)["average"]["charge"]
-    # Before the first reading, or as she leaves.
-    assert charge["lowest_soc"] <= 0.48
-    assert charge["days_to_floor"] == 0.0
+    # A little of it goes before the first reading.
+    assert (charge["lowest_soc"], charge["days_to_floor"]) == (pytest.approx(0.48, abs=0.005), 0.0)
 
 
 @pytest.mark.parametrize(
