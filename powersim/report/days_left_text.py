@@ -37,7 +37,7 @@ def days_left_told(result: SimulationResult, left: DaysLeft) -> Words:
     if all(math.isinf(_middle(each.days_to_flat)) for each in (leaves, worst)):
         return say("lasts to landfall with all charging lost at any moment")
     floor_days = _middle(leaves.days_to_floor)
-    floor = "already below its floor"
+    floor: str | Words = "already below its floor"
     if floor_days:
         floor = say("at its floor after {}", _lasts(leaves.days_to_floor))
     quay = say("{}, flat after {}", floor, _lasts(leaves.days_to_flat))
