@@ -126,10 +126,10 @@ CASES = (
 def row(case) -> str:
     """One line of the table."""
     what, by, change = case
-    result = powersim.simulate(change(powersim.load(DEMO)))
+    result = powersim.simulate(change(powersim.load(DEMO)), members=1)
     flat = {
         line.loss: line.days_to_flat
-        for line in endurance(result, costs=False).lines
+        for line in endurance(result, members=1, costs=False).lines
         if line.loads == "all loads"
     }
     figures = (
