@@ -109,8 +109,17 @@ def reading_times(passage: Passage) -> tuple[tuple[float, ...], ...]:
     passage : Passage
         Whose assumptions tell what boat.toml leaves out.
     """
-    open_to_us = any(one.place == "boat.toml charging.read_at" for one in passage.assumptions)
-    return READ_AT_h if open_to_us else (passage.boat.charging.read_at_h,)
+    rule = passage.boat.charging
+    if not any(one.place == "boat.toml charging.read_at" for one in passage.assumptions):
+        return (rule.read_at_h,)
+    start_h, end_h = rule.hours_h
+    open_h = (end_h - start_h) % 24.0 or 24.0
+
+    def has_room(at_h):
+        """Whether a run begins at once, so that the next reading does not come before it."""
+        return open_h == 24.0 or (at_h - start_h) % 24.0 + RUNS_h[0] <= open_h
+
+    return tuple(times for times in READ_AT_h if len(times) == 1 or has_room(times[-1]))
 
 
 def kinds(passage: Passage, prepared: Prepared) -> list[ChargingRule]:
@@ -139,7 +148,7 @@ def kinds(passage: Passage, prepared: Prepared) -> list[ChargingRule]:
     kept = [*plain, *dull]
     if asked is not None:
         kept += [replace(kind, full_every_days=asked) for kind in plain]
-    backup = replace(_ends(boat, [])[0], read_at_h=times[-1])
+    backup = replace(_ends(boat, [])[0], read_at_h=max(times, key=len))
     return kept + [replace(backup, daily=(run,)) for run in _daily(boat.charging, prepared.track)]
 
 

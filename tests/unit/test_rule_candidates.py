@@ -79,6 +79,12 @@ def test_the_bank_is_read_when_boat_toml_says_and_times_are_tried_where_it_does_
     assert {rule.read_at_h for rule in kinds_of(boat)} == {(5.0,)}
     tried = {rule.read_at_h for rule in kinds_of(boat, assumptions=(FROM_FILE,))}
     assert tried == {(6.0,), (18.0,), (6.0, 18.0)}
+    # A run of an hour and a half has no room from 18:00 to 19:00, and 06:00 comes before the next.
+    early = boat_of(charging={"hours_h": (8.0, 19.0)})
+    assert {rule.read_at_h for rule in kinds_of(early, assumptions=(FROM_FILE,))} == {
+        (6.0,),
+        (18.0,),
+    }
 
 
 def test_little_sun_is_asked_after_where_there_are_panels_and_a_second_reading():
