@@ -102,8 +102,9 @@ def chance_of(happened: Bools) -> Chance:
     narrow = _Z_95**2 / members
     middle = (frac + narrow / 2.0) / (1.0 + narrow)
     spread = math.sqrt(narrow * (frac * (1.0 - frac) + narrow / 4.0)) / (1.0 + narrow)
-    # Rounding must not leave the share itself outside.
-    return Chance(frac, min(frac, middle - spread), max(frac, middle + spread))
+    # Rounding must not leave the share itself outside, nor the bounds outside of all shares.
+    least, most = max(0.0, middle - spread), min(1.0, middle + spread)
+    return Chance(frac, min(frac, least), max(frac, most))
 
 
 def band(values: Array) -> dict[str, Any]:

@@ -116,6 +116,10 @@ def test_a_risk_of_nothing_and_of_all():
     assert verdict(0, 200, risk_frac=0.0).holds
     assert not verdict(1, 200, risk_frac=0.0).holds
     assert verdict(200, 200, risk_frac=1.0).holds
+    # Rounding took the upper bound of 14 in 14 to a whisker above all of them.
+    assert [verdict(n, n).fails.most_frac for n in (14, 16, 200)] == [1.0, 1.0, 1.0]
+    assert verdict(14, 14, risk_frac=1.0).sure
+    assert verdict(0, 200).fails.least_frac == 0.0
 
 
 def test_another_seed_says_the_same_of_what_is_sure():
