@@ -85,10 +85,10 @@ def pictures(folder: Path) -> dict[str, Picture]:
         write_down(folder, language, text)
     return {
         "demo-charge.png": _curve(powersim.simulate(demo)),
-        **_page_and_card("demo", powersim.simulate(demo, members=200)),
+        **_page_and_card("demo", powersim.simulate(demo)),
         "tutorial-charge.png": _curve(powersim.simulate(first)),
         **_page_and_card(
-            "tutorial", powersim.simulate(powersim.load(folder), members=60, risk_frac=0.1)
+            "tutorial", powersim.simulate(powersim.load(folder))
         ),
     }
 

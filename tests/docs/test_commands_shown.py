@@ -23,6 +23,8 @@ INSTALLS = "pip install"
 #: How README's two installs begin: left to .ci/run, as they need a network.
 FIRST = ("python3 -m venv ", ".venv/bin/", ".venv-test/bin/")
 PAGES = (README, *HOW_TO)
+#: The passage on which README goes from FAILS over `plan` to HOLDS.
+WALKED = "canada-to-hawaii"
 
 
 def command_lines(page):
@@ -96,7 +98,7 @@ def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
         if text.startswith("time,position,"):  # the log that the page shows
             (tmp_path / "my-passage" / "log.csv").write_text(text, encoding="utf-8")
     for line in command_lines(page):
-        if page == README and line.startswith(FIRST):
+        if page == README and (line.startswith(FIRST) or WALKED in line):
             continue
         program, *rest = arguments(line)
         assert program == "powersim", line
@@ -223,3 +225,27 @@ def test_readme_shows_what_the_demo_says_today(among_passages, capsys):
     said = capsys.readouterr().out
     for part in re.split(r"^\s*\.\.\.\n", blocks(README, "text")[0], flags=re.MULTILINE):
         assert part in said
+
+
+@pytest.mark.slow
+def test_readme_goes_from_fails_over_plan_to_holds(among_passages, tmp_path, capsys):
+    """Typed along as a reader does: commands, answers, and the rule put into boat.toml."""
+    text = README.read_text(encoding="utf-8")
+    walk = re.findall(r"^```(\w+)([^\n]*)\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
+    first = next(k for k, (_, _, shown) in enumerate(walk) if WALKED in shown)
+    said, verdicts = "", []
+    for language, remark, shown in walk[first : first + 7]:
+        if language == "sh":
+            code = run(arguments(shown.strip())[1:])
+            said = capsys.readouterr().out
+            assert code == (1 if remark.strip() == "fails" else 0), said
+        elif language == "toml":
+            path = tmp_path / WALKED / "boat.toml"
+            before, rule = path.read_text(encoding="utf-8").split("[charging]\n")
+            path.write_text(f"{before}{shown}\n{rule[rule.index('[[supply]]') :]}", encoding="utf-8")
+            assert shown in said
+        else:
+            for part in re.split(r"^\s*\.\.\.\n", shown, flags=re.MULTILINE):
+                assert part in said
+            verdicts.append(shown.split()[0])
+    assert verdicts == ["FAILS", "HOLDS", "HOLDS"]
