@@ -87,9 +87,7 @@ def pictures(folder: Path) -> dict[str, Picture]:
         "demo-charge.png": _curve(powersim.simulate(demo)),
         **_page_and_card("demo", powersim.simulate(demo)),
         "tutorial-charge.png": _curve(powersim.simulate(first)),
-        **_page_and_card(
-            "tutorial", powersim.simulate(powersim.load(folder))
-        ),
+        **_page_and_card("tutorial", powersim.simulate(powersim.load(folder))),
     }
 
 

@@ -242,7 +242,9 @@ def test_readme_goes_from_fails_over_plan_to_holds(among_passages, tmp_path, cap
         elif language == "toml":
             path = tmp_path / WALKED / "boat.toml"
             before, rule = path.read_text(encoding="utf-8").split("[charging]\n")
-            path.write_text(f"{before}{shown}\n{rule[rule.index('[[supply]]') :]}", encoding="utf-8")
+            path.write_text(
+                f"{before}{shown}\n{rule[rule.index('[[supply]]') :]}", encoding="utf-8"
+            )
             assert shown in said
         else:
             for part in re.split(r"^\s*\.\.\.\n", shown, flags=re.MULTILINE):
