@@ -1,6 +1,6 @@
 """Writes the measured tables of docs/model/plan.md: shipped rules, how sure and how good.
 
-Takes about four minutes on two quiet cores: `python docs/plan_figures.py`. Names of passage folders
+Takes about two minutes on two quiet cores: `python docs/plan_figures.py`. Names of passage folders
 after it take those alone, and print what they come to without writing.
 """
 
@@ -129,7 +129,8 @@ def price(passage, found):
         float(getattr(lived, name).mean() - getattr(always, name).mean())
         for name in ("charging_L", "cost_L")
     )
-    return f"| {passage.name} | {told} | {more_L:+.1f} | {more_cost_L:+.1f} |"
+    more = (f"{one:+.1f}".replace("-0.0", "0.0") for one in (more_L, more_cost_L))
+    return f"| {passage.name} | {told} | {' | '.join(more)} |"
 
 
 def error(count, total):
