@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from powersim.simulation.result import SimulationResult
 
 MOST_LINES = 39  # in average weather alone
-MOST_LINES_IN_MEMBERS = 64
+MOST_LINES_IN_MEMBERS = 72
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
 _MOST_LOADS = (7, 3, 1)
 _MOST_RUNS = 4  # charging runs written out
@@ -82,10 +82,12 @@ def simulated_text(
             key_values(sky_lines(summary)),
         ]
         room = most_lines - sum(1 + _lines(block) for block in (*blocks, last) if block)
-        warned, all_told = _warned(summary["warnings"], room=room)
+        # What is warned of is looked for in average weather, and others may be worse.
+        head = "" if result.ensemble is None else "Already in average weather:\n"
+        warned, all_told = _warned(summary["warnings"], room=room - head.count("\n"))
         if all_told:
             break
-    return join(*blocks, warned, last)
+    return join(*blocks, head + warned if warned else "", last)
 
 
 def _in_average(result, summary, *, loads) -> list[str]:
