@@ -165,15 +165,18 @@ def _moved(plan) -> list[tuple[str, str]]:
 def _full(plan) -> list[tuple[str, str]]:
     """How long the bank goes without a full charge, and why so long if that is too long."""
     days, found = plan.limits.full_every_days, plan.found
-    if days is None:
+    boat = plan.passage.boat
+    if days is None and (boat.battery.traits.habit.full_every_days is None or boat.engine is None):
         return []
     hours = found.validated.longest_since_full_h[0]
     longest_h = float(longest_since_full_h(found.validated, plan.limits)[0])
-    wanted = rounding.days(days)
     went = (
         f"longest time without a full charge {rounding.days(float(hours.mean()) / 24.0)} on "
-        f"average, {one_in(plan)} above {rounding.days(longest_h / 24.0)}; you ask for {wanted}"
+        f"average, {one_in(plan)} above {rounding.days(longest_h / 24.0)}"
     )
+    if days is None:
+        return [("full charge", f"{went}; no run asks for one: {_why_none(plan.passage)}")]
+    went += f"; you ask for {rounding.days(days)}"
     if bool(keeps_full(found.validated, plan.limits)[0]) or not found.holds:
         return [("full charge", went)]
     fullest = found.fullest
@@ -197,6 +200,12 @@ def _full(plan) -> list[tuple[str, str]]:
             f"{price}, and {fails} fail"
         )
     return [("full charge", f"{went}. Not kept: {why}")]
+
+
+def _why_none(passage) -> str:
+    """Why the engine is not to fill a bank that wants it: her regulator, or her boat.toml."""
+    told = (one.reason for one in passage.assumptions if one.place.endswith("charging.full_every"))
+    return next(told, "full_every in boat.toml is 'never'")
 
 
 def below_floor(validated: PolicyEvaluation, plan: Plan | NewRule) -> Bools:

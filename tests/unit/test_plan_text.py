@@ -12,6 +12,8 @@ from planned import grey_passage, grey_plan, hopeless_plan, planned, sunny_plan
 from powersim.inputs.engine_plan import read_engine_plan
 from powersim.inputs.positions import parse_position
 from powersim.planning.rule_offers import COST, DIESEL, RUNS, Offer, verdict_on
+from powersim.records import Assumption
+from powersim.report import rounding
 from powersim.report.plan_files import COLUMNS, plan_csv, plan_dict
 from powersim.report.plan_text import figures, plan_text
 from powersim.report.text import WIDTH
@@ -240,6 +242,21 @@ def test_a_rule_that_just_holds_is_called_too_close_to_call():
     )
     assert "too close to call" in " ".join(told.split())
     assert "too close to call" not in plan_text(hopeless_plan())
+
+
+def test_a_bank_that_no_run_fills_is_told_with_why():
+    """Lead-acid suffers by it whether or not anybody asks."""
+    told = " ".join(plan_text(grey_plan()).split())
+    days = grey_plan().found.validated.longest_since_full_h[0].mean() / 24.0
+    assert (
+        f"full charge longest time without a full charge {rounding.days(days)} on average" in told
+    )
+    assert "; no run asks for one: full_every in boat.toml is 'never'" in told
+    why = Assumption(
+        place="boat.toml charging.full_every", value="never", reason="the regulator cannot fill it"
+    )
+    regulated = replace(grey_plan(), passage=replace(grey_plan().passage, assumptions=(why,)))
+    assert "no run asks for one: the regulator cannot" in " ".join(plan_text(regulated).split())
 
 
 def test_a_full_charge_that_comes_too_late_is_told_with_why():
