@@ -176,7 +176,7 @@ def _full(plan) -> list[tuple[str, str]]:
     )
     if days is None:
         return [("full charge", f"{went}; no run asks for one: {_why_none(plan.passage)}")]
-    went += f"; you ask for {rounding.days(days)}"
+    went += f"; full_every is {rounding.days(days)}"
     if bool(keeps_full(found.validated, plan.limits)[0]) or not found.holds:
         return [("full charge", went)]
     fullest = found.fullest

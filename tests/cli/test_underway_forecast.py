@@ -58,7 +58,9 @@ def test_it_changes_what_comes_and_nothing_that_has_been(call, folder, forecast)
         assert file["until_utc"] == "2026-09-08T00:00:00+00:00"
     # The sun gives what the engine then need not.
     assert clear["ahead"]["lowest_soc"]["p50"] > grey["ahead"]["lowest_soc"]["p50"]
-    assert clear["ahead"]["charging_h"]["p50"] < grey["ahead"]["charging_h"]["p50"]
+    # Runs are of two hours, so a median may stand still where the others move.
+    hours = [sum(answer["ahead"]["charging_h"].values()) for answer in (clear, grey)]
+    assert hours[0] < hours[1]
 
 
 def test_the_page_says_which_forecast_and_until_when(call, folder, forecast):
