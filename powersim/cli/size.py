@@ -57,9 +57,9 @@ def size(
     """What another battery, other panels or another alternator would change.
 
     Tries every combination of the sizes that you list, and the boat as she is, in the same weather.
-    What you do not list stays the boat's own. Of the choices that break floor or reserve in no more
-    than --risk of the simulated passages, it marks the cheapest: no other is lighter without
-    charging longer. The exit code is 1 when none is adequate.
+    What you do not list stays the boat's own. Of the choices that fail in no more than --risk of
+    the simulated passages, it marks the cheapest: no other is lighter without charging longer. The
+    exit code is 1 when none is adequate.
 
     A range is from:to:step. Separate single sizes by commas. The charging rule stays as it is, in
     per cent; a bank of another chemistry comes with its own rule, floor, voltages and weight. With

@@ -52,7 +52,7 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     apart. Then it simulates the rest of the passage from the last fix, --members times, by the rule
     of boat.toml.
 
-    Last it looks for the charging rule with the least fuel for what is left, as 'plan' does, with
+    Last it looks for the charging rule that costs least for what is left, as 'plan' does, with
     the bank, loads, sun and litres that the log shows, and says whether to change to it.
 
     A --forecast counts from now on. The log says nothing about what was never read: see
