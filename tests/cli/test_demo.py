@@ -30,6 +30,7 @@ def test_demo_copies_the_demo_passage_out(call, here):
     assert contents(here / "powersim-demo") == demo_files()
 
 
+@pytest.mark.slow
 def test_demo_can_be_run_again(call, here):
     first, again = (call("demo", "trial", "--no-figures") for _ in range(2))
     assert first.code == again.code == ends(here / "trial")

@@ -23,7 +23,7 @@ COMMANDS = (
     ("simulate", *FEW, "--no-figures"),
     ("endurance", "--step", "60 min"),
     ("plan", *FEW),
-    ("report", *FEW),
+    pytest.param(("report", *FEW), marks=pytest.mark.slow),
 )
 
 

@@ -32,7 +32,12 @@ def folder(tmp_path_factory):
     return folder
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+SLOW = ("report",)
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.slow] * (name in SLOW)) for name in COMMANDS]
+)
 def test_no_sign_of_a_commands_answer_becomes_a_question_mark(name, call, folder):
     said = "".join(call(name, folder, *COMMANDS[name])[1:])
     assert said.strip()

@@ -57,6 +57,7 @@ def test_pictures_by_themselves_elsewhere(call, short):
     assert not (short / "results").exists()
 
 
+@pytest.mark.slow
 def test_the_card_comes_beside_the_page(call, short):
     outcome = call("report", "mine", "--step", "60 min", "--card", *ALONE)
     assert written(short / "results") == ["card.pdf", "report.html"]
@@ -64,6 +65,7 @@ def test_the_card_comes_beside_the_page(call, short):
     assert "Wrote mine/results/card.pdf" in outcome.out
 
 
+@pytest.mark.slow
 def test_a_page_of_the_sailors_is_not_written_over(call, short):
     (short / "results").mkdir()
     mine = short / "results" / "report.html"
@@ -84,6 +86,7 @@ def test_mistakes_write_nothing(call, short):
     assert not (short / "results").exists()
 
 
+@pytest.mark.slow
 def test_a_passage_that_fails_in_members_is_exit_code_1(call, tmp_path):
     for name, text in demo_files().items():
         text = text.replace('capacity = "220 Ah"', 'capacity = "60 Ah"')

@@ -243,6 +243,7 @@ def test_whether_the_climatology_is_asked(passage, asked):
     assert may_see_frost(passage) is asked
 
 
+@pytest.mark.slow
 def test_the_page_says_once_what_the_cold_does():
     """The cautions of the passage say it, and what is said of days left says it no second time."""
     result = in_average(southern_winter(), step_h=1.0)

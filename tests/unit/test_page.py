@@ -198,6 +198,7 @@ def test_pictures_and_what_they_tell(made):
     assert glued(charge_words(result).moments[-1].words) in told
 
 
+@pytest.mark.slow
 def test_the_same_passage_gives_the_same_page(alone):
     assert page_of(alone) == page_of(alone)
 
@@ -256,6 +257,7 @@ def test_a_long_passage_has_several_hours_in_a_row():
     assert str(row[7]) == f"{100 * hourly['soc'].iloc[11]:.0f} %"
 
 
+@pytest.mark.slow
 def test_the_ledger_is_summed_up_in_its_own_line(alone):
     text = page_of(alone)
     (row,) = re.findall(r'<tr class="sum">(.*?)</tr>', text)
@@ -263,6 +265,7 @@ def test_the_ledger_is_summed_up_in_its_own_line(alone):
     assert re.sub("<[^>]+>", " ", row).split() == ["left", f"{left:.1f}"]
 
 
+@pytest.mark.slow
 def test_what_is_usual_is_said_once(alone):
     """No cell of how long the bank lasts says "landfall": a sentence below its table does."""
     text = page_of(alone)
