@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from powersim.inputs.boat_tank import read_tank
+from powersim.inputs.charging_checks import check_ends, check_rule
 from powersim.inputs.daily_runs import DAILY_RUNS, write_daily_run
-from powersim.inputs.reading_times import READ_AT, write_time
+from powersim.inputs.reading_times import READ_AT, write_hours, write_time
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import (
     CANS,
@@ -28,7 +29,6 @@ from powersim.records import (
     Shedding,
     declared,
 )
-from powersim.records.charging import LEAST_GAP_SOC
 
 _PRACTICE = "common practice, no source"
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
@@ -47,11 +47,7 @@ def _clock_hours(value) -> tuple[float, float]:
     return window.spans_h[0]
 
 
-def _write_clock(hours: tuple[float, float]) -> str:
-    return "-".join(map(write_time, hours))
-
-
-CLOCK_HOURS = ValueKind(read=_clock_hours, write=_write_clock)
+CLOCK_HOURS = ValueKind(read=_clock_hours, write=write_hours)
 FUEL_KEYS = keys_of(Fuel, kinds={"jerrycans_L": CANS})
 CHARGING_KEYS = keys_of(
     ChargingRule,
@@ -154,7 +150,7 @@ def read_charging(
         return None
     needed_soc = _needed_to_start(engine)
     defaults = _habit(battery, alternator, needed_soc)
-    _check_ends(table)
+    check_ends(table)
     if given.get("run_h") is not None or given.get("stop_below_A") is not None:
         del defaults["stop_soc"]
     if "alternator" in sheet.document:
@@ -172,10 +168,7 @@ def read_charging(
         for field, (value, _) in defaults.items():
             given.setdefault(field, value)
     if table.sound:
-        _check_rule(table, needed_soc)
-        _check_daily(table)
-        _doubt_gap(table, battery)
-        _doubt_readings(table)
+        check_rule(table, battery, alternator, needed_soc=needed_soc)
     return table.build(ChargingRule)
 
 
@@ -284,108 +277,6 @@ def _full_every(battery: Battery, alternator: Alternator | None) -> tuple[float 
         f"with {written(alternator.setpoints_V(battery)[0], 'V')} at the bank the regulator cannot "
         "fill it, whatever the engine runs; the sun may"
     )
-
-
-def _check_ends(table: TomlTable) -> None:
-    """One thing ends a run; where two are given nobody knows which."""
-    ends = [name for name in ("stop", "run", "stop_below") if name in table.data]
-    if len(ends) > 1:
-        table.problem(
-            ends[1],
-            f"{' and '.join(ends)} both end a run" if len(ends) == 2 else "three things end a run",
-            "one of stop, run and stop_below; take out the others",
-        )
-
-
-def _doubt_gap(table: TomlTable, battery: Battery) -> None:
-    """Levels that lie closer together than the bank can be read."""
-    given = table.given
-    start_soc, stop_soc = given["start_soc"], given.get("stop_soc")
-    gap_soc = LEAST_GAP_SOC[battery.reading]
-    where = _first_given(table, "stop", "start")
-    if not given["by_engine"] or stop_soc is None or where is None:
-        return
-    if stop_soc - start_soc >= gap_soc - 1e-9:
-        return
-    read = "by volts" if battery.reading == "volts" else "by a counter"
-    table.doubt(
-        where,
-        f"start and stop lie {100.0 * (stop_soc - start_soc):.3g} points apart; {read} nobody can "
-        f"tell charge to better than some {100.0 * gap_soc:.3g}",
-        f"a stop {100.0 * gap_soc:.3g} points above the start or more, or a run by the clock, for "
-        'example run = "2 h"',
-    )
-
-
-def _doubt_readings(table: TomlTable) -> None:
-    """Times of reading that a simulation cannot keep to, or that a daily run covers."""
-    given = table.given
-    for at_h in given.get("read_at_h", ()):
-        if 4.0 * at_h % 1.0:
-            early = write_time(at_h - at_h % 0.25)
-            table.doubt(
-                "read_at",
-                f"{write_time(at_h)} lies within a step of a quarter of an hour, and is taken for "
-                f"its beginning, {early}",
-                f'times on the quarter of an hour, for example "{early}"',
-            )
-        for run in given.get("daily", ()):
-            if (at_h - run.at_h) % 24.0 < run.run_h:
-                table.doubt(
-                    "read_at",
-                    f"at {write_time(at_h)} the engine runs by the clock "
-                    f"({quoted(write_daily_run(run))}), and nothing can be read",
-                    "a time before it",
-                )
-
-
-def _check_rule(table: TomlTable, needed_soc: float) -> None:
-    given = table.given
-    if given["by_engine"] and given["start_soc"] < needed_soc:
-        table.problem(
-            _first_given(table, "start"),
-            f"the engine would be started at {written(given['start_soc'], 'frac')}, where the "
-            f"bank that also starts it no longer can ({written(needed_soc, 'frac')})",
-            f"{written(needed_soc, 'frac')} or more, or a starting battery of its own",
-        )
-    stop_soc = given.get("stop_soc")
-    if stop_soc is not None and given["start_soc"] >= stop_soc:
-        table.problem(
-            _first_given(table, "start", "stop"),
-            f"the engine would start at {written(given['start_soc'], 'frac')} and stop at "
-            f"{written(stop_soc, 'frac')}",
-            "a start below the stop, for example 55 % and 80 %",
-        )
-    shortest_h, longest_h = (
-        given.get(field, record_defaults(ChargingRule)[field][0])
-        for field in ("shortest_h", "longest_h")
-    )
-    if shortest_h > longest_h:
-        table.problem(
-            _first_given(table, "shortest", "longest"),
-            f"the shortest run, {written(shortest_h, 'h')}, is longer than the longest, "
-            f"{written(longest_h, 'h')}",
-            "for example 30 min and 4 h",
-        )
-
-
-def _check_daily(table: TomlTable) -> None:
-    """Runs by the clock keep to the hours in which the engine may run."""
-    given = table.given
-    start_h, end_h = given.get("hours_h", record_defaults(ChargingRule)["hours_h"][0])
-    allowed_h = (end_h - start_h) % 24.0 or 24.0
-    for run in given.get("daily", ()):
-        if (run.at_h - start_h) % 24.0 + run.run_h > allowed_h + 1e-9:
-            table.problem(
-                "daily",
-                f"{quoted(write_daily_run(run))} is not within the hours in which the engine may "
-                f"run, {_write_clock((start_h, end_h))}",
-                "a run within them, or other hours",
-            )
-
-
-def _first_given(table: TomlTable, *names: str) -> str | None:
-    return next((name for name in names if name in table.data), None)
 
 
 def read_shedding(sheet: Sheet) -> Shedding | None:

@@ -66,3 +66,14 @@ READ_AT = ValueKind(
     write=lambda times_h: ", ".join(map(write_time, times_h)) or "at any moment",
     span=f"a list of at most {MOST_READINGS} times; an empty one for any moment",
 )
+
+
+def write_hours(hours: tuple[float, float]) -> str:
+    """A span of the day as it stands in a file.
+
+    Examples
+    --------
+    >>> write_hours((8.0, 20.5))
+    '08:00-20:30'
+    """
+    return "-".join(map(write_time, hours))

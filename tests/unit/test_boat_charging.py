@@ -123,6 +123,27 @@ def test_what_is_wrong_is_named_with_its_line(read, lines, text, expected):
     assert said(read(lines).problems) == [(2, text, expected)]
 
 
+def test_a_run_that_the_hours_have_no_room_for_is_refused(read):
+    """It would wait for ever."""
+    long = 'start = "80 %"\nhours = "08:00-20:00"\nrun = "{}"\n'
+    assert not read(long.format("12 h")).problems
+    (problem,) = said(read(long.format("12.5 h")).problems)
+    assert problem == (
+        3,
+        "charging.run: a run of 12.5 h does not fit into the 12 h in which the engine may run "
+        "(hours)",
+        'a shorter run, for example "2 h", or longer hours',
+    )
+
+
+def test_amperes_that_never_flow_are_asked_about(read):
+    amps = 'start = "80 %"\nstop_below = "{}"\n'
+    assert not said(read(amps.format("44 A")).doubts)
+    (doubt,) = said(read(amps.format("45 A")).doubts)
+    assert doubt[1].startswith("charging.stop_below: the alternator gives 45 A at most, so that")
+    assert doubt[2] == 'a part of what the alternator gives, for example "18 A"'
+
+
 def test_all_three_ends_are_refused_too(read):
     problems = read('stop = "80 %"\nrun = "2 h"\nstop_below = "9 A"\n').problems
     assert [text for _, text, _ in said(problems)] == ["charging.run: three things end a run"]
