@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from powersim.records import PROTECTED, Caution
 from powersim.report import kinds
+from powersim.report.card_verdict import card_verdict
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.findings import understood
@@ -95,6 +96,8 @@ def report_html(
         named_by_ends=named_by_ends(*(summary["passage"][key] for key in ("name", "from", "to"))),
         departure=dict(told)["departure"],
         rule=rule,
+        # Nobody is to find a rule that fails in the place of the one to go by.
+        instead=card_verdict(result).largest,
         expected=_expected(result, weeks, by_volts=rule.by_volts),
         worst=worst_week(weeks[summary["worst_part"]]),
         weather=weeks_table(weeks, _WEATHER, caption="Average weather, week by week"),

@@ -163,6 +163,11 @@ def test_the_rule(result, page, card):
     assert missing(told, page) == []
     for text in (*rule.headline, *rule.lines):
         assert plain(str(text)) in page
-    # It fails, so the card has it in small letters, as what was tried, and no more of it.
+    # It fails, so page and card have it as what was tried, and not in the place of the one to keep.
+    place = page[page.index("What to do FAILS") :]
+    assert place.index("THIS RULE FAILS in ") < place.index("Do not sail by it.")
+    tried = place.index("What was tried, and fails: ")
+    assert place.index("Do not sail by it.") < tried
+    assert place.index(plain(str(rule.headline[0]))) > tried
     for text in rule.headline:
         assert plain(str(text)) in card
