@@ -14,41 +14,39 @@ from powersim.report.kinds import LASTS, MOMENT, Words, say
 from powersim.simulation.bands import quantiles
 
 if TYPE_CHECKING:
-    from powersim.planning.days_left import DaysLeft
+    from powersim.planning.endurance_table import DaysFrom
     from powersim.records.arrays import Floats
     from powersim.simulation.result import SimulationResult
 
 _ALL_LOADS = "all loads"
 
 
-def days_left_told(result: SimulationResult, left: DaysLeft) -> Words:
+def days_left_told(result: SimulationResult, departure: DaysFrom, worst: DaysFrom) -> Words:
     """Days to floor and to flat from departure, and to flat from the worst moment, all loads on.
 
     Parameters
     ----------
     result : Result
         Of the simulation, for the time and place of the moment.
-    left : DaysLeft
-        In many passages their median, and what 1 in 10 comes before.
+    departure, worst : DaysFrom
+        Counted from there; told in many passages as their median, and what 1 in 10 comes before.
     """
-    leaves, worst = (
-        moment.line(NO_CHARGING, _ALL_LOADS) for moment in (left.departure, left.worst)
-    )
-    if all(math.isinf(_middle(each.days_to_flat)) for each in (leaves, worst)):
+    leaves, hurts = (moment.line(NO_CHARGING, _ALL_LOADS) for moment in (departure, worst))
+    if all(math.isinf(_middle(each.days_to_flat)) for each in (leaves, hurts)):
         return say("lasts to landfall with all charging lost at any moment")
     floor_days = _middle(leaves.days_to_floor)
     floor: str | Words = "already below its floor"
     if floor_days:
         floor = say("at its floor after {}", _lasts(leaves.days_to_floor))
     quay = say("{}, flat after {}", floor, _lasts(leaves.days_to_flat))
-    if left.worst.from_h <= 0.0:
+    if worst.from_h <= 0.0:
         return say("all charging lost at departure, the worst moment: {}", quay)
     track = result.prepared.track
-    step = round(left.worst.from_h / track.step_h)
+    step = round(worst.from_h / track.step_h)
     at = datetime.fromtimestamp(track.edge_utc_s[step], UTC), float(track.ship_offset_h[step])
     return say(
         "all charging lost at departure: {}; at the worst moment, {}: flat after {}",
-        *(quay, MOMENT(at), _lasts(worst.days_to_flat)),
+        *(quay, MOMENT(at), _lasts(hurts.days_to_flat)),
     )
 
 

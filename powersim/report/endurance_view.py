@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from powersim.planning.endurance import endurance_as_simulated
 from powersim.records import PROTECTED
 from powersim.report.cold_text import cold_told
+from powersim.report.days_left_text import days_left_told
 from powersim.report.endurance_fuel import fuel_sections
 from powersim.report.endurance_gains import gains_sections
 from powersim.report.endurance_moments import both_moments, ship_offset_h
@@ -22,6 +23,7 @@ from powersim.report.kinds import (
     SHARE,
     Band,
     Kind,
+    Words,
     joined,
     say,
 )
@@ -63,6 +65,9 @@ class EnduranceView:
         How long the fuel lasts, under its title; empty without an engine.
     order : tuple of str
         Every load, the most days gained first.
+    bank : Words or None
+        In one line how long the bank lasts by itself, from departure and from the worst moment;
+        None where only one of them was asked for.
     """
 
     opening: tuple[Section, ...]
@@ -72,6 +77,7 @@ class EnduranceView:
     gains: tuple[Section, ...]
     fuel: tuple[Section, ...]
     order: tuple[str, ...]
+    bank: Words | None = None
 
     @property
     def sections(self) -> tuple[Section, ...]:
@@ -122,7 +128,16 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
         ),
         fuel=(fuel_title, *fuel_sections(found, boat.fuel_word)) if found.fuel else (),
         order=() if dropping is None else tuple(gain.load for gain in dropping.gains),
+        bank=_bank(found, result),
     )
+
+
+def _bank(found, result):
+    if found.beside is None:
+        return None
+    moments = (found.counted, found.beside)
+    departure, worst = moments if found.worst is None else reversed(moments)
+    return days_left_told(result, departure, worst)
 
 
 def _opening(found, result):

@@ -89,7 +89,9 @@ def report_html(
         fuel=summary["average"]["fuel"]["kind"],
         quote=partial(_quote, summary),
         verdict=verdict_view(
-            summary, weeks=None if result.ensemble is None else result.ensemble.weeks
+            summary,
+            weeks=None if result.ensemble is None else result.ensemble.weeks,
+            bank=endurance.bank,
         ),
         word=word_of(summary["holds"]),
         figures=figures_of(result, summary),

@@ -68,7 +68,7 @@ def simulated_text(
     """
     summary = answer(result)
     weeks = None if result.ensemble is None else result.ensemble.weeks
-    bank = None if left is None else days_left_told(result, left)
+    bank = None if left is None else days_left_told(result, left.departure, left.worst)
     verdict = verdict_view(summary, folder=folder, weeks=weeks, bank=bank)
     if brief:
         return screen_text(verdict.sections)

@@ -26,7 +26,7 @@ def told(result, *, floor, flat, worst, from_h=25.0):
         return DaysFrom(from_h=from_h, soc=1.0, days_to_landfall=2.0, lines=(line,))
 
     left = DaysLeft(departure=moment(0.0, floor, flat), worst=moment(from_h, floor, worst))
-    return str(days_left_told(result, left))
+    return str(days_left_told(result, left.departure, left.worst))
 
 
 def test_from_the_quay_and_from_the_worst_moment(result):

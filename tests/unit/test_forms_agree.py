@@ -10,6 +10,7 @@ from hand_worked import boat_of, passage_of, waypoints_of, with_panels
 import powersim
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
+from powersim.planning.days_left import days_left
 from powersim.planning.endurance import endurance as days_from_departure
 from powersim.records import Load
 from powersim.report.card import card_of
@@ -70,7 +71,7 @@ def card(result):
 
 @pytest.fixture(scope="module")
 def screen(result):
-    return plain(simulated_text(result))
+    return plain(simulated_text(result, left=days_left(result, members=10, seed=1)))
 
 
 @pytest.fixture(scope="module")
@@ -116,8 +117,9 @@ def test_endurance(endurance, page, card):
         assert missing(shown, card) == []
 
 
-def test_the_verdict(summary, screen, page, card):
-    verdict = verdict_view(summary)
+def test_the_verdict(summary, endurance, screen, page, card):
+    verdict = verdict_view(summary, bank=endurance.bank)
+    assert "at the worst moment" in str(endurance.bank)
     told = list(quantities_of(verdict.sections))
     assert len(told) > 10
     assert missing(told, screen) == []
