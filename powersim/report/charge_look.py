@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from textwrap import fill
 from typing import TYPE_CHECKING
 
 from powersim.report.axes import new_figure_axes
-from powersim.report.direct_labels import SideLabel, label_beside
+from powersim.report.direct_labels import SideLabel, folded, label_beside
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -53,7 +52,7 @@ class Look:
 
     def beside(self, ax: Axes, names: Sequence[SideLabel]) -> None:
         """Write names to the right of axes, on as many lines as they need."""
-        folded = [replace(name, words=fill(name.words, self.label)) for name in names]
+        folded = [replace(name, words=folded(name.words, self.label)) for name in names]
         label_beside(ax, folded, off=_LEAD_POINTS, font_points=self.font_points, lead=True)
 
 

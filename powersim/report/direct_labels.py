@@ -120,7 +120,7 @@ def label_beside(
     """
     figure = ax.figure.get_figure(root=True)
     if figure.get_size_inches()[0] < _NARROW_IN:
-        labels = [replace(label, words=fill(_held(label.words), _NARROW_WORDS)) for label in labels]
+        labels = [replace(label, words=_for_phone(label.words)) for label in labels]
     high = ax.get_position().height * figure.get_size_inches()[1] * 72.0
     labels = sorted(labels, key=lambda label: label.y)
     low_y, high_y = ax.get_ylim()
@@ -149,9 +149,17 @@ def label_beside(
         )
 
 
-def _held(words: str) -> str:
-    """A number and its unit on one line."""
-    return re.sub(r"(?<=\d) (?=[A-Z%])", "\u00a0", words)
+def folded(words: str, most: int) -> str:
+    """Words on lines of so many characters, a number and its unit on one."""
+    held = re.sub(r"(?<=\d) (?=[A-Z%])", "\u00a0", words)
+    return fill(held, most).replace("\u00a0", " ")
+
+
+def _for_phone(words: str) -> str:
+    """Words on lines that a phone has room for; left alone where they are on such already."""
+    if max(map(len, words.split("\n"))) <= _NARROW_WORDS and "\n" in words:
+        return words
+    return folded(words, _NARROW_WORDS)
 
 
 def _draw_sample(ax, height_frac, off, look) -> None:

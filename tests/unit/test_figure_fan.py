@@ -10,6 +10,7 @@ from builders import in_average
 from hand_worked import passage_of, waypoints_of, with_panels
 from made_ensemble import ensemble_of
 from matplotlib.dates import date2num
+from matplotlib.text import Text
 
 import powersim
 from powersim.report.charge_look import NARROW, WIDE
@@ -143,6 +144,15 @@ def test_its_words_say_the_verdicts_figures(result, look):
     assert {"median", "8 in 10 between", "19 in 20 stay above", "floor 20 %"} <= set(said)
     assert {"2 of 20: 10 %", "limit 5 %", "charging 1 h", "motoring 1 h"} <= set(said)
     assert "20 simulated passages" in ax.get_title(loc="left")
+
+
+@pytest.mark.parametrize("look", [WIDE, NARROW])
+def test_every_word_is_within_the_picture(result, look, tmp_path):
+    figure = plot_fan(result, look=look).figure
+    figure.savefig(tmp_path / "fan.png")
+    for text in (text for each in figure.axes for text in each.texts):
+        box = Text.get_window_extent(text)  # without the line that leads to it
+        assert 0.0 <= box.x0 < box.x1 <= figure.bbox.x1, text.get_text()
 
 
 @pytest.mark.parametrize("lowest", [0.19, 0.20, 0.21])
