@@ -52,8 +52,8 @@ class Look:
 
     def beside(self, ax: Axes, names: Sequence[SideLabel]) -> None:
         """Write names to the right of axes, on as many lines as they need."""
-        folded = [replace(name, words=folded(name.words, self.label)) for name in names]
-        label_beside(ax, folded, off=_LEAD_POINTS, font_points=self.font_points, lead=True)
+        fitted = [replace(name, words=folded(name.words, self.label)) for name in names]
+        label_beside(ax, fitted, off=_LEAD_POINTS, font_points=self.font_points, lead=True)
 
 
 #: For a screen or a sheet of paper, and for a phone.
