@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from powersim.kernel.readings import NOT_DUE, TO_FULL, due_by_reading
+
 if TYPE_CHECKING:
     from powersim.kernel.plant import Rule
     from powersim.kernel.state import MemberState
@@ -25,16 +27,11 @@ HELD_FULL_SOC = 0.99
 #: Charge below which a charger that was down to float goes back to absorption (common practice, no
 #: source: by volts, which the load moves, aboard). [-]
 REBULK_SOC = 0.95
-#: What a reading of the bank may ask for: nothing, a run, or a run until it is full.
-NOT_DUE, LOW, TO_FULL = 0.0, 1.0, 2.0
-#: What a step may hold of a day's readings: none, the first one, or a later one.
-FIRST_READING, LATER_READING = 1.0, 2.0
 #: Rounding slack when adding up step lengths. [h]
 _SLACK_h = 1e-9
 #: A change of charge or a share of a step that is too small to count. [-]
 _NOTHING = 1e-9
 _NEVER_h = float("inf")
-_DAY_h = 24.0
 
 
 class Run(NamedTuple):
@@ -143,90 +140,6 @@ def engine_runs(
     if step_h < last_h:
         last_h = step_h
     return Run(True, for_full, first_h / step_h, least_h / step_h, last_h / step_h, due)
-
-
-def due_by_reading(state: MemberState, *, soc: float, row: StepSignals, rule: Rule) -> float:
-    """What a reading of the bank asks for.
-
-    Parameters
-    ----------
-    state : State
-        As the step began.
-    soc : float
-        State of charge. [-]
-    row : StepSignals
-        For which reading of the day it is, and how much more than it holds the bank seems to hold.
-    rule : Rule
-        For the level, and how often full.
-
-    Returns
-    -------
-    float
-        NOT_DUE, LOW or TO_FULL.
-
-    Notes
-    -----
-    While the engine charges nothing can be read. A full charge is a matter of the calendar: it is
-    looked for at the day's first reading, and where a run did not fill the bank, on every second
-    day after, so that one bad day costs one run.
-    """
-    if state.running:
-        return state.due
-    if row.reads >= LATER_READING:
-        if state.due == TO_FULL or state.sun_Ah >= rule.little_Ah:
-            return state.due
-    else:
-        late_h = state.since_full_h - rule.full_every_h
-        if late_h > 0.0 and late_h % (2.0 * _DAY_h) < _DAY_h:
-            return TO_FULL
-    return LOW if soc + row.misread_soc <= rule.start_soc else NOT_DUE
-
-
-def due_after(state: MemberState, *, run: Run, ordered: float) -> float:
-    """What is left of what a reading has asked for.
-
-    Parameters
-    ----------
-    state : State
-        As the step began.
-    run : Run
-        In the step.
-    ordered : float
-        Share of the step in which a timetable has the engine charge. [-]
-
-    Returns
-    -------
-    float
-        A run does it, a timetable's too; but that one does not fill the bank.
-    """
-    if not run.runs or (ordered > 0.0 and run.due == TO_FULL):
-        return run.due
-    return NOT_DUE
-
-
-def sun_since_reading_Ah(
-    state: MemberState, *, row: StepSignals, solar_A: float, step_h: float
-) -> float:
-    """What the panels gave since the day's first reading.
-
-    Parameters
-    ----------
-    state : State
-        As the step began.
-    row : StepSignals
-        For whether that reading is in it.
-    solar_A : float
-        What they give. [A]
-    step_h : float
-        Length of the step. [h]
-
-    Returns
-    -------
-    float
-        As the controller's counter of the day has it. [Ah]
-    """
-    before_Ah = 0.0 if row.reads == FIRST_READING else state.sun_Ah
-    return before_Ah + solar_A * step_h
 
 
 def keeps_on(

@@ -73,14 +73,8 @@ from powersim.kernel.flows import (
     USEFUL_ON,
 )
 from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
-from powersim.kernel.rules import (
-    due_after,
-    full_after,
-    held_full,
-    stays_floating,
-    sun_since_reading_Ah,
-    tail_time_h,
-)
+from powersim.kernel.readings import due_after, sun_since_reading_Ah
+from powersim.kernel.rules import full_after, held_full, stays_floating, tail_time_h
 from powersim.kernel.state import MemberState, State, Switches
 from powersim.kernel.step_signals import StepSignals
 from powersim.physics.bank import available_after_Ah, soc_of
@@ -328,6 +322,6 @@ def step_of(
         others_floating=others_floating,
         by_order=by_order,
         ammeter_A=ammeter_A,
-        due=due_after(state, run=run, ordered=row.ordered),
+        due=due_after(runs=run.runs, due=run.due, ordered=row.ordered),
         sun_Ah=sun_since_reading_Ah(state, row=row, solar_A=solar_A, step_h=step_h),
     )

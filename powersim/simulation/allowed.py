@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.kernel.rules import FIRST_READING, LATER_READING
+from powersim.kernel.readings import FIRST_READING, LATER_READING
 from powersim.records import ChargingRule
 from powersim.voyage.ship_time import in_hours
 from powersim.voyage.track import Track

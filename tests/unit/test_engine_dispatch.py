@@ -6,7 +6,8 @@ The alternator of these boats gives 50 A in gear and 45 A at charging revs.
 import pytest
 
 from powersim.kernel.engine_dispatch import EngineStep, fuel_in, stopped_time_h
-from powersim.kernel.rules import NOT_DUE, Run
+from powersim.kernel.readings import NOT_DUE
+from powersim.kernel.rules import Run
 
 NO_RUN = Run(False, False, 0.0, 0.0, 0.0, NOT_DUE)
 RULE = {"charging": {"start_soc": 0.55, "stop_soc": 0.8}}

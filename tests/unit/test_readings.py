@@ -8,7 +8,8 @@ from builders import boat_of, calm_seas, passage_of
 from one_step import OneStep, row_of
 
 from powersim.kernel.plant import Rule
-from powersim.kernel.rules import LOW, NOT_DUE, TO_FULL, due_by_reading, engine_runs
+from powersim.kernel.readings import LOW, NOT_DUE, TO_FULL, due_by_reading
+from powersim.kernel.rules import engine_runs
 from powersim.records import ChargingRule, DailyRun, Load
 from powersim.simulation.allowed import reading_steps
 from powersim.simulation.plant import plant_of
