@@ -90,8 +90,13 @@ def of_card(card, page: Path, answer: dict) -> Iterator[str]:
         yield f"the card says {largest} where holds is {answer['holds']}"
     if answer["holds"] and not set(rule) & set(largest):
         yield f"the card has the rule {largest}, the page {rule}"
-    if not answer["holds"] and set(rule) & set(largest):
-        yield f"the card has a rule that fails in its largest letters: {largest}"
+    if answer["holds"]:
+        return
+    if not set(largest) <= set(rule):
+        yield f"the card says {largest} of what fails, the page {rule}"
+    tried = re.search(r"What was tried, and fails: (.*?)</p>", text, re.DOTALL)
+    if _plain(tried[1]) in " ".join((*largest, *rule)):
+        yield f"a rule that fails stands in the place of the rule: {largest}, {rule}"
     if len(answer["parts"]) != len(card.weeks.rows):
         yield f"the card has {len(card.weeks.rows)} weeks, the JSON {len(answer['parts'])}"
     said = (*verdict.chance, *largest, *verdict.lines, *card.limits)
