@@ -5,7 +5,7 @@ from __future__ import annotations
 from powersim.inputs.boat_tank import read_tank
 from powersim.inputs.charging_checks import check_ends, check_rule
 from powersim.inputs.daily_runs import DAILY_RUNS, write_daily_run
-from powersim.inputs.reading_times import READ_AT, write_hours, write_time
+from powersim.inputs.reading_times import READ_AT, write_hours
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import (
     CANS,
@@ -29,6 +29,7 @@ from powersim.records import (
     Shedding,
     declared,
 )
+from powersim.records.clock import clock
 
 _PRACTICE = "common practice, no source"
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
@@ -229,7 +230,7 @@ def write_charging(rule: ChargingRule) -> str:
             runs = ", ".join(f'"{write_daily_run(run)}"' for run in value)
             lines += [f"daily = [{runs}]"] if value else []
         elif key.name == "read_at":
-            times = ", ".join(f'"{write_time(time_h)}"' for time_h in value)
+            times = ", ".join(f'"{clock(time_h)}"' for time_h in value)
             lines.append(f"read_at = [{times}]")
         elif key.name == "full_every" or (key.name != "by_engine" and value is not None):
             lines.append(f'{key.name} = "{key.kind.write(value)}"')

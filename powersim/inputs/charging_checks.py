@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from powersim.inputs.daily_runs import write_daily_run
-from powersim.inputs.reading_times import write_hours, write_time
+from powersim.inputs.reading_times import write_hours
 from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import written
 from powersim.inputs.toml_table import TomlTable, record_defaults
 from powersim.records import Alternator, Battery, ChargingRule
 from powersim.records.charging import LEAST_GAP_SOC
+from powersim.records.clock import clock, span_h
 
 
 def check_ends(table: TomlTable) -> None:
@@ -72,10 +73,10 @@ def _doubt_readings(table: TomlTable) -> None:
     given = table.given
     for at_h in given.get("read_at_h", ()):
         if 4.0 * at_h % 1.0:
-            early = write_time(at_h - at_h % 0.25)
+            early = clock(at_h - at_h % 0.25)
             table.doubt(
                 "read_at",
-                f"{write_time(at_h)} lies within a step of a quarter of an hour, and is taken for "
+                f"{clock(at_h)} lies within a step of a quarter of an hour, and is taken for "
                 f"its beginning, {early}",
                 f'times on the quarter of an hour, for example "{early}"',
             )
@@ -83,7 +84,7 @@ def _doubt_readings(table: TomlTable) -> None:
             if (at_h - run.at_h) % 24.0 < run.run_h:
                 table.doubt(
                     "read_at",
-                    f"at {write_time(at_h)} the engine runs by the clock "
+                    f"at {clock(at_h)} the engine runs by the clock "
                     f"({quoted(write_daily_run(run))}), and nothing can be read",
                     "a time before it",
                 )
@@ -122,7 +123,7 @@ def _check_levels(table: TomlTable, needed_soc: float) -> None:
 def _check_fits(table: TomlTable) -> None:
     """A run by the clock that the hours have no room for would never begin."""
     given = table.given
-    (_, _, allowed_h), run_h = _hours(table), given.get("run_h")
+    allowed_h, run_h = span_h(_hours(table)), given.get("run_h")
     if run_h is not None and run_h > allowed_h + 1e-9:
         table.problem(
             "run",
@@ -135,21 +136,22 @@ def _check_fits(table: TomlTable) -> None:
 def _check_daily(table: TomlTable) -> None:
     """Runs by the clock keep to the hours in which the engine may run."""
     given = table.given
-    start_h, end_h, allowed_h = _hours(table)
+    hours_h = _hours(table)
     for run in given.get("daily", ()):
-        if (run.at_h - start_h) % 24.0 + run.run_h > allowed_h + 1e-9:
+        if (run.at_h - hours_h[0]) % 24.0 + run.run_h > span_h(hours_h) + 1e-9:
             table.problem(
                 "daily",
                 f"{quoted(write_daily_run(run))} is not within the hours in which the engine may "
-                f"run, {write_hours((start_h, end_h))}",
+                f"run, {write_hours(hours_h)}",
                 "a run within them, or other hours",
             )
 
 
-def _hours(table: TomlTable) -> tuple[float, float, float]:
-    """From when and until when the engine may run by the clock, and how long that is. [h]"""
-    start_h, end_h = table.given.get("hours_h", record_defaults(ChargingRule)["hours_h"][0])
-    return start_h, end_h, (end_h - start_h) % 24.0 or 24.0
+def _hours(table: TomlTable) -> tuple[float, float]:
+    """From when and until when the engine may run by the clock. [h]"""
+    hours_h: tuple[float, float]
+    hours_h = table.given.get("hours_h", record_defaults(ChargingRule)["hours_h"][0])
+    return hours_h
 
 
 def _first_given(table: TomlTable, *names: str) -> str | None:

@@ -9,6 +9,7 @@ from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import ValueKind, shown, written
 from powersim.inputs.units import to_float
 from powersim.records import DailyRun
+from powersim.records.clock import clock
 
 _RUN = re.compile(r"(?P<run>.+?)\s+at\s+(?P<hour>\d{1,2}):(?P<minute>\d{2})(?:\s+(?P<where>.+))?")
 _MOST_RUNS = 20
@@ -55,7 +56,6 @@ def write_daily_run(run: DailyRun) -> str:
     >>> write_daily_run(DailyRun(at_h=8.0, run_h=1.0, south_deg=50.0))
     '1 h at 08:00 north of 50 N'
     """
-    minutes = round(60.0 * run.at_h)
     length = written(run.run_h, "h") if run.run_h >= 1 else f"{60.0 * run.run_h:.4g} min"
     where = ""
     if (run.south_deg, run.north_deg) != (-90.0, 90.0):
@@ -65,7 +65,7 @@ def write_daily_run(run: DailyRun) -> str:
             where = f" north of {south}"
         elif run.south_deg == -90.0:
             where = f" south of {north}"
-    return f"{length} at {minutes // 60:02}:{minutes % 60:02}{where}"
+    return f"{length} at {clock(run.at_h)}{where}"
 
 
 def _latitude(lat_deg: float) -> str:

@@ -7,6 +7,7 @@ import re
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import ValueKind, shown
 from powersim.records.charging import MOST_READINGS
+from powersim.records.clock import clock
 
 _TIME = re.compile(r"(?P<hour>[0-9]{1,2}):(?P<minute>[0-9]{2})")
 
@@ -39,18 +40,6 @@ def read_times(value: object) -> tuple[float, ...]:
     return tuple(times_h)
 
 
-def write_time(time_h: float) -> str:
-    """A time of the ship's day, to the minute.
-
-    Examples
-    --------
-    >>> write_time(6.25)
-    '06:15'
-    """
-    minutes = round(60.0 * time_h)
-    return f"{minutes // 60:02}:{minutes % 60:02}"
-
-
 def _time_of_day(text: str) -> float:
     match = _TIME.fullmatch(text.strip())
     if match is None:
@@ -63,7 +52,7 @@ def _time_of_day(text: str) -> float:
 
 READ_AT = ValueKind(
     read=read_times,
-    write=lambda times_h: ", ".join(map(write_time, times_h)) or "at any moment",
+    write=lambda times_h: ", ".join(map(clock, times_h)) or "at any moment",
     span=f"a list of at most {MOST_READINGS} times; an empty one for any moment",
 )
 
@@ -76,4 +65,4 @@ def write_hours(hours: tuple[float, float]) -> str:
     >>> write_hours((8.0, 20.5))
     '08:00-20:30'
     """
-    return "-".join(map(write_time, hours))
+    return "-".join(map(clock, hours))

@@ -5,13 +5,13 @@ Nobody can follow them: they are a yardstick, and so may have stop and start as 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from powersim.planning import daily_bands
 from powersim.planning.rule_candidates import at_level, gap_of, least_start
 from powersim.records import Boat, ChargingRule, DailyRun
+from powersim.records.clock import span_h
 from powersim.simulation.first_day import HIGHEST_STOP_SOC
 
 if TYPE_CHECKING:
@@ -26,12 +26,10 @@ MORNING_h = 4.0
 DAILY_h = (0.5, 1.0, 1.5, 2.0)
 #: Gap of the level rule that backs up a daily run. [-]
 BACKUP_GAP_SOC = 0.05
-#: A daily run may begin or end at latitudes that are multiples of it. [deg]
-BAND_DEG = 5.0
-#: Most such latitudes on one passage.
+#: Most latitudes on one passage at which a daily run may begin or end.
 MOST_BANDS = 4
-#: Steps from a good rule to its neighbours. [-], [h], [deg]
-_NEAR_GAPS, _NEAR_RUN_h, _NEAR_DEG = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25), (-2.5, 2.5)
+#: Steps from a good rule to its neighbours. [-], [h]
+_NEAR_GAPS, _NEAR_RUN_h = (-0.02, -0.01, 0.01, 0.03, 0.06), (-0.25, 0.25)
 
 
 def kinds(boat: Boat, track: Track) -> list[ChargingRule]:
@@ -47,12 +45,12 @@ def kinds(boat: Boat, track: Track) -> list[ChargingRule]:
         for gap_soc in GAPS_SOC
     ]
     backup = _kind(boat, gap_soc=BACKUP_GAP_SOC, hours_h=charging.hours_h)
-    places = [(-90.0, 90.0), *_sides(track)]
+    places = [(-90.0, 90.0), *daily_bands.sides(track, most=MOST_BANDS)]
     lengths_h = [h for h in DAILY_h if charging.shortest_h <= h <= charging.longest_h]
     daily = [
         replace(backup, daily=(_every_day(charging, run_h, *place),))
         for run_h in lengths_h
-        if run_h <= _length_h(charging.hours_h)
+        if run_h <= span_h(charging.hours_h)
         for place in places
     ]
     return levels + daily
@@ -73,7 +71,7 @@ def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
             for more_h in _NEAR_RUN_h
             if asked.shortest_h <= run.run_h + more_h <= asked.longest_h
         ]
-        near += [replace(rule, daily=(moved,)) for moved in _moved(run)]
+        near += [replace(rule, daily=(moved,)) for moved in daily_bands.moved(run)]
         near.append(replace(rule, daily=()))
     return [one for one in near if gap_of(one) > 0.0]
 
@@ -99,41 +97,10 @@ def _kind(boat, *, gap_soc, hours_h):
 def _morning(hours_h):
     """The first of some hours, or all if they are few."""
     start_h, _ = hours_h
-    if _length_h(hours_h) <= MORNING_h + 1.0:
+    if span_h(hours_h) <= MORNING_h + 1.0:
         return hours_h
     return start_h, (start_h + MORNING_h) % 24.0
 
 
-def _length_h(hours_h):
-    start_h, end_h = hours_h
-    return (end_h - start_h) % 24.0 or 24.0
-
-
 def _every_day(charging, run_h, south_deg, north_deg):
     return DailyRun(at_h=charging.hours_h[0], run_h=run_h, south_deg=south_deg, north_deg=north_deg)
-
-
-def _sides(track) -> list[tuple[float, float]]:
-    """Bands north and south of some latitudes that the passage crosses."""
-    first = math.floor(track.lat_deg.min() / BAND_DEG) + 1
-    last = math.ceil(track.lat_deg.max() / BAND_DEG) - 1
-    crossed = [BAND_DEG * number for number in range(first, last + 1)]
-    few = _spread_out(crossed, MOST_BANDS)
-    return [side for lat_deg in few for side in ((lat_deg, 90.0), (-90.0, lat_deg))]
-
-
-def _spread_out(values: Sequence[float], most: int) -> list[float]:
-    if len(values) <= most:
-        return list(values)
-    return [values[round(place * (len(values) - 1) / (most - 1))] for place in range(most)]
-
-
-def _moved(run):
-    """A daily run whose latitude is moved a little."""
-    for more_deg in _NEAR_DEG:
-        south_deg = run.south_deg if run.south_deg == -90.0 else run.south_deg + more_deg
-        north_deg = run.north_deg if run.north_deg == 90.0 else run.north_deg + more_deg
-        if (south_deg, north_deg) != (run.south_deg, run.north_deg) and (
-            -90.0 <= south_deg < north_deg <= 90.0
-        ):
-            yield replace(run, south_deg=south_deg, north_deg=north_deg)

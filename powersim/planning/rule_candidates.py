@@ -12,8 +12,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from powersim.planning import daily_bands
 from powersim.records import Boat, ChargingRule, DailyRun, Passage
 from powersim.records.charging import LEAST_GAP_SOC
+from powersim.records.clock import fits, span_h
 from powersim.simulation.first_day import HIGHEST_STOP_SOC
 
 if TYPE_CHECKING:
@@ -36,14 +38,12 @@ LITTLE_FRAC = 0.5
 EARLY_FULL_DAYS = (1.0, 3.0)
 #: Daily runs that are easy to remember. [h]
 DAILY_h = (1.5, 2.0)
-#: A daily run may begin or end at latitudes that are multiples of it. [deg]
-BAND_DEG = 5.0
-#: Most such latitudes on one passage.
+#: Most latitudes on one passage at which a daily run may begin or end.
 MOST_BANDS = 2
 #: A run by amperes is not much shorter than one by the clock, whatever the ammeter shows. [h]
 LEAST_BY_AMPS_h = 1.0
-#: Steps from a good rule to its neighbours. [h], [-], [deg]
-_NEAR_RUN_h, _NEAR_AMPS, _NEAR_DEG = (-0.5, 0.5), (0.6,), (-2.5, 2.5)
+#: Steps from a good rule to its neighbours. [h], [-]
+_NEAR_RUN_h, _NEAR_AMPS = (-0.5, 0.5), (0.6,)
 
 
 def never_charge(boat: Boat) -> ChargingRule:
@@ -112,14 +112,12 @@ def reading_times(passage: Passage) -> tuple[tuple[float, ...], ...]:
     rule = passage.boat.charging
     if not any(one.place == "boat.toml charging.read_at" for one in passage.assumptions):
         return (rule.read_at_h,)
-    start_h, end_h = rule.hours_h
-    open_h = (end_h - start_h) % 24.0 or 24.0
-
-    def has_room(at_h):
-        """Whether a run begins at once, so that the next reading does not come before it."""
-        return open_h == 24.0 or (at_h - start_h) % 24.0 + RUNS_h[0] <= open_h
-
-    return tuple(times for times in READ_AT_h if len(times) == 1 or has_room(times[-1]))
+    # A run begins at once, so that the next reading does not come before it.
+    return tuple(
+        times
+        for times in READ_AT_h
+        if len(times) == 1 or fits(times[-1], RUNS_h[0], within_h=rule.hours_h)
+    )
 
 
 def kinds(passage: Passage, prepared: Prepared) -> list[ChargingRule]:
@@ -170,7 +168,7 @@ def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
         days = [asked.full_every_days - sooner for sooner in (0.0, *EARLY_FULL_DAYS)]
         near += [replace(rule, full_every_days=one) for one in days if one >= 2.0]
     for run in rule.daily:
-        near += [replace(rule, daily=(moved,)) for moved in _moved(run)]
+        near += [replace(rule, daily=(moved,)) for moved in daily_bands.moved(run)]
         near.append(replace(rule, daily=()))
     return near
 
@@ -216,35 +214,8 @@ def _little_sun_Ah(prepared: Prepared) -> float:
 
 def _daily(charging: ChargingRule, track: Track) -> Iterator[DailyRun]:
     """Daily runs everywhere and on one side of a latitude, at the first of the hours."""
-    start_h, end_h = charging.hours_h
-    allowed_h = (end_h - start_h) % 24.0 or 24.0
+    start_h, allowed_h = charging.hours_h[0], span_h(charging.hours_h)
     for run_h in DAILY_h:
         if charging.shortest_h <= run_h <= min(charging.longest_h, allowed_h):
-            for south_deg, north_deg in ((-90.0, 90.0), *_sides(track)):
+            for south_deg, north_deg in ((-90.0, 90.0), *daily_bands.sides(track, most=MOST_BANDS)):
                 yield DailyRun(at_h=start_h, run_h=run_h, south_deg=south_deg, north_deg=north_deg)
-
-
-def _sides(track) -> list[tuple[float, float]]:
-    """Bands north and south of some latitudes that the passage crosses."""
-    first = math.floor(track.lat_deg.min() / BAND_DEG) + 1
-    last = math.ceil(track.lat_deg.max() / BAND_DEG) - 1
-    crossed = [BAND_DEG * number for number in range(first, last + 1)]
-    few = _spread_out(crossed, MOST_BANDS)
-    return [side for lat_deg in few for side in ((lat_deg, 90.0), (-90.0, lat_deg))]
-
-
-def _spread_out(values: Sequence[float], most: int) -> list[float]:
-    if len(values) <= most:
-        return list(values)
-    return [values[round(place * (len(values) - 1) / (most - 1))] for place in range(most)]
-
-
-def _moved(run: DailyRun) -> Iterator[DailyRun]:
-    """A daily run whose latitude is moved a little."""
-    for more_deg in _NEAR_DEG:
-        south_deg = run.south_deg if run.south_deg == -90.0 else run.south_deg + more_deg
-        north_deg = run.north_deg if run.north_deg == 90.0 else run.north_deg + more_deg
-        if (south_deg, north_deg) != (run.south_deg, run.north_deg) and (
-            -90.0 <= south_deg < north_deg <= 90.0
-        ):
-            yield replace(run, south_deg=south_deg, north_deg=north_deg)

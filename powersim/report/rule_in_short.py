@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from powersim.records import Boat, ChargingRule
+from powersim.records.clock import clock
 from powersim.report.kinds import BY_WATCH
-from powersim.report.rule_lines import LEVEL, LIMIT_A, clock, times, where
+from powersim.report.rule_lines import LEVEL, LIMIT_A, times, where
 
 
 def rule_in_short(rule: ChargingRule, boat: Boat, shown_V: Callable[[float], float]) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from powersim.planning.rule_candidates import least_start
 from powersim.records import Battery, Boat, ChargingRule, DailyRun
+from powersim.records.clock import clock, fits, span_h
 from powersim.report.kinds import AH, AMPS, BY_WATCH, SHARE, VOLTS, Kind, Words, say
 from powersim.report.view import Text
 from powersim.simulation.plant import has_charging_alternator
@@ -148,9 +149,8 @@ def _begins(rule, at_h, least_h) -> str:
     """When a run of that length begins that is asked for at a time: at once, as the hours open, or
     not at all.
     """
-    start_h, end_h = rule.hours_h
-    open_h = (end_h - start_h) % 24.0 or 24.0
-    if open_h == 24.0 or (at_h - start_h) % 24.0 + least_h <= open_h:
+    start_h, open_h = rule.hours_h[0], span_h(rule.hours_h)
+    if fits(at_h, least_h, within_h=rule.hours_h):
         return "begin at once"
     after = (rule.read_at_h.index(at_h) + 1) % len(rule.read_at_h)
     following_h = (rule.read_at_h[after] - at_h) % 24.0 or 24.0
@@ -263,18 +263,6 @@ def clock_span(hours_h: tuple[float, float]) -> str:
     if (end_h - start_h) % 24.0 == 0.0:
         return "at any hour"
     return f"from {clock(start_h)} to {clock(end_h)}"
-
-
-def clock(time_h: float) -> str:
-    """A time of the ship's day.
-
-    Examples
-    --------
-    >>> clock(8.25)
-    '08:15'
-    """
-    whole_h, rest_min = divmod(round(60.0 * time_h), 60)
-    return f"{whole_h:02}:{rest_min:02}"
 
 
 def latitude(lat_deg: float) -> str:

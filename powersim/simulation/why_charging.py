@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.records.clock import clock
+
 if TYPE_CHECKING:
     from powersim.kernel.flows import Flows
     from powersim.records.arrays import Array
@@ -39,8 +41,7 @@ def why_charging(prepared: Prepared, flow: Flows[Array], first: int) -> str:
     read = np.flatnonzero(prepared.signals.reads[: first + 1, 0])
     if not read.size:
         return "low charge"
-    minutes = round(60.0 * _time_read_h(prepared, int(read[-1])))
-    return f"read at {minutes // 60:02}:{minutes % 60:02}"
+    return f"read at {clock(_time_read_h(prepared, int(read[-1])))}"
 
 
 def _time_read_h(prepared: Prepared, step: int) -> float:

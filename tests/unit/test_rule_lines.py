@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from powersim.planning.panel_values import PanelValues
 from powersim.records import ChargingRule, DailyRun
-from powersim.report.rule_lines import clock, clock_span, rule_lines, where
+from powersim.records.clock import clock
+from powersim.report.rule_lines import clock_span, rule_lines, where
 from powersim.simulation.plant import rule_of
 
 
