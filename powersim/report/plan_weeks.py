@@ -7,12 +7,10 @@ from typing import TYPE_CHECKING
 
 from powersim.report import rounding, when_where
 from powersim.report.text import table, title
+from powersim.report.week_runs import week_runs_of
 
 if TYPE_CHECKING:
     from powersim.planning.plan import Plan
-
-#: Fewer runs than this in a week are called hardly any.
-_HARDLY = 0.5
 
 
 def weeks_dicts(plan: Plan) -> list[dict]:
@@ -40,41 +38,21 @@ def weeks_dicts(plan: Plan) -> list[dict]:
 
 
 def weeks_text(plan: Plan) -> str:
-    """The same as a table for a reader; empty where the engine never charges."""
-    rows, track = [], plan.result.prepared.track
-    for week in weeks_dicts(plan):
+    """A table for a reader, in the words of `simulate`; empty where the engine never charges."""
+    weeks, track = plan.weeks, plan.result.prepared.track
+    if weeks is None:
+        return ""
+    rows = []
+    for place, week in enumerate(weeks_dicts(plan)):
         step = round(week["start_h"] / track.step_h)
         begins = plan.passage.depart_utc + timedelta(hours=week["start_h"])
         rows.append(
             (
                 when_where.short_date(begins, ship_offset_h=float(track.ship_offset_h[step])),
-                runs_told(week["runs"], week["charging_h"]),
+                str(week_runs_of(weeks, place)),
                 rounding.litres(week["charging_L"]),
             )
         )
-    if not rows:
-        return ""
     head = title("What to expect by the week")
     fuel = plan.passage.boat.fuel_word
     return f"{head}\n" + table(rows, aligns="llr", header=("from", "engine", fuel))
-
-
-def runs_told(runs: float, hours: float) -> str:
-    """So many runs of so long, as a person says it.
-
-    Parameters
-    ----------
-    runs : float
-        How many, on average.
-    hours : float
-        How long they are together, on average. [h]
-
-    Examples
-    --------
-    >>> runs_told(3.8, 7.9), runs_told(1.2, 2.3), runs_told(0.2, 0.4)
-    ('about 4 runs of 2 h', 'about 1 run of 2 h', 'hardly any run')
-    """
-    if runs < _HARDLY:
-        return "hardly any run"
-    each_h = round(2.0 * hours / runs) / 2.0 or 0.5
-    return f"about {rounding.plural(round(runs), 'run')} of {each_h:g} h"
