@@ -11,45 +11,19 @@ import numpy as np
 from powersim.sky import streams
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, FloatsT, Ints
+    from powersim.records.arrays import Array, Ints
 
 # All of these are fitted to moorings at sea: docs/model/synthetic_days.md.
 # Likeness of a day to the day before within one year's month, as correlation of deviates. [-]
 LAG_ONE = 0.08
-# Some years a month is grey all over. Share of the deviate's variance that the year has, by the
-# mean Kt: none in the storm belts, where every month has all sorts of days. [-]
-YEAR_AT_KT, YEAR_SHARE = (0.45, 0.60), (0.0, 0.30)
 # The sum of a beta distribution's exponents, by the mean as a share of the clear sky. [-]
 EXPONENTS_AT, EXPONENTS = (0.55, 0.80, 0.95), (5.0, 2.0, 9.0)
 # Its bounds: the brightest day as a share of the clear sky's, and the darkest. [-]
 BRIGHTEST_OF_CLEAR, DARKEST_KT = 1.07, 0.02
 # Where the usual sky is nearly as bright as that, the upper bound gives way: the mean comes first.
 MEAN_BELOW_TOP = 0.95  # [-]
-# Address of the draw for the year: a day nobody sails on.
-_YEAR_INDEX = -(10**9)
 # The distribution is worked out where a normal deviate has these values.
 _DEVIATES = np.linspace(-4.0, 4.0, 129)
-
-
-def year_share(mean_kt: FloatsT) -> FloatsT:
-    """How much of the days' variance is that of whole months from year to year.
-
-    Parameters
-    ----------
-    mean_kt : float or ndarray
-        Mean clearness of the month. [-]
-
-    Returns
-    -------
-    float or ndarray
-        Of the variance of the normal deviate. [-]
-
-    Examples
-    --------
-    >>> float(year_share(0.4)), float(year_share(0.7))
-    (0.0, 0.3)
-    """
-    return np.interp(mean_kt, YEAR_AT_KT, YEAR_SHARE)
 
 
 def quantiles(mean_kt: Array, *, clear_kt: Array) -> tuple[Array, Array]:
@@ -94,7 +68,14 @@ def quantiles(mean_kt: Array, *, clear_kt: Array) -> tuple[Array, Array]:
 
 
 def daily_kt(
-    day: Ints, *, mean_kt: Array, clear_kt: Array, seed: int, members: int
+    day: Ints,
+    *,
+    mean_kt: Array,
+    clear_kt: Array,
+    month_share: Array,
+    month_deviate: Array,
+    seed: int,
+    members: int,
 ) -> Iterator[Array]:
     """Clearness of a run of days.
 
@@ -103,7 +84,11 @@ def daily_kt(
     day : ndarray of int, shape (days,)
         Numbers of the days, one after the other.
     mean_kt, clear_kt : ndarray, shape (days,)
-        Mean clearness, and that of the clear sky. [-]
+        Mean clearness over all members, and that of the clear sky. [-]
+    month_share : ndarray, shape (days,)
+        How much of the variance of the deviate is that of whole months: month_error. [-]
+    month_deviate : ndarray, shape (days, members)
+        Standard normal: how bright each member's month is. [-]
     seed, members : int
         As for streams.uniform.
 
@@ -114,8 +99,9 @@ def daily_kt(
 
     Notes
     -----
-    Each day remembers the one before, and each member sails in a year of its own. The first day
-    is as any day, so that the odds are the same on all of them.
+    Each day remembers the one before, and goes with its month: a day's deviate is the sum of its
+    month's and its own, so that the distribution over all members is that of `quantiles` and its
+    mean is mean_kt. The first day is as any day, so that the odds are the same on all of them.
     """
     from scipy.special import ndtr
 
@@ -123,11 +109,10 @@ def daily_kt(
         return streams.normal(streams.DAY_CLEARNESS, seed=seed, index=index, members=members)[0]
 
     share, kt = quantiles(mean_kt, clear_kt=clear_kt)
-    year = drawn(_YEAR_INDEX)
     spell = drawn(int(day[0]))
     for row, number in enumerate(day):
         if row:
             spell = LAG_ONE * spell + math.sqrt(1.0 - LAG_ONE**2) * drawn(int(number))
-        part = year_share(mean_kt[row])
-        deviate = math.sqrt(part) * year + math.sqrt(1.0 - part) * spell
+        part = month_share[row]
+        deviate = math.sqrt(part) * month_deviate[row] + math.sqrt(1.0 - part) * spell
         yield np.interp(ndtr(deviate), share, kt[row])

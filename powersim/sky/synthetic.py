@@ -11,6 +11,7 @@ from powersim.records.brief import brief
 from powersim.sky import streams
 from powersim.sky.daily_clearness import daily_kt
 from powersim.sky.hourly_clearness import adding_up, hourly_kt
+from powersim.sky.month_error import month_deviate, year_share
 from powersim.sky.solar_days import HOURS_A_DAY, SolarDays, solar_days
 
 if TYPE_CHECKING:
@@ -71,7 +72,13 @@ def synthetic_light(track: Track, *, usual_frac: Array, seed: int, members: int)
     extra = np.where(lit, extra, 1.0)
     clear_frac = np.zeros((days.day.size, members))
     kts = daily_kt(
-        number, mean_kt=usual / extra, clear_kt=clear / extra, seed=seed, members=members
+        number,
+        mean_kt=usual / extra,
+        clear_kt=clear / extra,
+        month_share=year_share(usual / extra),
+        month_deviate=month_deviate(number, seed=seed, members=members),
+        seed=seed,
+        members=members,
     )
     for rows, day_kt, extra_sum, is_lit in zip(rows_of_day, kts, extra, lit, strict=True):
         if is_lit:

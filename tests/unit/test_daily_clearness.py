@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from scipy.special import ndtri
 
-from powersim.sky.daily_clearness import LAG_ONE, daily_kt, quantiles, year_share
+from powersim.sky.daily_clearness import LAG_ONE, daily_kt, quantiles
+from powersim.sky.month_error import month_deviate
 
 MEANS = np.array([0.05, 0.2, 0.3, 0.45, 0.6, 0.68, 0.74])
 
@@ -37,22 +38,36 @@ def test_a_polar_night_has_no_light_and_no_trouble():
     assert kt == pytest.approx(np.zeros_like(kt), abs=1e-8)
 
 
-def deviates_of(mean_kt, *, days=40, members=4000):
-    """Uniform places in the distribution, mapped back to normal deviates."""
+def days_of(day, mean_kt, *, part, seed, members):
+    """Clearness of days, of which a part of the variance is that of a month."""
+    return np.array(
+        list(
+            daily_kt(
+                day,
+                mean_kt=np.full(day.size, mean_kt),
+                clear_kt=np.full(day.size, 0.7),
+                month_share=np.full(day.size, part),
+                month_deviate=month_deviate(day, seed=seed, members=members),
+                seed=seed,
+                members=members,
+            )
+        )
+    )
 
-    mean, clear = np.full(days, mean_kt), np.full(days, 0.7)
-    share, kt = quantiles(mean[:1], clear_kt=clear[:1])
-    drawn = daily_kt(np.arange(days), mean_kt=mean, clear_kt=clear, seed=5, members=members)
+
+def deviates_of(mean_kt, *, part, days=40, members=4000):
+    """Uniform places in the distribution, mapped back to normal deviates."""
+    share, kt = quantiles(np.array([mean_kt]), clear_kt=np.array([0.7]))
+    drawn = days_of(np.arange(days), mean_kt, part=part, seed=5, members=members)
     return np.array([ndtri(np.interp(one, kt[0], share)) for one in drawn])
 
 
-@pytest.mark.parametrize("mean_kt", [0.35, 0.65])
-def test_every_day_has_the_same_odds_and_remembers_as_it_should(mean_kt):
-    z = deviates_of(mean_kt)
+@pytest.mark.parametrize(("mean_kt", "part"), [(0.35, 0.0), (0.65, 0.3)])
+def test_every_day_has_the_same_odds_and_remembers_as_it_should(mean_kt, part):
+    z = deviates_of(mean_kt, part=part)
     # 4,000 members: a mean is good to 0.016, a standard deviation to 0.011; four times that.
     assert np.abs(z.mean(axis=1)).max() < 0.07
     assert np.abs(z.std(axis=1) - 1.0).max() < 0.05
-    part = year_share(mean_kt)
     expected = part + (1.0 - part) * np.array([LAG_ONE, LAG_ONE**2, 0.0])
     found = [(z[k:] * z[:-k]).mean() for k in (1, 2, 10)]
     assert found == pytest.approx(expected, abs=0.02)
@@ -60,7 +75,7 @@ def test_every_day_has_the_same_odds_and_remembers_as_it_should(mean_kt):
 
 def test_the_same_day_draws_the_same_whatever_the_departure():
     """Beyond the first days, whose memory differs, by less than LAG_ONE to the power of days."""
-    run = {"mean_kt": np.full(12, 0.6), "clear_kt": np.full(12, 0.7), "seed": 1, "members": 50}
-    early = np.array(list(daily_kt(np.arange(100, 112), **run)))
-    late = np.array(list(daily_kt(np.arange(101, 113), **run)))
+    run = {"part": 0.3, "seed": 1, "members": 50}
+    early = days_of(np.arange(100, 112), 0.6, **run)
+    late = days_of(np.arange(101, 113), 0.6, **run)
     assert np.abs(early[6:] - late[5:-1]).max() < 1e-4

@@ -1,0 +1,313 @@
+"""Measured light, day by day, and what a boat moored there would be promised by its members.
+
+Fits (docs/fit_light.py), records of a reader's own (docs/held_light.py) and tests count alike here.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from functools import cache
+
+import numpy as np
+from published import read_published, unix_s
+
+from powersim.records import Waypoint
+from powersim.sky.sky import sky_of
+from powersim.sky.solar_days import solar_days
+from powersim.sky.synthetic import synthetic_light
+from powersim.voyage.track import track_of
+
+#: Lengths of the sums that are counted. [d]
+WINDOWS_D = (1, 10, 30)
+#: So much of a window must have been measured; members are summed over the same days. [-]
+LEAST_WHOLE = 0.8
+BAND = (0.1, 0.9)
+#: The members' year: begins here, and runs on so that windows over New Year are whole.
+YEAR = "2027-01-01"
+YEAR_DAYS, MOST_WINDOW_D = 365, 30
+_MONTH_STARTS = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Site:
+    """A place where light was measured.
+
+    Attributes
+    ----------
+    name, region : str
+        Sites of one region share their weather.
+    lat_deg, lon_deg : float
+        Place. [deg]
+    day : ndarray of int
+        Days of UTC since 1970 that were measured, rising.
+    ghi_W_m2 : ndarray
+        Mean light on the horizontal over each. [W/m^2]
+    """
+
+    name: str
+    region: str
+    lat_deg: float
+    lon_deg: float
+    day: np.ndarray = field(repr=False)
+    ghi_W_m2: np.ndarray = field(repr=False)
+
+
+def site_of(rows, *, name, region, lat_deg, lon_deg, column, date="date"):
+    """A site from the rows of a file; days without a figure are left out."""
+    pairs = [(round(unix_s(row[date]) / 86400.0), row[column]) for row in rows]
+    pairs = sorted((day, float(text)) for day, text in pairs if text.strip())
+    day, ghi = (np.array(part) for part in zip(*pairs, strict=True))
+    return Site(name=name, region=region, lat_deg=lat_deg, lon_deg=lon_deg, day=day, ghi_W_m2=ghi)
+
+
+@cache
+def measured_sites():
+    """Every site of ours that was measured day by day; the files' headers tell whose they are."""
+    ireland = read_published("light_ireland_coast_daily_2000_2024.csv")
+    wadden = read_published("light_dutch_wadden_2stations_daily_2000_2025.csv")
+    tao = read_published("buoy_tao_0n140w_daily.csv")
+    return (
+        _of(ireland, "mace_head", "Mace Head", "Ireland", 53.326, -9.901),
+        _of(ireland, "belmullet", "Belmullet", "Ireland", 54.228, -10.007),
+        _of(wadden, "terschelling", "Terschelling", "Wadden Sea", 53.39, 5.35),
+        _of(wadden, "lauwersoog", "Lauwersoog", "Wadden Sea", 53.41, 6.20),
+        _of(tao, "ghi_mean_wm2", "TAO 0N 140W", "equator", 0.0, -140.0),
+        _rama(),
+    )
+
+
+def long_sites():
+    """Those with ten years and more."""
+    return tuple(site for site in measured_sites() if site.day.size > 3650)
+
+
+def _of(rows, column, name, region, lat_deg, lon_deg):
+    place = {"lat_deg": lat_deg, "lon_deg": lon_deg}
+    return site_of(rows, name=name, region=region, column=column, **place)
+
+
+def _rama():
+    """Seven weeks by the hour, made days."""
+    hours = {}
+    for row in read_published("light_rama_12n90e_hourly.csv"):
+        if row["ghi_W_m2"].strip():
+            hours.setdefault(row["time_mid"][:10], []).append(float(row["ghi_W_m2"]))
+    rows = [
+        {"date": date, "ghi": str(sum(light) / 24.0)}
+        for date, light in hours.items()
+        if len(light) == 24
+    ]
+    return _of(rows, "ghi", "RAMA 12N 90E", "Bay of Bengal", 12.0, 90.0)
+
+
+@cache
+def moored(lat_deg, lon_deg, *, step_h=1.0):
+    """A boat at anchor for the members' year and as long as a window more."""
+    here = {"lat_deg": lat_deg, "lon_deg": lon_deg}
+    waypoints = (
+        Waypoint(name="buoy", speed_kn=5.0, stop_h=24.0 * (YEAR_DAYS + MOST_WINDOW_D), **here),
+        Waypoint(name="next", **here),
+    )
+    track = track_of(waypoints, depart_utc_s=unix_s(YEAR), step_h=step_h)
+    return track, solar_days(track, usual_frac=np.ones(track.n_steps))
+
+
+def utc_days(hours, values):
+    """Means over days of UTC, by the members' year, of hours' values of shape (hours, ...)."""
+    first = round(unix_s(YEAR) / 3600.0) - hours.first_hour
+    days = YEAR_DAYS + MOST_WINDOW_D
+    return values[first : first + 24 * days].reshape(days, 24, -1).mean(axis=1)
+
+
+def members_days(site, *, members=300, seed=1):
+    """What members get there: mean light of each day of UTC of their year and a window more.
+
+    Returns
+    -------
+    ndarray, shape (days, members)
+        [W/m^2]
+    """
+    track, hours = moored(site.lat_deg, site.lon_deg)
+    usual_frac = sky_of(track).usual_frac
+    light = synthetic_light(track, usual_frac=usual_frac, seed=seed, members=members)
+    return utc_days(hours, light.clear_frac * hours.clear_W_m2[:, None])
+
+
+def extra_days(site):
+    """Mean light above the atmosphere of each day of UTC of the members' year and a window more."""
+    _, hours = moored(site.lat_deg, site.lon_deg)
+    return utc_days(hours, hours.extra_W_m2)[:, 0]
+
+
+def day_of_year(day):
+    """Where a day since 1970 lies in the members' year; 29 February counts as the 28th."""
+    date = np.asarray(day).astype("datetime64[D]")
+    month = date.astype("datetime64[M]")
+    in_month = (date - month.astype("datetime64[D]")).astype(int)
+    month = month.astype(int) % 12
+    return _MONTH_STARTS[month] + np.minimum(in_month, np.where(month == 1, 27, 30))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sums:
+    """Windows of a record, and members' light over the same days.
+
+    Attributes
+    ----------
+    measured : ndarray, shape (windows,)
+        Mean over the days measured. [W/m^2]
+    members : ndarray, shape (windows, members)
+        The same of each member. [W/m^2]
+    year, month : ndarray of int, shape (windows,)
+        Of the window's middle; January is 0.
+    """
+
+    measured: np.ndarray
+    members: np.ndarray
+    year: np.ndarray
+    month: np.ndarray
+
+
+def sums(site, drawn, *, window_d):
+    """Windows in a row, none overlapping, of which enough was measured.
+
+    Parameters
+    ----------
+    site : Site
+    drawn : ndarray, shape (days, members)
+        As members_days has it. [W/m^2]
+    window_d : int
+        Length. [d]
+    """
+    number = site.day // window_d
+    starts = np.flatnonzero(np.diff(number, prepend=number[0] - 1))
+    count = np.diff([*starts, number.size])
+    kept = count >= max(1, math.ceil(LEAST_WHOLE * window_d))
+    measured = (np.add.reduceat(site.ghi_W_m2, starts) / count)[kept]
+    middle = (number[starts] * window_d + window_d // 2)[kept]
+    # Members' days are put in the record's order, so that a window is a run of rows here too.
+    begin = day_of_year(number * window_d)
+    row = begin + (site.day - number * window_d)
+    of_members = (np.add.reduceat(drawn[row], starts, axis=0) / count[:, None])[kept]
+    month = middle.astype("datetime64[D]").astype("datetime64[M]").astype(int)
+    return Sums(measured=measured, members=of_members, year=month // 12, month=month % 12)
+
+
+def inside(of, band=BAND):
+    """Which windows lie within the members' band."""
+    low, high = np.quantile(of.members, band, axis=1)
+    return (low <= of.measured) & (of.measured <= high)
+
+
+def crps(of):
+    """Continuous ranked probability score of each window, fair to few members. [W/m^2]
+
+    References
+    ----------
+    .. [1] C. A. T. Ferro, Fair scores for ensemble forecasts, Q. J. R. Meteorol. Soc. 140 (2014)
+       1917-1923 (from memory): mean distance to the measured, less half the mean distance of two
+       members that are not the same one.
+    """
+    count = of.members.shape[1]
+    ranked = np.sort(of.members, axis=1)
+    weight = 2.0 * np.arange(count) - count + 1.0
+    between = 2.0 * (ranked * weight).sum(axis=1) / (count * (count - 1))
+    return np.abs(of.members - of.measured[:, None]).mean(axis=1) - 0.5 * between
+
+
+def interval(values, blocks, *, level=0.9, draws=400):
+    """Interval of a mean whose values hang together within blocks: blocks drawn anew.
+
+    Parameters
+    ----------
+    values, blocks : ndarray, shape (n,)
+        Values; the number of the block of each, a year for light.
+    level : float
+        Of the interval.
+    draws : int
+        How often.
+
+    Returns
+    -------
+    tuple of float
+        Least and most.
+    """
+    names, which = np.unique(blocks, return_inverse=True)
+    total = np.bincount(which, weights=values.astype(float))
+    count = np.bincount(which)
+    # A seed of no meaning, so that a figure printed once is printed again.
+    drawn = np.random.default_rng(17).integers(names.size, size=(draws, names.size))
+    means = total[drawn].sum(axis=1) / count[drawn].sum(axis=1)
+    tail = 0.5 * (1.0 - level)
+    return tuple(np.quantile(means, [tail, 1.0 - tail]).tolist())
+
+
+def by_month(site, drawn):
+    """Each calendar month over all years: measured mean, members' mean, and their band.
+
+    Returns
+    -------
+    ndarray, shape (12, 4)
+        Measured; members' mean; 10 and 90 % of members' own means of the month. nan where
+        nothing was measured. [W/m^2]
+    """
+    month = site.day.astype("datetime64[D]").astype("datetime64[M]").astype(int) % 12
+    row = day_of_year(site.day)
+    found = np.full((12, 4), np.nan)
+    for m in range(12):
+        here = month == m
+        if here.any():
+            # Days of the month in the proportion in which they were measured.
+            of_members = drawn[row[here]].mean(axis=0)
+            low, high = np.quantile(of_members, BAND)
+            found[m] = site.ghi_W_m2[here].mean(), of_members.mean(), low, high
+    return found
+
+
+def table(site, drawn):
+    """Lines that tell how the members do at a site."""
+    yield f"{site.name}: {site.day.size} days, {site.lat_deg} N {site.lon_deg} E"
+    for window_d in WINDOWS_D:
+        of = sums(site, drawn, window_d=window_d)
+        within = inside(of)
+        low, high = interval(within, of.year)
+        below = (of.measured < np.quantile(of.members, BAND[0], axis=1)).mean()
+        yield (
+            f"  {window_d:2d} d: {within.size:5d} windows, inside {within.mean():5.1%} "
+            f"({low:.1%} to {high:.1%}), below {below:5.1%}, "
+            f"CRPS {crps(of).mean():6.2f} W/m2, {crps(of).mean() / of.measured.mean():.3f}"
+        )
+    months = by_month(site, drawn)
+    measured, mean, low, high = months.T
+    bias = " ".join("   -" if np.isnan(b) else f"{b:+4.0%}" for b in mean / measured - 1.0)
+    yield f"  members over measured by month: {bias}"
+    known = ~np.isnan(measured)
+    within = ((low <= measured) & (measured <= high))[known]
+    yield f"  months within their band: {within.sum()} of {within.size}"
+
+
+def leaving_one_out(sites, *, fit, score, apart="region"):
+    """Score each site by what was fitted without it.
+
+    Parameters
+    ----------
+    sites : sequence of Site
+    fit : callable
+        Of a list of sites; gives constants.
+    score : callable
+        Of a site and constants.
+    apart : str
+        What is left out with a site: all of its "region", or its "name" alone.
+
+    Returns
+    -------
+    dict
+        Of the site's name: score.
+    """
+    return {
+        site.name: score(
+            site, fit([other for other in sites if getattr(other, apart) != getattr(site, apart)])
+        )
+        for site in sites
+    }
