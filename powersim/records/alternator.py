@@ -113,7 +113,7 @@ class Alternator:
         "50 %",
         within=(0.1, 1.0),
         usual=(0.3, 0.85),
-        reason="claw-pole 14 V machine: Neacsu 2020, doi 10.1201/9781003053231-3",
+        reason="claw-pole 14 V machine: Neacsu 2020 (abstract), doi 10.1201/9781003053231-3",
     )
     temp_comp_V_per_C: float = field(
         default=0.0, metadata=SENSOR | {"reason": f"no sensor on a plain alternator; {_PRACTICE}"}

@@ -37,10 +37,13 @@ class FuelKind:
     slope_reason: str
 
 
-#: At full power a diesel burns 0.25 to 0.35 L/h for each kW, and idling 0.02 to 0.05. A petrol
-#: engine burns 0.35 to 0.6, a two-stroke the most, and its throttle costs it more at light load:
-#: twice a diesel's fuel at no load, and a third more for each kWh, by 9.0 kWh in a litre (43.4
-#: MJ/kg at 0.745 kg/L, from memory) of which a third reaches the shaft. Common practice, no source.
+#: A diesel's slope and no load are those of a published curve that nobody here has read again, so
+#: `check` says "from memory"; tests/reference/test_fuel_curve.py holds both against what engines
+#: lose in heat and friction. At full power a diesel burns 0.25 to 0.35 L/h for each kW, and idling
+#: 0.02 to 0.05. A petrol engine burns 0.35 to 0.6, a two-stroke the most, and its throttle costs it
+#: more at light load: twice a diesel's fuel at no load, and a third more for each kWh, by 9.0 kWh
+#: in a litre (43.4 MJ/kg at 0.745 kg/L, from memory) of which a third reaches the shaft. Common
+#: practice, no source.
 FUEL_KINDS = {
     "diesel": FuelKind(
         no_load_L_per_h_per_kW=0.08145,
@@ -51,9 +54,9 @@ FUEL_KINDS = {
             "charging_L_per_h": (0.02, 0.20),
             "motoring_L_per_h": (0.03, 0.32),
         },
-        no_load_reason="Skarstein and Uhlen 1989",
+        no_load_reason="Skarstein and Uhlen 1989, from memory",
         motoring_reason=_PRACTICE,
-        slope_reason="Skarstein and Uhlen, Wind Engineering 13 (1989) 72-87",
+        slope_reason="Skarstein and Uhlen, Wind Engineering 13 (1989) 72-87, from memory",
     ),
     "petrol": FuelKind(
         no_load_L_per_h_per_kW=0.15,

@@ -26,6 +26,8 @@ _MEASURED = {
 _PRACTICE = "common practice, no source"
 #: A year or a digital object identifier: what a published figure comes with.
 _PUBLISHED = re.compile(r"\b(?:19|20)\d\d\b|\bdoi\b")
+#: How a reason ends whose figure was published but not read again.
+_MEMORY = "from memory"
 _CLIMATOLOGY = "climatology"
 
 
@@ -88,6 +90,11 @@ _CAUSES = (
     (_PRACTICE, "is common practice, without a source", "are common practice, without a source"),
     ("published", "is a published figure", "are published figures"),
     (
+        _MEMORY,
+        "is a published figure, from memory: not read again",
+        "are published figures, from memory: not read again",
+    ),
+    (
         _CLIMATOLOGY,
         "is the month's average over the ocean",
         "are the month's average over the ocean",
@@ -103,6 +110,8 @@ _CAUSES = (
 def _cause(assumption) -> str:
     if assumption.reason.endswith(_PRACTICE):
         return _PRACTICE
+    if _MEMORY in assumption.reason:
+        return _MEMORY
     if _PUBLISHED.search(assumption.reason):
         return "published"
     return _CLIMATOLOGY if assumption.value == _CLIMATOLOGY else "usual"

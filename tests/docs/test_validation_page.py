@@ -1,5 +1,6 @@
 """docs/validation.md names every outside check, and docs/model.md every page of the model."""
 
+import re
 import runpy
 
 import pytest
@@ -12,6 +13,22 @@ def test_every_reference_test_is_on_the_page():
     tests = sorted(path.name for path in (ROOT / "tests" / "reference").glob("test_*.py"))
     assert tests
     assert [name for name in tests if f"`tests/reference/{name}`" not in VALIDATION] == []
+
+
+def test_how_sure_a_row_is_is_said_in_words_that_the_page_explains():
+    """And memory has another kind beside it, or says that it stands alone: then the list at the top
+    of the page must name it too."""
+    explained = set(re.findall(r"\*([a-z ]+)\*", VALIDATION.split("\n## ")[0]))
+    cells = [line.strip("| ").split(" | ") for line in VALIDATION.splitlines() if " | " in line]
+    rows = {row[0]: row[2].split("; ") for row in cells if len(row) == 5}
+    rows = {what: kinds for what, kinds in rows.items() if kinds not in (["how sure"], ["---"])}
+    assert len(rows) > 120
+    assert {
+        kind for kinds in rows.values() for kind in kinds if not kind.endswith(tuple(explained))
+    } == set()
+    assert [what for what, kinds in rows.items() if kinds == ["memory"]] == []
+    alone = [what for what, kinds in rows.items() if "memory alone" in kinds]
+    assert len(alone) == 6, "name it in the list at the top of the page"
 
 
 def test_every_page_of_the_model_is_on_the_map():

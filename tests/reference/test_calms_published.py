@@ -59,7 +59,12 @@ def test_spells_of_calm_are_geometric(quantile, share):
 
 
 def test_ratios_of_a_rayleigh_distribution():
-    """Textbooks of wind energy (from memory): deviation 0.5227 and median 0.9394 of the mean."""
+    """Deviation and median over the mean: sqrt(4 / pi - 1) = 0.5227 and sqrt(4 ln 2 / pi) = 0.9394,
+    as textbooks of wind energy have it (from memory).
+
+    The density is v / s^2 exp(-v^2 / 2 s^2): mean s sqrt(pi / 2), mean square 2 s^2, and half of
+    the winds lie below s sqrt(2 ln 2).
+    """
     speed_m_s = rayleigh_m_s(8.0, (np.arange(1_000_000) + 0.5) / 1_000_000)
     assert speed_m_s.mean() == pytest.approx(8.0, rel=1e-4)
     assert speed_m_s.std() / 8.0 == pytest.approx(0.5227, abs=2e-4)

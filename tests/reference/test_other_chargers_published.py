@@ -90,6 +90,17 @@ def test_wind_at_the_hub_is_that_of_the_profile():
     assert wind_at_height_m_s(wind_m_s=10.0, height_m=3.0) == pytest.approx(8.7596, abs=2e-4)
 
 
+def test_the_profile_is_near_the_logarithms_over_the_open_sea():
+    """The exponent above is from memory on both sides. Another law, of another origin: wind over
+    water goes with ln(height / roughness), and the open sea's roughness is some 0.2 mm (the lowest
+    class of WMO-No. 8, from memory). ln(3 / 0.0002) / ln(10 / 0.0002) = 9.616 / 10.820 = 0.889, and
+    at 25 m 11.736 / 10.820 = 1.085. Within 0.03, which exponents of 0.08 and 0.11 keep, and half of
+    0.11 or half as much again do not.
+    """
+    assert wind_at_height_m_s(wind_m_s=1.0, height_m=3.0) == pytest.approx(0.889, abs=0.03)
+    assert wind_at_height_m_s(wind_m_s=1.0, height_m=25.0) == pytest.approx(1.085, abs=0.03)
+
+
 def cubic(top_m_s):
     """A generator whose power is the cube of the wind, straight lines every 0.05 m/s."""
     winds_m_s = np.linspace(0.0, top_m_s, round(20 * top_m_s) + 1)

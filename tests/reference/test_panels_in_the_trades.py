@@ -49,13 +49,16 @@ def test_100_W_flat_and_unshaded_gives_300_to_480_Wh_a_day_by_mppt(lat_deg, day,
 
 def test_pwm_gives_a_tenth_to_a_fifth_less():
     """10 to 25 % less is common practice, no source. On the trade-wind day: 11 % at a bank that
-    is nearly full (13.5 V), 17 % at one that is being used (12.6 V); in Ah the two are alike."""
+    is nearly full (13.5 V), 17 % at one that is being used (12.6 V); in Ah the two are alike. The
+    11 and 17 are our own, and only keep docs/validation.md to what it says."""
     case = boat_in_one_place(**TRADE_DAY)
     mppt_Wh = day_Wh(case, flat())
     loss = [
         1 - day_Wh(case, flat(), Controller(kind="pwm"), bank_V=bank_V) / mppt_Wh
         for bank_V in (13.5, 12.6)
     ]
+    assert min(loss) > 0.10
+    assert max(loss) < 0.25
     assert loss == pytest.approx([0.11, 0.17], abs=0.015)
 
 
@@ -73,8 +76,9 @@ def test_in_the_cold_mppt_gains_more():
     [("clear", 0.0), ("arch", 0.10), ("pushpit", 0.15), ("rail", 0.25), ("coachroof", 0.40)],
 )
 def test_what_a_mount_loses_on_a_trade_wind_day(mount, loss):
-    """Trade judgement, common practice, no source; the sectors were chosen to give it, to within
-    3 points. The same panel in the open is what it is compared with."""
+    """Trade judgement, common practice, no source. The sectors were turned until they gave it, so
+    that this shows that they still do, and not that a mount loses so much. The same panel in the
+    open is what it is compared with. Within 3 points."""
     case = boat_in_one_place(**TRADE_DAY)
     lost = 1 - day_Wh(case, flat(mount=mount)) / day_Wh(case, flat())
     assert lost == pytest.approx(loss, abs=0.03)

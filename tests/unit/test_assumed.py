@@ -18,6 +18,7 @@ MADE = (
     one("boat.toml battery.float", "13.5 V", "common practice, no source"),
     one("boat.toml battery.health", "85 %", "unknown age; common practice, no source"),
     one("boat.toml engine.slope", "0.246 L/kWh", "Someone, A Journal 13 (1989) 72-87"),
+    one("boat.toml engine.idle", "0.5 L/h", "0.08 L/h a kW (Someone 1989, from memory)"),
     one("boat.toml panel.count (arch)", "1", "one module"),
     one("boat.toml panel.salt (arch)", "4 %", "salt; common practice, no source"),
     one("route.csv cloud", "climatology", "the monthly ocean climatology"),
@@ -44,6 +45,10 @@ def test_each_by_its_cause():
         (
             "1 is a published figure",
             (("engine.slope", "0.246 L/kWh", "Someone, A Journal 13 (1989) 72-87"),),
+        ),
+        (
+            "1 is a published figure, from memory: not read again",
+            (("engine.idle", "0.5 L/h", "0.08 L/h a kW (Someone 1989, from memory)"),),
         ),
         (
             "1 is the month's average over the ocean",

@@ -85,7 +85,7 @@ def voltages(
 
 
 # IEEE Std 485, Table 1: temperature [degF] and the cell size correction factor, base 25 degC.
-# 25 to 35 degF from memory, the rest seen in a public copy.
+# 25 to 35 degF from memory, the rest seen in a public copy that does not name the standard.
 _IEEE_485_SIZE = (
     (25, 1.520),
     (30, 1.430),
