@@ -229,6 +229,7 @@ def clear_W_m2(apparent_deg, turbidity, extra_W_m2):
     clear[up] = pvlib.clearsky.ineichen(
         zenith_deg, airmass, turbidity[up], altitude=0.0, dni_extra=extra_W_m2[up]
     )["ghi"]
+    clear[up] *= np.exp(0.01 * np.minimum(airmass, 8.0) ** 1.8)  # Perez's factor, held at low sun
     return clear
 
 

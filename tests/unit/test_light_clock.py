@@ -83,9 +83,9 @@ def test_of_two_days_light_in_the_boats_night_is_refused(hours):
 
 
 def test_where_days_are_too_few_that_is_said():
-    """Four hours off in June at 50 N, where that leaves little light in the night."""
+    """Three hours off in June at 50 N, where that leaves little light in the night."""
     track = moored(50.0, days=2.0)
-    assert known_from_irradiance(late(track, 4), track).clock_untried
+    assert known_from_irradiance(late(track, 3), track).clock_untried
 
 
 def test_steps_in_which_a_day_has_no_middle_leave_the_clock_untried():
