@@ -42,3 +42,24 @@ def plainly():
 
     with plain():
         yield
+
+
+@pytest.fixture
+def middle_banks(monkeypatch):
+    """Every member has the middle bank of its kind, so that other things tell."""
+    import numpy as np
+
+    from powersim.simulation import ensemble_forcing
+    from powersim.simulation.member_banks import BankDraws
+
+    def middle(battery, *, seed, members):
+        one = np.ones(members)
+        return BankDraws(
+            offset_V=0.0 * one,
+            slope=one,
+            resistance=one,
+            exponent=battery.peukert_exponent * one,
+            capacity=one,
+        )
+
+    monkeypatch.setattr(ensemble_forcing, "draw_banks", middle)

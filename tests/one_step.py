@@ -34,7 +34,7 @@ def row_of(**given):
         "misread_soc": 0.0,
         "bank_C": 25.0,
         "takes_charge": 1.0,
-        "unreachable_Ah": 0.0,
+        "unreachable_frac": 0.0,
         "full_V": 14.15,
         "alternator_absorption_V": 14.0,
         "alternator_float_V": 14.0,

@@ -66,7 +66,8 @@ def bank_as(*, state: MemberState, row: StepSignals, plant: Plant, step_h: float
     # Emf is taken in the middle of the step: it moves with the current, as over a resistance, and
     # with what leaks.
     half_V_per_A = slope_V * (0.5 * step_h / bank.capacity_Ah)
-    can_give_A = most_discharge_A(bank, state.total_Ah, state.available_Ah, row.unreachable_Ah)
+    unreachable_Ah = row.unreachable_frac * bank.capacity_Ah
+    can_give_A = most_discharge_A(bank, state.total_Ah, state.available_Ah, unreachable_Ah)
     leak_A = (plant.self_discharge_per_h * bank.capacity_Ah) * soc + plant.standby_A
     if can_give_A < leak_A:
         leak_A = can_give_A

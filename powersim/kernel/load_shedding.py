@@ -152,7 +152,7 @@ def goes_dark(
     sag_V = meeting_V(
         bus, count, loads=loads, emf_V=bank.emf_V, ohm_in=ohm_in, ohm_out=bank.ohm_out
     )
-    flat_soc = row.unreachable_Ah / plant.bank.capacity_Ah
+    flat_soc = row.unreachable_frac
     if plant.flat_soc > flat_soc:
         flat_soc = plant.flat_soc
     dark = bank.soc <= flat_soc + _SLACK_FRAC or sag_V < plant.cutout_V

@@ -23,7 +23,7 @@ class StepSignals(NamedTuple):
     misread_soc: float
     bank_C: float
     takes_charge: float
-    unreachable_Ah: float
+    unreachable_frac: float
     full_V: float
     alternator_absorption_V: float
     alternator_float_V: float

@@ -16,6 +16,7 @@ from powersim.simulation.aboard import Aboard, ForcingAboard
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.member_banks import with_banks
 from powersim.simulation.prepare import prepare
 from powersim.simulation.prepared import Prepared
 
@@ -167,8 +168,16 @@ def forecast_forcing(
     """
     prepared = prepare(passage, step_h=step_h)
     forcing = draw_ensemble(passage, prepared, members=first + members, seed=seed)
-    # The log has shown how far the load list is off, so that is not drawn a second time.
-    forcing = replace(forcing, factors=np.ones_like(forcing.factors))
+    # The log has shown how far the load list and the capacity are off, so that is not drawn a
+    # second time.
+    banks = replace(forcing.banks, capacity=np.ones_like(forcing.banks.capacity))
+    plant = with_banks(prepared.plant, passage.boat.battery, banks)
+    forcing = replace(
+        forcing,
+        factors=np.ones_like(forcing.factors),
+        banks=banks,
+        plant=replace(plant, rule=forcing.plant.rule),
+    )
     fuel = passage.boat.fuel
     aboard = Aboard(
         soc=now.soc,

@@ -15,7 +15,7 @@ from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
-from powersim.simulation.factors import Factors, signals_with_factors, switches_of, with_factors
+from powersim.simulation.factors import Factors, switches_of, with_factors
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.signals import Signals
 from powersim.simulation.state import start_state
@@ -178,7 +178,7 @@ def simulated(hindcast: Hindcast, factors: Factors) -> History:
     kept["soc"][0] = soc_of(plant.bank, state.total_Ah)
     for signals in hindcast.signals():
         steps = slice(batch.step + 1, batch.step + 1 + signals.n_steps)
-        flows = batch.through(signals_with_factors(signals, factors), series=_KEPT)
+        flows = batch.through(signals, series=_KEPT)
         kept["soc"][steps] = flows["soc"]
         kept["net_A"][steps] = flows["in_A"] - flows["out_A"]
         kept["solar"][steps] = flows["solar_A"]

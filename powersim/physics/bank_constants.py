@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from powersim.physics.wells import WellStep
+from powersim.records.brief import brief
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +60,8 @@ class Bank:
     kept_empty_frac: float
     gassing_frac: float
     least_charge_C: float | None
+
+    __repr__ = brief
 
     @property
     def full_Ah(self) -> float:

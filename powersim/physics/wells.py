@@ -7,9 +7,10 @@ second is still half full, which is why a bank gives less at a high rate and rec
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 if TYPE_CHECKING:
     from powersim.records.arrays import FloatsT
@@ -17,24 +18,25 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wells:
-    """The two constants of the model.
+    """The two constants of the model, or those of many banks.
 
     Attributes
     ----------
-    available_frac : float
+    available_frac : float or ndarray, shape (members,)
         c: the available well's share of all charge at rest. [-]
-    rate_per_h : float
+    rate_per_h : float or ndarray, shape (members,)
         k': the rate at which the wells level, k / (c (1 - c)) of the differential equation's k.
         [1/h]
     """
 
-    available_frac: float
-    rate_per_h: float
+    available_frac: Any
+    rate_per_h: Any
 
     def __post_init__(self) -> None:
-        if not 0 < self.available_frac <= 1:
+        shares, rates = np.asarray(self.available_frac), np.asarray(self.rate_per_h)
+        if not ((shares > 0) & (shares <= 1)).all():
             raise ValueError(f"available_frac must be 0 to 1, got {self.available_frac!r}")
-        if not self.rate_per_h > 0:
+        if not (rates > 0).all():
             raise ValueError(f"rate_per_h must be above 0, got {self.rate_per_h!r}")
 
 
@@ -85,7 +87,7 @@ def well_step(wells: Wells, *, step_h: float) -> WellStep:
     """
     if not step_h > 0:
         raise ValueError(f"step_h must be above 0, got {step_h!r}")
-    levelled = -math.expm1(-wells.rate_per_h * step_h)
+    levelled = _levelled(wells.rate_per_h * step_h)
     seen_h = levelled / wells.rate_per_h
     c = wells.available_frac
     return WellStep(
@@ -139,7 +141,7 @@ def available_after_Ah(
     )
 
 
-def delivered_frac(wells: Wells, *, duration_h: float) -> float:
+def delivered_frac(wells: Wells, *, duration_h: float) -> Any:
     """Share of all charge that a constant current takes out of full wells in just this time.
 
     Parameters
@@ -151,7 +153,7 @@ def delivered_frac(wells: Wells, *, duration_h: float) -> float:
 
     Returns
     -------
-    float
+    float or ndarray, shape (members,)
         k' c T / (1 - exp(-k' T) + c (k' T - 1 + exp(-k' T))). [-]
 
     References
@@ -167,17 +169,23 @@ def delivered_frac(wells: Wells, *, duration_h: float) -> float:
     return 1.0 / (1.0 + bound_per_available * unlevelled_frac(wells.rate_per_h * duration_h))
 
 
-def unlevelled_frac(time_constants: float) -> float:
+def unlevelled_frac(time_constants: Any) -> Any:
     """Mean share of a difference in height that is left while the wells level.
 
     Parameters
     ----------
-    time_constants : float
+    time_constants : float or ndarray, shape (members,)
         x = k' T, above 0. [-]
 
     Returns
     -------
-    float
+    float or ndarray, shape (members,)
         (1 - exp(-x)) / x. [-]
     """
-    return -math.expm1(-time_constants) / time_constants
+    return _levelled(time_constants) / time_constants
+
+
+def _levelled(time_constants: Any) -> Any:
+    """Share of a difference in height that is gone: 1 - exp(-x), a plain float for a float."""
+    gone = -np.expm1(-time_constants)
+    return gone if np.ndim(gone) else float(gone)

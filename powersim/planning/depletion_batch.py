@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -52,7 +52,7 @@ class DepletionBatch:
     Parameters
     ----------
     questions : sequence of Question
-        Whose plants differ in nothing but the rule.
+        Whose plants differ in numbers alone.
     floor_soc : float
         Charge that counts as the floor. [-]
 
@@ -134,26 +134,26 @@ class DepletionBatch:
         return np.array(begins)[self._forcing] + self._member
 
     def _plant(self, questions) -> Plant:
-        """The plant, with a rule for each bank."""
+        """The plant, with a number for each bank where they differ."""
         plants, sizes = zip(
             *((one.forcing.plant, one.forcing.members) for one in questions), strict=True
         )
-        rules = [plant.rule for plant in plants]
-        names = [field.name for field in fields(rules[0])]
-        held = self._of_banks(
-            [tuple(getattr(rule, name) for name in names) for rule in rules], sizes
-        )
-        return replace(plants[0], rule=replace(rules[0], **dict(zip(names, held, strict=True))))
+        return self._of_bank(plants, sizes, wide=False)
 
     def _of_banks(self, records, sizes, *, wide=False) -> list[Any]:
         """Fields of records, a number for each bank; as they are where all agree, unless `wide`."""
         return [self._of_bank(values, sizes, wide=wide) for values in zip(*records, strict=True)]
 
-    def _of_bank(self, values, sizes, *, wide):
-        if isinstance(values[0], tuple):
+    def _of_bank(self, values, sizes, *, wide) -> Any:
+        first: Any = values[0]
+        if is_dataclass(first):
+            names = [field.name for field in fields(first)]
+            each = [tuple(getattr(value, name) for name in names) for value in values]
+            return replace(first, **dict(zip(names, self._of_banks(each, sizes), strict=True)))
+        if isinstance(first, tuple):
             return tuple(self._of_banks(values, sizes))
-        if not wide and all(np.ndim(value) == 0 and value == values[0] for value in values):
-            return values[0]
+        if not wide and all(np.ndim(value) == 0 and value == first for value in values):
+            return first
         wide = [np.broadcast_to(value, size) for value, size in zip(values, sizes, strict=True)]
         return np.concatenate(wide)[self._bank]
 
@@ -197,13 +197,13 @@ def before(limit_h: float, lasts_h: tuple[np.ndarray, np.ndarray]) -> tuple[np.n
 
 def _batches(questions, at_once):
     """Questions in batches of one plant each, every question with its place."""
-    waiting: dict[Plant, list] = {}
+    waiting: dict[object, list] = {}
     for place, question in enumerate(questions):
-        # The rule is each member's own: by how wrongly it reads its bank.
-        plant = replace(question.forcing.plant, rule=None)
-        batch = waiting.setdefault(plant, [])
+        # Bank and rule are each member's own: the one that it has, and how wrongly it reads it.
+        boat = replace(question.forcing.prepared.plant, rule=None), question.forcing.plant.usable_L
+        batch = waiting.setdefault(boat, [])
         if batch and (len(batch) + 1) * question.forcing.members > at_once:
-            yield waiting.pop(plant)
-            batch = waiting.setdefault(plant, [])
+            yield waiting.pop(boat)
+            batch = waiting.setdefault(boat, [])
         batch.append((place, question))
     yield from waiting.values()

@@ -19,6 +19,7 @@ from powersim.simulation.aboard import aboard_of
 from powersim.simulation.allowed import rule_steps
 from powersim.simulation.carry import LEDGERS, Batch
 from powersim.simulation.coarser import mean_of
+from powersim.simulation.differing import of_members
 from powersim.simulation.plant import has_charging_alternator, rule_of
 from powersim.simulation.reading import as_read
 from powersim.simulation.timetable import daily_steps
@@ -156,7 +157,8 @@ def _side_by_side(
     count, members = len(rules), forcing.members
     columns, track = count * members, prepared.track
     aboard = aboard_of(forcing, battery).each(lambda values: np.tile(values, count))
-    plant = aboard.plant(replace(forcing.plant, rule=_columns_rule(boat, forcing, rules)))
+    columns_plant = of_members(forcing.plant, np.tile(np.arange(members), count))
+    plant = aboard.plant(replace(columns_plant, rule=_columns_rule(boat, forcing, rules)))
     orders = _Orders(boat, rules, prepared)
     batch = Batch(
         plant=plant,

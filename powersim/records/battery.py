@@ -234,6 +234,11 @@ class Battery:
         return self.capacity_Ah * self.health_frac
 
     @property
+    def second_ratings(self) -> bool:
+        """Whether another capacity than the 20-hour one is known, and stands for the exponent."""
+        return self.capacity_10h_Ah is not None or self.capacity_5h_Ah is not None
+
+    @property
     def blocks(self) -> float:
         """How many 12 V blocks stand in series: the factor on every 12 V figure."""
         return self.nominal_V / 12.0

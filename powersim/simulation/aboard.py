@@ -15,7 +15,6 @@ from powersim.records.brief import brief
 from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.factors import (
     Factors,
-    signals_with_factors,
     switches_of,
     with_factors,
 )
@@ -171,7 +170,7 @@ class ForcingAboard:
         Signals
             With the members last.
         """
-        return signals_with_factors(self.forcing.signals(steps), self.aboard.factors)
+        return self.forcing.signals(steps)
 
     def between(self, first: int, last: int) -> ForcingAboard:
         """Some members alone.

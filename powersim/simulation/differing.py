@@ -51,14 +51,14 @@ def of_member(record: Held, member: int) -> Held:
     return _picked(record, member) if differs(record) else record
 
 
-def of_members(record: Held, members: Ints) -> Held:
+def of_members(record: Held, members: Ints | slice) -> Held:
     """A record of some members, in any order and as often as they are named.
 
     Parameters
     ----------
     record : dataclass, tuple, number or ndarray
         With records in it, to any depth.
-    members : ndarray of int, shape (taken,)
+    members : slice or ndarray of int, shape (taken,)
         Which.
 
     Returns

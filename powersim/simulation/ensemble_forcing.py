@@ -14,6 +14,7 @@ from powersim.physics.demand_again import demand_again, rows_again
 from powersim.records import BOAT_STATES, Boat, Charger, Passage
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.kept import same_panels
+from powersim.simulation.member_banks import draw_banks, with_banks
 from powersim.simulation.member_chargers import ask_for_wind
 from powersim.simulation.member_loads import draw_factors
 from powersim.simulation.member_signals import EnsembleForcing
@@ -69,11 +70,13 @@ def draw_ensemble(
     before = boat if like is None else like.prepared.passage.boat
     hours = _hours(prepared, like=like, **drawn)
     chargers = in_order_of_use(boat.chargers)
+    banks = draw_banks(boat.battery, **drawn)
     error_frac = reading_errors(boat.battery, **drawn)
     rule = as_read(prepared.plant.rule, boat.battery, error_frac=error_frac)
     return EnsembleForcing(
         prepared=prepared,
-        plant=replace(prepared.plant, rule=rule),
+        plant=with_banks(replace(prepared.plant, rule=rule), boat.battery, banks),
+        banks=banks,
         **drawn,
         **hours,
         wind_quantile=_wind(prepared, chargers, hours, like=like, **drawn),

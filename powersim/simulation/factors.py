@@ -14,7 +14,6 @@ from powersim.kernel.state import Switches
 
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant
-    from powersim.simulation.signals import Signals
 
 
 class Factors(NamedTuple):
@@ -72,24 +71,6 @@ def with_factors(plant: Plant, factors: Factors) -> Plant:
         burn_L_per_h=plant.burn_L_per_h * factors.burn,
         charging_slope_L_per_kWh=plant.charging_slope_L_per_kWh * factors.burn,
     )
-
-
-def signals_with_factors(signals: Signals, factors: Factors) -> Signals:
-    """Signals of a bank with another capacity: the cold locks away more of a larger one.
-
-    Parameters
-    ----------
-    signals : Signals
-        As the files have them.
-    factors : Factors
-        Multiples of what the files say.
-
-    Returns
-    -------
-    Signals
-        With the factors in them.
-    """
-    return replace(signals, unreachable_Ah=signals.unreachable_Ah * factors.capacity)
 
 
 def switches_of(factors: Factors, *, engine: bool = True) -> Switches:

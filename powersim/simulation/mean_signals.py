@@ -82,7 +82,7 @@ def mean_signals(
         misread_soc=np.zeros((len(warm_C), 1)),
         bank_C=sky.bank_C[:, None],
         takes_charge=_warm_enough(plant.bank, sky.bank_C)[:, None],
-        unreachable_Ah=((1.0 - reachable) * battery.real_capacity_Ah)[:, None],
+        unreachable_frac=(1.0 - reachable)[:, None],
         # A warm bank is held lower by a charger with a sensor, and is as full there.
         full_V=(battery.full_V + battery.temp_comp_V_per_C * np.maximum(warm_C, 0.0))[:, None],
         alternator_absorption_V=_column(absorption_V, len(warm_C)),

@@ -13,6 +13,8 @@ from powersim.kernel.plant import Plant
 from powersim.physics.demand import Demand
 from powersim.records import Charger, Load
 from powersim.records.brief import brief
+from powersim.simulation.differing import of_members
+from powersim.simulation.member_banks import BankDraws
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
 from powersim.simulation.prepared import Prepared
@@ -40,7 +42,9 @@ class EnsembleForcing:
     prepared : Prepared
         In average weather.
     plant : Plant
-        With the charging rule as each member reads its bank.
+        With the bank that each member has, and the charging rule as it reads it.
+    banks : BankDraws
+        How that bank differs from the middle one of its kind.
     members : int
         How many there are.
     seed : int
@@ -80,6 +84,7 @@ class EnsembleForcing:
 
     prepared: Prepared
     plant: Plant
+    banks: BankDraws
     members: int
     seed: int
     hour: Ints
@@ -221,6 +226,7 @@ class EnsembleForcing:
         motoring = few.motoring(steps)
         return replace(
             self.prepared,
+            plant=few.plant,
             signals=few.signals(steps),
             supply_loss_W=few._loads("supply_loss_W", steps, motoring),
             module_W=few.panels.at(steps, few.light(steps), motoring)[-1],
@@ -269,15 +275,11 @@ class EnsembleForcing:
         EnsembleForcing
             In the order in which they were named.
         """
-        wind, rule = self.wind_quantile, self.plant.rule
-        levels = {
-            name: level[some]
-            for name in ("start_soc", "stop_soc")
-            if np.ndim(level := getattr(rule, name))
-        }
+        wind = self.wind_quantile
         return replace(
             self,
-            plant=replace(self.plant, rule=replace(rule, **levels)),
+            plant=of_members(self.plant, some),
+            banks=of_members(self.banks, some),
             members=len(self.reading_error_frac[some]),
             clear_frac=self.clear_frac[:, some],
             wind_quantile=None if wind is None else wind[:, some],

@@ -87,8 +87,8 @@ class Signals:
         Temperature of the bank. [degC]
     takes_charge : ndarray, shape (n, 1)
         0 where the bank is too cold to be charged at all (lithium), else 1. [-]
-    unreachable_Ah : ndarray, shape (n, 1)
-        Charge that the cold locks away. [Ah]
+    unreachable_frac : ndarray, shape (n, 1)
+        Share of the bank's capacity that the cold locks away. [-]
     full_V : ndarray, shape (n, 1)
         Bank voltage from which a small current means full. [V]
     alternator_absorption_V, alternator_float_V : ndarray, shape (n, 1)
@@ -114,7 +114,7 @@ class Signals:
     misread_soc: Array
     bank_C: Array
     takes_charge: Array
-    unreachable_Ah: Array
+    unreachable_frac: Array
     full_V: Array
     alternator_absorption_V: Array
     alternator_float_V: Array

@@ -59,5 +59,7 @@ def start_state(plant: Plant, *, soc: Floats) -> BatchState:
 
 def _rested_V(bank: Bank, soc: Floats) -> Floats:
     """Its open-circuit voltage, of one charge as a float or of many at once. [V]"""
-    volts = np.interp(soc, bank.emf_soc, bank.emf_knots_V)
-    return volts if np.ndim(soc) else float(volts)
+    volts: Floats = bank.emf_knots_V[0]
+    for bend_soc, bend_V in bank.emf_hinges:
+        volts = volts + bend_V * np.maximum(0.0, np.clip(soc, 0.0, 1.0) - bend_soc)
+    return volts if np.ndim(volts) else float(volts)

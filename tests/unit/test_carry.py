@@ -20,6 +20,7 @@ from powersim.kernel.told import Keep, below_frac, tell
 from powersim.records import Load
 from powersim.simulation import cores, milestones
 from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.differing import of_members
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.flat import Laid
 from powersim.simulation.milestones import days_to_flat, days_to_floor
@@ -310,20 +311,21 @@ def test_a_member_that_is_dark_is_left_as_it_was(forcing, signals, how):
 def test_each_meets_the_weather_that_it_is_given(forcing, signals, how):
     """In any order, and several in one: each as in a run with that weather alone."""
     source_of, soc = np.array([4, 0, 4, 2]), np.array([0.9, 0.8, 0.9, 0.5])
-    plant = forcing.plant
+    plant = without_errors(of_members(forcing.plant, source_of))
     with how():
         batch = Batch(
-            plant=without_errors(plant),
+            plant=plant,
             state=start_state(plant, soc=soc),
             step_h=0.5,
             source_of=source_of,
         )
         found = batch.through(signals, series=("soc",))["soc"]
         for place, source in enumerate(source_of):
+            own = of_members(plant, np.array([place]))
             alone, _ = run(
                 forcing.between(source, source + 1).signals(slice(0, 96)),
-                plant=without_errors(plant),
-                state=start_state(plant, soc=soc[[place]]),
+                plant=own,
+                state=start_state(own, soc=soc[[place]]),
             )
             assert np.array_equal(alone.soc[:, 0], found[:, place])
     assert not np.array_equal(found[:, 0], found[:, 1])

@@ -4,8 +4,6 @@ Every flow of every step, the state after the last, sums and what is told of eac
 boats of kernel_cases.py, with members that differ in state, boat, switches, weather and orders.
 """
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from builders import boat_of, passage_of
@@ -19,8 +17,9 @@ from powersim.kernel.flows import Flows
 from powersim.kernel.state import State, Switches
 from powersim.simulation import compiled as compiling
 from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.differing import of_members
 from powersim.simulation.ensemble_forcing import draw_ensemble
-from powersim.simulation.factors import Factors, signals_with_factors, switches_of, with_factors
+from powersim.simulation.factors import Factors, switches_of, with_factors
 from powersim.simulation.flat import Laid
 from powersim.simulation.prepare import prepare
 from powersim.simulation.signals import mapped
@@ -80,7 +79,7 @@ def test_boats_that_differ_by_factors():
     factors = Factors(*np.exp(0.3 * np.random.default_rng(1).normal(size=(5, 6))))
     plant = with_factors(prepared.plant, factors)
     _, flow = hold_equal(
-        signals_with_factors(prepared.signals, factors),
+        prepared.signals,
         plant=plant,
         state=start_state(plant, soc=np.full(6, 0.62)),
         switches=switches_of(factors),
@@ -113,11 +112,11 @@ def test_members_in_members_of_their_own(name):
     """Some of them in one, and the last one twice, with what they read of the bank their own."""
     forcing, signals = in_ensemble(members=4, **CASES[name][0])
     source_of = np.array([3, 1, 0, 3, 3])
-    rule = forcing.plant.rule
+    plant = of_members(forcing.plant, source_of)
     _, flow = hold_equal(
         signals,
-        plant=replace(forcing.plant, rule=replace(rule, start_soc=rule.start_soc[source_of])),
-        state=start_state(forcing.plant, soc=np.array([0.9, 0.6, 0.7, 0.9, 0.4])),
+        plant=plant,
+        state=start_state(plant, soc=np.array([0.9, 0.6, 0.7, 0.9, 0.4])),
         source_of=source_of,
     )
     assert np.array_equal(flow.soc[:, 0], flow.soc[:, 3])

@@ -12,6 +12,7 @@ from powersim.kernel import carry as kernel
 from powersim.kernel.flows import place_of
 from powersim.physics.wind_generator import mean_wind_generator_W
 from powersim.records import Load, ShorePower, WaterGenerator, Waypoint, WindGenerator
+from powersim.simulation.differing import of_member
 from powersim.simulation.ensemble import EnsembleResult, members_state, run_ensemble
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
@@ -76,8 +77,7 @@ def test_each_member_is_what_a_run_of_its_own_gives(kind, chargers):
     for member in range(5):
         alone = forcing.first(member + 1).signals(slice(0, prepared.track.n_steps))
         alone = _only_last(alone)
-        rule = forcing.plant.rule
-        plant = replace(forcing.plant, rule=replace(rule, start_soc=float(rule.start_soc[member])))
+        plant = of_member(forcing.plant, member)
         with plain():
             flow, _ = run(alone, plant=plant, state=start_state(plant, soc=soc))
         assert flow.soc[1::2, 0] == pytest.approx(ensemble.hour_soc[:, member], abs=1e-9)
@@ -145,6 +145,7 @@ def test_nobody_motors_through_a_calm_after_landfall():
     assert last.others[0].power_W.min() >= 0.0
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_with_nothing_left_open_every_member_is_the_passage_in_the_mean_sky():
     passage = passage_of()  # no spread, no calms
     prepared = prepare(passage, step_h=0.25)
@@ -168,6 +169,7 @@ def test_with_nothing_left_open_every_member_is_the_passage_in_the_mean_sky():
     assert ensemble.lowest_V[quiet] == pytest.approx(alone.hourly["lowest_V"].min())
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_what_loads_go_without_is_counted_as_the_books_count_it():
     boat = boat_of(engine=None, panel_W=(), capacity_Ah=60.0)
     passage = passage_of(boat=boat, days=3.0)
@@ -193,7 +195,8 @@ def test_the_bank_is_misread_by_as_much_as_the_record_says():
 def test_a_boat_that_never_charges_by_engine_reads_nothing():
     passage = passage_of(boat=boat_of(charging={"by_engine": False}))
     prepared = prepare(passage)
-    assert draw_ensemble(passage, prepared, members=3, seed=1).plant == prepared.plant
+    forcing = draw_ensemble(passage, prepared, members=3, seed=1)
+    assert forcing.plant.rule == prepared.plant.rule
 
 
 @pytest.mark.usefixtures("plainly")

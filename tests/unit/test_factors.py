@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.simulation.factors import Factors, signals_with_factors, switches_of, with_factors
+from powersim.simulation.factors import Factors, switches_of, with_factors
 from powersim.simulation.plant import plant_of
 from powersim.simulation.prepare import prepare
 from powersim.simulation.run import run
@@ -22,7 +22,6 @@ def last_state(passage, factors=None):
     plant, signals, switches = prepared.plant, prepared.signals, None
     if factors is not None:
         plant, switches = with_factors(plant, factors), switches_of(factors)
-        signals = signals_with_factors(signals, factors)
     state = start_state(plant, soc=np.full(1 if factors is None else 2, 0.8))
     return run(signals, plant=plant, state=state, switches=switches)[1]
 

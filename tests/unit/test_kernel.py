@@ -232,7 +232,7 @@ def test_a_charger_set_below_an_empty_bank_is_no_help_to_it(one_step):
     for a load of 5 A; the alternator turns and gives nothing.
     """
     boat = one_step(soc=0.26, battery={"nominal_V": 24.0})
-    flows = boat.take(load_A=useful(5.0), unreachable_Ah=25.5, motoring=1.0)
+    flows = boat.take(load_A=useful(5.0), unreachable_frac=0.255, motoring=1.0)
     assert flows.alternator_A == 0.0
     assert flows.load_A == pytest.approx(2.0)
 

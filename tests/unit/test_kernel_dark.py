@@ -27,7 +27,7 @@ def test_a_heater_is_out_in_the_dark_and_burns_as_much_as_it_is_on(one_step):
     assert lit.take(**wanted).heater_L == lit.state.burnt_L == 0.1
     assert dark.take(**wanted).dark
     assert dark.take(**wanted).heater_L == dark.state.burnt_L == 0.0
-    flows = scant.take(unreachable_Ah=25.5, **wanted)
+    flows = scant.take(unreachable_frac=0.255, **wanted)
     assert (flows.dark, flows.served) == (False, pytest.approx(0.4))
     assert flows.heater_L == pytest.approx(0.04)
     assert flows.unserved_A == pytest.approx(3.0)
@@ -97,11 +97,11 @@ def test_what_went_dark_comes_back_5_per_cent_higher(one_step, soc, dark):
 def test_the_last_of_the_charge_serves_part_of_a_step(one_step):
     """1 Ah above what the cold keeps: 4 A for a quarter hour, 40 % of 10 A."""
     boat = one_step(soc=0.76, battery={"cutout_V": 9.0, "flat_soc": 0.0})
-    flows = boat.take(load_A=(0.0, 0.0, 10.0, 0.0), unreachable_Ah=75.0)
+    flows = boat.take(load_A=(0.0, 0.0, 10.0, 0.0), unreachable_frac=0.75)
     assert flows.load_A == pytest.approx(4.0)
     assert flows.served == pytest.approx(0.4)
     assert flows.soc == pytest.approx(0.75)
-    assert boat.take(load_A=(0.0, 0.0, 10.0, 0.0), unreachable_Ah=75.0).dark
+    assert boat.take(load_A=(0.0, 0.0, 10.0, 0.0), unreachable_frac=0.75).dark
 
 
 def test_an_empty_available_well_serves_what_seeps_into_it(one_step):

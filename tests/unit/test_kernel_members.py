@@ -123,7 +123,7 @@ def test_a_run_with_light_to_the_end_is_not_cut_short():
 
 def test_nothing_wanted_is_all_served_where_another_runs_dry(one_step):
     """The cold leaves half an ampere-hour: one gets 2 of its 5 A, one that wants 0 gets all."""
-    wants = {"load_A": (0.0, 0.0, 5.0, 0.0), "unreachable_Ah": 25.5}
+    wants = {"load_A": (0.0, 0.0, 5.0, 0.0), "unreachable_frac": 0.255}
     first, second = (
         one_step(soc=0.26).take(switches=Switches(groups=(1.0, 1.0, useful, 1.0)), **wants)
         for useful in (1.0, 0.0)

@@ -44,10 +44,11 @@ def test_one_further_rating_stands_for_its_exponent(rating, hours):
     battery = battery_of("flooded", capacity_Ah=200.0, **{rating: 170.0})
     exponent = exponent_of(0.85, duration_h=hours)
     implied = battery_of("flooded", capacity_Ah=200.0, peukert_exponent=exponent)
-    assert wells_of(battery) == wells_of(implied)
-    assert share(wells_of(battery), 1.0) == pytest.approx(
-        peukert_frac(exponent, duration_h=1.0), abs=1e-8
-    )
+    assert share(wells_of(battery), hours) == pytest.approx(0.85, abs=1e-8)
+    for each in (battery, implied):
+        assert share(wells_of(each), 1.0) == pytest.approx(
+            peukert_frac(exponent, duration_h=1.0), abs=1e-8
+        )
 
 
 def test_ratings_that_no_two_wells_give_fall_back_on_the_5_hour_one():
@@ -85,7 +86,7 @@ def test_every_capacity_between_has_its_wells(rated_Ah):
     battery = battery_of("flooded", capacity_Ah=220.0, capacity_5h_Ah=rated_Ah)
     exponent = exponent_of(rated_Ah / 220.0, duration_h=5.0)
     wells = wells_of(battery)
-    for hours in (10.0, 1.0):
+    for hours in (5.0, 1.0):
         expected = peukert_frac(exponent, duration_h=hours)
         assert share(wells, hours) == pytest.approx(expected, abs=1e-8)
 

@@ -24,7 +24,7 @@ def signals_of(n=3, *, load_members=1):
         misread_soc=column,
         bank_C=column,
         takes_charge=column,
-        unreachable_Ah=column,
+        unreachable_frac=column,
         full_V=column,
         alternator_absorption_V=column,
         alternator_float_V=column,

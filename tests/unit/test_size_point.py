@@ -58,6 +58,7 @@ def test_every_choice_meets_the_same_members(short):
     assert more.charging_h <= alone.charging_h
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_days_without_the_engine_against_arithmetic():
     """1 A from a bank of 100 Ah that loses nothing and has no sun: half of it, down to the floor,
     lasts 50 h; in twice the bank 100 h. A tenth of an ampere-hour is the 20-hour rate's own.
@@ -74,6 +75,7 @@ def test_days_without_the_engine_against_arithmetic():
     assert point_of(study, replace(own, battery_Ah=400.0)).floor_days_p10 is None
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_another_chemistry_brings_its_own_floor():
     """The same ampere-hours at the same ampere: 50 of 100 from lead, 80 of 100 from lithium."""
     bank = {"health_frac": 1.0}

@@ -40,6 +40,7 @@ def test_with_so_many_more_watts_a_rule_holds():
     assert found.fails_frac <= RISK + 0.05  # judged in members that it was not chosen by
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_diesel_that_is_short_is_told_in_litres():
     # Two litres above the reserve, where some days of charging take more.
     passage = grey_passage(fuel={"tank_L": 30.0, "jerrycans_L": 0.0, "aboard_L": 23.0})
@@ -56,6 +57,7 @@ def test_diesel_that_is_short_is_told_in_litres():
     assert help_.more_L < 15.0
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_loads_are_left_off_from_comfort_up_and_never_protected_or_essential_ones():
     passage = grey_passage(engine=None, days=5.0, panel_W=(90.0,))
     found, help_ = searched(passage)

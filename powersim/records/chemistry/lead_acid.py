@@ -13,6 +13,7 @@ from powersim.records.chemistry.traits import (
     NEVER_FULL,
     NO_MAKER,
     PRACTICE,
+    BankSpread,
     Habit,
     VoltageRange,
 )
@@ -128,6 +129,8 @@ TRAITS: dict[str, Any] = {
     "harm_without_full": "lead-acid sulphates",
     "harm_when_overcharged": "boils lead-acid dry",
     "alternator_frac": None,
-    "capacity_sd": 0.10,
+    "spread": BankSpread(
+        offset_V=0.10, slope_log=0.10, resistance_log=0.25, exponent=0.05, capacity_log=0.10
+    ),
     "cares": (HYDROGEN,),
 }

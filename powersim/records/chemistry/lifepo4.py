@@ -11,6 +11,7 @@ from powersim.records.chemistry.traits import (
     NEVER_FULL,
     NO_MAKER,
     PRACTICE,
+    BankSpread,
     Chemistry,
     Habit,
     VoltageRange,
@@ -99,7 +100,13 @@ CHEMISTRY = Chemistry(
     harm_without_full="",
     harm_when_overcharged="opens lithium's protection",
     alternator_frac=0.50,  # common practice, no source
-    capacity_sd=0.05,  # lithium ages less unevenly; judgement
+    spread=BankSpread(
+        offset_V=0.02,
+        slope_log=0.02,
+        resistance_log=0.25,
+        exponent=0.01,
+        capacity_log=0.05,  # lithium ages less unevenly; judgement
+    ),
     kg_per_Ah=0.12,  # common practice, no source
     cares=(Care(full="Lithium needs its protection system, and no charge below 0 degC."),),
     cares_with_alternator=(

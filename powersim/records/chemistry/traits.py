@@ -66,6 +66,31 @@ class Habit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BankSpread:
+    """How far banks of one kind and one label lie from each other: one standard deviation of each.
+
+    Attributes
+    ----------
+    offset_V : float
+        Of the rested voltage of a 12 V block, at any charge. [V]
+    slope_log : float
+        Of the logarithm of how much it rises from empty to full. [-]
+    resistance_log : float
+        Of the logarithm of all resistances. [-]
+    exponent : float
+        Of the Peukert exponent; no bank is below 1. [-]
+    capacity_log : float
+        Of the logarithm of the capacity that is left, however well its health is guessed. [-]
+    """
+
+    offset_V: float
+    slope_log: float
+    resistance_log: float
+    exponent: float
+    capacity_log: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Chemistry:
     """All that is known of a chemistry. Voltages are for a bank of 12 V, and scale with it.
 
@@ -99,8 +124,8 @@ class Chemistry:
     alternator_frac : float or None
         Most of its nameplate that an alternator without temperature control lasts at, since the
         bank takes all that it is given; None where the bank itself soon takes less. [-]
-    capacity_sd : float
-        How far its health may be from what boat.toml says: standard deviation of the logarithm. [-]
+    spread : BankSpread
+        How far one such bank may be from another.
     kg_per_Ah : float
         What such a bank weighs. [kg/Ah]
     cares : tuple of Care
@@ -122,7 +147,7 @@ class Chemistry:
     harm_without_full: str
     harm_when_overcharged: str
     alternator_frac: float | None
-    capacity_sd: float
+    spread: BankSpread
     kg_per_Ah: float
     cares: tuple[Care, ...]
     cares_with_alternator: tuple[Care, ...] = ()
