@@ -146,7 +146,7 @@ class DepletionBatch:
 
     def _of_bank(self, values, sizes, *, wide) -> Any:
         first: Any = values[0]
-        if is_dataclass(first):
+        if is_dataclass(first) and not isinstance(first, type):
             names = [field.name for field in fields(first)]
             each = [tuple(getattr(value, name) for name in names) for value in values]
             return replace(first, **dict(zip(names, self._of_banks(each, sizes), strict=True)))
