@@ -1,7 +1,8 @@
 """What a month usually brings at sea: clearness, cloud, air temperature, wind.
 
-The table (data/ocean_climatology.npz; data/PROVENANCE.md tells where it is from and how good it
-is) has a value for the middle of each month on a grid of 2.5 degrees, every cell filled.
+The tables (data/ocean_climatology.npz and, for light, data/second_light.npz; data/PROVENANCE.md
+tells where they are from and how good they are) have a value for the middle of each month on a grid
+of 2.5 degrees, every cell filled.
 """
 
 from __future__ import annotations
@@ -23,14 +24,18 @@ GRID_DEG = 2.5  # cell to cell, centres 1.25 degrees off the poles and the date 
 SOLAR_CONSTANT_W_m2 = 1361.0
 # Too little wind to sail: below 5 knots; common practice, no source. [m/s]
 CALM_BELOW_M_S = 5.0 * 1852.0 / 3600.0
-_TABLE = Path(__file__).parent / "data" / "ocean_climatology.npz"
+_DATA = Path(__file__).parent / "data"
+_TABLE, _SECOND = _DATA / "ocean_climatology.npz", _DATA / "second_light.npz"
+# Two tables of light, neither better than the other: measured months lie halfway between them, at
+# the coasts of 53 N, at 50 N 145 W and on the equator alike; docs/model/monthly_light.md. [-]
+SECOND_WEIGHT = 0.5
 # name: (key in the file, what one count stands for)
 _FIELDS = {
-    "kt": ("kt_x1000", 1e-3),
     "cloud_frac": ("cloud_x100", 1e-2),
     "air_C": ("air_C_x10", 1e-1),
     "wind_m_s": ("wind_m_s_x100", 1e-2),
 }
+_KT = ("kt_x1000", 1e-3)
 
 
 def monthly_mean(*names: str, lat_deg: Array, lon_deg: Array, utc_s: Array) -> tuple[Array, ...]:
@@ -39,8 +44,8 @@ def monthly_mean(*names: str, lat_deg: Array, lon_deg: Array, utc_s: Array) -> t
     Parameters
     ----------
     *names : str
-        Of "kt" (light at the surface over light above the atmosphere), "cloud_frac", "air_C" and
-        "wind_m_s" (at 10 m).
+        Of "kt" (light at the surface over light above the atmosphere), "kt_apart" (how far the two
+        tables of it are apart), "cloud_frac", "air_C" and "wind_m_s" (at 10 m).
     lat_deg, lon_deg : ndarray, shape (n,)
         Place; any turn of longitude. [deg]
     utc_s : ndarray, shape (n,)
@@ -81,8 +86,16 @@ def _corners(from_edge_deg: Array) -> tuple[tuple[Ints, Ints], tuple[Array, Arra
 
 @cache
 def _grid(name: str) -> Array:
-    key, count = _FIELDS[name]
-    with np.load(_TABLE) as table:
+    if name == "kt":
+        first, second = _read(_TABLE, *_KT), _read(_SECOND, *_KT)
+        return first + SECOND_WEIGHT * (second - first)
+    if name == "kt_apart":
+        return np.abs(_read(_SECOND, *_KT) - _read(_TABLE, *_KT))
+    return _read(_TABLE, *_FIELDS[name])
+
+
+def _read(path: Path, key: str, count: float) -> Array:
+    with np.load(path) as table:
         return table[key] * count
 
 
