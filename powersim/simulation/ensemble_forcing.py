@@ -132,8 +132,14 @@ def _hours(
     """The fields of Members that tell of light: by the hour, and which hour each step takes."""
     if like is not None:
         return {"hour": like.hour, "clear_frac": like.clear_frac}
-    track, usual_frac = prepared.track, prepared.sky.usual_frac
-    light = synthetic_light(track, usual_frac=usual_frac, seed=seed, members=members)
+    track, sky = prepared.track, prepared.sky
+    light = synthetic_light(
+        track,
+        usual_frac=sky.usual_frac,
+        apart_frac=sky.apart_frac,
+        seed=seed,
+        members=members,
+    )
     return {
         "hour": (track.mid_utc_s // 3600.0).astype(int) - light.first_hour,
         "clear_frac": light.clear_frac,

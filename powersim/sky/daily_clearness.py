@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.sky import streams
+from powersim.sky.month_error import widened
 
 if TYPE_CHECKING:
     from powersim.records.arrays import Array, Ints
@@ -22,17 +23,23 @@ EXPONENTS_AT, EXPONENTS = (0.55, 0.80, 0.95), (5.0, 2.0, 9.0)
 BRIGHTEST_OF_CLEAR, DARKEST_KT = 1.07, 0.02
 # Where the usual sky is nearly as bright as that, the upper bound gives way: the mean comes first.
 MEAN_BELOW_TOP = 0.95  # [-]
+# With less than this sum of exponents days would be either black or bright. [-]
+LEAST_EXPONENTS = 0.5
 # The distribution is worked out where a normal deviate has these values.
 _DEVIATES = np.linspace(-4.0, 4.0, 129)
 
 
-def quantiles(mean_kt: Array, *, clear_kt: Array) -> tuple[Array, Array]:
+def quantiles(
+    mean_kt: Array, *, clear_kt: Array, year_share: Array, table_sd_kt: Array
+) -> tuple[Array, Array, Array]:
     """Distribution of daily clearness about its mean.
 
     Parameters
     ----------
     mean_kt, clear_kt : ndarray, shape (days,)
         Mean clearness, and that of the clear sky. [-]
+    year_share, table_sd_kt : ndarray, shape (days,)
+        How far months differ from the mean: see month_error. [-]
 
     Returns
     -------
@@ -40,6 +47,8 @@ def quantiles(mean_kt: Array, *, clear_kt: Array) -> tuple[Array, Array]:
         Share of days that are darker, 0 to 1. [-]
     kt : ndarray, shape (days, nodes)
         Their clearness; its mean over straight lines between the nodes is mean_kt. [-]
+    month_share : ndarray, shape (days,)
+        How much of their variance days have in common with their month. [-]
 
     Notes
     -----
@@ -60,11 +69,15 @@ def quantiles(mean_kt: Array, *, clear_kt: Array) -> tuple[Array, Array]:
     range_kt = np.maximum(top_kt - low_kt, 1e-9)  # 0 in the polar night
     mean = np.clip((mean_kt - low_kt) / range_kt, 1e-6, 1.0)[:, None]
     of_clear = mean_kt / np.maximum(clear_kt, 1e-9)
-    exponents = np.interp(of_clear, EXPONENTS_AT, EXPONENTS)[:, None]
+    # The sum of exponents is that of days within a month; with what months differ by it is less.
+    even = mean[:, 0] * (1.0 - mean[:, 0]) * range_kt**2
+    within = even / (1.0 + np.interp(of_clear, EXPONENTS_AT, EXPONENTS))
+    variance, month_share = widened(within, year_share=year_share, table_sd_kt=table_sd_kt)
+    exponents = np.maximum(even / np.maximum(variance, 1e-18) - 1.0, LEAST_EXPONENTS)[:, None]
     at = betaincinv(mean * exponents, (1.0 - mean) * exponents, share)
     # What straight lines between the nodes do to the mean is taken off again, some 0.01 percent.
     at *= mean / np.trapezoid(at, share, axis=1)[:, None]
-    return share, low_kt[:, None] + range_kt[:, None] * at
+    return share, low_kt[:, None] + range_kt[:, None] * at, month_share
 
 
 def daily_kt(
@@ -72,7 +85,8 @@ def daily_kt(
     *,
     mean_kt: Array,
     clear_kt: Array,
-    month_share: Array,
+    year_share: Array,
+    table_sd_kt: Array,
     month_deviate: Array,
     seed: int,
     members: int,
@@ -85,8 +99,8 @@ def daily_kt(
         Numbers of the days, one after the other.
     mean_kt, clear_kt : ndarray, shape (days,)
         Mean clearness over all members, and that of the clear sky. [-]
-    month_share : ndarray, shape (days,)
-        How much of the variance of the deviate is that of whole months: month_error. [-]
+    year_share, table_sd_kt : ndarray, shape (days,)
+        As for quantiles. [-]
     month_deviate : ndarray, shape (days, members)
         Standard normal: how bright each member's month is. [-]
     seed, members : int
@@ -108,7 +122,9 @@ def daily_kt(
     def drawn(index: int) -> Array:
         return streams.normal(streams.DAY_CLEARNESS, seed=seed, index=index, members=members)[0]
 
-    share, kt = quantiles(mean_kt, clear_kt=clear_kt)
+    share, kt, month_share = quantiles(
+        mean_kt, clear_kt=clear_kt, year_share=year_share, table_sd_kt=table_sd_kt
+    )
     spell = drawn(int(day[0]))
     for row, number in enumerate(day):
         if row:

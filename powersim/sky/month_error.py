@@ -1,7 +1,8 @@
-"""How far a member's months lie from the climatology's: the table's error, and the year."""
+"""What the climatology does not know: how far off its months are, and what year it is."""
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,32 +12,80 @@ from powersim.sky import streams
 if TYPE_CHECKING:
     from powersim.records.arrays import Array, FloatsT, Ints
 
-# Some years a month is grey all over. Share of the deviate's variance that the year has, by the
-# mean Kt: none in the storm belts, where every month has all sorts of days. [-]
-YEAR_AT_KT, YEAR_SHARE = (0.45, 0.60), (0.0, 0.30)
-# Address of the draw for the year: a day nobody sails on.
-_YEAR_INDEX = -(10**9)
+# All of these are fitted to measured light: docs/fit_light.py, docs/model/monthly_light.md.
+#: Standard deviation of the table's error in clearness, where its two sources agree. [-]
+TABLE_SD_KT = 0.02
+#: Where they differ the truth is taken to lie anywhere between them: that of an even distribution,
+#: as a share of how far they are apart. [-]
+SD_OF_APART = 1.0 / math.sqrt(12.0)
+#: The error is never more than this share of the month's clearness. [-]
+MOST_OF_KT = 0.25
+#: Share of the whole variance of days that months of one year have in common, by latitude: in the
+#: tropics years differ (El Nino), outside them a month is made of its own depressions. [deg, -]
+YEAR_AT_DEG, YEAR_SHARE = (20.0, 40.0), (0.30, 0.01)
+#: A month's deviate is made of the draws of so many months: it is forgotten in even steps. [-]
+MEMORY_MONTHS = 10
 
 
-def year_share(mean_kt: FloatsT) -> FloatsT:
+def year_share(lat_deg: FloatsT) -> FloatsT:
     """How much of the days' variance is that of whole months from year to year.
 
     Parameters
     ----------
-    mean_kt : float or ndarray
-        Mean clearness of the month. [-]
+    lat_deg : float or ndarray
+        Latitude. [deg]
 
     Returns
     -------
     float or ndarray
-        Of the variance of the normal deviate. [-]
+        Of the variance of days over many years. [-]
 
     Examples
     --------
-    >>> float(year_share(0.4)), float(year_share(0.7))
-    (0.0, 0.3)
+    >>> float(year_share(-12.0)), float(year_share(53.0))
+    (0.3, 0.01)
     """
-    return np.interp(mean_kt, YEAR_AT_KT, YEAR_SHARE)
+    return np.interp(np.abs(lat_deg), YEAR_AT_DEG, YEAR_SHARE)
+
+
+def table_sd_kt(mean_kt: Array, *, apart_kt: Array) -> Array:
+    """Standard deviation of the error of a month's mean clearness.
+
+    Parameters
+    ----------
+    mean_kt : ndarray
+        Clearness by the table. [-]
+    apart_kt : ndarray
+        How far apart its two sources are. [-]
+
+    Returns
+    -------
+    ndarray
+        Of clearness. [-]
+    """
+    return np.minimum(np.maximum(TABLE_SD_KT, SD_OF_APART * apart_kt), MOST_OF_KT * mean_kt)
+
+
+def widened(within_kt2: Array, *, year_share: Array, table_sd_kt: Array) -> tuple[Array, Array]:
+    """Variance of days over all members, and how much of it is their months'.
+
+    Parameters
+    ----------
+    within_kt2 : ndarray, shape (days,)
+        Variance of days within one month of one year. [-]
+    year_share, table_sd_kt : ndarray, shape (days,)
+        As the functions of these names have them. [-]
+
+    Returns
+    -------
+    variance_kt2 : ndarray, shape (days,)
+        Over all members. [-]
+    month_share : ndarray, shape (days,)
+        How much of it days have in common with their month. [-]
+    """
+    variance_kt2 = within_kt2 / (1.0 - year_share) + table_sd_kt**2
+    some = variance_kt2 > 0.0
+    return variance_kt2, 1.0 - np.where(some, within_kt2, 1.0) / np.where(some, variance_kt2, 1.0)
 
 
 def month_deviate(day: Ints, *, seed: int, members: int) -> Array:
@@ -45,7 +94,7 @@ def month_deviate(day: Ints, *, seed: int, members: int) -> Array:
     Parameters
     ----------
     day : ndarray of int, shape (days,)
-        Numbers of the days, one after the other.
+        Numbers of the days since 1970, rising.
     seed, members : int
         As for streams.uniform.
 
@@ -53,6 +102,37 @@ def month_deviate(day: Ints, *, seed: int, members: int) -> Array:
     -------
     ndarray, shape (days, members)
         Standard normal. [-]
+
+    Notes
+    -----
+    Months of the calendar have draws of their own, so that a passage that leaves later meets the
+    same months. A month's deviate is the sum of its draw and those of the nine months before;
+    days lie on straight lines between the middles of months.
     """
-    year = streams.normal(streams.DAY_CLEARNESS, seed=seed, index=_YEAR_INDEX, members=members)
-    return np.broadcast_to(year, (day.size, members))
+    low, weight = _between(day)
+    first, last = int(low.min()), int(low.max()) + 1
+    draws = np.concatenate(
+        [
+            streams.normal(streams.MONTH_ERROR, seed=seed, index=month, members=members)
+            for month in range(first - MEMORY_MONTHS + 1, last + 1)
+        ]
+    )
+    months = last - first + 1
+    deviate = np.stack([draws[k : k + months] for k in range(MEMORY_MONTHS)]).sum(axis=0)
+    deviate /= math.sqrt(MEMORY_MONTHS)
+    alike = 1.0 - 1.0 / MEMORY_MONTHS  # of a month with the next
+    spread = np.sqrt(1.0 - 2.0 * weight * (1.0 - weight) * (1.0 - alike))
+    row = low - first
+    early, late = ((1.0 - weight) / spread)[:, None], (weight / spread)[:, None]
+    return early * deviate[row] + late * deviate[row + 1]
+
+
+def _between(day: Ints) -> tuple[Ints, Array]:
+    """The month whose middle a day is past, counted since 1970, and how far it is to the next."""
+    date = day.astype("datetime64[D]")
+    month = date.astype("datetime64[M]")
+    starts = month.astype("datetime64[D]")
+    length_d = ((month + 1).astype("datetime64[D]") - starts).astype(float)
+    at = month.astype(int) + ((date - starts).astype(float) + 0.5) / length_d - 0.5
+    low = np.floor(at).astype(int)
+    return low, at - low

@@ -42,6 +42,8 @@ class Sky:
         Share of the clear sky's light that comes through by the climatology or the leg's oktas. [-]
     clear_frac : ndarray
         Share that comes through with all that is known. [-]
+    apart_frac : ndarray
+        How far two sources of the usual share are apart: two tables, or two formulas for oktas. [-]
     open_frac : ndarray
         How much of the step's light is left to the weather: 1 where nothing is known but what is
         usual, 0 where a file has it. [-]
@@ -66,6 +68,7 @@ class Sky:
     extra_dni_W_m2: Array
     clear_ghi_W_m2: Array
     usual_frac: Array
+    apart_frac: Array
     clear_frac: Array
     open_frac: Array
     ghi_W_m2: Array
@@ -123,8 +126,9 @@ def sky_of(
         turbidity=clear_sky.linke_turbidity(lat_deg, lon_deg, utc_s),
         extra_W_m2=extra_W_m2,
     )
-    kt, air_C, wind_m_s = climatology.monthly_mean(
+    kt, kt_apart, air_C, wind_m_s = climatology.monthly_mean(
         "kt",
+        "kt_apart",
         "air_C",
         "wind_m_s",
         lat_deg=track.lat_deg,
@@ -137,8 +141,11 @@ def sky_of(
         clear_W_m2=clear_W_m2,
         half_day_steps=half_day,
     )
-    given_frac = _given_cloud_frac(track, cloud_model, sun.declination_deg[within])
-    usual_frac = np.where(np.isnan(given_frac), usual_frac, given_frac)
+    given = _given_cloud_frac(track, sun.declination_deg[within])
+    named = ~np.isnan(track.cloud_oktas)
+    formulas_apart = np.abs(given["kasten"] - given["reed"])
+    apart_frac = np.where(named, formulas_apart, usual_frac * kt_apart / kt)
+    usual_frac = np.where(named, given[cloud_model], usual_frac)
     wind_m_s = np.where(np.isnan(track.wind_m_s), wind_m_s, track.wind_m_s)
     over = _known_over(known, usual_frac=usual_frac, air_C=air_C, wind_m_s=wind_m_s)
     elevation_deg, clear_W_m2 = sun.elevation_deg[within], clear_W_m2[within]
@@ -152,6 +159,7 @@ def sky_of(
         extra_dni_W_m2=extra_W_m2[within],
         clear_ghi_W_m2=clear_W_m2,
         usual_frac=usual_frac,
+        apart_frac=apart_frac,
         **over,
         **light,
         night_frac=dark_frac(edge_sun.true_elevation_deg, sun.true_elevation_deg[within]),
@@ -216,9 +224,10 @@ def _sine(elevation_deg: Array) -> Array:
     return np.maximum(np.sin(np.radians(elevation_deg)), 0.0)
 
 
-def _given_cloud_frac(track: Track, cloud_model: str, declination_deg: Array) -> Array:
+def _given_cloud_frac(track: Track, declination_deg: Array) -> dict[str, Array]:
     """Share of light that comes through the cloud named for the leg; nan where none is named."""
-    if cloud_model == "kasten":
-        return cloud.kasten_czeplak_frac(track.cloud_oktas)
     noon_deg = 90.0 - np.abs(track.lat_deg - declination_deg)
-    return cloud.reed_frac(track.cloud_oktas, noon_elevation_deg=noon_deg)
+    return {
+        "kasten": cloud.kasten_czeplak_frac(track.cloud_oktas),
+        "reed": cloud.reed_frac(track.cloud_oktas, noon_elevation_deg=noon_deg),
+    }

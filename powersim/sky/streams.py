@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 #: What draws are for; the number is part of the layout and is never used again for something else.
 DAY_CLEARNESS, HOUR_CLEARNESS, WIND, LOAD_DRAW, READING, UNDERWAY = 1, 2, 3, 4, 5, 6
 READING_AGAIN = 7
+#: What the climatology does not know of a month.
+MONTH_ERROR = 8
 #: How a member's bank differs from others of its kind.
 BANK = 9
 #: Seeds are the whole numbers that fit the generator's key.

@@ -11,7 +11,7 @@ from powersim.records.brief import brief
 from powersim.sky import streams
 from powersim.sky.daily_clearness import daily_kt
 from powersim.sky.hourly_clearness import adding_up, hourly_kt
-from powersim.sky.month_error import month_deviate, year_share
+from powersim.sky.month_error import month_deviate, table_sd_kt, year_share
 from powersim.sky.solar_days import HOURS_A_DAY, SolarDays, solar_days
 
 if TYPE_CHECKING:
@@ -40,7 +40,14 @@ class SyntheticLight:
     __repr__ = brief
 
 
-def synthetic_light(track: Track, *, usual_frac: Array, seed: int, members: int) -> SyntheticLight:
+def synthetic_light(
+    track: Track,
+    *,
+    usual_frac: Array,
+    apart_frac: Array | None = None,
+    seed: int,
+    members: int,
+) -> SyntheticLight:
     """Days and hours of light about the usual sky along a track.
 
     Parameters
@@ -49,6 +56,8 @@ def synthetic_light(track: Track, *, usual_frac: Array, seed: int, members: int)
         Where the boat is, and when.
     usual_frac : ndarray, shape (n,)
         Share of the clear sky's light under the usual sky: the mean over many members. [-]
+    apart_frac : ndarray, shape (n,), or None
+        How far two sources of it are apart; None where there is but one. [-]
     seed : int
         Of the random numbers.
     members : int
@@ -71,11 +80,17 @@ def synthetic_light(track: Track, *, usual_frac: Array, seed: int, members: int)
     lit = (clear > 0.0) & (extra > 0.0)
     extra = np.where(lit, extra, 1.0)
     clear_frac = np.zeros((days.day.size, members))
+    middle_s = 3600.0 * np.array(
+        [days.first_hour + 0.5 * (rows.start + rows.stop) for rows in rows_of_day]
+    )
+    apart = 0.0 if apart_frac is None else np.interp(middle_s, track.mid_utc_s, apart_frac)
+    mean_kt, clear_kt = usual / extra, clear / extra
     kts = daily_kt(
         number,
-        mean_kt=usual / extra,
-        clear_kt=clear / extra,
-        month_share=year_share(usual / extra),
+        mean_kt=mean_kt,
+        clear_kt=clear_kt,
+        year_share=year_share(np.interp(middle_s, track.edge_utc_s, track.edge_lat_deg)),
+        table_sd_kt=table_sd_kt(mean_kt, apart_kt=apart * clear_kt),
         month_deviate=month_deviate(number, seed=seed, members=members),
         seed=seed,
         members=members,

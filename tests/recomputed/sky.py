@@ -146,11 +146,13 @@ def night_h(lat_deg, declination_deg):
 
 
 class Climatology:
-    """The bundled table: counts by month, latitude from the south, longitude from 180 W."""
+    """The bundled tables: counts by month, latitude from the south, longitude from 180 W."""
 
     def __init__(self, path):
+        with np.load(path.with_name("second_light.npz")) as table:
+            second = table["kt_x1000"] * 0.001
         with np.load(path) as table:
-            self.kt = table["kt_x1000"] * 0.001
+            self.kt = 0.5 * (table["kt_x1000"] * 0.001 + second)
             self.air_C = table["air_C_x10"] * 0.1
             self.wind_m_s = table["wind_m_s_x100"] * 0.01
 

@@ -129,8 +129,14 @@ def members_days(site, *, members=300, seed=1):
         [W/m^2]
     """
     track, hours = moored(site.lat_deg, site.lon_deg)
-    usual_frac = sky_of(track).usual_frac
-    light = synthetic_light(track, usual_frac=usual_frac, seed=seed, members=members)
+    sky = sky_of(track)
+    light = synthetic_light(
+        track,
+        usual_frac=sky.usual_frac,
+        apart_frac=sky.apart_frac,
+        seed=seed,
+        members=members,
+    )
     return utc_days(hours, light.clear_frac * hours.clear_W_m2[:, None])
 
 

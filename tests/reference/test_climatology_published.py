@@ -14,6 +14,10 @@ from powersim.voyage.track import track_of
 
 YEAR_START_S = unix_s("2027-01-01")
 CELLS = read_published("core_surface_light_monthly.csv")
+SECOND = {
+    (row["lat_deg"], row["lon_deg"]): row
+    for row in read_published("nasa_surface_light_monthly.csv")
+}
 BUOYS = read_published("ocean_buoy_monthly_light.csv")
 
 
@@ -34,22 +38,25 @@ def year_at(lat_deg, lon_deg):
 
 
 @pytest.mark.parametrize("row", CELLS, ids=lambda row: f"{row['lat_deg']} {row['lon_deg']}")
-def test_a_year_at_anchor_gets_the_tables_light_each_month(row):
-    """Large and Yeager 2004: 24-hour mean light by month, through the whole sky."""
-    printed = np.array([float(row[f"month_{m}_W_m2"]) for m in range(1, 13)])
+def test_a_year_at_anchor_gets_the_mean_light_of_both_tables_each_month(row):
+    """Large and Yeager 2004, and NASA 2008: 24-hour mean light by month, through the whole sky."""
+    second = SECOND[row["lat_deg"], row["lon_deg"]]
+    printed = np.array(
+        [0.5 * sum(float(of[f"month_{m}_W_m2"]) for of in (row, second)) for m in range(1, 13)]
+    )
     ours = year_at(float(row["lat_deg"]), float(row["lon_deg"]))
-    # Found 0.4 percent below 55 degrees, 1.5 at 69 N; 0.1 W/m2 in the polar night.
+    # Found 0.7 percent below 60 degrees, 1.5 at 69 N; 0.1 W/m2 in the polar night.
     assert ours == pytest.approx(printed, rel=0.02, abs=0.3)
 
 
 BUOY_BIAS_FRAC = {
-    # From the provenance of the table: low in the tropics, high in the north.
-    "TAO 0N 110W": (-0.039, 0.012),
-    "TAO 0N 125W": (-0.049, 0.012),
-    "TAO 0N 140W": (-0.031, 0.012),
-    "TAO 0N 170W": (-0.024, 0.012),
-    "TAO 0N 165E": (-0.022, 0.012),
-    "OWS Papa": (0.050, 0.015),
+    # From the provenance of the tables: each is 2 to 6 % off in the tropics, one low and one high.
+    "TAO 0N 110W": (-0.001, 0.005),
+    "TAO 0N 125W": (-0.017, 0.005),
+    "TAO 0N 140W": (-0.005, 0.005),
+    "TAO 0N 170W": (-0.008, 0.005),
+    "TAO 0N 165E": (0.004, 0.005),
+    "OWS Papa": (0.059, 0.005),
 }
 
 
@@ -61,8 +68,8 @@ def test_light_is_as_far_from_measured_light_as_the_provenance_says(site):
     ours = year_at(float(rows[0]["lat"]), float(rows[0]["lon"]))
     expected, margin = BUOY_BIAS_FRAC[site]
     assert ours.mean() / measured.mean() - 1.0 == pytest.approx(expected, abs=margin)
-    # Provenance: 6 to 15 W/m2 between monthly means.
-    assert np.sqrt(np.mean((ours - measured) ** 2)) < 15.5
+    # Found 3.3 to 8.5 W/m2 between monthly means; by the first table alone 6 to 15.
+    assert np.sqrt(np.mean((ours - measured) ** 2)) < 9.0
 
 
 def test_clearness_at_a_buoy_is_near_the_measured_one():
@@ -71,8 +78,9 @@ def test_clearness_at_a_buoy_is_near_the_measured_one():
     utc_s = np.array([unix_s(f"2027-{int(row['month']):02d}-15") for row in BUOYS])
     (kt,) = monthly_mean("kt", lat_deg=lat_deg, lon_deg=np.array(column(BUOYS, "lon")), utc_s=utc_s)
     measured = np.array(column(BUOYS, "kt_mean"))
-    assert np.abs(kt - measured).max() < 0.08
-    assert np.corrcoef(kt, measured)[0, 1] > 0.95
+    # Found 0.046, at Papa in May, and 0.990.
+    assert np.abs(kt - measured).max() < 0.05
+    assert np.corrcoef(kt, measured)[0, 1] > 0.985
 
 
 def test_calms_follow_a_rayleigh_distribution_of_the_mean_wind():

@@ -10,13 +10,25 @@ from powersim.sky.month_error import month_deviate
 MEANS = np.array([0.05, 0.2, 0.3, 0.45, 0.6, 0.68, 0.74])
 
 
+def distribution(mean_kt, *, clear_kt, year_share=0.0, table_sd_kt=0.0):
+    """Where months do not differ, unless it is said how."""
+    mean_kt = np.asarray(mean_kt, dtype=float)
+    like = np.ones(mean_kt.size)
+    return quantiles(
+        mean_kt,
+        clear_kt=clear_kt * like,
+        year_share=year_share * like,
+        table_sd_kt=table_sd_kt * like,
+    )
+
+
 def test_the_mean_of_the_distribution_is_the_mean_asked_for():
-    share, kt = quantiles(MEANS, clear_kt=np.full(MEANS.size, 0.71))
+    share, kt, _ = distribution(MEANS, clear_kt=0.71)
     assert np.trapezoid(kt, share, axis=1) == pytest.approx(MEANS, abs=1e-12)
 
 
 def test_days_lie_between_dark_and_a_little_above_the_clear_sky():
-    share, kt = quantiles(MEANS, clear_kt=np.full(MEANS.size, 0.71))
+    share, kt, _ = distribution(MEANS, clear_kt=0.71)
     assert (np.diff(share) > 0.0).all()
     assert (np.diff(kt, axis=1) >= 0.0).all()
     assert (kt > 0.0).all()
@@ -24,7 +36,7 @@ def test_days_lie_between_dark_and_a_little_above_the_clear_sky():
 
 
 def test_bright_months_are_skewed_to_the_left_and_half_clouded_ones_are_not():
-    share, kt = quantiles(np.array([0.38, 0.66]), clear_kt=np.array([0.7, 0.7]))
+    share, kt, _ = distribution([0.38, 0.66], clear_kt=0.7)
     low, middle, high = (
         np.array([np.interp(q, share, row) for row in kt]) for q in (0.05, 0.5, 0.95)
     )
@@ -34,8 +46,27 @@ def test_bright_months_are_skewed_to_the_left_and_half_clouded_ones_are_not():
 
 
 def test_a_polar_night_has_no_light_and_no_trouble():
-    _, kt = quantiles(np.zeros(1), clear_kt=np.zeros(1))
+    _, kt, month_share = distribution([0.0], clear_kt=0.0, year_share=0.3)
     assert kt == pytest.approx(np.zeros_like(kt), abs=1e-8)
+    assert np.isfinite(month_share).all()
+
+
+def variance(share, kt):
+    """Of each day, over straight lines between the nodes. [-]"""
+    mean = np.trapezoid(kt, share, axis=1)
+    return np.trapezoid((kt - mean[:, None]) ** 2, share, axis=1)
+
+
+def test_what_months_differ_by_is_added_to_the_days_and_leaves_the_mean():
+    """Variances of independent parts add up."""
+    means = [0.35, 0.45, 0.66]
+    share, within, none = distribution(means, clear_kt=0.71)
+    assert none == pytest.approx(0.0)
+    _, kt, month_share = distribution(means, clear_kt=0.71, year_share=0.2, table_sd_kt=0.03)
+    expected = variance(share, within) / 0.8 + 0.03**2
+    assert variance(share, kt) == pytest.approx(expected, rel=0.01)
+    assert 1.0 - month_share == pytest.approx(variance(share, within) / expected, rel=0.01)
+    assert np.trapezoid(kt, share, axis=1) == pytest.approx(means, abs=1e-12)
 
 
 def days_of(day, mean_kt, *, part, seed, members):
@@ -46,7 +77,8 @@ def days_of(day, mean_kt, *, part, seed, members):
                 day,
                 mean_kt=np.full(day.size, mean_kt),
                 clear_kt=np.full(day.size, 0.7),
-                month_share=np.full(day.size, part),
+                year_share=np.full(day.size, part),
+                table_sd_kt=np.zeros(day.size),
                 month_deviate=month_deviate(day, seed=seed, members=members),
                 seed=seed,
                 members=members,
@@ -57,7 +89,7 @@ def days_of(day, mean_kt, *, part, seed, members):
 
 def deviates_of(mean_kt, *, part, days=40, members=4000):
     """Uniform places in the distribution, mapped back to normal deviates."""
-    share, kt = quantiles(np.array([mean_kt]), clear_kt=np.array([0.7]))
+    share, kt, _ = distribution([mean_kt], clear_kt=0.7, year_share=part)
     drawn = days_of(np.arange(days), mean_kt, part=part, seed=5, members=members)
     return np.array([ndtri(np.interp(one, kt[0], share)) for one in drawn])
 
