@@ -97,7 +97,8 @@ def by_the_sun(anchored):
     """Deviation of days from midnight to midnight by the sun, from the distribution itself."""
     above, clear = np.array([[h.extra_W_m2.sum(), h.clear_W_m2.sum()] for _, h in anchored]).T
     mean_kt = MEASURED[:, 0] / AS_MEASURED
-    share, kt = quantiles(mean_kt, clear_kt=clear / above)
+    alike = np.zeros(mean_kt.size)
+    share, kt, _ = quantiles(mean_kt, clear_kt=clear / above, year_share=alike, table_sd_kt=alike)
     variance = np.trapezoid((kt - mean_kt[:, None]) ** 2, share, axis=1)
     return AS_MEASURED * np.sqrt(variance)
 
