@@ -29,13 +29,14 @@ _TABLE, _SECOND = _DATA / "ocean_climatology.npz", _DATA / "second_light.npz"
 # Two tables of light, neither better than the other: measured months lie halfway between them, at
 # the coasts of 53 N, at 50 N 145 W and on the equator alike; docs/model/monthly_light.md. [-]
 SECOND_WEIGHT = 0.5
-# name: (key in the file, what one count stands for)
+# name: (file, key in it, what one count stands for)
 _FIELDS = {
-    "cloud_frac": ("cloud_x100", 1e-2),
-    "air_C": ("air_C_x10", 1e-1),
-    "wind_m_s": ("wind_m_s_x100", 1e-2),
+    "kt_first": (_TABLE, "kt_x1000", 1e-3),
+    "kt_second": (_SECOND, "kt_x1000", 1e-3),
+    "cloud_frac": (_TABLE, "cloud_x100", 1e-2),
+    "air_C": (_TABLE, "air_C_x10", 1e-1),
+    "wind_m_s": (_TABLE, "wind_m_s_x100", 1e-2),
 }
-_KT = ("kt_x1000", 1e-3)
 
 
 def monthly_mean(*names: str, lat_deg: Array, lon_deg: Array, utc_s: Array) -> tuple[Array, ...]:
@@ -44,8 +45,9 @@ def monthly_mean(*names: str, lat_deg: Array, lon_deg: Array, utc_s: Array) -> t
     Parameters
     ----------
     *names : str
-        Of "kt" (light at the surface over light above the atmosphere), "kt_apart" (how far the two
-        tables of it are apart), "cloud_frac", "air_C" and "wind_m_s" (at 10 m).
+        Of "kt" (light at the surface over light above the atmosphere), "kt_first" and "kt_second"
+        (the two tables that it is the mean of), "kt_apart" (how far they are apart), "cloud_frac",
+        "air_C" and "wind_m_s" (at 10 m).
     lat_deg, lon_deg : ndarray, shape (n,)
         Place; any turn of longitude. [deg]
     utc_s : ndarray, shape (n,)
@@ -87,14 +89,10 @@ def _corners(from_edge_deg: Array) -> tuple[tuple[Ints, Ints], tuple[Array, Arra
 @cache
 def _grid(name: str) -> Array:
     if name == "kt":
-        first, second = _read(_TABLE, *_KT), _read(_SECOND, *_KT)
-        return first + SECOND_WEIGHT * (second - first)
+        return _grid("kt_first") + SECOND_WEIGHT * (_grid("kt_second") - _grid("kt_first"))
     if name == "kt_apart":
-        return np.abs(_read(_SECOND, *_KT) - _read(_TABLE, *_KT))
-    return _read(_TABLE, *_FIELDS[name])
-
-
-def _read(path: Path, key: str, count: float) -> Array:
+        return np.abs(_grid("kt_second") - _grid("kt_first"))
+    path, key, count = _FIELDS[name]
     with np.load(path) as table:
         return table[key] * count
 

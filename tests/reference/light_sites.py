@@ -13,8 +13,11 @@ import numpy as np
 from published import read_published, unix_s
 
 from powersim.records import Waypoint
+from powersim.sky.climatology import SOLAR_CONSTANT_W_m2 as TABLE_CONSTANT_W_m2
+from powersim.sky.climatology import monthly_mean
 from powersim.sky.sky import sky_of
 from powersim.sky.solar_days import solar_days
+from powersim.sky.sun import SOLAR_CONSTANT_W_m2
 from powersim.sky.synthetic import synthetic_light
 from powersim.voyage.track import track_of
 
@@ -269,6 +272,69 @@ def by_month(site, drawn):
             low, high = np.quantile(of_members, BAND)
             found[m] = site.ghi_W_m2[here].mean(), of_members.mean(), low, high
     return found
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Months:
+    """Clearness by calendar month at a place: measured over years, and by the two tables.
+
+    Attributes
+    ----------
+    name, region : str
+        As of a Site.
+    measured, first, second : ndarray, shape (12,)
+        [-]
+    """
+
+    name: str
+    region: str
+    measured: np.ndarray
+    first: np.ndarray
+    second: np.ndarray
+
+    def error(self, weight=0.5):
+        """Measured clearness less what so much of the second table makes of both. [-]"""
+        return self.measured - self.first - weight * (self.second - self.first)
+
+
+@cache
+def measured_months():
+    """Long records: the coast stations, from their days, and NOAA/PMEL's moorings."""
+    found = []
+    for site in long_sites()[:4]:
+        extra = extra_days(site)[day_of_year(site.day)]
+        month = site.day.astype("datetime64[D]").astype("datetime64[M]").astype(int) % 12
+        light = np.bincount(month, site.ghi_W_m2) / np.bincount(month, extra)
+        found.append(_months(site.name, site.region, site.lat_deg, site.lon_deg, kt=light))
+    buoys = read_published("ocean_buoy_monthly_light.csv")
+    for name in dict.fromkeys(row["site"] for row in buoys):
+        rows = sorted((r for r in buoys if r["site"] == name), key=lambda r: int(r["month"]))
+        place = float(rows[0]["lat"]), float(rows[0]["lon"])
+        light = np.array([float(row["ghi_mean"]) for row in rows])
+        region = "equator" if place[0] == 0.0 else name
+        found.append(_months(name, region, *place, light_W_m2=light))
+    return tuple(found)
+
+
+def _months(name, region, lat_deg, lon_deg, *, kt=None, light_W_m2=None):
+    _, hours = moored(lat_deg, lon_deg)
+    extra = utc_days(hours, hours.extra_W_m2)[:YEAR_DAYS, 0]
+    day = round(unix_s(YEAR) / 86400.0) + np.arange(YEAR_DAYS)
+    month = day.astype("datetime64[D]").astype("datetime64[M]").astype(int) % 12
+    above = np.bincount(month, extra)
+    tables = monthly_mean(
+        "kt_first",
+        "kt_second",
+        lat_deg=np.full(day.size, lat_deg),
+        lon_deg=np.full(day.size, lon_deg),
+        utc_s=86400.0 * day,
+    )
+    first, second = (
+        np.bincount(month, of * extra) / above * TABLE_CONSTANT_W_m2 / SOLAR_CONSTANT_W_m2
+        for of in tables
+    )
+    measured = light_W_m2 * np.bincount(month) / above if kt is None else kt
+    return Months(name=name, region=region, measured=measured, first=first, second=second)
 
 
 def table(site, drawn):
