@@ -339,7 +339,9 @@ def _months(name, region, lat_deg, lon_deg, *, kt=None, light_W_m2=None):
 
 def table(site, drawn):
     """Lines that tell how the members do at a site."""
-    yield f"{site.name}: {site.day.size} days, {site.lat_deg} N {site.lon_deg} E"
+    north, east = ("NS"[site.lat_deg < 0.0], "EW"[site.lon_deg < 0.0])
+    place = f"{abs(site.lat_deg):g} {north} {abs(site.lon_deg):g} {east}"
+    yield f"{site.name}: {site.day.size} days, {place}"
     for window_d in WINDOWS_D:
         of = sums(site, drawn, window_d=window_d)
         within = inside(of)
