@@ -1,4 +1,4 @@
-"""How much of the clear sky's light comes through cloud, and how it splits in beam and diffuse."""
+"""How much of the clear sky's light comes through cloud."""
 
 from __future__ import annotations
 
@@ -117,40 +117,3 @@ def _centred_mean(values: Array, half: int) -> Array:
     """Mean over `half` values either way, the two at the ends counting half."""
     area = np.concatenate([[0.0], np.cumsum(0.5 * (values[1:] + values[:-1]))])
     return (area[2 * half :] - area[: area.size - 2 * half]) / (2 * half)
-
-
-def direct_and_diffuse_W_m2(
-    ghi_W_m2: Array, *, elevation_deg: Array, day_of_year: Array
-) -> tuple[Array, Array]:
-    """Split the light on the horizontal by Erbs.
-
-    Parameters
-    ----------
-    ghi_W_m2 : ndarray
-        Light on the horizontal. [W/m^2]
-    elevation_deg : ndarray
-        Apparent elevation of the sun. [deg]
-    day_of_year : ndarray
-        For the light above the atmosphere. [d]
-
-    Returns
-    -------
-    dni_W_m2, dhi_W_m2 : ndarray
-        Beam facing the sun, and diffuse on the horizontal; with the sun below 3 degrees all is
-        diffuse. [W/m^2]
-
-    Notes
-    -----
-    An hourly correlation. Under a wholly clear sky its beam is about 100 W/m2 short (Tucson, see
-    docs/model.md) and the diffuse long by as much on the horizontal.
-
-    References
-    ----------
-    .. [1] D. G. Erbs, S. A. Klein and J. A. Duffie, Estimation of the diffuse radiation fraction
-       for hourly, daily and monthly-average global radiation, Solar Energy 28 (1982) 293-302,
-       eq. 1; pvlib.irradiance.erbs.
-    """
-    from pvlib.irradiance import erbs
-
-    split = erbs(ghi_W_m2, 90.0 - elevation_deg, day_of_year)
-    return split["dni"], split["dhi"]

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from powersim.voyage.track import Track
 
 # Below this the beam on the horizontal is too faint to be divided by the sun's sine; all is taken
-# as diffuse, as cloud.direct_and_diffuse_W_m2 does. [deg]
+# as diffuse, as split.direct_and_diffuse_W_m2 does. [deg]
 LOWEST_BEAM_DEG = 3.0
 # A file is refused whose light comes this much before or after the sun over the boat: two hours off
 # are found, and light measured up to some 20 degrees to the east or west is taken. Own choice. [h]

@@ -11,7 +11,9 @@ import numpy as np
 from powersim.records import BILGE, BankPlace
 from powersim.records.brief import brief
 from powersim.sky import below_deck, clear_sky, climatology, cloud
+from powersim.sky.clear_sky import ClearLight
 from powersim.sky.known import Known, blended
+from powersim.sky.split import direct_and_diffuse_W_m2
 from powersim.sky.sun import (
     SOLAR_CONSTANT_W_m2,
     dark_frac,
@@ -36,8 +38,8 @@ class Sky:
         Of the sun; elevation with refraction. [deg]
     extra_dni_W_m2 : ndarray
         Light above the atmosphere, facing the sun. [W/m^2]
-    clear_ghi_W_m2 : ndarray
-        On the horizontal under a clear sky. [W/m^2]
+    clear_ghi_W_m2, clear_dni_W_m2 : ndarray
+        Under a clear sky: on the horizontal; beam, facing the sun. [W/m^2]
     usual_frac : ndarray
         Share of the clear sky's light that comes through by the climatology or the leg's oktas. [-]
     clear_frac : ndarray
@@ -67,6 +69,7 @@ class Sky:
     azimuth_deg: Array
     extra_dni_W_m2: Array
     clear_ghi_W_m2: Array
+    clear_dni_W_m2: Array
     usual_frac: Array
     apart_frac: Array
     clear_frac: Array
@@ -121,7 +124,7 @@ def sky_of(
     sun = sun_at(lat_deg, lon_deg, utc_s)
     edge_sun = sun_at(track.edge_lat_deg, track.edge_lon_deg, track.edge_utc_s)
     extra_W_m2 = extra_dni_W_m2(utc_s)
-    clear_W_m2 = clear_sky.clear_ghi_W_m2(
+    clear = clear_sky.clear_light(
         sun.elevation_deg,
         turbidity=clear_sky.linke_turbidity(lat_deg, lon_deg, utc_s),
         extra_W_m2=extra_W_m2,
@@ -138,7 +141,7 @@ def sky_of(
     usual_frac = cloud.climatology_frac(
         kt * climatology.SOLAR_CONSTANT_W_m2 / SOLAR_CONSTANT_W_m2,
         extra_horizontal_W_m2=extra_W_m2 * _sine(sun.true_elevation_deg),
-        clear_W_m2=clear_W_m2,
+        clear_W_m2=clear.ghi_W_m2,
         half_day_steps=half_day,
     )
     given = _given_cloud_frac(track, sun.declination_deg[within])
@@ -148,8 +151,9 @@ def sky_of(
     usual_frac = np.where(named, given[cloud_model], usual_frac)
     wind_m_s = np.where(np.isnan(track.wind_m_s), wind_m_s, track.wind_m_s)
     over = _known_over(known, usual_frac=usual_frac, air_C=air_C, wind_m_s=wind_m_s)
-    elevation_deg, clear_W_m2 = sun.elevation_deg[within], clear_W_m2[within]
-    light = _light(clear_W_m2 * over["clear_frac"], elevation_deg, track)
+    elevation_deg = sun.elevation_deg[within]
+    clear = ClearLight(*(light_W_m2[within] for light_W_m2 in clear))
+    light = _light(clear, over["clear_frac"], elevation_deg, track)
     for one in reversed(known):
         for name in ("dni_W_m2", "dhi_W_m2"):
             light[name] = blended(light[name], getattr(one, name), weight=one.weight)
@@ -157,7 +161,8 @@ def sky_of(
         elevation_deg=elevation_deg,
         azimuth_deg=sun.azimuth_deg[within],
         extra_dni_W_m2=extra_W_m2[within],
-        clear_ghi_W_m2=clear_W_m2,
+        clear_ghi_W_m2=clear.ghi_W_m2,
+        clear_dni_W_m2=clear.dni_W_m2,
         usual_frac=usual_frac,
         apart_frac=apart_frac,
         **over,
@@ -186,14 +191,19 @@ def under(sky: Sky, clear_frac: Floats, *, track: Track) -> Sky:
     Sky
         Whose light has the shape that clear sky and share make together.
     """
-    return replace(sky, **_light(sky.clear_ghi_W_m2 * clear_frac, sky.elevation_deg, track))
+    clear = ClearLight(ghi_W_m2=sky.clear_ghi_W_m2, dni_W_m2=sky.clear_dni_W_m2)
+    return replace(sky, **_light(clear, clear_frac, sky.elevation_deg, track))
 
 
-def _light(ghi_W_m2: Array, elevation_deg: Array, track: Track) -> dict[str, Array]:
+def _light(
+    clear: ClearLight, clear_frac: Floats, elevation_deg: Array, track: Track
+) -> dict[str, Array]:
+    ghi_W_m2 = clear.ghi_W_m2 * clear_frac
     dni_W_m2, dhi_W_m2 = np.zeros_like(ghi_W_m2), np.zeros_like(ghi_W_m2)
     up = (ghi_W_m2 > 0.0).reshape(-1, track.n_steps).any(axis=0)
-    dni_W_m2[..., up], dhi_W_m2[..., up] = cloud.direct_and_diffuse_W_m2(
+    dni_W_m2[..., up], dhi_W_m2[..., up] = direct_and_diffuse_W_m2(
         ghi_W_m2[..., up],
+        clear=ClearLight(*(light_W_m2[up] for light_W_m2 in clear)),
         elevation_deg=elevation_deg[up],
         day_of_year=day_of_year(track.mid_utc_s[up]),
     )

@@ -223,16 +223,32 @@ def turbidity_at(lat_deg, lon_deg, utc_s):
 
 
 def clear_W_m2(apparent_deg, turbidity, extra_W_m2):
-    """Ineichen and Perez at sea level; by the height with refraction."""
+    """On the horizontal and direct, Ineichen and Perez at sea level; height with refraction."""
     up = apparent_deg > 0.0
     zenith_deg = 90.0 - apparent_deg[up]
     airmass = pvlib.atmosphere.get_relative_airmass(zenith_deg, model="kastenyoung1989")
-    clear = np.zeros(len(apparent_deg))
+    clear, beam = np.zeros(len(apparent_deg)), np.zeros(len(apparent_deg))
     clear[up] = pvlib.clearsky.ineichen(
         zenith_deg, airmass, turbidity[up], altitude=0.0, dni_extra=extra_W_m2[up]
     )["ghi"]
     clear[up] *= np.exp(0.01 * np.minimum(airmass, 8.0) ** 1.8)  # Perez's factor, held at low sun
-    return clear
+    # Direct light by Ineichen and Perez at altitude 0, and what it leaves to the sky in clean air.
+    direct = extra_W_m2[up] * 0.827 * np.exp(-0.09 * airmass * (turbidity[up] - 1.0))
+    most = 1.0 - (0.1 - 0.2 * np.exp(-turbidity[up])) / 0.982
+    beam[up] = np.minimum(direct, most * clear[up] / np.cos(np.radians(zenith_deg)))
+    return clear, beam
+
+
+def split(ghi, clear, beam, apparent_deg, utc_s):
+    """Erbs's direct light scaled so that a clear sky has its own."""
+    erbs, erbs_of_clear = (
+        pvlib.irradiance.erbs(light, 90.0 - apparent_deg, day_of_year(utc_s))["dni"]
+        for light in (ghi, clear)
+    )
+    dni = np.zeros(len(ghi))
+    lit = erbs_of_clear > 0.0
+    dni[lit] = beam[lit] * np.minimum(erbs[lit] / erbs_of_clear[lit], 1.0)
+    return dni, ghi - dni * np.sin(np.radians(apparent_deg))
 
 
 def sky_of(waypoints, climatology, *, start_s):
@@ -246,7 +262,7 @@ def sky_of(waypoints, climatology, *, start_s):
     sun = sun_at(lat_deg, lon_deg, utc_s)
     extra_W_m2 = above_W_m2(utc_s)
     turbidity = turbidity_at(lat_deg, lon_deg, utc_s)
-    clear = clear_W_m2(sun.apparent_deg, turbidity, extra_W_m2)
+    clear, beam = clear_W_m2(sun.apparent_deg, turbidity, extra_W_m2)
     level_W_m2 = extra_W_m2 * np.maximum(np.sin(np.radians(sun.true_deg)), 0.0)
 
     def day_mean(values):
@@ -261,7 +277,7 @@ def sky_of(waypoints, climatology, *, start_s):
     kt = climatology.at("kt", *place)
     share = kt * 1361.0 / 1366.1 * day_mean(level_W_m2) / day_mean(clear)
     ghi = clear[within] * share
-    split = pvlib.irradiance.erbs(ghi, 90.0 - sun.apparent_deg[within], day_of_year(utc_s[within]))
+    dni, dhi = split(ghi, clear[within], beam[within], sun.apparent_deg[within], utc_s[within])
     edge_h = np.arange(steps + 1) * STEP_h
     edge_lat_deg, edge_lon_deg, _ = route.place_at(edge_h)
     edge_sun = sun_at(edge_lat_deg, edge_lon_deg, start_s + 3600.0 * edge_h)
@@ -272,8 +288,8 @@ def sky_of(waypoints, climatology, *, start_s):
         azimuth_deg=sun.azimuth_deg[within],
         extra_W_m2=extra_W_m2[within],
         ghi_W_m2=ghi,
-        dni_W_m2=split["dni"],
-        dhi_W_m2=split["dhi"],
+        dni_W_m2=dni,
+        dhi_W_m2=dhi,
         night_frac=night_frac(edge_sun.true_deg, sun.true_deg[within]),
         night_h=night_h(track.lat_deg, declination_deg(utc_s[within])),
         air_C=air_C,

@@ -1,13 +1,11 @@
-"""Cloud to light, and the split in beam and diffuse, against the published formulas."""
+"""Cloud to light, against the published formulas."""
 
 import numpy as np
 import pytest
-from published import column, read_published, unix_s
-from pvlib.irradiance import erbs
+from published import column, read_published
 
 from powersim.sky import cloud
-from powersim.sky.cloud import direct_and_diffuse_W_m2, kasten_czeplak_frac, reed_frac
-from powersim.sky.sun import day_of_year
+from powersim.sky.cloud import kasten_czeplak_frac, reed_frac
 
 COEFFICIENTS = {
     (row["model"], row["coefficient_name"]): float(row["coefficient_value"])
@@ -55,31 +53,3 @@ def test_tabata_and_kasten_agree_with_reed_as_well_as_such_models_do():
         )
         found = reed_frac(oktas, noon_elevation_deg=noon_deg)
         assert np.abs(found - tabata).max() < 0.1
-
-
-def test_beam_and_diffuse_match_erbs():
-    """Erbs, Klein and Duffie 1982, three library values of pvlib's tests."""
-    rows = read_published("erbs_split_checks.csv")
-    utc_s = np.array([unix_s(row["date"]) for row in rows])
-    dni_W_m2, dhi_W_m2 = direct_and_diffuse_W_m2(
-        np.array(column(rows, "ghi_W_m2")),
-        elevation_deg=90.0 - np.array(column(rows, "zenith_deg")),
-        day_of_year=day_of_year(utc_s),
-    )
-    assert dni_W_m2 == pytest.approx(column(rows, "dni_W_m2"), abs=1e-3)
-    assert dhi_W_m2 == pytest.approx(column(rows, "dhi_W_m2"), abs=1e-3)
-
-
-def test_split_of_arrays_is_the_split_of_each_value():
-    """pvlib.irradiance.erbs one at a time; the library promises no arrays of dates."""
-    rng = np.random.default_rng(7)
-    ghi_W_m2 = rng.uniform(0.0, 1000.0, 60)
-    elevation_deg = rng.uniform(-10.0, 90.0, 60)
-    day = rng.uniform(1.0, 366.0, 60)
-    dni_W_m2, dhi_W_m2 = direct_and_diffuse_W_m2(
-        ghi_W_m2, elevation_deg=elevation_deg, day_of_year=day
-    )
-    for i in range(60):
-        one = erbs(ghi_W_m2[i], 90.0 - elevation_deg[i], day[i])
-        assert dni_W_m2[i] == pytest.approx(float(one["dni"]), abs=1e-9)
-        assert dhi_W_m2[i] == pytest.approx(float(one["dhi"]), abs=1e-9)

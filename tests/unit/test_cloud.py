@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from powersim.sky.cloud import climatology_frac, direct_and_diffuse_W_m2, reed_frac
+from powersim.sky.cloud import climatology_frac, reed_frac
 
 # Two steps of six hours with 12 hours around: mean over two steps either way, the outer ones half.
 ABOVE_W_m2 = np.array([200.0, 400.0, 800.0, 300.0, 0.0, 400.0])
@@ -34,11 +34,3 @@ def test_polar_night_takes_no_ratio():
 
 def test_light_under_no_cloud_is_the_clear_skys_at_any_noon():
     assert np.all(reed_frac(np.zeros(5), noon_elevation_deg=np.linspace(-20, 90, 5)) == 1.0)
-
-
-def test_a_low_sun_is_all_diffuse():
-    dni_W_m2, dhi_W_m2 = direct_and_diffuse_W_m2(
-        np.array([20.0, 0.0]), elevation_deg=np.array([2.0, -10.0]), day_of_year=np.array([80, 80])
-    )
-    assert dni_W_m2.tolist() == [0.0, 0.0]
-    assert dhi_W_m2.tolist() == [20.0, 0.0]
