@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from powersim.inputs.bank_place import BANK_PLACE
 from powersim.inputs.cycle_life import CYCLE_LIFE
+from powersim.inputs.rested_points import RESTED_POINTS
+from powersim.inputs.text import quoted
 from powersim.inputs.toml_keys import keys_of, written
 from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.voltages import judge_voltages
@@ -16,11 +18,14 @@ from powersim.records import (
     chemistry_default,
 )
 from powersim.records.battery import NOMINAL_V, RATED_IN_H, unfit_ratings
+from powersim.records.rested_points import rested_fault
 
 if TYPE_CHECKING:
     from powersim.inputs.toml_keys import Key
 
-BATTERY_KEYS = keys_of(Battery, kinds={"cycle_life": CYCLE_LIFE, "place": BANK_PLACE})
+BATTERY_KEYS = keys_of(
+    Battery, kinds={"cycle_life": CYCLE_LIFE, "place": BANK_PLACE, "rested": RESTED_POINTS}
+)
 _KEY = {key.field: key for key in BATTERY_KEYS}
 
 
@@ -54,6 +59,7 @@ def read_battery(sheet: Sheet) -> Battery | None:
         _check_levels(table)
         _check_voltages(table)
         _check_capacities(table)
+        _check_rested(table)
     return table.build(Battery)
 
 
@@ -131,6 +137,15 @@ def _check_capacities(table: TomlTable) -> None:
             f"{fast_said} does not fit {slow_said}",
             "less than at the slower rate, for example 200 Ah after 220 Ah",
         )
+
+
+def _check_rested(table: TomlTable) -> None:
+    given = table.given
+    traits, blocks = CHEMISTRIES[given["chemistry"]], given["nominal_V"] / 12.0
+    fault = rested_fault(given.get("rested", ()), traits, blocks=blocks)
+    if fault is not None:
+        key = _KEY["rested"]
+        table.problem(key.name, f"{quoted(table.data[key.name])} has {fault}", key.expected)
 
 
 def _refuse(table: TomlTable, field: str, text: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.kernel.bank_now import LEAST_A
+from powersim.kernel.readings import seeming_soc
 from powersim.kernel.rules import Run, engine_runs, run_ends
 from powersim.physics.alternator import offered_A
 from powersim.physics.engine import belt_fuel_L, charging_fuel_L, motoring_fuel_L, shaft_W
@@ -86,7 +87,7 @@ def engine_in(
     excites = plant.charges_flat_bank or not state.dark
     run = engine_runs(
         state=state,
-        soc=soc,
+        soc=seeming_soc(state, soc=soc, rule=plant.rule),
         falls_soc=falls_soc,
         row=row,
         able=turns and switches.alternator > 0.0 and warm and excites,
@@ -133,6 +134,7 @@ def charging_share(run: Run, *, row: StepSignals, motoring: float) -> float:
 def stopping(
     engine: EngineStep,
     *,
+    state: MemberState,
     row: StepSignals,
     soc: float,
     falls_soc: float,
@@ -145,6 +147,8 @@ def stopping(
     ----------
     engine : EngineStep
         As `engine_in` has it.
+    state : State
+        As the step began.
     row : StepSignals
         Signals of the step.
     soc : float
@@ -164,7 +168,8 @@ def stopping(
     run = engine.run
     if not run.runs:
         return engine
-    ends = run_ends(run, soc=soc, falls_soc=falls_soc, rises_soc=rises_soc, rule=rule)
+    shown = seeming_soc(state, soc=soc, rule=rule)
+    ends = run_ends(run, soc=shown, falls_soc=falls_soc, rises_soc=rises_soc, rule=rule)
     run = Run(run.runs, run.for_full, run.first, run.least, ends, run.due)
     charging = charging_share(run, row=row, motoring=engine.motoring)
     turning = charging + engine.motoring

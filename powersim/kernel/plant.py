@@ -33,6 +33,9 @@ class Rule:
         Bounds of a run to full. [h]
     comfort_below_soc, useful_below_soc, restore_frac : float
         Shedding levels. [-]
+    drift_per_h, drifts_h : float
+        How much more than it holds the bank seems to hold for each hour since it was full, and for
+        how many of them: a counter that is set right by a full charge alone. [1/h], [h]
     """
 
     start_soc: float
@@ -48,6 +51,8 @@ class Rule:
     comfort_below_soc: float
     useful_below_soc: float
     restore_frac: float
+    drift_per_h: float = 0.0
+    drifts_h: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

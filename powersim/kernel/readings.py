@@ -16,6 +16,27 @@ FIRST_READING, LATER_READING = 1.0, 2.0
 _DAY_h = 24.0
 
 
+def seeming_soc(state: MemberState, *, soc: float, rule: Rule) -> float:
+    """What the bank seems to hold, by a counter that drifts from one full charge to the next.
+
+    Parameters
+    ----------
+    state : State
+        As the step began.
+    soc : float
+        State of charge. [-]
+    rule : Rule
+        For how fast, and for how long. Its levels have all that does not grow.
+
+    Returns
+    -------
+    float
+        The charge itself where nothing drifts. [-]
+    """
+    since_h = state.since_full_h if state.since_full_h < rule.drifts_h else rule.drifts_h
+    return soc + rule.drift_per_h * since_h
+
+
 def due_by_reading(state: MemberState, *, soc: float, row: StepSignals, rule: Rule) -> float:
     """What a reading of the bank asks for.
 
@@ -24,7 +45,7 @@ def due_by_reading(state: MemberState, *, soc: float, row: StepSignals, rule: Ru
     state : State
         As the step began.
     soc : float
-        State of charge. [-]
+        State of charge as it seems, but for what is new at each reading. [-]
     row : StepSignals
         For which reading of the day it is, and how much more than it holds the bank seems to hold.
     rule : Rule

@@ -88,7 +88,7 @@ _RULE = _record(
     _floats(
         *("start_soc", "stop_soc", "shortest_h", "longest_h", "full_every_h"),
         *("at_readings", "ends_A", "little_Ah", "full_shortest_h", "full_longest_h"),
-        *("comfort_below_soc", "useful_below_soc", "restore_frac"),
+        *("comfort_below_soc", "useful_below_soc", "restore_frac", "drift_per_h", "drifts_h"),
     )
 )
 _PLANT = _record(

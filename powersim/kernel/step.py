@@ -190,6 +190,7 @@ def step_of(
         turning_A = bus.taken_A[free] if engine.offered_A > 0.0 else 0.0
         engine = stopping(
             engine,
+            state=state,
             row=row,
             soc=bank.soc,
             falls_soc=falls_soc,

@@ -7,18 +7,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.physics import bank as physics
 from powersim.physics.alternator import bank_setpoint_V
-from powersim.physics.voltage import charge_current_A, coulombic_frac, discharge_resistance_ohm
+from powersim.physics.voltage import charge_current_A, coulombic_frac
 from powersim.planning.rule_candidates import least_start
 from powersim.records import Boat, ChargingRule
-from powersim.voyage.ship_time import in_hours
+from powersim.simulation.reading import told_V
+from powersim.simulation.usual_load import mean_load_A, usual_load_A
 
 if TYPE_CHECKING:
     from powersim.simulation.prepared import Prepared
 
-#: Ship's time before dawn, long after the last charge. [h]
-BEFORE_DAWN_h = (3.0, 6.0)
 #: Where the bank takes less than this share of the alternator's output, the ammeter shows it. [-]
 _TAPERED_FRAC = 0.9
 #: Step of charge within a run. [-]
@@ -80,7 +78,7 @@ def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelVal
     alternator = boat.driven_alternator
     assert alternator is not None, "a rule that runs the engine has something to charge with"
     regulator_V = bank_setpoint_V(alternator, battery, bank_C=bank_C)[0]
-    spare_A = alternator.charging_A - _load_A(prepared, slice(None))
+    spare_A = alternator.charging_A - mean_load_A(prepared)
     run_h, last_A = _run(bank, rule, bank_C=bank_C, regulator_V=regulator_V, spare_A=spare_A)
     tapered = run_h is not None and last_A < _TAPERED_FRAC * spare_A
     return PanelValues(
@@ -108,9 +106,7 @@ def shown_V(prepared: Prepared, soc: float) -> float:
     float
         Voltage of the bank. [V]
     """
-    bank, bank_C = prepared.plant.bank, float(prepared.sky.bank_C.mean())
-    sag_V = usual_load_A(prepared) * discharge_resistance_ohm(bank, soc, bank_C)
-    return float(physics.emf_V(bank, soc) - sag_V)
+    return told_V(prepared, soc)
 
 
 def keep_V(prepared: Prepared, boat: Boat) -> float | None:
@@ -129,31 +125,6 @@ def keep_V(prepared: Prepared, boat: Boat) -> float | None:
         As `shown_V`; None where volts are not read or say nothing. [V]
     """
     return shown_V(prepared, least_start(boat)) if boat.battery.volts_tell else None
-
-
-def usual_load_A(prepared: Prepared) -> float:
-    """Mean draw of all loads before dawn.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The passage.
-
-    Returns
-    -------
-    float
-        At the nominal voltage. [A]
-    """
-    return _load_A(prepared, in_hours(prepared.track, BEFORE_DAWN_h))
-
-
-def _load_A(prepared, steps) -> float:
-    """Mean draw of all loads over some steps, or over all if these are none. [A]"""
-    signals = prepared.signals
-    nominal_V = 12.0 * prepared.plant.bank.blocks
-    draw_A = (signals.load_A + signals.load_W / nominal_V).sum(axis=1)[..., 0]
-    some = draw_A[steps]
-    return float(np.mean(some if some.size else draw_A))
 
 
 def _run(bank, rule, *, bank_C, regulator_V, spare_A):

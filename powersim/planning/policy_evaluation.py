@@ -202,10 +202,9 @@ def _side_by_side(
 
 def _columns_rule(boat, forcing, rules):
     """The kernel's rule for each column, as the sailor reads the bank in its member."""
-    battery, error_frac = boat.battery, forcing.reading_error_frac
+    battery, misread = boat.battery, forcing.misread
     read = [
-        as_read(rule_of(replace(boat, charging=rule)), battery, error_frac=error_frac)
-        for rule in rules
+        as_read(rule_of(replace(boat, charging=rule)), battery, misread=misread) for rule in rules
     ]
 
     def column(name):

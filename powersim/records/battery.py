@@ -12,6 +12,7 @@ from powersim.records.chemistry import CHEMISTRIES, Chemistry
 from powersim.records.cycle_life import cycle_life_fault
 from powersim.records.declared import WEIGHT, FieldError, by_default, check_fields, given
 from powersim.records.described import described
+from powersim.records.rested_points import rested_fault
 
 READINGS = ("volts", "monitor")
 #: How far below its absorption voltage a 12 V bank that takes little still counts as full. [V]
@@ -56,6 +57,9 @@ class Battery:
         Current into the bank, as a share of capacity per hour, below which it counts as full. [-]
     cycle_life : tuple of (float, float)
         Depth of a cycle as a share of capacity_Ah, and how many the bank lasts; shallowest first.
+    rested : tuple of (float, float)
+        The sailor's own points: charge and volts at rest, lowest charge first. They narrow how far
+        a reading by volts errs. [-], [V]
     place : BankPlace
         Where it stands, which says how warm it is.
     weight_kg : float or None
@@ -174,6 +178,12 @@ class Battery:
         says=f"how you read its charge: {' or '.join(READINGS)}",
         reason="a voltmeter is aboard; a monitor may not be",
     )
+    rested: tuple[tuple[float, float], ...] = by_default(
+        (),
+        "its volts at rest at known charges, read on your own meter",
+        "12.71 V at 100 %; 12.20 V at 50 %",
+        without="those usual for its chemistry, from which banks and meters differ",
+    )
     place: BankPlace = field(
         default=BILGE,
         metadata=given(
@@ -217,6 +227,9 @@ class Battery:
         fault = cycle_life_fault(self.cycle_life)
         if fault is not None:
             raise ValueError(f"cycle_life has {fault}")
+        fault = rested_fault(self.rested, self.traits, blocks=self.blocks)
+        if fault is not None:
+            raise ValueError(f"rested has {fault}")
 
     @property
     def traits(self) -> Chemistry:

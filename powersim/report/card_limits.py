@@ -6,8 +6,9 @@ import math
 from typing import TYPE_CHECKING
 
 from powersim.physics.tank import depth_m, sounding
-from powersim.planning.panel_values import shown_V, usual_load_A
+from powersim.planning.panel_values import shown_V
 from powersim.report.kinds import AMPS, LITRES, SHARE, VOLTS, Kind, Words, say
+from powersim.simulation.usual_load import usual_load_A
 
 if TYPE_CHECKING:
     from powersim.records import Boat, Fuel, Tank

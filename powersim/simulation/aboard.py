@@ -24,6 +24,7 @@ from powersim.simulation.state import start_state
 if TYPE_CHECKING:
     from powersim.kernel.state import BatchState
     from powersim.records.arrays import Array, Floats, Ints
+    from powersim.simulation.reading import Misreading
     from powersim.simulation.signals import Signals
 
 
@@ -153,9 +154,9 @@ class ForcingAboard:
         return self.forcing.plant
 
     @property
-    def reading_error_frac(self) -> np.ndarray:
-        """How much more than it holds the bank seems to hold. (members,) [-]"""
-        return self.forcing.reading_error_frac
+    def misread(self) -> Misreading:
+        """How wrongly each member reads its bank."""
+        return self.forcing.misread
 
     def signals(self, steps: slice) -> Signals:
         """The kernel's signals of some steps, as Members has them.

@@ -21,7 +21,7 @@ from powersim.simulation.member_signals import EnsembleForcing
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import averaged_demand, in_order_of_use, module_power_W, yields_of
 from powersim.simulation.prepared import Prepared
-from powersim.simulation.reading import as_read, errors_anew, reading_errors
+from powersim.simulation.reading import anew_soc, as_read, errors_anew, misreading_of
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
 from powersim.sky.wind import wind_quantiles
@@ -70,9 +70,9 @@ def draw_ensemble(
     before = boat if like is None else like.prepared.passage.boat
     hours = _hours(prepared, like=like, **drawn)
     chargers = in_order_of_use(boat.chargers)
-    banks = draw_banks(boat.battery, **drawn)
-    error_frac = reading_errors(boat.battery, **drawn)
-    rule = as_read(prepared.plant.rule, boat.battery, error_frac=error_frac)
+    misread, banks = misreading_of(prepared, draw_banks(boat.battery, **drawn), **drawn)
+    rule = as_read(prepared.plant.rule, boat.battery, misread=misread)
+    read_anew = _read_anew(prepared, hours, like=like, **drawn)
     return EnsembleForcing(
         prepared=prepared,
         plant=with_banks(replace(prepared.plant, rule=rule), boat.battery, banks),
@@ -86,8 +86,9 @@ def draw_ensemble(
             np.isin(prepared.sun_track.state, (_SAILING, _MOTORING)), prepared.sun_steps
         ),
         chargers=chargers,
-        reading_error_frac=error_frac,
-        read_anew=_read_anew(prepared, hours, like=like, **drawn),
+        misread=misread,
+        read_anew=read_anew,
+        anew_soc=None if read_anew is None else anew_soc(prepared),
         **_loads_of(
             passage,
             prepared,

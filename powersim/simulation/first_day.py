@@ -102,7 +102,7 @@ def _lowest_on_first_day(boat: Boat, forcing: EnsembleForcing | ForcingAboard | 
     rule = as_read(
         rule_of(replace(boat, charging=charging)),
         boat.battery,
-        error_frac=forcing.reading_error_frac,
+        misread=forcing.misread,
     )
     aboard = aboard_of(forcing, boat.battery)
     plant = aboard.plant(replace(forcing.plant, rule=rule))

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from powersim.kernel.plant import Plant
 from powersim.simulation.prepared import Prepared
+from powersim.simulation.reading import Misreading, read_exactly
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array
     from powersim.simulation.signals import Signals
 
 
@@ -36,9 +34,9 @@ class MeanSky:
         return self.prepared.plant
 
     @property
-    def reading_error_frac(self) -> Array:
-        """The sailor's error in reading the bank, shape (1,): none. [-]"""
-        return np.zeros(1)
+    def misread(self) -> Misreading:
+        """How wrongly the bank is read: not at all."""
+        return read_exactly(1)
 
     def signals(self, steps: slice) -> Signals:
         """The kernel's signals for some steps, as `EnsembleForcing` gives them.

@@ -18,7 +18,7 @@ from powersim.simulation.member_banks import BankDraws
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
 from powersim.simulation.prepared import Prepared
-from powersim.simulation.reading import anew_sd
+from powersim.simulation.reading import Misreading
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.yield_table import YieldTable
 from powersim.sky.wind import rayleigh_m_s
@@ -72,11 +72,13 @@ class EnsembleForcing:
         Diesel that heaters burn in a step, with the calms sailed and motored. [L]
     factors : ndarray, shape (rows, members)
         What each load really draws, as a multiple. [-]
-    reading_error_frac : ndarray, shape (members,)
-        How much more than it holds the bank seems to hold. [-]
+    misread : Misreading
+        How wrongly each member reads its bank, as far as that lasts.
     read_anew : ndarray, shape (hours, members), or None
         The part of that error that is new at each reading, in standard deviations, with the rows of
         `clear_frac`; None where nobody charges by readings. [-]
+    anew_soc : tuple of two ndarray, shape (n,), or None
+        Mean of that part at each step, and one standard deviation. [-]
     root : EnsembleForcing or None
         The same members with other loads. Signals that both have in common are worked out once,
         as long as all who ask go through the steps together.
@@ -100,8 +102,9 @@ class EnsembleForcing:
     peak_A: Array
     heater_L: tuple[Array, Array]
     factors: Array
-    reading_error_frac: Array
+    misread: Misreading
     read_anew: Array | None = None
+    anew_soc: tuple[Array, Array] | None = None
     root: EnsembleForcing | None = field(default=None, repr=False)
     #: As a root the last steps that were asked for with their signals; else which groups are apart.
     _known: dict[Any, Any] = field(init=False, repr=False, compare=False, default_factory=dict)
@@ -280,11 +283,11 @@ class EnsembleForcing:
             self,
             plant=of_members(self.plant, some),
             banks=of_members(self.banks, some),
-            members=len(self.reading_error_frac[some]),
+            members=len(self.misread.drift_per_h[some]),
             clear_frac=self.clear_frac[:, some],
             wind_quantile=None if wind is None else wind[:, some],
             factors=self.factors[:, some],
-            reading_error_frac=self.reading_error_frac[some],
+            misread=self.misread.chosen(some),
             read_anew=None if self.read_anew is None else self.read_anew[:, some],
         )
 
@@ -299,9 +302,10 @@ class EnsembleForcing:
         )
 
     def _misread_soc(self, steps: slice) -> Array:
-        if self.read_anew is None:
+        if self.read_anew is None or self.anew_soc is None:
             return np.zeros((steps.stop - steps.start, 1))
-        return anew_sd(self.prepared.passage.boat.battery) * self.read_anew[self.hour[steps]]
+        mean_soc, sd_soc = (one[steps, None] for one in self.anew_soc)
+        return mean_soc + sd_soc * self.read_anew[self.hour[steps]]
 
     def _heater_L(self, steps: slice, motoring: Array) -> Array:
         sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)

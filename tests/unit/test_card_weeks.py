@@ -9,11 +9,12 @@ from made_ensemble import ensemble_of, weeks_of
 
 import powersim
 from powersim.physics.tank import sounding
-from powersim.planning.panel_values import shown_V, usual_load_A
+from powersim.planning.panel_values import shown_V
 from powersim.records import Fuel, Tank, TankPart
 from powersim.report.card_limits import limits, stick_m
 from powersim.report.card_weeks import card_weeks, days_lowest, first_week, weeks_heading
 from powersim.report.week_runs import run_length_h, week_runs
+from powersim.simulation.usual_load import usual_load_A
 
 KEEL = TankPart(shape="wedge", length_m=0.9, width_m=0.55, bottom_m=0.15, height_m=0.27)
 SHAPE = Tank(parts=(KEEL,))

@@ -16,7 +16,6 @@ from powersim.simulation.differing import of_member
 from powersim.simulation.ensemble import EnsembleResult, members_state, run_ensemble
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
-from powersim.simulation.reading import READING_ERROR_FRAC
 from powersim.simulation.result import simulate
 from powersim.simulation.run import run
 from powersim.simulation.state import start_state
@@ -179,17 +178,6 @@ def test_what_loads_go_without_is_counted_as_the_books_count_it():
     charge = alone.summary["average"]["charge"]
     assert ensemble.dark_h == pytest.approx(np.full(12, charge["dark_h"]))
     assert ensemble.flat_h == pytest.approx(np.full(12, 24.0 * charge["days_to_flat"]))
-
-
-def test_the_bank_is_misread_by_as_much_as_the_record_says():
-    passage = passage_of(boat=boat_of(charging={"start_soc": 0.5, "stop_soc": 0.95}))
-    forcing = draw_ensemble(passage, prepare(passage), members=4000, seed=5)
-    read = forcing.plant.rule.start_soc
-    within = read[(read > passage.boat.battery.flat_soc) & (read < 0.95)]
-    assert len(within) > 3900
-    # Standard error of a standard deviation of 4,000 draws: 1.1 %.
-    assert within.std() == pytest.approx(READING_ERROR_FRAC["volts"], rel=0.05)
-    assert forcing.plant.rule.stop_soc == 0.95
 
 
 def test_a_boat_that_never_charges_by_engine_reads_nothing():

@@ -1,0 +1,74 @@
+"""How a bank comes to rest: what its voltage still has of a charge, and lacks after a discharge.
+
+The kernel's bank is at rest at once. What that leaves out counts where a voltmeter is read, and is
+part of how far a reading errs (simulation/reading_parts.py).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from powersim.records.arrays import Floats
+
+#: What stands on a full lead-acid bank of 12 V after its charger is switched off, with nothing on:
+#: a part that goes within minutes, and one that takes a night and a day. Fitted to four rests of
+#: two measured batteries (docs/fit_rest.py, docs/model/reading.md). [V], [h]
+SURFACE = ((0.06, 0.13), (0.41, 7.1))
+#: What is lacking after a discharge to the end at a sixth to a tenth of the capacity an hour,
+#: fitted to four rests of the same two batteries. [V], [h]
+SAGGED = ((0.22, 0.41), (0.06, 3.2))
+#: Share of the capacity that is drawn while what stood on the bank falls to 1/e. In three measured
+#: discharges 0.33 V were 0.02 V or less by the time a quarter per cent had been drawn, which makes
+#: it 0.1 % at most; five times that, since a usual load draws it far more slowly. [-]
+DRAWN_FRAC = 0.005
+
+
+def surface_V(rest_h: Floats, *, drawn_frac: Floats = 0.0) -> Floats:
+    """How far a lead-acid bank stands above its rested voltage after a full charge.
+
+    Parameters
+    ----------
+    rest_h : float or ndarray
+        Time since the charge ended. [h]
+    drawn_frac : float or ndarray
+        Share of its capacity that loads have drawn since. [-]
+
+    Returns
+    -------
+    float or ndarray
+        For a block of 12 V. [V]
+
+    Examples
+    --------
+    >>> round(float(surface_V(2.0)), 2), round(float(surface_V(2.0, drawn_frac=0.02)), 3)
+    (0.31, 0.006)
+    """
+    return _left_V(SURFACE, rest_h) * np.exp(-drawn_frac / DRAWN_FRAC)
+
+
+def sagged_V(rest_h: Floats) -> Floats:
+    """How far a lead-acid bank stands below its rested voltage after a discharge to the end.
+
+    Parameters
+    ----------
+    rest_h : float or ndarray
+        Time since the discharge ended. [h]
+
+    Returns
+    -------
+    float or ndarray
+        For a block of 12 V. [V]
+
+    Examples
+    --------
+    >>> round(float(sagged_V(0.5)), 2), round(float(sagged_V(2.0)), 2)
+    (0.12, 0.03)
+    """
+    return _left_V(SAGGED, rest_h)
+
+
+def _left_V(parts: tuple[tuple[float, float], ...], rest_h: Floats) -> Floats:
+    return sum(volts * np.exp(-rest_h / time_h) for volts, time_h in parts)
