@@ -18,6 +18,9 @@ TABLE_SCALE = 20.0  # it holds twenty times the turbidity [-]
 # which it was within 7 % of what was measured (docs/model/track-and-sky.md). [-]
 ENHANCED_FACTOR, ENHANCED_POWER = 0.01, 1.8
 MOST_ENHANCED_AIRMASS = 8.0
+# The cleanest air, cold and dry: what the brightest days are seen in. Textbooks have 2 for it (from
+# memory), and measured days bear it out, docs/model/synthetic_days.md. [-]
+CLEANEST_TURBIDITY = 2.5
 # A track of months touches some thousand cells, and is looked up again and again.
 MOST_READ = 50_000  # cells that are remembered [-]
 _READ: dict[int, Ints] = {}  # cell: its twelve months

@@ -104,7 +104,9 @@ def hourly_kt(day_kt: Array, *, sine: Array, deviates: Array) -> Array:
     return mean_kt(day_kt, sine) + spread * deviate
 
 
-def adding_up(frac: Array, *, weights: Array, total: Array, least: float, most: float) -> Array:
+def adding_up(
+    frac: Array, *, weights: Array, total: Array, least: float, most: float | Array
+) -> Array:
     """Shares near to some that lie within bounds and have a given weighted sum.
 
     Parameters
@@ -115,8 +117,8 @@ def adding_up(frac: Array, *, weights: Array, total: Array, least: float, most: 
         Of the hours.
     total : ndarray, shape (members,)
         The sum to be had, of weights times shares.
-    least, most : float
-        Bounds. [-]
+    least, most : float or ndarray, shape (hours, 1)
+        Bounds; the upper one may differ from hour to hour. [-]
 
     Returns
     -------
@@ -142,7 +144,7 @@ def adding_up(frac: Array, *, weights: Array, total: Array, least: float, most: 
     np.clip(frac, least, most, out=frac)
     lack = total - _summed(frac, weights)
     bound = np.where(lack > 0.0, most, least)
-    room = bound * weights.sum() - _summed(frac, weights)
+    room = _summed(bound - frac, weights)
     part = lack / np.where(room == 0.0, 1.0, room)
     frac += part * (bound - frac)
     return frac

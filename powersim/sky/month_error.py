@@ -25,6 +25,8 @@ MOST_OF_KT = 0.25
 YEAR_AT_DEG, YEAR_SHARE = (20.0, 40.0), (0.30, 0.01)
 #: A month's deviate is made of the draws of so many months: it is forgotten in even steps. [-]
 MEMORY_MONTHS = 10
+# A month's distribution is worked out where a normal deviate has these values.
+_DEVIATES = np.linspace(-4.0, 4.0, 65)
 
 
 def year_share(lat_deg: FloatsT) -> FloatsT:
@@ -66,8 +68,8 @@ def table_sd_kt(mean_kt: Array, *, apart_kt: Array) -> Array:
     return np.minimum(np.maximum(TABLE_SD_KT, SD_OF_APART * apart_kt), MOST_OF_KT * mean_kt)
 
 
-def widened(within_kt2: Array, *, year_share: Array, table_sd_kt: Array) -> tuple[Array, Array]:
-    """Variance of days over all members, and how much of it is their months'.
+def month_sd_kt(within_kt2: Array, *, year_share: Array, table_sd_kt: Array) -> Array:
+    """How far members' months differ from the mean of them all.
 
     Parameters
     ----------
@@ -78,14 +80,52 @@ def widened(within_kt2: Array, *, year_share: Array, table_sd_kt: Array) -> tupl
 
     Returns
     -------
-    variance_kt2 : ndarray, shape (days,)
-        Over all members. [-]
-    month_share : ndarray, shape (days,)
-        How much of it days have in common with their month. [-]
+    ndarray, shape (days,)
+        Standard deviation of their mean clearness. [-]
     """
-    variance_kt2 = within_kt2 / (1.0 - year_share) + table_sd_kt**2
-    some = variance_kt2 > 0.0
-    return variance_kt2, 1.0 - np.where(some, within_kt2, 1.0) / np.where(some, variance_kt2, 1.0)
+    return np.sqrt(within_kt2 * year_share / (1.0 - year_share) + table_sd_kt**2)
+
+
+def own_mean_kt(
+    mean_kt: Array, *, sd_kt: Array, low_kt: Array, top_kt: Array, deviate: Array
+) -> Array:
+    """Mean clearness about which each member's days lie.
+
+    Parameters
+    ----------
+    mean_kt : ndarray, shape (days,)
+        Mean over all members. [-]
+    sd_kt : ndarray, shape (days,)
+        How far they differ. [-]
+    low_kt, top_kt : ndarray, shape (days,)
+        Between which means of months lie. [-]
+    deviate : ndarray, shape (days, members)
+        Standard normal: how bright each member's month is. [-]
+
+    Returns
+    -------
+    ndarray, shape (days, members)
+        Within those bounds; its mean over many members is mean_kt. [-]
+
+    Notes
+    -----
+    A beta distribution, as days themselves have: where the mean is near the brightest day, a month
+    can be greyer by more than it can be brighter.
+    """
+    from scipy.special import betaincinv, ndtr
+
+    range_kt = np.maximum(top_kt - low_kt, 1e-9)  # 0 in the polar night
+    mean = np.clip((mean_kt - low_kt) / range_kt, 1e-3, 1.0 - 1e-3)
+    even = mean * (1.0 - mean)
+    # No month is as uneven as days are: half of what there could be at most.
+    exponents = 1.0 / np.clip((sd_kt / range_kt) ** 2 / even, 1e-6, 0.5) - 1.0
+    share = np.concatenate([[0.0], ndtr(_DEVIATES), [1.0]])
+    at = betaincinv((mean * exponents)[:, None], ((1.0 - mean) * exponents)[:, None], share)
+    # What straight lines between the nodes do to the mean is taken off again.
+    at *= (mean / np.trapezoid(at, share, axis=1))[:, None]
+    placed = ndtr(deviate)
+    shares = np.stack([np.interp(one, share, row) for one, row in zip(placed, at, strict=True)])
+    return low_kt[:, None] + range_kt[:, None] * shares
 
 
 def month_deviate(day: Ints, *, seed: int, members: int) -> Array:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.records.brief import brief
-from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
+from powersim.sky.clear_sky import CLEANEST_TURBIDITY, clear_ghi_W_m2, linke_turbidity
 from powersim.sky.sun import EARTH_TURN_DEG_PER_H, extra_dni_W_m2, sun_at
 
 if TYPE_CHECKING:
@@ -32,19 +32,23 @@ class SolarDays:
         Number of the local solar day that the hour's middle lies in.
     solar_hour : ndarray of int, shape (hours,)
         Whole hours since that midnight, 0 to 23.
+    lat_deg : ndarray, shape (hours,)
+        Where the boat is. [deg]
     extra_dni_W_m2 : ndarray, shape (hours,)
         Light above the atmosphere, facing the sun. [W/m^2]
-    extra_W_m2, clear_W_m2, usual_W_m2 : ndarray, shape (hours,)
-        Mean light on the horizontal above the atmosphere, under a clear sky and under the usual
-        one. [W/m^2]
+    extra_W_m2, clear_W_m2, clean_W_m2, usual_W_m2 : ndarray, shape (hours,)
+        Mean light on the horizontal above the atmosphere, under a clear sky, under a clear sky in
+        the cleanest air, and under the usual sky. [W/m^2]
     """
 
     first_hour: int
     day: Ints
     solar_hour: Ints
+    lat_deg: Array
     extra_dni_W_m2: Array
     extra_W_m2: Array
     clear_W_m2: Array
+    clean_W_m2: Array
     usual_W_m2: Array
 
     __repr__ = brief
@@ -96,20 +100,24 @@ def solar_days(track: Track, *, usual_frac: Array) -> SolarDays:
 
 
 def _light(track: Track, usual_frac: Array, hours: Array) -> dict[str, Array]:
-    """Mean light of every hour, from its quarters."""
+    """Mean place and light of every hour, from its quarters."""
     within = (np.arange(SAMPLES_AN_HOUR) + 0.5) / SAMPLES_AN_HOUR
     utc_s = (hours[:, None] + within).ravel() * _HOUR_S
     lat_deg, lon_deg = _place(track, utc_s)
     sun, extra_dni = sun_at(lat_deg, lon_deg, utc_s), extra_dni_W_m2(utc_s)
-    clear_W_m2 = clear_ghi_W_m2(
-        sun.elevation_deg,
-        turbidity=linke_turbidity(lat_deg, lon_deg, utc_s),
-        extra_W_m2=extra_dni,
+    clear_W_m2, clean_W_m2 = (
+        clear_ghi_W_m2(sun.elevation_deg, turbidity=turbidity, extra_W_m2=extra_dni)
+        for turbidity in (
+            linke_turbidity(lat_deg, lon_deg, utc_s),
+            np.full(utc_s.size, CLEANEST_TURBIDITY),
+        )
     )
     light = {
+        "lat_deg": lat_deg,
         "extra_dni_W_m2": extra_dni,
         "extra_W_m2": extra_dni * np.maximum(np.sin(np.radians(sun.true_elevation_deg)), 0.0),
         "clear_W_m2": clear_W_m2,
+        "clean_W_m2": clean_W_m2,
         "usual_W_m2": clear_W_m2 * np.interp(utc_s, track.mid_utc_s, usual_frac),
     }
     return {name: value.reshape(-1, SAMPLES_AN_HOUR).mean(axis=1) for name, value in light.items()}

@@ -9,9 +9,15 @@ import numpy as np
 
 from powersim.records.brief import brief
 from powersim.sky import streams
-from powersim.sky.daily_clearness import daily_kt
+from powersim.sky.daily_clearness import MEAN_BELOW_TOP, bounds_kt, daily_kt, variance_kt2
 from powersim.sky.hourly_clearness import adding_up, hourly_kt
-from powersim.sky.month_error import month_deviate, table_sd_kt, year_share
+from powersim.sky.month_error import (
+    month_deviate,
+    month_sd_kt,
+    own_mean_kt,
+    table_sd_kt,
+    year_share,
+)
 from powersim.sky.solar_days import HOURS_A_DAY, SolarDays, solar_days
 
 if TYPE_CHECKING:
@@ -71,9 +77,9 @@ def synthetic_light(
     days = solar_days(track, usual_frac=usual_frac)
     rows_of_day = days.by_day
     number = np.array([days.day[rows.start] for rows in rows_of_day])
-    extra, clear, usual = (
+    extra, clear, clean, usual = (
         np.array([light[rows].sum() for rows in rows_of_day])
-        for light in (days.extra_W_m2, days.clear_W_m2, days.usual_W_m2)
+        for light in (days.extra_W_m2, days.clear_W_m2, days.clean_W_m2, days.usual_W_m2)
     )
     # Where the sun is seen by refraction alone there is a little light from below the horizon, and
     # nothing above the atmosphere to hold it against: such a day, of under 1 Wh/m2, is dark.
@@ -84,16 +90,23 @@ def synthetic_light(
         [days.first_hour + 0.5 * (rows.start + rows.stop) for rows in rows_of_day]
     )
     apart = 0.0 if apart_frac is None else np.interp(middle_s, track.mid_utc_s, apart_frac)
-    mean_kt, clear_kt = usual / extra, clear / extra
+    mean_kt, clean_kt = usual / extra, clean / extra
+    lat_deg = np.array([days.lat_deg[rows].mean() for rows in rows_of_day])
+    sd_kt = month_sd_kt(
+        variance_kt2(number, mean_kt=mean_kt, clean_kt=clean_kt, lat_deg=lat_deg),
+        year_share=year_share(lat_deg),
+        table_sd_kt=table_sd_kt(mean_kt, apart_kt=apart * clear / extra),
+    )
+    low_kt, top_kt = bounds_kt(mean_kt, clean_kt)
+    own_kt = own_mean_kt(
+        mean_kt,
+        sd_kt=sd_kt,
+        low_kt=low_kt,
+        top_kt=MEAN_BELOW_TOP * top_kt,
+        deviate=month_deviate(number, seed=seed, members=members),
+    )
     kts = daily_kt(
-        number,
-        mean_kt=mean_kt,
-        clear_kt=clear_kt,
-        year_share=year_share(np.interp(middle_s, track.edge_utc_s, track.edge_lat_deg)),
-        table_sd_kt=table_sd_kt(mean_kt, apart_kt=apart * clear_kt),
-        month_deviate=month_deviate(number, seed=seed, members=members),
-        seed=seed,
-        members=members,
+        number, mean_kt=own_kt, clean_kt=clean_kt, lat_deg=lat_deg, seed=seed, members=members
     )
     for rows, day_kt, extra_sum, is_lit in zip(rows_of_day, kts, extra, lit, strict=True):
         if is_lit:
@@ -124,5 +137,6 @@ def _fill_day(
         weights=clear,
         total=total,
         least=LEAST_CLEAR_FRAC,
-        most=LARGEST_CLEAR_FRAC,
+        # Under a low sun the cleanest air lets through more than that.
+        most=np.maximum(LARGEST_CLEAR_FRAC, days.clean_W_m2[light] / clear)[:, None],
     )

@@ -112,7 +112,7 @@ def changes_and_spread(days, sea_spread_kt, monkeypatch, *, bright=None):
 
 @pytest.mark.parametrize(
     ("bright", "measured", "ours"),
-    [(None, 0.108, 0.106), (True, 0.085, 0.083), (False, 0.130, 0.128)],
+    [(None, 0.108, 0.109), (True, 0.088, 0.089), (False, 0.130, 0.128)],
 )
 def test_light_changes_from_hour_to_hour_as_at_a_mooring(days, monkeypatch, bright, measured, ours):
     """NOAA/PMEL RAMA 12 N 90 E, 51 days of 2025: what SEA_SPREAD_KT was fitted to."""
@@ -123,7 +123,7 @@ def test_light_changes_from_hour_to_hour_as_at_a_mooring(days, monkeypatch, brig
     assert changes[1] == pytest.approx(changes[0], rel=0.05)
 
 
-@pytest.mark.parametrize(("bright", "land"), [(None, 0.074), (True, 0.039), (False, 0.101)])
+@pytest.mark.parametrize(("bright", "land"), [(None, 0.074), (True, 0.043), (False, 0.101)])
 def test_without_the_seas_spread_light_would_be_too_even(days, monkeypatch, bright, land):
     """The same mooring: changes by the land model alone, half the measured ones on bright days."""
     changes, _ = changes_and_spread(days, 0.0, monkeypatch, bright=bright)
@@ -134,4 +134,4 @@ def test_without_the_seas_spread_light_would_be_too_even(days, monkeypatch, brig
 def test_hours_still_scatter_less_about_the_day_than_measured_ones(days, monkeypatch):
     """The same: grey mornings and bright afternoons are longer than ours."""
     _, spread = changes_and_spread(days, hourly_clearness.SEA_SPREAD_KT, monkeypatch)
-    assert spread == pytest.approx([0.109, 0.086], abs=0.002)
+    assert spread == pytest.approx([0.109, 0.089], abs=0.002)

@@ -2,112 +2,136 @@
 
 import numpy as np
 import pytest
-from scipy.special import ndtri
 
-from powersim.sky.daily_clearness import LAG_ONE, daily_kt, quantiles
-from powersim.sky.month_error import month_deviate
+from powersim.sky.daily_clearness import (
+    DARKEST_OF_BRIGHTEST,
+    SPELL_LAG,
+    daily_kt,
+    fronts_share,
+    spell_share,
+    winter_share,
+)
 
-MEANS = np.array([0.05, 0.2, 0.3, 0.45, 0.6, 0.68, 0.74])
+JANUARY, JULY = 20833, 21014  # 2027-01-15 and 2027-07-15, in days since 1970
+CLEAN_KT = 0.75
 
 
-def distribution(mean_kt, *, clear_kt, year_share=0.0, table_sd_kt=0.0):
-    """Where months do not differ, unless it is said how."""
-    mean_kt = np.asarray(mean_kt, dtype=float)
-    like = np.ones(mean_kt.size)
-    return quantiles(
-        mean_kt,
-        clear_kt=clear_kt * like,
-        year_share=year_share * like,
-        table_sd_kt=table_sd_kt * like,
+def drawn(mean_kt, *, lat_deg, first=JULY, days=30, members=4000, seed=5):
+    """Days of many members, shape (days, members)."""
+    mean_kt = np.broadcast_to(mean_kt, (days, np.size(mean_kt)))
+    kts = daily_kt(
+        np.arange(first, first + days),
+        mean_kt=mean_kt,
+        clean_kt=np.full(days, CLEAN_KT),
+        lat_deg=np.full(days, lat_deg),
+        seed=seed,
+        members=members,
     )
+    return np.array(list(kts))
 
 
-def test_the_mean_of_the_distribution_is_the_mean_asked_for():
-    share, kt, _ = distribution(MEANS, clear_kt=0.71)
-    assert np.trapezoid(kt, share, axis=1) == pytest.approx(MEANS, abs=1e-12)
+@pytest.mark.parametrize("lat_deg", [0.0, 25.0, -53.0])
+@pytest.mark.parametrize("mean_kt", [0.1, 0.35, 0.6, 0.72])
+def test_the_mean_over_members_is_the_mean_asked_for(mean_kt, lat_deg):
+    kt = drawn(mean_kt, lat_deg=lat_deg)
+    # 4,000 members of 30 days that remember each other some days: good to 0.0006 of Kt.
+    assert kt.mean() == pytest.approx(mean_kt, abs=0.002)
 
 
-def test_days_lie_between_dark_and_a_little_above_the_clear_sky():
-    share, kt, _ = distribution(MEANS, clear_kt=0.71)
-    assert (np.diff(share) > 0.0).all()
-    assert (np.diff(kt, axis=1) >= 0.0).all()
-    assert (kt > 0.0).all()
-    assert (kt < 0.80).all()
+@pytest.mark.parametrize("lat_deg", [0.0, 53.0])
+def test_each_member_has_its_own_mean(lat_deg):
+    own = np.repeat([0.3, 0.45, 0.6], 1500)
+    kt = drawn(own, lat_deg=lat_deg, members=own.size)
+    for mean_kt in (0.3, 0.45, 0.6):
+        assert kt[:, own == mean_kt].mean() == pytest.approx(mean_kt, abs=0.003)
 
 
-def test_bright_months_are_skewed_to_the_left_and_half_clouded_ones_are_not():
-    share, kt, _ = distribution([0.38, 0.66], clear_kt=0.7)
-    low, middle, high = (
-        np.array([np.interp(q, share, row) for row in kt]) for q in (0.05, 0.5, 0.95)
-    )
-    lean = ((middle - low) / (high - middle)).tolist()
-    assert 0.8 < lean[0] < 1.2
-    assert lean[1] > 2.0
+def test_days_lie_between_rain_cloud_and_the_cleanest_clear_sky():
+    kt = drawn(0.45, lat_deg=53.0)
+    assert kt.min() >= DARKEST_OF_BRIGHTEST * CLEAN_KT - 1e-12
+    assert kt.max() <= CLEAN_KT * 1.001
+
+
+def test_where_the_usual_sky_is_nearly_clear_the_mean_comes_first():
+    kt = drawn(0.745, lat_deg=0.0)
+    assert kt.mean() == pytest.approx(0.745, abs=0.002)
+    assert kt.max() > CLEAN_KT
 
 
 def test_a_polar_night_has_no_light_and_no_trouble():
-    _, kt, month_share = distribution([0.0], clear_kt=0.0, year_share=0.3)
-    assert kt == pytest.approx(np.zeros_like(kt), abs=1e-8)
-    assert np.isfinite(month_share).all()
-
-
-def variance(share, kt):
-    """Of each day, over straight lines between the nodes. [-]"""
-    mean = np.trapezoid(kt, share, axis=1)
-    return np.trapezoid((kt - mean[:, None]) ** 2, share, axis=1)
-
-
-def test_what_months_differ_by_is_added_to_the_days_and_leaves_the_mean():
-    """Variances of independent parts add up."""
-    means = [0.35, 0.45, 0.66]
-    share, within, none = distribution(means, clear_kt=0.71)
-    assert none == pytest.approx(0.0)
-    _, kt, month_share = distribution(means, clear_kt=0.71, year_share=0.2, table_sd_kt=0.03)
-    expected = variance(share, within) / 0.8 + 0.03**2
-    assert variance(share, kt) == pytest.approx(expected, rel=0.01)
-    assert 1.0 - month_share == pytest.approx(variance(share, within) / expected, rel=0.01)
-    assert np.trapezoid(kt, share, axis=1) == pytest.approx(means, abs=1e-12)
-
-
-def days_of(day, mean_kt, *, part, seed, members):
-    """Clearness of days, of which a part of the variance is that of a month."""
-    return np.array(
-        list(
-            daily_kt(
-                day,
-                mean_kt=np.full(day.size, mean_kt),
-                clear_kt=np.full(day.size, 0.7),
-                year_share=np.full(day.size, part),
-                table_sd_kt=np.zeros(day.size),
-                month_deviate=month_deviate(day, seed=seed, members=members),
-                seed=seed,
-                members=members,
-            )
+    kt = list(
+        daily_kt(
+            np.arange(3),
+            mean_kt=np.zeros((3, 1)),
+            clean_kt=np.zeros(3),
+            lat_deg=np.full(3, 80.0),
+            seed=1,
+            members=4,
         )
     )
+    assert np.abs(kt).max() < 1e-8
 
 
-def deviates_of(mean_kt, *, part, days=40, members=4000):
-    """Uniform places in the distribution, mapped back to normal deviates."""
-    share, kt, _ = distribution([mean_kt], clear_kt=0.7, year_share=part)
-    drawn = days_of(np.arange(days), mean_kt, part=part, seed=5, members=members)
-    return np.array([ndtri(np.interp(one, kt[0], share)) for one in drawn])
+def test_days_differ_more_where_fronts_pass_than_among_trade_cumulus_and_most_in_winter():
+    trades, between, summer, winter = (
+        drawn(0.6, lat_deg=lat_deg, first=first).std()
+        for lat_deg, first in ((10.0, JULY), (25.0, JULY), (45.0, JULY), (45.0, JANUARY))
+    )
+    assert trades < between < summer < winter
+    assert drawn(0.6, lat_deg=-45.0, first=JULY).std() == pytest.approx(winter, rel=0.02)
 
 
-@pytest.mark.parametrize(("mean_kt", "part"), [(0.35, 0.0), (0.65, 0.3)])
-def test_every_day_has_the_same_odds_and_remembers_as_it_should(mean_kt, part):
-    z = deviates_of(mean_kt, part=part)
-    # 4,000 members: a mean is good to 0.016, a standard deviation to 0.011; four times that.
-    assert np.abs(z.mean(axis=1)).max() < 0.07
-    assert np.abs(z.std(axis=1) - 1.0).max() < 0.05
-    expected = part + (1.0 - part) * np.array([LAG_ONE, LAG_ONE**2, 0.0])
-    found = [(z[k:] * z[:-k]).mean() for k in (1, 2, 10)]
-    assert found == pytest.approx(expected, abs=0.02)
+def test_the_kinds_of_weather_by_place_and_season():
+    assert fronts_share(np.array([10.0, -15.0, 20.0, -35.0, 60.0])) == pytest.approx(
+        [0.0, 0.0, 0.25, 1.0, 1.0]
+    )
+    north, south = (winter_share(np.array([JANUARY, JULY]), np.array(lat)) for lat in (50.0, -50.0))
+    assert north[0] > 0.95
+    assert north[1] < 0.05
+    assert south == pytest.approx(1.0 - north)
+
+
+def lagged(kt, days):
+    return np.corrcoef(kt[days:].ravel(), kt[:-days].ravel())[0, 1]
+
+
+@pytest.mark.parametrize(("lat_deg", "mean_kt"), [(53.0, 0.35), (53.0, 0.55), (0.0, 0.65)])
+def test_spells_are_forgotten_day_by_day(lat_deg, mean_kt):
+    kt = drawn(mean_kt, lat_deg=lat_deg)
+    one, two = lagged(kt, 1), lagged(kt, 2)
+    assert one > 0.06
+    # A skewed spell is a little less like itself than the normal deviate that it is made from.
+    assert two / one == pytest.approx(SPELL_LAG, abs=0.12)
+    assert abs(lagged(kt, 12)) < 0.02
+
+
+def test_bright_months_remember_more_and_bright_days_more_than_dark_ones():
+    assert spell_share(np.array([0.2, 0.5, 0.9])) == pytest.approx([0.0, 0.39, 0.8])
+    grey, bright = (drawn(mean_kt, lat_deg=53.0) for mean_kt in (0.3, 0.55))
+    assert lagged(bright, 1) > 1.5 * lagged(grey, 1)
+    ranked = bright.ravel().argsort().argsort().reshape(bright.shape) / bright.size - 0.5
+    next_day = ranked[1:]
+    after_bright = next_day[ranked[:-1] > 0.4].mean()
+    after_dark = next_day[ranked[:-1] < -0.4].mean()
+    assert after_bright > -1.5 * after_dark > 0.0
+
+
+def test_every_day_has_the_same_odds():
+    kt = drawn(0.45, lat_deg=53.0, first=JULY, days=12)
+    # In mid-July the spread of days hardly changes within a fortnight.
+    assert kt.std(axis=1) == pytest.approx(kt.std(), rel=0.05)
+    assert kt.mean(axis=1) == pytest.approx(0.45, abs=0.01)
 
 
 def test_the_same_day_draws_the_same_whatever_the_departure():
-    """Beyond the first days, whose memory differs, by less than LAG_ONE to the power of days."""
-    run = {"part": 0.3, "seed": 1, "members": 50}
-    early = days_of(np.arange(100, 112), 0.6, **run)
-    late = days_of(np.arange(101, 113), 0.6, **run)
-    assert np.abs(early[6:] - late[5:-1]).max() < 1e-4
+    """Beyond the first days, whose memory differs, by less than SPELL_LAG to the power of days."""
+    run = {"lat_deg": 50.0, "members": 50, "seed": 1}
+    early = drawn(0.5, first=JULY, days=32, **run)
+    late = drawn(0.5, first=JULY + 1, days=32, **run)
+    assert np.abs(early[21:] - late[20:-1]).max() < 1e-3
+
+
+@pytest.mark.parametrize("members", [1, 7])
+def test_a_member_is_the_same_for_any_number_of_them(members):
+    many = drawn(0.5, lat_deg=25.0, members=50)
+    assert drawn(0.5, lat_deg=25.0, members=members).tobytes() == many[:, :members].tobytes()

@@ -54,6 +54,16 @@ def test_shares_add_up_and_stay_within_bounds(share):
     assert frac.max() <= 1.15 + 1e-12
 
 
+def test_an_hour_may_have_a_bound_of_its_own():
+    weights, most = np.array([10.0, 300.0, 10.0]), np.array([[2.0], [1.15], [2.0]])
+    total = np.full(500, 1.16 * weights.sum())
+    frac = adding_up(
+        RNG.normal(0.8, 0.5, (3, 500)), weights=weights, total=total, least=0.02, most=most
+    )
+    assert weights @ frac == pytest.approx(total, rel=1e-12)
+    assert (frac <= most + 1e-12).all()
+
+
 def test_a_total_beyond_the_bounds_is_clipped_to_them():
     weights = np.ones(3)
     frac = adding_up(

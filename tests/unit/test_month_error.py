@@ -7,8 +7,9 @@ from powersim.sky.month_error import (
     MEMORY_MONTHS,
     TABLE_SD_KT,
     month_deviate,
+    month_sd_kt,
+    own_mean_kt,
     table_sd_kt,
-    widened,
     year_share,
 )
 
@@ -68,10 +69,29 @@ def test_the_tables_error_grows_with_how_far_they_are_apart_and_never_darkens_al
     assert found == pytest.approx([TABLE_SD_KT, TABLE_SD_KT, 0.12 / 12**0.5, 0.01, 0.0])
 
 
-def test_variances_of_days_year_and_table_add_up():
+def test_variances_of_year_and_table_add_up():
     """Hand arithmetic: days 0.16^2 are 0.8 of days and year; the table adds 0.03^2."""
-    variance, share = widened(
-        np.array([0.0256]), year_share=np.array([0.2]), table_sd_kt=np.array([0.03])
+    sd = month_sd_kt(np.array([0.0256]), year_share=np.array([0.2]), table_sd_kt=np.array([0.03]))
+    assert sd**2 == pytest.approx(0.0064 + 0.0009)
+
+
+@pytest.mark.parametrize(("mean", "sd"), [(0.3, 0.04), (0.66, 0.05), (0.72, 0.02), (0.1, 0.025)])
+def test_members_months_have_the_mean_and_the_spread_asked_for_and_no_month_is_impossible(mean, sd):
+    z = deviates(NEW_YEAR, 1, members=200_000)
+    own = own_mean_kt(
+        np.array([mean]),
+        sd_kt=np.array([sd]),
+        low_kt=np.array([0.06]),
+        top_kt=np.array([0.75]),
+        deviate=z,
     )
-    assert variance == pytest.approx(0.032 + 0.0009)
-    assert share == pytest.approx(0.0073 / 0.0329)
+    assert own.mean() == pytest.approx(mean, abs=4.0 * sd / 200_000**0.5)
+    assert own.std() == pytest.approx(sd, rel=0.02)
+    assert own.min() > 0.06
+    assert own.max() < 0.75
+
+
+def test_a_polar_night_has_months_of_no_light():
+    none = np.zeros(2)
+    own = own_mean_kt(none, sd_kt=none, low_kt=none, top_kt=none, deviate=deviates(0, 2, members=5))
+    assert np.abs(own).max() < 1e-8

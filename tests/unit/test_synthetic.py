@@ -53,7 +53,9 @@ def test_hours_cover_every_step_and_nights_are_dark(south):
     assert dark.any()
     assert (light.clear_frac[dark] == 0.0).all()
     assert (light.clear_frac[~dark] > 0.0).all()
-    assert light.clear_frac.max() <= LARGEST_CLEAR_FRAC + 1e-12
+    # Under a low sun the cleanest air lets through more than that.
+    most = np.maximum(LARGEST_CLEAR_FRAC, days.clean_W_m2[~dark] / days.clear_W_m2[~dark])
+    assert (light.clear_frac[~dark] <= most[:, None] * (1.0 + 1e-12)).all()
 
 
 def test_the_mean_of_many_members_is_the_usual_light(south):
@@ -71,13 +73,13 @@ def test_a_day_later_the_same_weather_waits():
     stay = ((30.0, -40.0), (30.0, -40.0))
     lights = []
     for days in (0, 1):
-        track = a_track(*stay, depart_utc_s=DEPART_UTC_S + 86400.0 * days, stop_h=240.0)
+        track = a_track(*stay, depart_utc_s=DEPART_UTC_S + 86400.0 * days, stop_h=720.0)
         usual_frac = np.full(track.n_steps, 0.8)
         lights.append(synthetic_light(track, usual_frac=usual_frac, seed=1, members=20))
     early, late = lights
     shared = late.first_hour - early.first_hour
-    later = shared + 24 * 5
-    apart = early.clear_frac[later:] - late.clear_frac[24 * 5 : len(early.clear_frac) - shared]
+    later = shared + 24 * 20  # spells are forgotten by then
+    apart = early.clear_frac[later:] - late.clear_frac[24 * 20 : len(early.clear_frac) - shared]
     assert np.abs(apart).max() < 1e-3
 
 
