@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
 from typing import Any
 
 from powersim.inputs import legs
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import NAME, Key, ValueKind, choice, key_of, one_text, shown
-from powersim.inputs.toml_table import Sheet
-from powersim.records import CLOUD_MODELS, TRACKS
+from powersim.inputs.toml_keys import (
+    NAME,
+    Key,
+    ValueKind,
+    choice,
+    key_of,
+    keys_of,
+    one_text,
+    shown,
+)
+from powersim.inputs.toml_table import Sheet, record_defaults
+from powersim.records import CLOUD_MODELS, TRACKS, Assumption, Waypoint
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100  # as far as almanacs and calendars are trusted here
 DEPART_EXPECTED = "a date and time in UTC, for example 2026-09-05 09:00"
@@ -151,6 +161,8 @@ _LEG_KEYS = (
         without=f"{_AS_ROUTE}none",
     ),
 )
+#: Read like a key of the boat's: a number with what is usual, the same for every leg.
+CALM_KEY = next(key for key in keys_of(Waypoint) if key.field == "calm_kn")
 PASSAGE_KEYS: tuple[Key, ...] = (
     key_of(
         "name",
@@ -182,7 +194,19 @@ PASSAGE_KEYS: tuple[Key, ...] = (
         without="kasten",
     ),
     *_LEG_KEYS,
+    CALM_KEY,
 )
+
+
+def calms_assumed(
+    file: str, waypoints: Iterable[Waypoint], leg: Mapping[str, Any]
+) -> list[Assumption]:
+    """What counts as calm, where calms are motored and boat.toml does not say."""
+    if CALM_KEY.field in leg or not any(one.motoring_calm_frac for one in waypoints):
+        return []
+    value, reason = record_defaults(Waypoint)[CALM_KEY.field]
+    place = f"{file} passage.{CALM_KEY.name}"
+    return [Assumption(place=place, value=CALM_KEY.kind.write(value), reason=reason)]
 
 
 def read_passage(sheet: Sheet) -> PassageSettings:
@@ -198,6 +222,8 @@ def read_passage(sheet: Sheet) -> PassageSettings:
     leg: dict[str, Any] = {}
     for key in _LEG_KEYS:
         leg |= given.get(key.field, {})
+    if CALM_KEY.field in given:
+        leg[CALM_KEY.field] = given[CALM_KEY.field]
     return PassageSettings(
         name=given.get("name"),
         depart_utc=depart_utc,

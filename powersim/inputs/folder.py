@@ -11,7 +11,7 @@ from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat import BoatFile, collect_boat
-from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
+from powersim.inputs.boat_passage import DEPART_EXPECTED, calms_assumed, parse_depart
 from powersim.inputs.engine_plan import read_engine_plan
 from powersim.inputs.gpx import collect_gpx
 from powersim.inputs.grib import read_forecast
@@ -109,6 +109,7 @@ def load_folder(
             *load_assumptions,
             *states_assumed(LOADS_FILE, waypoints),
             *_of_legs(leg_assumptions, found.boat),
+            *calms_assumed(BOAT_FILE, waypoints, settings.leg),
         ),
         doubts=(*found.doubts, *load_doubts),
         folder=folder,

@@ -85,6 +85,15 @@ class Waypoint:
     motoring_calm_frac: float = by_default(
         0.0, "share of calms under power", "60 %", within=(0.0, 1.0)
     )
+    calm_kn: float = by_default(
+        5.0,
+        "wind below which it is calm, where `motoring` has a share of calms",
+        "7 kn",
+        name="calm_below",
+        within=(1.0, 20.0),
+        usual=(3.0, 10.0),
+        reason="in more she still ghosts along; many motor sooner; common practice, no source",
+    )
     tack: str = by_default(
         "both", "the side of the wind", one_of=TACKS, reason="half the time on each tack"
     )

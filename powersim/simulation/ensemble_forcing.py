@@ -24,7 +24,7 @@ from powersim.simulation.prepared import Prepared
 from powersim.simulation.reading import anew_soc, as_read, errors_anew, misreading_of
 from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
-from powersim.sky.wind import wind_quantiles
+from powersim.sky.wind import calm_turns, wind_quantiles
 from powersim.voyage.track import Track, in_calms
 
 if TYPE_CHECKING:
@@ -80,6 +80,7 @@ def draw_ensemble(
         **drawn,
         **hours,
         wind_quantile=_wind(prepared, chargers, hours, like=like, **drawn),
+        calm_turn=_turns(prepared, hours, like=like, **drawn),
         panels=like.panels if like and same_panels(before, boat) else _panels_of(boat, prepared),
         sailed_motoring=mean_of(_sun_tracks(prepared)[0].state == _MOTORING, prepared.sun_steps),
         under_way=mean_of(
@@ -162,6 +163,27 @@ def _wind(
     if like is not None and like.wind_quantile is not None:
         return like.wind_quantile
     return wind_quantiles(
+        first_hour=_first_hour(prepared, hours),
+        hours=len(hours["clear_frac"]),
+        seed=seed,
+        members=members,
+    )
+
+
+def _turns(
+    prepared: Prepared,
+    hours: dict[str, Array | Ints],
+    *,
+    members: int,
+    seed: int,
+    like: EnsembleForcing | None,
+) -> Array | None:
+    """What time of the day is the engine's in a calm, or None where no calm is motored."""
+    if not _calms(prepared):
+        return None
+    if like is not None and like.calm_turn is not None:
+        return like.calm_turn
+    return calm_turns(
         first_hour=_first_hour(prepared, hours),
         hours=len(hours["clear_frac"]),
         seed=seed,

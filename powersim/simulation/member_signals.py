@@ -22,13 +22,14 @@ from powersim.simulation.reading import Misreading
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.yield_table import YieldTable
 from powersim.sky.wind import rayleigh_m_s
+from powersim.voyage.motoring import motored_calms
 
 if TYPE_CHECKING:
     from powersim.records.arrays import Array, Ints
 
 #: What ensembles have in common that differ in nothing but their loads.
 _BUT_LOADS = (
-    *("prepared", "hour", "clear_frac", "wind_quantile", "panels", "chargers"),
+    *("prepared", "hour", "clear_frac", "wind_quantile", "calm_turn", "panels", "chargers"),
     *("sailed_motoring", "under_way", "read_anew"),
 )
 
@@ -50,11 +51,13 @@ class EnsembleForcing:
     seed : int
         Of the random numbers.
     hour : ndarray of int, shape (n,)
-        Row of `clear_frac` and `wind_quantile` that each step takes.
+        Row of `clear_frac`, `wind_quantile` and `calm_turn` that each step takes.
     clear_frac : ndarray, shape (hours, members)
         Share of the clear sky's light that each member's weather lets through. [-]
     wind_quantile : ndarray, shape (hours, members), or None
         Where in its distribution the wind is; None where nothing asks for it. [-]
+    calm_turn : ndarray, shape (hours, members), or None
+        What time of the day is the engine's in a calm; None where none is motored. [-]
     panels : YieldTable
         Of each controller in turn power, or currents at its knots; last the power of all modules.
     loads : tuple of Load
@@ -92,6 +95,7 @@ class EnsembleForcing:
     hour: Ints
     clear_frac: Array
     wind_quantile: Array | None
+    calm_turn: Array | None
     panels: YieldTable
     loads: tuple[Load, ...]
     sailed: Demand
@@ -124,13 +128,16 @@ class EnsembleForcing:
         ndarray, shape (steps, members or 1)
             0 to 1. [-]
         """
-        alike = self.sailed_motoring[steps, None]
-        chance = self.prepared.track.calm_motoring_frac[steps, None]
-        if self.wind_quantile is None or not chance.any():
+        alike, track = self.sailed_motoring[steps, None], self.prepared.track
+        calm_frac, share = track.calm_frac[steps, None], track.calm_share[steps, None]
+        if self.wind_quantile is None or self.calm_turn is None or not (calm_frac * share).any():
             return alike
-        # The deepest calms are those that are motored, for as much of the step as she is under way.
-        calm = self.wind_quantile[self.hour[steps]] < chance
-        return np.maximum(alike, calm * self.under_way[steps, None])
+        hour = self.hour[steps]
+        motored = motored_calms(
+            self.wind_quantile[hour], self.calm_turn[hour], calm_frac=calm_frac, share=share
+        )
+        # For as much of the step as she is under way.
+        return np.maximum(alike, motored * self.under_way[steps, None])
 
     def light(self, steps: slice) -> Array:
         """Share of the clear sky's light in some steps, with what files know laid over it.
@@ -278,7 +285,7 @@ class EnsembleForcing:
         EnsembleForcing
             In the order in which they were named.
         """
-        wind = self.wind_quantile
+        wind, turn = self.wind_quantile, self.calm_turn
         return replace(
             self,
             plant=of_members(self.plant, some),
@@ -286,6 +293,7 @@ class EnsembleForcing:
             members=len(self.misread.drift_per_h[some]),
             clear_frac=self.clear_frac[:, some],
             wind_quantile=None if wind is None else wind[:, some],
+            calm_turn=None if turn is None else turn[:, some],
             factors=self.factors[:, some],
             misread=self.misread.chosen(some),
             read_anew=None if self.read_anew is None else self.read_anew[:, some],

@@ -31,9 +31,9 @@ from powersim.simulation.mean_signals import load_signals, mean_signals
 from powersim.simulation.plant import plant_of, without_engine_rule
 from powersim.simulation.prepared import Prepared
 from powersim.simulation.timetable import ordered_steps
-from powersim.sky.climatology import calm_frac
 from powersim.sky.sky import Sky, sky_of
 from powersim.sky.weather_files import weather_files
+from powersim.sky.wind import calm_frac
 from powersim.voyage.track import Track, track_of
 
 if TYPE_CHECKING:

@@ -7,7 +7,6 @@ of 2.5 degrees, every cell filled.
 
 from __future__ import annotations
 
-import math
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,8 +21,6 @@ if TYPE_CHECKING:
 GRID_DEG = 2.5  # cell to cell, centres 1.25 degrees off the poles and the date line [deg]
 # The clearness in the table is a share of 1361 W/m2 at the mean distance of the sun. [W/m^2]
 SOLAR_CONSTANT_W_m2 = 1361.0
-# Too little wind to sail: below 5 knots; common practice, no source. [m/s]
-CALM_BELOW_M_S = 5.0 * 1852.0 / 3600.0
 _DATA = Path(__file__).parent / "data"
 _TABLE, _SECOND = _DATA / "ocean_climatology.npz", _DATA / "second_light.npz"
 # Two tables of light, neither better than the other: measured months lie halfway between them, at
@@ -95,32 +92,3 @@ def _grid(name: str) -> Array:
     path, key, count = _FIELDS[name]
     with np.load(path) as table:
         return table[key] * count
-
-
-def calm_frac(lat_deg: Array, lon_deg: Array, utc_s: Array) -> Array:
-    """Share of hours with too little wind to sail.
-
-    Parameters
-    ----------
-    lat_deg, lon_deg : ndarray, shape (n,)
-        Place. [deg]
-    utc_s : ndarray, shape (n,)
-        Unix time. [s]
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        Chance of less than 5 knots. [-]
-
-    Notes
-    -----
-    Hourly wind speed is taken as Rayleigh distributed about the month's mean, which is 1 -
-    exp(-pi/4 (v / mean)^2) below v. The trades blow more steadily than that and have fewer calms.
-
-    References
-    ----------
-    .. [1] C. G. Justus, W. R. Hargraves, A. Mikhail and D. Graber, Methods for estimating wind
-       speed frequency distributions, J. Applied Meteorology 17 (1978) 350-353 (from memory).
-    """
-    (mean_m_s,) = monthly_mean("wind_m_s", lat_deg=lat_deg, lon_deg=lon_deg, utc_s=utc_s)
-    return 1.0 - np.exp(-0.25 * math.pi * (CALM_BELOW_M_S / mean_m_s) ** 2)

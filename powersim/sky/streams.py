@@ -23,6 +23,8 @@ READING_AGAIN = 7
 MONTH_ERROR = 8
 #: How a member's bank differs from others of its kind.
 BANK = 9
+#: The weather of days in the wind, and what time of the day is the engine's in a calm.
+WIND_SLOW, CALM_TURN = 11, 12
 #: Seeds are the whole numbers that fit the generator's key.
 LARGEST_SEED = 2**63 - 1
 

@@ -1,4 +1,8 @@
-"""When a leg is under power: hours at its ends, and a share of its calms spread along it."""
+"""When a leg is under power: hours at its ends, and a share of its calms.
+
+In average weather that share is spread along the leg; in a member it is taken of the calms that
+come.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +12,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Bools
+    from powersim.records.arrays import Array, Bools, Floats
 
+#: How far a sailor who motors some of the calms chooses by the wind: 1 would motor the flattest
+#: alone, 0 any of them for a part of the day; nobody has measured it, judgement. [-]
+BY_WIND = 0.5
 SPELL_H = 3.0  # how long a calm is motored at a time; common practice, no source [h]
 
 
@@ -77,3 +84,38 @@ def calm_spells(share_frac: Array, *, step_h: float) -> Bools:
         first = (begin + end - length) // 2
         motored[first : first + length] = True
     return motored
+
+
+def motored_calms(quantile: Array, turn: Array, *, calm_frac: Floats, share: Floats) -> Bools:
+    """Which hours of members are motored for want of wind.
+
+    Parameters
+    ----------
+    quantile : ndarray, shape (hours, members)
+        Where the wind is in its distribution, as `sky.wind.wind_quantiles` has it. [-]
+    turn : ndarray, shape (hours, members)
+        What time of the day is the engine's, as `sky.wind.calm_turns` has it. [-]
+    calm_frac : float or ndarray
+        Chance of a calm. [-]
+    share : float or ndarray
+        Share of the calms that the sailor motors. [-]
+
+    Returns
+    -------
+    ndarray of bool, shape (hours, members)
+        True under power.
+
+    Notes
+    -----
+    The flattest calms are motored, share ** BY_WIND of all, for share ** (1 - BY_WIND) of the day;
+    with 25 % of calms, the flatter half for half of the day. The rest is left to the sails or
+    waited out. So flatter and longer calms are motored more, but not for days on end unless all
+    are, and in the mean it is exactly the share, for quantile and turn are independent.
+
+    Examples
+    --------
+    >>> quantile, turn = np.array([[0.01, 0.01, 0.15]]), np.array([[0.3, 0.7, 0.3]])
+    >>> motored_calms(quantile, turn, calm_frac=0.2, share=0.25).tolist()
+    [[True, False, False]]
+    """
+    return (quantile < calm_frac * share**BY_WIND) & (turn < share ** (1.0 - BY_WIND))

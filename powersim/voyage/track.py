@@ -54,9 +54,10 @@ class Track:
         As it is, or would be, under sail. [deg]
     tack : ndarray of int8, shape (n,)
         -1 port, +1 starboard, 0 both equally; 0 at a stop unless hove-to.
-    calm_motoring_frac : ndarray, shape (n,)
-        Chance that the engine is in gear for want of wind: that of a calm times the share of calms
-        that is motored; the state has it as spells. [-]
+    calm_frac : ndarray, shape (n,)
+        Chance of a calm in which the engine may be in gear; 0 where none is motored. [-]
+    calm_share : ndarray, shape (n,)
+        Share of those calms that is motored; the state has it as spells. [-]
     wind_m_s, cabin_C, cloud_oktas : ndarray, shape (n,)
         As the sailor gave them for the leg; nan where not. [m/s], [degC], [-]
     ship_offset_h : ndarray, shape (n,)
@@ -80,7 +81,8 @@ class Track:
     heel_deg: Array
     sailing_heel_deg: Array
     tack: Ints
-    calm_motoring_frac: Array
+    calm_frac: Array
+    calm_share: Array
     wind_m_s: Array
     cabin_C: Array
     cloud_oktas: Array
@@ -94,6 +96,11 @@ class Track:
     def n_steps(self) -> int:
         """Number of steps."""
         return self.lat_deg.size
+
+    @property
+    def calm_motoring_frac(self) -> Array:
+        """Chance that the engine is in gear for want of wind. [-]"""
+        return self.calm_frac * self.calm_share
 
     @property
     def edge_utc_s(self) -> Array:
@@ -113,7 +120,7 @@ def track_of(
     step_h: float,
     ship_offset_h: float | None = None,
     hold_h: float = 0.0,
-    calm_frac: Callable[[Array, Array, Array], Array] | None = None,
+    calm_frac: Callable[..., Array] | None = None,
 ) -> Track:
     """Sail a route on paper.
 
@@ -130,8 +137,8 @@ def track_of(
     hold_h : float
         Time held at the last waypoint, beyond its own stop. [h]
     calm_frac : callable or None
-        calm_frac(lat_deg, lon_deg, utc_s) gives the share of hours that are calm; needed where a
-        leg motors through calms.
+        calm_frac(lat_deg, lon_deg, utc_s, below_kn=...) gives the share of hours with less wind;
+        needed where a leg motors through calms.
 
     Returns
     -------
@@ -159,7 +166,7 @@ def track_of(
     mid_h = half_h[1::2]
     leg = _leg_at(reach_h, mid_h)
     under_way = (mid_h >= leave_h[leg]) & (leg < len(lines))
-    powered, calm_motoring_frac = _powered(
+    powered, calms, calm_share = _powered(
         waypoints,
         leg=np.where(under_way, leg, len(lines)),
         since_h=mid_h - leave_h[leg],
@@ -186,7 +193,8 @@ def track_of(
         heel_deg=np.where(_HEELED[state], heel_deg, 0.0),
         sailing_heel_deg=heel_deg,
         tack=np.where(under_way | _HEELED[state], tack, 0).astype(np.int8),
-        calm_motoring_frac=calm_motoring_frac,
+        calm_frac=calms,
+        calm_share=calm_share,
         wind_m_s=_by_waypoint(waypoints, "wind_m_s")[leg],
         cabin_C=_by_waypoint(waypoints, "cabin_C")[leg],
         cloud_oktas=_by_waypoint(waypoints, "cloud_oktas")[leg],
@@ -220,7 +228,7 @@ def in_calms(track: Track, *, motored: bool) -> Track:
     track : Track
         Its calms are looked at and its places kept.
     motored : bool
-        Whether the engine is in gear wherever calm_motoring_frac is above 0.
+        Whether the engine is in gear wherever a calm may be motored.
 
     Returns
     -------
@@ -285,14 +293,14 @@ def _powered(
     since_h: Array,
     leg_h: Array,
     step_h: float,
-    calm_frac: Callable[[Array, Array, Array], Array] | None,
+    calm_frac: Callable[..., Array] | None,
     place: tuple[Array, Array, Array],
-) -> tuple[Bools, Array]:
-    """Which steps are under power, and the chance of it for want of wind.
+) -> tuple[Bools, Array, Array]:
+    """Which steps are under power, the chance of a calm that may be motored, and the share that is.
 
     `leg` is beyond the last one where the boat is stopped.
     """
-    powered, chance = np.zeros(leg.size, dtype=bool), np.zeros(leg.size)
+    powered, calm, share = np.zeros(leg.size, dtype=bool), np.zeros(leg.size), np.zeros(leg.size)
     for index, waypoint in enumerate(waypoints[:-1]):
         here = np.flatnonzero(leg == index)
         powered[here] = at_ends(
@@ -305,7 +313,8 @@ def _powered(
             if calm_frac is None:
                 raise ValueError("a leg that motors through calms needs calm_frac")
             free = here[~powered[here]]
-            calm = calm_frac(*(part[free] for part in place))
-            chance[free] = waypoint.motoring_calm_frac * calm
-            powered[free] = calm_spells(chance[free], step_h=step_h)
-    return powered, chance
+            here_and_then = (part[free] for part in place)
+            calm[free] = calm_frac(*here_and_then, below_kn=waypoint.calm_kn)
+            share[free] = waypoint.motoring_calm_frac
+            powered[free] = calm_spells(share[free] * calm[free], step_h=step_h)
+    return powered, calm, share

@@ -8,8 +8,9 @@ from published import column, read_published, unix_s
 from scipy.stats import rayleigh
 
 from powersim.records import Waypoint
-from powersim.sky.climatology import calm_frac, monthly_mean
+from powersim.sky.climatology import monthly_mean
 from powersim.sky.sky import sky_of
+from powersim.sky.wind import calm_frac
 from powersim.voyage.track import track_of
 
 YEAR_START_S = unix_s("2027-01-01")
@@ -84,7 +85,7 @@ def test_clearness_at_a_buoy_is_near_the_measured_one():
 
 
 def test_calms_follow_a_rayleigh_distribution_of_the_mean_wind():
-    """scipy.stats.rayleigh about the month's mean, below 5 knots (1852 m a mile, by definition)."""
+    """scipy.stats.rayleigh about the month's mean, below so many knots (1852 m a mile)."""
     places = {
         "lat_deg": np.array([38.5, 2.0, 15.0, -45.0]),
         "lon_deg": np.array([-28.6, -25.0, -30.0, 179.9]),
@@ -92,8 +93,9 @@ def test_calms_follow_a_rayleigh_distribution_of_the_mean_wind():
     }
     (mean_m_s,) = monthly_mean("wind_m_s", **places)
     scale = mean_m_s / math.sqrt(math.pi / 2.0)
-    expected = rayleigh.cdf(5.0 * 1852.0 / 3600.0, scale=scale)
-    assert calm_frac(**places) == pytest.approx(expected, abs=1e-12)
+    for below_kn in (5.0, 8.0):
+        expected = rayleigh.cdf(below_kn * 1852.0 / 3600.0, scale=scale)
+        assert calm_frac(**places, below_kn=below_kn) == pytest.approx(expected, abs=1e-12)
 
 
 def test_trades_are_windier_and_clearer_than_the_doldrums():
@@ -106,7 +108,7 @@ def test_trades_are_windier_and_clearer_than_the_doldrums():
     wind_m_s, kt = monthly_mean("wind_m_s", "kt", **places)
     assert wind_m_s[0] > wind_m_s[1]
     assert kt[0] > kt[1]
-    calm = calm_frac(**places)
+    calm = calm_frac(**places, below_kn=5.0)
     assert calm[0] < calm[1]
 
 

@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 
-from powersim.sky import climatology
-from powersim.sky.climatology import calm_frac, monthly_mean
+from powersim.sky.climatology import monthly_mean
 
 NAMES = ("kt", "cloud_frac", "air_C", "wind_m_s")
 # April has 30 days: its middle is the start of the 15th, where the table stands alone.
@@ -55,23 +54,3 @@ def test_the_year_closes():
     )
     span = np.abs(january - december)
     assert np.all(np.abs(after - before) <= span / 25.0)
-
-
-def test_calms_grow_as_the_mean_wind_falls():
-    lat_deg = np.linspace(-60.0, 60.0, 200)
-    utc_s = np.full(200, MID_APRIL_S)
-    calm = calm_frac(lat_deg, np.full(200, -30.0), utc_s)
-    (wind_m_s,) = at(lat_deg, -30.0, names=("wind_m_s",))
-    assert np.all(np.diff(calm[np.argsort(wind_m_s)]) <= 0.0)
-    assert 0.0 < calm.min() < calm.max() < 1.0
-
-
-@pytest.mark.parametrize(("mean_kn", "calm"), [(5.0, 0.5441), (10.0, 0.1783), (20.0, 0.0479)])
-def test_calms_by_hand(monkeypatch, mean_kn, calm):
-    """Below 5 knots by Rayleigh's distribution: 1 - exp(-pi/4 (5 / mean)^2), at twice that mean
-    1 - exp(-0.19635) = 0.1783.
-    """
-    monkeypatch.setattr(
-        climatology, "monthly_mean", lambda *names, **place: (mean_kn * 1852.0 / 3600.0,)
-    )
-    assert calm_frac(30.0, -40.0, 0.0) == pytest.approx(calm, abs=5e-5)

@@ -120,7 +120,8 @@ def test_more_hours_under_power_than_the_leg_has_fill_it():
     assert np.all(track.state[track.speed_kn > 0] == MOTORING)
 
 
-def calm_in_the_north(lat_deg, lon_deg, utc_s):
+def calm_in_the_north(lat_deg, lon_deg, utc_s, *, below_kn):
+    assert below_kn == 5.0
     return np.where(lat_deg > 5.0, 0.4, 0.1)
 
 
