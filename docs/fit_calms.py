@@ -60,9 +60,7 @@ def fitted(platform: str, share: float) -> list[tuple[float, tuple[float, float,
     measured = figures_of(hour, calmest(wind_m_s, share))
     rng = np.random.default_rng(1)
     seen = hour - hour[0]
-    slow = {
-        memory: from_midnight_to_midnight(memory, seen[-1] + 1, rng)[seen] for memory in SLOW
-    }
+    slow = {memory: from_midnight_to_midnight(memory, seen[-1] + 1, rng)[seen] for memory in SLOW}
     fast = {memory: follows(memory, seen[-1] + 1, rng)[seen] for memory in FAST}
     found = []
     for part, slow_h, fast_h in product(SHARES, SLOW, FAST):

@@ -63,16 +63,16 @@ def test_calms_hang_together_as_those_at_a_mooring_do():
     found = figures(MOORING)
     # As published with the issue of these calms: 4.9 h, and 0.32, 0.30, 0.26.
     for what, published, near in (
-        ("their mean length, h", 4.9, 0.3),
+        ("their mean length, h", 4.9, 0.5),
         ("their median length, h", 2.0, 0.3),
-        ("spells of calm", 81, 5),
+        ("spells of calm", 81, 10),
         ("deviation of the share of a day", 0.32, 0.02),
         ("deviation of the share of three days", 0.30, 0.02),
         ("deviation of the share of a week", 0.26, 0.02),
-        ("correlation 1 h apart", 0.70, 0.02),
+        ("correlation 1 h apart", 0.70, 0.04),
         ("correlation 6 h apart", 0.43, 0.06),
         ("correlation 24 h apart", 0.35, 0.06),
-        ("correlation 48 h apart", 0.37, 0.08),
+        ("correlation 48 h apart", 0.37, 0.1),
     ):
         measured, model = found[what]
         assert measured == pytest.approx(published, abs=0.06 if published < 6 else 0.5), what
@@ -94,8 +94,8 @@ def test_means_of_days_and_weeks_differ_from_the_climatology_as_measured_ones_do
     assert by_length[None] == pytest.approx([0.74, 0.96], abs=0.005)
     assert by_length[240] == pytest.approx([0.50, 0.54, 0.40, 0.84, 1.19, 1.04], abs=0.005)
     ten, all_of_it = means_band(10), means_band(53)
-    assert ten == pytest.approx([0.54, 1.47], abs=0.02)
-    assert all_of_it == pytest.approx([0.72, 1.28], abs=0.02)
-    assert means_band(30) == pytest.approx([0.65, 1.34], abs=0.02)
+    assert ten == pytest.approx([0.55, 1.45], abs=0.01)
+    assert all_of_it == pytest.approx([0.73, 1.27], abs=0.01)
+    assert means_band(30) == pytest.approx([0.66, 1.32], abs=0.01)
     # The months of the table itself are rougher than a smooth year by this much.
     assert roughness_of_the_table() == pytest.approx(0.072, abs=0.001)

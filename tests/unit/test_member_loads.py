@@ -101,7 +101,9 @@ def test_how_the_bank_is_read_changes_many_members_and_not_the_mean_sky():
 def test_the_pilot_under_engine_runs_in_the_members_that_motor():
     """In flat calm the vane steers nothing: the more a member motors, the more its pilot takes."""
     pilot = Load(name="pilot", draw_A=3.0, states=frozenset({"motoring"}))
-    passage = passage_of(loads=(pilot,), leg={"motoring_calm_frac": 1.0}, days=6.0)
+    boat = boat_of(fuel={"tank_L": 500.0, "aboard_L": 500.0})  # so that nobody runs dry
+    leg = {"motoring_calm_frac": 1.0}
+    passage = passage_of(boat=boat, loads=(pilot,), leg=leg, days=6.0)
     ensemble = run_ensemble(passage, prepare(passage), members=30, seed=1)
     assert np.ptp(ensemble.motoring_h) > 3.0
     idle_Ah = ensemble.loads_Ah - 3.0 * ensemble.motoring_h

@@ -20,7 +20,7 @@ STEPS = slice(0, 48)
 
 @pytest.fixture(scope="module")
 def base():
-    return draw_ensemble(PASSAGE, prepare(PASSAGE, step_h=0.5), members=3, seed=2)
+    return draw_ensemble(PASSAGE, prepare(PASSAGE, step_h=0.5), members=3, seed=8)
 
 
 def with_line(base, place, **changes):
