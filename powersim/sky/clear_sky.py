@@ -18,9 +18,9 @@ TABLE_SCALE = 20.0  # it holds twenty times the turbidity [-]
 # which it was within 7 % of what was measured (docs/model/track-and-sky.md). [-]
 ENHANCED_FACTOR, ENHANCED_POWER = 0.01, 1.8
 MOST_ENHANCED_AIRMASS = 8.0
-# The cleanest air, cold and dry: what the brightest days are seen in. Textbooks have 2 for it (from
-# memory), and measured days bear it out, docs/model/synthetic_days.md. [-]
-CLEANEST_TURBIDITY = 2.5
+# Haze in the cleanest air, by latitude: what the brightest days of measured years are seen in,
+# docs/model/synthetic_days.md. Moist air is never as clean as polar air. [deg, -]
+CLEANEST_AT_DEG, CLEANEST_TURBIDITY = (15.0, 35.0), (3.0, 2.5)
 # A track of months touches some thousand cells, and is looked up again and again.
 MOST_READ = 50_000  # cells that are remembered [-]
 _READ: dict[int, Ints] = {}  # cell: its twelve months
@@ -150,6 +150,27 @@ def linke_turbidity(lat_deg: Array, lon_deg: Array, utc_s: Array) -> Array:
     before, after, weight = between_months(utc_s)
     early, late = by_month[inverse, before], by_month[inverse, after]
     return early + weight * (late - early)
+
+
+def cleanest_turbidity(lat_deg: Array) -> Array:
+    """Haze and moisture of the cleanest air that there is at a latitude.
+
+    Parameters
+    ----------
+    lat_deg : ndarray
+        Latitude. [deg]
+
+    Returns
+    -------
+    ndarray
+        As of `linke_turbidity`. [-]
+
+    Examples
+    --------
+    >>> cleanest_turbidity(np.array([0.0, -25.0, 53.0])).tolist()
+    [3.0, 2.75, 2.5]
+    """
+    return np.interp(np.abs(lat_deg), CLEANEST_AT_DEG, CLEANEST_TURBIDITY)
 
 
 def _cell(from_edge_deg: Array, count: int) -> Ints:

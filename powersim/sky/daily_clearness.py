@@ -28,7 +28,7 @@ FRONTS_FROM_DEG, TRADES_TO_DEG = 35.0, 15.0
 FRONTS_SPREAD, WINTER_MORE = 0.26, 0.04
 DEEPEST_DAY = 35.0  # of the year, in the north [d]
 # The same among trade cumulus, by the mean between darkest and brightest day. [-]
-TRADES_AT, TRADES_SPREAD = (0.55, 0.90), (0.27, 0.05)
+TRADES_AT, TRADES_SPREAD = (0.62, 0.93), (0.28, 0.058)
 # Spells of weather where fronts pass. How much of a day's deviate is its spell's grows with the
 # mean: nothing at the first and so much more for each 1 more, up to the last. [-]
 SPELL_FROM, SPELL_SLOPE, SPELL_MOST = 0.24, 1.5, 0.8

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.records.brief import brief
-from powersim.sky.clear_sky import CLEANEST_TURBIDITY, clear_ghi_W_m2, linke_turbidity
+from powersim.sky.clear_sky import cleanest_turbidity, clear_ghi_W_m2, linke_turbidity
 from powersim.sky.sun import EARTH_TURN_DEG_PER_H, extra_dni_W_m2, sun_at
 
 if TYPE_CHECKING:
@@ -107,10 +107,7 @@ def _light(track: Track, usual_frac: Array, hours: Array) -> dict[str, Array]:
     sun, extra_dni = sun_at(lat_deg, lon_deg, utc_s), extra_dni_W_m2(utc_s)
     clear_W_m2, clean_W_m2 = (
         clear_ghi_W_m2(sun.elevation_deg, turbidity=turbidity, extra_W_m2=extra_dni)
-        for turbidity in (
-            linke_turbidity(lat_deg, lon_deg, utc_s),
-            np.full(utc_s.size, CLEANEST_TURBIDITY),
-        )
+        for turbidity in (linke_turbidity(lat_deg, lon_deg, utc_s), cleanest_turbidity(lat_deg))
     )
     light = {
         "lat_deg": lat_deg,

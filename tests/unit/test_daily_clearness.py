@@ -99,9 +99,9 @@ def lagged(kt, days):
 def test_spells_are_forgotten_day_by_day(lat_deg, mean_kt):
     kt = drawn(mean_kt, lat_deg=lat_deg)
     one, two = lagged(kt, 1), lagged(kt, 2)
-    assert one > 0.06
+    assert one > 0.04
     # A skewed spell is a little less like itself than the normal deviate that it is made from.
-    assert two / one == pytest.approx(SPELL_LAG, abs=0.12)
+    assert two / one == pytest.approx(SPELL_LAG, abs=0.2)
     assert abs(lagged(kt, 12)) < 0.02
 
 

@@ -56,3 +56,15 @@ def test_usual_light_is_the_usual_share_of_clear_light():
     assert days.usual_W_m2 == pytest.approx(0.5 * days.clear_W_m2)
     assert (days.clear_W_m2 <= days.extra_W_m2 + 10.0).all()
     assert days.clear_W_m2.max() > 500.0
+
+
+def test_the_cleanest_air_lets_through_more_light_and_most_where_it_is_dry():
+    shares = []
+    for lat_deg in (0.0, 50.0):
+        _, days = days_of((lat_deg, -30.0), (lat_deg, -30.0), stop_h=24.0)
+        noon = days.clear_W_m2.argmax()
+        shares.append(days.clean_W_m2[noon] / days.extra_W_m2[noon])
+        assert days.clear_W_m2[noon] < days.clean_W_m2[noon] < days.extra_W_m2[noon]
+        assert days.lat_deg == pytest.approx(lat_deg)
+    # The sun is higher at the equator: haze makes up for most of that.
+    assert 0.0 < shares[0] - shares[1] < 0.05
