@@ -1,6 +1,7 @@
 """Fixtures that more than one part of the tests uses."""
 
 import os
+import sys
 
 import pytest
 from hypothesis import settings
@@ -11,6 +12,13 @@ from hypothesis import settings
 settings.register_profile("repeatable", derandomize=True, deadline=None)
 settings.register_profile("explore", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
+
+# Some machines tell Python to keep no bytecode. Then both workers compile every file of the tests,
+# and each of the hundreds of commands that are started every file of powersim, on every run. Only
+# tests/mutations/run.py means it: bytecode is told by whole seconds, and its slips come faster.
+if os.environ.get("PYTHONDONTWRITEBYTECODE") != "slips":
+    sys.dont_write_bytecode = False
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def pytest_configure(config):

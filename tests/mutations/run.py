@@ -169,7 +169,7 @@ class _Run:
         self.began_s = time.monotonic()
         # Code of this tree comes first; and no module is kept that the next slip is not in.
         environment = {k: v for k, v in os.environ.items() if not k.startswith("PYTEST_")}
-        environment |= {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
+        environment |= {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "slips"}
         if plain:
             environment["POWERSIM_COMPILE"] = "no"
         command = [sys.executable, "-m", "pytest", "-x", "-q", "--tb=short"]
