@@ -12,7 +12,7 @@ import numpy as np
 
 if TYPE_CHECKING:
     from powersim.physics.bank_constants import Bank
-    from powersim.records.arrays import FloatsT
+    from powersim.records.arrays import Floats, FloatsT
 
 # Resistance is measured at 25 degC; its linear law is held outside the other two. [degC]
 _RATED_C, _COLDEST_C, _WARMEST_C = 25.0, -10.0, 45.0
@@ -82,6 +82,27 @@ def emf_and_slope_V(bank: Bank, soc: float) -> tuple[float, float]:
     elif held > 1.0:
         held = 1.0
     return bank.emf_knots_V[line] + slope_V * (held - bank.emf_soc[line]), slope_V
+
+
+def rested_V(bank: Bank, soc: Floats) -> Floats:
+    """Rested open-circuit voltage of many charges, or of many members' banks, at once.
+
+    Parameters
+    ----------
+    bank : Bank
+        Constants of one bank, or arrays shaped (members,).
+    soc : float or ndarray, shape (..., members)
+        State of charge; below 0 and above 1 the voltage holds. [-]
+
+    Returns
+    -------
+    float or ndarray
+        As `emf_V` has it for one. [V]
+    """
+    held, volts = np.clip(soc, 0.0, 1.0), bank.emf_knots_V[0]
+    for bend_soc, bend_V in bank.emf_hinges:
+        volts = volts + bend_V * np.maximum(0.0, held - bend_soc)
+    return volts if np.ndim(volts) else float(volts)
 
 
 def stored_Wh(bank: Bank, soc: FloatsT) -> FloatsT:

@@ -5,11 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from powersim.kernel.state import State
 from powersim.physics.bank import state_at
-from powersim.physics.bank_constants import Bank
+from powersim.physics.voltage import rested_V
 
 if TYPE_CHECKING:
     from powersim.kernel.plant import Plant
@@ -39,7 +37,7 @@ def start_state(plant: Plant, *, soc: Floats) -> BatchState:
     return State(
         total_Ah=total_Ah,
         available_Ah=available_Ah,
-        bank_V=_rested_V(plant.bank, soc),
+        bank_V=rested_V(plant.bank, soc),
         alternator_A=zero,
         dark=no,
         comfort_shed=no,
@@ -55,11 +53,3 @@ def start_state(plant: Plant, *, soc: Floats) -> BatchState:
         since_full_h=zero,
         burnt_L=zero,
     )
-
-
-def _rested_V(bank: Bank, soc: Floats) -> Floats:
-    """Its open-circuit voltage, of one charge as a float or of many at once. [V]"""
-    volts: Floats = bank.emf_knots_V[0]
-    for bend_soc, bend_V in bank.emf_hinges:
-        volts = volts + bend_V * np.maximum(0.0, np.clip(soc, 0.0, 1.0) - bend_soc)
-    return volts if np.ndim(volts) else float(volts)

@@ -15,7 +15,7 @@ from powersim.simulation.run import run
 
 TINY, HUGE = 0.02, 1e6
 #: Of an empty bank at rest (common practice, no source). [V]
-EMPTY_V = {"flooded": 11.8, "gel": 11.85, "agm": 11.85, "lifepo4": 10.8}
+EMPTY_V = {"flooded": 11.7, "gel": 11.4, "agm": 11.4, "lifepo4": 10.8}
 
 boats = st.fixed_dictionaries(
     {

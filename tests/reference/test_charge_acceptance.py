@@ -139,11 +139,19 @@ def test_lithium_takes_all_that_an_alternator_gives_to_90_percent_and_tapers_at_
     assert 3.4 < times.full_h < 4.2
 
 
-def test_at_a_fifth_of_charge_and_the_20_hour_rate_electronics_are_near_their_cutout():
-    made = bank()
+@pytest.mark.parametrize("chemistry", ["flooded", "gel", "agm"])
+def test_the_20_hour_rate_comes_to_10_5_V_when_the_bank_is_all_but_empty(chemistry):
+    """1.75 V a cell, where the standards for lead-acid end a 20-hour capacity test (from memory):
+    what a label calls its capacity is over there, and not long before.
+    """
+    made = bank(chemistry)
     amps = made.capacity_Ah / 20.0
-    volts = emf_V(made, 0.2) - amps * discharge_resistance_ohm(made, 0.2, 25.0)
-    assert volts == pytest.approx(11.5, abs=0.1)
+
+    def volts(soc):
+        return emf_V(made, soc) - amps * discharge_resistance_ohm(made, soc, 25.0)
+
+    assert volts(0.05) > 10.9
+    assert volts(0.02) < 10.8
 
 
 def test_25_A_sag_half_a_charge_by_0_3_to_0_5_V():
@@ -154,14 +162,15 @@ def test_25_A_sag_half_a_charge_by_0_3_to_0_5_V():
 @pytest.mark.parametrize(
     ("chemistry", "soc", "volts", "miss"),
     [
-        ("flooded", 0.0, 11.85, 0.05),
+        # Acid of 1.10 to 1.13 when empty: 0.84 V a cell more than that (both from memory).
+        ("flooded", 0.0, 11.73, 0.09),
         ("flooded", 0.5, 12.2, 0.01),
         ("flooded", 1.0, 12.725, 0.026),
-        ("gel", 1.0, 12.85, 0.01),
-        ("agm", 1.0, 12.85, 0.01),
-        ("lifepo4", 0.2, 13.02, 0.03),
-        ("lifepo4", 0.5, 13.2, 0.01),
-        ("lifepo4", 0.9, 13.35, 0.01),
+        ("gel", 1.0, 12.85, 0.05),
+        ("agm", 1.0, 12.85, 0.05),
+        ("lifepo4", 0.2, 13.02, 0.05),
+        ("lifepo4", 0.5, 13.2, 0.05),
+        ("lifepo4", 0.9, 13.35, 0.07),
     ],
 )
 def test_rested_voltages(chemistry, soc, volts, miss):

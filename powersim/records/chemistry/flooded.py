@@ -24,12 +24,13 @@ CHEMISTRY = Chemistry(
     ),
     # Resistances are chosen so that at 25 degC the bank does what is common practice (no source):
     # at 14.4 V it takes 20 to 25 % of its capacity in amperes at half charge, 7 to 10 % at 80 %,
-    # 3 to 5 % at 90 %, 1 to 2 % when full; at the 20-hour rate and 20 % it stands near 11.5 V;
-    # 25 A on 187 Ah at half charge sag it by 0.3 to 0.5 V.
+    # 3 to 5 % at 90 %, 1 to 2 % when full; 25 A on 187 Ah at half charge sag it by 0.3 to 0.5 V.
+    # At the 20-hour rate it comes to 10.5 V, where that rate's capacity ends, when it is all but
+    # empty, as measured AGM banks do. Rested: common practice, no source; empty: acid of 1.11.
     curves=VoltageCurves(
-        emf_knots=((0.0, 11.80), (0.5, 12.20), (1.0, 12.70)),  # rested; common practice, no source
-        discharge_ohm_Ah=1.3,
-        discharge_rise_ohm_Ah=0.67,
+        emf_knots=((0.0, 11.70), (0.5, 12.20), (1.0, 12.70)),
+        discharge_ohm_Ah=2.4,
+        discharge_rise_ohm_Ah=0.1,
         charge_ohm_Ah=2.0,
         charge_rise_ohm_Ah=3.1,
         charge_end_soc=1.08,

@@ -21,13 +21,13 @@ CHEMISTRY = Chemistry(
         usual_constant_V=(13.6, 14.4),
         above="gel dries out above, and nobody can top it up",
     ),
-    # Resistances are three quarters of a flooded bank's on charge, so that at its own 14.1 V gel
-    # takes what flooded takes at 14.4 V, and on discharge too (common practice, no source).
+    # On charge resistances are chosen so that at its own 14.1 V gel takes what flooded takes at
+    # 14.4 V; on discharge they lie between AGM's and a flooded bank's (common practice, no source).
     curves=VoltageCurves(
-        emf_knots=((0.0, 11.85), (0.5, 12.35), (1.0, 12.85)),  # rested; common practice, no source
-        discharge_ohm_Ah=1.0,
-        discharge_rise_ohm_Ah=0.5,
-        charge_ohm_Ah=1.5,
+        emf_knots=lead_acid.SEALED_EMF,
+        discharge_ohm_Ah=1.8,
+        discharge_rise_ohm_Ah=0.06,
+        charge_ohm_Ah=2.3,
         charge_rise_ohm_Ah=2.3,
         charge_end_soc=1.08,
         **lead_acid.IN_THE_COLD,

@@ -1,0 +1,260 @@
+"""Measured discharges and charges of banks, and what the model makes of the same currents.
+
+The reference checks, docs/fit_bank.py and docs/held_bank.py share it.
+"""
+
+import csv
+from datetime import datetime
+from typing import NamedTuple
+
+import numpy as np
+from published import DATA
+
+from powersim.physics.bank import bank_of, charge_resistance_ohm, coulombic_frac, emf_V
+from powersim.physics.ratings import RATED_H
+from powersim.physics.voltage import cold_factor, rested_V
+from powersim.physics.wells import delivered_frac
+from powersim.records import battery_of
+from powersim.simulation.member_banks import draw_banks, with_draws
+
+#: A current below this share of the capacity is a rest; a run moves at least this share. [-]
+LEAST_A_FRAC, LEAST_RUN_FRAC = 0.003, 0.2
+#: Volts are compared at so many points, evenly spaced in ampere-hours over the first 95 % of a run.
+POINTS, JUDGED_FRAC = 400, 0.95
+#: Current of the taper's end as it is compared. [share of capacity]
+TAIL_FRAC = 0.02
+UNITS_H = {"s": 1 / 3600, "seconds": 1 / 3600, "min": 1 / 60, "minutes": 1 / 60, "h": 1, "hours": 1}
+
+
+class Run(NamedTuple):
+    """One discharge or charge: arrays by the row; amperes are above 0 either way."""
+
+    what: str
+    hours: np.ndarray
+    volts: np.ndarray
+    amps: np.ndarray
+    bank_C: np.ndarray
+
+    @property
+    def Ah(self):
+        """Moved so far."""
+        steps = 0.5 * (self.amps[1:] + self.amps[:-1]) * np.diff(self.hours)
+        return np.concatenate([[0.0], np.cumsum(steps)])
+
+    def at(self, Ah):
+        """The same at some ampere-hours."""
+        moved = self.Ah
+        rows = (np.interp(Ah, moved, each) for each in self[1:])
+        return Run(self.what, *rows)
+
+
+def read_runs(path, *, capacity_Ah, bank_C=25.0):
+    """The runs of a CSV with headings of time, volts and amps, and perhaps of a temperature.
+
+    Lines that begin with # are passed over. Times are dates, or numbers under a heading that ends
+    with _s, _min or _h. Amperes are below 0 on discharge; where none is, a file whose voltage falls
+    is a discharge.
+    """
+    with open(path, encoding="utf-8") as lines:
+        rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
+    names = {
+        what: next((name for name in rows[0] if name.strip().lower().startswith(starts)), None)
+        for what, starts in {
+            "time": ("time", "hours"),
+            "volts": ("volt", "v_", "u_"),
+            "amps": ("amp", "curr", "a_", "i_"),
+            "bank_C": ("temp", "bank_c"),
+        }.items()
+    }
+    for what in ("time", "volts", "amps"):
+        if names[what] is None:
+            raise SystemExit(
+                f"{path}: no column of {what} among {', '.join(rows[0])}; "
+                "expected for example time_h,volts,amps"
+            )
+
+    def numbers(what):
+        return np.array([float(row[names[what]]) for row in rows])
+
+    hours = _hours([row[names["time"]] for row in rows], names["time"])
+    volts, amps = numbers("volts"), numbers("amps")
+    warm_C = numbers("bank_C") if names["bank_C"] else np.full(len(rows), bank_C)
+    if (amps >= 0.0).all() and volts[-1] < volts[0]:
+        amps = -amps
+    flows = np.where(np.abs(amps) > LEAST_A_FRAC * capacity_Ah, np.sign(amps), 0.0)
+    edges = [0, *(np.flatnonzero(np.diff(flows)) + 1), len(flows)]
+    runs = []
+    for first, last in zip(edges, edges[1:], strict=False):
+        part = slice(first, last)
+        what = "discharge" if flows[first] < 0.0 else "charge"
+        run = Run(what, hours[part] - hours[first], volts[part], np.abs(amps[part]), warm_C[part])
+        if flows[first] != 0.0 and run.Ah[-1] > LEAST_RUN_FRAC * capacity_Ah:
+            runs.append(run)
+    return runs
+
+
+def _hours(texts, name):
+    unit = UNITS_H.get(name.rsplit("_", 1)[-1].strip().lower())
+    try:
+        if unit is not None:
+            return np.array([float(text) * unit for text in texts])
+        begin = datetime.fromisoformat(texts[0])
+        return np.array([(datetime.fromisoformat(t) - begin).total_seconds() for t in texts]) / 3600
+    except ValueError as fault:
+        raise SystemExit(
+            f"column {name}: {fault}; expected dates such as 2017-03-25 07:00:06, or numbers under "
+            "a heading that ends with _s, _min or _h"
+        ) from None
+
+
+def bench_runs():
+    """The 100 Ah AGM bank on the bench: its discharge and its charge, by the ampere-hour."""
+    with (DATA / "lead_acid_measured_cycle.csv").open(encoding="utf-8") as lines:
+        rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
+    runs = []
+    for what in ("discharge", "charge"):
+        Ah, amps, volts = (
+            np.array([float(row[name]) for row in rows if row["what"] == what])
+            for name in ("Ah", "A", "V")
+        )
+        steps_h = np.diff(Ah, prepend=0.0) / np.convolve(np.r_[amps[0], amps], [0.5, 0.5], "valid")
+        runs.append(Run(what, np.cumsum(steps_h), volts, amps, np.full(len(Ah), 28.0)))
+    return runs
+
+
+def moved_Ah(run):
+    """Ampere-hours of each row; those of the bench begin with what went before its first row."""
+    return run.Ah + run.hours[0] * run.amps[0]
+
+
+def middle(kind, capacity_Ah, **given):
+    """The middle bank of a kind that holds so much in 20 hours."""
+    return battery_of(kind, capacity_Ah=capacity_Ah, **({"health_frac": 1.0} | given))
+
+
+def discharge_V(bank, run):
+    """Volts of a full bank under a run's current, of one bank or shaped (rows, members)."""
+    wide = np.ndim(bank.capacity_Ah) > 0
+    Ah, amps, warm = (
+        each[:, None] if wide else each
+        for each in (moved_Ah(run), run.amps, np.array([_warm(bank, one) for one in run.bank_C]))
+    )
+    soc = 1.0 - Ah / bank.capacity_Ah
+    held = np.maximum(soc, 0.02)
+    ohm = (bank.discharge_ohm + bank.discharge_rise_ohm / held**1.5) * warm
+    return rested_V(bank, soc) - amps * ohm
+
+
+def _warm(bank, bank_C):
+    return cold_factor(bank.discharge_per_C, float(bank_C))
+
+
+def judged(run):
+    """A run at the points at which its volts are compared, and whether they are spaced by rows."""
+    Ah = moved_Ah(run)
+    return np.linspace(Ah[0], JUDGED_FRAC * Ah[-1], POINTS)
+
+
+def compared_V(bank, run):
+    """Measured and modelled volts at these points."""
+    Ah = moved_Ah(run)
+    points = judged(run)
+    model = discharge_V(bank, run)
+    return np.interp(points, Ah, run.volts), np.interp(points, Ah, model)
+
+
+def rms_V(bank, run):
+    """How far the middle bank's volts are off."""
+    measured, model = compared_V(bank, run)
+    return float(np.sqrt(np.mean((measured - model) ** 2)))
+
+
+def members_of(battery, *, members=1000, seed=1, capacity_known=True):
+    """Banks as members draw them; of one capacity where that is measured."""
+    draws = draw_banks(battery, seed=seed, members=members)
+    if capacity_known:
+        draws = draws._replace(capacity=1.0) if hasattr(draws, "_replace") else _same(draws)
+    return with_draws(bank_of(battery, step_h=1.0), battery, draws)
+
+
+def _same(draws):
+    from dataclasses import replace
+
+    return replace(draws, capacity=np.ones_like(draws.capacity))
+
+
+def share_inside(bank, run):
+    """Share of the points at which the measured volts lie between 5 and 95 % of the members."""
+    volts = discharge_V(bank, run)
+    low, high = np.quantile(volts, [0.05, 0.95], axis=1)
+    Ah, points = moved_Ah(run), judged(run)
+    measured, low, high = (np.interp(points, Ah, each) for each in (run.volts, low, high))
+    return float(np.mean((measured >= low) & (measured <= high)))
+
+
+def given_Ah(battery, amps):
+    """What the two wells of the middle bank give at a current, at most the 20-hour capacity."""
+    from powersim.physics.ratings import wells_of
+
+    wells, most = wells_of(battery), battery.real_capacity_Ah
+    full = most / delivered_frac(wells, duration_h=RATED_H)
+    low, high = 1e-3, most / amps
+    for _ in range(60):
+        hours = 0.5 * (low + high)
+        enough = delivered_frac(wells, duration_h=hours) * full > amps * hours
+        low, high = (hours, high) if enough else (low, hours)
+    return amps * low
+
+
+class Charged(NamedTuple):
+    """Where a charge begins to taper and where it ends, in ampere-hours put in."""
+
+    taper_Ah: float
+    tail_Ah: float
+
+
+def tapers(run, capacity_Ah):
+    """Of a measured charge: the taper begins where the voltage first comes within 0.1 V of the one
+    that is held, and ends at 2 % of the capacity. Both of running medians, since chargers hunt.
+    """
+    volts, amps, Ah = _smooth(run.volts), _smooth(run.amps), moved_Ah(run)
+    begin = int(np.argmax(volts >= held(run) - 0.1))
+    small = (amps < TAIL_FRAC * capacity_Ah) & (np.arange(len(amps)) > begin)
+    end = int(np.argmax(small))
+    return Charged(
+        _between(held(run) - 0.1, volts, Ah, begin),
+        _between(TAIL_FRAC * capacity_Ah, amps, Ah, end) if small.any() else float("nan"),
+    )
+
+
+def _between(value, values, Ah, row):
+    """Ampere-hours at a value that is passed on the way to a row."""
+    before, after = values[row - 1], values[row]
+    return float(Ah[row - 1] + (value - before) / (after - before) * (Ah[row] - Ah[row - 1]))
+
+
+def held(run):
+    """The voltage that a charger holds: the middle of the highest third. [V]"""
+    return float(np.quantile(_smooth(run.volts), 0.84 if len(run.volts) > 50 else 0.8))
+
+
+def _smooth(values, width=15):
+    if len(values) < 50:
+        return values
+    padded = np.pad(values, width // 2, mode="edge")
+    return np.median(np.lib.stride_tricks.sliding_window_view(padded, width), axis=1)
+
+
+def charge(bank, *, amps, volts, bank_C, soc, step_h=1 / 60):
+    """The same of the model: so many amperes until so many volts, then the taper."""
+    Ah, taper_Ah = 0.0, None
+    while True:
+        ohm = charge_resistance_ohm(bank, soc, bank_C)
+        takes_A = (volts - emf_V(bank, soc)) / ohm
+        if takes_A < amps and taper_Ah is None:
+            taper_Ah = Ah
+        flows_A = min(takes_A, amps)
+        if flows_A < TAIL_FRAC * bank.capacity_Ah or soc >= 1.0 - 1e-6:
+            return Charged(taper_Ah if taper_Ah is not None else Ah, Ah)
+        soc = min(1.0, soc + coulombic_frac(bank, soc) * flows_A * step_h / bank.capacity_Ah)
+        Ah += flows_A * step_h
