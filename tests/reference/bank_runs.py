@@ -5,6 +5,7 @@ The reference checks, docs/fit_bank.py and docs/held_bank.py share it.
 
 import csv
 from datetime import datetime
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -84,7 +85,7 @@ def read_runs(path, *, capacity_Ah, bank_C=25.0):
     flows = np.where(np.abs(amps) > LEAST_A_FRAC * capacity_Ah, np.sign(amps), 0.0)
     edges = [0, *(np.flatnonzero(np.diff(flows)) + 1), len(flows)]
     runs = []
-    for first, last in zip(edges, edges[1:], strict=False):
+    for first, last in pairwise(edges):
         part = slice(first, last)
         what = "discharge" if flows[first] < 0.0 else "charge"
         run = Run(what, hours[part] - hours[first], volts[part], np.abs(amps[part]), warm_C[part])

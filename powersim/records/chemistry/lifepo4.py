@@ -66,8 +66,8 @@ CHEMISTRY = Chemistry(
     # doubled by 50 degrees of cold; at 14.2 V the current stays high to 90 % and is below 5 % at
     # 99 %.
     curves=VoltageCurves(
-        # Fitted to the middle of a measured cell's slow charge and discharge, within 5 mV a cell from
-        # 10 to 90 % and from 5 to 45 degC (docs/model/battery.md); at 0 and 1 common practice.
+        # Fitted to the middle of a measured cell's slow charge and discharge, within 6 mV a cell
+        # from 10 to 90 %, 5 to 45 degC (docs/model/battery.md); at 0 and 1 common practice.
         emf_knots=(
             (0.0, 10.80),
             (0.05, 12.16),
@@ -106,7 +106,7 @@ CHEMISTRY = Chemistry(
     harm_without_full="",
     harm_when_overcharged="opens lithium's protection",
     alternator_frac=0.50,  # common practice, no source
-    # Cells of one kind rest within 5 mV of each other, and age less unevenly than lead-acid; judgement.
+    # Such cells rest within 5 mV of each other and age less unevenly than lead-acid; judgement.
     spread=BankSpread(
         offset_V=0.02, slope_log=0.02, resistance_log=0.25, exponent=0.01, capacity_log=0.05
     ),
