@@ -18,6 +18,7 @@ import numpy as np
 
 from powersim.inputs.folder import load_folder
 from powersim.inputs.log import read_log
+from powersim.logbook.charge_readings import counter_doubt
 from powersim.logbook.contradictions import checked
 from powersim.logbook.estimate import Z_80
 from powersim.logbook.hindcast import Hindcast, simulated
@@ -26,8 +27,6 @@ from powersim.logbook.observations import (
     COMMON_SHARE,
     COUNTER_SD_FRAC,
     DIP_SD_FRAC,
-    MONITOR_SD,
-    RESTED_SD,
     COUNTER_SD_Ah,
 )
 from powersim.logbook.priors import priors_of
@@ -39,6 +38,7 @@ from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.prepare import prepare
+from powersim.simulation.reading_parts import total_soc, volts_parts
 
 SHIPPED = Path(__file__).resolve().parents[1] / "loads"
 #: A log is kept for so long, and a forecast is held against so much after it. [days]
@@ -169,12 +169,15 @@ def logs_of(twins, folder, *, counter=True):
     at_h = np.concatenate([[0.0], at_h[at_h < 24.0 * LOG_DAYS], [24.0 * LOG_DAYS]])
     dawn = (at_h - start_h) % 24.0 == 0.0
 
-    def noisy(true, sd):
-        """Half of the variance goes with the meter, half with the reading."""
-        own = np.sqrt(1.0 - COMMON_SHARE) * rng.normal(size=true.shape)
-        return true + sd * (own + np.sqrt(COMMON_SHARE) * rng.normal(size=count))
+    def noisy(true, sd, lasting_sd=None):
+        """A part of the error goes with the meter, the rest with the reading."""
+        if lasting_sd is None:
+            lasting_sd = np.sqrt(COMMON_SHARE) * sd
+        own_sd = np.sqrt(sd**2 - lasting_sd**2)
+        return true + own_sd * rng.normal(size=true.shape) + lasting_sd * rng.normal(size=count)
 
-    soc = noisy(truth.at("soc", at_h), MONITOR_SD if battery.reading == "monitor" else RESTED_SD)
+    true_soc = truth.at("soc", at_h)
+    soc = noisy(true_soc, *_doubts(twins, true_soc, at_h))
     bank = bank_of(battery, step_h=1.0)
     volts = np.interp(np.clip(soc, 0.0, 1.0), bank.emf_soc, bank.emf_knots_V)
     other = 1.0 + OTHER_BURN_SD * rng.normal(size=count)
@@ -216,6 +219,24 @@ def logs_of(twins, folder, *, counter=True):
             track=twins.prepared.track,
             now_utc=passage.depart_utc + timedelta(days=LOG_DAYS, hours=1),
         )
+
+
+def _doubts(twins, soc, at_h):
+    """How far each reading of the charge errs, and the part of it that lasts, as a log takes it."""
+    battery, prepared = twins.passage.boat.battery, twins.prepared
+    bank = bank_of(battery, step_h=1.0)
+
+    def parts(soc, hours):
+        if battery.reading == "monitor":
+            return counter_doubt(soc, hours, twins.planned.mean(), prepared)
+        rest = {"rest_h": 12.0, "drawn_frac": np.inf, "since_load_h": 12.0}
+        return volts_parts(battery, bank, soc=soc, load_A=0.0, **rest)
+
+    found = [
+        [(total_soc(of), total_soc(of, lasts=True)) for of in (parts(one, hours) for one in row)]
+        for row, hours in zip(soc, at_h, strict=True)
+    ]
+    return np.moveaxis(np.array(found), -1, 0)
 
 
 def _absorbed(twins):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -9,23 +10,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.physics.bank import bank_of, discharge_resistance_ohm
-from powersim.physics.ratings import RATED_H
+from powersim.logbook.charge_readings import charge_from_voltage, counter_doubt
+from powersim.physics.bank import bank_of
 from powersim.physics.voltage import charge_current_A
-from powersim.records import Battery, Passage
+from powersim.records import Passage
+from powersim.simulation.reading_parts import Part, total_soc
 
 if TYPE_CHECKING:
     from powersim.logbook.contradictions import Reading
     from powersim.logbook.hindcast import History
     from powersim.simulation.prepared import Prepared
 
-#: Standard deviation of charge that is read from a rested voltage, from a voltage under load and
-#: from a battery monitor (design: common practice, no source). [-]
-RESTED_SD, LOADED_SD, MONITOR_SD = 0.05, 0.15, 0.05
-#: Rest that a voltage needs after discharge, and after charge for its surface charge to go. [h]
-REST_AFTER_DISCHARGE_h, REST_AFTER_CHARGE_h = 2.0, 12.0
-#: A bank is at rest below this share of the 20-hour current, which comes to C20/50. [-]
-REST_SHARE_OF_RATED = RATED_H / 50.0
 #: Standard deviation of a dip given in litres, as a share of the tank; judgement. [-]
 DIP_SD_FRAC = 0.025
 #: Standard deviation of a controller's counter: a share of what it gained, and its last digit;
@@ -39,8 +34,8 @@ BULK_FRAC = 0.9
 #: Most readings of one source that count, evenly over time: a logger's every minute says no more,
 #: since neighbours err alike.
 MOST_OF_A_SOURCE = 200
-#: Share of a reading's variance that all readings of its source have in common: the same meter, eye
-#: or stick; judgement. [-]
+#: Share of a reading's variance that all readings of its column have in common, where it is not
+#: worked out (simulation/reading_parts.py): the same stick, eye or meter; judgement. [-]
 COMMON_SHARE = 0.5
 
 
@@ -56,9 +51,12 @@ class Observation:
         "soc" (state of charge), "litres" (left aboard, less what was bought), "solar_Ah" (since the
         counter's first reading) or "absorb_A" (into the bank at absorption voltage).
     source : str
-        What it was read from, in words. Readings of one source err partly alike.
+        What it was read from, in words.
     value, sd : float
         The value and its standard deviation, in the unit of its kind.
+    lasting_sd : float or None
+        The part of the latter that all readings of its column have in common; None where it is
+        COMMON_SHARE of the variance.
     since_h : float
         For a counter, the time of its first reading. [h]
     volts, bank_C : float
@@ -66,7 +64,7 @@ class Observation:
     line : int
         Line of the log.
     column : str
-        Column of the log.
+        Column of the log. Readings of one column err partly alike.
     """
 
     at_h: float
@@ -74,11 +72,17 @@ class Observation:
     source: str
     value: float
     sd: float
+    lasting_sd: float | None = None
     since_h: float = 0.0
     volts: float = 0.0
     bank_C: float = 25.0
     line: int
     column: str
+
+    @property
+    def common_sd(self) -> float:
+        """Standard deviation that it has in common with the others of its column."""
+        return math.sqrt(COMMON_SHARE) * self.sd if self.lasting_sd is None else self.lasting_sd
 
 
 def observations_of(
@@ -116,14 +120,14 @@ def _thinned(found):
 def _charge(reading, passage, nominal, prepared):
     entry = reading.entry
     if entry.soc is not None:
-        yield _observed(reading, "soc", "soc", "battery monitor", value=entry.soc, sd=MONITOR_SD)
+        doubt = doubt_of(counter_doubt(entry.soc, reading.at_h, nominal, prepared))
+        yield _observed(reading, "soc", "soc", "battery monitor", value=entry.soc, **doubt)
     if entry.voltage_V is not None:
         read = charge_from_voltage(reading, passage.boat.battery, nominal, prepared)
         if read is not None:
-            soc, rested = read
-            source = "rested voltage" if rested else "voltage under load"
-            sd = RESTED_SD if rested else LOADED_SD
-            yield _observed(reading, "voltage", "soc", source, value=soc, sd=sd)
+            source = "rested voltage" if read.rested else "voltage under load"
+            doubt = doubt_of(read.parts)
+            yield _observed(reading, "voltage", "soc", source, value=read.soc, **doubt)
 
 
 def _observed(reading, column, kind, source, **amounts) -> Observation:
@@ -134,40 +138,15 @@ def _observed(reading, column, kind, source, **amounts) -> Observation:
     )
 
 
-def charge_from_voltage(
-    reading: Reading, battery: Battery, nominal: History, prepared: Prepared
-) -> tuple[float, bool] | None:
-    """The state of charge that a voltage shows, and whether the bank was rested.
+def doubt_of(parts: Sequence[Part]) -> dict[str, float]:
+    """How far a reading may be off by its parts, as an Observation has it.
 
-    None where the voltage says nothing: during a charge, or where the chemistry's is flat. A bank
-    is rested below C20/50, 2 h after discharge or 12 h after charge. Otherwise the drop over the
-    bank's resistance is added; what is left of surface charge makes the reading poorer. `nominal`
-    has the current where the log has none, and shows whether the rest came after a charge.
+    Parameters
+    ----------
+    parts : sequence of Part
+        From `voltage_doubt` or `counter_doubt`.
     """
-    entry, at_h = reading.entry, reading.at_h
-    bank = bank_of(battery, step_h=1.0)
-    rest_A = REST_SHARE_OF_RATED * battery.capacity_Ah / RATED_H
-    resting_h = entry.resting_h or 0.0
-    step_h = nominal.at_h[1]
-    before = nominal.net_A[max(0, min(int((at_h - resting_h) / step_h), len(nominal.net_A) - 1)), 0]
-    current_A = entry.current_A
-    enough_h = REST_AFTER_CHARGE_h if before > 0.0 else REST_AFTER_DISCHARGE_h
-    quiet = current_A is None or abs(current_A) < rest_A
-    rested = quiet and resting_h >= enough_h
-    if current_A is None:
-        current_A = 0.0 if resting_h > 0.0 else float(nominal.at("net_A", np.array([at_h]))[0, 0])
-    if current_A > rest_A:
-        return None
-    volts = entry.voltage_V
-    assert volts is not None, "asked of readings with a voltage"
-    if not rested and current_A < 0.0:
-        step = min(int(at_h / step_h), len(prepared.sky.bank_C) - 1)
-        soc = float(nominal.at("soc", np.array([at_h]))[0, 0])
-        ohm = discharge_resistance_ohm(bank, soc, float(prepared.sky.bank_C[step]))
-        volts -= current_A * ohm
-    soc = float(np.interp(volts, bank.emf_knots_V, bank.emf_soc))
-    mute = battery.traits.mute_soc
-    return None if mute and mute[0] < soc < mute[1] else (soc, rested)
+    return {"sd": total_soc(parts), "lasting_sd": total_soc(parts, lasts=True)}
 
 
 def _absorbed(reading, boat, prepared):

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.logbook.observations import COMMON_SHARE
 from powersim.records import Passage
 
 if TYPE_CHECKING:
@@ -23,12 +22,14 @@ ABOARD_SD = 0.02
 def reading_covariance(observations: Sequence[Observation]) -> np.ndarray:
     """Covariance of the readings' own errors, shape (k, k).
 
-    Half of each variance is its own, half is shared with all readings of the same source.
+    What lasts of each is shared with all readings of the same column, as the same meter's.
     """
-    sd = np.array([one.sd for one in observations])
-    sources = np.array([one.source for one in observations])
-    together = sources[:, None] == sources[None, :]
-    return np.diag((1.0 - COMMON_SHARE) * sd**2) + COMMON_SHARE * together * np.outer(sd, sd)
+    sd, common_sd = (
+        np.array([getattr(one, name) for one in observations]) for name in ("sd", "common_sd")
+    )
+    columns = np.array([one.column for one in observations])
+    together = columns[:, None] == columns[None, :]
+    return np.diag(sd**2 - common_sd**2) + together * np.outer(common_sd, common_sd)
 
 
 def fuel_covariance(

@@ -6,12 +6,7 @@ part of how far a reading errs (simulation/reading_parts.py).
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-import numpy as np
-
-if TYPE_CHECKING:
-    from powersim.records.arrays import Floats
+import math
 
 #: What stands on a full lead-acid bank of 12 V after its charger is switched off, with nothing on:
 #: a part that goes within minutes, and one that takes a night and a day. Fitted to four rests of
@@ -26,49 +21,49 @@ SAGGED = ((0.22, 0.41), (0.06, 3.2))
 DRAWN_FRAC = 0.005
 
 
-def surface_V(rest_h: Floats, *, drawn_frac: Floats = 0.0) -> Floats:
+def surface_V(rest_h: float, *, drawn_frac: float = 0.0) -> float:
     """How far a lead-acid bank stands above its rested voltage after a full charge.
 
     Parameters
     ----------
-    rest_h : float or ndarray
+    rest_h : float
         Time since the charge ended. [h]
-    drawn_frac : float or ndarray
+    drawn_frac : float
         Share of its capacity that loads have drawn since. [-]
 
     Returns
     -------
-    float or ndarray
+    float
         For a block of 12 V. [V]
 
     Examples
     --------
-    >>> round(float(surface_V(2.0)), 2), round(float(surface_V(2.0, drawn_frac=0.02)), 3)
+    >>> round(surface_V(2.0), 2), round(surface_V(2.0, drawn_frac=0.02), 3)
     (0.31, 0.006)
     """
-    return _left_V(SURFACE, rest_h) * np.exp(-drawn_frac / DRAWN_FRAC)
+    return _left_V(SURFACE, rest_h) * math.exp(-drawn_frac / DRAWN_FRAC)
 
 
-def sagged_V(rest_h: Floats) -> Floats:
+def sagged_V(rest_h: float) -> float:
     """How far a lead-acid bank stands below its rested voltage after a discharge to the end.
 
     Parameters
     ----------
-    rest_h : float or ndarray
+    rest_h : float
         Time since the discharge ended. [h]
 
     Returns
     -------
-    float or ndarray
+    float
         For a block of 12 V. [V]
 
     Examples
     --------
-    >>> round(float(sagged_V(0.5)), 2), round(float(sagged_V(2.0)), 2)
+    >>> round(sagged_V(0.5), 2), round(sagged_V(2.0), 2)
     (0.12, 0.03)
     """
     return _left_V(SAGGED, rest_h)
 
 
-def _left_V(parts: tuple[tuple[float, float], ...], rest_h: Floats) -> Floats:
-    return sum(volts * np.exp(-rest_h / time_h) for volts, time_h in parts)
+def _left_V(parts: tuple[tuple[float, float], ...], rest_h: float) -> float:
+    return sum(volts * math.exp(-rest_h / time_h) for volts, time_h in parts)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from powersim.records import Caution, Passage
 from powersim.report import rounding, when_where
 from powersim.report.plain import plain
+from powersim.report.reading_told import reading_told
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 
 if TYPE_CHECKING:
@@ -101,6 +102,7 @@ def understood(passage: Passage) -> list[tuple[str, str]]:
     return [
         ("boat", boat.name),
         ("bank", _bank(boat.battery)),
+        *([("reading", read)] if (read := reading_told(boat)) else []),
         ("panels", _panels(boat.panels)),
         *([("chargers", _chargers(boat.chargers))] if boat.chargers else []),
         *_engine_room(boat),

@@ -2,23 +2,25 @@
 
 Two figures are unknown of a bank's rested voltage, its height and its rise from empty to full, and
 one of the meter, its zero. Each point that the sailor gives (`rested` of boat.toml) narrows all
-three: they are normal, the points hang on them by straight lines, and so is what is left.
+three: they are normal, the points hang on them by straight lines, and so is what is left. Point
+after point is taken in by the update of Kalman's filter. `check` answers by it too, so that it
+keeps to plain numbers.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from powersim.records import Battery
-from powersim.simulation.member_banks import PIVOT_SOC, BankDraws
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Floats
+    from powersim.records.arrays import Array
 
+#: Charge at which the rested volts of two banks differ by their height alone. [-]
+PIVOT_SOC = 0.5
 #: What a voltmeter may be wrong by all the way, a share of what it shows: the limit of a plain one.
 #: Anything up to a limit is as likely, so one standard deviation is it by the root of 3 (JCGM
 #: 100:2008, 4.3.7; from memory). [-]
@@ -35,72 +37,103 @@ POINT_SD_SOC, FULL_SD_SOC = 0.04, 0.01
 #: From here on a point counts as full. [-]
 _FULL_SOC = 0.95
 
+#: Of height, rise and zero.
+_Three = tuple[float, float, float]
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Update:
+    """One point taken in: how its volts hang on the unknowns, and how far these move by it.
+
+    `off_V` is how far the point lies from the middle bank, `sd_V` what it may be wrong by.
+    """
+
+    hang: _Three
+    gain: _Three
+    off_V: float
+    sd_V: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RestedVolts:
-    """What is known of a bank's rested volts as its meter shows them, per 12 V block.
+    """What is known of a bank's rested volts as its meter shows them, for a block of 12 V.
 
     Attributes
     ----------
-    socs, volts : ndarray, shape (knots,)
-        The middle bank of the kind. [-], [V]
-    mean : ndarray, shape (3,)
-        What the points make of it: offset at half charge, rise beyond the middle bank's, zero of
+    knots : tuple of (float, float)
+        Charge and volts of the middle bank of the kind, straight lines between. [-], [V]
+    mean : tuple of float
+        What the points make of it: height at half charge, rise beyond the middle bank's, zero of
         the meter. [V], [-], [V]
-    covariance : ndarray, shape (3, 3)
+    covariance : tuple of tuple of float
         Of the same.
     """
 
-    socs: Array
-    volts: Array
-    mean: Array
-    covariance: Array
+    knots: tuple[tuple[float, float], ...]
+    mean: _Three
+    covariance: tuple[_Three, _Three, _Three]
+    _updates: tuple[_Update, ...] = ()
 
-    def middle_V(self, soc: Floats) -> Floats:
+    def middle_V(self, soc: float) -> float:
         """What the middle bank shows.
 
         Parameters
         ----------
-        soc : float or ndarray
-            State of charge. [-]
+        soc : float
+            State of charge, 0 to 1. [-]
 
         Returns
         -------
-        float or ndarray
-            Straight lines between the knots, for a block of 12 V. [V]
+        float
+            For a block of 12 V. [V]
         """
-        return np.interp(soc, self.socs, self.volts)
+        low_V, slope_V, low = self._line(soc)
+        return low_V + slope_V * (soc - low)
 
-    def shown_V(self, soc: Floats) -> Floats:
+    def slope_V(self, soc: float) -> float:
+        """How steeply the middle bank's volts rise.
+
+        Parameters
+        ----------
+        soc : float
+            State of charge; at a knot the line above it counts, at 1 the last. [-]
+
+        Returns
+        -------
+        float
+            For a whole capacity and a block of 12 V. [V]
+        """
+        return self._line(soc)[1]
+
+    def shown_V(self, soc: float) -> float:
         """What this boat's meter shows of this bank, as far as is known.
 
         Parameters
         ----------
-        soc : float or ndarray
-            State of charge. [-]
+        soc : float
+            State of charge, 0 to 1. [-]
 
         Returns
         -------
-        float or ndarray
+        float
             The middle bank's volts where the sailor gave none, for a block of 12 V. [V]
         """
-        return self.middle_V(soc) + np.tensordot(self.mean, self.hang_on(soc), 1)
+        return self.middle_V(soc) + _dot(self.mean, self.hang_on(soc))
 
-    def hang_on(self, soc: Floats) -> Array:
+    def hang_on(self, soc: float) -> _Three:
         """How the volts hang on what is unknown.
 
         Parameters
         ----------
-        soc : float or ndarray
+        soc : float
             State of charge. [-]
 
         Returns
         -------
-        ndarray, shape (3,) or (3, ...)
-            Volts for each unit of offset, rise and zero.
+        tuple of float
+            Volts for each unit of height, rise and zero.
         """
-        above_V = np.asarray(self.middle_V(soc) - self.middle_V(PIVOT_SOC))
-        return np.stack([np.ones_like(above_V), above_V, np.ones_like(above_V)])
+        return (1.0, self.middle_V(soc) - self.middle_V(PIVOT_SOC), 1.0)
 
     def sd_V(self, soc: float) -> float:
         """How far what is shown may lie from what is known of it.
@@ -116,7 +149,40 @@ class RestedVolts:
             One standard deviation, for a block of 12 V. [V]
         """
         hang = self.hang_on(soc)
-        return float(math.sqrt(hang @ self.covariance @ hang))
+        return math.sqrt(_dot(hang, _times(self.covariance, hang)))
+
+    def narrowed(
+        self, *, height_V: Array, rise: Array, zero_V: Array, luck: Array
+    ) -> tuple[Array, Array, Array]:
+        """Draws of banks and meters, made to agree with the points.
+
+        Parameters
+        ----------
+        height_V, rise, zero_V : ndarray, shape (members,)
+            As banks and meters spread that nothing is known of. [V], [-], [V]
+        luck : ndarray, shape (points or more, members)
+            Standard normal, for the error of each point.
+
+        Returns
+        -------
+        tuple of three ndarray, shape (members,)
+            Each moved by as much as its own points would have been off (Matheron's rule, point by
+            point).
+        """
+        drawn = [height_V, rise, zero_V]
+        for one, z in zip(self._updates, luck, strict=False):
+            own_V = sum(hang * of for hang, of in zip(one.hang, drawn, strict=True))
+            more_V = one.off_V - own_V - one.sd_V * z
+            drawn = [of + gain * more_V for gain, of in zip(one.gain, drawn, strict=True)]
+        height_V, rise, zero_V = drawn
+        return height_V, rise, zero_V
+
+    def _line(self, soc: float) -> tuple[float, float, float]:
+        """Volts at its beginning, slope and beginning of the line that a charge lies on."""
+        for (low, low_V), (high, high_V) in pairwise(self.knots):
+            if soc < high or high == self.knots[-1][0]:
+                return low_V, (high_V - low_V) / (high - low), low
+        raise AssertionError("the last line takes whatever is left")
 
 
 def rested_volts(battery: Battery) -> RestedVolts:
@@ -132,73 +198,49 @@ def rested_volts(battery: Battery) -> RestedVolts:
     RestedVolts
         As its kind has them, or narrowed by the points.
     """
-    known = _of_kind(battery)
-    hang, covariance, gain = _gain(known, battery)
-    off_V = _points(battery)[1] - known.middle_V(_points(battery)[0])
+    spread = battery.traits.spread
+    sds = (spread.offset_V, spread.slope_log, METER_SD_V)
+    known = RestedVolts(
+        knots=battery.traits.curves.emf_knots,
+        mean=(0.0, 0.0, 0.0),
+        covariance=_diagonal(*(sd**2 for sd in sds)),
+    )
+    for soc, volts in battery.rested:
+        known = _with_point(known, soc, volts / battery.blocks)
+    return known
+
+
+def _with_point(known: RestedVolts, soc: float, volts: float) -> RestedVolts:
+    """One point more, of a block of 12 V."""
+    sd_soc = FULL_SD_SOC if soc >= _FULL_SOC else POINT_SD_SOC
+    sd_V = math.hypot(POINT_SD_V, sd_soc * known.slope_V(soc))
+    hang = known.hang_on(soc)
+    common = _times(known.covariance, hang)
+    variance = _dot(hang, common) + sd_V**2
+    gain = tuple(one / variance for one in common)
+    off_V = volts - known.middle_V(soc)
+    left_V = off_V - _dot(hang, known.mean)
     return replace(
         known,
-        mean=gain @ off_V,
-        covariance=covariance - gain @ hang.T @ covariance,
+        mean=tuple(of + one * left_V for of, one in zip(known.mean, gain, strict=True)),
+        covariance=tuple(
+            tuple(of - one * other for of, other in zip(row, common, strict=True))
+            for row, one in zip(known.covariance, gain, strict=True)
+        ),
+        _updates=(*known._updates, _Update(hang=hang, gain=gain, off_V=off_V, sd_V=sd_V)),
     )
 
 
-def narrowed(
-    battery: Battery, banks: BankDraws, *, zero_V: Array, luck: Array
-) -> tuple[BankDraws, Array]:
-    """Draws of banks and meters that agree with the sailor's own points.
-
-    Parameters
-    ----------
-    battery : Battery
-        For the points.
-    banks : BankDraws
-        As their kind spreads.
-    zero_V : ndarray, shape (members,)
-        Of each meter, as meters spread, for a block of 12 V. [V]
-    luck : ndarray, shape (points, members)
-        Standard normal, for the error of each point.
-
-    Returns
-    -------
-    tuple of (BankDraws, ndarray)
-        Each moved by as much as its own points would have been off (Matheron's rule).
-    """
-    if not battery.rested:
-        return banks, zero_V
-    known = _of_kind(battery)
-    hang, _, gain = _gain(known, battery)
-    drawn = np.stack([banks.offset_V, np.log(banks.slope), zero_V])
-    socs, volts = _points(battery)
-    own_V = known.middle_V(socs)[:, None] + hang.T @ drawn
-    own_V += _points_sd_V(known, socs)[:, None] * luck[: len(socs)]
-    offset_V, rise, zero_V = drawn + gain @ (volts[:, None] - own_V)
-    return replace(banks, offset_V=offset_V, slope=np.exp(rise)), zero_V
+def _dot(some, others) -> float:
+    return sum(one * other for one, other in zip(some, others, strict=True))
 
 
-def _of_kind(battery: Battery) -> RestedVolts:
-    socs, volts = np.array(battery.traits.curves.emf_knots).T
-    spread = battery.traits.spread
-    sds = np.array([spread.offset_V, spread.slope_log, METER_SD_V])
-    return RestedVolts(socs=socs, volts=volts, mean=np.zeros(3), covariance=np.diag(sds**2))
+def _times(matrix, some):
+    return tuple(_dot(row, some) for row in matrix)
 
 
-def _gain(known: RestedVolts, battery: Battery) -> tuple[Array, Array, Array]:
-    """How the points hang on the unknowns, the covariance before, and the gain."""
-    socs, _ = _points(battery)
-    hang, before = known.hang_on(socs), known.covariance
-    noise = np.diag(_points_sd_V(known, socs) ** 2)
-    return hang, before, np.linalg.solve(hang.T @ before @ hang + noise, hang.T @ before).T
-
-
-def _points(battery: Battery) -> tuple[Array, Array]:
-    """Charge and volts of the sailor's points, per 12 V block."""
-    socs, volts = np.array(battery.rested, dtype=float).reshape(-1, 2).T
-    return socs, volts / battery.blocks
-
-
-def _points_sd_V(known: RestedVolts, socs: Array) -> Array:
-    """How far each point's volts may be off, its charge included."""
-    step = 0.01
-    slope_V = (known.middle_V(socs) - known.middle_V(socs - step)) / step
-    sd_soc = np.where(socs >= _FULL_SOC, FULL_SD_SOC, POINT_SD_SOC)
-    return np.hypot(POINT_SD_V, sd_soc * slope_V)
+def _diagonal(*values):
+    return tuple(
+        tuple(value if row == column else 0.0 for column in range(len(values)))
+        for row, value in enumerate(values)
+    )

@@ -15,6 +15,7 @@ import numpy as np
 from powersim.physics.ratings import RATED_H, wells_with_exponents
 from powersim.physics.wells import delivered_frac, well_step
 from powersim.records import Battery
+from powersim.simulation.calibration import PIVOT_SOC
 from powersim.sky import streams
 
 if TYPE_CHECKING:
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
 
 #: Draws of a member, in the order of BankDraws; the layout never changes.
 _PER_MEMBER = 5
-#: Charge at which the rested voltage differs by the offset alone. [-]
-PIVOT_SOC = 0.5
 _OHMS = ("discharge_ohm", "discharge_rise_ohm", "charge_ohm", "charge_rise_ohm")
 
 

@@ -12,7 +12,7 @@ from powersim.physics.rest import surface_V
 from powersim.physics.voltage import discharge_resistance_ohm
 from powersim.records import Battery
 from powersim.simulation import reading_parts as parts
-from powersim.simulation.calibration import METER_SD_V, narrowed, rested_volts
+from powersim.simulation.calibration import METER_SD_V, rested_volts
 from powersim.simulation.member_banks import BankDraws
 from powersim.simulation.usual_load import load_A, mean_load_A, usual_load_A
 from powersim.sky import streams
@@ -137,7 +137,11 @@ def misreading_of(
     )
     count = max(1, len(battery.rested))
     luck = streams.normal(streams.READING, index=_POINTS_INDEX, per_member=count, **drawn)
-    banks, zero_V = narrowed(battery, banks, zero_V=METER_SD_V * zero, luck=luck)
+    height_V, rise, zero_V = rested_volts(battery).narrowed(
+        height_V=banks.offset_V, rise=np.log(banks.slope), zero_V=METER_SD_V * zero, luck=luck
+    )
+    if battery.rested:
+        banks = replace(banks, offset_V=height_V, slope=np.exp(rise))
     if battery.reading == "volts":
         more_V = (
             zero_V + parts.CABLE_SD_V * cable + parts.WARMTH_V_PER_C * parts.WARMTH_SD_C * warmth
@@ -174,15 +178,19 @@ def by_volts(prepared: Prepared, banks: BankDraws, *, more_V: Array) -> Misreadi
     """
     bank, known = prepared.plant.bank, rested_volts(prepared.passage.boat.battery)
     sag_V = _sags_V(prepared) / bank.blocks
-    table_V = known.shown_V(SOCS) - sag_V
-    ones = np.ones_like(banks.offset_V)
+    socs = SOCS.tolist()
+    table_V = np.array([known.shown_V(soc) for soc in socs]) - sag_V
+    middle_V = np.array([[known.middle_V(soc)] for soc in socs])
+    hang = np.array([known.hang_on(soc)[:2] for soc in socs])
     shown_V = (
-        known.middle_V(SOCS)[:, None]
-        + np.tensordot(known.hang_on(SOCS)[:2], [banks.offset_V, banks.slope - 1.0], (0, 0))
+        middle_V
+        + hang @ np.stack([banks.offset_V, banks.slope - 1.0])
         - sag_V[:, None] * (banks.resistance / banks.capacity)
-        + more_V * ones
+        + more_V
     )
-    return Misreading(seems_soc=np.interp(shown_V, table_V, SOCS), drift_per_h=np.zeros(len(ones)))
+    return Misreading(
+        seems_soc=np.interp(shown_V, table_V, SOCS), drift_per_h=np.zeros(shown_V.shape[1])
+    )
 
 
 def by_counter(
@@ -234,7 +242,7 @@ def told_V(prepared: Prepared, soc: float) -> float:
         By the sailor's own points of the rested volts, or those of the middle bank. [V]
     """
     bank, battery = prepared.plant.bank, prepared.passage.boat.battery
-    rested_V = bank.blocks * float(rested_volts(battery).shown_V(soc))
+    rested_V = bank.blocks * rested_volts(battery).shown_V(soc)
     ohm = discharge_resistance_ohm(bank, soc, _mean_C(prepared))
     return rested_V - usual_load_A(prepared) * ohm
 
@@ -326,7 +334,9 @@ def surface_by_step_V(prepared: Prepared) -> Array:
     drawn_Ah = np.concatenate([[0.0], np.cumsum(drawn_A) * step_h])
     gone_Ah = drawn_Ah[places] - drawn_Ah[np.maximum(since, 0)]
     gone_Ah = np.maximum(gone_Ah, drawn_A * _SWITCHED_OFF_h)
-    return surface_V(rest_h, drawn_frac=gone_Ah / bank.capacity_Ah)
+    drawn_frac = gone_Ah / bank.capacity_Ah
+    stands_V = [surface_V(h, drawn_frac=of) for h, of in zip(rest_h, drawn_frac, strict=True)]
+    return np.array(stands_V)
 
 
 def as_read(rule: Rule, battery: Battery, *, misread: Misreading) -> Rule:

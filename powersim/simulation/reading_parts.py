@@ -9,12 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from powersim.physics.bank_constants import Bank
 from powersim.physics.rest import sagged_V, surface_V
-from powersim.physics.voltage import discharge_resistance_ohm, emf_slope_V, emf_V
 from powersim.records import Battery
 from powersim.simulation.calibration import METER_SD_V, rested_volts
+
+if TYPE_CHECKING:
+    from powersim.physics.bank_constants import Bank
 
 PRACTICE = "common practice, no source"
 
@@ -114,6 +116,8 @@ def volts_parts(
     bank_C: float = 25.0,
     rest_h: float = QUIET_h,
     drawn_frac: float | None = None,
+    since_load_h: float = QUIET_h,
+    load_sd_frac: float = LOAD_SD_FRAC,
 ) -> tuple[Part, ...]:
     """What a reading by voltmeter errs by, at one charge.
 
@@ -134,31 +138,77 @@ def volts_parts(
     drawn_frac : float, optional
         Share of the capacity that was drawn since; what the load draws in that time if left out.
         [-]
+    since_load_h : float
+        Time since heavier loads than this were on. [h]
+    load_sd_frac : float
+        How far the load of the moment is from this one; 0 for one that was measured. [-]
 
     Returns
     -------
     tuple of Part
         Those that last first.
     """
-    known, spread = rested_volts(battery), battery.traits.spread
+    from powersim.physics.voltage import discharge_resistance_ohm  # with numpy: `check` has none
+
     sag_V = load_A * discharge_resistance_ohm(bank, soc, bank_C) / bank.blocks
     if drawn_frac is None:
         drawn_frac = load_A * rest_h / bank.capacity_Ah
-    slope_V = shown_slope_V(bank, soc, load_A=load_A, bank_C=bank_C) / bank.blocks
     # What stands on lithium at rest was not measured; its volts tell nothing anyhow.
     mute = battery.traits.mute_soc is not None
-    surface = 0.0 if mute else surface_V(rest_h, drawn_frac=drawn_frac)
+    return _of_volts(
+        battery,
+        soc,
+        slope_V=shown_slope_V(bank, soc, load_A=load_A, bank_C=bank_C) / bank.blocks,
+        sag_V=sag_V,
+        load_sd_V=load_sd_frac * sag_V,
+        cable_sd_V=CABLE_SD_V if load_A else 0.0,
+        stands_V=0.0 if mute else surface_V(rest_h, drawn_frac=drawn_frac),
+        since_load_h=since_load_h,
+    )
+
+
+def rested_parts(battery: Battery, *, soc: float) -> tuple[Part, ...]:
+    """What a reading by voltmeter errs by with nothing on, without the bank's own constants.
+
+    Parameters
+    ----------
+    battery : Battery
+        Its kind, and the sailor's own points.
+    soc : float
+        Charge at which it is read. [-]
+
+    Returns
+    -------
+    tuple of Part
+        As `volts_parts` has them for a bank at rest.
+    """
+    return _of_volts(battery, soc, slope_V=rested_volts(battery).slope_V(soc))
+
+
+def _of_volts(
+    battery: Battery,
+    soc: float,
+    *,
+    slope_V: float,
+    sag_V: float = 0.0,
+    load_sd_V: float = 0.0,
+    cable_sd_V: float = 0.0,
+    stands_V: float = 0.0,
+    since_load_h: float = QUIET_h,
+) -> tuple[Part, ...]:
+    """The parts of a block of 12 V."""
+    known, spread = rested_volts(battery), battery.traits.spread
 
     def part(what: str, sd_V: float, *, lasts: bool, source: str) -> Part:
         return Part(what=what, sd_soc=sd_V / slope_V, sd_V=sd_V, lasts=lasts, source=source)
 
     before = part(
         "heavier loads before",
-        EARLIER_FRAC * sagged_V(QUIET_h),
+        EARLIER_FRAC * sagged_V(since_load_h),
         lasts=False,
         source="half of what two measured banks lacked 2 h after a discharge to the end",
     )
-    if mute:
+    if battery.traits.mute_soc:
         before = part(
             "whether it was charged or discharged before",
             HYSTERESIS_SD_V,
@@ -176,7 +226,7 @@ def volts_parts(
             )
         ]
     else:
-        rise_V = abs(float(known.hang_on(soc)[1])) * spread.slope_log
+        rise_V = abs(known.hang_on(soc)[1]) * spread.slope_log
         own = [
             part("height of this bank's rested volts", spread.offset_V, lasts=True, source=banks),
             part("their rise from empty to full", rise_V, lasts=True, source=banks),
@@ -190,7 +240,7 @@ def volts_parts(
     return (
         *own,
         part("this bank's resistance", spread.resistance_log * sag_V, lasts=True, source=banks),
-        part("the cable to the meter", CABLE_SD_V if load_A else 0.0, lasts=True, source=PRACTICE),
+        part("the cable to the meter", cable_sd_V, lasts=True, source=PRACTICE),
         part(
             "the bank's warmth",
             WARMTH_V_PER_C * WARMTH_SD_C,
@@ -199,14 +249,14 @@ def volts_parts(
         ),
         part(
             "the load of the moment",
-            LOAD_SD_FRAC * sag_V,
+            load_sd_V,
             lasts=False,
             source=f"half of the usual load; {PRACTICE}",
         ),
         before,
         part(
             "surface charge",
-            SURFACE_SD_FRAC * surface,
+            SURFACE_SD_FRAC * stands_V,
             lasts=False,
             source="measured rests; any share of it is as likely",
         ),
@@ -329,31 +379,11 @@ def shown_slope_V(bank: Bank, soc: float, *, load_A: float, bank_C: float) -> fl
     float
         For a whole capacity. [V]
     """
+    from powersim.physics.voltage import discharge_resistance_ohm, emf_slope_V
+
     step = 0.01
     less_ohm, more_ohm = (
         discharge_resistance_ohm(bank, one, bank_C) for one in (soc - step, soc + step)
     )
     flatter_V = load_A * (less_ohm - more_ohm) / (2.0 * step)
     return emf_slope_V(bank, soc) + flatter_V
-
-
-def shown_V(bank: Bank, soc: float, *, load_A: float, bank_C: float) -> float:
-    """What a voltmeter shows of the middle bank under a load.
-
-    Parameters
-    ----------
-    bank : Bank
-        Its constants.
-    soc : float
-        State of charge. [-]
-    load_A : float
-        What is on. [A]
-    bank_C : float
-        The bank's temperature. [degC]
-
-    Returns
-    -------
-    float
-        Voltage of the bank. [V]
-    """
-    return emf_V(bank, soc) - load_A * discharge_resistance_ohm(bank, soc, bank_C)

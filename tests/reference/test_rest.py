@@ -30,7 +30,7 @@ def test_measured_rests_follow_the_two_decays(after, falls_V, sd_V):
     for times, volts in FIT["measured"](after):
         rest_h = times[:, 0]
         later = rest_h > 0.1
-        predicted = sign * falls_V(rest_h[later])
+        predicted = sign * np.array([falls_V(hours) for hours in rest_h[later]])
         off_V = (volts[later] - volts[later][0]) - (predicted - predicted[0])
         assert np.sqrt((off_V**2).mean()) < sd_V
 

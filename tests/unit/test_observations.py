@@ -1,5 +1,7 @@
 """What a reading of the log counts for."""
 
+import math
+
 import numpy as np
 import pytest
 from builders import boat_of, passage_of
@@ -7,11 +9,14 @@ from builders import boat_of, passage_of
 from powersim.logbook.contradictions import Reading
 from powersim.logbook.hindcast import hindcast_as_planned, simulated
 from powersim.logbook.observations import observations_of, predicted
+from powersim.logbook.reading_errors import reading_covariance
 from powersim.physics.bank import bank_of
 from powersim.physics.voltage import charge_resistance_ohm, emf_V
 from powersim.records import LogEntry
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
+from powersim.simulation.reading_parts import counter_parts, total_soc, volts_parts
+from powersim.simulation.usual_load import mean_load_A
 
 DAYS, STEP_h = 4.0, 0.5
 N = round(24 * DAYS / STEP_h)
@@ -36,8 +41,13 @@ NIGHT_h, NOON_h = 20.0, 27.0
 
 def test_a_voltage_counts_as_rested_two_hours_after_discharge():
     (told,) = seen(reading(NIGHT_h, voltage_V=12.3, resting_h=2.0))
-    assert (told.source, told.sd) == ("rested voltage", 0.05)
+    assert told.source == "rested voltage"
     bank = bank_of(boat_of().battery, step_h=1.0)
+    parts = volts_parts(
+        boat_of().battery, bank, soc=told.value, load_A=0.0, drawn_frac=math.inf, since_load_h=2.0
+    )
+    assert told.sd == pytest.approx(total_soc(parts), rel=0.01)
+    assert told.lasting_sd == pytest.approx(total_soc(parts, lasts=True), rel=0.01)
     assert told.value == pytest.approx(np.interp(12.3, bank.emf_knots_V, bank.emf_soc))
 
 
@@ -51,7 +61,15 @@ def test_a_voltage_counts_as_rested_two_hours_after_discharge():
 )
 def test_else_it_is_a_voltage_under_load(given):
     (told,) = seen(reading(NIGHT_h, voltage_V=12.3, **given))
-    assert (told.source, told.sd) == ("voltage under load", 0.15)
+    assert told.source == "voltage under load"
+
+
+def test_a_heavy_load_makes_a_voltage_worth_less():
+    """By the resistance, which is known to a quarter, and, if nobody measured it, by the load."""
+    (light,) = seen(reading(NIGHT_h, voltage_V=12.3, current_A=-1.0))
+    (heavy,) = seen(reading(NIGHT_h, voltage_V=12.14, current_A=-12.0))
+    assert heavy.value == pytest.approx(light.value, abs=0.05)
+    assert heavy.sd > 1.05 * light.sd
 
 
 def test_after_charge_rest_takes_twelve_hours():
@@ -60,6 +78,9 @@ def test_after_charge_rest_takes_twelve_hours():
     (short,) = seen(reading(30.0, voltage_V=12.6, resting_h=3.0), passage=sunny)
     (long,) = seen(reading(42.0, voltage_V=12.6, resting_h=13.0), passage=sunny)
     assert (short.source, long.source) == ("voltage under load", "rested voltage")
+    # What stands on it after three hours is a quarter of a volt, after thirteen a sixteenth.
+    assert short.sd > long.sd
+    assert short.value < long.value
 
 
 def test_a_voltage_under_load_is_raised_by_the_drop_over_the_bank():
@@ -79,9 +100,43 @@ def test_a_lithium_voltage_speaks_only_near_its_ends(volts, count):
     assert len(told) == count
 
 
-def test_a_monitor_is_read_to_five_per_cent():
-    (told,) = seen(reading(NIGHT_h, soc=0.71))
-    assert (told.source, told.value, told.sd) == ("battery monitor", 0.71, 0.05)
+def test_a_monitor_is_worth_less_the_longer_it_is_since_the_bank_was_full():
+    """Full at departure, and never again: 71 % after 20 h, and three days later."""
+    dark = passage_of(days=DAYS, boat=boat_of(panel_W=(), engine=None))
+    early, late = seen(reading(NIGHT_h, soc=0.71), reading(NIGHT_h + 72.0, soc=0.71), passage=dark)
+    assert (early.source, early.value) == ("battery monitor", 0.71)
+    prepared = prepare(dark, step_h=STEP_h)
+    bank, battery = prepared.plant.bank, dark.boat.battery
+    used = 24.0 * mean_load_A(prepared) / bank.capacity_Ah
+    for told, hours in ((early, 20.0), (late, 92.0)):
+        parts = counter_parts(battery, bank, soc=0.71, days=hours / 24.0, used_frac_per_day=used)
+        assert told.sd == pytest.approx(total_soc(parts), rel=0.02)
+    assert late.sd > early.sd
+
+
+def test_a_meter_errs_alike_at_rest_and_under_load():
+    """What lasts of one voltage is in common with the other, by the product of both."""
+    told = seen(
+        reading(NIGHT_h, voltage_V=12.3, resting_h=3.0),
+        reading(NIGHT_h + 0.5, voltage_V=12.2, current_A=-5.0),
+        reading(NIGHT_h + 0.6, dip_L=70.0),
+    )
+    covariance = reading_covariance(told)
+    assert covariance[0, 1] == pytest.approx(told[0].lasting_sd * told[1].lasting_sd)
+    assert np.diag(covariance) == pytest.approx([one.sd**2 for one in told])
+    assert (covariance[2, :2] == 0.0).all()
+
+
+def test_a_voltage_is_looked_up_in_the_sailors_own_points():
+    """Whose bank rests a tenth of a volt low: the same volts are more charge."""
+    boat = boat_of()
+    bank = bank_of(boat.battery, step_h=1.0)
+    low = tuple((soc, emf_V(bank, soc) - 0.1) for soc in (0.5, 1.0))
+    own = passage_of(days=DAYS, boat=boat_of(battery={"rested": low}))
+    (usual,) = seen(reading(NIGHT_h, voltage_V=12.2, resting_h=3.0))
+    (told,) = seen(reading(NIGHT_h, voltage_V=12.2, resting_h=3.0), passage=own)
+    assert told.value > usual.value + 0.05
+    assert told.sd < 0.7 * usual.sd
 
 
 def test_dips_have_cans_added_and_what_was_bought_taken_off():

@@ -15,7 +15,6 @@ from powersim.simulation.calibration import (
     METER_SD_V,
     POINT_SD_SOC,
     POINT_SD_V,
-    narrowed,
     rested_volts,
 )
 from powersim.simulation.ensemble_forcing import draw_ensemble
@@ -50,7 +49,7 @@ def test_one_point_by_hand():
     known = rested_volts(bank((0.5, middle_V(0.5) + 0.08)))
     v = TRAITS.spread.offset_V**2 + METER_SD_V**2
     step = 0.01
-    slope_V = (middle_V(0.5) - middle_V(0.5 - step)) / step
+    slope_V = (middle_V(0.5 + step) - middle_V(0.5)) / step
     n = POINT_SD_V**2 + (POINT_SD_SOC * slope_V) ** 2
     assert known.shown_V(0.5) - middle_V(0.5) == pytest.approx(0.08 * v / (v + n))
     assert known.sd_V(0.5) == pytest.approx(math.sqrt(v * n / (v + n)))
@@ -58,7 +57,7 @@ def test_one_point_by_hand():
 
 def test_a_second_point_narrows_what_lies_between_and_beyond():
     one = rested_volts(bank((1.0, middle_V(1.0) + 0.05)))
-    two = rested_volts(bank((0.5, middle_V(0.5) - 0.03), (1.0, middle_V(1.0) + 0.05)))
+    two = rested_volts(bank((0.5, middle_V(0.5) - 0.08), (1.0, middle_V(1.0) + 0.05)))
     none = rested_volts(bank())
     for soc in (0.4, 0.5, 0.6, 0.75, 1.0):
         assert two.sd_V(soc) < one.sd_V(soc) < none.sd_V(soc)
@@ -80,11 +79,15 @@ def test_members_banks_and_meters_agree_with_the_points():
     battery = bank((0.5, middle_V(0.5) - 0.05), (1.0, middle_V(1.0) + 0.05))
     rng = np.random.default_rng(4)
     banks = draw_banks(battery, seed=2, members=4000)
-    zero_V, luck = METER_SD_V * rng.normal(size=4000), rng.normal(size=(2, 4000))
-    banks, zero_V = narrowed(battery, banks, zero_V=zero_V, luck=luck)
     known = rested_volts(battery)
+    height_V, rise, zero_V = known.narrowed(
+        height_V=banks.offset_V,
+        rise=np.log(banks.slope),
+        zero_V=METER_SD_V * rng.normal(size=4000),
+        luck=rng.normal(size=(2, 4000)),
+    )
     above_V = middle_V(0.6) - middle_V(0.5)
-    shown_V = middle_V(0.6) + banks.offset_V + np.log(banks.slope) * above_V + zero_V
+    shown_V = middle_V(0.6) + height_V + rise * above_V + zero_V
     # A standard error is 1 % of the one, and 1/63 of it for the other.
     assert shown_V.std() == pytest.approx(known.sd_V(0.6), rel=0.04)
     assert shown_V.mean() == pytest.approx(known.shown_V(0.6), abs=4.0 * known.sd_V(0.6) / 63.0)

@@ -1,0 +1,154 @@
+"""The charge that a log's voltages show, and what they and a battery monitor may be off by."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from powersim.physics.bank import bank_of, discharge_resistance_ohm
+from powersim.physics.ratings import RATED_H
+from powersim.physics.rest import surface_V
+from powersim.records import Battery
+from powersim.simulation.calibration import rested_volts
+from powersim.simulation.reading_parts import (
+    LOAD_SD_FRAC,
+    SURFACE_MEAN_FRAC,
+    Part,
+    counter_parts,
+    volts_parts,
+)
+from powersim.simulation.usual_load import mean_load_A
+
+if TYPE_CHECKING:
+    from powersim.logbook.contradictions import Reading
+    from powersim.logbook.hindcast import History
+    from powersim.simulation.prepared import Prepared
+
+#: A bank that the past as planned has at this charge was full: a counter was set right there. [-]
+_FULL_SOC = 0.97
+#: Rest that a voltage needs after discharge, and after charge for its surface charge to go. [h]
+REST_AFTER_DISCHARGE_h, REST_AFTER_CHARGE_h = 2.0, 12.0
+#: A bank is at rest below this share of the 20-hour current, which comes to C20/50. [-]
+REST_SHARE_OF_RATED = RATED_H / 50.0
+
+
+def counter_doubt(
+    soc: float, at_h: float, nominal: History, prepared: Prepared
+) -> tuple[Part, ...]:
+    """What a battery monitor errs by that was set right when the bank was last full.
+
+    Parameters
+    ----------
+    soc : float
+        As it was read. [-]
+    at_h : float
+        Time since departure. [h]
+    nominal : History
+        The past as planned, for when the bank was full; at departure at the latest.
+    prepared : Prepared
+        The passage, for its bank and its loads.
+    """
+    bank = prepared.plant.bank
+    full = (nominal.soc[:, 0] >= _FULL_SOC) & (nominal.at_h <= at_h)
+    since_h = at_h - (float(nominal.at_h[full][-1]) if full.any() else 0.0)
+    return counter_parts(
+        prepared.passage.boat.battery,
+        bank,
+        soc=soc,
+        days=since_h / 24.0,
+        used_frac_per_day=24.0 * mean_load_A(prepared) / bank.capacity_Ah,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VoltageRead:
+    """What a voltage says of the charge.
+
+    Attributes
+    ----------
+    soc : float
+        State of charge. [-]
+    rested : bool
+        Whether the bank was at rest.
+    parts : tuple of Part
+        What it may be off by.
+    """
+
+    soc: float
+    rested: bool
+    parts: tuple[Part, ...]
+
+
+def charge_from_voltage(
+    reading: Reading, battery: Battery, nominal: History, prepared: Prepared
+) -> VoltageRead | None:
+    """The state of charge that a voltage shows.
+
+    None where the voltage says nothing: during a charge, or where the chemistry's is flat. A bank
+    is rested below C20/50, 2 h after discharge or 12 h after charge. Otherwise the drop over the
+    bank's resistance is added. What may be left of a surface charge is taken off by its mean, and
+    makes the reading poorer. `nominal` has the current where the log has none, and shows whether
+    the rest came after a charge.
+    """
+    entry, at_h = reading.entry, reading.at_h
+    bank = bank_of(battery, step_h=1.0)
+    rest_A = REST_SHARE_OF_RATED * battery.capacity_Ah / RATED_H
+    resting_h = entry.resting_h or 0.0
+    step_h = nominal.at_h[1]
+    before = nominal.net_A[max(0, min(int((at_h - resting_h) / step_h), len(nominal.net_A) - 1)), 0]
+    current_A = entry.current_A
+    charged = before > 0.0
+    enough_h = REST_AFTER_CHARGE_h if charged else REST_AFTER_DISCHARGE_h
+    quiet = current_A is None or abs(current_A) < rest_A
+    rested = quiet and resting_h >= enough_h
+    measured = current_A is not None
+    if current_A is None:
+        current_A = 0.0 if resting_h > 0.0 else float(nominal.at("net_A", np.array([at_h]))[0, 0])
+    if current_A > rest_A:
+        return None
+    volts = entry.voltage_V
+    assert volts is not None, "asked of readings with a voltage"
+    bank_C = float(prepared.sky.bank_C[min(int(at_h / step_h), len(prepared.sky.bank_C) - 1)])
+    load_A = 0.0
+    if not rested and current_A < 0.0:
+        load_A = -current_A
+        soc = float(nominal.at("soc", np.array([at_h]))[0, 0])
+        volts += load_A * discharge_resistance_ohm(bank, soc, bank_C)
+    mute = battery.traits.mute_soc
+    rest_h, drawn_frac = resting_h, 0.0 if charged else math.inf
+    if resting_h == 0.0:
+        rest_h, drawn_frac = _since_charge(nominal, at_h, bank.capacity_Ah)
+    if mute is None:
+        volts -= bank.blocks * SURFACE_MEAN_FRAC * surface_V(rest_h, drawn_frac=drawn_frac)
+    known = rested_volts(battery)
+    socs = [soc for soc, _ in known.knots]
+    soc = float(np.interp(volts / bank.blocks, [known.shown_V(one) for one in socs], socs))
+    if mute and mute[0] < soc < mute[1]:
+        return None
+    parts = volts_parts(
+        battery,
+        bank,
+        soc=soc,
+        load_A=load_A,
+        bank_C=bank_C,
+        rest_h=rest_h,
+        drawn_frac=drawn_frac,
+        since_load_h=resting_h,
+        load_sd_frac=0.0 if measured else LOAD_SD_FRAC,
+    )
+    return VoltageRead(soc=soc, rested=rested, parts=parts)
+
+
+def _since_charge(nominal: History, at_h: float, capacity_Ah: float) -> tuple[float, float]:
+    """Time since the bank last took a charge, as planned, and the share drawn since. [h], [-]"""
+    past = nominal.at_h <= at_h
+    net_A, step_h = nominal.net_A[past, 0], float(nominal.at_h[1])
+    charges = np.flatnonzero(net_A > 0.0)
+    if not charges.size:
+        return at_h, math.inf
+    last = int(charges[-1])
+    drawn_Ah = -float(net_A[last + 1 :].sum()) * step_h
+    return at_h - float(nominal.at_h[last]), drawn_Ah / capacity_Ah

@@ -1,0 +1,49 @@
+"""How sure a reading of the bank is, and what would make it surer: a line of `check`."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from powersim.records import Boat
+from powersim.simulation.calibration import RestedVolts, rested_volts
+from powersim.simulation.reading_parts import rested_parts, total_soc
+
+#: Points that a sailor can get in a day, lead-acid: half charge and full. [-]
+_POINTS_SOC = (0.5, 0.98)
+
+
+def reading_told(boat: Boat) -> str:
+    """How far a charge may be off that is read from rested volts, with and without own points.
+
+    Empty where volts are not read or tell nothing, and where nobody goes by them.
+
+    Parameters
+    ----------
+    boat : Boat
+        For how her bank is read, and at which charge her engine is started.
+    """
+    battery = boat.battery
+    if not battery.volts_tell:
+        return ""
+    soc, known = boat.charging.start_soc, rested_volts(battery)
+    now = _percent(battery, soc)
+    if not battery.rested:
+        could = _percent(replace(battery, rested=_as_usual(known, battery.blocks)), soc)
+        return (
+            f"by voltmeter: one time in three a charge read so is off by more than {now} points; "
+            f"two points of your own volts ('rested') make that {could}"
+        )
+    without = _percent(replace(battery, rested=()), soc)
+    return (
+        f"by voltmeter, with your own volts: one time in three a charge read so is off by more "
+        f"than {now} points, in place of {without}"
+    )
+
+
+def _as_usual(known: RestedVolts, blocks: float) -> tuple[tuple[float, float], ...]:
+    """Points as the middle bank has them: how sure they make a reading does not hang on it."""
+    return tuple((soc, blocks * known.middle_V(soc)) for soc in _POINTS_SOC)
+
+
+def _percent(battery, soc) -> int:
+    return round(100.0 * total_soc(rested_parts(battery, soc=soc)))
