@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 
 #: A bank that the past as planned has at this charge was full: a counter was set right there. [-]
 _FULL_SOC = 0.97
+#: Where the log gives no rest, loads heavier than that of the moment were on so long ago;
+#: judgement. [h]
+_LOAD_BEFORE_h = 0.5
 #: Rest that a voltage needs after discharge, and after charge for its surface charge to go. [h]
 REST_AFTER_DISCHARGE_h, REST_AFTER_CHARGE_h = 2.0, 12.0
 #: A bank is at rest below this share of the 20-hour current, which comes to C20/50. [-]
@@ -136,7 +139,7 @@ def charge_from_voltage(
         bank_C=bank_C,
         rest_h=rest_h,
         drawn_frac=drawn_frac,
-        since_load_h=resting_h,
+        since_load_h=max(resting_h, _LOAD_BEFORE_h),
         load_sd_frac=0.0 if measured else LOAD_SD_FRAC,
     )
     return VoltageRead(soc=soc, rested=rested, parts=parts)

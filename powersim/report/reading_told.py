@@ -23,7 +23,7 @@ def reading_told(boat: Boat) -> str:
         For how her bank is read, and at which charge her engine is started.
     """
     battery = boat.battery
-    if not battery.volts_tell:
+    if not (battery.volts_tell and boat.charging.by_engine and boat.alternator):
         return ""
     soc, known = boat.charging.start_soc, rested_volts(battery)
     now = _percent(battery, soc)

@@ -1,5 +1,6 @@
 """What `check` answers, on a boat put together here."""
 
+import re
 from datetime import UTC, datetime
 
 from powersim.errors import Problem
@@ -66,13 +67,16 @@ STANDING = ["Put a fuse at the battery's own terminal, sized for the cable."]
 
 def test_everything_in_full():
     assert (
-        findings_text(passage(), CAUTIONS, STANDING)
+        # How sure a reading is moves with what is measured of banks: test_reading_told.py.
+        re.sub(r"\b\d+(?= points;|\npanels)", "N", findings_text(passage(), CAUTIONS, STANDING))
         == """\
 No mistakes in south, 1 warning.
 
 boat        Sula
 bank        220 Ah flooded at 12 V, counted as 187 Ah; 100 % at departure, floor
             50 %, flat 20 %
+reading     by voltmeter: one time in three a charge read so is off by more than
+            N points; two points of your own volts ('rested') make that N
 panels      2 x 100 W (aft, arch), 1 x 50 W (rail)
 alternator  27.0 A charging, 33.8 A motoring, hot; constant regulator
 engine      14 kW; 0.75 L/h charging, 2.10 L/h motoring

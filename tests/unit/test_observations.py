@@ -69,7 +69,7 @@ def test_a_heavy_load_makes_a_voltage_worth_less():
     (light,) = seen(reading(NIGHT_h, voltage_V=12.3, current_A=-1.0))
     (heavy,) = seen(reading(NIGHT_h, voltage_V=12.14, current_A=-12.0))
     assert heavy.value == pytest.approx(light.value, abs=0.05)
-    assert heavy.sd > 1.05 * light.sd
+    assert heavy.lasting_sd > 1.04 * light.lasting_sd
 
 
 def test_after_charge_rest_takes_twelve_hours():
