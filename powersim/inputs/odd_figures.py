@@ -7,8 +7,9 @@ from itertools import pairwise
 from pathlib import Path
 
 from powersim.inputs.route_limits import leg_h
+from powersim.inputs.toml_table import record_defaults
 from powersim.inputs.windows import open_h
-from powersim.records import Caution, Passage
+from powersim.records import Caution, Passage, Waypoint
 
 #: What a small cruising boat makes good, heels on average and stays, as most do; our judgement.
 SLOWEST_KN, FASTEST_KN = 1.0, 10.0
@@ -30,6 +31,7 @@ def odd_figures(passage: Passage, states: Sequence[str]) -> tuple[Caution, ...]:
         *_doubted(passage),
         *_more_than_the_bank(passage, states),
         *_unusual_legs(passage),
+        *_calms_of_no_leg(passage),
     )
 
 
@@ -39,6 +41,18 @@ def _doubted(passage):
         parts = (Path(doubt.file).name, doubt.line, doubt.field)
         place = ":".join(str(part) for part in parts if part is not None)
         yield Caution(text=f"{place}: {doubt.text}", advice=doubt.expected)
+
+
+def _calms_of_no_leg(passage):
+    """What counts as calm is said, and nothing hangs on it."""
+    default_kn, _ = record_defaults(Waypoint)["calm_kn"]
+    if passage.calm_below_kn is None and any(
+        leg.calm_kn != default_kn for leg in passage.waypoints[:-1]
+    ):
+        yield Caution(
+            text="calm_below changes nothing: no leg motors through a share of its calms",
+            advice="give motoring such a share, for example 20 % of calms, or leave it out",
+        )
 
 
 def _more_than_the_bank(passage, states):

@@ -290,6 +290,13 @@ class Passage:
 
     __repr__ = brief
 
+    @property
+    def calm_below_kn(self) -> float | None:
+        """Wind below which it is calm, the most of all legs; None where no calm is motored. [kn]"""
+        return max(
+            (leg.calm_kn for leg in self.waypoints[:-1] if leg.motoring_calm_frac), default=None
+        )
+
     def __post_init__(self) -> None:
         if self.depart_utc.tzinfo is None or self.depart_utc.utcoffset() != timedelta():
             raise ValueError("depart_utc must be aware and in UTC")

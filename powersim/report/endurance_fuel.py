@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from powersim.report import rounding
 from powersim.report.kinds import (
     DAYS,
+    KNOTS,
     LITRES,
     Kind,
     count_of,
@@ -48,8 +49,13 @@ _HEADS = ("median", "1 in 10\nworse")
 _HALF, _TENTH = 0.5, 0.1
 
 
-def fuel_sections(found: EnduranceTable, fuel: str) -> Iterator[Section]:
-    """How many days of charging the fuel of a boat with an engine lasts."""
+def fuel_sections(
+    found: EnduranceTable, fuel: str, *, calm_below_kn: float | None
+) -> Iterator[Section]:
+    """How many days of charging the fuel of a boat with an engine lasts.
+
+    `calm_below_kn` is None where no calm is motored.
+    """
     passages = found.passages
     heads = _HEADS if passages > 1 else ("",)
     table = Table(
@@ -72,10 +78,18 @@ def fuel_sections(found: EnduranceTable, fuel: str) -> Iterator[Section]:
             f"{fuel} there is; 'powersim plan' looks for a rule that does."
         )
     yield Paragraph(joined(told))
+    calms = ""
+    if calm_below_kn is not None:
+        calms = say(
+            "; calms, below {}, are motored as route.csv says, so more of them",
+            KNOTS(calm_below_kn, "passage.calm_below_kn"),
+        )
     yield Paragraph(
-        "Half as long again: every leg takes half as long again from here, stops do not; calms "
-        "are motored as route.csv says, so more of them. Litres are what she needs, as "
-        "if there were always enough."
+        say(
+            "Half as long again: every leg takes half as long again from here, stops do not{}. "
+            "Litres are what she needs, as if there were always enough.",
+            calms,
+        )
     )
 
 

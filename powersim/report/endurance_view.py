@@ -126,7 +126,12 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
             Title("Which load costs the most days"),
             *gains_sections(dropping, end=end),
         ),
-        fuel=(fuel_title, *fuel_sections(found, boat.fuel_word)) if found.fuel else (),
+        fuel=(
+            fuel_title,
+            *fuel_sections(found, boat.fuel_word, calm_below_kn=result.passage.calm_below_kn),
+        )
+        if found.fuel
+        else (),
         order=() if dropping is None else tuple(gain.load for gain in dropping.gains),
         bank=_bank(found, result),
     )

@@ -104,6 +104,7 @@ def passage_summary(result: SimulationResult) -> dict[str, Any]:
         "days": track.arrival_h / 24.0,
         "distance_nm": float(track.sailed_nm[-1]),
         "step_h": track.step_h,
+        "calm_below_kn": passage.calm_below_kn,
     }
 
 

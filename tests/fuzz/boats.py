@@ -80,6 +80,7 @@ def _passage(chance, depart) -> dict[str, str]:
             "tack": quoted(chance.choice(("port", "starboard", "both"))),
             "heel": quoted(chance.measure(0, 25, "deg", 0)),
             "motoring": quoted(chance.choice(("2 h at start; 90 min at end", "20 % of calms"))),
+            "calm_below": quoted(chance.measure(3, 10, "kn")),
         },
     )
 

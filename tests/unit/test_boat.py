@@ -403,7 +403,7 @@ def test_settings_for_every_leg(boat_file):
     found = boat_file(
         '[passage]\nname = "home"\nspeed = "4.5 kn"\ntrack = "rhumb"\ntack = "port"\n'
         'heel = "12 deg"\nmotoring = "2 h at start; 3 h at end; 60 % of calms"\n'
-        'cloud_model = "reed"\n' + BATTERY
+        'calm_below = "7 kn"\ncloud_model = "reed"\n' + BATTERY
     )
     assert (found.settings.name, found.settings.cloud_model) == ("home", "reed")
     assert found.settings.leg == {
@@ -414,6 +414,7 @@ def test_settings_for_every_leg(boat_file):
         "motoring_start_h": 2.0,
         "motoring_end_h": 3.0,
         "motoring_calm_frac": 0.6,
+        "calm_kn": 7.0,
     }
 
 
@@ -688,6 +689,12 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
             '[passage]\nspeed = "0 kn"\n' + BATTERY,
             "boat.toml:2: passage.speed: '0 kn' never arrives\n"
             "  expected  speed made good on every leg, for example 4.5 kn",
+        ),
+        (
+            '[passage]\ncalm_below = "50 kn"\n' + BATTERY,
+            "boat.toml:2: passage.calm_below: '50 kn' is more than 20 kn\n"
+            "  expected  wind below which it is calm, where `motoring` has a share of calms, for "
+            "example 7 kn",
         ),
         (
             "[passage]\n",

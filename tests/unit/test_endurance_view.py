@@ -164,9 +164,8 @@ left at landfall                     50.0 L               9.0 L
 As planned, the reserve of 15.0 L is untouched. With every leg half as long
 again, 6.0 L of the reserve of 15.0 L are used.
 
-Half as long again: every leg takes half as long again from here, stops do not;
-calms are motored as route.csv says, so more of them. Litres are what she needs,
-as if there were always enough."""
+Half as long again: every leg takes half as long again from here, stops do not.
+Litres are what she needs, as if there were always enough."""
 
 
 def endurance_text(found, result):

@@ -89,6 +89,18 @@ def test_the_five_lines_when_some_fail(hand_worked):
     assert hand_worked.summary["holds"] is True
 
 
+def test_with_motoring_stands_what_counts_as_calm(hand_worked):
+    first, *others = hand_worked.passage.waypoints
+    leg = replace(first, motoring_calm_frac=0.2, calm_kn=7.0)
+    passage = replace(hand_worked.passage, waypoints=(leg, *others))
+    motoring = {
+        "motoring_h": np.where(np.arange(21) < 3, 21.0, 3.0),
+        "motoring_L": np.where(np.arange(21) < 3, 42.0, 6.0),
+    }
+    told = simulated_text(tried(replace(hand_worked, passage=passage), **motoring), brief=True)
+    assert "1 in 10 above 21.0 h and 42.0 L; a calm is less than 7.0 kn" in " ".join(told.split())
+
+
 def test_when_none_fails(hand_worked):
     """Of 100, at most 3.7 % can fail with ever more (z2 / (n + z2) = 3.84 / 103.84)."""
     assert why(tried(hand_worked, members=100).summary) == (

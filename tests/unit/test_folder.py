@@ -59,6 +59,27 @@ def test_settings_of_the_passage_are_taken(folder_of):
     assert (passage.name, passage.ship_offset_h, passage.cloud_model) == ("north", -1.0, "reed")
 
 
+@pytest.mark.parametrize("route", [{}, {"route_csv": None, "route_gpx": GPX}])
+def test_what_counts_as_calm_holds_for_every_leg(folder_of, route):
+    boat = GOOD["boat.toml"].replace("[battery]", 'calm_below = "7 kn"\n[battery]')
+    passage = load_folder(folder_of(boat_toml=boat, **route))
+    assert [waypoint.calm_kn for waypoint in passage.waypoints] == [7.0, 7.0]
+    assert passage.calm_below_kn is None  # no leg motors in calms
+
+
+def test_where_calms_are_motored_what_counts_as_one_is_told(folder_of):
+    calms = 'motoring = "20 % of calms"\n[battery]'
+    folder = folder_of(boat_toml=GOOD["boat.toml"].replace("[battery]", calms))
+    passage = load_folder(folder)
+    assert passage.calm_below_kn == 5.0
+    told = [one for one in passage.assumptions if "calm" in one.place]
+    assert [(one.place, one.value) for one in told] == [("boat.toml passage.calm_below", "5 kn")]
+    assert "common practice" in told[0].reason
+    changed = load_folder(folder, values={"passage.calm_below": "6 kn"})
+    assert changed.calm_below_kn == 6.0
+    assert not [one for one in changed.assumptions if "calm" in one.place]
+
+
 def test_a_route_from_a_plotter_does_as_well(folder_of):
     passage = load_folder(folder_of(route_csv=None, route_gpx=GPX))
     assert [waypoint.lat_deg for waypoint in passage.waypoints] == [39.0, 37.0]

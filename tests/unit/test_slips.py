@@ -381,6 +381,28 @@ def test_an_odd_leg_is_told(cautioned, leg, text):
     assert any(one.startswith(f"{text}; look again") for one in cautioned(leg=leg))
 
 
+def test_what_counts_as_calm_is_asked_about(cautioned):
+    """Where it is odd, and where nothing hangs on it."""
+    boat = ENGINE.format("")
+    calms = FLOODED + boat, "4 kn,,20 % of calms,"
+
+    def said(calm_below):
+        text = f'calm_below = "{calm_below}"\n{calms[0]}'
+        return [one for one in cautioned(boat=text, leg=calms[1]) if "calm_below" in one]
+
+    assert said("7 kn") == []
+    assert said("15 kn") == [
+        "boat.toml:3: passage.calm_below: '15 kn' is not the usual 3 kn to 10 kn; look again: "
+        "wind below which it is calm, where `motoring` has a share of calms, for example 7 kn"
+    ]
+    calms = FLOODED + boat, "4 kn,,,"
+    assert said("5 kn") == []
+    assert said("7 kn") == [
+        "calm_below changes nothing: no leg motors through a share of its calms; give motoring "
+        "such a share, for example 20 % of calms, or leave it out"
+    ]
+
+
 def test_motoring_for_longer_than_the_leg_is_told(cautioned):
     """By hand: 60 nm of latitude and 57 of longitude are 83 nm, at 4 kn 21 h."""
     boat = FLOODED + ENGINE.format("")

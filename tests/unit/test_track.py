@@ -1,5 +1,7 @@
 """Tracks: times, states, motoring, and the places where longitude or latitude runs out."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -139,6 +141,23 @@ def test_calms_are_motored_in_spells_where_they_are():
     spells_h = track.step_h * np.diff(np.flatnonzero(np.diff(np.pad(motored.astype(int), 1))))[::2]
     assert spells_h == pytest.approx(3.0, abs=0.5)
     assert len(spells_h) == 5
+
+
+def test_what_counts_as_calm_is_the_legs():
+    """Twice as many hours below 7 knots as below 5, say: half of them motored are twice as many."""
+
+    def calm_frac(lat_deg, lon_deg, utc_s, *, below_kn):
+        return np.full(lat_deg.size, {5.0: 0.1, 7.0: 0.2}[below_kn])
+
+    first, second = waypoint(0.0, 0.0, motoring_calm_frac=0.5), waypoint(0.0, 10.0, None)
+    tracks = [
+        sail(replace(first, calm_kn=below_kn), second, calm_frac=calm_frac)
+        for below_kn in (5.0, 7.0)
+    ]
+    few, many = (hours_in(track, MOTORING) for track in tracks)
+    assert many == pytest.approx(2.0 * few, abs=0.3)
+    assert tracks[1].calm_motoring_frac.max() == pytest.approx(0.1)
+    assert (tracks[1].calm_frac.max(), tracks[1].calm_share.max()) == (0.2, 0.5)
 
 
 def test_motoring_changes_neither_track_nor_arrival():
