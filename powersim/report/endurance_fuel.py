@@ -78,7 +78,7 @@ def fuel_sections(
             f"{fuel} there is; 'powersim plan' looks for a rule that does."
         )
     yield Paragraph(joined(told))
-    calms = ""
+    calms: Text = ""
     if calm_below_kn is not None:
         calms = say(
             "; calms, below {}, are motored as route.csv says, so more of them",

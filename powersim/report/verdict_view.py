@@ -325,7 +325,7 @@ def motoring_told(summary: dict) -> Words | None:
     median, mean, many = (pair(quantile) for quantile in ("p50", "mean", "p90"))
     if str(median) == str(mean) == str(many):
         return median
-    calm = ""
+    calm: Text = ""
     if summary["passage"]["calm_below_kn"] is not None:
         calm = say("; a calm is less than {}", quoted(summary, "passage.calm_below_kn", KNOTS))
     return say("median {}, mean {}, 1 in 10 above {}{}", median, mean, many, calm)
