@@ -1,4 +1,4 @@
-"""Clearness of a day by its mean and a deviate, worked out once for each kind of weather."""
+"""Clearness by its mean and a deviate, worked out once for each kind of weather."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Floats
+    from powersim.records.arrays import Array, Floats, Ints
 
 # Where a table is worked out: means from the darkest day (0) to the brightest (1), and deviates.
 _MEANS = np.linspace(0.0, 1.0, 49)
@@ -115,28 +115,45 @@ def looked_up(kt: Array, mean: Array, deviate: Array) -> Array:
     ----------
     kt : ndarray, shape (means, deviates)
         As `table` gives it, or a mixture of such. [-]
-    mean, deviate : ndarray, shape (members,)
-        Mean, 0 to 1; one for all of them will do. Deviate of each. [-]
+    mean : ndarray, shape (members,) or (1,)
+        From the darkest, 0, to the brightest, 1; beyond that it is held. [-]
+    deviate : ndarray, shape (..., members)
+        Held at the table's edges. [-]
 
     Returns
     -------
-    ndarray, shape (members,)
+    ndarray, shape (..., members)
         Its mean over many deviates is `mean`, since that is straight between two rows. [-]
     """
     rows, columns = kt.shape
     at = np.clip(mean, 0.0, 1.0) * (rows - 1)
     row = np.minimum(at.astype(int), rows - 2)
-    part = at - row
-    across = (np.clip(deviate, _DEVIATES[0], _DEVIATES[-1]) - _DEVIATES[0]) * (
-        (columns - 1) / (_DEVIATES[-1] - _DEVIATES[0])
-    )
-    column = np.minimum(across.astype(int), columns - 2)
-    over = across - column
-    flat, at_corner = kt.ravel(), row * columns + column
-    low = flat[at_corner] + over * (flat[at_corner + 1] - flat[at_corner])
-    at_corner += columns
-    high = flat[at_corner] + over * (flat[at_corner + 1] - flat[at_corner])
-    return low + part * (high - low)
+    # In place, since this is done for every hour of every member.
+    across = np.clip(deviate, _DEVIATES[0], _DEVIATES[-1])
+    across -= _DEVIATES[0]
+    across *= (columns - 1) / (_DEVIATES[-1] - _DEVIATES[0])
+    corner = across.astype(int)
+    np.minimum(corner, columns - 2, out=corner)
+    across -= corner
+    corner += row * columns
+    flat = kt.ravel()
+    low = _between(flat, corner, across)
+    corner += columns
+    high = _between(flat, corner, across)
+    high -= low
+    high *= at - row
+    low += high
+    return low
+
+
+def _between(flat: Array, corner: Ints, across: Array) -> Array:
+    """So far across from each corner to the next."""
+    found = flat[corner]
+    step = flat[corner + 1]
+    step -= found
+    step *= across
+    found += step
+    return found
 
 
 def _odds(share: Array, skew: float) -> tuple[Array, Array]:

@@ -1,107 +1,68 @@
-"""How a day's light falls on its hours: autoregressive, by Aguiar and Collares-Pereira 1992."""
+"""How a day's light falls on its hours: bright and grey hours about the day's mean."""
 
 from __future__ import annotations
 
+import math
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.sky import clearness_tables
+
 if TYPE_CHECKING:
     from powersim.records.arrays import Array
 
-# At sea hours differ more than that model has it on bright days: added in quadrature to its
-# standard deviation; fitted to a mooring, docs/model/synthetic_days.md. [-]
-SEA_SPREAD_KT = 0.08
+# Fitted to hours measured at sea, docs/model/synthetic_days.md.
+# The darkest and the brightest hour, as shares of the clear sky's light. [-]
+DARKEST_HOUR, BRIGHTEST_HOUR = 0.05, 1.10
+# Variance of hours within a day, of the largest there could be: among the showers and heaps of the
+# tropics, and under the sheets of cloud that fronts bring. [-]
+TROPICS_SPREAD, FRONTS_SPREAD = 0.21, 0.14
+# Likeness of an hour to the hour before, as correlation of deviates. [-]
+HOUR_LAG = 0.7
 
 
-def mean_kt(day_kt: Array, sine: Array) -> Array:
-    """Mean clearness of an hour in a day of given clearness.
-
-    Parameters
-    ----------
-    day_kt : ndarray
-        Clearness of the day. [-]
-    sine : ndarray
-        Of the sun's height. [-]
-
-    Returns
-    -------
-    ndarray
-        Light at the surface over light above the atmosphere. [-]
-
-    References
-    ----------
-    .. [1] R. Aguiar and M. Collares-Pereira, TAG: a time-dependent, autoregressive, Gaussian model
-       for generating synthetic hourly radiation, Solar Energy 49 (1992) 167-174.
-    """
-    floor = -0.19 + 1.12 * day_kt + 0.24 * np.exp(-8.0 * day_kt)
-    rise = 0.32 - 1.6 * (day_kt - 0.5) ** 2
-    path = 0.19 + 2.27 * day_kt**2 - 2.51 * day_kt**3
-    return floor + rise * np.exp(-path / sine)
+@cache
+def _table(spread: float) -> Array:
+    nodes = clearness_tables.means().size
+    return clearness_tables.table(np.full(nodes, spread), np.zeros(nodes), 1.0)
 
 
-def spread_kt(day_kt: Array, sine: Array) -> Array:
-    """Standard deviation of an hour's clearness about its mean.
+def hourly_frac(day_frac: Array, *, fronts_share: float, deviates: Array) -> Array:
+    """Shares of the clear sky's light in a day's light hours, before they are made to add up.
 
     Parameters
     ----------
-    day_kt, sine : ndarray
-        As for mean_kt. [-]
-
-    Returns
-    -------
-    ndarray
-        Of the hour's clearness, the sea's own spread not yet added. [-]
-    """
-    high = 0.14 * np.exp(-20.0 * (day_kt - 0.35) ** 2)
-    return high * np.exp((3.0 * (day_kt - 0.45) ** 2 + 16.0 * day_kt**5) * (1.0 - sine))
-
-
-def lag_one(day_kt: Array) -> Array:
-    """Correlation of an hour's deviation with that of the hour before.
-
-    Parameters
-    ----------
-    day_kt : ndarray
-        Clearness of the day. [-]
-
-    Returns
-    -------
-    ndarray
-        0.32 to 0.44. [-]
-    """
-    return 0.38 + 0.06 * np.cos(7.4 * day_kt - 2.5)
-
-
-def hourly_kt(day_kt: Array, *, sine: Array, deviates: Array) -> Array:
-    """Clearness of a day's light hours, before it is made to add up.
-
-    Parameters
-    ----------
-    day_kt : ndarray, shape (members,)
-        Clearness of the day; above 1 it is taken for 1. [-]
-    sine : ndarray, shape (hours,)
-        Of the sun's height in each light hour. [-]
+    day_frac : ndarray, shape (members,)
+        The day's light as a share of the clear sky's. [-]
+    fronts_share : float
+        How much of the weather is that of passing fronts: daily_clearness. [-]
     deviates : ndarray, shape (hours, members)
         Standard normal draws. [-]
 
     Returns
     -------
     ndarray, shape (hours, members)
-        May lie outside what is possible. [-]
+        Their mean over many draws is day_frac, as far as that lies within the bounds. [-]
+
+    Notes
+    -----
+    As days lie about their month: a beta distribution about the day's mean, and a deviate that
+    remembers the hour before. Nothing is said of the sun's height: hours of a low sun are as
+    changeable as those of a high one, as shares of what a clear sky gives then.
     """
-    # Refraction lights a polar dusk from below the horizon, so that a day can be clearer than all
-    # that is above the atmosphere; the fits know nothing of such days, and grow without bounds.
-    day_kt = np.minimum(day_kt, 1.0)
-    likeness = lag_one(day_kt)
-    fresh = np.sqrt(1.0 - likeness**2)
+    fresh = math.sqrt(1.0 - HOUR_LAG**2)
     deviate = np.empty_like(deviates)
     deviate[:1] = deviates[:1]
     for row in range(1, len(deviates)):
-        deviate[row] = likeness * deviate[row - 1] + fresh * deviates[row]
-    sine = sine[:, None]
-    spread = np.sqrt(spread_kt(day_kt, sine) ** 2 + SEA_SPREAD_KT**2)
-    return mean_kt(day_kt, sine) + spread * deviate
+        deviate[row] = HOUR_LAG * deviate[row - 1] + fresh * deviates[row]
+    tropics, fronts = _table(TROPICS_SPREAD), _table(FRONTS_SPREAD)
+    range_frac = BRIGHTEST_HOUR - DARKEST_HOUR
+    share = clearness_tables.looked_up(
+        tropics + fronts_share * (fronts - tropics), (day_frac - DARKEST_HOUR) / range_frac, deviate
+    )
+    return DARKEST_HOUR + range_frac * share
 
 
 def adding_up(

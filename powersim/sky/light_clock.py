@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from powersim.records.arrays import Array
     from powersim.voyage.track import Track
 
-#: Fewer whole days say too little. In 20 days of 20 synthetic members at 10 to 60 N, January, June
-#: and September, the middle of four days was 0.85 h off at most; at a mooring at 12 N, 0.45 h.
+#: Fewer whole days say too little. Of 60 synthetic members at 10 to 60 N, January, June and
+#: September, the middle of four days was 0.8 h off at most; at a mooring at 12 N, 0.45 h.
 LEAST_DAYS = 4
 #: In longer steps the middle of a day cannot be told. [s]
 _LONGEST_STEP_s = 3 * 3600.0

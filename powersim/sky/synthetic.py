@@ -9,8 +9,14 @@ import numpy as np
 
 from powersim.records.brief import brief
 from powersim.sky import streams
-from powersim.sky.daily_clearness import MEAN_BELOW_TOP, bounds_kt, daily_kt, variance_kt2
-from powersim.sky.hourly_clearness import adding_up, hourly_kt
+from powersim.sky.daily_clearness import (
+    MEAN_BELOW_TOP,
+    bounds_kt,
+    daily_kt,
+    fronts_share,
+    variance_kt2,
+)
+from powersim.sky.hourly_clearness import adding_up, hourly_frac
 from powersim.sky.month_error import (
     month_deviate,
     month_sd_kt,
@@ -108,14 +114,30 @@ def synthetic_light(
     kts = daily_kt(
         number, mean_kt=own_kt, clean_kt=clean_kt, lat_deg=lat_deg, seed=seed, members=members
     )
-    for rows, day_kt, extra_sum, is_lit in zip(rows_of_day, kts, extra, lit, strict=True):
+    shares = fronts_share(lat_deg)
+    for rows, day_kt, extra_sum, share, is_lit in zip(
+        rows_of_day, kts, extra, shares, lit, strict=True
+    ):
         if is_lit:
-            _fill_day(clear_frac, days, rows, day_kt, day_kt * extra_sum, seed)
+            _fill_day(
+                clear_frac,
+                days,
+                rows,
+                total=day_kt * extra_sum,
+                fronts_share=float(share),
+                seed=seed,
+            )
     return SyntheticLight(first_hour=days.first_hour, clear_frac=clear_frac)
 
 
 def _fill_day(
-    clear_frac: Array, days: SolarDays, rows: slice, day_kt: Array, total: Array, seed: int
+    clear_frac: Array,
+    days: SolarDays,
+    rows: slice,
+    *,
+    total: Array,
+    fronts_share: float,
+    seed: int,
 ) -> None:
     """Write the shares of one day's light hours."""
     light = rows.start + np.flatnonzero(days.clear_W_m2[rows] > 0.0)
@@ -123,17 +145,16 @@ def _fill_day(
         streams.HOUR_CLEARNESS,
         seed=seed,
         index=int(days.day[rows.start]),
-        members=day_kt.size,
+        members=total.size,
         per_member=HOURS_A_DAY,
     )
-    extra, clear = days.extra_W_m2[light], days.clear_W_m2[light]
-    kt = hourly_kt(
-        day_kt,
-        sine=np.maximum(extra / days.extra_dni_W_m2[light], 1e-3),
-        deviates=np.ascontiguousarray(deviates[days.solar_hour[light]]),
-    )
+    clear = days.clear_W_m2[light]
     clear_frac[light] = adding_up(
-        kt * (extra / clear)[:, None],
+        hourly_frac(
+            total / clear.sum(),
+            fronts_share=fronts_share,
+            deviates=np.ascontiguousarray(deviates[days.solar_hour[light]]),
+        ),
         weights=clear,
         total=total,
         least=LEAST_CLEAR_FRAC,

@@ -4,42 +4,64 @@ import numpy as np
 import pytest
 
 from powersim.sky.hourly_clearness import (
-    SEA_SPREAD_KT,
+    BRIGHTEST_HOUR,
+    DARKEST_HOUR,
+    FRONTS_SPREAD,
+    HOUR_LAG,
+    TROPICS_SPREAD,
     adding_up,
-    hourly_kt,
-    lag_one,
-    mean_kt,
-    spread_kt,
+    hourly_frac,
 )
 
 RNG = np.random.default_rng(3)
 
 
-def test_hours_scatter_about_their_mean_as_the_formula_says():
-    sine = np.array([0.3, 0.6, 0.9])
-    day_kt = np.full(20000, 0.5)
-    kt = hourly_kt(day_kt, sine=sine, deviates=RNG.standard_normal((3, 20000)))
-    assert kt.mean(axis=1) == pytest.approx(mean_kt(0.5, sine), abs=0.005)
-    expected = np.hypot(spread_kt(0.5, sine), SEA_SPREAD_KT)
-    assert kt.std(axis=1) == pytest.approx(expected, rel=0.03)
-    assert np.corrcoef(kt[0], kt[1])[0, 1] == pytest.approx(lag_one(0.5), abs=0.03)
+def hours(day_frac, *, fronts_share=0.0, count=6, members=40_000):
+    """Hours of many members' days of one brightness, before they add up."""
+    return hourly_frac(
+        np.full(members, day_frac),
+        fronts_share=fronts_share,
+        deviates=RNG.standard_normal((count, members)),
+    )
 
 
-@pytest.mark.parametrize(("sine", "by_hand"), [(1.0, 0.5797), (0.5, 0.5061), (0.2, 0.4092)])
-def test_the_mean_of_an_hour_by_hand(sine, by_hand):
-    """A day of clearness 0.5: floor -0.19 + 0.56 + 0.24 exp(-4) = 0.374396, rise 0.32, path
-    0.19 + 0.5675 - 0.31375 = 0.44375. So 0.374396 + 0.32 exp(-0.44375 / sine): with 0.641626,
-    0.411684 and 0.108744 for the exponentials. The lower the sun, the darker the hour.
-    """
-    assert float(mean_kt(0.5, sine)) == pytest.approx(by_hand, abs=5e-5)
+@pytest.mark.parametrize("day_frac", [0.1, 0.5, 0.8, 1.05])
+def test_hours_have_the_mean_of_their_day_and_lie_within_bounds(day_frac):
+    frac = hours(day_frac)
+    # 40,000 members of six hours alike: good to 0.001.
+    assert frac.mean(axis=1) == pytest.approx(day_frac, abs=0.006)
+    assert frac.min() >= DARKEST_HOUR
+    assert frac.max() <= BRIGHTEST_HOUR * 1.001
 
 
-def test_a_polar_dusk_brighter_than_the_sun_above_the_atmosphere_has_hours_all_the_same():
-    """The sun a hair above the horizon, and five times as much light as there is beyond the air."""
-    deviates = RNG.standard_normal((1, 3))
-    kt = hourly_kt(np.full(3, 5.0), sine=np.array([0.001]), deviates=deviates)
-    assert np.isfinite(kt).all()
-    assert (kt == hourly_kt(np.ones(3), sine=np.array([0.001]), deviates=deviates)).all()
+@pytest.mark.parametrize(
+    ("fronts_share", "spread"),
+    [(0.0, TROPICS_SPREAD), (1.0, FRONTS_SPREAD)],
+)
+@pytest.mark.parametrize("day_frac", [0.3, 0.7])
+def test_hours_are_spread_by_so_much_of_the_largest_there_could_be(fronts_share, spread, day_frac):
+    """Hand arithmetic: hours either darkest or brightest have a variance of m (1 - m) ranges."""
+    frac = hours(day_frac, fronts_share=fronts_share)
+    width = BRIGHTEST_HOUR - DARKEST_HOUR
+    mean = (day_frac - DARKEST_HOUR) / width
+    largest = mean * (1.0 - mean) * width**2
+    assert frac.var() == pytest.approx(spread * largest, rel=0.04)
+
+
+def test_between_the_tropics_and_the_fronts_hours_are_spread_by_something_between():
+    fronts, between, tropics = (hours(0.5, fronts_share=share).std() for share in (1.0, 0.5, 0.0))
+    assert fronts < between < tropics
+
+
+def test_an_hour_remembers_the_hour_before_and_that_one_a_little():
+    frac = hours(0.5)
+    assert np.corrcoef(frac[0], frac[1])[0, 1] == pytest.approx(HOUR_LAG, abs=0.02)
+    assert np.corrcoef(frac[0], frac[2])[0, 1] == pytest.approx(HOUR_LAG**2, abs=0.02)
+
+
+def test_a_polar_dusk_brighter_than_any_clear_sky_has_hours_all_the_same():
+    frac = hours(5.0, count=1, members=3)
+    assert frac == pytest.approx(np.full((1, 3), BRIGHTEST_HOUR))
 
 
 @pytest.mark.parametrize("share", [0.03, 0.3, 0.7, 1.0, 1.1])
