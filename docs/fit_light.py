@@ -2,8 +2,8 @@
 
     python docs/fit_light.py
 
-prints, for docs/model/monthly_light.md, the weight of the second table, the error of both, what
-months of one year have in common, and every site's sums beside those of members. Half a minute.
+puts into docs/model/monthly_light.md, and prints, the weight of the second table, the error of
+both, how alike days are, and every site's sums beside those of members. Half a minute.
 """
 
 from __future__ import annotations
@@ -15,15 +15,27 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "referenc
 
 import numpy as np
 from light_sites import (
+    BAND,
+    BEFORE,
+    WINDOWS_D,
+    by_month,
+    constants,
+    crps,
     day_of_year,
     extra_days,
+    inside,
+    interval,
     leaving_one_out,
     long_sites,
     measured_months,
     measured_sites,
     members_days,
+    sums,
     table,
 )
+from measured import put
+
+PAGE = Path(__file__).with_name("model") / "monthly_light.md"
 
 WEIGHTS = np.linspace(0.0, 1.0, 101)
 #: Days apart for which correlations are averaged: first, and one past the last. [d]
@@ -88,31 +100,99 @@ def correlations(site):
     return np.sqrt(variance), lags
 
 
-def main() -> None:
-    """Print all of it."""
+def tables_rows():
+    """How far the tables are from measured months, and what the other regions would have."""
     months = measured_months()
-    print("the tables against measured months: share of the second that fits best without a region")
-    weights = leaving_one_out(months, fit=best_weight, score=lambda _, weight: weight)
-    errors = leaving_one_out(months, fit=error_sd_kt, score=lambda _, sd_kt: sd_kt)
-    print("| site | first | second | halfway | weight, left out | error | error, left out |")
-    print("| --- | --- | --- | --- | --- | --- | --- |")
+    left_out = fitted_elsewhere(months)
+    yield "| site | first | second | halfway | weight, left out | error halfway | error, left out |"
+    yield "| --- | --- | --- | --- | --- | --- | --- |"
     for site in months:
-        relative = [100.0 * rms(site.error(w) / site.measured) for w in (0.0, 1.0, 0.5)]
-        print(
-            f"| {site.name} | {' | '.join(f'{of:.1f} %' for of in relative)} "
-            f"| {weights[site.name]:.2f} | {rms(site.error()):.3f} | {errors[site.name]:.3f} |"
+        relative = [f"{100.0 * rms(site.error(w) / site.measured):.1f} %" for w in (0.0, 1.0, 0.5)]
+        weight, error_kt = left_out[site.name]
+        yield (
+            f"| {site.name} | {' | '.join(relative)} | {weight:.2f} "
+            f"| {rms(site.error()):.3f} | {error_kt:.3f} |"
         )
-    print(f"| all | | | | {best_weight(months):.2f} | {error_sd_kt(months):.3f} | |")
+    weight, error_kt = fitted(months)
+    yield f"| all regions alike | | | | {weight:.2f} | {error_kt:.3f} | |"
+
+
+def fitted(sites):
+    """Weight of the second table, and the error halfway. [-]"""
+    return best_weight(sites), error_sd_kt(sites)
+
+
+def fitted_elsewhere(months):
+    """The same for each site from all other regions."""
+    return leaving_one_out(months, fit=fitted, score=lambda _, found: found)
+
+
+def memory_rows():
+    """How alike days are, by how far they are apart."""
+    names = [f"{a}" if b == a + 1 else f"{a} to {b - 1}" for a, b in LAGS_D]
+    yield f"| days apart | {' | '.join(names)} | deviation of a day |"
+    yield f"| --- {'| --- ' * len(names)}| --- |"
+    for site in long_sites():
+        deviation, alike = correlations(site)
+        cells = " | ".join(f"{of:.2f}" for of in alike)
+        yield f"| {site.name} | {cells} | {deviation:.3f} |"
+
+
+def drawn_elsewhere():
+    """Members' days at each site of years, with weight and error of the other regions."""
+    left_out = fitted_elsewhere(measured_months())
+    for site in long_sites():
+        weight, error_kt = left_out[site.name]
+        with constants(weight=weight, error_kt=error_kt):
+            yield site, members_days(site)
+
+
+def sums_rows(drawn):
+    """Sums of days inside their band, and their score, beside those of before."""
+    yield "| site | days | windows | inside | below | before | CRPS | before |"
+    yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
+    for site, days in drawn:
+        for window_d, before in zip(WINDOWS_D, BEFORE[site.name], strict=True):
+            of = sums(site, days, window_d=window_d)
+            within = inside(of)
+            low, high = interval(within, of.year)
+            below = (of.measured < np.quantile(of.members, BAND[0], axis=1)).mean()
+            yield (
+                f"| {site.name} | {window_d} | {within.size} "
+                f"| {100.0 * within.mean():.0f} % ({100.0 * low:.0f} to {100.0 * high:.0f}) "
+                f"| {100.0 * below:.0f} % | {100.0 * before[0]:.0f} % "
+                f"| {crps(of).mean():.2f} | {before[1]:.2f} |"
+            )
+
+
+def months_rows(drawn):
+    """Members' mean over the measured one, month by month."""
+    names = "January February March April May June July August September October November December"
+    yield f"| site | {' | '.join(name[:3] for name in names.split())} |"
+    yield f"| --- {'| --- ' * 12}|"
+    for site, days in drawn:
+        measured, mean, *_ = by_month(site, days).T
+        cells = " | ".join(f"{100.0 * of:+.0f} %" for of in mean / measured - 1.0)
+        yield f"| {site.name} | {cells} |"
+
+
+def main() -> None:
+    """Put the tables into their page, and print them and what else was tried."""
+    drawn = list(drawn_elsewhere())
+    for name, rows in (
+        ("tables", tables_rows()),
+        ("memory", memory_rows()),
+        ("sums", sums_rows(drawn)),
+        ("months", months_rows(drawn)),
+    ):
+        lines = list(rows)
+        put(PAGE, name, lines)
+        print("\n".join(lines))
+    months = measured_months()
     print("gain in log-likelihood of a month if the error grows with the tables' difference:")
     none = apart_likelihood(months, 0.0)
     for share in (0.1, 0.2, 0.29, 0.4):
         print(f"  {share:.2f} of it: {apart_likelihood(months, share) - none:+.3f}")
-    names = [f"{a}" if b == a + 1 else f"{a} to {b - 1}" for a, b in LAGS_D]
-    print(f"| correlation, days apart | {' | '.join(names)} | deviation |")
-    for site in long_sites():
-        deviation, alike = correlations(site)
-        cells = " | ".join(f"{of:.2f}" for of in alike)
-        print(f"| {site.name} | {cells} | {deviation:.3f} |")
     for site in measured_sites():
         print("\n".join(table(site, members_days(site))))
 
