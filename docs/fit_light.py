@@ -11,6 +11,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).resolve().parent))
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "reference"))
 
 import numpy as np
@@ -35,7 +36,7 @@ from light_sites import (
 )
 from measured import put
 
-PAGE = Path(__file__).with_name("model") / "monthly_light.md"
+PAGE = Path(__file__).resolve().parent / "model" / "monthly_light.md"
 
 WEIGHTS = np.linspace(0.0, 1.0, 101)
 #: Days apart for which correlations are averaged: first, and one past the last. [d]

@@ -341,7 +341,8 @@ def measured_months():
 
 
 def _months(name, region, lat_deg, lon_deg, *, kt=None, light_W_m2=None):
-    _, hours = moored(lat_deg, lon_deg)
+    # Months have the same light above the atmosphere at every longitude.
+    _, hours = moored(lat_deg, 0.0)
     extra = utc_days(hours, hours.extra_W_m2)[:YEAR_DAYS, 0]
     day = round(unix_s(YEAR) / 86400.0) + np.arange(YEAR_DAYS)
     month = day.astype("datetime64[D]").astype("datetime64[M]").astype(int) % 12
