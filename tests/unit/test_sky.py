@@ -101,6 +101,26 @@ def test_oktas_dim_the_clear_sky_by_reed_on_demand():
     assert sky.ghi_W_m2 == pytest.approx(0.6935 * sky.clear_ghi_W_m2, rel=2e-3)
 
 
+@pytest.mark.parametrize("cloud_model", ["kasten", "reed"])
+def test_under_oktas_the_two_formulas_are_as_far_apart_whichever_is_taken(cloud_model):
+    """6 oktas at 30 N on 18 June, by hand above: 0.718 by the one and 0.693 by the other."""
+    sky = sky_of(anchored(30.0, -40.0, cloud_oktas=6.0), cloud_model=cloud_model)
+    assert sky.apart_frac == pytest.approx(0.718 - 0.693, abs=1e-3)
+
+
+def test_without_oktas_the_two_tables_are_as_far_apart_as_in_clearness():
+    """At the middle of a cell and of a month, as both files have it: winter, 53.75 N 28.75 W."""
+    middle_s = np.datetime64("2027-12-16", "s").astype(float)
+    sky = sky_of(anchored(53.75, -28.75, from_utc_s=middle_s, days=1))
+    place = {"lat_deg": [53.75], "lon_deg": [-28.75], "utc_s": [middle_s]}
+    first, second, mean = monthly_mean("kt_first", "kt_second", "kt", **place)
+    assert second > 1.2 * first
+    assert mean == pytest.approx(0.5 * (first + second))
+    assert sky.apart_frac / sky.usual_frac == pytest.approx(
+        float((second - first) / mean), rel=2e-2
+    )
+
+
 def test_without_oktas_a_day_has_the_climatologys_clearness():
     sky = sky_of(anchored(30.0, -40.0, days=3))
     track = anchored(30.0, -40.0, days=3)
