@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,11 +23,16 @@ SD_OF_APART = 1.0 / math.sqrt(12.0)
 MOST_OF_KT = 0.25
 #: Share of the whole variance of days that months of one year have in common, by latitude: in the
 #: tropics years differ (El Nino), outside them a month is made of its own depressions. [deg, -]
-YEAR_AT_DEG, YEAR_SHARE = (20.0, 40.0), (0.30, 0.01)
+YEAR_AT_DEG, YEAR_SHARE = (20.0, 40.0), (0.25, 0.01)
 #: A month's deviate is made of the draws of so many months: it is forgotten in even steps. [-]
 MEMORY_MONTHS = 10
+#: The tropics' grey years are rarer than its bright ones, and further off (El Nino): deviation of
+#: the logarithm of how grey they are. [-]
+YEAR_SKEW = 0.9
 # A month's distribution is worked out where a normal deviate has these values.
 _DEVIATES = np.linspace(-4.0, 4.0, 65)
+_STEP = _DEVIATES[1] - _DEVIATES[0]
+_ROUNDS = 8
 
 
 def year_share(lat_deg: FloatsT) -> FloatsT:
@@ -68,8 +74,10 @@ def table_sd_kt(mean_kt: Array, *, apart_kt: Array) -> Array:
     return np.minimum(np.maximum(TABLE_SD_KT, SD_OF_APART * apart_kt), MOST_OF_KT * mean_kt)
 
 
-def month_sd_kt(within_kt2: Array, *, year_share: Array, table_sd_kt: Array) -> Array:
-    """How far members' months differ from the mean of them all.
+def month_spread(
+    within_kt2: Array, *, year_share: Array, table_sd_kt: Array
+) -> tuple[Array, Array]:
+    """How far members' months differ from the mean of them all, and how unevenly.
 
     Parameters
     ----------
@@ -80,14 +88,18 @@ def month_sd_kt(within_kt2: Array, *, year_share: Array, table_sd_kt: Array) -> 
 
     Returns
     -------
-    ndarray, shape (days,)
+    sd_kt : ndarray, shape (days,)
         Standard deviation of their mean clearness. [-]
+    skew : ndarray, shape (days,)
+        As for own_mean_kt: the year's, as far as the deviation is the year's. [-]
     """
-    return np.sqrt(within_kt2 * year_share / (1.0 - year_share) + table_sd_kt**2)
+    year_kt2 = within_kt2 * year_share / (1.0 - year_share)
+    month_kt2 = year_kt2 + table_sd_kt**2
+    return np.sqrt(month_kt2), YEAR_SKEW * year_kt2 / np.maximum(month_kt2, 1e-18)
 
 
 def own_mean_kt(
-    mean_kt: Array, *, sd_kt: Array, low_kt: Array, top_kt: Array, deviate: Array
+    mean_kt: Array, *, sd_kt: Array, skew: Array, low_kt: Array, top_kt: Array, deviate: Array
 ) -> Array:
     """Mean clearness about which each member's days lie.
 
@@ -97,6 +109,9 @@ def own_mean_kt(
         Mean over all members. [-]
     sd_kt : ndarray, shape (days,)
         How far they differ. [-]
+    skew : ndarray, shape (days,)
+        0 where grey months are as far off as bright ones; the more, the rarer and the greyer the
+        grey ones: the deviation of a logarithm. [-]
     low_kt, top_kt : ndarray, shape (days,)
         Between which means of months lie. [-]
     deviate : ndarray, shape (days, members)
@@ -106,26 +121,29 @@ def own_mean_kt(
     -------
     ndarray, shape (days, members)
         Within those bounds; its mean over many members is mean_kt. [-]
-
-    Notes
-    -----
-    A beta distribution, as days themselves have: where the mean is near the brightest day, a month
-    can be greyer by more than it can be brighter.
     """
-    from scipy.special import betaincinv, ndtr
+    from powersim.sky.clearness_tables import spell_of
 
-    range_kt = np.maximum(top_kt - low_kt, 1e-9)  # 0 in the polar night
-    mean = np.clip((mean_kt - low_kt) / range_kt, 1e-3, 1.0 - 1e-3)
-    even = mean * (1.0 - mean)
-    # No month is as uneven as days are: half of what there could be at most.
-    exponents = 1.0 / np.clip((sd_kt / range_kt) ** 2 / even, 1e-6, 0.5) - 1.0
-    share = np.concatenate([[0.0], ndtr(_DEVIATES), [1.0]])
-    at = betaincinv((mean * exponents)[:, None], ((1.0 - mean) * exponents)[:, None], share)
-    # What straight lines between the nodes do to the mean is taken off again.
-    at *= (mean / np.trapezoid(at, share, axis=1))[:, None]
-    placed = ndtr(deviate)
-    shares = np.stack([np.interp(one, share, row) for one, row in zip(placed, at, strict=True)])
-    return low_kt[:, None] + range_kt[:, None] * shares
+    skew = np.maximum(skew, 1e-3)[:, None]  # a logarithm of no width would be nought over nought
+    mean, most = mean_kt - low_kt, (top_kt - low_kt)[:, None]
+    about, middle = -sd_kt[:, None] * spell_of(-_DEVIATES, skew), mean.copy()
+    for _ in range(_ROUNDS):  # what the bounds take from the mean is given back by all
+        above_low = np.clip(middle[:, None] + about, 0.0, most)
+        found = above_low @ _node_weights()
+        middle += mean - found
+    above_low *= (mean / np.maximum(found, 1e-12))[:, None]
+    nodes = low_kt[:, None] + above_low
+    days = zip(deviate, nodes, strict=True)
+    return np.stack([np.interp(one, _DEVIATES, kt) for one, kt in days])
+
+
+@cache
+def _node_weights() -> Array:
+    """Weight of each node in the mean of anything that is straight between them."""
+    from scipy.special import ndtr
+
+    short = _DEVIATES * ndtr(_DEVIATES) + np.exp(-0.5 * _DEVIATES**2) / math.sqrt(2.0 * math.pi)
+    return np.diff(np.diff(short) / _STEP, prepend=0.0, append=1.0)
 
 
 def month_deviate(day: Ints, *, seed: int, members: int) -> Array:

@@ -19,7 +19,7 @@ from powersim.sky.daily_clearness import (
 from powersim.sky.hourly_clearness import adding_up, hourly_frac
 from powersim.sky.month_error import (
     month_deviate,
-    month_sd_kt,
+    month_spread,
     own_mean_kt,
     table_sd_kt,
     year_share,
@@ -98,7 +98,7 @@ def synthetic_light(
     apart = 0.0 if apart_frac is None else np.interp(middle_s, track.mid_utc_s, apart_frac)
     mean_kt, clean_kt = usual / extra, clean / extra
     lat_deg = np.array([days.lat_deg[rows].mean() for rows in rows_of_day])
-    sd_kt = month_sd_kt(
+    sd_kt, skew = month_spread(
         variance_kt2(number, mean_kt=mean_kt, clean_kt=clean_kt, lat_deg=lat_deg),
         year_share=year_share(lat_deg),
         table_sd_kt=table_sd_kt(mean_kt, apart_kt=apart * clear / extra),
@@ -107,6 +107,7 @@ def synthetic_light(
     own_kt = own_mean_kt(
         mean_kt,
         sd_kt=sd_kt,
+        skew=skew,
         low_kt=low_kt,
         top_kt=MEAN_BELOW_TOP * top_kt,
         deviate=month_deviate(number, seed=seed, members=members),

@@ -2,12 +2,14 @@
 
 import numpy as np
 import pytest
+from scipy.stats import lognorm
 
 from powersim.sky.month_error import (
     MEMORY_MONTHS,
     TABLE_SD_KT,
+    YEAR_SKEW,
     month_deviate,
-    month_sd_kt,
+    month_spread,
     own_mean_kt,
     table_sd_kt,
     year_share,
@@ -71,27 +73,47 @@ def test_the_tables_error_grows_with_how_far_they_are_apart_and_never_darkens_al
 
 def test_variances_of_year_and_table_add_up():
     """Hand arithmetic: days 0.16^2 are 0.8 of days and year; the table adds 0.03^2."""
-    sd = month_sd_kt(np.array([0.0256]), year_share=np.array([0.2]), table_sd_kt=np.array([0.03]))
-    assert sd**2 == pytest.approx(0.0064 + 0.0009)
-
-
-@pytest.mark.parametrize(("mean", "sd"), [(0.3, 0.04), (0.66, 0.05), (0.72, 0.02), (0.1, 0.025)])
-def test_members_months_have_the_mean_and_the_spread_asked_for_and_no_month_is_impossible(mean, sd):
-    z = deviates(NEW_YEAR, 1, members=200_000)
-    own = own_mean_kt(
-        np.array([mean]),
-        sd_kt=np.array([sd]),
-        low_kt=np.array([0.06]),
-        top_kt=np.array([0.75]),
-        deviate=z,
+    sd, skew = month_spread(
+        np.array([0.0256]), year_share=np.array([0.2]), table_sd_kt=np.array([0.03])
     )
+    assert sd**2 == pytest.approx(0.0064 + 0.0009)
+    assert skew == pytest.approx(YEAR_SKEW * 0.0064 / 0.0073)
+
+
+def own_months(mean, sd, *, skew, members=200_000):
+    """Members' means of one day between 0.06 and 0.75."""
+    one = {"sd_kt": sd, "skew": skew, "low_kt": 0.06, "top_kt": 0.75}
+    return own_mean_kt(
+        np.array([mean]),
+        **{name: np.array([value]) for name, value in one.items()},
+        deviate=deviates(NEW_YEAR, 1, members=members),
+    )
+
+
+@pytest.mark.parametrize("skew", [0.0, 0.7])
+@pytest.mark.parametrize(("mean", "sd"), [(0.3, 0.04), (0.66, 0.02), (0.66, 0.05), (0.72, 0.02)])
+def test_members_months_have_the_mean_asked_for_and_no_month_is_impossible(mean, sd, skew):
+    own = own_months(mean, sd, skew=skew)
     assert own.mean() == pytest.approx(mean, abs=4.0 * sd / 200_000**0.5)
-    assert own.std() == pytest.approx(sd, rel=0.02)
-    assert own.min() > 0.06
-    assert own.max() < 0.75
+    assert own.min() >= 0.06 - 1e-12
+    assert own.max() < 0.7505
+    # The brightest day is a bound to months that are nearly as bright; their spread is less.
+    assert own.std() == pytest.approx(sd, rel=0.03 if mean + 2.0 * sd < 0.75 else 0.25)
+
+
+def test_grey_years_are_rarer_than_bright_ones_and_further_off():
+    """A lognormal distribution turned round, by scipy: its median and its greyest hundredth."""
+    own = own_months(0.62, 0.03, skew=0.7)
+    greyness = lognorm(s=0.7)
+    expected = 0.62 - 0.03 * (greyness.ppf([0.5, 0.99]) - greyness.mean()) / greyness.std()
+    found = np.quantile(own, [0.5, 0.01])
+    assert found == pytest.approx(expected, abs=0.001)
+    assert 0.62 - found[1] > 3.0 * 0.03
 
 
 def test_a_polar_night_has_months_of_no_light():
     none = np.zeros(2)
-    own = own_mean_kt(none, sd_kt=none, low_kt=none, top_kt=none, deviate=deviates(0, 2, members=5))
+    bounds = {"low_kt": none, "top_kt": none}
+    z = deviates(0, 2, members=5)
+    own = own_mean_kt(none, sd_kt=none, skew=none, **bounds, deviate=z)
     assert np.abs(own).max() < 1e-8
