@@ -19,6 +19,8 @@ SAGGED = ((0.22, 0.41), (0.06, 3.2))
 #: discharges 0.33 V were 0.02 V or less by the time a quarter per cent had been drawn, which makes
 #: it 0.1 % at most; five times that, since a usual load draws it far more slowly. [-]
 DRAWN_FRAC = 0.005
+#: Share of the capacity after which little of it is left: a seventh. [-]
+CLEARED_FRAC = 2.0 * DRAWN_FRAC
 
 
 def surface_V(rest_h: float, *, drawn_frac: float = 0.0) -> float:

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.physics.alternator import bank_setpoint_V
+from powersim.physics.rest import CLEARED_FRAC
 from powersim.physics.voltage import charge_current_A, coulombic_frac
 from powersim.planning.rule_candidates import least_start
 from powersim.records import Boat, ChargingRule
-from powersim.simulation.reading import told_V
+from powersim.simulation.allowed import reading_steps
+from powersim.simulation.reading import anew_soc, told_V
 from powersim.simulation.usual_load import mean_load_A, usual_load_A
 
 if TYPE_CHECKING:
@@ -19,6 +21,8 @@ if TYPE_CHECKING:
 
 #: Where the bank takes less than this share of the alternator's output, the ammeter shows it. [-]
 _TAPERED_FRAC = 0.9
+#: What the sun leaves on a bank is told of from here on. [-]
+_WORTH_TELLING_SOC = 0.03
 #: Step of charge within a run. [-]
 _STEP_SOC = 0.0025
 
@@ -44,6 +48,12 @@ class PanelValues:
         where no level ends a run. [h]
     counter_Ah : float
         Capacity to set in a battery monitor, so that its per cent are those of the rule. [Ah]
+    after_sun_h : tuple of float
+        Readings by volts, ship's time, so soon after the sun that the bank looks fuller. [h]
+    after_sun_soc : float
+        By how much at most, in average weather. [-]
+    clears_Ah : float
+        What takes that off, once it is drawn. [Ah]
     """
 
     start_V: float | None
@@ -52,6 +62,9 @@ class PanelValues:
     stop_V: float | None
     run_h: float | None
     counter_Ah: float
+    after_sun_h: tuple[float, ...] = ()
+    after_sun_soc: float = 0.0
+    clears_Ah: float = 0.0
 
 
 def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelValues:
@@ -88,6 +101,7 @@ def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelVal
         stop_V=regulator_V if tapered else None,
         run_h=run_h,
         counter_Ah=battery.real_capacity_Ah,
+        **(_after_the_sun(rule, prepared) if battery.volts_tell else {}),
     )
 
 
@@ -125,6 +139,21 @@ def keep_V(prepared: Prepared, boat: Boat) -> float | None:
         As `shown_V`; None where volts are not read or say nothing. [V]
     """
     return shown_V(prepared, least_start(boat)) if boat.battery.volts_tell else None
+
+
+def _after_the_sun(rule, prepared):
+    """The fields that tell of readings soon after the sun."""
+    fuller_soc = anew_soc(prepared)[0]
+    most_soc = {}
+    for at_h in rule.read_at_h:
+        reads = reading_steps((at_h,), prepared.sun_track, prepared.sun_steps) > 0.0
+        most_soc[at_h] = float(fuller_soc[reads].max(initial=0.0))
+    told = {at_h: soc for at_h, soc in most_soc.items() if soc >= _WORTH_TELLING_SOC}
+    return {
+        "after_sun_h": tuple(told),
+        "after_sun_soc": max(told.values(), default=0.0),
+        "clears_Ah": CLEARED_FRAC * prepared.plant.bank.capacity_Ah,
+    }
 
 
 def _run(bank, rule, *, bank_C, regulator_V, spare_A):

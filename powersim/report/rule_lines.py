@@ -38,6 +38,8 @@ def rule_lines(
     by_counter = reads_counter(panel, battery)
     lines: list[Text] = [_daily(run) for run in rule.daily]
     lines.append(_reading(rule, panel, by_counter=by_counter))
+    if panel.after_sun_h and not by_counter:
+        lines.append(_after_the_sun(rule, panel))
     lines.append(_run(rule, panel, by_counter=by_counter))
     if panel.start_V is None and battery.reading == "volts":
         lines.append(
@@ -88,6 +90,17 @@ def _reading(rule, panel, *, by_counter) -> Words:
         f"Read the {meter} at {clock(first)}, and at {times(later)} if the panels have given less "
         f"than {{}} since {clock(first)}{{}}.",
         *(_AH(rule.little_sun_Ah), how),
+    )
+
+
+def _after_the_sun(rule, panel) -> Words:
+    """What to do where the volts are read before the sun's charge has gone from them."""
+    surer = [at_h for at_h in rule.read_at_h if at_h not in panel.after_sun_h]
+    trust = f" Trust {times(surer)} more." if surer else ""
+    return say(
+        f"At {times(panel.after_sun_h)} the volts may still be too high from the sun, by up to "
+        f"{{}} of charge: with the panels off, let the load draw {{}} first.{trust}",
+        *(SHARE(panel.after_sun_soc), AH(panel.clears_Ah)),
     )
 
 

@@ -1,5 +1,8 @@
 """What the panel shows, held against sums by hand."""
 
+from dataclasses import replace
+from datetime import UTC, datetime
+
 import numpy as np
 import pytest
 from builders import boat_of, calm_seas, passage_of
@@ -9,6 +12,7 @@ from powersim.physics.voltage import discharge_resistance_ohm
 from powersim.planning.panel_values import panel_values
 from powersim.records import ChargingRule, Load
 from powersim.simulation.prepare import prepare
+from powersim.simulation.reading import anew_soc
 
 RULE = ChargingRule(start_soc=0.6, stop_soc=0.7)
 ONE_LOAD = (Load(name="instruments", draw_A=2.0, priority="essential"),)
@@ -76,3 +80,26 @@ def test_lithium_shows_no_volts_to_go_by():
     assert found.start_V is None
     assert found.counter_Ah == pytest.approx(0.95 * 220.0)
     assert np.isfinite(found.run_h)
+
+
+def test_a_reading_soon_after_a_summers_sun_is_told_of_and_one_before_dawn_is_not():
+    """In June at 40 N the panels still charge at 18:00, so that the bank looks fuller by what
+    twelve minutes without them leave; where loads take all that the panel gives, nothing does.
+    """
+    twice = replace(RULE, read_at_h=(4.0, 18.0))
+    june = {"depart_utc": datetime(2026, 6, 5, 9, tzinfo=UTC), "ship_offset_h": -2.0}
+
+    def told(load_A, **boat):
+        loads = (Load(name="all", draw_A=load_A, priority="essential"),)
+        passage = passage_of(boat=boat_of(**boat), loads=loads, **june)
+        prepared = prepare(passage, step_h=1.0)
+        return panel_values(passage.boat, twice, prepared), prepared
+
+    found, prepared = told(1.0)
+    mean_soc = anew_soc(prepared)[0]
+    assert found.after_sun_h == (18.0,)
+    assert found.after_sun_soc in mean_soc
+    assert 0.03 < found.after_sun_soc < 0.20
+    assert found.clears_Ah == pytest.approx(1.87)  # 1 % of 85 % of 220 Ah
+    for heavy in (told(12.0)[0], told(1.0, battery={"reading": "monitor"})[0]):
+        assert (heavy.after_sun_h, heavy.after_sun_soc) == ((), 0.0)

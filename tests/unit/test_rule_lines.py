@@ -31,6 +31,19 @@ AT_LAST = (
 )
 
 
+def test_a_reading_soon_after_the_sun_says_what_to_do_first():
+    rule = by_clock(read_at_h=(6.0, 18.0))
+    panel = replace(PANEL, after_sun_h=(18.0,), after_sun_soc=0.064, clears_Ah=1.87)
+    told = [str(line) for line in rule_lines(rule, panel, VOLTS, None)]
+    assert told[1] == (
+        "At 18:00 the volts may still be too high from the sun, by up to 6 % of charge: with the "
+        "panels off, let the load draw 1.9 Ah first. Trust 06:00 more."
+    )
+    alone = rule_lines(replace(rule, read_at_h=(18.0,)), panel, VOLTS, None)
+    assert str(alone[1]).endswith("let the load draw 1.9 Ah first.")
+    assert not any("sun" in str(line) for line in rule_lines(rule, panel, MONITOR, None))
+
+
 def by_clock(**given):
     return replace(RULE, stop_soc=None, run_h=1.5, **given)
 
