@@ -6,7 +6,7 @@ import math
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from powersim.logbook.observations import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
+from powersim.logbook.charge_readings import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
 from powersim.logbook.words import NAMES, cannot_tell, matters, told_in_words
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_told

@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from powersim.records import Battery
 
@@ -39,6 +39,7 @@ _FULL_SOC = 0.95
 
 #: Of height, rise and zero.
 _Three = tuple[float, float, float]
+_Matrix = tuple[_Three, _Three, _Three]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +72,7 @@ class RestedVolts:
 
     knots: tuple[tuple[float, float], ...]
     mean: _Three
-    covariance: tuple[_Three, _Three, _Three]
+    covariance: _Matrix
     _updates: tuple[_Update, ...] = ()
 
     def middle_V(self, soc: float) -> float:
@@ -199,11 +200,10 @@ def rested_volts(battery: Battery) -> RestedVolts:
         As its kind has them, or narrowed by the points.
     """
     spread = battery.traits.spread
-    sds = (spread.offset_V, spread.slope_log, METER_SD_V)
     known = RestedVolts(
         knots=battery.traits.curves.emf_knots,
         mean=(0.0, 0.0, 0.0),
-        covariance=_diagonal(*(sd**2 for sd in sds)),
+        covariance=_diagonal(spread.offset_V**2, spread.slope_log**2, METER_SD_V**2),
     )
     for soc, volts in battery.rested:
         known = _with_point(known, soc, volts / battery.blocks)
@@ -217,30 +217,29 @@ def _with_point(known: RestedVolts, soc: float, volts: float) -> RestedVolts:
     hang = known.hang_on(soc)
     common = _times(known.covariance, hang)
     variance = _dot(hang, common) + sd_V**2
-    gain = tuple(one / variance for one in common)
+    gain = cast(_Three, tuple(one / variance for one in common))
     off_V = volts - known.middle_V(soc)
     left_V = off_V - _dot(hang, known.mean)
+    mean = tuple(of + one * left_V for of, one in zip(known.mean, gain, strict=True))
+    covariance = tuple(
+        tuple(of - one * other for of, other in zip(row, common, strict=True))
+        for row, one in zip(known.covariance, gain, strict=True)
+    )
     return replace(
         known,
-        mean=tuple(of + one * left_V for of, one in zip(known.mean, gain, strict=True)),
-        covariance=tuple(
-            tuple(of - one * other for of, other in zip(row, common, strict=True))
-            for row, one in zip(known.covariance, gain, strict=True)
-        ),
+        mean=cast(_Three, mean),
+        covariance=cast(_Matrix, covariance),
         _updates=(*known._updates, _Update(hang=hang, gain=gain, off_V=off_V, sd_V=sd_V)),
     )
 
 
-def _dot(some, others) -> float:
+def _dot(some: _Three, others: _Three) -> float:
     return sum(one * other for one, other in zip(some, others, strict=True))
 
 
-def _times(matrix, some):
-    return tuple(_dot(row, some) for row in matrix)
+def _times(matrix: _Matrix, some: _Three) -> _Three:
+    return cast(_Three, tuple(_dot(row, some) for row in matrix))
 
 
-def _diagonal(*values):
-    return tuple(
-        tuple(value if row == column else 0.0 for column in range(len(values)))
-        for row, value in enumerate(values)
-    )
+def _diagonal(first: float, second: float, third: float) -> _Matrix:
+    return ((first, 0.0, 0.0), (0.0, second, 0.0), (0.0, 0.0, third))

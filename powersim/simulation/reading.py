@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -362,22 +362,24 @@ def as_read(rule: Rule, battery: Battery, *, misread: Misreading) -> Rule:
         return rule
     # Nobody lets a bank run flat because of a needle, nor starts the engine on a full one.
     highest_soc = min(rule.stop_soc, 1.0)
-    start_soc = np.clip(misread.holds_soc(rule.start_soc), battery.flat_soc, highest_soc)
+    start_soc: Any = np.clip(misread.holds_soc(rule.start_soc), battery.flat_soc, highest_soc)
     if battery.reading == "volts":
         return replace(rule, start_soc=start_soc)
-    drift = misread.drift_per_h
+    drift: Any = misread.drift_per_h
     room_soc = np.where(drift > 0.0, start_soc - battery.flat_soc, highest_soc - start_soc)
     still = drift == 0.0
-    drifts_h = np.where(still, 0.0, room_soc / np.where(still, 1.0, np.abs(drift)))
+    drifts_h: Any = np.where(still, 0.0, room_soc / np.where(still, 1.0, np.abs(drift)))
+    drifts_h = np.minimum(drifts_h, _DAY_h * parts.most_days(battery))
     drifting = replace(
         rule,
         start_soc=start_soc,
         drift_per_h=drift,
-        drifts_h=np.minimum(drifts_h, _DAY_h * parts.most_days(battery)),
+        drifts_h=drifts_h,
     )
     if rule.stop_soc == math.inf:
         return drifting
-    return replace(drifting, stop_soc=np.clip(misread.holds_soc(rule.stop_soc), start_soc, 1.0))
+    stop_soc: Any = np.clip(misread.holds_soc(rule.stop_soc), start_soc, 1.0)
+    return replace(drifting, stop_soc=stop_soc)
 
 
 def _sags_V(prepared: Prepared) -> Array:
