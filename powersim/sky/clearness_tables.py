@@ -19,14 +19,14 @@ _EDGE = 1e-3
 _SPELLS = 40
 
 
-def spell_of(deviate: Array, skew: float) -> Array:
+def spell_of(deviate: Array, skew: Floats) -> Array:
     """How far a spell of weather lies from the usual, where bright spells are the long ones.
 
     Parameters
     ----------
     deviate : ndarray
         Standard normal. [-]
-    skew : float
+    skew : float or ndarray
         Deviation of the logarithm; with 0 bright and dark spells would be alike. [-]
 
     Returns

@@ -59,6 +59,48 @@ class SolarDays:
         starts = np.flatnonzero(np.diff(self.day, prepend=self.day[0] - 1))
         return [slice(a, b) for a, b in zip(starts, [*starts[1:], self.day.size], strict=True)]
 
+    @property
+    def day_lat_deg(self) -> Array:
+        """Mean latitude of each day in turn. [deg]"""
+        return np.array([self.lat_deg[rows].mean() for rows in self.by_day])
+
+    def is_lit(self, rows: slice) -> bool:
+        """Whether a day has light to speak of.
+
+        Parameters
+        ----------
+        rows : slice
+            Of the day.
+
+        Returns
+        -------
+        bool
+            Where the sun is seen by refraction alone there is a little light from below the
+            horizon, and nothing above the atmosphere to hold it against: such a day, of under 1
+            Wh/m2, is dark.
+        """
+        return bool(self.clear_W_m2[rows].any() and self.extra_W_m2[rows].any())
+
+    def clearness(self, light_W_m2: Array) -> Array:
+        """Light over light above the atmosphere, of each day in turn; 0 on days that are dark.
+
+        Parameters
+        ----------
+        light_W_m2 : ndarray, shape (hours,)
+            Mean of each hour. [W/m^2]
+
+        Returns
+        -------
+        ndarray, shape (days,)
+            Clearness. [-]
+        """
+        return np.array(
+            [
+                light_W_m2[rows].sum() / self.extra_W_m2[rows].sum() if self.is_lit(rows) else 0.0
+                for rows in self.by_day
+            ]
+        )
+
 
 def solar_days(track: Track, *, usual_frac: Array) -> SolarDays:
     """The solar days that a passage touches, from midnight to midnight.

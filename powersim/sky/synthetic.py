@@ -81,27 +81,16 @@ def synthetic_light(
         From the midnight by the sun before departure to that after the last step.
     """
     days = solar_days(track, usual_frac=usual_frac)
-    rows_of_day = days.by_day
-    number = np.array([days.day[rows.start] for rows in rows_of_day])
-    extra, clear, clean, usual = (
-        np.array([light[rows].sum() for rows in rows_of_day])
-        for light in (days.extra_W_m2, days.clear_W_m2, days.clean_W_m2, days.usual_W_m2)
-    )
-    # Where the sun is seen by refraction alone there is a little light from below the horizon, and
-    # nothing above the atmosphere to hold it against: such a day, of under 1 Wh/m2, is dark.
-    lit = (clear > 0.0) & (extra > 0.0)
-    extra = np.where(lit, extra, 1.0)
-    clear_frac = np.zeros((days.day.size, members))
-    middle_s = 3600.0 * np.array(
-        [days.first_hour + 0.5 * (rows.start + rows.stop) for rows in rows_of_day]
-    )
+    by_day = days.by_day
+    number = np.array([days.day[rows.start] for rows in by_day])
+    middle_s = 3600.0 * np.array([days.first_hour + 0.5 * (r.start + r.stop) for r in by_day])
     apart = 0.0 if apart_frac is None else np.interp(middle_s, track.mid_utc_s, apart_frac)
-    mean_kt, clean_kt = usual / extra, clean / extra
-    lat_deg = np.array([days.lat_deg[rows].mean() for rows in rows_of_day])
+    mean_kt, clean_kt = days.clearness(days.usual_W_m2), days.clearness(days.clean_W_m2)
+    lat_deg = days.day_lat_deg
     sd_kt, skew = month_spread(
         variance_kt2(number, mean_kt=mean_kt, clean_kt=clean_kt, lat_deg=lat_deg),
         year_share=year_share(lat_deg),
-        table_sd_kt=table_sd_kt(mean_kt, apart_kt=apart * clear / extra),
+        table_sd_kt=table_sd_kt(mean_kt, apart_kt=apart * days.clearness(days.clear_W_m2)),
     )
     low_kt, top_kt = bounds_kt(mean_kt, clean_kt)
     own_kt = own_mean_kt(
@@ -112,33 +101,48 @@ def synthetic_light(
         top_kt=MEAN_BELOW_TOP * top_kt,
         deviate=month_deviate(number, seed=seed, members=members),
     )
-    kts = daily_kt(
-        number, mean_kt=own_kt, clean_kt=clean_kt, lat_deg=lat_deg, seed=seed, members=members
+    return SyntheticLight(
+        first_hour=days.first_hour,
+        clear_frac=light_about(days, mean_kt=own_kt, seed=seed, members=members),
     )
-    shares = fronts_share(lat_deg)
-    for rows, day_kt, extra_sum, share, is_lit in zip(
-        rows_of_day, kts, extra, shares, lit, strict=True
-    ):
-        if is_lit:
-            _fill_day(
-                clear_frac,
-                days,
-                rows,
-                total=day_kt * extra_sum,
-                fronts_share=float(share),
-                seed=seed,
-            )
-    return SyntheticLight(first_hour=days.first_hour, clear_frac=clear_frac)
+
+
+def light_about(days: SolarDays, *, mean_kt: Array, seed: int, members: int) -> Array:
+    """Days and hours of light about given means.
+
+    Parameters
+    ----------
+    days : SolarDays
+        Hours of a passage, told apart into days.
+    mean_kt : ndarray, shape (days, members) or (days, 1)
+        Mean clearness about which each member's days lie. [-]
+    seed, members : int
+        As for synthetic_light.
+
+    Returns
+    -------
+    ndarray, shape (hours, members)
+        Light as a share of the clear sky's, 0 by night. [-]
+    """
+    clear_frac = np.zeros((days.day.size, members))
+    by_day, lat_deg = days.by_day, days.day_lat_deg
+    kts = daily_kt(
+        np.array([days.day[rows.start] for rows in by_day]),
+        mean_kt=mean_kt,
+        clean_kt=days.clearness(days.clean_W_m2),
+        lat_deg=lat_deg,
+        seed=seed,
+        members=members,
+    )
+    for rows, day_kt, fronts in zip(by_day, kts, fronts_share(lat_deg), strict=True):
+        if days.is_lit(rows):
+            total = day_kt * days.extra_W_m2[rows].sum()
+            _fill_day(clear_frac, days, rows, total=total, fronts=float(fronts), seed=seed)
+    return clear_frac
 
 
 def _fill_day(
-    clear_frac: Array,
-    days: SolarDays,
-    rows: slice,
-    *,
-    total: Array,
-    fronts_share: float,
-    seed: int,
+    clear_frac: Array, days: SolarDays, rows: slice, *, total: Array, fronts: float, seed: int
 ) -> None:
     """Write the shares of one day's light hours."""
     light = rows.start + np.flatnonzero(days.clear_W_m2[rows] > 0.0)
@@ -153,7 +157,7 @@ def _fill_day(
     clear_frac[light] = adding_up(
         hourly_frac(
             total / clear.sum(),
-            fronts_share=fronts_share,
+            fronts_share=fronts,
             deviates=np.ascontiguousarray(deviates[days.solar_hour[light]]),
         ),
         weights=clear,
