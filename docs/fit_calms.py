@@ -17,6 +17,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "referenc
 from calm_spells import (
     MOORING,
     SHIP,
+    calm_hours_band,
     calmest,
     figures_of,
     means_band,
@@ -96,6 +97,11 @@ def main() -> None:
     for days in (10, 30, 53):
         low, high = means_band(days)
         print(f"  8 in 10 of the model's means over {days} days: {low:.2f} to {high:.2f}")
+    for days in (1, 5, 30):
+        low, mean, high = calm_hours_band(days)
+        print(
+            f"  calm hours of {days} days with 10 % of calms: mean {mean:.1f}, {low:.0f} to {high:.0f}"
+        )
     print(f"  months of the table about a smooth year: {roughness_of_the_table():.3f}")
 
 

@@ -162,3 +162,11 @@ def roughness_of_the_table():
     log_wind = np.log(table_of("wind_m_s")[:, 12:60].reshape(12, -1))
     rest = log_wind - smooth @ np.linalg.pinv(smooth) @ log_wind
     return float(np.sqrt((rest**2).sum(axis=0) / 7.0).mean())
+
+
+def calm_hours_band(days, share=0.1, members=2000):
+    """Calm hours in so many days at sea of which that share is calm: 1 in 10 below, mean, above."""
+    wind = wind_quantiles(first_hour=496_000, hours=24 * days, seed=1, members=members)
+    calm_h = (wind < share).sum(axis=0)
+    low, high = np.quantile(calm_h, [0.1, 0.9])
+    return float(low), float(calm_h.mean()), float(high)

@@ -8,6 +8,7 @@ import pytest
 from calm_spells import (
     MOORING,
     SHIP,
+    calm_hours_band,
     means_band,
     over_the_table,
     roughness_of_the_table,
@@ -97,5 +98,8 @@ def test_means_of_days_and_weeks_differ_from_the_climatology_as_measured_ones_do
     assert ten == pytest.approx([0.55, 1.45], abs=0.01)
     assert all_of_it == pytest.approx([0.73, 1.27], abs=0.01)
     assert means_band(30) == pytest.approx([0.66, 1.32], abs=0.01)
+    # What that makes of calms, where they are 10 % of the hours: as the page has it.
+    assert calm_hours_band(5) == pytest.approx((0.0, 12.0, 42.0), abs=1.0)
+    assert calm_hours_band(30) == pytest.approx((4.0, 72.0, 180.0), abs=4.0)
     # The months of the table itself are rougher than a smooth year by this much.
     assert roughness_of_the_table() == pytest.approx(0.072, abs=0.001)
