@@ -99,9 +99,7 @@ def main() -> None:
         print(f"  8 in 10 of the model's means over {days} days: {low:.2f} to {high:.2f}")
     for days in (1, 5, 30):
         low, mean, high = calm_hours_band(days)
-        print(
-            f"  calm hours of {days} days with 10 % of calms: mean {mean:.1f}, {low:.0f} to {high:.0f}"
-        )
+        print(f"  calm hours of {days} days, 10 % being calm: {mean:.1f}, {low:.0f} to {high:.0f}")
     print(f"  months of the table about a smooth year: {roughness_of_the_table():.3f}")
 
 
