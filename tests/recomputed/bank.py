@@ -29,13 +29,12 @@ class Flooded:
         self.gassing = gassing_of(DEFAULT.charge_efficiency, floor=DEFAULT.floor)
 
     def rested_V(self, soc):
-        """Voltage at rest, and how it rises over a whole charge; at a knot the line above it."""
-        slope = 0.8 if soc < 0.5 else 1.0
-        return 12.2 + slope * (soc - 0.5), slope
+        """Voltage at rest, and how it rises over a whole charge."""
+        return 12.2 + 1.0 * (soc - 0.5), 1.0
 
     def out_ohm(self, soc, bank_C):
         """Resistance on discharge, more in the cold."""
-        return (1.3 + 0.67 / soc**1.5) / self.Ah * (1.0 + 0.007 * (25.0 - bank_C))
+        return (2.4 + 0.1 / soc**1.5) / self.Ah * (1.0 + 0.007 * (25.0 - bank_C))
 
     def in_ohm(self, soc, bank_C):
         """Resistance on charge, more in the cold."""

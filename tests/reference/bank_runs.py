@@ -4,15 +4,15 @@ The reference checks, docs/fit_bank.py and docs/held_bank.py share it.
 """
 
 import csv
-from datetime import datetime
+from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
-from published import DATA
+from published import DATA, unix_s
 
 from powersim.physics.bank import bank_of, charge_resistance_ohm, coulombic_frac, emf_V
-from powersim.physics.ratings import RATED_H
+from powersim.physics.ratings import RATED_H, wells_of
 from powersim.physics.voltage import cold_factor, rested_V
 from powersim.physics.wells import delivered_frac
 from powersim.records import battery_of
@@ -24,6 +24,12 @@ LEAST_A_FRAC, LEAST_RUN_FRAC = 0.003, 0.2
 POINTS, JUDGED_FRAC = 400, 0.95
 #: Current of the taper's end as it is compared. [share of capacity]
 TAIL_FRAC = 0.02
+HEADINGS = {
+    "time": ("time", "hours"),
+    "volts": ("volt", "v_"),
+    "amps": ("amp", "curr", "a_"),
+    "temperature": ("temp",),
+}
 UNITS_H = {"s": 1 / 3600, "seconds": 1 / 3600, "min": 1 / 60, "minutes": 1 / 60, "h": 1, "hours": 1}
 
 
@@ -49,37 +55,50 @@ class Run(NamedTuple):
         return Run(self.what, *rows)
 
 
-def read_runs(path, *, capacity_Ah, bank_C=25.0):
+def read_runs(path, *, capacity_Ah, bank_C=25.0, volts_times=1.0):
     """The runs of a CSV with headings of time, volts and amps, and perhaps of a temperature.
 
     Lines that begin with # are passed over. Times are dates, or numbers under a heading that ends
     with _s, _min or _h. Amperes are below 0 on discharge; where none is, a file whose voltage falls
-    is a discharge.
+    is a discharge. SystemExit tells what is wrong with the file, line by line.
     """
-    with open(path, encoding="utf-8") as lines:
-        rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
-    names = {
-        what: next((name for name in rows[0] if name.strip().lower().startswith(starts)), None)
-        for what, starts in {
-            "time": ("time", "hours"),
-            "volts": ("volt", "v_", "u_"),
-            "amps": ("amp", "curr", "a_", "i_"),
-            "bank_C": ("temp", "bank_c"),
-        }.items()
+    with open(path, encoding="utf-8-sig", newline="") as lines:
+        numbered = [(n, text) for n, text in enumerate(lines, 1) if not text.startswith("#")]
+    names = [name.strip() for name in next(csv.reader([numbered[0][1]]))] if numbered else []
+    columns = {
+        what: next((at for at, name in enumerate(names) if name.lower().startswith(starts)), None)
+        for what, starts in HEADINGS.items()
     }
-    for what in ("time", "volts", "amps"):
-        if names[what] is None:
-            raise SystemExit(
-                f"{path}: no column of {what} among {', '.join(rows[0])}; "
-                "expected for example time_h,volts,amps"
-            )
+    missing = [what for what in HEADINGS if what != "temperature" and columns[what] is None]
+    if missing:
+        raise SystemExit(
+            f"{path}: no column of {' or '.join(missing)} among {', '.join(names) or 'none'}\n"
+            "  expected  for example time_h,volts,amps or time,voltage_V,current_A"
+        )
+    rows = [(n, next(csv.reader([text]), [])) for n, text in numbered[1:] if text.strip()]
+    found, faults = {}, []
+    for what, at in columns.items():
+        if at is None:
+            continue
+        read = _reader_of_time(names[at]) if what == "time" else float
+        found[what] = np.full(len(rows), np.nan)
+        for place, (line, row) in enumerate(rows):
+            text = row[at].strip() if at < len(row) else ""
+            try:
+                found[what][place] = read(text)
+            except ValueError:
+                faults.append(f"{path}:{line}: {names[at]}: {text!r} is no {what}")
+    if faults or not rows:
+        raise SystemExit("\n".join(faults[:20]) or f"{path}: no rows below the headings")
+    hours = found["time"] - found["time"][0]
+    if (np.diff(hours) < 0.0).any():
+        back = rows[int(np.argmax(np.diff(hours) < 0.0)) + 1][0]
+        raise SystemExit(f"{path}:{back}: time runs backwards\n  expected  rows in order of time")
+    warm_C = found.get("temperature", np.full(len(rows), bank_C))
+    return _runs_in(hours, volts_times * found["volts"], found["amps"], warm_C, capacity_Ah)
 
-    def numbers(what):
-        return np.array([float(row[names[what]]) for row in rows])
 
-    hours = _hours([row[names["time"]] for row in rows], names["time"])
-    volts, amps = numbers("volts"), numbers("amps")
-    warm_C = numbers("bank_C") if names["bank_C"] else np.full(len(rows), bank_C)
+def _runs_in(hours, volts, amps, warm_C, capacity_Ah):
     if (amps >= 0.0).all() and volts[-1] < volts[0]:
         amps = -amps
     flows = np.where(np.abs(amps) > LEAST_A_FRAC * capacity_Ah, np.sign(amps), 0.0)
@@ -94,18 +113,12 @@ def read_runs(path, *, capacity_Ah, bank_C=25.0):
     return runs
 
 
-def _hours(texts, name):
-    unit = UNITS_H.get(name.rsplit("_", 1)[-1].strip().lower())
-    try:
-        if unit is not None:
-            return np.array([float(text) * unit for text in texts])
-        begin = datetime.fromisoformat(texts[0])
-        return np.array([(datetime.fromisoformat(t) - begin).total_seconds() for t in texts]) / 3600
-    except ValueError as fault:
-        raise SystemExit(
-            f"column {name}: {fault}; expected dates such as 2017-03-25 07:00:06, or numbers under "
-            "a heading that ends with _s, _min or _h"
-        ) from None
+def _reader_of_time(name):
+    """Hours of a text: a date as such, or a number in the unit of the heading."""
+    unit_h = UNITS_H.get(name.rsplit("_", 1)[-1].lower())
+    if unit_h is None:
+        return lambda text: unix_s(text) / 3600.0
+    return lambda text: unit_h * float(text)
 
 
 def bench_runs():
@@ -128,19 +141,62 @@ def moved_Ah(run):
     return run.Ah + run.hours[0] * run.amps[0]
 
 
+#: The measured banks: kind, 20-hour capacity as counted here, label. [-, Ah, Ah]
+VRLA, BENCH = ("agm", 19.8, 17.0), ("agm", 100.0, 100.0)
+
+
+def vrla_runs():
+    """The 17 Ah AGM bank: three discharges and recharges."""
+    return read_runs(DATA / "bank_vrla_17ah_2017_cycles.csv", capacity_Ah=VRLA[1])
+
+
+def slow_curves():
+    """Middle of the slow charge and discharge of the LiFePO4 cell, by temperature.
+
+    Arrays of the share of the run, and of the volts of four such cells.
+    """
+    with (DATA / "lifepo4_cell_slow_curves.csv").open(encoding="utf-8") as lines:
+        rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
+    shares, found = np.linspace(0.1, 0.9, 81), {}
+    for bank_C in sorted({float(row["temp_c"]) for row in rows}):
+        both = []
+        for direction in ("charge", "discharge"):
+            of_one = sorted(
+                (float(row["share_of_this_run"]), float(row["volts_per_cell"]))
+                for row in rows
+                if float(row["temp_c"]) == bank_C and row["direction"] == direction
+            )
+            both.append(np.interp(shares, *zip(*of_one, strict=True)))
+        found[bank_C] = 4.0 * np.mean(both, axis=0)
+    return shares, found
+
+
+def charged_as(bank, run, *, soc):
+    """What the model makes of a measured charge, from a charge that the bank had."""
+    capacity_Ah = bank.capacity_Ah
+    before = moved_Ah(run) < 0.95 * tapers(run, capacity_Ah).taper_Ah
+    return charge(
+        bank,
+        amps=float(np.mean(run.amps[before])),
+        volts=held(run),
+        bank_C=float(np.mean(run.bank_C)),
+        soc=soc,
+    )
+
+
 def middle(kind, capacity_Ah, **given):
     """The middle bank of a kind that holds so much in 20 hours."""
     return battery_of(kind, capacity_Ah=capacity_Ah, **({"health_frac": 1.0} | given))
 
 
-def discharge_V(bank, run):
-    """Volts of a full bank under a run's current, of one bank or shaped (rows, members)."""
+def discharge_V(bank, run, begins=1.0):
+    """Volts of a bank under a run's current, of one bank or shaped (rows, members)."""
     wide = np.ndim(bank.capacity_Ah) > 0
     Ah, amps, warm = (
         each[:, None] if wide else each
         for each in (moved_Ah(run), run.amps, np.array([_warm(bank, one) for one in run.bank_C]))
     )
-    soc = 1.0 - Ah / bank.capacity_Ah
+    soc = begins - Ah / bank.capacity_Ah
     held = np.maximum(soc, 0.02)
     ohm = (bank.discharge_ohm + bank.discharge_rise_ohm / held**1.5) * warm
     return rested_V(bank, soc) - amps * ohm
@@ -151,22 +207,22 @@ def _warm(bank, bank_C):
 
 
 def judged(run):
-    """A run at the points at which its volts are compared, and whether they are spaced by rows."""
+    """Ampere-hours at which volts are compared."""
     Ah = moved_Ah(run)
     return np.linspace(Ah[0], JUDGED_FRAC * Ah[-1], POINTS)
 
 
-def compared_V(bank, run):
+def compared_V(bank, run, begins=1.0):
     """Measured and modelled volts at these points."""
     Ah = moved_Ah(run)
     points = judged(run)
-    model = discharge_V(bank, run)
+    model = discharge_V(bank, run, begins)
     return np.interp(points, Ah, run.volts), np.interp(points, Ah, model)
 
 
-def rms_V(bank, run):
+def rms_V(bank, run, begins=1.0):
     """How far the middle bank's volts are off."""
-    measured, model = compared_V(bank, run)
+    measured, model = compared_V(bank, run, begins)
     return float(np.sqrt(np.mean((measured - model) ** 2)))
 
 
@@ -174,19 +230,13 @@ def members_of(battery, *, members=1000, seed=1, capacity_known=True):
     """Banks as members draw them; of one capacity where that is measured."""
     draws = draw_banks(battery, seed=seed, members=members)
     if capacity_known:
-        draws = draws._replace(capacity=1.0) if hasattr(draws, "_replace") else _same(draws)
+        draws = replace(draws, capacity=np.ones_like(draws.capacity))
     return with_draws(bank_of(battery, step_h=1.0), battery, draws)
 
 
-def _same(draws):
-    from dataclasses import replace
-
-    return replace(draws, capacity=np.ones_like(draws.capacity))
-
-
-def share_inside(bank, run):
+def share_inside(bank, run, begins=1.0):
     """Share of the points at which the measured volts lie between 5 and 95 % of the members."""
-    volts = discharge_V(bank, run)
+    volts = discharge_V(bank, run, begins)
     low, high = np.quantile(volts, [0.05, 0.95], axis=1)
     Ah, points = moved_Ah(run), judged(run)
     measured, low, high = (np.interp(points, Ah, each) for each in (run.volts, low, high))
@@ -195,8 +245,6 @@ def share_inside(bank, run):
 
 def given_Ah(battery, amps):
     """What the two wells of the middle bank give at a current, at most the 20-hour capacity."""
-    from powersim.physics.ratings import wells_of
-
     wells, most = wells_of(battery), battery.real_capacity_Ah
     full = most / delivered_frac(wells, duration_h=RATED_H)
     low, high = 1e-3, most / amps

@@ -18,7 +18,7 @@ from powersim.simulation.state import start_state
         ({"chemistry": "flooded"}, 0.75, 12.45),
         ({"chemistry": "agm"}, 0.5, 12.16),
         ({"chemistry": "agm", "battery": {"nominal_V": 24.0}}, 0.5, 24.32),
-        ({"chemistry": "lifepo4"}, 0.35, 13.165),
+        ({"chemistry": "lifepo4"}, 0.35, 13.1675),
     ],
 )
 def test_the_bank_begins_at_its_open_circuit_voltage(boat, soc, rested_V):

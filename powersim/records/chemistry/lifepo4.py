@@ -66,19 +66,20 @@ CHEMISTRY = Chemistry(
     # doubled by 50 degrees of cold; at 14.2 V the current stays high to 90 % and is below 5 % at
     # 99 %.
     curves=VoltageCurves(
-        # Fitted to the middle of a measured cell's slow charge and discharge, within 6 mV a cell
+        # Fitted to the middle of a measured cell's slow charge and discharge, within 11 mV a cell
         # from 10 to 90 %, 5 to 45 degC (docs/model/battery.md); at 0 and 1 common practice.
         emf_knots=(
             (0.0, 10.80),
-            (0.05, 12.16),
-            (0.10, 12.74),
+            (0.05, 12.17),
+            (0.08, 12.60),
+            (0.12, 12.85),
             (0.20, 12.98),
-            (0.30, 13.12),
+            (0.30, 13.125),
             (0.40, 13.21),
-            (0.50, 13.23),
+            (0.55, 13.245),
             (0.70, 13.32),
-            (0.80, 13.38),
-            (0.90, 13.41),
+            (0.80, 13.385),
+            (0.90, 13.40),
             (1.0, 13.55),
         ),
         discharge_ohm_Ah=1.0,
