@@ -32,7 +32,7 @@ from promises import (  # noqa: E402
 
 from powersim.report.axes import new_axes  # noqa: E402
 from powersim.report.inline_svg import inline_svg  # noqa: E402
-from powersim.report.palette import FAILS, GRID, SOFT, style_sheet  # noqa: E402
+from powersim.report.palette import FAILS, GRID, INK, SOFT, style_sheet  # noqa: E402
 
 PAGE = ROOT / "docs" / "validation.md"
 FIGURE = ROOT / "docs" / "figures" / "reliability.svg"
@@ -132,7 +132,8 @@ def svg_of(ax):
     )
     head = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
     body = drawn.replace("<svg", head, 1)
-    return body.replace("<title", f"<style>{style_sheet()}</style><title", 1) + "\n"
+    style = f"<style>{style_sheet()}text {{ fill: var(--{INK.name}); }}\n</style>"
+    return body.replace("<title", f"{style}<title", 1) + "\n"
 
 
 def main(start: str = ""):
