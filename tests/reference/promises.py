@@ -174,19 +174,20 @@ def under_measured_light(forcing, windows, *, seed=SEED):
     light = np.array(forcing.clear_frac)
     for day, mean_W_m2 in enumerate(measured.T):
         first = int(forcing.hour[_HOURS_A_DAY * day])
-        rows = slice(first, first + _HOURS_A_DAY)
-        drawn, clear_W_m2 = forcing.clear_frac[rows], hours.clear_W_m2[rows]
+        lit = first + np.flatnonzero(hours.clear_W_m2[first : first + _HOURS_A_DAY] > 0.0)
+        drawn, clear_W_m2 = forcing.clear_frac[lit], hours.clear_W_m2[lit]
         drawn_W_m2 = clear_W_m2 @ drawn
         total_W_m2 = _HOURS_A_DAY * mean_W_m2
         order = np.argsort(drawn_W_m2)
         place = np.searchsorted(drawn_W_m2[order], total_W_m2) - _ALIKE // 2
         place = place + generator.integers(_ALIKE, size=place.size)
-        light[rows] = adding_up(
+        light[lit] = adding_up(
             drawn[:, order[np.clip(place, 0, place.size - 1)]],
             weights=clear_W_m2,
             total=total_W_m2,
-            least=LEAST_CLEAR_FRAC * (clear_W_m2 > 0.0)[:, None],
-            most=LARGEST_CLEAR_FRAC,
+            least=LEAST_CLEAR_FRAC,
+            # A few winter days are brighter than any hour that is drawn.
+            most=np.maximum(LARGEST_CLEAR_FRAC, total_W_m2 / clear_W_m2.sum()),
         )
     return replace(forcing, clear_frac=light)
 
