@@ -174,9 +174,11 @@ def test_calms_grow_as_the_mean_wind_falls():
 
 @pytest.mark.parametrize(
     ("mean_kn", "below_kn", "calm"),
-    [(5.0, 5.0, 0.5441), (10.0, 5.0, 0.1783), (20.0, 5.0, 0.0479), (10.0, 7.0, 0.3194)]
-    # As docs/model/wind_and_calms.md and docs/reference/files.md have them of 14 knots.
-    + [(14.0, 5.0, 0.0953), (14.0, 7.0, 0.1783), (14.0, 10.0, 0.3302)],
+    [
+        *[(5.0, 5.0, 0.5441), (10.0, 5.0, 0.1783), (20.0, 5.0, 0.0479), (10.0, 7.0, 0.3194)],
+        # As docs/model/wind_and_calms.md and docs/reference/files.md have them of 14 knots.
+        *[(14.0, 5.0, 0.0953), (14.0, 7.0, 0.1783), (14.0, 10.0, 0.3302)],
+    ],
 )
 def test_calms_by_hand(monkeypatch, mean_kn, below_kn, calm):
     """By Rayleigh's distribution: 1 - exp(-pi/4 (5 / mean)^2), at twice that mean
