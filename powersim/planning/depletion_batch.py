@@ -12,6 +12,7 @@ import numpy as np
 from powersim.kernel.plant import Plant
 from powersim.kernel.state import State, Switches
 from powersim.simulation.carry import Batch
+from powersim.simulation.differing import of_members
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import EnsembleForcing
 from powersim.simulation.flat import Laid
@@ -146,6 +147,8 @@ class DepletionBatch:
 
     def _of_bank(self, values, sizes, *, wide) -> Any:
         first: Any = values[0]
+        if not wide and all(value is first for value in values):
+            return of_members(first, self._member)  # as where one plant stands in all questions
         if is_dataclass(first) and not isinstance(first, type):
             names = [field.name for field in fields(first)]
             each = [tuple(getattr(value, name) for name in names) for value in values]

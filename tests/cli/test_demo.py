@@ -1,9 +1,13 @@
 """The copying of `powersim demo`."""
 
+import io
 import json
+import shutil
+from contextlib import redirect_stderr, redirect_stdout
 
 import pytest
 
+from powersim.cli.main import run
 from powersim.inputs.starter import demo_files, demo_names
 
 
@@ -23,11 +27,23 @@ def ends(folder):
     return 0 if summary["holds"] else 1
 
 
-def test_demo_copies_the_demo_passage_out(call, here):
-    outcome = call("demo", "--no-figures")
-    assert (outcome.code, outcome.err) == (ends(here / "powersim-demo"), "")
-    assert outcome.out.startswith("Wrote boat.toml, loads.csv, route.csv to powersim-demo.\n")
-    assert contents(here / "powersim-demo") == demo_files()
+@pytest.fixture(scope="module")
+def copied(tmp_path_factory):
+    """Where `powersim demo` was run once, and what it said: exit code, output, errors."""
+    here = tmp_path_factory.mktemp("here")
+    said = {"stdout": io.StringIO(), "stderr": io.StringIO()}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(here)
+        with redirect_stdout(said["stdout"]), redirect_stderr(said["stderr"]):
+            code = run(["demo", "--no-figures"])
+    return here, code, *(one.getvalue() for one in said.values())
+
+
+def test_demo_copies_the_demo_passage_out(copied):
+    there, code, out, err = copied
+    assert (code, err) == (ends(there / "powersim-demo"), "")
+    assert out.startswith("Wrote boat.toml, loads.csv, route.csv to powersim-demo.\n")
+    assert contents(there / "powersim-demo") == demo_files()
 
 
 @pytest.mark.slow
@@ -51,8 +67,8 @@ def test_a_passage_that_is_not_there_is_refused_with_those_that_are(call, here):
     assert not list(here.iterdir())
 
 
-def test_demo_leaves_a_copy_alone_that_was_changed(call, here):
-    call("demo", "--no-figures")
+def test_demo_leaves_a_copy_alone_that_was_changed(call, here, copied):
+    shutil.copytree(copied[0] / "powersim-demo", here / "powersim-demo")
     loads = here / "powersim-demo" / "loads.csv"
     loads.write_text("mine")
     outcome = call("demo", "--no-figures")
@@ -66,18 +82,18 @@ def test_demo_leaves_a_copy_alone_that_was_changed(call, here):
     assert contents(here / "powersim-demo") == demo_files()
 
 
-def test_the_demo_has_no_mistakes(call, here):
-    call("demo", "--no-figures")
+def test_the_demo_has_no_mistakes(call, copied, monkeypatch):
+    monkeypatch.chdir(copied[0])
     outcome = call("check", "powersim-demo")
     assert (outcome.code, outcome.err) == (0, "")
 
 
-def test_the_demo_is_simulated_and_says_what_to_do_next(call, here):
-    outcome = call("demo", "--no-figures")
-    ended = ends(here / "powersim-demo")
-    assert (outcome.code, outcome.err) == (ended, "")
-    assert f"\n\n{'FAILS' if ended else 'HOLDS'}  " in outcome.out
-    assert " of 200 simulated passages, " in outcome.out
-    assert "\nResults in powersim-demo/results: hourly.csv, daily.csv, engine.csv," in outcome.out
-    assert "\n  powersim check powersim-demo\n" in outcome.out
-    assert (here / "powersim-demo" / "results" / "summary.json").is_file()
+def test_the_demo_is_simulated_and_says_what_to_do_next(copied):
+    there, code, out, err = copied
+    ended = ends(there / "powersim-demo")
+    assert (code, err) == (ended, "")
+    assert f"\n\n{'FAILS' if ended else 'HOLDS'}  " in out
+    assert " of 200 simulated passages, " in out
+    assert "\nResults in powersim-demo/results: hourly.csv, daily.csv, engine.csv," in out
+    assert "\n  powersim check powersim-demo\n" in out
+    assert (there / "powersim-demo" / "results" / "summary.json").is_file()

@@ -122,7 +122,7 @@ def test_another_departure_and_step(call, demo):
 
 
 def test_results_are_replaced_but_a_file_of_the_sailors_is_not(call, demo):
-    arguments = ("simulate", "south", "--no-figures", "--quiet", *ALONE)
+    arguments = ("simulate", "south", "--no-figures", "--quiet", "--step", "60 min", *ALONE)
     assert call(*arguments).code == 0
     assert call(*arguments).code == 0
     mine = demo / "results" / "daily.csv"
@@ -218,7 +218,7 @@ def test_a_copy_of_the_folder_gives_the_same_files(call, demo):
     """Same inputs, same answer, to the byte."""
     shutil.copytree(demo, demo.parent / "other")
     for name in ("south", "other"):
-        call("simulate", name, "--no-figures", "--quiet", "--members", "5")
+        call("simulate", name, "--no-figures", "--quiet", "--members", "5", "--step", "30 min")
     for name in (*TABLES, *OF_MEMBERS):
         one, other = (demo.parent / folder / "results" / name for folder in ("south", "other"))
         assert one.read_bytes() == other.read_bytes()

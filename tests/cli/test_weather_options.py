@@ -14,6 +14,9 @@ GFS = (
     / "data"
     / "gfs_20111008_00z_f072_2p5deg_surface.grib2"
 )
+#: Enough of both for what these tests look at.
+FEW = ("--members", "20", "--step", "60 min")
+ONE = ("--members", "1", "--step", "60 min")
 LEFT_OUT = "Left out, average weather instead: "
 
 
@@ -31,6 +34,7 @@ def demo(tmp_path, monkeypatch):
 def in_october(call, *options):
     return call(
         *("simulate", "south", "--depart", "2011-10-09 09:00 UTC", "--no-figures", "--force"),
+        *FEW,
         *options,
     )
 
@@ -54,7 +58,7 @@ def test_a_forecast_is_used_and_named(call, demo):
 def test_measured_light_is_used_and_named(call, demo):
     rows = [f"2026-09-05 {hour:02}:00,{max(0, 200 - 30 * abs(hour - 13))}" for hour in range(9, 24)]
     (demo / "light.csv").write_text("\n".join(["time,ghi_W_m2", *rows]), encoding="utf-8")
-    outcome = call("simulate", "south", "--irradiance", "south/light.csv", "--no-figures")
+    outcome = call("simulate", "south", "--irradiance", "south/light.csv", "--no-figures", *FEW)
     assert outcome.err == ""
     assert (
         "measured  light.csv, Sat 5 Sep 09:00 to Sun 6 Sep 00:00 UTC, then gives way to"
@@ -95,7 +99,7 @@ def test_a_forecast_that_is_no_use_ends_the_run_unless_told_otherwise(
 ):
     if content is not None:
         (demo / name).write_bytes(content)
-    command = ("simulate", "south", "--no-figures", "--members", "1", "--forecast", f"south/{name}")
+    command = ("simulate", "south", "--no-figures", *ONE, "--forecast", f"south/{name}")
     refused = call(*command)
     assert (refused.code, refused.out) == (2, "")
     assert refused.err.startswith(said)

@@ -13,6 +13,7 @@ from grib_made import CLOUD, LIGHT, LIGHT_ECMWF, message
 
 from powersim.errors import InputError
 from powersim.inputs.grib import read_forecast
+from powersim.inputs.grib_decode import decode
 from powersim.inputs.grib_fields import PARAMETERS
 
 DATA = Path(__file__).parents[1] / "reference" / "data"
@@ -23,21 +24,33 @@ TABLE = np.array([[500.0, 510.0, 520.0], [300.0, 310.0, 320.0], [100.0, 110.0, 1
 
 @pytest.fixture
 def read(write_file):
+    """What the decoder makes of messages, in this process: these do not end it."""
+
     def read_messages(*messages):
-        return read_forecast(write_file("made.grib", b"".join(messages)))
+        path = write_file("made.grib", b"".join(messages))
+        return decode(path, file=str(path))
 
     return read_messages
 
 
+def _message_of(reader, path):
+    with pytest.raises(InputError) as caught:
+        reader(path)
+    return str(caught.value).removeprefix(str(path))
+
+
 @pytest.fixture
 def refusal(write_file):
-    def message_of(content):
-        path = write_file("made.grib", content)
-        with pytest.raises(InputError) as caught:
-            read_forecast(path)
-        return str(caught.value).removeprefix(str(path))
+    """What the decoder says of a file, in this process."""
+    return lambda content: _message_of(
+        lambda path: decode(path, file=str(path)), write_file("made.grib", content)
+    )
 
-    return message_of
+
+@pytest.fixture
+def refused_by_reader(write_file):
+    """What is said of a file that is read as a sailor's is, by a process of its own."""
+    return lambda content: _message_of(read_forecast, write_file("made.grib", content))
 
 
 def hours(fields):
@@ -213,15 +226,18 @@ def test_a_file_that_is_no_grib(refusal):
 
 
 @pytest.mark.parametrize(("length", "whole"), [(84381, 6), (60000, 5), (20, 0), (8543, 1)])
-def test_a_file_cut_short(refusal, length, whole):
-    assert refusal(GFS[:length]) == (
+def test_a_file_cut_short(refusal, refused_by_reader, length, whole):
+    said = (
         f": is cut short: it ends within a message, after {whole} whole fields\n"
         "  expected  a whole file; ask for it again"
     )
+    assert refusal(GFS[:length]) == said
+    if whole == 1:
+        assert refused_by_reader(GFS[:length]) == said
 
 
-def test_an_empty_file_and_one_that_is_not_there(refusal, tmp_path):
-    assert refusal(b"") == ": is empty\n  expected  a GRIB file, edition 1 or 2"
+def test_an_empty_file_and_one_that_is_not_there(refused_by_reader, tmp_path):
+    assert refused_by_reader(b"") == ": is empty\n  expected  a GRIB file, edition 1 or 2"
     with pytest.raises(InputError, match="no such file"):
         read_forecast(tmp_path / "none.grib")
     with pytest.raises(InputError, match="is a folder, not a file"):
@@ -257,10 +273,12 @@ def test_a_grid_that_is_not_read(refusal):
         "import no_such_library_behind_it",
     ],
 )
-def test_eccodes_without_its_library_is_told_as_that(refusal, monkeypatch, tmp_path, broken):
+def test_eccodes_without_its_library_is_told_as_that(
+    refused_by_reader, monkeypatch, tmp_path, broken
+):
     (tmp_path / "eccodes.py").write_text(broken + "\n", encoding="utf-8")
     monkeypatch.syspath_prepend(tmp_path)
-    said, expected = refusal(GFS).split("\n")
+    said, expected = refused_by_reader(GFS).split("\n")
     assert said.startswith(": needs ecCodes to be read, which is installed but cannot be loaded (")
     assert expected == (
         "  expected  its library, which python -m pip install --force-reinstall "
@@ -269,9 +287,9 @@ def test_eccodes_without_its_library_is_told_as_that(refusal, monkeypatch, tmp_p
     )
 
 
-def test_without_eccodes_it_says_how_to_install_it(refusal, monkeypatch):
+def test_without_eccodes_it_says_how_to_install_it(refused_by_reader, monkeypatch):
     monkeypatch.setattr(importlib.util, "find_spec", lambda name: None)
-    assert refusal(GFS) == (
+    assert refused_by_reader(GFS) == (
         ": needs ecCodes to be read, which is not installed\n"
         '  expected  python -m pip install "powersim[forecast]"'
     )

@@ -18,13 +18,16 @@ from hand_worked import (
     without_engine,
 )
 from made_ensemble import ensemble_of
+from markupsafe import Markup
 
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Fuel, Load, Tank, TankPart
 from powersim.report import kinds
+from powersim.report import page as page_module
 from powersim.report.charge_words import charge_words
 from powersim.report.endurance_view import endurance_from_departure
+from powersim.report.figures import names_for
 from powersim.report.files import result_files
 from powersim.report.page import report_html
 from powersim.report.page_tables import hour_blocks
@@ -97,6 +100,16 @@ def kinds_of(key):
         "frac": (kinds.CHANCE, kinds.count_of(10), kinds.TENTHS_OF_PERCENT),
     }
     return next(found for end, found in ends.items() if name.endswith(end))
+
+
+@pytest.fixture
+def unpictured(monkeypatch):
+    """No picture is drawn, where a test reads words alone."""
+
+    def none(result, summary):
+        return dict.fromkeys(names_for(result), Markup())
+
+    monkeypatch.setattr(page_module, "figures_of", none)
 
 
 def page_of(result):
@@ -203,6 +216,7 @@ def test_the_same_passage_gives_the_same_page(alone):
     assert page_of(alone) == page_of(alone)
 
 
+@pytest.mark.usefixtures("unpictured")
 def test_a_boat_without_engine_panels_and_loads():
     sailed = tuple(replace(one, motoring_start_h=0.0) for one in WAYPOINTS)
     bare = passage_of(boat=without_engine(), loads=(), waypoints=sailed)
@@ -218,6 +232,7 @@ def test_a_boat_without_engine_panels_and_loads():
     assert "fuel" not in {attrs.get("id") for attrs in page.all("h2")}
 
 
+@pytest.mark.usefixtures("unpictured")
 def test_a_bank_that_runs_flat_says_so():
     heavy = (Load(name="heavy", draw_A=20.0),)
     result = in_average(passage_of(boat=boat_of(), loads=heavy), step_h=1.0)
@@ -228,6 +243,7 @@ def test_a_bank_that_runs_flat_says_so():
     assert "loads went without" in said
 
 
+@pytest.mark.usefixtures("unpictured")
 def test_the_dip_stick_of_a_tank_whose_shape_is_known():
     part = TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.2)
     fuel = Fuel(tank_L=100.0, aboard_L=90.0, reserve_L=20.0, shape=Tank(parts=(part,)))
