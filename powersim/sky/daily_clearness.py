@@ -146,34 +146,6 @@ def bounds_kt(mean_kt: Array, clean_kt: Floats) -> tuple[Array, Array]:
     return np.minimum(DARKEST_OF_BRIGHTEST * top_kt, 0.5 * mean_kt), top_kt
 
 
-def variance_kt2(day: Ints, *, mean_kt: Array, clean_kt: Array, lat_deg: Array) -> Array:
-    """Variance of days within one month of one year.
-
-    Parameters
-    ----------
-    day : ndarray of int, shape (days,)
-        Numbers of the days since 1970.
-    mean_kt, clean_kt : ndarray, shape (days,)
-        Mean clearness, and that of a day under a clear sky in the cleanest air. [-]
-    lat_deg : ndarray, shape (days,)
-        Where the boat is. [deg]
-
-    Returns
-    -------
-    ndarray, shape (days,)
-        Of their clearness. [-]
-    """
-    low_kt, top_kt = bounds_kt(mean_kt, clean_kt)
-    range_kt = np.maximum(top_kt - low_kt, 1e-9)
-    mean = np.clip((mean_kt - low_kt) / range_kt, 0.0, 1.0)
-    fronts, winter = fronts_share(lat_deg), winter_share(day, lat_deg)
-    in_fronts = FRONTS_SPREAD + (2.0 * winter - 1.0) * WINTER_MORE
-    in_trades = np.interp(mean, TRADES_AT, TRADES_SPREAD)
-    # Both kinds have the same deviate, so that deviations mix rather than variances.
-    mixed = fronts * np.sqrt(in_fronts) + (1.0 - fronts) * np.sqrt(in_trades)
-    return mixed**2 * mean * (1.0 - mean) * range_kt**2
-
-
 def daily_kt(
     day: Ints, *, mean_kt: Array, clean_kt: Array, lat_deg: Array, seed: int, members: int
 ) -> Iterator[Array]:

@@ -19,24 +19,24 @@ TABLE_SD_KT = 0.02
 #: Where they differ the truth is taken to lie anywhere between them: that of an even distribution,
 #: as a share of how far they are apart. [-]
 SD_OF_APART = 1.0 / math.sqrt(12.0)
-#: The error is never more than this share of the month's clearness. [-]
+#: No months differ by more than this share of their clearness. [-]
 MOST_OF_KT = 0.25
-#: Share of the whole variance of days that months of one year have in common, by latitude: in the
-#: tropics years differ (El Nino), outside them a month is made of its own depressions. [deg, -]
-YEAR_AT_DEG, YEAR_SHARE = (20.0, 40.0), (0.25, 0.01)
+#: How far months of one year differ from those of all, in clearness, by latitude: in the tropics
+#: years differ (El Nino), outside them a month is made of its own depressions. [deg, -]
+YEAR_AT_DEG, YEAR_SD_KT = (20.0, 40.0), (0.04, 0.015)
 #: A month's deviate is made of the draws of so many months: it is forgotten in even steps. [-]
 MEMORY_MONTHS = 10
 #: The tropics' grey years are rarer than its bright ones, and further off (El Nino): deviation of
 #: the logarithm of how grey they are. [-]
-YEAR_SKEW = 0.9
+YEAR_SKEW = 1.0
 # A month's distribution is worked out where a normal deviate has these values.
 _DEVIATES = np.linspace(-4.0, 4.0, 65)
 _STEP = _DEVIATES[1] - _DEVIATES[0]
 _ROUNDS = 8
 
 
-def year_share(lat_deg: FloatsT) -> FloatsT:
-    """How much of the days' variance is that of whole months from year to year.
+def year_sd_kt(lat_deg: FloatsT) -> FloatsT:
+    """Standard deviation of a month's mean clearness from year to year, chance of days apart.
 
     Parameters
     ----------
@@ -46,45 +46,45 @@ def year_share(lat_deg: FloatsT) -> FloatsT:
     Returns
     -------
     float or ndarray
-        Of the variance of days over many years. [-]
+        Of clearness. [-]
 
     Examples
     --------
-    >>> float(year_share(-12.0)), float(year_share(53.0))
-    (0.3, 0.01)
+    >>> float(year_sd_kt(-12.0)), float(year_sd_kt(53.0))
+    (0.04, 0.015)
     """
-    return np.interp(np.abs(lat_deg), YEAR_AT_DEG, YEAR_SHARE)
+    return np.interp(np.abs(lat_deg), YEAR_AT_DEG, YEAR_SD_KT)
 
 
-def table_sd_kt(mean_kt: Array, *, apart_kt: Array) -> Array:
+def table_sd_kt(apart_kt: Array) -> Array:
     """Standard deviation of the error of a month's mean clearness.
 
     Parameters
     ----------
-    mean_kt : ndarray
-        Clearness by the table. [-]
     apart_kt : ndarray
-        How far apart its two sources are. [-]
+        How far apart the two sources of the mean are. [-]
 
     Returns
     -------
     ndarray
         Of clearness. [-]
     """
-    return np.minimum(np.maximum(TABLE_SD_KT, SD_OF_APART * apart_kt), MOST_OF_KT * mean_kt)
+    return np.maximum(TABLE_SD_KT, SD_OF_APART * apart_kt)
 
 
 def month_spread(
-    within_kt2: Array, *, year_share: Array, table_sd_kt: Array
+    mean_kt: Array, *, apart_kt: Array, lat_deg: Array
 ) -> tuple[Array, Array]:
     """How far members' months differ from the mean of them all, and how unevenly.
 
     Parameters
     ----------
-    within_kt2 : ndarray, shape (days,)
-        Variance of days within one month of one year. [-]
-    year_share, table_sd_kt : ndarray, shape (days,)
-        As the functions of these names have them. [-]
+    mean_kt : ndarray, shape (days,)
+        Mean clearness by the tables. [-]
+    apart_kt : ndarray, shape (days,)
+        How far apart they are. [-]
+    lat_deg : ndarray, shape (days,)
+        Latitude. [deg]
 
     Returns
     -------
@@ -93,9 +93,10 @@ def month_spread(
     skew : ndarray, shape (days,)
         As for own_mean_kt: the year's, as far as the deviation is the year's. [-]
     """
-    year_kt2 = within_kt2 * year_share / (1.0 - year_share)
-    month_kt2 = year_kt2 + table_sd_kt**2
-    return np.sqrt(month_kt2), YEAR_SKEW * year_kt2 / np.maximum(month_kt2, 1e-18)
+    year_kt2 = year_sd_kt(lat_deg) ** 2
+    month_kt2 = year_kt2 + table_sd_kt(apart_kt) ** 2
+    sd_kt = np.minimum(np.sqrt(month_kt2), MOST_OF_KT * mean_kt)
+    return sd_kt, YEAR_SKEW * year_kt2 / month_kt2
 
 
 def own_mean_kt(

@@ -14,15 +14,12 @@ from powersim.sky.daily_clearness import (
     bounds_kt,
     daily_kt,
     fronts_share,
-    variance_kt2,
 )
 from powersim.sky.hourly_clearness import adding_up, hourly_frac
 from powersim.sky.month_error import (
     month_deviate,
     month_spread,
     own_mean_kt,
-    table_sd_kt,
-    year_share,
 )
 from powersim.sky.solar_days import HOURS_A_DAY, SolarDays, solar_days
 
@@ -86,12 +83,8 @@ def synthetic_light(
     middle_s = 3600.0 * np.array([days.first_hour + 0.5 * (r.start + r.stop) for r in by_day])
     apart = 0.0 if apart_frac is None else np.interp(middle_s, track.mid_utc_s, apart_frac)
     mean_kt, clean_kt = days.clearness(days.usual_W_m2), days.clearness(days.clean_W_m2)
-    lat_deg = days.day_lat_deg
-    sd_kt, skew = month_spread(
-        variance_kt2(number, mean_kt=mean_kt, clean_kt=clean_kt, lat_deg=lat_deg),
-        year_share=year_share(lat_deg),
-        table_sd_kt=table_sd_kt(mean_kt, apart_kt=apart * days.clearness(days.clear_W_m2)),
-    )
+    apart_kt = apart * days.clearness(days.clear_W_m2)
+    sd_kt, skew = month_spread(mean_kt, apart_kt=apart_kt, lat_deg=days.day_lat_deg)
     low_kt, top_kt = bounds_kt(mean_kt, clean_kt)
     own_kt = own_mean_kt(
         mean_kt,
