@@ -23,7 +23,7 @@ SD_OF_APART = 1.0 / math.sqrt(12.0)
 MOST_OF_KT = 0.25
 #: How far months of one year differ from those of all, in clearness, by latitude: in the tropics
 #: years differ (El Nino), outside them a month is made of its own depressions. [deg, -]
-YEAR_AT_DEG, YEAR_SD_KT = (20.0, 40.0), (0.04, 0.015)
+YEAR_AT_DEG, YEAR_SD_KT = (20.0, 40.0), (0.04, 0.02)
 #: A month's deviate is made of the draws of so many months: it is forgotten in even steps. [-]
 MEMORY_MONTHS = 10
 #: The tropics' grey years are rarer than its bright ones, and further off (El Nino): deviation of
@@ -51,7 +51,7 @@ def year_sd_kt(lat_deg: FloatsT) -> FloatsT:
     Examples
     --------
     >>> float(year_sd_kt(-12.0)), float(year_sd_kt(53.0))
-    (0.04, 0.015)
+    (0.04, 0.02)
     """
     return np.interp(np.abs(lat_deg), YEAR_AT_DEG, YEAR_SD_KT)
 
@@ -72,9 +72,7 @@ def table_sd_kt(apart_kt: Array) -> Array:
     return np.maximum(TABLE_SD_KT, SD_OF_APART * apart_kt)
 
 
-def month_spread(
-    mean_kt: Array, *, apart_kt: Array, lat_deg: Array
-) -> tuple[Array, Array]:
+def month_spread(mean_kt: Array, *, apart_kt: Array, lat_deg: Array) -> tuple[Array, Array]:
     """How far members' months differ from the mean of them all, and how unevenly.
 
     Parameters

@@ -12,7 +12,7 @@ from powersim.sky.month_error import (
     month_spread,
     own_mean_kt,
     table_sd_kt,
-    year_share,
+    year_sd_kt,
 )
 
 NEW_YEAR = int(np.datetime64("2027-01-01", "D").astype(int))
@@ -56,28 +56,38 @@ def test_a_member_is_the_same_to_the_bit_for_any_number_of_members(members):
     assert few.tobytes() == many[:, :members].copy().tobytes()
 
 
-def test_the_years_share_is_the_tropics():
+def spread(mean_kt, apart_kt, lat_deg):
+    """Of one day."""
+    sd, skew = month_spread(
+        np.array([mean_kt]), apart_kt=np.array([apart_kt]), lat_deg=np.array([lat_deg])
+    )
+    return float(sd[0]), float(skew[0])
+
+
+def test_years_differ_most_in_the_tropics():
     lat_deg = np.array([-60.0, -30.0, -10.0, 0.0, 10.0, 30.0, 60.0])
-    share = year_share(lat_deg)
-    assert (share == share[::-1]).all()
-    assert (np.diff(share[3:]) <= 0.0).all()
-    assert share[3] > 10.0 * share[0] > 0.0
+    sd = year_sd_kt(lat_deg)
+    assert (sd == sd[::-1]).all()
+    assert (np.diff(sd[3:]) <= 0.0).all()
+    assert sd[3] > sd[5] > sd[6] > 0.0
 
 
-def test_the_tables_error_grows_with_how_far_they_are_apart_and_never_darkens_all():
-    mean = np.array([0.65, 0.40, 0.30, 0.04, 0.0])
-    found = table_sd_kt(mean, apart_kt=np.array([0.0, 0.06, 0.12, 0.0, 0.0]))
-    # 0.12 / sqrt(12), the deviation of an even distribution; a quarter of 0.04.
-    assert found == pytest.approx([TABLE_SD_KT, TABLE_SD_KT, 0.12 / 12**0.5, 0.01, 0.0])
+def test_the_tables_error_grows_with_how_far_they_are_apart():
+    """0.12 / sqrt(12): the deviation of an even distribution."""
+    found = table_sd_kt(np.array([0.0, 0.06, 0.12]))
+    assert found == pytest.approx([TABLE_SD_KT, TABLE_SD_KT, 0.12 / 12**0.5])
 
 
 def test_variances_of_year_and_table_add_up():
-    """Hand arithmetic: days 0.16^2 are 0.8 of days and year; the table adds 0.03^2."""
-    sd, skew = month_spread(
-        np.array([0.0256]), year_share=np.array([0.2]), table_sd_kt=np.array([0.03])
-    )
-    assert sd**2 == pytest.approx(0.0064 + 0.0009)
-    assert skew == pytest.approx(YEAR_SKEW * 0.0064 / 0.0073)
+    """Hand arithmetic at the equator: 0.04^2 + 0.02^2 = 0.0020, of which the year has 0.8."""
+    sd, skew = spread(0.66, 0.0, 0.0)
+    assert sd**2 == pytest.approx(0.0020)
+    assert skew == pytest.approx(0.8 * YEAR_SKEW)
+
+
+def test_no_month_is_all_dark():
+    """A quarter of 0.04."""
+    assert spread(0.04, 0.02, 65.0)[0] == pytest.approx(0.01)
 
 
 def own_months(mean, sd, *, skew, members=200_000):
