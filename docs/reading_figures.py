@@ -49,7 +49,7 @@ def by_counter(chemistry: str, days: float):
     """Parts of a reading by a counter so long after a full charge."""
     battery, bank = bank_and_battery(chemistry)
     used = 24.0 * LOAD_A / bank.capacity_Ah
-    return counter_parts(battery, bank, soc=SOC, days=days, used_frac_per_day=used)
+    return counter_parts(battery, soc=SOC, days=days, used_frac_per_day=used)
 
 
 def own_points(chemistry: str):

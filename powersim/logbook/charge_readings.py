@@ -59,7 +59,6 @@ def counter_doubt(
     since_h = at_h - (float(nominal.at_h[full][-1]) if full.any() else 0.0)
     return counter_parts(
         prepared.passage.boat.battery,
-        bank,
         soc=soc,
         days=since_h / 24.0,
         used_frac_per_day=24.0 * mean_load_A(prepared) / bank.capacity_Ah,

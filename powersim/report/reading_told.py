@@ -6,16 +6,18 @@ from dataclasses import replace
 
 from powersim.records import Boat
 from powersim.simulation.calibration import RestedVolts, rested_volts
-from powersim.simulation.reading_parts import rested_parts, total_soc
+from powersim.simulation.reading_parts import counter_parts, rested_parts, total_soc
 
+#: What goes in and out in a day of most boats, as a share of the bank; judgement. [-]
+_USED_FRAC = 0.25
 #: Points that a sailor can get in a day, lead-acid: half charge and full. [-]
 _POINTS_SOC = (0.5, 0.98)
 
 
 def reading_told(boat: Boat) -> str:
-    """How far a charge may be off that is read from rested volts, with and without own points.
+    """How far a charge may be off that is read aboard, and what makes it surer.
 
-    Empty where volts are not read or tell nothing, and where nobody goes by them.
+    Empty where volts tell nothing, and where no engine is started by them or by a counter.
 
     Parameters
     ----------
@@ -23,9 +25,13 @@ def reading_told(boat: Boat) -> str:
         For how her bank is read, and at which charge her engine is started.
     """
     battery = boat.battery
-    if not (battery.volts_tell and boat.charging.by_engine and boat.alternator):
+    if not (boat.charging.by_engine and boat.alternator):
         return ""
     soc, known = boat.charging.start_soc, rested_volts(battery)
+    if battery.reading == "monitor":
+        return _by_counter(battery, soc)
+    if not battery.volts_tell:
+        return ""
     now = _percent(battery, soc)
     if not battery.rested:
         could = _percent(replace(battery, rested=_as_usual(known, battery.blocks)), soc)
@@ -37,6 +43,21 @@ def reading_told(boat: Boat) -> str:
     return (
         f"by voltmeter, with your own volts: one time in three a charge read so is off by more "
         f"than {now} points, in place of {without}"
+    )
+
+
+def _by_counter(battery, soc) -> str:
+    later, later_days = ("month", 30.0) if battery.traits.mute_soc else ("week", 7.0)
+    day, then = (
+        round(
+            100.0
+            * total_soc(counter_parts(battery, soc=soc, days=days, used_frac_per_day=_USED_FRAC))
+        )
+        for days in (0.0, later_days)
+    )
+    return (
+        f"by monitor: just set right by a full charge it is off by more than {day} points one time "
+        f"in three, a {later} later by more than {then}; fill the bank to set it right"
     )
 
 

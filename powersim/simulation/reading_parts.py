@@ -266,7 +266,6 @@ def _of_volts(
 
 def counter_parts(
     battery: Battery,
-    bank: Bank,
     *,
     soc: float,
     days: float,
@@ -277,9 +276,7 @@ def counter_parts(
     Parameters
     ----------
     battery : Battery
-        Its kind.
-    bank : Bank
-        Its constants: those of the middle bank.
+        Its kind, and its capacity.
     soc : float
         Charge at which it is read. [-]
     days : float
@@ -314,7 +311,7 @@ def counter_parts(
         ),
         Part(
             what="zero of the shunt, since then",
-            sd_soc=24.0 * COUNTER_ZERO_SD_A / bank.capacity_Ah * known_days,
+            sd_soc=24.0 * COUNTER_ZERO_SD_A / battery.real_capacity_Ah * known_days,
             lasts=True,
             source=f"30 mA; {PRACTICE}",
         ),

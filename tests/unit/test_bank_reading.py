@@ -202,9 +202,7 @@ def test_members_err_as_the_parts_say(chemistry, reading):
         parts = reading_parts.volts_parts(battery, bank, soc=soc, **load)
     else:
         used = 24.0 * mean_load_A(prepared) / bank.capacity_Ah
-        parts = reading_parts.counter_parts(
-            battery, bank, soc=soc, days=days, used_frac_per_day=used
-        )
+        parts = reading_parts.counter_parts(battery, soc=soc, days=days, used_frac_per_day=used)
     lasting = reading_parts.total_soc(parts, lasts=True)
     assert errors.std() == pytest.approx(lasting, rel=0.08)
     anew = reading_parts.total_soc(parts, lasts=False)

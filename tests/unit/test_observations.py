@@ -109,7 +109,7 @@ def test_a_monitor_is_worth_less_the_longer_it_is_since_the_bank_was_full():
     bank, battery = prepared.plant.bank, dark.boat.battery
     used = 24.0 * mean_load_A(prepared) / bank.capacity_Ah
     for told, hours in ((early, 20.0), (late, 92.0)):
-        parts = counter_parts(battery, bank, soc=0.71, days=hours / 24.0, used_frac_per_day=used)
+        parts = counter_parts(battery, soc=0.71, days=hours / 24.0, used_frac_per_day=used)
         assert told.sd == pytest.approx(total_soc(parts), rel=0.02)
     assert late.sd > early.sd
 

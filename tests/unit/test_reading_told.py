@@ -1,9 +1,9 @@
 """What `check` says of how sure a reading of the bank is."""
 
+import math
 import re
 from dataclasses import replace
 
-import pytest
 from builders import boat_of
 
 from powersim.report.reading_told import reading_told
@@ -29,7 +29,18 @@ def test_what_own_points_would_bring_and_what_they_brought_are_the_same():
     assert could <= 0.6 * now
 
 
-@pytest.mark.parametrize("battery", [{"reading": "monitor"}, {}])
-def test_nothing_is_said_of_volts_that_nobody_reads_or_that_say_nothing(battery):
-    chemistry = "flooded" if battery else "lifepo4"
-    assert reading_told(boat_of(chemistry=chemistry, battery=battery)) == ""
+def test_a_counter_is_right_after_a_full_charge():
+    """Flooded at 60 %, by hand: 40 % of a capacity known to a tenth, and how full it was when set,
+    2 %, and its whole per cent; then 3 % of a quarter of the bank a day, and 0.03 A all day.
+    """
+    boat = boat_of(battery={"reading": "monitor"}, charging={"start_soc": 0.6})
+    spread = boat.battery.traits.spread
+    start = math.hypot(40.0 * spread.capacity_log, 2.0, 1.0)
+    week = math.hypot(start, 7 * 3.0 * 0.25, 7 * 24 * 0.03 / 187.0 * 100.0)
+    assert figures(reading_told(boat)) == [round(start), round(week)]
+
+
+def test_nothing_is_said_where_volts_say_nothing_or_nobody_goes_by_a_reading():
+    assert reading_told(boat_of(chemistry="lifepo4")) == ""
+    assert reading_told(boat_of(charging={"by_engine": False})) == ""
+    assert reading_told(boat_of(engine=None)) == ""
