@@ -81,10 +81,10 @@ def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelVal
 
     Notes
     -----
-    The voltage is the bank's open-circuit voltage less the sag that the usual load causes, at the
-    passage's mean temperature. Nobody can read charge off a voltmeter to better than 10 per cent,
-    nor is the model better. A lithium iron phosphate bank shows nearly the same volts from 20
-    to 90 per cent (common practice, no source).
+    The voltage is the bank's open-circuit voltage, or the sailor's own, less the sag that the usual
+    load causes, at the passage's mean temperature. How far off a charge is that is read by it:
+    docs/model/reading.md. A lithium iron phosphate bank shows nearly the same volts from 20 to 90
+    per cent.
     """
     bank, battery = prepared.plant.bank, boat.battery
     bank_C = float(prepared.sky.bank_C.mean())
