@@ -1,6 +1,7 @@
 """The sky fed with light measured at sea, against the same measurement and against pvlib."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pandas as pd
@@ -38,6 +39,7 @@ def moored(lat_deg, lon_deg, *, first_s, last_s, step_h):
     return track_of(waypoints, depart_utc_s=first_s, step_h=step_h)
 
 
+@cache
 def at_buoy(name, step_h):
     """What the file of a buoy holds; the sky there with it, and without it."""
     irradiance = read_irradiance(DATA / name)
@@ -62,6 +64,7 @@ def on_a_grid(irradiance, values):
     return grid
 
 
+@cache
 def pvlib_clear_W_m2(lat_deg, lon_deg, first_s, count):
     """pvlib's own clear sky at sea level, means over hours, from every five minutes of them.
 

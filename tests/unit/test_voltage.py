@@ -19,12 +19,12 @@ def bank(chemistry="flooded", **given):
 
 @pytest.mark.parametrize("chemistry", CHEMISTRIES)
 def test_open_circuit_voltage_joins_its_knots(chemistry):
-    knots = CHEMISTRIES[chemistry].curves.emf_knots
+    made, knots = bank(chemistry), CHEMISTRIES[chemistry].curves.emf_knots
     for soc, volts in knots:
-        assert emf_V(bank(chemistry), soc) == pytest.approx(volts, abs=1e-12)
+        assert emf_V(made, soc) == pytest.approx(volts, abs=1e-12)
     soc = np.linspace(0.0, 1.0, 997)
     expected = np.interp(soc, *zip(*knots, strict=True))
-    found = [emf_V(bank(chemistry), one) for one in soc.tolist()]
+    found = [emf_V(made, one) for one in soc.tolist()]
     assert found == pytest.approx(expected, abs=1e-12)
 
 
