@@ -22,29 +22,52 @@ MEAN_BELOW_TOP = 0.95  # [-]
 # Fronts pass from here on towards the poles, and trade cumulus stands from here on towards the
 # equator; between the two a mixture. [deg]
 FRONTS_FROM_DEG, TRADES_TO_DEG = 35.0, 15.0
-# Variance of days where fronts pass, of the largest there could be: its mean over the year, and how
-# much more it is at the depth of winter, early in February in the north; in summer, when fronts are
-# weak and low cloud lies evenly, it is as much less. [-]
-FRONTS_SPREAD, WINTER_MORE = 0.26, 0.04
-DEEPEST_DAY = 35.0  # of the year, in the north [d]
+# Where fronts pass: under broken cloud days differ and fair spells stay; under a sheet of cloud
+# that hardly ever opens days are more alike, and one says little of the next. By the climatology's
+# cloud amount, with a mixture between the two. [-]
+BROKEN_CLOUD, SHEET_CLOUD = 0.60, 0.90
+# Variance of days within a month, of the largest there could be, over the year; in winter, when
+# depressions are deepest, it is more by this share of itself, and in summer less. [-]
+BROKEN_SPREAD, SHEET_SPREAD, WINTER_MORE = 0.33, 0.19, 0.18
+DEEPEST_DAY = 30.0  # of the year, in the north [d]
 # The same among trade cumulus, by the mean between darkest and brightest day. [-]
-TRADES_AT, TRADES_SPREAD = (0.62, 0.93), (0.28, 0.058)
-# Spells of weather where fronts pass. How much of a day's deviate is its spell's grows with the
-# mean: nothing at the first and so much more for each 1 more, up to the last. [-]
-SPELL_FROM, SPELL_SLOPE, SPELL_MOST = 0.24, 1.5, 0.8
-# Among trade cumulus a spell has the same small share everywhere. [-]
-TRADES_SPELL = 0.2
+TRADES_AT, TRADES_SPREAD = (0.62, 0.93), (0.27, 0.053)
+# How much of a day's deviate is that of its spell of weather. [-]
+BROKEN_SPELL, SHEET_SPELL, TRADES_SPELL = 0.70, 0.06, 0.28
 # Likeness of a spell to itself a day later, and skew: highs stay and fronts go by. [-]
 SPELL_LAG, SPELL_SKEW = 0.6, 0.8
 _YEAR_D = 365.25
 
 
-class Kinds(NamedTuple):
-    """Tables of clearness by mean and deviate, one for each kind of weather."""
+class Kind(NamedTuple):
+    """A kind of weather: clearness by mean and deviate, and its spell's share of a deviate."""
 
-    winter_fronts: Array
-    summer_fronts: Array
-    trades: Array
+    winter: Array
+    summer: Array
+    spell: float
+
+    def kt(self, winter: float) -> Array:
+        """Its table at a time of the year.
+
+        Parameters
+        ----------
+        winter : float
+            How much of the winter is in it: `winter_share`. [-]
+
+        Returns
+        -------
+        ndarray, shape (means, deviates)
+            As clearness_tables has it. [-]
+        """
+        return self.summer + winter * (self.winter - self.summer)
+
+
+class Kinds(NamedTuple):
+    """Every kind of weather."""
+
+    broken: Kind
+    sheet: Kind
+    trades: Kind
 
 
 @cache
@@ -57,18 +80,20 @@ def kinds() -> Kinds:
         Worked out once in the life of the process.
     """
     mean = clearness_tables.means()
-    winter, summer = (
-        clearness_tables.table(
-            np.full(mean.size, FRONTS_SPREAD + more), spell_share(mean), SPELL_SKEW
+
+    def table(spread: Array, spell: float) -> Array:
+        return clearness_tables.table(spread, np.full(mean.size, spell), SPELL_SKEW)
+
+    broken, sheet = (
+        Kind(
+            winter=table(np.full(mean.size, spread * (1.0 + WINTER_MORE)), spell),
+            summer=table(np.full(mean.size, spread * (1.0 - WINTER_MORE)), spell),
+            spell=spell,
         )
-        for more in (WINTER_MORE, -WINTER_MORE)
+        for spread, spell in ((BROKEN_SPREAD, BROKEN_SPELL), (SHEET_SPREAD, SHEET_SPELL))
     )
-    trades = clearness_tables.table(
-        np.interp(mean, TRADES_AT, TRADES_SPREAD),
-        np.full(mean.size, TRADES_SPELL),
-        SPELL_SKEW,
-    )
-    return Kinds(winter_fronts=winter, summer_fronts=summer, trades=trades)
+    trades = table(np.interp(mean, TRADES_AT, TRADES_SPREAD), TRADES_SPELL)
+    return Kinds(broken, sheet, Kind(winter=trades, summer=trades, spell=TRADES_SPELL))
 
 
 def fronts_share(lat_deg: Array) -> Array:
@@ -92,6 +117,26 @@ def fronts_share(lat_deg: Array) -> Array:
     return np.interp(np.abs(lat_deg), (TRADES_TO_DEG, FRONTS_FROM_DEG), (0.0, 1.0))
 
 
+def kind_shares(lat_deg: Array, cloud_frac: Array) -> Array:
+    """How much of the weather is of each of `kinds`.
+
+    Parameters
+    ----------
+    lat_deg : ndarray, shape (days,)
+        Latitude. [deg]
+    cloud_frac : ndarray, shape (days,)
+        Usual cloud amount. [-]
+
+    Returns
+    -------
+    ndarray, shape (days, kinds)
+        They add up to 1. [-]
+    """
+    fronts = fronts_share(lat_deg)
+    sheet = np.interp(cloud_frac, (BROKEN_CLOUD, SHEET_CLOUD), (0.0, 1.0))
+    return np.stack([fronts * (1.0 - sheet), fronts * sheet, 1.0 - fronts], axis=1)
+
+
 def winter_share(day: Ints, lat_deg: Array) -> Array:
     """How much of fronts' weather is that of the deepest winter, the rest being high summer's.
 
@@ -109,22 +154,6 @@ def winter_share(day: Ints, lat_deg: Array) -> Array:
     """
     wave = np.cos(2.0 * math.pi * (day - DEEPEST_DAY) / _YEAR_D)
     return 0.5 + 0.5 * np.where(lat_deg < 0.0, -wave, wave)
-
-
-def spell_share(mean: Array) -> Array:
-    """How much of a day's deviate is its spell's, where fronts pass.
-
-    Parameters
-    ----------
-    mean : ndarray
-        Mean between the darkest day, 0, and the brightest, 1. [-]
-
-    Returns
-    -------
-    ndarray
-        Of its variance. [-]
-    """
-    return np.clip(SPELL_SLOPE * (mean - SPELL_FROM), 0.0, SPELL_MOST)
 
 
 def bounds_kt(mean_kt: Array, clean_kt: Floats) -> tuple[Array, Array]:
@@ -147,7 +176,14 @@ def bounds_kt(mean_kt: Array, clean_kt: Floats) -> tuple[Array, Array]:
 
 
 def daily_kt(
-    day: Ints, *, mean_kt: Array, clean_kt: Array, lat_deg: Array, seed: int, members: int
+    day: Ints,
+    *,
+    mean_kt: Array,
+    clean_kt: Array,
+    lat_deg: Array,
+    cloud_frac: Array,
+    seed: int,
+    members: int,
 ) -> Iterator[Array]:
     """Clearness of a run of days.
 
@@ -161,6 +197,8 @@ def daily_kt(
         That of a day under a clear sky in the cleanest air: the brightest there is. [-]
     lat_deg : ndarray, shape (days,)
         Where the boat is. [deg]
+    cloud_frac : ndarray, shape (days,)
+        Usual cloud amount there. [-]
     seed, members : int
         As for streams.uniform.
 
@@ -174,7 +212,7 @@ def daily_kt(
     A day's deviate is partly that of its spell, which goes on from the day before, and partly its
     own. The first day is as any day, so that the odds are the same on all of them.
     """
-    tables, fronts, winter = kinds(), fronts_share(lat_deg), winter_share(day, lat_deg)
+    shares, winter = kind_shares(lat_deg, cloud_frac), winter_share(day, lat_deg)
     fresh = math.sqrt(1.0 - SPELL_LAG**2)
     last = np.zeros(members)
     for row, number in enumerate(day):
@@ -182,16 +220,13 @@ def daily_kt(
             streams.DAY_CLEARNESS, seed=seed, index=int(number), members=members, per_member=2
         )
         last = SPELL_LAG * last + fresh * drawn if row else drawn
+        spell = clearness_tables.spell_of(last, SPELL_SKEW)
         low_kt, top_kt = bounds_kt(mean_kt[row], clean_kt[row])
         range_kt = np.maximum(top_kt - low_kt, 1e-9)  # 0 in the polar night
         mean = (mean_kt[row] - low_kt) / range_kt
         part = np.zeros(members)
-        spell = clearness_tables.spell_of(last, SPELL_SKEW)
-        if fronts[row] > 0.0:
-            kt = tables.summer_fronts + winter[row] * (tables.winter_fronts - tables.summer_fronts)
-            deviate = clearness_tables.mixed(spell, own, spell_share(mean))
-            part += fronts[row] * clearness_tables.looked_up(kt, mean, deviate)
-        if fronts[row] < 1.0:
-            deviate = clearness_tables.mixed(spell, own, TRADES_SPELL)
-            part += (1.0 - fronts[row]) * clearness_tables.looked_up(tables.trades, mean, deviate)
+        for kind, share in zip(kinds(), shares[row], strict=True):
+            if share > 0.0:
+                deviate = clearness_tables.mixed(spell, own, kind.spell)
+                part += share * clearness_tables.looked_up(kind.kt(winter[row]), mean, deviate)
         yield low_kt + range_kt * part

@@ -9,6 +9,7 @@ import numpy as np
 
 from powersim.records.brief import brief
 from powersim.sky.clear_sky import cleanest_turbidity, clear_ghi_W_m2, linke_turbidity
+from powersim.sky.climatology import monthly_mean
 from powersim.sky.sun import EARTH_TURN_DEG_PER_H, extra_dni_W_m2, sun_at
 
 if TYPE_CHECKING:
@@ -34,6 +35,8 @@ class SolarDays:
         Whole hours since that midnight, 0 to 23.
     lat_deg : ndarray, shape (hours,)
         Where the boat is. [deg]
+    cloud_frac : ndarray, shape (hours,)
+        Usual cloud amount there, by the climatology. [-]
     extra_dni_W_m2 : ndarray, shape (hours,)
         Light above the atmosphere, facing the sun. [W/m^2]
     extra_W_m2, clear_W_m2, clean_W_m2, usual_W_m2 : ndarray, shape (hours,)
@@ -45,6 +48,7 @@ class SolarDays:
     day: Ints
     solar_hour: Ints
     lat_deg: Array
+    cloud_frac: Array
     extra_dni_W_m2: Array
     extra_W_m2: Array
     clear_W_m2: Array
@@ -59,10 +63,20 @@ class SolarDays:
         starts = np.flatnonzero(np.diff(self.day, prepend=self.day[0] - 1))
         return [slice(a, b) for a, b in zip(starts, [*starts[1:], self.day.size], strict=True)]
 
-    @property
-    def day_lat_deg(self) -> Array:
-        """Mean latitude of each day in turn. [deg]"""
-        return np.array([self.lat_deg[rows].mean() for rows in self.by_day])
+    def daily_mean(self, hourly: Array) -> Array:
+        """Mean over the hours of each day in turn.
+
+        Parameters
+        ----------
+        hourly : ndarray, shape (hours,)
+            One of the figures of hours.
+
+        Returns
+        -------
+        ndarray, shape (days,)
+            In the same unit.
+        """
+        return np.array([hourly[rows].mean() for rows in self.by_day])
 
     def is_lit(self, rows: slice) -> bool:
         """Whether a day has light to speak of.
@@ -151,8 +165,10 @@ def _light(track: Track, usual_frac: Array, hours: Array) -> dict[str, Array]:
         clear_ghi_W_m2(sun.elevation_deg, turbidity=turbidity, extra_W_m2=extra_dni)
         for turbidity in (linke_turbidity(lat_deg, lon_deg, utc_s), cleanest_turbidity(lat_deg))
     )
+    (cloud_frac,) = monthly_mean("cloud_frac", lat_deg=lat_deg, lon_deg=lon_deg, utc_s=utc_s)
     light = {
         "lat_deg": lat_deg,
+        "cloud_frac": cloud_frac,
         "extra_dni_W_m2": extra_dni,
         "extra_W_m2": extra_dni * np.maximum(np.sin(np.radians(sun.true_elevation_deg)), 0.0),
         "clear_W_m2": clear_W_m2,

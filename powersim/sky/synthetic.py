@@ -84,7 +84,7 @@ def synthetic_light(
     apart = 0.0 if apart_frac is None else np.interp(middle_s, track.mid_utc_s, apart_frac)
     mean_kt, clean_kt = days.clearness(days.usual_W_m2), days.clearness(days.clean_W_m2)
     apart_kt = apart * days.clearness(days.clear_W_m2)
-    sd_kt, skew = month_spread(mean_kt, apart_kt=apart_kt, lat_deg=days.day_lat_deg)
+    sd_kt, skew = month_spread(mean_kt, apart_kt=apart_kt, lat_deg=days.daily_mean(days.lat_deg))
     low_kt, top_kt = bounds_kt(mean_kt, clean_kt)
     own_kt = own_mean_kt(
         mean_kt,
@@ -118,12 +118,13 @@ def light_about(days: SolarDays, *, mean_kt: Array, seed: int, members: int) -> 
         Light as a share of the clear sky's, 0 by night. [-]
     """
     clear_frac = np.zeros((days.day.size, members))
-    by_day, lat_deg = days.by_day, days.day_lat_deg
+    by_day, lat_deg = days.by_day, days.daily_mean(days.lat_deg)
     kts = daily_kt(
         np.array([days.day[rows.start] for rows in by_day]),
         mean_kt=mean_kt,
         clean_kt=days.clearness(days.clean_W_m2),
         lat_deg=lat_deg,
+        cloud_frac=days.daily_mean(days.cloud_frac),
         seed=seed,
         members=members,
     )
