@@ -80,6 +80,7 @@ def all_from(terminal):
     return read
 
 
+@pytest.mark.slow
 def test_ctrl_c_among_the_members_leaves_no_file(environment, tmp_path):
     """On a terminal, which shows the share first."""
     pty = pytest.importorskip("pty", reason="a terminal of our own needs a POSIX system")

@@ -209,6 +209,7 @@ def test_a_writing_that_is_cut_short_leaves_nothing(folder, monkeypatch, here, s
     assert nothing_but(folder.parent, "short")
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="a child is made to die by fork")
 @pytest.mark.parametrize("here", [False, True])
 def test_a_death_at_any_moment_loses_nothing(folder, monkeypatch, here):

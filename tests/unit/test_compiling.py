@@ -207,6 +207,7 @@ os._exit(exit_code_of(call, traceback_asked=True))
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="a signal is sent")
 def test_ctrl_c_while_numba_is_at_work_ends_as_elsewhere(invented, tmp_path):
     invented.write()

@@ -58,6 +58,7 @@ def test_an_error_comes_back_as_it_is(jobs):
         list(in_parallel(unbalanced, None, [5, 5], jobs=jobs))
 
 
+@pytest.mark.slow
 @pytest.mark.filterwarnings("ignore:.*worker.*:UserWarning")  # joblib says so too
 def test_a_process_that_ends_before_its_work():
     with pytest.raises(PowersimError) as caught:
@@ -120,6 +121,7 @@ def test_a_temporary_folder_may_have_any_name(monkeypatch, tmp_path, by):
     assert list(in_parallel(total, large, [0, 0], jobs=2)) == [large.sum()] * 2
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="kills a process as a POSIX system does")
 def test_processes_at_work_end_when_their_parent_is_killed(tmp_path):
     script = (

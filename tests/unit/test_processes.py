@@ -100,6 +100,7 @@ def test_a_module_is_run_with_its_arguments_and_without_pythons_variables(monkey
     assert ended.stdout.splitlines()[0] == f"{current_folder.trusted_path()[-1]} 1"
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs a file that never ends")
 def test_the_decoder_ends_when_its_parent_is_killed(tmp_path):
     """It waits for a file that nobody writes; then its parent is killed."""

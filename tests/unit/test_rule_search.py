@@ -46,6 +46,7 @@ def test_what_is_found_holds_in_members_that_it_was_not_chosen_by(grey):
     assert found.fails_frac <= 0.10
 
 
+@pytest.mark.slow
 def test_no_rule_of_a_brute_grid_that_holds_costs_less_than_noise_explains(grey):
     """Every kind at every second per cent, in all members of the validation."""
     passage, prepared, _, validation_members, limits, found, _ = grey
