@@ -31,6 +31,10 @@ def drawn(mean_kt, *, lat_deg, cloud_frac=0.7, first=JULY, days=30, members=4000
     return np.array(list(kts))
 
 
+def lagged(kt, days):
+    return np.corrcoef(kt[days:].ravel(), kt[:-days].ravel())[0, 1]
+
+
 @pytest.mark.parametrize(("lat_deg", "cloud_frac"), [(0.0, 0.5), (25.0, 0.5), (-53.0, 0.83)])
 @pytest.mark.parametrize("mean_kt", [0.1, 0.35, 0.6, 0.72])
 def test_the_mean_over_members_is_the_mean_asked_for(mean_kt, lat_deg, cloud_frac):
