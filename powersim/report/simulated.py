@@ -14,7 +14,7 @@ from powersim.report.names import headed
 from powersim.report.screen_text import screen_text
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
-from powersim.report.verdict_view import average_told, verdict_view
+from powersim.report.verdict_view import average_told, calm_told, verdict_view
 from powersim.report.view import Paragraph, Table
 from powersim.report.warnings import long_without_full
 from powersim.report.weeks import few, weeks_of
@@ -171,7 +171,8 @@ def _more(result, summary) -> str:
     lines += _chargers(summary, given_Ah=summary["totals"].get)
     if engine["motoring_h"]:
         litres = rounding.litres(fuel["motoring_L"] + fuel["alternator_motoring_L"])
-        lines.append(("motoring", f"{rounding.hours(engine['motoring_h'])}, {litres}"))
+        motored = f"{rounding.hours(engine['motoring_h'])}, {litres}{calm_told(summary)}"
+        lines.append(("motoring", motored))
     if fuel["aboard_L"]:
         lines.append((f"{fuel['kind']}, L", str(ledger_sum(summary))))
     charging = result.engine[result.engine["kind"] == "charging"]

@@ -325,10 +325,20 @@ def motoring_told(summary: dict) -> Words | None:
     median, mean, many = (pair(quantile) for quantile in ("p50", "mean", "p90"))
     if str(median) == str(mean) == str(many):
         return median
-    calm: Text = ""
-    if summary["passage"]["calm_below_kn"] is not None:
-        calm = say("; a calm is less than {}", quoted(summary, "passage.calm_below_kn", KNOTS))
-    return say("median {}, mean {}, 1 in 10 above {}{}", median, mean, many, calm)
+    return say("median {}, mean {}, 1 in 10 above {}{}", median, mean, many, calm_told(summary))
+
+
+def calm_told(summary: dict) -> Text:
+    """What counts as a calm, to stand behind the motoring; nothing where no calm is motored.
+
+    Parameters
+    ----------
+    summary : dict
+        Of a simulation.
+    """
+    if summary["passage"]["calm_below_kn"] is None:
+        return ""
+    return say("; a calm is less than {}", quoted(summary, "passage.calm_below_kn", KNOTS))
 
 
 def _fuel(summary) -> Words:
