@@ -131,6 +131,7 @@ def test_the_same_seed_gives_the_same_answer(carried):
     assert sum(carried) == 2 * passages
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_the_chosen_rule_and_few_others_are_evaluated_in_every_validation_member(carried):
     """29,720 passages were simulated here when every rule was validated in all members, and every
     neighbour searched in all (counted then)."""

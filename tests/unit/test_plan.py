@@ -105,6 +105,7 @@ def test_a_rule_that_does_not_hold_is_not_measured_by_its_litres():
     assert plan_dict(found)["mean_sky"] is None
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_a_bank_that_leaves_below_its_floor_is_brought_up_and_not_let_go_dark():
     """Two days of the loads above and no sun to speak of take what is above flat."""
     low = {"soc_at_departure": 0.48}
@@ -124,6 +125,7 @@ def test_a_bank_that_leaves_below_its_floor_is_brought_up_and_not_let_go_dark():
     assert "before you go" not in plan_text(grey_plan())
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_a_day_sail_from_below_the_floor_is_judged_by_its_landfall():
     low = {"soc_at_departure": 0.48}
     passage = grey_passage(days=0.5, battery=low)
