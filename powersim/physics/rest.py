@@ -14,10 +14,11 @@ import math
 SURFACE = ((0.06, 0.13), (0.41, 7.1))
 #: What is lacking after a discharge to the end at a sixth to a tenth of the capacity an hour,
 #: fitted to four rests of the same two batteries. [V], [h]
-SAGGED = ((0.22, 0.41), (0.06, 3.2))
+SAGGED = ((0.22, 0.41), (0.05, 3.3))
 #: Share of the capacity that is drawn while what stood on the bank falls to 1/e. In three measured
-#: discharges 0.33 V were 0.02 V or less by the time a quarter per cent had been drawn, which makes
-#: it 0.1 % at most; five times that, since a usual load draws it far more slowly. [-]
+#: discharges the volts were within 0.02 V of where the discharge went on by the time a quarter per
+#: cent had been drawn, which makes it 0.1 % at most; five times that, since a usual load draws it
+#: far more slowly. [-]
 DRAWN_FRAC = 0.005
 #: Share of the capacity after which little of it is left: a seventh. [-]
 CLEARED_FRAC = 2.0 * DRAWN_FRAC

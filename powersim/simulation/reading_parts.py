@@ -48,8 +48,8 @@ SURFACE_MEAN_FRAC, SURFACE_SD_FRAC = 0.5, 1.0 / math.sqrt(12.0)
 #: How full the bank was when its counter was last set to full; common practice, no source. [-]
 SET_FULL_SD_SOC = 0.02
 #: Ampere-hours out over ampere-hours in, of this bank against what the counter is set to. Three
-#: cycles of one measured lead-acid battery have 91, 94 and 96 %, one of another 98 %
-#: (docs/model/reading.md). Lithium's losses are so small that a tenth of it is left. [-]
+#: cycles of one measured lead-acid battery have 91, 94 and 95 %, one of another 98 %
+#: (docs/fit_rest.py). Lithium's losses are so small that a tenth of it is left. [-]
 EFFICIENCY_SD_FRAC, EFFICIENT_SD_FRAC = 0.03, 0.003
 #: What a shunt shows at no current at all; common practice, no source. The bench of the measured
 #: 17 Ah battery, a far smaller one, left 0.01 A. [A]
