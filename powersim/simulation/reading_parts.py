@@ -36,8 +36,8 @@ EARLIER_FRAC = 0.5
 #: A hasty look at a scale, or a last figure of a tenth of a volt: it by the root of 12. [V]
 LOOK_SD_V = 0.1 / math.sqrt(12.0)
 #: Lithium iron phosphate after a charge or after a discharge: half of the gap between both curves
-#: of a measured cell is 0.07 V at 25 degC and a thirtieth of its capacity an hour, of which a third
-#: is the current's. [V]
+#: of a measured cell is 0.08 V at 25 degC and a thirtieth of its capacity an hour
+#: (docs/fit_rest.py), and rest takes a part of it; judgement. [V]
 HYSTERESIS_SD_V = 0.05
 #: Time with nothing charging that a reading is told to wait for. [h]
 QUIET_h = 2.0

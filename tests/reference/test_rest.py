@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from powersim.physics.rest import DRAWN_FRAC, SAGGED, SURFACE, sagged_V, surface_V
-from powersim.simulation.reading_parts import EFFICIENCY_SD_FRAC
+from powersim.simulation.reading_parts import EFFICIENCY_SD_FRAC, HYSTERESIS_SD_V
 
 FIT = runpy.run_path(str(Path(__file__).parents[2] / "docs" / "fit_rest.py"))
 
@@ -56,3 +56,9 @@ def test_charge_efficiency_of_four_cycles():
     shares = FIT["efficiencies"]()
     assert [round(100.0 * one) for one in shares] == [91, 94, 95, 98]
     assert np.std(shares, ddof=1) == pytest.approx(EFFICIENCY_SD_FRAC, abs=0.005)
+
+
+def test_lithium_after_a_charge_and_after_a_discharge():
+    """The measured cell's gap; what is left of it after two hours' rest is judgement, and less."""
+    assert FIT["half_gap_V"]() == pytest.approx(0.08, abs=0.005)
+    assert HYSTERESIS_SD_V < FIT["half_gap_V"]()
