@@ -47,13 +47,14 @@ def test_figures_on_the_page_are_those_of_the_plan():
 def test_a_plan_that_fails_says_so_and_what_is_in_the_way():
     text = plan_text(hopeless_plan())
     told = " ".join(text.split())
-    verdict = hopeless_plan().found.verdict
-    dark, below = (round(100 * chance.frac) for chance in (verdict.dark, verdict.floor))
+    # Some go dark by their voltage without having been below the floor by their charge.
+    validated, limits = hopeless_plan().found.validated, hopeless_plan().limits
+    dark = np.isfinite(validated.flat_h[0]).sum()
+    below = (validated.lowest_soc[0] < limits.floor_soc - 1e-9).sum()
     assert (
         "FAILS NO RULE HOLDS: by the nearest, of 100 simulated passages 100 fail (96.3 to 100.0 % "
         f"of ever more): {dark} go dark, {below} go below the floor of 50 %. Your risk is 10 %"
     ) in told
-    validated = hopeless_plan().found.validated
     dark_h, below_h = validated.dark_h.mean(), validated.below_floor_h.mean()
     assert f"it leaves dark for {dark_h:.1f} h a passage (1 in 10 above" in told
     assert f"below the floor for {below_h:.1f} h a passage" in told
