@@ -127,8 +127,8 @@ def boat_with(boats: Mapping[str, Boat], choice: Choice) -> Boat:
 
     Notes
     -----
-    Battery: other rated capacities, such as that at 5 hours, scale with the first. The charging
-    rule keeps its levels in per cent. Panels: each scales in its place, with its mount, shade and
+    Battery: other rated capacities, such as that at 5 hours, scale with the first, and volts of
+    the old one that the sailor read are dropped. The charging rule keeps its levels in per cent. Panels: each scales in its place, with its mount, shade and
     losses; its volts stay and its amperes scale. Controllers stay, unless there are no panels.
     Alternator: its output when motoring, its nameplate and its weight scale with the output at
     charging revs.
@@ -147,7 +147,8 @@ def boat_with(boats: Mapping[str, Boat], choice: Choice) -> Boat:
 def _battery_of(battery, capacity_Ah):
     ratio = capacity_Ah / battery.capacity_Ah
     weight_kg = None if battery.weight_kg is None else battery.weight_kg * ratio
-    return replace(with_capacity(battery, capacity_Ah), weight_kg=weight_kg)
+    # Another bank: the volts that the sailor read on the old one are not its own.
+    return replace(with_capacity(battery, capacity_Ah), weight_kg=weight_kg, rested=())
 
 
 def _with_panels(boat, watts):

@@ -81,6 +81,13 @@ def test_the_boat_of_a_choice_has_its_sizes(battery_Ah, watts, amps):
     assert (boat.charging, boat.engine, boat.fuel) == (BOAT.charging, BOAT.engine, BOAT.fuel)
 
 
+def test_a_bank_of_another_size_has_other_volts_than_the_one_that_was_read():
+    read = replace(BOAT.battery, rested=((0.5, 12.2), (1.0, 12.7)))
+    boats = {name: replace(boat, battery=read) for name, boat in BOATS.items()}
+    assert boat_with(boats, OWN).battery.rested == read.rested
+    assert boat_with(boats, replace(OWN, battery_Ah=440.0)).battery.rested == ()
+
+
 def test_what_scales_with_a_size():
     boat = boat_with(BOATS, replace(OWN, battery_Ah=440.0, solar_W=300.0, alternator_A=90.0))
     assert (boat.battery.capacity_10h_Ah, boat.battery.weight_kg) == (400.0, 120.0)
