@@ -16,6 +16,7 @@ from light_sites import (
     by_month,
     crps,
     day_of_year,
+    extra_days,
     inside,
     interval,
     long_sites,
@@ -69,8 +70,8 @@ def test_halfway_is_nearer_to_measured_months_than_the_table_of_before():
 @pytest.mark.parametrize(("name", "window_d"), ROWS)
 def test_eight_in_ten_sums_lie_in_the_band_of_eight_in_ten(drawn, name, window_d):
     within = inside(sums(*drawn[name], window_d=window_d))
-    # 75 to 85 % was asked. Found 74.7 (Lauwersoog, 10 days) to 85.3 (Belmullet, 30 days), where
-    # 950 and 280 windows leave an interval of 6 and 8 points.
+    # 75 to 85 % was asked, in whole per cents. Found 75.4 (Lauwersoog, 10 days) to 85.4 (140 W, one
+    # day), where the records leave an interval of 6 points.
     assert 0.745 <= within.mean() <= 0.855
 
 
@@ -81,17 +82,18 @@ def test_the_score_is_no_worse_than_before(drawn, name, window_d):
 
 
 @pytest.mark.parametrize("name", SITES)
-def test_the_score_is_better_than_that_of_the_records_own_other_years(drawn, name):
-    """An outside baseline for months: all other Julys as they were, for each July."""
+def test_the_score_is_near_that_of_the_records_own_other_years(drawn, name):
+    """An outside baseline for months: the clearness that the same month had in all other years."""
     site, days = drawn[name]
     of = sums(site, days, window_d=30)
+    above = sums(site, np.tile(extra_days(site)[:, None], 2), window_d=30).members[:, 0]
     scores = []
-    for measured, year, month in zip(of.measured, of.year, of.month, strict=True):
-        others = of.measured[(of.month == month) & (of.year != year)]
+    for row, (year, month) in enumerate(zip(of.year, of.month, strict=True)):
+        others = above[row] * (of.measured / above)[(of.month == month) & (of.year != year)]
         between = np.abs(others[:, None] - others).sum() / (others.size * (others.size - 1))
-        scores.append(np.abs(others - measured).mean() - 0.5 * between)
-    # The record knows its place; the tables do not: within a quarter of its score.
-    assert crps(of).mean() < 1.25 * np.mean(scores)
+        scores.append(np.abs(others - of.measured[row]).mean() - 0.5 * between)
+    # The record knows its place, and the tables do not: found 0.97 to 1.08 of its score.
+    assert crps(of).mean() < 1.12 * np.mean(scores)
 
 
 @pytest.mark.parametrize("name", SITES)
