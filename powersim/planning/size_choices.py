@@ -128,10 +128,10 @@ def boat_with(boats: Mapping[str, Boat], choice: Choice) -> Boat:
     Notes
     -----
     Battery: other rated capacities, such as that at 5 hours, scale with the first, and volts of
-    the old one that the sailor read are dropped. The charging rule keeps its levels in per cent. Panels: each scales in its place, with its mount, shade and
-    losses; its volts stay and its amperes scale. Controllers stay, unless there are no panels.
-    Alternator: its output when motoring, its nameplate and its weight scale with the output at
-    charging revs.
+    the old one that the sailor read are dropped. The charging rule keeps its levels in per cent.
+    Panels: each scales in its place, with its mount, shade and losses; its volts stay and its
+    amperes scale. Controllers stay, unless there are no panels. Alternator: its output when
+    motoring, its nameplate and its weight scale with the output at charging revs.
     """
     boat = boats[choice.chemistry]
     own = choice_of(boat)
