@@ -163,6 +163,23 @@ def test_readings_that_err_anew(charging):
     assert np.ptp(batch.state.sun_Ah) > 0.0
 
 
+@pytest.mark.parametrize("read_at_h", [(), (6.0, 18.0)], ids=["at any moment", "twice a day"])
+def test_counters_that_drift(read_at_h):
+    """Three weeks after the last full charge each is wrong by as much as it drifts in ten days."""
+    charging = {"start_soc": 0.62, "stop_soc": 0.7, "read_at_h": read_at_h}
+    forcing, signals = in_ensemble(
+        members=5, battery={"reading": "monitor"}, charging=charging, panel_W=()
+    )
+    assert np.ptp(forcing.plant.rule.drift_per_h) > 0.0
+    full, late = (
+        start_state(forcing.plant, soc=np.full(5, 0.64))._replace(since_full_h=np.full(5, hours))
+        for hours in (0.0, 500.0)
+    )
+    _, flow = hold_equal(signals, plant=forcing.plant, state=late)
+    _, right = hold_equal(signals, plant=forcing.plant, state=full)
+    assert not np.array_equal(flow.charging, right.charging)
+
+
 @pytest.mark.parametrize(
     ("name", "charger"), [("load_A", None), ("motoring", None), ("power_W", 0), ("first_A", 1)]
 )
