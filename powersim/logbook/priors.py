@@ -61,7 +61,7 @@ def priors_of(passage: Passage, prepared: Prepared) -> Priors:
         sd=Factors(
             demand=math.hypot(COMMON_DRAW_SD, own_sd),
             solar=SOLAR_SD,
-            capacity=battery.traits.spread.capacity_log,
+            capacity=battery.capacity_sd,
             burn=BURN_SD,
             alternator=ALTERNATOR_SD,
         )

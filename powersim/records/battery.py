@@ -37,6 +37,9 @@ class Battery:
         The label's capacity at the 20-hour rate and 25 degC. [Ah]
     nominal_V : float
         12 or 24, and so on in twelves. All other voltages here are already scaled to it. [V]
+    health_doubt_frac : float or None
+        How far health_frac may be off, one standard deviation; None for what is usual for its
+        chemistry. [-]
     soc_at_departure, floor_soc, flat_soc : float
         Share of capacity_Ah * health_frac. [-]
     cutout_V : float
@@ -102,6 +105,15 @@ class Battery:
             derived=(0.05, 1.2),  # half of the bank can fail
             usual=(0.5, 1.05),
         )
+    )
+    health_doubt_frac: float | None = by_default(
+        None,
+        "how far your figure of its health may be off: in 2 boats of 3 it is less",
+        "3 %",
+        name="health_doubt",
+        unit="frac",
+        within=(0.0, 0.3),
+        without="10 % for lead-acid, 5 % for lithium; a slow discharge with a counter tells better",
     )
     soc_at_departure: float = by_default(
         1.0,
@@ -245,6 +257,12 @@ class Battery:
     def real_capacity_Ah(self) -> float:
         """Capacity at the 20-hour rate and 25 degC as the bank is today. [Ah]"""
         return self.capacity_Ah * self.health_frac
+
+    @property
+    def capacity_sd(self) -> float:
+        """How far its capacity may be off: standard deviation of the logarithm. [-]"""
+        usual = self.traits.spread.capacity_log
+        return usual if self.health_doubt_frac is None else self.health_doubt_frac
 
     @property
     def second_ratings(self) -> bool:

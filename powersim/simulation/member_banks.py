@@ -81,7 +81,7 @@ def draw_banks(battery: Battery, *, seed: int, members: int) -> BankDraws:
         resistance=np.exp(spread.resistance_log * resistance),
         # No bank gives more at a higher rate.
         exponent=np.maximum(1.0, battery.peukert_exponent + spread.exponent * exponent),
-        capacity=np.exp(spread.capacity_log * capacity),
+        capacity=np.exp(battery.capacity_sd * capacity),
     )
 
 

@@ -51,6 +51,7 @@ def test_every_key_of_the_battery_reaches_its_field(boat_of):
     boat = boat_of(
         '[battery]\nchemistry = "AGM"\ncapacity = "200 Ah"\ncapacity_10h = "185 Ah"\n'
         'capacity_5h = "170 Ah"\npeukert = 1.15\nnominal = "24 V"\nhealth = "90 %"\n'
+        'health_doubt = "4 %"\n'
         'at_departure = "95 %"\nfloor = "55 %"\nflat = "25 %"\ncutout = "22.4 V"\n'
         'self_discharge = "3 %/month"\nstandby = "10 mA"\ncharge_efficiency = "92 %"\n'
         'absorption = "28.6 V"\nfloat = "27.2 V"\ntemp_comp = "-48 mV/degC"\n'
@@ -65,6 +66,7 @@ def test_every_key_of_the_battery_reaches_its_field(boat_of):
         peukert_exponent=1.15,
         nominal_V=24.0,
         health_frac=0.90,
+        health_doubt_frac=0.04,
         soc_at_departure=0.95,
         floor_soc=0.55,
         flat_soc=0.25,
@@ -83,6 +85,7 @@ def test_every_key_of_the_battery_reaches_its_field(boat_of):
     found, wanted = asdict(boat.battery), asdict(expected)
     assert found.pop("cycle_life") == wanted.pop("cycle_life")
     assert found.pop("place") == wanted.pop("place")
+    assert found.pop("rested") == wanted.pop("rested")
     assert found == pytest.approx(wanted)
 
 

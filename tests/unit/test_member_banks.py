@@ -88,6 +88,17 @@ def test_draws_spread_as_the_chemistry_says(chemistry):
     assert np.array_equal(few.offset_V, draws.offset_V[:3])
 
 
+def test_a_sailor_who_has_measured_the_bank_doubts_its_capacity_less():
+    usual, measured = (
+        draw_banks(
+            battery_of("agm", capacity_Ah=100.0, health_doubt_frac=doubt), seed=5, members=50
+        )
+        for doubt in (None, 0.02)
+    )
+    assert np.log(measured.capacity) == pytest.approx(0.2 * np.log(usual.capacity))
+    assert np.array_equal(measured.offset_V, usual.offset_V)
+
+
 def test_members_carry_their_banks_and_average_weather_the_middle_one():
     passage = passage_of(days=1.0)
     prepared = prepare(passage, step_h=1.0)
