@@ -99,7 +99,8 @@ def rested_V(bank: Bank, soc: Floats) -> Floats:
     float or ndarray
         As `emf_V` has it for one. [V]
     """
-    held, volts = np.clip(soc, 0.0, 1.0), bank.emf_knots_V[0]
+    held = np.clip(soc, 0.0, 1.0)
+    volts: Floats = bank.emf_knots_V[0]
     for bend_soc, bend_V in bank.emf_hinges:
         volts = volts + bend_V * np.maximum(0.0, held - bend_soc)
     return volts if np.ndim(volts) else float(volts)
