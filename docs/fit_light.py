@@ -20,6 +20,7 @@ from light_sites import (
     BEFORE,
     WINDOWS_D,
     by_month,
+    calendar_months,
     constants,
     crps,
     day_of_year,
@@ -155,15 +156,21 @@ def sums_rows(drawn):
     for site, days in drawn:
         for window_d, before in zip(WINDOWS_D, BEFORE[site.name], strict=True):
             of = sums(site, days, window_d=window_d)
-            within = inside(of)
-            low, high = interval(within, of.year)
-            below = (of.measured < np.quantile(of.members, BAND[0], axis=1)).mean()
             yield (
-                f"| {site.name} | {window_d} | {within.size} "
-                f"| {100.0 * within.mean():.0f} % ({100.0 * low:.0f} to {100.0 * high:.0f}) "
-                f"| {100.0 * below:.0f} % | {100.0 * before[0]:.0f} % "
+                f"| {site.name} | {window_d} | {_inside(of)} | {100.0 * before[0]:.0f} % "
                 f"| {crps(of).mean():.2f} | {before[1]:.2f} |"
             )
+        of = calendar_months(site, days)
+        yield f"| {site.name} | calendar months | {_inside(of)} | | {crps(of).mean():.2f} | |"
+
+
+def _inside(of):
+    """Cells of how many windows there are, how many inside their band, and how many below."""
+    within = inside(of)
+    low, high = interval(within, of.year)
+    below = (of.measured < np.quantile(of.members, BAND[0], axis=1)).mean()
+    share = f"{100.0 * within.mean():.0f} % ({100.0 * low:.0f} to {100.0 * high:.0f})"
+    return f"{within.size} | {share} | {100.0 * below:.0f} %"
 
 
 def months_rows(drawn):

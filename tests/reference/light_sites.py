@@ -298,6 +298,21 @@ def by_month(site, drawn):
     return found
 
 
+def calendar_months(site, drawn):
+    """Months of each year, of which enough was measured, as windows of their own."""
+    month = site.day.astype("datetime64[D]").astype("datetime64[M]").astype(int)
+    starts = np.flatnonzero(np.diff(month, prepend=month[0] - 1))
+    count = np.diff([*starts, month.size])
+    kept = count >= LEAST_WHOLE * MOST_WINDOW_D
+    of_members = np.add.reduceat(drawn[day_of_year(site.day)], starts, axis=0) / count[:, None]
+    return Sums(
+        measured=(np.add.reduceat(site.ghi_W_m2, starts) / count)[kept],
+        members=of_members[kept],
+        year=(month[starts] // 12)[kept],
+        month=(month[starts] % 12)[kept],
+    )
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Months:
     """Clearness by calendar month at a place: measured over years, and by the two tables.

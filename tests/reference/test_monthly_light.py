@@ -14,6 +14,7 @@ from light_sites import (
     WINDOWS_D,
     Site,
     by_month,
+    calendar_months,
     crps,
     day_of_year,
     extra_days,
@@ -70,9 +71,21 @@ def test_halfway_is_nearer_to_measured_months_than_the_table_of_before():
 @pytest.mark.parametrize(("name", "window_d"), ROWS)
 def test_eight_in_ten_sums_lie_in_the_band_of_eight_in_ten(drawn, name, window_d):
     within = inside(sums(*drawn[name], window_d=window_d))
-    # 75 to 85 % was asked, in whole per cents. Found 75.4 (Lauwersoog, 10 days) to 85.4 (140 W, one
-    # day), where the records leave an interval of 6 points.
-    assert 0.745 <= within.mean() <= 0.855
+    # Found 75.1 (Mace Head, one day) to 84.8 (140 W, one day).
+    assert 0.75 <= within.mean() <= 0.85
+
+
+@pytest.mark.parametrize("name", SITES)
+def test_single_months_of_single_years_lie_in_their_band_as_often(drawn, name):
+    """Ten of twelve is what a band of 8 in 10 promises of a middling year, and no more."""
+    of = calendar_months(*drawn[name])
+    within = inside(of)
+    # Found 77 to 83 %.
+    assert 0.75 <= within.mean() <= 0.85
+    whole = [
+        within[of.year == year].sum() for year in set(of.year) if (of.year == year).sum() == 12
+    ]
+    assert 9 <= np.median(whole) <= 10
 
 
 @pytest.mark.parametrize(("name", "window_d"), ROWS)
