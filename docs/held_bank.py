@@ -5,8 +5,9 @@
 
 The file has a line of names with columns of time, volts and amps, such as
 time_h,volts,amps or time,voltage_V,current_A, and perhaps of a temperature in degC. Times are dates
-(2017-03-25 07:00:06), or numbers under a heading that ends with _s, _min or _h. Amperes are below 0
-on discharge; a file without such is one discharge. Lines that begin with # are passed over.
+(2017-03-25 07:00:06), or numbers under a heading that ends with _s, _min or _h; a column Ah may
+stand in their place. Amperes are below 0 on discharge, or a column `what` has charge and discharge;
+a file with neither is one discharge. Lines that begin with # are passed over.
 
 Each stretch that moves a fifth of the capacity or more is held against the model by itself. A
 discharge begins with a full bank unless --begins says otherwise. Printed are what it gave, what the
@@ -80,13 +81,15 @@ def main() -> None:
     )
     parser.add_argument("--bank-temp", type=float, default=25.0, help="where no column has it [C]")
     parser.add_argument(
-        "--begins", type=float, default=1.0, help="charge of a first discharge, 0..1"
+        "--begins", type=float, help="charge at first, 0 to 1; full or empty unless given"
     )
     parser.add_argument("--cells", type=int, help="in series; those of 12 V unless given")
     parser.add_argument("--members", type=int, default=1000)
     given = parser.parse_args()
-    if not given.capacity > 0.0 or not 0.0 < given.begins <= 1.0:
-        sys.exit("--capacity must be above 0 Ah, and --begins above 0 and at most 1")
+    if not given.capacity > 0.0 or not 0.0 <= (given.begins or 0.0) <= 1.0:
+        sys.exit("--capacity must be above 0 Ah, and --begins between 0 and 1")
+    if not given.file.is_file():
+        sys.exit(f"{given.file}: there is no such file")
     twelve = CELLS_OF_12_V.get(given.kind, 6)
     runs = read_runs(
         given.file,
@@ -99,7 +102,9 @@ def main() -> None:
     battery = middle(given.kind, given.capacity)
     bank = bank_of(battery, step_h=1.0)
     members = members_of(battery, members=given.members, capacity_known=not given.label)
-    soc = given.begins if runs[0].what == "discharge" else 0.0
+    soc = 1.0 if runs[0].what == "discharge" else 0.0
+    if given.begins is not None:
+        soc = given.begins
     for run in runs:
         if run.what == "discharge":
             print(discharge_line(battery, (bank, members), run, soc))

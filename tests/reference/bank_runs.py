@@ -4,6 +4,7 @@ The reference checks, docs/fit_bank.py and docs/held_bank.py share it.
 """
 
 import csv
+import re
 from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -18,6 +19,8 @@ from powersim.physics.wells import delivered_frac
 from powersim.records import battery_of
 from powersim.simulation.member_banks import draw_banks, with_draws
 
+#: The measured banks: kind, 20-hour capacity as counted here, label. [-, Ah, Ah]
+VRLA, BENCH = ("agm", 19.8, 17.0), ("agm", 100.0, 100.0)
 #: A current below this share of the capacity is a rest; a run moves at least this share. [-]
 LEAST_A_FRAC, LEAST_RUN_FRAC = 0.003, 0.2
 #: Volts are compared at so many points, evenly spaced in ampere-hours over the first 95 % of a run.
@@ -25,11 +28,14 @@ POINTS, JUDGED_FRAC = 400, 0.95
 #: Current of the taper's end as it is compared. [share of capacity]
 TAIL_FRAC = 0.02
 HEADINGS = {
-    "time": ("time", "hours"),
-    "volts": ("volt", "v_"),
-    "amps": ("amp", "curr", "a_"),
-    "temperature": ("temp",),
+    "time": r"time|hours",
+    "volts": r"volt|v_|v$",
+    "amps": r"amp|curr|a_|a$",
+    "temperature": r"temp",
+    "ampere-hours": r"ah$|ah_",
+    "run": r"what$|run$",
 }
+_WAY = ("discharge", "charge")
 UNITS_H = {"s": 1 / 3600, "seconds": 1 / 3600, "min": 1 / 60, "minutes": 1 / 60, "h": 1, "hours": 1}
 
 
@@ -59,17 +65,21 @@ def read_runs(path, *, capacity_Ah, bank_C=25.0, volts_times=1.0):
     """The runs of a CSV with headings of time, volts and amps, and perhaps of a temperature.
 
     Lines that begin with # are passed over. Times are dates, or numbers under a heading that ends
-    with _s, _min or _h. Amperes are below 0 on discharge; where none is, a file whose voltage falls
-    is a discharge. SystemExit tells what is wrong with the file, line by line.
+    with _s, _min or _h; ampere-hours of each run may stand in their place. Amperes are below 0 on
+    discharge, or a column `what` has charge and discharge; where neither tells, a file whose
+    voltage falls is a discharge. SystemExit tells what is wrong with the file, line by line.
     """
     with open(path, encoding="utf-8-sig", newline="") as lines:
         numbered = [(n, text) for n, text in enumerate(lines, 1) if not text.startswith("#")]
     names = [name.strip() for name in next(csv.reader([numbered[0][1]]))] if numbered else []
     columns = {
-        what: next((at for at, name in enumerate(names) if name.lower().startswith(starts)), None)
-        for what, starts in HEADINGS.items()
+        what: next((at for at, name in enumerate(names) if re.match(like, name.lower())), None)
+        for what, like in HEADINGS.items()
     }
-    missing = [what for what in HEADINGS if what != "temperature" and columns[what] is None]
+    if columns["ampere-hours"] is not None:
+        columns["time"] = None
+    wanted = ("volts", "amps") if columns["ampere-hours"] is not None else ("time", "volts", "amps")
+    missing = [what for what in wanted if columns[what] is None]
     if missing:
         raise SystemExit(
             f"{path}: no column of {' or '.join(missing)} among {', '.join(names) or 'none'}\n"
@@ -80,7 +90,7 @@ def read_runs(path, *, capacity_Ah, bank_C=25.0, volts_times=1.0):
     for what, at in columns.items():
         if at is None:
             continue
-        read = _reader_of_time(names[at]) if what == "time" else float
+        read = {"time": _reader_of_time(names[at]), "run": _WAY.index}.get(what, float)
         found[what] = np.full(len(rows), np.nan)
         for place, (line, row) in enumerate(rows):
             text = row[at].strip() if at < len(row) else ""
@@ -90,15 +100,37 @@ def read_runs(path, *, capacity_Ah, bank_C=25.0, volts_times=1.0):
                 faults.append(f"{path}:{line}: {names[at]}: {text!r} is no {what}")
     if faults or not rows:
         raise SystemExit("\n".join(faults[:20]) or f"{path}: no rows below the headings")
+    if "run" in found:  # discharge first
+        found["amps"] = np.abs(found["amps"]) * (2.0 * found["run"] - 1.0)
+    if "time" not in found:
+        found["time"] = _hours_by_Ah(found["ampere-hours"], found["amps"])
     hours = found["time"] - found["time"][0]
     if (np.diff(hours) < 0.0).any():
         back = rows[int(np.argmax(np.diff(hours) < 0.0)) + 1][0]
         raise SystemExit(f"{path}:{back}: time runs backwards\n  expected  rows in order of time")
     warm_C = found.get("temperature", np.full(len(rows), bank_C))
-    return _runs_in(hours, volts_times * found["volts"], found["amps"], warm_C, capacity_Ah)
+    before_Ah = found.get("ampere-hours", np.zeros(len(rows)))
+    return _runs_in(
+        hours, volts_times * found["volts"], found["amps"], warm_C, before_Ah, capacity_Ah
+    )
 
 
-def _runs_in(hours, volts, amps, warm_C, capacity_Ah):
+def _hours_by_Ah(Ah, amps):
+    """Hours of rows that tell ampere-hours, which begin anew with each run."""
+    hours, now_h = [], 0.0
+    for row in range(len(Ah)):
+        begins = row == 0 or amps[row] * amps[row - 1] <= 0.0
+        moved, mean_A = (
+            (Ah[row], amps[row])
+            if begins
+            else (Ah[row] - Ah[row - 1], 0.5 * (amps[row] + amps[row - 1]))
+        )
+        now_h += abs(moved / mean_A)
+        hours.append(now_h)
+    return np.array(hours)
+
+
+def _runs_in(hours, volts, amps, warm_C, before_Ah, capacity_Ah):
     if (amps >= 0.0).all() and volts[-1] < volts[0]:
         amps = -amps
     flows = np.where(np.abs(amps) > LEAST_A_FRAC * capacity_Ah, np.sign(amps), 0.0)
@@ -107,8 +139,11 @@ def _runs_in(hours, volts, amps, warm_C, capacity_Ah):
     for first, last in pairwise(edges):
         part = slice(first, last)
         what = "discharge" if flows[first] < 0.0 else "charge"
-        run = Run(what, hours[part] - hours[first], volts[part], np.abs(amps[part]), warm_C[part])
-        if flows[first] != 0.0 and run.Ah[-1] > LEAST_RUN_FRAC * capacity_Ah:
+        if flows[first] == 0.0:
+            continue
+        begun_h = hours[first] - before_Ah[first] / abs(amps[first])
+        run = Run(what, hours[part] - begun_h, volts[part], np.abs(amps[part]), warm_C[part])
+        if moved_Ah(run)[-1] > LEAST_RUN_FRAC * capacity_Ah:
             runs.append(run)
     return runs
 
@@ -122,27 +157,14 @@ def _reader_of_time(name):
 
 
 def bench_runs():
-    """The 100 Ah AGM bank on the bench: its discharge and its charge, by the ampere-hour."""
-    with (DATA / "lead_acid_measured_cycle.csv").open(encoding="utf-8") as lines:
-        rows = list(csv.DictReader(line for line in lines if not line.startswith("#")))
-    runs = []
-    for what in ("discharge", "charge"):
-        Ah, amps, volts = (
-            np.array([float(row[name]) for row in rows if row["what"] == what])
-            for name in ("Ah", "A", "V")
-        )
-        steps_h = np.diff(Ah, prepend=0.0) / np.convolve(np.r_[amps[0], amps], [0.5, 0.5], "valid")
-        runs.append(Run(what, np.cumsum(steps_h), volts, amps, np.full(len(Ah), 28.0)))
-    return runs
+    """The 100 Ah AGM bank on the bench: its charge and its discharge, by the ampere-hour."""
+    path = DATA / "lead_acid_measured_cycle.csv"
+    return read_runs(path, capacity_Ah=BENCH[1], bank_C=28.0)
 
 
 def moved_Ah(run):
     """Ampere-hours of each row; those of the bench begin with what went before its first row."""
     return run.Ah + run.hours[0] * run.amps[0]
-
-
-#: The measured banks: kind, 20-hour capacity as counted here, label. [-, Ah, Ah]
-VRLA, BENCH = ("agm", 19.8, 17.0), ("agm", 100.0, 100.0)
 
 
 def vrla_runs():
