@@ -95,6 +95,7 @@ def test_numbers_of_purposes_stay_and_are_all_different():
         "READING": 5,
         "UNDERWAY": 6,
         "READING_AGAIN": 7,
+        "BANK": 9,
         "WIND_SLOW": 11,
         "CALM_TURN": 12,
     }
