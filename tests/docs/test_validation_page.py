@@ -28,7 +28,7 @@ def test_how_sure_a_row_is_is_said_in_words_that_the_page_explains():
     } == set()
     assert [what for what, kinds in rows.items() if kinds == ["memory"]] == []
     alone = [what for what, kinds in rows.items() if "memory alone" in kinds]
-    assert len(alone) == 6, "name it in the list at the top of the page"
+    assert len(alone) == 5, "name it in the list at the top of the page"
 
 
 def test_every_page_of_the_model_is_on_the_map():

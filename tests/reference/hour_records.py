@@ -3,7 +3,7 @@
 from functools import cache
 
 import numpy as np
-from day_records import PAPA, month_of_hours
+from mooring_records import AS_TABLED, PAPA, month_of_hours
 from published import column, read_published, unix_s
 
 from powersim.sky.clear_sky import clear_ghi_W_m2, linke_turbidity
@@ -140,7 +140,7 @@ def change_at_50_n(month):
     hours = month_of_hours(float(row["lat"]), float(row["lon"]), month)
     frac = light_about(
         hours,
-        mean_kt=np.full((1, 1), float(row["kt_mean"])) + np.zeros((len(hours.by_day), 1)),
+        mean_kt=np.full((len(hours.by_day), 1), float(row["kt_mean"]) / AS_TABLED),
         seed=1,
         members=100,
     )
