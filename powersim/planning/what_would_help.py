@@ -20,6 +20,7 @@ from powersim.planning.rule_limits import failing, member_margins
 from powersim.planning.scenario import changed, with_loads
 from powersim.planning.size_choices import boat_with, choice_of
 from powersim.records import Passage
+from powersim.simulation.calibration import usual_points
 from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.verdict import most_that_may
 
@@ -65,6 +66,9 @@ class Help:
         charged.
     monitor : bool or None
         Whether it would be enough to read the bank off a battery monitor; None where it is.
+    own_volts : bool or None
+        Whether two points of the bank's own rested volts on its own meter would be enough; None
+        where no volts are read, or some points are known.
     """
 
     in_the_way: str
@@ -74,6 +78,7 @@ class Help:
     leave_off: tuple[str, ...] | None
     warm_bank: bool | None
     monitor: bool | None
+    own_volts: bool | None
 
 
 def what_would_help(
@@ -119,6 +124,7 @@ def what_would_help(
         leave_off=remedies.leave_off(),
         warm_bank=warm_bank,
         monitor=remedies.monitor(),
+        own_volts=remedies.own_volts(),
     )
 
 
@@ -170,6 +176,14 @@ class _Remedies:
         read = replace(self.passage.boat, battery=replace(battery, reading="monitor"))
         return self.holds(replace(self.passage, boat=read))
 
+    def own_volts(self) -> bool | None:
+        """Whether a rule holds if two points of the rested volts are known."""
+        battery = self.passage.boat.battery
+        if not battery.volts_tell or battery.rested or len(self.rules) == 1:
+            return None
+        own = replace(battery, rested=usual_points(battery))
+        return self.holds(replace(self.passage, boat=replace(self.passage.boat, battery=own)))
+
     def more_L(self) -> float | None:
         """Diesel that is missing from the reserve, by the rule that misses least among those that
         keep all other limits."""
@@ -190,6 +204,8 @@ class _Remedies:
         missing_L = float(min(wanted_L)) + fuel.reserve_L - fuel.usable_L
         if any(one.place == "boat.toml fuel.reserve" for one in self.passage.assumptions):
             # A reserve that nobody set grows with what is aboard.
+            if not fuel.reserve_L < fuel.aboard_L:
+                return None
             missing_L /= 1.0 - fuel.reserve_L / fuel.aboard_L
         return _WHOLE_L * math.ceil(missing_L / _WHOLE_L) if missing_L > 0.0 else None
 

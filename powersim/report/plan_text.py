@@ -139,6 +139,8 @@ def _help(plan) -> str:
         )
     if found.monitor:
         changes.append("a battery monitor to read the bank by, in place of volts")
+    if found.own_volts:
+        changes.append("two points of your own rested volts, read in harbour ('rested')")
     if found.more_W is not None:
         changes.append(f"{rounding.watts(found.more_W)} more panel")
     if found.more_Ah is not None:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from powersim.records import Boat
-from powersim.simulation.calibration import RestedVolts, rested_volts
+from powersim.simulation.calibration import usual_points
 from powersim.simulation.reading_parts import counter_parts, rested_parts, total_soc
 
 #: What goes in and out in a day of most boats, as a share of the bank; judgement. [-]
 _USED_FRAC = 0.25
-#: Points that a sailor can get in a day, lead-acid: half charge and full. [-]
-_POINTS_SOC = (0.5, 0.98)
 
 
 def reading_told(boat: Boat) -> str:
@@ -27,14 +25,14 @@ def reading_told(boat: Boat) -> str:
     battery = boat.battery
     if not (boat.charging.by_engine and boat.alternator):
         return ""
-    soc, known = boat.charging.start_soc, rested_volts(battery)
+    soc = boat.charging.start_soc
     if battery.reading == "monitor":
         return _by_counter(battery, soc)
     if not battery.volts_tell:
         return ""
     now = _percent(battery, soc)
     if not battery.rested:
-        could = _percent(replace(battery, rested=_as_usual(known, battery.blocks)), soc)
+        could = _percent(replace(battery, rested=usual_points(battery)), soc)
         return (
             f"by voltmeter: one time in three a charge read so is off by more than {now} points; "
             f"two points of your own volts ('rested') make that {could}"
@@ -59,11 +57,6 @@ def _by_counter(battery, soc) -> str:
         f"by monitor: just set right by a full charge it is off by more than {day} points one time "
         f"in three, a {later} later by more than {then}; fill the bank to set it right"
     )
-
-
-def _as_usual(known: RestedVolts, blocks: float) -> tuple[tuple[float, float], ...]:
-    """Points as the middle bank has them: how sure they make a reading does not hang on it."""
-    return tuple((soc, blocks * known.middle_V(soc)) for soc in _POINTS_SOC)
 
 
 def _percent(battery, soc) -> int:

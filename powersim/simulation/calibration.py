@@ -37,6 +37,9 @@ POINT_SD_SOC, FULL_SD_SOC = 0.04, 0.01
 #: From here on a point counts as full. [-]
 _FULL_SOC = 0.95
 
+#: Points that a sailor can get in a day, lead-acid: half charge and nearly full. [-]
+_USUAL_SOC = (0.5, 0.98)
+
 #: Of height, rise and zero.
 _Three = tuple[float, float, float]
 _Matrix = tuple[_Three, _Three, _Three]
@@ -208,6 +211,23 @@ def rested_volts(battery: Battery) -> RestedVolts:
     for soc, volts in battery.rested:
         known = _with_point(known, soc, volts / battery.blocks)
     return known
+
+
+def usual_points(battery: Battery) -> tuple[tuple[float, float], ...]:
+    """Two points that a sailor can get in a day in harbour, as the middle bank has them.
+
+    Parameters
+    ----------
+    battery : Battery
+        Its kind and its voltage.
+
+    Returns
+    -------
+    tuple of (float, float)
+        As `Battery.rested` has them. How sure they make a reading does not hang on their volts.
+    """
+    known = rested_volts(battery)
+    return tuple((soc, battery.blocks * known.middle_V(soc)) for soc in _USUAL_SOC)
 
 
 def _with_point(known: RestedVolts, soc: float, volts: float) -> RestedVolts:

@@ -115,6 +115,9 @@ def _battery(chance, chemistry, nominal_V) -> dict[str, str]:
         keys["capacity_5h"] = quoted(f"{capacity_Ah * chance.uniform(0.75, 0.98):.1f} Ah")
     elif chance.often(0.2):
         keys["peukert"] = chance.choice(("1.05", '"1.2"', "1.3"))
+    if not lithium:  # rested volts of its own, within what such banks may have
+        low_V, full_V = (scale * chance.uniform(*ends) for ends in ((11.9, 12.4), (12.5, 13.0)))
+        own["rested"] = f"{full_V:.2f} V at {chance.choice((98, 100))} %; {low_V:.2f} V at 50 %"
     chosen = _some(chance, own)
     if "flat" in chosen:  # both or neither: by default the floor may lie below it
         chosen["floor"] = own["floor"]

@@ -13,6 +13,7 @@ from powersim.planning.size_choices import boat_with, choice_of
 from powersim.planning.what_would_help import what_would_help
 from powersim.records import BankPlace
 from powersim.report.plan_text import plan_text
+from powersim.simulation.calibration import usual_points
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 
@@ -77,6 +78,21 @@ def test_a_boat_without_panels_is_not_told_to_have_more(panel_W):
     passage = grey_passage(engine=None, days=5.0, panel_W=panel_W)
     _, help_ = searched(passage)
     assert help_.more_W is None
+
+
+def test_own_volts_are_offered_where_volts_are_read_and_none_are_known():
+    """And said where they would be enough."""
+    told = hopeless_plan()
+    battery = told.passage.boat.battery
+    assert told.help.own_volts is False  # no reading makes up for so little sun
+    enough = replace(told, help=replace(told.help, own_volts=True))
+    assert "two points of your own rested volts, read in harbour ('rested')" in " ".join(
+        plan_text(enough).split()
+    )
+    for known in ({"reading": "monitor"}, {"rested": usual_points(battery)}):
+        boat = replace(told.passage.boat, battery=replace(battery, **known))
+        _, help_ = searched(replace(told.passage, boat=boat))
+        assert help_.own_volts is None
 
 
 @cache
