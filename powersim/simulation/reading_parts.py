@@ -293,7 +293,7 @@ def counter_parts(
     return (
         Part(
             what="the capacity that it is set to",
-            sd_soc=(1.0 - soc) * battery.traits.spread.capacity_log,
+            sd_soc=(1.0 - soc) * battery.capacity_sd,
             lasts=True,
             source="banks of a kind differ (battery.md)",
         ),
