@@ -26,6 +26,8 @@ WINDOWS_D = (1, 10, 30)
 #: So much of a window must have been measured; members are summed over the same days. [-]
 LEAST_WHOLE = 0.8
 BAND = (0.1, 0.9)
+#: With fewer years an interval by drawing years anew would be a show of certainty.
+LEAST_YEARS = 5
 #: The tables' clearness is a share of 1361 W/m2, ours of pvlib's constant. [-]
 AS_TABLED = climatology.SOLAR_CONSTANT_W_m2 / SOLAR_CONSTANT_W_m2
 #: The members' year: begins here, and runs on so that windows over New Year are whole.
@@ -382,11 +384,17 @@ def table(site, drawn):
     for window_d in WINDOWS_D:
         of = sums(site, drawn, window_d=window_d)
         within = inside(of)
-        low, high = interval(within, of.year)
+        begun = f"  {window_d:2d} d: {within.size:5d} windows"
+        if not within.size:
+            yield f"{begun}: too few days in a row"
+            continue
+        between = "years too few for an interval"
+        if np.unique(of.year).size >= LEAST_YEARS:
+            low, high = interval(within, of.year)
+            between = f"{low:.1%} to {high:.1%}"
         below = (of.measured < np.quantile(of.members, BAND[0], axis=1)).mean()
         yield (
-            f"  {window_d:2d} d: {within.size:5d} windows, inside {within.mean():5.1%} "
-            f"({low:.1%} to {high:.1%}), below {below:5.1%}, "
+            f"{begun}, inside {within.mean():5.1%} ({between}), below {below:5.1%}, "
             f"CRPS {crps(of).mean():6.2f} W/m2, {crps(of).mean() / of.measured.mean():.3f}"
         )
     months = by_month(site, drawn)

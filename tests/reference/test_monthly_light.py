@@ -46,11 +46,13 @@ def drawn():
     return {site.name: (site, days) for site, days in FIT["drawn_elsewhere"]()}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "rows"), [("tables", "tables_rows"), ("memory", "memory_rows")])
 def test_what_was_fitted_is_what_the_page_says(name, rows):
     assert [line for line in table_of(name) if line] == list(FIT[rows]())
 
 
+@pytest.mark.slow
 def test_the_codes_weight_and_error_are_those_fitted_whatever_region_is_left_out():
     months = measured_months()
     for fitted in (FIT["fitted"](months), *FIT["fitted_elsewhere"](months).values()):
@@ -60,6 +62,7 @@ def test_the_codes_weight_and_error_are_those_fitted_whatever_region_is_left_out
         assert error_kt == pytest.approx(TABLE_SD_KT, abs=0.0025)
 
 
+@pytest.mark.slow
 def test_halfway_is_nearer_to_measured_months_than_the_table_of_before():
     for site in measured_months():
         halfway, first, second = (np.sqrt((site.error(w) ** 2).mean()) for w in (0.5, 0.0, 1.0))
@@ -68,6 +71,7 @@ def test_halfway_is_nearer_to_measured_months_than_the_table_of_before():
         assert halfway < second or site.name == "Mace Head"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "window_d"), ROWS)
 def test_eight_in_ten_sums_lie_in_the_band_of_eight_in_ten(drawn, name, window_d):
     within = inside(sums(*drawn[name], window_d=window_d))
@@ -75,6 +79,7 @@ def test_eight_in_ten_sums_lie_in_the_band_of_eight_in_ten(drawn, name, window_d
     assert 0.75 <= within.mean() <= 0.85
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SITES)
 def test_single_months_of_single_years_lie_in_their_band_as_often(drawn, name):
     """Ten of twelve is what a band of 8 in 10 promises of a middling year, and no more."""
@@ -88,12 +93,14 @@ def test_single_months_of_single_years_lie_in_their_band_as_often(drawn, name):
     assert 9 <= np.median(whole) <= 10
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "window_d"), ROWS)
 def test_the_score_is_no_worse_than_before(drawn, name, window_d):
     before = BEFORE[name][WINDOWS_D.index(window_d)][1]
     assert crps(sums(*drawn[name], window_d=window_d)).mean() < 1.005 * before
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SITES)
 def test_the_score_is_near_that_of_the_records_own_other_years(drawn, name):
     """An outside baseline for months: the clearness that the same month had in all other years."""
@@ -109,6 +116,7 @@ def test_the_score_is_near_that_of_the_records_own_other_years(drawn, name):
     assert crps(of).mean() < 1.12 * np.mean(scores)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SITES)
 def test_the_years_mean_of_every_month_lies_in_its_band(drawn, name):
     measured, _, low, high = by_month(*drawn[name]).T
