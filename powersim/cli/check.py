@@ -34,12 +34,20 @@ def check(folder, depart, as_json, quiet) -> None:
             raise
         print_json(problems_dict(error.problems))
         raise click.exceptions.Exit(BAD_INPUT) from None
-    cautions = (*_cold(passage), *cautions_of(passage))
+    cautions = (*_cold(passage), *_wiring(passage.boat), *cautions_of(passage))
     findings = passage, cautions, standing_cautions(passage)
     if as_json:
         print_json(findings_dict(*findings))
     else:
         click.echo(emphasised(findings_text(*findings, brief=quiet)))
+
+
+def _wiring(boat):
+    """What panels lose on one controller; the diode equation only where they may lose anything."""
+    from powersim.report.wiring_text import shared_of, wiring_told
+
+    if any(shared_of(boat)):
+        yield from wiring_told(boat)
 
 
 def _cold(passage):

@@ -19,8 +19,8 @@ def _list_of_tables(value) -> list[dict]:
 SHADE_KEYS = keys_of(ShadeSector)
 PANEL_KEYS = keys_of(Panel, kinds={"shades": ValueKind(read=_list_of_tables)})
 CONTROLLER_KEYS = keys_of(Controller)
-#: The key that means nothing for a kind of controller.
-_IDLE_KEYS = {"mppt": "drop", "pwm": "efficiency"}
+#: The keys that mean nothing for a kind of controller.
+_IDLE_KEYS = {"mppt": ("drop",), "pwm": ("efficiency", "wired")}
 
 
 def read_solar(
@@ -28,12 +28,13 @@ def read_solar(
 ) -> tuple[tuple[Panel, ...], tuple[Controller, ...]]:
     """Panels and the controllers they feed; without those that something is wrong with."""
     tables = sheet.tables("controller")
-    controllers = [_read_controller(table, battery) for table in tables]
+    panel_tables = sheet.tables("panel")
+    named = [table.data.get("controller") for table in panel_tables]
+    controllers = [_read_controller(table, battery, named) for table in tables]
     refuse_doubles(tables)
     names = [table.given.get("name", "controller") for table in tables]
-    panel_tables = sheet.tables("panel")
     if panel_tables and "controller" not in sheet.document:
-        controllers, names = [_unnamed_controller(sheet, battery)], ["controller"]
+        controllers, names = [_unnamed_controller(sheet, battery, named)], ["controller"]
     panels = [_read_panel(table, battery, names) for table in panel_tables]
     refuse_doubles(panel_tables)
     return (
@@ -42,7 +43,10 @@ def read_solar(
     )
 
 
-def _read_controller(table: TomlTable, battery: Battery | None) -> Controller | None:
+def _read_controller(
+    table: TomlTable, battery: Battery | None, named: list[object]
+) -> Controller | None:
+    """A controller; `named` are those that the panels name, None where a panel names none."""
     given = table.take(CONTROLLER_KEYS)
     if not table.only and "name" not in table.data:
         table.problem(None, "no name", "a name for each, since there are several")
@@ -50,15 +54,27 @@ def _read_controller(table: TomlTable, battery: Battery | None) -> Controller | 
     defaults = record_defaults(Controller)
     kind = given.get("kind", defaults["kind"][0])
     idle = _IDLE_KEYS[kind]
-    table.fill([key for key in CONTROLLER_KEYS if key.name != idle], defaults)
+    if sum(one in (given["name"], None) for one in named) < 2:
+        idle = (*idle, "wired")  # nothing to be wired together
+    table.fill([key for key in CONTROLLER_KEYS if key.name not in idle], defaults)
+    if kind == "pwm" and given.get("wired") == "series":
+        table.problem(
+            "wired",
+            "panels in series on a pwm controller: it holds them at the bank's voltage",
+            'wired = "parallel", or kind = "mppt"; or count panels in series as one, with the '
+            "sum of their power and voltage",
+        )
     if table.sound and battery is not None:
         settle_setpoints(table, CONTROLLER_KEYS, battery, "absorption", "float", "temp_comp")
     return table.build(Controller)
 
 
-def _unnamed_controller(sheet: Sheet, battery: Battery | None) -> Controller | None:
+def _unnamed_controller(
+    sheet: Sheet, battery: Battery | None, named: list[object]
+) -> Controller | None:
     """The controller of a sailor who wrote down the panels only."""
-    return _read_controller(TomlTable(sheet=sheet, path=("controller", 0), data={}), battery)
+    table = TomlTable(sheet=sheet, path=("controller", 0), data={})
+    return _read_controller(table, battery, named)
 
 
 def _read_panel(table: TomlTable, battery: Battery | None, controllers: list[str]) -> Panel | None:

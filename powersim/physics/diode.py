@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -50,6 +50,26 @@ class DiodeModel:
     shunt_ohm: float
     slope_V: float
     isc_slope_A_per_C: float
+
+
+class Curve(NamedTuple):
+    """A module's current against voltage in some light.
+
+    Attributes
+    ----------
+    photo_A, saturation_A : float or ndarray
+        Light-generated current, and the diode's. [A]
+    series_ohm, shunt_ohm : float or ndarray
+        Resistances. [ohm]
+    slope_V : float or ndarray
+        Ideality times cells times thermal voltage. [V]
+    """
+
+    photo_A: Any
+    saturation_A: Any
+    series_ohm: Any
+    shunt_ohm: Any
+    slope_V: Any
 
 
 class _Sticker(NamedTuple):
@@ -182,6 +202,43 @@ def _four_parameters(panel: _Sticker) -> DiodeModel:
     )
 
 
+def curve_of(model: DiodeModel, *, light_W_m2: FloatsT, cell_C: FloatsT) -> Curve:
+    """A module's curve in some light, translated from test conditions by De Soto's equations.
+
+    Parameters
+    ----------
+    model : DiodeModel
+        The module.
+    light_W_m2 : float or ndarray
+        Effective light, salt taken off, above zero. [W/m^2]
+    cell_C : float or ndarray
+        Cells. [degC]
+
+    Returns
+    -------
+    Curve
+        Of one module.
+
+    References
+    ----------
+    .. [1] W. De Soto, S. A. Klein and W. A. Beckman, Solar Energy 80 (2006) 78-88, eqs. 9 to 14.
+    """
+    from pvlib import pvsystem
+
+    return Curve(
+        *pvsystem.calcparams_desoto(
+            light_W_m2,
+            cell_C,
+            model.isc_slope_A_per_C,
+            model.slope_V,
+            model.photo_A,
+            model.saturation_A,
+            model.shunt_ohm,
+            model.series_ohm,
+        )
+    )
+
+
 def current_at_voltage_A(
     model: DiodeModel,
     *,
@@ -212,27 +269,22 @@ def current_at_voltage_A(
 
     Notes
     -----
-    Translated from test conditions by De Soto's equations, solved with Lambert's W.
+    Solved with Lambert's W.
 
     References
     ----------
-    .. [1] W. De Soto, S. A. Klein and W. A. Beckman, Solar Energy 80 (2006) 78-88, eqs. 9 to 14.
-    .. [2] A. Jain and A. Kapoor, Exact analytical solutions of the parameters of real solar cells
+    .. [1] A. Jain and A. Kapoor, Exact analytical solutions of the parameters of real solar cells
        using Lambert W-function, Sol. Energy Mater. Sol. Cells 81 (2004) 269-277, eq. 2.
     """
     from pvlib import pvsystem
 
-    photo_A, saturation_A, series_ohm, shunt_ohm, slope_V = pvsystem.calcparams_desoto(
-        light_W_m2,
-        cell_C,
-        model.isc_slope_A_per_C,
-        model.slope_V,
-        model.photo_A,
-        model.saturation_A,
-        model.shunt_ohm,
-        model.series_ohm,
-    )
+    curve = curve_of(model, light_W_m2=light_W_m2, cell_C=cell_C)
     current_A = pvsystem.i_from_v(
-        module_V, photo_A, saturation_A, series_ohm + wire_ohm, shunt_ohm, slope_V
+        module_V,
+        curve.photo_A,
+        curve.saturation_A,
+        curve.series_ohm + wire_ohm,
+        curve.shunt_ohm,
+        curve.slope_V,
     )
     return np.maximum(current_A, 0.0)

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.physics import diode, module
+from powersim.physics.common_point import modules_of, shared_frac
 from powersim.physics.irradiance import PlaneLight, light_on_plane
 from powersim.physics.orientation import hand_turned_plane, turned_plane
 from powersim.physics.shade import direct_kept_frac, isotropic_kept_frac, sectors_of
 from powersim.records import Controller, Panel
 from powersim.records.brief import brief
+from powersim.records.wiring import held_apart
 
 if TYPE_CHECKING:
     from powersim.records.arrays import Array, Floats, FloatsT, Ints
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
 KNOTS_12_V = (10.5, 12.0, 12.5, 13.0, 13.5, 14.0, 14.5, 15.0, 15.5)
 #: Steps, times the members they are seen in, that are worked out at once.
 _AT_ONCE = 12_000
+#: Less than this on a module is dark: its diode's shunt has no end then. [W/m^2]
+_LEAST_LIGHT_W_m2 = 0.1
 #: Modules of a lower Vmp are made for 12 V banks (36 cells). Common practice, no source. [V]
 LEAST_24_V_CLASS_VMP_V = 24.0
 
@@ -45,10 +49,13 @@ class ControllerYield:
         PWM: current offered at these voltages, after salt, drop and wiring. [A]
     module_W : ndarray, shape (..., n)
         What the modules could give at their best voltage, after salt. [W]
+    apart_W : ndarray, shape (..., n)
+        MPPT: what it would offer if each panel had a controller of its own. [W]
     """
 
     controller: Controller
     power_W: Array
+    apart_W: Array
     knots_V: Array
     current_A: Array
     module_W: Array
@@ -83,7 +90,8 @@ def controller_yield(
     Notes
     -----
     Where the tack is not known (0) the result is the mean of both tacks. MPPT: module power less
-    wiring, times efficiency; the module's voltage is taken to lie above the bank's. PWM: the
+    wiring, times efficiency, times what panels held at one common point leave of what each could
+    give at its own; the modules' voltage is taken to lie above the bank's. PWM: the
     module is held at bank voltage plus drop, in strings of `modules_in_series`. A panel's
     `yield_frac` multiplies what is left after all of it.
     """
@@ -93,10 +101,13 @@ def controller_yield(
     knots_V = np.array(KNOTS_12_V if pwm else ()) * nominal_V / 12.0
     power_W, module_W = np.zeros(shape), np.zeros(shape)
     current_A = np.zeros((len(knots_V), *shape))
+    apart = held_apart(controller, panels)
+    apart_W = power_W if apart else np.zeros(shape)
 
     for rows in _lit_rows(track, sky, any_lee=any_lee):
-        for panel in panels:
-            light_W_m2, cell_C = _light_and_cell(panel, rows, track, sky)
+        lit = [_light_and_cell(panel, rows, track, sky) for panel in panels]
+        share = None if apart else _shared_frac(controller, panels, lit)
+        for panel, (light_W_m2, cell_C) in zip(panels, lit, strict=True):
             full_W = module.full_power_W(panel, light_W_m2=light_W_m2, cell_C=cell_C)
             module_W[..., rows.lit] += rows.by_step(full_W) * panel.yield_frac
             if pwm:
@@ -110,13 +121,16 @@ def controller_yield(
                 )
                 current_A[..., rows.lit] += rows.by_step(bank_A) * panel.yield_frac
             else:
-                wired_W = after_wiring_W(panel, power_W=full_W)
-                power_W[..., rows.lit] += rows.by_step(wired_W) * (
+                offered_W = after_wiring_W(panel, power_W=full_W) * (
                     controller.efficiency_frac * panel.yield_frac
                 )
+                apart_W[..., rows.lit] += rows.by_step(offered_W)
+                if share is not None:
+                    power_W[..., rows.lit] += rows.by_step(offered_W * share)
     return ControllerYield(
         controller=controller,
         power_W=power_W,
+        apart_W=apart_W,
         knots_V=knots_V,
         current_A=np.moveaxis(current_A, 0, -1),
         module_W=module_W,
@@ -288,6 +302,18 @@ def _shaded(light: PlaneLight, *, direct_frac: Floats, isotropic_frac: Array) ->
         circumsolar_W_m2=light.circumsolar_W_m2 * direct_frac,
         isotropic_W_m2=light.isotropic_W_m2 * isotropic_frac,
     )
+
+
+def _shared_frac(
+    controller: Controller, panels: Sequence[Panel], lit: Sequence[tuple[Array, Array]]
+) -> Array:
+    """What a common point leaves of what each panel could give, from effective light and cells."""
+    held = [
+        modules_of(panel, light_W_m2=np.maximum(light_W_m2, _LEAST_LIGHT_W_m2), cell_C=cell_C)
+        for panel, (light_W_m2, cell_C) in zip(panels, lit, strict=True)
+        if panel.count > 0
+    ]
+    return shared_frac(held, wired=controller.wired)
 
 
 def _pwm_current_A(

@@ -19,6 +19,7 @@ from powersim.records.described import described
 _PRACTICE = "common practice, no source"
 MOUNTS = ("arch", "pushpit", "coachroof", "rail", "hand", "clear")
 CONTROLLERS = ("mppt", "pwm")
+WIRED = ("parallel", "series")
 _BEARING: dict[str, Any] = {"within": (-360.0, 360.0)}
 #: A module's volts, and its amperes, which `size` scales.
 _BY_POWER = "36 cells for every 12 V of the bank, scaled by power"
@@ -249,6 +250,8 @@ class Controller:
 
     Attributes
     ----------
+    wired : str
+        One of WIRED: how the panels of an MPPT controller are wired together, all modules alike.
     idle_A : float
         What it takes from the bank itself, day and night. [A]
     absorption_V, float_V : float or None
@@ -264,6 +267,13 @@ class Controller:
     )
     kind: str = by_default(
         "mppt", "how it works", one_of=CONTROLLERS, reason="the usual kind today"
+    )
+    wired: str = by_default(
+        "parallel",
+        "how the panels on an mppt controller are wired together",
+        one_of=WIRED,
+        without="parallel; a shaded panel holds back no other; common practice, no source",
+        reason="a shaded panel holds back no other; common practice, no source",
     )
     efficiency_frac: float = by_default(
         0.95,

@@ -14,6 +14,7 @@ from powersim.records import Caution
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_told
 from powersim.report.light_load_text import light_load_told
+from powersim.report.wiring_text import wiring_told_of
 from powersim.simulation.plant import has_charging_alternator
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ def warnings_of(result: SimulationResult) -> tuple[Caution, ...]:
         *_never_full(result),
         *_heeled(result),
         *light_load_told(result),
+        *wiring_told_of(result.prepared),
         *_hot_fridge(result),
         *_never_on(result),
     )

@@ -221,6 +221,7 @@ def _coarser(yielded: ControllerYield, per_step: int) -> ControllerYield:
     return replace(
         yielded,
         power_W=mean_of(yielded.power_W, per_step),
+        apart_W=mean_of(yielded.apart_W, per_step),
         current_A=mean_of(yielded.current_A.T, per_step).T,
         module_W=mean_of(yielded.module_W, per_step),
     )

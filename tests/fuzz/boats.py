@@ -169,7 +169,11 @@ def _controller(chance, name, nominal_V) -> dict[str, str]:
         "float": chance.spelled(chance.uniform(13.2, 13.8) * scale, "V", 2),
         "temp_comp": chance.choice(("0 mV/degC", "-30 mV/degC", "-24 mV/degC")),
     }
-    own |= {"efficiency": "96 %"} if kind == "mppt" else {"drop": "0.3 V"}
+    own |= (
+        {"efficiency": "96 %", "wired": chance.choice(("parallel", "series"))}
+        if kind == "mppt"
+        else {"drop": "0.3 V"}
+    )
     chosen = _some(chance, own)
     return {"name": quoted(name), "kind": quoted(kind)} | {
         key: quoted(value) for key, value in chosen.items()

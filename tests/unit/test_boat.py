@@ -210,6 +210,26 @@ def test_every_key_of_a_controller_reaches_its_field(boat_of):
     assert controller.efficiency_frac == pytest.approx(0.94)
 
 
+def test_panels_on_one_tracking_controller_may_be_in_series(boat_of):
+    panels = '[[panel]]\npower = "50 W"\n[[panel]]\npower = "100 W"\n'
+    for typed, wired in (("", "parallel"), ('[[controller]]\nwired = "series"\n', "series")):
+        (controller,) = boat_of(BATTERY + panels + typed).controllers
+        assert controller.wired == wired
+
+
+def test_panels_in_series_on_a_pwm_controller_are_refused(boat_file):
+    found = boat_file(BATTERY + '[[controller]]\nkind = "pwm"\nwired = "series"\n')
+    (said,) = messages(found)
+    assert "wired: panels in series on a pwm controller: it holds them at the bank's volt" in said
+    assert 'wired = "parallel", or kind = "mppt"' in said
+
+
+def test_how_panels_are_wired_is_assumed_where_there_are_several(boat_file):
+    panel = '[[panel]]\npower = "50 W"\n'
+    for panels, several in ((panel, False), (2 * panel, True)):
+        assert ("boat.toml controller.wired" in assumed(boat_file(BATTERY + panels))) == several
+
+
 def test_an_alternator_gives_less_than_its_nameplate(boat_of):
     """60 % and 75 % of 75 A, hot: common practice, no source."""
     alternator = boat_of(BATTERY + ALTERNATOR + ENGINE).alternator
