@@ -223,3 +223,7 @@ def test_her_own_rule_comes_to_what_the_forecast_has(tmp_path):
     assert not np.array_equal(
         others.forcing.light(first_days), to_come.forcing.forcing.light(first_days)[:, :5]
     )
+    # Of the capacity the log has told; else no two banks are alike.
+    bank, middle = to_come.forcing.plant.bank, to_come.prepared.plant.bank
+    assert bank.capacity_Ah == pytest.approx(np.full(20, middle.capacity_Ah), rel=1e-12)
+    assert len(set(bank.discharge_ohm)) == len(set(bank.emf_knots_V[0])) == 20
