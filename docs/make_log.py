@@ -18,6 +18,7 @@ from pathlib import Path
 import numpy as np
 
 import powersim
+from powersim.logbook.charge_readings import counter_doubt
 from powersim.logbook.hindcast import Hindcast, simulated
 from powersim.logbook.observations import COUNTER_SD_FRAC
 from powersim.physics.tank import depth_m
@@ -26,15 +27,13 @@ from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
-from powersim.simulation.reading_parts import COUNTER_LOOK_SD_SOC
+from powersim.simulation.reading_parts import total_soc
 
 FOLDER = Path(__file__).resolve().parents[1] / "loads" / "iceland-to-cabo-verde"
 READ_AT_h = (6.0, 18.0)
 TRUTH = Factors(*np.array([[1.12], [0.95], [1.0], [1.0], [1.0]]))
 SEED, DAYS, STEP_H = 7, 10, 0.25
 HOUR_METER_h, SOLAR_COUNTER_Ah = 812.3, 1118.0
-#: A counter's lasting error some days after it was set right (docs/model/reading.md). [-]
-LASTING_SD = 0.05
 #: How far another reading is off, once in three times or more: common practice, no source.
 STICK_SD_cm, FIX_SD_deg = 0.4, 0.05
 HEAD = """\
@@ -67,7 +66,15 @@ def log_text() -> str:
         return history.at(name, at_h)[:, 0]
 
     n = len(at_h)
-    soc = true("soc") + LASTING_SD * rng.normal() + COUNTER_LOOK_SD_SOC * rng.normal(size=n)
+    # A counter that was set right when the bank was last full, and drifts from there.
+    doubts = [
+        counter_doubt(soc, hours, history, prepared)
+        for soc, hours in zip(true("soc"), at_h, strict=True)
+    ]
+    lasting, anew = (
+        np.array([total_soc(parts, lasts=lasts) for parts in doubts]) for lasts in (True, False)
+    )
+    soc = true("soc") + lasting * rng.normal() + anew * rng.normal(size=n)
     left_L = fuel.aboard_L - true("charging_L") - true("other_L") - fuel.jerrycans_L
     stick_cm = np.array([100.0 * depth_m(fuel.shape, litres) for litres in left_L])
     stick_cm += STICK_SD_cm * rng.normal(size=n)
