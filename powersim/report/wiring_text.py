@@ -20,10 +20,8 @@ _BETTER = {
     "series": "wire them in parallel, or give each a controller of its own",
     "parallel": "give each a controller of its own",
 }
-_MIND = (
-    "three or more in parallel want a fuse each; ask the makers, and keep to your local code or "
-    "ask an electrician"
-)
+_ASK = "ask the makers, and keep to your local code or ask an electrician"
+_MIND = f"three or more in parallel want a fuse each; {_ASK}"
 # Direct current that can harm begins about here; common practice, no source. [V]
 _HARMS_V = 50.0
 
@@ -72,7 +70,7 @@ def wiring_told(boat: Boat) -> Iterator[Caution]:
                 text=f"{wired}, and their labels differ in volts: even in "
                 f"full sun they give {rounding.soc(even_frac)} less than each could by itself",
                 advice=f"{_BETTER['parallel']}: the one of more volts also pushes current into the "
-                f"other; {_MIND}",
+                f"other; {_ASK}",
             )
 
 
