@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 
 import powersim
-from powersim.logbook.charge_readings import counter_doubt
+from powersim.logbook.charge_readings import counter_doubt, used_frac_per_day
 from powersim.logbook.hindcast import Hindcast, simulated
 from powersim.logbook.observations import COUNTER_SD_FRAC
 from powersim.physics.tank import depth_m
@@ -67,9 +67,10 @@ def log_text() -> str:
 
     n = len(at_h)
     # A counter that was set right when the bank was last full, and drifts from there.
+    used_frac = used_frac_per_day(prepared)
+    given = {"battery": passage.boat.battery, "nominal": history, "used_frac": used_frac}
     doubts = [
-        counter_doubt(soc, hours, history, prepared)
-        for soc, hours in zip(true("soc"), at_h, strict=True)
+        counter_doubt(soc, hours, **given) for soc, hours in zip(true("soc"), at_h, strict=True)
     ]
     lasting, anew = (
         np.array([total_soc(parts, lasts=lasts) for parts in doubts]) for lasts in (True, False)

@@ -18,7 +18,7 @@ import numpy as np
 
 from powersim.inputs.folder import load_folder
 from powersim.inputs.log import read_log
-from powersim.logbook.charge_readings import counter_doubt
+from powersim.logbook.charge_readings import counter_doubt, used_frac_per_day
 from powersim.logbook.contradictions import checked
 from powersim.logbook.estimate import Z_80
 from powersim.logbook.hindcast import Hindcast, simulated
@@ -223,12 +223,12 @@ def logs_of(twins, folder, *, counter=True):
 
 def _doubts(twins, soc, at_h):
     """How far each reading of the charge errs, and the part of it that lasts, as a log takes it."""
-    battery, prepared = twins.passage.boat.battery, twins.prepared
-    bank = bank_of(battery, step_h=1.0)
+    battery, nominal = twins.passage.boat.battery, twins.planned.mean()
+    bank, used = bank_of(battery, step_h=1.0), used_frac_per_day(twins.prepared)
 
     def parts(soc, hours):
         if battery.reading == "monitor":
-            return counter_doubt(soc, hours, twins.planned.mean(), prepared)
+            return counter_doubt(soc, hours, battery=battery, nominal=nominal, used_frac=used)
         rest = {"rest_h": 12.0, "drawn_frac": np.inf, "since_load_h": 12.0}
         return volts_parts(battery, bank, soc=soc, load_A=0.0, **rest)
 

@@ -38,8 +38,19 @@ REST_AFTER_DISCHARGE_h, REST_AFTER_CHARGE_h = 2.0, 12.0
 REST_SHARE_OF_RATED = RATED_H / 50.0
 
 
+def used_frac_per_day(prepared: Prepared) -> float:
+    """What the loads take in a day as planned, as a share of the bank: so much goes in and out.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The passage.
+    """
+    return 24.0 * mean_load_A(prepared) / prepared.plant.bank.capacity_Ah
+
+
 def counter_doubt(
-    soc: float, at_h: float, nominal: History, prepared: Prepared
+    soc: float, at_h: float, *, battery: Battery, nominal: History, used_frac: float
 ) -> tuple[Part, ...]:
     """What a battery monitor errs by that was set right when the bank was last full.
 
@@ -49,20 +60,17 @@ def counter_doubt(
         As it was read. [-]
     at_h : float
         Time since departure. [h]
+    battery : Battery
+        The bank.
     nominal : History
         The past as planned, for when the bank was full; at departure at the latest.
-    prepared : Prepared
-        The passage, for its bank and its loads.
+    used_frac : float
+        From `used_frac_per_day`. [-]
     """
-    bank = prepared.plant.bank
-    full = (nominal.soc[:, 0] >= _FULL_SOC) & (nominal.at_h <= at_h)
-    since_h = at_h - (float(nominal.at_h[full][-1]) if full.any() else 0.0)
-    return counter_parts(
-        prepared.passage.boat.battery,
-        soc=soc,
-        days=since_h / 24.0,
-        used_frac_per_day=24.0 * mean_load_A(prepared) / bank.capacity_Ah,
-    )
+    places = int(np.searchsorted(nominal.at_h, at_h, side="right"))
+    full = np.flatnonzero(nominal.soc[:places, 0] >= _FULL_SOC)
+    since_h = at_h - (float(nominal.at_h[full[-1]]) if full.size else 0.0)
+    return counter_parts(battery, soc=soc, days=since_h / 24.0, used_frac_per_day=used_frac)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.logbook.charge_readings import charge_from_voltage, counter_doubt
+from powersim.logbook.charge_readings import (
+    charge_from_voltage,
+    counter_doubt,
+    used_frac_per_day,
+)
 from powersim.physics.bank import bank_of
 from powersim.physics.voltage import charge_current_A
 from powersim.records import Passage
@@ -99,8 +103,9 @@ def observations_of(
     `sounding(depth_m)` gives litres and their standard deviation.
     """
     found: list[Observation] = []
+    used_frac = used_frac_per_day(prepared)
     for one in readings:
-        found += _charge(one, passage, nominal, prepared)
+        found += _charge(one, passage, nominal, prepared, used_frac=used_frac)
         found += _absorbed(one, passage.boat, prepared)
     found += _litres(readings, passage.boat.fuel, sounding)
     found += _counted(readings)
@@ -117,13 +122,14 @@ def _thinned(found):
     return sorted(kept, key=lambda each: each.at_h)
 
 
-def _charge(reading, passage, nominal, prepared):
-    entry = reading.entry
+def _charge(reading, passage, nominal, prepared, *, used_frac):
+    entry, battery = reading.entry, passage.boat.battery
     if entry.soc is not None:
-        doubt = doubt_of(counter_doubt(entry.soc, reading.at_h, nominal, prepared))
+        given = {"battery": battery, "nominal": nominal, "used_frac": used_frac}
+        doubt = doubt_of(counter_doubt(entry.soc, reading.at_h, **given))
         yield _observed(reading, "soc", "soc", "battery monitor", value=entry.soc, **doubt)
     if entry.voltage_V is not None:
-        read = charge_from_voltage(reading, passage.boat.battery, nominal, prepared)
+        read = charge_from_voltage(reading, battery, nominal, prepared)
         if read is not None:
             source = "rested voltage" if read.rested else "voltage under load"
             doubt = doubt_of(read.parts)
