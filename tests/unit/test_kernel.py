@@ -312,3 +312,12 @@ def test_a_controller_without_light_begins_with_absorption_on_the_next_morning(o
     assert [boat.take(**day).bank_V for _ in range(2)] == [13.5, 13.5]
     boat.take(solar=[mppt(0.0)])
     assert boat.take(**day).bank_V == 14.4
+
+
+def test_a_5_hour_capacity_lasts_five_hours_at_its_current(one_step):
+    """By definition: 80 Ah in 5 h are 16 A in twenty quarter hours, and not in one more."""
+    rated = {"capacity_5h_Ah": 80.0, "flat_soc": 0.0, "cutout_V": 9.0}
+    boat = one_step(soc=1.0, battery=rated | {"self_discharge_frac_per_month": 0.0})
+    for _ in range(20):
+        assert boat.take(load_A=useful(16.0)).load_A == pytest.approx(16.0, abs=1e-9)
+    assert boat.take(load_A=useful(16.0)).served < 0.6
