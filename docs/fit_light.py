@@ -16,9 +16,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "referenc
 
 import numpy as np
 from light_sites import (
+    AS_TABLED,
     BAND,
     BEFORE,
     WINDOWS_D,
+    YEAR,
+    YEAR_DAYS,
+    Site,
     by_month,
     calendar_months,
     constants,
@@ -32,10 +36,12 @@ from light_sites import (
     measured_months,
     measured_sites,
     members_days,
+    moored,
     sums,
     table,
 )
 from measured import put
+from published import read_published, unix_s
 
 PAGE = Path(__file__).resolve().parent / "model" / "monthly_light.md"
 
@@ -184,6 +190,40 @@ def months_rows(drawn):
         yield f"| {site.name} | {cells} |"
 
 
+def moorings_rows():
+    """Days of every mooring, pooled by calendar month: mean, deviation and memory, and ours."""
+    yield "| mooring | air, degC | mean | ours | deviation | ours | memory | ours |"
+    yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
+    rows = read_published("ocean_daily_clearness_stats.csv")
+    for name in dict.fromkeys(row["site"] for row in rows if row["day"] == "UTC day"):
+        here = [row for row in rows if row["site"] == name]
+        place = {"lat_deg": float(here[0]["lat"]), "lon_deg": float(here[0]["lon"])}
+        site = Site(name=name, region=name, day=np.zeros(0, int), ghi_W_m2=np.zeros(0), **place)
+        ours = _as_pooled(site)
+        measured = [
+            np.mean([float(row[key]) for row in here])
+            for key in ("kt_mean", "kt_std", "kt_lag1_autocorr")
+        ]
+        air_C = moored(*place.values())[1].air_C.mean()
+        cells = [
+            f"{m:.{n}f} | {o:.{n}f}" for m, o, n in zip(measured, ours, (3, 3, 2), strict=True)
+        ]
+        yield f"| {name} | {air_C:.1f} | {' | '.join(cells)} |"
+
+
+def _as_pooled(site):
+    """Mean over months of members' mean, deviation and correlation of a day with the next."""
+    kt = members_days(site)[:YEAR_DAYS] / extra_days(site)[:YEAR_DAYS, None] / AS_TABLED
+    day = round(unix_s(YEAR) / 86400.0) + np.arange(YEAR_DAYS)
+    month = day.astype("datetime64[D]").astype("datetime64[M]").astype(int) % 12
+    found = []
+    for m in range(12):
+        rest = kt[month == m] - kt[month == m].mean()
+        alike = (rest[1:] * rest[:-1]).mean() / rest.var()
+        found.append((kt[month == m].mean(), rest.std(), alike))
+    return np.mean(found, axis=0)
+
+
 def main() -> None:
     """Put the tables into their page, and print them and what else was tried."""
     drawn = list(drawn_elsewhere())
@@ -192,6 +232,7 @@ def main() -> None:
         ("memory", memory_rows()),
         ("sums", sums_rows(drawn)),
         ("months", months_rows(drawn)),
+        ("moorings", moorings_rows()),
     ):
         lines = list(rows)
         put(PAGE, name, lines)

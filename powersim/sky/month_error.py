@@ -21,9 +21,11 @@ TABLE_SD_KT = 0.02
 SD_OF_APART = 1.0 / math.sqrt(12.0)
 #: No months differ by more than this share of their clearness. [-]
 MOST_OF_KT = 0.25
-#: How far months of one year differ from those of all, in clearness, by latitude: in the tropics
-#: years differ (El Nino), outside them a month is made of its own depressions. [deg, -]
-YEAR_AT_DEG, YEAR_SD_KT = (20.0, 40.0), (0.04, 0.02)
+#: How far months of one year differ from those of all, in clearness: in the tropics years differ
+#: (El Nino), and most where the air is warm enough for the tall clouds that come and go with them;
+#: outside the tropics a month is made of its own depressions. [deg, degC, -]
+TROPICS_TO_DEG, OTHERS_FROM_DEG = 20.0, 40.0
+YEAR_AT_C, TROPICS_SD_KT, OTHERS_SD_KT = (26.0, 28.0), (0.04, 0.085), 0.02
 #: A month's deviate is made of the draws of so many months: it is forgotten in even steps. [-]
 MEMORY_MONTHS = 10
 #: The tropics' grey years are rarer than its bright ones, and further off (El Nino): deviation of
@@ -35,13 +37,15 @@ _STEP = _DEVIATES[1] - _DEVIATES[0]
 _ROUNDS = 8
 
 
-def year_sd_kt(lat_deg: FloatsT) -> FloatsT:
+def year_sd_kt(lat_deg: FloatsT, air_C: FloatsT) -> FloatsT:
     """Standard deviation of a month's mean clearness from year to year, chance of days apart.
 
     Parameters
     ----------
     lat_deg : float or ndarray
         Latitude. [deg]
+    air_C : float or ndarray
+        Usual air temperature. [degC]
 
     Returns
     -------
@@ -50,10 +54,12 @@ def year_sd_kt(lat_deg: FloatsT) -> FloatsT:
 
     Examples
     --------
-    >>> float(year_sd_kt(-12.0)), float(year_sd_kt(53.0))
-    (0.04, 0.02)
+    >>> [float(year_sd_kt(*at)) for at in ((-12.0, 24.0), (0.0, 27.0), (53.0, 10.0))]
+    [0.04, 0.0625, 0.02]
     """
-    return np.interp(np.abs(lat_deg), YEAR_AT_DEG, YEAR_SD_KT)
+    tropics = np.interp(np.abs(lat_deg), (TROPICS_TO_DEG, OTHERS_FROM_DEG), (1.0, 0.0))
+    in_tropics = np.interp(air_C, YEAR_AT_C, TROPICS_SD_KT)
+    return OTHERS_SD_KT + tropics * (in_tropics - OTHERS_SD_KT)
 
 
 def table_sd_kt(apart_kt: Array) -> Array:
@@ -72,7 +78,9 @@ def table_sd_kt(apart_kt: Array) -> Array:
     return np.maximum(TABLE_SD_KT, SD_OF_APART * apart_kt)
 
 
-def month_spread(mean_kt: Array, *, apart_kt: Array, lat_deg: Array) -> tuple[Array, Array]:
+def month_spread(
+    mean_kt: Array, *, apart_kt: Array, lat_deg: Array, air_C: Array
+) -> tuple[Array, Array]:
     """How far members' months differ from the mean of them all, and how unevenly.
 
     Parameters
@@ -83,6 +91,8 @@ def month_spread(mean_kt: Array, *, apart_kt: Array, lat_deg: Array) -> tuple[Ar
         How far apart they are. [-]
     lat_deg : ndarray, shape (days,)
         Latitude. [deg]
+    air_C : ndarray, shape (days,)
+        Usual air temperature. [degC]
 
     Returns
     -------
@@ -91,7 +101,7 @@ def month_spread(mean_kt: Array, *, apart_kt: Array, lat_deg: Array) -> tuple[Ar
     skew : ndarray, shape (days,)
         As for own_mean_kt: the year's, as far as the deviation is the year's. [-]
     """
-    year_kt2 = year_sd_kt(lat_deg) ** 2
+    year_kt2 = year_sd_kt(lat_deg, air_C) ** 2
     month_kt2 = year_kt2 + table_sd_kt(apart_kt) ** 2
     sd_kt = np.minimum(np.sqrt(month_kt2), MOST_OF_KT * mean_kt)
     return sd_kt, YEAR_SKEW * year_kt2 / month_kt2

@@ -37,6 +37,8 @@ class SolarDays:
         Where the boat is. [deg]
     cloud_frac : ndarray, shape (hours,)
         Usual cloud amount there, by the climatology. [-]
+    air_C : ndarray, shape (hours,)
+        Usual air temperature there, by the climatology. [degC]
     extra_dni_W_m2 : ndarray, shape (hours,)
         Light above the atmosphere, facing the sun. [W/m^2]
     extra_W_m2, clear_W_m2, clean_W_m2, usual_W_m2 : ndarray, shape (hours,)
@@ -49,6 +51,7 @@ class SolarDays:
     solar_hour: Ints
     lat_deg: Array
     cloud_frac: Array
+    air_C: Array
     extra_dni_W_m2: Array
     extra_W_m2: Array
     clear_W_m2: Array
@@ -165,10 +168,13 @@ def _light(track: Track, usual_frac: Array, hours: Array) -> dict[str, Array]:
         clear_ghi_W_m2(sun.elevation_deg, turbidity=turbidity, extra_W_m2=extra_dni)
         for turbidity in (linke_turbidity(lat_deg, lon_deg, utc_s), cleanest_turbidity(lat_deg))
     )
-    (cloud_frac,) = monthly_mean("cloud_frac", lat_deg=lat_deg, lon_deg=lon_deg, utc_s=utc_s)
+    cloud_frac, air_C = monthly_mean(
+        "cloud_frac", "air_C", lat_deg=lat_deg, lon_deg=lon_deg, utc_s=utc_s
+    )
     light = {
         "lat_deg": lat_deg,
         "cloud_frac": cloud_frac,
+        "air_C": air_C,
         "extra_dni_W_m2": extra_dni,
         "extra_W_m2": extra_dni * np.maximum(np.sin(np.radians(sun.true_elevation_deg)), 0.0),
         "clear_W_m2": clear_W_m2,

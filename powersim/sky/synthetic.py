@@ -84,7 +84,12 @@ def synthetic_light(
     apart = 0.0 if apart_frac is None else np.interp(middle_s, track.mid_utc_s, apart_frac)
     mean_kt, clean_kt = days.clearness(days.usual_W_m2), days.clearness(days.clean_W_m2)
     apart_kt = apart * days.clearness(days.clear_W_m2)
-    sd_kt, skew = month_spread(mean_kt, apart_kt=apart_kt, lat_deg=days.daily_mean(days.lat_deg))
+    sd_kt, skew = month_spread(
+        mean_kt,
+        apart_kt=apart_kt,
+        lat_deg=days.daily_mean(days.lat_deg),
+        air_C=days.daily_mean(days.air_C),
+    )
     low_kt, top_kt = bounds_kt(mean_kt, clean_kt)
     own_kt = own_mean_kt(
         mean_kt,

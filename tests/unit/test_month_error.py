@@ -56,20 +56,26 @@ def test_a_member_is_the_same_to_the_bit_for_any_number_of_members(members):
     assert few.tobytes() == many[:, :members].copy().tobytes()
 
 
-def spread(mean_kt, apart_kt, lat_deg):
+def spread(mean_kt, apart_kt, lat_deg, air_C=20.0):
     """Of one day."""
     sd, skew = month_spread(
-        np.array([mean_kt]), apart_kt=np.array([apart_kt]), lat_deg=np.array([lat_deg])
+        np.array([mean_kt]),
+        apart_kt=np.array([apart_kt]),
+        lat_deg=np.array([lat_deg]),
+        air_C=np.array([air_C]),
     )
     return float(sd[0]), float(skew[0])
 
 
 def test_years_differ_most_in_the_tropics():
     lat_deg = np.array([-60.0, -30.0, -10.0, 0.0, 10.0, 30.0, 60.0])
-    sd = year_sd_kt(lat_deg)
-    assert (sd == sd[::-1]).all()
-    assert (np.diff(sd[3:]) <= 0.0).all()
-    assert sd[3] > sd[5] > sd[6] > 0.0
+    for air_C in (15.0, 27.0, 30.0):
+        sd = year_sd_kt(lat_deg, air_C)
+        assert (sd == sd[::-1]).all()
+        assert (np.diff(sd[3:]) <= 0.0).all()
+        assert sd[3] > sd[5] > sd[6] > 0.0
+    warm = year_sd_kt(10.0, np.array([20.0, 26.0, 27.0, 28.0, 31.0]))
+    assert (np.diff(warm) > 0.0).tolist() == [False, True, True, False]
 
 
 def test_the_tables_error_grows_with_how_far_they_are_apart():
