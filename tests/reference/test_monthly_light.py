@@ -47,7 +47,9 @@ def drawn():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("name", "rows"), [("tables", "tables_rows"), ("memory", "memory_rows")])
+@pytest.mark.parametrize(
+    ("name", "rows"), [(name, f"{name}_rows") for name in ("tables", "memory", "moorings")]
+)
 def test_what_was_fitted_is_what_the_page_says(name, rows):
     assert [line for line in table_of(name) if line] == list(FIT[rows]())
 
