@@ -239,7 +239,7 @@ def _at_amps(curve: Curve, amps: Array) -> _Point:
 def _in_parallel_W(panels: Sequence[Modules], own: Sequence[_Point]) -> Array:
     """Most power at one voltage for all, begun between their own best ones by their bends."""
     weights = [-one.count * best.rise[1] for one, best in zip(panels, own, strict=True)]
-    start_V = sum(w * best.volts for w, best in zip(weights, own, strict=True)) / sum(weights)
+    start_V = np.average([best.volts for best in own], axis=0, weights=weights)
 
     def points(volts: Array, rows: Bools | slice) -> list[_Point]:
         return [_at_volts(_some(one.curve, rows), volts) for one in panels]
@@ -251,8 +251,10 @@ def _in_parallel_W(panels: Sequence[Modules], own: Sequence[_Point]) -> Array:
         return rise, bend
 
     volts = _best(rise_at, start_V, np.max([_open_V(one.curve) for one in panels], axis=0))
-    at_best = points(volts, slice(None))
-    return sum(one.count * at.power_W for one, at in zip(panels, at_best, strict=True))
+    power_W = np.zeros_like(volts)
+    for one, at in zip(panels, points(volts, slice(None)), strict=True):
+        power_W += one.count * at.power_W
+    return power_W
 
 
 def _in_series_W(panels: Sequence[Modules], own: Sequence[_Point]) -> Array:
@@ -267,7 +269,7 @@ def _in_series_W(panels: Sequence[Modules], own: Sequence[_Point]) -> Array:
 
 
 def _string_W(
-    panels: Sequence[Modules], own: Sequence[_Point], carries: Array, most_A: Array
+    panels: Sequence[Modules], own: Sequence[_Point], carries: Bools, most_A: Array
 ) -> Array:
     """Most power of a string in which some carry the current, and it goes round the others.
 
