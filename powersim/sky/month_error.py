@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.sky import streams
+from powersim.sky.clearness_tables import spell_of
 
 if TYPE_CHECKING:
     from powersim.records.arrays import Array, FloatsT, Ints
@@ -34,6 +35,7 @@ YEAR_SKEW = 1.0
 # A month's distribution is worked out where a normal deviate has these values.
 _DEVIATES = np.linspace(-4.0, 4.0, 65)
 _STEP = _DEVIATES[1] - _DEVIATES[0]
+# Rounds in which the mean is brought back: to a thousandth after four, to a ten-thousandth after all.
 _ROUNDS = 8
 
 
@@ -131,8 +133,6 @@ def own_mean_kt(
     ndarray, shape (days, members)
         Within those bounds; its mean over many members is mean_kt. [-]
     """
-    from powersim.sky.clearness_tables import spell_of
-
     skew = np.maximum(skew, 1e-3)[:, None]  # a logarithm of no width would be nought over nought
     mean, most = mean_kt - low_kt, (top_kt - low_kt)[:, None]
     about, middle = -sd_kt[:, None] * spell_of(-_DEVIATES, skew), mean.copy()
