@@ -35,7 +35,7 @@ YEAR_SKEW = 1.0
 # A month's distribution is worked out where a normal deviate has these values.
 _DEVIATES = np.linspace(-4.0, 4.0, 65)
 _STEP = _DEVIATES[1] - _DEVIATES[0]
-# Rounds in which the mean is brought back: to a thousandth after four, to a ten-thousandth after all.
+# Rounds that bring the mean back: to a thousandth after four, to a ten-thousandth after all. [-]
 _ROUNDS = 8
 
 
