@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import click
 
 from powersim.cli import options
@@ -97,14 +99,10 @@ def simulated(folder, *, step_h=STEP_h, members=MEMBERS, seed=SEED, risk_frac=RI
         with share_told(f"simulating {members} passages") as progress:
             from powersim import api
 
-            result = api.simulate(
-                passage,
-                step_h=step_h,
-                members=members,
-                seed=seed,
-                risk_frac=risk_frac,
-                progress=progress,
-            )
+            ready = api.prepare(passage, step_h=step_h, members=members, seed=seed)
+            result = ready.simulate(risk_frac=risk_frac, progress=progress)
+            # The days left, and what may fail, are asked of the same members.
+            result = replace(result, forcing=ready.forcing)
     for problem in result.prepared.left_out:
         click.echo(f"Left out, average weather instead: {problem}", err=True)
     return result

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
     from powersim.records.arrays import Array
     from powersim.simulation.ensemble import EnsembleResult
+    from powersim.simulation.member_signals import EnsembleForcing
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -51,6 +52,9 @@ class SimulationResult:
         The passage in many members, if it was tried in more than average weather.
     risk_frac : float
         Share of the members that may fail. [-]
+    forcing : EnsembleForcing or None
+        What the members meet, where whoever simulated them has more to ask of them; else it is
+        drawn again when that is asked, rather than kept with every result.
     """
 
     passage: Passage
@@ -59,6 +63,7 @@ class SimulationResult:
     books: Books
     ensemble: EnsembleResult | None = None
     risk_frac: float = RISK_FRAC
+    forcing: EnsembleForcing | None = None
 
     def __repr__(self) -> str:
         passage, track = self.passage, self.prepared.track

@@ -224,3 +224,19 @@ def test_a_copy_of_the_folder_gives_the_same_files(call, demo):
     for name in (*TABLES, *OF_MEMBERS):
         one, other = (demo.parent / folder / "results" / name for folder in ("south", "other"))
         assert one.read_bytes() == other.read_bytes()
+
+
+def test_the_members_are_drawn_once_for_all_that_is_told_of_them(call, demo, monkeypatch):
+    from powersim.simulation import ensemble_forcing
+
+    drawn = []
+    real = ensemble_forcing.draw_ensemble
+
+    def counted(*given, **how):
+        drawn.append(how["members"])
+        return real(*given, **how)
+
+    monkeypatch.setattr(ensemble_forcing, "draw_ensemble", counted)
+    hour = ("--no-figures", "--quiet", "--members", "20", "--step", "60 min")
+    assert "\nbank " in call("simulate", "south", *hour).out
+    assert drawn == [20]
