@@ -2,9 +2,12 @@
 
 import re
 import runpy
+from dataclasses import replace
 
 import pytest
 from pages import ROOT
+
+import powersim
 
 VALIDATION = (ROOT / "docs" / "validation.md").read_text(encoding="utf-8")
 
@@ -35,6 +38,23 @@ def test_every_page_of_the_model_is_on_the_map():
     text = (ROOT / "docs" / "model.md").read_text(encoding="utf-8")
     pages = sorted(path.name for path in (ROOT / "docs" / "model").glob("*.md"))
     assert [name for name in pages if f"](model/{name})" not in text] == []
+
+
+def test_a_start_is_a_threshold_as_the_page_has_it():
+    """On the demo in average weather: one point of the start, and many of the lowest charge."""
+    demo = powersim.load(ROOT / "loads" / "iceland-to-cabo-verde")
+    text = " ".join((ROOT / "docs" / "model.md").read_text(encoding="utf-8").split())
+    (told,) = re.findall(
+        r"A start at (\d+) % in place of (\d+) % moves the lowest charge from (\d+) to (\d+) % on the "
+        r"demo, one at (\d+) % in place of (\d+) % from (\d+) to (\d+) %",
+        text,
+    )
+    for start, instead, before, after in (told[:4], told[4:]):
+        for percent, lowest in ((instead, before), (start, after)):
+            rule = replace(demo.boat.charging, start_soc=int(percent) / 100.0)
+            boat = replace(demo.boat, charging=rule)
+            charge = powersim.simulate(replace(demo, boat=boat), members=1).summary["average"]
+            assert round(100.0 * charge["charge"]["lowest_soc"]) == int(lowest), percent
 
 
 @pytest.mark.parametrize("place", [0, 2, 7])
