@@ -3,10 +3,11 @@
     python docs/make_log.py
 
 A weather is drawn at random. In it the demo is simulated by her own charging rule, with loads that
-draw 12 % more and panels that give 5 % less than her files say. What a skipper would read off that
-passage at 06:00 and 18:00 of ship's time, as roughly as it is read at sea, is the log. So it has to
-be made anew when the demo's boat, loads or route change, and `tests/unit/test_shipped_passages.py`
-holds that `powersim underway` finds in it what it was made with.
+draw 12 % more and panels that give 5 % less than her files say, and the bank of the files. What a
+skipper would read off that passage at 06:00 and 18:00 of ship's time, as roughly as it is read at
+sea, is the log; the engine is run by the same readings. So it has to be made anew when the demo's
+boat, loads or route change, and `tests/unit/test_shipped_passages.py` holds that the log keeps her
+rule, and that `powersim underway` finds in it what it was made with.
 """
 
 from __future__ import annotations
@@ -18,7 +19,6 @@ from pathlib import Path
 import numpy as np
 
 import powersim
-from powersim.logbook.charge_readings import counter_doubt, used_frac_per_day
 from powersim.logbook.hindcast import Hindcast, simulated
 from powersim.logbook.observations import COUNTER_SD_FRAC
 from powersim.physics.tank import depth_m
@@ -26,13 +26,16 @@ from powersim.simulation.allowed import reading_steps
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
+from powersim.simulation.member_banks import BankDraws
 from powersim.simulation.prepare import prepare
-from powersim.simulation.reading_parts import total_soc
+from powersim.simulation.reading import SOCS, as_read, misreading_of
 
 FOLDER = Path(__file__).resolve().parents[1] / "loads" / "iceland-to-cabo-verde"
 READ_AT_h = (6.0, 18.0)
 TRUTH = Factors(*np.array([[1.12], [0.95], [1.0], [1.0], [1.0]]))
-SEED, DAYS, STEP_H = 7, 10, 0.25
+#: Of a weather and a counter of which the notes below are true, and whose whole per cent keep the
+#: rule as it was kept.
+SEED, DAYS, STEP_H = 17, 10, 0.25
 HOUR_METER_h, SOLAR_COUNTER_Ah = 812.3, 1118.0
 #: How far another reading is off, once in three times or more: common practice, no source.
 STICK_SD_cm, FIX_SD_deg = 0.4, 0.05
@@ -48,7 +51,7 @@ NOTES = {
     0: "let go",
     1: "three hours under engine, then sail",
     4: "engine until eight last night",
-    7: "grey and wet; charged this morning",
+    5: "grey and wet; charged this morning",
     11: "rolling, the stick is a guess",
     17: "following sea, the pilot works hard",
 }
@@ -57,7 +60,7 @@ NOTES = {
 def log_text() -> str:
     """The whole file."""
     passage = powersim.load(FOLDER)
-    history, prepared = _what_happened(passage)
+    history, prepared, forcing = _what_happened(passage)
     rng = np.random.default_rng(SEED)
     track, fuel = prepared.track, passage.boat.fuel
     at_h = _when_read(track)
@@ -66,16 +69,7 @@ def log_text() -> str:
         return history.at(name, at_h)[:, 0]
 
     n = len(at_h)
-    # A counter that was set right when the bank was last full, and drifts from there.
-    used_frac = used_frac_per_day(prepared)
-    given = {"battery": passage.boat.battery, "nominal": history, "used_frac": used_frac}
-    doubts = [
-        counter_doubt(soc, hours, **given) for soc, hours in zip(true("soc"), at_h, strict=True)
-    ]
-    lasting, anew = (
-        np.array([total_soc(parts, lasts=lasts) for parts in doubts]) for lasts in (True, False)
-    )
-    soc = true("soc") + lasting * rng.normal() + anew * rng.normal(size=n)
+    soc = _as_counted(true("soc"), at_h, forcing)
     left_L = fuel.aboard_L - true("charging_L") - true("other_L") - fuel.jerrycans_L
     stick_cm = np.array([100.0 * depth_m(fuel.shape, litres) for litres in left_L])
     stick_cm += STICK_SD_cm * rng.normal(size=n)
@@ -98,10 +92,17 @@ def log_text() -> str:
 
 
 def _what_happened(passage):
-    """The past in one member's weather, and the passage as it was prepared."""
+    """The past in one member's weather, the passage as it was prepared, and that member."""
     prepared = prepare(passage, step_h=STEP_H)
     forcing = draw_ensemble(passage, prepared, members=1, seed=SEED)
-    forcing = replace(forcing, factors=np.ones_like(forcing.factors))
+    misread, _ = misreading_of(prepared, _the_files_bank(passage), members=1, seed=SEED)
+    rule = as_read(prepared.plant.rule, passage.boat.battery, misread=misread)
+    forcing = replace(
+        forcing,
+        factors=np.ones_like(forcing.factors),
+        misread=misread,
+        plant=replace(prepared.plant, rule=rule),
+    )
     steps = blocks(prepared.track.n_steps, step_h=STEP_H, first=0)
     hindcast = Hindcast(
         n_steps=prepared.track.n_steps,
@@ -110,7 +111,25 @@ def _what_happened(passage):
         plant=forcing.plant,
         soc_start=passage.boat.battery.soc_at_departure,
     )
-    return simulated(hindcast, TRUTH), prepared
+    return simulated(hindcast, TRUTH), prepared, forcing
+
+
+def _the_files_bank(passage) -> BankDraws:
+    """A member's bank that is the one of the files."""
+    one, exponent = np.ones(1), passage.boat.battery.peukert_exponent
+    return BankDraws(
+        offset_V=0.0 * one, slope=one, resistance=one, exponent=exponent * one, capacity=one
+    )
+
+
+def _as_counted(soc, at_h, forcing) -> np.ndarray:
+    """The charge as the counter shows it, which is what the rule goes by. [-]"""
+    step = np.minimum(np.round(at_h / STEP_H).astype(int), forcing.prepared.track.n_steps - 1)
+    mean_soc, sd_soc = forcing.anew_soc
+    anew_soc = mean_soc[step] + sd_soc[step] * forcing.read_anew[forcing.hour[step], 0]
+    seems_soc = np.interp(soc, SOCS, forcing.misread.seems_soc[:, 0])
+    # She leaves with a full bank, and it is not full again while the log lasts.
+    return seems_soc + forcing.misread.drift_per_h[0] * at_h + anew_soc
 
 
 def _when_read(track) -> np.ndarray:

@@ -70,7 +70,9 @@ class Twins:
 
     def hindcast(self, *, day=0, soc_start, engine=True):
         """The kernel's run from some day on, in each twin's own weather."""
-        plant, track = self.forcing.plant, self.prepared.track
+        # The bank of the files: how a twin's differs is in its factors, and not drawn once more.
+        plant = replace(self.prepared.plant, rule=self.forcing.plant.rule)
+        track = self.prepared.track
         if not engine:
             plant = replace(plant, rule=without_engine_rule(plant.rule))
         first = round(24 * day / track.step_h)
@@ -169,12 +171,13 @@ def logs_of(twins, folder, *, counter=True):
     at_h = np.concatenate([[0.0], at_h[at_h < 24.0 * LOG_DAYS], [24.0 * LOG_DAYS]])
     dawn = (at_h - start_h) % 24.0 == 0.0
 
-    def noisy(true, sd, lasting_sd=None):
-        """A part of the error goes with the meter, the rest with the reading."""
-        if lasting_sd is None:
-            lasting_sd = np.sqrt(COMMON_SHARE) * sd
-        own_sd = np.sqrt(sd**2 - lasting_sd**2)
-        return true + own_sd * rng.normal(size=true.shape) + lasting_sd * rng.normal(size=count)
+    def noisy(true, sd, lasting_sds=None):
+        """Parts of the error go with the meter, each by itself, the rest with the reading."""
+        if lasting_sds is None:
+            lasting_sds = [np.sqrt(COMMON_SHARE) * sd]
+        own_sd = np.sqrt(sd**2 - sum(one**2 for one in lasting_sds))
+        lasting = sum(one * rng.normal(size=count) for one in lasting_sds)
+        return true + own_sd * rng.normal(size=true.shape) + lasting
 
     true_soc = truth.at("soc", at_h)
     soc = noisy(true_soc, *_doubts(twins, true_soc, at_h))
@@ -222,7 +225,7 @@ def logs_of(twins, folder, *, counter=True):
 
 
 def _doubts(twins, soc, at_h):
-    """How far each reading of the charge errs, and the part of it that lasts, as a log takes it."""
+    """How far each reading of the charge errs, and the parts that last, as a log takes it."""
     battery, nominal = twins.passage.boat.battery, twins.planned.mean()
     bank, used = bank_of(battery, step_h=1.0), used_frac_per_day(twins.prepared)
 
@@ -233,10 +236,14 @@ def _doubts(twins, soc, at_h):
         return volts_parts(battery, bank, soc=soc, load_A=0.0, **rest)
 
     found = [
-        [(total_soc(of), total_soc(of, lasts=True)) for of in (parts(one, hours) for one in row)]
+        [
+            (total_soc(of), *(part.sd_soc for part in of if part.lasts))
+            for of in (parts(one, hours) for one in row)
+        ]
         for row, hours in zip(soc, at_h, strict=True)
     ]
-    return np.moveaxis(np.array(found), -1, 0)
+    sd, *lasting_sds = np.moveaxis(np.array(found), -1, 0)
+    return sd, lasting_sds
 
 
 def _absorbed(twins):

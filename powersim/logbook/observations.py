@@ -58,9 +58,9 @@ class Observation:
         What it was read from, in words.
     value, sd : float
         The value and its standard deviation, in the unit of its kind.
-    lasting_sd : float or None
-        The part of the latter that all readings of its column have in common; None where it is
-        COMMON_SHARE of the variance.
+    lasting_sds : tuple of float
+        The parts of the latter that all readings of its column have in common, each by itself;
+        empty where they are COMMON_SHARE of the variance.
     since_h : float
         For a counter, the time of its first reading. [h]
     volts, bank_C : float
@@ -76,7 +76,7 @@ class Observation:
     source: str
     value: float
     sd: float
-    lasting_sd: float | None = None
+    lasting_sds: tuple[float, ...] = ()
     since_h: float = 0.0
     volts: float = 0.0
     bank_C: float = 25.0
@@ -84,9 +84,9 @@ class Observation:
     column: str
 
     @property
-    def common_sd(self) -> float:
-        """Standard deviation that it has in common with the others of its column."""
-        return math.sqrt(COMMON_SHARE) * self.sd if self.lasting_sd is None else self.lasting_sd
+    def common_sds(self) -> tuple[float, ...]:
+        """Standard deviations that it has in common with the others of its column, one by one."""
+        return self.lasting_sds or (math.sqrt(COMMON_SHARE) * self.sd,)
 
 
 def observations_of(
@@ -144,7 +144,7 @@ def _observed(reading, column, kind, source, **amounts) -> Observation:
     )
 
 
-def doubt_of(parts: Sequence[Part]) -> dict[str, float]:
+def doubt_of(parts: Sequence[Part]) -> dict[str, float | tuple[float, ...]]:
     """How far a reading may be off by its parts, as an Observation has it.
 
     Parameters
@@ -152,7 +152,8 @@ def doubt_of(parts: Sequence[Part]) -> dict[str, float]:
     parts : sequence of Part
         From `voltage_doubt` or `counter_doubt`.
     """
-    return {"sd": total_soc(parts), "lasting_sd": total_soc(parts, lasts=True)}
+    lasting_sds = tuple(one.sd_soc for one in parts if one.lasts)
+    return {"sd": total_soc(parts), "lasting_sds": lasting_sds}
 
 
 def _absorbed(reading, boat, prepared):

@@ -22,14 +22,19 @@ ABOARD_SD = 0.02
 def reading_covariance(observations: Sequence[Observation]) -> np.ndarray:
     """Covariance of the readings' own errors, shape (k, k).
 
-    What lasts of each is shared with all readings of the same column, as the same meter's.
+    What lasts of each is shared with all readings of the same column, as the same meter's. Each
+    part of it goes its own way: a counter that was set wrong is off from the first day, one that
+    drifts is off on the tenth, and taken as one they would leave hardly any room for either.
     """
-    sd, common_sd = (
-        np.array([getattr(one, name) for one in observations]) for name in ("sd", "common_sd")
+    variance = np.array([one.sd**2 for one in observations])
+    parts = np.zeros(
+        (len(observations), max((len(one.common_sds) for one in observations), default=0))
     )
+    for row, one in zip(parts, observations, strict=True):
+        row[: len(one.common_sds)] = one.common_sds
     columns = np.array([one.column for one in observations])
     together = columns[:, None] == columns[None, :]
-    return np.diag(sd**2 - common_sd**2) + together * np.outer(common_sd, common_sd)
+    return np.diag(variance - (parts**2).sum(axis=1)) + together * (parts @ parts.T)
 
 
 def fuel_covariance(

@@ -47,7 +47,7 @@ def test_a_voltage_counts_as_rested_two_hours_after_discharge():
         boat_of().battery, bank, soc=told.value, load_A=0.0, drawn_frac=math.inf, since_load_h=2.0
     )
     assert told.sd == pytest.approx(total_soc(parts), rel=0.01)
-    assert told.lasting_sd == pytest.approx(total_soc(parts, lasts=True), rel=0.01)
+    assert math.hypot(*told.common_sds) == pytest.approx(total_soc(parts, lasts=True), rel=0.01)
     assert told.value == pytest.approx(np.interp(12.3, bank.emf_knots_V, bank.emf_soc))
 
 
@@ -69,7 +69,7 @@ def test_a_heavy_load_makes_a_voltage_worth_less():
     (light,) = seen(reading(NIGHT_h, voltage_V=12.3, current_A=-1.0))
     (heavy,) = seen(reading(NIGHT_h, voltage_V=12.14, current_A=-12.0))
     assert heavy.value == pytest.approx(light.value, abs=0.05)
-    assert heavy.lasting_sd > 1.04 * light.lasting_sd
+    assert math.hypot(*heavy.common_sds) > 1.04 * math.hypot(*light.common_sds)
 
 
 def test_after_charge_rest_takes_twelve_hours():
@@ -114,15 +114,34 @@ def test_a_monitor_is_worth_less_the_longer_it_is_since_the_bank_was_full():
     assert late.sd > early.sd
 
 
+def test_a_counter_that_drifts_is_not_one_that_was_set_wrong():
+    """Parts by themselves: two readings of a counter are not quite alike, though nearly all lasts.
+
+    With the parts' own figures a and b the covariance is their product part by part; were what
+    lasts one error, it would be the product of both roots, which is larger unless all grow alike.
+    """
+    dark = passage_of(days=DAYS, boat=boat_of(panel_W=(), engine=None))
+    early, late = told = seen(
+        reading(NIGHT_h, soc=0.71), reading(NIGHT_h + 72.0, soc=0.71), passage=dark
+    )
+    a, b = np.array(early.common_sds), np.array(late.common_sds)
+    found = reading_covariance(told)[0, 1]
+    assert found == pytest.approx((a * b).sum())
+    assert found < 0.98 * np.hypot.reduce(a) * np.hypot.reduce(b)
+
+
 def test_a_meter_errs_alike_at_rest_and_under_load():
-    """What lasts of one voltage is in common with the other, by the product of both."""
+    """Each part that lasts of one voltage is in common with the other, by the product of both."""
     told = seen(
         reading(NIGHT_h, voltage_V=12.3, resting_h=3.0),
         reading(NIGHT_h + 0.5, voltage_V=12.2, current_A=-5.0),
         reading(NIGHT_h + 0.6, dip_L=70.0),
     )
     covariance = reading_covariance(told)
-    assert covariance[0, 1] == pytest.approx(told[0].lasting_sd * told[1].lasting_sd)
+    products = (
+        one * other for one, other in zip(told[0].common_sds, told[1].common_sds, strict=True)
+    )
+    assert covariance[0, 1] == pytest.approx(sum(products))
     assert np.diag(covariance) == pytest.approx([one.sd**2 for one in told])
     assert (covariance[2, :2] == 0.0).all()
 

@@ -4,6 +4,7 @@ Where the ports lie: from memory, to a tenth of a degree, as any gazetteer has t
 allowed for the rounding and for the difference between a town and its anchorage.
 """
 
+import itertools
 import re
 from dataclasses import dataclass, replace
 from functools import cache
@@ -282,3 +283,16 @@ def test_the_log_of_the_demo_is_whole_and_shows_what_it_was_made_with():
     for name, truth in (("demand", 1.12), ("solar", 0.95)):
         place = names.index(name)
         assert low[place] < truth < high[place], name
+
+
+def test_the_log_of_the_demo_keeps_her_rule():
+    """At 80 % or less the engine charges before the next reading, and not above it."""
+    folder = LISTS / "iceland-to-cabo-verde"
+    passage = load_folder(folder)
+    log, _ = checked_log(passage, now="2026-09-15 09:00")
+    entries = [one.entry for one in log.readings]
+    # The three hours under engine come before the first reading at sea.
+    for entry, after in itertools.pairwise(entries[1:]):
+        ran_h = after.engine_h - entry.engine_h
+        low = entry.soc <= passage.boat.charging.start_soc
+        assert (ran_h > 1.5) == low, entry
