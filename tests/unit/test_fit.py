@@ -102,7 +102,7 @@ def test_a_log_that_nothing_explains_is_told_to_be_one(log_of):
     assert fits.misfit < 1.2
     assert not any("too narrow" in sentence for sentence in cannot_tell(fits))
     readings = tuple(
-        replace(one, entry=replace(one.entry, soc=one.entry.soc - 0.18 * (day % 2)))
+        replace(one, entry=replace(one.entry, soc=one.entry.soc - 0.12 * (day % 2)))
         for day, one in enumerate(log.readings)
     )
     wrong = posterior_of(PASSAGE, replace(log, readings=readings), **QUICK)
