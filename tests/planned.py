@@ -37,5 +37,5 @@ def hopeless_plan() -> Plan:
 
 @cache
 def sunny_plan() -> Plan:
-    """A plan that needs no engine."""
-    return planned(grey_passage(days=3.0, panel_W=(400.0,)))
+    """A plan that needs no engine: sun for the worst bank and the greyest days of any member."""
+    return planned(grey_passage(days=3.0, panel_W=(800.0,)))

@@ -11,6 +11,7 @@ import numpy as np
 from powersim.physics.rest import surface_V
 from powersim.physics.voltage import discharge_resistance_ohm
 from powersim.records import Battery
+from powersim.records.brief import brief
 from powersim.simulation import reading_parts as parts
 from powersim.simulation.calibration import METER_SD_V, rested_volts
 from powersim.simulation.member_banks import BankDraws
@@ -48,6 +49,8 @@ class Misreading:
 
     seems_soc: Array
     drift_per_h: Array
+
+    __repr__ = brief
 
     @property
     def members(self) -> int:

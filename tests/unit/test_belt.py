@@ -68,10 +68,12 @@ def test_check_tells_what_is_wanted_and_what_there_is():
 
 
 def test_a_larger_alternator_on_a_small_engine_gains_nothing():
-    """Lithium takes all it is given, so that what the engine has is what counts."""
+    """Lithium takes all it is given, so that what the engine has is what counts: 76 A into 400 Ah
+    from half full stay far below the regulator's voltage for an hour.
+    """
     boat = boat_of(
         chemistry="lifepo4",
-        capacity_Ah=200.0,
+        capacity_Ah=400.0,
         battery={"soc_at_departure": 0.5},
         engine={"rated_kW": 6.0, "motoring_L_per_h": 0.9},
         charging={"start_soc": 0.6, "stop_soc": 0.9},

@@ -18,13 +18,15 @@ from powersim.simulation.signals import Signals
 from powersim.simulation.state import start_state
 
 STEPS = 24  # a day, from morning on
+#: So much counts as calm that three members meet some on the first day.
+CALMS = {"motoring_calm_frac": 0.4, "calm_kn": 15.0}
 
 
 @pytest.fixture(scope="module")
 def scenario():
     """The same boat in three members, with lights only, in the mean sky, and without any sun."""
     boat = boat_of(**TWO_CONTROLLERS, chargers=(SHORE, WATER, WIND))
-    passage = passage_of(boat=boat, days=1.5, leg={"motoring_calm_frac": 0.4})
+    passage = passage_of(boat=boat, days=1.5, leg=CALMS)
     prepared = prepare(passage, step_h=1.0)
     forcing = draw_ensemble(passage, prepared, members=3, seed=2)
     few = prepare(replace(passage, loads=LOADS[2:3]), step_h=1.0)

@@ -8,7 +8,7 @@ from builders import LOADS, boat_of, passage_of
 
 from powersim.planning import one_sky_candidates
 from powersim.planning.policy_evaluation import evaluate_policies
-from powersim.planning.rule_candidates import at_level, kinds
+from powersim.planning.rule_candidates import at_level, kinds, never_charge
 from powersim.planning.rule_limits import failing, fails_frac, holds, limits_of
 from powersim.planning.rule_one_sky import search_one_sky
 from powersim.planning.rule_search import search
@@ -81,8 +81,14 @@ def test_progress_grows_to_one(grey):
     assert told[-1] == 1.0
 
 
+@pytest.mark.usefixtures("middle_banks")
 def test_where_the_sun_is_enough_the_engine_is_left_alone():
-    passage, _, forcing, validation_members = case_of(days=3.0, panel_W=(400.0,))
+    """Enough for the greyest days: a single member below the floor would call for the engine."""
+    passage, _, forcing, validation_members = case_of(days=3.0, panel_W=(800.0,))
+    (idle,) = evaluate_policies(
+        passage.boat, validation_members, [never_charge(passage.boat)]
+    ).lowest_soc
+    assert idle.min() > passage.boat.battery.floor_soc + 0.05  # a wide margin
     found = search(passage, forcing, validation_members, limits_of(passage.boat, risk_frac=0.05))
     assert found.holds
     assert not found.rule.by_engine

@@ -32,7 +32,7 @@ def test_every_line_that_the_starter_offers_can_be_uncommented(written_out):
     files = starter_files()
     offered = re.compile(r"^# (\w+ = .*|\[\w+\]|  \{ from.*|\])$", re.MULTILINE)
     text, count = offered.subn(r"\1", files["boat.toml"])
-    assert count == 51  # all of them but the notes in words
+    assert count == 52  # all of them but the notes in words
     passage = load_folder(written_out(files | {"boat.toml": text}))
     assert passage.boat.shedding.useful_below_soc == 0.52
     assert len(passage.boat.panels[0].shades) == 2

@@ -60,7 +60,7 @@ def test_diesel_that_is_short_is_told_in_litres():
 
 @pytest.mark.usefixtures("middle_banks")
 def test_loads_are_left_off_from_comfort_up_and_never_protected_or_essential_ones():
-    passage = grey_passage(engine=None, days=5.0, panel_W=(90.0,))
+    passage = grey_passage(engine=None, days=5.0, panel_W=(130.0,))
     found, help_ = searched(passage)
     assert not found.holds
     assert help_.more_L is None
