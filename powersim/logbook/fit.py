@@ -44,6 +44,9 @@ ROUNDS = 4
 #: Standard deviations off what all others say, from which on a reading is left out as a slip.
 FARTHEST_SD = 4.0
 _MOST_LEFT_OUT = 10
+#: Most of a source's readings that can be slips; of a meter that is off more often, or a boat that
+#: the files do not describe, the misfit tells. Judgement. [-]
+_MOST_SLIPS_FRAC = 0.25
 #: Fewest readings of a source of which it can be said how well they fit.
 _ENOUGH_TO_JUDGE = 4
 #: Standard deviation of the simulated charge by itself, since the hours of runs and the sun of each
@@ -142,6 +145,7 @@ class LogFit:
             off = self.values - line.middle + slopes @ line.centre
             apart = inverse @ off / np.diag(inverse)
             sds = np.abs(apart) * np.sqrt(np.diag(inverse))
+            sds[[not self._may_be_slip(one.source) for one in self.observations]] = 0.0
             worst = int(sds.argmax())
             if sds[worst] <= FARTHEST_SD:
                 return
@@ -154,6 +158,12 @@ class LogFit:
                 residuals=np.delete(line.residuals, worst, axis=0),
             )
             self._explain()
+
+    def _may_be_slip(self, source: str) -> bool:
+        """Whether one more of a source's readings may be left out: until a quarter has been."""
+        slips = sum(one.source == source for one, _ in self.left_out)
+        readings = slips + sum(one.source == source for one in self.observations)
+        return slips < max(_MOST_SLIPS_FRAC * readings, 1.0)
 
 
 def sky_sd(sun_frac: np.ndarray) -> float:
