@@ -9,14 +9,15 @@ rule_ranking.py says which is the best, and which is the least bad where none ho
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.planning.evaluation_cache import EvaluationCache
-from powersim.planning.narrowing import families, passages_about
+from powersim.planning.narrowing import families, family_of, passages_about
 from powersim.planning.policy_evaluation import PolicyEvaluation
 from powersim.planning.rule_candidates import (
+    at_level,
     at_percent,
     highest_start,
     kinds,
@@ -171,10 +172,19 @@ def search(
         allowed = cache.allowed if cache.surely_allowed < 0 else cache.surely_allowed
         lost = cache.lost()
         share = (allowed if allowed > lost else max(cache.allowed, lost)) - lost
-        evaluation = validated(cache, families(searched, first, share=share / cache.members))
+        best = families(searched, first, share=share / cache.members)
+        evaluation = validated(cache, best, _others(first, best))
     found = _found(cache, evaluation, searched.rules_evaluated)
     tell(1.0)
     return found
+
+
+def _others(first: Sequence[ChargingRule], best: Sequence[ChargingRule]) -> list[ChargingRule]:
+    """All other kinds, from the start of the best on."""
+    known = {family_of(rule) for rule in best}
+    from_soc = best[0].start_soc if best else 0.0
+    others = (rule for rule in first if family_of(rule) not in known)
+    return [at_level(rule, max(rule.start_soc, from_soc)) for rule in others]
 
 
 def _found(cache, evaluation, rules_evaluated) -> FoundRule:

@@ -50,18 +50,28 @@ _HARD = 4
 _HOLDS, _TOO_LOW, _TOO_DEAR = "holds", "too low", "too dear"
 
 
-def validated(cache: EvaluationCache, families: Sequence[ChargingRule]) -> PolicyEvaluation:
+def validated(
+    cache: EvaluationCache,
+    families: Sequence[ChargingRule],
+    others: Sequence[ChargingRule] = (),
+) -> PolicyEvaluation:
     """Evaluate in all members every rule of these families that may be the one to follow.
 
     The members of `cache` are others than those by which the families were chosen. Rules that hold
     surely are looked for first, then those with half of that room, and rules that just hold only
-    where there are none. The evaluation is for `rule_ranking.in_order`, and has the rule that never
-    charges too if it may win.
+    where there are none. Where none of these families holds, the others are tried: they looked
+    dearer where few members were seen, and nobody is told that no rule holds before all kinds have
+    been tried. The evaluation is for `rule_ranking.in_order`, and has the rule that never charges
+    too if it may win.
     """
     boat = cache.boat
     middle = (cache.surely_allowed + cache.allowed) // 2
     for allowed in dict.fromkeys((cache.surely_allowed, middle, cache.allowed)):
-        if allowed >= 0 and (holding := _lowest_that_hold(cache, families, allowed)):
+        if allowed < 0:
+            continue
+        holding = _lowest_that_hold(cache, families, allowed)
+        holding = holding or _lowest_that_hold(cache, others, allowed)
+        if holding:
             break
     else:
         own = [boat.charging] if boat.charging.by_engine else []
@@ -99,7 +109,8 @@ def _lowest_that_hold(cache, families, allowed):
     that surely cost far more than the cheapest."""
     holding, higher = list[ChargingRule](), 0
     # The level of the best family is as good a guess as any, and shows which members are hard.
-    like = at_percent(families[0], percent_of(families[0]))
+    for family in families[:1]:
+        like = at_percent(family, percent_of(family))
     for family in families:
         while (rule := _lowest(cache, family, higher, like, allowed)) is not None:
             if holding and _far_dearer(cache, rule, holding):
