@@ -1,22 +1,26 @@
 """Writes how promises hold under measured light: tables of docs/validation.md and their figure.
 
-    python docs/promise_figures.py          all of it, from a clone with the tests beside it
-    python docs/promise_figures.py Mace     prints the months of the sites whose names begin so
+    python docs/promise_figures.py            all of it, from a clone with the tests beside it
+    python docs/promise_figures.py Mace       prints those of the sites whose names begin so
+    python docs/promise_figures.py "" fitted  prints all with the constants as they are shipped
 
-Takes some ten minutes. What is counted, and how, is in tests/reference/promises.py.
+Takes some ten minutes. What is counted, and how, is in tests/reference/promises.py. Every site has
+the constants of the month's light that docs/fit_light.py finds without its region.
 """
 
 from __future__ import annotations
 
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 
+from fit_light import fitted_elsewhere
 from measured import put
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "reference")]
 
-from light_sites import long_sites  # noqa: E402 (found beside the tests)
+from light_sites import constants, long_sites, measured_months  # noqa: E402 (beside the tests)
 from promises import (  # noqa: E402
     LARGE_BANK_D,
     PROMISED,
@@ -41,16 +45,27 @@ SIDES = {"small bank": -0.25, "large bank": 0.25}  # of the points, so that both
 MOST_PERCENT = 40.0
 
 
-def counted(sites):
+def elsewhere():
+    """Weight and error of the other regions, to the digits of docs/model/monthly_light.md."""
+    return {
+        name: {"weight": round(float(weight), 2), "error_kt": round(float(error_kt), 3)}
+        for name, (weight, error_kt) in fitted_elsewhere(measured_months()).items()
+    }
+
+
+def counted(sites, fitted):
     """Every month of every site and bank; prints each as it comes."""
     found = []
     for site in sites:
-        for bank_d in BANKS_D.values():
-            for month in range(1, 13):
-                one = held(site, month=month, bank_d=bank_d)
-                shares = " ".join(f"{100.0 * share:5.1f}" for share in one.fails.mean(axis=1))
-                print(f"{site.name:14s} {bank_d:.0f} d, month {month:2d}: {shares} %", flush=True)
-                found.append(one)
+        with constants(**fitted[site.name]) if fitted else nullcontext():
+            for bank_d in BANKS_D.values():
+                for month in range(1, 13):
+                    one = held(site, month=month, bank_d=bank_d)
+                    shares = " ".join(f"{100.0 * of:5.1f}" for of in one.fails.mean(axis=1))
+                    print(
+                        f"{site.name:14s} {bank_d:.0f} d, month {month:2d}: {shares} %", flush=True
+                    )
+                    found.append(one)
     return found
 
 
@@ -60,8 +75,7 @@ def groups(found):
     north = [one for one in found if one.lat_deg > 50.0]
     return {
         **{name: [one for one in found if one.site == name] for name in names},
-        "all at 53 to 54 N": north,
-        "all": found,
+        **({"all at 53 to 54 N": north, "all": found} if len(names) > 1 else {}),
     }
 
 
@@ -136,26 +150,30 @@ def svg_of(ax):
     return body.replace("<title", f"{style}<title", 1) + "\n"
 
 
-def main(start: str = ""):
+def main(start: str = "", how: str = "left out"):
     """Count, print, and put tables and figure in their places."""
-    found = counted([site for site in long_sites() if site.name.startswith(start)])
+    sites = [site for site in long_sites() if site.name.startswith(start)]
+    found = counted(sites, None if how == "fitted" else elsewhere())
+    parts = groups(found)
     tables = {
-        "promises": [by_site_row(name, several) for name, several in groups(found).items()],
+        "promises": [_HEAD, *(by_site_row(name, several) for name, several in parts.items())],
         "promises by season": [
-            by_season_row(name, several, season)
-            for name, several in groups(found).items()
-            for season in SEASONS
+            _SEASON_HEAD,
+            *(
+                by_season_row(name, several, season)
+                for name, several in parts.items()
+                for season in SEASONS
+            ),
         ],
     }
-    for rows in tables.values():
-        print("\n".join(rows))
-    if not start:
-        put(PAGE, "promises", [_HEAD, *tables["promises"]])
-        put(PAGE, "promises by season", [_SEASON_HEAD, *tables["promises by season"]])
+    print("\n".join(line for lines in tables.values() for line in lines))
+    if not start and how != "fitted":
+        for name, lines in tables.items():
+            put(PAGE, name, lines)
         FIGURE.write_text(svg_of(draw(found)), encoding="utf-8", newline="\n")
 
 
-_PROMISES = " | ".join(f"{bank}, {share:.0%}" for bank in BANKS_D for share in PROMISED)
+_PROMISES = " | ".join(f"{bank}, {100.0 * share:.0f} %" for bank in BANKS_D for share in PROMISED)
 _HEAD = f"| where | passages | {_PROMISES} |\n|---|---|{'---|' * 6}"
 _SEASON_HEAD = f"| where | begun in | {_PROMISES} |\n|---|---|{'---|' * 6}"
 

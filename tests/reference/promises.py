@@ -32,7 +32,7 @@ DAYS = 25
 SMALL_BANK_D, LARGE_BANK_D = 2.0, 8.0
 #: A window may lack so many days, which are taken to lie between their neighbours. [d]
 MOST_LACKING_D = 2
-MEMBERS, SEED = 600, 1
+MEMBERS, SEED = 400, 1
 #: By the month in which a passage begins.
 SEASONS = {
     "December to February": (12, 1, 2),
@@ -48,7 +48,7 @@ _PANEL_W, _FLOOR_SOC, _NOMINAL_V = 200.0, 0.5, 12.0
 #: not all have the same.
 _ALIKE = 10
 #: Draws that are tried, in shares of what the usual light gives, and how often they are halved. [-]
-_LEAST_DRAW, _MOST_DRAW, _HALVINGS = 0.02, 8.0, 13
+_LEAST_DRAW, _MOST_DRAW, _HALVINGS = 0.05, 5.0, 11
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -225,15 +225,18 @@ def held(site, *, month, bank_d, members=MEMBERS, seed=SEED, days=DAYS):
     prepared = prepare(passage, step_h=_STEP_h, like=average)
     forcing = draw_ensemble(passage, prepared, members=members, seed=seed)
     windows = windows_of(site, month=month, days=days)
-    measured = under_measured_light(forcing, windows, seed=seed)
-    draws_A, measured_A = (_most_A(one, boat, usual_A=usual_A) for one in (forcing, measured))
+    light = under_measured_light(forcing, windows, seed=seed).clear_frac
+    # Both side by side: in their own light and in the measured one, and else the same.
+    both = replace(
+        forcing.chosen(np.tile(np.arange(members), 2)),
+        clear_frac=np.hstack([forcing.clear_frac, light]),
+    )
+    draws_A, measured_A = np.split(_most_A(both, boat, usual_A=usual_A), 2)
     draw_A = np.quantile(draws_A, PROMISED)
     promised, fails = [], []
     for one_A in draw_A:
         loaded = moored(site, boat=boat, month=month, draw_A=float(one_A), days=days)
-        of_members, of_windows = (
-            _fails(loaded, with_loads(one, loaded), seed=seed) for one in (forcing, measured)
-        )
+        of_members, of_windows = np.split(_fails(loaded, with_loads(both, loaded), seed=seed), 2)
         promised.append(of_members.mean())
         fails.append(np.nanmean(_by_window(of_windows, windows), axis=1))
     rank = np.searchsorted(np.sort(draws_A), measured_A) / members
