@@ -137,6 +137,7 @@ def test_every_key_of_underway_is_described_once_and_no_other(tmp_path, capsys):
     # What is not asked, what has ended, and what has no forecast, engine or alternator.
     nothing = {"written", "ahead", "ahead.sky", "new_rule", "new_rule.panel"}
     nothing |= {"new_rule.rule.read_at_h[]", "new_rule.offers[].rule.read_at_h[]"}
+    nothing |= {"new_rule.panel.after_sun_h[]"}  # read by a counter, or before dawn
     # A rule may have no daily runs.
     for rule in ("new_rule.rule", "new_rule.offers[].rule"):
         nothing |= {f"{rule}.daily[].{key}" for key in ("at_h", "run_h", "south_deg", "north_deg")}
