@@ -45,8 +45,8 @@ def test_a_start_is_a_threshold_as_the_page_has_it():
     demo = powersim.load(ROOT / "loads" / "iceland-to-cabo-verde")
     text = " ".join((ROOT / "docs" / "model.md").read_text(encoding="utf-8").split())
     (told,) = re.findall(
-        r"A start at (\d+) % in place of (\d+) % moves the lowest charge from (\d+) to (\d+) % on the "
-        r"demo, one at (\d+) % in place of (\d+) % from (\d+) to (\d+) %",
+        r"A start at (\d+) % in place of (\d+) % moves the lowest charge from (\d+) to (\d+) % on "
+        r"the demo, one at (\d+) % in place of (\d+) % from (\d+) to (\d+) %",
         text,
     )
     for start, instead, before, after in (told[:4], told[4:]):
