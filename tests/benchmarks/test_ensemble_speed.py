@@ -15,7 +15,8 @@ from processes import Used, used_by
 
 DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"
 FLOOR = ("-c", "import pandas, pvlib")
-MOST_s, MOST_MiB = 2.0, 400.0
+#: Processor time above the imports, in times of what these take, and memory.
+MOST_TIMES, MOST_MiB = 2.8, 400.0
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "wait4"), reason="needs wait4 to ask what it used")
 
@@ -45,7 +46,9 @@ def out(tmp_path_factory):
 
 def test_a_thousand_members_of_the_demo(out):
     taken = above_the_floor(1_000, out, pairs=7)
-    assert taken.cpu_s < MOST_s
+    bare_s = statistics.median(used_by(FLOOR).cpu_s for _ in range(3))
+    print(f"{taken.cpu_s / bare_s:.1f} times the imports' {bare_s:.2f} s")
+    assert taken.cpu_s < MOST_TIMES * bare_s
     assert taken.peak_MiB < MOST_MiB
 
 

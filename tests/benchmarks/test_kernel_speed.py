@@ -24,7 +24,7 @@ from powersim.simulation.prepare import prepare
 DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"
 ROUNDS = 9
 #: One core; the machine that it was set for is told in docs/performance.md.
-LEAST_PER_s = 8e6
+LEAST_PER_s = 6.5e6
 
 
 @pytest.fixture(scope="module")
@@ -93,7 +93,7 @@ def test_two_cores_against_one(passage, prepared, monkeypatch):
             found.append(run.rate(time.perf_counter))
     ratio = statistics.median(two / one for one, two in zip(*rates.values(), strict=True))
     print(f"\ntwo cores: {ratio:.2f} times one, by the clock")
-    assert ratio > 1.7
+    assert ratio > 1.5
 
 
 def test_compiled_against_plain(passage, prepared, one_core):
