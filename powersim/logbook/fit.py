@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -131,10 +132,23 @@ class LogFit:
     def _explain(self):
         self.readings = reading_covariance(self.observations)
         fuel = fuel_covariance(self.observations, self.normal, self.passage)
-        self.errors = self.readings + fuel + self.line.spread(self.readings + fuel)
+        known = self.readings + fuel + self._model_covariance()
+        self.errors = known + self.line.spread(known)
         self.unknowns = bayesian_regression(
             self.line, self.values, errors=self.errors, prior_sd=self.prior_sd
         )
+
+    def _model_covariance(self):
+        """Covariance due to the simulated charge's own error, alike for what is read at one time.
+
+        All members may have a bank that a run has just filled, where the run was hours before.
+        """
+        lower = replace(self.normal, soc=self.normal.soc - MODEL_SD)
+        as_it_is, moved = (
+            predicted(one, self.observations, self.passage)[:, 0] for one in (self.normal, lower)
+        )
+        at_h = np.array([one.at_h for one in self.observations])
+        return (at_h[:, None] == at_h) * np.outer(as_it_is - moved, as_it_is - moved)
 
     def drop_slips(self) -> None:
         """Leave out, one by one, readings too far off what all the others say."""

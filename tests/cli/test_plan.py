@@ -122,7 +122,7 @@ def test_a_plan_of_the_sailors_own_is_not_written_over(call, folder):
 
 def test_a_shared_bank_is_not_run_down_to_where_it_cannot_start(call, folder):
     change(folder, 'start_battery = "separate"', 'start_battery = "shared"')
-    change(folder, 'start = "77 %"', 'start = "35 %"')
+    change(folder, 'start = "80 %"', 'start = "35 %"')
     outcome = call("plan", "short")
     assert (outcome.code, outcome.out) == (2, "")
     assert "charging.start: the engine would be started at 35 %" in outcome.err
