@@ -32,6 +32,7 @@ from powersim.logbook.observations import (
 from powersim.logbook.priors import priors_of
 from powersim.logbook.reading_errors import ABOARD_SD, OTHER_BURN_SD
 from powersim.physics.bank import bank_of
+from powersim.physics.rest import surface_V
 from powersim.physics.voltage import charge_current_A
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import draw_ensemble
@@ -45,6 +46,8 @@ SHIPPED = Path(__file__).resolve().parents[1] / "loads"
 LOG_DAYS, AHEAD_DAYS = 10, 10
 #: Amperes at absorption are read so often, if the engine happens to charge then. [days]
 ABSORB_EVERY_DAYS = 2
+#: For so long the bank had been at rest when its volts were read. [h]
+REST_h = 12.0
 ROUTE = """\
 waypoint,position,speed
 Start,12 00.0 S 110 00.0 E,4.6 kn
@@ -182,7 +185,15 @@ def logs_of(twins, folder, *, counter=True):
     true_soc = truth.at("soc", at_h)
     soc = noisy(true_soc, *_doubts(twins, true_soc, at_h))
     bank = bank_of(battery, step_h=1.0)
-    volts = np.interp(np.clip(soc, 0.0, 1.0), bank.emf_soc, bank.emf_knots_V)
+    volts = np.interp(soc, bank.emf_soc, bank.emf_knots_V)
+    if battery.traits.mute_soc is None:  # a bank may rest higher than the middle one when full
+        rise_V = np.diff(bank.emf_knots_V) / np.diff(bank.emf_soc)
+        volts += rise_V[-1] * np.maximum(soc - 1.0, 0.0) + rise_V[0] * np.minimum(soc, 0.0)
+    if battery.traits.mute_soc is None:
+        # A charge that ended as the rest began has left something between nothing and all of it.
+        charged = truth.at("net_A", at_h - REST_h) > 0.0
+        left = rng.uniform(size=charged.shape)
+        volts += np.where(charged, left * bank.blocks * surface_V(REST_h), 0.0)
     other = 1.0 + OTHER_BURN_SD * rng.normal(size=count)
     aboard_L = fuel.aboard_L * (1.0 + ABOARD_SD * rng.normal(size=count))
     left_L = aboard_L - truth.at("charging_L", at_h) - other * truth.at("other_L", at_h)
@@ -210,7 +221,7 @@ def logs_of(twins, folder, *, counter=True):
             if battery.reading == "monitor":
                 cells[1] = f"{100.0 * np.clip(soc[k, twin], 0.0, 1.0):.0f} %"
             elif dawn[k]:
-                cells[2:4] = [f"{volts[k, twin]:.3f} V", "12 h"]
+                cells[2:4] = [f"{volts[k, twin]:.3f} V", f"{REST_h:g} h"]
             cells[5:7] = [f"{dip_L[k, twin]:.1f} L", f"{cans_L:g} L"]
             if counter:
                 cells[7] = f"{counted_Ah[k, twin]:.0f}"
@@ -232,7 +243,8 @@ def _doubts(twins, soc, at_h):
     def parts(soc, hours):
         if battery.reading == "monitor":
             return counter_doubt(soc, hours, battery=battery, nominal=nominal, used_frac=used)
-        rest = {"rest_h": 12.0, "drawn_frac": np.inf, "since_load_h": 12.0}
+        # What a charge leaves is laid over the volts themselves.
+        rest = {"rest_h": REST_h, "drawn_frac": np.inf, "since_load_h": REST_h}
         return volts_parts(battery, bank, soc=soc, load_A=0.0, **rest)
 
     found = [

@@ -12,7 +12,7 @@ from powersim.physics.bank import bank_of, discharge_resistance_ohm
 from powersim.physics.ratings import RATED_H
 from powersim.physics.rest import surface_V
 from powersim.records import Battery
-from powersim.simulation.calibration import rested_volts
+from powersim.simulation.calibration import RestedVolts, rested_volts
 from powersim.simulation.reading_parts import (
     LOAD_SD_FRAC,
     SURFACE_MEAN_FRAC,
@@ -80,7 +80,8 @@ class VoltageRead:
     Attributes
     ----------
     soc : float
-        State of charge. [-]
+        State of charge that it would be in the middle bank: above 1 and below 0 too, where a bank's
+        volts lie beyond those of the middle one. [-]
     rested : bool
         Whether the bank was at rest.
     parts : tuple of Part
@@ -133,11 +134,12 @@ def charge_from_voltage(
         rest_h, drawn_frac = _since_charge(nominal, at_h, bank.capacity_Ah)
     if mute is None:
         volts -= bank.blocks * SURFACE_MEAN_FRAC * surface_V(rest_h, drawn_frac=drawn_frac)
-    known = rested_volts(battery)
-    socs = [soc for soc, _ in known.knots]
-    soc = float(np.interp(volts / bank.blocks, [known.shown_V(one) for one in socs], socs))
+    seems_soc = _seems_soc(volts / bank.blocks, rested_volts(battery))
+    soc = min(max(seems_soc, 0.0), 1.0)
     if mute and mute[0] < soc < mute[1]:
         return None
+    if mute is not None:  # the ends of its curve are too steep to lead beyond them
+        seems_soc = soc
     parts = volts_parts(
         battery,
         bank,
@@ -149,7 +151,22 @@ def charge_from_voltage(
         since_load_h=max(resting_h, _LOAD_BEFORE_h),
         load_sd_frac=0.0 if measured else LOAD_SD_FRAC,
     )
-    return VoltageRead(soc=soc, rested=rested, parts=parts)
+    return VoltageRead(soc=seems_soc, rested=rested, parts=parts)
+
+
+def _seems_soc(volts: float, known: RestedVolts) -> float:
+    """The charge that a block's rested volts show, on the line of the last knots beyond them. [-]
+
+    A full bank that rests higher than others must not pass for one that is just full: it is what
+    tells that its later readings are too high as well.
+    """
+    socs = [soc for soc, _ in known.knots]
+    shown_V = [known.shown_V(soc) for soc in socs]
+    if volts > shown_V[-1]:
+        return 1.0 + (volts - shown_V[-1]) / (shown_V[-1] - shown_V[-2]) * (socs[-1] - socs[-2])
+    if volts < shown_V[0]:
+        return (volts - shown_V[0]) / (shown_V[1] - shown_V[0]) * (socs[1] - socs[0])
+    return float(np.interp(volts, shown_V, socs))
 
 
 def _since_charge(nominal: History, at_h: float, capacity_Ah: float) -> tuple[float, float]:

@@ -19,7 +19,7 @@ from powersim.records.brief import brief
 #: Factor on standard deviations, since straight lines and normal errors make them too small (twins
 #: in docs/validation.md): a week of weather strays farther now and then, and a full bank is far
 #: from linear.
-_WIDER = 1.1
+_WIDER = 1.2
 _BOUND = math.log(WIDEST)
 #: Normal quantile of an interval that covers 80 %. [-]
 Z_80 = 1.2815515655446004

@@ -107,7 +107,7 @@ def compared(posterior: Posterior) -> str:
         (
             "charge",
             rounding.soc(soc_plan),
-            "-" if charge is None else rounding.soc(charge.value),
+            "-" if charge is None else rounding.soc(min(max(charge.value, 0.0), 1.0)),
             rounding.within(middle, low, high, rounding.soc),
         ),
         ("used by loads", rounding.ah(used_plan), "-", rounding.ah(used_best)),

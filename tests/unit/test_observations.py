@@ -64,6 +64,18 @@ def test_else_it_is_a_voltage_under_load(given):
     assert told.source == "voltage under load"
 
 
+def test_a_full_bank_that_rests_higher_than_others_seems_more_than_full():
+    """By hand: flooded, 12.20 V at half charge and 12.70 V full, so 0.1 V more are a tenth more.
+
+    Were it taken for just full, its later readings, as much too high, would pass for right ones.
+    """
+    (told,) = seen(reading(NIGHT_h, voltage_V=12.8, resting_h=2.0))
+    assert told.value == pytest.approx(1.1)
+    (told,) = seen(reading(NIGHT_h, voltage_V=11.75, resting_h=2.0))
+    low_V, next_V = bank_of(boat_of().battery, step_h=1.0).emf_knots_V[:2]
+    assert told.value == pytest.approx((11.75 - low_V) / (next_V - low_V) * 0.5)
+
+
 def test_a_heavy_load_makes_a_voltage_worth_less():
     """By the resistance, which is known to a quarter, and, if nobody measured it, by the load."""
     (light,) = seen(reading(NIGHT_h, voltage_V=12.3, current_A=-1.0))
