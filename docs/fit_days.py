@@ -14,20 +14,10 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "reference"))
 
 import numpy as np
-from coast_records import (
-    SEASONS,
-    brightest_rows,
-    coast,
-    coast_sites,
-    dark_rows,
-    memory_rows,
-    of_season,
-    spread_rows,
-)
+from coast_records import SEASONS, coast, coast_sites, of_season
 from fronts_fit import fronts_constants, fronts_model, shares_and_cloud
-from hour_records import fifty_rows, hour_rows
 from measured import put
-from mooring_records import mean_rows, papa_rows, weeks_rows
+from synthetic_days_tables import TABLES
 
 from powersim.sky import daily_clearness
 
@@ -75,17 +65,7 @@ def left_out_spells():
 
 def main() -> None:
     """Put the tables into their page, and print them and the constants left out."""
-    for name, rows in (
-        ("brightest", brightest_rows),
-        ("spread", spread_rows),
-        ("memory", memory_rows),
-        ("dark", dark_rows),
-        ("papa", papa_rows),
-        ("mean", mean_rows),
-        ("weeks", weeks_rows),
-        ("hours", hour_rows),
-        ("fifty", fifty_rows),
-    ):
+    for name, rows in TABLES.items():
         lines = list(rows())
         put(PAGE, name, lines)
         print("\n".join([f"{name}:", *lines]))

@@ -12,26 +12,19 @@ from coast_records import (
     RUNS_D,
     SEASONS,
     alike,
-    brightest_rows,
     coasts,
-    dark_rows,
     dark_shares,
-    memory_rows,
     next_day,
     of_season,
-    spread_rows,
 )
 from fronts_fit import fronts_constants, fronts_model, shares_and_cloud
-from hour_records import fifty_rows, hour_rows
 from mooring_records import (
     by_mean,
-    mean_rows,
     papa,
     papa_both_ways,
-    papa_rows,
     weeks,
-    weeks_rows,
 )
+from synthetic_days_tables import TABLES
 
 from powersim.sky.daily_clearness import BROKEN_SPREAD, SHEET_SPREAD, WINTER_MORE
 
@@ -40,17 +33,8 @@ PAGE = Path(__file__).resolve().parents[2] / "docs" / "model" / "synthetic_days.
 
 @pytest.mark.parametrize(
     ("name", "rows"),
-    [
-        ("brightest", brightest_rows),
-        ("spread", spread_rows),
-        ("memory", memory_rows),
-        ("dark", dark_rows),
-        ("papa", papa_rows),
-        ("mean", mean_rows),
-        ("weeks", weeks_rows),
-        ("hours", hour_rows),
-        ("fifty", fifty_rows),
-    ],
+    TABLES.items(),
+    ids=TABLES,
 )
 def test_the_page_has_what_is_found(name, rows):
     """Met Eireann, KNMI, NOAA/PMEL: `python docs/fit_days.py` writes these tables."""
