@@ -74,10 +74,10 @@ def _by_bin(columns):
 
 
 def _beside_rule(name, own, found):
-    fuel, charge = own["average"]["fuel"], own["average"]["charge"]
+    fuel, charge, engine = (own["average"][part] for part in ("fuel", "charge", "engine"))
     return (
         f"| {name} | {fuel['charging_L'] + fuel['alternator_motoring_L']:.1f} "
-        f"| {found.charging_L:.1f} | {own['engine']['charging_h']:.1f} | {found.charging_h:.1f} "
+        f"| {found.charging_L:.1f} | {engine['charging_h']:.1f} | {found.charging_h:.1f} "
         f"| {100.0 * charge['lowest_soc']:.0f} % | {100.0 * found.lowest_soc:.0f} % |"
     )
 
