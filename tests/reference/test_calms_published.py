@@ -62,7 +62,7 @@ def test_calms_hang_together_as_those_at_a_mooring_do():
     """NOAA/PMEL RAMA 12 N 90 E, 53 days: 32 percent of hours below 5 knots."""
     assert share_at_the_mooring() == pytest.approx(0.316, abs=0.001)
     found = figures(MOORING)
-    # As published with the issue of these calms: 4.9 h, and 0.32, 0.30, 0.26.
+    # Counted by others in the same record as well: 4.9 h, and 0.32, 0.30, 0.26.
     for what, published, near in (
         ("their mean length, h", 4.9, 0.5),
         ("their median length, h", 2.0, 0.3),
