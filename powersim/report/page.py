@@ -24,7 +24,8 @@ from powersim.report.rule_view import rule_view
 from powersim.report.simulated import CARE
 from powersim.report.sky_text import sky_lines
 from powersim.report.sounding_text import caution, wet_allowed
-from powersim.report.verdict_view import motoring_told, verdict_view, word_of
+from powersim.report.verdict_figures import motoring_told
+from powersim.report.verdict_view import verdict_view, word_of
 from powersim.report.view import Bullets, KeyValues, Section
 from powersim.report.weeks import weeks_of
 from powersim.report.weeks_view import flows, weeks_table, worst_week

@@ -14,7 +14,8 @@ from powersim.report.names import headed
 from powersim.report.screen_text import screen_text
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import join, key_values, paragraph, table
-from powersim.report.verdict_view import average_told, calm_told, verdict_view
+from powersim.report.verdict_figures import average_told, calm_told
+from powersim.report.verdict_view import verdict_view
 from powersim.report.view import Paragraph, Table
 from powersim.report.warnings import long_without_full
 from powersim.report.weeks import few, weeks_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -11,7 +11,7 @@ import numpy as np
 
 from powersim.physics.demand import Demand, group_peaks_A, group_sums
 from powersim.physics.demand_again import demand_again, rows_again
-from powersim.records import BOAT_STATES, Boat, Charger, Passage
+from powersim.records import BOAT_STATES, Boat, Passage
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.kept import same_panels
 from powersim.simulation.member_banks import draw_banks, with_banks
@@ -72,15 +72,22 @@ def draw_ensemble(
     chargers = in_order_of_use(boat.chargers)
     misread, banks = misreading_of(prepared, draw_banks(boat.battery, **drawn), **drawn)
     rule = as_read(prepared.plant.rule, boat.battery, misread=misread)
-    read_anew = _read_anew(prepared, hours, like=like, **drawn)
+
+    def by_hour(field: str, draw: Callable[..., Array]) -> Array:
+        return _by_hour(field, draw, prepared=prepared, hours=hours, like=like, **drawn)
+
+    calms = _calms(prepared)
+    # Each of these only where something asks for it.
+    windy, by_reading = calms or ask_for_wind(chargers), has_charging_alternator(boat)
+    read_anew = by_hour("read_anew", errors_anew) if by_reading else None
     return EnsembleForcing(
         prepared=prepared,
         plant=with_banks(replace(prepared.plant, rule=rule), boat.battery, banks),
         banks=banks,
         **drawn,
         **hours,
-        wind_quantile=_wind(prepared, chargers, hours, like=like, **drawn),
-        calm_turn=_turns(prepared, hours, like=like, **drawn),
+        wind_quantile=by_hour("wind_quantile", wind_quantiles) if windy else None,
+        calm_turn=by_hour("calm_turn", calm_turns) if calms else None,
         panels=like.panels if like and same_panels(before, boat) else _panels_of(boat, prepared),
         sailed_motoring=mean_of(_sun_tracks(prepared)[0].state == _MOTORING, prepared.sun_steps),
         under_way=mean_of(
@@ -148,63 +155,21 @@ def _hours(
     }
 
 
-def _wind(
-    prepared: Prepared,
-    chargers: Sequence[Charger],
-    hours: dict[str, Array | Ints],
+def _by_hour(
+    field: str,
+    draw: Callable[..., Array],
     *,
+    prepared: Prepared,
+    hours: dict[str, Array | Ints],
     members: int,
     seed: int,
     like: EnsembleForcing | None,
-) -> Array | None:
-    """Quantiles of the wind, or None where nothing asks for it."""
-    if not (_calms(prepared) or ask_for_wind(chargers)):
-        return None
-    if like is not None and like.wind_quantile is not None:
-        return like.wind_quantile
-    return wind_quantiles(
-        first_hour=_first_hour(prepared, hours),
-        hours=len(hours["clear_frac"]),
-        seed=seed,
-        members=members,
-    )
-
-
-def _turns(
-    prepared: Prepared,
-    hours: dict[str, Array | Ints],
-    *,
-    members: int,
-    seed: int,
-    like: EnsembleForcing | None,
-) -> Array | None:
-    """What time of the day is the engine's in a calm, or None where no calm is motored."""
-    if not _calms(prepared):
-        return None
-    if like is not None and like.calm_turn is not None:
-        return like.calm_turn
-    return calm_turns(
-        first_hour=_first_hour(prepared, hours),
-        hours=len(hours["clear_frac"]),
-        seed=seed,
-        members=members,
-    )
-
-
-def _read_anew(
-    prepared: Prepared,
-    hours: dict[str, Array | Ints],
-    *,
-    members: int,
-    seed: int,
-    like: EnsembleForcing | None,
-) -> Array | None:
-    """Errors of readings that are new each time, or None where nobody charges by them."""
-    if not has_charging_alternator(prepared.passage.boat):
-        return None
-    if like is not None and like.read_anew is not None:
-        return like.read_anew
-    return errors_anew(
+) -> Array:
+    """What is drawn hour by hour, unless another passage has it in a field of its own."""
+    kept: Array | None = None if like is None else getattr(like, field)
+    if kept is not None:
+        return kept
+    return draw(
         first_hour=_first_hour(prepared, hours),
         hours=len(hours["clear_frac"]),
         seed=seed,
