@@ -2,36 +2,27 @@
 
 from __future__ import annotations
 
-import re
-
+from powersim.inputs.points_at import points_at
 from powersim.inputs.text import ReadingError, quoted
-from powersim.inputs.toml_keys import ValueKind, one_text, written
-from powersim.inputs.units import split, to_float
+from powersim.inputs.toml_keys import ValueKind, written
+from powersim.inputs.units import split
 from powersim.records import cycle_life_fault
-
-_AT = re.compile(r"\s+at\s+", re.IGNORECASE)
 
 
 def _read(value) -> tuple[tuple[float, float], ...]:
-    """Depth and cycles of each point, the shallowest first, in whatever order they are written."""
-    text = one_text(value)
-    points = tuple(sorted(_point(part.strip()) for part in text.split(";") if part.strip()))
-    if not points:
-        raise ReadingError("is empty")
+    """Depth and cycles of each point, the shallowest first."""
+    text, points = points_at(value, _cycles)
     fault = cycle_life_fault(points)
     if fault is not None:
         raise ReadingError(f"{quoted(text)} has {fault}")
     return points
 
 
-def _point(text: str) -> tuple[float, float]:
-    count, *depth = _AT.split(text)
-    if len(depth) != 1:
-        raise ReadingError(f"cannot read {quoted(text)}")
+def _cycles(count: str, point: str) -> float:
     cycles, unit = split(count)
     if unit is not None and unit.casefold() not in ("cycle", "cycles"):
-        raise ReadingError(f"cannot read {quoted(text)}")
-    return to_float(depth[0], "frac"), cycles
+        raise ReadingError(f"cannot read {quoted(point)}")
+    return cycles
 
 
 def _write(points) -> str:
