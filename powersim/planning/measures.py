@@ -78,8 +78,9 @@ class Measure:
         among : int
             How many differences are looked at together.
         """
-        paired = paired_share if self.unit == HAPPENS else paired_mean
-        return paired(before, after, among=among)
+        if self.unit == HAPPENS:
+            return paired_share(before.astype(bool), after.astype(bool), among=among)
+        return paired_mean(before, after, among=among)
 
 
 def _failing(ensemble: EnsembleResult, boat: Boat, *, of: str) -> Array:

@@ -8,6 +8,7 @@ split the litres into two heaps.
 from __future__ import annotations
 
 import math
+from collections.abc import Sized
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -178,7 +179,7 @@ def _least_differing(among: int) -> int:
     return math.ceil(math.log2(2.0 * among / _MISS_FRAC))
 
 
-def _refuse_unpaired(before: Array, after: Array) -> None:
+def _refuse_unpaired(before: Sized, after: Sized) -> None:
     if len(before) != len(after):
         raise ValueError(f"there are {len(before)} members before and {len(after)} after")
     if len(before) < 2:
