@@ -34,9 +34,10 @@ MAY_IMPORT = {
     "logbook": OPEN_TO_ALL | set(CORE),
     "report": OPEN_TO_ALL | set(CORE) | {"planning", "logbook", "inputs.units", "processes"},
     "api": OPEN_TO_ALL | set(CORE) | {"planning", "logbook", "inputs", "report"},
+    "tryout": OPEN_TO_ALL | set(CORE) | {"planning", "logbook", "inputs", "report", "processes"},
     "cli": OPEN_TO_ALL
     | set(CORE)
-    | {"planning", "logbook", "inputs", "report", "api", "current_folder"},
+    | {"planning", "logbook", "inputs", "report", "api", "tryout", "current_folder"},
     # The package root offers what is in api to a notebook, and __main__ starts the command.
     "": {"api"},
     "__main__": {"cli"},
@@ -63,7 +64,13 @@ ONLY_IN = {
     "ctypes": ("kernel.machine_code", "processes"),
     "distributed": ("planning.parallel",),
     # A process is started here and nowhere else; tests/cli/test_hostile_folder.py tries each.
-    "subprocess": ("inputs.grib",),
+    "subprocess": ("inputs.grib", "tryout.open_browser"),
+    "webbrowser": ("tryout.open_browser",),
+    # Nothing else listens anywhere, and nothing at all asks a network.
+    "socket": ("tryout.server", "tryout.connections", "tryout.patient_input"),
+    "socketserver": ("tryout.server",),
+    "http": ("tryout.server", "tryout.patient_input"),
+    "urllib": (),
     "multiprocessing": ("planning.parallel",),
     "concurrent": ("simulation.cores",),
 }

@@ -1,0 +1,34 @@
+"""What the page is made of: a fixed table, read once. No path from a browser reaches the disk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+_FOLDER = Path(__file__).with_name("assets")
+_HTML, _CSS, _SCRIPT, _SVG = (
+    "text/html; charset=utf-8",
+    "text/css; charset=utf-8",
+    "text/javascript; charset=utf-8",
+    "image/svg+xml",
+)
+#: Path in the address -> file in our own folder, and what it is.
+TABLE = {
+    "/": ("page.html", _HTML),
+    "/page.css": ("page.css", _CSS),
+    "/page.js": ("page.js", _SCRIPT),
+}
+
+
+class AssetFile(NamedTuple):
+    """A file as it is sent."""
+
+    content: bytes
+    kind: str
+
+
+def read_assets() -> dict[str, AssetFile]:
+    """All of them, by their path in the address."""
+    return {
+        path: AssetFile((_FOLDER / name).read_bytes(), kind) for path, (name, kind) in TABLE.items()
+    }
