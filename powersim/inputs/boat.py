@@ -27,7 +27,7 @@ from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, read_solar
 from powersim.inputs.set_values import Value, set_in_document
 from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
 from powersim.inputs.toml_keys import NAME, keys_of
-from powersim.inputs.toml_lines import parse_toml
+from powersim.inputs.toml_lines import Path, parse_toml
 from powersim.inputs.toml_table import Sheet, record_defaults, refuse_doubles
 from powersim.records import Assumption, Boat, Supply
 
@@ -72,6 +72,9 @@ class BoatFile:
         What can be meant, and is unlike what other boats have.
     problems : tuple of Problem
         Everything wrong, in the order of the file.
+    assumed_at : mapping
+        Value and reason of every default that was used, by the path where it could be written,
+        such as ("panel", 0, "tilt").
     """
 
     boat: Boat | None = None
@@ -81,6 +84,7 @@ class BoatFile:
     assumptions: tuple[Assumption, ...] = ()
     doubts: tuple[Problem, ...] = ()
     problems: tuple[Problem, ...] = ()
+    assumed_at: Mapping[Path, tuple[str, str]] = field(default_factory=dict)
 
 
 def read_boat(path: str | PathLike[str]) -> BoatFile:
@@ -140,6 +144,7 @@ def collect_boat(
         assumptions=sheet.assumptions,
         doubts=tuple(sorted(sheet.doubts, key=partial(_place, file))),
         problems=tuple(sorted(sheet.problems, key=partial(_place, file))),
+        assumed_at=sheet.assumed_at,
     )
 
 

@@ -76,6 +76,7 @@ DAILY_RUNS = ValueKind(
     read=read_daily,
     write=lambda runs: ", ".join(map(write_daily_run, runs)) or "none",
     span='a list of "RUN at TIME", each with or without "north of", "south of" or "A to B" behind',
+    listed=True,
 )
 
 

@@ -54,6 +54,7 @@ READ_AT = ValueKind(
     read=read_times,
     write=lambda times_h: ", ".join(map(clock, times_h)) or "at any moment",
     span=f"a list of at most {MOST_READINGS} times; an empty one for any moment",
+    listed=True,
 )
 
 

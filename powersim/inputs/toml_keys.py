@@ -24,11 +24,14 @@ class ValueKind:
         The other way round, as text with its unit.
     span : str
         What is accepted, in words, for docs/reference; empty where the reader says it better.
+    listed : bool
+        Whether TOML holds a list of texts.
     """
 
     read: Callable[[Any], Any]
     write: Callable[[Any], str] = str
     span: str = ""
+    listed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,8 @@ class Sheet:
         In the order in which they were met.
     doubts : list of Problem
         What can be meant, and is unlike what other boats have.
+    assumed_at : dict
+        Value and reason of every default that was used, by the path where it could be written.
     """
 
     file: str
@@ -44,6 +46,7 @@ class Sheet:
     places: dict[Path, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     doubts: list[Problem] = field(default_factory=list)
+    assumed_at: dict[Path, tuple[str, str]] = field(default_factory=dict)
     _assumed: dict[tuple[str, str, str], list[str | None]] = field(default_factory=dict)
 
     def problem(self, path: Path, text: str, expected: str | None = None) -> None:
@@ -61,8 +64,16 @@ class Sheet:
         line = line_at(self.lines, path)
         return Problem(file=self.file, line=line, text=f"{place}: {text}", expected=expected)
 
-    def assume(self, key: str, value: str, reason: str, which: str | None = None) -> None:
-        """Note a value that the sailor did not give, and for which of several tables."""
+    def assume(
+        self,
+        key: str,
+        value: str,
+        reason: str,
+        which: str | None = None,
+        path: Path | None = None,
+    ) -> None:
+        """Note a value that the sailor did not give, for which of several tables, and where."""
+        self.assumed_at[path or tuple(key.split("."))] = value, reason
         self._assumed.setdefault((key, value, reason), []).append(which)
 
     @property
@@ -196,7 +207,7 @@ class TomlTable:
         """Note a value that the sailor did not give."""
         which = None if self.only else self.title
         place = ".".join(part for part in self.path if isinstance(part, str))
-        self.sheet.assume(f"{place}.{name}", value, reason, which)
+        self.sheet.assume(f"{place}.{name}", value, reason, which, (*self.path, name))
 
     @property
     def title(self) -> str:
