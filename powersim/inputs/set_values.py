@@ -34,6 +34,11 @@ _PART = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([^."']+?))\s*(?:\.|$)""")
 def parts_of(place: str) -> tuple[str, ...]:
     """The parts of a place, from the outside in.
 
+    Parameters
+    ----------
+    place : str
+        As typed.
+
     Raises
     ------
     ReadingError

@@ -143,7 +143,19 @@ def collect_table(
 def table_of(
     text: str, columns: Sequence[CsvColumn], *, file: str, aliases: Mapping[str, str] | None = None
 ) -> CsvTable:
-    """A table from its text, as `collect_table` has it from a file of that name."""
+    """A table from its text, as `collect_table` has it from a file of that name.
+
+    Parameters
+    ----------
+    text : str
+        What the file holds.
+    columns : sequence of CsvColumn
+        That it may have.
+    file : str
+        Its name in messages.
+    aliases : mapping of str to str or None
+        As for `collect_table`.
+    """
     lines, problems, torn_line = _split(file, text)
     if not lines:
         nothing = Problem(file=file, text="has no heading", expected="a heading and one row")

@@ -49,6 +49,13 @@ Path = tuple[str | int, ...]
 def parse_toml(text: str, *, file: str) -> tuple[dict, dict[Path, int], list[Problem]]:
     """Parse TOML, with the line of every key.
 
+    Parameters
+    ----------
+    text : str
+        What the file holds.
+    file : str
+        Its name in messages.
+
     Returns
     -------
     lines : dict of tuple to int

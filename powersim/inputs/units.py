@@ -141,6 +141,11 @@ _SENSIBLE_PREFIXES = {"", "micro", "milli", "centi", "deci", "hecto", "kilo", "m
 def split(text: str) -> tuple[float, str | None]:
     """Number and unit of a quantity as typed; the unit is None if there is none.
 
+    Parameters
+    ----------
+    text : str
+        As typed.
+
     Raises
     ------
     UnitError
@@ -177,6 +182,11 @@ def split(text: str) -> tuple[float, str | None]:
 
 def find(spelling: str) -> Unit | None:
     """The table's entry for a spelling, or None.
+
+    Parameters
+    ----------
+    spelling : str
+        Of a unit, as typed.
 
     Examples
     --------

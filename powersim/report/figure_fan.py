@@ -87,7 +87,13 @@ class FanFigure:
 
 
 def fan_figure(result: SimulationResult) -> FanFigure:
-    """The numbers of the picture of a passage in many members."""
+    """The numbers of the picture of a passage in many members.
+
+    Parameters
+    ----------
+    result : SimulationResult
+        Of a simulation in many members.
+    """
     import numpy as np
 
     ensemble, alone = result.ensemble, charge_figure(result)

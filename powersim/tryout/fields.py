@@ -239,9 +239,7 @@ def _row(
     )
 
 
-def _field(
-    path: Path, key: Key, held: Any, document: Mapping[str, Any], found: BoatFile
-) -> Field:
+def _field(path: Path, key: Key, held: Any, document: Mapping[str, Any], found: BoatFile) -> Field:
     text = "" if held is None else text_of(held, key)
     default, reason = found.assumed_at.get(path, (None, None))
     if default is None and key.reason and key.default is not None:

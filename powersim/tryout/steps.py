@@ -32,9 +32,7 @@ _BY_UNIT: dict[str, tuple[float, ...]] = {
     "cm": (1, 5),
     "m": (0.1, 0.5),
 }
-_OF_ANY_OTHER = tuple(
-    figure * 10.0**power for power in range(-4, 5) for figure in (1.0, 2.0, 5.0)
-)
+_OF_ANY_OTHER = tuple(figure * 10.0**power for power in range(-4, 5) for figure in (1.0, 2.0, 5.0))
 _SMALLEST_SHARE = 0.25
 _MOST_DECIMALS = 6
 
@@ -95,9 +93,7 @@ def _by(number: float, unit: Unit | None) -> float:
     if steps is _OF_ANY_OTHER:  # a tenth of a number without a unit is much: a peukert, a slope
         small = [step for step in steps if step <= abs(number) / 20.0]
         return small[-1] if small else steps[0] if number else 1.0
-    return max(
-        (step for step in steps if step <= _SMALLEST_SHARE * abs(number)), default=steps[0]
-    )
+    return max((step for step in steps if step <= _SMALLEST_SHARE * abs(number)), default=steps[0])
 
 
 def _ends(

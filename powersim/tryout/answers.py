@@ -1,0 +1,68 @@
+"""What the page is told of a trial: verdict, measures with their differences, picture."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from powersim.planning.measures import measure_of
+from powersim.report.differences_told import difference_told, measure_told
+from powersim.report.verdict_view import verdict_view, word_of
+
+if TYPE_CHECKING:
+    from powersim.tryout.trials import Trial
+
+
+def answer_of(trial: Trial, *, own: Trial | None, folder: str) -> dict[str, Any]:
+    """Verdict, measures and picture of a trial.
+
+    Parameters
+    ----------
+    trial : Trial
+        The passage as it was changed.
+    own : Trial or None
+        As the files say; None where something is wrong with them.
+    folder : str
+        The passage's, as it is typed in a command.
+    """
+    ensemble = trial.result.ensemble
+    assert ensemble is not None, "two simulated passages are the least that is asked for"
+    verdict = verdict_view(trial.summary, folder=folder, weeks=ensemble.weeks)
+    before = None if own is None or own is trial else own
+    return {
+        "verdict": {
+            "word": word_of(verdict.holds),
+            "holds": verdict.holds,
+            "sentence": str(verdict.why),
+            "next": None if verdict.next is None or trial.values else str(verdict.next),
+        },
+        "measures": _measures(trial, before),
+        "picture": _picture(trial, before),
+        "changed": [{"place": one.place, "told": one.told} for one in _changed(trial)],
+    }
+
+
+def _measures(trial: Trial, own: Trial | None) -> list[dict[str, str]]:
+    found = []
+    for name, values in trial.measured.items():
+        measure = measure_of(name)
+        before = None if own is None else own.measured.get(name)
+        difference = (
+            "" if before is None else difference_told(measure, measure.difference(before, values))
+        )
+        found.append(
+            {
+                "id": name,
+                "label": measure.named(trial.result.passage.boat),
+                "told": measure_told(measure, values),
+                "difference": difference,
+            }
+        )
+    return found
+
+
+def _picture(trial: Trial, own: Trial | None) -> str:
+    return ""
+
+
+def _changed(trial: Trial) -> tuple[Any, ...]:
+    return ()

@@ -1,0 +1,172 @@
+"""One passage folder on the page: every question that the page may ask of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+from typing import Any
+
+from powersim import __version__
+from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
+from powersim.errors import InputError
+from powersim.inputs.folder import BOAT_FILE, LOADS_FILE, load_folder
+from powersim.inputs.pasteable import pasteable
+from powersim.records import Passage
+from powersim.report import rounding
+from powersim.tryout.answers import answer_of
+from powersim.tryout.changes import key_of_values, values_of
+from powersim.tryout.disk import Snapshot, snapshot
+from powersim.tryout.fields import groups_of
+from powersim.tryout.superseded import Superseded
+from powersim.tryout.trials import How, Trial, Trials
+from powersim.tryout.turns import Turns
+
+#: Trials of files as they were that are kept when they are read again.
+_LIKE = 2
+Question = Callable[[dict[str, Any]], dict[str, Any]]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Reading:
+    """The files as they were read at one moment, and all that was worked out from them."""
+
+    files: Snapshot
+    trials: Trials
+    answers: dict[str, dict[str, Any]] = field(default_factory=dict)
+
+
+class Session:
+    """A passage that is tried, as its files were when they were read last.
+
+    Questions come in several threads. What is worked out is worked out one after the other, and a
+    newer question breaks off an older one; what only reads waits for nothing.
+
+    Parameters
+    ----------
+    folder : str or Path
+        The passage folder.
+    members, seed : int
+        Which simulated passages, two or more.
+    risk_frac : float
+        Share of them that may fail. [-]
+    step_h : float
+        Step of the simulation. [h]
+    **sources
+        Weather files and the like, as `load_folder` takes them.
+    """
+
+    def __init__(
+        self,
+        folder: str | Path,
+        *,
+        members: int = MEMBERS,
+        seed: int = SEED,
+        risk_frac: float = RISK_FRAC,
+        step_h: float = STEP_h,
+        **sources: Any,
+    ) -> None:
+        self.folder = Path(folder)
+        self._how = How(members=members, seed=seed, risk_frac=risk_frac, step_h=step_h)
+        self._sources = sources
+        self._turns = Turns()
+        self._now = self._reading()
+
+    @property
+    def questions(self) -> Mapping[str, Question]:
+        """What may be asked, by name."""
+        return {
+            "boat": self.boat,
+            "answer": self.answer,
+            "alive": self.alive,
+            "read_again": self.read_again,
+        }
+
+    def get_ready(self) -> None:
+        """Work out the files' own answer before anybody asks for it; mistakes are told later."""
+        with self._turns.whole():
+            self._now.trials.own(_nobody_waits)
+
+    def boat(self, _asked: dict[str, Any]) -> dict[str, Any]:
+        """All of the boat, as much as can be read, and what is wrong with her files."""
+        self._turns.begin_anew()
+        files, trials = self._now.files, self._now.trials
+        problems: tuple[Any, ...] = ()
+        name = self.folder.resolve().name
+        try:
+            name = trials.read({}).name
+        except InputError as error:
+            problems = error.problems
+        groups = groups_of(
+            files.text(BOAT_FILE),
+            files.text(LOADS_FILE),
+            folder=self.folder,
+            boat_file=str(self.folder / BOAT_FILE),
+            loads_file=str(self.folder / LOADS_FILE),
+        )
+        return {
+            "name": name,
+            "folder": str(self.folder.resolve()),
+            "folder_as_typed": pasteable(self.folder),
+            "members": self._how.members,
+            "seed": self._how.seed,
+            "risk": rounding.soc(self._how.risk_frac),
+            "version": __version__,
+            "ready": trials.is_ready,
+            "problems": [_told(problem) for problem in problems],
+            "groups": [asdict(group) for group in groups],
+            "state": files.state(),
+        }
+
+    def answer(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """What becomes of the passage with some values changed."""
+        values, number = values_of(asked.get("changes")), _number(asked)
+        with self._turns.turn(number) as go_on:
+            now = self._now
+            key = key_of_values(values)
+            if key not in now.answers:
+                own = now.trials.own(go_on)
+                trial = now.trials.trial(values, go_on)
+                go_on(1.0)
+                now.answers[key] = answer_of(trial, own=own, folder=pasteable(self.folder))
+            if now is not self._now:  # its files are no longer those that count
+                raise Superseded
+        return {"number": number} | now.answers[key] | {"state": now.files.state()}
+
+    def alive(self, _asked: dict[str, Any]) -> dict[str, Any]:
+        """Whether files were changed on disk."""
+        return {"state": self._now.files.state()}
+
+    def read_again(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """Take the files as they are now for what is changed from."""
+        self._now = self._reading(like=self._now.trials.known[-_LIKE:])
+        return self.boat(asked)
+
+    def _reading(self, *, like: tuple[Trial, ...] = ()) -> _Reading:
+        trials = Trials(self._read, self._how, like=like)
+        return _Reading(files=snapshot(self.folder), trials=trials)
+
+    def _read(self, values: Mapping[str, Any]) -> Passage:
+        return load_folder(self.folder, values=values, **self._sources)
+
+
+def _told(problem: Any) -> dict[str, Any]:
+    return {
+        "place": None,
+        "file": problem.file,
+        "line": problem.line,
+        "text": problem.text,
+        "expected": problem.expected,
+        "said": str(problem),
+    }
+
+
+def _number(asked: dict[str, Any]) -> int:
+    number = asked.get("number")
+    if isinstance(number, bool) or not isinstance(number, int):
+        raise ValueError("a question comes with its number")
+    return number
+
+
+def _nobody_waits(_done_frac: float = 0.0) -> None:
+    """Nothing breaks it off."""
