@@ -54,9 +54,10 @@ def priors_of(passage: Passage, prepared: Prepared) -> Priors:
     battery = passage.boat.battery
     draws_W = prepared.demand.power_W + prepared.demand.current_A * battery.nominal_V
     mean_W = draws_W.mean(axis=1)
-    shares = mean_W[: len(passage.loads)] / max(float(mean_W.sum()), 1e-9)
+    # Exact sums, which hang on no order of the loads.
+    shares = mean_W[: len(passage.loads)] / max(math.fsum(mean_W), 1e-9)
     spreads = np.array([load.spread_frac for load in passage.loads])
-    own_sd = math.sqrt(float(np.sum((shares * spreads) ** 2))) if len(spreads) else 0.0
+    own_sd = math.sqrt(math.fsum((shares * spreads) ** 2))
     return Priors(
         sd=Factors(
             demand=math.hypot(COMMON_DRAW_SD, own_sd),

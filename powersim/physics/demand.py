@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -48,6 +48,8 @@ class Demand:
         Share of the step that the row is on. [-]
     fuel_L_per_h : ndarray, shape (rows, n)
         Diesel burnt by the load itself. [L/h]
+    order : tuple of int
+        The rows in the order in which they are summed, from `order_of_sums`.
     """
 
     names: tuple[str, ...]
@@ -59,6 +61,7 @@ class Demand:
     full_W: tuple[float, ...]
     on_frac: Array
     fuel_L_per_h: Array
+    order: tuple[int, ...]
 
     __repr__ = brief
 
@@ -136,7 +139,36 @@ def demand_of(
         full_W=(*full[1].tolist(), *(supply.idle_W for supply in idling)),
         on_frac=np.vstack((on, idle_frac)),
         fuel_L_per_h=np.vstack((on * _column(burn_L_per_h), no_idle)),
+        order=order_of_sums(loads, n_rows=len(loads) + len(idling)),
     )
+
+
+def order_of_sums(loads: Sequence[Load], *, n_rows: int) -> tuple[int, ...]:
+    """The rows of a demand in the order in which they are summed.
+
+    Sums of floats hang on the order of what is summed, in their last digits, and a rule that
+    compares may turn there. Rows by their names come to the same however the list is sorted.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+        In the order of the rows.
+    n_rows : int
+        How many there are with those of the supplies, which come last.
+
+    Returns
+    -------
+    tuple of int
+        Each row once.
+    """
+    in_order = sorted(range(len(loads)), key=lambda row: _sorted_by(loads[row]))
+    return (*in_order, *range(len(loads), n_rows))
+
+
+def _sorted_by(load: Load) -> tuple[str, str]:
+    """Its name, and for two of one name all that they differ in."""
+    values = {field.name: getattr(load, field.name) for field in fields(load)}
+    return load.known_as, repr(values | {"states": sorted(load.states)})
 
 
 def idle_name(supply_name: str) -> str:
@@ -183,13 +215,23 @@ def group_sums(demand: Demand) -> GroupDemand:
     -------
     GroupDemand
         In the order of GROUPS.
+
+    Notes
+    -----
+    One row after another in the order of the sums, so that a row of zeros changes no digit.
     """
-    member = np.array([[group == row for row in demand.groups] for group in GROUPS], dtype=float)
+
+    def summed(rows: Array) -> Array:
+        sums = np.zeros((len(GROUPS), rows.shape[1]))
+        for row in demand.order:
+            sums[GROUPS.index(demand.groups[row])] += rows[row]
+        return sums
+
     return GroupDemand(
-        current_A=member @ demand.current_A,
-        power_W=member @ demand.power_W,
-        supply_loss_W=member @ demand.supply_loss_W,
-        fuel_L_per_h=member @ demand.fuel_L_per_h,
+        current_A=summed(demand.current_A),
+        power_W=summed(demand.power_W),
+        supply_loss_W=summed(demand.supply_loss_W),
+        fuel_L_per_h=summed(demand.fuel_L_per_h),
     )
 
 

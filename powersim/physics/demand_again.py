@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.physics.demand import Demand, idle_name
+from powersim.physics.demand import Demand, idle_name, order_of_sums
 from powersim.records import Load, Supply
 
 if TYPE_CHECKING:
@@ -112,6 +112,7 @@ def rows_again(
         full_W=tuple(demand.full_W[row] for demand, row in taken),
         on_frac=np.array([demand.on_frac[row] for demand, row in taken]),
         fuel_L_per_h=np.array([demand.fuel_L_per_h[row] for demand, row in taken]),
+        order=order_of_sums(loads, n_rows=len(taken)),
     )
 
 

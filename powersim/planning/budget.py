@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import fsum
 
 import numpy as np
 
@@ -72,11 +73,11 @@ class Day:
 
     def total_Ah(self, *groups: str) -> float:
         """Sum over the rows, or over those of some groups. [Ah]"""
-        return sum(row.charge_Ah for row in self.rows if not groups or row.group in groups)
+        return fsum(row.charge_Ah for row in self.rows if not groups or row.group in groups)
 
     def total_Wh(self, *groups: str) -> float:
         """Sum over the rows, or over those of some groups. [Wh]"""
-        return sum(row.energy_Wh for row in self.rows if not groups or row.group in groups)
+        return fsum(row.energy_Wh for row in self.rows if not groups or row.group in groups)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -142,6 +142,11 @@ class Load:
         """Whether it is never shed, nor named among what to leave off."""
         return self.role in PROTECTED_ROLES
 
+    @property
+    def known_as(self) -> str:
+        """Its name as names are compared: one blank for any, and capitals as small letters."""
+        return " ".join(self.name.split()).casefold()
+
 
 @described
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ from powersim.records import Load
 from powersim.sky import streams
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Bools
+    from powersim.records.arrays import Array
 
 
 def draw_factors(loads: Sequence[Load], *, n_rows: int, seed: int, members: int) -> Array:
@@ -38,13 +38,16 @@ def draw_factors(loads: Sequence[Load], *, n_rows: int, seed: int, members: int)
     Notes
     -----
     Lognormal: exp(s z - s^2 / 2) with s^2 = log(1 + spread^2), whose mean is 1 and whose standard
-    deviation is the spread. Each load has its own draw: labels err independently.
+    deviation is the spread. Each load has its own draw: labels err independently. It goes by the
+    load's name, so that neither its line nor what else is in the list changes it; two of one name
+    are taken for one make of thing, and err alike.
     """
     factors = np.ones((n_rows, members))
     for row, load in enumerate(loads):
         if load.spread_frac > 0.0:
             variance = math.log(1.0 + load.spread_frac**2)
-            z = streams.normal(streams.LOAD_DRAW, seed=seed, index=row, members=members)[0]
+            index = streams.index_of(load.known_as)
+            z = streams.normal(streams.LOAD_BY_NAME, seed=seed, index=index, members=members)[0]
             factors[row] = np.exp(math.sqrt(variance) * z - 0.5 * variance)
     return factors
 
@@ -55,6 +58,7 @@ def by_group(
     *,
     motoring: Array,
     groups: Sequence[str],
+    order: Sequence[int],
     factors: Array,
     only: Collection[str] = GROUPS,
     into: Array | None = None,
@@ -69,6 +73,8 @@ def by_group(
         1 with the engine in gear. [-]
     groups : sequence of str
         Of each row, one of physics.demand.GROUPS.
+    order : sequence of int
+        The rows in the order in which they are summed.
     factors : ndarray, shape (rows, members)
         From `draw_factors`. [-]
     only : collection of str
@@ -90,16 +96,19 @@ def by_group(
     if into is None:
         into = np.zeros((len(GROUPS), steps, members)).transpose(1, 0, 2)
     more = motored - sailed
-    draws, differs = sailed.any(axis=1), more.any(axis=1)
+    draws, differs = (set(np.flatnonzero(one.any(axis=1))) for one in (sailed, more))
     for group in only:
         total = into[:, GROUPS.index(group)]
-        here = np.array([one == group for one in groups], dtype=bool)  # also where there are none
-        _summed(sailed, factors, rows=here & draws, out=total)
-        if (rows := here & differs).any():
+        here = [row for row in order if groups[row] == group]
+        _summed(sailed, factors, rows=[row for row in here if row in draws], out=total)
+        if rows := [row for row in here if row in differs]:
             total += _summed(more, factors, rows=rows, out=np.empty_like(total)) * motoring
     return into
 
 
-def _summed(draws: Array, factors: Array, *, rows: Bools, out: Array) -> Array:
+def _summed(draws: Array, factors: Array, *, rows: list[int], out: Array) -> Array:
     """Draws of some rows as each member has them, summed, shape (steps, members)."""
+    if not rows:
+        out.fill(0.0)
+        return out
     return np.einsum("rt,rm->tm", draws[rows], factors[rows], out=out)

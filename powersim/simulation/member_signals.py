@@ -305,6 +305,7 @@ class EnsembleForcing:
             getattr(self.motored, name)[:, steps],
             motoring=motoring,
             groups=self.sailed.groups,
+            order=self.sailed.order,
             factors=self.factors,
             **some,
         )
@@ -327,6 +328,7 @@ class EnsembleForcing:
             root is not None
             and all(getattr(self, name) is getattr(root, name) for name in _BUT_LOADS)
             and self.sailed.groups == root.sailed.groups
+            and self.sailed.order == root.sailed.order
         )
 
     def _kept(self, steps: slice) -> Signals:

@@ -9,6 +9,7 @@ a test: change it only with a note in docs/changelog.md.
 
 from __future__ import annotations
 
+import hashlib
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -25,6 +26,8 @@ MONTH_ERROR = 8
 BANK = 9
 #: The weather of days in the wind, and what time of the day is the engine's in a calm.
 WIND_SLOW, CALM_TURN = 11, 12
+#: What a load draws, by its name; LOAD_DRAW was for the same by its line, and is used no more.
+LOAD_BY_NAME = 13
 #: Seeds are the whole numbers that fit the generator's key.
 LARGEST_SEED = 2**63 - 1
 
@@ -39,7 +42,8 @@ def uniform(purpose: int, *, seed: int, index: int, members: int, per_member: in
     seed : int
         0 to LARGEST_SEED.
     index : int
-        Day, hour or other number that the draws belong to; from -2^62 on.
+        Day, hour or other number that the draws belong to; from -2^62 on. `index_of` makes one of
+        a name.
     members : int
         How many members; the first of them are the same for any number.
     per_member : int
@@ -73,6 +77,22 @@ def uniform(purpose: int, *, seed: int, index: int, members: int, per_member: in
     ).random_raw(members * per_member)
     draws = ((words >> np.uint64(11)) + 0.5) * 2.0**-53
     return draws.reshape(members, per_member).T
+
+
+def index_of(name: str) -> int:
+    """The index of what goes by a name, such as a load.
+
+    Parameters
+    ----------
+    name : str
+        As names are compared.
+
+    Returns
+    -------
+    int
+        0 to 2^62 - 1: the first 62 bits of the SHA-256 of the name in UTF-8.
+    """
+    return int.from_bytes(hashlib.sha256(name.encode()).digest()[:8], "big") >> 2
 
 
 def normal(purpose: int, *, seed: int, index: int, members: int, per_member: int = 1) -> Array:

@@ -134,9 +134,9 @@ def test_the_same_seed_gives_the_same_answer(carried):
 @pytest.mark.usefixtures("middle_banks")
 def test_the_chosen_rule_and_few_others_are_evaluated_in_every_validation_member(carried):
     """29,720 passages were simulated here when every rule was validated in all members, and every
-    neighbour searched in all (counted then)."""
+    neighbour searched in all (counted then, in members with other draws of their loads)."""
     answer = searched(members=300, validation_members=1000, seed=1)
-    assert sum(carried) < 0.6 * 29720
+    assert sum(carried) < 0.7 * 29720
     found = answer.found
     assert found.validated.rules == (found.rule,)
     again = evaluate_policies(passage().boat, answer.validation, [found.rule])

@@ -48,7 +48,9 @@ def test_groups_are_the_sums_of_their_rows_in_the_members_state():
     groups = ("useful", "essential", "useful", "comfort")
     factors = rng.uniform(0.5, 1.5, (4, 3))
     motoring = (rng.uniform(size=(5, 3)) < 0.5).astype(float)
-    found = by_group(sailed, motored, motoring=motoring, groups=groups, factors=factors)
+    found = by_group(
+        sailed, motored, motoring=motoring, groups=groups, order=(1, 0, 3, 2), factors=factors
+    )
     assert found.shape == (5, 4, 3)
     for step in range(5):
         for member in range(3):
@@ -118,7 +120,12 @@ def test_a_member_draws_the_same_to_the_last_digit_however_many_there_are():
 
     def drawn(some):
         return by_group(
-            sailed, motored, motoring=motoring[:, some], groups=groups, factors=factors[:, some]
+            sailed,
+            motored,
+            motoring=motoring[:, some],
+            groups=groups,
+            order=range(9),
+            factors=factors[:, some],
         )
 
     whole = drawn(slice(None))
@@ -131,6 +138,7 @@ def test_some_groups_can_be_made_anew_among_the_others():
     sailed = rng.uniform(0.0, 3.0, (4, 5))
     given = {
         "groups": GROUPS,
+        "order": range(4),
         "factors": rng.uniform(0.5, 1.5, (4, 3)),
         "motoring": np.ones((5, 1)),
     }

@@ -98,9 +98,15 @@ def test_numbers_of_purposes_stay_and_are_all_different():
         "BANK": 9,
         "WIND_SLOW": 11,
         "CALM_TURN": 12,
+        "LOAD_BY_NAME": 13,
     }
     assert PURPOSES.items() >= promised.items()
     assert len(set(PURPOSES.values())) == len(PURPOSES)
+
+
+def test_a_name_has_the_first_62_bits_of_its_sha_256_as_its_index():
+    """Of "abc", NIST's example (FIPS 180-2, B.1): ba7816bf 8f01cfea ..."""
+    assert streams.index_of("abc") == 0xBA7816BF8F01CFEA // 4
 
 
 def test_members_do_not_depend_on_how_many_there_are():
