@@ -24,8 +24,8 @@ BLACK = "#000000"
 FIGURE_INCHES = (10.0, 5.0)
 _MOST_DATES = 9
 _LONGEST_TITLE = 90  # characters
-_SHORT_DAYS = 3.0  # below it, hours are written too [days]
-_HOURS_APART = (1, 2, 3, 6, 12, 24)
+SHORT_DAYS = 3.0  # below it, hours are written too [days]
+HOURS_APART = (1, 2, 3, 6, 12, 24)
 
 
 @contextmanager
@@ -76,9 +76,9 @@ def ship_dates_along(ax: Axes, result: SimulationResult, *, most: int = _MOST_DA
 
     hourly, daily = result.hourly, result.daily
     days = len(hourly) / 24.0
-    if days < _SHORT_DAYS:
+    if days < SHORT_DAYS:
         clock_h = (hourly["ship_time"].dt.hour).tolist()
-        every_h = next(h for h in _HOURS_APART if len(hourly) / h < most or h == _HOURS_APART[-1])
+        every_h = next(h for h in HOURS_APART if len(hourly) / h < most or h == HOURS_APART[-1])
         # On a clock that is half an hour off, the hour in which it strikes.
         marks = {
             _place(time - timedelta(minutes=ship.minute)): when_where.ship_time(
@@ -99,7 +99,12 @@ def ship_dates_along(ax: Axes, result: SimulationResult, *, most: int = _MOST_DA
                 marks[last] = when_where.short_date(date.tz_localize("UTC"))
     ax.xaxis.set_major_locator(FixedLocator(list(marks)))
     ax.xaxis.set_major_formatter(FuncFormatter(lambda place, _=None: marks.get(place, "")))
-    ax.set_xlabel("ship's date" if days >= _SHORT_DAYS else "ship's time")
+    ax.set_xlabel(axis_name(days))
+
+
+def axis_name(days: float) -> str:
+    """What is written along a picture of so many days."""
+    return "ship's date" if days >= SHORT_DAYS else "ship's time"
 
 
 def _place(when: datetime) -> float:
@@ -119,7 +124,7 @@ def dates_along(ax: Axes, first: datetime, last: datetime, *, name: str = "date 
     from matplotlib.dates import DayLocator, HourLocator
 
     days = (last - first).total_seconds() / 86400.0
-    if days < _SHORT_DAYS:
+    if days < SHORT_DAYS:
         ax.xaxis.set_major_locator(HourLocator(byhour=(0, 6, 12, 18)))
         ax.xaxis.set_major_formatter(_hour)
     else:

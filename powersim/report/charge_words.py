@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 from typing import TYPE_CHECKING
 
 from powersim.report import rounding, when_where
@@ -66,12 +67,22 @@ def charge_words(result: SimulationResult) -> ChargeWords:
             moments=tuple(_moment(alone, at, _alone_at(alone, at)) for at in places),
             worst=_nearest(places, _lowest(alone.soc_percent, first=alone.counted_from)),
         )
-    fan = fan_figure(result)
-    places = _places(fan.charge)
+    return fan_words(fan_figure(result))
+
+
+def fan_words(fan: FanFigure) -> ChargeWords:
+    """The picture of many passages, in words.
+
+    Parameters
+    ----------
+    fan : FanFigure
+        Its numbers.
+    """
+    places, share_told = _places(fan.charge), cache(fan.share_told)
     return ChargeWords(
         title=f"State of charge in {fan.members} simulated passages, hour by hour",
         description=_fan_as_a_whole(fan),
-        moments=tuple(_moment(fan.charge, at, _fan_at(fan, at)) for at in places),
+        moments=tuple(_moment(fan.charge, at, _fan_at(fan, at, share_told)) for at in places),
         worst=_nearest(places, _lowest(fan.edge_percent, first=fan.charge.counted_from)),
     )
 
@@ -121,14 +132,14 @@ def _alone_at(alone: ChargeFigure, at: int) -> str:
     return f"{charge} in average weather{_engine(alone, at, average='')}"
 
 
-def _fan_at(fan: FanFigure, at: int) -> str:
+def _fan_at(fan: FanFigure, at: int, share_told: Callable[[float], str]) -> str:
     low, high = f"{fan.low_percent[at]:.0f}", f"{fan.high_percent[at]:.0f}"
     band = f"8 in 10 between {low} and {high} %" if low != high else f"8 in 10 at {low} %"
     failed = round(fan.fails_frac[at] * fan.members)
     return (
         f"median {fan.median_percent[at]:.0f} %, {band}, {fan.stay_above} above "
         f"{_by_floor(fan.edge_percent[at], fan.charge)}. {_capital(fan.causes)}, by then: "
-        f"{failed or 'none'} of {fan.members} ({fan.share_told(fan.fails_frac[at])})"
+        f"{failed or 'none'} of {fan.members} ({share_told(fan.fails_frac[at])})"
         f"{_engine(fan.charge, at, average=' on average')}"
     )
 

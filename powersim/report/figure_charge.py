@@ -32,7 +32,7 @@ _FLAT_DASHES = (2, 2)
 #: How much of the night's colour is laid on, so that forty nights are no fence. [-]
 _QUIET = 0.65
 #: Above a full bank, and below the lowest line. [%]
-_TOP_PERCENT, _BELOW_PERCENT = 103.0, 4.0
+TOP_PERCENT, _BELOW_PERCENT = 103.0, 4.0
 #: How far a strip reaches above its highest bar. [-]
 _OVER = 1.15
 
@@ -210,14 +210,14 @@ def levels(ax: Axes, numbers: ChargeFigure) -> list[SideLabel]:
 
 def finish(ax: Axes, numbers: ChargeFigure, *, lowest_percent: float, look: Look) -> None:
     """Axes with their units, latitudes along the top, and the title."""
-    ax.set_ylim(10.0 * max(0, (lowest_percent - _BELOW_PERCENT) // 10.0), _TOP_PERCENT)
+    ax.set_ylim(bottom_percent(lowest_percent), TOP_PERCENT)
     ax.yaxis.set_major_locator(_tens())
     ax.set_ylabel("state of charge [%]", fontsize=look.font_points)
     ax.set_xlim(numbers.times_utc[0], numbers.times_utc[-1])
     ax.grid(axis="y", color=GRID.light, linewidth=0.6)
     top = ax.secondary_xaxis("top")
-    marks = _latitudes(numbers, most=look.most_latitudes)
-    top.set_xticks([when for when, _ in marks], [words for _, words in marks])
+    marks = latitudes(numbers, most=look.most_latitudes)
+    top.set_xticks([numbers.times_utc[at] for at, _ in marks], [words for _, words in marks])
     top.tick_params(labelsize=look.font_points)
     top.set_xlabel("latitude", fontsize=look.font_points)
     top.spines["top"].set_visible(False)
@@ -240,19 +240,14 @@ def draw_engine(strip: Axes, days: Sequence[ShipDay], *, heading: str, look: Loo
         starts, motoring_h, widths, bottom=charging_h, facecolor="none", hatch=ENGINE.hatch[:2] * 2,
         **bars,
     )  # fmt: skip
-    most_h = max(one + other for one, other in zip(charging_h, motoring_h, strict=True))
-    strip.set_ylim(0.0, max(_OVER * most_h, 1.0))
+    strip.set_ylim(0.0, engine_top_h(days))
     strip.yaxis.set_major_locator(_few())
     strip.grid(axis="y", color=GRID.light, linewidth=0.6)
-    names = [f"charging {sum(charging_h):.0f}\N{NO-BREAK SPACE}h"]
-    if any(motoring_h):
-        names.append(f"motoring {sum(motoring_h):.0f}\N{NO-BREAK SPACE}h")
-        heading += "; hatched: motoring"
-    head(strip, heading, look=look)
+    head(strip, engine_heading(heading, days), look=look)
     places = [charging_h[-1] / 2.0, charging_h[-1] + motoring_h[-1] / 2.0]
     marks = [
         SideLabel(y=at, words=words, color=ENGINE.word)
-        for at, words in zip(places, names, strict=False)
+        for at, words in zip(places, engine_names(days), strict=False)
     ]
     look.beside(strip, marks)
 
@@ -288,11 +283,43 @@ def _nights(starts, night_h) -> tuple[Span, ...]:
     return tuple(spans)
 
 
-def _latitudes(numbers: ChargeFigure, *, most: int) -> list[tuple[datetime, str]]:
-    """Latitudes at even times."""
+def bottom_percent(lowest_percent: float) -> float:
+    """Where the picture begins, a little below what is lowest in it. [%]
+
+    Examples
+    --------
+    >>> bottom_percent(20.0), bottom_percent(36.0), bottom_percent(1.0)
+    (10.0, 30.0, 0.0)
+    """
+    return 10.0 * max(0.0, (lowest_percent - _BELOW_PERCENT) // 10.0)
+
+
+def engine_top_h(days: Sequence[ShipDay]) -> float:
+    """How far the strip of the engine's hours reaches. [h]"""
+    return max(_OVER * max(day.charging_h + day.motoring_h for day in days), 1.0)
+
+
+def engine_names(days: Sequence[ShipDay]) -> list[str]:
+    """What its bars come to: charging, and motoring if there is any."""
+    charging_h, motoring_h = (sum(getattr(day, name) for day in days) for name in _ENGINE_HOURS)
+    names = [f"charging {charging_h:.0f}\N{NO-BREAK SPACE}h"]
+    return [*names, f"motoring {motoring_h:.0f}\N{NO-BREAK SPACE}h"] if motoring_h else names
+
+
+def engine_heading(heading: str, days: Sequence[ShipDay]) -> str:
+    """What the strip shows, and what its hatch means where there is one.
+
+    Examples
+    --------
+    >>> engine_heading("engine hours a day", ())
+    'engine hours a day'
+    """
+    return f"{heading}; hatched: motoring" if any(day.motoring_h for day in days) else heading
+
+
+def latitudes(numbers: ChargeFigure, *, most: int) -> list[tuple[int, str]]:
+    """Latitudes at even times: which of the times, and the words."""
     hours = len(numbers.times_utc) - 1
     count = min(most, hours)
     places = [round(i * (hours - 1) / max(count - 1, 1)) for i in range(count)]
-    return [
-        (numbers.times_utc[place], when_where.latitude(numbers.lat_deg[place])) for place in places
-    ]
+    return [(place, when_where.latitude(numbers.lat_deg[place])) for place in places]

@@ -33,6 +33,10 @@ if TYPE_CHECKING:
 _OVER_LIMIT, _OVER_LAST, _LEAST_PERCENT = 1.6, 1.15, 1.0
 
 
+#: Of the strip of the engine's hours.
+ENGINE_HEADING = "mean engine hours a day"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FanFigure:
     """The numbers of the picture.
@@ -74,6 +78,16 @@ class FanFigure:
     def share_told(self, frac: float) -> str:
         """A share that fails, with a decimal where it is next to the risk."""
         return rounding.apart(frac, self.risk_frac, form=rounding.percent)
+
+    @property
+    def last_told(self) -> str:
+        """How many have failed at landfall, beside the strip of the chance."""
+        return held(f"{self.failed} of {self.members}: {self.fails_told}")
+
+    @property
+    def limit_told(self) -> str:
+        """How large the chance may become."""
+        return f"limit {100.0 * self.risk_frac:g} %"
 
     @property
     def causes(self) -> str:
@@ -146,6 +160,12 @@ def stay_above(left_out: int, *, members: int) -> str:
     return f"{members - left_out} of {members}"
 
 
+def chance_top_percent(numbers: FanFigure) -> float:
+    """How far the strip of the chance reaches: it is scaled to its limit. [%]"""
+    limit, last = 100.0 * numbers.risk_frac, 100.0 * numbers.fails_frac[-1]
+    return max(_OVER_LIMIT * limit, _OVER_LAST * last, _LEAST_PERCENT)
+
+
 def plot_fan(result: SimulationResult, ax: Axes | None = None, *, look: Look = WIDE) -> Axes:
     """Draw the state of charge in many members, the chance of failing by then, and the engine."""
     numbers = fan_figure(result)
@@ -179,8 +199,7 @@ def plot_fan(result: SimulationResult, ax: Axes | None = None, *, look: Look = W
     look.beside(ax, [*levels(ax, charge), *names])
     _draw_risk(risk, numbers, look=look)
     if engine:
-        heading = "mean engine hours a day"
-        draw_engine(engine[0], charge.days, heading=heading, look=look)
+        draw_engine(engine[0], charge.days, heading=ENGINE_HEADING, look=look)
     ship_dates_along((engine or [risk])[-1], result, most=look.most_dates)
     return ax
 
@@ -208,16 +227,15 @@ def _draw_risk(strip: Axes, numbers: FanFigure, *, look: Look) -> None:
         gid="chance",
     )
     strip.axhline(limit, color=FAILS.mark, linewidth=1.2, dashes=FAILS.dashes, gid="limit")
-    strip.set_ylim(0.0, max(_OVER_LIMIT * limit, _OVER_LAST * last, _LEAST_PERCENT))
+    strip.set_ylim(0.0, chance_top_percent(numbers))
     strip.yaxis.set_major_locator(MaxNLocator(nbins=2))
     strip.yaxis.set_major_formatter(FuncFormatter(lambda value, _=None: f"{value:g} %"))
     strip.grid(axis="y", color=GRID.light, linewidth=0.6)
     head(strip, f"{numbers.causes}, by then", look=look)
-    told = held(f"{numbers.failed} of {numbers.members}: {numbers.fails_told}")
     look.beside(
         strip,
         [
-            SideLabel(y=last, words=told, color=FAILS.word, bold=True),
-            SideLabel(y=limit, words=f"limit {limit:g} %", color=FAILS.word),
+            SideLabel(y=last, words=numbers.last_told, color=FAILS.word, bold=True),
+            SideLabel(y=limit, words=numbers.limit_told, color=FAILS.word),
         ],
     )
