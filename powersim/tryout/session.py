@@ -12,15 +12,18 @@ from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.errors import InputError
 from powersim.inputs.folder import BOAT_FILE, LOADS_FILE, load_folder
 from powersim.inputs.pasteable import pasteable
+from powersim.planning.days_left import DaysLeft
 from powersim.records import Passage
 from powersim.report import rounding
 from powersim.tryout.answers import answer_of
 from powersim.tryout.changes import key_of_values, values_of
+from powersim.tryout.costs import cost_of
 from powersim.tryout.disk import Snapshot, snapshot
 from powersim.tryout.fields import groups_of
+from powersim.tryout.lasting import days_of, days_told
 from powersim.tryout.superseded import Superseded
 from powersim.tryout.trials import How, Trial, Trials
-from powersim.tryout.turns import Turns
+from powersim.tryout.turns import GoOn, Turns
 
 #: Trials of files as they were that are kept when they are read again.
 _LIKE = 2
@@ -34,6 +37,14 @@ class _Reading:
     files: Snapshot
     trials: Trials
     answers: dict[str, dict[str, Any]] = field(default_factory=dict)
+    _days: dict[str, DaysLeft] = field(default_factory=dict)
+
+    def days_of(self, trial: Trial, go_on: GoOn) -> DaysLeft:
+        """Worked out once for each trial."""
+        key = key_of_values(trial.values)
+        if key not in self._days:
+            self._days[key] = days_of(trial, go_on)
+        return self._days[key]
 
 
 class Session:
@@ -78,6 +89,8 @@ class Session:
         return {
             "boat": self.boat,
             "answer": self.answer,
+            "days": self.days,
+            "cost": self.cost,
             "alive": self.alive,
             "read_again": self.read_again,
         }
@@ -120,18 +133,55 @@ class Session:
 
     def answer(self, asked: dict[str, Any]) -> dict[str, Any]:
         """What becomes of the passage with some values changed."""
+
+        def work(now: _Reading, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
+            own = now.trials.own(go_on)
+            trial = now.trials.trial(values, go_on)
+            go_on(1.0)
+            return answer_of(trial, own=own, folder=pasteable(self.folder))
+
+        found, now = self._worked_out("answer", asked, work)
+        return found | {"state": now.files.state()}
+
+    def days(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """How long the bank lasts if all charging is lost."""
+
+        def work(now: _Reading, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
+            trial, own = now.trials.trial(values, go_on), now.trials.own(go_on)
+            days = now.days_of(trial, go_on)
+            before = None if own is None or own is trial else now.days_of(own, go_on)
+            return days_told(trial, days, own=before)
+
+        return self._worked_out("days", asked, work)[0]
+
+    def cost(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """What one load costs in litres and in chance."""
+        load = asked.get("load")
+        if not isinstance(load, str):
+            raise ValueError("which load?")
+
+        def work(now: _Reading, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
+            trial = now.trials.trial(values, go_on)
+            return cost_of(trial, load, risk_frac=self._how.risk_frac, go_on=go_on)
+
+        return {"load": load} | self._worked_out(f"cost {load}", asked, work)[0]
+
+    def _worked_out(
+        self,
+        what: str,
+        asked: dict[str, Any],
+        work: Callable[[_Reading, Mapping[str, Any], GoOn], dict[str, Any]],
+    ) -> tuple[dict[str, Any], _Reading]:
+        """An answer to some changes, in its turn and only once; and the files that it holds for."""
         values, number = values_of(asked.get("changes")), _number(asked)
+        key = f"{what} {key_of_values(values)}"
         with self._turns.turn(number) as go_on:
             now = self._now
-            key = key_of_values(values)
             if key not in now.answers:
-                own = now.trials.own(go_on)
-                trial = now.trials.trial(values, go_on)
-                go_on(1.0)
-                now.answers[key] = answer_of(trial, own=own, folder=pasteable(self.folder))
+                now.answers[key] = work(now, values, go_on)
             if now is not self._now:  # its files are no longer those that count
                 raise Superseded
-        return {"number": number} | now.answers[key] | {"state": now.files.state()}
+        return {"number": number} | now.answers[key], now
 
     def alive(self, _asked: dict[str, Any]) -> dict[str, Any]:
         """Whether files were changed on disk."""
