@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from powersim.planning.measures import measure_of
 from powersim.report.differences_told import difference_told, measure_told
+from powersim.report.fan_svg import fan_svg
 from powersim.report.verdict_view import verdict_view, word_of
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def answer_of(trial: Trial, *, own: Trial | None, folder: str) -> dict[str, Any]
             "next": None if verdict.next is None or trial.values else str(verdict.next),
         },
         "measures": _measures(trial, before),
-        "picture": _picture(trial, before),
+        "picture": str(fan_svg(trial.figure, files=None if before is None else before.figure)),
         "changed": [{"place": one.place, "told": one.told} for one in _changed(trial)],
     }
 
@@ -58,10 +59,6 @@ def _measures(trial: Trial, own: Trial | None) -> list[dict[str, str]]:
             }
         )
     return found
-
-
-def _picture(trial: Trial, own: Trial | None) -> str:
-    return ""
 
 
 def _changed(trial: Trial) -> tuple[Any, ...]:

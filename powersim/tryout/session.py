@@ -63,6 +63,8 @@ class Session:
         Share of them that may fail. [-]
     step_h : float
         Step of the simulation. [h]
+    depart : str, optional
+        A departure that the page begins with, as if it had been moved there.
     **sources
         Weather files and the like, as `load_folder` takes them.
     """
@@ -75,11 +77,13 @@ class Session:
         seed: int = SEED,
         risk_frac: float = RISK_FRAC,
         step_h: float = STEP_h,
+        depart: str | None = None,
         **sources: Any,
     ) -> None:
         self.folder = Path(folder)
         self._how = How(members=members, seed=seed, risk_frac=risk_frac, step_h=step_h)
         self._sources = sources
+        self._first = {} if depart is None else {"passage.depart": depart}
         self._turns = Turns()
         self._now = self._reading()
 
@@ -128,6 +132,7 @@ class Session:
             "ready": trials.is_ready,
             "problems": [_told(problem) for problem in problems],
             "groups": [asdict(group) for group in groups],
+            "changes": [{"place": place, "value": value} for place, value in self._first.items()],
             "state": files.state(),
         }
 
