@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from powersim.planning.cases import ALL_LOADS
 from powersim.planning.days_left import DaysLeft, days_left
 from powersim.planning.failures import NO_CHARGING
@@ -69,6 +67,8 @@ def _lines(days: DaysLeft) -> list[tuple[str, Any]]:
 
 def _difference(before: Array, after: Array) -> str:
     """What a change does, in the members of which both ends are known."""
+    import numpy as np
+
     both = np.isfinite(before) & np.isfinite(after)
     count, members = int(both.sum()), len(both)
     if count < 2:  # it lasts to landfall in nearly all, before or after
