@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
@@ -13,16 +12,10 @@ from powersim.kernel.state import Switches
 from powersim.planning.depletion_batch import Question, depletion_times_h
 from powersim.planning.scenario import departure_state
 from powersim.planning.size_choices import Choice, boat_with, clipped, weight_kg
+from powersim.planning.tried import tried
 from powersim.records import Boat, Passage
 from powersim.simulation.bands import chance_of, quantiles
-from powersim.simulation.ensemble import run_ensemble
-from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.ensemble_summary import failing_in
-from powersim.simulation.member_signals import EnsembleForcing
-from powersim.simulation.prepare import prepare
-
-#: The members of the last choice in this process: its track and sky serve the next as well.
-_LAST: list[EnsembleForcing] = []
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,9 +117,9 @@ def point_of(study: Study, choice: Choice) -> Point:
     """
     boat = boat_with(study.boats, choice)
     passage = replace(study.passage, boat=boat)
-    drawn: dict[str, Any] = {"members": study.members, "seed": study.seed}
-    forcing = _forcing(passage, step_h=study.step_h, **drawn)
-    ensemble = run_ensemble(passage, forcing.prepared, forcing=forcing, **drawn)
+    _, forcing, ensemble = tried(
+        passage, members=study.members, seed=study.seed, step_h=study.step_h
+    )
     failing = failing_in(ensemble, boat.fuel)
     fails = chance_of(failing.any)
     low_soc, middle_soc = quantiles(ensemble.lowest_soc, (0.1, 0.5))
@@ -154,16 +147,6 @@ def point_of(study: Study, choice: Choice) -> Point:
         unserved_Ah=_mean(ensemble.unserved_Ah),
         **_days_without_engine(forcing, boat.battery),
     )
-
-
-def _forcing(passage, *, step_h, **drawn) -> EnsembleForcing:
-    """The members of one choice, with all that it has in common with the last choice."""
-    like = _LAST[0] if _LAST else None
-    before = None if like is None else like.prepared
-    prepared = prepare(passage, step_h=step_h, like=before)
-    forcing = draw_ensemble(passage, prepared, like=like, **drawn)
-    _LAST[:] = [forcing]
-    return forcing
 
 
 def _days_without_engine(forcing, battery) -> dict:
