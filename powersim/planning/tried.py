@@ -70,15 +70,18 @@ def tried(
     ready = _again(passage, **drawn, step_h=step_h)
     if ready is None:
         prepared = prepare(passage, step_h=step_h)
-        forcing = draw_ensemble(passage, prepared, **drawn)
         ready = PreparedPassage(
-            passage=passage, prepared=prepared, forcing=forcing, kind=SimulationResult
+            passage=passage,
+            prepared=prepared,
+            forcing=draw_ensemble(passage, prepared, **drawn),
+            kind=SimulationResult,
         )
     _LAST[:] = [ready]
-    forcing = ready.forcing
-    assert forcing is not None, "it was drawn"
-    ensemble = run_ensemble(passage, ready.prepared, forcing=forcing, risk_frac=risk_frac, **drawn)
-    return Tried(ready, forcing, ensemble)
+    assert ready.forcing is not None, "its members were drawn"
+    ensemble = run_ensemble(
+        passage, ready.prepared, forcing=ready.forcing, risk_frac=risk_frac, **drawn
+    )
+    return Tried(ready, ready.forcing, ensemble)
 
 
 def _again(passage: Passage, *, members: int, seed: int, step_h: float) -> PreparedPassage | None:
