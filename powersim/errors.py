@@ -28,6 +28,8 @@ class Problem:
         What would have been right, with an example that works.
     row : str or None
         The row as it stands in the file.
+    place : str or None
+        The place as it was typed, where a value is wrong that was set in place of a file's.
     """
 
     file: str
@@ -36,6 +38,7 @@ class Problem:
     field: int | None = None
     expected: str | None = None
     row: str | None = None
+    place: str | None = None
 
     def __str__(self) -> str:
         place = ":".join(

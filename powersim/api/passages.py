@@ -14,7 +14,7 @@ from powersim.records import Passage as PassageRecord
 from powersim.report.mending import mend
 
 if TYPE_CHECKING:
-    from powersim.inputs.set_values import Value
+    from powersim.inputs.places import Given
 
 
 class Passage(PassageRecord):
@@ -23,26 +23,29 @@ class Passage(PassageRecord):
     __slots__ = ()
 
     @overload
-    def with_(self, place: Mapping[str, Value], /) -> Passage: ...
+    def with_(self, place: Mapping[str, Given], /) -> Passage: ...
 
     @overload
-    def with_(self, place: str, value: Value, /) -> Passage: ...
+    def with_(self, place: str, value: Given, /) -> Passage: ...
 
-    def with_(self, place: Mapping[str, Value] | str, value: Value | None = None, /) -> Passage:
+    def with_(self, place: Mapping[str, Given] | str, *value: Given) -> Passage:
         """The same with values changed as the files would say them.
 
         Parameters
         ----------
         place : str or mapping of str to value
             A key of boat.toml, "battery.capacity" or "panel.arch.power", or a column of a load,
-            "loads.vhf radio.draw"; or several at once, each with its value.
-        value : str, float, bool or date
-            As it would stand there, such as "300 Ah".
+            "loads.vhf radio.draw"; a whole load, panel or table, "loads.music"; or several places
+            at once, each with its value.
+        *value : str, float, bool, date, mapping or None
+            As it would stand there, such as "300 Ah"; a mapping for all of a load, panel or table;
+            None to take out what is there. A load is left off: it stays, and its count is 0.
 
         Returns
         -------
         Passage
-            This one stays as it is. Weather files, and what was changed by other means, stay.
+            This one stays as it is; `changed` of the new one says what differs from the files, and
+            so does every answer. Weather files, and what was changed by other means, stay.
 
         Raises
         ------
@@ -57,9 +60,9 @@ class Passage(PassageRecord):
         from powersim.inputs.passage_with import passage_with
 
         if isinstance(place, str):
-            if value is None:
+            if len(value) != 1:
                 raise TypeError("with_ takes a place and its value, or a mapping of them")
-            place = {place: value}
+            place = {place: value[0]}
         return passage_with(self, place)
 
 

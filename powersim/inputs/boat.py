@@ -14,6 +14,7 @@ from powersim.inputs.boat_battery import BATTERY_KEYS, read_battery
 from powersim.inputs.boat_chargers import CHARGER_KEYS, read_chargers
 from powersim.inputs.boat_charging import (
     CHARGING_KEYS,
+    COST_KEYS,
     FUEL_KEYS,
     SHEDDING_KEYS,
     read_charging,
@@ -23,13 +24,15 @@ from powersim.inputs.boat_charging import (
 )
 from powersim.inputs.boat_engine import ENGINE_KEYS, read_engine
 from powersim.inputs.boat_passage import PASSAGE_KEYS, PassageSettings, read_passage
-from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, read_solar
-from powersim.inputs.set_values import Value, set_in_document
+from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, SHADE_KEYS, read_solar
+from powersim.inputs.boat_tank import PART_KEYS, TANK_KEYS
+from powersim.inputs.places import Given
+from powersim.inputs.set_values import set_in_document
 from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
 from powersim.inputs.toml_keys import NAME, keys_of
 from powersim.inputs.toml_lines import Path, parse_toml
 from powersim.inputs.toml_table import Sheet, record_defaults, refuse_doubles
-from powersim.records import Assumption, Boat, Supply
+from powersim.records import Assumption, Boat, SetValue, Supply
 
 BOAT_KEYS = keys_of(Boat)
 SUPPLY_KEYS = keys_of(Supply)
@@ -50,6 +53,17 @@ KEYS_BY_TABLE = {
     "supply": SUPPLY_KEYS,
 }
 TABLES = tuple(KEYS_BY_TABLE)
+#: What each table may hold, those within others too.
+KEYS_OF = {
+    names: tuple(key.name for key in keys)
+    for names, keys in (
+        *(((name,), keys) for name, keys in KEYS_BY_TABLE.items()),
+        (("panel", "shade"), SHADE_KEYS),
+        (("fuel", "tank"), TANK_KEYS),
+        (("fuel", "tank", "part"), PART_KEYS),
+        (("charging", "costs"), COST_KEYS),
+    )
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +89,8 @@ class BoatFile:
     assumed_at : mapping
         Value and reason of every default that was used, by the path where it could be written,
         such as ("panel", 0, "tilt").
+    changed : tuple of SetValue
+        What was set in place of what the file says.
     """
 
     boat: Boat | None = None
@@ -85,6 +101,7 @@ class BoatFile:
     doubts: tuple[Problem, ...] = ()
     problems: tuple[Problem, ...] = ()
     assumed_at: Mapping[Path, tuple[str, str]] = field(default_factory=dict)
+    changed: tuple[SetValue, ...] = ()
 
 
 def read_boat(path: str | PathLike[str]) -> BoatFile:
@@ -105,7 +122,7 @@ def collect_boat(
     path: str | PathLike[str],
     *,
     text: str | None = None,
-    values: Mapping[str, Value] = MappingProxyType({}),
+    values: Mapping[str, Given] = MappingProxyType({}),
 ) -> BoatFile:
     """boat.toml with its problems collected.
 
@@ -115,7 +132,7 @@ def collect_boat(
         The file.
     text : str or None
         What it is to hold, where it is tried out before it is written; None reads it.
-    values : mapping of str to Value
+    values : mapping of str to value
         What takes the place of what it says, as `set_values` has it.
 
     Returns
@@ -131,8 +148,15 @@ def collect_boat(
     document, lines, problems = parse_toml(text, file=file)
     if problems:
         return BoatFile(problems=tuple(problems))
-    places, not_there = set_in_document(document, values, tables=TABLES)
-    sheet = Sheet(file=file, document=document, lines=lines, places=places, problems=not_there)
+    asked = set_in_document(document, values, keys=KEYS_OF)
+    document, lines = asked.document, asked.lines(lines)
+    sheet = Sheet(
+        file=file,
+        document=document,
+        lines=lines,
+        places=asked.places,
+        problems=list(asked.problems),
+    )
     _refuse_unknown_tables(sheet)
     settings = read_passage(sheet)
     boat = _read_boat(sheet)
@@ -145,6 +169,7 @@ def collect_boat(
         doubts=tuple(sorted(sheet.doubts, key=partial(_place, file))),
         problems=tuple(sorted(sheet.problems, key=partial(_place, file))),
         assumed_at=sheet.assumed_at,
+        changed=asked.changed,
     )
 
 

@@ -18,10 +18,10 @@ from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
 from powersim.inputs.loads import collect_loads, states_assumed
 from powersim.inputs.pasteable import pasteable
+from powersim.inputs.places import Given, said, told
 from powersim.inputs.route import collect_route
-from powersim.inputs.set_values import Value
-from powersim.inputs.text import ReadingError
-from powersim.records import Passage
+from powersim.inputs.text import ReadingError, text_of
+from powersim.records import Passage, SetValue
 
 BOAT_FILE, LOADS_FILE = "boat.toml", "loads.csv"
 ROUTE_FILE, GPX_FILE = "route.csv", "route.gpx"
@@ -38,7 +38,8 @@ def load_folder(
     irradiance: str | PathLike[str] | None = None,
     or_climatology: bool = False,
     engine_plan: str | PathLike[str] | None = None,
-    values: Mapping[str, Value] = MappingProxyType({}),
+    values: Mapping[str, Given] = MappingProxyType({}),
+    texts: Mapping[str, bytes] | None = None,
     kind: type[Passage] = Passage,
 ) -> Passage:
     """Read a passage folder, and the weather files that go with it.
@@ -55,9 +56,13 @@ def load_folder(
         Do without a weather file that cannot be read, or that turns out not to cover the boat.
     engine_plan : str, Path or None
         A file of charging runs that take the place of boat.toml's rule.
-    values : mapping of str to Value
+    values : mapping of str to value
         What takes the place of what boat.toml and loads.csv say, such as
-        {"battery.capacity": "300 Ah"}.
+        {"battery.capacity": "300 Ah"}; None takes out what is there (a load is left off, its count
+        is 0), and a mapping stands for a whole load, panel or table.
+    texts : mapping of str to bytes, optional
+        What files of the folder hold, by their name, where that has been read before or is yet to
+        be written; it goes before what lies there. Of boat.toml, loads.csv and the route.
     kind : type
         The class of the passage, Passage or one that adds to it.
 
@@ -69,12 +74,19 @@ def load_folder(
     folder = Path(folder)
     if not folder.is_dir():
         raise InputError([_no_folder(folder)])
-    found = collect_boat(folder / BOAT_FILE, values=values)
+    said_of = _texts(folder, texts or {})
+    found = collect_boat(folder / BOAT_FILE, text=said_of.get(BOAT_FILE), values=values)
     load_doubts: list[Problem] = []
+    changed = list(found.changed)
     loads, load_assumptions, load_problems = collect_loads(
-        folder / LOADS_FILE, supplies=found.supplies, doubts=load_doubts, values=values
+        folder / LOADS_FILE,
+        supplies=found.supplies,
+        doubts=load_doubts,
+        text=said_of.get(LOADS_FILE),
+        values=values,
+        changed=changed,
     )
-    waypoints, leg_assumptions, route_problems = _collect_route(folder, found)
+    waypoints, leg_assumptions, route_problems = _collect_route(folder, found, said_of)
     weather, weather_problems = _collect_files(
         forecast=(forecast, read_forecast), irradiance=(irradiance, read_irradiance)
     )
@@ -118,7 +130,37 @@ def load_folder(
         or_climatology=or_climatology,
         left_out=tuple(weather_problems),
         values=tuple({**values, **departing}.items()),
+        changed=(*changed, *_other_departure(found, depart, depart_utc)),
     )
+
+
+def _texts(folder: Path, texts: Mapping[str, bytes]) -> dict[str, str]:
+    """What files hold, by name; one InputError for all that are no text."""
+    found: dict[str, str] = {}
+    problems: list[Problem] = []
+    for name, raw in texts.items():
+        if name not in PASSAGE_FILES:
+            raise ValueError(f"{name!r} is none of {', '.join(PASSAGE_FILES)}")
+        try:
+            found[name] = text_of(raw, file=str(folder / name))
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    return found
+
+
+def _other_departure(
+    found: BoatFile, depart: str | datetime | None, depart_utc: datetime | None
+) -> tuple[SetValue, ...]:
+    """The departure of a command, where boat.toml has another."""
+    if depart is None or depart_utc == found.settings.depart_utc:
+        return ()
+    old = found.settings.depart_utc
+    before = None if old is None else f"{old:%Y-%m-%d %H:%M} UTC"
+    now = said(depart) if isinstance(depart, str) else f"{depart_utc:%Y-%m-%d %H:%M} UTC"
+    words = told(_DEPART, before, now)
+    return (SetValue(place=_DEPART, old=before, new=now, told=words),)
 
 
 def _of_legs(assumptions, boat):
@@ -146,16 +188,19 @@ def _no_folder(folder: Path) -> Problem:
     return Problem(file=str(folder), text=text, expected=expected)
 
 
-def _collect_route(folder: Path, found: BoatFile):
+def _collect_route(folder: Path, found: BoatFile, texts: Mapping[str, str]):
     """Waypoints, assumptions and problems of whichever route there is."""
     table, gpx = folder / ROUTE_FILE, folder / GPX_FILE
-    if table.exists() and gpx.exists():
+    has_table, has_gpx = table.exists(), gpx.exists()
+    if texts.keys() & {ROUTE_FILE, GPX_FILE}:  # the route is known; what came since is not
+        has_table, has_gpx = ROUTE_FILE in texts, GPX_FILE in texts
+    if has_table and has_gpx:
         text = f"holds both {ROUTE_FILE} and {GPX_FILE}: which one?"
         return (), (), (Problem(file=str(folder), text=text, expected="one of them"),)
-    if gpx.exists():
-        return collect_gpx(gpx, leg=found.settings.leg)
-    if table.exists():
-        return collect_route(table, leg=found.settings.leg)
+    if has_gpx:
+        return collect_gpx(gpx, leg=found.settings.leg, text=texts.get(GPX_FILE))
+    if has_table:
+        return collect_route(table, leg=found.settings.leg, text=texts.get(ROUTE_FILE))
     text = f"holds neither {ROUTE_FILE} nor {GPX_FILE}"
     return (), (), (Problem(file=str(folder), text=text, expected="one of them"),)
 

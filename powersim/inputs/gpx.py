@@ -38,7 +38,7 @@ def read_gpx(path: str | PathLike[str], *, leg: Mapping[str, Any]) -> tuple[Wayp
 
 
 def collect_gpx(
-    path: str | PathLike[str], *, leg: Mapping[str, Any]
+    path: str | PathLike[str], *, leg: Mapping[str, Any], text: str | None = None
 ) -> tuple[tuple[Waypoint, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
     """Waypoints of the first route, else of the first track, else the loose waypoints.
 
@@ -46,10 +46,12 @@ def collect_gpx(
     ----------
     leg : mapping
         Fields of Waypoint for every leg, from boat.toml.
+    text : str or None
+        What the file holds, where that is known already; None reads it.
     """
     file = str(path)
     try:
-        text = read_text(path)
+        text = read_text(path) if text is None else text
         kind, lines = _survey(file, text)
         points = _points(file, text, kind)
         if len(points) != len(lines):

@@ -11,11 +11,12 @@ from typing import Any
 from powersim.errors import InputError, Problem
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.load_sizes import judge_sizes
-from powersim.inputs.set_values import Value, set_in_loads
-from powersim.inputs.table import CsvRow, CsvTable, collect_table, problem_at, table_of
+from powersim.inputs.places import Given
+from powersim.inputs.set_loads import set_in_loads
+from powersim.inputs.table import CsvRow, CsvTable, collect_table, problem_at
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.windows import open_h
-from powersim.records import STATES, Assumption, Load, Waypoint, states_meant
+from powersim.records import STATES, Assumption, Load, SetValue, Waypoint, states_meant
 
 _DC = "dc"
 _ROUNDING_H = 1e-9  # far below a second
@@ -43,7 +44,8 @@ def collect_loads(
     supplies: Iterable[str] | None = None,
     doubts: list[Problem] | None = None,
     text: str | None = None,
-    values: Mapping[str, Value] = MappingProxyType({}),
+    values: Mapping[str, Given] = MappingProxyType({}),
+    changed: list[SetValue] | None = None,
 ) -> tuple[tuple[Load, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
     """The loads that could be read, the defaults that were used, and all that is wrong.
 
@@ -57,15 +59,17 @@ def collect_loads(
         Takes what can be meant, and is unlike what other boats have.
     text : str or None
         What the file is to hold, where it is tried out before it is written; None reads it.
-    values : mapping of str to Value
-        What takes the place of what it says, as `set_values` has it.
+    values : mapping of str to value
+        What takes the place of what it says, as `set_loads` has it.
+    changed : list of SetValue or None
+        Takes what of that differs from the file.
     """
     columns = [each.column for each in LOAD_COLUMNS]
-    if text is None:
-        table = collect_table(path, columns, aliases=LOAD_ALIASES)
-    else:
-        table = table_of(text, columns, file=str(path), aliases=LOAD_ALIASES)
-    table = set_in_loads(table, values, known=[column.name for column in columns])
+    table = collect_table(path, columns, aliases=LOAD_ALIASES, text=text)
+    asked = set_in_loads(table, values, known=[column.name for column in columns])
+    table = asked.table
+    if changed is not None:
+        changed += asked.changed
     problems = list(table.problems)
     known_supplies = None if supplies is None else (_DC, *supplies)
     loads: list[Load] = []
@@ -142,7 +146,8 @@ def _name_taken(row: CsvRow, given: dict[str, Any], lines: dict[str, int]) -> li
     name = given.get("name")
     if name is None or lines.setdefault(name.casefold(), row.line) == row.line:
         return []
-    reason = f"{quoted(name)} is already on line {lines[name.casefold()]}"
+    line = lines[name.casefold()]
+    reason = f"{quoted(name)} is already {f'on line {line}' if line else 'there'}"
     return [problem_at(row, "load", reason, "a name of its own for every load")]
 
 

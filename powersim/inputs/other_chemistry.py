@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from powersim.errors import InputError, refused
-from powersim.inputs.boat import TABLES
+from powersim.inputs.boat import KEYS_OF
 from powersim.inputs.boat_alternator import read_alternator
 from powersim.inputs.boat_battery import read_battery
 from powersim.inputs.boat_charging import read_charging
@@ -89,9 +89,10 @@ def boat_of_chemistry(passage: Passage, chemistry: str) -> tuple[Boat, tuple[str
     document, lines, problems = parse_toml(read_text(path), file=str(path))
     if problems:  # somebody has changed it since
         raise InputError(problems)
-    places, problems = set_in_document(document, dict(passage.values), tables=TABLES)
-    if problems:
-        raise InputError(problems)
+    asked = set_in_document(document, dict(passage.values), keys=KEYS_OF)
+    if asked.problems:
+        raise InputError(asked.problems)
+    document, places = asked.document, asked.places
     stays = tuple(_settings(document, passage.boat))
     given = document.get("battery", {})
     kept = {name: given[name] for name in _KEPT_OF_BATTERY if name in given}
@@ -99,7 +100,7 @@ def boat_of_chemistry(passage: Passage, chemistry: str) -> tuple[Boat, tuple[str
     if "charging" in document:
         habits = document["charging"].items()
         changed["charging"] = {name: value for name, value in habits if name not in _LEVELS}
-    sheet = Sheet(file=str(path), document=changed, lines=lines, places=places)
+    sheet = Sheet(file=str(path), document=changed, lines=asked.lines(lines), places=places)
     battery = read_battery(sheet)
     alternator = read_alternator(sheet, battery)
     charging = read_charging(sheet, battery, passage.boat.engine, alternator)

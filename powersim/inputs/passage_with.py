@@ -7,17 +7,17 @@ from dataclasses import fields, replace
 from typing import Any, TypeVar
 
 from powersim.inputs.folder import load_folder
-from powersim.inputs.set_values import Value
+from powersim.inputs.places import Given
 from powersim.records import Boat, Passage
 
 #: What a reader of the files makes, and a value in them may change.
 _READ = ("name", "depart_utc", "waypoints", "loads", "ship_offset_h", "cloud_model")
 #: What it remarks on the way.
-_REMARKED = ("assumptions", "doubts", "values")
+_REMARKED = ("assumptions", "doubts", "values", "changed")
 P = TypeVar("P", bound=Passage)
 
 
-def passage_with(passage: P, values: Mapping[str, Value]) -> P:
+def passage_with(passage: P, values: Mapping[str, Given]) -> P:
     """A passage with values changed as its files would say them.
 
     The files are read twice, as they were and with the new values, and what differs is taken over:
@@ -27,9 +27,10 @@ def passage_with(passage: P, values: Mapping[str, Value]) -> P:
     ----------
     passage : Passage
         Read from a folder.
-    values : mapping of str to Value
-        Such as {"battery.capacity": "300 Ah", "loads.vhf radio.draw": "4 A"}; what was set before
-        stays, if it is not among them.
+    values : mapping of str to value
+        Such as {"battery.capacity": "300 Ah", "loads.vhf radio.draw": "4 A"}; None takes out what
+        is there, and a mapping stands for a whole load, panel or table. What was set before stays,
+        if it is not among them.
 
     Raises
     ------
@@ -41,7 +42,9 @@ def passage_with(passage: P, values: Mapping[str, Value]) -> P:
     if passage.folder is None:
         raise ValueError("the passage was not read from a folder; change it by dataclasses.replace")
     set_before = dict(passage.values)
-    after = load_folder(passage.folder, values=set_before | dict(values))
+    # One after the other: what is set last counts, however its place is spelled.
+    kept = {place: value for place, value in set_before.items() if place not in values}
+    after = load_folder(passage.folder, values=kept | dict(values))
     before = load_folder(passage.folder, values=set_before)
     changed = _changed(passage, before, after, _READ, "")
     boat = _changed(passage.boat, before.boat, after.boat, [f.name for f in fields(Boat)], "boat.")

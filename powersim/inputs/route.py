@@ -137,7 +137,7 @@ def read_route(
 
 
 def collect_route(
-    path: str | PathLike[str], *, leg: Mapping[str, Any]
+    path: str | PathLike[str], *, leg: Mapping[str, Any], text: str | None = None
 ) -> tuple[tuple[Waypoint, ...], tuple[Assumption, ...], tuple[Problem, ...]]:
     """Waypoints, the defaults that were used, and all that is wrong.
 
@@ -145,9 +145,11 @@ def collect_route(
     ----------
     leg : mapping
         Fields of Waypoint that hold where a row says nothing else, from boat.toml.
+    text : str or None
+        What the file holds, where that is known already; None reads it.
     """
     file = str(path)
-    columns, table = _read_table(path)
+    columns, table = _read_table(path, text)
     problems = list(table.problems)
     if len(table.rows) > MOST_POINTS:
         problems.append(too_many_points(file, len(table.rows)))
@@ -171,10 +173,10 @@ def collect_route(
     return waypoints, tuple(_assumptions(Path(path).name, table, leg)), ()
 
 
-def _read_table(path) -> tuple[tuple[RouteColumn, ...], CsvTable]:
+def _read_table(path, text) -> tuple[tuple[RouteColumn, ...], CsvTable]:
     """Rows, and the columns that count: one for the position, or two."""
     optional = [replace(each.column, required=False) for each in ROUTE_COLUMNS]
-    table = collect_table(path, optional, aliases=_ALIASES)
+    table = collect_table(path, optional, aliases=_ALIASES, text=text)
     places = _LAT_LON if {"lat", "lon"} & table.columns.keys() else _PLACE
     if places is _LAT_LON and "position" in table.columns:
         first = Problem(
@@ -187,7 +189,7 @@ def _read_table(path) -> tuple[tuple[RouteColumn, ...], CsvTable]:
     wanted = [
         replace(each.column, required=each.column.required or each in _LAT_LON) for each in columns
     ]
-    return columns, collect_table(path, wanted, aliases=_ALIASES)
+    return columns, collect_table(path, wanted, aliases=_ALIASES, text=text)
 
 
 def _fields_of(

@@ -1,4 +1,4 @@
-"""Values set in place of what the files say: `battery.capacity`, `loads.vhf radio.draw`.
+"""Values set in boat.toml in place of what it says: `battery.capacity`, `panel.arch.power`.
 
 They are put where the reader would have found them, so that they are read, bounded and refused as
 if they stood there; a message about one names the place as it was typed, and no line of a file.
@@ -6,183 +6,432 @@ if they stood there; a message about one names the place as it was typed, and no
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
-from datetime import date
+import copy
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from powersim.errors import Problem
-from powersim.inputs.table import SET, CsvTable
+from powersim.inputs.places import (
+    LOADS,
+    Given,
+    as_a_file_says,
+    named_by,
+    parts_of,
+    place_problem,
+    plain_name,
+    said,
+    same,
+    told,
+)
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import shown
 from powersim.inputs.toml_lines import Path
+from powersim.records import SetValue
 
-#: What a file can say of one thing; a datetime is a date.
-Value = str | int | float | bool | date
-LOADS = "loads"
-PLACE_EXPECTED = (
-    "a key of boat.toml or a column of a load, for example battery.capacity, panel.arch.power or "
-    "loads.vhf radio.draw"
-)
+Names = tuple[str, ...]
 #: Tables of which a file may have several, each told by its name or its number.
 _SEVERAL = {("panel",), ("controller",), ("charger",), ("supply",), ("fuel", "tank", "part")}
-#: A part of a place: in quotes where its name holds a dot.
-_PART = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([^."']+?))\s*(?:\.|$)""")
 
 
-def parts_of(place: str) -> tuple[str, ...]:
-    """The parts of a place, from the outside in.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedDocument:
+    """What boat.toml would hold with some values set.
 
-    Parameters
+    Attributes
     ----------
-    place : str
-        As typed.
-
-    Raises
-    ------
-    ReadingError
-        If it is no place.
-
-    Examples
-    --------
-    >>> parts_of('loads."no. 2 pilot".draw')
-    ('loads', 'no. 2 pilot', 'draw')
+    document : dict
+        Of TOML, all of it.
+    places : dict of tuple to str
+        The place as typed, by the path at which its value now stands.
+    paths : dict of tuple to tuple
+        Of every table of several: its path in the file, by the one that it now has; none for a new
+        one.
+    changed : tuple of SetValue
+        What differs from the file, in the order in which it was set.
+    problems : tuple of Problem
+        One for each place that there is not.
     """
-    found, at = [], 0
-    while at < len(place):
-        match = _PART.match(place, at)
-        if match is None:
-            break
-        found.append(next(part for part in match.groups() if part is not None))
-        at = match.end()
-    if at < len(place) or len(found) < 2 or not all(found) or place.endswith("."):
-        raise ReadingError("names nothing in the files")
-    return tuple(found)
+
+    document: dict[str, Any]
+    places: dict[Path, str]
+    paths: dict[Path, Path]
+    changed: tuple[SetValue, ...]
+    problems: tuple[Problem, ...]
+
+    def lines(self, lines: Mapping[Path, int]) -> dict[Path, int]:
+        """The lines of the file's keys by the paths that they now have.
+
+        Parameters
+        ----------
+        lines : mapping of tuple to int
+            By the paths that they have in the file.
+        """
+        if not self.changed:
+            return dict(lines)
+        now = {before: path for path, before in self.paths.items()}
+        found = {}
+        for path, line in lines.items():
+            moved = _moved(path, now)
+            if moved is not None:
+                found[moved] = line
+        return found
+
+
+def _moved(path: Path, now: Mapping[Path, Path]) -> Path | None:
+    """A path of the file as it is now; None for one of a table that is gone."""
+    found: Path = ()
+    for end, part in enumerate(path, 1):
+        if isinstance(part, int):
+            if path[:end] not in now:
+                return None
+            found = now[path[:end]]
+        else:
+            found = (*found, part)
+    return found
 
 
 def set_in_document(
-    document: dict[str, Any], values: Mapping[str, Value], *, tables: Iterable[str]
-) -> tuple[dict[Path, str], list[Problem]]:
-    """Put values into what boat.toml holds.
+    document: dict[str, Any],
+    values: Mapping[str, Given],
+    *,
+    keys: Mapping[Names, Iterable[str]],
+) -> AskedDocument:
+    """What boat.toml would hold with some values set; the document stays as it is.
 
     Parameters
     ----------
-    values : mapping of str to Value
-        By place as typed; those of loads are passed over.
-
-    Returns
-    -------
-    places : dict of tuple to str
-        The place as typed, by the path at which its value now stands.
+    document : dict
+        As tomllib reads it.
+    values : mapping of str to value
+        By place as typed, one after the other; those of loads are passed over.
+    keys : mapping of tuple to iterable of str
+        Every table that there may be, and what it may hold.
     """
-    places: dict[Path, str] = {}
+    work = _Work(copy.deepcopy(document) if values else document, keys)
     problems = []
-    known = (*tables, LOADS)
     for place, value in values.items():
         try:
-            first, *rest = parts = parts_of(place)
-            if first == LOADS:
+            parts = parts_of(place)
+            if parts[0].casefold() == LOADS:
                 continue
-            if first not in known:
-                raise ReadingError(f"unknown table{did_you_mean(first, known)}")
-            _refuse_what_no_file_says(value)
-            table, path = _table_of(document, (), parts)
-            table[rest[-1]] = value
-            places[path] = place
+            work.set(place, parts, as_a_file_says(value))
         except ReadingError as error:
-            problems.append(_problem(place, error.reason))
-    return places, problems
+            problems.append(place_problem(place, error.reason))
+    return work.done(problems)
 
 
-def _table_of(node: Any, path: Path, parts: tuple[str, ...]) -> tuple[dict[str, Any], Path]:
-    """The table that holds the last of the parts, and the path of that."""
-    if isinstance(node, list):
-        number, parts = _which(node, path, parts)
-        return _table_of(node[number], (*path, number), parts)
-    if not isinstance(node, dict):
-        raise ReadingError(f"{shown(node)} is not a table")
-    head, *rest = parts
-    if not rest:
-        return node, (*path, head)
-    names = tuple(part for part in (*path, head) if isinstance(part, str))
-    if head not in node:
-        if names in _SEVERAL:
-            raise ReadingError(f"there is no [[{'.'.join(names)}]]")
-        node[head] = {}
-    return _table_of(node[head], (*path, head), tuple(rest))
+@dataclass(slots=True)
+class _Table:
+    """One of several: what it may be called, and where it stands in the file."""
+
+    data: dict[str, Any]
+    labels: set[str]
+    path: Path | None
+    place: str = ""
 
 
-def _which(tables: list[Any], path: Path, parts: tuple[str, ...]) -> tuple[int, tuple[str, ...]]:
-    """Which of several tables is meant, and what of the place is left."""
-    kind = str(path[-1])
-    names = [
-        str(one.get("name", f"{kind} {number}")) if isinstance(one, dict) else ""
-        for number, one in enumerate(tables, 1)
-    ]
-    said, *rest = parts
-    for number, name in enumerate(names):
-        if rest and said.casefold() in (" ".join(name.split()).casefold(), str(number + 1)):
-            return number, tuple(rest)
-    if len(tables) == 1 and not rest:
-        return 0, parts
-    if not rest:
-        raise ReadingError(f"which {kind}: {', '.join(names)}?")
-    raise ReadingError(f"no {kind} {quoted(said)}{did_you_mean(said, names)}")
+@dataclass(slots=True)
+class _Touched:
+    """A key that was set: what the file has in it."""
+
+    table: dict[str, Any]
+    key: str
+    place: str
+    old: Any = None
 
 
-def set_in_loads(table: CsvTable, values: Mapping[str, Value], *, known: Iterable[str]) -> CsvTable:
-    """Put values into what loads.csv holds.
+@dataclass(slots=True)
+class _Work:
+    """A document in work.
 
-    Parameters
-    ----------
-    values : mapping of str to Value
-        By place as typed; those of boat.toml are passed over.
-
-    Returns
-    -------
-    CsvTable
-        With a problem for each place that there is not.
+    Tables are told apart by what they are, not by where they stand: a place names what stands in
+    the file, whatever is taken out before it.
     """
-    known = tuple(known)
-    rows, problems, columns = list(table.rows), list(table.problems), dict(table.columns)
-    names = [" ".join(row.cells.get("load", "").split()).casefold() for row in rows]
-    for place, value in values.items():
-        try:
-            first, *rest = parts_of(place)
-        except ReadingError:
-            continue  # told with boat.toml
-        if first != LOADS:
-            continue
-        try:
-            if len(rest) != 2:
-                raise ReadingError("needs a load and one of its columns")
-            load, column = rest
-            if load.casefold() not in names:
-                raise ReadingError(f"no load {quoted(load)}{did_you_mean(load, names)}")
-            if column not in known:
-                raise ReadingError(f"unknown column{did_you_mean(column, known)}")
-            _refuse_what_no_file_says(value)
-            number = names.index(load.casefold())
-        except ReadingError as error:
-            problems.append(_problem(place, error.reason))
-            continue
-        if column not in columns:
-            columns[column] = 0
-            rows = [replace(row, cells=row.cells | {column: ""}) for row in rows]
-        row = rows[number]
-        rows[number] = replace(
-            row,
-            cells=row.cells | {column: str(value).strip()},
-            set_cells=row.set_cells | {column: place},
+
+    document: dict[str, Any]
+    keys: Mapping[Names, Iterable[str]]
+    several: dict[int, _Table] = field(default_factory=dict)
+    touched: dict[tuple[int, str], _Touched] = field(default_factory=dict)
+    gone: dict[int, tuple[str, str]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._label(self.document, (), ())
+
+    def _label(self, node: Any, path: Path, names: Names) -> None:
+        if isinstance(node, dict):
+            for key, one in node.items():
+                self._label(one, (*path, key), (*names, key))
+        elif _is_tables(node):
+            for number, (one, labels) in enumerate(zip(node, _labels(node, names), strict=True)):
+                self.several[id(one)] = _Table(one, labels, (*path, number))
+                self._label(one, (*path, number), names)
+
+    def set(self, place: str, parts: tuple[str, ...], value: Any) -> None:
+        """Set one value, or take it out."""
+        self._set(self.document, (), place, parts, value)
+
+    def _set(
+        self, node: dict[str, Any], names: Names, place: str, parts: Names, value: Any
+    ) -> None:
+        head, *rest = parts
+        below = (*names, head)
+        child = node.get(head)
+        whole_list = not rest and isinstance(value, list)
+        if (below in _SEVERAL or _is_tables(child)) and not whole_list:
+            self._set_in_several(node, below, place, tuple(rest), value)
+        elif not rest:
+            self._set_key(node, names, place, head, value)
+        elif child is None or isinstance(child, dict):
+            if not names and head not in self._tables:
+                raise ReadingError(f"unknown table{did_you_mean(head, self._tables)}")
+            if child is None:
+                if value is None:
+                    raise ReadingError(f"there is no [{'.'.join(below)}]")
+                child = {}
+            self._set(child, below, place, tuple(rest), value)
+            if child:  # else nothing came of it
+                node[head] = child
+        else:
+            raise ReadingError(f"{shown(child)} is not a table")
+
+    @property
+    def _tables(self) -> tuple[str, ...]:
+        return (*(names[0] for names in self.keys if len(names) == 1), LOADS)
+
+    def _set_key(
+        self, node: dict[str, Any], names: Names, place: str, key: str, value: Any
+    ) -> None:
+        """Set what stands at the end of a place: a key, or a whole table."""
+        old = node.get(key)
+        is_table = (*names, key) in self.keys
+        if not names and not is_table:
+            if not isinstance(value, dict) and value is not None:
+                raise ReadingError("names nothing in the files")
+            raise ReadingError(f"unknown table{did_you_mean(key, self._tables)}")
+        if not names and not isinstance(value, dict) and value is not None:
+            raise ReadingError("is a whole table: name one of its keys, or {} with all of them")
+        if value is None and old is None:
+            self._refuse_what_is_not_there(names, key)
+            return
+        if isinstance(value, dict) and is_table and (old is None or isinstance(old, dict)):
+            node[key] = {} if old is None else old
+            self._set_whole(node[key], place, value)
+            return
+        self._touch(node, key, place)
+        if value is None:
+            del node[key]
+        elif not same(old, value):
+            node[key] = value
+            if key == "name" and id(node) in self.several and isinstance(value, str):
+                self.several[id(node)].labels.add(plain_name(value))
+
+    def _refuse_what_is_not_there(self, names: Names, key: str) -> None:
+        """A key that the file does not give is at its default already; a table is not there."""
+        known = tuple(self.keys.get(names, ()))
+        if not names or (*names, key) in self.keys:
+            raise ReadingError(f"there is no [{'.'.join((*names, key))}]")
+        if key not in known:
+            raise ReadingError(f"unknown key{did_you_mean(key, known)}")
+
+    def _set_whole(self, table: dict[str, Any], place: str, value: Mapping[str, Any]) -> None:
+        """Put all of a table in the place of what there is."""
+        for key in [*value, *(key for key in table if key not in value)]:
+            self._touch(table, key, f"{place}.{key}")
+            if key not in value:
+                del table[key]
+            elif not same(table.get(key), value[key]):
+                table[key] = value[key]
+
+    def _touch(self, table: dict[str, Any], key: str, place: str) -> None:
+        old = copy.deepcopy(table.get(key))
+        self.touched.setdefault((id(table), key), _Touched(table, key, place, old)).place = place
+
+    def _set_in_several(
+        self, node: dict[str, Any], names: Names, place: str, parts: Names, value: Any
+    ) -> None:
+        """Set a value in one of several tables, take one out, or add one."""
+        kind = names[-1]
+        tables = node.get(kind, [])
+        if not _is_tables(tables) and tables != []:
+            raise ReadingError(f"{shown(tables)} is not a table")
+        found = self._which(tables, names, parts, value)
+        if found is None:
+            self._add(node, names, place, parts, value)
+            return
+        table, rest = found
+        if rest:
+            self._set(table, names, place, rest, value)
+        elif value is None:
+            tables[:] = [one for one in tables if one is not table]
+            if not tables:
+                del node[kind]
+            path = self.several[id(table)].path
+            if path is not None:
+                name = _called(table, names, path)
+                self.gone[id(table)] = (place, f"{name} taken out")
+        elif isinstance(value, dict):
+            self._set_whole(table, place, _with_name(table.get("name"), value, names))
+        else:
+            raise ReadingError(f"is a whole {kind}: name one of its keys, or {{}} with all of them")
+
+    def _which(
+        self, tables: list[dict[str, Any]], names: Names, parts: Names, value: Any
+    ) -> tuple[dict[str, Any], Names] | None:
+        """The table that is meant and what is left of the place; None for one to be added."""
+        kind = names[-1]
+        whole = value is None or isinstance(value, dict)
+        matches = named_by(parts, [self.several[id(one)].labels for one in tables])
+        if len({number for number, _ in matches}) > 1:
+            several = " and ".join(str(number + 1) for number, _ in matches)
+            raise ReadingError(f"may mean {kind} {several}: which?")
+        if matches:
+            number, rest = matches[0]
+            return tables[number], rest
+        known = tuple(self.keys.get(names, ()))
+        called = [_name(one, kind, number) for number, one in enumerate(tables)]
+        if len(tables) == 1 and (not parts or parts[0] in known or (len(parts) == 1 and not whole)):
+            return tables[0], parts
+        if isinstance(value, dict) and len(parts) <= 1 and (parts or not tables):
+            return None
+        if not tables:
+            raise ReadingError(f"there is no [[{'.'.join(names)}]]")
+        if not parts or (len(parts) == 1 and parts[0] in known):
+            raise ReadingError(f"which {kind}: {', '.join(called)}?")
+        raise ReadingError(f"no {kind} {quoted(parts[0])}{did_you_mean(parts[0], called)}")
+
+    def _add(
+        self, node: dict[str, Any], names: Names, place: str, parts: Names, value: dict[str, Any]
+    ) -> None:
+        kind = names[-1]
+        name = parts[0] if parts else None
+        if name is not None and ("name" not in self.keys.get(names, ()) or name.isdigit()):
+            raise ReadingError(f"no {kind} {quoted(name)}")
+        table = _with_name(name, value, names)
+        node[kind] = [*node.get(kind, []), table]
+        labels = {plain_name(table["name"])} if isinstance(table.get("name"), str) else set()
+        self.several[id(table)] = _Table(table, labels, None, place)
+
+    def done(self, problems: Sequence[Problem]) -> AskedDocument:
+        """The document as it is now, and what differs in it."""
+        for one in self.touched.values():
+            new = one.table.get(one.key)
+            if one.old is not None and same(one.old, new) and one.old != new:
+                one.table[one.key] = one.old  # in the file's own blanks
+        tables: dict[int, Path] = {}
+        _walk(self.document, (), tables)
+        changed = [*self._changed_keys(tables), *self._changed_tables(tables)]
+        paths = {
+            path: before
+            for found, path in tables.items()
+            if found in self.several and (before := self.several[found].path) is not None
+        }
+        return AskedDocument(
+            document=self.document,
+            places=self._places(tables),
+            paths=paths,
+            changed=tuple(changed),
+            problems=tuple(problems),
         )
-    return replace(table, rows=tuple(rows), problems=tuple(problems), columns=columns)
+
+    def _changed_keys(self, tables: Mapping[int, Path]) -> Iterator[SetValue]:
+        for one in self.touched.values():
+            if id(one.table) not in tables or self._is_new(id(one.table)):
+                continue
+            new = one.table.get(one.key)
+            if same(one.old, new):
+                continue
+            whole = isinstance(one.old, dict) and new is None
+            words = f"{one.place} taken out" if whole else told(one.place, one.old, new)
+            yield SetValue(
+                place=one.place,
+                old=None if one.old is None else said(one.old),
+                new=None if new is None else said(new),
+                told=words,
+            )
+
+    def _changed_tables(self, tables: Mapping[int, Path]) -> Iterator[SetValue]:
+        for place, words in self.gone.values():
+            yield SetValue(place=place, old=place, new=None, told=words)
+        for found, one in self.several.items():
+            if one.path is None and found in tables:
+                path = tables[found]
+                names = tuple(part for part in path if isinstance(part, str))
+                rest = {key: value for key, value in one.data.items() if key != "name"}
+                words = f"{_called(one.data, names, path)} added: {said(rest)}"
+                yield SetValue(place=one.place, old=None, new=said(one.data), told=words)
+
+    def _is_new(self, found: int) -> bool:
+        return found in self.several and self.several[found].path is None
+
+    def _places(self, tables: Mapping[int, Path]) -> dict[Path, str]:
+        places: dict[Path, str] = {}
+        for one in self.touched.values():
+            if id(one.table) in tables:
+                places[(*tables[id(one.table)], one.key)] = one.place
+        for found, new in self.several.items():
+            if new.path is None and found in tables:
+                places[tables[found]] = new.place
+                places |= {
+                    (*tables[found], key): f"{new.place}.{key}"
+                    for key in new.data
+                    if (*tables[found], key) not in places
+                }
+        return places
 
 
-def _refuse_what_no_file_says(value: object) -> None:
-    if not isinstance(value, Value):
-        raise ReadingError(f"{shown(value)} is not what a file says of one thing")
+def _is_tables(node: object) -> bool:
+    return isinstance(node, list) and bool(node) and all(isinstance(one, dict) for one in node)
 
 
-def _problem(place: str, reason: str) -> Problem:
-    return Problem(file=SET, text=f"{place or quoted(place)}: {reason}", expected=PLACE_EXPECTED)
+def _walk(node: Any, path: Path, tables: dict[int, Path]) -> None:
+    """Where every table stands."""
+    if isinstance(node, dict):
+        tables[id(node)] = path
+        for key, one in node.items():
+            _walk(one, (*path, key), tables)
+    elif _is_tables(node):
+        for number, one in enumerate(node):
+            _walk(one, (*path, number), tables)
+
+
+def _labels(tables: Sequence[dict[str, Any]], names: Names) -> list[set[str]]:
+    """What each of several tables may be called: its name, the one it gets without, its number."""
+    kind = names[-1]
+    kinds = [one.get("kind") for one in tables]
+    found = []
+    for number, one in enumerate(tables, 1):
+        name = one.get("name")
+        own = {str(number)}
+        if isinstance(name, str):
+            own.add(plain_name(name))
+        else:
+            own.add(f"{kind} {number}")
+            own |= {kind} if len(tables) == 1 else set()
+            if kind == "charger" and isinstance(one.get("kind"), str):
+                count = kinds[:number].count(one["kind"])
+                several = f" {count}" if kinds.count(one["kind"]) > 1 else ""
+                own.add(plain_name(one["kind"] + several))
+        found.append(own)
+    return found
+
+
+def _name(table: Mapping[str, Any], kind: str, place: int) -> str:
+    """Its name, or its number from 1."""
+    name = table.get("name")
+    return name if isinstance(name, str) else f"{kind} {place + 1}"
+
+
+def _called(table: Mapping[str, Any], names: Names, path: Path) -> str:
+    """What it is called in a sentence: "panel arch", or "panel 2" for one without a name."""
+    name = _name(table, names[-1], int(path[-1]))
+    return name if name.startswith(names[-1]) else f"{names[-1]} {name}"
+
+
+def _with_name(name: str | None, value: Mapping[str, Any], names: Names) -> dict[str, Any]:
+    """A whole table, with the name that its place gives it."""
+    own = value.get("name", name)
+    if name is not None and isinstance(own, str) and plain_name(own) != plain_name(name):
+        raise ReadingError(f"is called {quoted(own)} in its own values; name it so in its place")
+    rest = {key: one for key, one in value.items() if key != "name"}
+    return rest if own is None else {"name": own} | rest

@@ -82,7 +82,8 @@ class _Line:
 def problem_at(row: CsvRow, column: str, reason: str, expected: str | None) -> Problem:
     """A Problem with one cell, in the form all readers share."""
     if column in row.set_cells:
-        return Problem(file=SET, text=f"{row.set_cells[column]}: {reason}", expected=expected)
+        place = row.set_cells[column]
+        return Problem(file=SET, text=f"{place}: {reason}", expected=expected, place=place)
     if column not in row.fields:
         return Problem(
             file=row.file, line=row.line, text=f"{column}: {reason}", expected=expected, row=row.raw
@@ -116,6 +117,7 @@ def collect_table(
     columns: Sequence[CsvColumn],
     *,
     aliases: Mapping[str, str] | None = None,
+    text: str | None = None,
 ) -> CsvTable:
     """A table with the problems of its form collected, so that its cells can be read as well.
 
@@ -127,6 +129,8 @@ def collect_table(
     aliases : mapping of str to str or None
         Headings often used for a required column -> what to rename them to, such as
         {"watts": "draw_W if it holds watts"}.
+    text : str or None
+        What the file holds, where that is known already; None reads it.
 
     Returns
     -------
@@ -134,7 +138,7 @@ def collect_table(
         Without rows if the file or its heading cannot be read.
     """
     try:
-        text = read_text(path)
+        text = read_text(path) if text is None else text
     except InputError as error:
         return CsvTable(problems=error.problems)
     return table_of(text, columns, file=str(path), aliases=aliases)

@@ -102,6 +102,21 @@ def read_text(path: str | PathLike[str], *, file: str | None = None) -> str:
     return _decoded(_bytes_of_text(path, name), name)
 
 
+def text_of(raw: bytes, *, file: str) -> str:
+    """The text of a file that has been read already, as `read_text` has it.
+
+    Parameters
+    ----------
+    raw : bytes
+        All of it.
+    file : str
+        What to call it in messages.
+    """
+    if len(raw) > LARGEST_FILE_BYTES:
+        raise _too_large(file, len(raw))
+    return _decoded(_refuse_other_kinds(raw, file), file)
+
+
 def read_sound_lines(path: str | PathLike[str]) -> tuple[str, tuple[Problem, ...]]:
     """The text of a file without the lines that are none, as a power cut or a stray sign leaves.
 
@@ -138,7 +153,10 @@ def read_sound_lines(path: str | PathLike[str]) -> tuple[str, tuple[Problem, ...
 
 
 def _bytes_of_text(path, name: str) -> bytes:
-    raw = _read_bytes(Path(path), name)
+    return _refuse_other_kinds(_read_bytes(Path(path), name), name)
+
+
+def _refuse_other_kinds(raw: bytes, name: str) -> bytes:
     if raw.startswith(_UTF16_STARTS):
         raise refused(name, "is written in UTF-16, not UTF-8", _PLAIN_TEXT)
     if raw.startswith(_ZIP_START):

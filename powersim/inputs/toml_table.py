@@ -59,7 +59,8 @@ class Sheet:
 
     def _at(self, path: Path, text: str, expected: str | None) -> Problem:
         if path in self.places:
-            return Problem(file=SET, text=f"{self.places[path]}: {text}", expected=expected)
+            typed = self.places[path]
+            return Problem(file=SET, text=f"{typed}: {text}", expected=expected, place=typed)
         place = ".".join(_plain(part) for part in path if isinstance(part, str))
         line = line_at(self.lines, path)
         return Problem(file=self.file, line=line, text=f"{place}: {text}", expected=expected)
@@ -183,7 +184,9 @@ class TomlTable:
                 self.ask(key, f"{quoted(str(value))} is not the usual {key.usual_span}")
         for key in known.values():
             if key.required and key.name not in self.data:
-                self.problem(None, f"no {key.name}", f"{key.name}: {key.expected}")
+                was_taken_out = (*self.path, key.name) in self.sheet.places
+                at = key.name if was_taken_out else None
+                self.problem(at, f"no {key.name}", f"{key.name}: {key.expected}")
         return self.given
 
     def _unknown(self, name: str, known: Mapping[str, Key]) -> None:

@@ -48,6 +48,7 @@ from powersim.records.passage import (
     Passage,
     Waypoint,
 )
+from powersim.records.set_value import SetValue
 from powersim.records.solar import (
     CONTROLLERS,
     MOUNTS,
@@ -114,6 +115,7 @@ __all__ = [
     "Passage",
     "PlannedRun",
     "RuleCosts",
+    "SetValue",
     "ShadeSector",
     "Shedding",
     "ShorePower",

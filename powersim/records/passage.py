@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,7 @@ from powersim.records.engine import Engine, Fuel
 from powersim.records.forecast import Forecast
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import Load, Supply
+from powersim.records.set_value import SetValue
 from powersim.records.solar import Controller, Panel
 from powersim.records.states import STOP_STATES
 from powersim.records.timetable import PlannedRun
@@ -268,7 +269,9 @@ class Passage:
         Charging runs that take the place of the boat's rule; None for the rule.
     values : tuple of (str, value)
         What was set in place of what boat.toml and loads.csv say, such as
-        ("battery.capacity", "300 Ah").
+        ("battery.capacity", "300 Ah"); None for what was taken out, a dict for a whole table.
+    changed : tuple of SetValue
+        What of it differs from the files, for whoever reads an answer.
     """
 
     name: str
@@ -286,7 +289,8 @@ class Passage:
     or_climatology: bool = False
     left_out: tuple[Problem, ...] = ()
     engine_plan: tuple[PlannedRun, ...] | None = None
-    values: tuple[tuple[str, str | int | float | bool | date], ...] = ()
+    values: tuple[tuple[str, Any], ...] = ()
+    changed: tuple[SetValue, ...] = ()
 
     __repr__ = brief
 

@@ -12,7 +12,7 @@ from powersim.inputs.boat import KEYS_BY_TABLE
 from powersim.inputs.folder import load_folder
 from powersim.inputs.other_chemistry import boat_of_chemistry
 from powersim.inputs.passage_with import passage_with
-from powersim.inputs.set_values import PLACE_EXPECTED, parts_of
+from powersim.inputs.places import PLACE_EXPECTED, parse_set, parts_of
 from powersim.inputs.starter import demo_files
 from powersim.inputs.text import ReadingError
 
@@ -61,8 +61,103 @@ def test_it_is_as_if_the_file_said_so(passage, folder, place, value, name, befor
     changed = passage.with_(place, value)
     assert changed.values == ((place, value),)
     by_hand = edited(folder, name, before, after)
-    assert replace(changed, values=()) == by_hand
-    assert (replace(changed, values=()) == passage) is (before == after)
+    assert replace(changed, values=(), changed=()) == by_hand
+    assert (replace(changed, values=(), changed=()) == passage) is (before == after)
+
+
+def told(passage):
+    return [one.told for one in passage.changed]
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ({"battery.capacity": "300 Ah"}, ["battery.capacity 300 Ah (was 220 Ah)"]),
+        ({"battery.health": "70 %"}, ["battery.health 70 % (was not given)"]),
+        ({"battery.capacity": " 220  Ah "}, []),
+        ({"battery.capacity": "300 Ah", "Battery.capacity": None}, ["-"]),
+        ({"battery.health": None}, []),
+        ({"fuel.reserve": None}, ["fuel.reserve left to its default (was 25 L)"]),
+        ({"loads.music": None}, ["music left off"]),
+        ({"loads.Music.count": 0}, ["music left off"]),
+        ({"loads.music.draw": "4 W"}, ["music draw 4 W (was 5 W)"]),
+        ({"loads.music.draw": "4 W", 'loads."music".draw': "5 W"}, []),
+        ({"panel.arch": None}, ["panel arch taken out"]),
+        ({"panel.arch": None, "panel.2.power": "90 W"}, ["?", "panel arch taken out"]),
+        ({"supply": None, "loads.navigation laptop.supply": "dc"}, "-"),
+        ({"panel.bow": {"power": "50 W"}}, ["panel bow added: power 50 W"]),
+        ({"shedding": {"comfort_below": "60 %"}}, ["shedding.comfort_below 60 % (was not given)"]),
+        ({"fuel.tank": "90 L"}, None),
+        (
+            {"loads.lamp, red": {"draw": "2 W", "on": "5 %"}},
+            ["lamp, red added: draw 2 W, on 5 %"],
+        ),
+        (
+            {"passage.depart": "2026-09-06 09:00"},
+            ["passage.depart 2026-09-06 09:00 (was 2026-09-05 09:00)"],
+        ),
+    ],
+    ids=str,
+)
+def test_what_was_changed_is_told(passage, values, words):
+    if words in (["-"], "-"):  # a table is spelled as it is; a supply that loads name stays
+        with pytest.raises(InputError):
+            passage.with_(values)
+        return
+    found = told(passage.with_(values))
+    if words is None:
+        assert found == [
+            "fuel.tank 90 L (was capacity 85 L, shape wedge, length 90 cm, width 55 cm, "
+            "bottom 15 cm, height 27 cm)"
+        ]
+    else:
+        assert found == [word.replace("?", "panel.2.power 90 W (was 100 W)") for word in words]
+
+
+def test_a_load_that_is_left_off_is_there_with_count_0(passage, folder):
+    off = passage.with_("loads.music", None)
+    assert [load.name for load in off.loads] == [load.name for load in passage.loads]
+    assert [load.count for load in off.loads if load.name == "music"] == [0]
+    path = folder / "loads.csv"
+    path.write_text("load,draw\nmusic,5 W\nlamp,2 W\n", encoding="utf-8")
+    for load in powersim.load(folder).with_("loads.music", None).loads:
+        assert load.count == (0 if load.name == "music" else 1)
+
+
+def test_a_panel_is_named_as_in_the_file_whatever_is_taken_out_before(passage):
+    (left,) = passage.with_({"panel.1": None, "panel.2.power": "90 W"}).boat.panels
+    assert (left.name, left.power_W) == ("coachroof", 90.0)
+    first, _, added = passage.with_({"panel.bow": {"power": "50 W", "mount": "rail"}}).boat.panels
+    assert (first.name, added.name, added.power_W) == ("arch", "bow", 50.0)
+
+
+def test_a_name_that_may_mean_two_is_refused(folder, passage):
+    text = (folder / "boat.toml").read_text("utf-8")
+    (folder / "boat.toml").write_text(text.replace('name = "arch"', 'name = "2"'), encoding="utf-8")
+    with pytest.raises(InputError, match="may mean panel 1 and 2: which"):
+        powersim.load(folder).with_("panel.2.power", "90 W")
+
+
+def test_names_with_dots_need_no_quotes(folder):
+    (folder / "loads.csv").write_text("load,draw\nno. 2 pilot,5 W\n", encoding="utf-8")
+    passage = powersim.load(folder)
+    for place in ("loads.no. 2 pilot.draw", 'loads."no. 2 pilot".draw', "loads.No.2 pilot.draw"):
+        assert passage.with_(place, "4 W").loads[0].draw_W == 4.0
+
+
+def test_a_departure_of_the_command_is_told_too(folder):
+    later = powersim.load(folder, depart="2026-09-20 09:00")
+    assert told(later) == ["passage.depart 2026-09-20 09:00 (was 2026-09-05 09:00 UTC)"]
+    assert told(powersim.load(folder, depart="2026-09-05 09:00")) == []
+
+
+def test_texts_go_before_what_lies_in_the_folder(folder, passage):
+    texts = {path.name: path.read_bytes() for path in folder.iterdir() if path.name != "log.csv"}
+    for name in texts:
+        (folder / name).write_text("changed since\n", encoding="utf-8")
+    assert load_folder(folder, texts=texts, kind=type(passage)) == passage
+    with pytest.raises(InputError, match=r"boat\.toml: is not text"):
+        load_folder(folder, texts={"boat.toml": b"\0"})
 
 
 def test_a_passage_that_was_changed_stays_one_and_can_be_changed_again(passage):
@@ -129,7 +224,13 @@ def test_a_passage_of_no_folder():
         ),
         ("capacity", "300 Ah", "set: capacity: names nothing in the files"),
         ("", "300 Ah", "set: '': names nothing in the files"),
-        ("battery.capacity", ["300 Ah"], "set: battery.capacity: a list is not what a file says"),
+        (
+            "battery.capacity",
+            ["300 Ah"],
+            "set: battery.capacity: a list is not text in quotes\n"
+            "  expected  charge at the 20-hour rate, for example 220 Ah",
+        ),
+        ("battery.capacity", object(), "set: battery.capacity: <object object at 0x"),
         ("battery.capacity.label", "1", "set: battery.capacity.label: '220 Ah' is not a table"),
         ("panel.power", "90 W", "set: panel.power: which panel: arch, coachroof?"),
         (
@@ -147,6 +248,29 @@ def test_a_passage_of_no_folder():
         ("loads.vhf radio", "2 A", "set: loads.vhf radio: needs a load and one of its columns"),
         ("loads.vfh radio.draw", "2 A", "set: loads.vfh radio.draw: no load 'vfh radio'; did you"),
         ("loads.vhf radio.drwa", "2 A", "set: loads.vhf radio.drwa: unknown column; did you mean"),
+        ("battery", "300 Ah", "set: battery: is a whole table: name one of its keys, or {} with"),
+        ("panel.arch", "100 W", "set: panel.arch: is a whole panel: name one of its keys, or {}"),
+        ("batery", None, "set: batery: unknown table; did you mean 'battery'?"),
+        ("battery.capcity", None, "set: battery.capcity: unknown key; did you mean 'capacity'?"),
+        (
+            "battery.capacity",
+            None,
+            "set: battery.capacity: no capacity\n  expected  capacity: char",
+        ),
+        ("shedding", None, "set: shedding: there is no [shedding]"),
+        ("panel", None, "set: panel: which panel: arch, coachroof?"),
+        ("panel.arhc", None, "set: panel.arhc: no panel 'arhc'; did you mean 'arch'?"),
+        ("loads.vfh radio", None, "set: loads.vfh radio: no load 'vfh radio'; did you mean 'vhf"),
+        ("loads.lamp", {"drwa": "2 W"}, "set: loads.lamp: unknown column; did you mean 'draw'?"),
+        ("loads.lamp", {"on": "2 %"}, "set: loads.lamp.draw: is empty\n  expected"),
+        ("panel.bow", {"name": "stern"}, "set: panel.bow: is called 'stern' in its own values"),
+        (
+            "panel.bow",
+            {"power": "9 W", "powr": "2 W"},
+            "set: panel.bow.powr: unknown key; did you mean 'power'?\n",
+        ),
+        ("loads.music.load", "#9", "set: loads.music.load: '#9' begins with #, which makes a note"),
+        ("boat.name", "a\x07b", "set: boat.name: 'a\\x07b' has characters that cannot be printed"),
         ("loads.music.load", "vhf radio", "set: loads.music.load: 'vhf radio' is already on line"),
     ],
 )
@@ -199,7 +323,7 @@ def test_parts_of_a_place(place, parts):
     assert parts_of(place) == parts
 
 
-@pytest.mark.parametrize("place", ["", ".", "a", "a.", ".a", "a..b", 'a."b', 'a."b"c', "a.''"])
+@pytest.mark.parametrize("place", ["", ".", "a.", ".a", "a..b", 'a."b', 'a."b"c', "a.''"])
 def test_what_is_no_place(place):
     with pytest.raises(ReadingError):
         parts_of(place)
@@ -211,3 +335,37 @@ def test_every_table_of_the_files_can_be_named(passage):
         with pytest.raises(InputError) as caught:
             passage.with_(f"{table}.1.no_such_key", "1")
         assert "unknown table" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "place", "value"),
+    [
+        ("battery.capacity=300 Ah", "battery.capacity", "300 Ah"),
+        (" battery.capacity = 300 Ah ", "battery.capacity", "300 Ah"),
+        ('loads."a=b".note=c=d', 'loads."a=b".note', "c=d"),
+        ("loads.skipper's lamp.draw=2 W", "loads.skipper's lamp.draw", "2 W"),
+        ("alternator.splitter=true", "alternator.splitter", True),
+        ('charging.read_at=["06:00"]', "charging.read_at", ["06:00"]),
+        ('boat.name="true"', "boat.name", "true"),
+        ('loads.lamp={draw = "2 W", count = 2}', "loads.lamp", {"draw": "2 W", "count": 2}),
+    ],
+)
+def test_what_is_typed_after_set(typed, place, value):
+    assert parse_set(typed) == (place, value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "reason"),
+    [
+        ("battery.capacity", "has no = between its place and its value"),
+        ("battery.capacity=", "has nothing behind its =; to take it out, --without"),
+        ("=300 Ah", "names nothing in the files"),
+        ("loads.lamp={draw=2 W}", "cannot read '{draw=2 W}' as TOML"),
+        ("loads.lamp=[" + "[" * 60_000, "cannot read '\\[\\["),
+        ("loads.lamp={}\n[x]", "cannot read"),
+        ('loads."lamp=2', "has no = between"),
+    ],
+)
+def test_what_cannot_be_meant_after_set(typed, reason):
+    with pytest.raises(ReadingError, match=f"^{reason}"):
+        parse_set(typed)
