@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from powersim.errors import refused
-from powersim.inputs.set_values import parts_of
+from powersim.inputs.places import parts_of
 from powersim.inputs.text import ReadingError
 from powersim.inputs.toml_keys import FLAG, Key
 from powersim.tryout.fields import key_at
