@@ -28,6 +28,7 @@ COMMANDS = {
         "Days to the floor and to flat, with this or that lost.",
     ),
     "plan": ("powersim.cli.plan:plan", "When to run the engine to charge: a rule to go by."),
+    "try": ("powersim.cli.try_:try_", "A page that answers while a value is moved."),
     "size": ("powersim.cli.size:size", "What another bank, panels or alternator would change."),
     "sounding": ("powersim.cli.sounding:sounding", "The dip stick in litres, and how far they go."),
     "underway": (
@@ -121,12 +122,13 @@ def powersim(context) -> None:
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command line and give its exit code; nothing is raised."""
+    details = "--traceback" in arguments or bool(os.environ.get(TRACEBACK_VARIABLE))
 
     def call():
-        with powersim.make_context("powersim", list(arguments)) as context:
+        # What a command that goes on after a fault has to know is handed down as its `obj`.
+        with powersim.make_context("powersim", list(arguments), obj=details) as context:
             powersim.invoke(context)
 
-    details = "--traceback" in arguments or bool(os.environ.get(TRACEBACK_VARIABLE))
     return exit_code_of(call, traceback_asked=details)
 
 

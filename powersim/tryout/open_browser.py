@@ -6,7 +6,6 @@ private file and not the address; the file leads on to the page, and is deleted 
 
 from __future__ import annotations
 
-import contextlib
 import os
 import shutil
 import subprocess
@@ -22,6 +21,8 @@ from powersim.processes import SAFE_FOLDER, command
 _OVER_SSH = ("SSH_CONNECTION", "SSH_CLIENT", "SSH_TTY")
 _DISPLAYS = ("DISPLAY", "WAYLAND_DISPLAY")
 _NAME = "open.html"
+#: What opens a browser has done so by then, or waits for its end. [s]
+_OPENER_s = 20.0
 _LEADS_ON = """<!doctype html>
 <html lang="en">
 <meta charset="utf-8">
@@ -67,24 +68,31 @@ class Door:
             file.write(text)
         self._opener: subprocess.Popen[bytes] | None = None
 
-    def open(self) -> None:
-        """Have the sailor's browser open it, in a process of its own that Ctrl-C does not reach."""
-        with contextlib.suppress(OSError):
-            self._opener = subprocess.Popen(
-                command("powersim.tryout.open_browser", self.file.as_uri()),
-                cwd=SAFE_FOLDER,
-                env=_without_the_current_folder(os.environ),
-                stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL,
-                stderr=subprocess.DEVNULL,
-                start_new_session=True,
-            )
+    def open(self) -> bool:
+        """Have the sailor's browser open it, in a process of its own that Ctrl-C does not reach.
+
+        Returns
+        -------
+        bool
+            False where there is no browser to open it.
+        """
+        opener = subprocess.Popen(
+            command("powersim.tryout.open_browser", self.file.as_uri()),
+            cwd=SAFE_FOLDER,
+            env=_without_the_current_folder(os.environ),
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,
+        )
+        try:
+            return opener.wait(_OPENER_s) == 0
+        except subprocess.TimeoutExpired:  # as one does that ends with its browser
+            return True
 
     def close(self) -> None:
         """Delete the file; the browser has read it, or never will."""
         shutil.rmtree(self.folder, ignore_errors=True)
-        if self._opener is not None:
-            self._opener.poll()
 
 
 def _place() -> str | None:
@@ -92,9 +100,8 @@ def _place() -> str | None:
 
     They see nothing of the temporary files, and of a home only what is not hidden.
     """
-    if Path("/snap/bin").is_dir() and os.access(Path.home(), os.W_OK):
-        return str(Path.home())
-    return None
+    home = os.path.expanduser("~")
+    return home if os.path.isdir("/snap/bin") and os.access(home, os.W_OK) else None
 
 
 def _without_the_current_folder(environment: Mapping[str, str]) -> dict[str, str]:

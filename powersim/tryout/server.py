@@ -15,6 +15,7 @@ import socket
 import socketserver
 import threading
 from collections.abc import Callable, Collection, Mapping
+from contextlib import AbstractContextManager
 from email.utils import formatdate
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler
@@ -123,10 +124,19 @@ class Server:
         """End: no new question, none left half done that must not be, no connection open."""
         self.ending = True
         if self._thread.is_alive():
-            self._listener.shutdown()
+            self._stop_listening()
         self._listener.server_close()
-        self._finishing.acquire(timeout=_FINISH_s)
+        if self._finishing.acquire(timeout=_FINISH_s):
+            self._finishing.release()
         self.connections.end_all()
+
+    def _stop_listening(self) -> None:
+        stopping = threading.Thread(target=self._listener.shutdown, daemon=True)
+        stopping.start()
+        # The listener looks whether to stop every half second, and when somebody calls.
+        with contextlib.suppress(OSError):
+            socket.create_connection((LOOPBACK, self.port), timeout=1.0).close()
+        stopping.join()
 
     def __enter__(self) -> Server:
         self.start()
@@ -134,6 +144,16 @@ class Server:
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+    def whole(self, question: str) -> AbstractContextManager[object]:
+        """While a question is answered that the end waits for; of any other the end knows nothing.
+
+        Parameters
+        ----------
+        question : str
+            One that there is.
+        """
+        return self._finishing if question in self.to_finish else contextlib.nullcontext()
 
     def answer(self, question: str, body: bytes) -> tuple[int, bytes]:
         """Status and content of the answer to a question, whatever it raises.
@@ -151,9 +171,8 @@ class Server:
             return 400, _written({"refused": str(error)})
         if self.ending:
             return 503, _written({"refused": "powersim is ending."})
-        whole = self._finishing if question in self.to_finish else contextlib.nullcontext()
         try:
-            with self.lifetime.asked(), whole:
+            with self.lifetime.asked():
                 return 200, _written(self.questions[question](asked))
         except InputError as error:
             return 422, _written({"problems": [_plain(problem) for problem in error.problems]})
@@ -168,7 +187,7 @@ class Server:
     def fault(self, where: str, error: Exception) -> None:
         """Tell of a fault of our own, unless it comes of ending."""
         if not self.ending:
-            with contextlib.suppress(OSError):  # there may be nobody to tell
+            with contextlib.suppress(OSError, ValueError):  # there may be nobody to tell
                 self.on_fault(where, error)
 
 
@@ -248,7 +267,7 @@ class _Listener(socketserver.TCPServer):
         super().server_bind()
 
     def process_request(self, request, client_address) -> None:  # type: ignore[no-untyped-def]
-        connection = self.owner.connections.admit(request)
+        connection = None if self.owner.ending else self.owner.connections.admit(request)
         if connection is None:
             self.shutdown_request(request)
             return
@@ -315,7 +334,7 @@ class _Handler(BaseHTTPRequestHandler):
             return
         if not self.raw_requestline or not self.parse_request():
             return
-        if not self.request_version.startswith("HTTP/1."):
+        if self.request_version != "HTTP/1.1":
             self._refuse(Refusal(505, "The page is served by HTTP/1.1."))
             return
         wanted = let_in(
@@ -342,8 +361,9 @@ class _Handler(BaseHTTPRequestHandler):
             return
         self.owner.connections.begin(self.place)
         try:
-            status, answer = self.owner.answer(wanted.question, body)
-            self._send(status, answer, _JSON)
+            with self.owner.whole(wanted.question):
+                status, answer = self.owner.answer(wanted.question, body)
+                self._send(status, answer, _JSON)
         finally:
             self.owner.connections.done(self.place)
 
