@@ -164,6 +164,10 @@ def _members(least, default, help_text):
 members = _members(1, MEMBERS, "; 1 is average weather alone")
 
 
+#: For differences, which are taken passage by passage.
+members_compared = _members(2, MEMBERS, ", 2 or more")
+
+
 def members_searched(default: int):
     """How many passages a search simulates; one alone would show no chance."""
     return _members(20, default, ", 20 or more")

@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING
 import click
 
 from powersim.cli.exits import say
+from powersim.errors import PowersimError
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from powersim.tryout.open_browser import Door
     from powersim.tryout.server import Server
+    from powersim.tryout.session import Session
 
 #: How long the private file waits for a browser, which may be slow to start. [s]
 _DOOR_s = 60.0
@@ -99,6 +101,20 @@ def idle_told(server: Server, folder: Path) -> None:
         f"no page has been open for {server.lifetime.idle_s / 60.0:g} min, so it has ended; "
         f"'powersim try {pasteable(folder)}' serves it again"
     )
+
+
+def begin_the_answer(session: Session, tell_fault: Callable[[str, Exception], None]) -> None:
+    """Work out the files' own answer while the browser starts; mistakes are told on the page."""
+
+    def begin() -> None:
+        try:
+            session.get_ready()
+        except PowersimError:
+            return
+        except Exception as error:  # noqa: BLE001 - the outermost place of its thread
+            tell_fault("the files' own answer", error)
+
+    threading.Thread(target=begin, daemon=True, name="first answer").start()
 
 
 def fault_teller() -> Callable[[str, Exception], None]:

@@ -18,7 +18,7 @@ TO_FINISH = ("save",)
 @options.step
 @options.weather_files
 @options.engine_plan
-@options.members
+@options.members_compared
 @options.seed
 @options.risk
 @click.option(
@@ -41,20 +41,28 @@ def try_(folder, port, no_browser, **given) -> None:
     import gc
 
     from powersim.cli import interrupts
-    from powersim.cli.page_told import address_told, fault_teller, idle_told, page_opened
+    from powersim.cli.page_told import (
+        address_told,
+        begin_the_answer,
+        fault_teller,
+        idle_told,
+        page_opened,
+    )
     from powersim.tryout.assets_table import read_assets
     from powersim.tryout.server import Server
     from powersim.tryout.session import Session
 
     gc.enable()  # off in commands that live for seconds; this one may be up for a day
     session = Session(folder, **given)
+    tell_fault = fault_teller()
     with Server(
         session.questions,
         assets=read_assets(),
         port=port or 0,
         to_finish=TO_FINISH,
-        on_fault=fault_teller(),
+        on_fault=tell_fault,
     ) as server:
+        begin_the_answer(session, tell_fault)
         opens = not no_browser
         address_told(server, opens=opens)
         try:
