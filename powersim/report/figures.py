@@ -76,6 +76,8 @@ PLOTS = {
 FORMATS = ("png", "svg", "pdf")
 #: Dots an inch of a PNG: large enough for a screen, small enough to send. [1/inch]
 FIGURE_DPI = 110
+#: Of a page that is printed from a picture: fine enough for letters of nine points. [1/inch]
+PAPER_DPI = 200
 #: No date in a file, so that the same passage gives the same file.
 _METADATA = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": None}
 
@@ -146,3 +148,24 @@ def save_pages(pages: Sequence[Figure], where: Path) -> None:
     ):
         for page in pages:
             file.savefig(page)
+
+
+def page_pictures(pages: Sequence[Figure]) -> list[bytes]:
+    """Figures as the pages that they would be on paper, each a PNG.
+
+    Parameters
+    ----------
+    pages : sequence of matplotlib.figure.Figure
+        As `card_pages.draw_card` gives them.
+    """
+    from io import BytesIO
+
+    from matplotlib import rc_context
+
+    found = []
+    with any_script(), rc_context({"savefig.facecolor": "white"}):
+        for page in pages:
+            picture = BytesIO()
+            page.savefig(picture, format="png", dpi=PAPER_DPI, metadata=_METADATA["png"])
+            found.append(picture.getvalue())
+    return found

@@ -16,6 +16,7 @@ from powersim.planning.days_left import DaysLeft
 from powersim.records import Passage
 from powersim.report import rounding
 from powersim.tryout.answers import answer_of
+from powersim.tryout.cards import card_pages
 from powersim.tryout.changes import key_of_values, values_of
 from powersim.tryout.costs import cost_of
 from powersim.tryout.disk import Snapshot, snapshot
@@ -95,6 +96,7 @@ class Session:
             "answer": self.answer,
             "days": self.days,
             "cost": self.cost,
+            "card": self.card,
             "alive": self.alive,
             "read_again": self.read_again,
         }
@@ -170,6 +172,13 @@ class Session:
             return cost_of(trial, load, risk_frac=self._how.risk_frac, go_on=go_on)
 
         return {"load": load} | self._worked_out(f"cost {load}", asked, work)[0]
+
+    def card(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """The card of the passage with some values changed, page by page."""
+        values = values_of(asked.get("changes"))
+        with self._turns.whole():  # whoever prints waits for it: nothing breaks it off
+            trial = self._now.trials.trial(values, _nobody_waits)
+            return {"pages": card_pages(trial)}
 
     def _worked_out(
         self,

@@ -1,0 +1,50 @@
+"""The card of a trial, as pictures of its pages for the page to show and to print."""
+
+from __future__ import annotations
+
+import base64
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from powersim.tryout.trials import Trial
+
+
+def card_pages(trial: Trial) -> list[dict[str, Any]]:
+    """The pages of the card that `report --card` would write of the passage as it was changed.
+
+    Parameters
+    ----------
+    trial : Trial
+        The passage as it was changed.
+
+    Returns
+    -------
+    list of dict
+        A page each: "png" in base64, "wide_mm" and "high_mm" on paper, and its "words" from the
+        top down, for whoever cannot see it.
+    """
+    from powersim.planning.endurance import endurance_as_simulated
+    from powersim.report.card import card_of
+    from powersim.report.card_pages import draw_card
+    from powersim.report.figures import page_pictures
+    from powersim.report.paper import A5_MM
+
+    card = card_of(trial.result, endurance=endurance_as_simulated(trial.result))
+    pages = draw_card(card)
+    wide_mm, high_mm = A5_MM
+    return [
+        {
+            "png": base64.b64encode(picture).decode("ascii"),
+            "wide_mm": wide_mm,
+            "high_mm": high_mm,
+            "words": _words_on(page),
+        }
+        for page, picture in zip(pages, page_pictures(pages), strict=True)
+    ]
+
+
+def _words_on(page: Figure) -> str:
+    words = (text.get_text().strip() for text in page.texts)
+    return "\n".join(filter(None, words))
