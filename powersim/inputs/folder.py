@@ -21,7 +21,7 @@ from powersim.inputs.pasteable import pasteable
 from powersim.inputs.places import Given, said, told
 from powersim.inputs.route import collect_route
 from powersim.inputs.text import ReadingError, text_of
-from powersim.records import Passage, SetValue
+from powersim.records import Forecast, Irradiance, Passage, PlannedRun, SetValue
 
 BOAT_FILE, LOADS_FILE = "boat.toml", "loads.csv"
 ROUTE_FILE, GPX_FILE = "route.csv", "route.gpx"
@@ -34,10 +34,10 @@ def load_folder(
     folder: str | PathLike[str],
     *,
     depart: str | datetime | None = None,
-    forecast: str | PathLike[str] | None = None,
-    irradiance: str | PathLike[str] | None = None,
+    forecast: str | PathLike[str] | Forecast | None = None,
+    irradiance: str | PathLike[str] | Irradiance | None = None,
     or_climatology: bool = False,
-    engine_plan: str | PathLike[str] | None = None,
+    engine_plan: str | PathLike[str] | tuple[PlannedRun, ...] | None = None,
     values: Mapping[str, Given] = MappingProxyType({}),
     texts: Mapping[str, bytes] | None = None,
     kind: type[Passage] = Passage,
@@ -50,12 +50,12 @@ def load_folder(
         Holds boat.toml, loads.csv, and route.csv or route.gpx.
     depart : str, datetime or None
         A departure that goes before that of boat.toml; UTC unless it has an offset.
-    forecast, irradiance : str, Path or None
-        A GRIB file; a file of measured light.
+    forecast, irradiance : str, Path, Forecast, Irradiance or None
+        A GRIB file; a file of measured light; or what was read of it.
     or_climatology : bool
         Do without a weather file that cannot be read, or that turns out not to cover the boat.
-    engine_plan : str, Path or None
-        A file of charging runs that take the place of boat.toml's rule.
+    engine_plan : str, Path, tuple of PlannedRun or None
+        A file of charging runs that take the place of boat.toml's rule, or what was read of it.
     values : mapping of str to value
         What takes the place of what boat.toml and loads.csv say, such as
         {"battery.capacity": "300 Ah"}; None takes out what is there (a load is left off, its count
@@ -169,14 +169,14 @@ def _of_legs(assumptions, boat):
 
 
 def _collect_files(**wanted):
-    """Further files as fields of a passage, and what is wrong with them."""
+    """Further files as fields of a passage, read or as they were read, and what is wrong."""
     found: dict[str, Any] = {}
     problems: list[Problem] = []
     for name, (path, read) in wanted.items():
         if path is None:
             continue
         try:
-            found[name] = read(path)
+            found[name] = read(path) if isinstance(path, str | PathLike) else path
         except InputError as error:
             problems += error.problems
     return found, problems

@@ -24,6 +24,8 @@ _SUFFIXES = (
     ("_frac", "frac"),
     ("_soc", "frac"),
 )
+#: What holds where a field is left out of which nothing else is said.
+BY_THE_REST = "by the rest of the boat"
 #: Bounds of anything that is weighed; `size` makes it larger and smaller. [kg]
 WEIGHT: dict[str, Any] = {"above": (0.0, 10_000.0), "derived": (0.0, 1e6)}
 
@@ -121,7 +123,7 @@ class Declared:
     one_of: tuple[str, ...] = ()
     default: Any = None
     reason: str = ""
-    without: str = "by the rest of the boat"
+    without: str = BY_THE_REST
     required: bool = False
     optional: bool = False
 

@@ -34,7 +34,13 @@ _SIGNED = " current: amperes into the bank, below 0 out of it."
 
 
 def draw_card(card: Card) -> list[Figure]:
-    """The card, a figure a page: the rule, what if something fails, and the days to fill in."""
+    """The card, a figure a page: the rule, what if something fails, and the days to fill in.
+
+    Parameters
+    ----------
+    card : Card
+        What stands on it.
+    """
     paper = Paper(
         size_mm=A5_MM,
         margin_mm=_MARGIN_MM,

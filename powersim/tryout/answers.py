@@ -29,6 +29,7 @@ def answer_of(trial: Trial, *, own: Trial | None, folder: str) -> dict[str, Any]
     assert ensemble is not None, "two simulated passages are the least that is asked for"
     verdict = verdict_view(trial.summary, folder=folder, weeks=ensemble.weeks)
     before = None if own is None or own is trial else own
+    changed = trial.result.passage.changed
     return {
         "verdict": {
             "word": word_of(verdict.holds),
@@ -38,7 +39,7 @@ def answer_of(trial: Trial, *, own: Trial | None, folder: str) -> dict[str, Any]
         },
         "measures": _measures(trial, before),
         "picture": str(fan_svg(trial.figure, files=None if before is None else before.figure)),
-        "changed": [{"place": one.place, "told": one.told} for one in _changed(trial)],
+        "changed": [{"place": one.place, "told": one.told} for one in changed],
     }
 
 
@@ -59,7 +60,3 @@ def _measures(trial: Trial, own: Trial | None) -> list[dict[str, str]]:
             }
         )
     return found
-
-
-def _changed(trial: Trial) -> tuple[Any, ...]:
-    return ()

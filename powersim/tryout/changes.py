@@ -7,11 +7,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from powersim.errors import refused
-from powersim.inputs.places import parts_of
+from powersim.inputs.places import LOADS, parts_of
 from powersim.inputs.text import ReadingError
 from powersim.inputs.toml_keys import FLAG, Key
-from powersim.tryout.fields import key_at
-from powersim.tryout.places import LOADS
+from powersim.tryout.boat_fields import key_at
 
 #: More than any boat has fields, and longer than any of them.
 MOST_CHANGES, LONGEST_TEXT = 1_000, 2_000

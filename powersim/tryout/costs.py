@@ -6,12 +6,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from powersim.errors import refused
-from powersim.inputs.set_values import parts_of
+from powersim.inputs.places import LOADS, parts_of
 from powersim.inputs.text import ReadingError
 from powersim.planning.measures import measure_of, measured
 from powersim.report.differences_told import difference_told
 from powersim.simulation.ensemble import run_ensemble
-from powersim.tryout.places import LOADS
 
 if TYPE_CHECKING:
     from powersim.records import Load

@@ -35,6 +35,10 @@ class Snapshot:
     contents: Mapping[str, bytes]
     stamps: Mapping[Path, _Stamp] = field(default_factory=lambda: MappingProxyType({}))
 
+    def __contains__(self, name: str) -> bool:
+        """Whether there was such a file."""
+        return name in self.contents
+
     def state(self) -> dict[str, Any]:
         """Whether files were changed on disk since, and which."""
         names = [path.name for path, stamp in self.stamps.items() if self._changed(path, stamp)]

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
+from powersim.inputs.places import LOADS
 from powersim.inputs.table import CsvTable
 from powersim.inputs.toml_lines import Path
-
-LOADS = "loads"
 
 
 def part_of(name: str) -> str:
@@ -114,13 +113,3 @@ def load_name(cells: Mapping[str, str]) -> str:
 def first_of(place: str) -> str:
     """The table that a place begins with."""
     return place.partition(".")[0].strip()
-
-
-def last_of(place: str) -> str:
-    """The key or column that a place ends with."""
-    return place.rpartition(".")[2].strip()
-
-
-def any_within(tables: Iterable[str], places: Iterable[str]) -> bool:
-    """Whether one of the places lies in one of the tables."""
-    return not set(tables).isdisjoint(map(first_of, places))

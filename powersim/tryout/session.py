@@ -3,25 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from powersim import __version__
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
-from powersim.errors import InputError
-from powersim.inputs.folder import BOAT_FILE, LOADS_FILE, load_folder
 from powersim.inputs.pasteable import pasteable
 from powersim.planning.days_left import DaysLeft
-from powersim.records import Passage
 from powersim.report import rounding
 from powersim.tryout.answers import answer_of
 from powersim.tryout.cards import card_pages
 from powersim.tryout.changes import key_of_values, values_of
 from powersim.tryout.costs import cost_of
-from powersim.tryout.disk import Snapshot, snapshot
-from powersim.tryout.fields import groups_of
 from powersim.tryout.lasting import days_of, days_told
+from powersim.tryout.reading import Reading
 from powersim.tryout.superseded import Superseded
 from powersim.tryout.trials import How, Trial, Trials
 from powersim.tryout.turns import GoOn, Turns
@@ -31,14 +27,18 @@ _LIKE = 2
 Question = Callable[[dict[str, Any]], dict[str, Any]]
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Reading:
+class _Now:
     """The files as they were read at one moment, and all that was worked out from them."""
 
-    files: Snapshot
-    trials: Trials
-    answers: dict[str, dict[str, Any]] = field(default_factory=dict)
-    _days: dict[str, DaysLeft] = field(default_factory=dict)
+    def __init__(self, reading: Reading, how: How, *, like: tuple[Trial, ...]) -> None:
+        self.reading = reading
+        self.trials = Trials(reading.passage, how, like=like)
+        self.answers: dict[str, dict[str, Any]] = {}
+        self._days: dict[str, DaysLeft] = {}
+
+    def state(self) -> dict[str, Any]:
+        """Whether files were changed on disk."""
+        return self.reading.files.state()
 
     def days_of(self, trial: Trial, go_on: GoOn) -> DaysLeft:
         """Worked out once for each trial."""
@@ -86,7 +86,7 @@ class Session:
         self._sources = sources
         self._first = {} if depart is None else {"passage.depart": depart}
         self._turns = Turns()
-        self._now = self._reading()
+        self._now = self._read(like=())
 
     @property
     def questions(self) -> Mapping[str, Question]:
@@ -109,51 +109,38 @@ class Session:
     def boat(self, _asked: dict[str, Any]) -> dict[str, Any]:
         """All of the boat, as much as can be read, and what is wrong with her files."""
         self._turns.begin_anew()
-        files, trials = self._now.files, self._now.trials
-        problems: tuple[Any, ...] = ()
-        name = self.folder.resolve().name
-        try:
-            name = trials.read({}).name
-        except InputError as error:
-            problems = error.problems
-        groups = groups_of(
-            files.text(BOAT_FILE),
-            files.text(LOADS_FILE),
-            folder=self.folder,
-            boat_file=str(self.folder / BOAT_FILE),
-            loads_file=str(self.folder / LOADS_FILE),
-        )
+        now, reading = self._now, self._now.reading
         return {
-            "name": name,
+            "name": reading.name,
             "folder": str(self.folder.resolve()),
             "folder_as_typed": pasteable(self.folder),
             "members": self._how.members,
             "seed": self._how.seed,
             "risk": rounding.soc(self._how.risk_frac),
             "version": __version__,
-            "ready": trials.is_ready,
-            "problems": [_told(problem) for problem in problems],
-            "groups": [asdict(group) for group in groups],
+            "ready": now.trials.is_ready,
+            "problems": [_told(problem) for problem in reading.problems],
+            "groups": [asdict(group) for group in reading.groups()],
             "changes": [{"place": place, "value": value} for place, value in self._first.items()],
-            "state": files.state(),
+            "state": now.state(),
         }
 
     def answer(self, asked: dict[str, Any]) -> dict[str, Any]:
         """What becomes of the passage with some values changed."""
 
-        def work(now: _Reading, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
+        def work(now: _Now, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
             own = now.trials.own(go_on)
             trial = now.trials.trial(values, go_on)
             go_on(1.0)
             return answer_of(trial, own=own, folder=pasteable(self.folder))
 
         found, now = self._worked_out("answer", asked, work)
-        return found | {"state": now.files.state()}
+        return found | {"state": now.state()}
 
     def days(self, asked: dict[str, Any]) -> dict[str, Any]:
         """How long the bank lasts if all charging is lost."""
 
-        def work(now: _Reading, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
+        def work(now: _Now, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
             trial, own = now.trials.trial(values, go_on), now.trials.own(go_on)
             days = now.days_of(trial, go_on)
             before = None if own is None or own is trial else now.days_of(own, go_on)
@@ -167,7 +154,7 @@ class Session:
         if not isinstance(load, str):
             raise ValueError("which load?")
 
-        def work(now: _Reading, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
+        def work(now: _Now, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
             trial = now.trials.trial(values, go_on)
             return cost_of(trial, load, risk_frac=self._how.risk_frac, go_on=go_on)
 
@@ -184,8 +171,8 @@ class Session:
         self,
         what: str,
         asked: dict[str, Any],
-        work: Callable[[_Reading, Mapping[str, Any], GoOn], dict[str, Any]],
-    ) -> tuple[dict[str, Any], _Reading]:
+        work: Callable[[_Now, Mapping[str, Any], GoOn], dict[str, Any]],
+    ) -> tuple[dict[str, Any], _Now]:
         """An answer to some changes, in its turn and only once; and the files that it holds for."""
         values, number = values_of(asked.get("changes")), _number(asked)
         key = f"{what} {key_of_values(values)}"
@@ -199,24 +186,20 @@ class Session:
 
     def alive(self, _asked: dict[str, Any]) -> dict[str, Any]:
         """Whether files were changed on disk."""
-        return {"state": self._now.files.state()}
+        return {"state": self._now.state()}
 
     def read_again(self, asked: dict[str, Any]) -> dict[str, Any]:
         """Take the files as they are now for what is changed from."""
-        self._now = self._reading(like=self._now.trials.known[-_LIKE:])
+        self._now = self._read(like=self._now.trials.known[-_LIKE:])
         return self.boat(asked)
 
-    def _reading(self, *, like: tuple[Trial, ...] = ()) -> _Reading:
-        trials = Trials(self._read, self._how, like=like)
-        return _Reading(files=snapshot(self.folder), trials=trials)
-
-    def _read(self, values: Mapping[str, Any]) -> Passage:
-        return load_folder(self.folder, values=values, **self._sources)
+    def _read(self, *, like: tuple[Trial, ...]) -> _Now:
+        return _Now(Reading(self.folder, self._sources), self._how, like=like)
 
 
 def _told(problem: Any) -> dict[str, Any]:
     return {
-        "place": None,
+        "place": problem.place,
         "file": problem.file,
         "line": problem.line,
         "text": problem.text,
