@@ -206,8 +206,8 @@ def _two_steps(top: float) -> list[float]:
 
     Examples
     --------
-    >>> _two_steps(8.0), _two_steps(36.0), _two_steps(1.0), _two_steps(4.1)
-    ([0.0, 4.0, 8.0], [0.0, 20.0], [0.0, 0.5, 1.0], [0.0, 2.0, 4.0])
+    >>> _two_steps(8.0), _two_steps(36.0), _two_steps(4.1)
+    ([0.0, 4.0, 8.0], [0.0, 20.0], [0.0, 2.0, 4.0])
     """
     scale = 1.0
     while scale * 10.0 < top / 2.0:
