@@ -142,7 +142,7 @@ def _charge(figure: FanFigure, files, outlines, frame: Frame) -> Iterator[str]:
 
 def _latitudes_along(figure: FanFigure, frame: Frame) -> Iterator[str]:
     """What the frame shows, and latitudes along its top."""
-    yield text("state of charge, by latitude", frame.left, frame.over - 26, frame.look)
+    yield text("state of charge, by latitude", frame.left, frame.over - 25, frame.look)
     marks = latitudes(figure.charge, most=frame.look.most_latitudes)
     for hour, words in marks:
         anchor = "start" if hour == marks[0][0] else "middle"

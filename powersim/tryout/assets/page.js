@@ -1,1 +1,109 @@
-// What the page does.
+// What the page does: it lays out the boat, keeps what is changed, and asks what becomes of it.
+import { Answer } from "./answer.js";
+import { Asks, Broken, Mistaken, Superseded } from "./asks.js";
+import { Boat } from "./boat.js";
+import { Card } from "./card.js";
+import { Changed } from "./changed.js";
+import { Changes } from "./changes.js";
+import { takeKey } from "./key.js";
+import { Notices } from "./notices.js";
+import { Pace } from "./pace.js";
+import { say } from "./said.js";
+import { Slow } from "./slow.js";
+import { keepAlive } from "./alive.js";
+
+const asks = new Asks(takeKey());
+const notices = new Notices();
+const changes = new Changes();
+const answer = new Answer();
+const slow = new Slow(asks, notices);
+const boat = new Boat(changes);
+const pace = new Pace(work);
+const changed = new Changed({ asks, changes, notices, again: open, boat });
+new Card({ asks, changes, notices, card: changed.card });
+
+changes.watch((how) => {
+  boat.show();
+  changed.show();
+  pace.begin(how);
+});
+
+// One answer. Of those that come late nothing is shown; of those that cannot be, why.
+async function work(number) {
+  const asked = changes.list();
+  answer.working();
+  slow.stop();
+  let found;
+  try {
+    found = await asks.ask("answer", { changes: asked, number });
+  } catch (trouble) {
+    if (trouble instanceof Superseded || !pace.isNewest(number)) return;
+    tell(trouble);
+    return;
+  }
+  if (!pace.isNewest(number)) return;
+  boat.mistakes([]);
+  notices.clear("mistakes", "broken");
+  answer.show(found, asked.length > 0);
+  changed.told(found.changed);
+  notices.disk(found.state, open);
+  say(answer.sentence);
+  slow.begin({ changes: asked, number, loads: boat.loadsInUse(), isNewest: () => pace.isNewest(number) });
+}
+
+// What is wrong stands beside its field in the words of `check`; the rest stands on top.
+function tell(trouble) {
+  answer.stale();
+  if (trouble instanceof Mistaken) {
+    const left = boat.mistakes(trouble.problems);
+    notices.clear("broken");
+    if (left.length > 0) notices.mistakes(left, open);
+    else notices.clear("mistakes");
+    changed.mistaken(trouble.problems);
+    say(trouble.inWords);
+  } else if (trouble instanceof Broken) {
+    notices.broken(trouble.message, trouble.ended ? null : () => pace.begin("at once"));
+  } else {
+    throw trouble;
+  }
+}
+
+// The boat as her files have her now, with what was changed still changed.
+async function open(question = "boat") {
+  let found;
+  try {
+    found = await asks.ask(question, {});
+  } catch (trouble) {
+    if (!(trouble instanceof Broken)) throw trouble;
+    notices.broken(trouble.message, trouble.ended ? null : () => open(question));
+    answer.nothing();
+    return;
+  }
+  notices.clear("broken", "mistakes", "disk");
+  document.getElementById("name").textContent = found.name;
+  document.getElementById("about").textContent =
+    `${found.folder_as_typed}: ${found.members} simulated passages, seed ${found.seed}, your risk is ${found.risk}.`;
+  answer.named(found.name);
+  changes.of(found.folder, found.changes);
+  boat.lay(found.groups);
+  boat.show();
+  changed.show();
+  if (found.problems.length > 0) {
+    notices.mistakes(found.problems, () => open("read_again"));
+    boat.mistakes(found.problems);
+  }
+  notices.disk(found.state, open);
+  if (!found.ready) answer.first(found.members);
+  pace.begin("at once");
+}
+
+// The address with its key, put into a tab that has the page already: the key is taken anew.
+window.addEventListener("hashchange", () => location.reload());
+
+if (asks.hasKey) {
+  keepAlive(asks, notices, open);
+  open();
+} else {
+  notices.noKey();
+  answer.nothing();
+}

@@ -1,0 +1,112 @@
+// The answer: verdict, picture, measures. The last good one stays behind, greyed, while a mistake is told.
+import { held, made } from "./made.js";
+import { ReadOut } from "./readout.js";
+
+const LATE_MS = 300;
+
+export class Answer {
+  sentence = "";
+  #name = "";
+  #timer = null;
+  #readOut = new ReadOut();
+
+  named(name) {
+    this.#name = name;
+    document.title = `${name}: try it`;
+  }
+
+  show(found, isChanged) {
+    const { word, holds, sentence, next } = found.verdict;
+    const { short, why } = parted(word, sentence);
+    this.#state(holds ? "holds" : "fails", "");
+    put("mark", holds ? "\u2713" : "\u2717");
+    put("word", word);
+    put("short", `${short}.`);
+    put("why", why ? `${why[0].toUpperCase()}${why.slice(1)}.` : "");
+    put("next", next ? `Next: ${next}.` : "");
+    // The picture is made by the server of numbers alone, and what are words in it is escaped there.
+    document.getElementById("picture").innerHTML = found.picture;
+    document.getElementById("charge").hidden = !found.picture;
+    this.#readOut.read();
+    document.getElementById("measures").replaceChildren(measures(found.measures, isChanged));
+    document.title = `${word}: ${this.#name}`;
+    this.sentence = `${word}: ${short}.`;
+  }
+
+  // A quick answer needs no word that it is coming.
+  working() {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => put("working", "Working it out again ..."), LATE_MS);
+    document.getElementById("answer").setAttribute("aria-busy", "true");
+  }
+
+  first(members) {
+    put("short", `Simulating ${members} passages for the first time: some seconds.`);
+  }
+
+  stale() {
+    const first = verdict().dataset.state === "waiting";
+    this.#state(first ? "nothing" : verdict().dataset.state, first ? "" : "Of before: what is typed now has a mistake.");
+    verdict().toggleAttribute("data-stale", !first);
+    figures().toggleAttribute("data-stale", !first);
+    if (first) this.nothing();
+  }
+
+  nothing() {
+    this.#state("nothing", "");
+    put("mark", "");
+    put("word", "");
+    put("short", "No answer yet.");
+  }
+
+  #state(state, working) {
+    clearTimeout(this.#timer);
+    verdict().dataset.state = state;
+    for (const each of [verdict(), figures()]) each.toggleAttribute("data-stale", false);
+    put("working", working);
+    document.getElementById("answer").removeAttribute("aria-busy");
+  }
+}
+
+function verdict() {
+  return document.getElementById("verdict");
+}
+
+function figures() {
+  return document.getElementById("figures");
+}
+
+function put(id, words) {
+  document.getElementById(id).textContent = held(words);
+}
+
+// What stays in view is one sentence; what is broken, and how often, stands below it.
+function parted(word, sentence) {
+  const rest = sentence.startsWith(`${word}: `) ? sentence.slice(word.length + 2) : sentence;
+  const at = rest.indexOf("): ");
+  const cut = at >= 0 ? at + 1 : rest.indexOf(": ");
+  return cut < 0 ? { short: rest, why: "" } : { short: rest.slice(0, cut), why: rest.slice(cut + 2) };
+}
+
+function measures(found, isChanged) {
+  const heads = ["", "now", ...(isChanged ? ["than as the files say"] : [])];
+  return made(
+    "table",
+    { class: "measures" },
+    made("caption", {}, "What it comes to, over the simulated passages"),
+    made("thead", {}, made("tr", {}, ...heads.map((each) => (each ? made("th", { scope: "col" }, each) : made("td"))))),
+    made(
+      "tbody",
+      {},
+      ...found.map((one) =>
+        made(
+          "tr",
+          { "data-measure": one.id },
+          made("th", { scope: "row" }, one.label),
+          made("td", {}, one.told),
+          isChanged ? made("td", { class: "difference" }, one.difference) : null,
+        ),
+      ),
+    ),
+  );
+}

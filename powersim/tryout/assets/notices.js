@@ -1,0 +1,77 @@
+// What the page has to say beside the answer: the server has ended, files were changed, mistakes.
+import { made } from "./made.js";
+
+export class Notices {
+  #place = document.getElementById("notices");
+  #shown = new Map();
+  #passedOver = "";
+
+  clear(...kinds) {
+    for (const kind of kinds) {
+      this.#shown.get(kind)?.remove();
+      this.#shown.delete(kind);
+    }
+  }
+
+  noKey() {
+    this.#put("key", "alert", made("p", {}, made("strong", {}, "This page has no key. "),
+      "It was opened by its bare address, which shows nothing of any boat. Open the address that powersim try shows in the terminal, as a whole: it ends in # and the key. Or go on in the tab that is open already."));
+  }
+
+  broken(message, again) {
+    this.#put("broken", "alert", made("p", {}, message), again ? buttons(["Try again", again]) : null);
+  }
+
+  // Everything that is wrong with the files, in the words of `check`.
+  mistakes(problems, again) {
+    const items = problems.map((one) => made("li", {}, made("code", {}, where(one)), " ", one.text, one.expected ? made("span", { class: "expected" }, `expected: ${one.expected}`) : null));
+    this.#put("mistakes", "alert",
+      made("p", {}, made("strong", {}, problems.length === 1 ? "There is a mistake, and no answer until it is mended:" : `There are ${problems.length} mistakes, and no answer until they are mended:`)),
+      made("ul", {}, ...items),
+      buttons(["Read the files again", () => again("read_again")]));
+  }
+
+  // Asked once for each change on disk: read them, or go on with what was read.
+  disk(state, open) {
+    const files = state.files.join(" and ");
+    if (!state.changed_on_disk) {
+      this.clear("disk");
+      this.#passedOver = "";
+      return;
+    }
+    if (this.#passedOver === files || this.#shown.has("disk")) return;
+    this.#put("disk", "alert",
+      made("p", {}, made("strong", {}, `${files} changed on disk `), "since this page read the files. The answer is still that of the files as they were; nothing can be put into them meanwhile."),
+      buttons(
+        ["Read them again, and keep my changes", () => open("read_again")],
+        ["Go on with what was read", () => {
+          this.#passedOver = files;
+          this.clear("disk");
+        }],
+      ));
+  }
+
+  done(...parts) {
+    this.#put("done", "status", ...parts, buttons(["Good", () => this.clear("done")]));
+  }
+
+  refused(message) {
+    this.#put("done", "alert", made("p", {}, message), buttons(["Good", () => this.clear("done")]));
+  }
+
+  #put(kind, role, ...children) {
+    this.clear(kind);
+    const notice = made("div", { class: "notice", role, "data-notice": kind }, ...children);
+    this.#shown.set(kind, notice);
+    this.#place.append(notice);
+  }
+}
+
+export function buttons(...pairs) {
+  return made("p", { class: "buttons" }, ...pairs.flatMap(([words, act]) => [made("button", { type: "button", onclick: act }, words), " "]));
+}
+
+function where(problem) {
+  if (!problem.file) return problem.place ?? "";
+  return problem.line ? `${problem.file}:${problem.line}` : problem.file;
+}
