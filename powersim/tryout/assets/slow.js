@@ -76,7 +76,7 @@ function costsTable(rows) {
   return made(
     "table",
     { class: "measures" },
-    made("caption", {}, "What each load costs: with it left off"),
+    made("caption", {}, "What each load costs"),
     made("thead", {}, made("tr", {}, made("td"), head("fuel"), head("chance of failing"))),
     rows,
   );
