@@ -63,13 +63,16 @@ class CsvRow:
 class CsvTable:
     """What was read: the rows, the columns found (name to cell number), and what is wrong.
 
-    `torn_line` is where a row could not be cut into cells; nothing from there on was read.
+    `torn_line` is where a row could not be cut into cells; nothing from there on was read. The
+    heading stands on `head_line` and has `width` cells, empty ones too.
     """
 
     rows: tuple[CsvRow, ...] = ()
     columns: Mapping[str, int] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     torn_line: int | None = None
+    head_line: int = 0
+    width: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +188,8 @@ def table_of(
         columns=heading.fields,
         problems=tuple(sorted(problems, key=lambda problem: problem.line or 0)),
         torn_line=torn_line,
+        head_line=head.number,
+        width=len(head.cells),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
 
 from powersim.errors import Problem
 
@@ -44,6 +45,7 @@ _SLIPS = (
 )
 
 Path = tuple[str | int, ...]
+Names = tuple[str, ...]
 
 
 def parse_toml(text: str, *, file: str) -> tuple[dict, dict[Path, int], list[Problem]]:
@@ -113,21 +115,32 @@ def _key_lines(text: str) -> dict[Path, int]:
     for line, tokens in _statements(text):
         if tokens[0] == "[":
             doubled = tokens[1] == "["
-            table = _inside(_names(tokens), lengths, appending=doubled)
+            table = path_inside(names_of(tokens), lengths, appending=doubled)
             lines.setdefault(table, line)
             if doubled:
                 lines.setdefault(table[:-1], line)
         else:
-            path = table + _names(tokens[: tokens.index("=")])
+            path = table + names_of(tokens[: tokens.index("=")])
             for depth in range(len(table) + 1, len(path) + 1):
                 lines.setdefault(path[:depth], line)
     return lines
 
 
-def _statements(text: str):
-    """Yield the first line and the tokens of each statement; its value may span lines."""
+def _statements(text: str) -> Iterator[tuple[int, list[str]]]:
+    for line, tokens in statements(text):
+        yield line, [token[0] for token in tokens]
+
+
+def statements(text: str) -> Iterator[tuple[int, list[re.Match[str]]]]:
+    """The first line and the tokens of each statement; its value may span lines.
+
+    Parameters
+    ----------
+    text : str
+        Of TOML, known to be valid.
+    """
     line, depth, first = 1, 0, 1
-    tokens: list[str] = []
+    tokens: list[re.Match[str]] = []
     for match in _TOKEN.finditer(text + "\n"):
         token = match[0]
         if token == "\n" and depth == 0:
@@ -136,19 +149,36 @@ def _statements(text: str):
             tokens = []
         elif token != "\n" and not token.startswith("#"):
             first = first if tokens else line
-            tokens.append(token)
+            tokens.append(match)
             depth += (token in "[{") - (token in "]}")
         line += token.count("\n")
 
 
-def _names(tokens: list[str]) -> Path:
+def names_of(tokens: list[str]) -> Names:
+    """The names of a key or a heading, from its tokens.
+
+    Parameters
+    ----------
+    tokens : list of str
+        With or without brackets, dots and the = behind them.
+    """
     return tuple(
         token[1:-1] if token[0] in "\"'" else token for token in tokens if token not in "[].="
     )
 
 
-def _inside(names: Path, lengths: dict[Path, int], *, appending: bool) -> Path:
-    """The path of a [table] or [[table]], with the number of every array on the way."""
+def path_inside(names: Path, lengths: dict[Path, int], *, appending: bool) -> Path:
+    """The path of a [table] or [[table]], with the number of every array on the way.
+
+    Parameters
+    ----------
+    names : tuple of str
+        As its heading has them.
+    lengths : dict
+        How many tables each array has so far; brought up to date.
+    appending : bool
+        Whether its brackets are doubled.
+    """
     path: Path = ()
     for place, name in enumerate(names, start=1):
         path = (*path, name)

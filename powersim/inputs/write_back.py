@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import copy
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from powersim.errors import InputError, Problem, refused
 from powersim.inputs.boat import KEYS_BY_TABLE
@@ -13,9 +15,9 @@ from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.table import problem_at, table_of
 from powersim.inputs.table_cells import with_cells
 from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.toml_edit import as_they_stand, toml_as_asked
 from powersim.inputs.toml_keys import Key
 from powersim.inputs.toml_lines import line_at, parse_toml
-from powersim.inputs.toml_settings import Setting, at, with_settings
 from powersim.inputs.units import scaled
 from powersim.records import Boat, Change
 
@@ -82,9 +84,11 @@ def calibrated_boat(
     that the alternator's share of motoring moves with it.
     """
     document = tomllib.loads(text)
-    wanted, changes, problems = [], [], []
+    asked = copy.deepcopy(document)
+    notes: dict[str, str] = {}
+    changes, problems = [], []
     for edit in _edits(boat, factors):
-        table = at(document, edit.path[:-1]) if edit.table in document else {}
+        table = _at(asked, edit.path[:-1])
         old = table.get(edit.key.name, edit.key.kind.write(edit.value))
         new = scaled(old, edit.factor)
         if new == old:
@@ -95,16 +99,31 @@ def calibrated_boat(
             problems.append(_out_of_range(edit, old, error, text=text, file=file))
             continue
         added = edit.key.name not in table
-        note = f"{_NOTE}; {old} was taken before"
-        wanted.append(Setting(table=edit.path[:-1], key=edit.key.name, value=new, note=note))
+        if added:
+            notes[edit.key.name] = f"{_NOTE}; {old} was taken before"
+        table[edit.key.name] = new
         changes.append(Change(file=Path(file).name, place=edit.name, old=old, new=new, added=added))
     if problems:
         raise InputError(problems)
-    made = with_settings(text, wanted)
+
+    def noted(note: str | None, before: Mapping[str, Any]) -> str | None:
+        """What is new is noted; behind all else, what somebody noted stays."""
+        new = [notes[key] for key, old in before.items() if old is None]
+        return "; ".join([note, *new] if note else new) or None
+
+    made = toml_as_asked(text, asked, paths=as_they_stand(document), noted=noted)
     if made is None:
         what = "is written in a form that cannot be changed without touching the rest of it"
         raise refused(file, what, _FORM)
     return made, tuple(changes)
+
+
+def _at(document: dict[str, Any], path: tuple) -> dict[str, Any]:
+    """The table at a path; made where it is not there, as that of a boat without [fuel]."""
+    found: Any = document
+    for part in path:
+        found = found.setdefault(part, {}) if isinstance(found, dict) else found[part]
+    return found
 
 
 def calibrated_loads(
@@ -132,7 +151,8 @@ def calibrated_loads(
         If a cell would leave the range of its column.
     """
     table = table_of(text, [each.column for each in LOAD_COLUMNS], file=file, aliases=LOAD_ALIASES)
-    cells, changes, problems = [], [], []
+    cells: dict[tuple[int, int], str] = {}
+    changes, problems = [], []
     for row in table.rows:
         for each in LOAD_COLUMNS:
             name = each.column.name
@@ -146,14 +166,14 @@ def calibrated_loads(
                 reason = f"{quoted(old)} would become too much: {error.reason}"
                 problems.append(problem_at(row, name, reason, each.column.expected))
             if new != old:
-                cells.append((row.line, row.fields[name]))
+                cells[row.line, row.fields[name]] = new
                 load = " ".join(row.cells["load"].split())
                 changes.append(
                     Change(file=Path(file).name, place=f"{name} ({load})", old=old, new=new)
                 )
     if problems:
         raise InputError(problems)
-    return with_cells(text, cells, lambda value: scaled(value, factor)), tuple(changes)
+    return with_cells(text, cells), tuple(changes)
 
 
 def _edits(boat: Boat, factors: Mapping[str, float]) -> list[_Edit]:

@@ -19,7 +19,7 @@ MODULES = (
     *("sitecustomize", "usercustomize", "pickle", "signal", "runpy", "threading", "contextlib"),
     *("multiprocessing", "subprocess", "json", "csv", "tomllib", "argparse", "copyreg", "inspect"),
     *("numpy", "pandas", "scipy", "pvlib", "joblib", "eccodes", "findlibs", "cffi", "gribapi"),
-    *("click", "matplotlib", "jinja2", "tomlkit", "pint", "cloudpickle", "psutil", "eccodeslib"),
+    *("click", "matplotlib", "jinja2", "pint", "cloudpickle", "psutil", "eccodeslib"),
     *("numba", "llvmlite", "yaml"),
 )
 #: A day and a half. Invented.

@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parents[2]
 HEAVY = {
     "jinja2",
     *("pvlib", "pandas", "scipy", "matplotlib", "numpy", "pint", "geographiclib", "gpxpy"),
-    *("joblib", "distributed", "tomlkit", "numba", "llvmlite", "xarray"),
+    *("joblib", "distributed", "numba", "llvmlite", "xarray"),
 }
 
 # Runs a command line and tells on standard error what it has imported.

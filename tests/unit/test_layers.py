@@ -45,7 +45,7 @@ MAY_IMPORT = {
 HEAVY = {
     "jinja2",
     *("pvlib", "pandas", "scipy", "matplotlib", "pint", "gpxpy", "geographiclib", "h5py"),
-    *("joblib", "distributed", "tomlkit"),
+    *("joblib", "distributed"),
     *("numba", "llvmlite", "xarray"),
 }
 NUMPY_PARTS = {*CORE, "planning", "logbook"}
@@ -53,7 +53,6 @@ NUMPY_PARTS = {*CORE, "planning", "logbook"}
 ONLY_IN = {
     "pint": ("inputs.units",),
     "click": ("cli",),
-    "tomlkit": ("inputs.toml_settings",),
     "pandas": ("simulation.tables", "simulation.ensemble_frames", "report"),
     "xarray": ("simulation.ensemble_frames",),
     "matplotlib": ("report",),
