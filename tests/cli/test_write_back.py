@@ -17,7 +17,7 @@ from powersim.cli.write_back import WriteBack
 from powersim.errors import InputError, NotWrittenError, OutputError
 from powersim.inputs.folder import load_folder
 from powersim.inputs.starter import demo_files
-from powersim.report import writing
+from powersim.report import rewriting
 from powersim.report.mending import mend
 from powersim.report.written_text import written_text
 from powersim.simulation.factors import Factors
@@ -107,7 +107,7 @@ def test_the_answer_is_printed_where_it_cannot_be_written_back(call, folder, mon
     def full(*_, **__):
         raise NotWrittenError("cannot write to short: No space left on device; nothing was written")
 
-    monkeypatch.setattr(writing, "write_all", full)
+    monkeypatch.setattr(rewriting, "write_all", full)
     outcome = call("underway", "short", *QUICK, "--json", "--write-back", "short")
     assert outcome.code == 74
     assert outcome.err == (
