@@ -17,7 +17,7 @@ from powersim.cli.write_back import WriteBack
 from powersim.errors import InputError, NotWrittenError, OutputError
 from powersim.inputs.folder import load_folder
 from powersim.inputs.starter import demo_files
-from powersim.report import rewriting
+from powersim.report import rewriting, writing
 from powersim.report.mending import mend
 from powersim.report.written_text import written_text
 from powersim.simulation.factors import Factors
