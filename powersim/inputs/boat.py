@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from os import PathLike
 from types import MappingProxyType
@@ -26,8 +26,8 @@ from powersim.inputs.boat_engine import ENGINE_KEYS, read_engine
 from powersim.inputs.boat_passage import PASSAGE_KEYS, PassageSettings, read_passage
 from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, SHADE_KEYS, read_solar
 from powersim.inputs.boat_tank import PART_KEYS, TANK_KEYS
-from powersim.inputs.places import Given
-from powersim.inputs.set_values import set_in_document
+from powersim.inputs.places import Given, told
+from powersim.inputs.set_values import AskedDocument, set_in_document
 from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
 from powersim.inputs.toml_keys import NAME, keys_of
 from powersim.inputs.toml_lines import Path, parse_toml
@@ -149,6 +149,7 @@ def collect_boat(
     if problems:
         return BoatFile(problems=tuple(problems))
     asked = set_in_document(document, values, keys=KEYS_OF)
+    before = Sheet(file=file, document=document, lines=lines)
     document, lines = asked.document, asked.lines(lines)
     sheet = Sheet(
         file=file,
@@ -169,8 +170,24 @@ def collect_boat(
         doubts=tuple(sorted(sheet.doubts, key=partial(_place, file))),
         problems=tuple(sorted(sheet.problems, key=partial(_place, file))),
         assumed_at=sheet.assumed_at,
-        changed=asked.changed,
+        changed=_with_defaults(asked, sheet, before) if asked.changed else (),
     )
+
+
+def _with_defaults(asked: AskedDocument, sheet: Sheet, before: Sheet) -> tuple[SetValue, ...]:
+    """What was set, with the default that holds in its place, or held before."""
+    if any(one.old is None for one in asked.changed):
+        read_passage(before)
+        _read_boat(before)
+    found = []
+    for one, path in zip(asked.changed, asked.changed_at, strict=True):
+        if path is not None and (one.old is None or one.new is None):
+            there = asked.before(path) if one.old is None else path
+            assumed = before.assumed_at if one.old is None else sheet.assumed_at
+            default = None if there is None else assumed.get(there, (None,))[0]
+            one = replace(one, told=told(one.place, one.old, one.new, default=default))
+        found.append(one)
+    return tuple(found)
 
 
 def _place(file: str, problem: Problem) -> tuple:

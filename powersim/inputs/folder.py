@@ -153,11 +153,11 @@ def _texts(folder: Path, texts: Mapping[str, bytes]) -> dict[str, str]:
 def _other_departure(
     found: BoatFile, depart: str | datetime | None, depart_utc: datetime | None
 ) -> tuple[SetValue, ...]:
-    """The departure of a command, where boat.toml has another."""
-    if depart is None or depart_utc == found.settings.depart_utc:
-        return ()
+    """The departure of a command, where boat.toml has another one."""
     old = found.settings.depart_utc
-    before = None if old is None else f"{old:%Y-%m-%d %H:%M} UTC"
+    if depart is None or old is None or depart_utc == old:
+        return ()
+    before = f"{old:%Y-%m-%d %H:%M} UTC"
     now = said(depart) if isinstance(depart, str) else f"{depart_utc:%Y-%m-%d %H:%M} UTC"
     words = told(_DEPART, before, now)
     return (SetValue(place=_DEPART, old=before, new=now, told=words),)

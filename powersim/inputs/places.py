@@ -223,16 +223,28 @@ def said(value: object) -> str:
     return " ".join(str(value).split())
 
 
-def told(place: str, old: object, new: object) -> str:
+def told(place: str, old: object, new: object, *, default: str | None = None) -> str:
     """What was set where, and what was there; None for nothing.
+
+    Parameters
+    ----------
+    place : str
+        In words.
+    old, new : object
+        What the file has, and what is set.
+    default : str, optional
+        What holds where one of them is None.
 
     Examples
     --------
     >>> told("battery.capacity", "220 Ah", "300 Ah")
     'battery.capacity 300 Ah (was 220 Ah)'
+    >>> told("battery.health", "70 %", None, default="85 %")
+    'battery.health 85 %, the default (was 70 %)'
     """
-    was = "was not given" if old is None else f"was {said(old)}"
-    now = "left to its default" if new is None else said(new)
+    by_default = f"{default}, the default" if default else ""
+    was = f"was {by_default or 'not given'}" if old is None else f"was {said(old)}"
+    now = by_default or "left to its default" if new is None else said(new)
     return f"{place} {now} ({was})"
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from powersim.inputs.load_columns import LOAD_COLUMNS
 from powersim.inputs.places import (
     LOADS,
     Given,
@@ -28,6 +29,7 @@ from powersim.records import SetValue
 
 _NAME, _COUNT, _NOTE = "load", "count", "note"
 _OFF = "0"
+_DEFAULTS = {each.column.name: each.default for each in LOAD_COLUMNS}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -219,7 +221,7 @@ def _told(load: str, column: str, old: str | None, new: str | None) -> str:
         return f"{load} left off"
     if column == _NAME:
         return f"{load} renamed {new}"
-    return told(f"{load} {column}", old, new)
+    return told(f"{load} {column}", old, new, default=_DEFAULTS.get(column))
 
 
 def _text_of(value: Any) -> str:

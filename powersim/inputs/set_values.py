@@ -51,6 +51,8 @@ class AskedDocument:
         What differs from the file, in the order in which it was set.
     problems : tuple of Problem
         One for each place that there is not.
+    changed_at : tuple of (tuple or None)
+        Beside each of `changed` the path of its key, if it is one.
     """
 
     document: dict[str, Any]
@@ -58,6 +60,21 @@ class AskedDocument:
     paths: dict[Path, Path]
     changed: tuple[SetValue, ...]
     problems: tuple[Problem, ...]
+    changed_at: tuple[Path | None, ...]
+
+    def before(self, path: Path) -> Path | None:
+        """The path that a key has, or would have, in the file; None in a table that is new.
+
+        Parameters
+        ----------
+        path : tuple
+            That it has now.
+        """
+        for end in range(len(path), 0, -1):
+            if isinstance(path[end - 1], int):
+                table = self.paths.get(path[:end])
+                return None if table is None else (*table, *path[end:])
+        return path
 
     def lines(self, lines: Mapping[Path, int]) -> dict[Path, int]:
         """The lines of the file's keys by the paths that they now have.
@@ -320,7 +337,8 @@ class _Work:
                 one.table[one.key] = one.old  # in the file's own blanks
         tables: dict[int, Path] = {}
         _walk(self.document, (), tables)
-        changed = [*self._changed_keys(tables), *self._changed_tables(tables)]
+        keys = list(self._changed_keys(tables))
+        changed = [*(one for one, _ in keys), *self._changed_tables(tables)]
         paths = {
             path: before
             for found, path in tables.items()
@@ -332,9 +350,10 @@ class _Work:
             paths=paths,
             changed=tuple(changed),
             problems=tuple(problems),
+            changed_at=(*(path for _, path in keys), *[None] * (len(changed) - len(keys))),
         )
 
-    def _changed_keys(self, tables: Mapping[int, Path]) -> Iterator[SetValue]:
+    def _changed_keys(self, tables: Mapping[int, Path]) -> Iterator[tuple[SetValue, Path | None]]:
         for one in self.touched.values():
             if id(one.table) not in tables or self._is_new(id(one.table)):
                 continue
@@ -343,12 +362,13 @@ class _Work:
                 continue
             whole = isinstance(one.old, dict) and new is None
             words = f"{one.place} taken out" if whole else told(one.place, one.old, new)
-            yield SetValue(
+            found = SetValue(
                 place=one.place,
                 old=None if one.old is None else said(one.old),
                 new=None if new is None else said(new),
                 told=words,
             )
+            yield found, None if whole else (*tables[id(one.table)], one.key)
 
     def _changed_tables(self, tables: Mapping[int, Path]) -> Iterator[SetValue]:
         for place, words in self.gone.values():
