@@ -2,11 +2,20 @@
 
 import http.client
 import json
+import os
+import re
+import signal
 import socket
+import subprocess
 import threading
 from contextlib import contextmanager
 from typing import NamedTuple
 
+import stop_at_random
+
+ADDRESS = re.compile(r"^  (http://127\.0\.0\.1:(\d+)/#([\w-]{43}))$", re.MULTILINE)
+#: That a served command lives in a test. [s]
+LONGEST_s = 60.0
 JSON = "application/json"
 
 
@@ -110,3 +119,50 @@ def many(port, count):
     finally:
         for channel in channels:
             channel.close()
+
+
+class Served:
+    """A command that serves, as a process; with its port and key, once it has told them."""
+
+    def __init__(self, command, environment, *, cwd=None):
+        stop_at_random.heed_ctrl_c()
+        self.process = subprocess.Popen(
+            command,
+            env=environment,
+            cwd=cwd,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            start_new_session=True,
+        )
+        # Whatever goes wrong, no test waits for ever.
+        self.timer = threading.Timer(LONGEST_s, self.process.kill)
+        self.timer.daemon = True
+        self.timer.start()
+        self.said = ""
+        while not self.said.endswith("without an open page.\n"):
+            line = self.process.stdout.readline()
+            if not line:
+                raise AssertionError(self.said + self.process.stderr.read())
+            self.said += line
+        found = ADDRESS.search(self.said)
+        self.address, self.port, self.key = found[1], int(found[2]), found[3]
+
+    def page(self):
+        return Page(self.port, self.key)
+
+    def stopped(self):
+        """Exit code, and what was said on standard error, after Ctrl-C as a terminal sends it."""
+        os.killpg(self.process.pid, signal.SIGINT)
+        return self.ended()
+
+    def ended(self):
+        out, err = self.process.communicate(timeout=20.0)
+        self.said += out
+        return self.process.returncode, err
+
+    def kill(self):
+        if self.process.poll() is None:
+            os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.communicate()
+        self.timer.cancel()

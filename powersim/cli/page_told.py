@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
 #: How long the private file waits for a browser, which may be slow to start. [s]
 _DOOR_s = 60.0
+#: Between two looks whether one was found. [s]
+_LOOK_s = 0.25
 _SSH_PORT = "22"
 _ADDRESS = re.compile(r"[0-9A-Fa-f.:]+(%[0-9A-Za-z]+)?")
 _USER = re.compile(r"[A-Za-z_][A-Za-z0-9_.-]*")
@@ -79,12 +82,15 @@ def page_opened(server: Server, *, opens: bool) -> Iterator[None]:
 
 def _open(door: Door, server: Server) -> None:
     """Open the browser, and delete the private file when it has come, or never will."""
+    until_s = time.monotonic() + _DOOR_s
     try:
-        if not door.open():
-            _not_opened("none was found")
+        door.open()
+        while not server.lifetime.heard.wait(_LOOK_s) and time.monotonic() < until_s:
+            if door.found_none():
+                _not_opened("none was found")
+                break
     except OSError as error:
         _not_opened(str(error.strerror or error))
-    server.lifetime.heard.wait(_DOOR_s)
     door.close()
 
 

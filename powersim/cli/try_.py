@@ -8,6 +8,8 @@ from powersim.cli import options
 
 #: Below it, ports belong to the system.
 LEAST_PORT, LARGEST_PORT = 1024, 65535
+#: Options that name files beside those of the folder.
+SOURCES = ("forecast", "irradiance", "engine_plan")
 #: Questions that write.
 TO_FINISH = ("save",)
 
@@ -53,6 +55,7 @@ def try_(folder, port, no_browser, **given) -> None:
     from powersim.tryout.session import Session
 
     gc.enable()  # off in commands that live for seconds; this one may be up for a day
+    _refuse_what_no_page_mends(folder, given)
     session = Session(folder, **given)
     tell_fault = fault_teller()
     with Server(
@@ -72,3 +75,23 @@ def try_(folder, port, no_browser, **given) -> None:
             server.close()
             interrupts.end_at_once()  # a question may be at work for long that nobody waits for
     idle_told(server, folder)
+
+
+def _refuse_what_no_page_mends(folder, given):
+    """End here where the command line is at fault; what is wrong in the folder, the page shows."""
+    from powersim.errors import InputError
+    from powersim.inputs.folder import load_folder
+
+    sources = {name: given[name] for name in ("depart", *SOURCES, "or_climatology")}
+    asked_for = {"depart", *(str(given[name]) for name in SOURCES if given[name] is not None)}
+    try:
+        passage = load_folder(folder, **sources)
+    except InputError as error:
+        of_these = [problem for problem in error.problems if problem.file in asked_for]
+        if not folder.is_dir():
+            raise
+        if of_these:
+            raise InputError(of_these, or_climatology=error.or_climatology) from None
+    else:
+        for problem in passage.left_out:
+            click.echo(f"Left out, average weather instead: {problem}", err=True)

@@ -21,8 +21,6 @@ from powersim.processes import SAFE_FOLDER, command
 _OVER_SSH = ("SSH_CONNECTION", "SSH_CLIENT", "SSH_TTY")
 _DISPLAYS = ("DISPLAY", "WAYLAND_DISPLAY")
 _NAME = "open.html"
-#: What opens a browser has done so by then, or waits for its end. [s]
-_OPENER_s = 20.0
 _LEADS_ON = """<!doctype html>
 <html lang="en">
 <meta charset="utf-8">
@@ -67,16 +65,11 @@ class Door:
         with open(handle, "w", encoding="utf-8") as file:
             file.write(text)
         self._opener: subprocess.Popen[bytes] | None = None
+        self._opener: subprocess.Popen[bytes] | None = None
 
-    def open(self) -> bool:
-        """Have the sailor's browser open it, in a process of its own that Ctrl-C does not reach.
-
-        Returns
-        -------
-        bool
-            False where there is no browser to open it.
-        """
-        opener = subprocess.Popen(
+    def open(self) -> None:
+        """Have the sailor's browser open it, in a process of its own that Ctrl-C does not reach."""
+        self._opener = subprocess.Popen(
             command("powersim.tryout.open_browser", self.file.as_uri()),
             cwd=SAFE_FOLDER,
             env=_without_the_current_folder(os.environ),
@@ -85,10 +78,11 @@ class Door:
             stderr=subprocess.DEVNULL,
             start_new_session=True,
         )
-        try:
-            return opener.wait(_OPENER_s) == 0
-        except subprocess.TimeoutExpired:  # as one does that ends with its browser
-            return True
+
+    def found_none(self) -> bool:
+        """Whether it has turned out that there is no browser to open it."""
+        # What opens it ends at once, or with its browser.
+        return self._opener is not None and self._opener.poll() not in (None, 0)
 
     def close(self) -> None:
         """Delete the file; the browser has read it, or never will."""

@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from page_client import Served
 
 pytestmark = pytest.mark.slow
 ROOT = Path(__file__).resolve().parents[2]
@@ -116,6 +117,31 @@ def test_no_command_runs_what_lies_in_the_passage_folder(hostile, installed, env
     end = ended([*installed, *COMMANDS[name]], folder, environment)
     assert end.returncode in (0, 1), end.stderr
     assert end.stderr == ""
+    assert list(marks.iterdir()) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Ctrl-C is sent as a POSIX system does")
+def test_nor_does_the_page_nor_what_opens_a_browser(hostile, installed, environment):
+    """With a PATH that has an empty part, which is the current folder, and browsers in there."""
+    folder, marks = hostile
+    powersim_there(folder, marks)
+    for name in ("xdg-open", "x-www-browser", "www-browser", "firefox", "chromium", "gio"):
+        (folder / name).write_text(f"#!/bin/sh\n: > {marks / name}\n", encoding="utf-8")
+        (folder / name).chmod(0o755)
+    here = environment | {"DISPLAY": ":0", "BROWSER": "", "PATH": ":.:/usr/none"}
+    here |= {"TMPDIR": str(marks.parent), "PYTHONDONTWRITEBYTECODE": "1"}
+    for over_ssh in ("SSH_CONNECTION", "SSH_CLIENT", "SSH_TTY"):
+        here.pop(over_ssh, None)
+    options = [*FORECAST_OF_IT, *WEATHERS]
+    one = Served([*installed, "try", ".", *options], here, cwd=folder)
+    try:
+        assert "(none was found)" in one.process.stderr.readline()
+        with one.page() as page:
+            assert page.ask("boat").status == 200
+            assert page.ask("answer", {"changes": [], "number": 1}).status == 200
+        assert one.stopped() == (130, "powersim: stopped\n")
+    finally:
+        one.kill()
     assert list(marks.iterdir()) == []
 
 
