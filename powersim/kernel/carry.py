@@ -171,8 +171,8 @@ def carry_members(
         As for `carry_member`.
     sums : ndarray, shape (members, summed)
         Read and written.
-    series : ndarray, shape (kept, steps kept, members)
-        Written.
+    series : ndarray, shape (kept, members, steps kept)
+        Written, each member's in one piece.
     """
     keep = Keep(
         step_h=step_h,
@@ -237,7 +237,7 @@ def carry_members(
             summed,
             sums[member],
             kept,
-            series[:, :, member],
+            series[:, member],
         )
         begins.total_Ah = state.total_Ah
         begins.available_Ah = state.available_Ah

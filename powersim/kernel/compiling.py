@@ -48,7 +48,7 @@ class CompiledEntry:
 
     Attributes
     ----------
-    run : callable or None
+    run : MachineCode or None
         The compiled function, called as the plain one; None where the plain one must do.
     reason : str
         Why there is none, to be printed after "not compiled: "; empty where there is one.
@@ -56,7 +56,7 @@ class CompiledEntry:
         What another library raised, at full length, for whoever writes such functions.
     """
 
-    run: Callable[..., None] | None
+    run: MachineCode | None
     reason: str = ""
     error: Exception | None = field(default=None, compare=False, repr=False)
 
@@ -216,7 +216,7 @@ _OURS = tuple(
     for function in (
         *(_compiled, twins_of, object_code),
         *(Argument.sample, Argument.c_types, Argument.c_values),
-        *(MachineCode.__init__, MachineCode.__call__),
+        *(MachineCode.__init__, MachineCode.__call__, MachineCode.again),
     )
 )
 

@@ -6,7 +6,7 @@ all cores. Whoever carries a bank anywhere does it here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from copy import copy
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -25,9 +25,10 @@ from powersim.records.chargers import OTHER_SOURCES, SURPLUS_SOURCES
 from powersim.simulation import compiled
 from powersim.simulation.cores import side_by_side
 from powersim.simulation.differing import differs, of_member
-from powersim.simulation.flat import Laid
+from powersim.simulation.flat import Laid, Room
 
 if TYPE_CHECKING:
+    from powersim.kernel.machine_code import MachineCode
     from powersim.kernel.state import BatchState
     from powersim.records.arrays import Array, Bools, Ints
     from powersim.simulation.signals import Signals
@@ -44,6 +45,9 @@ LEDGERS = (
 )
 #: Rounding of a passage's sums of flows. [Ah]
 TOLERANCE_Ah = 1e-6
+#: Arguments of kernel.carry.carry_members that each of the stretches of members has of its own:
+#: which they are, rows and offers that theirs are written into, memory to work in.
+_OWN = (*(0, 1), *(4, 5, 6, 7), *(17, 18, 19))
 
 
 class Batch:
@@ -129,6 +133,7 @@ class Batch:
             until_dark=bool(until_dark),
             every=1,
         )
+        self._room = Room()
         self._summed = tuple(map(place_of, sums))
         self._sums = np.zeros((self.members, len(sums)))
         self.sums = {name: self._sums[:, place] for place, name in enumerate(sums)}
@@ -169,9 +174,10 @@ class Batch:
         dict of str to ndarray, shape (steps kept, members)
             The flows that were asked for.
         """
-        laid = signals if isinstance(signals, Laid) else Laid(signals)
+        laid = signals if isinstance(signals, Laid) else Laid(signals, room=self._room)
         steps = laid.n_steps
-        kept = np.zeros((len(series), steps // every, self.members))
+        # Each member's in one piece, as it is written; whoever reads it has time first.
+        kept = np.zeros((len(series), self.members, steps // every))
         keep = self._keep._replace(every=every)
         places = tuple(map(place_of, series))
         self._refuse_strangers(laid)
@@ -181,7 +187,7 @@ class Batch:
         else:
             self._compiled(work, laid, keep=keep, kept=places, series=kept)
         self._keep = self._keep._replace(first=self._keep.first + steps)
-        return dict(zip(series, kept, strict=True))
+        return dict(zip(series, kept.transpose(0, 2, 1), strict=True))
 
     def _refuse_strangers(self, laid: Laid) -> None:
         """Compiled code would read beside what is laid out. What is laid for one, all meet."""
@@ -199,7 +205,7 @@ class Batch:
             rows, offers = laid.member(self._source_of[member], self._order_of[member])
             told = _Told(*self.told[member].item())
             sums: list[float] = self._sums[member].tolist()
-            one: list[list[float]] = [[0.0] * series.shape[1] for _ in kept]
+            one: list[list[float]] = [[0.0] * series.shape[2] for _ in kept]
             state = carry_member(
                 State(*self._states[member].item()),
                 told,
@@ -218,11 +224,11 @@ class Batch:
             )
             self._states[member], self.told[member] = tuple(state), told.values()
             self._sums[member] = sums
-            series[..., member] = np.reshape(one, series.shape[:2])  # of none too
+            series[:, member] = np.reshape(one, series[:, member].shape)  # of none too
 
     def _compiled(
         self,
-        work: Callable[..., None],
+        work: MachineCode,
         laid: Laid,
         *,
         keep: Keep,
@@ -233,36 +239,39 @@ class Batch:
         flat = laid.flat
         kept_at, summed = (np.array(at, dtype=np.int64) for at in (kept, self._summed))
         places = len(flat.chargers) + 1
+        first_last, signals, to_work_in = 2 * (None,), 4 * (None,), 3 * (None,)
+        run = work.again(
+            *first_last,
+            self._states,
+            self.told,
+            *signals,
+            flat.own_places,
+            flat.own,
+            self._source_of,
+            flat.orders_places,
+            flat.orders,
+            self._order_of,
+            self._boats,
+            self._boat_of,
+            flat.chargers,
+            *to_work_in,
+            *map(_number, keep),
+            summed,
+            self._sums,
+            kept_at,
+            series,
+            own=_OWN,
+        )
 
         def some(first: int, last: int) -> None:
             # Each with memory of its own to work in.
             rows, offers = flat.rows.copy(), flat.offers.copy()
-            work(
-                first,
-                last,
-                self._states,
-                self.told,
-                rows,
-                rows.view(np.float64),
-                offers,
-                offers.reshape(-1).view(np.float64),
-                flat.own_places,
-                flat.own,
-                self._source_of,
-                flat.orders_places,
-                flat.orders,
-                self._order_of,
-                self._boats,
-                self._boat_of,
-                flat.chargers,
-                np.zeros(places, np.int64),
-                np.zeros((4, places)),
+            run(
+                *(first, last),
+                *(rows, rows.view(np.float64)),
+                *(offers, offers.reshape(-1).view(np.float64)),
+                *(np.zeros(places, np.int64), np.zeros((4, places))),
                 np.zeros(len(Flows._fields)),
-                *map(_number, keep),
-                summed,
-                self._sums,
-                kept_at,
-                series,
             )
 
         side_by_side(some, self.members, steps=laid.n_steps)
@@ -287,7 +296,7 @@ class Batch:
             This one is left as it is.
         """
         few = copy(self)
-        few.members = len(places)
+        few.members, few._room = len(places), Room()
         few._states, few.told = self._states[places], self.told[places]
         few._begin_Ah, few._sums = self._begin_Ah[places], self._sums[places]
         few.sums = {name: few._sums[:, at] for at, name in enumerate(self.sums)}

@@ -10,6 +10,7 @@ import numpy as np
 from powersim.kernel.carry import carry_members
 from powersim.kernel.compiling import CompiledEntry, prepare
 from powersim.kernel.flows import Flows
+from powersim.kernel.machine_code import MachineCode
 from powersim.kernel.records import CHARGER, MEMBER, OFFER, ROW, STATE, TOLD
 
 #: What can be asked for: plain Python for one member and compiled code for more, or either always.
@@ -60,7 +61,7 @@ def run_as(how: str) -> str:
     return before
 
 
-def kernel(*, members: int) -> Callable[..., None] | None:
+def kernel(*, members: int) -> MachineCode | None:
     """What carries so many members: compiled code, or None for plain Python.
 
     Parameters
@@ -70,7 +71,7 @@ def kernel(*, members: int) -> Callable[..., None] | None:
 
     Returns
     -------
-    callable or None
+    MachineCode or None
         To be called as kernel.carry.carry_members. One member alone is carried by plain Python,
         unless compiled code is at hand already: both give the same to the last bit.
     """

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 #: Time whose signals are worked out at once, so that they stay small beside the results. [h]
 BLOCK_h = 24.0
 #: For an ensemble: as long as so many hours of one member are worked out at once, within bounds.
-MEMBERS_BLOCK_h, LEAST_BLOCK_h, MOST_BLOCK_h = 24.0 * 1000, 6.0, 96.0
+MEMBERS_BLOCK_h, LEAST_BLOCK_h, MOST_BLOCK_h = 12.0 * 1000, 6.0, 96.0
 #: Members whose books are kept in full.
 SAMPLE = 4
 
@@ -294,9 +294,10 @@ def run_ensemble(
             by_step[name][per_hour - 1 :: per_hour] for name in ("soc", "burnt_L")
         )
         for name, by_hour in running_frac.items():
-            by_hour[hours] = by_step[name].mean(axis=1).reshape(-1, per_hour).mean(axis=1)
+            by_step_frac = np.ascontiguousarray(by_step[name]).mean(axis=1)
+            by_hour[hours] = by_step_frac.reshape(-1, per_hour).mean(axis=1)
         weeks.take(steps, by_step["soc"])
-        sample.check(steps)
+        sample.check(steps.stop)
         batch.check()
         if progress is not None:
             progress(steps.stop / n_steps)

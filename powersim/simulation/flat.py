@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
@@ -49,6 +50,31 @@ class Flat(NamedTuple):
     chargers: np.ndarray
 
 
+class Room:
+    """Memory for columns that one stretch after another is laid out in."""
+
+    def __init__(self) -> None:
+        self._cells = np.empty(0)
+
+    def shaped(self, *shape: int) -> Array:
+        """An array to be written, in which what was there before is lost.
+
+        Parameters
+        ----------
+        *shape : int
+            Its axes.
+
+        Returns
+        -------
+        ndarray
+            Of that shape, in one piece.
+        """
+        size = math.prod(shape)
+        if size > self._cells.size:
+            self._cells = np.empty(size + size // 4)  # the next stretch may have a column more
+        return self._cells[:size].reshape(shape)
+
+
 class Laid:
     """Signals of some steps, laid out for the kernel, plain or compiled.
 
@@ -58,6 +84,8 @@ class Laid:
         Of the same steps and kinds of chargers; their members follow each other.
     orders : dict of str to ndarray, shape (steps, orders), optional
         Fields that hang on the orders to the engine, in place of the signals' own.
+    room : Room, optional
+        Of whoever needs no more what was laid out in it before.
 
     Attributes
     ----------
@@ -66,9 +94,13 @@ class Laid:
     """
 
     def __init__(
-        self, *signals: Signals, orders: Mapping[str, Array | Bools] | None = None
+        self,
+        *signals: Signals,
+        orders: Mapping[str, Array | Bools] | None = None,
+        room: Room | None = None,
     ) -> None:
         self.signals, self.orders = signals, orders or {}
+        self._room = room or Room()
         self.begins = [0, *accumulate(one.members for one in signals)]
         self._steps = range(signals[0].n_steps)
         self._flat: Flat | None = None
@@ -163,19 +195,19 @@ class Laid:
         steps, chargers = self.n_steps, self.chargers
         rows, offers = np.zeros(steps, ROW), np.zeros((steps, len(chargers)), OFFER)
         columns = _Columns(self.begins)
-        for name in ROW.names or ():
+        for name, at in _ROW_AT.items():
             if name not in self.orders:
                 arrays = [getattr(one, name) for one in self.signals]
-                columns.lay(arrays, into=rows[name], kind=0, at=_cell(ROW, name), apart=_cells(ROW))
+                columns.lay(arrays, into=rows[name], kind=0, at=at, apart=_ROW_CELLS)
         for place in range(len(chargers)):
             of_each = [one.chargers[place] for one in self.signals]
-            for name in OFFER.names or ():
+            for name, at in _OFFER_AT.items():
                 columns.lay(
                     [getattr(charger, name) for charger in of_each],
                     into=offers[name][:, place],
                     kind=1,
-                    at=place * _cells(OFFER) + _cell(OFFER, name),
-                    apart=len(chargers) * _cells(OFFER),
+                    at=place * _OFFER_CELLS + at,
+                    apart=len(chargers) * _OFFER_CELLS,
                 )
         constants = np.zeros(len(chargers), CHARGER)
         for place, charger in enumerate(chargers):
@@ -185,7 +217,7 @@ class Laid:
             rows=rows,
             offers=offers,
             own_places=_places(columns.places),
-            own=columns.stacked(steps),
+            own=columns.stacked(self._room, steps),
             orders_places=orders_places,
             orders=orders,
             chargers=constants,
@@ -194,7 +226,7 @@ class Laid:
 
 def _of_orders(orders: Mapping[str, Array | Bools], steps: int) -> tuple[Ints, Array]:
     """Where orders go, and what they are."""
-    places = _places((0, _cell(ROW, name), _cells(ROW)) for name in orders)
+    places = _places((0, _ROW_AT[name], _ROW_CELLS) for name in orders)
     if not orders:
         return places, np.zeros((0, steps, 1))
     return places, np.stack([np.asarray(one, dtype=float) for one in orders.values()])
@@ -228,9 +260,9 @@ class _Columns:
             self.places.append((kind, at + part, apart))
             self.columns.append(column)
 
-    def stacked(self, steps: int) -> Array:
+    def stacked(self, room: Room, steps: int) -> Array:
         """All columns, shape (columns, steps, members)."""
-        own = np.empty((len(self.columns), steps, self.begins[-1]))
+        own = room.shaped(len(self.columns), steps, self.begins[-1])
         for into, column in zip(own, self.columns, strict=True):
             for first, last, array in zip(self.begins[:-1], self.begins[1:], column, strict=True):
                 into[:, first:last] = array
@@ -241,16 +273,26 @@ def _alike(array: Array | Bools, other: Array | Bools) -> bool:
     """Whether both are the same for all members, and the same."""
     if array.shape[-1] == 1:
         return other.shape[-1] == 1 and (array is other or np.array_equal(array, other))
-    return not array.any() and not other.any()
+    return _empty(array) and (array is other or _empty(other))
+
+
+def _empty(array: Array | Bools) -> bool:
+    """Whether it is zero throughout; in most that are not, a few steps tell."""
+    return not array[:: max(len(array) // 8, 1)].any() and not array.any()
 
 
 def _cells(record: np.dtype[Any]) -> int:
     return record.itemsize // _CELL
 
 
-def _cell(record: np.dtype[Any], name: str) -> int:
+def _places_in(record: np.dtype[Any]) -> dict[str, int]:
+    """The first cell of each field."""
     assert record.fields is not None, "a record has fields"
-    return record.fields[name][1] // _CELL
+    return {name: offset // _CELL for name, (_, offset, *_) in record.fields.items()}
+
+
+_ROW_AT, _OFFER_AT = _places_in(ROW), _places_in(OFFER)
+_ROW_CELLS, _OFFER_CELLS = _cells(ROW), _cells(OFFER)
 
 
 def _places(places: Iterable[tuple[int, int, int]]) -> Ints:

@@ -94,7 +94,8 @@ def by_group(
     """
     steps, members = sailed.shape[1], factors.shape[1]
     if into is None:
-        into = np.zeros((len(GROUPS), steps, members)).transpose(1, 0, 2)
+        make = np.empty if len(only) == len(GROUPS) else np.zeros
+        into = make((len(GROUPS), steps, members)).transpose(1, 0, 2)
     more = motored - sailed
     draws, differs = (set(np.flatnonzero(one.any(axis=1))) for one in (sailed, more))
     for group in only:

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from powersim.simulation.member_signals import EnsembleForcing
 
 
+#: Steps that are checked together: of a few members many take hardly longer than few.
+_LEAST_STEPS = 1500
+
+
 class SampleBooks:
     """The first members of a run, carried through once more with every flow kept.
 
@@ -43,27 +47,30 @@ class SampleBooks:
         self.count = min(count, forcing.members)
         self.forcing, self.batch = forcing, batch
         self.switches = switches or Switches()
-        self.few = forcing.first(self.count)
+        self._checked = 0
         self._alone = Batch(
-            plant=self.few.plant,
+            plant=forcing.first(self.count).plant,
             state=self._of_few(batch.state),
             step_h=forcing.prepared.track.step_h,
             switches=self.switches,
         )
 
-    def check(self, steps: slice) -> None:
-        """Check the books of a stretch through which the run has gone.
+    def check(self, until: int) -> None:
+        """Check the books of the steps through which the run has gone, once they are many.
 
         Parameters
         ----------
-        steps : slice
-            Of the passage.
+        until : int
+            The step before which the run stands; where that is the end, what is left is checked.
 
         Raises
         ------
         BalanceError
             If the books do not close, or a member does not come to where it came in the run.
         """
+        if until - self._checked < _LEAST_STEPS and until < self.forcing.prepared.track.n_steps:
+            return
+        steps, self._checked = slice(self._checked, until), until
         before = self._of_few(self._alone.state)
         sample = self.forcing.sample(steps, self.count)
         flows = self._alone.through(sample.signals, series=Flows._fields)
@@ -72,7 +79,7 @@ class SampleBooks:
         for name, here, value in zip(State._fields, self._alone.state, there, strict=True):
             if not np.array_equal(here, value):
                 raise BalanceError(
-                    f"{name} of the first members after step {steps.stop} is {value} among all "
+                    f"{name} of the first members after step {until} is {value} among all "
                     f"of them, and {here} by themselves"
                 )
 

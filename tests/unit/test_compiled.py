@@ -277,7 +277,7 @@ def test_what_is_compiled_runs_as_plain_python_too(name):
     other = Batch(step_h=1.0, floor_soc=0.5, sums=LEDGERS, **given)
     before = compiling.kernel
     try:
-        compiling.kernel = lambda *, members: on_records
+        compiling.kernel = lambda *, members: OnRecords
         found = other.through(prepared.signals, series=Flows._fields)
     finally:
         compiling.kernel = before
@@ -288,15 +288,26 @@ def test_what_is_compiled_runs_as_plain_python_too(name):
     assert np.array_equal(batch.told, other.told)
 
 
-def on_records(*arguments):
+class OnRecords:
     """carry_members with fields that are read as attributes, as what is compiled reads them."""
-    arguments = [
-        value.view(np.recarray)
-        if getattr(value, "dtype", None) is not None and value.dtype.names
-        else value
-        for value in arguments
-    ]
-    carry_members(*arguments)
+
+    @staticmethod
+    def again(*values, own):
+        def run(*mine):
+            arguments = [*values]
+            for place, value in zip(own, mine, strict=True):
+                assert values[place] is None
+                arguments[place] = value
+            carry_members(
+                *(
+                    value.view(np.recarray)
+                    if getattr(value, "dtype", None) is not None and value.dtype.names
+                    else value
+                    for value in arguments
+                )
+            )
+
+        return run
 
 
 def test_a_bus_is_made_of_the_columns_that_it_is_given():

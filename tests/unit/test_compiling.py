@@ -112,11 +112,17 @@ def test_it_is_compiled_once_and_then_read(invented):
     second = prepared(above, told)
     assert told == [compiling.PREPARING]
     for one in (first, second):
-        plain, twin = arguments(), arguments()
+        plain, twin, piecewise = arguments(), arguments(), arguments()
         above.carry(*plain)
         one.run(*twin)
+        own = (0, 2)
+        given = [None if place in own else value for place, value in enumerate(piecewise)]
+        one.run.again(*given, own=own)(*(piecewise[place] for place in own))
         assert same_bits(plain, twin)
+        assert same_bits(plain, piecewise)
         assert not same_bits(plain, arguments())
+        with pytest.raises(TypeError, match="^argument 1: "):
+            one.run.again(*given, own=own)("no number", piecewise[2])
 
 
 #: Asks in a process of its own, tells what was said, whether numba came, and the sums. Before it
