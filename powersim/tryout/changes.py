@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -16,6 +17,8 @@ from powersim.tryout.boat_fields import key_at
 MOST_CHANGES, LONGEST_TEXT = 1_000, 2_000
 #: What stands for the page where a message names a file.
 _PAGE = "this page"
+#: A number without a unit, as TOML writes it.
+_BARE = re.compile(r"-?(0|[1-9][0-9]{0,8})(\.[0-9]{1,9})?")
 _EXPECTED = 'changes such as [{"place": "battery.capacity", "value": "300 Ah"}]'
 
 
@@ -70,7 +73,7 @@ def _key(parts: tuple[str, ...]) -> Key | None:
 
 
 def typed(value: Any, key: Key | None) -> Any:
-    """What is typed in a field as its file holds it: true or false, or a list of texts.
+    """What is typed in a field as its file holds it: true or false, a bare number, a list of texts.
 
     Examples
     --------
@@ -78,6 +81,9 @@ def typed(value: Any, key: Key | None) -> Any:
     >>> by_name = {key.name: key for key in CHARGING_KEYS}
     >>> typed("True", by_name["by_engine"]), typed("06:00, 18:00", by_name["read_at"])
     (True, ['06:00', '18:00'])
+    >>> from powersim.inputs.boat_solar import PANEL_KEYS
+    >>> typed("2", next(key for key in PANEL_KEYS if key.name == "count"))
+    2
     """
     if key is None or not isinstance(value, str):
         return value
@@ -87,6 +93,8 @@ def typed(value: Any, key: Key | None) -> Any:
     if key.kind.listed:
         nothing = word in ("", key.kind.write(()).casefold())
         return [] if nothing else [part.strip() for part in value.split(",")]
+    if key.bounds is not None and key.unit is None and _BARE.fullmatch(word):
+        return float(word) if "." in word else int(word)
     return value
 
 
