@@ -2,7 +2,7 @@
 
 from powersim.tryout.session import Session
 
-MEMBERS, STEP_h = 6, 1.0
+MEMBERS, STEP_h = 12, 1.0
 
 BOAT = """\
 # An invented boat.
@@ -12,7 +12,7 @@ depart = "2026-09-05 09:00"   # UTC
 
 [battery]
 chemistry = "flooded"
-capacity = "120 Ah"           # as on the label
+capacity = "90 Ah"            # as on the label
 
 [[panel]]
 name = "arch"

@@ -24,7 +24,7 @@ def fields_of(folder):
 
 def test_a_value_stands_as_in_the_files(folder):
     fields = fields_of(folder)
-    assert fields["battery.capacity"]["text"] == "120 Ah"
+    assert fields["battery.capacity"]["text"] == "90 Ah"
     assert fields["battery.capacity"]["given"]
     assert fields["loads.laptop.on"]["text"] == "3 h/day"
     assert fields["charging.read_at"]["text"] == "06:00, 18:00"
@@ -128,7 +128,7 @@ def test_every_default_can_be_typed_into_its_field(folder):
 
 
 def test_mistakes_are_told_beside_their_fields_and_the_rest_can_be_seen(folder):
-    (folder / "boat.toml").write_text(BOAT.replace('"120 Ah"', '"12O Ah"'), encoding="utf-8")
+    (folder / "boat.toml").write_text(BOAT.replace('"90 Ah"', '"9O Ah"'), encoding="utf-8")
     (folder / "loads.csv").write_text(LOADS.replace("32 W", "32"), encoding="utf-8")
     found = boat_of(folder)
     assert [(one["place"], one["line"]) for one in found["problems"]] == [
@@ -139,7 +139,7 @@ def test_mistakes_are_told_beside_their_fields_and_the_rest_can_be_seen(folder):
         load_folder(folder)
     assert [one["said"] for one in found["problems"]] == [str(one) for one in caught.value.problems]
     fields = fields_of(folder)
-    assert fields["battery.capacity"]["text"] == "12O Ah"
+    assert fields["battery.capacity"]["text"] == "9O Ah"
     assert fields["loads.ais.draw"]["text"] == "3 W"
 
 
