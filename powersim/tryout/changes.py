@@ -99,5 +99,11 @@ def typed(value: Any, key: Key | None) -> Any:
 
 
 def key_of_values(values: Mapping[str, Any]) -> str:
-    """The same for the same changes, in whatever order they were made."""
-    return json.dumps(values, sort_keys=True, default=str)
+    """The same for the same changes, made in the same order: of two for one thing the later counts.
+
+    Examples
+    --------
+    >>> key_of_values({"loads.music": None})
+    '[["loads.music", null]]'
+    """
+    return json.dumps(list(values.items()))

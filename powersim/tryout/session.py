@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from pathlib import Path
@@ -18,12 +19,13 @@ from powersim.tryout.changes import key_of_values, values_of
 from powersim.tryout.costs import cost_of
 from powersim.tryout.lasting import days_of, days_told
 from powersim.tryout.reading import Reading
+from powersim.tryout.saving import FILES, saved
 from powersim.tryout.superseded import Superseded
 from powersim.tryout.trials import How, Trial, Trials
 from powersim.tryout.turns import GoOn, Turns
 
-#: Trials of files as they were that are kept when they are read again.
-_LIKE = 2
+#: Trials that are kept when the files are read again: the latest is the nearest.
+_LIKE = 1
 Question = Callable[[dict[str, Any]], dict[str, Any]]
 
 
@@ -86,6 +88,7 @@ class Session:
         self._sources = sources
         self._first = {} if depart is None else {"passage.depart": depart}
         self._turns = Turns()
+        self._writing = threading.Lock()
         self._now = self._read(like=())
 
     @property
@@ -97,6 +100,7 @@ class Session:
             "days": self.days,
             "cost": self.cost,
             "card": self.card,
+            "save": self.save,
             "alive": self.alive,
             "read_again": self.read_again,
         }
@@ -184,13 +188,23 @@ class Session:
                 raise Superseded
         return {"number": number} | now.answers[key], now
 
+    def save(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """Write what was changed, and go on from there where it is in the files themselves."""
+        values, into = values_of(asked.get("changes")), asked.get("into")
+        with self._writing:
+            found = saved(self._now.reading, values, into=into)
+            if into == FILES:
+                self._now = self._read(like=self._now.trials.known[-_LIKE:])
+        return asdict(found) | {"state": self._now.state()}
+
     def alive(self, _asked: dict[str, Any]) -> dict[str, Any]:
         """Whether files were changed on disk."""
         return {"state": self._now.state()}
 
     def read_again(self, asked: dict[str, Any]) -> dict[str, Any]:
         """Take the files as they are now for what is changed from."""
-        self._now = self._read(like=self._now.trials.known[-_LIKE:])
+        with self._writing:
+            self._now = self._read(like=self._now.trials.known[-_LIKE:])
         return self.boat(asked)
 
     def _read(self, *, like: tuple[Trial, ...]) -> _Now:
