@@ -17,6 +17,7 @@ from powersim.inputs.loads import read_loads
 from powersim.inputs.route import read_route
 from powersim.inputs.starter import demo_files
 from powersim.planning.plan import plan
+from powersim.tryout.server import Server
 
 README = ROOT / "README.md"
 INSTALLS = "pip install"
@@ -43,13 +44,13 @@ FORECAST = "tuesday.grib2"
 
 #: Members enough to see that a command runs, and commands that run in steps.
 FEW = "30"
-STEPPED = ("endurance", "plan", "report", "simulate", "size", "underway")
+STEPPED = ("endurance", "plan", "report", "simulate", "size", "try", "underway")
 
 
 def quickly(line):
     """The same command in few members and at long steps."""
     quick = {"--step": "60 min"} if line[0] in STEPPED else {}
-    if line[0] in ("plan", "underway") or "--members" in line:
+    if line[0] in ("plan", "try", "underway") or "--members" in line:
         quick["--members"] = FEW
     kept = [part for name, value in quick.items() if name not in line for part in (name, value)]
     places = [place + 1 for place, part in enumerate(line) if part == "--members"]
@@ -89,6 +90,9 @@ def among_passages(tmp_path, monkeypatch):
 @pytest.mark.usefixtures("among_passages")
 def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
     """In their order, with exit code 0: the demo holds, on other dates too."""
+    monkeypatch.setitem(Server.__init__.__kwdefaults__, "idle_s", 0.0)  # it ends at once
+    monkeypatch.delenv("DISPLAY", raising=False)
+    monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
     if page != README:  # whose own boat holds by a hair, which so few members cannot tell
         monkeypatch.setitem(plan.__kwdefaults__, "judges", 200)
     if any(FORECAST in line for line in command_lines(page)):
