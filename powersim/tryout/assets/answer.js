@@ -44,9 +44,10 @@ export class Answer {
     put("short", `Simulating ${members} passages for the first time: some seconds.`);
   }
 
-  stale() {
+  // Why the answer that stands there is that of before.
+  stale(why) {
     const first = verdict().dataset.state === "waiting";
-    this.#state(first ? "nothing" : verdict().dataset.state, first ? "" : "Of before: what is typed now has a mistake.");
+    this.#state(first ? "nothing" : verdict().dataset.state, first ? "" : `The last answer: ${why}.`);
     verdict().toggleAttribute("data-stale", !first);
     figures().toggleAttribute("data-stale", !first);
     if (first) this.nothing();

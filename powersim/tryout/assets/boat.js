@@ -21,7 +21,7 @@ export class Boat {
     for (const each of place.querySelectorAll("details.group")) this.#folds.set(each.id, each.open);
     this.#rows = [];
     this.#addings = [];
-    place.replaceChildren(...groups.map((group) => this.#group(group)));
+    place.replaceChildren(parts(groups), ...groups.map((group) => this.#group(group)));
   }
 
   show() {
@@ -72,6 +72,19 @@ export class Boat {
     }
     return details;
   }
+}
+
+// A long boat is not scrolled through: each part is a step away, and unfolded.
+function parts(groups) {
+  const link = (group) =>
+    made("a", { href: `#group-${group.id}`, onclick: (event) => {
+      event.preventDefault();
+      const details = document.getElementById(`group-${group.id}`);
+      details.open = true;
+      details.scrollIntoView();
+      details.querySelector("summary").focus();
+    } }, group.head);
+  return made("nav", { "aria-label": "Parts of the boat", class: "parts" }, ...groups.flatMap((group) => [link(group), " "]));
 }
 
 function count(number) {

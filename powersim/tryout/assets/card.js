@@ -33,7 +33,6 @@ export class Card {
   }
 
   #show(open) {
-    document.querySelector("main").hidden = open;
     document.getElementById("card").hidden = !open;
     document.body.toggleAttribute("data-card", open);
     (open ? document.getElementById("card-head") : this.#with.card).focus();

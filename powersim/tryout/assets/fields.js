@@ -65,11 +65,12 @@ export class Field {
   }
 
   #hinted(changed) {
-    const { text, given, default: byDefault, reason, what } = this.#said;
+    const { text, given, default: byDefault, reason, what, example } = this.#said;
     if (changed) return given ? `was ${text}` : `was left out${byDefault ? `: ${byDefault}` : ""}`;
     if (given) return what;
     if (byDefault) return reason ? `left out: ${byDefault}, ${reason}` : `left out: ${byDefault}`;
-    return reason ? `left out: ${reason}` : what;
+    if (reason) return `left out: ${reason}`;
+    return example ? `${what}, for example ${example}` : what;
   }
 
   #take(how) {

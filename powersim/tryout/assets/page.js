@@ -53,8 +53,8 @@ async function work(number) {
 
 // What is wrong stands beside its field in the words of `check`; the rest stands on top.
 function tell(trouble) {
-  answer.stale();
   if (trouble instanceof Mistaken) {
+    answer.stale("what is typed now has a mistake");
     const left = boat.mistakes(trouble.problems);
     notices.clear("broken");
     if (left.length > 0) notices.mistakes(left, open);
@@ -62,6 +62,7 @@ function tell(trouble) {
     changed.mistaken(trouble.problems);
     say(trouble.inWords);
   } else if (trouble instanceof Broken) {
+    answer.stale("there is none of what is typed now");
     notices.broken(trouble.message, trouble.ended ? null : () => pace.begin("at once"));
   } else {
     throw trouble;
