@@ -8,10 +8,11 @@ export function keepAlive(asks, notices, open) {
   async function ask() {
     try {
       const found = await asks.ask("alive", {});
-      notices.disk(found.state, open);
+      if (notices.hasEnded) open();
+      else notices.disk(found.state, open);
     } catch (trouble) {
       if (!(trouble instanceof Broken)) throw trouble;
-      if (trouble.ended) notices.broken(trouble.message, null);
+      if (trouble.ended) notices.ended(trouble.message);
     }
   }
   setInterval(ask, EVERY_MS);

@@ -15,7 +15,7 @@ export class Answer {
     document.title = `${name}: try it`;
   }
 
-  show(found, isChanged) {
+  show(found) {
     const { word, holds, sentence, next } = found.verdict;
     const { short, why } = parted(word, sentence);
     this.#state(holds ? "holds" : "fails", "");
@@ -28,7 +28,7 @@ export class Answer {
     document.getElementById("picture").innerHTML = found.picture;
     document.getElementById("charge").hidden = !found.picture;
     this.#readOut.read();
-    document.getElementById("measures").replaceChildren(measures(found.measures, isChanged));
+    document.getElementById("measures").replaceChildren(measures(found.measures));
     document.title = `${word}: ${this.#name}`;
     this.sentence = `${word}: ${short}.`;
   }
@@ -44,20 +44,22 @@ export class Answer {
     put("short", `Simulating ${members} passages for the first time: some seconds.`);
   }
 
-  // Why the answer that stands there is that of before.
+  // Why the answer that stands there is that of before; where none stands there, why there is none.
   stale(why) {
-    const first = verdict().dataset.state === "waiting";
-    this.#state(first ? "nothing" : verdict().dataset.state, first ? "" : `The last answer: ${why}.`);
-    verdict().toggleAttribute("data-stale", !first);
-    figures().toggleAttribute("data-stale", !first);
-    if (first) this.nothing();
+    const state = verdict().dataset.state;
+    if (state === "waiting" || state === "nothing") {
+      this.nothing(`No answer yet: ${why}.`);
+      return;
+    }
+    this.#state(state, `The last answer: ${why}.`);
+    for (const each of [verdict(), figures()]) each.toggleAttribute("data-stale", true);
   }
 
-  nothing() {
+  nothing(why = "No answer yet.") {
     this.#state("nothing", "");
     put("mark", "");
     put("word", "");
-    put("short", "No answer yet.");
+    put("short", why);
   }
 
   #state(state, working) {
@@ -89,7 +91,9 @@ function parted(word, sentence) {
   return cut < 0 ? { short: rest, why: "" } : { short: rest.slice(0, cut), why: rest.slice(cut + 2) };
 }
 
-function measures(found, isChanged) {
+// Differences are there where something was changed from files that have an answer of their own.
+function measures(found) {
+  const isChanged = found.some((one) => one.difference);
   const heads = ["", "now", ...(isChanged ? ["than as the files say"] : [])];
   return made(
     "table",

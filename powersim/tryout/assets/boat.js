@@ -59,7 +59,7 @@ export class Boat {
     const body = made("div", { class: "rows" }, ...rows.map((row) => row.element));
     const details = made(
       "details",
-      { class: `group${group.id === "loads" ? " loads" : ""}`, id: `group-${group.id}` },
+      { class: "group", id: `group-${group.id}` },
       made("summary", {}, made("h3", {}, group.head), several ? count(rows.length) : null),
       group.id === "loads" ? heads(rows) : null,
       body,

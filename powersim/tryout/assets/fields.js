@@ -31,8 +31,7 @@ export class Field {
       "div",
       { class: "field" },
       made("label", { for: id }, said.label),
-      made("div", { class: "typed" }, input, said.step ? this.#buttons() : null),
-      this.#hint,
+      made("div", { class: "typed" }, input, said.step ? this.#buttons() : null, this.#hint),
       this.#mistake,
     );
     this.show();

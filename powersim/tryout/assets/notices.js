@@ -19,16 +19,30 @@ export class Notices {
   }
 
   broken(message, again) {
-    this.#put("broken", "alert", made("p", {}, message), again ? buttons(["Try again", again]) : null);
+    this.#put("broken", "alert", made("p", {}, message), buttons(["Try again", again]));
   }
 
-  // Everything that is wrong with the files, in the words of `check`.
-  mistakes(problems, again) {
-    const items = problems.map((one) => made("li", {}, made("code", {}, where(one)), " ", one.text, one.expected ? made("span", { class: "expected" }, `expected: ${one.expected}`) : null));
-    this.#put("mistakes", "alert",
-      made("p", {}, made("strong", {}, problems.length === 1 ? "There is a mistake, and no answer until it is mended:" : `There are ${problems.length} mistakes, and no answer until they are mended:`)),
-      made("ul", {}, ...items),
-      buttons(["Read the files again", () => again("read_again")]));
+  // Said once, however often it is found out.
+  ended(message) {
+    if (!this.#shown.has("ended")) this.#put("ended", "alert", made("p", {}, message));
+  }
+
+  get hasEnded() {
+    return this.#shown.has("ended");
+  }
+
+  // Everything that is wrong with the files, in the words of `check`; it can be mended on the page, too.
+  files(problems, open) {
+    const many = problems.length === 1 ? "There is a mistake in the files" : `There are ${problems.length} mistakes in the files`;
+    this.#put("files", "alert",
+      made("p", {}, made("strong", {}, `${many}. `), "No answer until this is mended, in the files or here:"),
+      list(problems),
+      buttons(["Read the files again", () => open("read_again")]));
+  }
+
+  // Mistakes in what was changed that have no field to stand beside.
+  mistakes(problems) {
+    this.#put("mistakes", "alert", made("p", {}, made("strong", {}, "This cannot be worked out:")), list(problems));
   }
 
   // Asked once for each change on disk: read them, or go on with what was read.
@@ -71,7 +85,14 @@ export function buttons(...pairs) {
   return made("p", { class: "buttons" }, ...pairs.flatMap(([words, act]) => [made("button", { type: "button", onclick: act }, words), " "]));
 }
 
+function list(problems) {
+  const expected = (one) => (one.expected ? made("span", { class: "expected" }, `expected: ${one.expected}`) : null);
+  return made("ul", {}, ...problems.map((one) => made("li", {}, made("code", {}, where(one)), " ", one.text, expected(one))));
+}
+
+// The folder stands on top of the page already.
 function where(problem) {
   if (!problem.file) return problem.place ?? "";
-  return problem.line ? `${problem.file}:${problem.line}` : problem.file;
+  const name = problem.file.split(/[/\\]/).pop();
+  return problem.line ? `${name}:${problem.line}` : name;
 }

@@ -19,6 +19,7 @@ const answer = new Answer();
 const slow = new Slow(asks, notices);
 const boat = new Boat(changes);
 const pace = new Pace(work);
+let inFiles = new Set();
 const changed = new Changed({ asks, changes, notices, again: open, boat });
 new Card({ asks, changes, notices, card: changed.card });
 
@@ -43,8 +44,8 @@ async function work(number) {
   }
   if (!pace.isNewest(number)) return;
   boat.mistakes([]);
-  notices.clear("mistakes", "broken");
-  answer.show(found, asked.length > 0);
+  notices.clear("files", "mistakes", "broken");
+  answer.show(found);
   changed.told(found.changed);
   notices.disk(found.state, open);
   say(answer.sentence);
@@ -54,19 +55,25 @@ async function work(number) {
 // What is wrong stands beside its field in the words of `check`; the rest stands on top.
 function tell(trouble) {
   if (trouble instanceof Mistaken) {
-    answer.stale("what is typed now has a mistake");
-    const left = boat.mistakes(trouble.problems);
+    const ofFiles = trouble.problems.every((one) => inFiles.has(one.said));
+    answer.stale(ofFiles ? "there are mistakes in the files" : "what is typed now has a mistake");
+    const left = boat.mistakes(trouble.problems).filter((one) => !inFiles.has(one.said));
     notices.clear("broken");
-    if (left.length > 0) notices.mistakes(left, open);
+    if (left.length > 0) notices.mistakes(left);
     else notices.clear("mistakes");
     changed.mistaken(trouble.problems);
     say(trouble.inWords);
   } else if (trouble instanceof Broken) {
     answer.stale("there is none of what is typed now");
-    notices.broken(trouble.message, trouble.ended ? null : () => pace.begin("at once"));
+    broken(trouble, () => pace.begin("at once"));
   } else {
     throw trouble;
   }
+}
+
+function broken(trouble, again) {
+  if (trouble.ended) notices.ended(trouble.message);
+  else notices.broken(trouble.message, again);
 }
 
 // The boat as her files have her now, with what was changed still changed.
@@ -76,11 +83,12 @@ async function open(question = "boat") {
     found = await asks.ask(question, {});
   } catch (trouble) {
     if (!(trouble instanceof Broken)) throw trouble;
-    notices.broken(trouble.message, trouble.ended ? null : () => open(question));
-    answer.nothing();
+    broken(trouble, () => open(question));
+    answer.stale("there is none");
     return;
   }
-  notices.clear("broken", "mistakes", "disk");
+  notices.clear("broken", "ended", "files", "mistakes", "disk");
+  inFiles = new Set(found.problems.map((one) => one.said));
   document.getElementById("name").textContent = found.name;
   document.getElementById("about").textContent =
     `${found.folder_as_typed}: ${found.members} simulated passages, seed ${found.seed}, your risk is ${found.risk}.`;
@@ -90,7 +98,7 @@ async function open(question = "boat") {
   boat.show();
   changed.show();
   if (found.problems.length > 0) {
-    notices.mistakes(found.problems, () => open("read_again"));
+    notices.files(found.problems, open);
     boat.mistakes(found.problems);
   }
   notices.disk(found.state, open);

@@ -19,7 +19,7 @@ export class Row {
     const title = freshId("row");
     this.element = made(
       "div",
-      { class: "row", role: "group", "aria-labelledby": title, "data-place": said.place },
+      { class: this.isLoad ? "row load" : "row", role: "group", "aria-labelledby": title, "data-place": said.place },
       this.#head(title, group),
       ...this.#fields.map((each) => each.element),
       this.#folded(),
