@@ -126,10 +126,11 @@ def _drawn(passage: Passage) -> list[Any]:
 def _beside(folder: Path) -> Path:
     """A folder beside the passage's, of its name with a number, that is not there yet."""
     whole = Path(os.path.abspath(folder))
-    match = re.fullmatch(r"(.+)-([0-9]{1,4})", whole.name)
-    name, number = (match[1], int(match[2])) if match else (whole.name, 1)
     # As it was typed, so that what is said of it can be typed too.
     parent = folder.parent if folder.name == whole.name else whole.parent
+    match = re.fullmatch(r"(.+)-([1-9][0-9]{0,2})", whole.name)
+    counted = match is not None and (parent / match[1]).is_dir()  # else it is part of its name
+    name, number = (match[1], int(match[2])) if match and counted else (whole.name, 1)
     for more in range(number + 1, number + _MOST_FOLDERS):
         target = parent / f"{name}-{more}"
         if not os.path.lexists(target):

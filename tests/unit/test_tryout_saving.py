@@ -1,0 +1,220 @@
+"""What was tried, put into the files or into a folder beside them: all of it or nothing."""
+
+import os
+import re
+
+import pytest
+from tried import BOAT, LOADS, ROUTE, Page, folder_in, session_of
+
+from powersim.errors import InputError, OutputError
+from powersim.inputs.folder import load_folder
+
+CHANGES = {"battery.capacity": "200 Ah", "loads.laptop": None, "loads.ais.draw": "4 W"}
+CURVE = "wind_kn,power_W\n6,0\n20,120\n40,300\n"
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return folder_in(tmp_path / "passage")
+
+
+@pytest.fixture
+def page(folder):
+    return Page(session_of(folder))
+
+
+def contents(folder):
+    """Every file of a folder by its name, and folders too."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() if path.is_file() else None
+        for path in folder.rglob("*")
+    }
+
+
+def test_the_files_have_it_with_their_backups_and_all_else_as_it_was(folder, page):
+    told = page.ask("save", CHANGES, into="files")
+    stamp = r"\.\d{4}-\d\d-\d\d-\d{4}"
+    assert [re.sub(stamp, "", name) for name in told["backups"]] == ["boat.toml", "loads.csv"]
+    boat, loads = ((folder / name).read_text("utf-8") for name in told["backups"])
+    assert (boat, loads) == (BOAT, LOADS)
+    now = (folder / "boat.toml").read_text("utf-8")
+    assert now == BOAT.replace(
+        'capacity = "90 Ah"            # as on the label',
+        'capacity = "200 Ah"           # as on the label (was 90 Ah)',
+    )
+    assert (folder / "route.csv").read_text("utf-8") == ROUTE
+    passage = load_folder(folder)
+    assert passage.boat.battery.capacity_Ah == 200.0
+    assert [load.count for load in passage.loads] == [1, 0, 1, 1]
+    assert "boat.toml and loads.csv" in told["told"]
+    assert all(name in told["told"] for name in told["backups"])
+    assert list(told["changes"]) == [
+        "battery.capacity 200 Ah (was 90 Ah)",
+        "laptop left off",
+        "ais draw 4 W (was 3 W)",
+    ]
+
+
+def test_the_files_own_answer_is_then_the_new_one(page):
+    before, tried = page.ask("answer"), page.ask("answer", CHANGES)
+    page.ask("save", CHANGES, into="files")
+    fields = page.fields()
+    assert fields["battery.capacity"]["text"] == "200 Ah"
+    after = page.ask("answer")
+    for name in ("verdict", "measures"):
+        assert after[name] != before[name] or name == "verdict"
+    assert [one["told"] for one in after["measures"]] == [one["told"] for one in tried["measures"]]
+    assert after["verdict"]["sentence"] == tried["verdict"]["sentence"]
+    assert {one["difference"] for one in after["measures"]} == {""}
+    assert after["changed"] == []
+    assert after["state"]["changed_on_disk"] is False
+
+
+def test_a_new_folder_stands_beside_and_the_old_one_is_as_it_was(folder, page):
+    (folder / "log.csv").write_text("time\n", encoding="utf-8")
+    before = contents(folder)
+    told = page.ask("save", CHANGES, into="new")
+    new = folder.parent / "passage-2"
+    assert told["told"] == f"Written as a new passage folder, {new}. Yours is as it was."
+    assert told["backups"] == ()
+    assert contents(folder) == before
+    assert (new / "log.csv").read_bytes() == before["log.csv"]
+    assert load_folder(new).boat.battery.capacity_Ah == 200.0
+    page.ask("save", CHANGES, into="new")
+    assert (folder.parent / "passage-3").is_dir()
+
+
+@pytest.mark.parametrize(
+    ("name", "there", "made"),
+    [
+        ("tern", (), "tern-2"),
+        ("tern", ("tern-2", "tern-3"), "tern-4"),
+        ("tern-2", ("tern",), "tern-3"),
+        ("tern-2", ("tern", "tern-3"), "tern-4"),
+        ("tern-2", (), "tern-2-2"),
+        ("leaving 2026-9", (), "leaving 2026-9-2"),
+    ],
+)
+def test_its_name_is_ours_and_free(tmp_path, name, there, made):
+    folder = folder_in(tmp_path / name)
+    for one in there:
+        (tmp_path / one).mkdir()
+    Page(session_of(folder)).ask("save", {"battery.capacity": "200 Ah"}, into="new")
+    assert {path.name for path in tmp_path.iterdir()} == {name, made, *there}
+
+
+def test_where_the_folder_is_typed_as_the_one_that_one_is_in(folder, monkeypatch):
+    monkeypatch.chdir(folder)
+    told = Page(session_of(".")).ask("save", {"battery.capacity": "200 Ah"}, into="new")
+    assert (folder.parent / "passage-2" / "boat.toml").is_file()
+    assert "passage-2" in told["told"]
+
+
+def test_curves_come_along(folder, page):
+    (folder / "boat.toml").write_text(
+        BOAT + '\n[[charger]]\nkind = "wind"\ncurve = "own.csv"\n', encoding="utf-8"
+    )
+    (folder / "own.csv").write_text(CURVE, encoding="utf-8")
+    page.ask("read_again")
+    assert page.ask("alive")["state"]["files"] == []
+    page.ask("save", {"battery.capacity": "200 Ah"}, into="new")
+    (charger,) = load_folder(folder.parent / "passage-2").boat.chargers
+    assert charger.powers_W[-1] == 300.0
+    (folder / "own.csv").write_text(CURVE.replace("300", "310"), encoding="utf-8")
+    assert page.ask("alive")["state"]["files"] == ["own.csv"]
+    with pytest.raises(OutputError, match=r"own\.csv has been changed on disk"):
+        page.ask("save", {"battery.capacity": "210 Ah"}, into="files")
+
+
+@pytest.mark.parametrize("into", ["files", "new"])
+def test_nothing_is_written_over_what_somebody_has_changed(folder, page, into):
+    (folder / "route.csv").write_text(ROUTE.replace("4.5 kn", "5 kn"), encoding="utf-8")
+    before = contents(folder.parent)
+    with pytest.raises(OutputError) as caught:
+        page.ask("save", CHANGES, into=into)
+    assert str(caught.value) == (
+        "route.csv has been changed on disk since the page read the files; nothing was written. "
+        "Read them again first."
+    )
+    assert contents(folder.parent) == before
+
+
+def test_nor_over_what_is_changed_in_the_last_moment(folder, page, monkeypatch):
+    """Between the question whether files were changed and the writing."""
+    from powersim.tryout import saving
+
+    asked = saving._contents
+
+    def late(reading, values):
+        (folder / "boat.toml").write_text(BOAT + "# mine\n", encoding="utf-8")
+        return asked(reading, values)
+
+    monkeypatch.setattr(saving, "_contents", late)
+    with pytest.raises(OutputError, match="changed meanwhile"):
+        page.ask("save", CHANGES, into="files")
+    assert (folder / "boat.toml").read_text("utf-8") == BOAT + "# mine\n"
+    assert sorted(path.name for path in folder.iterdir()) == ["boat.toml", "loads.csv", "route.csv"]
+
+
+def test_a_mistake_is_told_and_nothing_is_written(folder, page):
+    before = contents(folder.parent)
+    for into in ("files", "new"):
+        with pytest.raises(InputError) as caught:
+            page.ask("save", CHANGES | {"battery.capacity": "200"}, into=into)
+        assert [one.place for one in caught.value.problems] == ["battery.capacity"]
+    assert contents(folder.parent) == before
+
+
+def test_what_would_say_something_else_is_not_written(folder, page, monkeypatch):
+    """Whatever slips in the writer of texts, what is written is the passage that was told of."""
+    from powersim.tryout import saving
+
+    def slipped(held, values, *, folder):
+        found = edited(held, values, folder=folder)
+        text = found.texts["boat.toml"].replace('"45 A"', '"46 A"')
+        return type(found)(texts=found.texts | {"boat.toml": text}, changed=found.changed)
+
+    edited = saving.edited
+    monkeypatch.setattr(saving, "edited", slipped)
+    before = contents(folder.parent)
+    for into in ("files", "new"):
+        with pytest.raises(RuntimeError, match="something else of boat"):
+            page.ask("save", CHANGES, into=into)
+    assert contents(folder.parent) == before
+
+
+@pytest.mark.parametrize("changes", [{}, {"battery.capacity": "90 Ah"}])
+def test_where_nothing_differs_nothing_is_written(folder, page, changes):
+    before = contents(folder.parent)
+    with pytest.raises(OutputError, match="Nothing differs"):
+        page.ask("save", changes, into="files")
+    assert contents(folder.parent) == before
+
+
+@pytest.mark.parametrize("into", [None, "", "../elsewhere", "/tmp/elsewhere", ["files"]])
+def test_no_place_on_disk_comes_from_the_page(folder, page, into):
+    before = contents(folder.parent)
+    with pytest.raises(ValueError, match="saved into"):
+        page.ask("save", CHANGES, into=into)
+    assert contents(folder.parent) == before
+
+
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write anywhere")
+def test_a_folder_that_may_not_be_written_is_told(folder, page):
+    folder.chmod(0o555)
+    try:
+        with pytest.raises(OutputError):
+            page.ask("save", CHANGES, into="files")
+    finally:
+        folder.chmod(0o755)
+    assert (folder / "boat.toml").read_text("utf-8") == BOAT
+
+
+def test_a_mark_of_utf8_and_windows_line_ends_stay(folder):
+    raw = b"\xef\xbb\xbf" + BOAT.replace("\n", "\r\n").encode("utf-8")
+    (folder / "boat.toml").write_bytes(raw)
+    Page(session_of(folder)).ask("save", {"battery.capacity": "200 Ah"}, into="files")
+    now = (folder / "boat.toml").read_bytes()
+    assert now.startswith(b"\xef\xbb\xbf")
+    assert now.count(b"\r\n") == raw.count(b"\r\n")
+    assert load_folder(folder).boat.battery.capacity_Ah == 200.0
