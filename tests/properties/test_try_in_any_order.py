@@ -47,10 +47,10 @@ def page(tmp_path_factory):
     return Page(session_of(folder, members=MEMBERS, step_h=STEP_h))
 
 
-def or_problems(ask):
+def or_problems(ask, *of, **more):
     """What comes of it, or all that is wrong, in the words of `check`."""
     try:
-        return ask()
+        return ask(*of, **more)
     except InputError as error:
         return [str(one) for one in error.problems]
 
@@ -65,9 +65,9 @@ def test_the_last_answer_is_that_of_the_changes_that_stand(page, steps):
                 changes.popitem()
         else:
             changes |= dict([step])
-        told = or_problems(lambda: page.ask("answer", changes))
+        told = or_problems(page.ask, "answer", changes)
     values = values_of(listed(changes))
-    passage = or_problems(lambda: load_folder(folder, values=values))
+    passage = or_problems(load_folder, folder, values=values)
     if isinstance(passage, list):
         assert told == passage
         return
