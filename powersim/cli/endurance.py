@@ -12,10 +12,11 @@ from powersim.cli import options
 @options.from_date
 @click.option(
     "--without",
-    metavar="NAME",
+    metavar="NAME|PLACE",
     multiple=True,
     help="Add a line without this: a thing that fails, a load, or a role of loads. Give it again "
-    "to lose more at once.",
+    "to lose more at once. Of a place, such as 'loads.music', 'panel.arch' or 'shedding', all "
+    "lines are without it.",
 )
 @click.option(
     "--beyond",
@@ -23,6 +24,7 @@ from powersim.cli import options
     help="Do not stop at landfall: keep the boat where she arrives for 60 days.",
 )
 @options.depart
+@options.set_values
 @options.step
 @options.weather_files
 @options.engine_plan
@@ -47,6 +49,9 @@ def endurance(
     --without takes the names of failures (alternator, engine, "tank fuel", panel, solar, "other
     chargers", charging, "half battery", protection, "double pilot"), of loads and of their roles.
 
+    With --set, and with --without of a place in the files, every line is of another boat, list of
+    loads or departure, and the answer says so first.
+
     With --engine-plan the engine charges at the times of that file, as long as it works.
 
     It simulates many passages for every line and gives three figures: 1 in 10 does worse than the
@@ -61,7 +66,8 @@ def endurance(
     from powersim.report.endurance_view import endurance_view
     from powersim.report.screen_text import screen_text
 
-    result = simulated(folder, step_h=step_h, members=1, **sources)
+    lost, places = _parted(without)
+    result = simulated(folder, step_h=step_h, members=1, without=places, **sources)
     forcing = "" if members == 1 else f" in {members} passages"
     with share_told(f"simulating what may fail{forcing}") as progress:
         from powersim import api
@@ -71,7 +77,7 @@ def endurance(
             from_date=from_date,
             members=members,
             seed=seed,
-            without=without,
+            without=lost,
             beyond=beyond,
             progress=progress,
         )
@@ -79,3 +85,24 @@ def endurance(
         print_json(endurance_dict(found, result))
     else:
         click.echo(emphasised(screen_text(endurance_view(found, result).sections)))
+
+
+def _parted(without):
+    """Names of what is lost in a line of its own, and places of what is taken out of all lines."""
+    from powersim.inputs.boat import TABLES
+    from powersim.inputs.places import LOADS, parts_of
+    from powersim.inputs.text import ReadingError
+    from powersim.planning.failures import FAILURES
+
+    lost: list[str] = []
+    places: list[str] = []
+    failures = {failure.key for failure in FAILURES}
+    for typed in without:
+        try:
+            first, *rest = parts_of(typed)
+        except ReadingError:
+            first, rest = typed, []
+        whole_table = first in TABLES and first not in failures
+        is_place = first in (*TABLES, LOADS) if rest else whole_table
+        (places if is_place else lost).append(typed)
+    return lost, places

@@ -225,6 +225,28 @@ engine_plan = click.option(
 )
 
 
+set_values = click.option(
+    "--set",
+    "set_values",
+    metavar="PLACE=VALUE",
+    multiple=True,
+    help="What if: use this in place of what the files say, as in 'battery.capacity=300 Ah', "
+    "'panel.arch.power=150 W' or 'loads.music.on=1 h/day'. Give it again for more.",
+)
+without = click.option(
+    "--without",
+    metavar="PLACE",
+    multiple=True,
+    help="What if: leave off this load, or take out this panel, charger, table or key, as in "
+    "'loads.music', 'panel.arch' or 'shedding'. Give it again for more.",
+)
+
+
+def changes(command):
+    """The two options that ask what if."""
+    return set_values(without(command))
+
+
 def weather_files(command):
     """The three options that tell what is known of the sky."""
     return forecast(irradiance(or_climatology(command)))

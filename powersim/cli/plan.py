@@ -16,6 +16,7 @@ PLAN_CSV = "plan.csv"
 @options.folder
 @options.out
 @options.depart
+@options.changes
 @options.step
 @options.weather_files
 @options.members_searched(PLAN_MEMBERS)
@@ -43,18 +44,22 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
     rule holds. Then it says so first, and gives the nearest, which fails: the one with the fewest
     hours dark, then the fewest below the floor. It says what is in the way and what would help, but
     not how good the rule is.
+
+    With --set and --without the rule is for another boat, list of loads or departure; answer and
+    plan.csv say so first.
     """
+    from powersim.cli.changes import changed_passage
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
     from powersim.inputs.boat_charging import write_charging
-    from powersim.inputs.folder import load_folder
     from powersim.report.writing import refuse_what_is_in_the_way, write_all
 
     out = out or folder / RESULTS
-    passage = load_folder(folder, **sources)
+    passage = changed_passage(folder, **sources)
     refuse_what_is_in_the_way(out, [PLAN_CSV], force=force)
     with share_told(f"searching for a rule in {members} passages") as progress:
         from powersim import api
+        from powersim.report.changed_told import changed_note
         from powersim.report.plan_files import plan_csv, plan_dict
         from powersim.report.plan_text import plan_text
 
@@ -73,7 +78,7 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
         if as_json:
             print_json(plan_dict(found))
             return
-        keep = write_charging(found.rule) if found.found.holds else ""
+        keep = changed_note(passage) + write_charging(found.rule) if found.found.holds else ""
         what = "Timetable in" if len(found.runs) else "No runs, so no line, in"
         written = f"{what} {paths[0]}." if paths else ""
         click.echo(emphasised(plan_text(found, keep=keep, written=written, brief=quiet)))

@@ -13,6 +13,7 @@ REPORT, CARD = "report.html", "card.pdf"
 @options.folder
 @options.out
 @options.depart
+@options.changes
 @options.step
 @options.weather_files
 @options.engine_plan
@@ -38,6 +39,9 @@ def report(
 
     With --format every picture is written separately too. The exit code is 1 when the passage
     fails, as with 'powersim simulate'.
+
+    With --set and --without page and card are of another boat, list of loads or departure; they say
+    so first.
     """
     from powersim.cli.progress import told_if_slow
     from powersim.cli.screen import answered
@@ -85,10 +89,14 @@ def _files(result, *, card, figures_as):
 def _show(result, paths, *, quiet, folder):
     """The verdict, and where the files are; none where they could not be written."""
     from powersim.inputs.pasteable import pasteable
+    from powersim.report.changed_told import changed_told
     from powersim.report.files import answer
-    from powersim.report.text import key_values
+    from powersim.report.text import key_values, paragraph
     from powersim.report.verdict_view import verdict_view, word_of
 
+    changed = changed_told(result.passage.changed)
+    if changed:
+        click.echo(f"{paragraph(changed)}\n")
     verdict = verdict_view(answer(result), folder=pasteable(folder))
     told = [(word_of(verdict.holds), str(verdict.why))]
     told += [] if verdict.next is None else [("next", str(verdict.next))]

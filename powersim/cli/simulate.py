@@ -17,6 +17,7 @@ RESULTS = "results"
 @options.folder
 @options.out
 @options.depart
+@options.changes
 @options.step
 @options.weather_files
 @options.engine_plan
@@ -62,6 +63,9 @@ def simulate(
     forecast counts.
 
     With --engine-plan the engine charges at the times of that file and at no others.
+
+    With --set and --without the answer is that of another boat, list of loads or departure; it says
+    so first. The files stay as they are.
     """
     from powersim.cli.screen import answered
 
@@ -86,10 +90,10 @@ def simulated(folder, *, step_h=STEP_h, members=MEMBERS, seed=SEED, risk_frac=RI
 
     Weather files that are left out are named on standard error.
     """
+    from powersim.cli.changes import changed_passage
     from powersim.cli.progress import share_told, told_if_slow
-    from powersim.inputs.folder import load_folder
 
-    passage = load_folder(folder, **sources)
+    passage = changed_passage(folder, **sources)
     if members == 1:
         with told_if_slow(f"simulating {passage.name}"):
             from powersim import api

@@ -16,6 +16,7 @@ from powersim.report.card_log import LogSheet, log_sheet
 from powersim.report.card_pages import WIDE_MM, draw_card
 from powersim.report.card_verdict import CardVerdict, card_verdict
 from powersim.report.card_weeks import card_weeks, first_week
+from powersim.report.changed_told import changed_told
 from powersim.report.names import named_by_ends
 from powersim.report.sounding_text import strip_rows
 from powersim.report.view import Column, Table, Text
@@ -38,6 +39,8 @@ class Card:
     ----------
     title, passage : str
         Two lines at the top, the second with the date that the card was made on.
+    changed : str
+        What differs from the files, in one sentence; empty where nothing does.
     verdict : CardVerdict
         Whether the passage holds, and the rule only if it does.
     limits : tuple of Text
@@ -58,6 +61,7 @@ class Card:
 
     title: str
     passage: str
+    changed: str
     verdict: CardVerdict
     limits: tuple[Text, ...]
     weeks: Table
@@ -93,6 +97,7 @@ def card_of(
             f"{when_where.date(result.passage.depart_utc, ship_offset_h=ahead_h)}. "
             f"Made {when_where.calendar(made or date.today())}."
         ),
+        changed=changed_told(result.passage.changed),
         verdict=card_verdict(result),
         limits=limits(result),
         weeks=card_weeks(result),

@@ -64,6 +64,9 @@ def draw_card(card: Card) -> list[Figure]:
 def _first_page(paper: Paper, card: Card) -> None:
     paper.paragraph(card.title, _TITLE_PT, bold=True, most_lines=2)
     paper.paragraph(card.passage, _SMALL_PT, most_lines=2)
+    if card.changed:
+        paper.skip(_GAP_MM / 2.0)
+        paper.paragraph(card.changed, _PLAIN_PT, bold=True)
     paper.skip(_GAP_MM)
     _verdict(paper, card)
     for text in card.limits:

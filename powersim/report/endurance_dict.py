@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from powersim.report.changed_told import changed_dicts
 from powersim.report.endurance_moments import ship_offset_h
 from powersim.report.plain import plain
 
@@ -37,6 +38,7 @@ def endurance_dict(found: EnduranceTable, result: SimulationResult) -> dict:
     drawn = {} if found.seed is None else {"members": found.passages, "seed": found.seed}
     return {
         "passage": result.passage.name,
+        "changed": changed_dicts(result.passage),
         "from_utc": start_utc.isoformat(),
         "ship_offset_h": ship_offset_h(found, result),
         **({} if worst is None else {"worst_moment": plain(worst)}),

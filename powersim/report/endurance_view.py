@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from powersim.planning.endurance import endurance_as_simulated
 from powersim.records import PROTECTED
+from powersim.report.changed_told import changed_sections
 from powersim.report.cold_text import cold_told
 from powersim.report.days_left_text import days_left_told
 from powersim.report.endurance_fuel import fuel_sections
@@ -49,6 +50,8 @@ class EnduranceView:
 
     Attributes
     ----------
+    changed : tuple of Section
+        What differs from the files; empty where nothing does.
     opening : tuple of Section
         From when on it is counted, and what the cold does.
     moments : tuple of Section
@@ -70,6 +73,7 @@ class EnduranceView:
         None where only one of them was asked for.
     """
 
+    changed: tuple[Section, ...]
     opening: tuple[Section, ...]
     moments: tuple[Section, ...]
     lasts: tuple[Table, ...]
@@ -82,7 +86,8 @@ class EnduranceView:
     @property
     def sections(self) -> tuple[Section, ...]:
         """All of it, in order."""
-        return (*self.opening, *self.moments, *self.lasts, *self.meaning, *self.gains, *self.fuel)
+        first = (*self.changed, *self.opening, *self.moments)
+        return (*first, *self.lasts, *self.meaning, *self.gains, *self.fuel)
 
 
 def endurance_from_departure(result: SimulationResult) -> EnduranceView:
@@ -113,6 +118,7 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
     notes = [f"{note[:1].upper()}{note[1:]}." for note in found.notes]
     cold = [one.sentence for one in cold_told(result.summary["cold"])]
     return EnduranceView(
+        changed=changed_sections(result.passage),
         opening=(Paragraph(_opening(found, result)), *([Bullets(tuple(cold))] if cold else [])),
         moments=tuple(both_moments(found, result)),
         lasts=tuple((_tables if found.seed is None else _tables_in_passages)(found, lasts)),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from powersim.records import PROTECTED, Caution
 from powersim.report import kinds
 from powersim.report.card_verdict import card_verdict
+from powersim.report.changed_told import changed_told
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.findings import understood
@@ -89,6 +90,7 @@ def report_html(
         summary=summary,
         fuel=summary["average"]["fuel"]["kind"],
         quote=partial(_quote, summary),
+        changed=changed_told(result.passage.changed),
         verdict=verdict_view(
             summary,
             weeks=None if result.ensemble is None else result.ensemble.weeks,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from powersim.planning.rule_limits import lowest
 from powersim.report import when_where
+from powersim.report.changed_told import changed_dicts, changed_note
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.plain import plain
 from powersim.report.plan_text import figures
@@ -35,10 +36,11 @@ def plan_csv(plan: Plan) -> str:
     -------
     str
         Times to the second, minutes to a hundredth, so that it runs as it was planned. Places
-        without degree signs: spreadsheets take UTF-8 for another encoding. The first
-        line says so if no rule holds.
+        without degree signs: spreadsheets take UTF-8 for another encoding. Notes
+        above the heading say what was changed from the files, and if no rule holds.
     """
     text = io.StringIO(newline="")
+    text.write(changed_note(plan.passage))
     if not plan.found.holds:
         text.write("# NO RULE HOLDS: these are the runs of the nearest, which fails.\n")
     writer = csv.writer(text, lineterminator="\n")
@@ -74,6 +76,7 @@ def plan_dict(plan: Plan) -> dict:
     lower_bound = plan.lower_bound
     return {
         "passage": plan.passage.name,
+        "changed": changed_dicts(plan.passage),
         **rule_dict(plan),
         "seed": plan.seed,
         "cold": plan.result.summary["cold"],

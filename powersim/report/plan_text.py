@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from powersim.planning.rule_limits import fails_frac
 from powersim.records.care import care_in_short
 from powersim.report import rounding, when_where
+from powersim.report.changed_told import changed_sections
 from powersim.report.cold_text import WARM_IT, cold_told, too_cold
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.kinds import BAND_HEADS
@@ -18,6 +19,7 @@ from powersim.report.plan_verdict import breaks, verdict
 from powersim.report.plan_weeks import weeks_text
 from powersim.report.rounding import percent
 from powersim.report.rule_lines import rule_lines
+from powersim.report.screen_text import screen_text
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.simulation.bands import band
 from powersim.simulation.plant import has_charging_alternator
@@ -54,6 +56,7 @@ def plan_text(plan: Plan, *, keep: str = "", written: str = "", brief: bool = Fa
         At most 80 columns wide.
     """
     first = join(
+        screen_text(changed_sections(plan.passage)),
         paragraph(_head(plan)),
         key_values(verdict(plan, simulated=True)),
         _before_leaving(plan),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from powersim.report import rounding, when_where
+from powersim.report.changed_told import changed_sections
 from powersim.report.days_left_text import days_left_told
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.ensemble_view import ensemble_sections
@@ -71,13 +72,15 @@ def simulated_text(
     weeks = None if result.ensemble is None else result.ensemble.weeks
     bank = None if left is None else days_left_told(result, left.departure, left.worst)
     verdict = verdict_view(summary, folder=folder, weeks=weeks, bank=bank)
+    changed = screen_text(changed_sections(result.passage))
     if brief:
-        return screen_text(verdict.sections)
+        return join(changed, screen_text(verdict.sections))
     last = paragraph(f"{written} {CARE}")
     beside = _in_average if result.ensemble is None else _in_members
     most_lines = MOST_LINES if result.ensemble is None else MOST_LINES_IN_MEMBERS
     for most_loads in _MOST_LOADS:
         blocks = [
+            changed,
             _headed(summary, verdict),
             *beside(result, summary, loads=_loads(summary, most=most_loads)),
             key_values(sky_lines(summary)),

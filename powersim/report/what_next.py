@@ -34,12 +34,13 @@ def what_next(summary: dict, *, folder: str = FOLDER) -> Words | None:
     alone = [too_often(frac, told["risk_frac"]) for frac in (charge, reserve)]
     low, spent = alone if any(alone) else (charge > 0.0, reserve > 0.0)
     steps = []
+    same = " with the same changes" if summary["changed"] else ""
     if low and average["engine"]["charges"]:
-        steps.append(f"'powersim plan {folder}' looks for a charging rule that holds")
+        steps.append(f"'powersim plan {folder}'{same} looks for a charging rule that holds")
     elif low:
         steps.append(
-            f"switch off more, or carry more panel: 'powersim endurance {folder}' says what each "
-            "load gains"
+            f"switch off more, or carry more panel: 'powersim endurance {folder}'{same} says what "
+            "each load gains"
         )
     if spent:
         fuel = average["fuel"]["kind"]

@@ -6,6 +6,7 @@ Infinite times ("never on this passage") are None, so that the file is strict JS
 from __future__ import annotations
 
 import math
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -55,6 +56,7 @@ def summary_of(result: SimulationResult) -> dict[str, Any]:
     verdict = result.verdict
     return {
         "passage": passage_summary(result),
+        "changed": [asdict(one) for one in result.passage.changed],
         "holds": verdict.holds,
         "verdict": verdict.as_dict(),
         "average": {
