@@ -18,6 +18,7 @@ from powersim.report.endurance_dict import endurance_dict
 from powersim.report.underway_dict import underway_dict
 
 #: Options that go to `load`, and those that say where an answer goes and where it is worked out.
+OF_WITH = {"set_values", "without"}
 OF_LOAD = {"folder", "depart", "forecast", "irradiance", "or_climatology", "engine_plan"}
 OF_SCREEN = {
     *("out", "no_figures", "figure_format", "as_json", "quiet", "force", "resume"),
@@ -67,7 +68,8 @@ def options_of(name):
     command = command_line.get_command(None, name)
     context = click.Context(command)
     for each in command.params:
-        if each.name in OF_LOAD | OF_SCREEN:
+        names_a_line = name == "endurance" and each.name == "without"
+        if each.name in OF_LOAD | OF_SCREEN | OF_WITH and not names_a_line:
             continue
         default = each.get_default(context)
         if default is not None and type(default).__name__ != "Sentinel":
