@@ -20,7 +20,7 @@ from powersim.errors import Problem
 from powersim.logbook.words import NAMES
 from powersim.planning.size_front import compare_choices
 from powersim.planning.size_point import Study
-from powersim.records import Irradiance, Load, ShorePower, WaterGenerator, WindGenerator
+from powersim.records import Irradiance, Load, SetValue, ShorePower, WaterGenerator, WindGenerator
 from powersim.report.endurance_dict import endurance_dict
 from powersim.report.files import result_files
 from powersim.report.size_files import size_files
@@ -32,6 +32,7 @@ CHARGERS = (
     WaterGenerator(speeds_kn=(2.0, 6.0), powers_W=(0.0, 60.0)),
     ShorePower(rated_A=20.0),
 )
+CHANGED = SetValue(place="loads.lamp", old="1", new="0", told="lamp left off")
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "results.md"
 
 
@@ -47,7 +48,7 @@ def files():
         ghi_W_m2=array("d", [300.0]),
     )
     unread = Problem(file="tuesday.grib2", text="is empty")
-    passage = replace(passage, irradiance=light, left_out=(unread,))
+    passage = replace(passage, irradiance=light, left_out=(unread,), changed=(CHANGED,))
     return result_files(powersim.simulate(passage, members=3), figures=False)
 
 
@@ -103,7 +104,7 @@ def test_the_unit_is_that_of_the_name(name):
 
 @pytest.mark.parametrize("members", [1, 2])
 def test_every_key_of_endurance_is_described_once_and_no_other(members):
-    result = in_average(passage_of())
+    result = in_average(replace(passage_of(), changed=(CHANGED,)))
     found = powersim.endurance(result, from_h="worst", members=members)
     written = set()
     for name in keys_of(endurance_dict(found, result)):

@@ -17,8 +17,9 @@ from powersim.report.budget_text import budget_dict
 from powersim.report.endurance_dict import endurance_dict
 from powersim.report.underway_dict import underway_dict
 
-#: Options that go to `load`, and those that say where an answer goes and where it is worked out.
+#: Options that are `with_` of a passage in a notebook.
 OF_WITH = {"set_values", "without"}
+#: Options that go to `load`, and those that say where an answer goes and where it is worked out.
 OF_LOAD = {"folder", "depart", "forecast", "irradiance", "or_climatology", "engine_plan"}
 OF_SCREEN = {
     *("out", "no_figures", "figure_format", "as_json", "quiet", "force", "resume"),
