@@ -68,7 +68,7 @@ class AddedRow {
     this.#changes = changes;
     const id = freshId("added");
     this.#name = made("input", { type: "text", id, autocomplete: "off", "data-name-of": said.prefix, onchange: () => this.#rename() });
-    this.#fields = said.fields.map((each) => new Field({ ...each, given: false, text: "" }, this));
+    this.#fields = said.fields.map((each) => new Field({ ...each, given: false, text: "", isNew: true }, this));
     const away = made("button", { type: "button", onclick: () => {
       this.isDraft = false;
       gone(this);

@@ -64,7 +64,8 @@ export class Field {
   }
 
   #hinted(changed) {
-    const { text, given, default: byDefault, reason, what, example } = this.#said;
+    const { text, given, default: byDefault, reason, what, example, isNew } = this.#said;
+    if (changed && isNew) return what;
     if (changed) return given ? `was ${text}` : `was left out${byDefault ? `: ${byDefault}` : ""}`;
     if (given) return what;
     if (byDefault) return reason ? `left out: ${byDefault}, ${reason}` : `left out: ${byDefault}`;

@@ -12,6 +12,7 @@ import { say } from "./said.js";
 import { Slow } from "./slow.js";
 import { keepAlive } from "./alive.js";
 
+document.getElementById("too-old").remove();
 const asks = new Asks(takeKey());
 const notices = new Notices();
 const changes = new Changes();
