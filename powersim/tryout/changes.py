@@ -16,7 +16,7 @@ from powersim.tryout.boat_fields import key_at
 #: More than any boat has fields, and longer than any of them.
 MOST_CHANGES, LONGEST_TEXT = 1_000, 2_000
 #: What stands for the page where a message names a file.
-_PAGE = "this page"
+PAGE = "this page"
 #: A number without a unit, as TOML writes it.
 _BARE = re.compile(r"-?(0|[1-9][0-9]{0,8})(\.[0-9]{1,9})?")
 _EXPECTED = 'changes such as [{"place": "battery.capacity", "value": "300 Ah"}]'
@@ -37,12 +37,12 @@ def values_of(changes: Any) -> dict[str, Any]:
         If they have another form.
     """
     if not isinstance(changes, list) or len(changes) > MOST_CHANGES:
-        raise refused(_PAGE, "asked for no list of changes", _EXPECTED)
+        raise refused(PAGE, "asked for no list of changes", _EXPECTED)
     found: dict[str, Any] = {}
     for one in changes:
         place = one.get("place") if isinstance(one, dict) else None
         if not isinstance(place, str) or len(place) > LONGEST_TEXT or "value" not in one:
-            raise refused(_PAGE, "asked for a change without a place", _EXPECTED)
+            raise refused(PAGE, "asked for a change without a place", _EXPECTED)
         found.pop(place, None)
         found[place] = _value_of(place, one["value"])
     return found
@@ -55,10 +55,10 @@ def _value_of(place: str, value: Any) -> Any:
         parts = (place,)
     if isinstance(value, dict):
         if not all(isinstance(key, str) and _is_plain(held) for key, held in value.items()):
-            raise refused(_PAGE, "asked for a table of something else than values", _EXPECTED)
+            raise refused(PAGE, "asked for a table of something else than values", _EXPECTED)
         return {key: typed(held, _key((*parts, key))) for key, held in value.items()}
     if not _is_plain(value):
-        raise refused(_PAGE, "asked for what is no value", _EXPECTED)
+        raise refused(PAGE, "asked for what is no value", _EXPECTED)
     return typed(value, _key(parts))
 
 

@@ -10,12 +10,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from powersim.errors import InputError, OutputError, Problem
+from powersim.errors import InputError, OutputError, Problem, refused
 from powersim.inputs.edits import edited
 from powersim.inputs.folder import BOAT_FILE, LOADS_FILE, PASSAGE_FILES, load_folder
 from powersim.inputs.pasteable import pasteable
 from powersim.records import Passage
 from powersim.report.rewriting import Rewriting
+from powersim.tryout.changes import PAGE
 from powersim.tryout.reading import Reading
 
 FILES, NEW = "files", "new"
@@ -67,7 +68,7 @@ def saved(reading: Reading, values: Mapping[str, Any], *, into: object) -> Saved
         If they cannot be written, were changed on disk, or would hold nothing new.
     """
     if into not in (FILES, NEW):
-        raise ValueError(f"saved into {FILES!r} or {NEW!r}")
+        raise refused(PAGE, "asked to save into no place that there is", f"{FILES!r} or {NEW!r}")
     _refuse_if_changed(reading)
     passage = reading.passage(values)
     contents = _contents(reading, values)

@@ -10,12 +10,13 @@ from typing import Any
 
 from powersim import __version__
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
+from powersim.errors import refused
 from powersim.inputs.pasteable import pasteable
 from powersim.planning.days_left import DaysLeft
 from powersim.report import rounding
 from powersim.tryout.answers import answer_of
 from powersim.tryout.cards import card_pages
-from powersim.tryout.changes import key_of_values, values_of
+from powersim.tryout.changes import PAGE, key_of_values, values_of
 from powersim.tryout.costs import cost_of
 from powersim.tryout.lasting import days_of, days_told
 from powersim.tryout.reading import Reading
@@ -156,7 +157,7 @@ class Session:
         """What one load costs in litres and in chance."""
         load = asked.get("load")
         if not isinstance(load, str):
-            raise ValueError("which load?")
+            raise refused(PAGE, "asked for the cost of no load", "its name or its place")
 
         def work(now: _Now, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
             trial = now.trials.trial(values, go_on)
@@ -225,7 +226,7 @@ def _told(problem: Any) -> dict[str, Any]:
 def _number(asked: dict[str, Any]) -> int:
     number = asked.get("number")
     if isinstance(number, bool) or not isinstance(number, int):
-        raise ValueError("a question comes with its number")
+        raise refused(PAGE, "asked without a number", "a whole number that grows")
     return number
 
 

@@ -194,7 +194,7 @@ def test_where_nothing_differs_nothing_is_written(folder, page, changes):
 @pytest.mark.parametrize("into", [None, "", "../elsewhere", "/tmp/elsewhere", ["files"]])
 def test_no_place_on_disk_comes_from_the_page(folder, page, into):
     before = contents(folder.parent)
-    with pytest.raises(ValueError, match="saved into"):
+    with pytest.raises(InputError, match="this page: asked to save into no place"):
         page.ask("save", CHANGES, into=into)
     assert contents(folder.parent) == before
 
