@@ -62,13 +62,16 @@ export class Changed {
   }
 
   #intoFiles() {
-    const list = this.#with.changes.places().map((place) => made("li", {}, this.#told.get(place) ?? this.#plainly(place)));
+    const places = this.#with.changes.places();
+    const list = places.map((place) => made("li", {}, this.#told.get(place) ?? this.#plainly(place)));
+    const ofLoads = places.filter((place) => place.startsWith("loads.")).length;
+    const files = [ofLoads < places.length ? "boat.toml" : null, ofLoads > 0 ? "loads.csv" : null].filter(Boolean);
     ask({
       head: "Put these changes into your files?",
       text: [
-        made("p", {}, "This writes into boat.toml and loads.csv in the passage folder:"),
+        made("p", {}, `This writes into ${files.join(" and ")} in the passage folder:`),
         made("ul", {}, ...list),
-        made("p", {}, "Your comments and the order stay as they are. A copy of each file as it is now is kept beside it first, and named here."),
+        made("p", {}, `Your comments and the order stay as they are. What ${files.join(" and ")} ${files.length > 1 ? "say" : "says"} now is kept beside, with date and time at the end of its name.`),
       ],
       yes: "Yes, put them into the files",
       then: () => this.#save("files"),
@@ -79,13 +82,11 @@ export class Changed {
     const { asks, changes, notices, again } = this.#with;
     try {
       const found = await asks.ask("save", { changes: changes.list(), into });
-      const backups = found.backups ?? [];
       if (into === "files") changes.undoAll();
       await again();
       notices.done(
         made("p", {}, made("strong", {}, found.told)),
-        into === "new" && found.folder ? made("p", {}, made("code", {}, found.folder)) : null,
-        backups.length > 0 ? made("p", {}, `What the files said before is kept in ${backups.join(" and ")}.`) : null,
+        made("ul", {}, ...found.changes.map((each) => made("li", {}, each))),
       );
     } catch (trouble) {
       if (trouble instanceof Mistaken) notices.refused(`Nothing was written: ${trouble.inWords}.`);
