@@ -29,6 +29,7 @@ COMMANDS = {
     ),
     "plan": ("powersim.cli.plan:plan", "When to run the engine to charge: a rule to go by."),
     "try": ("powersim.cli.try_:try_", "A page that answers while a value is moved."),
+    "compare": ("powersim.cli.compare:compare", "Boats, dates and values, side by side."),
     "size": ("powersim.cli.size:size", "What another bank, panels or alternator would change."),
     "sounding": ("powersim.cli.sounding:sounding", "The dip stick in litres, and how far they go."),
     "underway": (

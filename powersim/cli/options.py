@@ -122,6 +122,14 @@ def folder_argument(**settings):
 
 
 folder = folder_argument()
+folders = click.argument(
+    "folders",
+    metavar="FOLDER...",
+    nargs=-1,
+    required=True,
+    type=click.Path(path_type=Path),
+    callback=lambda ctx, param, folders: tuple(mended(ctx, param, one) for one in folders),
+)
 out = click.option(
     "--out",
     metavar="FOLDER",

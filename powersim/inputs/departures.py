@@ -104,6 +104,4 @@ def _one(text: str) -> list[Departure]:
     steps = (last.at_utc - first.at_utc) // apart
     if steps >= MOST_DEPARTURES:
         raise ReadingError(f"{quoted(text)} has more than {MOST_DEPARTURES:,} departures")
-    return [
-        first._replace(at_utc=first.at_utc + number * apart) for number in range(steps + 1)
-    ]
+    return [first._replace(at_utc=first.at_utc + number * apart) for number in range(steps + 1)]

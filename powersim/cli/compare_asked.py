@@ -1,0 +1,152 @@
+"""What `powersim compare` asks: which passages, read from their folders with values set."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from powersim.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from powersim.inputs.departures import Departure
+    from powersim.planning.compare import Choice
+    from powersim.records import Passage
+
+_DEPART = "passage.depart"
+
+
+def choices_of(
+    folders: Sequence[Any],
+    *,
+    depart: Sequence[str],
+    sets: Sequence[str],
+    without: Sequence[str],
+    **weather: Any,
+) -> list[Choice]:
+    """Every choice, the first folder as its files say in front, and none twice.
+
+    What is wrong with the options is told at once, before any file is read; then everything that
+    is wrong with the folders; then what is wrong with combinations, and with which.
+    """
+    from powersim.inputs.alternatives import alternatives_of, refuse_too_many
+    from powersim.inputs.departures import departures_of
+
+    asked: dict[str, Any] = {}
+    problems: list[Problem] = []
+    readers = {
+        "departures": lambda: departures_of(depart),
+        "alternatives": lambda: alternatives_of(sets, without),
+    }
+    for name, read in readers.items():
+        try:
+            asked[name] = read()
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(problems)
+    departures, alternatives = asked["departures"], asked["alternatives"]
+    refuse_too_many(len(folders) * len(alternatives) * max(1, len(departures)))
+    boats = _boats(folders, departures, alternatives, weather)
+    return _each_once(boats, departures)
+
+
+def _boats(
+    folders: Sequence[Any],
+    departures: Sequence[Departure],
+    alternatives: Sequence[Mapping[str, Any]],
+    weather: Mapping[str, Any],
+) -> list[tuple[str, Passage, bool]]:
+    """Name, passage and whether its files say when it begins, of each folder with each values."""
+    from powersim.cli.progress import told_if_slow
+
+    own: list[tuple[str, Passage, bool]] = []
+    problems: list[Problem] = []
+    may_go = False
+    with told_if_slow("reading"):
+        for folder in folders:
+            try:
+                own.append((str(folder), *_own(folder, departures, weather)))
+            except InputError as error:
+                problems += error.problems
+                may_go = may_go or error.or_climatology
+        if problems:
+            raise InputError(dict.fromkeys(problems), or_climatology=may_go)
+        return [
+            (name, passage, dated)
+            for name, first, dated in own
+            for passage in _changed(first, alternatives, dated=dated)
+        ]
+
+
+def _own(
+    folder: Any, departures: Sequence[Departure], weather: Mapping[str, Any]
+) -> tuple[Passage, bool]:
+    """A passage as its files say; where they say nothing of a departure, with the first one."""
+    from powersim.inputs.folder import load_folder
+
+    try:
+        return load_folder(folder, **weather), True
+    except InputError:
+        if not departures:
+            raise
+        return load_folder(folder, depart=departures[0].at_utc, **weather), False
+
+
+def _changed(
+    first: Passage, alternatives: Sequence[Mapping[str, Any]], *, dated: bool
+) -> list[Passage]:
+    """A passage with each of some values; what is wrong with one alone is told of that alone."""
+    from powersim.inputs.folder import load_folder
+
+    depart = None if dated else first.depart_utc
+    found: dict[int, Passage] = {}
+    problems: dict[Problem, None] = {}
+    for at, values in sorted(enumerate(alternatives), key=lambda one: len(one[1])):
+        if not values:
+            found[at] = first
+            continue
+        try:
+            passage = load_folder(first.folder or "", depart=depart, values=values)
+        except InputError as error:
+            new = [one for one in error.problems if one not in problems]
+            problems |= dict.fromkeys(new if len(values) == 1 else map(_within(values), new))
+            continue
+        # Weather files were read with the first, and are the same for all.
+        files = {name: getattr(first, name) for name in ("forecast", "irradiance", "left_out")}
+        found[at] = replace(passage, **files, or_climatology=first.or_climatology)
+    if problems:
+        raise InputError(problems)
+    return [found[at] for at in sorted(found)]
+
+
+def _within(values: Mapping[str, Any]):
+    """A problem of a combination, with all that was set in it."""
+    told = " and ".join(
+        f"without {place}" if value is None else f"{place}={value}"
+        for place, value in values.items()
+    )
+    return lambda problem: replace(problem, text=f"{problem.text} (in the combination {told})")
+
+
+def _each_once(
+    boats: Sequence[tuple[str, Passage, bool]], departures: Sequence[Departure]
+) -> list[Choice]:
+    from powersim.planning.compare import Choice
+
+    choices: dict[tuple, Choice] = {}
+
+    def add(name: str, passage: Passage, at_utc: datetime) -> None:
+        told = tuple(one.told for one in passage.changed if one.place != _DEPART)
+        leaves = replace(passage, depart_utc=at_utc)
+        choices.setdefault((name, told, at_utc), Choice(passage=leaves, name=name, told=told))
+
+    name, passage, dated = boats[0]
+    if dated:
+        add(name, passage, passage.depart_utc)
+    for name, passage, _ in boats:
+        own = passage.depart_utc
+        for at_utc in [one.of(own) for one in departures] or [own]:
+            add(name, passage, at_utc)
+    return list(choices.values())
