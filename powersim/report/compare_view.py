@@ -140,8 +140,9 @@ def _seasons(found: Compared, names: Names) -> Iterator[Paragraph]:
     if not names.dates:
         return
     landfalls = [one.landfall_utc for one in found.outcomes]
-    ends = names.date(min(landfalls)), names.date(max(landfalls))
-    yield Paragraph(SEASONS.format(landfalls="between {} and {}".format(*ends)))
+    first, last = names.date(min(landfalls)), names.date(max(landfalls))
+    when = f"on {first}" if first == last else f"between {first} and {last}"
+    yield Paragraph(SEASONS.format(landfalls=when))
 
 
 def _table(found: Compared, names: Names) -> Table:
@@ -217,7 +218,7 @@ def _notes(found: Compared) -> Iterator[str]:
             "where a bank lasts to landfall in some passages, no difference in days can be worked "
             "out"
         )
-    if len({str(one.passage.folder) for one in found.choices}) > 1:
+    if len({one.name for one in found.choices}) > 1:
         yield (
             "passages of two folders with the same number meet the same draws, along their own "
             "routes"
@@ -226,4 +227,5 @@ def _notes(found: Compared) -> Iterator[str]:
     yield from (f"left out, average weather instead: {one}" for one in left_out)
     if len(outcomes) > MOST_ROWS:
         yield f"{len(outcomes) - MOST_ROWS} more rows are in compare.csv"
-    yield "the best of many was also lucky: try the choice that you make with another --seed"
+    if len(outcomes) > 1:
+        yield "the best of many was also lucky: try the choice that you make with another --seed"
