@@ -6,7 +6,6 @@ docs/reference/results.md describes every column and key.
 from __future__ import annotations
 
 import json
-import math
 from typing import TYPE_CHECKING, Any
 
 from powersim.planning.measures import CHARGE, HAPPENS, HOURS, LITRES, MEASURES, RUNS, Measure
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
 
 #: What a column is called by a measure's unit.
 _SUFFIX = {HAPPENS: "frac", CHARGE: "soc", RUNS: "per_week", HOURS: "h", LITRES: "L"}
-_QUANTILES = ("p10", "p50", "p90", "mean")
 
 
 def file_names(*, kind: str = "png") -> tuple[str, ...]:
@@ -179,34 +177,39 @@ def _difference(difference: Difference) -> dict[str, Any]:
 
 
 def _row(choice: dict[str, Any]) -> dict[str, Any]:
-    """One choice as the cells of a line: names in front, and words for yes and no."""
-    row: dict[str, Any] = {}
-    for name, value in choice.items():
-        if name == "changed":
-            row[name] = "; ".join(value)
-        elif name in ("fails", "floor", "dark", "reserve"):
-            row |= {f"{name}_{part}": share for part, share in value.items()}
-        elif name == "charging_lost":
-            row |= {f"{part}_{p}": value[part][p] for part in _DAYS for p in _QUANTILES}
-        elif name == "differences":
-            row |= {
-                f"more_{measure}_{part}": _word(told[part])
-                for measure, told in value.items()
-                for part in ("mean", "least", "most", "shows")
-            }
-        elif isinstance(value, dict):
-            row |= {f"{name}_{p}": value[p] for p in _QUANTILES}
-        else:
-            row[name] = _word(value)
+    """One choice as the cells of a line."""
+    lost, differences = choice["charging_lost"], choice["differences"]
+    row: dict[str, Any] = {
+        "number": choice["number"],
+        "folder": choice["folder"],
+        "depart_utc": choice["depart_utc"],
+        "landfall_utc": choice["landfall_utc"],
+        "changed": "; ".join(choice["changed"]),
+        **{name: _YES[choice[name]] for name in ("holds", "sure")},
+        **{f"fails_{part}": share for part, share in choice["fails"].items()},
+        **{f"{name}_frac": choice[name]["frac"] for name in ("floor", "dark", "reserve")},
+    }
+    for name, told in _TOLD.items():
+        row |= {f"{name}_{part}": choice[name][part] for part in told if name in choice}
+    row["charging_lost_utc"] = lost["at_utc"]
+    row |= {f"{name}_{part}": lost[name][part] for name in _DAYS for part in ("p10", "p50")}
+    row["too_cold_h"] = choice["too_cold_h"]
+    for name in (name for name in _COMPARED if name in differences):
+        difference = differences[name]
+        row |= {f"more_{name}_{part}": difference[part] for part in ("mean", "least", "most")}
+        row[f"more_{name}_shows"] = _YES[difference["shows"]]
     return row
 
 
+_YES = {True: "yes", False: "no"}
 _DAYS = ("days_to_floor", "days_to_flat")
-
-
-def _word(value: Any) -> Any:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
+#: Of each amount the mean, and what a sailor must allow for.
+_TOLD = {
+    "lowest_soc": ("p10", "mean"),
+    "runs_per_week": ("p90", "mean"),
+    "engine_h": ("p90", "mean"),
+    "charging_L": ("p90", "mean"),
+    "burnt_L": ("p90", "mean"),
+    "left_L": ("p10", "mean"),
+}
+_COMPARED = ("fails_frac", *_TOLD, "days_to_flat")

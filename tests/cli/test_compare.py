@@ -143,7 +143,7 @@ def test_none_that_holds_ends_in_one_and_any_that_holds_in_nothing(call, folder)
     asked = ("--set", "battery.capacity=900 Ah", "--quiet")
     outcome = call("compare", "two-days", *asked, *QUICK)
     assert outcome.code == 0
-    assert "1 HOLDS (row 2), 1 FAILS" in outcome.out
+    assert "1 HOLDS (row 2), 1 FAILS" in " ".join(outcome.out.split())
 
 
 def test_everything_wrong_with_the_options_at_once(call, folder):

@@ -16,6 +16,7 @@ COMMANDS = {
     "simulate": (*STEP, "--no-figures", "--members", "3"),
     "endurance": STEP,
     "plan": (*STEP, "--members", "20"),
+    "compare": (*STEP, "--members", "20", "--no-figures", "--depart", "2026-10-01"),
     "size": (*STEP, "--members", "20", "--jobs", "1", "--no-figures", "--battery", "100Ah"),
     "sounding": ("20cm",),
     "underway": (*STEP, "--members", "20", "--now", NOW, "--no-plan"),

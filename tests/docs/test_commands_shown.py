@@ -44,7 +44,7 @@ FORECAST = "tuesday.grib2"
 
 #: Members enough to see that a command runs, and commands that run in steps.
 FEW = "30"
-STEPPED = ("endurance", "plan", "report", "simulate", "size", "try", "underway")
+STEPPED = ("compare", "endurance", "plan", "report", "simulate", "size", "try", "underway")
 
 
 def quickly(line):

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from builders import in_average
+from compared_made import compared_of, outcome_made
 from hand_worked import LOADS, boat_of, passage_of
 from logged import NOW, write_logged
 from size_made import point_of_size
@@ -21,6 +22,7 @@ from powersim.logbook.words import NAMES
 from powersim.planning.size_front import compare_choices
 from powersim.planning.size_point import Study
 from powersim.records import Irradiance, Load, SetValue, ShorePower, WaterGenerator, WindGenerator
+from powersim.report.compare_files import compare_files
 from powersim.report.endurance_dict import endurance_dict
 from powersim.report.files import result_files
 from powersim.report.size_files import size_files
@@ -121,6 +123,13 @@ def test_every_column_and_key_of_size_is_described_once_and_no_other():
     columns = next(csv.reader(io.StringIO(files["size.csv"])))
     assert [column for column, _ in described("size.csv")] == columns
     assert [key for key, _ in described("size.json")] == list(json.loads(files["size.json"]))
+
+
+def test_every_column_and_key_of_compare_is_described_once_and_no_other():
+    files = compare_files(compared_of(outcome_made(), outcome_made()), figures=False)
+    columns = next(csv.reader(io.StringIO(files["compare.csv"])))
+    assert [column for column, _ in described("compare.csv")] == columns
+    assert [key for key, _ in described("compare.json")] == list(json.loads(files["compare.json"]))
 
 
 def printed(capsys, *arguments):

@@ -56,6 +56,27 @@ def _ordered(bands) -> Iterator[str]:
             yield f"{name} is out of order: {told}"
 
 
+def of_compare(outcome, answer) -> Iterator[str]:
+    """A choice holds if it fails in no more members than the risk; none is offered that does not
+    exist; and a difference that shows leaves out nothing."""
+    if outcome.code != int(answer["hold"] == 0):
+        yield f"compare ends with {outcome.code}, {answer['hold']} hold"
+    choices = answer["choices"]
+    least = min(choice["fails"]["frac"] for choice in choices)
+    for choice in choices:
+        if choice["holds"] != (choice["fails"]["frac"] <= answer["risk_frac"] + 1e-12):
+            yield f"holds {choice['holds']} at {choice['fails']}"
+        if (choice["fails"]["frac"] == least) != (choice["number"] in answer["fail_least"]):
+            yield f"{choice['number']} fails in {choice['fails']}, least {answer['fail_least']}"
+        for name, one in choice["differences"].items():
+            if not one["least"] <= one["mean"] <= one["most"]:
+                yield f"{name} out of order: {one}"
+            if one["shows"] and one["least"] <= 0.0 <= one["most"]:
+                yield f"{name} shows: {one}"
+    if not set(answer["fail_least"]) <= set(answer["not_told_apart"]):
+        yield f"{answer['fail_least']} not among {answer['not_told_apart']}"
+
+
 def of_size(outcome, answer) -> Iterator[str]:
     """A choice is adequate if it fails in no more members than the risk; marks are of these."""
     if outcome.code != int(answer["adequate"] == 0):

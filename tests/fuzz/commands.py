@@ -4,11 +4,12 @@ from __future__ import annotations
 
 FOLDER = "p"
 STEP = ("--step", "60 min")
-ALL = ("check", "budget", "simulate", "endurance", "plan", "size", "sounding", "underway", "report",
-       "demo", "new")  # fmt: skip
+ALL = ("check", "budget", "simulate", "endurance", "plan", "compare", "size", "sounding",
+       "underway", "report", "demo", "new")  # fmt: skip
 #: How often each is drawn, by what it costs and what it can show.
-_WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "plan": 3, "size": 2,
-            "sounding": 3, "underway": 5, "report": 2, "demo": 0.05, "new": 0.2}  # fmt: skip
+_WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "plan": 3, "compare": 2,
+            "size": 2, "sounding": 3, "underway": 5, "report": 2, "demo": 0.05,
+            "new": 0.2}  # fmt: skip
 
 
 def drawn_commands(chance, passage, *, only=ALL) -> list[list[str]]:
@@ -87,6 +88,21 @@ def _plan(chance, passage):
     return [*lines, ["simulate", FOLDER, *STEP, *follow, "--json"]]
 
 
+def _compare(chance, passage):
+    given = [FOLDER, *STEP, "--members", "20", "--jobs", "1", "--no-figures", "--out", "r/compare"]
+    asked = (
+        [
+            "--depart",
+            chance.choice(("2026-09-05", "2026-01-10 06:00 UTC", "2026-12-25:2027-01-08:7d")),
+        ],
+        ["--set", chance.choice(("battery.capacity=80:300:110Ah", "charging.start=70 %"))],
+        ["--set", "battery.health=60 %"],
+    )
+    for options in chance.sample(asked, chance.randint(1, 2)):
+        given += options
+    return [["compare", *given], ["compare", *given, "--json", "--force"]]
+
+
 def _size(chance, passage):
     ranges = {
         "--battery": chance.choice(("100Ah,300Ah", "80:240:80Ah", "5 Ah")),
@@ -142,5 +158,5 @@ def _new(chance, passage):
 
 
 _LINES = {"check": _check, "budget": _budget, "simulate": _simulate, "endurance": _endurance,
-          "plan": _plan, "size": _size, "sounding": _sounding, "underway": _underway,
-          "report": _report, "demo": _demo, "new": _new}  # fmt: skip
+          "plan": _plan, "compare": _compare, "size": _size, "sounding": _sounding,
+          "underway": _underway, "report": _report, "demo": _demo, "new": _new}  # fmt: skip

@@ -155,6 +155,7 @@ def _out(outcome) -> Path:
 
 
 _OF = {
+    "compare": answers.of_compare,
     "size": answers.of_size,
     "sounding": lambda _, answer: answers.of_sounding(answer),
     "underway": lambda _, answer: answers.of_underway(answer),

@@ -12,7 +12,7 @@ from fuzz.running import Outcome
 #: docs/reference/commands.md, but for 70, a fault of the program's own, and 130, Ctrl-C.
 DOCUMENTED = (0, 1, 2)
 #: Commands that answer 1 where a passage fails what was asked; the others only know 0 and 2.
-MAY_FAIL = ("simulate", "plan", "size", "report", "demo")
+MAY_FAIL = ("simulate", "plan", "compare", "size", "report", "demo")
 WIDTH = 80
 #: What Python calls no number; "None of them is adequate" is English.
 NO_NUMBER = re.compile(r"(?<![\w.])[-+]?(?:nan|NaN|inf|Infinity|None(?! [a-z]))(?![\w])")
@@ -27,6 +27,8 @@ _ARGUMENTS = (
     "--depart",
     "--now",
     "size",
+    "set",
+    "compare",
 )
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u2028\u2029]")
 _PLACE = re.compile(r"^(?:Set aside: |Left out, average weather instead: )?"

@@ -49,6 +49,16 @@ COMMANDS = {
     "simulate": (*FEW, "--members", "4", "--no-figures", "--out", "{out}"),
     "endurance": (*FEW, "--members", "4"),
     "plan": (*FEW, "--members", "20", "--out", "{out}"),
+    "compare": (
+        *FEW,
+        "--members",
+        "20",
+        "--no-figures",
+        "--without",
+        "loads.cabin light",
+        "--out",
+        "{out}",
+    ),
     "size": (*FEW, "--members", "20", "--solar", "50W,90W", "--jobs", "1", "--out", "{out}"),
     "report": (*FEW, "--members", "4", "--card", "--out", "{out}"),
 }
