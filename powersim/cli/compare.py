@@ -90,17 +90,14 @@ def compare(
     out = out or Path(folders[0]) / RESULTS
     found = _simulated(choices, how, out, place=place, kind=figure_format, force=force)
     from powersim.report.compare_files import compare_dict, compare_files
-    from powersim.report.compare_view import compare_sections
-    from powersim.report.screen_text import screen_text
-    from powersim.report.text import join, paragraph
+    from powersim.report.compare_view import compare_text
 
     def show(paths):
         if as_json:
             print_json(compare_dict(found))
             return
         written = f"Results in {out}: {', '.join(path.name for path in paths)}." if paths else ""
-        text = screen_text(compare_sections(found, brief=quiet))
-        click.echo(emphasised(text if quiet else join(text, paragraph(written))))
+        click.echo(emphasised(compare_text(found, written=written, brief=quiet)))
 
     files = compare_files(found, figures=not no_figures, kind=figure_format)
     answered(lambda: _write(out, files, force=force), show)

@@ -12,6 +12,7 @@ from powersim.simulation.bands import quantiles
 if TYPE_CHECKING:
     from powersim.planning.compare import Outcome
     from powersim.planning.compare_best import Compared
+    from powersim.records.arrays import Array
     from powersim.simulation.differences import Difference
 
 #: What a sailor must allow for: the share of the passages that lies below. [-]
@@ -61,7 +62,7 @@ def _row(outcome: Outcome, *, engine: bool) -> tuple[str, ...]:
     return tuple(cells)
 
 
-def tail(values) -> float:
+def tail(values: Array) -> float:
     """What 1 in 10 of the passages is below.
 
     Parameters
@@ -72,7 +73,7 @@ def tail(values) -> float:
     return float(quantiles(values, (TAIL_FRAC,))[0])
 
 
-def _mean(values, *, decimals: int) -> str:
+def _mean(values: Array, *, decimals: int) -> str:
     return rounding.number(float(values.mean()), decimals=decimals)
 
 

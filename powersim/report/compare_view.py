@@ -9,6 +9,7 @@ from powersim.report import rounding
 from powersim.report.compare_cells import cells_of, differing_cells
 from powersim.report.compare_names import Names, names_of, rows_told
 from powersim.report.rounding import plural
+from powersim.report.screen_text import screen_text
 from powersim.report.size_text import CARE
 from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Title
 
@@ -27,6 +28,27 @@ SEASONS = (
     "directions come first for the weeks, and forecasts for the day; this table tells what bank "
     "and diesel say of what those leave open."
 )
+
+
+def compare_text(found: Compared, *, written: str = "", brief: bool = False) -> str:
+    """The answer for a terminal.
+
+    Parameters
+    ----------
+    found : Compared
+        All choices, simulated.
+    written : str
+        Where the files are.
+    brief : bool
+        The verdict and what each comes to alone.
+
+    Returns
+    -------
+    str
+        At most 80 columns wide.
+    """
+    last = [Paragraph(written)] if written and not brief else []
+    return screen_text([*compare_sections(found, brief=brief), *last])
 
 
 def compare_sections(found: Compared, *, brief: bool = False) -> tuple[Section, ...]:
