@@ -8,6 +8,7 @@ from powersim.planning.measures import measure_of
 from powersim.report.differences_told import difference_told, measure_told
 from powersim.report.fan_svg import fan_svg
 from powersim.report.verdict_view import verdict_view, word_of
+from powersim.tryout.warned import warnings_told
 
 if TYPE_CHECKING:
     from powersim.tryout.trials import Trial
@@ -39,6 +40,7 @@ def answer_of(trial: Trial, *, own: Trial | None, folder: str) -> dict[str, Any]
         },
         "measures": _measures(trial, before),
         "picture": str(fan_svg(trial.figure, files=None if before is None else before.figure)),
+        "warnings": [] if own is trial else warnings_told(trial, own=own),
         "changed": [{"place": one.place, "told": one.told} for one in changed],
     }
 
