@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from pathlib import Path
 
 
 class PowersimError(Exception):
@@ -39,6 +40,19 @@ class Problem:
     expected: str | None = None
     row: str | None = None
     place: str | None = None
+
+    @property
+    def at(self) -> str:
+        """Where it is, in short: the file without its folder; a value that was set as it was typed.
+
+        Examples
+        --------
+        >>> Problem(file="passages/tern/boat.toml", line=7, text="...").at
+        'boat.toml:7'
+        """
+        name = self.file if self.place is not None else Path(self.file).name
+        parts = (name, self.line, self.field)
+        return ":".join(str(part) for part in parts if part is not None)
 
     def __str__(self) -> str:
         place = ":".join(

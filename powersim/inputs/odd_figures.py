@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from pathlib import Path
 
 from powersim.inputs.route_limits import leg_h
 from powersim.inputs.toml_table import record_defaults
@@ -38,9 +37,7 @@ def odd_figures(passage: Passage, states: Sequence[str]) -> tuple[Caution, ...]:
 def _doubted(passage):
     """What can be meant, and is unlike what other boats have: with its place, as an error has."""
     for doubt in passage.doubts:
-        parts = (Path(doubt.file).name, doubt.line, doubt.field)
-        place = ":".join(str(part) for part in parts if part is not None)
-        yield Caution(text=f"{place}: {doubt.text}", advice=doubt.expected)
+        yield Caution(text=f"{doubt.at}: {doubt.text}", advice=doubt.expected)
 
 
 def _calms_of_no_leg(passage):

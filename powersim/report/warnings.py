@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from powersim.physics.demand import wanted_share
@@ -232,7 +231,7 @@ def _doubted(result):
         first = doubts[0]
         more = f", and {rounding.plural(len(doubts) - 1, 'more figure')}" if doubts[1:] else ""
         yield Caution(
-            text=f"{Path(first.file).name}:{first.line} may be a slip{more}: {first.text}",
+            text=f"{first.at} may be a slip{more}: {first.text}",
             advice="'powersim check' says what would be usual",
         )
 

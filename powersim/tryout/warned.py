@@ -66,18 +66,22 @@ def _cautions_not_in(passage: Passage, before: Passage | None) -> Iterator[Cauti
     """What `check` would warn of, but for a load that was left off on purpose."""
     known = set() if before is None else set(cautions_of(before))
     for one in cautions_of(passage):
-        if one not in known and _OFF_BY_ITSELF not in one.text:
+        if one not in known and _OFF_BY_ITSELF not in one.text and not _is_odd(one.text, passage):
             yield one
 
 
 def _simulated_not_in(trial: Trial, own: Trial | None) -> Iterator[str]:
     """What only shows in average weather, and is of another kind than before."""
-    before = [] if own is None else own.summary["warnings"]
-    known = {_kind(one["text"]) for one in before}
-    odd = {one.text for one in trial.result.passage.doubts}
+    passage = trial.result.passage
+    known = {_kind(one["text"]) for one in (own.summary["warnings"] if own else ())}
     for one in trial.summary["warnings"]:
-        if _kind(one["text"]) not in known and not any(text in one["text"] for text in odd):
+        if _kind(one["text"]) not in known and not _is_odd(one["text"], passage):
             yield Caution(text=one["text"], advice=one["advice"]).sentence
+
+
+def _is_odd(text: str, passage: Passage) -> bool:
+    """Whether it is about a figure that may be a slip, which has been told with its place."""
+    return any(one.text in text for one in passage.doubts)
 
 
 def _kind(text: str) -> str:

@@ -328,6 +328,39 @@ def test_a_departure_of_the_command_is_where_the_page_begins(own):
     assert page.session.answer({"changes": changes, "number": 9})["verdict"]["word"]
 
 
+@pytest.mark.parametrize(
+    ("changes", "place", "begins"),
+    [
+        (
+            {"battery.capacity": "9 Ah"}, "battery.capacity",
+            "battery.capacity: '9 Ah' is not the usual 40 Ah to 2000 Ah; look again:",
+        ),
+        ({"loads.ais": None}, None, "Ais, your lookout while you sleep, is left off; keep it on"),
+        ({"loads.lantern": None}, None, "No light that shines all night under sail: Rules 20(b)"),
+        ({"battery.chemistry": "lifepo4"}, None, "The alternator is to give more than half of its"),
+    ],
+)  # fmt: skip
+def test_it_warns_of_what_a_change_brings(own, changes, place, begins):
+    """In the words of `check` and `simulate`, and of nothing that the files deserve themselves."""
+    boat = BOAT.replace("[alternator]", '[alternator]\nnameplate = "75 A"').replace("45 A", "40 A")
+    (own / "boat.toml").write_text(boat, encoding="utf-8")
+    (own / "loads.csv").write_text(
+        "load,draw,on,when,window,role,spread\n"
+        "lantern,2.5 W,,sailing,night,sailing lights,\n"
+        "steaming light,9 W,,motoring,night,power lights,\n"
+        "ais,3 W,,any,,lookout,\n"
+        "pilot,2 A,40 %,any,,pilot,20 %\n",
+        encoding="utf-8",
+    )
+    page = Page(session_of(own))
+    assert page.ask("answer")["warnings"] == []
+    if "battery.chemistry" in changes:
+        changes = changes | {"alternator.charging": "60 A"}
+    found = page.ask("answer", changes)["warnings"]
+    assert [one for one in found if one["place"] == place and one["text"].startswith(begins)]
+    assert not [one for one in found if "its count is 0" in one["text"]]
+
+
 def test_fewer_than_two_passages_show_no_difference(own):
     with pytest.raises(ValueError, match="members must be 2 or more"):
         session_of(own, members=1)

@@ -146,6 +146,14 @@ def test_an_odd_figure_is_told_before_all_else():
     assert found.advice == "'powersim check' says what would be usual"
 
 
+def test_an_odd_figure_that_was_set_has_no_line():
+    """Nor is what stands behind a slash in its unit taken for a file."""
+    given = "--set loads.heater.fuel=9 L/h"
+    odd = Problem(file=given, text="'9 L/h' is odd", place="loads.heater.fuel")
+    (found,) = warnings_of(in_average(replace(passage_of(), doubts=(odd,))))
+    assert found.text == f"{given} may be a slip: '9 L/h' is odd"
+
+
 def test_a_fridge_that_can_no_longer_keep_cold_is_named_with_its_hours():
     """70 % at 25 degC wants 126 % in a cabin of 35, for all of the 50 hours; at 27 80 %."""
     fridge = Load(name="cool box", draw_A=4.0, on_frac=0.7, temperature_rule="fridge")
