@@ -16,9 +16,11 @@ TYPE_CHECKING = False
 
 if TYPE_CHECKING:
     from powersim.api import (
+        Comparison,
         Passage,
         Result,
         budget,
+        compare,
         endurance,
         load,
         plan,
@@ -31,10 +33,12 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 __all__ = [
+    "Comparison",
     "Passage",
     "Result",
     "__version__",
     "budget",
+    "compare",
     "endurance",
     "load",
     "plan",

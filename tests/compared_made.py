@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 from builders import passage_of
 
-from powersim.planning.compare import Choice, Comparison, Lost, Outcome
+from powersim.planning.compare import Choice, Lost, Outcome, Study
 from powersim.planning.compare_best import Compared
 from powersim.simulation.verdict import Failing, verdict_of
 
@@ -44,5 +44,5 @@ def compared_of(*made, choices=None, risk_frac=0.05):
     """Outcomes compared; each leaves a week later than the one before, unless choices are given."""
     choices = choices or [choice_of(days_later=7 * at) for at in range(len(made))]
     members = made[0].verdict.members
-    study = Comparison(members=members, seed=1, step_h=1.0, risk_frac=risk_frac)
+    study = Study(members=members, seed=1, step_h=1.0, risk_frac=risk_frac)
     return Compared(study=study, choices=tuple(choices), outcomes=tuple(made))

@@ -11,6 +11,7 @@ import pandas as pd
 from matplotlib.axes import Axes
 
 import powersim
+from powersim.api.comparing import Comparison
 from powersim.api.from_log import Underway
 from powersim.planning.budget import Budget
 from powersim.planning.endurance_table import EnduranceTable
@@ -42,6 +43,11 @@ def used() -> None:
     ready = powersim.prepare(passage)
     assert_type(ready, PreparedPassage[powersim.Result])
     assert_type(ready.with_loads(passage.loads).simulate(), powersim.Result)
+
+    compared = powersim.compare({"mine": passage}, departs=["2026-09-01:2026-10-15:7d"])
+    assert_type(compared, Comparison)
+    assert_type(compared.to_dataframe(), pd.DataFrame)
+    assert_type(compared.plot(), Axes)
 
     for asked in (passage, ready, result):
         assert_type(powersim.budget(asked, dates=["2026-09-12"]), Budget)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from powersim.api.answers import budget, endurance, plan
+    from powersim.api.comparing import Comparison, compare
     from powersim.api.dips import sounding
     from powersim.api.from_log import underway
     from powersim.api.passages import Passage, load
@@ -17,9 +18,11 @@ if TYPE_CHECKING:
     from powersim.api.sizes import size
 
 __all__ = [
+    "Comparison",
     "Passage",
     "Result",
     "budget",
+    "compare",
     "endurance",
     "load",
     "plan",
@@ -33,6 +36,7 @@ __all__ = [
 #: The module of each name.
 _HOMES = {
     "answers": ("budget", "endurance", "plan"),
+    "comparing": ("Comparison", "compare"),
     "dips": ("sounding",),
     "from_log": ("underway",),
     "passages": ("Passage", "load"),

@@ -27,7 +27,7 @@ from powersim.defaults import MEMBERS
 )
 @click.option(
     "--set",
-    "sets",
+    "set_values",
     metavar="PLACE=VALUE",
     multiple=True,
     help="Beside what the files say; several of one place, or a range, are alternatives.",
@@ -108,14 +108,14 @@ def compare(
 def _simulated(choices, how, out, *, place, kind, force):
     """All choices, simulated; nothing is begun where their files would be in the way."""
     from powersim.cli.progress import share_told
-    from powersim.planning.compare import Comparison, outcomes
+    from powersim.planning.compare import Study, outcomes
     from powersim.planning.compare_best import compared
     from powersim.report.compare_files import file_names
     from powersim.report.rounding import plural
     from powersim.report.writing import refuse_what_is_in_the_way
 
     refuse_what_is_in_the_way(Path(out), file_names(kind=kind), force=force)
-    study, done = Comparison(**how), {}
+    study, done = Study(**how), {}
     doing = f"simulating {plural(len(choices), 'choice')}, {study.members} passages each"
     with share_told(doing) as progress:
         for at, outcome in outcomes(study, choices, **place):

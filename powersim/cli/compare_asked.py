@@ -21,7 +21,7 @@ def choices_of(
     folders: Sequence[Any],
     *,
     depart: Sequence[str],
-    sets: Sequence[str],
+    set_values: Sequence[str],
     without: Sequence[str],
     **weather: Any,
 ) -> list[Choice]:
@@ -37,7 +37,7 @@ def choices_of(
     problems: list[Problem] = []
     readers = {
         "departures": lambda: departures_of(depart),
-        "alternatives": lambda: alternatives_of(sets, without),
+        "alternatives": lambda: alternatives_of(set_values, without),
     }
     for name, read in readers.items():
         try:

@@ -50,12 +50,12 @@ class Departure(NamedTuple):
         return datetime.combine(self.at_utc.date(), depart_utc.timetz())
 
 
-def departures_of(texts: Iterable[str]) -> tuple[Departure, ...]:
+def departures_of(texts: Iterable[str | datetime]) -> tuple[Departure, ...]:
     """Departures as typed, in their order, none twice.
 
     Parameters
     ----------
-    texts : iterable of str
+    texts : iterable of str or datetime
         Dates, with or without a time; ranges `from:to:step`, whose last date is that of the last
         step that is not beyond their end.
 
@@ -81,8 +81,10 @@ def departures_of(texts: Iterable[str]) -> tuple[Departure, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _one(text: str) -> list[Departure]:
+def _one(text: str | datetime) -> list[Departure]:
     """A single departure, or all of a range."""
+    if isinstance(text, datetime):
+        return [Departure(*parse_depart(text))]
     if not text.strip():
         raise ReadingError("is empty")
     parts = _RANGE.fullmatch(text)

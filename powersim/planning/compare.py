@@ -67,7 +67,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class Study:
     """What all choices have in common; small enough to be sent to other processes.
 
     Attributes
@@ -139,7 +139,7 @@ class Outcome:
     __repr__ = brief
 
 
-def outcome_of(study: Comparison, choice: Choice) -> Outcome:
+def outcome_of(study: Study, choice: Choice) -> Outcome:
     """Simulate one choice.
 
     It is the same whatever was simulated before, and in whatever process. InputError names the
@@ -199,13 +199,13 @@ def _utc(utc_s: float) -> datetime:
 
 
 def outcomes(
-    study: Comparison, choices: Sequence[Choice], *, jobs: int | None = None, **where: Any
+    study: Study, choices: Sequence[Choice], *, jobs: int | None = None, **where: Any
 ) -> Iterator[tuple[int, Outcome]]:
     """Simulate every choice.
 
     Parameters
     ----------
-    study : Comparison
+    study : Study
         What they have in common.
     choices : sequence of Choice
         In any order: those with a departure in common are simulated one after the other.
@@ -235,14 +235,14 @@ def outcomes(
 
 
 class _Work(NamedTuple):
-    """A choice without its weather files, and their places in `Comparison.weather`."""
+    """A choice without its weather files, and their places in `Study.weather`."""
 
     place: int
     choice: Choice
     weather: tuple[int, ...]
 
 
-def _outcomes_of(study: Comparison, piece: Sequence[_Work]) -> list[tuple[int, Outcome]]:
+def _outcomes_of(study: Study, piece: Sequence[_Work]) -> list[tuple[int, Outcome]]:
     return [(work.place, outcome_of(study, _unpacked(study, work))) for work in piece]
 
 
@@ -280,6 +280,6 @@ def _packed(choices: Sequence[Choice]) -> tuple[tuple[Any, ...], list[_Work]]:
     return tuple(weather), works
 
 
-def _unpacked(study: Comparison, work: _Work) -> Choice:
+def _unpacked(study: Study, work: _Work) -> Choice:
     files = {name: study.weather[at] for name, at in zip(_WEATHER, work.weather, strict=True)}
     return replace(work.choice, passage=replace(work.choice.passage, **files))

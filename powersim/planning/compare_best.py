@@ -14,7 +14,7 @@ from powersim.records.brief import brief
 from powersim.simulation.differences import Difference, paired_mean
 
 if TYPE_CHECKING:
-    from powersim.planning.compare import Choice, Comparison, Outcome
+    from powersim.planning.compare import Choice, Outcome, Study
 
 _FAILS = "fails"
 
@@ -25,7 +25,7 @@ class Compared:
 
     Attributes
     ----------
-    study : Comparison
+    study : Study
         In how many members, and what may fail.
     choices : tuple of Choice
         The first is what the others are told against.
@@ -33,7 +33,7 @@ class Compared:
         What each comes to.
     """
 
-    study: Comparison
+    study: Study
     choices: tuple[Choice, ...]
     outcomes: tuple[Outcome, ...]
 
@@ -97,12 +97,12 @@ class Compared:
         )
 
 
-def compared(study: Comparison, choices: Sequence[Choice], found: dict[int, Outcome]) -> Compared:
+def compared(study: Study, choices: Sequence[Choice], found: dict[int, Outcome]) -> Compared:
     """Put outcomes in the order of their choices.
 
     Parameters
     ----------
-    study : Comparison
+    study : Study
         What they have in common.
     choices : sequence of Choice
         As they were asked.

@@ -37,4 +37,4 @@ def test_the_examples_run_on_the_demo_and_a_prepared_passage_answers_as_a_fresh_
 def test_every_name_of_the_package_is_on_the_page():
     text = PAGE.read_text("utf-8")
     named = set(re.findall(r"powersim\.(\w+)\(", text))
-    assert named == set(powersim.__all__) - {"Passage", "Result", "__version__"}
+    assert named == set(powersim.__all__) - {"Comparison", "Passage", "Result", "__version__"}

@@ -32,8 +32,9 @@ RENAMED = {
     "alternator": "alternators_A",
     "chemistry": "chemistries",
     "log_file": "log",
+    "folders": "passages",
 }
-COMMANDS = ("budget", "simulate", "endurance", "plan", "size", "sounding", "underway")
+COMMANDS = ("budget", "compare", "simulate", "endurance", "plan", "size", "sounding", "underway")
 
 
 @pytest.fixture(scope="module")

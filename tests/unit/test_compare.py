@@ -12,13 +12,13 @@ import powersim
 from powersim.errors import refused
 from powersim.planning import compare as compare_module
 from powersim.planning.cases import ALL_LOADS
-from powersim.planning.compare import Choice, Comparison, of_choice, outcome_of, outcomes
+from powersim.planning.compare import Choice, Study, of_choice, outcome_of, outcomes
 from powersim.planning.compare_best import compared
 from powersim.planning.days_left import days_left
 from powersim.planning.failures import NO_CHARGING
 from powersim.planning.measures import measured
 
-STUDY = Comparison(members=20, seed=3, step_h=1.0, risk_frac=0.1)
+STUDY = Study(members=20, seed=3, step_h=1.0, risk_frac=0.1)
 PASSAGE = passage_of(
     boat=boat_of(battery={"soc_at_departure": 0.6}, charging={"shortest_h": 0.5}),
     days=2.0,
