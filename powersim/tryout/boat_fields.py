@@ -50,6 +50,12 @@ class BoatText:
         self.document = parse_toml(text, file=str(path))[0]
         self._assumed_at = collect_boat(path, text=text).assumed_at
 
+    def assumed_with(self, values: Mapping[str, Any]) -> Mapping[Path, tuple[str, str]]:
+        """Default and reason of every key that is left out, with values set, by path."""
+        if not values:
+            return self._assumed_at
+        return collect_boat(self.path, text=self.text, values=values).assumed_at
+
     def names(self, table: str) -> list[str]:
         """What the tables of a name are called; those that are not, left out."""
         held = self.document.get(table, [])
@@ -59,8 +65,7 @@ class BoatText:
         """What stands for a key where it is left out, and why."""
         assumed_at = self._assumed_at
         if given and not key.required:
-            without = {key_place(self.document, path): None}
-            assumed_at = collect_boat(self.path, text=self.text, values=without).assumed_at
+            assumed_at = self.assumed_with({key_place(self.document, path): None})
         if path in assumed_at:
             return assumed_at[path]
         if key.reason and key.default is not None:
@@ -68,6 +73,39 @@ class BoatText:
         return None, None if key.required or key.without == BY_THE_REST else key.without.replace(
             "`", ""
         )
+
+
+def defaults_moved(found: BoatText, values: Mapping[str, Any]) -> list[dict[str, str]]:
+    """What stands for keys that are left out, where a change of others has moved that.
+
+    Parameters
+    ----------
+    found : BoatText
+        What the file holds.
+    values : mapping
+        By place.
+
+    Returns
+    -------
+    list of dict
+        "place", "default" and "reason" of each; none of panels and the like where one of them came
+        or went.
+    """
+    whole = any(value is None or isinstance(value, Mapping) for value in values.values())
+    before = found.assumed_with({})
+    moved = {
+        path: told
+        for path, told in found.assumed_with(values).items()
+        if before.get(path) != told and len(path) > 1
+    }
+    several = {path for path in moved if any(isinstance(part, int) for part in path)}
+    # A controller that nobody wrote down has no field.
+    no_field = several if whole else {one for one in several if str(one[0]) not in found.document}
+    return [
+        {"place": key_place(found.document, path), "default": default, "reason": reason}
+        for path, (default, reason) in moved.items()
+        if path not in no_field
+    ]
 
 
 def boat_groups(found: BoatText) -> list[Group]:

@@ -16,7 +16,7 @@ from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
 from powersim.inputs.toml_lines import parse_toml
 from powersim.records import Passage
-from powersim.tryout.boat_fields import BoatText, boat_groups
+from powersim.tryout.boat_fields import BoatText, boat_groups, defaults_moved
 from powersim.tryout.disk import Snapshot, snapshot
 from powersim.tryout.fields import Group
 from powersim.tryout.load_fields import loads_group, table_in
@@ -50,7 +50,7 @@ class Reading:
     @cached_property
     def name(self) -> str:
         """What the passage is called; the folder's own name where boat.toml cannot be read."""
-        found = self._document.get("passage")
+        found = self._boat.document.get("passage")
         name = found.get("name") if isinstance(found, dict) else None
         return name if isinstance(name, str) and name.strip() else self.folder.resolve().name
 
@@ -91,13 +91,20 @@ class Reading:
 
     def groups(self) -> list[Group]:
         """All of the boat, as much of it as can be read."""
-        boat = BoatText(self.files.text(BOAT_FILE), self.folder / BOAT_FILE)
         loads = loads_group(
             self.files.text(LOADS_FILE),
             file=str(self.folder / LOADS_FILE),
-            supplies=boat.names("supply"),
+            supplies=self._boat.names("supply"),
         )
-        return [loads, *boat_groups(boat)]
+        return [loads, *boat_groups(self._boat)]
+
+    def defaults_moved(self, values: Mapping[str, Any]) -> list[dict[str, str]]:
+        """What stands for keys that are left out, where values of others have moved that."""
+        return defaults_moved(self._boat, values) if values else []
+
+    @cached_property
+    def _boat(self) -> BoatText:
+        return BoatText(self.files.text(BOAT_FILE), self.folder / BOAT_FILE)
 
     @cached_property
     def _read_sources(self) -> dict[str, Any]:
@@ -108,10 +115,6 @@ class Reading:
                 with contextlib.suppress(InputError):
                     found[name] = read(found[name])
         return found
-
-    @cached_property
-    def _document(self) -> dict[str, Any]:
-        return parse_toml(self.files.text(BOAT_FILE), file=BOAT_FILE)[0]
 
     @cached_property
     def _places(self) -> dict[tuple[str, int, int | None], str]:

@@ -137,7 +137,8 @@ class Session:
             own = now.trials.own(go_on)
             trial = now.trials.trial(values, go_on)
             go_on(1.0)
-            return answer_of(trial, own=own, folder=pasteable(self.folder))
+            found = answer_of(trial, own=own, folder=pasteable(self.folder))
+            return found | {"defaults": now.reading.defaults_moved(values)}
 
         found, now = self._worked_out("answer", asked, work)
         return found | {"state": now.state()}

@@ -361,6 +361,22 @@ def test_it_warns_of_what_a_change_brings(own, changes, place, begins):
     assert not [one for one in found if "its count is 0" in one["text"]]
 
 
+def test_a_default_that_hangs_on_what_was_changed_moves_with_it(page):
+    """A bank of lithium has a lower floor, a smaller engine burns less; the reader says both."""
+    moved = {
+        one["place"]: one["default"]
+        for one in page.ask("answer", {"battery.chemistry": "lifepo4", "engine.rated": "7 kW"})[
+            "defaults"
+        ]
+    }
+    fields = page.fields()
+    assert (fields["battery.floor"]["default"], moved["battery.floor"]) == ("50 %", "20 %")
+    assert moved["engine.motoring_burn"] == "1.05 L/h"
+    assert "battery.at_departure" not in moved
+    assert not {place for place in moved if fields[place]["given"]}
+    assert page.ask("answer")["defaults"] == []
+
+
 def test_fewer_than_two_passages_show_no_difference(own):
     with pytest.raises(ValueError, match="members must be 2 or more"):
         session_of(own, members=1)
