@@ -4,6 +4,10 @@ import os
 import sys
 
 import pytest
+
+# No test of ours is of a kind that other packages teach it, and to ask them all takes a third of a
+# second at every start.
+os.environ.setdefault("HYPOTHESIS_NO_PLUGINS", "1")
 from hypothesis import settings
 
 # The same examples on every run, so that a change is judged by what it changes. New ones:

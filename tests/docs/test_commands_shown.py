@@ -42,17 +42,17 @@ def arguments(line):
 FORECAST = "tuesday.grib2"
 
 
-#: Members enough to see that a command runs, and commands that run in steps.
+#: Members enough to see that a command runs, and commands that have any or run in steps.
 FEW = "30"
 STEPPED = ("compare", "endurance", "plan", "report", "simulate", "size", "try", "underway")
 
 
 def quickly(line):
-    """The same command in few members and at long steps."""
-    quick = {"--step": "60 min"} if line[0] in STEPPED else {}
-    if line[0] in ("plan", "try", "underway") or "--members" in line:
-        quick["--members"] = FEW
+    """The same command in few members, at long steps, and with no picture but those of a page."""
+    quick = {"--step": "60 min", "--members": FEW} if line[0] in STEPPED else {}
     kept = [part for name, value in quick.items() if name not in line for part in (name, value)]
+    if line[0] == "simulate" and "--no-figures" not in line:
+        kept.append("--no-figures")
     places = [place + 1 for place, part in enumerate(line) if part == "--members"]
     many = [place for place in places if line[place] != "1"]  # 1 is average weather alone
     return [FEW if place in many else part for place, part in enumerate(line)] + kept

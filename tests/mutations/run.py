@@ -14,10 +14,11 @@ from __future__ import annotations
 
 import argparse
 import compileall
+import gc
+import multiprocessing
 import os
 import shutil
 import signal
-import subprocess
 import sys
 import tempfile
 import time
@@ -31,10 +32,15 @@ from mutations.listed import LIST, Mutation, mutations  # noqa: E402
 
 #: What tests need of a tree.
 PARTS = ("powersim", "loads", "docs", "tests", "pyproject.toml", "README.md", "DEVELOPERS.md")
+#: Where the copies are made; None for where the system has such things.
+TEMPORARY = None
 #: A slip may make a loop endless. [s]
 LONGEST_s = 300.0
 _LOOK_EVERY_s = 0.05
 _FAILED = 1  # pytest's exit code where tests have run and some failed
+#: What most tests import, and nothing of ours: loaded once, and every trial is a fork of that. No
+#: slip could stand in it, and it takes a second, half of what most trials take.
+_LOADED_ONCE = ["pytest", "hypothesis", "pandas", "pvlib", "numba", "pint", "tomlkit", "click"]
 #: What the kernel is compiled of. It is compiled from functions as they are in memory, so that no
 #: slip could hide behind code of before; but that takes seconds, and plain they say as much.
 _COMPILED = ("powersim/kernel/", "powersim/physics/")
@@ -96,10 +102,11 @@ def tried(chosen: dict[int, Mutation], *, root: Path, parts: Iterable[str], jobs
     if wrong:
         print("The list is wrong.", *wrong, sep="\n")
         return 2
-    with tempfile.TemporaryDirectory(prefix="powersim-mutations-") as folder:
+    with tempfile.TemporaryDirectory(prefix="powersim-mutations-", dir=TEMPORARY) as folder:
         trees = [Path(folder, str(place)) for place in range(jobs)]
-        for tree in trees:
-            _copy(root, tree, parts)
+        _copy(root, trees[0], parts)
+        for tree in trees[1:]:
+            shutil.copytree(trees[0], tree)
         noticed_by = _all(chosen, trees)
         fails = _without_any(trees[0], sorted(set(noticed_by.values())))
     took = f"{(time.monotonic() - began_s) / 60.0:.1f} min"
@@ -155,10 +162,10 @@ def _without_any(tree, tests) -> str:
         return ""
     run = _Run(tree, tests, plain=False)
     try:
-        run.process.wait()
+        run.process.join()
     finally:
         run.end()
-    return "" if run.process.returncode == 0 else run.said()
+    return "" if run.exit_code == 0 else run.said()
 
 
 class _Run:
@@ -167,29 +174,60 @@ class _Run:
     def __init__(self, tree, tests, *, plain):
         self.tree, self.output = tree, tree / "said-by-pytest"
         self.began_s = time.monotonic()
-        # Code of this tree comes first; and no module is kept that the next slip is not in.
-        environment = {k: v for k, v in os.environ.items() if not k.startswith("PYTEST_")}
-        environment |= {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "slips"}
-        if plain:
-            environment["POWERSIM_COMPILE"] = "no"
-        command = [sys.executable, "-m", "pytest", "-x", "-q", "--tb=short"]
-        with self.output.open("wb") as file:
-            self.process = subprocess.Popen(
-                [*command, "-p", "no:cacheprovider", *tests],
-                cwd=tree,
-                env=environment,
-                stdin=subprocess.DEVNULL,
-                stdout=file,
-                stderr=subprocess.STDOUT,
-            )
+        self.process = _starts().Process(
+            target=_pytest, args=(tree, self.output, tests), kwargs={"plain": plain}
+        )
+        self.process.start()
+
+    @property
+    def exit_code(self) -> int | None:
+        """pytest's own; None while it is at work."""
+        return self.process.exitcode
 
     def said(self) -> str:
         return self.output.read_text(encoding="utf-8", errors="replace")
 
     def end(self) -> None:
-        if self.process.poll() is None:
+        if self.process.is_alive():
             self.process.kill()
-            self.process.wait()
+        self.process.join()
+
+
+def _starts():
+    """How processes start: as forks of one that has nothing of ours, where that can be had."""
+    if "forkserver" not in multiprocessing.get_all_start_methods():
+        return multiprocessing.get_context("spawn")
+    starts = multiprocessing.get_context("forkserver")
+    starts.set_forkserver_preload(_LOADED_ONCE)
+    return starts
+
+
+def _pytest(tree, output, tests, *, plain):
+    """Run tests of a tree in this process, which ends with pytest's exit code."""
+    with output.open("wb") as file:
+        for stream in (1, 2):
+            os.dup2(file.fileno(), stream)
+    # Code of this tree comes first; and no module is kept that the next slip is not in.
+    for name in [name for name in os.environ if name.startswith("PYTEST_")]:
+        del os.environ[name]
+    os.environ |= {"PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "slips"}
+    if plain:
+        os.environ["POWERSIM_COMPILE"] = "no"
+    sys.dont_write_bytecode = True
+    sys.path[:] = [
+        str(tree),
+        *(part for part in sys.path if not Path(part).is_relative_to(ROOT / "tests")),
+    ]
+    for name in [name for name in sys.modules if name.partition(".")[0] == "mutations"]:
+        del sys.modules[name]
+    os.chdir(tree)
+
+    import pytest
+
+    own = ["-p", "no:cacheprovider", f"--basetemp={tree / 'temporary'}"]
+    own += ["-W", "ignore:Module already imported so cannot be rewritten"]  # of libraries
+    gc.freeze()  # what was there before is looked through no more
+    sys.exit(int(pytest.main(["-x", "-q", "--tb=short", *own, *tests])))
 
 
 class _Trial:
@@ -204,10 +242,10 @@ class _Trial:
         self.run = _Run(tree, mutation.tests, plain=mutation.file.startswith(_COMPILED))
 
     def is_over(self) -> bool:
-        if self.run.process.poll() is None and time.monotonic() - self.run.began_s > LONGEST_s:
+        if self.run.exit_code is None and time.monotonic() - self.run.began_s > LONGEST_s:
             self.hangs = True
             self.run.end()
-        return self.run.process.poll() is not None
+        return self.run.exit_code is not None
 
     def put_back(self) -> None:
         """With the times of before, so that what Python keeps of it is good again."""
@@ -217,7 +255,7 @@ class _Trial:
     @property
     def noticed_by(self) -> str:
         """The test that failed; empty where none did."""
-        if self.run.process.returncode != _FAILED:
+        if self.run.exit_code != _FAILED:
             return ""
         for line in self.run.said().splitlines():
             kind, _, rest = line.partition(" ")
@@ -230,7 +268,7 @@ class _Trial:
             return f"noticed   {self.mutation.breaks} {self.noticed_by}"
         if self.hangs:
             return f"HANGS     {self.mutation.breaks}"
-        if self.run.process.returncode == 0:
+        if self.run.exit_code == 0:
             return f"SURVIVES  {self.mutation.breaks} ({self.mutation.file})"
         return f"NO TEST RAN  {self.mutation.breaks}\n{self.run.said()}"
 
