@@ -6,6 +6,7 @@ does not fit goes on the next page. `paper_tables.py` sets tables.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
@@ -161,10 +162,20 @@ class Paper:
             if lines and self.width_mm(longer, size_pt, bold=bold) <= wide_mm:
                 lines[-1] = longer
                 continue
-            while self.width_mm(word, size_pt, bold=bold) > wide_mm and len(word) > 2:
-                word = word[:-2] + "…"
-            lines.append(word)
+            lines.append(self._cut(word, size_pt, wide_mm, bold=bold))
         return [line.replace("\u00a0", " ") for line in lines]
+
+    def _cut(self, word: str, size_pt: float, wide_mm: float, *, bold: bool) -> str:
+        """A word, or as much of it as is no wider than that; one letter at least."""
+
+        def is_too_wide(letters: int) -> bool:
+            return self.width_mm(f"{word[:letters]}…", size_pt, bold=bold) > wide_mm
+
+        if len(word) <= 2 or self.width_mm(word, size_pt, bold=bold) <= wide_mm:
+            return word
+        # Words are slow to measure, and more letters are wider: halve, rather than try one by one.
+        more = range(2, len(word) - 1)
+        return word[: 1 + bisect_left(more, True, key=is_too_wide)] + "…"
 
     def words(
         self,

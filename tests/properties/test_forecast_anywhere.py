@@ -1,5 +1,7 @@
 """Real forecast files along any track near their days: knowledge that can be, or one message."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -15,24 +17,24 @@ from powersim.sky.forecast import known_from_forecast
 from powersim.voyage.track import track_of
 
 # NOAA, public domain; tests/reference/data/README.md has their sources.
-FORECASTS = [
-    read_forecast(DATA / name)
-    for name in (
-        "gfs_20111008_00z_f072_2p5deg_surface.grib2",
-        "ncep_flux_20060331_00z_f024_t62.grib1",
-    )
-]
+NAMES = (
+    "gfs_20111008_00z_f072_2p5deg_surface.grib2",
+    "ncep_flux_20060331_00z_f024_t62.grib1",
+)
+#: Read once, when a test asks: a decoder started where tests are collected is one for each worker.
+forecast_of = cache(read_forecast)
 
 
 @settings(max_examples=80)
 @given(
-    forecast=st.sampled_from(FORECASTS),
+    name=st.sampled_from(NAMES),
     lat_deg=st.floats(-85.0, 85.0),
     lon_deg=st.floats(-180.0, 180.0),
     after_h=st.floats(-60.0, 30.0),
     step_h=st.sampled_from([0.25, 0.5, 1.0]),
 )
-def test_wherever_and_whenever(forecast, lat_deg, lon_deg, after_h, step_h):
+def test_wherever_and_whenever(name, lat_deg, lon_deg, after_h, step_h):
+    forecast = forecast_of(DATA / name)
     first_s = forecast.cloud[0].from_utc_s
     track = track_of(
         (
