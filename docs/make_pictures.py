@@ -11,6 +11,7 @@ change of colours or of the layout this has to be thought of.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import re
@@ -18,10 +19,12 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from base64 import b64decode
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from html import unescape
 from html.parser import HTMLParser
 from io import BytesIO
 from pathlib import Path
@@ -32,10 +35,17 @@ FIGURES = DOCS / "figures"
 MANIFEST = FIGURES / "pictures.json"
 STYLE = DOCS.parent / "powersim" / "report" / "templates" / "style.css"
 TUTORIAL = DOCS / "tutorial.md"
+DEMO = DOCS.parent / "loads" / "iceland-to-cabo-verde"
 _BLOCK = re.compile(r"^```(\w+)([^\n]*)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
+#: Words on a plain picture.
+_LABELS = re.compile(r"<text[^>]*>([^<]*)</text>")
 _TABLES = {"load,": "loads.csv", "waypoint,": "route.csv"}
 #: What is seen of the page, which is far longer: width and height. [px]
 _WINDOW_PX = (900, 1070)
+#: Of the page of `powersim try`, on a laptop's screen. [px]
+_TRIED_PX = (1280, 1000)
+#: As `powersim demo` names its folder.
+_DEMO_NAME = "powersim-demo"
 #: Enough for letters with soft edges, few enough for a small file.
 _COLOURS = 200
 #: Of a picture of the card. [1/inch]
@@ -71,11 +81,11 @@ def pictures(folder: Path) -> dict[str, Picture]:
     Parameters
     ----------
     folder : Path
-        An empty one, for the tutorial's passage.
+        An empty one, for the tutorial's passage; the demo is put beside it.
     """
     import powersim
 
-    demo = powersim.load(DOCS.parent / "loads" / "iceland-to-cabo-verde")
+    demo = powersim.load(DEMO)
     pages = list(blocks_in_order())
     files = [block for block in pages if block[0] in ("toml", "csv")]
     for language, _, text in files[:3]:
@@ -84,6 +94,7 @@ def pictures(folder: Path) -> dict[str, Picture]:
     for language, _, text in files[3:]:
         write_down(folder, language, text)
     return {
+        "try-page.png": _tried(folder.parent, {"place": "loads.navigation laptop", "value": None}),
         "demo-charge.png": _curve(powersim.simulate(demo)),
         **_page_and_card("demo", powersim.simulate(demo)),
         "tutorial-charge.png": _curve(powersim.simulate(first)),
@@ -160,6 +171,57 @@ def _words_of(figure) -> tuple[str, ...]:
     figure.draw_without_rendering()
     found = (text.get_text().strip() for text in figure.findobj(Text) if text.get_visible())
     return tuple(words for words in found if words)
+
+
+def _tried(parent: Path, change: dict) -> Picture:
+    """The page of `powersim try` on the demo with one load left off, as typed beside its folder."""
+    from powersim.tryout.assets_table import read_assets
+    from powersim.tryout.session import Session
+
+    if not (parent / _DEMO_NAME).exists():
+        shutil.copytree(DEMO, parent / _DEMO_NAME)
+    with contextlib.chdir(parent):
+        session = Session(Path(_DEMO_NAME))
+        found = session.answer({"changes": [change], "number": 1})
+    verdict, assets = found["verdict"], read_assets()
+    look = hashlib.sha256(assets["/"].content + assets["/page.css"].content)
+    figures = (words for one in found["measures"] for words in one.values())
+    return Picture(
+        words=(
+            verdict["word"],
+            verdict["sentence"],
+            *map(unescape, _LABELS.findall(found["picture"].partition("</svg>")[0])),
+            *figures,
+            *(one["told"] for one in found["changed"]),
+            f"page.html and page.css {look.hexdigest()[:16]}",
+        ),
+        png=partial(_seen_tried, parent, session, change),
+    )
+
+
+def _seen_tried(parent, session, change) -> bytes:
+    """The page in a browser, after the load has been ticked off on it."""
+    sys.path.insert(0, str(DOCS.parent / "tests" / "browser"))
+    from chromium import Chromium, found
+
+    from powersim.tryout.assets_table import read_assets
+    from powersim.tryout.server import Server
+
+    if found() is None:
+        sys.exit("no chromium to look at the page with")
+    with contextlib.chdir(parent), Server(session.questions, assets=read_assets()) as server:
+        browser = Chromium(found())
+        try:
+            browser.wide(_TRIED_PX[0], height=_TRIED_PX[1])
+            browser.ask("Page.navigate", url=server.address)
+            browser.until("document.querySelector('#picture svg')")
+            browser.value(
+                f"document.querySelector('input[data-place=\"{change['place']}\"]').click()"
+            )
+            browser.until("document.querySelector('.difference')")
+            return b64decode(browser.ask("Page.captureScreenshot", format="png")["data"])
+        finally:
+            browser.close()
 
 
 class _Words(HTMLParser):
@@ -265,13 +327,15 @@ def main(start: str = "") -> None:
     """Draw the pictures whose names begin like that, and keep what they show."""
     kept = json.loads(MANIFEST.read_text(encoding="utf-8")) if MANIFEST.exists() else {}
     with tempfile.TemporaryDirectory() as folder:
-        found = pictures(Path(folder))
-    for name, picture in found.items():
-        if name.startswith(start):
-            png = _small(picture.png())
-            (FIGURES / name).write_bytes(png)
-            kept[name] = picture.shown() | {"sha256": hashlib.sha256(png).hexdigest()}
-            print(f"wrote {FIGURES / name}, {len(png) / 1000:.0f} kB")
+        mine = Path(folder, "my-passage")
+        mine.mkdir()
+        found = pictures(mine)
+        for name, picture in found.items():
+            if name.startswith(start):
+                png = _small(picture.png())
+                (FIGURES / name).write_bytes(png)
+                kept[name] = picture.shown() | {"sha256": hashlib.sha256(png).hexdigest()}
+                print(f"wrote {FIGURES / name}, {len(png) / 1000:.0f} kB")
     kept = {name: kept[name] for name in found if name in kept}
     text = json.dumps(kept, ensure_ascii=False, indent=1)
     # Numbers stand side by side, words line by line.

@@ -108,6 +108,14 @@ class Chromium:
         assert "exceptionDetails" not in answer, answer["exceptionDetails"]
         return answer["result"].get("value")
 
+    def until(self, expression):
+        """Wait until an expression holds in the page."""
+        until_s = time.monotonic() + PATIENCE_s
+        while not self.value(f"Boolean({expression})"):
+            if time.monotonic() > until_s:
+                raise TimeoutError(f"never so in the page: {expression}")
+            time.sleep(0.05)
+
     def wide(self, width, *, height=800):
         """Make the window that wide, as a phone's for small ones."""
         self.ask(

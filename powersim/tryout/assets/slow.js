@@ -1,7 +1,7 @@
 // What takes longer fills in afterwards, and says that it is still coming: how long the bank lasts if
 // charging is lost, and what each load costs.
 import { Broken, Mistaken, Superseded } from "./asks.js";
-import { made } from "./made.js";
+import { held, made } from "./made.js";
 
 const REST_MS = 600;
 
@@ -95,5 +95,5 @@ function rowHead(words) {
 }
 
 function cell(words) {
-  return made("td", {}, words);
+  return made("td", {}, held(words));
 }
