@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from powersim import __version__
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
@@ -27,6 +27,9 @@ from powersim.tryout.turns import GoOn, Turns
 
 #: Trials that are kept when the files are read again: the latest is the nearest.
 _LIKE = 1
+#: Answers that are kept, each of some ten thousand letters.
+_MOST_KEPT = 100
+T = TypeVar("T")
 Question = Callable[[dict[str, Any]], dict[str, Any]]
 
 
@@ -36,19 +39,29 @@ class _Now:
     def __init__(self, reading: Reading, how: How, *, like: tuple[Trial, ...]) -> None:
         self.reading = reading
         self.trials = Trials(reading.passage, how, like=like)
-        self.answers: dict[str, dict[str, Any]] = {}
+        self._answers: dict[str, dict[str, Any]] = {}
         self._days: dict[str, DaysLeft] = {}
 
     def state(self) -> dict[str, Any]:
         """Whether files were changed on disk."""
         return self.reading.files.state()
 
+    def answer(self, key: str, work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+        """An answer, worked out unless it was of late."""
+        return _kept(self._answers, key, work)
+
     def days_of(self, trial: Trial, go_on: GoOn) -> DaysLeft:
-        """Worked out once for each trial."""
-        key = key_of_values(trial.values)
-        if key not in self._days:
-            self._days[key] = days_of(trial, go_on)
-        return self._days[key]
+        """Worked out unless they were of late."""
+        return _kept(self._days, key_of_values(trial.values), lambda: days_of(trial, go_on))
+
+
+def _kept(known: dict[str, T], key: str, work: Callable[[], T]) -> T:
+    """What is known by a key, or is worked out now; the oldest of too many is forgotten."""
+    found = known.pop(key) if key in known else work()
+    known[key] = found
+    while len(known) > _MOST_KEPT:
+        del known[next(iter(known))]
+    return found
 
 
 class Session:
@@ -184,11 +197,10 @@ class Session:
         key = f"{what} {key_of_values(values)}"
         with self._turns.turn(number) as go_on:
             now = self._now
-            if key not in now.answers:
-                now.answers[key] = work(now, values, go_on)
+            found = now.answer(key, lambda: work(now, values, go_on))
             if now is not self._now:  # its files are no longer those that count
                 raise Superseded
-        return {"number": number} | now.answers[key], now
+        return {"number": number} | found, now
 
     def save(self, asked: dict[str, Any]) -> dict[str, Any]:
         """Write what was changed, and go on from there where it is in the files themselves."""

@@ -21,6 +21,7 @@ from powersim.report.figure_fan import fan_figure
 from powersim.report.files import answer
 from powersim.report.simulated import simulated_text
 from powersim.report.verdict_view import verdict_view, word_of
+from powersim.tryout import session
 from powersim.tryout.superseded import Superseded
 
 
@@ -196,11 +197,11 @@ def test_a_place_that_there_is_not_is_told(page, place):
 
 def test_a_newer_question_breaks_off_the_one_at_work(page):
     """The older one is in the midst of its passages; what it had done so far is not kept."""
-    session, told = page.session, []
-    kept = session._now.trials.known
+    asked, told = page.session, []
+    kept = asked._now.trials.known
     first, changes = page.number + 1, listed({"loads.ais.draw": "4.5 W"})
     page.number += 2
-    begun, turn = threading.Event(), session._turns.turn
+    begun, turn = threading.Event(), asked._turns.turn
 
     def slow(number):
         found = turn(number)
@@ -212,7 +213,7 @@ def test_a_newer_question_breaks_off_the_one_at_work(page):
                 def waits(done_frac=0.0):
                     if number == first and done_frac > 0.0:  # among its members
                         begun.set()
-                        while session._turns._latest == first:
+                        while asked._turns._latest == first:
                             time.sleep(0.001)
                     go_on(done_frac)
 
@@ -225,21 +226,21 @@ def test_a_newer_question_breaks_off_the_one_at_work(page):
 
     def ask(number):
         try:
-            told.append(session.answer({"changes": changes, "number": number})["number"])
+            told.append(asked.answer({"changes": changes, "number": number})["number"])
         except Superseded:
             told.append("broken off")
 
-    session._turns.turn = slow
+    asked._turns.turn = slow
     try:
         older = threading.Thread(target=ask, args=(first,))
         older.start()
         assert begun.wait(30)
-        session.answer({"changes": [], "number": first + 1})
+        asked.answer({"changes": [], "number": first + 1})
         older.join(60)
     finally:
-        del session._turns.turn
+        del asked._turns.turn
     assert told == ["broken off"]
-    assert {id(one) for one in session._now.trials.known} <= {id(one) for one in kept}
+    assert {id(one) for one in asked._now.trials.known} <= {id(one) for one in kept}
 
 
 def test_boat_and_alive_wait_for_nothing(page):
@@ -375,6 +376,17 @@ def test_a_default_that_hangs_on_what_was_changed_moves_with_it(page):
     assert "battery.at_departure" not in moved
     assert not {place for place in moved if fields[place]["given"]}
     assert page.ask("answer")["defaults"] == []
+
+
+def test_what_was_answered_of_late_is_kept_and_no_more_of_it(page, monkeypatch):
+    monkeypatch.setattr(session, "_MOST_KEPT", 3)
+    now = page.session._now
+    for charge in ("71 %", "72 %", "73 %", "74 %", "71 %"):
+        page.ask("answer", {"charging.start": charge})
+    assert len(now._answers) == 3
+    known = now.trials.known
+    page.ask("answer", {"charging.start": "74 %"})
+    assert now.trials.known == known
 
 
 def test_fewer_than_two_passages_show_no_difference(own):
