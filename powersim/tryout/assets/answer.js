@@ -98,7 +98,7 @@ function measures(found) {
   return made(
     "table",
     { class: "measures" },
-    made("caption", {}, "What it comes to, over the simulated passages"),
+    made("caption", {}, "What it comes to, on average over the simulated passages"),
     made("thead", {}, made("tr", {}, ...heads.map((each) => (each ? made("th", { scope: "col" }, each) : made("td"))))),
     made(
       "tbody",
