@@ -65,7 +65,6 @@ class Door:
         with open(handle, "w", encoding="utf-8") as file:
             file.write(text)
         self._opener: subprocess.Popen[bytes] | None = None
-        self._opener: subprocess.Popen[bytes] | None = None
 
     def open(self) -> None:
         """Have the sailor's browser open it, in a process of its own that Ctrl-C does not reach."""

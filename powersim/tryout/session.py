@@ -29,6 +29,8 @@ from powersim.tryout.turns import GoOn, Turns
 _LIKE = 1
 #: Answers that are kept, each of some ten thousand letters.
 _MOST_KEPT = 100
+#: Of a page, which names itself.
+_LONGEST_NAME = 40
 T = TypeVar("T")
 Question = Callable[[dict[str, Any]], dict[str, Any]]
 
@@ -126,7 +128,6 @@ class Session:
 
     def boat(self, _asked: dict[str, Any]) -> dict[str, Any]:
         """All of the boat, as much as can be read, and what is wrong with her files."""
-        self._turns.begin_anew()
         now, reading = self._now, self._now.reading
         return {
             "name": reading.name,
@@ -195,7 +196,7 @@ class Session:
         """An answer to some changes, in its turn and only once; and the files that it holds for."""
         values, number = values_of(asked.get("changes")), _number(asked)
         key = f"{what} {key_of_values(values)}"
-        with self._turns.turn(number) as go_on:
+        with self._turns.turn(number, page=_page(asked)) as go_on:
             now = self._now
             found = now.answer(key, lambda: work(now, values, go_on))
             if now is not self._now:  # its files are no longer those that count
@@ -234,6 +235,12 @@ def _told(problem: Any) -> dict[str, Any]:
         "expected": problem.expected,
         "said": str(problem),
     }
+
+
+def _page(asked: dict[str, Any]) -> str:
+    """Which page asks; of those that do not say, all are taken for one."""
+    page = asked.get("page")
+    return page if isinstance(page, str) and len(page) <= _LONGEST_NAME else ""
 
 
 def _number(asked: dict[str, Any]) -> int:

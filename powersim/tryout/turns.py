@@ -11,32 +11,33 @@ from powersim.tryout.superseded import Superseded
 #: Called with the share that is done, now and then; raises Superseded when nobody waits for it.
 GoOn = Callable[[float], None]
 
+#: Of how many pages the newest number is known.
+_PAGES = 100
+
 
 class Turns:
     """Who may calculate now.
 
-    Numbers grow with every change on the page, across its reloads too; of two questions the one
-    with the larger number is the newer, and those of one number belong together.
+    Numbers grow with every change on a page; of two questions of one page the one with the larger
+    number is the newer, and those of one number belong together. Another page, as in a second tab,
+    breaks nothing off: its questions wait for theirs.
     """
 
     def __init__(self) -> None:
-        self._latest = -1
+        self._latest: dict[str, int] = {}
         self._guard = threading.Lock()
         self._work = threading.Lock()
 
-    def begin_anew(self) -> None:
-        """Take any number for the newest: a page has just been opened, its clock perhaps set."""
-        with self._guard:
-            self._latest = -1
-
     @contextlib.contextmanager
-    def turn(self, number: int) -> Iterator[GoOn]:
+    def turn(self, number: int, *, page: str = "") -> Iterator[GoOn]:
         """Wait until nothing else is worked out.
 
         Parameters
         ----------
         number : int
             Of the question.
+        page : str
+            Who asks it; every load of a page has a name of its own.
 
         Yields
         ------
@@ -49,12 +50,14 @@ class Turns:
             If there is a newer question, at once or while it waits.
         """
         with self._guard:
-            if number < self._latest:
+            if number < self._latest.get(page, number):
                 raise Superseded
-            self._latest = number
+            self._latest[page] = number
+            while len(self._latest) > _PAGES:
+                del self._latest[next(iter(self._latest))]
 
         def go_on(_done_frac: float = 0.0) -> None:
-            if number < self._latest:
+            if number < self._latest.get(page, number):
                 raise Superseded
 
         with self._work:

@@ -20,7 +20,7 @@ def test_a_newer_question_breaks_off_an_older_one():
         go_on(0.1)
         asked = threading.Thread(target=newer)
         asked.start()
-        while turns._latest < 2:
+        while turns._latest[""] < 2:
             time.sleep(0.001)
         with pytest.raises(Superseded):
             go_on(0.2)
@@ -73,7 +73,7 @@ def test_one_that_waits_is_broken_off_too():
         threads = [threading.Thread(target=wait), threading.Thread(target=newest)]
         for number, one in enumerate(threads, 2):
             one.start()
-            while turns._latest < number:
+            while turns._latest[""] < number:
                 time.sleep(0.001)
     for one in threads:
         one.join(timeout=10)
@@ -90,8 +90,37 @@ def test_a_fault_gives_the_turn_away():
 
 def test_a_page_that_is_opened_anew_may_count_from_the_start():
     turns = Turns()
-    with turns.turn(900):
+    with turns.turn(900, page="before"):
         pass
-    turns.begin_anew()
-    with turns.turn(1) as go_on:
+    with turns.turn(1, page="anew") as go_on:
         go_on(0.5)
+
+
+def test_a_page_in_another_tab_breaks_nothing_off():
+    turns, told = Turns(), []
+
+    def other():
+        with turns.turn(2, page="other"):
+            told.append("other")
+
+    with turns.turn(1, page="one") as go_on:
+        asked = threading.Thread(target=other)
+        asked.start()
+        while "other" not in turns._latest:
+            time.sleep(0.001)
+        go_on(0.5)
+        told.append("one")
+    asked.join(timeout=10)
+    with turns.turn(1, page="one") as go_on:  # what fills in afterwards
+        go_on(1.0)
+    assert told == ["one", "other"]
+
+
+def test_of_pages_without_end_only_some_are_known():
+    turns = Turns()
+    for number in range(1000):
+        with turns.turn(5, page=f"page {number}"):
+            pass
+    assert len(turns._latest) == 100
+    with pytest.raises(Superseded), turns.turn(4, page="page 999"):
+        pass

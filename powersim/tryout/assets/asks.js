@@ -32,6 +32,8 @@ const NO_KEY =
 
 export class Asks {
   #key;
+  // So that a page in another tab breaks off none of our questions, nor we of its.
+  #page = Math.random().toString(36).slice(2);
 
   constructor(key) {
     this.#key = key;
@@ -48,7 +50,7 @@ export class Asks {
       response = await fetch(`/ask/${question}`, {
         method: "POST",
         headers: { "Content-Type": "application/json", "Powersim-Key": this.#key },
-        body: JSON.stringify(body),
+        body: JSON.stringify({ ...body, page: this.#page }),
       });
       found = await response.json();
     } catch {
