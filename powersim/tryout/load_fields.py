@@ -15,6 +15,8 @@ from powersim.tryout.fields import Addition, Field, Group, Row
 from powersim.tryout.places import load_name, load_place
 from powersim.tryout.steps import step_of
 
+#: A load goes by its name, and nothing hangs on what is noted of it.
+_NO_FIELDS = ("load", "note")
 _USUAL = ("draw", "on")
 _ASKED_OF_A_NEW_ONE = ("draw", "when", "window", "on", "priority", "supply")
 _CHOICES: dict[str, tuple[str, ...]] = {
@@ -72,7 +74,7 @@ def _load(row: CsvRow, supplies: Iterable[str]) -> Row:
     fields = {
         each.column.name: _cell(row, name, each, supplies)
         for each in LOAD_COLUMNS
-        if each.column.name != "load"
+        if each.column.name not in _NO_FIELDS
     }
     first = [fields.pop(column) for column in _USUAL]
     return Row(

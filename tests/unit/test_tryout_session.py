@@ -390,6 +390,30 @@ def test_what_was_answered_of_late_is_kept_and_no_more_of_it(page, monkeypatch):
     assert now.trials.known == known
 
 
+def test_light_and_a_plan_of_the_command_are_read_once_for_all_changes(own, tmp_path):
+    light, plan = tmp_path / "light.csv", tmp_path / "plan.csv"
+    hours = range(24)
+    light.write_text(
+        "time,ghi_W_m2\n" + "".join(f"2026-09-06 {hour:02}:00,80\n" for hour in hours),
+        encoding="utf-8",
+    )
+    plan.write_text("start_utc,run_min\n2026-09-06 09:30,60\n", encoding="utf-8")
+    sources = {"irradiance": light, "engine_plan": plan}
+    page = Page(session_of(own, **sources))
+    changes = {"battery.capacity": "60 Ah"}
+    told = [page.ask("answer"), page.ask("answer", changes)]
+    for asked, values in zip(told, ({}, changes), strict=True):
+        passage = load_folder(own, values=values, **sources)
+        ready = api.prepare(passage, step_h=STEP_h, members=MEMBERS)
+        assert asked["verdict"]["sentence"] == str(verdict_view(answer(ready.simulate())).why)
+    plain = Page(session_of(own)).ask("answer", changes)
+    assert plain["measures"] != told[1]["measures"]
+    light.write_text("time,ghi_W_m2\n2026-09-06 00:00,80\n", encoding="utf-8")
+    assert page.ask("answer", {"battery.capacity": "61 Ah"})["state"]["files"] == ["light.csv"]
+    light.unlink()
+    page.ask("answer", {"battery.capacity": "62 Ah"})  # it was read, and is not asked for again
+
+
 def test_fewer_than_two_passages_show_no_difference(own):
     with pytest.raises(ValueError, match="members must be 2 or more"):
         session_of(own, members=1)
