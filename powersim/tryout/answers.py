@@ -36,7 +36,7 @@ def answer_of(trial: Trial, *, own: Trial | None, folder: str) -> dict[str, Any]
             "word": word_of(verdict.holds),
             "holds": verdict.holds,
             "sentence": str(verdict.why),
-            "next": None if verdict.next is None or trial.values else str(verdict.next),
+            "next": None if verdict.next is None else str(verdict.next),
         },
         "measures": _measures(trial, before),
         "picture": str(fan_svg(trial.figure, files=None if before is None else before.figure)),

@@ -22,6 +22,7 @@ from powersim.report.files import answer
 from powersim.report.simulated import simulated_text
 from powersim.report.verdict_view import verdict_view, word_of
 from powersim.tryout import session
+from powersim.tryout.changes import values_of
 from powersim.tryout.superseded import Superseded
 
 
@@ -63,10 +64,7 @@ CHANGES = {
 @pytest.mark.parametrize("changes", CHANGES.values(), ids=CHANGES)
 def test_it_says_what_simulate_says(page, changes):
     told = page.ask("answer", changes)
-    values = changes | (
-        {"charging.read_at": ["05:00", "13:00", "21:00"]} if "charging.read_at" in changes else {}
-    )
-    result = simulated(page.session.folder, values)
+    result = simulated(page.session.folder, values_of(listed(changes)))
     summary = answer(result)
     verdict = verdict_view(summary, weeks=result.ensemble.weeks)
     assert told["verdict"]["word"] == word_of(summary["holds"])
@@ -101,6 +99,16 @@ def test_the_verdict_stands_as_the_command_prints_it(page):
     text = " ".join(simulated_text(simulated(page.session.folder)).split())
     verdict = page.ask("answer")["verdict"]
     assert f"{verdict['word']} {verdict['sentence']}" in text
+
+
+def test_what_to_do_next_is_said_where_it_fails(page):
+    changes = {"battery.capacity": "40 Ah", "charging.by_engine": "false"}
+    told = page.ask("answer", changes)["verdict"]
+    result = simulated(page.session.folder, values_of(listed(changes)))
+    text = " ".join(simulated_text(result).split())
+    assert told["word"] == "FAILS"
+    assert told["next"].partition("'powersim")[0] in text
+    assert page.ask("answer")["verdict"]["next"] is None
 
 
 def test_without_a_change_there_is_no_difference(page):
