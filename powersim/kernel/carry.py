@@ -76,6 +76,8 @@ def carry_member(
         begins_h = (keep.first + step) * step_h
         if begins_h < told.joins_h:
             continue
+        if begins_h >= told.leaves_h:
+            break
         state = step_of(
             state,
             rows[step],
@@ -186,8 +188,8 @@ def carry_members(
     ends_h = (before + len(rows)) * step_h
     laid_own, laid_orders = -1, -1
     for member in range(first, last):
-        if told[member].joins_h >= ends_h:
-            continue  # not yet
+        if told[member].joins_h >= ends_h or told[member].leaves_h <= before * step_h:
+            continue  # not yet, or no more
         if keep.until_dark and told[member].flat_h < before * step_h:
             continue  # no more
         # Neighbours of the same source find its columns laid.

@@ -122,6 +122,8 @@ class Argument:
             If it is of another kind: the machine code would read beside it.
         """
         if not isinstance(self.dtype, np.dtype):
+            if type(value) is self.dtype is float:
+                return (value,)
             if Argument.like(value) != self:
                 raise TypeError(f"{self} is expected, got {value!r}")
             if self.dtype is int and not -(2**63) <= value < 2**63:
@@ -143,8 +145,9 @@ class Argument:
 
 def _address(array: np.ndarray) -> int:
     """Where its first element lies; numpy's own answer takes ten times as long."""
-    if array.dtype.fields is None and array.size and array.flags.writeable:
-        buffer: Any = array  # numpy does not say that it is one
+    if array.size and array.flags.writeable:
+        # numpy does not say that it is a buffer, and is slow to say what is in one of records.
+        buffer: Any = array if array.dtype.fields is None else array.view(np.uint8)
         return ctypes.addressof(ctypes.c_char.from_buffer(buffer))
     address: int = array.ctypes.data
     return address

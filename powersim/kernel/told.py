@@ -28,8 +28,9 @@ class Told:
         As the step begins. [-]
     runs : float
         How often the engine was started to charge. [-]
-    joins_h : float
-        When the member joins the run; until then it stays as it is. [h]
+    joins_h, leaves_h : float
+        When the member joins the run, and from when on it is carried no further: before and after
+        it stays as it is. [h]
     ran : bool
         Whether it charged in the step before.
     """
@@ -44,6 +45,7 @@ class Told:
     longest_since_full_h: float
     runs: float
     joins_h: float
+    leaves_h: float
     ran: bool
 
 

@@ -12,10 +12,9 @@ import numpy as np
 from powersim.kernel.plant import Plant
 from powersim.kernel.state import State, Switches
 from powersim.simulation.carry import Batch
-from powersim.simulation.differing import of_members
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import EnsembleForcing
-from powersim.simulation.flat import Laid
+from powersim.simulation.flat import Laid, Room
 from powersim.simulation.mean_sky import MeanSky
 
 if TYPE_CHECKING:
@@ -83,82 +82,128 @@ class DepletionBatch:
         # Banks that meet the same weather are neighbours: the kernel lays it out for them once.
         self._bank = np.lexsort((member, forcing))
         self._forcing, self._member = forcing[self._bank], member[self._bank]
-        step_h = self._forcings[0].prepared.track.step_h
+        self._step_h = step_h = self._forcings[0].prepared.track.step_h
         joins_h = np.repeat([(one.step - self.first) * step_h for one in questions], sizes)
+        boats, boat_of = _boats_of(questions)
         self._batch = Batch(
-            plant=self._plant(questions),
-            state=State(*self._of_banks([one.state for one in questions], sizes, wide=True)),
+            plant=_joined([plant for plant, _ in boats]),
+            state=self._states([one.state for one in questions], sizes),
             step_h=step_h,
-            switches=Switches(*self._of_banks([one.switches for one in questions], sizes)),
+            switches=_joined([switches for _, switches in boats]),
             floor_soc=floor_soc,
             until_dark=True,
             source_of=self._sources(),
+            boat_of=boat_of[self._bank],
             joins_h=joins_h[self._bank],
         )
+        self._room = Room()
 
     @property
     def open(self) -> int:
-        """How many banks are not flat yet."""
-        return len(self._bank)
+        """How many banks are not flat yet, nor closed."""
+        return int(np.count_nonzero(self._is_open()))
 
-    def through(self, steps: slice) -> None:
-        """Simulate the next steps, from `first` on, of all banks that are not flat."""
+    def laid(self, steps: slice) -> Laid:
+        """The next steps as all banks meet them, until others are laid out."""
+        return Laid(*(forcing.signals(steps) for forcing in self._forcings), room=self._room)
+
+    def through(self, steps: slice | Laid) -> None:
+        """Simulate the next steps, from `first` on, of all banks that are open."""
         batch = self._batch
-        batch.through(Laid(*(forcing.signals(steps) for forcing in self._forcings)))
+        batch.through(self.laid(steps) if isinstance(steps, slice) else steps)
         told = batch.told
         # A bank that goes dark by its voltage or by cold is past its floor, whatever it holds.
         floor_h = np.minimum(told["floor_h"], told["flat_h"])
         self.floor_h[self._bank] = floor_h - told["joins_h"]
         self.flat_h[self._bank] = told["flat_h"] - told["joins_h"]
-        self._keep(np.isinf(told["flat_h"]))
+        self._keep(self._is_open())
 
-    def close(self, places: Iterable[slice]) -> None:
-        """Simulate some banks no further."""
-        wanted = np.ones(len(self.flat_h), dtype=bool)
+    def begin(self, questions: Sequence[int], states: Sequence[np.ndarray]) -> None:
+        """Before their steps, have the banks of some questions begin with other states.
+
+        Each as `Batch.states_now` gives them.
+        """
+        at = np.empty(len(self.flat_h), dtype=int)
+        at[self._bank] = np.arange(len(self._bank))
+        places = [at[self.places[place]] for place in questions]
+        self._batch.begin(np.concatenate(places), np.concatenate(states))
+
+    def close(self, places: Iterable[slice], *, after_h: float = 0.0) -> None:
+        """Simulate some banks no further, or for no more than some time after their beginning."""
+        closed = np.zeros(len(self.flat_h), dtype=bool)
         for each in places:
-            wanted[each] = False
-        self._keep(wanted[self._bank])
+            closed[each] = True
+        told, here = self._batch.told, closed[self._bank]
+        told["leaves_h"][here] = np.minimum(told["leaves_h"], told["joins_h"] + after_h)[here]
+        self._keep(self._is_open())
+
+    def _is_open(self):
+        """Which of the banks at hand are simulated further."""
+        told = self._batch.told
+        return np.isinf(told["flat_h"]) & (told["leaves_h"] > self._batch.step * self._step_h)
 
     def _keep(self, keep) -> None:
-        if keep.all():
-            return
+        """Have at hand what is open alone, once that is half as much or meets less weather."""
         kept = np.flatnonzero(keep)
+        all_met = len(self._forcings) == 1 or len(set(self._forcing[kept])) == len(self._forcings)
+        if 2 * len(kept) > len(keep) and all_met:
+            return
         self._bank, self._member = self._bank[kept], self._member[kept]
         # Weather that nobody meets any more is not laid out.
         met, self._forcing = np.unique(self._forcing[kept], return_inverse=True)
         self._forcings = [self._forcings[place] for place in met]
         self._batch = self._batch.taken(kept, source_of=self._sources())
 
+    def _states(self, states: Sequence[BatchState], sizes: Sequence[int]) -> State[Any, Any]:
+        """The states of all banks."""
+        if all(state is states[0] for state in states):
+            alike = (np.broadcast_to(value, sizes[0]) for value in states[0])
+            return State(*(value[self._member] for value in alike))
+        of_each = (
+            list(map(np.broadcast_to, values, sizes)) for values in zip(*states, strict=True)
+        )
+        return State(*(np.concatenate(values)[self._bank] for values in of_each))
+
     def _sources(self):
         """Which of the members that are laid out each bank meets."""
         begins = list(accumulate((one.members for one in self._forcings), initial=0))
         return np.array(begins)[self._forcing] + self._member
 
-    def _plant(self, questions) -> Plant:
-        """The plant, with a number for each bank where they differ."""
-        plants, sizes = zip(
-            *((one.forcing.plant, one.forcing.members) for one in questions), strict=True
-        )
-        return self._of_bank(plants, sizes, wide=False)
 
-    def _of_banks(self, records, sizes, *, wide=False) -> list[Any]:
-        """Fields of records, a number for each bank; as they are where all agree, unless `wide`."""
-        return [self._of_bank(values, sizes, wide=wide) for values in zip(*records, strict=True)]
+def _boats_of(questions: Sequence[Question]):
+    """The boats of some questions, each once with its number of members; which each bank has."""
+    boats: list[tuple[tuple[Plant, int], tuple[Switches, int]]] = []
+    begins, boat_of, last = {}, [], 0
+    for one in questions:
+        members = one.forcing.members
+        boat = id(one.forcing.plant), one.switches
+        if boat not in begins:
+            begins[boat], last = last, last + members
+            boats.append(((one.forcing.plant, members), (one.switches, members)))
+        boat_of.append(begins[boat] + np.arange(members))
+    return boats, np.concatenate(boat_of)
 
-    def _of_bank(self, values, sizes, *, wide) -> Any:
-        first: Any = values[0]
-        if not wide and all(value is first for value in values):
-            return of_members(first, self._member)  # as where one plant stands in all questions
-        if is_dataclass(first) and not isinstance(first, type):
-            names = [field.name for field in fields(first)]
-            each = [tuple(getattr(value, name) for name in names) for value in values]
-            return replace(first, **dict(zip(names, self._of_banks(each, sizes), strict=True)))
-        if isinstance(first, tuple):
-            return tuple(self._of_banks(values, sizes))
-        if not wide and all(np.ndim(value) == 0 and value == first for value in values):
-            return first
-        wide = [np.broadcast_to(value, size) for value, size in zip(values, sizes, strict=True)]
-        return np.concatenate(wide)[self._bank]
+
+def _joined(records: Sequence[tuple[Any, int]]) -> Any:
+    """Records of so many members as one: an array of all where they differ, else a number."""
+    first, sizes = records[0][0], [size for _, size in records]
+    values = [value for value, _ in records]
+    if len(records) == 1:
+        return first
+
+    def of_each(parts) -> list[Any]:
+        return [_joined(list(zip(each, sizes, strict=True))) for each in zip(*parts, strict=True)]
+
+    if is_dataclass(first) and not isinstance(first, type):
+        names = [field.name for field in fields(first)]
+        parts = of_each([[getattr(value, name) for name in names] for value in values])
+        return replace(first, **dict(zip(names, parts, strict=True)))
+    if isinstance(first, tuple):
+        made = of_each(values)
+        return type(first)(*made) if hasattr(first, "_fields") else tuple(made)
+    if all(np.ndim(value) == 0 and value == first for value in values):
+        return first
+    return np.concatenate(list(map(np.broadcast_to, values, sizes)))
 
 
 def depletion_times_h(

@@ -9,15 +9,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.kernel.state import State
 from powersim.physics.bank import soc_of
 from powersim.planning.depletion_batch import DepletionBatch, Question
 from powersim.planning.failures import NOTHING_CHARGES
 from powersim.planning.scenario import departure_state
 from powersim.simulation.bands import quantiles
-from powersim.simulation.carry import Batch
+from powersim.simulation.carry import Batch, state_of
 from powersim.simulation.ensemble import blocks
-from powersim.simulation.flat import Laid
 
 if TYPE_CHECKING:
     from powersim.kernel.state import BatchState
@@ -76,15 +74,20 @@ def worst_moment(
     every = round(APART_h / step_h) * math.ceil(landfall * step_h / APART_h / MOST_MOMENTS)
     moments = _Moments(forcing=forcing, floor_soc=floor_soc, until=until)
     coarse = range(0, landfall, every)
-    states = moments.states(coarse, departure_state(forcing, soc=soc), first=0)
-    progress(0.2)
-    judged_by, worst = moments.worst(
-        coarse, states, progress=lambda part: progress(0.2 + 0.6 * part)
+    _, worst, states = moments.worst(
+        coarse,
+        departure_state(forcing, soc=soc),
+        first=0,
+        progress=lambda part: progress(0.8 * part),
     )
     near = range(max(0, worst - every + 1), min(landfall, worst + every))
     before = near.start // every
-    states = moments.states(near, states[before], first=coarse[before])
-    judged_by, worst = moments.worst(near, states, progress=lambda part: progress(0.8 + 0.2 * part))
+    judged_by, worst, _ = moments.worst(
+        near,
+        state_of(states[before]),
+        first=coarse[before],
+        progress=lambda part: progress(0.8 + 0.2 * part),
+    )
     return WorstMoment(
         step=worst, from_h=worst * step_h, judged_by=judged_by, apart_h=every * step_h
     )
@@ -102,43 +105,49 @@ class _Moments:
     def step_h(self) -> float:
         return self.forcing.prepared.track.step_h
 
-    def states(self, starts: Sequence[int], state: BatchState, *, first: int) -> list[BatchState]:
-        """The states at some steps with everything working, from that at the step `first`."""
-        batch = Batch(plant=self.forcing.plant, state=state, step_h=self.step_h)
-        found = [_apart(batch.state)] if starts[0] == first else []
-        for steps in blocks(starts[-1], step_h=self.step_h, first=first):
-            laid, at = Laid(self.forcing.signals(steps)), steps.start
-            for start in (one for one in starts if steps.start < one <= steps.stop):
-                batch.through(laid.between(at - steps.start, start - steps.start))
-                found.append(_apart(batch.state))
-                at = start
-            if at < steps.stop:
-                batch.through(laid.between(at - steps.start, steps.stop - steps.start))
-        return found
-
     def worst(
-        self, starts: Sequence[int], states: Sequence[BatchState], *, progress: Callable
-    ) -> tuple[str, int]:
-        """By what the worst of some moments is found (`WorstMoment.judged_by`), and its step."""
+        self, starts: Sequence[int], state: BatchState, *, first: int, progress: Callable
+    ) -> tuple[str, int, list[np.ndarray]]:
+        """The worst of some moments, with everything working from a state at the step `first` on.
+
+        Returns by what it was found (`WorstMoment.judged_by`), its step, and the states at all of
+        them. The boat is carried from moment to moment, and day by day the banks behind it.
+        """
+        working = Batch(plant=self.forcing.plant, state=state, step_h=self.step_h)
+        if first < starts[0]:
+            working.through(self.forcing.signals(slice(first, starts[0])))
         banks = DepletionBatch(
             [
                 Question(forcing=self.forcing, state=state, switches=NOTHING_CHARGES, step=step)
-                for step, state in zip(starts, states, strict=True)
+                for step in starts
             ],
             floor_soc=self.floor_soc,
         )
-        undecided, begins = np.ones(len(starts), dtype=bool), np.array(starts)
-        shape = len(starts), self.forcing.members
-        for steps in blocks(self.until, step_h=self.step_h, first=starts[0]):
-            if not banks.open:
-                break
-            banks.through(steps)
+        states: list[np.ndarray] = []
+        undecided, shape = np.ones(len(starts), dtype=bool), (len(starts), self.forcing.members)
+        for steps in blocks(max(self.until, starts[-1] + 1), step_h=self.step_h, first=starts[0]):
+            laid, at, before = banks.laid(steps), steps.start, len(states)
+            for start in starts[before:]:
+                if start >= steps.stop:
+                    break
+                if at < start:
+                    working.through(laid.between(at - steps.start, start - steps.start))
+                states.append(working.states_now())
+                at = start
+            if len(states) > before:
+                banks.begin(range(before, len(states)), states[before:])
+            if len(states) < len(starts):
+                working.through(laid.between(at - steps.start, steps.stop - steps.start))
+            banks.through(laid)
             flat_h = _worst_tenth(banks.flat_h.reshape(shape))
-            # Flat in the worst tenth, or already outlasting the shortest.
             decided = np.isfinite(flat_h)
-            decided |= (steps.stop - begins) * self.step_h > flat_h.min()
             banks.close(banks.places[place] for place in np.flatnonzero(undecided & decided))
             undecided &= ~decided
+            if decided.any():
+                # Whoever is not flat by then has outlasted the shortest.
+                banks.close(banks.places, after_h=_latest_h(flat_h.min(), shape[1]) + self.step_h)
+            if not banks.open:
+                break
             progress((steps.stop - starts[0]) / (self.until - starts[0]))
         by = {
             "flat": _worst_tenth(banks.flat_h.reshape(shape)),
@@ -146,16 +155,22 @@ class _Moments:
             "charge": _worst_tenth([self._soc(state) for state in states]),
         }
         judged_by = next(name for name, values in by.items() if np.isfinite(values).any())
-        return judged_by, starts[int(by[judged_by].argmin())]
+        return judged_by, starts[int(by[judged_by].argmin())], states
 
-    def _soc(self, state):
-        soc = soc_of(self.forcing.plant.bank, state.total_Ah)
+    def _soc(self, states: np.ndarray) -> np.ndarray:
+        soc = soc_of(self.forcing.plant.bank, states["total_Ah"])
         return np.broadcast_to(soc, self.forcing.members)
 
 
-def _apart(state: BatchState) -> BatchState:
-    """A state of its own, which stays as the batch goes on."""
-    return State(*map(np.copy, state))
+def _latest_h(worst_tenth_h: float, members: int) -> float:
+    """When the last of the members is flat that make a moment count by no more than this. [h]
+
+    Between the two neighbours of the quantile its share of the way is gone, from 0 h or later on.
+    """
+    if members == 1:
+        return worst_tenth_h
+    place = WORST_FRAC * (members - 1)
+    return worst_tenth_h / max(place - math.floor(place), WORST_FRAC)
 
 
 def _worst_tenth(values) -> np.ndarray:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import copy
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from powersim.physics.bank import soc_of
 from powersim.records.chargers import OTHER_SOURCES, SURPLUS_SOURCES
 from powersim.simulation import compiled
 from powersim.simulation.cores import side_by_side
-from powersim.simulation.differing import differs, of_member
+from powersim.simulation.differing import count_of, of_member
 from powersim.simulation.flat import Laid, Room
 
 if TYPE_CHECKING:
@@ -56,13 +56,13 @@ class Batch:
     Parameters
     ----------
     plant : Plant
-        Constants of the boat: floats, or arrays shaped (members,) where they differ.
+        Constants of the boat: floats, or arrays shaped (boats,) where they differ.
     state : State
         As the run begins; floats, or arrays shaped (members,).
     step_h : float
         Length of a step. [h]
     switches : Switches, optional
-        What works and what is wanted.
+        What works and what is wanted; as the plant.
     floor_soc : float
         What charge is held against. [-]
     counted_from_h : float
@@ -77,6 +77,8 @@ class Batch:
         Which of the signals' members each meets; in order if left out.
     order_of : ndarray of int, shape (members,), optional
         Which of the orders to the engine each follows (Laid); the first if left out.
+    boat_of : ndarray of int, shape (members,), optional
+        Which of the boats each is; in order if left out, and one for all where none differ.
     joins_h : ndarray, shape (members,), optional
         From when on each is carried, after the run's begin; until then it stays as it is. All from
         the begin if left out. [h]
@@ -106,25 +108,26 @@ class Batch:
         sums: tuple[str, ...] = (),
         source_of: Ints | None = None,
         order_of: Ints | None = None,
+        boat_of: Ints | None = None,
         joins_h: Array | float = 0.0,
     ) -> None:
         self.plant, self.switches = plant, switches or Switches()
         self.members = np.size(state.total_Ah)
+        boat = _Boat(plant, self.switches)
+        self._boats = np.zeros(count_of(boat), MEMBER)
+        fill(self._boats, boat)
+        if len(self._boats) == 1:
+            boat_of = np.zeros(self.members, int)
+        self._boat_of = _places(np.arange(self.members) if boat_of is None else boat_of)
         self._states = np.zeros(self.members, STATE)
         fill(self._states, state)
-        self._begin_Ah = self._states["total_Ah"].copy()
         self.told = np.zeros(self.members, TOLD)
-        soc = soc_of(plant.bank, self._states["total_Ah"])
-        for name, value in {
-            "lowest_soc": soc,
-            "lowest_h": joins_h,
-            "lowest_V": np.inf,
-            "before_soc": soc,
-            "floor_h": np.where(soc < floor_soc, joins_h, np.inf),
-            "flat_h": np.inf,
-            "joins_h": joins_h,
-        }.items():
-            self.told[name] = value
+        for name in ("lowest_h", "joins_h"):
+            self.told[name] = joins_h
+        for name in ("lowest_V", "flat_h", "leaves_h"):
+            self.told[name] = np.inf
+        self._begin_Ah = np.zeros(self.members)
+        self._begin(slice(None), floor_soc)
         self._keep = Keep(
             step_h=float(step_h),
             first=0,
@@ -137,18 +140,45 @@ class Batch:
         self._summed = tuple(map(place_of, sums))
         self._sums = np.zeros((self.members, len(sums)))
         self.sums = {name: self._sums[:, place] for place, name in enumerate(sums)}
-        boat = _Boat(plant, self.switches)
-        differ = differs(boat)
-        self._boats = np.zeros(self.members if differ else 1, MEMBER)
-        fill(self._boats, boat)
-        self._boat_of = _places(np.arange(self.members) if differ else np.zeros(self.members))
         self._source_of = _places(np.arange(self.members) if source_of is None else source_of)
         self._order_of = _places(np.zeros(self.members) if order_of is None else order_of)
 
     @property
     def state(self) -> State[Array, Bools]:
         """As it is now, of arrays shaped (members,)."""
-        return State._make(self._states[name] for name in State._fields)
+        return state_of(self._states)
+
+    def states_now(self) -> np.ndarray:
+        """As it is now, which stays so.
+
+        Returns
+        -------
+        ndarray of records.STATE, shape (members,)
+            For `begin`, and for `state_of`.
+        """
+        return self._states.copy()
+
+    def begin(self, places: Ints, states: np.ndarray) -> None:
+        """Have some members that have not joined yet begin with other states.
+
+        Parameters
+        ----------
+        places : ndarray of int, shape (n,)
+            Which of the members.
+        states : ndarray of records.STATE, shape (n,)
+            Theirs, such as `states_now` gives them.
+        """
+        self._states[places] = states
+        self._begin(places, self._keep.floor_soc)
+
+    def _begin(self, places: Ints | slice, floor_soc: float) -> None:
+        """Note down what is known of members as they begin."""
+        told, total_Ah = self.told, self._states["total_Ah"][places]
+        bank: Any = self._boats["plant"]["bank"].take(self._boat_of[places]).view(np.recarray)
+        soc = soc_of(bank, total_Ah)
+        self._begin_Ah[places] = total_Ah
+        told["lowest_soc"][places] = told["before_soc"][places] = soc
+        told["floor_h"][places] = np.where(soc < floor_soc, told["joins_h"][places], np.inf)
 
     @property
     def step(self) -> int:
@@ -297,7 +327,7 @@ class Batch:
         """
         few = copy(self)
         few.members, few._room = len(places), Room()
-        few._states, few.told = self._states[places], self.told[places]
+        few._states, few.told = self._states.take(places), self.told.take(places)
         few._begin_Ah, few._sums = self._begin_Ah[places], self._sums[places]
         few.sums = {name: few._sums[:, at] for at, name in enumerate(self.sums)}
         few._boat_of = self._boat_of[places]
@@ -335,6 +365,22 @@ class Batch:
         # Rounding may leave either a whisker below.
         solar_A, others_A = not_taken_A
         return np.maximum(solar_A, 0.0) + np.maximum(others_A, 0.0)
+
+
+def state_of(states: np.ndarray) -> State[Array, Bools]:
+    """States of many members as one.
+
+    Parameters
+    ----------
+    states : ndarray of records.STATE, shape (members,)
+        Of each.
+
+    Returns
+    -------
+    State
+        Of views of it, shaped (members,).
+    """
+    return State._make(states[name] for name in State._fields)
 
 
 class _Told(Told):

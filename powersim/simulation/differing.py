@@ -33,6 +33,26 @@ def differs(record: Any) -> bool:
     return np.ndim(record) > 0
 
 
+def count_of(record: Any) -> int:
+    """How many members a record has numbers for.
+
+    Parameters
+    ----------
+    record : dataclass, tuple, number or ndarray
+        With records in it, to any depth.
+
+    Returns
+    -------
+    int
+        1 for a record of plain numbers.
+    """
+    if is_dataclass(record):
+        record = [getattr(record, field.name) for field in fields(record)]
+    if isinstance(record, list | tuple):
+        return max(map(count_of, record), default=1)
+    return int(np.size(record)) if np.ndim(record) else 1
+
+
 def of_member(record: Held, member: int) -> Held:
     """A record of one member alone, with plain numbers.
 

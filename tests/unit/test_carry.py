@@ -331,6 +331,54 @@ def test_each_meets_the_weather_that_it_is_given(forcing, signals, how):
     assert not np.array_equal(found[:, 0], found[:, 1])
 
 
+@HOWS
+def test_each_is_the_boat_that_it_is_given(forcing, signals, how):
+    """Two boats for three members, in any order: each as that boat alone."""
+    boat_of = np.array([1, 0, 1])
+    plant = of_members(forcing.plant, np.array([2, 5]))
+    soc = np.array([0.9, 0.8, 0.7])
+    of_each = of_members(plant, boat_of)
+    state, meets = start_state(of_each, soc=soc), {"source_of": np.array([0, 1, 2])}
+    with how():
+        few = Batch(plant=plant, state=state, step_h=0.5, boat_of=boat_of, **meets)
+        each = Batch(plant=of_each, state=state, step_h=0.5, **meets)
+        assert np.array_equal(few.told, each.told)
+        for batch in (few, each):
+            batch.through(signals)
+    assert np.array_equal(few.told, each.told)
+    assert np.array_equal(few.state.total_Ah, each.state.total_Ah)
+
+
+@HOWS
+def test_who_begins_later_may_begin_as_another_is_by_then(forcing, signals, how):
+    """As if it had begun so: what is told of it counts from there."""
+    with how():
+        working = begun(forcing)
+        working.through(signals.between(0, 10))
+        late = {"joins_h": 5.0, "floor_soc": 0.75, "step_h": 0.5, "plant": forcing.plant}
+        told_at_once = Batch(state=working.state, **late)
+        told_later = Batch(state=begun(forcing).state, **late)
+        told_later.begin(np.arange(forcing.members), working.states_now())
+        for batch in (told_at_once, told_later):
+            batch.through(signals)
+    assert np.array_equal(told_at_once.told, told_later.told)
+    assert np.isfinite(told_later.told["floor_h"]).any()
+    assert told_later.told["floor_h"].min() >= 5.0
+
+
+@HOWS
+def test_who_leaves_stays_as_it_is(forcing, signals, how):
+    with how():
+        batch, whole = begun(forcing), begun(forcing)
+        batch.told["leaves_h"][:2] = 5.0
+        batch.through(signals.between(0, 20))
+        batch.through(signals.between(20, 40))
+        whole.through(signals.between(0, 10))
+        assert np.array_equal(batch.state.total_Ah[:2], whole.state.total_Ah[:2])
+        whole.through(signals.between(10, 40))
+        assert np.array_equal(batch.state.total_Ah[2:], whole.state.total_Ah[2:])
+
+
 def without_errors(plant):
     """The plant of somebody who reads the bank as it is."""
     from dataclasses import replace
