@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from powersim.tryout.session import Session
 
 #: How long the private file waits for a browser, which may be slow to start. [s]
-_DOOR_s = 60.0
+_DOOR_s = 120.0
 #: Between two looks whether one was found. [s]
 _LOOK_s = 0.25
 _SSH_PORT = "22"
