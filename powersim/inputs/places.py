@@ -70,8 +70,8 @@ def parse_set(typed: str) -> tuple[str, Given]:
     Parameters
     ----------
     typed : str
-        A value that begins with {, [ or a quotation mark is read as TOML; true and false are what
-        they say; all else is text as it stands.
+        A value in braces is a table, one in square brackets a list, of TOML or with text that is
+        not in quotation marks; true and false are what they say; all else is text as it stands.
 
     Returns
     -------
@@ -87,8 +87,8 @@ def parse_set(typed: str) -> tuple[str, Given]:
     --------
     >>> parse_set("battery.capacity = 300 Ah")
     ('battery.capacity', '300 Ah')
-    >>> parse_set('panel.stern={power="50 W"}')
-    ('panel.stern', {'power': '50 W'})
+    >>> parse_set("panel.stern={power=50 W, mount=rail}")
+    ('panel.stern', {'power': '50 W', 'mount': 'rail'})
     """
     end = _place_end(typed)
     if end is None:
@@ -123,13 +123,37 @@ def _value_of(text: str) -> Given:
         return text
     try:
         found = tomllib.loads(f"value = {text}")
+        if found.keys() == {"value"}:
+            return found["value"]
     except (tomllib.TOMLDecodeError, RecursionError, ValueError):
-        found = {}
-    if found.keys() != {"value"}:
-        raise ReadingError(
-            f"cannot read {quoted(text)} as TOML, in which text stands in quotation marks"
-        )
-    return found["value"]
+        pass
+    within = text[1:-1]
+    if len(text) < 2 or text[0] + text[-1] not in ("{}", "[]") or within.startswith(("[", "{")):
+        raise ReadingError(f"cannot read {quoted(text)}: is what it begins with closed?")
+    parts = _parted(within)
+    if text.startswith("["):
+        return [_value_of(part) for part in parts]
+    pairs = [part.partition("=") for part in parts]
+    if not all(key.strip() and equals and value.strip() for key, equals, value in pairs):
+        raise ReadingError(f"cannot read {quoted(text)}: each part is a key, = and its value")
+    return {key.strip(): _value_of(value.strip()) for key, _, value in pairs}
+
+
+def _parted(text: str) -> list[str]:
+    """What stands between commas; one in quotation marks or square brackets parts nothing."""
+    found, part, closing, begins = [], "", "", True
+    for sign in text:
+        if closing:
+            closing = "" if sign == closing else closing
+        elif begins and sign in "\"'[":
+            closing = "]" if sign == "[" else sign
+        elif sign == ",":
+            found.append(part.strip())
+            part, begins = "", True
+            continue
+        begins = sign == "=" or (begins and sign.isspace())
+        part += sign
+    return [one for one in (*found, part.strip()) if one]
 
 
 def plain_name(name: str) -> str:

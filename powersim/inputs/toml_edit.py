@@ -126,6 +126,9 @@ class _Edit:
         self, before: Mapping[str, Any], after: Mapping[str, Any], path: Path, now: Path
     ) -> None:
         """Put in what differs between two tables, by their paths in the text and as asked."""
+        if self._is_rewritten(path, len(before), len(before.keys() & after.keys())):
+            self._replace(path, before, after)
+            return
         if path and before and not after and not self._stands_empty(path):
             self._remove(path, before)
             self._leave_empty(path)
@@ -145,6 +148,10 @@ class _Edit:
             elif not identical(old, new):
                 self._replace(at, old, new)
 
+    def _is_rewritten(self, path: Path, had: int, keeps: int) -> bool:
+        """Whether what stands inline is written anew, since commas would be left over."""
+        return path in self.spans.values and had > keeps and (had - keeps > 1 or not keeps)
+
     def _stands_empty(self, path: Path) -> bool:
         """Whether a table stays when all of its keys are gone: with a heading, or inline."""
         return path in self.spans.values or any(one.path == path for one in self.spans.blocks)
@@ -162,6 +169,9 @@ class _Edit:
     def _differ_several(self, before, after, path: Path, now: Path) -> None:
         """Tables of several, each found again by where it came from."""
         kept = {self.paths.get((*now, place)): place for place in range(len(after))}
+        if self._is_rewritten(path, len(before), len(kept.keys() - {None})):
+            self._replace(path, before, after)
+            return
         for place, old in enumerate(before):
             if (*path, place) not in kept:
                 self._remove((*path, place), old)
@@ -249,7 +259,15 @@ class _Edit:
         if brackets == "[[]]":
             same = [one for one in self.spans.blocks if one.path[: len(path)] == path and path]
             at = same[-1].end if same else at
+        self._leave_blank_lines(at)
         self._insert(at, self.newline.join([*([""] if self._needs_blank(at) else []), *lines]))
+
+    def _leave_blank_lines(self, at: int) -> None:
+        """Where something comes in the place of a table, its empty lines stay behind it."""
+        self.pieces = [
+            (start, at, count, new) if start < at < end and not new else (start, end, count, new)
+            for start, end, count, new in self.pieces
+        ]
 
     def _needs_blank(self, at: int) -> bool:
         """Whether no empty line will stand above what is put there."""
