@@ -1,4 +1,4 @@
-"""`--set` and `--without`: answers are those of files that say so, and say first what they are of."""
+"""`--set` and `--without`: answers as from files that say so, which say first what they are of."""
 
 import json
 
