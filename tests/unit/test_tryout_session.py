@@ -141,6 +141,21 @@ def test_the_labels_have_the_boats_own_fuel(page):
             "charge at the 20-hour rate, for example 220 Ah",
         ),
         (
+            "battery.capacity", None,
+            "battery.capacity: no capacity",
+            "capacity: charge at the 20-hour rate, for example 220 Ah",
+        ),
+        (
+            "panel.arch.power", None,
+            "panel.arch.power: no power",
+            "power: the label's power of one panel, for example 100 W",
+        ),
+        (
+            "loads.laptop.draw", None,
+            "loads.laptop.draw: is empty",
+            "power or current while on, for example 36 W or 3 A",
+        ),
+        (
             "loads.laptop.draw", "32",
             "loads.laptop.draw: '32' has no unit",
             "power or current while on, for example 36 W or 3 A",
