@@ -40,9 +40,10 @@ def test_whoever_has_been_silent_longest_gives_way(channel):
 
 def test_whoever_has_shown_the_key_stays_longer(channel):
     places = Connections(2)
-    page, stranger = places.admit(channel()), places.admit(channel())
+    page = places.admit(channel())
     places.begin(page)
     places.done(page)
+    stranger = places.admit(channel())
     newcomer = places.admit(channel())
     assert [is_ended(one) for one in (page, stranger, newcomer)] == [False, True, False]
 
