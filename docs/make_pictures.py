@@ -1,4 +1,4 @@
-"""Draws the pictures of README and of the tutorial anew, into docs/figures.
+"""Draws the pictures of README, of the tutorial and of a how-to anew, into docs/figures.
 
     python docs/make_pictures.py            all of them; a few seconds, and wants chromium
     python docs/make_pictures.py demo       those whose names begin so
@@ -36,6 +36,7 @@ MANIFEST = FIGURES / "pictures.json"
 STYLE = DOCS.parent / "powersim" / "report" / "templates" / "style.css"
 TUTORIAL = DOCS / "tutorial.md"
 DEMO = DOCS.parent / "loads" / "iceland-to-cabo-verde"
+WEEKS = DOCS / "how-to" / "which-week-to-leave.md"
 _BLOCK = re.compile(r"^```(\w+)([^\n]*)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 #: Words on a plain picture.
 _LABELS = re.compile(r"<text[^>]*>([^<]*)</text>")
@@ -97,6 +98,7 @@ def pictures(folder: Path) -> dict[str, Picture]:
         "try-page.png": _tried(folder.parent, {"place": "loads.navigation laptop", "value": None}),
         "demo-charge.png": _curve(powersim.simulate(demo)),
         **_page_and_card("demo", powersim.simulate(demo)),
+        "demo-weeks.png": _weeks(demo),
         "tutorial-charge.png": _curve(powersim.simulate(first)),
         **_page_and_card("tutorial", powersim.simulate(powersim.load(folder))),
     }
@@ -132,6 +134,20 @@ def _curve(result) -> Picture:
     return Picture(
         words=_words_of(figure),
         percents=tuple(round(each, 1) for each in percents),
+        png=partial(_png_of, figure),
+    )
+
+
+def _weeks(passage) -> Picture:
+    """Departures side by side, as docs/how-to/which-week-to-leave.md asks for them."""
+    import powersim
+
+    (asked,) = re.findall(r"^powersim compare my-passage --depart (\S+)$", WEEKS.read_text("utf-8"), re.M)
+    found = powersim.compare(passage, departs=[asked], jobs=1)
+    figure = found.plot().figure
+    return Picture(
+        words=_words_of(figure),
+        percents=tuple(100.0 * one.verdict.fails.frac for one in found.outcomes),
         png=partial(_png_of, figure),
     )
 
