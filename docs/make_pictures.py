@@ -142,7 +142,9 @@ def _weeks(passage) -> Picture:
     """Departures side by side, as docs/how-to/which-week-to-leave.md asks for them."""
     import powersim
 
-    (asked,) = re.findall(r"^powersim compare my-passage --depart (\S+)$", WEEKS.read_text("utf-8"), re.M)
+    (asked,) = re.findall(
+        r"^powersim compare my-passage --depart (\S+)$", WEEKS.read_text("utf-8"), re.M
+    )
     found = powersim.compare(passage, departs=[asked], jobs=1)
     figure = found.plot().figure
     return Picture(

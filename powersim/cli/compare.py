@@ -14,8 +14,8 @@ from powersim.defaults import MEMBERS
 @click.command(
     epilog="\b\nExamples:\n"
     "  powersim compare my-passage --depart 2026-09-01:2026-10-15:7d\n"
-    '  powersim compare my-passage --without "loads.navigation laptop" \\\n'
-    '    --set battery.capacity=200:400:100Ah --set "panel.arch.power=150 W"\n'
+    '  powersim compare my-passage --without "loads.navigation laptop"\n'
+    "  powersim compare my-passage --set battery.capacity=200:400:100Ah\n"
     "  powersim compare my-passage by-way-of-madeira"
 )
 @options.folders
