@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import re
 import threading
@@ -119,8 +120,20 @@ def begin_the_answer(session: Session, tell_fault: Callable[[str, Exception], No
             return
         except Exception as error:  # noqa: BLE001 - the outermost place of its thread
             tell_fault("the files' own answer", error)
+        finally:
+            _collect_rings()
 
     threading.Thread(target=begin, daemon=True, name="first answer").start()
+
+
+def _collect_rings() -> None:
+    """From now on clear away what refers to itself: off in commands that live for seconds, it is
+    needed in one that may be up for a day. What has been loaded by now stays and is not looked
+    through again, which would hold up an answer by a tenth of a second.
+    """
+    gc.collect()
+    gc.freeze()
+    gc.enable()
 
 
 def fault_teller() -> Callable[[str, Exception], None]:

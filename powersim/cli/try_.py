@@ -40,8 +40,6 @@ def try_(folder, port, no_browser, **given) -> None:
     the key behind "#" can use it, so pass it on to nobody. It ends with Ctrl-C, or a quarter of an
     hour after the page was closed.
     """
-    import gc
-
     from powersim.cli import interrupts
     from powersim.cli.page_told import (
         address_told,
@@ -54,7 +52,6 @@ def try_(folder, port, no_browser, **given) -> None:
     from powersim.tryout.server import Server
     from powersim.tryout.session import Session
 
-    gc.enable()  # off in commands that live for seconds; this one may be up for a day
     _refuse_what_no_page_mends(folder, given)
     session = Session(folder, **given)
     tell_fault = fault_teller()

@@ -22,7 +22,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PASSAGE = ROOT / "loads" / "iceland-to-cabo-verde"
 #: Started as from the shell, with questions of the test's own.
 MADE_UP = """\
-import sys, time, types
+import gc, sys, time, types
 import powersim.cli.start
 from powersim.tryout import server
 module = types.ModuleType('powersim.tryout.session')
@@ -33,6 +33,7 @@ class Session:
             'zero': lambda asked: 1 / 0,
             'slow': self.slow,
             'save': self.save,
+            'rings': lambda asked: {'cleared': gc.isenabled()},
         }
     def get_ready(self):
         pass
@@ -267,6 +268,13 @@ def test_its_details_are_there_for_who_asks(served):
     code, err = one.stopped()
     assert code == 130
     assert "Traceback (most recent call last):" in err
+
+
+def test_what_may_be_up_for_a_day_leaves_nothing_lying_about(served):
+    """Commands that live for seconds clear away no rings."""
+    one = served("--no-browser")
+    with one.page() as page:
+        waited_for(lambda: page.ask("rings").answer == {"cleared": True})
 
 
 def test_nothing_that_is_asked_is_logged_nor_the_key(served):
