@@ -80,6 +80,7 @@ export class Changed {
 
   async #save(into) {
     const { asks, changes, notices, again } = this.#with;
+    notices.clear("done"); // what was said of another time
     try {
       const found = await asks.ask("save", { changes: changes.list(), into });
       if (into === "files") changes.undoAll();
