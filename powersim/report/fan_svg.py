@@ -241,7 +241,7 @@ def _moments(figure: FanFigure, words: ChargeWords) -> str:
     """What is told where the picture is read, the moment of the lowest charge marked."""
     told = "".join(
         f'<li data-hour="{hours_after(figure, moment.when_utc)}"'
-        f"{' data-worst' if place == words.worst else ''}>{escape(held(moment.words))}</li>"
+        f"{' data-worst' if place == words.worst else ''}>{escape(moment.words)}</li>"
         for place, moment in enumerate(words.moments)
     )
     return f'<ol class="moments" hidden>{told}</ol>'

@@ -93,7 +93,5 @@ def _steps(ys: Sequence[int], *, across: int = 1) -> str:
     """From one value to the next; a minus parts numbers by itself."""
     if len(ys) < 2:
         return ""
-    return "l" + " ".join(
-        f"{across}{by}" if (by := after - before) < 0 else f"{across} {by}"
-        for before, after in pairwise(ys)
-    ).replace(" -", "-")
+    apart = [after - before for before, after in pairwise(ys)]
+    return "l" + " ".join(map(f"{across} %d".__mod__, apart)).replace(" -", "-")

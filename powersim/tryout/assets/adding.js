@@ -6,13 +6,14 @@ export class Adding {
   rows = [];
   #said;
   #changes;
+  #button;
   #place = made("div", { class: "rows" });
 
   constructor(group, changes) {
     this.#said = group.add;
     this.#changes = changes;
-    const button = made("button", { type: "button", "data-add": group.id, onclick: () => this.#add() }, group.add.label);
-    this.element = made("div", { class: "adding" }, this.#place, made("p", { class: "buttons" }, button));
+    this.#button = made("button", { type: "button", "data-add": group.id, onclick: () => this.#add() }, group.add.label);
+    this.element = made("div", { class: "adding" }, this.#place, made("p", { class: "buttons" }, this.#button));
   }
 
   // A row for each table among the changes that belongs here; one that was undone goes.
@@ -38,6 +39,7 @@ export class Adding {
     return new AddedRow(place, this.#said, this.#changes, (row) => {
       this.rows = this.rows.filter((each) => each !== row);
       this.show();
+      this.#button.focus();
     });
   }
 

@@ -8,7 +8,10 @@ export class Notices {
 
   clear(...kinds) {
     for (const kind of kinds) {
-      this.#shown.get(kind)?.remove();
+      const notice = this.#shown.get(kind);
+      // Its button goes with it: whoever pressed it by keyboard goes on at the answer.
+      if (notice?.contains(document.activeElement)) document.getElementById("answer").focus();
+      notice?.remove();
       this.#shown.delete(kind);
     }
   }

@@ -1,5 +1,7 @@
 // The picture read moment by moment: by its slider, so by keyboard and screen reader too, or by
 // pointing at it. The words come with the picture.
+import { held } from "./made.js";
+
 export class ReadOut {
   #moments = [];
   #slider = document.getElementById("moment");
@@ -18,7 +20,7 @@ export class ReadOut {
     const before = this.#moments[this.#slider.value]?.hour;
     this.#moments = [...this.#picture.querySelectorAll(".moments li")].map((each) => ({
       hour: Number(each.dataset.hour),
-      words: each.textContent,
+      words: held(each.textContent),
       worst: "worst" in each.dataset,
     }));
     this.#slider.max = Math.max(this.#moments.length - 1, 0);
