@@ -47,7 +47,6 @@ def fan_outlines(figure: FanFigure, files: FanFigure | None) -> dict:
     if files is not None:
         found["quiet-median"] = svg_paths.line(_steps(files.median_percent[:count]))
         found["quiet-edge"] = svg_paths.line(_steps(files.edge_percent[:count]))
-        found["quiet-chance"] = _chance(files, count)
     return found
 
 
@@ -71,6 +70,26 @@ def _steps(values: Iterable[float]) -> list[int]:
 
 def _chance(figure: FanFigure, count: int) -> str:
     return svg_paths.stairs(_steps(100.0 * frac for frac in figure.fails_frac[:count]))
+
+
+def chance_up_to(figure: FanFigure, count: int, *, top_percent: float) -> str:
+    """The chance of having failed by then, up to where it leaves the frame: it only ever rises.
+
+    Parameters
+    ----------
+    figure : FanFigure
+        With the chance.
+    count : int
+        Of how many hours, at most.
+    top_percent : float
+        Where the frame ends. [%]
+    """
+    percents = [100.0 * frac for frac in figure.fails_frac[:count]]
+    within = [percent for percent in percents if percent <= top_percent]
+    line = svg_paths.stairs(_steps(within))
+    if len(within) == len(percents):
+        return line
+    return f"{line}H{len(within)}V{round(FINE * top_percent)}"
 
 
 def nights(figure: FanFigure, *, low_percent: float) -> str:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from powersim.report.charge_words import ChargeWords, fan_words
 from powersim.report.date_marks import date_heading, date_marks
-from powersim.report.fan_outlines import FINE, fan_outlines, hours_after, nights
+from powersim.report.fan_outlines import FINE, chance_up_to, fan_outlines, hours_after, nights
 from powersim.report.figure_charge import (
     TOP_PERCENT,
     bottom_percent,
@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 #: What the quiet line is, beside it.
 QUIET = "the files' own"
+#: How far the strip of the chance may reach for it, in times of its own height. [-]
+_ROOM = 2.0
 _FLAT_DASHES, _QUIET_DASHES = (2, 2), (5, 3)
 #: Each thing's colours: of its marks, and of words about it.
 (_CHARGE, _CHARGE_WORD), (_FLOOR, _FLOOR_WORD) = CHARGE.shades, FLOOR.shades
@@ -66,7 +68,7 @@ def _picture(figure, files, outlines, words: ChargeWords, look: Look) -> str:
     shown = [figure] if files is None else [figure, files]
     lowest = min(*(min(each.edge_percent) for each in shown), charge.flat_percent)
     main = look.frame(0, hours=hours, low=bottom_percent(lowest), top=TOP_PERCENT)
-    risk = look.frame(1, hours=hours, low=0.0, top=max(map(chance_top_percent, shown)))
+    risk = look.frame(1, hours=hours, low=0.0, top=_chance_top_percent(figure, files))
     frames = [main, risk]
     parts = [*_charge(figure, files, outlines, main), *_chance(figure, files, outlines, risk)]
     if charge.has_engine:
@@ -149,6 +151,12 @@ def _latitudes_along(figure: FanFigure, frame: Frame) -> Iterator[str]:
         yield text(words, frame.x(hour), frame.over - 6, frame.look, anchor=anchor, shade=SOFT)
 
 
+def _chance_top_percent(figure: FanFigure, files: FanFigure | None) -> float:
+    """Scaled to the limit and to what is answered; for the files' own there is so much room. [%]"""
+    top = chance_top_percent(figure)
+    return top if files is None else max(top, min(chance_top_percent(files), _ROOM * top))
+
+
 def _chance(figure: FanFigure, files, outlines, frame: Frame) -> Iterator[str]:
     """The chance of having failed by then, against its limit, with its last figure at its end."""
     limit, last = 100.0 * figure.risk_frac, 100.0 * figure.fails_frac[-1]
@@ -159,7 +167,11 @@ def _chance(figure: FanFigure, files, outlines, frame: Frame) -> Iterator[str]:
     names = []
     if files is not None:
         quiet = inked(stroke=SOFT, wide=1.2, dashes=_QUIET_DASHES)
-        yield frame.outline(outlines["quiet-chance"], "quiet-chance", fine=FINE, look=quiet)
+        line = chance_up_to(files, frame.hours + 1, top_percent=frame.top)
+        yield frame.outline(line, "quiet-chance", fine=FINE, look=quiet)
+        if frame.look.name == "broad":
+            at = min(100.0 * files.fails_frac[-1], frame.top)
+            names.append(Name(y=at, words=f"the files: {files.fails_told}", shade=SOFT))
     line = inked(stroke=_FAILS, wide=1.8)
     yield frame.outline(outlines["chance"], "chance", fine=FINE, look=line)
     dashed = inked(stroke=_FAILS, wide=1.3, dashes=FAILS.dashes)

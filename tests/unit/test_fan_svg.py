@@ -184,6 +184,22 @@ def test_of_files_that_sail_longer_no_more_is_drawn_than_there_is_room_for(resul
         assert points(drawn(svg, kind).get("d"))[-1][0] == hours
 
 
+def test_a_strip_is_scaled_to_its_limit_whatever_the_files_come_to(alone, result):
+    """All of the files' passages fail; one of twenty of the answer's, or none. The limit is 5 %, so
+    the strip would reach to 8 %, and for the files' own to 16 %: there their line leaves it."""
+    files, numbers = fan_figure(many(alone, lowered=0.5)), fan_figure(many(alone))
+    assert files.fails_frac[-1] == 1.0
+    svg = pictures(fan_svg(numbers, files=files))[0]
+    steps = points(drawn(svg, "quiet-chance").get("d"))
+    first = next(hour for hour, frac in enumerate(files.fails_frac) if 100.0 * frac > 16.0)
+    assert steps[-1] == (first, 16.0)
+    assert "the files: 100 %" in words_of(svg)
+    # Where there is room for it, it goes on to the end.
+    svg = pictures(fan_svg(files, files=numbers))[0]
+    end = points(drawn(svg, "quiet-chance").get("d"))[-1]
+    assert end == (len(numbers.fails_frac) - 1, 100.0 * numbers.fails_frac[-1])
+
+
 def test_it_has_no_style_and_no_name_twice(result):
     markup = str(fan_svg(fan_figure(result), files=fan_figure(result)))
     assert not re.search(r"\bstyle\b|<script|\bon\w+=|href", markup)
