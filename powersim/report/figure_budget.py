@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from powersim.report import rounding
 from powersim.report.axes import FIGURE_INCHES, entitle
+from powersim.report.names import entitled
 from powersim.report.palette import GRID, LOADS, PAPER, SOFT
 from powersim.report.text import shortened
 
@@ -92,7 +93,10 @@ def budget_figure(result: SimulationResult) -> BudgetFigure:
     return BudgetFigure(
         bars=tuple(bars),
         total_Ah=total_Ah,
-        title=f"{result.passage.name}: loads take {rounding.ah(total_Ah)} a day on average",
+        title=entitled(
+            result.passage,
+            f"{result.passage.name}: loads take {rounding.ah(total_Ah)} a day on average",
+        ),
     )
 
 

@@ -15,7 +15,7 @@ from powersim.report import when_where
 from powersim.report.axes import entitle, ship_dates_along
 from powersim.report.charge_look import WIDE, Look, frames, head
 from powersim.report.direct_labels import SideLabel
-from powersim.report.names import headed
+from powersim.report.names import entitled, headed
 from powersim.report.palette import CHARGE, ENGINE, FLOOR, GRID, INK, NIGHT
 
 if TYPE_CHECKING:
@@ -122,7 +122,9 @@ def charge_figure(result: SimulationResult) -> ChargeFigure:
     hourly, battery = result.hourly, result.passage.boat.battery
     starts = [time.to_pydatetime() for time in hourly.index]
     passage = result.passage
-    ends = headed(passage.name, passage.waypoints[0].name, passage.waypoints[-1].name)
+    ends = entitled(
+        passage, headed(passage.name, passage.waypoints[0].name, passage.waypoints[-1].name)
+    )
     lat_deg, offset_h = hourly["lat_deg"].tolist(), hourly["ship_offset_h"].tolist()
     return ChargeFigure(
         times_utc=(starts[0], *(start + timedelta(hours=1) for start in starts)),

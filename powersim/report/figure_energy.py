@@ -10,6 +10,7 @@ from powersim.records.chargers import CHARGERS
 from powersim.report import rounding
 from powersim.report.axes import dates_along, entitle, new_axes
 from powersim.report.direct_labels import SideLabel, label_beside
+from powersim.report.names import entitled
 from powersim.report.palette import (
     CHARGE,
     ENGINE,
@@ -122,7 +123,9 @@ def energy_figure(result: SimulationResult) -> EnergyFigure:
             _stack("losses", lost, None, "----"),
         ),
         change_Ah=tuple(daily["change_Ah"].tolist()),
-        title=f"{passage.name}: charge in and out, day by day, in average weather",
+        title=entitled(
+            passage, f"{passage.name}: charge in and out, day by day, in average weather"
+        ),
     )
 
 

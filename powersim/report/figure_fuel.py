@@ -10,6 +10,7 @@ from powersim.physics.tank import strip
 from powersim.report import rounding
 from powersim.report.axes import entitle, new_axes, ship_dates_along
 from powersim.report.direct_labels import SideLabel, label_beside
+from powersim.report.names import entitled
 from powersim.report.palette import DIESEL, GRID, INK, RESERVE, SOFT
 from powersim.simulation.bands import BAND, quantiles
 
@@ -100,7 +101,7 @@ def fuel_figure(result: SimulationResult) -> FuelFigure:
         risk_frac=risk_frac,
         stick=_stick(fuel),
         cans=fuel.jerrycans_L > 0.0,
-        title=f"{passage.name}: {word} that can be burnt, {how}",
+        title=entitled(passage, f"{passage.name}: {word} that can be burnt, {how}"),
         fuel=word,
     )
 

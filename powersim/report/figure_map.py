@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from powersim.report import rounding, when_where
 from powersim.report.axes import entitle
+from powersim.report.names import entitled
 from powersim.report.palette import CHARGE_STEPS, FLOOR, INK, PAPER
 from powersim.report.text import shortened
 from powersim.simulation.bands import quantiles
@@ -132,7 +133,7 @@ def map_figure(result: SimulationResult) -> MapFigure:
         ),
         lowest=mark(lowest, f"lowest: {told(by_day.min())}"),
         scale=_scale(result),
-        title=f"{passage.name}: each day's lowest charge",
+        title=entitled(passage, f"{passage.name}: each day's lowest charge"),
     )
 
 

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from powersim.records import Passage
 
 
 def named_by_ends(name: str, start: str, end: str) -> bool:
@@ -30,6 +34,19 @@ def headed(name: str, start: str, end: str) -> str:
     """
     ends = f"{start} to {end}"
     return ends if named_by_ends(name, start, end) else f"{name}: {ends}"
+
+
+def entitled(passage: Passage, words: str) -> str:
+    """A title of a picture, which says so where it is not of the files as they are.
+
+    Parameters
+    ----------
+    passage : Passage
+        That it is of.
+    words : str
+        The title.
+    """
+    return f"What if: {words}" if passage.changed else words
 
 
 def _words(text: str) -> list[str]:

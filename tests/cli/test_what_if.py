@@ -8,6 +8,8 @@ import powersim
 from powersim.inputs.boat import TABLES
 from powersim.report.card import card_of
 from powersim.report.changed_told import changed_told
+from powersim.report.figure_charge import charge_figure
+from powersim.report.figure_energy import energy_figure
 
 BOAT = """\
 [passage]
@@ -138,6 +140,8 @@ def test_what_was_changed_in_a_notebook_is_told_too(folder):
     result = powersim.simulate(passage, step_h=1.0, members=1)
     told = "What if, not as the files say: battery.capacity 300 Ah (was 200 Ah); fridge left off."
     assert changed_told(result.summary["changed"]) == told
+    assert energy_figure(result).title.startswith("What if: tern: charge in and out")
+    assert charge_figure(result).title.startswith("What if: tern: A to B")
     card = card_of(result, endurance=powersim.endurance(result, members=1))
     assert card.changed == told
 
