@@ -76,7 +76,7 @@ def test_of_every_kind_of_change(page, as_files_say, changes):
     trial, result = page.session._now.trials.known[-1], result_of(folder)
     boat = result.passage.boat
     assert trial.result.passage.boat == boat
-    assert without_changed(trial.summary) == answer(result)
+    assert without_changed(trial.summary) == without_changed(answer(result))
     assert told["verdict"]["sentence"] == str(verdict_view(answer(result)).why)
     now, then = (measured(one.ensemble, one.passage.boat) for one in (result, as_files_say))
     assert [(one["id"], one["told"]) for one in told["measures"]] == [
@@ -103,4 +103,6 @@ def test_as_the_command_prints_and_writes_it(page, call):
     assert f"{verdict['word']} {verdict['sentence']}" in " ".join(done.out.split())
     assert done.code == (0 if verdict["holds"] else 1)
     summary = json.loads((out / "summary.json").read_text("utf-8"))
-    assert without_changed(page.session._now.trials.known[-1].summary) == summary
+    told = page.session._now.trials.known[-1].summary
+    assert without_changed(told) == without_changed(summary)
+    assert (len(told["changed"]), summary["changed"]) == (len(changes), [])

@@ -55,7 +55,7 @@ def or_problems(ask, *of, **more):
         return [str(one) for one in error.problems]
 
 
-@settings(max_examples=15)
+@settings(max_examples=8)
 @given(steps=STEPS)
 def test_the_last_answer_is_that_of_the_changes_that_stand(page, steps):
     folder, changes, told = page.session.folder, {}, None

@@ -4,6 +4,7 @@ import base64
 import threading
 import time
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -38,15 +39,17 @@ def own(tmp_path):
     return folder_in(tmp_path / "passage")
 
 
-def simulated(folder, values=None, **more):
-    """The passage as `simulate` has it, worked out from nothing."""
-    ready = api.prepare(load_folder(folder, values=values or {}), step_h=STEP_h, members=MEMBERS)
-    return replace(ready.simulate(**more), forcing=ready.forcing)
+def simulated(folder, values=None):
+    """The passage as `simulate` has it, worked out from nothing; each once for all tests."""
+    values = values or {}
+    passage = load_folder(folder, values=values)
+    return worked_out(replace(passage, values=tuple(map(repr, values.items()))))
 
 
-def bare(summary):
-    """A summary without what was set, which only the page has."""
-    return {name: value for name, value in summary.items() if name != "changed"}
+@cache
+def worked_out(passage):
+    ready = api.prepare(passage, step_h=STEP_h, members=MEMBERS)
+    return replace(ready.simulate(), forcing=ready.forcing)
 
 
 CHANGES = {
