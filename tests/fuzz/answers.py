@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Iterator
+from datetime import datetime
 
 
 def of_endurance(text, answer) -> Iterator[str]:
@@ -75,6 +77,30 @@ def of_compare(outcome, answer) -> Iterator[str]:
                 yield f"{name} shows: {one}"
     if not set(answer["fail_least"]) <= set(answer["not_told_apart"]):
         yield f"{answer['fail_least']} not among {answer['not_told_apart']}"
+
+
+def of_own_row(done, answer) -> Iterator[str]:
+    """The row of the files as they are says what `simulate` says of them in the same members."""
+    own = next((one for one in done if one.arguments[-1] == "r/compared"), None)
+    row = answer["choices"][0]
+    if own is None or not own.ran or row["changed"]:
+        return
+    summary = json.loads(own.out)
+    departs = datetime.fromisoformat(summary["passage"]["depart_utc"])
+    if datetime.fromisoformat(row["depart_utc"]) != departs:
+        yield f"the first row departs {row['depart_utc']}, the files say {departs}"
+    told = summary["verdict"]
+    for name in ("fails", "floor", "dark", "reserve"):
+        if row[name]["frac"] != told[name]["frac"]:
+            yield f"{name}: {row[name]} in compare, {told[name]} in simulate"
+    ensemble = summary["ensemble"]
+    one, other = row["lowest_soc"], ensemble["lowest_soc"]
+    if any(one[key] != other[key] for key in ("p10", "p50", "p90")):
+        yield f"lowest_soc: {one} in compare, {other} in simulate"
+    if "charging_L" in row:  # what the alternator takes under way included
+        means = [ensemble[name]["mean"] for name in ("charging_L", "alternator_motoring_L")]
+        if not math.isclose(row["charging_L"]["mean"], sum(means), rel_tol=1e-12, abs_tol=1e-12):
+            yield f"charging_L: {row['charging_L']} in compare, {means} in simulate"
 
 
 def of_size(outcome, answer) -> Iterator[str]:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
+from fuzz.changes import alternatives, as_options, drawn_changes
+
 FOLDER = "p"
 STEP = ("--step", "60 min")
-ALL = ("check", "budget", "simulate", "endurance", "plan", "compare", "size", "sounding",
-       "underway", "report", "demo", "new")  # fmt: skip
+ALL = ("check", "budget", "simulate", "endurance", "plan", "compare", "size", "try",
+       "sounding", "underway", "report", "demo", "new")  # fmt: skip
 #: How often each is drawn, by what it costs and what it can show.
-_WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "plan": 3, "compare": 2,
-            "size": 2, "sounding": 3, "underway": 5, "report": 2, "demo": 0.05,
+_WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "plan": 3, "compare": 3,
+            "size": 2, "try": 5, "sounding": 3, "underway": 5, "report": 2, "demo": 0.05,
             "new": 0.2}  # fmt: skip
 
 
@@ -44,6 +48,11 @@ def _members(chance) -> list[str]:
     return ["--members", "1" if chance.often(0.3) else str(chance.randint(2, 20))]
 
 
+def _changed(chance, passage, share=0.3) -> list[str]:
+    """Now and then some values in place of what the files say."""
+    return as_options(drawn_changes(chance, passage)) if chance.often(share) else []
+
+
 def _check(chance, passage):
     return [["check", FOLDER, *chance.choice(([], ["--json"], ["--quiet"]))]]
 
@@ -58,6 +67,8 @@ def _simulate(chance, passage):
     given = [FOLDER, *_step(chance), *_weather(chance, passage), *_members(chance)]
     if "--members" in given and chance.often(0.4):
         given += ["--risk", chance.choice(("0 %", "20 %", "100 %"))]
+    plain, changed = given[1:], _changed(chance, passage)
+    given += changed
     figures = [] if chance.often(0.04) else ["--no-figures"]
     lines = [
         ["simulate", *given, *figures, "--out", "r/simulate"],
@@ -66,6 +77,9 @@ def _simulate(chance, passage):
     if chance.often(0.15):
         card = ["--card"] if chance.often(0.5) else []
         lines.append(["report", *given, *card, "--out", "r/report"])
+    elif changed and not {"--forecast", "--irradiance"} & set(given):
+        lines.append(["edit", FOLDER, *changed])
+        lines.append(["simulate", "r/p", *plain, "--no-figures", "--json", "--out", "r/after"])
     return lines
 
 
@@ -76,12 +90,14 @@ def _endurance(chance, passage):
         given += ["--from", chance.choice(("worst", f"{passage.depart:%Y-%m-%d} 23:30"))]
     given += ["--without", "charging"] if chance.often(0.2) else []
     given += ["--beyond"] if beyond else ["--members", "4"] if chance.often(0.15) else []
+    given += _changed(chance, passage)
     return [["endurance", *given], ["endurance", *given, "--json"]]
 
 
 def _plan(chance, passage):
     given = [FOLDER, *STEP, "--members", "20", "--out", "r/plan"]
     given += ["--risk", chance.choice(("1 %", "30 %"))] if chance.often(0.3) else []
+    given += _changed(chance, passage)
     lines = [["plan", *given], ["plan", *given, "--json", "--force"]]
     follow = ["--engine-plan", "r/plan/plan.csv", "--no-figures", "--out", "r/planned"]
     follow += ["--members", "5"]
@@ -89,18 +105,30 @@ def _plan(chance, passage):
 
 
 def _compare(chance, passage):
-    given = [FOLDER, *STEP, "--members", "20", "--jobs", "1", "--no-figures", "--out", "r/compare"]
-    asked = (
-        [
-            "--depart",
-            chance.choice(("2026-09-05", "2026-01-10 06:00 UTC", "2026-12-25:2027-01-08:7d")),
-        ],
-        ["--set", chance.choice(("battery.capacity=80:300:110Ah", "charging.start=70 %"))],
-        ["--set", "battery.health=60 %"],
-    )
-    for options in chance.sample(asked, chance.randint(1, 2)):
-        given += options
-    return [["compare", *given], ["compare", *given, "--json", "--force"]]
+    """The boat beside herself changed and on other dates, and then her own row by itself."""
+    given = [*STEP, "--members", "20", "--jobs", "1", "--out", "r/compare"]
+    asked = [FOLDER, FOLDER] if chance.often(0.1) else [FOLDER]
+    if chance.often(0.6):
+        first = passage.depart + timedelta(days=chance.choice((-7, 0, 3)))
+        last = first + timedelta(days=chance.choice((0, 6, 14)))
+        dates = (f"{first:%Y-%m-%d}", f"{first:%Y-%m-%d}:{last:%Y-%m-%d}:{chance.choice((4, 7))}d")
+        asked += ["--depart", chance.choice((*dates, "2026-01-10 06:00 UTC", "2026-02-30"))]
+    if len(asked) == 1 or chance.often(0.5):
+        asked += alternatives(chance, passage)
+    figures = [] if chance.often(0.05) else ["--no-figures"]
+    return [
+        ["simulate", FOLDER, *given[:4], "--no-figures", "--json", "--out", "r/compared"],
+        ["compare", *asked, *given, *figures],
+        ["compare", *asked, *given, "--no-figures", "--json", "--force"],
+    ]
+
+
+def _try(chance, passage):
+    """As text by the command, and as the page's session answers, saves and answers again."""
+    changed = as_options(drawn_changes(chance, passage))
+    given = [FOLDER, *STEP, "--members", str(chance.randint(2, 12)), *changed]
+    card = ["--card"] if chance.often(0.05) else []
+    return [["simulate", *given, "--no-figures", "--out", "r/simulated"], ["try", *given, *card]]
 
 
 def _size(chance, passage):
@@ -158,5 +186,5 @@ def _new(chance, passage):
 
 
 _LINES = {"check": _check, "budget": _budget, "simulate": _simulate, "endurance": _endurance,
-          "plan": _plan, "compare": _compare, "size": _size, "sounding": _sounding,
+          "plan": _plan, "compare": _compare, "size": _size, "try": _try, "sounding": _sounding,
           "underway": _underway, "report": _report, "demo": _demo, "new": _new}  # fmt: skip

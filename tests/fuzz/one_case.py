@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from fuzz import answers, oracles, results, sameness
+from fuzz import answers, oracles, results, sameness, trying
 from fuzz.commands import ALL, FOLDER, drawn_commands
 from fuzz.passages import case_of
 from fuzz.running import Outcome, called
@@ -47,7 +47,8 @@ def run_case(seed: int, number: int, work: Path, *, only=ALL, say=None) -> Case:
         for arguments in drawn_commands(chance, passage, only=only):
             if _in_vain(arguments, done):
                 continue
-            outcome = called(arguments, folder=Path())
+            run = trying.done if arguments[0] in (trying.EDIT, trying.TRY) else called
+            outcome = run(arguments, folder=Path())
             if say is not None:
                 say(outcome)
             done.append(outcome)
@@ -84,6 +85,15 @@ def _breaches(passage, done) -> Iterator[str]:
     yield from found
     if found or last.trouble:
         return
+    before = done[-2] if len(done) > 1 else None
+    if last.command == trying.EDIT:
+        yield from trying.of_edit(before, last)
+        return
+    if last.command == trying.TRY:
+        yield from trying.of_try(done[:-1], last)
+        return
+    if last.arguments[1] == str(trying.EDITED):
+        yield from trying.of_edited(next(one for one in done if _sets(one)), last)
     if last.command == "check" and last.arguments[1] != FOLDER and last.code:
         yield f"files written by powersim are refused: {last.err}"
     yield from _check_agrees(done)
@@ -94,7 +104,7 @@ def _breaches(passage, done) -> Iterator[str]:
 def _check_agrees(done) -> Iterator[str]:
     """What `check` takes is taken by all; what it refuses is refused with the same words."""
     last, checked = done[-1], next((one for one in done if one.command == "check"), None)
-    plain = not {"--irradiance", "--forecast", "--engine-plan"} & set(last.arguments)
+    plain = not _ELSE & set(last.arguments)
     of_all = last.command in ("simulate", "endurance", "plan", "budget", "report")
     if checked is None or not plain or not of_all or last.arguments[1] != FOLDER:
         return
@@ -108,6 +118,20 @@ def _check_agrees(done) -> Iterator[str]:
     of_arguments = last.err.startswith(("powersim: ", "from: "))
     if checked.code == 0 and last.code == 2 and not of_arguments:
         yield f"check takes the files, {last.command} does not: {last.err}"
+
+
+#: Options with which a command reads more than the files that `check` is given, or other values.
+_ELSE = {"--irradiance", "--forecast", "--engine-plan", "--set", "--without"}
+
+
+def _sets(outcome) -> bool:
+    """Whether it is simulated with values set, and told as JSON."""
+    given = outcome.arguments
+    return (
+        outcome.command == "simulate"
+        and "--json" in given
+        and bool({"--set", "--without"} & set(given))
+    )
 
 
 def _of_the_answer(passage, done) -> Iterator[str]:
@@ -126,6 +150,9 @@ def _of_the_answer(passage, done) -> Iterator[str]:
         yield from sameness.of_page(last, page, simulated)
         if last.card is not None:
             yield from sameness.of_card(last.card, page, simulated)
+    elif as_json and last.command == "compare":
+        yield from answers.of_compare(last, answer)
+        yield from answers.of_own_row(done, answer)
     elif as_json and paired and last.command in ("endurance", "plan"):
         if last.command == "endurance":
             yield from answers.of_endurance(before, answer)
@@ -155,7 +182,6 @@ def _out(outcome) -> Path:
 
 
 _OF = {
-    "compare": answers.of_compare,
     "size": answers.of_size,
     "sounding": lambda _, answer: answers.of_sounding(answer),
     "underway": lambda _, answer: answers.of_underway(answer),

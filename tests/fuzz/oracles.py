@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from fuzz.commands import FOLDER
 from fuzz.running import Outcome
+from fuzz.trying import EDIT, TRY
 
 #: docs/reference/commands.md, but for 70, a fault of the program's own, and 130, Ctrl-C.
 DOCUMENTED = (0, 1, 2)
@@ -27,7 +28,9 @@ _ARGUMENTS = (
     "--depart",
     "--now",
     "size",
+    "depart",
     "set",
+    "without",
     "compare",
 )
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u2028\u2029]")
@@ -68,7 +71,7 @@ def _kept(outcome) -> Iterator[str]:
 
 
 def _answered(outcome) -> Iterator[str]:
-    if "--json" in outcome.arguments:
+    if "--json" in outcome.arguments or outcome.command in (EDIT, TRY):
         yield from _strict(outcome.out)
         return
     if not outcome.out.strip():
@@ -112,5 +115,7 @@ def _refused(outcome) -> Iterator[str]:
             yield f"a message without a file: {line!r}"
         elif "holds neither" in line:
             continue  # of two files that are not there the folder is all that can be named
+        elif found["file"].startswith(("--set ", "--without ")):
+            continue  # a value as it was asked for
         elif "/" not in found["file"] and found["file"] not in _ARGUMENTS:
             yield f"a message that names no file of the folder: {line!r}"

@@ -72,7 +72,7 @@ def called(arguments: list[str], *, folder: Path) -> Outcome:
             contextlib.redirect_stderr(err),
             warnings.catch_warnings(),
             _card_seen(cards),
-            _limited(),
+            limited(),
         ):
             warnings.simplefilter("error")
             code = run(["--traceback", *arguments])
@@ -117,7 +117,8 @@ def _card_seen(cards: list):
 
 
 @contextlib.contextmanager
-def _limited():
+def limited():
+    """Raise Hung after LONGEST_S of CPU."""
     if not hasattr(signal, "setitimer"):  # not on Windows: there a hang has to be seen by eye
         yield
         return
