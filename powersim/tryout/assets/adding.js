@@ -134,6 +134,10 @@ class AddedRow {
     return true;
   }
 
+  minded(warnings) {
+    for (const each of this.#fields) each.warn(warnings.get(`${this.place}.${each.place}`) ?? null);
+  }
+
   called() {
     return null;
   }

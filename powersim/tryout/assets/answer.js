@@ -8,6 +8,7 @@ export class Answer {
   sentence = "";
   #name = "";
   #timer = null;
+  #minded = [];
   #readOut = new ReadOut();
 
   named(name) {
@@ -23,6 +24,8 @@ export class Answer {
     put("word", word);
     put("short", `${short}.`);
     put("why", why ? `${why[0].toUpperCase()}${why.slice(1)}.` : "");
+    const minds = found.warnings.map((one) => one.text);
+    document.getElementById("warnings").replaceChildren(...minds.map((each) => made("li", {}, held(each))));
     put("next", next ? `Next: ${next}.` : "");
     // The picture is made by the server of numbers alone, and what are words in it is escaped there.
     document.getElementById("picture").innerHTML = found.picture;
@@ -30,7 +33,10 @@ export class Answer {
     this.#readOut.read();
     document.getElementById("measures").replaceChildren(measures(found.measures));
     document.title = `${word}: ${this.#name}`;
-    this.sentence = `${word}: ${short}.`;
+    // What was to be minded already is not said again at every step.
+    const fresh = minds.filter((each) => !this.#minded.includes(each));
+    this.#minded = minds;
+    this.sentence = [`${word}: ${short}.`, ...fresh].join(" ");
   }
 
   // A quick answer needs no word that it is coming.

@@ -35,6 +35,12 @@ export class Boat {
     return problems.filter((problem) => !rows.some((row) => row.takes(problem)));
   }
 
+  minded(warnings, defaults) {
+    const byPlace = (found) => new Map(found.filter((one) => one.place).map((one) => [one.place, one]));
+    const texts = new Map([...byPlace(warnings)].map(([place, one]) => [place, one.text]));
+    for (const row of this.#everyRow()) row.minded(texts, byPlace(defaults));
+  }
+
   loadsInUse() {
     return this.#rows.filter((row) => row.isLoad && row.isOn()).map((row) => row.name);
   }

@@ -10,6 +10,8 @@ export class Field {
   #input;
   #hint;
   #mistake;
+  #warning;
+  #moved = null;
 
   // `holder` has the value: the changes themselves, or a row that is being added.
   constructor(said, holder) {
@@ -19,11 +21,11 @@ export class Field {
     this.#input = said.choices ? chooser(said) : made("input", { type: "text", autocomplete: "off", spellcheck: "false" });
     this.#hint = made("p", { class: "hint", id: `${id}-hint` });
     this.#mistake = made("p", { class: "mistake", id: `${id}-mistake`, hidden: true });
+    this.#warning = made("p", { class: "warning", id: `${id}-warning`, hidden: true });
     const input = this.#input;
     input.id = id;
     input.dataset.place = said.place;
-    input.setAttribute("aria-describedby", `${id}-hint ${id}-mistake`);
-    if (!said.choices) input.placeholder = said.default ?? "";
+    input.setAttribute("aria-describedby", `${id}-hint ${id}-mistake ${id}-warning`);
     if (said.step) input.setAttribute("role", "spinbutton");
     input.addEventListener(said.choices ? "change" : "input", () => this.#take(said.choices ? "at once" : "typed"));
     input.addEventListener("keydown", (event) => this.#key(event));
@@ -33,6 +35,7 @@ export class Field {
       made("label", { for: id }, said.label),
       made("div", { class: "typed" }, input, said.step ? this.#buttons() : null, this.#hint),
       this.#mistake,
+      this.#warning,
     );
     this.show();
   }
@@ -48,7 +51,16 @@ export class Field {
     if (this.#input.value.trim() !== text.trim()) this.#input.value = text;
     this.element.toggleAttribute("data-changed", changed);
     this.#hint.textContent = this.#hinted(changed);
+    if (!this.#said.choices) this.#input.placeholder = this.#default ?? "";
     this.#number();
+  }
+
+  // Another chemistry has another floor: what now stands for a value that is left out, or null.
+  moveDefault(moved) {
+    this.#moved = moved;
+    const option = this.#input.querySelector?.("option[value='']");
+    if (option) option.textContent = leftOut(this.#default);
+    this.show();
   }
 
   disable(off) {
@@ -63,10 +75,22 @@ export class Field {
     else this.#input.setAttribute("aria-invalid", "true");
   }
 
+  // What it deserves to be minded for, or null: no mistake, and it is worked out all the same.
+  warn(text) {
+    this.#warning.hidden = text === null;
+    this.#warning.textContent = text ?? "";
+  }
+
+  get #default() {
+    return (this.#moved ?? this.#said).default;
+  }
+
   #hinted(changed) {
-    const { text, given, default: byDefault, reason, what, example, isNew } = this.#said;
+    const { text, given, what, example, isNew } = this.#said;
+    const { default: byDefault, reason } = this.#moved ?? this.#said;
     if (changed && isNew) return what;
-    if (changed) return given ? `was ${text}` : `was left out${byDefault ? `: ${byDefault}` : ""}`;
+    if (changed && given) return `was ${text}`;
+    if (changed) return `was left out${this.#said.default ? `: ${this.#said.default}` : ""}`;
     if (given) return what;
     if (byDefault) return reason ? `left out: ${byDefault}, ${reason}` : `left out: ${byDefault}`;
     if (reason) return `left out: ${reason}`;
@@ -96,7 +120,7 @@ export class Field {
 
   // From what is left out, a step starts at what stands for it.
   #step(steps) {
-    const moved = stepped(this.#input.value.trim() || (this.#said.default ?? ""), this.#said.step, steps);
+    const moved = stepped(this.#input.value.trim() || (this.#default ?? ""), this.#said.step, steps);
     if (moved === null || this.#input.disabled) return;
     this.#input.value = moved;
     this.#take("stepped");
@@ -115,9 +139,9 @@ export class Field {
 
   #number() {
     if (!this.#said.step) return;
-    const number = numberIn(this.#input.value || (this.#said.default ?? ""), this.#said.step);
+    const number = numberIn(this.#input.value || (this.#default ?? ""), this.#said.step);
     this.#input.setAttribute("aria-valuenow", String(number ?? 0));
-    this.#input.setAttribute("aria-valuetext", this.#input.value || this.#said.default || "nothing");
+    this.#input.setAttribute("aria-valuetext", this.#input.value || this.#default || "nothing");
   }
 }
 
@@ -126,9 +150,13 @@ function chooser(said) {
   if (said.text && !choices.includes(said.text)) choices.unshift(said.text);
   const select = made("select", {}, ...choices.map((each) => made("option", { value: each }, each)));
   if (!said.given || said.default !== null) {
-    select.prepend(made("option", { value: "" }, said.default ? `${said.default} (left out)` : "left out"));
+    select.prepend(made("option", { value: "" }, leftOut(said.default)));
   }
   return select;
+}
+
+function leftOut(byDefault) {
+  return byDefault ? `${byDefault} (left out)` : "left out";
 }
 
 // A mistake in the words of `check`.

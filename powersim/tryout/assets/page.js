@@ -47,6 +47,7 @@ async function work(number) {
   boat.mistakes([]);
   notices.clear("files", "mistakes", "broken");
   answer.show(found);
+  boat.minded(found.warnings, found.defaults);
   changed.told(found.changed);
   notices.disk(found.state, open);
   say(answer.sentence);

@@ -75,6 +75,14 @@ export class Row {
     return true;
   }
 
+  // What its fields are to be minded for, and what now stands for those that are left out.
+  minded(warnings, defaults) {
+    for (const each of this.#all()) {
+      each.warn(warnings.get(each.place) ?? null);
+      each.moveDefault(defaults.get(each.place) ?? null);
+    }
+  }
+
   called(place) {
     return place === this.#said.place && this.name ? this.name : null;
   }
