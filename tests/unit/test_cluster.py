@@ -1,10 +1,14 @@
 """A search on a cluster: two workers in processes of their own on this machine."""
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 from builders import passage_of
 
 from powersim.errors import PowersimError
-from powersim.planning import parallel
+from powersim.planning import compare, parallel
+from powersim.planning.compare import Choice, outcomes
 from powersim.planning.parallel import in_parallel
 from powersim.planning.size import points
 from powersim.planning.size_choices import choice_of, grid
@@ -46,6 +50,24 @@ def test_a_cluster_gives_the_same_numbers_to_the_last_digit(cluster):
     by_choice = {point.choice: point for point in there}
     assert by_choice == {point.choice: point for point in here}
     assert len(by_choice) == len(choices) == 5
+
+
+def test_choices_side_by_side_come_to_the_same_there(cluster):
+    passage = passage_of(days=1.0)
+    leaves = [passage.depart_utc + timedelta(days=30 * at) for at in range(5)]
+    choices = [
+        Choice(passage=replace(passage, depart_utc=depart_utc), name="made")
+        for depart_utc in leaves
+    ]
+    study = compare.Study(members=20, seed=1, step_h=1.0, risk_frac=0.05)
+    address = cluster.scheduler_address
+    there = dict(outcomes(study, choices, backend="dask", scheduler=address))
+    here = dict(outcomes(study, choices, jobs=1))
+    assert sorted(there) == [0, 1, 2, 3, 4]
+    for place, outcome in here.items():
+        assert there[place].verdict == outcome.verdict
+        for name, values in outcome.measured.items():
+            assert (there[place].measured[name] == values).all()
 
 
 def test_a_worker_of_another_version(cluster, monkeypatch):
