@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from powersim.records import Passage
 
 _LONGEST = 60
+_DEPART = ("passage", "depart")
 
 
 def changed_passage(
@@ -46,7 +47,7 @@ def changed_passage(
     from powersim.errors import InputError
     from powersim.inputs.folder import load_folder
 
-    values, typed = _values(set_values, without)
+    values, typed = _values(set_values, without, depart=sources.get("depart"))
     try:
         passage = load_folder(folder, values=values, **sources)
     except InputError as error:
@@ -56,7 +57,7 @@ def changed_passage(
 
 
 def _values(
-    set_values: Iterable[str], without: Iterable[str]
+    set_values: Iterable[str], without: Iterable[str], *, depart: str | None
 ) -> tuple[dict[str, Any], dict[str, str]]:
     """Values by place, and by place how each was typed."""
     from powersim.errors import InputError, Problem
@@ -66,7 +67,7 @@ def _values(
     values: dict[str, Any] = {}
     typed: dict[str, str] = {}
     problems: list[Problem] = []
-    seen: dict[tuple[str, ...], str] = {}
+    seen: dict[tuple[str, ...], str] = {} if depart is None else {_DEPART: "--depart"}
     asked = [("--set", each, SET_EXPECTED) for each in set_values]
     asked += [("--without", each, PLACE_EXPECTED) for each in without]
     for option, words, expected in asked:

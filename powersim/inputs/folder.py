@@ -18,8 +18,9 @@ from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
 from powersim.inputs.loads import collect_loads, states_assumed
 from powersim.inputs.pasteable import pasteable
-from powersim.inputs.places import Given, said, told
+from powersim.inputs.places import Given, parts_of, said, told
 from powersim.inputs.route import collect_route
+from powersim.inputs.table import SET
 from powersim.inputs.text import ReadingError, text_of
 from powersim.records import Forecast, Irradiance, Passage, PlannedRun, SetValue
 
@@ -74,6 +75,8 @@ def load_folder(
     folder = Path(folder)
     if not folder.is_dir():
         raise InputError([_no_folder(folder)])
+    if depart is not None:
+        values = {place: value for place, value in values.items() if not _is_departure(place)}
     said_of = _texts(folder, texts or {})
     found = collect_boat(folder / BOAT_FILE, text=said_of.get(BOAT_FILE), values=values)
     load_doubts: list[Problem] = []
@@ -150,6 +153,13 @@ def _texts(folder: Path, texts: Mapping[str, bytes]) -> dict[str, str]:
     return found
 
 
+def _is_departure(place: str) -> bool:
+    try:
+        return ".".join(parts_of(place)) == _DEPART
+    except ReadingError:  # told with boat.toml
+        return False
+
+
 def _other_departure(
     found: BoatFile, depart: str | datetime | None, depart_utc: datetime | None
 ) -> tuple[SetValue, ...]:
@@ -219,6 +229,10 @@ def _departure(folder: Path, found: BoatFile, depart: str | datetime | None):
         return found.settings.depart_utc, ()
     if found.supplies is None:  # boat.toml could not be read at all
         return None, ()
+    taken_out = next((one.place for one in found.changed if _is_departure(one.place)), None)
+    if taken_out is not None:
+        text = f"{taken_out}: there is no other departure"
+        return None, (Problem(file=SET, text=text, expected=DEPART_EXPECTED, place=taken_out),)
     missing = Problem(
         file=str(folder / BOAT_FILE),
         line=found.depart_line,

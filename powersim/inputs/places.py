@@ -30,6 +30,8 @@ SET_EXPECTED = 'a place, =, and what it is to be; for example --set "battery.cap
 _LONGEST = 1_000
 #: A whole number of more digits is nothing that a file says.
 _LARGEST = 10**15
+#: Blanks between a number and its unit.
+_BEFORE_UNIT = re.compile(r"(?<=[0-9.])\s+")
 #: A part of a place: in quotes where its name holds a dot, or begins with a quotation mark.
 _PART = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([^."'\s][^.]*?))\s*(?:\.|$)""")
 
@@ -277,11 +279,11 @@ def same(one: object, other: object) -> bool:
 
     Examples
     --------
-    >>> same("220 Ah", "220  Ah"), same(1, True)
+    >>> same("220 Ah", "220Ah"), same(1, True)
     (True, False)
     """
     if isinstance(one, str) and isinstance(other, str):
-        return one.split() == other.split()
+        return _BEFORE_UNIT.sub("", one).split() == _BEFORE_UNIT.sub("", other).split()
     if type(one) is not type(other):
         return False
     if isinstance(one, list) and isinstance(other, list):

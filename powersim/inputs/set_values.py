@@ -30,6 +30,8 @@ from powersim.inputs.toml_lines import Path
 from powersim.records import SetValue
 
 Names = tuple[str, ...]
+#: Tables whose keys hold by default where they are not there.
+_BY_DEFAULT = {("passage",), ("boat",), ("charging",), ("charging", "costs")}
 #: Tables of which a file may have several, each told by its name or its number.
 _SEVERAL = {("panel",), ("controller",), ("charger",), ("supply",), ("fuel", "tank", "part")}
 
@@ -286,7 +288,10 @@ class _Work:
             path = self.several[id(table)].path
             if path is not None:
                 name = _called(table, names, path)
-                self.gone[id(table)] = (place, f"{name} taken out")
+                # Panels that have lost the only one feed a usual one.
+                usual = names == ("controller",) and not tables and "panel" in self.document
+                what = "left to its defaults" if usual else "taken out"
+                self.gone[id(table)] = (place, f"{name} {what}")
         elif isinstance(value, dict):
             self._set_whole(table, place, _with_name(table.get("name"), value, names))
         else:
@@ -360,15 +365,19 @@ class _Work:
             new = one.table.get(one.key)
             if same(one.old, new):
                 continue
+            path = (*tables[id(one.table)], one.key)
             whole = isinstance(one.old, dict) and new is None
-            words = f"{one.place} taken out" if whole else told(one.place, one.old, new)
+            words = told(one.place, one.old, new)
+            if whole:
+                what = "left to its defaults" if path in _BY_DEFAULT else "taken out"
+                words = f"{one.place} {what}"
             found = SetValue(
                 place=one.place,
                 old=None if one.old is None else said(one.old),
                 new=None if new is None else said(new),
                 told=words,
             )
-            yield found, None if whole else (*tables[id(one.table)], one.key)
+            yield found, None if whole else path
 
     def _changed_tables(self, tables: Mapping[int, Path]) -> Iterator[SetValue]:
         for place, words in self.gone.values():

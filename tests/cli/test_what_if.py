@@ -178,6 +178,14 @@ def test_what_fails_with_changes_is_not_sent_to_a_plan_without_them(call, folder
             "--set Battery . capacity=2 Ah: asks for the same place as --set battery.capacity=1",
         ),
         (
+            ("--depart", "2026-09-07 09:00", "--set", "passage.depart=2026-09-08 09:00"),
+            "--set passage.depart=2026-09-08 09:00: asks for the same place as --depart\n",
+        ),
+        (
+            ("--without", "passage.depart"),
+            "--without passage.depart: there is no other departure\n",
+        ),
+        (
             ("--without", "loads.pilot", "--set", "loads.pilot={draw='1 W'}"),
             "--without loads.pilot: asks for the same place as --set loads.pilot={draw='1 W'}",
         ),

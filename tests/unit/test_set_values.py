@@ -77,6 +77,13 @@ def told(passage):
         ({"battery.capacity": " 220  Ah "}, []),
         ({"battery.capacity": "300 Ah", "Battery.capacity": None}, ["-"]),
         ({"battery.health": None}, []),
+        ({"battery.capacity": "220Ah"}, []),
+        ({"charging": None}, ["charging left to its defaults"]),
+        ({"controller": None}, ["controller left to its defaults"]),
+        (
+            {"panel.arch": None, "panel.coachroof": None, "controller": None},
+            ["panel arch taken out", "panel coachroof taken out", "controller taken out"],
+        ),
         ({"fuel.reserve": None}, ["fuel.reserve 37 L, the default (was 25 L)"]),
         ({"panel.2.tilt": "5 deg"}, ["panel.2.tilt 5 deg (was 0 deg, the default)"]),
         (
