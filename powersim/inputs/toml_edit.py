@@ -357,7 +357,9 @@ class _Edit:
                 for start, stop, _, new in self.pieces
                 if one.value[0] <= start and stop <= one.value[1]
             )
-            kept = len(blanks) - grown if has else 2  # so that notes below each other stay so
+            several = "\n" in self.source[one.value[0] : one.value[1]]
+            # So that notes below each other stay so.
+            kept = len(blanks) - (0 if several else grown) if has else 2
             gap = blanks if "\t" in blanks else " " * max(kept, min(2, len(blanks)) if has else 2)
             self._put(one.value[1], one.value[1] + len(body), f"{gap}# {note}")
 
