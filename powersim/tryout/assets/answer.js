@@ -6,9 +6,9 @@ const LATE_MS = 300;
 
 export class Answer {
   sentence = "";
+  minds = [];
   #name = "";
   #timer = null;
-  #minded = [];
   #readOut = new ReadOut();
 
   named(name) {
@@ -33,10 +33,8 @@ export class Answer {
     this.#readOut.read();
     document.getElementById("measures").replaceChildren(measures(found.measures));
     document.title = `${word}: ${this.#name}`;
-    // What was to be minded already is not said again at every step.
-    const fresh = minds.filter((each) => !this.#minded.includes(each));
-    this.#minded = minds;
-    this.sentence = [`${word}: ${short}.`, ...fresh].join(" ");
+    this.sentence = `${word}: ${short}.`;
+    this.minds = minds;
   }
 
   // A quick answer needs no word that it is coming.

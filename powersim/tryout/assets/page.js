@@ -50,7 +50,7 @@ async function work(number) {
   boat.minded(found.warnings, found.defaults);
   changed.told(found.changed);
   notices.disk(found.state, open);
-  say(answer.sentence);
+  say(answer.sentence, answer.minds);
   slow.begin({ changes: asked, number, loads: boat.loadsInUse(), isNewest: () => pace.isNewest(number) });
 }
 

@@ -2,11 +2,16 @@
 // answers follow each other faster than they can be said, and only the last of them counts.
 const REST_MS = 700;
 let timer = null;
+let minded = [];
 
-export function say(words) {
+// What was to be minded already is not said again at every step.
+export function say(words, minds = []) {
   clearTimeout(timer);
   timer = setTimeout(() => {
+    const fresh = minds.filter((each) => !minded.includes(each));
+    minded = minds;
     const said = document.getElementById("said");
-    if (said.textContent !== words) said.textContent = words;
+    const whole = [words, ...fresh].join(" ");
+    if (said.textContent !== whole) said.textContent = whole;
   }, REST_MS);
 }
