@@ -117,10 +117,26 @@ class ChargeFigure:
         return f"{self.name}, {self.weather}"
 
 
-def charge_figure(result: SimulationResult) -> ChargeFigure:
-    """The numbers of the picture of a simulated passage in average weather."""
+def charge_figure(
+    result: SimulationResult,
+    *,
+    weather: str = ALONE,
+    charging_h: Sequence[float] | None = None,
+    motoring_h: Sequence[float] | None = None,
+) -> ChargeFigure:
+    """The numbers of the picture of a simulated passage in average weather.
+
+    Parameters
+    ----------
+    result : SimulationResult
+        Of the simulation.
+    weather : str
+        In which it is drawn.
+    charging_h, motoring_h : sequence of float, optional
+        The engine's hours in every hour, where they are not those of average weather. [h]
+    """
     hourly, battery = result.hourly, result.passage.boat.battery
-    starts = [time.to_pydatetime() for time in hourly.index]
+    starts = list(hourly.index.to_pydatetime())  # type: ignore[attr-defined]
     passage = result.passage
     ends = entitled(
         passage, headed(passage.name, passage.waypoints[0].name, passage.waypoints[-1].name)
@@ -138,32 +154,48 @@ def charge_figure(result: SimulationResult) -> ChargeFigure:
         flat_percent=100.0 * battery.flat_soc,
         counted_from=math.ceil(result.summary["verdict"]["counted_from_h"]),
         nights=_nights(starts, hourly["night_h"].tolist()),
-        days=ship_days(result, hourly["charging_h"].tolist(), hourly["motoring_h"].tolist()),
+        days=_ship_days(
+            hourly,
+            starts,
+            hourly["charging_h"].tolist() if charging_h is None else list(charging_h),
+            hourly["motoring_h"].tolist() if motoring_h is None else list(motoring_h),
+        ),
         has_engine=passage.boat.engine is not None,
         name=ends,
-        weather=ALONE,
+        weather=weather,
     )
 
 
-def ship_days(
-    result: SimulationResult, charging_h: Sequence[float], motoring_h: Sequence[float]
-) -> tuple[ShipDay, ...]:
-    """The ship's days with the engine's hours in each, of those of every hour."""
-    daily, hours = result.daily, len(result.hourly)
-    starts = [time.to_pydatetime() for time in daily["start_utc"]]
-    end = result.hourly.index[-1].to_pydatetime() + timedelta(hours=1)
-    places = [*(round((start - starts[0]).total_seconds() / 3600.0) for start in starts), hours]
+def _ship_days(hourly, starts, charging_h, motoring_h) -> tuple[ShipDay, ...]:
+    """The ship's days with the engine's hours in each, of those of every hour.
+
+    They are those of `result.daily`, whose sums take as long as the rest of the picture.
+    """
+    places = [*_day_places(hourly), len(starts)]
+    ends = [*(starts[place] for place in places[1:-1]), starts[-1] + timedelta(hours=1)]
     return tuple(
         ShipDay(
-            start_utc=start,
-            end_utc=following,
+            start_utc=starts[first],
+            end_utc=end,
             charging_h=sum(charging_h[first:last]),
             motoring_h=sum(motoring_h[first:last]),
         )
-        for start, following, first, last in zip(
-            starts, [*starts[1:], end], places[:-1], places[1:], strict=True
-        )
+        for first, last, end in zip(places[:-1], places[1:], ends, strict=True)
     )
+
+
+def _day_places(hourly) -> list[int]:
+    """The hours in which a new date of the ship begins.
+
+    A clock that is put back at midnight begins no new day, but eastward over the date line a date
+    comes twice: two days, not one of forty-eight hours.
+    """
+    dates = hourly["ship_time"].to_numpy().astype("datetime64[D]").tolist()
+    turns = (hourly["ship_offset_h"].diff().abs() > 12.0).cumsum().tolist()
+    first: dict[tuple[int, object], int] = {}
+    for place, day in enumerate(zip(turns, dates, strict=True)):
+        first.setdefault(day, place)
+    return list(first.values())
 
 
 def plot_alone(result: SimulationResult, ax: Axes | None = None, *, look: Look = WIDE) -> Axes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from powersim.report import rounding
@@ -16,7 +16,6 @@ from powersim.report.figure_charge import (
     finish,
     levels,
     shade_nights,
-    ship_days,
 )
 from powersim.report.palette import CHARGE, FAILS, FLOOR, GRID
 from powersim.report.text import held
@@ -110,22 +109,24 @@ def fan_figure(result: SimulationResult) -> FanFigure:
     """
     import numpy as np
 
-    ensemble, alone = result.ensemble, charge_figure(result)
+    ensemble = result.ensemble
     assert ensemble is not None, "asked where there is one"
+    charge = charge_figure(
+        result,
+        weather=f"{ensemble.members} simulated passages",
+        charging_h=ensemble.hour_charging_frac.tolist(),
+        motoring_h=ensemble.hour_motoring_frac.tolist(),
+    )
     lines = (*quantiles(ensemble.hour_soc), edge_soc(ensemble, risk_frac=result.risk_frac))
-    low, median, high, edge = ((alone.soc_percent[0], *(100.0 * line).tolist()) for line in lines)
+    low, median, high, edge = ((charge.soc_percent[0], *(100.0 * line).tolist()) for line in lines)
     any_h = first_fails(ensemble, result.passage.boat.fuel).any_h
     return FanFigure(
-        charge=replace(
-            alone,
-            weather=f"{ensemble.members} simulated passages",
-            days=ship_days(result, ensemble.hour_charging_frac, ensemble.hour_motoring_frac),
-        ),
+        charge=charge,
         low_percent=low,
         median_percent=median,
         high_percent=high,
         edge_percent=edge,
-        fails_frac=tuple(share_by(any_h, np.arange(len(alone.times_utc))).tolist()),
+        fails_frac=tuple(share_by(any_h, np.arange(len(charge.times_utc))).tolist()),
         risk_frac=result.risk_frac,
         members=ensemble.members,
         failed=int(np.isfinite(any_h).sum()),

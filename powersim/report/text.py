@@ -67,6 +67,15 @@ def title(text: str) -> str:
 def paragraph(text: str, *, indent: int = 0, bullet: str = "") -> str:
     """Running text, wrapped; lines after the first align behind the bullet.
 
+    Parameters
+    ----------
+    text : str
+        On one line.
+    indent : int
+        Blanks before it.
+    bullet : str
+        Before its first line.
+
     Examples
     --------
     >>> print(paragraph("Keep a separate starting battery.", bullet="- "))

@@ -10,7 +10,7 @@ from builders import in_average
 from hand_worked import LOADS, passage_of, waypoints_of, with_panels
 from matplotlib.text import Text
 
-from powersim.records import Load, ShorePower, WindGenerator, Window
+from powersim.records import Load, ShorePower, Waypoint, WindGenerator, Window
 from powersim.report import palette
 from powersim.report.charge_look import NARROW, WIDE
 from powersim.report.figures import charge_figure, energy_figure, plot_energy, plot_soc
@@ -56,6 +56,22 @@ def test_the_numbers_of_the_charge_picture(hand_worked):
     assert numbers.title == "two days: A to B, average weather alone"
     assert set(numbers.ship_offset_h) == {0.0}
     assert [round(numbers.lat_deg[place]) for place in (0, -1)] == [30, 34]
+
+
+@pytest.mark.parametrize("lons_deg", [(179.0, -179.0), (-179.0, 179.0), (-20.0, -34.0)])
+def test_the_days_of_the_charge_picture_are_those_of_the_daily_table(lons_deg):
+    """Over the date line both ways, and where the clock is put back at midnight."""
+    ends = [
+        Waypoint(name=name, lat_deg=10.0, lon_deg=lon_deg, speed_kn=speed_kn)
+        for name, lon_deg, speed_kn in zip("AB", lons_deg, (6.0, None), strict=True)
+    ]
+    result = in_average(passage_of(waypoints=ends))
+    days, daily = charge_figure(result).days, result.daily
+    assert [day.start_utc for day in days] == list(daily["start_utc"])
+    starts = [day.start_utc for day in days[1:]]
+    landfall = result.hourly.index[-1] + timedelta(hours=1)
+    assert [day.end_utc for day in days] == [*starts, landfall]
+    assert sum(day.motoring_h for day in days) == pytest.approx(daily["motoring_h"].sum())
 
 
 def test_nights_of_the_charge_picture(hand_worked):
