@@ -124,7 +124,9 @@ def compare(
 
 
 def _named(passages: Passage | Sequence[Passage] | Mapping[str, Passage]) -> list[Choice]:
-    """Each passage with its name and what is changed in it."""
+    """Each passage with its name, what is changed in it, and what that is warned of."""
+    from powersim.inputs.change_cautions import change_warnings
+
     if isinstance(passages, Mapping):
         pairs = [(str(name), passage_of(one)) for name, one in passages.items()]
     else:
@@ -132,7 +134,11 @@ def _named(passages: Passage | Sequence[Passage] | Mapping[str, Passage]) -> lis
         pairs = [(passage.name, passage) for passage in map(passage_of, several)]
     if not pairs:
         raise ValueError("there is no passage to compare")
-    choices = [Choice(passage=one, name=name, told=_told(one)) for name, one in pairs]
+    first = pairs[0][1]
+    choices = [
+        Choice(passage=one, name=name, told=_told(one), cautions=change_warnings(one, first))
+        for name, one in pairs
+    ]
     # Passages changed by other means than values are told apart by their numbers.
     count = Counter((one.name, one.told) for one in choices)
     return [

@@ -57,8 +57,8 @@ def _boats(
     departures: Sequence[Departure],
     alternatives: Sequence[Mapping[str, Any]],
     weather: Mapping[str, Any],
-) -> list[tuple[str, Passage, bool]]:
-    """Name, passage and whether its files say when it begins, of each folder with each values."""
+) -> list[tuple[Choice, bool]]:
+    """Every folder with each of some values, and whether its files say when it begins."""
     from powersim.cli.progress import told_if_slow
 
     own: list[tuple[str, Passage, bool]] = []
@@ -74,10 +74,18 @@ def _boats(
         if problems:
             raise InputError(dict.fromkeys(problems), or_climatology=may_go)
         return [
-            (name, passage, dated)
+            (_choice(name, passage, first), dated)
             for name, first, dated in own
             for passage in _changed(first, alternatives, dated=dated)
         ]
+
+
+def _choice(name: str, passage: Passage, first: Passage) -> Choice:
+    from powersim.inputs.change_cautions import change_warnings
+    from powersim.planning.compare import Choice
+
+    told = tuple(one.told for one in passage.changed if one.place != _DEPART)
+    return Choice(passage=passage, name=name, told=told, cautions=change_warnings(passage, first))
 
 
 def _own(
@@ -131,22 +139,17 @@ def _within(values: Mapping[str, Any]):
 
 
 def _each_once(
-    boats: Sequence[tuple[str, Passage, bool]], departures: Sequence[Departure]
+    boats: Sequence[tuple[Choice, bool]], departures: Sequence[Departure]
 ) -> list[Choice]:
-    from powersim.planning.compare import Choice
-
-    choices: dict[tuple, Choice] = {}
-
-    def add(name: str, passage: Passage, at_utc: datetime) -> None:
-        told = tuple(one.told for one in passage.changed if one.place != _DEPART)
-        leaves = replace(passage, depart_utc=at_utc)
-        choices.setdefault((name, told, at_utc), Choice(passage=leaves, name=name, told=told))
-
-    name, passage, dated = boats[0]
-    if dated:
-        add(name, passage, passage.depart_utc)
-    for name, passage, _ in boats:
-        own = passage.depart_utc
-        for at_utc in [one.of(own) for one in departures] or [own]:
-            add(name, passage, at_utc)
+    """Every boat on every departure; in front the first as her files say, if they say when."""
+    choices: dict[tuple[str, tuple[str, ...], datetime], Choice] = {}
+    first, dated = boats[0]
+    for boat, at_once in [
+        *([(first, True)] if dated else []),
+        *((boat, False) for boat, _ in boats),
+    ]:
+        own = boat.passage.depart_utc
+        for at_utc in [own] if at_once or not departures else [one.of(own) for one in departures]:
+            leaves = replace(boat, passage=replace(boat.passage, depart_utc=at_utc))
+            choices.setdefault((boat.name, boat.told, at_utc), leaves)
     return list(choices.values())

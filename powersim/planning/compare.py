@@ -51,11 +51,14 @@ class Choice:
         What it is called: the folder as typed, or as the notebook has it.
     told : tuple of str
         What of it is not as its files say, in words; the departure is not among them.
+    cautions : tuple of str
+        What these changes are warned of, a sentence each.
     """
 
     passage: Passage
     name: str
     told: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
     __repr__ = brief
 

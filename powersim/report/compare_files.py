@@ -137,6 +137,7 @@ def _choice(
         "depart_utc": choice.passage.depart_utc.isoformat(),
         "landfall_utc": outcome.landfall_utc.isoformat(),
         "changed": list(choice.told),
+        "warnings": list(choice.cautions),
         "holds": verdict.holds,
         "sure": verdict.sure,
         **{

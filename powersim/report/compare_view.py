@@ -72,6 +72,7 @@ def compare_sections(found: Compared, *, brief: bool = False) -> tuple[Section, 
         *_unsure(found),
         *_best(found),
         *_seasons(found, names),
+        *_cautions(found),
     )
     table = (Title("What each comes to"), _table(found, names))
     if brief:
@@ -167,6 +168,17 @@ def _seasons(found: Compared, names: Names) -> Iterator[Paragraph]:
     yield Paragraph(SEASONS.format(landfalls=when))
 
 
+def _cautions(found: Compared) -> Iterator[Section]:
+    """What changes are warned of, each with the rows that have it."""
+    rows: dict[str, list[int]] = {}
+    for at, choice in enumerate(found.choices):
+        for caution in choice.cautions:
+            rows.setdefault(caution, []).append(at)
+    if rows:
+        told = (f"{rows_told(places)}: {caution}" for caution, places in rows.items())
+        yield Bullets(tuple(f"{one[0].upper()}{one[1:]}" for one in told))
+
+
 def _table(found: Compared, names: Names) -> Table:
     columns = [Column("")]
     columns += [Column("choice", words=True)] if names.boat(found.choices[0]) else []
@@ -245,9 +257,20 @@ def _notes(found: Compared) -> Iterator[str]:
             "passages of two folders with the same number meet the same draws, along their own "
             "routes"
         )
-    left_out = dict.fromkeys(str(problem) for one in outcomes for problem in one.left_out)
-    yield from (f"left out, average weather instead: {one}" for one in left_out)
+    yield from _left_out(found)
     if len(outcomes) > MOST_ROWS:
         yield f"{len(outcomes) - MOST_ROWS} more rows are in compare.csv"
     if len(outcomes) > 1:
         yield "the best of many was also lucky: try the choice that you make with another --seed"
+
+
+def _left_out(found: Compared) -> Iterator[str]:
+    """Weather files that some rows were simulated without, so that they cannot be compared."""
+    rows: dict[str, list[int]] = {}
+    for at, outcome in enumerate(found.outcomes):
+        for problem in outcome.left_out:
+            rows.setdefault(problem.file, []).append(at)
+    for file, places in rows.items():
+        some = len(places) < len(found.outcomes)
+        apart = ", and are not in the same weather as the others" if some else ""
+        yield f"{file} is no use in {rows_told(places)}: in average weather without it{apart}"

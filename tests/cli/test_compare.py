@@ -146,6 +146,15 @@ def test_none_that_holds_ends_in_one_and_any_that_holds_in_nothing(call, folder)
     assert "1 HOLDS (row 2), 1 FAILS" in " ".join(outcome.out.split())
 
 
+def test_a_lookout_is_not_left_off_without_a_word(call, folder):
+    (folder / "loads.csv").write_text(
+        "load,draw,role\npilot,12 W,pilot\nais,2 W,lookout\n", encoding="utf-8"
+    )
+    outcome = call("compare", "two-days", "--without", "loads.ais", "--quiet", *QUICK)
+    said = " ".join(outcome.out.split())
+    assert "- Row 2: Ais, your lookout while you sleep, is left off; keep it on at sea" in said
+
+
 def test_everything_wrong_with_the_options_at_once(call, folder):
     outcome = call("compare", "two-days", "--depart", "soon", "--set", "battery", *QUICK)
     assert (outcome.code, outcome.out) == (2, "")

@@ -118,7 +118,15 @@ def test_dark_cold_and_left_out_are_said():
     text = flat(compared_of(dark, cold, bare))
     assert "everything goes dark in some passages of row 1" in text
     assert "too cold to be charged for some time in row 2" in text
-    assert "left out, average weather instead: wind.grib: does not cover the boat" in text
+    assert "wind.grib is no use in row 3: in average weather without it, and" in text
+
+
+def test_what_a_change_is_warned_of_stands_before_the_table():
+    choices = [choice_of(), choice_of(told=("ais left off",)), choice_of(told=("c.d 2",))]
+    warned = [replace(one, cautions=("Ais is left off; keep it on.",)) for one in choices[1:]]
+    text = told(compared_of(*of_200(0, 0, 0), choices=[choices[0], *warned]))
+    before, _, _ = text.partition("What each comes to")
+    assert "- Rows 2 and 3: Ais is left off; keep it on.\n" in before
 
 
 def test_days_to_landfall():
