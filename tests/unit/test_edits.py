@@ -167,6 +167,15 @@ def test_only_files_that_differ_are_given_back_and_a_mark_at_the_beginning_stays
     assert edited(texts, {"battery.capacity": "80 Ah"}).texts == {}
 
 
+@pytest.mark.parametrize("value", [None, "60 %"])
+def test_a_form_that_cannot_be_changed_alone_is_refused(value):
+    """A key spelled by an escape is found by what reads TOML, and not in the text."""
+    text = '[battery]\ncapacity = "80 Ah"\n"healt\\u0068" = "70 %"\n'
+    assert tomllib.loads(text)["battery"]["health"] == "70 %"
+    with pytest.raises(InputError, match="cannot be changed without touching the rest of it"):
+        boat(text, {"battery.health": value})
+
+
 def test_what_is_wrong_in_both_files_is_told_at_once():
     with pytest.raises(InputError) as caught:
         edited(
