@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics import diode, module
 from powersim.physics.common_point import modules_of, shared_frac
-from powersim.physics.irradiance import PlaneLight, light_on_plane
-from powersim.physics.orientation import hand_turned_plane, turned_plane
-from powersim.physics.shade import direct_kept_frac, isotropic_kept_frac, sectors_of
+from powersim.physics.panel_light import PanelLight, light_and_cell, lit_rows, place_of
+from powersim.physics.shade import sectors_of
 from powersim.records import Controller, Panel
 from powersim.records.brief import brief
 from powersim.records.wiring import held_apart
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Floats, FloatsT, Ints
+    from powersim.records.arrays import Array, FloatsT
     from powersim.sky.sky import Sky
     from powersim.voyage.track import Track
 
 #: Voltages of a 12 V bank between which a PWM controller's current is interpolated: close
 #: together where a hot module's current begins to fall. [V]
 KNOTS_12_V = (10.5, 12.0, 12.5, 13.0, 13.5, 14.0, 14.5, 15.0, 15.5)
-#: Steps, times the members they are seen in, that are worked out at once.
-_AT_ONCE = 12_000
 #: Less than this on a module is dark: its diode's shunt has no end then. [W/m^2]
 _LEAST_LIGHT_W_m2 = 0.1
 #: Modules of a lower Vmp are made for 12 V banks (36 cells). Common practice, no source. [V]
@@ -64,7 +62,14 @@ class ControllerYield:
 
 
 def controller_yield(
-    controller: Controller, panels: Sequence[Panel], *, track: Track, sky: Sky, nominal_V: float
+    controller: Controller,
+    panels: Sequence[Panel],
+    *,
+    track: Track,
+    sky: Sky,
+    nominal_V: float,
+    light: PanelLight | None = None,
+    sky_number: int = 0,
 ) -> ControllerYield:
     """What the panels on one controller offer the bank at every step.
 
@@ -81,6 +86,10 @@ def controller_yield(
         members under the same sun.
     nominal_V : float
         Of the bank, 12 or 24. [V]
+    light : PanelLight, optional
+        Where the light on panels is kept.
+    sky_number : int
+        By what that knows this track and sky.
 
     Returns
     -------
@@ -104,8 +113,15 @@ def controller_yield(
     apart = held_apart(controller, panels)
     apart_W = power_W if apart else np.zeros(shape)
 
-    for rows in _lit_rows(track, sky, any_lee=any_lee):
-        lit = [_light_and_cell(panel, rows, track, sky) for panel in panels]
+    kept = PanelLight() if light is None else light
+    for number, rows in enumerate(lit_rows(track, sky, any_lee=any_lee)):
+        lit = [
+            kept.of(
+                (sky_number, number, any_lee, place),
+                partial(light_and_cell, place, rows, track, sky),
+            )
+            for place in map(place_of, panels)
+        ]
         share = None if apart else _shared_frac(controller, panels, lit)
         for panel, (light_W_m2, cell_C) in zip(panels, lit, strict=True):
             full_W = module.full_power_W(panel, light_W_m2=light_W_m2, cell_C=cell_C)
@@ -195,113 +211,6 @@ def modules_in_series(panel: Panel, *, nominal_V: float) -> int:
     """
     class_V = 12.0 if panel.module_Vmp < LEAST_24_V_CLASS_VMP_V else 24.0
     return max(1, round(nominal_V / class_V))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Rows:
-    """Some steps with light; a step that counts for both tacks has a second row at the end.
-
-    `second` is the place among `lit` of the steps that have one.
-    """
-
-    lit: Ints
-    second: Ints
-    step: Ints
-    weight: Array
-    tack: Ints
-
-    def by_step(self, values: Array) -> Array:
-        """Mean of each step's rows, which come last."""
-        weighted = values * self.weight
-        total = weighted[..., : self.lit.size]
-        total[..., self.second] += weighted[..., self.lit.size :]
-        return total
-
-
-def _lit_rows(track: Track, sky: Sky, *, any_lee: bool) -> Iterator[_Rows]:
-    """The steps with light, few enough at once to stay in the processor's own memory."""
-    skies = max(1, sky.ghi_W_m2.size // max(track.n_steps, 1))
-    up = (sky.ghi_W_m2 > 0.0).reshape(skies, -1).any(axis=0)
-    lit = np.flatnonzero(up)
-    at_once = max(1, _AT_ONCE // skies)
-    for first in range(0, lit.size, at_once):
-        yield _rows_of(lit[first : first + at_once], track, any_lee=any_lee)
-
-
-def _rows_of(lit: Ints, track: Track, *, any_lee: bool) -> _Rows:
-    both = (track.tack[lit] == 0) & ((track.heel_deg[lit] != 0.0) | any_lee)
-    second = np.flatnonzero(both)
-    return _Rows(
-        lit=lit,
-        second=second,
-        step=np.concatenate([lit, lit[second]]),
-        weight=np.concatenate([np.where(both, 0.5, 1.0), np.full(second.size, 0.5)]),
-        tack=np.concatenate([np.where(track.tack[lit] < 0, -1, 1), np.full(second.size, -1)]),
-    )
-
-
-def _light_and_cell(panel: Panel, rows: _Rows, track: Track, sky: Sky) -> tuple[Array, Array]:
-    """Effective light after shade and salt, and cell temperature, of a panel's rows."""
-    tilt_deg, azimuth_deg = _plane_of(panel, rows, track)
-    elevation_deg, sun_deg = sky.elevation_deg[rows.step], sky.azimuth_deg[rows.step]
-    light = light_on_plane(
-        tilt_deg=tilt_deg,
-        azimuth_deg=azimuth_deg,
-        sun_elevation_deg=elevation_deg,
-        sun_azimuth_deg=sun_deg,
-        dni_W_m2=sky.dni_W_m2[..., rows.step],
-        ghi_W_m2=sky.ghi_W_m2[..., rows.step],
-        dhi_W_m2=sky.dhi_W_m2[..., rows.step],
-        extra_dni_W_m2=sky.extra_dni_W_m2[rows.step],
-    )
-    sectors = sectors_of(panel)
-    light = _shaded(
-        light,
-        direct_frac=direct_kept_frac(
-            sectors,
-            bearing_deg=sun_deg - track.course_deg[rows.step],
-            elevation_deg=elevation_deg,
-            tack=rows.tack,
-        ),
-        isotropic_frac=np.where(
-            rows.tack > 0,
-            isotropic_kept_frac(sectors, tack=1),
-            isotropic_kept_frac(sectors, tack=-1),
-        ),
-    )
-    cell_C = module.cell_C(
-        light_W_m2=light.total_W_m2,
-        air_C=sky.air_C[rows.step],
-        wind_m_s=sky.wind_m_s[rows.step],
-    )
-    clean_W_m2 = module.effective_light_W_m2(light, tilt_deg=tilt_deg)
-    return clean_W_m2 * (1.0 - panel.salt_frac), cell_C
-
-
-def _plane_of(panel: Panel, rows: _Rows, track: Track) -> tuple[Floats, Floats]:
-    if panel.mount == "hand":
-        return hand_turned_plane(
-            utc_s=track.mid_utc_s[rows.step],
-            lat_deg=track.lat_deg[rows.step],
-            lon_deg=track.lon_deg[rows.step],
-            trims_per_day=panel.trims_per_day,
-        )
-    return turned_plane(
-        tilt_deg=panel.tilt_deg,
-        bearing_deg=panel.bearing_deg,
-        heel_to_port_deg=track.heel_deg[rows.step] * rows.tack,
-        course_deg=track.course_deg[rows.step],
-    )
-
-
-def _shaded(light: PlaneLight, *, direct_frac: Floats, isotropic_frac: Array) -> PlaneLight:
-    """Light after shade: the ring around the sun goes where the beam goes."""
-    return replace(
-        light,
-        direct_W_m2=light.direct_W_m2 * direct_frac,
-        circumsolar_W_m2=light.circumsolar_W_m2 * direct_frac,
-        isotropic_W_m2=light.isotropic_W_m2 * isotropic_frac,
-    )
 
 
 def _shared_frac(

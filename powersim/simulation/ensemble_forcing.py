@@ -11,6 +11,7 @@ import numpy as np
 
 from powersim.physics.demand import Demand, group_peaks_A, group_sums
 from powersim.physics.demand_again import demand_again, rows_again
+from powersim.physics.panel_light import PanelLight
 from powersim.records import BOAT_STATES, Boat, Passage
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.kept import same_panels
@@ -22,7 +23,7 @@ from powersim.simulation.plant import has_charging_alternator
 from powersim.simulation.prepare import averaged_demand, in_order_of_use, module_power_W, yields_of
 from powersim.simulation.prepared import Prepared
 from powersim.simulation.reading import anew_soc, as_read, errors_anew, misreading_of
-from powersim.simulation.yield_table import YieldTable, shares_up_to, yield_table
+from powersim.simulation.yield_table import shares_up_to, yield_table
 from powersim.sky.synthetic import LARGEST_CLEAR_FRAC, synthetic_light
 from powersim.sky.wind import calm_turns, wind_quantiles
 from powersim.voyage.track import Track, in_calms
@@ -56,7 +57,8 @@ def draw_ensemble(
         Of the random numbers, as `sky.streams` keeps them.
     like : EnsembleForcing, optional
         All those of another passage, from which is taken over what is the same; for that,
-        `prepared` must have been made like that one's.
+        `prepared` must have been made like that one's. What belongs to hours of the calendar is
+        taken over where both are on their way.
 
     Returns
     -------
@@ -65,7 +67,8 @@ def draw_ensemble(
     """
     boat = passage.boat
     drawn: dict[str, Any] = {"members": members, "seed": seed}
-    if like is not None and not _same_forcing(like, prepared, **drawn):
+    earlier = like if like and (like.members, like.seed) == (members, seed) else None
+    if earlier is None or not _same_forcing(earlier, prepared):
         like = None
     before = boat if like is None else like.prepared.passage.boat
     hours = _hours(prepared, like=like, **drawn)
@@ -74,7 +77,7 @@ def draw_ensemble(
     rule = as_read(prepared.plant.rule, boat.battery, misread=misread)
 
     def by_hour(field: str, draw: Callable[..., Array]) -> Array:
-        return _by_hour(field, draw, prepared=prepared, hours=hours, like=like, **drawn)
+        return _by_hour(field, draw, prepared=prepared, hours=hours, like=earlier, **drawn)
 
     calms = _calms(prepared)
     # Each of these only where something asks for it.
@@ -88,7 +91,7 @@ def draw_ensemble(
         **hours,
         wind_quantile=by_hour("wind_quantile", wind_quantiles) if windy else None,
         calm_turn=by_hour("calm_turn", calm_turns) if calms else None,
-        panels=like.panels if like and same_panels(before, boat) else _panels_of(boat, prepared),
+        **_panels_of(boat, prepared, like=like),
         sailed_motoring=mean_of(_sun_tracks(prepared)[0].state == _MOTORING, prepared.sun_steps),
         under_way=mean_of(
             np.isin(prepared.sun_track.state, (_SAILING, _MOTORING)), prepared.sun_steps
@@ -126,13 +129,9 @@ def with_loads(forcing: EnsembleForcing, passage: Passage) -> EnsembleForcing:
     return replace(forcing, **loads, root=forcing.root or forcing)
 
 
-def _same_forcing(like: EnsembleForcing, prepared: Prepared, *, members: int, seed: int) -> bool:
-    """Whether the members of one passage blow over another too."""
-    return (
-        (like.members, like.seed) == (members, seed)
-        and like.prepared.track is prepared.track
-        and like.prepared.sky is prepared.sky
-    )
+def _same_forcing(like: EnsembleForcing, prepared: Prepared) -> bool:
+    """Whether the light of one passage falls on another too."""
+    return like.prepared.track is prepared.track and like.prepared.sky is prepared.sky
 
 
 def _hours(
@@ -165,21 +164,32 @@ def _by_hour(
     seed: int,
     like: EnsembleForcing | None,
 ) -> Array:
-    """What is drawn hour by hour, unless another passage has it in a field of its own."""
+    """What is drawn hour by hour, but for hours that another passage has in the same field."""
+    asked = _hours_of(prepared, hours["hour"], len(hours["clear_frac"]))
+
+    def drawn(some: range) -> list[Array]:
+        if not some:
+            return []
+        return [draw(first_hour=some.start, hours=len(some), seed=seed, members=members)]
+
     kept: Array | None = None if like is None else getattr(like, field)
-    if kept is not None:
+    if like is None or kept is None:
+        return drawn(asked)[0]
+    known = _hours_of(like.prepared, like.hour, len(kept))
+    if known == asked:
         return kept
-    return draw(
-        first_hour=_first_hour(prepared, hours),
-        hours=len(hours["clear_frac"]),
-        seed=seed,
-        members=members,
-    )
+    shared = range(max(known.start, asked.start), min(known.stop, asked.stop))
+    if not shared:
+        return drawn(asked)[0]
+    before, after = range(asked.start, shared.start), range(shared.stop, asked.stop)
+    taken = kept[shared.start - known.start : shared.stop - known.start]
+    return np.concatenate([*drawn(before), taken, *drawn(after)])
 
 
-def _first_hour(prepared: Prepared, hours: dict[str, Array | Ints]) -> int:
-    """The hour of the calendar that the first row of what was drawn by the hour stands for."""
-    return int(prepared.track.mid_utc_s[0] // 3600.0) - int(hours["hour"][0])
+def _hours_of(prepared: Prepared, hour: Array | Ints, count: int) -> range:
+    """The hours of the calendar that so many rows of what is drawn by the hour stand for."""
+    first = int(prepared.track.mid_utc_s[0] // 3600.0) - int(hour[0])
+    return range(first, first + count)
 
 
 def _calms(prepared: Prepared) -> bool:
@@ -235,20 +245,26 @@ def _loads_of(
     }
 
 
-def _panels_of(boat: Boat, prepared: Prepared) -> YieldTable:
+def _panels_of(boat: Boat, prepared: Prepared, *, like: EnsembleForcing | None) -> dict[str, Any]:
+    """The fields of Members that panels make; `like` is under the same light."""
+    if like is not None and same_panels(like.prepared.passage.boat, boat):
+        return {"panels": like.panels, "panel_light": like.panel_light}
     sun_tracks = _sun_tracks(prepared)
-    return yield_table(
-        partial(_offers, boat),
+    light = PanelLight(None if like is None else like.panel_light)
+    table = yield_table(
+        partial(_offers, boat, light),
         sun_tracks if _calms(prepared) else sun_tracks[:1],
         sky=prepared.sun_sky,
         shares=shares_up_to(max(LARGEST_CLEAR_FRAC, prepared.sky.clear_frac.max())),
         per_step=prepared.sun_steps,
     )
+    light.done()
+    return {"panels": table, "panel_light": light}
 
 
-def _offers(boat: Boat, track: Track, sky: Sky) -> Array:
+def _offers(boat: Boat, light: PanelLight, track: Track, sky: Sky) -> Array:
     """What the controllers offer, and the modules at their best, as the table takes it."""
-    yields = yields_of(boat, track=track, sky=sky)
+    yields = yields_of(boat, track=track, sky=sky, light=light)
     offers = [
         np.moveaxis(one.current_A, -1, 0) if one.current_A.size else one.power_W[None]
         for one in yields

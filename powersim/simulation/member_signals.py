@@ -11,6 +11,7 @@ import numpy as np
 
 from powersim.kernel.plant import Plant
 from powersim.physics.demand import Demand
+from powersim.physics.panel_light import PanelLight
 from powersim.records import Charger, Load
 from powersim.records.brief import brief
 from powersim.simulation.differing import of_members
@@ -60,6 +61,8 @@ class EnsembleForcing:
         What time of the day is the engine's in a calm; None where none is motored. [-]
     panels : YieldTable
         Of each controller in turn power, or currents at its knots; last the power of all modules.
+    panel_light : PanelLight
+        What they were made of, kept for a passage with other panels under the same light.
     loads : tuple of Load
         As the passage has them.
     sailed, motored : Demand
@@ -97,6 +100,7 @@ class EnsembleForcing:
     wind_quantile: Array | None
     calm_turn: Array | None
     panels: YieldTable
+    panel_light: PanelLight = field(repr=False)
     loads: tuple[Load, ...]
     sailed: Demand
     motored: Demand

@@ -14,6 +14,7 @@ from powersim.defaults import STEP_h
 from powersim.physics.chargers import offering_of
 from powersim.physics.demand import Demand, demand_of, group_sums
 from powersim.physics.demand_again import demand_again
+from powersim.physics.panel_light import PanelLight
 from powersim.physics.solar import ControllerYield, controller_yield
 from powersim.records import (
     BOAT_STATES,
@@ -234,7 +235,9 @@ def _other_offers(
     return tuple((charger, mean_of(offer, per_step)) for charger, offer in offers)
 
 
-def yields_of(boat: Boat, *, track: Track, sky: Sky) -> list[ControllerYield]:
+def yields_of(
+    boat: Boat, *, track: Track, sky: Sky, light: PanelLight | None = None
+) -> list[ControllerYield]:
     """What every solar controller of a boat offers.
 
     Parameters
@@ -245,12 +248,15 @@ def yields_of(boat: Boat, *, track: Track, sky: Sky) -> list[ControllerYield]:
         Where the boat is, and when.
     sky : Sky
         Sun, light, wind and air along the track.
+    light : PanelLight, optional
+        Where the light on panels is kept, for this sky as its next one.
 
     Returns
     -------
     list of ControllerYield
         In the order of the boat's controllers.
     """
+    sky_number = 0 if light is None else light.next_sky()
     return [
         controller_yield(
             controller,
@@ -258,6 +264,8 @@ def yields_of(boat: Boat, *, track: Track, sky: Sky) -> list[ControllerYield]:
             track=track,
             sky=sky,
             nominal_V=boat.battery.nominal_V,
+            light=light,
+            sky_number=sky_number,
         )
         for controller in boat.controllers
     ]

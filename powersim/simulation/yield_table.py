@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -85,6 +85,13 @@ class YieldTable:
         return found
 
 
+def _dark_but(sky: Sky, some: Bools) -> Sky:
+    """A sky whose light reaches some of the steps alone."""
+    if some.all():
+        return sky
+    return replace(sky, ghi_W_m2=np.where(some, sky.ghi_W_m2, 0.0))
+
+
 def shares_up_to(largest_frac: float) -> Array:
     """The shares of the clear sky's light at which the chain is worked out.
 
@@ -117,7 +124,8 @@ def yield_table(
         offer(track, sky) gives an ndarray shaped (quantities, ..., sun's steps), with the axes of
         the sky's light between.
     tracks : sequence of Track
-        At the sun's steps: the boat under sail, and under power where she may be either.
+        At the sun's steps: the boat under sail, and under power where she may be either. They
+        differ in state and heel, of which heel alone counts.
     sky : Sky
         At the sun's steps.
     shares : ndarray, shape (knots,)
@@ -137,14 +145,17 @@ def yield_table(
     """
     # Without light there is nothing to offer, and a diode has no current to be worked out.
     lit_sky = under(sky, shares[1:, None], track=tracks[0])
-    by_state = []
+    by_state: list[Array] = []
     for track in tracks:
-        knots = offer(track, lit_sky)
+        # Where she heels as in the first state, her panels give the same.
+        other = track.heel_deg != tracks[0].heel_deg if by_state else np.ones(track.n_steps, bool)
+        knots = offer(track, _dark_but(lit_sky, other))
         knots = np.concatenate([np.zeros_like(knots[:, :1]), knots], axis=1)
         if not sky.open_frac.all():
-            as_it_is = offer(track, sky)[:, None]
+            as_it_is = offer(track, _dark_but(sky, other))[:, None]
             knots = np.where(sky.open_frac == 0.0, as_it_is, knots)
-        by_state.append(mean_of(knots, per_step))
+        by_state.append(np.where(other, knots, by_state[0]) if by_state else knots)
+    by_state = [mean_of(knots, per_step) for knots in by_state]
     values = np.stack(by_state, axis=1)  # quantities, states, knots, steps
     values = np.ascontiguousarray(np.moveaxis(values, -1, 1))
     return YieldTable(

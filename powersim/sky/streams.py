@@ -10,6 +10,7 @@ a test: change it only with a note in docs/changelog.md.
 from __future__ import annotations
 
 import hashlib
+import threading
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,6 +31,17 @@ WIND_SLOW, CALM_TURN = 11, 12
 LOAD_BY_NAME = 13
 #: Seeds are the whole numbers that fit the generator's key.
 LARGEST_SEED = 2**63 - 1
+
+
+class _Generator(threading.local):
+    """One for each thread, set to another address for every draw."""
+
+    def __init__(self) -> None:
+        self.philox = np.random.Philox(0)
+        self.none_left = np.zeros(4, dtype=np.uint64)
+
+
+_generator = _Generator()
 
 
 def uniform(purpose: int, *, seed: int, index: int, members: int, per_member: int = 1) -> Array:
@@ -71,10 +83,18 @@ def uniform(purpose: int, *, seed: int, index: int, members: int, per_member: in
     """
     if not 0 <= seed <= LARGEST_SEED:
         raise ValueError(f"seed must be 0 to {LARGEST_SEED}, got {seed!r}")
-    words = np.random.Philox(
-        key=np.array([seed, purpose], dtype=np.uint64),
-        counter=np.array([0, 0, index + 2**62, 0], dtype=np.uint64),
-    ).random_raw(members * per_member)
+    counter = np.array([0, 0, index + 2**62, 0], dtype=np.uint64)
+    generator = _generator.philox
+    # A new generator would ask the system for entropy first, which takes far longer than the draws.
+    generator.state = {
+        "bit_generator": "Philox",
+        "state": {"counter": counter, "key": np.array([seed, purpose], dtype=np.uint64)},
+        "buffer": _generator.none_left,
+        "buffer_pos": 4,
+        "has_uint32": 0,
+        "uinteger": 0,
+    }
+    words = generator.random_raw(members * per_member)
     draws = ((words >> np.uint64(11)) + 0.5) * 2.0**-53
     return draws.reshape(members, per_member).T
 

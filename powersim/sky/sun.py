@@ -110,15 +110,43 @@ def sun_at(lat_deg: Array, lon_deg: Array, utc_s: Array) -> Sun:
 
 def _greenwich(utc_s: Array) -> tuple[Array, Array]:
     """Greenwich hour angle, unwrapped, and declination of the sun, interpolated between hours."""
+    hours = np.unique(np.floor(utc_s / _KNOT_S))
+    knots = np.union1d(hours, hours + 1.0)
+    sidereal_deg, ascension_deg, declination_deg = _among_stars_deg(knots)
+    hour_angle_deg = np.unwrap(sidereal_deg - ascension_deg, period=360.0)
+    knots_s = knots * _KNOT_S
+    return np.interp(utc_s, knots_s, hour_angle_deg), np.interp(utc_s, knots_s, declination_deg)
+
+
+class _Known:
+    """The last hours on end for which SPA was asked, the same wherever a boat is."""
+
+    first_and_deg = 0.0, np.empty((3, 0))
+
+
+def _among_stars_deg(hours: Array) -> Array:
+    """Sidereal time, right ascension and declination at full hours, shape (3, hours). [deg]"""
+    if not hours.size or hours[-1] - hours[0] + 1.0 > hours.size:
+        return _by_spa_deg(hours)  # not on end
+    first, deg = _Known.first_and_deg  # at one go: other threads write it too
+    if first <= hours[0] and hours[-1] < first + deg.shape[1]:
+        return deg[:, int(hours[0] - first) :][:, : hours.size]
+    anew = (hours < first) | (hours >= first + deg.shape[1])
+    found = np.empty((3, hours.size))
+    found[:, ~anew] = deg[:, (hours[~anew] - first).astype(int)]
+    found[:, anew] = _by_spa_deg(hours[anew])
+    _Known.first_and_deg = float(hours[0]), found
+    return found
+
+
+def _by_spa_deg(hours: Array) -> Array:
     from pvlib import spa
 
-    hours = np.unique(np.floor(utc_s / _KNOT_S))
-    knots_s = np.union1d(hours, hours + 1.0) * _KNOT_S
-    sidereal_deg, ascension_deg, declination_deg = spa.solar_position_numpy(
-        knots_s, 0.0, 0.0, 0.0, 0.0, 0.0, DELTA_T_S, 0.0, 1, sst=True
+    return np.array(
+        spa.solar_position_numpy(
+            hours * _KNOT_S, 0.0, 0.0, 0.0, 0.0, 0.0, DELTA_T_S, 0.0, 1, sst=True
+        )
     )
-    hour_angle_deg = np.unwrap(sidereal_deg - ascension_deg, period=360.0)
-    return np.interp(utc_s, knots_s, hour_angle_deg), np.interp(utc_s, knots_s, declination_deg)
 
 
 def extra_dni_W_m2(utc_s: Array) -> Array:

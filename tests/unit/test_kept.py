@@ -2,15 +2,31 @@
 
 from array import array
 from dataclasses import fields, is_dataclass, replace
+from datetime import timedelta
 
 import numpy as np
 import pytest
 from builders import LOADS, boat_of, passage_of
 
-from powersim.records import BankPlace, Irradiance, Load, Supply, WindGenerator, battery_of
+from powersim.physics import panel_light
+from powersim.records import (
+    BankPlace,
+    Controller,
+    Irradiance,
+    Load,
+    Shedding,
+    Supply,
+    WaterGenerator,
+    WindGenerator,
+    battery_of,
+    panel_of,
+)
+from powersim.simulation import ensemble_forcing
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.kept import Kept, kept_of
 from powersim.simulation.prepare import prepare
+from powersim.simulation.prepared_passage import prepared_passage
+from powersim.simulation.result import SimulationResult
 
 STEP_h, MEMBERS, SEED = 1.0, 3, 4
 INVERTER = Supply(name="inverter", efficiency_frac=0.9, output_V=230.0, idle_W=4.0)
@@ -21,6 +37,7 @@ SPREAD = (
 BOAT = boat_of(supplies=(INVERTER,), panel_W=(100.0,))
 PASSAGE = passage_of(boat=BOAT, loads=SPREAD, days=2.0, leg={"motoring_calm_frac": 0.5})
 WIND = WindGenerator(speeds_m_s=(3.0, 6.0, 12.0), powers_W=(0.0, 30.0, 240.0))
+WATER = WaterGenerator(speeds_kn=(2.0, 5.0, 8.0), powers_W=(0.0, 60.0, 240.0))
 
 
 def with_boat(**changes):
@@ -36,6 +53,10 @@ def line(place, **changes):
         PASSAGE,
         loads=(*SPREAD[:place], replace(SPREAD[place], **changes), *SPREAD[place + 1 :]),
     )
+
+
+def later(*, hours):
+    return replace(PASSAGE, depart_utc=PASSAGE.depart_utc + timedelta(hours=hours))
 
 
 def leaving(**changes):
@@ -59,11 +80,49 @@ CHANGES = {
         with_boat(panels=(replace(BOAT.panels[0], power_W=200.0),)),
         ALL._replace(panels=False),
     ),
+    "a panel that leans": (
+        with_boat(panels=(replace(BOAT.panels[0], tilt_deg=30.0, bearing_deg=90.0),)),
+        ALL._replace(panels=False),
+    ),
+    "a panel more": (
+        with_boat(panels=(*BOAT.panels, panel_of("rail", power_W=50.0, mount="rail"))),
+        ALL._replace(panels=False),
+    ),
+    "no panel": (with_boat(panels=(), controllers=()), ALL._replace(panels=False)),
+    "a controller of another kind": (
+        with_boat(controllers=(Controller(kind="pwm"),)),
+        ALL._replace(panels=False),
+    ),
     "a wind generator": (with_boat(chargers=(WIND,)), ALL._replace(others=False)),
+    "a wind and a water generator": (
+        with_boat(chargers=(WATER, WIND)),
+        ALL._replace(others=False),
+    ),
+    "a smaller alternator": (
+        with_boat(alternator=replace(BOAT.alternator, charging_A=20.0)),
+        ALL,
+    ),
+    "no engine": (with_boat(engine=None, alternator=None, fuel=None), ALL),
+    "less fuel": (with_boat(fuel=replace(BOAT.fuel, aboard_L=30.0)), ALL),
+    "loads that are shed": (with_boat(shedding=Shedding(comfort_below_soc=0.6)), ALL),
+    "a bank read twice a day": (
+        with_boat(charging=replace(BOAT.charging, read_at_h=(6.0, 18.0))),
+        ALL,
+    ),
+    "a bank half full": (with_battery(soc_at_departure=0.5), ALL),
+    "another chemistry": (
+        with_boat(battery=battery_of("lifepo4", capacity_Ah=200.0)),
+        ALL,
+    ),
     "a supply": (
         with_boat(supplies=(replace(INVERTER, idle_W=9.0),)),
         ALL._replace(demand=False),
     ),
+    "no supply": (
+        replace(PASSAGE, boat=replace(BOAT, supplies=()), loads=SPREAD[:-1]),
+        ALL._replace(demand=False),
+    ),
+    "the lines in another order": (replace(PASSAGE, loads=SPREAD[::-1]), ALL),
     "a colder bank": (
         with_battery(place=BankPlace(fixed_C=3.0)),
         Kept(track=True),
@@ -76,6 +135,34 @@ CHANGES = {
         Kept(),
     ),
     "no calms motored": (leaving(motoring_calm_frac=0.0), Kept()),
+    "a day later": (later(hours=24), Kept()),
+    "half an hour earlier": (later(hours=-0.5), Kept()),
+    "a month later": (later(hours=24 * 30), Kept()),
+    "an hour later, with a load left ashore, more panel and a larger bank": (
+        replace(
+            later(hours=1),
+            loads=line(5, count=0).loads,
+            boat=replace(
+                BOAT,
+                panels=(replace(BOAT.panels[0], power_W=150.0),),
+                battery=replace(BOAT.battery, capacity_Ah=300.0),
+            ),
+        ),
+        Kept(),
+    ),
+    "a draw, a rule, more panel, a wind generator and a colder bank": (
+        replace(
+            line(0, draw_A=3.0),
+            boat=replace(
+                BOAT,
+                panels=(replace(BOAT.panels[0], power_W=150.0),),
+                battery=replace(BOAT.battery, place=BankPlace(fixed_C=3.0)),
+                charging=replace(BOAT.charging, start_soc=0.6),
+                chargers=(WIND,),
+            ),
+        ),
+        Kept(track=True),
+    ),
 }
 
 
@@ -91,7 +178,7 @@ def differing(one, other, where=""):
         return [
             place
             for field in fields(other)
-            if field.name not in ("root", "_known")
+            if field.name not in ("root", "_known", "panel_light")
             for place in differing(
                 getattr(one, field.name), getattr(other, field.name), f"{where}.{field.name}"
             )
@@ -102,6 +189,8 @@ def differing(one, other, where=""):
             for i, pair in enumerate(zip(one, other, strict=True))
             for place in differing(*pair, f"{where}[{i}]")
         ]
+    if isinstance(other, dict) and list(one) == list(other):
+        return [place for key in one for place in differing(one[key], other[key], f"{where}.{key}")]
     if isinstance(other, np.ndarray):
         same = np.array_equal(one, other, equal_nan=other.dtype.kind == "f")
         return [] if same else [where]
@@ -124,6 +213,67 @@ def test_what_stays_is_taken_over_and_the_rest_is_as_if_worked_out_alone(before,
     assert differing(forcing, afresh) == []
     steps = slice(20, 44)
     assert differing(forcing.signals(steps), afresh.signals(steps)) == []
+
+
+@pytest.fixture(scope="module")
+def ready():
+    """The passage, and its result."""
+    ready = prepared(PASSAGE)
+    return ready, ready.simulate()
+
+
+def prepared(passage):
+    return prepared_passage(
+        passage, kind=SimulationResult, step_h=STEP_h, members=MEMBERS, seed=SEED
+    )
+
+
+@pytest.mark.parametrize("passage", [one for one, _ in CHANGES.values()], ids=CHANGES)
+def test_every_answer_is_that_of_the_passage_made_fresh_to_the_last_bit(ready, passage):
+    """And so is that of the first one, changed back: nothing of the other is left behind."""
+    ready, as_it_was = ready
+    there = ready.changed(passage)
+    pairs = (there, prepared(passage).simulate()), (there.changed(PASSAGE), as_it_was)
+    for kept, alone in pairs:
+        found = kept.simulate()
+        assert differing(found.ensemble, alone.ensemble) == []
+        assert found.hourly.equals(alone.hourly)
+        assert found.loads.equals(alone.loads)
+        assert found.verdict == alone.verdict
+
+
+def test_hours_that_both_passages_meet_are_drawn_once(before, monkeypatch):
+    """Leaving a day later: a day more of hours is drawn, and nothing for those before."""
+    passage = later(hours=24)
+    drawn = []
+
+    def counting(draw):
+        def draw_hours(**how):
+            drawn.append(how["hours"])
+            return draw(**how)
+
+        return draw_hours
+
+    for name in ("wind_quantiles", "calm_turns", "errors_anew"):
+        monkeypatch.setattr(ensemble_forcing, name, counting(getattr(ensemble_forcing, name)))
+    prepared = prepare(passage, step_h=STEP_h, like=before.prepared)
+    found = draw_ensemble(passage, prepared, members=MEMBERS, seed=SEED, like=before)
+    assert len(drawn) == 3
+    assert set(drawn) == {24}
+    assert np.array_equal(found.read_anew[found.hour[:24]], before.read_anew[before.hour[24:48]])
+
+
+def test_light_on_a_panel_is_kept_for_another_module_in_its_place(before, monkeypatch):
+    def refused(*args, **how):
+        raise AssertionError("it is known how much light falls there")
+
+    monkeypatch.setattr(panel_light, "light_on_plane", refused)
+    stronger = CHANGES["a panel"][0]
+    with pytest.raises(AssertionError):
+        draw_ensemble(stronger, before.prepared, members=MEMBERS, seed=SEED)
+    again = replace(before.prepared, passage=stronger)
+    found = draw_ensemble(stronger, again, members=MEMBERS, seed=SEED, like=before)
+    assert found.panels.values.sum() > 1.5 * before.panels.values.sum()
 
 
 def test_another_step_another_time_at_anchor_and_no_passage_before_keep_nothing(before):

@@ -6,6 +6,8 @@ is written out below in plain Python from the paper (J. K. Salmon and others, SC
 against two known answers of its authors' distribution (from memory), and asked for the same draws.
 """
 
+from concurrent.futures import ThreadPoolExecutor
+
 import numpy as np
 import pytest
 from scipy.stats import kstest
@@ -116,6 +118,18 @@ def test_members_do_not_depend_on_how_many_there_are():
     )
     assert few.shape == (5, 3)
     assert np.array_equal(few, many[:, :3])
+
+
+def test_threads_draw_what_one_would():
+    """Each has a generator of its own; in one and the same they would disturb each other."""
+
+    def draws(index):
+        return streams.uniform(streams.WIND, seed=1, index=index, members=40, per_member=24)
+
+    with ThreadPoolExecutor(4) as pool:
+        beside = list(pool.map(draws, range(400)))
+    for index in range(400):
+        assert np.array_equal(beside[index], draws(index))
 
 
 def test_another_purpose_seed_index_or_member_draws_apart():
