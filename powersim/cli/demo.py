@@ -49,7 +49,9 @@ def demo(folder, passage, no_figures, force) -> None:
     )
     click.echo(
         "\n"
-        "Next: look at the files, change what you like, then\n"
+        "Next: open it as a page, move a value, and see what that does\n"
+        f"  powersim try {pasteable(folder)}\n"
+        "or look at the files, change what you like, then\n"
         f"  powersim check {pasteable(folder)}\n"
         f"  powersim simulate {pasteable(folder)}\n"
         f"  powersim plan {pasteable(folder)}\n"

@@ -26,5 +26,7 @@ def new(folder, force) -> None:
         f"Wrote {', '.join(files)} to {folder}.\n"
         "\n"
         "Next: change them to suit your boat and your passage, then\n"
-        f"  powersim check {pasteable(folder)}"
+        f"  powersim check {pasteable(folder)}\n"
+        "or change them on a page, which shows what each value does:\n"
+        f"  powersim try {pasteable(folder)}"
     )

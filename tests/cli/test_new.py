@@ -21,7 +21,9 @@ def test_new_writes_the_starter_and_says_what_is_next(call, here):
         "Wrote boat.toml, loads.csv, route.csv to my passage.\n"
         "\n"
         "Next: change them to suit your boat and your passage, then\n"
-        '  powersim check "my passage"\n',
+        '  powersim check "my passage"\n'
+        "or change them on a page, which shows what each value does:\n"
+        '  powersim try "my passage"\n',
         "",
     )
     assert contents(here / "my passage") == starter_files()

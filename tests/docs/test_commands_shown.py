@@ -76,11 +76,11 @@ def write_forecast(path):
 
 @pytest.fixture
 def among_passages(tmp_path, monkeypatch):
-    """A folder that holds the demo as `my-passage`, for the reader's own."""
-    folder = tmp_path / "my-passage"
-    folder.mkdir()
-    for name, text in demo_files().items():
-        (folder / name).write_text(text, encoding="utf-8")
+    """A folder that holds the demo, by its own name and as `my-passage`, for the reader's own."""
+    for folder in (tmp_path / "my-passage", tmp_path / "powersim-demo"):
+        folder.mkdir()
+        for name, text in demo_files().items():
+            (folder / name).write_text(text, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
 
 
@@ -225,10 +225,26 @@ def as_toml(tables):
 
 def test_readme_shows_what_the_demo_says_today(among_passages, capsys):
     """In parts, where a line of three dots stands for what is left out."""
-    assert run(["demo"]) == 0
+    assert run(["demo", "--force"]) == 0
     said = capsys.readouterr().out
-    for part in re.split(r"^\s*\.\.\.\n", blocks(README, "text")[0], flags=re.MULTILINE):
+    shown = next(text for text in blocks(README, "text") if text.startswith("Wrote boat.toml"))
+    for part in parts_of(shown):
         assert part in said
+
+
+@pytest.mark.slow
+def test_readme_shows_what_compare_says_today(among_passages, capsys):
+    (line,) = [line for line in command_lines(README) if line.startswith("powersim compare ")]
+    assert run([*arguments(line)[1:], "--no-figures"]) == 0
+    said = capsys.readouterr().out
+    shown = next(text for text in blocks(README, "text") if " choices, each " in text)
+    for part in parts_of(shown):
+        assert part in said
+
+
+def parts_of(shown):
+    """What stands between lines of three dots."""
+    return re.split(r"^\s*\.\.\.\n", shown, flags=re.MULTILINE)
 
 
 @pytest.mark.slow
@@ -251,7 +267,7 @@ def test_readme_goes_from_fails_over_plan_to_holds(among_passages, tmp_path, cap
             )
             assert shown in said
         else:
-            for part in re.split(r"^\s*\.\.\.\n", shown, flags=re.MULTILINE):
+            for part in parts_of(shown):
                 assert part in said
             verdicts.append(shown.split()[0])
     assert verdicts == ["FAILS", "HOLDS", "HOLDS"]
