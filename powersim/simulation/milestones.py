@@ -69,8 +69,13 @@ def below_frac(before_soc: Floats, after_soc: Floats, *, floor_soc: float) -> Ar
     >>> below_frac(np.array([0.4, 0.6, 0.4]), np.array([0.6, 0.7, 0.4]), floor_soc=0.5)
     array([0.5, 0. , 1. ])
     """
-    of_each = np.vectorize(below_frac_of_one, otypes=[float])
-    return of_each(before_soc, after_soc, floor_soc=floor_soc)
+    before_soc, after_soc = np.broadcast_arrays(before_soc, after_soc)
+    frac = np.zeros(np.shape(before_soc))
+    below = np.minimum(before_soc, after_soc) < floor_soc  # few, mostly
+    if below.any():
+        of_each = np.vectorize(below_frac_of_one, otypes=[float])
+        frac[below] = of_each(before_soc[below], after_soc[below], floor_soc=floor_soc)
+    return frac
 
 
 def days_to_flat(dark: Array, *, step_h: float) -> Array:
