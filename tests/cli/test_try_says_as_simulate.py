@@ -1,6 +1,7 @@
 """What the page says is what `simulate` says of the folder that it would write, to the digit."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from tried import MEMBERS, Page, STEP_h, folder_in, session_of
@@ -65,6 +66,11 @@ def written(page, changes):
     return page.session.folder.parent / told["folder"].strip("'\"").rpartition("/")[2], told
 
 
+def bare(figure):
+    """A picture without its title, which says of a changed passage that it is one."""
+    return replace(figure, charge=replace(figure.charge, name=""))
+
+
 def without_changed(summary):
     return {name: one for name, one in summary.items() if name != "changed"}
 
@@ -87,7 +93,7 @@ def test_of_every_kind_of_change(page, as_files_say, changes):
         difference = measure.difference(then[one["id"]], now[one["id"]])
         assert one["difference"] == difference_told(measure, difference)
         assert one["label"] == measure.named(boat)
-    assert trial.figure == fan_figure(result)
+    assert bare(trial.figure) == bare(fan_figure(result))
     assert list(saved["changes"]) == [one["told"] for one in told["changed"]]
 
 
