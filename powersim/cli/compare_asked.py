@@ -73,11 +73,19 @@ def _boats(
                 may_go = may_go or error.or_climatology
         if problems:
             raise InputError(dict.fromkeys(problems), or_climatology=may_go)
-        return [
-            (_choice(name, passage, first), dated)
-            for name, first, dated in own
-            for passage in _changed(first, alternatives, dated=dated)
-        ]
+        found: list[tuple[Choice, bool]] = []
+        for name, first, dated in own:
+            try:
+                changed = _changed(first, alternatives, dated=dated)
+            except InputError as error:
+                # What is set may be aboard of one boat and not of the other.
+                whose = f" (of {name})" if len(own) > 1 else ""
+                problems += [replace(one, text=f"{one.text}{whose}") for one in error.problems]
+                continue
+            found += [(_choice(name, passage, first), dated) for passage in changed]
+    if problems:
+        raise InputError(problems)
+    return found
 
 
 def _choice(name: str, passage: Passage, first: Passage) -> Choice:

@@ -169,6 +169,15 @@ def test_a_value_that_is_refused_is_told_once(call, folder):
     assert outcome.err.count("'3 W' is a power") == 1
 
 
+def test_a_value_that_one_of_two_boats_refuses_names_the_boat(call, folder):
+    loads = FILES["loads.csv"].replace("music", "radio")
+    write(folder.parent / "quiet", loads=loads)
+    outcome = call("compare", "two-days", "quiet", "--without", "loads.music", *QUICK)
+    assert (outcome.code, outcome.out) == (2, "")
+    assert "no load 'music' (of quiet)" in outcome.err
+    assert "of two-days" not in outcome.err
+
+
 def test_a_combination_that_is_refused_is_named(call, folder):
     """Each is fine alone: a start of 75 % and a stop at 70 %."""
     asked = ("--set", "charging.start=72 %", "--set", "charging.stop=70 %")

@@ -50,6 +50,8 @@ STEPPED = ("compare", "endurance", "plan", "report", "simulate", "size", "try", 
 def quickly(line):
     """The same command in few members, at long steps, and with no picture but those of a page."""
     quick = {"--step": "60 min", "--members": FEW} if line[0] in STEPPED else {}
+    if line[0] in ("compare", "size"):
+        quick["--jobs"] = "1"  # other processes take longer to start than so little to do
     kept = [part for name, value in quick.items() if name not in line for part in (name, value)]
     if line[0] == "simulate" and "--no-figures" not in line:
         kept.append("--no-figures")
