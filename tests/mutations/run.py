@@ -40,7 +40,7 @@ _LOOK_EVERY_s = 0.05
 _FAILED = 1  # pytest's exit code where tests have run and some failed
 #: What most tests import, and nothing of ours: loaded once, and every trial is a fork of that. No
 #: slip could stand in it, and it takes a second, half of what most trials take.
-_LOADED_ONCE = ["pytest", "hypothesis", "pandas", "pvlib", "numba", "pint", "tomlkit", "click"]
+_LOADED_ONCE = ["pytest", "hypothesis", "pandas", "pvlib", "numba", "pint", "click"]
 #: What the kernel is compiled of. It is compiled from functions as they are in memory, so that no
 #: slip could hide behind code of before; but that takes seconds, and plain they say as much.
 _COMPILED = ("powersim/kernel/", "powersim/physics/")
