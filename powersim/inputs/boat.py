@@ -9,6 +9,7 @@ from os import PathLike
 from types import MappingProxyType
 
 from powersim.errors import InputError, Problem
+from powersim.inputs.asked_document import AskedDocument
 from powersim.inputs.boat_alternator import ALTERNATOR_KEYS, read_alternator
 from powersim.inputs.boat_battery import BATTERY_KEYS, read_battery
 from powersim.inputs.boat_chargers import CHARGER_KEYS, read_chargers
@@ -27,7 +28,7 @@ from powersim.inputs.boat_passage import PASSAGE_KEYS, PassageSettings, read_pas
 from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, SHADE_KEYS, read_solar
 from powersim.inputs.boat_tank import PART_KEYS, TANK_KEYS
 from powersim.inputs.places import Given, told
-from powersim.inputs.set_values import AskedDocument, set_in_document
+from powersim.inputs.set_values import set_in_document
 from powersim.inputs.text import ReadingError, did_you_mean, quoted, read_text
 from powersim.inputs.toml_keys import NAME, keys_of
 from powersim.inputs.toml_lines import Path, parse_toml

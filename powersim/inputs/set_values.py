@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from powersim.errors import Problem
+from powersim.inputs.asked_document import AskedDocument
 from powersim.inputs.places import (
     LOADS,
     Given,
@@ -19,95 +20,25 @@ from powersim.inputs.places import (
     named_by,
     parts_of,
     place_problem,
-    plain_name,
     said,
     same,
     told,
 )
+from powersim.inputs.several_tables import (
+    SEVERAL,
+    are_tables,
+    called,
+    labels_of,
+    name_of,
+    note_tables,
+)
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import shown
-from powersim.inputs.toml_lines import Path
+from powersim.inputs.toml_lines import Names, Path
 from powersim.records import SetValue
 
-Names = tuple[str, ...]
 #: Tables whose keys hold by default where they are not there.
 _BY_DEFAULT = {("passage",), ("boat",), ("charging",), ("charging", "costs")}
-#: Tables of which a file may have several, each told by its name or its number.
-_SEVERAL = {("panel",), ("controller",), ("charger",), ("supply",), ("fuel", "tank", "part")}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AskedDocument:
-    """What boat.toml would hold with some values set.
-
-    Attributes
-    ----------
-    document : dict
-        Of TOML, all of it.
-    places : dict of tuple to str
-        The place as typed, by the path at which its value now stands.
-    paths : dict of tuple to tuple
-        Of every table of several: its path in the file, by the one that it now has; none for a new
-        one.
-    changed : tuple of SetValue
-        What differs from the file, in the order in which it was set.
-    problems : tuple of Problem
-        One for each place that there is not.
-    changed_at : tuple of (tuple or None)
-        Beside each of `changed` the path of its key, if it is one.
-    """
-
-    document: dict[str, Any]
-    places: dict[Path, str]
-    paths: dict[Path, Path]
-    changed: tuple[SetValue, ...]
-    problems: tuple[Problem, ...]
-    changed_at: tuple[Path | None, ...]
-
-    def before(self, path: Path) -> Path | None:
-        """The path that a key has, or would have, in the file; None in a table that is new.
-
-        Parameters
-        ----------
-        path : tuple
-            That it has now.
-        """
-        for end in range(len(path), 0, -1):
-            if isinstance(path[end - 1], int):
-                table = self.paths.get(path[:end])
-                return None if table is None else (*table, *path[end:])
-        return path
-
-    def lines(self, lines: Mapping[Path, int]) -> dict[Path, int]:
-        """The lines of the file's keys by the paths that they now have.
-
-        Parameters
-        ----------
-        lines : mapping of tuple to int
-            By the paths that they have in the file.
-        """
-        if not self.changed:
-            return dict(lines)
-        now = {before: path for path, before in self.paths.items()}
-        found = {}
-        for path, line in lines.items():
-            moved = _moved(path, now)
-            if moved is not None:
-                found[moved] = line
-        return found
-
-
-def _moved(path: Path, now: Mapping[Path, Path]) -> Path | None:
-    """A path of the file as it is now; None for one of a table that is gone."""
-    found: Path = ()
-    for end, part in enumerate(path, 1):
-        if isinstance(part, int):
-            if path[:end] not in now:
-                return None
-            found = now[path[:end]]
-        else:
-            found = (*found, part)
-    return found
 
 
 def set_in_document(
@@ -181,8 +112,8 @@ class _Work:
         if isinstance(node, dict):
             for key, one in node.items():
                 self._label(one, (*path, key), (*names, key))
-        elif _is_tables(node):
-            for number, (one, labels) in enumerate(zip(node, _labels(node, names), strict=True)):
+        elif are_tables(node):
+            for number, (one, labels) in enumerate(zip(node, labels_of(node, names), strict=True)):
                 self.several[id(one)] = _Table(one, labels, (*path, number))
                 self._label(one, (*path, number), names)
 
@@ -197,7 +128,7 @@ class _Work:
         below = (*names, head)
         child = node.get(head)
         whole_list = not rest and isinstance(value, list)
-        if (below in _SEVERAL or _is_tables(child)) and not whole_list:
+        if (below in SEVERAL or are_tables(child)) and not whole_list:
             self._set_in_several(node, below, place, tuple(rest), value)
         elif not rest:
             self._set_key(node, names, place, head, value)
@@ -272,7 +203,7 @@ class _Work:
         """Set a value in one of several tables, take one out, or add one."""
         kind = names[-1]
         tables = node.get(kind, [])
-        if not _is_tables(tables) and tables != []:
+        if not are_tables(tables) and tables != []:
             raise ReadingError(f"{shown(tables)} is not a table")
         found = self._which(tables, names, parts, value)
         if found is None:
@@ -287,13 +218,13 @@ class _Work:
                 del node[kind]
             path = self.several[id(table)].path
             if path is not None:
-                name = _called(table, names, path)
+                name = called(table, names, path)
                 # Panels that have lost the only one feed a usual one.
                 usual = names == ("controller",) and not tables and "panel" in self.document
                 what = "left to its defaults" if usual else "taken out"
                 self.gone[id(table)] = (place, f"{name} {what}")
         elif isinstance(value, dict):
-            self._set_whole(table, place, _with_name(table.get("name"), value, names))
+            self._set_whole(table, place, with_name(table.get("name"), value, names))
         else:
             raise ReadingError(f"is a whole {kind}: name one of its keys, or {{}} with all of them")
 
@@ -311,7 +242,7 @@ class _Work:
             number, rest = matches[0]
             return tables[number], rest
         known = tuple(self.keys.get(names, ()))
-        called = [_name(one, kind, number) for number, one in enumerate(tables)]
+        there = [name_of(one, kind, number) for number, one in enumerate(tables)]
         if len(tables) == 1 and (not parts or parts[0] in known or (len(parts) == 1 and not whole)):
             return tables[0], parts
         if isinstance(value, dict) and len(parts) <= 1 and (parts or not tables):
@@ -319,8 +250,8 @@ class _Work:
         if not tables:
             raise ReadingError(f"there is no [[{'.'.join(names)}]]")
         if not parts or (len(parts) == 1 and parts[0] in known):
-            raise ReadingError(f"which {kind}: {', '.join(called)}?")
-        raise ReadingError(f"no {kind} {quoted(parts[0])}{did_you_mean(parts[0], called)}")
+            raise ReadingError(f"which {kind}: {', '.join(there)}?")
+        raise ReadingError(f"no {kind} {quoted(parts[0])}{did_you_mean(parts[0], there)}")
 
     def _add(
         self, node: dict[str, Any], names: Names, place: str, parts: Names, value: dict[str, Any]
@@ -329,7 +260,7 @@ class _Work:
         name = parts[0] if parts else None
         if name is not None and ("name" not in self.keys.get(names, ()) or name.isdigit()):
             raise ReadingError(f"no {kind} {quoted(name)}")
-        table = _with_name(name, value, names)
+        table = with_name(name, value, names)
         node[kind] = [*node.get(kind, []), table]
         labels = {plain_name(table["name"])} if isinstance(table.get("name"), str) else set()
         self.several[id(table)] = _Table(table, labels, None, place)
@@ -341,7 +272,7 @@ class _Work:
             if one.old is not None and same(one.old, new) and one.old != new:
                 one.table[one.key] = one.old  # in the file's own blanks
         tables: dict[int, Path] = {}
-        _walk(self.document, (), tables)
+        note_tables(self.document, (), tables)
         keys = list(self._changed_keys(tables))
         changed = [*(one for one, _ in keys), *self._changed_tables(tables)]
         paths = {
@@ -387,7 +318,7 @@ class _Work:
                 path = tables[found]
                 names = tuple(part for part in path if isinstance(part, str))
                 rest = {key: value for key, value in one.data.items() if key != "name"}
-                words = f"{_called(one.data, names, path)} added: {said(rest)}"
+                words = f"{called(one.data, names, path)} added: {said(rest)}"
                 yield SetValue(place=one.place, old=None, new=said(one.data), told=words)
 
     def _is_new(self, found: int) -> bool:
@@ -407,60 +338,3 @@ class _Work:
                     if (*tables[found], key) not in places
                 }
         return places
-
-
-def _is_tables(node: object) -> bool:
-    return isinstance(node, list) and bool(node) and all(isinstance(one, dict) for one in node)
-
-
-def _walk(node: Any, path: Path, tables: dict[int, Path]) -> None:
-    """Where every table stands."""
-    if isinstance(node, dict):
-        tables[id(node)] = path
-        for key, one in node.items():
-            _walk(one, (*path, key), tables)
-    elif _is_tables(node):
-        for number, one in enumerate(node):
-            _walk(one, (*path, number), tables)
-
-
-def _labels(tables: Sequence[dict[str, Any]], names: Names) -> list[set[str]]:
-    """What each of several tables may be called: its name, the one it gets without, its number."""
-    kind = names[-1]
-    kinds = [one.get("kind") for one in tables]
-    found = []
-    for number, one in enumerate(tables, 1):
-        name = one.get("name")
-        own = {str(number)}
-        if isinstance(name, str):
-            own.add(plain_name(name))
-        else:
-            own.add(f"{kind} {number}")
-            own |= {kind} if len(tables) == 1 else set()
-            if kind == "charger" and isinstance(one.get("kind"), str):
-                count = kinds[:number].count(one["kind"])
-                several = f" {count}" if kinds.count(one["kind"]) > 1 else ""
-                own.add(plain_name(one["kind"] + several))
-        found.append(own)
-    return found
-
-
-def _name(table: Mapping[str, Any], kind: str, place: int) -> str:
-    """Its name, or its number from 1."""
-    name = table.get("name")
-    return name if isinstance(name, str) else f"{kind} {place + 1}"
-
-
-def _called(table: Mapping[str, Any], names: Names, path: Path) -> str:
-    """What it is called in a sentence: "panel arch", or "panel 2" for one without a name."""
-    name = _name(table, names[-1], int(path[-1]))
-    return name if name.startswith(names[-1]) else f"{names[-1]} {name}"
-
-
-def _with_name(name: str | None, value: Mapping[str, Any], names: Names) -> dict[str, Any]:
-    """A whole table, with the name that its place gives it."""
-    own = value.get("name", name)
-    if name is not None and isinstance(own, str) and plain_name(own) != plain_name(name):
-        raise ReadingError(f"is called {quoted(own)} in its own values; name it so in its place")
-    rest = {key: one for key, one in value.items() if key != "name"}
-    return rest if own is None else {"name": own} | rest
