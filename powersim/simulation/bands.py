@@ -44,8 +44,8 @@ def quantiles(values: Array, shares: Sequence[float] = BAND) -> Array:
 
     Notes
     -----
-    Only the neighbours of each quantile are put in their places, which is many times as quick as
-    numpy.quantile row by row.
+    All members are put in order, which is many times as quick as numpy.quantile row by row, and
+    quicker than to put only the neighbours of each quantile in their places.
 
     Examples
     --------
@@ -61,7 +61,7 @@ def quantiles(values: Array, shares: Sequence[float] = BAND) -> Array:
     found = np.empty((len(below), len(rows)))
     for first in range(0, len(rows), rows_at_once := max(1, _AT_ONCE // members)):
         part = slice(first, first + rows_at_once)
-        ranked = np.partition(rows[part], np.unique([below, above]), axis=1)
+        ranked = np.sort(rows[part], axis=1)
         found[:, part] = _between(ranked[:, below].T, ranked[:, above].T, (places - below)[:, None])
     return found.reshape(len(below), *values.shape[:-1])
 

@@ -166,6 +166,11 @@ def _place(hourly: pd.DataFrame, row: int) -> dict[str, Any]:
     }
 
 
+def _total(table: pd.DataFrame, name: str) -> float:
+    """A column's sum; pandas' own looks for gaps first, of which there are none."""
+    return float(table[name].to_numpy(dtype=float).sum())
+
+
 def engine_summary(result: SimulationResult) -> dict[str, Any]:
     """Charging runs and motoring, in hours and litres.
 
@@ -186,15 +191,15 @@ def engine_summary(result: SimulationResult) -> dict[str, Any]:
     light = light_load(result.passage.boat.engine, runs)
     return {
         "charges": has_charging_alternator(result.passage.boat),
-        "charging_h": float(hourly["charging_h"].sum()),
-        "charging_L": float(hourly["fuel_charging_L"].sum()),
+        "charging_h": _total(hourly, "charging_h"),
+        "charging_L": _total(hourly, "fuel_charging_L"),
         "charging_runs": len(charging),
         "longest_run_h": float(charging["run_h"].max()) if len(charging) else 0.0,
-        "charging_min_per_day": float(60.0 * hourly["charging_h"].sum() / days),
-        "charging_min_per_day_now": float(60.0 * now["charging_h"].sum() / (len(now) / 24.0)),
-        "motoring_h": float(hourly["motoring_h"].sum()),
-        "motoring_missed_h": float(hourly["motoring_missed_h"].sum()),
-        "alternator_Ah_while_charging": float(charging["alternator_Ah"].sum()),
+        "charging_min_per_day": 60.0 * _total(hourly, "charging_h") / days,
+        "charging_min_per_day_now": 60.0 * _total(now, "charging_h") / (len(now) / 24.0),
+        "motoring_h": _total(hourly, "motoring_h"),
+        "motoring_missed_h": _total(hourly, "motoring_missed_h"),
+        "alternator_Ah_while_charging": _total(charging, "alternator_Ah"),
         "charging_load_frac": light.load_frac,
         "longest_light_h": light.longest_h,
         "longest_light_until": light.until,
@@ -215,9 +220,9 @@ def fuel_summary(result: SimulationResult) -> dict[str, Any]:
         Of numbers, strings, lists and dicts only.
     """
     fuel, hourly = result.passage.boat.fuel, result.hourly
-    ledgers = {name.removeprefix("fuel_"): float(hourly[name].sum()) for name in FUEL_COLUMNS}
+    ledgers = {name.removeprefix("fuel_"): _total(hourly, name) for name in FUEL_COLUMNS}
     # A heater on a boat without an engine burns from a tank of its own.
-    short_L = float(hourly["fuel_short_L"].sum()) if fuel else 0.0
+    short_L = _total(hourly, "fuel_short_L") if fuel else 0.0
     left_L = float(hourly["fuel_left_L"].iloc[-1])
     reserve_L = fuel.reserve_L if fuel else 0.0
     return {
