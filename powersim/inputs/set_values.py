@@ -20,6 +20,7 @@ from powersim.inputs.places import (
     named_by,
     parts_of,
     place_problem,
+    plain_name,
     said,
     same,
     told,
@@ -31,6 +32,7 @@ from powersim.inputs.several_tables import (
     labels_of,
     name_of,
     note_tables,
+    with_name,
 )
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
 from powersim.inputs.toml_keys import shown
