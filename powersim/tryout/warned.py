@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from powersim.inputs.change_cautions import change_cautions, change_doubts, is_odd
-from powersim.records import Caution
 
 if TYPE_CHECKING:
     from powersim.tryout.trials import Trial
@@ -41,7 +40,7 @@ def _simulated_not_in(trial: Trial, own: Trial | None) -> Iterator[str]:
     known = {_kind(one["text"]) for one in (own.summary["warnings"] if own else ())}
     for one in trial.summary["warnings"]:
         if _kind(one["text"]) not in known and not is_odd(one["text"], passage):
-            yield Caution(text=one["text"], advice=one["advice"]).sentence
+            yield f"Already in average weather: {one['text']}; {one['advice']}."
 
 
 def _kind(text: str) -> str:

@@ -366,6 +366,7 @@ def test_a_departure_of_the_command_is_where_the_page_begins(own):
         ),
         ({"loads.ais": None}, None, "Ais, your lookout while you sleep, is left off; keep it on"),
         ({"loads.lantern": None}, None, "No light that shines all night under sail: Rules 20(b)"),
+        ({"battery.capacity": "20 Ah"}, None, "Already in average weather: the bank is flat and"),
         ({"battery.chemistry": "lifepo4"}, None, "The alternator is to give more than half of its"),
     ],
 )  # fmt: skip
