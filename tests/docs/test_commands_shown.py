@@ -52,6 +52,7 @@ def quickly(line):
     quick = {"--step": "60 min", "--members": FEW} if line[0] in STEPPED else {}
     if line[0] in ("compare", "size"):
         quick["--jobs"] = "1"  # other processes take longer to start than so little to do
+        line = [re.sub(r":\d+d$", ":60d", part) for part in line]
     kept = [part for name, value in quick.items() if name not in line for part in (name, value)]
     if line[0] == "simulate" and "--no-figures" not in line:
         kept.append("--no-figures")
