@@ -66,9 +66,14 @@ ONLY_IN = {
     "subprocess": ("inputs.grib", "tryout.open_browser"),
     "webbrowser": ("tryout.open_browser",),
     # Nothing else listens anywhere, and nothing at all asks a network.
-    "socket": ("tryout.server", "tryout.connections", "tryout.patient_input"),
-    "socketserver": ("tryout.server",),
-    "http": ("tryout.server", "tryout.patient_input"),
+    "socket": (
+        "tryout.server",
+        "tryout.listening",
+        "tryout.connections",
+        "tryout.patient_input",
+    ),
+    "socketserver": ("tryout.listening",),
+    "http": ("tryout.listening", "tryout.patient_input"),
     "urllib": (),
     "multiprocessing": ("planning.parallel",),
     "concurrent": ("simulation.cores",),
