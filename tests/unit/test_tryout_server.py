@@ -21,7 +21,7 @@ from powersim.tryout.server import Server
 from powersim.tryout.superseded import Superseded
 
 ASSETS = {"/": AssetFile(b"<!doctype html>", "text/html; charset=utf-8")}
-#: For what takes a thousandth of a second alone; who waits for a half-open connection waits for 10 s.
+#: For what takes milliseconds alone; whoever waits for a half-open connection waits for 10 s.
 AT_ONCE_s = 3.0
 
 
