@@ -86,7 +86,7 @@ def _picture(figure, files, outlines, words: ChargeWords, look: Look) -> str:
         f"{''.join(parts)}"
         # Where a moment is read: the page shows it and moves it.
         f'<path class="cursor k-{INK.name}" d="M{main.left} {main.over}V{frames[-1].bottom}" '
-        f'stroke="{INK.light}" stroke-width="2" visibility="hidden"/></svg>'
+        f'stroke="{INK.light}" stroke-width="1.5" visibility="hidden"/></svg>'
     )
 
 

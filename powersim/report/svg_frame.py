@@ -66,11 +66,11 @@ class Look:
 #: For a broad screen or a sheet of paper, and for a narrow one.
 LOOKS = (
     Look(
-        name="broad", width=760, left=48, labels=152, over=40, main=215, gap=28, strip=46,
+        name="broad", width=760, left=52, labels=152, over=40, main=215, gap=28, strip=46,
         below=38, font=13, most_dates=9, most_latitudes=8, label=22,
     ),
     Look(
-        name="narrow", width=340, left=40, labels=96, over=40, main=210, gap=28, strip=46,
+        name="narrow", width=340, left=48, labels=96, over=40, main=210, gap=28, strip=46,
         below=38, font=12, most_dates=4, most_latitudes=4, label=12,
     ),
 )  # fmt: skip

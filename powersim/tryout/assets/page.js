@@ -25,9 +25,9 @@ const changed = new Changed({ asks, changes, notices, again: open, boat });
 new Card({ asks, changes, notices, card: changed.card });
 
 changes.watch((how) => {
+  pace.begin(how); // first, so that the server works while the page does
   boat.show();
   changed.show();
-  pace.begin(how);
 });
 
 // One answer. Of those that come late nothing is shown; of those that cannot be, why.

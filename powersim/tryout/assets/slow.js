@@ -19,7 +19,7 @@ export class Slow {
   stop() {
     clearTimeout(this.#timer);
     section().toggleAttribute("data-stale", true);
-    put("");
+    put(document.getElementById("days").hasChildNodes() ? "These are of the answer before." : "");
   }
 
   begin(asked) {
@@ -66,7 +66,7 @@ function daysTable(found) {
   return made(
     "table",
     { class: "measures" },
-    made("caption", {}, "If all charging is lost"),
+    made("caption", {}, held(`If all charging is lost; the worst moment is ${found.moment}`)),
     made("thead", {}, made("tr", {}, made("td"), head("how long the bank lasts"), differs ? head("than as the files say") : null)),
     made("tbody", {}, ...found.rows.map((row) => made("tr", {}, rowHead(row.label), cell(row.told), differs ? cell(row.difference) : null))),
   );
