@@ -232,6 +232,9 @@ def _notes(found: Compared) -> Iterator[str]:
         "days: until everything is dark if all charging is lost at the worst moment, with all "
         "loads on"
     )
+    times = {f"{choice.passage.depart_utc:%H:%M}" for choice in found.choices}
+    if len(times) == 1 and len({choice.passage.depart_utc for choice in found.choices}) > 1:
+        yield f"leaves: on each of these dates at {times.pop()} UTC"
     if len(outcomes) > 1:
         yield (
             "differences are means over pairs of passages with the same draws, more (+) or less "
@@ -241,9 +244,13 @@ def _notes(found: Compared) -> Iterator[str]:
         )
     if len(outcomes) - 1 > _MANY:
         yield "of so many differences, 1 in 20 shows by chance alone"
-    dark = [at for at, one in enumerate(outcomes) if one.verdict.dark.frac]
+    dark = [
+        f"{rows_told([at])} in {round(one.verdict.dark.frac * members)}"
+        for at, one in enumerate(outcomes)
+        if one.verdict.dark.frac
+    ]
     if dark:
-        yield f"everything goes dark in some passages of {rows_told(dark)}"
+        yield f"everything goes dark in some of the {members} passages: {', '.join(dark)}"
     cold = [at for at, one in enumerate(outcomes) if one.too_cold_h]
     if cold:
         yield f"the bank is too cold to be charged for some time in {rows_told(cold)}"

@@ -116,7 +116,8 @@ def test_dark_cold_and_left_out_are_said():
     problem = Problem(file="wind.grib", text="does not cover the boat")
     bare = outcome_made(members=20, left_out=(problem,))
     text = flat(compared_of(dark, cold, bare))
-    assert "everything goes dark in some passages of row 1" in text
+    assert "everything goes dark in some of the 20 passages: row 1 in 1" in text
+    assert "leaves: on each of these dates at 09:00 UTC" in text
     assert "too cold to be charged for some time in row 2" in text
     assert "wind.grib is no use in row 3: in average weather without it, and" in text
 
