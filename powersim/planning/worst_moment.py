@@ -28,6 +28,9 @@ APART_h = 3.0
 MOST_MOMENTS = 400
 #: A moment counts by this quantile of its members. [-]
 WORST_FRAC = 0.1
+#: Landfall must be so many times as far off as the time in which the bank gives out: else only the
+#: worst of the members are caught by it, and from an earlier moment most would be.
+ROOM = 1.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +71,8 @@ def worst_moment(
     Until each moment everything works and all loads are on. A moment counts by how long the bank
     lasts from it in the worst tenth of the members, or in the mean sky. Around the worst of
     moments far apart every step is compared. A bank must be at its floor or flat before the step
-    `until` to count. `progress` is called with the share of the work that is done.
+    `until` to count, and if that leaves room (ROOM) from any moment, it counts from those alone.
+    `progress` is called with the share of the work that is done.
     """
     step_h = forcing.prepared.track.step_h
     every = round(APART_h / step_h) * math.ceil(landfall * step_h / APART_h / MOST_MOMENTS)
@@ -123,6 +127,7 @@ class _Moments:
             ],
             floor_soc=self.floor_soc,
         )
+        left_h = (self.until - np.asarray(starts)) * self.step_h
         states: list[np.ndarray] = []
         undecided, shape = np.ones(len(starts), dtype=bool), (len(starts), self.forcing.members)
         for steps in blocks(max(self.until, starts[-1] + 1), step_h=self.step_h, first=starts[0]):
@@ -140,18 +145,19 @@ class _Moments:
                 working.through(laid.between(at - steps.start, steps.stop - steps.start))
             banks.through(laid)
             flat_h = _worst_tenth(banks.flat_h.reshape(shape))
-            decided = np.isfinite(flat_h)
+            decided, counts = np.isfinite(flat_h), has_room(flat_h, left_h)
             banks.close(banks.places[place] for place in np.flatnonzero(undecided & decided))
             undecided &= ~decided
-            if decided.any():
+            if counts.any():
                 # Whoever is not flat by then has outlasted the shortest.
-                banks.close(banks.places, after_h=_latest_h(flat_h.min(), shape[1]) + self.step_h)
+                shortest_h = flat_h[counts].min()
+                banks.close(banks.places, after_h=_latest_h(shortest_h, shape[1]) + self.step_h)
             if not banks.open:
                 break
             progress((steps.stop - starts[0]) / (self.until - starts[0]))
         by = {
-            "flat": _worst_tenth(banks.flat_h.reshape(shape)),
-            "floor": _worst_tenth(banks.floor_h.reshape(shape)),
+            "flat": with_room(_worst_tenth(banks.flat_h.reshape(shape)), left_h),
+            "floor": with_room(_worst_tenth(banks.floor_h.reshape(shape)), left_h),
             "charge": _worst_tenth([self._soc(state) for state in states]),
         }
         judged_by = next(name for name, values in by.items() if np.isfinite(values).any())
@@ -160,6 +166,41 @@ class _Moments:
     def _soc(self, states: np.ndarray) -> np.ndarray:
         soc = soc_of(self.forcing.plant.bank, states["total_Ah"])
         return np.broadcast_to(soc, self.forcing.members)
+
+
+def has_room(lasts_h: np.ndarray, left_h: np.ndarray) -> np.ndarray:
+    """From which moments landfall is far enough off for most members to be caught before it.
+
+    Parameters
+    ----------
+    lasts_h : ndarray, shape (moments,)
+        How long the bank lasts from each in the worst of the members. [h]
+    left_h : ndarray, shape (moments,)
+        Time to landfall. [h]
+    """
+    return ROOM * lasts_h <= left_h
+
+
+def with_room(lasts_h: np.ndarray, left_h: np.ndarray) -> np.ndarray:
+    """The same without the moments that have no room, if any has.
+
+    Parameters
+    ----------
+    lasts_h, left_h : ndarray, shape (moments,)
+        As for `has_room`. [h]
+
+    Examples
+    --------
+    Landfall is 18 minutes after the worst of the members are dark: the day before counts, from
+    which all of them are.
+
+    >>> with_room(np.array([36.0, 35.0]), np.array([59.3, 35.3]))
+    array([36., inf])
+    >>> with_room(np.array([np.inf, 35.0]), np.array([59.3, 35.3]))
+    array([inf, 35.])
+    """
+    counts = has_room(lasts_h, left_h)
+    return np.where(counts, lasts_h, np.inf) if counts.any() else lasts_h
 
 
 def _latest_h(worst_tenth_h: float, members: int) -> float:
