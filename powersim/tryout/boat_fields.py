@@ -70,9 +70,9 @@ class BoatText:
             return assumed_at[path]
         if key.reason and key.default is not None:
             return key.kind.write(key.default), key.reason
-        return None, None if key.required or key.without == BY_THE_REST else key.without.replace(
-            "`", ""
-        )
+        if key.required or key.without == BY_THE_REST:
+            return None, None
+        return None, key.without.replace("`", "")
 
 
 def defaults_moved(found: BoatText, values: Mapping[str, Any]) -> list[dict[str, str]]:

@@ -144,12 +144,15 @@ def _named_in(folder: Path) -> Iterable[Path]:
     chargers = document.get("charger")
     fuel = document.get("fuel")
     tank = fuel.get("tank") if isinstance(fuel, dict) else None
-    names = [one.get("curve") for one in _tables(chargers)]
+    names: list[Any] = [one.get("curve") for one in _tables(chargers)]
     names += [one.get("table") for one in _tables([tank])]
-    for name in names:
-        # What leads elsewhere is refused by its reader, and looked at by nobody.
-        if isinstance(name, str) and len(PureWindowsPath(name).parts) == 1 and name not in ("..",):
-            yield folder / name
+    return [folder / name for name in names if _is_within(name)]
+
+
+def _is_within(name: Any) -> bool:
+    """Whether it is a name in the folder; what leads elsewhere is looked at by nobody."""
+    path = PureWindowsPath(name) if isinstance(name, str) else None
+    return path is not None and not (path.drive or path.root or ".." in path.parts)
 
 
 def _tables(found: Any) -> list[dict[str, Any]]:

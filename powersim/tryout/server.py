@@ -16,13 +16,14 @@ from collections.abc import Callable, Collection, Mapping
 from contextlib import AbstractContextManager
 from typing import Any
 
-from powersim.errors import InputError, OutputError, Problem, refused
+from powersim.errors import InputError, OutputError, refused
 from powersim.tryout.ask_body import BadBodyError, asked_in
 from powersim.tryout.assets_table import AssetFile
 from powersim.tryout.connections import Connections
 from powersim.tryout.key import new_key
 from powersim.tryout.lifetime import IDLE_s, Lifetime
 from powersim.tryout.listening import LOOPBACK, Listener, as_json
+from powersim.tryout.problems import problem_told
 from powersim.tryout.superseded import Superseded
 
 Question = Callable[[dict[str, Any]], dict[str, Any]]
@@ -150,7 +151,7 @@ class Server:
             with self.lifetime.asked():
                 return 200, as_json(self.questions[question](asked))
         except InputError as error:
-            return 422, as_json({"problems": [_plain(problem) for problem in error.problems]})
+            return 422, as_json({"problems": [problem_told(one) for one in error.problems]})
         except Superseded:
             return 409, as_json({"superseded": True})
         except OutputError as error:
@@ -176,17 +177,6 @@ def _no_port(port: int, error: OSError) -> InputError:
         )
     reason = error.strerror or error
     return refused("--port", f"nothing can be served at {LOOPBACK} ({reason})", "a port from 1024")
-
-
-def _plain(problem: Problem) -> dict[str, Any]:
-    return {
-        "place": problem.place,
-        "file": problem.file,
-        "line": problem.line,
-        "text": problem.text,
-        "expected": problem.expected,
-        "said": str(problem),
-    }
 
 
 def _fault(error: Exception) -> str:

@@ -19,6 +19,7 @@ from powersim.tryout.cards import card_pages
 from powersim.tryout.changes import PAGE, key_of_values, values_of
 from powersim.tryout.costs import cost_of
 from powersim.tryout.lasting import days_of, days_told
+from powersim.tryout.problems import problem_told
 from powersim.tryout.reading import Reading
 from powersim.tryout.saving import FILES, saved
 from powersim.tryout.superseded import Superseded
@@ -102,7 +103,7 @@ class Session:
         self.folder = Path(folder)
         self._how = How(members=members, seed=seed, risk_frac=risk_frac, step_h=step_h)
         self._sources = sources
-        self._first = {} if depart is None else {"passage.depart": depart}
+        self._first: dict[str, Any] = {} if depart is None else {"passage.depart": depart}
         self._turns = Turns()
         self._writing = threading.Lock()
         self._now = self._read(like=())
@@ -138,7 +139,7 @@ class Session:
             "risk": rounding.soc(self._how.risk_frac),
             "version": __version__,
             "ready": now.trials.is_ready,
-            "problems": [_told(problem) for problem in reading.problems],
+            "problems": [problem_told(problem) for problem in reading.problems],
             "groups": [asdict(group) for group in reading.groups()],
             "changes": [{"place": place, "value": value} for place, value in self._first.items()],
             "state": now.state(),
@@ -209,6 +210,7 @@ class Session:
         with self._writing:
             found = saved(self._now.reading, values, into=into)
             if into == FILES:
+                self._first = {}  # the files have it now
                 self._now = self._read(like=self._now.trials.known[-_LIKE:])
         return asdict(found) | {"state": self._now.state()}
 
@@ -224,17 +226,6 @@ class Session:
 
     def _read(self, *, like: tuple[Trial, ...]) -> _Now:
         return _Now(Reading(self.folder, self._sources), self._how, like=like)
-
-
-def _told(problem: Any) -> dict[str, Any]:
-    return {
-        "place": problem.place,
-        "file": problem.file,
-        "line": problem.line,
-        "text": problem.text,
-        "expected": problem.expected,
-        "said": str(problem),
-    }
 
 
 def _page(asked: dict[str, Any]) -> str:

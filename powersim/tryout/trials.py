@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from powersim.report.figure_fan import FanFigure
     from powersim.tryout.turns import GoOn
 
-#: Trials kept whole beside the files' own, each of some tens of megabytes.
-_KEPT = 3
+#: Trials kept whole beside the files' own: with so many members in all, and no more than so many.
+#: Each is of some tens of megabytes with 200 of them.
+_KEPT_MEMBERS, _MOST_KEPT = 800, 3
 #: How much must be made anew for a value in a table, roughly; 1 for a table that is not named.
 _EFFORT = {"passage": 20, "panel": 5, "controller": 5, "charger": 5}
 
@@ -161,7 +162,7 @@ class Trials:
         key = key_of_values(values)
         found = self._kept.pop(key, None) or self._made(values, go_on)
         self._kept[key] = found
-        while len(self._kept) > _KEPT:
+        while len(self._kept) > max(1, min(_MOST_KEPT, _KEPT_MEMBERS // self.how.members)):
             self._kept.popitem(last=False)
         return found
 

@@ -110,17 +110,19 @@ def test_where_the_folder_is_typed_as_the_one_that_one_is_in(folder, monkeypatch
     assert "passage-2" in told["told"]
 
 
-def test_curves_come_along(folder, page):
+@pytest.mark.parametrize("name", ["own.csv", "curves/own.csv"])
+def test_curves_come_along(folder, page, name):
     (folder / "boat.toml").write_text(
-        BOAT + '\n[[charger]]\nkind = "wind"\ncurve = "own.csv"\n', encoding="utf-8"
+        BOAT + f'\n[[charger]]\nkind = "wind"\ncurve = "{name}"\n', encoding="utf-8"
     )
-    (folder / "own.csv").write_text(CURVE, encoding="utf-8")
+    (folder / name).parent.mkdir(exist_ok=True)
+    (folder / name).write_text(CURVE, encoding="utf-8")
     page.ask("read_again")
     assert page.ask("alive")["state"]["files"] == []
     page.ask("save", {"battery.capacity": "200 Ah"}, into="new")
     (charger,) = load_folder(folder.parent / "passage-2").boat.chargers
     assert charger.powers_W[-1] == 300.0
-    (folder / "own.csv").write_text(CURVE.replace("300", "310"), encoding="utf-8")
+    (folder / name).write_text(CURVE.replace("300", "310") + "\n", encoding="utf-8")
     assert page.ask("alive")["state"]["files"] == ["own.csv"]
     with pytest.raises(OutputError, match=r"own\.csv has been changed on disk"):
         page.ask("save", {"battery.capacity": "210 Ah"}, into="files")

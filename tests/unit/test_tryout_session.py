@@ -355,6 +355,9 @@ def test_a_departure_of_the_command_is_where_the_page_begins(own):
     changes = page.ask("boat")["changes"]
     assert changes == [{"place": "passage.depart", "value": "2026-09-12 09:00"}]
     assert page.session.answer({"changes": changes, "number": 9})["verdict"]["word"]
+    page.session.save({"changes": changes, "into": "files"})
+    assert page.ask("boat")["changes"] == []
+    assert page.fields()["passage.depart"]["text"] == "2026-09-12 09:00"
 
 
 @pytest.mark.parametrize(
