@@ -48,14 +48,12 @@ STEPPED = ("compare", "endurance", "plan", "report", "simulate", "size", "try", 
 
 
 def quickly(line):
-    """The same command in few members, at long steps, and with no picture but those of a page."""
+    """The same command in few members and at long steps."""
     quick = {"--step": "60 min", "--members": FEW} if line[0] in STEPPED else {}
     if line[0] in ("compare", "size"):
         quick["--jobs"] = "1"  # other processes take longer to start than so little to do
         line = [re.sub(r":\d+d$", ":60d", part) for part in line]
     kept = [part for name, value in quick.items() if name not in line for part in (name, value)]
-    if line[0] == "simulate" and "--no-figures" not in line:
-        kept.append("--no-figures")
     places = [place + 1 for place, part in enumerate(line) if part == "--members"]
     many = [place for place in places if line[place] != "1"]  # 1 is average weather alone
     return [FEW if place in many else part for place, part in enumerate(line)] + kept
@@ -90,7 +88,7 @@ def among_passages(tmp_path, monkeypatch):
 @pytest.mark.parametrize(
     "page", [pytest.param(page, marks=pytest.mark.slow) for page in (README, *HOW_TO)], ids=name_of
 )
-@pytest.mark.usefixtures("among_passages")
+@pytest.mark.usefixtures("among_passages", "undrawn")
 def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
     """In their order, with exit code 0: the demo holds, on other dates too."""
     monkeypatch.setitem(Server.__init__.__kwdefaults__, "idle_s", 0.0)  # it ends at once
@@ -226,7 +224,7 @@ def as_toml(tables):
     return "\n".join(lines)
 
 
-def test_readme_shows_what_the_demo_says_today(among_passages, capsys):
+def test_readme_shows_what_the_demo_says_today(among_passages, undrawn, capsys):
     """In parts, where a line of three dots stands for what is left out."""
     assert run(["demo", "--force"]) == 0
     said = capsys.readouterr().out
@@ -251,7 +249,7 @@ def parts_of(shown):
 
 
 @pytest.mark.slow
-def test_readme_goes_from_fails_over_plan_to_holds(among_passages, tmp_path, capsys):
+def test_readme_goes_from_fails_over_plan_to_holds(among_passages, undrawn, tmp_path, capsys):
     """Typed along as a reader does: commands, answers, and the rule put into boat.toml."""
     text = README.read_text(encoding="utf-8")
     walk = re.findall(r"^```(\w+)([^\n]*)\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)

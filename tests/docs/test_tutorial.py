@@ -14,6 +14,7 @@ MAKER = runpy.run_path(str(ROOT / "docs" / "make_pictures.py"))
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("undrawn")
 def test_typed_along_it_says_what_the_page_says(tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
     folder = tmp_path / "my-boat"
