@@ -120,11 +120,14 @@ def compare_figure(found: Compared) -> CompareFigure:
     for at, choice in enumerate(found.choices):
         boats.setdefault(names.boat(choice), []).append(at)
     lines = {boat: tuple(sorted(places, key=departs.__getitem__)) for boat, places in boats.items()}
-    by_date = len(set(departs)) >= _LEAST_DATES and len(lines) <= _MOST_LINES
+    longest = max(len({departs[at] for at in places}) for places in lines.values())
+    by_date = longest >= _LEAST_DATES and len(lines) <= _MOST_LINES
+    passages = {choice.passage.name for choice in found.choices}
+    alone = f"{passages.pop()}: " if len(passages) == 1 else ""
     holding = len(found.holding)
     hold = "none holds" if not holding else "1 holds" if holding == 1 else f"{holding} hold"
     return CompareFigure(
-        title=f"{found.choices[0].passage.name}: {plural(len(departs), 'choice')}, {hold} "
+        title=f"{alone}{plural(len(departs), 'choice')}, {hold} "
         f"({study.members} simulated passages each)",
         panels=tuple(_panels(found)),
         holds=tuple(one.verdict.holds for one in found.outcomes),

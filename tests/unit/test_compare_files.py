@@ -93,6 +93,12 @@ def test_departures_are_drawn_in_their_order():
     assert compare_figure(found).lines == {"": (1, 0, 2)}
 
 
+def test_boats_that_leave_on_days_of_their_own_are_rows():
+    choices = [choice_of(days_later=7 * at, name=f"boat {at}") for at in range(4)]
+    found = compared_of(*[outcome_made(members=20)] * 4, choices=choices)
+    assert compare_figure(found).lines == {}
+
+
 def test_other_choices_are_rows(found):
     numbers = compare_figure(found)
     assert numbers.lines == {}
