@@ -45,6 +45,11 @@ export class Boat {
     return this.#rows.filter((row) => row.isLoad && row.isOn()).map((row) => row.name);
   }
 
+  // What the files have at a place; undefined where there is no field for it.
+  says(place) {
+    return this.#rows.map((row) => row.says(place)).find((text) => text !== undefined);
+  }
+
   // What a place is called on the page.
   named(place) {
     for (const row of this.#everyRow()) {

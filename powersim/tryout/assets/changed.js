@@ -83,7 +83,7 @@ export class Changed {
     notices.clear("done"); // what was said of another time
     try {
       const found = await asks.ask("save", { changes: changes.list(), into });
-      if (into === "files") changes.undoAll();
+      if (into === "files") changes.settle();
       await again();
       notices.done(
         made("p", {}, made("strong", {}, found.told)),

@@ -59,6 +59,12 @@ export class Changes {
     this.#keep("at once");
   }
 
+  // What the files themselves say now is no change any more. Nobody is told: the boat is laid out anew.
+  settle(isSaid = () => true) {
+    for (const [place, value] of [...this.#values]) if (isSaid(place, value)) this.#values.delete(place);
+    this.#store();
+  }
+
   // As the server takes them. What is left off takes no values: those wait until it is back.
   list() {
     return this.places().map((place) => ({ place, value: this.#values.get(place) }));

@@ -44,6 +44,10 @@ export class Field {
     return this.#said.place;
   }
 
+  get text() {
+    return this.#said.text;
+  }
+
   // As the changes have it now; what is being typed is left as it is typed.
   show() {
     const changed = this.#changes.has(this.place);

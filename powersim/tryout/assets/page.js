@@ -97,6 +97,7 @@ async function open(question = "boat") {
   answer.named(found.name);
   changes.of(found.folder, found.changes);
   boat.lay(found.groups);
+  changes.settle((place, value) => boat.says(place) === value);
   boat.show();
   changed.show();
   if (found.problems.length > 0) {

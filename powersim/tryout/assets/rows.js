@@ -83,6 +83,10 @@ export class Row {
     }
   }
 
+  says(place) {
+    return this.#all().find((each) => each.place === place)?.text;
+  }
+
   called(place) {
     return place === this.#said.place && this.name ? this.name : null;
   }
