@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 APART_h = 3.0
 #: Most moments of that kind; on a long passage they are further apart.
 MOST_MOMENTS = 400
+#: How much of the passage is gone through at once. [days]
+DAYS_AT_ONCE = 2
 #: A moment counts by this quantile of its members. [-]
 WORST_FRAC = 0.1
 #: Landfall must be so many times as far off as the time in which the bank gives out: else only the
@@ -115,7 +117,7 @@ class _Moments:
         """The worst of some moments, with everything working from a state at the step `first` on.
 
         Returns by what it was found (`WorstMoment.judged_by`), its step, and the states at all of
-        them. The boat is carried from moment to moment, and day by day the banks behind it.
+        them. The boat is carried from moment to moment, and the banks behind it stretch by stretch.
         """
         working = Batch(plant=self.forcing.plant, state=state, step_h=self.step_h)
         if first < starts[0]:
@@ -130,7 +132,8 @@ class _Moments:
         left_h = (self.until - np.asarray(starts)) * self.step_h
         states: list[np.ndarray] = []
         undecided, shape = np.ones(len(starts), dtype=bool), (len(starts), self.forcing.members)
-        for steps in blocks(max(self.until, starts[-1] + 1), step_h=self.step_h, first=starts[0]):
+        until = max(self.until, starts[-1] + 1)
+        for steps in blocks(until, step_h=self.step_h, first=starts[0], days=DAYS_AT_ONCE):
             laid, at, before = banks.laid(steps), steps.start, len(states)
             for start in starts[before:]:
                 if start >= steps.stop:
