@@ -46,19 +46,30 @@ def answer_of(trial: Trial, *, own: Trial | None, folder: str) -> dict[str, Any]
 
 
 def _measures(trial: Trial, own: Trial | None) -> list[dict[str, str]]:
-    found = []
+    differences = {} if own is None else differences_of(trial, own)
+    return [
+        {
+            "id": name,
+            "label": measure_of(name).named(trial.result.passage.boat),
+            "told": measure_told(measure_of(name), values),
+            "difference": differences.get(name, ""),
+        }
+        for name, values in trial.measured.items()
+    ]
+
+
+def differences_of(trial: Trial, own: Trial) -> dict[str, str]:
+    """How a trial differs from another in each measure that both have, in words, by its id.
+
+    Parameters
+    ----------
+    trial, own : Trial
+        The passage as it was changed, and what it is held against.
+    """
+    found = {}
     for name, values in trial.measured.items():
-        measure = measure_of(name)
-        before = None if own is None else own.measured.get(name)
-        difference = (
-            "" if before is None else difference_told(measure, measure.difference(before, values))
-        )
-        found.append(
-            {
-                "id": name,
-                "label": measure.named(trial.result.passage.boat),
-                "told": measure_told(measure, values),
-                "difference": difference,
-            }
-        )
+        before = own.measured.get(name)
+        if before is not None:
+            measure = measure_of(name)
+            found[name] = difference_told(measure, measure.difference(before, values))
     return found

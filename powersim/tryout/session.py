@@ -14,7 +14,7 @@ from powersim.errors import refused
 from powersim.inputs.pasteable import pasteable
 from powersim.planning.days_left import DaysLeft
 from powersim.report import rounding
-from powersim.tryout.answers import answer_of
+from powersim.tryout.answers import answer_of, differences_of
 from powersim.tryout.cards import card_pages
 from powersim.tryout.changes import PAGE, key_of_values, values_of
 from powersim.tryout.costs import cost_of
@@ -125,7 +125,11 @@ class Session:
     def get_ready(self) -> None:
         """Work out the files' own answer before anybody asks for it; mistakes are told later."""
         with self._turns.whole():
-            self._now.trials.own(_nobody_waits)
+            now = self._now
+            own = now.trials.own(_nobody_waits)
+            if own is not None:
+                now.answer(_key("answer", {}), lambda: self._answered(now, {}, _nobody_waits))
+                differences_of(own, own)  # so that the first change need load nothing for them
 
     def boat(self, _asked: dict[str, Any]) -> dict[str, Any]:
         """All of the boat, as much as can be read, and what is wrong with her files."""
@@ -147,16 +151,15 @@ class Session:
 
     def answer(self, asked: dict[str, Any]) -> dict[str, Any]:
         """What becomes of the passage with some values changed."""
-
-        def work(now: _Now, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
-            own = now.trials.own(go_on)
-            trial = now.trials.trial(values, go_on)
-            go_on(1.0)
-            found = answer_of(trial, own=own, folder=pasteable(self.folder))
-            return found | {"defaults": now.reading.defaults_moved(values)}
-
-        found, now = self._worked_out("answer", asked, work)
+        found, now = self._worked_out("answer", asked, self._answered)
         return found | {"state": now.state()}
+
+    def _answered(self, now: _Now, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
+        own = now.trials.own(go_on)
+        trial = now.trials.trial(values, go_on)
+        go_on(1.0)
+        found = answer_of(trial, own=own, folder=pasteable(self.folder))
+        return found | {"defaults": now.reading.defaults_moved(values)}
 
     def days(self, asked: dict[str, Any]) -> dict[str, Any]:
         """How long the bank lasts if all charging is lost."""
@@ -196,7 +199,7 @@ class Session:
     ) -> tuple[dict[str, Any], _Now]:
         """An answer to some changes, in its turn and only once; and the files that it holds for."""
         values, number = values_of(asked.get("changes")), _number(asked)
-        key = f"{what} {key_of_values(values)}"
+        key = _key(what, values)
         with self._turns.turn(number, page=_page(asked)) as go_on:
             now = self._now
             found = now.answer(key, lambda: work(now, values, go_on))
@@ -226,6 +229,10 @@ class Session:
 
     def _read(self, *, like: tuple[Trial, ...]) -> _Now:
         return _Now(Reading(self.folder, self._sources), self._how, like=like)
+
+
+def _key(what: str, values: Mapping[str, Any]) -> str:
+    return f"{what} {key_of_values(values)}"
 
 
 def _page(asked: dict[str, Any]) -> str:

@@ -445,6 +445,15 @@ def test_light_and_a_plan_of_the_command_are_read_once_for_all_changes(own, tmp_
     page.ask("answer", {"battery.capacity": "62 Ah"})  # it was read, and is not asked for again
 
 
+def test_what_is_got_ready_is_there_when_the_page_asks(own, monkeypatch):
+    page = Page(session_of(own))
+    assert page.ask("boat")["ready"] is False
+    page.session.get_ready()
+    assert page.ask("boat")["ready"] is True
+    monkeypatch.setattr(session, "answer_of", None)
+    assert page.ask("answer")["verdict"]["word"]
+
+
 def test_fewer_than_two_passages_show_no_difference(own):
     with pytest.raises(ValueError, match="members must be 2 or more"):
         session_of(own, members=1)
