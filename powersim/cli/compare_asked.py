@@ -127,7 +127,13 @@ def _changed(
             passage = load_folder(first.folder or "", depart=depart, values=values)
         except InputError as error:
             new = [one for one in error.problems if one not in problems]
-            problems |= dict.fromkeys(new if len(values) == 1 else map(_within(values), new))
+            # A value that is wrong is named with it; what breaks for want of another may not be.
+            named = [len(values) == 1 and one.place is not None for one in new]
+            within = _within(values)
+            problems |= {
+                one if is_named else within(one): None
+                for one, is_named in zip(new, named, strict=True)
+            }
             continue
         # Weather files were read with the first, and are the same for all.
         files = {name: getattr(first, name) for name in ("forecast", "irradiance", "left_out")}
@@ -143,7 +149,8 @@ def _within(values: Mapping[str, Any]):
         f"without {place}" if value is None else f"{place}={value}"
         for place, value in values.items()
     )
-    return lambda problem: replace(problem, text=f"{problem.text} (in the combination {told})")
+    where = "in the combination " if len(values) > 1 else ""
+    return lambda problem: replace(problem, text=f"{problem.text} ({where}{told})")
 
 
 def _each_once(

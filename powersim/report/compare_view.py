@@ -103,7 +103,7 @@ def _verdict(found: Compared) -> str:
         none = "It FAILS" if count == 1 else "NONE HOLDS"
         return (
             f"{tried} {none}: more of the passages fail than your risk of {risk}. Do not leave by "
-            "any of these as it is; 'powersim plan' tells what would help."
+            "any of these as it is; 'powersim simulate' of one says what to do next."
         )
     hold, fail = ("HOLDS" if holding == 1 else "HOLD"), count - holding
     fails = "FAILS" if fail == 1 else "FAIL"

@@ -178,6 +178,12 @@ def test_a_value_that_one_of_two_boats_refuses_names_the_boat(call, folder):
     assert "of two-days" not in outcome.err
 
 
+def test_what_leaving_off_breaks_elsewhere_is_told_with_what_was_left_off(call, folder):
+    outcome = call("compare", "two-days", "--without", "engine", *QUICK)
+    assert outcome.code == 2
+    assert "alternator: there is no [engine] to turn it (without engine)" in outcome.err
+
+
 def test_a_combination_that_is_refused_is_named(call, folder):
     """Each is fine alone: a start of 75 % and a stop at 70 %."""
     asked = ("--set", "charging.start=72 %", "--set", "charging.stop=70 %")
