@@ -25,7 +25,7 @@ from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 
 FIRST, MORE_DRAWN = 0.8, 1.3  # charge as it begins, and what the loads really draw [-]
-LARGER = 1.1  # what the bank really holds, of another boat [-]
+MUCH_MORE, LARGER = 1.5, 1.1  # what another boat's loads draw and her bank really holds [-]
 
 
 def sea_of(passage, *, members, seed=1, step_h=0.5, **factors):
@@ -52,7 +52,7 @@ def found_for(passage, progress=None, **factors):
 
 @cache
 def drawn_more():
-    return found_for(grey_passage(), demand=MORE_DRAWN, capacity=LARGER)
+    return found_for(grey_passage(), demand=MUCH_MORE, capacity=LARGER)
 
 
 def test_boats_as_their_files_have_them_get_the_rule_of_the_plan():
@@ -117,7 +117,7 @@ def test_charge_and_litres_are_each_members_own():
 
 def test_a_boat_that_draws_more_gets_a_rule_that_holds_where_the_old_one_does_not():
     passage, old, new = grey_passage(), grey_plan().rule, drawn_more()
-    fresh = sea_of(passage, members=200, seed=23, demand=MORE_DRAWN, capacity=LARGER)
+    fresh = sea_of(passage, members=200, seed=23, demand=MUCH_MORE, capacity=LARGER)
     evaluation = evaluate_policies(passage.boat, fresh, [old, new.rule])
     failed_frac = fails_frac(evaluation, new.limits)
     assert new.found.holds
@@ -177,7 +177,7 @@ def test_a_bank_that_is_below_its_floor_has_a_day_to_come_up():
 def test_the_panel_shows_what_the_real_bank_and_loads_make_of_it():
     panel, files = drawn_more().panel, grey_plan().panel
     assert panel.counter_Ah == pytest.approx(LARGER * files.counter_Ah)
-    assert panel.usual_A == pytest.approx(MORE_DRAWN * files.usual_A)
+    assert panel.usual_A == pytest.approx(MUCH_MORE * files.usual_A)
 
 
 def test_without_an_alternator_there_is_nothing_to_search():
