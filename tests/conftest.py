@@ -4,6 +4,7 @@ import os
 import sys
 
 import pytest
+import stop_at_random
 
 # No test of ours is of a kind that other packages teach it, and to ask them all takes a third of a
 # second at every start.
@@ -26,7 +27,8 @@ if os.environ.get("PYTHONDONTWRITEBYTECODE") != "slips":
 
 
 def pytest_configure(config):
-    """Have the simulation compiled once, before any process of the tests asks for it."""
+    """Have Ctrl-C heeded, and the simulation compiled once, before any process asks for it."""
+    stop_at_random.heed_ctrl_c()  # tests send it to what they start
     if not hasattr(config, "workerinput"):
         from powersim.simulation import compiled
 
