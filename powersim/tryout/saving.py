@@ -69,7 +69,7 @@ def saved(reading: Reading, values: Mapping[str, Any], *, into: object) -> Saved
     """
     if into not in (FILES, NEW):
         raise refused(PAGE, "asked to save into no place that there is", f"{FILES!r} or {NEW!r}")
-    _refuse_if_changed(reading)
+    refuse_changed(reading.files.state()["files"])
     passage = reading.passage(values)
     contents = _contents(reading, values)
     if not contents:
@@ -90,8 +90,14 @@ def saved(reading: Reading, values: Mapping[str, Any], *, into: object) -> Saved
     )
 
 
-def _refuse_if_changed(reading: Reading) -> None:
-    names = reading.files.state()["files"]
+def refuse_changed(names: Sequence[str]) -> None:
+    """Refuse to write where files are no longer those that the page shows.
+
+    Parameters
+    ----------
+    names : sequence of str
+        Of those that are not.
+    """
     if names:
         have = "has" if len(names) == 1 else "have"
         raise OutputError(

@@ -21,7 +21,7 @@ from powersim.tryout.costs import cost_of
 from powersim.tryout.lasting import days_of, days_told
 from powersim.tryout.problems import problem_told
 from powersim.tryout.reading import Reading
-from powersim.tryout.saving import FILES, saved
+from powersim.tryout.saving import FILES, refuse_changed, saved
 from powersim.tryout.superseded import Superseded
 from powersim.tryout.trials import How, Trial, Trials
 from powersim.tryout.turns import GoOn, Turns
@@ -44,10 +44,6 @@ class _Now:
         self.trials = Trials(reading.passage, how, like=like)
         self._answers: dict[str, dict[str, Any]] = {}
         self._days: dict[str, DaysLeft] = {}
-
-    def state(self) -> dict[str, Any]:
-        """Whether files were changed on disk."""
-        return self.reading.files.state()
 
     def answer(self, key: str, work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
         """An answer, worked out unless it was of late."""
@@ -106,6 +102,7 @@ class Session:
         self._first: dict[str, Any] = {} if depart is None else {"passage.depart": depart}
         self._turns = Turns()
         self._writing = threading.Lock()
+        self._seen: dict[str, Mapping[str, bytes]] = {}  # by page: the files that it shows
         self._now = self._read(like=())
 
     @property
@@ -131,9 +128,10 @@ class Session:
                 now.answer(_key("answer", {}), lambda: self._answered(now, {}, _nobody_waits))
                 differences_of(own, own)  # so that the first change need load nothing for them
 
-    def boat(self, _asked: dict[str, Any]) -> dict[str, Any]:
+    def boat(self, asked: dict[str, Any]) -> dict[str, Any]:
         """All of the boat, as much as can be read, and what is wrong with her files."""
         now, reading = self._now, self._now.reading
+        self._shown(now, asked)
         return {
             "name": reading.name,
             "folder": str(self.folder.resolve()),
@@ -146,13 +144,13 @@ class Session:
             "problems": [problem_told(problem) for problem in reading.problems],
             "groups": [asdict(group) for group in reading.groups()],
             "changes": [{"place": place, "value": value} for place, value in self._first.items()],
-            "state": now.state(),
+            "state": self._state(now, asked),
         }
 
     def answer(self, asked: dict[str, Any]) -> dict[str, Any]:
         """What becomes of the passage with some values changed."""
         found, now = self._worked_out("answer", asked, self._answered)
-        return found | {"state": now.state()}
+        return found | {"state": self._state(now, asked)}
 
     def _answered(self, now: _Now, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
         own = now.trials.own(go_on)
@@ -211,21 +209,41 @@ class Session:
         """Write what was changed, and go on from there where it is in the files themselves."""
         values, into = values_of(asked.get("changes")), asked.get("into")
         with self._writing:
+            refuse_changed(self._state(self._now, asked)["files"])
             found = saved(self._now.reading, values, into=into)
             if into == FILES:
                 self._first = {}  # the files have it now
                 self._now = self._read(like=self._now.trials.known[-_LIKE:])
-        return asdict(found) | {"state": self._now.state()}
+                self._shown(self._now, asked)
+        return asdict(found) | {"state": self._state(self._now, asked)}
 
-    def alive(self, _asked: dict[str, Any]) -> dict[str, Any]:
+    def alive(self, asked: dict[str, Any]) -> dict[str, Any]:
         """Whether files were changed on disk."""
-        return {"state": self._now.state()}
+        return {"state": self._state(self._now, asked)}
 
     def read_again(self, asked: dict[str, Any]) -> dict[str, Any]:
         """Take the files as they are now for what is changed from."""
         with self._writing:
             self._now = self._read(like=self._now.trials.known[-_LIKE:])
         return self.boat(asked)
+
+    def _shown(self, now: _Now, asked: dict[str, Any]) -> None:
+        """Keep what a page shows from now on."""
+        self._seen[_page(asked)] = now.reading.files.contents
+        while len(self._seen) > _MOST_KEPT:
+            del self._seen[next(iter(self._seen))]
+
+    def _state(self, now: _Now, asked: dict[str, Any]) -> dict[str, Any]:
+        """Whether files are others than those that a page shows, and which.
+
+        They may have been changed on disk, or have been written or read again by another page.
+        """
+        names = now.reading.files.state()["files"]
+        held = now.reading.files.contents
+        seen = self._seen.get(_page(asked), held)
+        others = {name for name in {*seen, *held} if seen.get(name) != held.get(name)}
+        names = [*names, *sorted(others.difference(names))]
+        return {"changed_on_disk": bool(names), "files": names}
 
     def _read(self, *, like: tuple[Trial, ...]) -> _Now:
         return _Now(Reading(self.folder, self._sources), self._how, like=like)

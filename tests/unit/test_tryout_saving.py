@@ -141,6 +141,25 @@ def test_nothing_is_written_over_what_somebody_has_changed(folder, page, into):
     assert contents(folder.parent) == before
 
 
+def test_a_page_in_another_tab_is_told_that_the_files_are_no_longer_those_that_it_shows(page):
+    """And writes nothing until it has read them again."""
+    mine, other = {"page": "mine"}, {"page": "other"}
+    for one in (mine, other):
+        page.ask("boat", **one)
+    page.ask("save", {"battery.capacity": "200 Ah"}, into="files", **mine)
+    assert page.ask("alive", **mine)["state"]["files"] == []
+    for question in ("alive", "answer"):
+        assert page.ask(question, **other)["state"] == {
+            "changed_on_disk": True,
+            "files": ["boat.toml"],
+        }
+    with pytest.raises(OutputError, match=r"^boat\.toml has been changed on disk"):
+        page.ask("save", {"loads.laptop": None}, into="files", **other)
+    assert page.ask("read_again", **other)["state"]["files"] == []
+    page.ask("save", {"loads.laptop": None}, into="files", **other)
+    assert page.ask("alive", **mine)["state"]["files"] == ["loads.csv"]
+
+
 def test_nor_over_what_is_changed_in_the_last_moment(folder, page, monkeypatch):
     """Between the question whether files were changed and the writing."""
     from powersim.tryout import saving
