@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sized
 from typing import Any
 
 from powersim.inputs.toml_lines import Path
@@ -126,7 +126,7 @@ class _Edit:
         self, before: Mapping[str, Any], after: Mapping[str, Any], path: Path, now: Path
     ) -> None:
         """Put in what differs between two tables, by their paths in the text and as asked."""
-        if self._is_rewritten(path, len(before), len(before.keys() & after.keys())):
+        if self._is_rewritten(path, before, after, keeps=len(before.keys() & after.keys())):
             self._replace(path, before, after)
             return
         if path and before and not after and not self._stands_empty(path):
@@ -148,9 +148,10 @@ class _Edit:
             elif not identical(old, new):
                 self._replace(at, old, new)
 
-    def _is_rewritten(self, path: Path, had: int, keeps: int) -> bool:
+    def _is_rewritten(self, path: Path, before: Sized, after: Sized, *, keeps: int) -> bool:
         """Whether what stands inline is written anew, since commas would be left over."""
-        return path in self.spans.values and had > keeps and (had - keeps > 1 or not keeps)
+        gone, new = len(before) - keeps, len(after) - keeps
+        return path in self.spans.values and gone > 0 and (gone > 1 or new > 0 or not keeps)
 
     def _stands_empty(self, path: Path) -> bool:
         """Whether a table stays when all of its keys are gone: with a heading, or inline."""
@@ -169,7 +170,7 @@ class _Edit:
     def _differ_several(self, before, after, path: Path, now: Path) -> None:
         """Tables of several, each found again by where it came from."""
         kept = {self.paths.get((*now, place)): place for place in range(len(after))}
-        if self._is_rewritten(path, len(before), len(kept.keys() - {None})):
+        if self._is_rewritten(path, before, after, keeps=len(kept.keys() - {None})):
             self._replace(path, before, after)
             return
         for place, old in enumerate(before):

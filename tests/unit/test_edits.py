@@ -73,8 +73,20 @@ def loads(text, values):
         (  # two changes on one line
             'battery = { capacity = "80 Ah", health = "70 %" }  # all in one\n',
             {"battery.capacity": "90 Ah", "battery.health": None, "battery.floor": "55 %"},
-            'battery = { capacity = "90 Ah", floor = "55 %" }   # all in one (was health 70 % and '
-            "capacity 80 Ah and floor not given)\n",
+            'battery = { capacity = "90 Ah", floor = "55 %" }   # all in one (was capacity '
+            "80 Ah, health 70 %)\n",
+        ),
+        (
+            'battery = { capacity = "80 Ah", health = "70 %" }  # all in one\n',
+            {"battery.capacity": "90 Ah", "battery.health": "7 %"},
+            'battery = { capacity = "90 Ah", health = "7 %" }   # all in one (was capacity '
+            "80 Ah and health 70 %)\n",
+        ),
+        (  # a comma behind the last
+            'panel = [{ name = "a", power = "1 W" }, { power = "2 W" },]\n',
+            {"panel.2": None, "panel.b": {"power": "3 W"}},
+            'panel = [{ name = "a", power = "1 W" }, { name = "b", power = "3 W" }]  '
+            "# (was [name a, power 1 W], [power 2 W])\n",
         ),
         (  # keys with dots stay so
             'battery.capacity = "80 Ah"\nengine.rated = "9 kW"  # new\n',
