@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
 
 #: Bounds of an hour's light as shares of the clear sky's; docs/model/synthetic_days.md. [-]
 LEAST_CLEAR_FRAC, LARGEST_CLEAR_FRAC = 0.02, 1.15
+#: Days whose draws are kept for another departure, of so few members that they are 5 MB at most.
+KEPT_DAYS, KEPT_MEMBERS = 90, 300
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -140,18 +143,26 @@ def light_about(days: SolarDays, *, mean_kt: Array, seed: int, members: int) -> 
     return clear_frac
 
 
+def _deviates(day: int, seed: int, members: int) -> Array:
+    """Draws of a day's hours, shape (24, members)."""
+    deviates = streams.normal(
+        streams.HOUR_CLEARNESS, seed=seed, index=day, members=members, per_member=HOURS_A_DAY
+    )
+    deviates.flags.writeable = False  # they may be kept
+    return deviates
+
+
+#: A day of the calendar draws the same wherever a boat is and whenever it left.
+_kept_deviates = lru_cache(maxsize=KEPT_DAYS)(_deviates)
+
+
 def _fill_day(
     clear_frac: Array, days: SolarDays, rows: slice, *, total: Array, fronts: float, seed: int
 ) -> None:
     """Write the shares of one day's light hours."""
     light = rows.start + np.flatnonzero(days.clear_W_m2[rows] > 0.0)
-    deviates = streams.normal(
-        streams.HOUR_CLEARNESS,
-        seed=seed,
-        index=int(days.day[rows.start]),
-        members=total.size,
-        per_member=HOURS_A_DAY,
-    )
+    draw = _kept_deviates if total.size <= KEPT_MEMBERS else _deviates
+    deviates = draw(int(days.day[rows.start]), seed, total.size)
     clear = days.clear_W_m2[light]
     clear_frac[light] = adding_up(
         hourly_frac(
