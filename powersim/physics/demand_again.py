@@ -101,7 +101,38 @@ def rows_again(
         idling.pop(idle_name(name), None)
     idling |= _idling(part, len(anew))
     names = [idle_name(supply.name) for supply in supplies]
-    taken = [*rows.values(), *(idling[name] for name in names if name in idling)]
+    return _of_rows([*rows.values(), *(idling[name] for name in names if name in idling)], loads)
+
+
+def rows_of(
+    demand: Demand, loads: Sequence[Load], some: Sequence[Load], supplies: Sequence[Supply]
+) -> Demand:
+    """The demand of some loads on some supplies, out of that of all.
+
+    Parameters
+    ----------
+    demand : Demand
+        Of all loads.
+    loads : sequence of Load
+        All of them.
+    some : sequence of Load
+        Those that are asked for: all that hang on the supplies, and perhaps others.
+    supplies : sequence of Supply
+        Those whose idling is asked for.
+
+    Returns
+    -------
+    Demand
+        As it would be worked out for them.
+    """
+    idling = _idling(demand, len(loads))
+    names = [idle_name(supply.name) for supply in supplies]
+    taken = [(demand, loads.index(load)) for load in some]
+    return _of_rows([*taken, *(idling[name] for name in names if name in idling)], some)
+
+
+def _of_rows(taken: Sequence[tuple[Demand, int]], loads: Sequence[Load]) -> Demand:
+    """Rows of other demands as one: those of the loads, then those of supplies."""
     return Demand(
         names=tuple(demand.names[row] for demand, row in taken),
         groups=tuple(demand.groups[row] for demand, row in taken),

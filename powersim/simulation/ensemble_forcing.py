@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from powersim.physics.demand import Demand, group_peaks_A, group_sums
-from powersim.physics.demand_again import demand_again, rows_again
+from powersim.physics.demand_again import demand_again, rows_again, rows_of
 from powersim.physics.panel_light import PanelLight
-from powersim.records import BOAT_STATES, Boat, Passage
+from powersim.records import BOAT_STATES, Boat, Load, Passage, Supply
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.kept import same_panels
 from powersim.simulation.member_banks import draw_banks, with_banks
@@ -219,10 +219,15 @@ def _loads_of(
         if len(load.states & {"sailing", "motoring"}) == 1 and _calms(prepared)
     }
 
+    in_average = prepared.passage.loads == loads  # else these are other loads in the same members
+
     def asked(name: str, sun_track: Track) -> Demand:
-        asks = partial(
-            averaged_demand, track=sun_track, sky=prepared.sun_sky, per_step=prepared.sun_steps
-        )
+        def asks(some: Sequence[Load], supplies: Sequence[Supply]) -> Demand:
+            if in_average and not any(loads[place] in some for place in apart):
+                return rows_of(prepared.demand, loads, some, supplies)
+            sky, per_step = prepared.sun_sky, prepared.sun_steps
+            return averaged_demand(some, supplies, track=sun_track, sky=sky, per_step=per_step)
+
         if like is not None:
             return demand_again(getattr(like, name), like.loads, loads, boat.supplies, make=asks)
         return rows_again(prepared.demand, loads, boat.supplies, changed=apart, make=asks)
