@@ -26,7 +26,7 @@ TABLE = {
         for name in (
             *("adding", "alive", "answer", "asks", "boat", "card", "changed", "changes"),
             *("fields", "key", "made", "notices", "pace", "page", "question", "readout"),
-            *("rows", "said", "slow", "stepping"),
+            *("rows", "said", "slow", "stepping", "tables"),
         )
     },
 }

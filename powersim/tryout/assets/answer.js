@@ -1,6 +1,7 @@
 // The answer: verdict, picture, measures. The last good one stays behind, greyed, while a mistake is told.
 import { held, made } from "./made.js";
 import { ReadOut } from "./readout.js";
+import { row, table, THAN } from "./tables.js";
 
 const LATE_MS = 300;
 
@@ -97,25 +98,7 @@ function parted(word, sentence) {
 
 // Differences are there where something was changed from files that have an answer of their own.
 function measures(found) {
-  const isChanged = found.some((one) => one.difference);
-  const heads = ["", "now", ...(isChanged ? ["than as the files say"] : [])];
-  return made(
-    "table",
-    { class: "measures" },
-    made("caption", {}, "What it comes to, on average over the simulated passages"),
-    made("thead", {}, made("tr", {}, ...heads.map((each) => (each ? made("th", { scope: "col" }, each) : made("td"))))),
-    made(
-      "tbody",
-      {},
-      ...found.map((one) =>
-        made(
-          "tr",
-          { "data-measure": one.id },
-          made("th", { scope: "row" }, one.label),
-          made("td", {}, held(one.told)),
-          isChanged ? made("td", { class: "difference" }, held(one.difference)) : null,
-        ),
-      ),
-    ),
-  );
+  const heads = found.some((one) => one.difference) ? ["now", THAN] : ["now"];
+  const rows = found.map((one) => row({ "data-measure": one.id }, one.label, heads, ...[one.told, one.difference].slice(0, heads.length)));
+  return table("What it comes to, on average over the simulated passages", heads, ...rows);
 }

@@ -1,7 +1,7 @@
 // What takes longer fills in afterwards, and says that it is still coming: how long the bank lasts if
 // charging is lost, and what each load costs.
 import { Broken, Mistaken, Superseded } from "./asks.js";
-import { held, made } from "./made.js";
+import { row, table, THAN } from "./tables.js";
 
 const REST_MS = 600;
 
@@ -35,13 +35,13 @@ export class Slow {
       if (!isNewest()) return;
       section().toggleAttribute("data-stale", false);
       document.getElementById("days").replaceChildren(daysTable(days));
-      const rows = made("tbody");
-      document.getElementById("costs").replaceChildren(costsTable(rows));
+      const costs = table("What each load costs", COSTS);
+      document.getElementById("costs").replaceChildren(costs);
       for (const [at, load] of loads.entries()) {
         put(`Still being worked out: what each load costs, ${at} of ${loads.length}.`);
         const found = await this.#asks.ask("cost", { changes, number, load });
         if (!isNewest()) return;
-        rows.append(costRow(found));
+        costs.tBodies[0].append(costRow(found));
       }
       put("");
     } catch (trouble) {
@@ -62,38 +62,13 @@ function put(words) {
 }
 
 function daysTable(found) {
-  const differs = found.rows.some((row) => row.difference);
-  return made(
-    "table",
-    { class: "measures" },
-    made("caption", {}, held(`If all charging is lost; the worst moment is ${found.moment}`)),
-    made("thead", {}, made("tr", {}, made("td"), head("how long the bank lasts"), differs ? head("than as the files say") : null)),
-    made("tbody", {}, ...found.rows.map((row) => made("tr", {}, rowHead(row.label), cell(row.told), differs ? cell(row.difference) : null))),
-  );
+  const heads = ["how long the bank lasts", ...(found.rows.some((one) => one.difference) ? [THAN] : [])];
+  const rows = found.rows.map((one) => row({}, one.label, heads, ...[one.told, one.difference].slice(0, heads.length)));
+  return table(`If all charging is lost; the worst moment is ${found.moment}`, heads, ...rows);
 }
 
-function costsTable(rows) {
-  return made(
-    "table",
-    { class: "measures" },
-    made("caption", {}, "What each load costs"),
-    made("thead", {}, made("tr", {}, made("td"), head("fuel"), head("chance of failing"))),
-    rows,
-  );
-}
+const COSTS = ["fuel", "chance of failing"];
 
 function costRow(found) {
-  return made("tr", { "data-load": found.load }, rowHead(found.load), cell(found.litres), cell(found.chance));
-}
-
-function head(words) {
-  return made("th", { scope: "col" }, words);
-}
-
-function rowHead(words) {
-  return made("th", { scope: "row" }, words);
-}
-
-function cell(words) {
-  return made("td", {}, held(words));
+  return row({ "data-load": found.load }, found.load, COSTS, found.litres, found.chance);
 }
