@@ -151,7 +151,8 @@ class _Edit:
     def _is_rewritten(self, path: Path, before: Sized, after: Sized, *, keeps: int) -> bool:
         """Whether what stands inline is written anew, since commas would be left over."""
         gone, new = len(before) - keeps, len(after) - keeps
-        return path in self.spans.values and gone > 0 and (gone > 1 or new > 0 or not keeps)
+        some_go = gone > 0 and (gone > 1 or new > 0 or not keeps)
+        return path in self.spans.values and (some_go or (not before and new > 0))
 
     def _stands_empty(self, path: Path) -> bool:
         """Whether a table stays when all of its keys are gone: with a heading, or inline."""
@@ -283,28 +284,18 @@ class _Edit:
         if path not in self.spans.values:
             self._add_table(path, new, brackets="[[]]")
             return
-        members = [one for one in self.spans.members if one[:-1] == path]
-        if not members:
-            raise _NoWayError
-        end = self.spans.members[max(members)][1]
+        last = max(one for one in self.spans.members if one[:-1] == path)
+        end = self.spans.members[last][1]
         self._put(end, end, f", {written_value(new)}")
 
     def _add_member(self, path: Path, key: str, new: Any) -> None:
         """One more key in an inline table."""
-        start, end = self.spans.values[path]
-        if self.source[start] != "{":
-            raise _NoWayError
-        within = [
-            span
-            for one, span in self.spans.members.items()
+        last = max(
+            end
+            for one, (_, end) in self.spans.members.items()
             if one[: len(path)] == path and len(one) > len(path)
-        ]
-        last = max((span[1] for span in within), default=None)
-        member = f"{written_key(key)} = {written_value(new)}"
-        if last is None:
-            self._put(start, end, f"{{ {member} }}")
-        else:
-            self._put(last, last, f", {member}")
+        )
+        self._put(last, last, f", {written_key(key)} = {written_value(new)}")
         self._note(self.spans.owners[path], (*path, key), None)
 
     def _with_comma(self, path: Path) -> Span:
