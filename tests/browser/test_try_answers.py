@@ -103,6 +103,11 @@ def test_the_first_answer_is_that_of_simulate(opened, as_files_say, capsys):
     page = opened
     agrees(page, Simulated(as_files_say, capsys, *FEW))
     assert page.text("#name") == "Four days south"
+    from_elsewhere = page.value(
+        "performance.getEntriesByType('resource').map(each => each.name)"
+        ".filter(each => !each.startsWith(location.origin + '/'))"
+    )
+    assert from_elsewhere == []
     assert page.measure("left")[1] == ""
     assert page.there("#picture svg .median")
     assert not page.there("#picture svg .quiet-median")
@@ -121,6 +126,12 @@ def differs_L(more_L):
     return f"{abs(mean_L):.1f} L {'more' if mean_L > 0 else 'less'} ("
 
 
+def another_panel(page):
+    """One that she has not got yet, from the button on."""
+    page.press("Add a panel")
+    page.type("power", "60 W")
+
+
 #: What is done on the page, and the same typed into the files: (file, what stands there, instead).
 CHANGES = {
     "the laptop left off": (
@@ -130,6 +141,10 @@ CHANGES = {
     "more panel": (
         lambda page: page.type("panel.arch.power", "150 W"),
         ("boat.toml", 'power = "50 W" ', 'power = "150 W" '),
+    ),
+    "another panel": (
+        another_panel,
+        ("boat.toml", "[alternator]", '[[panel]]\nname = "new"\npower = "60 W"\n\n[alternator]'),
     ),
     "a week later": (
         lambda page: page.field("passage.depart").send_keys(*["\ue013"] * 7),  # arrow up
