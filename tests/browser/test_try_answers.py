@@ -205,6 +205,6 @@ def test_the_demo_from_the_terminal_to_the_page(page, tmp_path, capsys):
     page.until("return document.querySelector('[data-notice=ended]') !== null")
     assert "powersim try" in page.text("[data-notice=ended]")
     page.driver.get("about:blank")
-    # The browser itself says that nobody answers, or no longer: what each load costs may be on its way.
+    # The browser itself says that nobody answers, or no longer: a question may be on its way.
     nobody = re.compile("net::ERR_(CONNECTION_REFUSED|CONNECTION_RESET|EMPTY_RESPONSE)")
     assert all(nobody.search(one) for one in page.faults())
