@@ -13,9 +13,10 @@ from powersim.logbook.contradictions import distances_nm
 from powersim.records import STATES, Passage, Waypoint
 from powersim.records.brief import brief
 from powersim.simulation.aboard import Aboard, ForcingAboard
-from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.ledgers import LEDGERS
 from powersim.simulation.member_banks import with_banks
 from powersim.simulation.prepare import prepare
 from powersim.simulation.prepared import Prepared

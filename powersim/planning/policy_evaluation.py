@@ -17,9 +17,10 @@ from powersim.records import Boat, ChargingRule
 from powersim.records.brief import brief
 from powersim.simulation.aboard import aboard_of
 from powersim.simulation.allowed import rule_steps
-from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.carry import Batch
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.differing import of_members
+from powersim.simulation.ledgers import LEDGERS
 from powersim.simulation.plant import has_charging_alternator, rule_of
 from powersim.simulation.reading import as_read
 from powersim.simulation.timetable import daily_steps

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from powersim.errors import BalanceError
 from powersim.kernel.bus import bus_of
 from powersim.kernel.carry import carry_member
 from powersim.kernel.flows import Flows, place_of
@@ -21,11 +20,11 @@ from powersim.kernel.records import MEMBER, STATE, TOLD, fill
 from powersim.kernel.state import State, Switches
 from powersim.kernel.told import Keep, Told
 from powersim.physics.bank import soc_of
-from powersim.records.chargers import OTHER_SOURCES, SURPLUS_SOURCES
 from powersim.simulation import compiled
 from powersim.simulation.cores import side_by_side
 from powersim.simulation.differing import count_of, of_member
 from powersim.simulation.flat import Laid, Room
+from powersim.simulation.ledgers import check_ledgers, surplus_of
 
 if TYPE_CHECKING:
     from powersim.kernel.machine_code import MachineCode
@@ -33,18 +32,6 @@ if TYPE_CHECKING:
     from powersim.records.arrays import Array, Bools, Ints
     from powersim.simulation.signals import Signals
 
-#: What other chargers give, by source.
-OTHERS_A = tuple(f"{source}_A" for source in OTHER_SOURCES)
-#: Flows whose sums are the ledgers of a passage.
-LEDGERS = (
-    *("solar_A", "solar_offered_A", "alternator_A", "load_A", "in_A", "out_A"),
-    *("gassing_A", "self_discharge_A", "charging", "motoring", "charging_L", "motoring_L"),
-    *("alternator_motoring_L", "heater_L", "fuel_short_L", "dark"),
-    *OTHERS_A,
-    *("others_offered_A", "unserved_A"),
-)
-#: Rounding of a passage's sums of flows. [Ah]
-TOLERANCE_Ah = 1e-6
 #: Arguments of kernel.carry.carry_members that each of the stretches of members has of its own:
 #: which they are, rows and offers that theirs are written into, memory to work in.
 _OWN = (*(0, 1), *(4, 5, 6, 7), *(17, 18, 19))
@@ -343,28 +330,13 @@ class Batch:
         BalanceError
             Naming the first member whose books do not close.
         """
-        sums, step_h = self.sums, self._keep.step_h
-        for name, values in sums.items():
-            if np.isnan(values).any():
-                raise BalanceError(f"{name} of member {np.isnan(values).argmax()} is not a number")
-        sources = ("solar_A", "alternator_A", *OTHERS_A, "out_A")
-        over_bus_A = sum(sums[name] for name in sources)
-        _close("charge over the bus", step_h * (over_bus_A - sums["load_A"] - sums["in_A"]))
-        wasted_A = sums["gassing_A"] + sums["self_discharge_A"]
-        stayed_Ah = step_h * (sums["in_A"] - sums["out_A"] - wasted_A)
-        _close("charge in the bank", stayed_Ah - (self._states["total_Ah"] - self._begin_Ah))
+        gained_Ah = self._states["total_Ah"] - self._begin_Ah
+        check_ledgers(self.sums, step_h=self._keep.step_h, gained_Ah=gained_Ah)
 
     @property
     def surplus_A(self) -> Array:
         """What sun, wind and water offered and nothing took, summed. (members,) [A]"""
-        sums = self.sums
-        not_taken_A = (
-            sums["solar_offered_A"] - sums["solar_A"],
-            sums["others_offered_A"] - sum(sums[f"{source}_A"] for source in SURPLUS_SOURCES),
-        )
-        # Rounding may leave either a whisker below.
-        solar_A, others_A = not_taken_A
-        return np.maximum(solar_A, 0.0) + np.maximum(others_A, 0.0)
+        return surplus_of(self.sums)
 
 
 def state_of(states: np.ndarray) -> State[Array, Bools]:
@@ -416,13 +388,3 @@ def _refuse(places: Ints, what: str, count: int) -> None:
 def _number(value: bool | float) -> float:
     """A flag as 0 or 1, and a number as it is."""
     return int(value) if isinstance(value, bool) else value
-
-
-def _close(what: str, off_Ah: Array) -> None:
-    off = ~(np.abs(off_Ah) <= TOLERANCE_Ah)  # written so that nan is off too
-    if off.any():
-        member = int(off.argmax())
-        raise BalanceError(
-            f"the books of {what} do not close for member {member}: {off_Ah[member]:.3g} Ah too "
-            "much in"
-        )

@@ -16,11 +16,12 @@ import numpy as np
 from powersim.defaults import RISK_FRAC
 from powersim.records import Passage
 from powersim.records.brief import brief
-from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.ensemble_frames import dataset_of, frame_of
 from powersim.simulation.ensemble_weeks import EnsembleWeeks, WeekSums, stretches
 from powersim.simulation.first_day import counted_from_h
+from powersim.simulation.ledgers import LEDGERS
 from powersim.simulation.sample_books import SampleBooks
 from powersim.simulation.state import start_state
 

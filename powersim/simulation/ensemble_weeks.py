@@ -115,7 +115,7 @@ class WeekSums:
     Parameters
     ----------
     batch : Batch
-        The run, before its first step, with carry.LEDGERS added up.
+        The run, before its first step, with ledgers.LEDGERS added up.
     n_steps : int
         Of the passage.
     step_h : float

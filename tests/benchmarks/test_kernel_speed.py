@@ -15,10 +15,11 @@ import pytest
 
 from powersim.inputs.folder import load_folder
 from powersim.simulation import compiled, cores
-from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks, members_state, stretch_h
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.flat import Laid
+from powersim.simulation.ledgers import LEDGERS
 from powersim.simulation.prepare import prepare
 
 DEMO = Path(__file__).resolve().parents[2] / "loads" / "iceland-to-cabo-verde"

@@ -19,10 +19,11 @@ from powersim.kernel.state import Switches
 from powersim.kernel.told import Keep, below_frac, tell
 from powersim.records import Load
 from powersim.simulation import cores, milestones
-from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.carry import Batch
 from powersim.simulation.differing import of_members
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.flat import Laid
+from powersim.simulation.ledgers import LEDGERS
 from powersim.simulation.milestones import days_to_flat, days_to_floor
 from powersim.simulation.prepare import prepare
 from powersim.simulation.run import run

@@ -16,11 +16,12 @@ from powersim.kernel.carry import carry_members
 from powersim.kernel.flows import Flows
 from powersim.kernel.state import State, Switches
 from powersim.simulation import compiled as compiling
-from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.carry import Batch
 from powersim.simulation.differing import of_members
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors, switches_of, with_factors
 from powersim.simulation.flat import Laid
+from powersim.simulation.ledgers import LEDGERS
 from powersim.simulation.prepare import prepare
 from powersim.simulation.signals import mapped
 from powersim.simulation.state import start_state

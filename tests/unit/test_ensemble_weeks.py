@@ -10,10 +10,11 @@ from hand_worked import bank_of, waypoints_of, without_engine
 from hand_worked import passage_of as hand_worked
 
 from powersim.records import WindGenerator
-from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import members_state, run_ensemble
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.ensemble_weeks import EnsembleWeeks, WEEK_h, WeekSums, stretches
+from powersim.simulation.ledgers import LEDGERS
 from powersim.simulation.prepare import prepare
 from powersim.simulation.run import run
 

@@ -4,9 +4,10 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.errors import BalanceError
-from powersim.simulation.carry import LEDGERS, Batch
+from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import members_state
 from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.ledgers import LEDGERS
 from powersim.simulation.prepare import prepare
 from powersim.simulation.sample_books import SampleBooks
 
