@@ -41,6 +41,8 @@ _BLOCK = re.compile(r"^```(\w+)([^\n]*)\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 #: Words on a plain picture.
 _LABELS = re.compile(r"<text[^>]*>([^<]*)</text>")
 _TABLES = {"load,": "loads.csv", "waypoint,": "route.csv"}
+#: Tables of boat.toml that the tutorial changes later on.
+_ANEW = ("[charging]", "[[panel]]")
 #: What is seen of the page, which is far longer: width and height. [px]
 _WINDOW_PX = (900, 1070)
 #: Of the page of `powersim try`, on a laptop's screen. [px]
@@ -110,15 +112,17 @@ def blocks_in_order() -> list[tuple[str, str, str]]:
 
 
 def write_down(folder: Path, language: str, text: str) -> None:
-    """Write a file of the tutorial, or the last table of boat.toml anew."""
+    """Write a file of the tutorial, or one table of boat.toml anew."""
     if language == "csv":
         (name,) = (name for start, name in _TABLES.items() if text.startswith(start))
     else:
         name = "boat.toml"
     path = folder / name
-    if text.startswith("[charging]"):
-        before, _, _ = path.read_text(encoding="utf-8").partition("[charging]")
-        text = before + text
+    head, _, _ = text.partition("\n")
+    if head in _ANEW:
+        before, _, after = path.read_text(encoding="utf-8").partition(f"{head}\n")
+        _, gap, rest = after.partition("\n\n")
+        text = before + text + gap[1:] + rest
     path.write_text(text, encoding="utf-8")
 
 
