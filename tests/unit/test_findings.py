@@ -184,6 +184,7 @@ def test_mistakes_for_a_program():
                 "field": 2,
                 "expected": None,
                 "row": None,
+                "place": None,
             }
         ]
     }
