@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from powersim.errors import Problem
     from powersim.records import Passage
 
+RESULTS, WHAT_IF = "results", "what-if"
 _LONGEST = 60
 _DEPART = ("passage", "depart")
 
@@ -53,7 +54,38 @@ def changed_passage(
     except InputError as error:
         problems = [_as_typed(one, typed) for one in error.problems]
         raise InputError(problems, or_climatology=error.or_climatology) from None
-    return replace(passage, doubts=tuple(_as_typed(one, typed) for one in passage.doubts))
+    doubts = tuple(_as_typed(one, typed) for one in passage.doubts)
+    return replace(passage, doubts=doubts, change_warnings=_warnings(passage, folder))
+
+
+def _warnings(passage: Passage, folder: Path) -> tuple[str, ...]:
+    """What the changes are warned of; that of the files themselves `check` tells."""
+    from powersim.errors import InputError
+    from powersim.inputs.change_cautions import change_cautions, new_warnings
+    from powersim.inputs.folder import load_folder
+
+    if not passage.changed:
+        return ()
+    try:
+        before = load_folder(folder)
+    except InputError:  # a change may mend what is wrong with the files
+        return tuple(one.sentence for one in change_cautions(passage, None))
+    return new_warnings(passage, before)
+
+
+def results_folder(folder: Path, out: Path | None, passage: Passage) -> Path:
+    """Where results go: those of changed files never over those of the files as they are.
+
+    Parameters
+    ----------
+    folder : Path
+        Of the passage.
+    out : Path or None
+        As asked for.
+    passage : Passage
+        That was read.
+    """
+    return out or folder / (WHAT_IF if passage.changed else RESULTS)
 
 
 def _values(

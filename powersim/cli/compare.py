@@ -79,9 +79,9 @@ def compare(
     scheduler is at --scheduler does the work. Whoever answers there can run code on this machine,
     so name only a cluster of your own, on a network of your own.
     """
+    from powersim.cli.changes import RESULTS
     from powersim.cli.compare_asked import choices_of
     from powersim.cli.screen import answered, emphasised, print_json
-    from powersim.cli.simulate import RESULTS
     from powersim.cli.size_search import where
 
     place = where(jobs=jobs, backend=backend, scheduler=scheduler)

@@ -30,8 +30,9 @@ def demo(folder, passage, no_figures, force) -> None:
     fails on purpose: 'powersim plan' finds the rule by which it holds. Copies that you have changed
     are overwritten only with --force.
     """
+    from powersim.cli.changes import RESULTS
     from powersim.cli.screen import answered
-    from powersim.cli.simulate import RESULTS, end, show, simulated, write_results
+    from powersim.cli.simulate import end, show, simulated, write_results
     from powersim.inputs.pasteable import pasteable
     from powersim.report.writing import write_all
     from powersim.simulation.compiled import prepared

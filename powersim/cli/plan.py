@@ -5,10 +5,10 @@ from __future__ import annotations
 import click
 
 from powersim.cli import options
+from powersim.cli.changes import changed_passage, results_folder
 from powersim.cli.exits import FAILS
 from powersim.defaults import PLAN_MEMBERS
 
-RESULTS = "results"
 PLAN_CSV = "plan.csv"
 
 
@@ -46,16 +46,15 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
     not how good the rule is.
 
     With --set and --without the rule is for another boat, list of loads or departure; answer and
-    plan.csv say so first.
+    plan.csv say so first, and plan.csv goes to the folder 'what-if'.
     """
-    from powersim.cli.changes import changed_passage
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
     from powersim.inputs.boat_charging import write_charging
     from powersim.report.writing import refuse_what_is_in_the_way, write_all
 
-    out = out or folder / RESULTS
     passage = changed_passage(folder, **sources)
+    out = results_folder(folder, out, passage)
     refuse_what_is_in_the_way(out, [PLAN_CSV], force=force)
     with share_told(f"searching for a rule in {members} passages") as progress:
         from powersim import api

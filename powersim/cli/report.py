@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from powersim.cli import options
+from powersim.cli.changes import changed_passage, results_folder
 
 REPORT, CARD = "report.html", "card.pdf"
 
@@ -41,17 +42,18 @@ def report(
     fails, as with 'powersim simulate'.
 
     With --set and --without page and card are of another boat, list of loads or departure; they say
-    so first.
+    so first, and go to the folder 'what-if'.
     """
     from powersim.cli.progress import told_if_slow
     from powersim.cli.screen import answered
-    from powersim.cli.simulate import RESULTS, end, simulated
+    from powersim.cli.simulate import end, simulated_passage
     from powersim.report.writing import refuse_what_is_in_the_way, write_all
 
-    out = out or folder / RESULTS
+    passage = changed_passage(folder, **sources)
+    out = results_folder(folder, out, passage)
     refuse_what_is_in_the_way(out, [REPORT, *([CARD] if card else [])], force=force)
-    result = simulated(
-        folder, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac, **sources
+    result = simulated_passage(
+        passage, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac
     )
 
     def write():
@@ -89,14 +91,15 @@ def _files(result, *, card, figures_as):
 def _show(result, paths, *, quiet, folder):
     """The verdict, and where the files are; none where they could not be written."""
     from powersim.inputs.pasteable import pasteable
-    from powersim.report.changed_told import changed_told
+    from powersim.report.changed_told import changed_sections
     from powersim.report.files import answer
-    from powersim.report.text import key_values, paragraph
+    from powersim.report.screen_text import screen_text
+    from powersim.report.text import key_values
     from powersim.report.verdict_view import verdict_view, word_of
 
-    changed = changed_told(result.passage.changed)
+    changed = screen_text(changed_sections(result.passage))
     if changed:
-        click.echo(f"{paragraph(changed)}\n")
+        click.echo(f"{changed}\n")
     verdict = verdict_view(answer(result), folder=pasteable(folder))
     told = [(word_of(verdict.holds), str(verdict.why))]
     told += [] if verdict.next is None else [("next", str(verdict.next))]

@@ -7,10 +7,9 @@ from dataclasses import replace
 import click
 
 from powersim.cli import options
+from powersim.cli.changes import changed_passage, results_folder
 from powersim.cli.exits import FAILS
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
-
-RESULTS = "results"
 
 
 @click.command(epilog="\b\nExample:\n  powersim simulate my-passage")
@@ -65,7 +64,7 @@ def simulate(
     With --engine-plan the engine charges at the times of that file and at no others.
 
     With --set and --without the answer is that of another boat, list of loads or departure; it says
-    so first. The files stay as they are.
+    so first, and goes to the folder 'what-if'. The files stay as they are, and so do their results.
     """
     from powersim.cli.screen import answered
 
@@ -75,7 +74,7 @@ def simulate(
     answered(
         lambda: write_results(
             result,
-            out or folder / RESULTS,
+            results_folder(folder, out, result.passage),
             figures=not no_figures,
             figure_format=figure_format,
             force=force,
@@ -86,14 +85,20 @@ def simulate(
 
 
 def simulated(folder, *, step_h=STEP_h, members=MEMBERS, seed=SEED, risk_frac=RISK_FRAC, **sources):
-    """The result of simulating a folder, in average weather and in as many members as asked for.
+    """The result of simulating a folder, in average weather and in as many members as asked for."""
+    passage = changed_passage(folder, **sources)
+    return simulated_passage(
+        passage, step_h=step_h, members=members, seed=seed, risk_frac=risk_frac
+    )
+
+
+def simulated_passage(passage, *, step_h, members, seed, risk_frac):
+    """The same of a passage that was read.
 
     Weather files that are left out are named on standard error.
     """
-    from powersim.cli.changes import changed_passage
     from powersim.cli.progress import share_told, told_if_slow
 
-    passage = changed_passage(folder, **sources)
     if members == 1:
         with told_if_slow(f"simulating {passage.name}"):
             from powersim import api

@@ -69,8 +69,8 @@ def size(
     scheduler is at --scheduler does the work. Whoever answers there can run code on this machine,
     so name only a cluster of your own, on a network of your own.
     """
+    from powersim.cli.changes import RESULTS
     from powersim.cli.screen import answered, emphasised, print_json
-    from powersim.cli.simulate import RESULTS
     from powersim.cli.size_search import asked, rules_of, search, tell_what_is_kept, where
     from powersim.errors import OutputError
     from powersim.planning.size_front import compare_choices

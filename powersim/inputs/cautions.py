@@ -11,6 +11,9 @@ from powersim.records import BOAT_STATES, STATES, Caution, Passage
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
 
+#: How the warning of a missing light begins.
+NO_LIGHT = "no light that shines all night"
+
 
 def cautions_of(passage: Passage) -> tuple[Caution, ...]:
     """Every warning that a passage's files deserve by themselves.
@@ -78,7 +81,7 @@ def _dark(loads, states):
         told_already = dark.get(STATES[state].as_if) is not None  # the light for both is missing
         if rule is not None and not told_already:
             yield Caution(
-                text=f"no light that shines all night {STATES[state].words}: {rule.rules} of the "
+                text=f"{NO_LIGHT} {STATES[state].words}: {rule.rules} of the "
                 f"collision regulations ask for {rule.shows}",
                 advice=f"add a line with role '{rule.role}', when '{state}', window 'night', "
                 "on '100 %'",

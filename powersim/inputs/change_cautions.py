@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from powersim.inputs.cautions import cautions_of
-from powersim.records import Caution, Passage
+from powersim.inputs.cautions import NO_LIGHT, cautions_of
+from powersim.inputs.standing_cautions import standing_cautions
+from powersim.records import Caution, Load, Passage
+from powersim.records.lights import LIGHT_ROLES
 from powersim.records.load import PROTECTED_ROLES
 
 if TYPE_CHECKING:
@@ -15,8 +18,8 @@ if TYPE_CHECKING:
 #: What a load of these roles is for; lights that are missing are told by the rules themselves.
 _KEPT_ON = {
     "lookout": "your lookout while you sleep",
-    "vhf": "your VHF",
-    "bilge pump": "your bilge pump",
+    "vhf": "by which ships can call you",
+    "bilge pump": "which pumps while you sleep",
 }
 assert _KEPT_ON.keys() <= set(PROTECTED_ROLES)
 _OFF_BY_ITSELF = "its count is 0"
@@ -66,23 +69,45 @@ def change_warnings(passage: Passage, before: Passage) -> tuple[str, ...]:
     return tuple(one.sentence for one in (*odd, *change_cautions(passage, before)))
 
 
+def new_warnings(passage: Passage, before: Passage) -> tuple[str, ...]:
+    """All that changes are warned of, with what stands of such a boat alone: of lithium, say.
+
+    Parameters
+    ----------
+    passage : Passage
+        With what was changed.
+    before : Passage
+        As the files say; what that is warned of is told by `check`.
+    """
+    known = standing_cautions(before)
+    standing = tuple(one for one in standing_cautions(passage) if one not in known)
+    return (*change_warnings(passage, before), *standing)
+
+
 def _left_off(passage: Passage, before: Passage | None) -> Iterator[Caution]:
     """A load that nobody should be without at sea, and that the files have on."""
-    on = {one.known_as for one in (before.loads if before else passage.loads) if one.count}
-    for load in passage.loads:
-        if load.role in _KEPT_ON and not load.count and load.known_as in on:
+    for load in _put_off(passage, before):
+        if load.role in _KEPT_ON:
             yield Caution(
                 text=f"{load.name}, {_KEPT_ON[load.role]}, is left off",
                 advice="keep it on at sea, and look for what else can go",
             )
 
 
+def _put_off(passage: Passage, before: Passage | None) -> Iterator[Load]:
+    """Loads that are off, and that the files have on."""
+    on = {one.known_as for one in (before.loads if before else passage.loads) if one.count}
+    yield from (one for one in passage.loads if not one.count and one.known_as in on)
+
+
 def _cautions_not_in(passage: Passage, before: Passage | None) -> Iterator[Caution]:
     """What `check` would warn of, but for a load that was left off on purpose."""
     known = set() if before is None else set(cautions_of(before))
+    lights = [one.name for one in _put_off(passage, before) if one.role in LIGHT_ROLES]
     for one in cautions_of(passage):
         if one not in known and _OFF_BY_ITSELF not in one.text and not is_odd(one.text, passage):
-            yield one
+            put_off = lights and one.text.startswith(NO_LIGHT)
+            yield replace(one, advice=f"keep on: {', '.join(lights)}") if put_off else one
 
 
 def is_odd(text: str, passage: Passage) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any, TypeVar
 
+from powersim.inputs.change_cautions import new_warnings
 from powersim.inputs.folder import load_folder
 from powersim.inputs.places import Given
 from powersim.records import Boat, Passage
@@ -50,7 +51,10 @@ def passage_with(passage: P, values: Mapping[str, Given]) -> P:
     boat = _changed(passage.boat, before.boat, after.boat, [f.name for f in fields(Boat)], "boat.")
     if boat:
         changed["boat"] = replace(passage.boat, **boat)
-    return replace(passage, **changed, **{name: getattr(after, name) for name in _REMARKED})
+    own = load_folder(passage.folder) if set_before else before
+    warned = new_warnings(after, own) if after.changed else ()
+    remarked = {name: getattr(after, name) for name in _REMARKED}
+    return replace(passage, **changed, **remarked, change_warnings=warned)
 
 
 def _changed(now: object, before: object, after: object, names: Any, where: str) -> dict[str, Any]:

@@ -272,6 +272,8 @@ class Passage:
         ("battery.capacity", "300 Ah"); None for what was taken out, a dict for a whole table.
     changed : tuple of SetValue
         What of it differs from the files, for whoever reads an answer.
+    change_warnings : tuple of str
+        What these changes are warned of and the files are not, a sentence each.
     """
 
     name: str
@@ -291,6 +293,7 @@ class Passage:
     engine_plan: tuple[PlannedRun, ...] | None = None
     values: tuple[tuple[str, Any], ...] = ()
     changed: tuple[SetValue, ...] = ()
+    change_warnings: tuple[str, ...] = ()
 
     __repr__ = brief
 

@@ -17,7 +17,7 @@ from powersim.report.card_pages import WIDE_MM, draw_card
 from powersim.report.card_verdict import CardVerdict, card_verdict
 from powersim.report.card_weeks import card_weeks, first_week
 from powersim.report.changed_told import changed_told
-from powersim.report.names import named_by_ends
+from powersim.report.names import entitled, named_by_ends
 from powersim.report.sounding_text import strip_rows
 from powersim.report.view import Column, Table, Text
 
@@ -91,13 +91,13 @@ def card_of(
     ahead_h = float(result.prepared.track.ship_offset_h[0])
     whence = "" if named_by_ends(passage["name"], *ends) else f"{' to '.join(ends)}, "
     return Card(
-        title=f"{passage['name']}: {passage['boat']}",
+        title=entitled(result.passage, f"{passage['name']}: {passage['boat']}"),
         passage=(
             f"{whence}{rounding.days(passage['days'])}, from "
             f"{when_where.date(result.passage.depart_utc, ship_offset_h=ahead_h)}. "
             f"Made {when_where.calendar(made or date.today())}."
         ),
-        changed=changed_told(result.passage.changed),
+        changed=" ".join((changed_told(result.passage.changed), *result.passage.change_warnings)),
         verdict=card_verdict(result),
         limits=limits(result),
         weeks=card_weeks(result),

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from powersim.report.plain import plain
-from powersim.report.view import Paragraph
+from powersim.report.view import Bullets, Paragraph
 
 if TYPE_CHECKING:
     from powersim.records import Passage, SetValue
@@ -32,8 +32,8 @@ def changed_told(changed: Sequence[SetValue] | Sequence[Mapping[str, Any]]) -> s
     return f"{_HEAD}{'; '.join(words)}." if words else ""
 
 
-def changed_sections(passage: Passage) -> tuple[Paragraph, ...]:
-    """The same as sections of an answer; none where nothing was changed.
+def changed_sections(passage: Passage) -> tuple[Paragraph | Bullets, ...]:
+    """The same as sections of an answer, and what it is warned of; none where nothing was changed.
 
     Parameters
     ----------
@@ -41,7 +41,8 @@ def changed_sections(passage: Passage) -> tuple[Paragraph, ...]:
         That the answer is of.
     """
     told = changed_told(passage.changed)
-    return (Paragraph(told),) if told else ()
+    warned = (Bullets(passage.change_warnings),) if passage.change_warnings else ()
+    return (Paragraph(told), *warned) if told else ()
 
 
 def changed_dicts(passage: Passage) -> list[dict[str, Any]]:

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 from powersim.records import PROTECTED, Caution
 from powersim.report import kinds
 from powersim.report.card_verdict import card_verdict
-from powersim.report.changed_told import changed_told
+from powersim.report.changed_told import changed_sections
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.findings import understood
 from powersim.report.kinds import LANDFALL
-from powersim.report.names import named_by_ends
+from powersim.report.names import entitled, named_by_ends
 from powersim.report.page_figures import figures_of
 from powersim.report.page_tables import page_tables
 from powersim.report.palette import style_sheet
@@ -90,7 +90,8 @@ def report_html(
         summary=summary,
         fuel=summary["average"]["fuel"]["kind"],
         quote=partial(_quote, summary),
-        changed=changed_told(result.passage.changed),
+        name=entitled(result.passage, summary["passage"]["name"]),
+        changed=changed_sections(result.passage),
         verdict=verdict_view(
             summary,
             weeks=None if result.ensemble is None else result.ensemble.weeks,

@@ -58,7 +58,7 @@ def words(text):
 def test_simulate_says_first_what_was_changed_and_is_what_such_files_give(call, folder):
     changed = call("simulate", "tern", *QUICK, *ASKED, "--no-figures")
     assert words(changed.out).startswith(TOLD)
-    found = json.loads((folder / "results" / "summary.json").read_text("utf-8"))
+    found = json.loads((folder / "what-if" / "summary.json").read_text("utf-8"))
     assert [one["told"] for one in found["changed"]] == TOLD[:-1].split(": ", 1)[1].split("; ")
     assert found["changed"][2] == {
         "place": "loads.fridge",
@@ -99,7 +99,7 @@ def test_plan_and_all_that_it_writes_say_what_they_are_for(call, folder):
     ]
     keep = text.out.split("put this into boat.toml:")[1].strip().splitlines()
     assert keep[:5] == notes
-    path = folder / "results" / "plan.csv"
+    path = folder / "what-if" / "plan.csv"
     assert path.read_text("utf-8").splitlines()[:5] == notes
     assert len(json.loads(call(*asked, "--json", "--force").out)["changed"]) == 4
     with path.open("a", encoding="utf-8") as plan:
@@ -115,6 +115,44 @@ def test_page_and_card_say_it_first(call, folder):
     body = page[page.index("<body>") :]
     assert TOLD in words(body)
     assert body.index("What if") < body.index("Will it hold?")
+
+
+def test_what_nobody_should_be_without_is_warned_of_wherever_the_answer_is_told(call, folder):
+    lights = "lantern,2 W,,sailing lights,sailing,night\npump,6 A,4 min/day,bilge pump,any,always\n"
+    text = LOADS.replace("on\n", "on,role,when,window\n", 1) + lights
+    (folder / "loads.csv").write_text(text, encoding="utf-8")
+    off = ("--without", "loads.lantern", "--without", "loads.pump", *QUICK)
+    dark = (
+        # COLREGs 1972, Rules 20(b) and 25: sunset to sunrise, whatever a light draws.
+        "No light that shines all night under sail: Rules 20(b), 25(a) and 25(b) of the",
+        "keep on: lantern.",
+        "Pump, which pumps while you sleep, is left off; keep it on at sea",
+    )
+    simulated = call("simulate", "tern", *off, "--no-figures").out
+    endured = call("endurance", "tern", *off).out
+    reported = call("report", "tern", *off, "--set", "battery.chemistry=lifepo4").out
+    page = (folder / "what-if" / "report.html").read_text("utf-8")
+    head = page[page.index("<body>") : page.index("Will it hold?")]
+    for said in (simulated, endured, reported, head):
+        for one in dark:
+            assert one in words(said)
+    # What `check` would say of such a bank: it knows only that of the files.
+    assert "Lithium needs its protection system" in words(head)
+    assert "Lithium" not in words(simulated)
+    assert "<h1>What if: tern</h1>" in page
+
+
+def test_results_of_the_files_as_they_are_stay(call, folder):
+    quick = ("simulate", "tern", *QUICK, "--no-figures")
+    call(*quick)
+    before = {one.name: one.read_bytes() for one in (folder / "results").iterdir()}
+    said = call(*quick, "--set", "battery.capacity=300 Ah").out
+    assert "Results in tern/what-if: hourly.csv" in words(said)
+    assert {one.name: one.read_bytes() for one in (folder / "results").iterdir()} == before
+    # What the files say is no change, and a departure by option is one.
+    assert "Results in tern/results" in words(call(*quick, "--set", "battery.capacity=200 Ah").out)
+    said = call(*quick, "--depart", "2026-09-07 09:00").out
+    assert "Results in tern/what-if" in words(said)
 
 
 def test_endurance_says_it_and_knows_a_line_from_what_is_taken_out(call, folder):
@@ -144,6 +182,15 @@ def test_what_was_changed_in_a_notebook_is_told_too(folder):
     assert charge_figure(result).title.startswith("What if: tern: A to B")
     card = card_of(result, endurance=powersim.endurance(result, members=1))
     assert card.changed == told
+    assert card.title.startswith("What if: tern: ")
+    assert not passage.change_warnings
+    lithium = passage.with_("battery.chemistry", "lifepo4")
+    assert lithium.change_warnings[0].startswith("Lithium needs its protection system")
+    card = card_of(
+        powersim.simulate(lithium, step_h=1.0, members=1),
+        endurance=powersim.endurance(lithium, members=1),
+    )
+    assert "Lithium needs its protection system" in card.changed
 
 
 def test_what_fails_with_changes_is_not_sent_to_a_plan_without_them(call, folder):
