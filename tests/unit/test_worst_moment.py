@@ -9,7 +9,7 @@ from builders import boat_of, calm_seas, passage_of
 from powersim.planning.endurance import endurance
 from powersim.planning.failures import NO_CHARGING
 from powersim.planning.scenario import Scenario
-from powersim.planning.worst_moment import APART_h, worst_moment
+from powersim.planning.worst_moment import APART_h, with_room, worst_moment
 from powersim.records import Load
 from powersim.simulation.bands import quantiles
 from powersim.simulation.result import simulate
@@ -88,3 +88,12 @@ def test_moments_are_further_apart_on_a_long_passage(monkeypatch):
     assert found.apart_h == 4 * APART_h
     assert shares == sorted(shares)
     assert 0.0 < shares[0] <= shares[-1] <= 1.0
+
+
+def test_a_moment_just_before_landfall_hides_no_worse_one():
+    """Dark after 35 h of 35.3 h: only the unluckiest are. Dark after 36 h of 59.3 h: all are."""
+    lasts_h, left_h = np.array([36.0, 35.0, np.inf]), np.array([59.3, 35.3, 10.0])
+    assert with_room(lasts_h, left_h).tolist() == [36.0, math.inf, math.inf]
+    # Where no moment has room, they count all the same: 1.5 times 36 h are 54 h.
+    assert with_room(lasts_h, np.array([53.9, 35.3, 10.0])).tolist() == lasts_h.tolist()
+    assert with_room(lasts_h, np.array([54.0, 35.3, 10.0])).argmin() == 0
