@@ -224,18 +224,18 @@ def _tried(parent: Path, change: dict) -> Picture:
 def _seen_tried(parent, session, change) -> bytes:
     """The page in a browser, after the load has been ticked off on it."""
     sys.path.insert(0, str(DOCS.parent / "tests" / "browser"))
-    from chromium import Chromium, found
+    from chromium import Chromium, found, missing
 
     from powersim.tryout.assets_table import read_assets
     from powersim.tryout.server import Server
 
-    if found() is None:
-        sys.exit("no chromium to look at the page with")
+    if (why := missing()) is not None:
+        sys.exit(why)
     with contextlib.chdir(parent), Server(session.questions, assets=read_assets()) as server:
         browser = Chromium(found())
         try:
             browser.wide(_TRIED_PX[0], height=_TRIED_PX[1])
-            browser.ask("Page.navigate", url=server.address)
+            browser.driver.get(server.address)
             browser.until("document.querySelector('#picture svg')")
             browser.value(
                 f"document.querySelector('input[data-place=\"{change['place']}\"]').click()"

@@ -25,6 +25,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "browser")]
 
+import chromium  # noqa: E402
 import driven  # noqa: E402
 from page_client import Served  # noqa: E402
 
@@ -63,7 +64,7 @@ def main() -> int:
     parser.add_argument("--kind", action="append", choices=LIMITS_s, help="this kind alone")
     parser.add_argument("--rest", type=float, default=0.0, help="seconds after every picture")
     given = parser.parse_args()
-    if (why := driven.missing()) is not None:
+    if (why := chromium.missing()) is not None:
         sys.exit(why)
     print(f"load of the machine before: {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     print("            event to picture           of that, in the median")
@@ -71,8 +72,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         for name, text in demo_files().items():
             Path(folder, name).write_text(text, encoding="utf-8")
-        with _served(folder) as address, driven.browser() as driver:
-            page = driven.Page(driver)
+        with _served(folder) as address, driven.Page() as page:
             missed = [
                 kind
                 for kind in given.kind or LIMITS_s

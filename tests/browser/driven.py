@@ -1,24 +1,16 @@
-"""The page of `powersim try` in a real browser: Debian's Chromium, driven through Selenium.
-
-Needs `chromium` and `chromium-driver` (Debian's names) and the package selenium. Both programs are
-named to it, so that it looks for none and fetches none.
-"""
+"""The page of `powersim try` in a real browser, as who sits before it sees it."""
 
 from __future__ import annotations
 
-import importlib.util
-import shutil
 import time
 from contextlib import contextmanager
 
 import chromium
-from pages import ROOT
+import pytest
 
 from powersim.tryout.assets_table import read_assets
 from powersim.tryout.server import Server
 
-PATIENCE_s = 30.0
-_LOOK_EVERY_s = 0.02
 #: Runs before anything of the page does: counts answers, and keeps what its policy has forbidden.
 _WATCH = """
 window.seen = {asked: 0, answered: 0, forbidden: []};
@@ -42,35 +34,11 @@ return seen.asked === seen.answered && seen.asked > arguments[0]
 _REFUSED = tuple(f"the server responded with a status of {status}" for status in (409, 422))
 
 
-def missing() -> str | None:
-    """Why none can be had, or None."""
-    if chromium.found() is None:
-        return f"no browser: none of {', '.join(chromium.NAMES)} is installed"
-    if shutil.which("chromedriver") is None:
-        return "nothing drives the browser: chromedriver (chromium-driver) is not installed"
-    if importlib.util.find_spec("selenium") is None:
-        return "nothing speaks to the browser's driver: selenium is not installed"
-    return None
-
-
-@contextmanager
-def browser():
-    """One browser, with a profile of its own that is thrown away."""
-    from selenium import webdriver
-
-    options = webdriver.ChromeOptions()
-    options.binary_location = chromium.found()
-    for flag in ("--headless=new", "--no-sandbox", "--disable-gpu", "--window-size=1280,1000"):
-        options.add_argument(flag)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
-    service = webdriver.ChromeService(executable_path=shutil.which("chromedriver"))
-    driver = webdriver.Chrome(options=options, service=service)
-    try:
-        driver.execute_cdp_cmd("Page.enable", {})
-        driver.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": _WATCH})
-        yield driver
-    finally:
-        driver.quit()
+#: For `pytestmark` of files that open it.
+NEEDED = [
+    pytest.mark.slow,
+    pytest.mark.skipif(chromium.missing() is not None, reason=str(chromium.missing())),
+]
 
 
 @contextmanager
@@ -82,10 +50,18 @@ def served(session):
 
 
 class Page:
-    """The page, as who sits before it sees it."""
+    """What can be seen and done there, in a browser of its own."""
 
-    def __init__(self, driver):
-        self.driver = driver
+    def __init__(self):
+        self.browser = chromium.Chromium(chromium.found())
+        self.driver, self.logged = self.browser.driver, self.browser.logged
+        self.browser.ask("Page.addScriptToEvaluateOnNewDocument", source=_WATCH)
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.browser.close()
 
     def open(self, address):
         """Open an address, and wait until the page has its first answer."""
@@ -100,15 +76,15 @@ class Page:
         self.open(address)
 
     def value(self, script, *given):
-        """What a JavaScript expression comes to."""
+        """What a JavaScript expression comes to, of some elements and values."""
         return self.driver.execute_script(f"return {script}", *given)
 
     def until(self, script, *given):
         """Wait until a script returns something that is true; that is returned."""
-        end_s = time.monotonic() + PATIENCE_s
+        end_s = time.monotonic() + chromium.PATIENCE_s
         while not (found := self.driver.execute_script(script, *given)):
             assert time.monotonic() < end_s, f"{script}: {self.verdict} {self.text('#working')}"
-            time.sleep(_LOOK_EVERY_s)
+            time.sleep(chromium.LOOK_EVERY_s)
         return found
 
     def settled(self):
@@ -186,7 +162,7 @@ class Page:
 
     def faults(self):
         """What the browser's console and the page's policy have to say since it was last asked."""
-        logged = [each["message"] for each in self.driver.get_log("browser")]
+        logged = self.logged()
         forbidden = self.value("window.seen ? seen.forbidden.splice(0) : []")
         return [one for one in logged if not any(each in one for each in _REFUSED)] + forbidden
 
@@ -198,7 +174,3 @@ def seen(element):
 def quoted(place):
     """A place within quotes in a selector."""
     return place.replace("\\", "\\\\").replace('"', '\\"')
-
-
-#: axe-core, the checker of Deque Systems (MPL 2.0), from npm; used where it has been installed.
-AXE = ROOT / "node_modules" / "axe-core" / "axe.min.js"

@@ -19,17 +19,14 @@ from page_client import Served
 from powersim.cli.main import run
 from powersim.inputs.starter import demo_files
 
-pytestmark = [
-    pytest.mark.slow,
-    pytest.mark.skipif(driven.missing() is not None, reason=str(driven.missing())),
-]
+pytestmark = driven.NEEDED
 FEW = ("--members", str(tried.MEMBERS), "--step", "60 min", "--no-figures")
 
 
 @pytest.fixture(scope="module")
 def page():
-    with driven.browser() as driver:
-        yield driven.Page(driver)
+    with driven.Page() as page:
+        yield page
 
 
 @pytest.fixture(autouse=True)

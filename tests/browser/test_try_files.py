@@ -13,16 +13,13 @@ import tried
 
 from powersim.cli.main import run
 
-pytestmark = [
-    pytest.mark.slow,
-    pytest.mark.skipif(driven.missing() is not None, reason=str(driven.missing())),
-]
+pytestmark = driven.NEEDED
 
 
 @pytest.fixture(scope="module")
 def page():
-    with driven.browser() as driver:
-        yield driven.Page(driver)
+    with driven.Page() as page:
+        yield page
 
 
 @pytest.fixture(autouse=True)

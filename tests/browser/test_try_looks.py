@@ -4,14 +4,12 @@ Needs Chromium and its driver (Debian: apt install chromium chromium-driver) and
 them these tests are skipped.
 """
 
+import chromium
 import driven
 import pytest
 import tried
 
-pytestmark = [
-    pytest.mark.slow,
-    pytest.mark.skipif(driven.missing() is not None, reason=str(driven.missing())),
-]
+pytestmark = driven.NEEDED
 TAB, SHIFT, SPACE, ENTER, UP, DOWN, RIGHT, ESCAPE = (
     *("\ue004", "\ue008", "\ue00d", "\ue007", "\ue013", "\ue015", "\ue014", "\ue00c"),
 )  # as WebDriver names them (W3C, "Keyboard actions")
@@ -25,8 +23,8 @@ PHONE = {"width": 360, "height": 740, "deviceScaleFactor": 1, "mobile": True}
 
 @pytest.fixture(scope="module")
 def page():
-    with driven.browser() as driver:
-        yield driven.Page(driver)
+    with driven.Page() as page:
+        yield page
 
 
 @pytest.fixture(scope="module")
@@ -55,7 +53,7 @@ def dressed(page, scheme, width):
         page.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", PHONE)
 
 
-@pytest.mark.skipif(not driven.AXE.is_file(), reason="axe-core has not been installed from npm")
+@pytest.mark.skipif(not chromium.AXE.is_file(), reason="axe-core has not been installed from npm")
 @pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 1280), ("dark", 360)])
 def test_axe_finds_nothing(opened, scheme, width):
     """As the files have her; with changes and a mistake, all unfolded; with the question put."""
@@ -74,7 +72,7 @@ def test_axe_finds_nothing(opened, scheme, width):
 
 def violations(page):
     """What axe has to say, by its rules and where."""
-    page.driver.execute_script(driven.AXE.read_text("utf-8"))
+    page.driver.execute_script(chromium.AXE.read_text("utf-8"))
     return page.driver.execute_async_script(
         "const done = arguments[0];"
         "axe.run({resultTypes: ['violations']}).then(found => done(found.violations.map("

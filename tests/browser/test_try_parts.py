@@ -6,16 +6,14 @@ They are modules, so they are fetched from the server as the page fetches them; 
 import json
 
 import pytest
-from chromium import NAMES, Chromium, found
+from chromium import Chromium, found, missing
 
 from powersim.tryout.assets_table import read_assets
 from powersim.tryout.server import Server
 
 pytestmark = [
     pytest.mark.slow,
-    pytest.mark.skipif(
-        found() is None, reason=f"no browser: none of {', '.join(NAMES)} is installed"
-    ),
+    pytest.mark.skipif(missing() is not None, reason=str(missing())),
 ]
 AMP_HOURS = {"by": 10, "least": 1, "most": 20000, "decimals": 0}
 LITRES = {"by": 0.1, "least": 0.1, "most": 500, "decimals": 4}
@@ -24,13 +22,9 @@ HOURS = {"by": 0.5, "least": 0.5, "most": 24, "decimals": 1}
 
 @pytest.fixture(scope="module")
 def page():
-    with Server({}, assets=read_assets()) as server:
-        browser = Chromium(found())
-        browser.ask("Page.navigate", url=server.bare_address)
-        while not browser.told("Page.loadEventFired"):
-            browser.value("1")
+    with Server({}, assets=read_assets()) as server, Chromium(found()) as browser:
+        browser.driver.get(server.bare_address)
         yield browser
-        browser.close()
 
 
 def run(page, module, names, body):
