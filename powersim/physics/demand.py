@@ -118,28 +118,37 @@ def demand_of(
         window: open_frac(window, track=track, sky=sky) for window in {ld.window for ld in loads}
     }
     usable = _rows(n_steps, [_in_state(load, track) * opened[load.window] for load in loads])
-    on = usable * _rows(n_steps, [_on_share(load, sky) for load in loads])
     full = _draws([(ld.draw_A, ld.draw_W, ld) for ld in loads], supply_of)
     standby = _draws([(ld.standby_A, ld.standby_W, ld) for ld in loads], supply_of)
-    mean = full[..., None] * on + standby[..., None] * (usable - on)  # (A and W, rows, n)
-    lost_frac = [_lost_frac(supply_of.get(load.supply)) for load in loads]
-    burn_L_per_h = [load.fuel_L_per_h * load.count for load in loads]
-
     idling = [s for s in supplies if s.idle_W > 0.0 and (s.left_on or _users(s, loads))]
-    idle_frac = _rows(n_steps, [_idle_frac(supply, loads, usable) for supply in idling])
-    idle_W = _column([supply.idle_W for supply in idling]) * idle_frac
-    no_idle = np.zeros_like(idle_W)
+
+    shape = len(loads) + len(idling), n_steps
+    on, lost_W, burnt_L_per_h = (np.zeros(shape) for _ in range(3))
+    mean = np.zeros((2, *shape))  # amperes and watts, of which hardly a load draws both
+    for row, load in enumerate(loads):
+        on[row] = usable[row] * _on_share(load, sky)
+        for kind in np.flatnonzero(full[:, row] + standby[:, row]):
+            mean[kind, row] = full[kind, row] * on[row]
+            if standby[kind, row]:
+                mean[kind, row] += standby[kind, row] * (usable[row] - on[row])
+        if load.supply in supply_of:
+            lost_W[row] = mean[1, row] * (1.0 - supply_of[load.supply].efficiency_frac)
+        if load.fuel_L_per_h:
+            burnt_L_per_h[row] = on[row] * (load.fuel_L_per_h * load.count)
+    for row, supply in enumerate(idling, len(loads)):
+        on[row] = _idle_frac(supply, loads, usable)
+        mean[1, row] = lost_W[row] = supply.idle_W * on[row]
     return Demand(
         names=tuple([load.name for load in loads] + [idle_name(supply.name) for supply in idling]),
         groups=tuple([group_of(ld) for ld in loads] + [_idle_group(s, loads) for s in idling]),
-        current_A=np.vstack((mean[0], no_idle)),
-        power_W=np.vstack((mean[1], idle_W)),
-        supply_loss_W=np.vstack((mean[1] * _column(lost_frac), idle_W)),
+        current_A=mean[0],
+        power_W=mean[1],
+        supply_loss_W=lost_W,
         full_A=(*full[0].tolist(), *(0.0 for _ in idling)),
         full_W=(*full[1].tolist(), *(supply.idle_W for supply in idling)),
-        on_frac=np.vstack((on, idle_frac)),
-        fuel_L_per_h=np.vstack((on * _column(burn_L_per_h), no_idle)),
-        order=order_of_sums(loads, n_rows=len(loads) + len(idling)),
+        on_frac=on,
+        fuel_L_per_h=burnt_L_per_h,
+        order=order_of_sums(loads, n_rows=shape[0]),
     )
 
 
@@ -271,10 +280,6 @@ def _rows(n_steps: int, rows: Sequence[Floats]) -> Array:
     return np.array([np.broadcast_to(row, n_steps) for row in rows]).reshape(-1, n_steps)
 
 
-def _column(values: Sequence[float]) -> Array:
-    return np.array(values, dtype=float).reshape(-1, 1)
-
-
 def _in_state(load: Load, track: Track) -> Bools:
     return np.array([state in load.states for state in BOAT_STATES])[track.state]
 
@@ -367,10 +372,6 @@ def _at_bank(
         return load.count * current_A, load.count * power_W
     output_W = power_W + current_A * supply.output_V
     return 0.0, load.count * output_W / supply.efficiency_frac
-
-
-def _lost_frac(supply: Supply | None) -> float:
-    return 0.0 if supply is None else 1.0 - supply.efficiency_frac
 
 
 def _excess_A(full: Array, mean: Array, is_on: Bools, volts_V: float) -> Array:
