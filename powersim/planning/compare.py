@@ -13,7 +13,7 @@ import numpy as np
 
 from powersim.errors import InputError
 from powersim.planning.cases import ALL_LOADS
-from powersim.planning.days_left import days_left
+from powersim.planning.days_left import days_left_at_worst
 from powersim.planning.failures import NO_CHARGING
 from powersim.planning.measures import measured
 from powersim.planning.parallel import in_parallel
@@ -188,7 +188,7 @@ def of_choice(error: InputError, choice: Choice) -> InputError:
 
 def _lost(found: Tried) -> Lost:
     ensemble = found.ensemble
-    worst = days_left(found.ready, members=ensemble.members, seed=ensemble.seed).worst
+    worst = days_left_at_worst(found.ready, members=ensemble.members, seed=ensemble.seed)
     line = worst.line(NO_CHARGING, ALL_LOADS)
     return Lost(
         at_utc=_utc(ensemble.start_utc_s + 3600.0 * worst.from_h),

@@ -57,6 +57,34 @@ def test_no_other_moment_is_worse(members):
     assert table.from_h == next(h for h, days in judged.items() if days <= shortest + 1e-12)
 
 
+@pytest.mark.parametrize(
+    ("capacity_Ah", "members", "days"),
+    [(40.0, 6, 9.0), (60.0, 1, 9.0), (160.0, 6, 7.0), (30.0, 3, 1.5)],
+)
+def test_leaving_out_what_cannot_be_worse_finds_the_same(capacity_Ah, members, days, monkeypatch):
+    """Every moment of three hours followed by itself, and one in four first: the same moment. The
+    smallest bank is dark in all members, the largest in none before landfall."""
+    boat = boat_of(capacity_Ah=capacity_Ah, charging={"start_soc": 0.55, "stop_soc": 0.8})
+    loads = (Load(name="all", draw_A=2.5, spread_frac=0.2),)
+    passage = passage_of(boat=boat, loads=loads, days=days, leg={"motoring_calm_frac": 0.5})
+    forcing = Scenario(members=None if members == 1 else members, seed=2, step_h=1.0).of(passage)
+    until = int(24 * days) - 1
+    found = []
+    for sparse in (1, 4):
+        monkeypatch.setattr("powersim.planning.worst_moment.SPARSE", sparse)
+        found.append(
+            worst_moment(
+                forcing,
+                soc=0.9,
+                floor_soc=0.5,
+                until=until,
+                landfall=until,
+                progress=lambda _: None,
+            )
+        )
+    assert found[0] == found[1]
+
+
 def test_where_nothing_goes_dark_the_floor_decides():
     """55 Ah from full to the floor at 1 A: reached after 55 h of 60, from departure only."""
     boat = {"capacity_Ah": 110.0, "battery": {"health_frac": 1.0}}
