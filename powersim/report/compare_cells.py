@@ -108,9 +108,11 @@ def _cell(difference: Difference | None, name: str) -> str:
     mean, *ends = (times * one for one in (difference.mean, difference.least, difference.most))
     if round(abs(mean), 1) < _LAST:
         return f"<{_LAST}"
-    amount = rounding.signed(mean, decimals=1)
+    # What shows has an interval that is nearer than the mean is large: so a row fits the page.
+    decimals = 1 if abs(mean) < (100.0 if name == "burnt" else 10.0) else 0
+    amount = rounding.signed(mean, decimals=decimals)
     if name != "fails":
-        half = max(_LAST, (ends[1] - ends[0]) / 2.0)
-        return f"{amount} ±{rounding.number(half, decimals=1)}"
+        half = max(10.0**-decimals, (ends[1] - ends[0]) / 2.0)
+        return f"{amount} ±{rounding.number(half, decimals=decimals)}"
     near, far = sorted(map(abs, ends))
-    return f"{amount} ({near:.1f} to {far:.1f})"
+    return f"{amount} ({near:.{decimals}f} to {far:.{decimals}f})"

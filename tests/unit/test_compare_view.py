@@ -110,6 +110,26 @@ def test_everything_at_once_fits_the_page():
     assert "4 Dec 2026" in text
 
 
+@pytest.mark.parametrize("worse", [1.0, -1.0])
+def test_differences_as_large_as_can_be_fit_the_page(worse):
+    """In 60 rows and two years: everything fails, from full to flat, for a thousand litres."""
+    far = outcome_made(
+        members=200,
+        failing=200,
+        burnt=1500.0,
+        runs=99.0,
+        lowest=0.01,
+        days=np.linspace(20, 90, 200),
+    )
+    near = outcome_made(members=200, burnt=0.5, runs=0.0, lowest=0.99, days=1.0)
+    first, other = (near, far) if worse > 0 else (far, near)
+    choices = [choice_of(days_later=9 * at) for at in range(60)]
+    text = told(compared_of(first, *[other] * 59, choices=choices))
+    sign = "+" if worse > 0 else "-"
+    assert f"{sign}100 (9" in text
+    assert f"{sign}1500 ±1" in text
+
+
 def test_dark_cold_and_left_out_are_said():
     dark = outcome_made(members=20, dark=np.arange(20) < 1)
     cold = outcome_made(members=20, too_cold_h=30.0)
