@@ -93,7 +93,7 @@ def _values(
 ) -> tuple[dict[str, Any], dict[str, str]]:
     """Values by place, and by place how each was typed."""
     from powersim.errors import InputError, Problem
-    from powersim.inputs.places import PLACE_EXPECTED, SET_EXPECTED, parse_set, parts_of
+    from powersim.inputs.places import SET_EXPECTED, WITHOUT_EXPECTED, parse_set, parts_of
     from powersim.inputs.text import ReadingError
 
     values: dict[str, Any] = {}
@@ -101,7 +101,7 @@ def _values(
     problems: list[Problem] = []
     seen: dict[tuple[str, ...], str] = {} if depart is None else {_DEPART: "--depart"}
     asked = [("--set", each, SET_EXPECTED) for each in set_values]
-    asked += [("--without", each, PLACE_EXPECTED) for each in without]
+    asked += [("--without", each, WITHOUT_EXPECTED) for each in without]
     for option, words, expected in asked:
         said = f"{option} {words if len(words) <= _LONGEST else words[: _LONGEST - 3] + '...'}"
         try:

@@ -18,7 +18,7 @@ from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
 from powersim.inputs.loads import collect_loads, states_assumed
 from powersim.inputs.pasteable import pasteable
-from powersim.inputs.places import Given, parts_of, said, told
+from powersim.inputs.places import Given, or_load, parts_of, said, told
 from powersim.inputs.route import collect_route
 from powersim.inputs.table import SET
 from powersim.inputs.text import ReadingError, text_of
@@ -96,7 +96,7 @@ def load_folder(
     plan, plan_problems = _collect_files(engine_plan=(engine_plan, read_engine_plan))
     depart_utc, depart_problems = _departure(folder, found, depart)
     problems = [
-        *found.problems,
+        *(or_load(one, [load.name for load in loads]) for one in found.problems),
         *depart_problems,
         *load_problems,
         *route_problems,

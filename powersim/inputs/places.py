@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, time
 from typing import Any
 
@@ -21,10 +22,12 @@ Value = str | int | float | bool | date
 #: What may be asked of a place: one thing or a list, a whole table, or None to take it out.
 Given = Value | Sequence[Any] | Mapping[str, Any] | None
 LOADS = "loads"
+NOTHING, NO_TABLE = "names nothing in the files", "unknown table"
 PLACE_EXPECTED = (
     "a key of boat.toml or a column of a load, for example battery.capacity, panel.arch.power or "
     "loads.vhf radio.draw"
 )
+WITHOUT_EXPECTED = "what is there, for example loads.vhf radio, panel.arch or shedding"
 SET_EXPECTED = 'a place, =, and what it is to be; for example --set "battery.capacity=300 Ah"'
 #: Longer than anything that a file says of one thing. [characters]
 _LONGEST = 1_000
@@ -62,7 +65,7 @@ def parts_of(place: str) -> tuple[str, ...]:
         found.append(next(part for part in match.groups() if part is not None))
         at = match.end()
     if at < len(place) or not found or not all(found) or place.endswith("."):
-        raise ReadingError("names nothing in the files")
+        raise ReadingError(NOTHING)
     return tuple(found)
 
 
@@ -293,7 +296,27 @@ def same(one: object, other: object) -> bool:
     return one == other
 
 
-def place_problem(place: str, reason: str) -> Problem:
-    """What is wrong with a place, in the form all readers share."""
+def place_problem(place: str, reason: str, value: Given) -> Problem:
+    """What is wrong with a place that was given a value, in the form all readers share."""
     text = f"{place or quoted(place)}: {reason}"
-    return Problem(file=SET, text=text, expected=PLACE_EXPECTED, place=place)
+    expected = WITHOUT_EXPECTED if value is None else PLACE_EXPECTED
+    return Problem(file=SET, text=text, expected=expected, place=place)
+
+
+def or_load(problem: Problem, loads: Iterable[str]) -> Problem:
+    """A problem with a place that names no table, where it is the name of a load.
+
+    Parameters
+    ----------
+    problem : Problem
+        Of any kind.
+    loads : iterable of str
+        Their names.
+    """
+    place = problem.place or ""
+    if not problem.text.startswith((f"{place}: {NO_TABLE}", f"{place}: {NOTHING}")):
+        return problem
+    said = f"{plain_name(place)}."
+    if not any(said.startswith(f"{plain_name(name)}.") for name in loads):
+        return problem
+    return replace(problem, text=f"{place}: {NOTHING}; did you mean {f'{LOADS}.{place}'!r}?")

@@ -76,7 +76,7 @@ def set_in_loads(
         try:
             work.set(place, tuple(rest), as_a_file_says(value))
         except ReadingError as error:
-            problems.append(place_problem(place, error.reason))
+            problems.append(place_problem(place, error.reason, value))
     columns = work.columns()
     table = replace(table, rows=tuple(work.rows), problems=tuple(problems), columns=columns)
     return AskedTable(table=table, changed=tuple(work.changed()))
@@ -122,7 +122,7 @@ class _Work:
         elif isinstance(value, dict):
             self._set_whole(place, number, value)
         else:
-            raise ReadingError("needs a load and one of its columns")
+            raise ReadingError(f"is a whole load: name a column too, such as {place}.draw")
 
     def _column(self, name: str) -> str:
         if name not in self.known:

@@ -15,6 +15,8 @@ from powersim.errors import Problem
 from powersim.inputs.asked_document import AskedDocument
 from powersim.inputs.places import (
     LOADS,
+    NO_TABLE,
+    NOTHING,
     Given,
     as_a_file_says,
     named_by,
@@ -69,7 +71,7 @@ def set_in_document(
                 continue
             work.set(place, parts, as_a_file_says(value))
         except ReadingError as error:
-            problems.append(place_problem(place, error.reason))
+            problems.append(place_problem(place, error.reason, value))
     return work.done(problems)
 
 
@@ -136,7 +138,7 @@ class _Work:
             self._set_key(node, names, place, head, value)
         elif child is None or isinstance(child, dict):
             if not names and head not in self._tables:
-                raise ReadingError(f"unknown table{did_you_mean(head, self._tables)}")
+                raise ReadingError(self._unknown(parts))
             if child is None:
                 if value is None:
                     raise ReadingError(f"there is no [{'.'.join(below)}]")
@@ -151,6 +153,22 @@ class _Work:
     def _tables(self) -> tuple[str, ...]:
         return (*(names[0] for names in self.keys if len(names) == 1), LOADS)
 
+    def _unknown(self, parts: Names, *, otherwise: str = NO_TABLE) -> str:
+        """What is wrong with a place that begins with no table, and what may have been meant."""
+        said = plain_name(".".join(parts))
+        meant = [
+            f"{one.path[-2]}.{'.'.join(parts)}"
+            for one in self.several.values()
+            for label in one.labels
+            if one.path and not label.isdigit() and f"{said}.".startswith(f"{label}.")
+        ]
+        meant += [
+            ".".join((*names, said)) for names, own in self.keys.items() if names and said in own
+        ]
+        if meant:
+            return f"{NOTHING}; did you mean {' or '.join(map(repr, meant))}?"
+        return f"{otherwise}{did_you_mean(parts[0], self._tables)}"
+
     def _set_key(
         self, node: dict[str, Any], names: Names, place: str, key: str, value: Any
     ) -> None:
@@ -158,9 +176,8 @@ class _Work:
         old = node.get(key)
         is_table = (*names, key) in self.keys
         if not names and not is_table:
-            if not isinstance(value, dict) and value is not None:
-                raise ReadingError("names nothing in the files")
-            raise ReadingError(f"unknown table{did_you_mean(key, self._tables)}")
+            is_value = not isinstance(value, dict) and value is not None
+            raise ReadingError(self._unknown((key,), otherwise=NOTHING if is_value else NO_TABLE))
         if not names and not isinstance(value, dict) and value is not None:
             raise ReadingError("is a whole table: name one of its keys, or {} with all of them")
         if value is None and old is None:

@@ -17,6 +17,7 @@ from powersim.inputs.loads import read_loads
 from powersim.inputs.route import read_route
 from powersim.inputs.starter import demo_files
 from powersim.planning.plan import plan
+from powersim.report.writing import write_all
 from powersim.tryout.server import Server
 
 README = ROOT / "README.md"
@@ -78,10 +79,8 @@ def write_forecast(path):
 @pytest.fixture
 def among_passages(tmp_path, monkeypatch):
     """A folder that holds the demo, by its own name and as `my-passage`, for the reader's own."""
-    for folder in (tmp_path / "my-passage", tmp_path / "powersim-demo"):
-        folder.mkdir()
-        for name, text in demo_files().items():
-            (folder / name).write_text(text, encoding="utf-8")
+    for name in ("my-passage", "powersim-demo"):
+        write_all(tmp_path / name, demo_files())  # as `demo` does, which may be asked for again
     monkeypatch.chdir(tmp_path)
 
 

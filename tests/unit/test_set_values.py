@@ -12,7 +12,7 @@ from powersim.inputs.boat import KEYS_BY_TABLE
 from powersim.inputs.folder import load_folder
 from powersim.inputs.other_chemistry import boat_of_chemistry
 from powersim.inputs.passage_with import passage_with
-from powersim.inputs.places import PLACE_EXPECTED, parse_set, parts_of
+from powersim.inputs.places import PLACE_EXPECTED, WITHOUT_EXPECTED, parse_set, parts_of
 from powersim.inputs.starter import demo_files
 from powersim.inputs.text import ReadingError
 
@@ -235,7 +235,18 @@ def test_a_passage_of_no_folder():
             "300 Ah",
             "set: batery.capacity: unknown table; did you mean 'battery'?",
         ),
-        ("capacity", "300 Ah", "set: capacity: names nothing in the files"),
+        (
+            "capacity",
+            "300 Ah",
+            "set: capacity: names nothing in the files; did you mean 'battery.capacity' or",
+        ),
+        ("arch.power", "9 W", "set: arch.power: names nothing in the files; did you mean 'panel.a"),
+        (
+            "vhf radio",
+            None,
+            "set: vhf radio: names nothing in the files; did you mean 'loads.vhf r",
+        ),
+        ("vhf radio.draw", "3 W", "set: vhf radio.draw: names nothing in the files; did you mean "),
         ("", "300 Ah", "set: '': names nothing in the files"),
         (
             "battery.capacity",
@@ -258,7 +269,7 @@ def test_a_passage_of_no_folder():
             "set: loads.vhf radio.draw: '2' has no unit\n"
             "  expected  power or current while on, for example 36 W or 3 A",
         ),
-        ("loads.vhf radio", "2 A", "set: loads.vhf radio: needs a load and one of its columns"),
+        ("loads.vhf radio", "2 A", "set: loads.vhf radio: is a whole load: name a column"),
         ("loads.vfh radio.draw", "2 A", "set: loads.vfh radio.draw: no load 'vfh radio'; did you"),
         ("loads.vhf radio.drwa", "2 A", "set: loads.vhf radio.drwa: unknown column; did you mean"),
         ("battery", "300 Ah", "set: battery: is a whole table: name one of its keys, or {} with"),
@@ -295,7 +306,7 @@ def test_a_value_that_the_files_could_not_say_is_refused_in_their_words(
     (problem,) = caught.value.problems
     assert str(problem).startswith(message)
     assert "\n" in message or problem.expected in (
-        PLACE_EXPECTED,
+        PLACE_EXPECTED if value is not None else WITHOUT_EXPECTED,
         "a name of its own for every load",
     )
 
