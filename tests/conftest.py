@@ -50,6 +50,23 @@ def write_file(tmp_path):
 
 
 @pytest.fixture
+def undrawn(monkeypatch):
+    """Pictures are composed and not drawn, where words are looked at: that takes half of the time.
+
+    Drawn they are in the tests of figures, of page and commands, and looked at in a browser.
+    """
+    from markupsafe import Markup
+
+    from powersim.report import figures, page_figures
+
+    def kept(figure, where, **_):
+        where.write_text(f"{type(figure).__name__}, not drawn", encoding="utf-8")
+
+    monkeypatch.setattr(figures, "save", kept)
+    monkeypatch.setattr(page_figures, "inline_svg", lambda axes, **_: Markup())
+
+
+@pytest.fixture
 def plainly():
     """Members carried by the plain functions, one after the other, however many they are."""
     from kernels import plain

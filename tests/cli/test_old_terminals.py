@@ -39,7 +39,7 @@ SLOW = ("report",)
 @pytest.mark.parametrize(
     "name", [pytest.param(name, marks=[pytest.mark.slow] * (name in SLOW)) for name in COMMANDS]
 )
-def test_no_sign_of_a_commands_answer_becomes_a_question_mark(name, call, folder):
+def test_no_sign_of_a_commands_answer_becomes_a_question_mark(name, call, folder, undrawn):
     said = "".join(call(name, folder, *COMMANDS[name])[1:])
     assert said.strip()
     for encoding in ENCODINGS:

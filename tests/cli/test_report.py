@@ -27,7 +27,7 @@ def written(folder):
     return sorted(path.name for path in folder.iterdir() if not path.name.startswith("."))
 
 
-def test_the_page_is_written_and_says_what_the_summary_says(call, short):
+def test_the_page_is_written_and_says_what_the_summary_says(call, short, undrawn):
     outcome = call("report", "mine", "--step", "60 min", *ALONE)
     assert outcome.err == ""
     assert outcome.out.splitlines()[-1] == "Wrote mine/results/report.html"
@@ -58,7 +58,7 @@ def test_pictures_by_themselves_elsewhere(call, short):
 
 
 @pytest.mark.slow
-def test_the_card_comes_beside_the_page(call, short):
+def test_the_card_comes_beside_the_page(call, short, undrawn):
     outcome = call("report", "mine", "--step", "60 min", "--card", *ALONE)
     assert written(short / "results") == ["card.pdf", "report.html"]
     assert (short / "results" / "card.pdf").read_bytes().startswith(b"%PDF-")
@@ -66,7 +66,7 @@ def test_the_card_comes_beside_the_page(call, short):
 
 
 @pytest.mark.slow
-def test_a_page_of_the_sailors_is_not_written_over(call, short):
+def test_a_page_of_the_sailors_is_not_written_over(call, short, undrawn):
     (short / "results").mkdir()
     mine = short / "results" / "report.html"
     mine.write_text("mine")
