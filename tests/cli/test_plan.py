@@ -61,7 +61,7 @@ def test_the_rule_put_into_the_file_is_the_one_that_was_found(call, folder):
 
 def test_when_no_rule_holds_it_says_why_and_exits_with_1(call, folder):
     change(folder, 'charging = "45 A"', 'charging = "2 A"')
-    change(folder, 'at_departure = "85 %"', 'at_departure = "55 %"')
+    change(folder, 'at_departure = "85 %"', 'at_departure = "60 %"')
     outcome = call("plan", "short", *QUICK)
     assert outcome.code == 1
     told = " ".join(outcome.out.split())
