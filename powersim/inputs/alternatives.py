@@ -130,6 +130,8 @@ def _range_of(text: str) -> list[str] | None:
         (first, of_first), (last, of_last), (step, unit) = map(split, parts)
     except UnitError:
         return None
+    if any((of or "u")[0] in "-+0123456789" for of in (of_first, of_last, unit)):
+        return None  # a window such as 08:00-20:00
     others = {one for one in (of_first, of_last) if one is not None}
     if others - {unit}:
         raise ReadingError(f"has more than one unit in its range; write {unit or 'it'} at its end")

@@ -59,11 +59,11 @@ def drawn_changes(chance, passage, *, most: int = 4) -> list[Change]:
     """One to so many changes, mostly of what the files have and mostly possible."""
     kinds = (_of_load, _of_load, _load_off, _of_boat, _of_boat, _of_boat, _extreme, _table_out,
              _departure, _added, _strange)  # fmt: skip
-    found: dict[str, object] = {}
+    found: dict[str, Change] = {}
     for _ in range(chance.randint(1, most)):
         place, value = chance.choice(kinds)(chance, passage)
-        found[place] = value
-    return list(found.items())
+        found[" ".join(place.replace('"', "").casefold().split())] = place, value  # each place once
+    return list(found.values())
 
 
 def as_options(changes: list[Change]) -> list[str]:
@@ -82,7 +82,8 @@ def as_options(changes: list[Change]) -> list[str]:
 
 def alternatives(chance, passage) -> list[str]:
     """A few changes as `compare` takes them: two values of a place, a range, a thing left off."""
-    given = as_options(drawn_changes(chance, passage, most=2))
+    changes = drawn_changes(chance, passage, most=2)
+    given = as_options([one for one in changes if one[0] != "passage.depart"])  # has its own option
     if chance.often(0.3):
         given += ["--set", f"battery.capacity={chance.choice(('100:300:100Ah', '200 Ah'))}"]
     return given

@@ -112,7 +112,8 @@ def _compare(chance, passage):
         first = passage.depart + timedelta(days=chance.choice((-7, 0, 3)))
         last = first + timedelta(days=chance.choice((0, 6, 14)))
         dates = (f"{first:%Y-%m-%d}", f"{first:%Y-%m-%d}:{last:%Y-%m-%d}:{chance.choice((4, 7))}d")
-        asked += ["--depart", chance.choice((*dates, "2026-01-10 06:00 UTC", "2026-02-30"))]
+        dates = ("2026-02-30",) if chance.often(0.05) else (*dates, "2026-01-10 06:00 UTC")
+        asked += ["--depart", chance.choice(dates)]
     if len(asked) == 1 or chance.often(0.5):
         asked += alternatives(chance, passage)
     figures = [] if chance.often(0.05) else ["--no-figures"]

@@ -28,6 +28,8 @@ def test_every_place_stands_beside_what_the_files_say():
         ("loads.radio.draw=0.1:0.4:0.1 A", ["0.1 A", "0.2 A", "0.3 A", "0.4 A"]),
         # No ranges: two colons in what is no number.
         ("passage.name=a:b:c", ["a:b:c"]),
+        ("charging.hours=08:00-20:00", ["08:00-20:00"]),
+        ("battery.temperature=-4:4:4 degC", ["-4 degC", "0 degC", "4 degC"]),
     ],
 )
 def test_a_range_is_so_many_values(typed, values):
