@@ -11,8 +11,8 @@ from powersim.records import BOAT_STATES, STATES, Caution, Passage
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
 
-#: How the warning of a missing light begins.
-NO_LIGHT = "no light that shines all night"
+#: What the warnings of a missing light and of an idle load have in common.
+NO_LIGHT, NEVER_RUNS = "no light that shines all night", "never runs"
 
 
 def cautions_of(passage: Passage) -> tuple[Caution, ...]:
@@ -147,7 +147,7 @@ def _never_on(loads, states):
         reason = _why_never(load, states)
         if reason is not None:
             yield Caution(
-                text=f"{load.name} never runs on this route: {reason}",
+                text=f"{load.name} {NEVER_RUNS} on this route: {reason}",
                 advice="its standby draw is still counted"
                 if _stands_by(load, states)
                 else "leave it as it is if so meant: it takes nothing from the bank",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from powersim.inputs.cautions import NO_LIGHT, cautions_of
+from powersim.inputs.cautions import NEVER_RUNS, NO_LIGHT, cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.records import Caution, Load, Passage
 from powersim.records.lights import LIGHT_ROLES
@@ -23,6 +23,7 @@ _KEPT_ON = {
 }
 assert _KEPT_ON.keys() <= set(PROTECTED_ROLES)
 _OFF_BY_ITSELF = "its count is 0"
+_FLOOR = "battery.floor"
 
 
 def change_doubts(passage: Passage, before: Passage | None) -> tuple[Problem, ...]:
@@ -49,7 +50,11 @@ def change_cautions(passage: Passage, before: Passage | None) -> tuple[Caution, 
     before : Passage or None
         As the files say; None for all that is warned of.
     """
-    return (*_left_off(passage, before), *_cautions_not_in(passage, before))
+    return (
+        *_left_off(passage, before),
+        *_other_floor(passage, before),
+        *_cautions_not_in(passage, before),
+    )
 
 
 def change_warnings(passage: Passage, before: Passage) -> tuple[str, ...]:
@@ -79,9 +84,21 @@ def new_warnings(passage: Passage, before: Passage) -> tuple[str, ...]:
     before : Passage
         As the files say; what that is warned of is told by `check`.
     """
+    return (*change_warnings(passage, before), *new_standing_cautions(passage, before))
+
+
+def new_standing_cautions(passage: Passage, before: Passage) -> tuple[str, ...]:
+    """What stands of such a boat and not of that of the files.
+
+    Parameters
+    ----------
+    passage : Passage
+        With what was changed.
+    before : Passage
+        As the files say.
+    """
     known = standing_cautions(before)
-    standing = tuple(one for one in standing_cautions(passage) if one not in known)
-    return (*change_warnings(passage, before), *standing)
+    return tuple(one for one in standing_cautions(passage) if one not in known)
 
 
 def _left_off(passage: Passage, before: Passage | None) -> Iterator[Caution]:
@@ -95,17 +112,40 @@ def _left_off(passage: Passage, before: Passage | None) -> Iterator[Caution]:
 
 
 def _put_off(passage: Passage, before: Passage | None) -> Iterator[Load]:
-    """Loads that are off, and that the files have on."""
-    on = {one.known_as for one in (before.loads if before else passage.loads) if one.count}
-    yield from (one for one in passage.loads if not one.count and one.known_as in on)
+    """Loads that the files have on and that are so no longer, as the files have them."""
+    off = {one.known_as for one in passage.loads} - {
+        one.known_as for one in passage.loads if _is_on(one)
+    }
+    known = before.loads if before else ()
+    yield from (one for one in known if _is_on(one) and one.known_as in off)
+
+
+def _is_on(load: Load) -> bool:
+    return bool(load.count and 0 not in (load.on_frac, load.on_h_per_day))
+
+
+def _other_floor(passage: Passage, before: Passage | None) -> Iterator[Caution]:
+    """A floor that nobody set, and that moves with the kind of bank."""
+    if before is None:
+        return
+    now, was = passage.boat.battery.floor_soc, before.boat.battery.floor_soc
+    if now != was and not any(_FLOOR in one.place for one in passage.changed):
+        yield Caution(
+            text=f"the floor goes with it to {100.0 * now:g} %, from {100.0 * was:g} %: what fails "
+            "is measured by another floor",
+            advice=f"set {_FLOOR} too, and see what is left of the difference",
+        )
 
 
 def _cautions_not_in(passage: Passage, before: Passage | None) -> Iterator[Caution]:
     """What `check` would warn of, but for a load that was left off on purpose."""
     known = set() if before is None else set(cautions_of(before))
-    lights = [one.name for one in _put_off(passage, before) if one.role in LIGHT_ROLES]
+    off = list(_put_off(passage, before))
+    lights = [one.name for one in off if one.role in LIGHT_ROLES]
+    on_purpose = tuple(f"{one.name} {NEVER_RUNS}" for one in off)
     for one in cautions_of(passage):
-        if one not in known and _OFF_BY_ITSELF not in one.text and not is_odd(one.text, passage):
+        by_itself = one.text.startswith(on_purpose) or _OFF_BY_ITSELF in one.text
+        if one not in known and not by_itself and not is_odd(one.text, passage):
             put_off = lights and one.text.startswith(NO_LIGHT)
             yield replace(one, advice=f"keep on: {', '.join(lights)}") if put_off else one
 

@@ -10,6 +10,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from powersim.report import when_where
+from powersim.report.text import listed
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -132,5 +133,4 @@ def rows_told(places: Iterable[int]) -> str:
     parts: list[str] = []
     for run in runs:
         parts += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run)
-    told = f"{', '.join(parts[:-1])} and {parts[-1]}" if len(parts) > 1 else parts[0]
-    return f"row{'s' if len(numbers) > 1 else ''} {told}"
+    return f"row{'s' if len(numbers) > 1 else ''} {listed(parts)}"

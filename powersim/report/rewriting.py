@@ -14,6 +14,7 @@ from pathlib import Path
 from powersim.errors import InputError, OutputError, Problem
 from powersim.report.folder_copy import copy_passage
 from powersim.report.new_folder import new_folder, refuse_what_is_there
+from powersim.report.text import listed
 from powersim.report.writing import write_all
 
 #: What is wrong with a passage folder, some of whose files hold something else, by their names.
@@ -109,6 +110,12 @@ class Rewriting:
         self, contents: Mapping[str, bytes], now_utc: datetime, tried: Tried
     ) -> tuple[str, ...]:
         """The files anew, and beside them as they were; all of it or nothing."""
+        links = [name for name in contents if (self.folder / name).is_symlink()]
+        if links:  # in the place of a link would be a plain file, and what it leads to as it was
+            raise OutputError(
+                f"{listed(links)} in {self.folder} leads to a file elsewhere; nothing was written. "
+                "Write a new folder, or change the file there"
+            )
         _refuse(tried(self.folder, contents), self.folder)
         stamp = self._stamp(contents, now_utc)
         backups = {f"{name}.{stamp}": self.before[name] for name in contents}

@@ -9,6 +9,7 @@ from powersim.planning.rule_candidates import least_start
 from powersim.records import Battery, Boat, ChargingRule, DailyRun
 from powersim.records.clock import clock, fits, span_h
 from powersim.report.kinds import AH, AMPS, BY_WATCH, SHARE, VOLTS, Kind, Words, say
+from powersim.report.text import listed
 from powersim.report.view import Text
 from powersim.simulation.plant import has_charging_alternator
 
@@ -67,8 +68,7 @@ def times(times_h: Sequence[float]) -> str:
     >>> times((6.0, 12.0, 18.5))
     '06:00, 12:00 and 18:30'
     """
-    *before, last = map(clock, times_h)
-    return f"{', '.join(before)} and {last}" if before else last
+    return listed(map(clock, times_h))
 
 
 def _reading(rule, panel, *, by_counter) -> Words:

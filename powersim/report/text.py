@@ -168,6 +168,23 @@ def table(
     return "\n".join([*([_over(overs, widths, indent)] if overs else []), *lines])
 
 
+def listed(words: Iterable[str]) -> str:
+    """Several things one after the other, in a sentence.
+
+    Parameters
+    ----------
+    words : iterable of str
+        One or more.
+
+    Examples
+    --------
+    >>> listed(["arch"]), listed(["boat.toml", "loads.csv", "route.csv"])
+    ('arch', 'boat.toml, loads.csv and route.csv')
+    """
+    *before, last = words
+    return f"{', '.join(before)} and {last}" if before else last
+
+
 def shortened(text: str, most: int) -> str:
     """One line of text, with dots where it is longer than so many characters.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from powersim.records import Boat, Caution, Controller, Panel
 from powersim.records.wiring import held_apart
 from powersim.report import rounding
+from powersim.report.text import listed
 
 if TYPE_CHECKING:
     from powersim.simulation.prepared import Prepared
@@ -155,5 +156,4 @@ def _on(controller: Controller, boat: Boat) -> str:
 
 
 def _names(panels: Sequence[Panel]) -> str:
-    *names, last = [one.name for one in panels]
-    return f"{', '.join(names)} and {last}"
+    return listed(one.name for one in panels)

@@ -39,19 +39,23 @@ def cost_of(trial: Trial, load: str, *, risk_frac: float, go_on: GoOn) -> dict[s
     Returns
     -------
     dict
-        "litres" and "chance", each a difference in words; empty where there is nothing of it.
+        "litres" and "chance", each a difference in words, empty where there is nothing of it; and
+        "stays_on", whether nobody should be without it at sea, whatever it costs.
     """
     passage = trial.result.passage
     name = _name_of(load)
-    if name not in {_folded(one.name) for one in passage.loads}:
+    meant = [one for one in passage.loads if _folded(one.name) == name]
+    if not meant:
         raise refused("this page", f"asked what {load!r} costs, and there is no such load")
     loads = tuple(
         replace(one, count=0) if _folded(one.name) == name else one for one in passage.loads
     )
+    stays_on = any(one.protected for one in meant)
     if loads == passage.loads:  # it is off already
-        return dict.fromkeys(_COSTS, "")
+        return dict.fromkeys(_COSTS, "") | {"stays_on": stays_on}
     without = _measured_without(trial, loads, risk_frac=risk_frac, go_on=go_on)
-    return {told_as: _told(name, without, trial.measured) for told_as, name in _COSTS.items()}
+    told = {told_as: _told(name, without, trial.measured) for told_as, name in _COSTS.items()}
+    return told | {"stays_on": stays_on}
 
 
 def _told(name: str, without: dict[str, Array], with_it: dict[str, Array]) -> str:

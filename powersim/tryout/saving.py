@@ -16,6 +16,7 @@ from powersim.inputs.folder import BOAT_FILE, LOADS_FILE, PASSAGE_FILES, load_fo
 from powersim.inputs.pasteable import pasteable
 from powersim.records import Passage
 from powersim.report.rewriting import Rewriting
+from powersim.report.text import listed
 from powersim.tryout.changes import PAGE
 from powersim.tryout.reading import Reading
 
@@ -99,10 +100,9 @@ def refuse_changed(names: Sequence[str]) -> None:
         Of those that are not.
     """
     if names:
-        have = "has" if len(names) == 1 else "have"
         raise OutputError(
-            f"{' and '.join(names)} {have} been changed on disk since the page read the files; "
-            "nothing was written. Read them again first."
+            f"{listed(names)} changed on disk since the page read the files; nothing was written. "
+            "Read them again first."
         )
 
 
@@ -150,5 +150,5 @@ def _told(
 ) -> str:
     if not here:
         return f"Written as a new passage folder, {target}. Yours is as it was."
-    names, kept = " and ".join(contents), " and ".join(backups)
+    names, kept = listed(contents), listed(backups)
     return f"Written into {names}. As they were, they are kept in {kept}."

@@ -6,7 +6,12 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from powersim.inputs.change_cautions import change_cautions, change_doubts, is_odd
+from powersim.inputs.change_cautions import (
+    change_cautions,
+    change_doubts,
+    is_odd,
+    new_standing_cautions,
+)
 
 if TYPE_CHECKING:
     from powersim.tryout.trials import Trial
@@ -30,6 +35,8 @@ def warnings_told(trial: Trial, *, own: Trial | None) -> list[dict[str, str | No
     ]
     cautions = change_cautions(passage, before)
     told += [{"place": None, "text": one.sentence} for one in cautions]
+    standing = () if before is None else new_standing_cautions(passage, before)
+    told += [{"place": None, "text": text} for text in standing]
     told += [{"place": None, "text": text} for text in _simulated_not_in(trial, own)]
     return told
 

@@ -185,7 +185,8 @@ def test_what_was_changed_in_a_notebook_is_told_too(folder):
     assert card.title.startswith("What if: tern: ")
     assert not passage.change_warnings
     lithium = passage.with_("battery.chemistry", "lifepo4")
-    assert lithium.change_warnings[0].startswith("Lithium needs its protection system")
+    assert lithium.change_warnings[0].startswith("The floor goes with it to 20 %, from 50 %")
+    assert lithium.change_warnings[1].startswith("Lithium needs its protection system")
     card = card_of(
         powersim.simulate(lithium, step_h=1.0, members=1),
         endurance=powersim.endurance(lithium, members=1),

@@ -124,7 +124,7 @@ def test_curves_come_along(folder, page, name):
     assert charger.powers_W[-1] == 300.0
     (folder / name).write_text(CURVE.replace("300", "310") + "\n", encoding="utf-8")
     assert page.ask("alive")["state"]["files"] == ["own.csv"]
-    with pytest.raises(OutputError, match=r"own\.csv has been changed on disk"):
+    with pytest.raises(OutputError, match=r"own\.csv changed on disk"):
         page.ask("save", {"battery.capacity": "210 Ah"}, into="files")
 
 
@@ -135,10 +135,21 @@ def test_nothing_is_written_over_what_somebody_has_changed(folder, page, into):
     with pytest.raises(OutputError) as caught:
         page.ask("save", CHANGES, into=into)
     assert str(caught.value) == (
-        "route.csv has been changed on disk since the page read the files; nothing was written. "
+        "route.csv changed on disk since the page read the files; nothing was written. "
         "Read them again first."
     )
     assert contents(folder.parent) == before
+
+
+def test_a_file_that_is_a_link_is_left_alone(folder, page):
+    """In its place would be a plain file, and what it leads to would stay as it was."""
+    (folder / "boat.toml").rename(folder.parent / "common.toml")
+    (folder / "boat.toml").symlink_to("../common.toml")
+    with pytest.raises(OutputError, match=r"^boat\.toml in .* leads to a file elsewhere; nothing"):
+        page.ask("save", {"battery.capacity": "200 Ah"}, into="files")
+    assert (folder / "boat.toml").is_symlink()
+    assert (folder.parent / "common.toml").read_text(encoding="utf-8") == BOAT
+    page.ask("save", {"battery.capacity": "200 Ah"}, into="new")
 
 
 def test_a_page_in_another_tab_is_told_that_the_files_are_no_longer_those_that_it_shows(page):
@@ -153,7 +164,7 @@ def test_a_page_in_another_tab_is_told_that_the_files_are_no_longer_those_that_i
             "changed_on_disk": True,
             "files": ["boat.toml"],
         }
-    with pytest.raises(OutputError, match=r"^boat\.toml has been changed on disk"):
+    with pytest.raises(OutputError, match=r"^boat\.toml changed on disk"):
         page.ask("save", {"loads.laptop": None}, into="files", **other)
     assert page.ask("read_again", **other)["state"]["files"] == []
     page.ask("save", {"loads.laptop": None}, into="files", **other)

@@ -70,5 +70,7 @@ function daysTable(found) {
 const COSTS = ["fuel", "chance of failing"];
 
 function costRow(found) {
-  return row({ "data-load": found.load }, found.load, COSTS, found.litres, found.chance);
+  // Nobody is to find in a table of costs what to save on lights or lookout.
+  const name = found.stays_on ? `${found.load} (stays on at sea)` : found.load;
+  return row({ "data-load": found.load }, name, COSTS, found.litres, found.chance);
 }
