@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from itertools import groupby
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -32,9 +31,9 @@ if TYPE_CHECKING:
 #: Fields of a passage that can be large, and are sent once for all choices that share them.
 _WEATHER = ("forecast", "irradiance")
 #: Pieces of work for each process, so that none is idle for long at the end.
-_PIECES_EACH = 4
-#: How many processes are counted on where that is not known, as on a cluster.
-_MANY = 8
+_PIECES_EACH = 8
+#: How many processes are counted on where that is not known: on a cluster.
+_MANY = 16
 #: So few choices are done here, by threads, before other processes have started.
 _FEW = 4
 
@@ -233,7 +232,9 @@ def outcomes(
     """
     weather, works = _packed(choices)
     shared = replace(study, weather=weather)
-    for done in in_parallel(_outcomes_of, shared, _pieces(works, jobs=jobs), jobs=jobs, **where):
+    hands = jobs if where.get("backend", "local") == "local" else _MANY
+    pieces = _pieces(works, hands=hands)
+    for done in in_parallel(_outcomes_of, shared, pieces, jobs=jobs, **where):
         yield from done
 
 
@@ -249,16 +250,17 @@ def _outcomes_of(study: Study, piece: Sequence[_Work]) -> list[tuple[int, Outcom
     return [(work.place, outcome_of(study, _unpacked(study, work))) for work in piece]
 
 
-def _pieces(works: Sequence[_Work], *, jobs: int | None) -> list[tuple[_Work, ...]]:
-    """Choices in pieces of work: neighbours that share route and departure, and so their sky."""
-    if jobs is None and len(works) <= _FEW:
-        return [tuple(sorted(works, key=_sky))]
-    most = math.ceil(len(works) / (_PIECES_EACH * (jobs or max(cores(), _MANY))))
-    found = []
-    for _, group in groupby(sorted(works, key=_sky), key=_sky):
-        alike = tuple(group)
-        found += [alike[at : at + most] for at in range(0, len(alike), most)]
-    return found
+def _pieces(works: Sequence[_Work], *, hands: int | None) -> list[tuple[_Work, ...]]:
+    """Choices in pieces of work, in the order of routes and departures.
+
+    So neighbours share their sky where they leave together, and many of its hours where one leaves
+    a week later.
+    """
+    ordered = tuple(sorted(works, key=_sky))
+    if hands is None and len(works) <= _FEW:
+        return [ordered]
+    most = math.ceil(len(works) / (_PIECES_EACH * (hands or cores())))
+    return [ordered[at : at + most] for at in range(0, len(ordered), most)]
 
 
 def _sky(work: _Work) -> tuple[str, str]:

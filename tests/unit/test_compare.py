@@ -58,16 +58,17 @@ def test_a_choice_comes_to_what_simulate_says_of_it(found, place):
 
 
 def test_pieces_hold_neighbours_that_share_a_departure(monkeypatch):
-    """Four choices of two departures for one process: a piece has one departure, and no choice is
-    done twice."""
+    """Four choices of two departures: in the order of these, and no choice is done twice. Eighty
+    for two processes are sixteen pieces of five."""
     monkeypatch.setattr(compare_module, "_FEW", 0)
     _, works = compare_module._packed(CHOICES)
-    pieces = compare_module._pieces(works, jobs=1)
-    assert sorted(work.place for piece in pieces for work in piece) == [0, 1, 2, 3]
-    for piece in pieces:
-        assert len({work.choice.passage.depart_utc for work in piece}) == 1
+    pieces = compare_module._pieces(works, hands=1)
+    assert [work.place for piece in pieces for work in piece] == [0, 2, 1, 3]
     many = compare_module._packed([*CHOICES] * 20)[1]
-    assert max(map(len, compare_module._pieces(many, jobs=2))) == 10
+    assert list(map(len, compare_module._pieces(many, hands=2))) == [5] * 16
+    assert [len(piece) for piece in compare_module._pieces(works[:3], hands=None)] == [1, 1, 1]
+    monkeypatch.setattr(compare_module, "_FEW", 4)
+    assert [len(piece) for piece in compare_module._pieces(works, hands=None)] == [4]
 
 
 def test_weather_files_are_sent_once():
