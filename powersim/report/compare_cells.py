@@ -114,5 +114,5 @@ def _cell(difference: Difference | None, name: str) -> str:
     if name != "fails":
         half = max(10.0**-decimals, (ends[1] - ends[0]) / 2.0)
         return f"{amount} ±{rounding.number(half, decimals=decimals)}"
-    near, far = sorted(map(abs, ends))
-    return f"{amount} ({near:.{decimals}f} to {far:.{decimals}f})"
+    least, most = (rounding.signed(one, decimals=decimals) for one in ends)
+    return f"{amount} ({least} to {most})"

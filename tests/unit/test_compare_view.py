@@ -40,7 +40,7 @@ def test_all_of_it():
     )
     assert "1   5 Sep     5 Oct   holds  1.0 %    70 %     2.0  20.0 L       2.0" in text
     assert "2  12 Sep    13 Oct  FAILS?  6.0 %    70 %     2.0  23.0 L       2.0" in text
-    assert "2  12 Sep  +5.0 (1.7 to 8.2)      same    same  +3.0 ±0.1    same" in text
+    assert "2  12 Sep  +5.0 (+1.7 to +8.2)      same    same  +3.0 ±0.1    same" in text
     assert "Row 1 fails least often, in 2 of 200; every other row fails more often" in text
 
 
@@ -126,7 +126,7 @@ def test_differences_as_large_as_can_be_fit_the_page(worse):
     choices = [choice_of(days_later=9 * at) for at in range(60)]
     text = told(compared_of(first, *[other] * 59, choices=choices))
     sign = "+" if worse > 0 else "-"
-    assert f"{sign}100 (9" in text
+    assert f"{sign}100 ({sign}" in text
     assert f"{sign}1500 ±1" in text
 
 
