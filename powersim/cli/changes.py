@@ -55,7 +55,8 @@ def changed_passage(
         problems = [_as_typed(one, typed) for one in error.problems]
         raise InputError(problems, or_climatology=error.or_climatology) from None
     doubts = tuple(_as_typed(one, typed) for one in passage.doubts)
-    return replace(passage, doubts=doubts, change_warnings=_warnings(passage, folder))
+    warned = (*passage.change_warnings, *_warnings(passage, folder))
+    return replace(passage, doubts=doubts, change_warnings=warned)
 
 
 def _warnings(passage: Passage, folder: Path) -> tuple[str, ...]:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from datetime import timedelta
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from os import PathLike
+from pathlib import Path
 
 from powersim.errors import InputError
 from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
 from powersim.inputs.headings import CsvColumn
 from powersim.inputs.table import CsvRow, collect_table, problem_at
-from powersim.inputs.text import ReadingError, quoted
+from powersim.inputs.text import ReadingError, quoted, read_text
 from powersim.inputs.units import to_float
-from powersim.records import PlannedRun
+from powersim.records import PlannedRun, SetValue
+from powersim.records.set_value import WHAT_IF
+from powersim.records.timetable import NO_RULE
 
 COLUMNS = (
     CsvColumn(
@@ -61,6 +65,36 @@ def read_engine_plan(path: str | PathLike[str]) -> tuple[PlannedRun, ...]:
     if problems:
         raise InputError(sorted(problems, key=lambda problem: problem.line or 0))
     return tuple(run for run, _ in runs)
+
+
+def plan_warnings(path: object, changed: Iterable[SetValue]) -> tuple[str, ...]:
+    """That a plan was made for changed files, and not for these; empty where it was not.
+
+    Parameters
+    ----------
+    path : str, Path or other
+        A file that has been read; of what is none nothing is known.
+    changed : iterable of SetValue
+        What is changed in the files that it is to be run on.
+    """
+    if not isinstance(path, str | PathLike):
+        return ()
+    notes = [line.lstrip("# ").rstrip(" ,") for line in _notes(read_text(path))]
+    if WHAT_IF not in notes:
+        return ()
+    made_for = notes[notes.index(WHAT_IF) + 1 :]
+    made_for = [one for one in made_for if not one.startswith(NO_RULE)]
+    if set(made_for) == {one.told for one in changed}:
+        return ()
+    name, what = Path(path).name, "; ".join(made_for)
+    return (
+        f"{name} was planned for another boat ({what}); run it with these changes, or plan anew.",
+    )
+
+
+def _notes(text: str) -> Iterator[str]:
+    """The lines above the heading."""
+    return takewhile(lambda line: line.startswith("#"), text.lstrip("\ufeff").splitlines())
 
 
 def _run(row: CsvRow, problems: list) -> PlannedRun | None:

@@ -12,7 +12,7 @@ from typing import Any
 from powersim.errors import InputError, Problem
 from powersim.inputs.boat import BoatFile, collect_boat
 from powersim.inputs.boat_passage import DEPART_EXPECTED, calms_assumed, parse_depart
-from powersim.inputs.engine_plan import read_engine_plan
+from powersim.inputs.engine_plan import plan_warnings, read_engine_plan
 from powersim.inputs.gpx import collect_gpx
 from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
@@ -108,6 +108,7 @@ def load_folder(
         may_go = bool(weather_problems) and not or_climatology
         raise InputError(problems, or_climatology=may_go)
     settings = found.settings
+    all_changed = (*changed, *_other_departure(found, depart, depart_utc))
     assert found.boat is not None, "it comes with its problems where there is none"
     # For whoever reads the folder again, a departure is a value like any other.
     departing = {} if depart is None else {_DEPART: depart}
@@ -133,7 +134,8 @@ def load_folder(
         or_climatology=or_climatology,
         left_out=tuple(weather_problems),
         values=tuple({**values, **departing}.items()),
-        changed=(*changed, *_other_departure(found, depart, depart_utc)),
+        changed=all_changed,
+        change_warnings=plan_warnings(engine_plan, all_changed),
     )
 
 

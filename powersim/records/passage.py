@@ -273,7 +273,8 @@ class Passage:
     changed : tuple of SetValue
         What of it differs from the files, for whoever reads an answer.
     change_warnings : tuple of str
-        What these changes are warned of and the files are not, a sentence each.
+        What these changes are warned of and the files are not, and that an engine plan is of other
+        ones; a sentence each.
     """
 
     name: str

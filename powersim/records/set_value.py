@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+#: How whatever was made for changed files begins: nobody is to take it for that of her own boat.
+WHAT_IF = "What if, not as the files say:"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetValue:

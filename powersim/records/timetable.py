@@ -33,6 +33,10 @@ class DailyRun:
             raise ValueError("south_deg must lie below north_deg, both -90 to 90")
 
 
+#: How the note above runs begins that no rule leads to which holds.
+NO_RULE = "NO RULE HOLDS"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedRun:
     """One charging run of a plan.

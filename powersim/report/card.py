@@ -97,7 +97,9 @@ def card_of(
             f"{when_where.date(result.passage.depart_utc, ship_offset_h=ahead_h)}. "
             f"Made {when_where.calendar(made or date.today())}."
         ),
-        changed=" ".join((changed_told(result.passage.changed), *result.passage.change_warnings)),
+        changed=" ".join(
+            (changed_told(result.passage.changed), *result.passage.change_warnings)
+        ).strip(),
         verdict=card_verdict(result),
         limits=limits(result),
         weeks=card_weeks(result),

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from powersim.records.set_value import WHAT_IF
 from powersim.report.plain import plain
 from powersim.report.view import Bullets, Paragraph
 
 if TYPE_CHECKING:
     from powersim.records import Passage, SetValue
-
-#: Nobody is to take such an answer for that of her own boat.
-_HEAD = "What if, not as the files say: "
 
 
 def changed_told(changed: Sequence[SetValue] | Sequence[Mapping[str, Any]]) -> str:
@@ -29,7 +27,7 @@ def changed_told(changed: Sequence[SetValue] | Sequence[Mapping[str, Any]]) -> s
     'What if, not as the files say: battery.capacity 300 Ah (was 220 Ah); music left off.'
     """
     words = [one["told"] if isinstance(one, Mapping) else one.told for one in changed]
-    return f"{_HEAD}{'; '.join(words)}." if words else ""
+    return f"{WHAT_IF} {'; '.join(words)}." if words else ""
 
 
 def changed_sections(passage: Passage) -> tuple[Paragraph | Bullets, ...]:
@@ -41,8 +39,8 @@ def changed_sections(passage: Passage) -> tuple[Paragraph | Bullets, ...]:
         That the answer is of.
     """
     told = changed_told(passage.changed)
-    warned = (Bullets(passage.change_warnings),) if passage.change_warnings else ()
-    return (Paragraph(told), *warned) if told else ()
+    warned = passage.change_warnings
+    return (*((Paragraph(told),) if told else ()), *((Bullets(warned),) if warned else ()))
 
 
 def changed_dicts(passage: Passage) -> list[dict[str, Any]]:
@@ -65,4 +63,4 @@ def changed_note(passage: Passage) -> str:
         That the file was made for.
     """
     words = [one.told for one in passage.changed]
-    return "".join(f"# {line}\n" for line in ([_HEAD.strip(), *words] if words else []))
+    return "".join(f"# {line}\n" for line in ([WHAT_IF, *words] if words else []))

@@ -8,6 +8,7 @@ import math
 from typing import TYPE_CHECKING
 
 from powersim.planning.rule_limits import lowest
+from powersim.records.timetable import NO_RULE
 from powersim.report import when_where
 from powersim.report.changed_told import changed_dicts, changed_note
 from powersim.report.engine_runs import engine_runs, ship_offset_h
@@ -42,7 +43,7 @@ def plan_csv(plan: Plan) -> str:
     text = io.StringIO(newline="")
     text.write(changed_note(plan.passage))
     if not plan.found.holds:
-        text.write("# NO RULE HOLDS: these are the runs of the nearest, which fails.\n")
+        text.write(f"# {NO_RULE}: these are the runs of the nearest, which fails.\n")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(COLUMNS)
     for run in engine_runs(plan.runs):

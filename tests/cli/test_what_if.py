@@ -106,6 +106,17 @@ def test_plan_and_all_that_it_writes_say_what_they_are_for(call, folder):
         plan.write("2026-09-05 18:00,60\n")  # no run is needed with so large a bank
     ran = call("simulate", "tern", *QUICK, "--no-figures", "--engine-plan", path, "--json")
     assert json.loads(ran.out)["changed"] == []
+    given = ("simulate", "tern", *QUICK, "--no-figures", "--engine-plan", path)
+    warned = words(call(*given).out)
+    assert warned.startswith(
+        "- plan.csv was planned for another boat (battery.capacity 300 Ah (was"
+    )
+    assert "run it with these changes, or plan anew. tern: A to B" in warned
+    # Of the boat that it was made for nothing is said, nor of one that was made without changes.
+    assert "another boat" not in call(*given, *ASKED).out
+    lines = path.read_text("utf-8").splitlines(keepends=True)
+    path.write_text("".join(line for line in lines if not line.startswith("#")), encoding="utf-8")
+    assert "another boat" not in call(*given).out
 
 
 def test_page_and_card_say_it_first(call, folder):
