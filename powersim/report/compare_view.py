@@ -208,7 +208,7 @@ def _differences(found: Compared, names: Names) -> Iterator[Section]:
         return
     heads, rows = differing_cells(found)
     by_date = names.dates and not (names.folders or names.values)
-    label = Column("leaves" if by_date else "choice", words=True)
+    label = Column("leaves") if by_date else Column("choice", words=True)
     first = names.of(found.choices[0])
     yield Title(f"Against row 1, {first}")
     yield Table(
