@@ -20,6 +20,9 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from datetime import date, timedelta
+from functools import partial
+from itertools import count
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -33,7 +36,7 @@ from powersim.inputs.starter import demo_files  # noqa: E402
 
 #: 95 of 100 changes of a kind are answered within. [s]
 LIMITS_s = {"load": 0.2, "bank": 0.2, "rule": 0.2, "panel": 0.35, "departure": 0.5}
-UP, DOWN = "\ue013", "\ue015"  # arrow keys as WebDriver names them
+UP = "\ue013"  # the arrow key, as WebDriver names it
 #: Notes when each event came in, when its answer did, and when the picture of it was drawn.
 WATCH = """
 window.timed = {event: 0, asked: 0, answered: 0, drawn: 0};
@@ -123,19 +126,14 @@ def _changes(kind, page) -> Iterator[Callable[[], None]]:
     """Changes of a kind one after the other, no two of which come to the same boat."""
     if kind == "load":
         yield from _ticks_and_draws(page)
-        return
-    place, keys = {
-        "bank": ("battery.capacity", [UP]),
-        "rule": ("charging.start", [DOWN] * 25 + [UP] * 24),
-        "panel": ("panel.arch.power", [UP]),
-        "departure": ("passage.depart", [UP]),
-    }[kind]
-    turn = 0
-    while True:
-        yield from (_pressed(page, place, key) for key in keys)
-        if kind == "rule":  # through the same levels again, with another length of the run
-            turn += 1
-            yield _pressed(page, "charging.run", UP)
+    for turn in count():
+        place, text = {
+            "bank": ("battery.capacity", f"{140 + 2 * turn} Ah"),
+            "rule": ("charging.start", f"{60 + 0.2 * (turn % 150):.1f} %"),
+            "panel": ("panel.arch.power", f"{50 + 2 * turn} W"),
+            "departure": ("passage.depart", f"{date(2026, 8, 1) + timedelta(days=turn)} 09:00"),
+        }[kind]
+        yield _stepped(page, place, text)
 
 
 def _ticks_and_draws(page):
@@ -144,17 +142,22 @@ def _ticks_and_draws(page):
         "[...document.querySelectorAll('#group-loads input[type=checkbox]')]"
         ".map(each => each.dataset.place)"
     )
-    turn = 0
-    while True:
-        turn += 1
+    for turn in count(1):
         # As binary counting by Gray turns them, no set of loads comes twice.
         bit = (turn & -turn).bit_length() - 1
-        yield lambda place=places[bit]: page.tick(place)
-        yield _pressed(page, f"{places[-1]}.draw", UP)
+        yield partial(page.tick, places[bit])
+        yield _stepped(page, f"{places[-1]}.draw", f"{4 + 0.1 * turn:.1f} W")
 
 
-def _pressed(page, place, key):
-    return lambda: page.field(place).send_keys(key)
+def _stepped(page, place, text):
+    """The arrow key pressed once, from a text that stands in the field by then."""
+
+    def press():
+        field = page.field(place)
+        page.driver.execute_script("arguments[0].value = arguments[1]", field, text)
+        field.send_keys(UP)
+
+    return press
 
 
 if __name__ == "__main__":
