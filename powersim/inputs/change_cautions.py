@@ -112,12 +112,17 @@ def _left_off(passage: Passage, before: Passage | None) -> Iterator[Caution]:
 
 
 def _put_off(passage: Passage, before: Passage | None) -> Iterator[Load]:
-    """Loads that the files have on and that are so no longer, as the files have them."""
+    """Loads that the files have on and that are so no longer, as the files have them.
+
+    Of files that cannot be read by themselves it is all that are off.
+    """
+    if before is None:
+        yield from (one for one in passage.loads if not _is_on(one))
+        return
     off = {one.known_as for one in passage.loads} - {
         one.known_as for one in passage.loads if _is_on(one)
     }
-    known = before.loads if before else ()
-    yield from (one for one in known if _is_on(one) and one.known_as in off)
+    yield from (one for one in before.loads if _is_on(one) and one.known_as in off)
 
 
 def _is_on(load: Load) -> bool:

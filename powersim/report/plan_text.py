@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from powersim.planning.rule_limits import fails_frac
 from powersim.records.care import care_in_short
+from powersim.records.set_value import WHAT_IF
 from powersim.report import rounding, when_where
 from powersim.report.changed_told import changed_sections
 from powersim.report.cold_text import WARM_IT, cold_told, too_cold
@@ -309,7 +310,11 @@ def _timetable(plan) -> str:
 
 
 def kept(keep: str) -> str:
-    """What to write into boat.toml to keep a rule, from its lines; empty for none."""
+    """What to write into boat.toml to keep a rule, from its lines; empty for none.
+
+    Lines of a rule for changed files say so above.
+    """
     if not keep:
         return ""
-    return paragraph("To make it the boat's rule, put this into boat.toml:") + f"\n\n{keep}"
+    whose = "the rule of a boat that was changed so" if WHAT_IF in keep else "the boat's rule"
+    return paragraph(f"To make it {whose}, put this into boat.toml:") + f"\n\n{keep}"

@@ -97,7 +97,8 @@ def test_plan_and_all_that_it_writes_say_what_they_are_for(call, folder):
         "# fridge left off",
         "# passage.depart 2026-09-07 09:00 (was 2026-09-05 09:00 UTC)",
     ]
-    keep = text.out.split("put this into boat.toml:")[1].strip().splitlines()
+    assert "To make it the rule of a boat that was changed so, put this into" in words(text.out)
+    keep = text.out.split("boat.toml:\n")[1].strip().splitlines()
     assert keep[:5] == notes
     path = folder / "what-if" / "plan.csv"
     assert path.read_text("utf-8").splitlines()[:5] == notes
@@ -151,6 +152,14 @@ def test_what_nobody_should_be_without_is_warned_of_wherever_the_answer_is_told(
     assert "Lithium needs its protection system" in words(head)
     assert "Lithium" not in words(simulated)
     assert "<h1>What if: tern</h1>" in page
+
+
+def test_of_files_that_a_value_mends_all_that_is_off_is_warned_of(call, folder):
+    text = LOADS.replace("on\n", "on,role\n", 1).replace("2 A", "2 Q") + "ais,3 W,,lookout\n"
+    (folder / "loads.csv").write_text(text, encoding="utf-8")
+    mended = ("--set", "loads.pilot.draw=2 A", "--without", "loads.ais", "--quiet")
+    said = words(call("simulate", "tern", *QUICK, "--no-figures", *mended).out)
+    assert "- Ais, your lookout while you sleep, is left off; keep it on at sea" in said
 
 
 def test_results_of_the_files_as_they_are_stay(call, folder):
