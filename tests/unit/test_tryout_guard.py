@@ -60,7 +60,7 @@ def test_no_other_site_takes_in_what_the_page_is_made_of(origin):
     assert asked("GET", "/", Origin=origin, Content_Length=None).status == 403
 
 
-# Names of their own: a key is drawn anew in each process, and both workers must name the same tests.
+# Names of their own: a key is drawn anew in each process, and both workers must name the same.
 @pytest.mark.parametrize(
     "given",
     [None, "", KEY[:-1], f"{KEY}x", KEY.swapcase(), "é", "\udcff"],
