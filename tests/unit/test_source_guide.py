@@ -135,7 +135,8 @@ def test_the_files_of_copies_are_the_same(answers):
     assert {path.name for path in paths} >= {"hourly.csv", "members.csv", "size.csv"}
     for path in paths:
         made = folder / "copied" / path.relative_to(folder / "common")
-        assert made.read_bytes() == path.read_bytes(), path.name
+        # Of the folders that were compared, compare.csv has the names.
+        assert made.read_text("utf-8") == renamed(path.read_text("utf-8")), path.name
 
 
 @pytest.mark.slow
