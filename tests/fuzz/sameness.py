@@ -62,8 +62,12 @@ def _few(value: float) -> str:
 def of_page(report: Outcome, page: Path, answer: dict) -> Iterator[str]:
     """What `report` prints and writes, and the JSON of the same passage."""
     yield from _code(report, answer)
-    if report.out.split()[0] != _WORD[answer["holds"]]:
-        yield f"report prints {report.out.split()[0]} where holds is {answer['holds']}"
+    first, _, rest = report.out.partition("\n\n")
+    if bool(answer["changed"]) != first.startswith("What if, not as the files say: "):
+        yield f"report begins with {first[:80]!r}, changed is {answer['changed']}"
+    said = (rest if answer["changed"] else report.out).split()
+    if _WORD[answer["holds"]] != next(word for word in said if word in _WORD.values()):
+        yield f"report prints {' '.join(said[:8])!r} where holds is {answer['holds']}"
     text = page.read_text("utf-8")
     (verdict,) = re.findall(r'<p class="verdict[^"]*"><strong>(\w+)</strong>', text)
     if verdict != _WORD[answer["holds"]]:

@@ -29,11 +29,13 @@ _OF_FILES = ("changed", "warnings")
 
 
 def asked_of(arguments: list[str]) -> list[dict[str, Any]]:
-    """`--set` and `--without` of a line as a page asks for them."""
+    """`--set` and `--without` of a line as a page asks for them, in the order of a command."""
     from powersim.inputs.places import parse_set
 
     changes: dict[str, Any] = {}
-    for option, words in itertools.pairwise(arguments):
+    # A command sets all that is set before it takes anything out.
+    asked = sorted(itertools.pairwise(arguments), key=lambda pair: pair[0] == "--without")
+    for option, words in asked:
         if option == "--set":
             place, value = parse_set(words)
         elif option == "--without":
