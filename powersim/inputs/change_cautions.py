@@ -57,6 +57,20 @@ def change_cautions(passage: Passage, before: Passage | None) -> tuple[Caution, 
     )
 
 
+def leaves_off_what_is_needed(passage: Passage, before: Passage) -> bool:
+    """Whether a change leaves off a light, a lookout or a pump that nobody should be without.
+
+    Parameters
+    ----------
+    passage : Passage
+        With what was changed.
+    before : Passage
+        As the files say.
+    """
+    dark = any(one.text.startswith(NO_LIGHT) for one in _cautions_not_in(passage, before))
+    return dark or any(_left_off(passage, before))
+
+
 def change_warnings(passage: Passage, before: Passage) -> tuple[str, ...]:
     """All that a change is warned of, figures that may be slips first, a sentence each.
 

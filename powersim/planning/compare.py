@@ -52,12 +52,15 @@ class Choice:
         What of it is not as its files say, in words; the departure is not among them.
     cautions : tuple of str
         What these changes are warned of, a sentence each.
+    needed_is_off : bool
+        Whether a light, a lookout or a pump is left off, so that nobody is to be offered it.
     """
 
     passage: Passage
     name: str
     told: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    needed_is_off: bool = False
 
     __repr__ = brief
 

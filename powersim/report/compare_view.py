@@ -151,12 +151,21 @@ def _best(found: Compared) -> Iterator[Paragraph]:
 
 
 def _choose(found: Compared, alike: tuple[int, ...]) -> str:
-    """What to do with rows that cannot be told apart; one that fails is never offered."""
+    """What to do with rows that cannot be told apart.
+
+    One that fails is never offered, nor one in which something is off that is needed at sea.
+    """
     hold = [at for at in alike if found.outcomes[at].verdict.holds]
-    if len(hold) < 2:
-        return f"Only {rows_told(hold)} of them holds." if hold else "None of them holds."
-    these = "them" if len(hold) == len(alike) else f"those that hold, {rows_told(hold)},"
-    return f"Choose among {these} by what else counts."
+    if not hold:
+        return "None of them holds."
+    fit = [at for at in hold if not found.choices[at].needed_is_off]
+    needs = " and leave nothing off that is needed at sea" if len(fit) < len(hold) else ""
+    if not fit:
+        return "Those of them that hold leave off what is needed at sea."
+    if len(fit) == 1:
+        return f"Only {rows_told(fit)} of them holds{needs.replace('leave', 'leaves')}."
+    whose = f"those that hold{needs}, {rows_told(fit)},"
+    return f"Choose among {'them' if len(fit) == len(alike) else whose} by what else counts."
 
 
 def _seasons(found: Compared, names: Names) -> Iterator[Paragraph]:

@@ -150,6 +150,18 @@ def test_what_a_change_is_warned_of_stands_before_the_table():
     assert "- Rows 2 and 3: Ais is left off; keep it on.\n" in before
 
 
+def test_nobody_is_offered_a_boat_without_what_is_needed_at_sea():
+    choices = [choice_of(days_later=at) for at in range(4)]
+    dark = [replace(choices[2], needed_is_off=True), replace(choices[3], needed_is_off=True)]
+    text = flat(compared_of(*of_200(2, 1, 0, 0), choices=[*choices[:2], *dark]))
+    assert "Choose among those that hold and leave nothing off that is needed at sea, rows" in text
+    assert "rows 1 and 2, by what else counts." in text
+    text = flat(compared_of(*of_200(2, 100, 0, 0), choices=[*choices[:2], *dark]))
+    assert "Only row 1 of them holds and leaves nothing off that is needed at sea." in text
+    text = flat(compared_of(*of_200(99, 100, 0, 1), choices=[*choices[:2], *dark]))
+    assert "Those of them that hold leave off what is needed at sea." in text
+
+
 def test_days_to_landfall():
     ends = np.array([1.0] + [np.inf] * 19)
     text = told(compared_of(outcome_made(members=20, days=ends), outcome_made(members=20)))
