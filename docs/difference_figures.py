@@ -38,7 +38,7 @@ CHANCES = (
 )
 MEASURES = {
     "left": "diesel left, L",
-    "charging": "diesel for charging, L",
+    "charging": "diesel for the bank, L",
     "lowest": "lowest charge",
     "dark_h": "time in the dark, h",
 }

@@ -127,7 +127,7 @@ MEASURES = (
     ),
     Measure(id="runs", label="charging runs a week", unit=RUNS, of=_runs_a_week, engine=True),
     Measure(id="engine", label="engine, motoring included", unit=HOURS, of=_engine_h, engine=True),
-    Measure(id="charging", label="{fuel} for charging", unit=LITRES, of=_bank_L, engine=True),
+    Measure(id="charging", label="{fuel} for the bank", unit=LITRES, of=_bank_L, engine=True),
     Measure(id="burnt", label="{fuel} burnt in all", unit=LITRES, of=_burnt_L, engine=True),
     Measure(
         id="left", label="{fuel} left at landfall", unit=LITRES,
