@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from powersim.report import rounding
@@ -40,7 +39,7 @@ def cells_of(found: Compared) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     fuel = found.choices[0].passage.boat.fuel_word
     heads = ["", "fails", "lowest\ncharge"]
     heads += ["runs\na week", f"{fuel}\nburnt"] if engine else []
-    heads.append("days,\ncharging\nlost")
+    heads.append("lasts,\ncharging\nlost")
     return tuple(heads), [_row(one, engine=engine) for one in found.outcomes]
 
 
@@ -56,9 +55,8 @@ def _row(outcome: Outcome, *, engine: bool) -> tuple[str, ...]:
         runs, burnt = measured.get("runs"), measured.get("burnt")
         cells.append(rounding.UNKNOWN if runs is None else _mean(runs, decimals=1))
         cells.append(rounding.UNKNOWN if burnt is None else rounding.litres(float(burnt.mean())))
-    days = tail(outcome.lost.flat_days)
-    lasts = LASTS.text(days)
-    cells.append(lasts.removesuffix(" days") if math.isfinite(days) else lasts)
+    # With its unit: some are of hours and some of days, and 27 is easily taken for the other.
+    cells.append(LASTS.text(tail(outcome.lost.flat_days)))
     return tuple(cells)
 
 

@@ -234,11 +234,11 @@ def _notes(found: Compared) -> Iterator[str]:
     study, outcomes = found.study, found.outcomes
     members = study.members
     yield (
-        "fails: below the floor, all dark, or into the reserve of fuel; lowest charge, days: "
+        "fails: below the floor, all dark, or into the reserve of fuel; lowest charge, lasts: "
         "1 passage in 10 is below; runs, fuel: means"
     )
     yield (
-        "days: until everything is dark if all charging is lost at the worst moment, with all "
+        "lasts: until everything is dark if all charging is lost at the worst moment, with all "
         "loads on"
     )
     times = {f"{choice.passage.depart_utc:%H:%M}" for choice in found.choices}

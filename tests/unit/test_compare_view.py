@@ -38,8 +38,8 @@ def test_all_of_it():
         "a passage for tests: 2 choices, each in the same 200 simulated passages. 1 HOLDS\n"
         "(row 1), 1 FAILS; your risk is 5 %.\n"
     )
-    assert "1   5 Sep     5 Oct   holds  1.0 %    70 %     2.0  20.0 L       2.0" in text
-    assert "2  12 Sep    13 Oct  FAILS?  6.0 %    70 %     2.0  23.0 L       2.0" in text
+    assert "1   5 Sep     5 Oct   holds  1.0 %    70 %     2.0  20.0 L  2.0 days" in text
+    assert "2  12 Sep    13 Oct  FAILS?  6.0 %    70 %     2.0  23.0 L  2.0 days" in text
     assert "2  12 Sep  +5.0 (+1.7 to +8.2)      same    same  +3.0 ±0.1    same" in text
     assert "Row 1 fails least often, in 2 of 200; every other row fails more often" in text
 
