@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -11,13 +12,15 @@ if TYPE_CHECKING:
     from powersim.tryout.trials import Trial
 
 
-def card_pages(trial: Trial) -> list[dict[str, Any]]:
+def card_pages(trial: Trial, *, own: Trial | None) -> list[dict[str, Any]]:
     """The pages of the card that `report --card` would write of the passage as it was changed.
 
     Parameters
     ----------
     trial : Trial
         The passage as it was changed.
+    own : Trial or None
+        As the files say; None where something is wrong with them.
 
     Returns
     -------
@@ -25,13 +28,22 @@ def card_pages(trial: Trial) -> list[dict[str, Any]]:
         A page each: "png" in base64, "wide_mm" and "high_mm" on paper, and its "words" from the
         top down, for whoever cannot see it.
     """
+    from powersim.inputs.change_cautions import new_warnings
     from powersim.planning.endurance import endurance_as_simulated
     from powersim.report.card import card_of
     from powersim.report.card_pages import draw_card
     from powersim.report.figures import page_pictures
     from powersim.report.paper import A5_MM
 
-    card = card_of(trial.result, endurance=endurance_as_simulated(trial.result))
+    result = trial.result
+    if own is not None and own is not trial:
+        # As the command does: on paper it is all that is told of what was changed.
+        warned = (
+            *result.passage.change_warnings,
+            *new_warnings(result.passage, own.result.passage),
+        )
+        result = replace(result, passage=replace(result.passage, change_warnings=warned))
+    card = card_of(result, endurance=endurance_as_simulated(result))
     pages = draw_card(card)
     wide_mm, high_mm = A5_MM
     return [

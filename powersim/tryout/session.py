@@ -187,7 +187,7 @@ class Session:
         values = values_of(asked.get("changes"))
         with self._turns.whole():  # whoever prints waits for it: nothing breaks it off
             trial = self._now.trials.trial(values, _nobody_waits)
-            return {"pages": card_pages(trial)}
+            return {"pages": card_pages(trial, own=self._now.trials.own(_nobody_waits))}
 
     def _worked_out(
         self,

@@ -317,6 +317,20 @@ def test_the_card_is_that_of_the_changed_passage(page):
     assert "Four days south" in pages[0]["words"]
 
 
+@pytest.mark.slow
+def test_the_card_warns_of_a_lookout_that_is_left_off(own):
+    (own / "loads.csv").write_text("load,draw,role\nais,3 W,lookout\n", encoding="utf-8")
+    page = Page(session_of(own))
+
+    def first_page(changes):
+        return " ".join(page.ask("card", changes)["pages"][0]["words"].split())
+
+    assert "Ais, your lookout while you sleep, is left off; keep it on" in first_page(
+        {"loads.ais": None}
+    )
+    assert "your lookout while you sleep" not in first_page({})
+
+
 def test_files_that_were_changed_on_disk_are_told_and_read_again_when_asked_for(own):
     page = Page(session_of(own))
     before = page.ask("answer")
