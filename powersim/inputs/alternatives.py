@@ -8,13 +8,12 @@ from itertools import product
 
 from powersim.errors import InputError, Problem, refused
 from powersim.inputs.places import SET_EXPECTED, Given, parse_set, parts_of, plain_name
+from powersim.inputs.ranges import stepped
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.units import UnitError, split
 
 #: More passages than these are no comparison but a mistake: at 200 members half an hour of work.
 MOST_CHOICES = 1000
-#: Digits after the decimal point that a step may leave behind, so that 0.1 ten times is 1.
-_DIGITS = 9
 _DEPART = ("passage", "depart")
 _WITHOUT_EXPECTED = 'what to leave off, for example --without "loads.navigation laptop"'
 Names = tuple[str, ...]
@@ -135,12 +134,5 @@ def _range_of(text: str) -> list[str] | None:
     others = {one for one in (of_first, of_last) if one is not None}
     if others - {unit}:
         raise ReadingError(f"has more than one unit in its range; write {unit or 'it'} at its end")
-    if not step > 0.0:
-        raise ReadingError("has a step that is not above 0")
-    if last < first:
-        raise ReadingError("runs backwards")
-    steps = (last - first) / step
-    if steps > MOST_CHOICES:
-        raise ReadingError(f"has more than {MOST_CHOICES:,} values")
-    values = (round(first + step * place, _DIGITS) for place in range(math.floor(steps + 1e-9) + 1))
+    values = stepped(first, last, step, most=MOST_CHOICES)
     return [f"{value:.10g} {unit or ''}".rstrip() for value in values]

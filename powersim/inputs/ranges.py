@@ -185,14 +185,43 @@ def _one(text: str, kind: Sizes) -> list[float]:
     bare = _unit_of(parts[-1])
     start, end = (_size(part, text, kind, bare=bare) for part in parts[:2])
     step = _number(parts[2], text, kind, bare=bare)
-    if not step > 0:
-        raise ReadingError(f"{quoted(text)} has a step that is not above {written(0.0, kind.unit)}")
-    if not end >= start:
-        raise ReadingError(f"{quoted(text)} runs backwards")
-    steps = (end - start) / step
-    if steps > MOST_CHOICES:
-        raise ReadingError(f"{quoted(text)} has more than {MOST_CHOICES:,} sizes")
-    return [round(start + step * place, _DIGITS) for place in range(math.floor(steps + 1e-9) + 1)]
+    try:
+        return stepped(
+            start, end, step, zero=written(0.0, kind.unit), most=MOST_CHOICES, what="sizes"
+        )
+    except ReadingError as error:
+        raise ReadingError(f"{quoted(text)} {error.reason}") from None
+
+
+def stepped(
+    first: float, last: float, step: float, *, zero: str = "0", most: int, what: str = "values"
+) -> list[float]:
+    """All values of a range, both ends included where the step meets them.
+
+    Parameters
+    ----------
+    first, last, step : float
+        In one unit.
+    zero : str
+        Nothing, as it would be typed.
+    most : int
+        How many steps there may be.
+    what : str
+        What they are of, in the plural.
+
+    Raises
+    ------
+    ReadingError
+        If it has no end, or too many values; the reason goes on from what was typed.
+    """
+    if not step > 0.0:
+        raise ReadingError(f"has a step that is not above {zero}")
+    if not last >= first:
+        raise ReadingError("runs backwards")
+    steps = (last - first) / step
+    if steps > most:
+        raise ReadingError(f"has more than {most:,} {what}")
+    return [round(first + step * place, _DIGITS) for place in range(math.floor(steps + 1e-9) + 1)]
 
 
 def _unit_of(text: str) -> str | None:

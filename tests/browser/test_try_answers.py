@@ -23,25 +23,11 @@ pytestmark = driven.NEEDED
 FEW = ("--members", str(tried.MEMBERS), "--step", "60 min", "--no-figures")
 
 
-@pytest.fixture(scope="module")
-def page():
-    with driven.Page() as page:
-        yield page
-
-
 @pytest.fixture(autouse=True)
 def without_faults(page):
     """Nothing on the console and nothing forbidden, in any of these tests."""
     yield
     assert page.faults() == []
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory):
-    """A short passage."""
-    folder = tried.folder_in(tmp_path_factory.mktemp("tried") / "four days")
-    with driven.served(tried.session_of(folder)) as server:
-        yield server
 
 
 @pytest.fixture

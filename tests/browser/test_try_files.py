@@ -16,12 +16,6 @@ from powersim.cli.main import run
 pytestmark = driven.NEEDED
 
 
-@pytest.fixture(scope="module")
-def page():
-    with driven.Page() as page:
-        yield page
-
-
 @pytest.fixture(autouse=True)
 def without_faults(page):
     """Nothing on the console and nothing forbidden, in any of these tests."""

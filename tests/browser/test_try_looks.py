@@ -7,7 +7,6 @@ them these tests are skipped.
 import chromium
 import driven
 import pytest
-import tried
 
 pytestmark = driven.NEEDED
 TAB, SHIFT, SPACE, ENTER, UP, DOWN, RIGHT, ESCAPE = (
@@ -19,20 +18,6 @@ FOCUSED = (
     " ? at.dataset.place || at.textContent.trim() : at.id)(document.activeElement)"
 )
 PHONE = {"width": 360, "height": 740, "deviceScaleFactor": 1, "mobile": True}
-
-
-@pytest.fixture(scope="module")
-def page():
-    with driven.Page() as page:
-        yield page
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory):
-    """A short passage."""
-    folder = tried.folder_in(tmp_path_factory.mktemp("tried") / "four days")
-    with driven.served(tried.session_of(folder)) as server:
-        yield server
 
 
 @pytest.fixture
