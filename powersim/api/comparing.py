@@ -125,7 +125,7 @@ def compare(
 
 def _named(passages: Passage | Sequence[Passage] | Mapping[str, Passage]) -> list[Choice]:
     """Each passage with its name, what is changed in it, and what that is warned of."""
-    from powersim.inputs.change_cautions import change_warnings, leaves_off_what_is_needed
+    from powersim.inputs.change_cautions import warned
 
     if isinstance(passages, Mapping):
         pairs = [(str(name), passage_of(one)) for name, one in passages.items()]
@@ -136,13 +136,7 @@ def _named(passages: Passage | Sequence[Passage] | Mapping[str, Passage]) -> lis
         raise ValueError("there is no passage to compare")
     first = pairs[0][1]
     choices = [
-        Choice(
-            passage=one,
-            name=name,
-            told=_told(one),
-            cautions=change_warnings(one, first),
-            needed_is_off=leaves_off_what_is_needed(one, first),
-        )
+        Choice(passage=one, name=name, told=_told(one), **warned(one, first)._asdict())
         for name, one in pairs
     ]
     # Passages changed by other means than values are told apart by their numbers.

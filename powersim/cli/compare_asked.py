@@ -89,17 +89,11 @@ def _boats(
 
 
 def _choice(name: str, passage: Passage, first: Passage) -> Choice:
-    from powersim.inputs.change_cautions import change_warnings, leaves_off_what_is_needed
+    from powersim.inputs.change_cautions import warned
     from powersim.planning.compare import Choice
 
     told = tuple(one.told for one in passage.changed if one.place != _DEPART)
-    return Choice(
-        passage=passage,
-        name=name,
-        told=told,
-        cautions=change_warnings(passage, first),
-        needed_is_off=leaves_off_what_is_needed(passage, first),
-    )
+    return Choice(passage=passage, name=name, told=told, **warned(passage, first)._asdict())
 
 
 def _own(

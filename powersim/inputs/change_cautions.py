@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.inputs.cautions import NEVER_RUNS, NO_LIGHT, cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
@@ -57,8 +57,23 @@ def change_cautions(passage: Passage, before: Passage | None) -> tuple[Caution, 
     )
 
 
-def leaves_off_what_is_needed(passage: Passage, before: Passage) -> bool:
-    """Whether a change leaves off a light, a lookout or a pump that nobody should be without.
+class Warned(NamedTuple):
+    """What a choice among several is warned of.
+
+    Attributes
+    ----------
+    cautions : tuple of str
+        A sentence each.
+    needed_is_off : bool
+        Whether a light, a lookout or a pump is left off that nobody should be without at sea.
+    """
+
+    cautions: tuple[str, ...]
+    needed_is_off: bool
+
+
+def warned(passage: Passage, before: Passage) -> Warned:
+    """What a choice is warned of.
 
     Parameters
     ----------
@@ -67,8 +82,10 @@ def leaves_off_what_is_needed(passage: Passage, before: Passage) -> bool:
     before : Passage
         As the files say.
     """
-    dark = any(one.text.startswith(NO_LIGHT) for one in _cautions_not_in(passage, before))
-    return dark or any(_left_off(passage, before))
+    needed = {one.sentence for one in _left_off(passage, before)}
+    cautions = change_warnings(passage, before)
+    dark = f"{NO_LIGHT[:1].upper()}{NO_LIGHT[1:]}"  # as a sentence begins
+    return Warned(cautions, any(one in needed or one.startswith(dark) for one in cautions))
 
 
 def change_warnings(passage: Passage, before: Passage) -> tuple[str, ...]:

@@ -11,6 +11,8 @@ import time
 import pytest
 
 import powersim
+from powersim.inputs.change_cautions import warned
+from powersim.inputs.starter import demo_files
 from powersim.planning import compare as compare_module
 
 #: Invented: two days from the Azores southwards on a bank that wants the engine.
@@ -223,3 +225,16 @@ def test_ctrl_c_leaves_nothing_behind(folder):
     assert process.returncode == 130
     assert b"Traceback" not in err
     assert not (folder / "results").exists()
+
+
+@pytest.mark.parametrize(
+    ("left_off", "needed"),
+    [("loads.masthead tricolour", True), ("loads.ais transponder", True), ("loads.music", False)],
+)
+def test_what_is_needed_at_sea_is_known_of_a_choice(tmp_path, left_off, needed):
+    """Lights by Rules 20 and 25 of the collision regulations, a lookout by Rule 5 (from memory)."""
+    for name, text in demo_files().items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    demo = powersim.load(tmp_path)
+    assert not warned(demo, demo).needed_is_off
+    assert warned(demo.with_(left_off, None), demo).needed_is_off is needed
