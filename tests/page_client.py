@@ -84,7 +84,7 @@ class Asking(threading.Thread):
 
     def ended(self):
         """What came of it."""
-        self.join(10.0)
+        self.join(60.0)
         return self.reply
 
 

@@ -3,7 +3,6 @@
 import json
 import re
 import socket
-import statistics
 import threading
 import time
 
@@ -21,8 +20,8 @@ from powersim.tryout.server import Server
 from powersim.tryout.superseded import Superseded
 
 ASSETS = {"/": AssetFile(b"<!doctype html>", "text/html; charset=utf-8")}
-#: For what takes milliseconds alone; whoever waits for a half-open connection waits for 10 s.
-AT_ONCE_s = 3.0
+#: Longer than any client of these tests waits: what waits for so long never comes.
+NEVER_s = 600.0
 
 
 def raises(error):
@@ -40,7 +39,7 @@ class Gate:
 
     def __call__(self, asked):
         self.begun.set()
-        assert self.go_on.wait(10.0)
+        assert self.go_on.wait(NEVER_s)
         return {"slow": True}
 
 
@@ -325,8 +324,13 @@ def test_json_nested_sixty_thousand_deep_is_refused(page, faults, body):
     assert faults == []
 
 
-def test_two_hundred_half_open_connections_keep_no_page_out(server, page):
+def test_two_hundred_half_open_connections_keep_no_page_out(server, page, monkeypatch):
     """Some say nothing, some begin a head, some a body; the page that was there stays there."""
+    # None of them ends of itself while the page waits.
+    monkeypatch.setattr("powersim.tryout.listening.REQUEST_s", NEVER_s)
+    monkeypatch.setattr(
+        patient_input.PatientInput.begin_request, "__kwdefaults__", {"whole_s": NEVER_s}
+    )
     page.ask("echo")
     channel = page.connection.sock
     with many(server.port, 200) as half_open:
@@ -336,13 +340,11 @@ def test_two_hundred_half_open_connections_keep_no_page_out(server, page):
                 each.sendall((b"", b"POST /ask/echo HT", head(page, length=9) + b"{")[number % 3])
             except OSError:
                 assert number < 200 - MOST
-        begin_s = time.monotonic()
         assert page.ask("echo", {"on": 1}).answer == {"on": 1}
         newcomer = Page(server.port, server.key)
         assert newcomer.get("/").status == 200
         assert newcomer.ask("echo", {"on": 2}).answer == {"on": 2}
         newcomer.close()
-        assert time.monotonic() - begin_s < AT_ONCE_s
         assert len(server.connections) <= MOST
         at_work = [thread for thread in threading.enumerate() if thread.name == "browser"]
         assert len(at_work) <= MOST + 1
@@ -355,18 +357,14 @@ def test_who_takes_too_long_over_a_request_is_cut_off(server, page, monkeypatch)
     monkeypatch.setattr(
         patient_input.PatientInput.begin_request, "__kwdefaults__", {"whole_s": 0.3}
     )
-    with connected(server.port) as channel:
-        begin_s = time.monotonic()
-        with pytest.raises(OSError):  # noqa: PT012 - whichever of them meets the end
-            while time.monotonic() - begin_s < 5.0:
-                channel.sendall(b"G")
-                time.sleep(0.02)
-        assert time.monotonic() - begin_s < 2.0
+    # Whichever of them meets the end; half a minute is far more than it has.
+    with connected(server.port) as channel, pytest.raises(OSError):  # noqa: PT012
+        for _ in range(1500):
+            channel.sendall(b"G")
+            time.sleep(0.02)
     with connected(server.port) as channel:
         channel.sendall(head(page, length=100) + b'{"a"')
-        begin_s = time.monotonic()
         assert all_of(channel) == b""
-        assert time.monotonic() - begin_s < 2.0
 
 
 def test_a_body_cut_short_is_no_question(server, page):
@@ -378,10 +376,9 @@ def test_a_body_cut_short_is_no_question(server, page):
 
 def test_a_slow_question_keeps_nobody_else_waiting(server, page, gate):
     asking = Asking(server, "slow")
-    assert gate.begun.wait(5.0)
-    begin_s = time.monotonic()
+    assert gate.begun.wait(60.0)
     assert page.ask("echo", {"alive": 1}).status == 200
-    assert time.monotonic() - begin_s < AT_ONCE_s
+    assert asking.reply is None
     gate.go_on.set()
     assert asking.ended().answer == {"slow": True}
 
@@ -411,12 +408,6 @@ def test_head_and_body_go_out_together(server, page):
     with connected(server.port) as channel:
         channel.sendall(head(page, length=7) + b'{"a":1}')
         assert channel.recv(65536).endswith(b'\r\n\r\n{"a": 1}')
-    took_s = []
-    for _ in range(30):
-        begin_s = time.perf_counter()
-        page.ask("echo")
-        took_s.append(time.perf_counter() - begin_s)
-    assert statistics.median(took_s) < 0.020
 
 
 @given(st.binary(max_size=400), st.sampled_from(["alone", "in a head", "as a body"]))
@@ -477,7 +468,7 @@ def test_without_a_word_from_a_page_it_ends():
     with Server({"echo": lambda asked: asked}, assets=ASSETS, idle_s=0.2) as server:
         assert Asking(server, "echo").ended().status == 200
         server.lifetime.wait()
-    assert 0.2 <= time.monotonic() - begin_s < 5.0
+    assert time.monotonic() - begin_s >= 0.2
     assert isinstance(Asking(server, "echo").ended(), OSError)
 
 
@@ -492,7 +483,7 @@ def test_what_writes_is_not_left_half_done_and_nothing_new_begins(gate):
     server = Server({"save": save}, assets=ASSETS, to_finish=("save",))
     server.start()
     asking = Asking(server, "save")
-    assert gate.begun.wait(5.0)
+    assert gate.begun.wait(60.0)
     threading.Timer(0.2, gate.go_on.set).start()
     server.close()
     assert done == ["whole"]
@@ -508,7 +499,7 @@ def test_what_breaks_because_it_ends_is_no_fault(gate, faults):
     server = Server({"breaks": breaks}, assets=ASSETS, on_fault=lambda *told: faults.append(told))
     server.start()
     asking = Asking(server, "breaks")
-    assert gate.begun.wait(5.0)
+    assert gate.begun.wait(60.0)
     server.close()
     gate.go_on.set()
     asking.ended()
