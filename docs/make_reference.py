@@ -118,6 +118,7 @@ _LOG_OTHERWISE = {
     "resting_h": "not rested",
     "current": "none if rested, otherwise what the plan has",
     "engine_h": "from the readings before and after; without any, run as planned",
+    "gear_h": "worked out from `engine_h`, passage and calms",
     "cans_left": "as last counted; before that as boat.toml has them",
     "fuel_added": "none came aboard",
 }

@@ -31,6 +31,7 @@ _NONE_LEFT = ("-", "–", "none", "n/a")
 #: A row that cannot be cut into cells hides those below it; so many are taken out one by one.
 _MOST_TORN = 50
 _LONGEST_NOTE = 2_000
+_MOST_OUT_Ah = 10_000.0  # as large as banks may be
 _YEARS = f"the years {FIRST_YEAR} to {LAST_YEAR}"
 
 Fields = dict[str, Any]
@@ -93,6 +94,18 @@ def _read_dip(text: str, bare: str | None) -> Fields:
     if not 0 <= number <= most:
         raise ReadingError(f"{quoted(text)} is not between 0 and {most:g} {unit}")
     return {f"dip_{unit}": number}
+
+
+def _read_monitor(text: str, bare: str | None) -> Fields:
+    number_Ah = to_float(text, "Ah", bare=bare)
+    if number_Ah > 0:  # the sign left out, or what is left of the bank: nobody here can tell which
+        raise ReadingError(
+            f"{quoted(text)} is above 0, where the count since full is 0 or below (write the "
+            "minus; what is left of the bank goes under soc, in percent)"
+        )
+    if number_Ah < -_MOST_OUT_Ah:
+        raise ReadingError(f"{quoted(text)} is not between -{_MOST_OUT_Ah:.0f} Ah and 0 Ah")
+    return {"monitor_Ah": number_Ah + 0.0}  # no minus zero
 
 
 def _cans_reader(can_L: float | None):
@@ -185,6 +198,15 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
             **_with_bare(_quantity("engine_h", "h", 0.0, 100_000.0), "h"),
         ),
         LogColumn(
+            column=column(
+                "gear_h",
+                "hours in gear: a meter's, or all since departure; a count that only goes up",
+                "31.5 h; a bare number is hours",
+                ("h",),
+            ),
+            **_with_bare(_quantity("gear_h", "h", 0.0, 100_000.0), "h"),
+        ),
+        LogColumn(
             column=column("dip", "the stick in the tank, depth or litres", "23.5 cm", ("cm", "L")),
             read=_read_dip,
             span="0 cm to 500 cm, or 0 L to 10000 L",
@@ -207,6 +229,15 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
         LogColumn(
             column=column("solar_Ah", "the controller's counter", "182 Ah", ("Ah",)),
             **_with_bare(_quantity("solar_Ah", "Ah", 0.0, 10_000_000.0), "Ah"),
+        ),
+        LogColumn(
+            column=column(
+                "monitor_Ah",
+                "the battery monitor's own count, 0 when full and below 0 by what has left since",
+                "-35.2 Ah; a bare number is Ah",
+                ("Ah",),
+            ),
+            **_with_bare({"read": _read_monitor, "span": f"-{_MOST_OUT_Ah:.0f} Ah to 0 Ah"}, "Ah"),
         ),
         LogColumn(
             column=column("cloud", "cloud of the day, in eighths", "6 oktas", ("okta",)),

@@ -38,6 +38,8 @@ class LogEntry:
         Above 0 into the bank, below 0 out of it, as monitors show it. [A]
     engine_h : float or None
         The hour meter. [h]
+    gear_h : float or None
+        Hours in gear, as a count that goes up: since departure, or as a meter shows them. [h]
     dip_m, dip_L : float or None
         The stick in the tank, as a depth or as read off a table; one of them at most. [m], [L]
     cans_L : float or None
@@ -48,6 +50,9 @@ class LogEntry:
         Bought since the entry before. [L]
     solar_Ah : float or None
         The controller's counter. [Ah]
+    monitor_Ah : float or None
+        The battery monitor's own count since it last took the bank to be full: 0 then, and below 0
+        by what has left the bank since. [Ah]
     cloud_oktas : float or None
         Since the entry before, or now. [-]
     note : str
@@ -67,12 +72,14 @@ class LogEntry:
     resting_h: float | None = None
     current_A: float | None = None
     engine_h: float | None = None
+    gear_h: float | None = None
     dip_m: float | None = None
     dip_L: float | None = None
     cans_L: float | None = None
     absorb_A: float | None = None
     fuel_added_L: float | None = None
     solar_Ah: float | None = None
+    monitor_Ah: float | None = None
     cloud_oktas: float | None = None
     note: str = ""
 
@@ -83,6 +90,8 @@ class LogEntry:
             raise ValueError("a dip is a depth or litres, not both")
         if self.soc is not None and not 0 <= self.soc <= 1:
             raise ValueError(f"soc must be 0 to 1, got {self.soc!r}")
+        if self.monitor_Ah is not None and not self.monitor_Ah <= 0:
+            raise ValueError(f"monitor_Ah must be 0 or below, got {self.monitor_Ah!r}")
 
     def problem(self, column: str, reason: str, expected: str | None) -> Problem:
         """What is wrong with one of its cells.

@@ -178,3 +178,24 @@ def test_a_number_without_a_unit_is_told_of_the_heading_that_would_do(write_file
 def test_no_file_is_an_error(tmp_path):
     with pytest.raises(InputError, match="no such file"):
         read_log(tmp_path / "log.csv")
+
+
+def test_hours_in_gear_and_the_monitors_count_are_read(write_file):
+    text = "time,gear_h,monitor_Ah\n2026-09-12 06:30,31.5,-35.2\n2026-09-13 06:30,33 h,−0.0 Ah\n"
+    log = read_log(write_file("log.csv", text))
+    assert [(one.gear_h, one.monitor_Ah) for one in log.entries] == [(31.5, -35.2), (33.0, 0.0)]
+    assert log.set_aside == ()
+
+
+@pytest.mark.parametrize(
+    ("cell", "reason"),
+    [
+        ("35.2", "'35.2' is above 0, where the count since full is 0 or below"),
+        ("-12000 Ah", "'-12000 Ah' is not between -10000 Ah and 0 Ah"),
+        ("-35.2 %", "'-35.2 %' is a share"),
+    ],
+)
+def test_what_cannot_be_a_monitors_count_is_set_aside(write_file, cell, reason):
+    log = read_log(write_file("log.csv", f"time,monitor_Ah\n2026-09-12 06:30,{cell}\n"))
+    assert log.entries[0].monitor_Ah is None
+    assert reason in str(log.set_aside[0])
