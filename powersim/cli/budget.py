@@ -14,7 +14,8 @@ from powersim.cli import options
     "dates",
     metavar="DATE",
     multiple=True,
-    help="A day of the passage; give it up to five times. Days along the route if left out.",
+    help='A day of the passage, such as "2026-09-12" or "day 8"; give it up to five times. Days '
+    "along the route if left out.",
 )
 @options.depart
 @options.as_json

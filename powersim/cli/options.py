@@ -146,7 +146,8 @@ from_date = click.option(
     "--from",
     "from_date",
     metavar="DATE|worst",
-    help="Count from this moment of the passage, or from the worst; from departure if left out.",
+    help='Count from this moment of the passage, such as "2026-09-12" or "day 12", or from the '
+    "worst; from departure if left out.",
 )
 step = click.option(
     "--step",

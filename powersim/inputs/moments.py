@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime, timedelta
 
 from powersim.errors import InputError, Problem, refused
 from powersim.inputs.boat_passage import DEPART_EXPECTED, parse_depart
 from powersim.inputs.text import ReadingError
 from powersim.records import Passage
+
+#: The day of the passage, and perhaps the time of day.
+_DAY = re.compile(r"day\s*(\d{1,4})\b(.*)", re.IGNORECASE | re.DOTALL)
 
 
 def moment_of(
@@ -21,6 +25,7 @@ def moment_of(
     """A moment of the passage, or an error that names its dates.
 
     A date alone is noon UTC; on the days of departure and landfall, the nearest moment at sea.
+    "day 12" is the twelfth date of the passage, that of departure being day 1; a time may follow.
 
     Parameters
     ----------
@@ -48,20 +53,35 @@ def moment_of(
     or_also = "" if also is None else f"; or {also}"
     first, last = passage.depart_utc, _before(passage.depart_utc + timedelta(hours=arrival_h))
     try:
-        moment, time_given = parse_depart(typed)
+        moment, time_given = parse_depart(_dated(typed, first))
     except ReadingError as error:
-        problem = Problem(file=option, text=error.reason, expected=DEPART_EXPECTED + or_also)
+        expected = f"{DEPART_EXPECTED}, or day 12{or_also}"
+        problem = Problem(file=option, text=error.reason, expected=expected)
         raise InputError([problem]) from None
     if not time_given and moment.date() in (first.date(), last.date()):
         moment = min(max(moment, first), last)
     if not first <= moment <= last:
         expected = (
             f"a moment from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} UTC, "
-            f"for example {first:%Y-%m-%d}{or_also}"
+            f"for example {first:%Y-%m-%d}, or day 1 to day "
+            f"{(last.date() - first.date()).days + 1}{or_also}"
         )
         text = f"{str(typed)!r} is not within the passage"
         raise refused(option, text, expected)
     return moment
+
+
+def _dated(typed: str | datetime, depart_utc: datetime) -> str | datetime:
+    """What is typed, with the date in place of a day of the passage."""
+    found = _DAY.fullmatch(typed.strip()) if isinstance(typed, str) else None
+    if found is None:
+        return typed
+    number, time_of_day = found.groups()
+    try:
+        day = depart_utc.date() + timedelta(days=int(number) - 1)
+    except OverflowError:
+        return typed
+    return f"{day:%Y-%m-%d}{time_of_day}"
 
 
 def _before(landfall: datetime) -> datetime:

@@ -271,7 +271,7 @@ def test_a_moment_outside_the_passage_is_told_with_its_dates(call, demo):
     first, second, *_ = outcome.err.splitlines()
     assert first == "from: '2026-12-01' is not within the passage"
     assert second.startswith("  expected  a moment from 2026-09-05 09:00 to 2026-10-07 ")
-    assert second.endswith(" UTC, for example 2026-09-05; or worst")
+    assert second.endswith(" UTC, for example 2026-09-05, or day 1 to day 33; or worst")
 
 
 def test_what_is_no_date(call, demo):

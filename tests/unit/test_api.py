@@ -130,7 +130,7 @@ def test_a_moment_is_said_as_after_from_or_as_a_date(passage, result):
     assert str(caught.value) == (
         "from: '2027-01-01' is not within the passage\n"
         "  expected  a moment from 2026-09-05 09:00 to 2026-09-08 08:54 UTC, for example "
-        "2026-09-05; or worst"
+        "2026-09-05, or day 1 to day 4; or worst"
     )
 
 
