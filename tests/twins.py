@@ -152,7 +152,7 @@ def twins_of(passage, *, count, seed, step_h):
     return replace(twins, truth=truth, planned=planned)
 
 
-def logs_of(twins, folder, *, counter=True):
+def logs_of(twins, folder, *, counter=True, gear=False):
     """What each twin writes down in the first days, read back and checked.
 
     Parameters
@@ -162,6 +162,8 @@ def logs_of(twins, folder, *, counter=True):
         For the files.
     counter : bool
         Whether the controller has a counter.
+    gear : bool
+        Whether the hours in gear are written down.
 
     Yields
     ------
@@ -200,6 +202,7 @@ def logs_of(twins, folder, *, counter=True):
     cans_L = min(fuel.jerrycans_L, fuel.aboard_L)
     dip_L = np.clip(noisy(left_L, DIP_SD_FRAC * fuel.tank_L) - cans_L, 0.0, fuel.tank_L)
     engine_h = 812.3 + truth.at("engine_h", at_h)
+    gear_h = truth.at("gear_h", at_h)
     sun_Ah = truth.at("solar_Ah", at_h)
     counted_Ah = sun_Ah * (1.0 + COUNTER_SD_FRAC * np.sqrt(COMMON_SHARE) * rng.normal(size=count))
     counted_Ah += COUNTER_SD_Ah * rng.normal(size=sun_Ah.shape)
@@ -207,7 +210,7 @@ def logs_of(twins, folder, *, counter=True):
     absorbed = list(_absorbed(twins))
     path = folder / "log.csv"
     for twin in range(count):
-        rows = ["time,soc,voltage,resting_h,engine_h,dip,cans_left,solar_Ah,absorb_A"]
+        rows = ["time,soc,voltage,resting_h,engine_h,dip,cans_left,solar_Ah,absorb_A,gear_h"]
         for hours, absorb_A in absorbed[twin]:
             if np.abs(at_h - hours).min() < 0.1:
                 continue
@@ -216,7 +219,7 @@ def logs_of(twins, folder, *, counter=True):
             rows.append(f"{when:%Y-%m-%d %H:%M},,,,{meter_h:.1f},,,,{absorb_A:.1f} A")
         for k, hours in enumerate(at_h):
             when = passage.depart_utc + timedelta(hours=float(hours))
-            cells = [f"{when:%Y-%m-%d %H:%M}", *8 * [""]]
+            cells = [f"{when:%Y-%m-%d %H:%M}", *9 * [""]]
             cells[4] = f"{engine_h[k, twin]:.1f}"
             if battery.reading == "monitor":
                 cells[1] = f"{100.0 * np.clip(soc[k, twin], 0.0, 1.0):.0f} %"
@@ -225,6 +228,8 @@ def logs_of(twins, folder, *, counter=True):
             cells[5:7] = [f"{dip_L[k, twin]:.1f} L", f"{cans_L:g} L"]
             if counter:
                 cells[7] = f"{counted_Ah[k, twin]:.0f}"
+            if gear:
+                cells[9] = f"{gear_h[k, twin]:.1f}"
             rows.append(",".join(cells))
         path.write_text("\n".join(rows) + "\n", encoding="utf-8")
         yield checked(

@@ -15,9 +15,9 @@ from powersim.errors import InputError, Problem
 from powersim.records.brief import brief
 
 if TYPE_CHECKING:
-    from powersim.logbook.contradictions import CheckedLog
     from powersim.logbook.forecast import PassageForecast
     from powersim.logbook.posterior import Posterior
+    from powersim.logbook.readings import CheckedLog
     from powersim.planning.new_rule import NewRule
     from powersim.records import Forecast, Fuel, Passage
     from powersim.simulation.prepared_passage import PreparedPassage

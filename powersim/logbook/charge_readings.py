@@ -23,8 +23,8 @@ from powersim.simulation.reading_parts import (
 from powersim.simulation.usual_load import mean_load_A
 
 if TYPE_CHECKING:
-    from powersim.logbook.contradictions import Reading
     from powersim.logbook.hindcast import History
+    from powersim.logbook.readings import Reading
     from powersim.simulation.prepared import Prepared
 
 #: A bank that the past as planned has at this charge was full: a counter was set right there. [-]

@@ -1,20 +1,18 @@
 """Where entries of a log contradict each other, the passage, or the calendar.
 
-A cell or an entry that contradicts is set aside and named with its line; the rest counts. For
-readings that only go up, the longest series that agrees with itself is kept, so that one slip of
-the pen costs one reading, whichever way it went.
+A cell or an entry that contradicts is set aside and named with its line; the rest counts.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.errors import Problem
+from powersim.logbook.counters import in_gear_within_engine, only_rising
+from powersim.logbook.readings import CheckedLog, Reading, without
 from powersim.physics.tank import above_tank
 from powersim.records import Log, LogEntry, Passage
 from powersim.voyage.ship_time import ship_offset_h
@@ -24,10 +22,6 @@ if TYPE_CHECKING:
 
 #: A fix farther from the route than this is a slip of the pen, not a detour (judgement). [nm]
 FARTHEST_NM = 500.0
-#: An hour meter may be read a tenth early and a tenth late. [h]
-METER_SLACK_h = 0.2
-#: 105.2 less 100 is a little more than 5.2 to a computer. [h]
-_ROUNDING_h = 1e-6
 #: A dip may read over the brim by this share when she rolls. [-]
 _BRIM_SLACK_FRAC = 0.02
 #: An entry so long after the planned landfall is of another passage (judgement). [h]
@@ -36,38 +30,6 @@ _FIX_EXPECTED = "a fix within 500 nm of the route; are N, S, E and W right?"
 #: Shares of its nominal voltage between which any bank reads: 9 V to 16.5 V of 12 V, from flat
 #: under load to equalizing (judgement). [-]
 _VOLTAGE_FRAC = (0.75, 1.375)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
-    """An entry of the log and its time.
-
-    Attributes
-    ----------
-    at_h : float
-        Time since departure. [h]
-    entry : LogEntry
-        The entry without what was set aside.
-    """
-
-    at_h: float
-    entry: LogEntry
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckedLog:
-    """A log in order of time, without what contradicts.
-
-    Attributes
-    ----------
-    readings : tuple of Reading
-        The entries that count.
-    set_aside : tuple of Problem
-        What could not be read, and what contradicts.
-    """
-
-    readings: tuple[Reading, ...]
-    set_aside: tuple[Problem, ...]
 
 
 def checked(
@@ -98,8 +60,10 @@ def checked(
         for utc_s, entry in timed
     ]
     readings = [_on_route(one, track, problems) for one in readings]
-    readings = _only_rising(readings, "engine_h", problems, pace=1.0)
-    readings = _only_rising(readings, "solar_Ah", problems, pace=None)
+    readings = only_rising(readings, "engine_h", problems, pace=1.0)
+    readings = only_rising(readings, "gear_h", problems, pace=1.0)
+    readings = in_gear_within_engine(readings, problems)
+    readings = only_rising(readings, "solar_Ah", problems, pace=None)
     readings = [_of_the_bank(one, passage.boat.battery, problems) for one in readings]
     readings = [_within_tank(one, passage.boat, problems) for one in readings]
     readings = [_room_for_fuel(one, passage.boat.fuel, problems) for one in readings]
@@ -174,13 +138,7 @@ def _on_route(reading: Reading, track, problems) -> Reading:
         return reading
     reason = f"lies {away_nm:.0f} nm off the route"
     problems.append(entry.problem("position", reason, _FIX_EXPECTED))
-    return _without(reading, "lat_deg", "lon_deg")
-
-
-def _without(reading: Reading, *fields: str) -> Reading:
-    """A reading without some fields of its entry."""
-    blank: dict[str, Any] = dict.fromkeys(fields)
-    return replace(reading, entry=replace(reading.entry, **blank))
+    return without(reading, "lat_deg", "lon_deg")
 
 
 def distance_off_nm(lat_deg: float, lon_deg: float, track: Track) -> float:
@@ -205,76 +163,6 @@ def distances_nm(
     return 60.0 * np.degrees(2.0 * np.arcsin(np.sqrt(np.clip(square, 0.0, 1.0))))
 
 
-def _only_rising(readings, name, problems, *, pace):
-    """Readings of a counter that only goes up, by no more than `pace` an hour if given."""
-    having = [place for place, one in enumerate(readings) if getattr(one.entry, name) is not None]
-    if not having:
-        return readings
-    at_h = np.array([readings[place].at_h for place in having])
-    counts = np.array([getattr(readings[place].entry, name) for place in having])
-    kept = set(longest_rising(at_h, counts, pace=pace))
-    readings = list(readings)
-    for index, place in enumerate(having):
-        if index in kept:
-            continue
-        one = readings[place]
-        earlier = max((k for k in kept if k < index), default=None)
-        later = min((k for k in kept if k > index), default=None)
-        beside = earlier
-        if earlier is None or _agree(at_h, counts, earlier, index, pace):
-            beside = later  # it is that one which it contradicts
-        assert beside is not None  # one of the two was kept
-        other = readings[having[beside]]
-        apart = f"{abs(one.at_h - other.at_h):.0f} h {'before' if beside < index else 'after'} it"
-        reason = (
-            f"{counts[index]:.10g} contradicts {counts[beside]:.10g} of line "
-            f"{other.entry.line}, {apart}"
-        )
-        expected = "a counter that never goes back, " + (
-            "and not one that starts again each day"
-            if pace is None
-            else "and by no more than an hour in an hour"
-        )
-        problems.append(one.entry.problem(name, reason, expected))
-        readings[place] = _without(one, name)
-    return readings
-
-
-def _agree(at_h, counts, first, second, pace) -> bool:
-    """Whether a counter can show the first reading and later the second."""
-    pair = [first, second]
-    return len(longest_rising(at_h[pair], counts[pair], pace=pace)) == 2
-
-
-def longest_rising(
-    at_h: np.ndarray, counts: np.ndarray, *, pace: float | None = None
-) -> Sequence[int]:
-    """Places of the longest series of a counter's readings that agrees with itself.
-
-    If several are equally long, it is the one that ends last, and of these begins first.
-
-    Examples
-    --------
-    >>> longest_rising([0, 24, 48, 72], [100.0, 102.0, 10.3, 104.0], pace=1.0)
-    [0, 1, 3]
-    """
-    at_h, counts = np.asarray(at_h, dtype=float), np.asarray(counts, dtype=float)
-    length, before = np.ones(at_h.size, dtype=int), np.full(at_h.size, -1)
-    for k in range(1, at_h.size):
-        gained = counts[k] - counts[:k]
-        agrees = gained >= 0.0
-        if pace is not None:
-            agrees &= gained <= pace * (at_h[k] - at_h[:k]) + METER_SLACK_h + _ROUNDING_h
-        best = np.where(agrees, length[:k], 0)
-        if best.any():
-            before[k] = int(best.argmax())
-            length[k] = best[before[k]] + 1
-    chain = [at_h.size - 1 - int(length[::-1].argmax())]
-    while before[chain[-1]] >= 0:
-        chain.append(int(before[chain[-1]]))
-    return chain[::-1]
-
-
 def _of_the_bank(reading: Reading, battery, problems) -> Reading:
     """The reading without its voltage where no such bank can have it."""
     entry = reading.entry
@@ -283,7 +171,7 @@ def _of_the_bank(reading: Reading, battery, problems) -> Reading:
         return reading
     reason = f"{entry.voltage_V:g} V cannot be the voltage of a bank of {battery.nominal_V:g} V"
     problems.append(entry.problem("voltage", reason, f"{least_V:g} V to {most_V:g} V"))
-    return _without(reading, "voltage_V")
+    return without(reading, "voltage_V")
 
 
 def _within_cans(readings, fuel, problems):
@@ -298,7 +186,7 @@ def _within_cans(readings, fuel, problems):
             reason = f"{entry.cans_L:g} L are more than the cans of boat.toml and what came aboard"
             expected = f"0 L to {most_L:g} L; what is bought goes into fuel_added"
             problems.append(entry.problem("cans_left", reason, expected))
-            one = _without(one, "cans_L")
+            one = without(one, "cans_L")
         kept.append(one)
     return kept
 
@@ -314,23 +202,23 @@ def _room_for_fuel(reading: Reading, fuel, problems) -> Reading:
     reason = f"{entry.fuel_added_L:g} L is more than tank and cans of boat.toml hold"
     expected = f"0 L to {fuel.tank_L + fuel.jerrycans_L:g} L; more cans go into boat.toml first"
     problems.append(entry.problem("fuel_added", reason, expected))
-    return _without(reading, "fuel_added_L")
+    return without(reading, "fuel_added_L")
 
 
 def _within_tank(reading: Reading, boat, problems) -> Reading:
     """The reading without a dip that lies above the tank."""
     entry, fuel = reading.entry, boat.fuel
     if fuel is None:
-        return _without(reading, "dip_m", "dip_L", "cans_L")
+        return without(reading, "dip_m", "dip_L", "cans_L")
     if entry.dip_L is not None and entry.dip_L > fuel.tank_L * (1.0 + _BRIM_SLACK_FRAC):
         reason = f"{entry.dip_L:g} L is more than the tank of {fuel.tank_L:g} L holds"
         problems.append(entry.problem("dip", reason, f"0 L to {fuel.tank_L:g} L"))
-        return _without(reading, "dip_L")
+        return without(reading, "dip_L")
     if entry.dip_m is not None and fuel.shape is not None and above_tank(fuel.shape, entry.dip_m):
         full = f"{100.0 * fuel.shape.top_m:.4g} cm"
         reason = f"{100.0 * entry.dip_m:.4g} cm is over the brim of a tank that is full at {full}"
         problems.append(entry.problem("dip", reason, f"0 cm to {full}"))
-        return _without(reading, "dip_m")
+        return without(reading, "dip_m")
     return reading
 
 

@@ -1,4 +1,4 @@
-"""When the engine was in gear and when it charged so far, as the log's hour meter has it."""
+"""When the engine was in gear and when it charged so far, as the log's meters have it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from powersim.simulation.run import run
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:
-    from powersim.logbook.contradictions import Reading
+    from powersim.logbook.readings import Reading
     from powersim.simulation.prepared import Prepared
 
 #: Hours in gear that are this close to the meter's gain count as all of it. [h]
@@ -42,11 +42,14 @@ class EngineSoFar:
         Share of each step in gear. [-]
     told : bool
         Whether it comes from the log's hour meter; if not, it is as planned.
+    gear_told : bool
+        Whether the log has hours in gear too; if not, they differ from member to member.
     """
 
     charging: np.ndarray
     motoring: np.ndarray
     told: bool
+    gear_told: bool = False
 
     __repr__ = brief
 
@@ -61,6 +64,7 @@ def side_by_side(engines: Sequence[EngineSoFar]) -> EngineSoFar:
         charging=np.hstack([one.charging for one in engines]),
         motoring=np.hstack([one.motoring for one in engines]),
         told=all(one.told for one in engines),
+        gear_told=all(one.gear_told for one in engines),
     )
 
 
@@ -79,23 +83,27 @@ def engine_from_log(
     planned: np.ndarray,
     motoring: np.ndarray,
 ) -> EngineSoFar:
-    """What the engine did, by the log's hour meter.
+    """What the engine did, by the log's hour meter and its hours in gear.
 
-    `motoring` is the share of each step in gear by the passage and each member's calms. Between two
-    readings of the meter the engine was in gear for that time, or less if the meter gained less. It
-    charged for the rest of the gain. The log does not say when: it is at the times of the
-    timetable, else from the first hour that boat.toml allows, when the bank is lowest, and on all
-    days alike. How many of the meter's hours were in gear differs between members. Outside of the
-    readings, and without any, all is as planned.
+    `motoring` is the share of each step in gear by the passage and each member's calms. Where the
+    log has hours in gear, they are those. Elsewhere, between two readings of the meter, the engine
+    was in gear for that time, or less if the meter gained less, and how many of the meter's hours
+    that were differs between members. It charged for the rest of the gain. The log does not say
+    when: it is at the times of the timetable, else from the first hour that boat.toml allows, when
+    the bank is lowest, and on all days alike. Outside of the readings, and without any, all is as
+    planned.
     """
     n_steps, step_h = len(motoring), prepared.track.step_h
+    motoring = motoring.copy()
+    geared = [(one.at_h, gear_h) for one in readings if (gear_h := one.entry.gear_h) is not None]
+    known = _in_gear_as_logged(motoring, geared, step_h=step_h)
     charging = np.repeat(1.0 * planned, motoring.shape[1], axis=1) * (motoring < 1.0)
     metered = [
         (one.at_h, engine_h) for one in readings if (engine_h := one.entry.engine_h) is not None
     ]
+    gear_told = bool(known.any())
     if len(metered) < 2:
-        return EngineSoFar(charging=charging, motoring=motoring, told=False)
-    motoring = motoring.copy()
+        return EngineSoFar(charging=charging, motoring=motoring, told=False, gear_told=gear_told)
     able = has_charging_alternator(passage.boat)
     signals = prepared.signals
     ordered, allowed = signals.ordered[:n_steps, 0], signals.may_run[:n_steps, 0]
@@ -108,20 +116,70 @@ def engine_from_log(
             carried_h = gained_h
             continue
         here = slice(first, last)
-        ran_h = np.maximum(gained_h, 0.0)
-        motoring[here] = _calms_that_fit(
-            motoring[here], ran_h, step_h=step_h, runs_per_h=runs_per_h, run_h=run_h, turn=turn
-        )
-        in_gear_h = motoring[here].sum(axis=0) * step_h
-        motoring[here] *= np.minimum(ran_h / np.maximum(in_gear_h, 1e-9), 1.0)
-        left_h = gained_h - np.minimum(in_gear_h, ran_h)
+        open_steps = first + np.flatnonzero(~known[here])
+        left_h = gained_h - motoring[first + np.flatnonzero(known[here])].sum(axis=0) * step_h
+        if open_steps.size:
+            ran_h = np.maximum(left_h, 0.0)
+            calms = _calms_that_fit(
+                motoring[open_steps],
+                ran_h,
+                step_h=step_h,
+                runs_per_h=runs_per_h,
+                run_h=run_h,
+                turn=turn,
+            )
+            in_gear_h = calms.sum(axis=0) * step_h
+            motoring[open_steps] = calms * np.minimum(ran_h / np.maximum(in_gear_h, 1e-9), 1.0)
+            left_h = left_h - np.minimum(in_gear_h, ran_h)
         steps = np.clip(left_h / step_h, 0.0, last - first) if able else 0.0 * left_h
         carried_h = left_h - steps * step_h if able else 0.0 * left_h
         order = _turns(ordered[here], allowed[here])[:, None]
         order = np.where(motoring[here] >= 1.0, np.inf, order)  # nothing charges at rest in gear
         place = order.argsort(axis=0, kind="stable").argsort(axis=0)
         charging[here] = np.clip(steps - place, 0.0, 1.0)
-    return EngineSoFar(charging=charging, motoring=motoring, told=True)
+    return EngineSoFar(charging=charging, motoring=motoring, told=True, gear_told=gear_told)
+
+
+def _in_gear_as_logged(motoring, geared, *, step_h):
+    """Put the hours in gear of the log into `motoring`; True where it has any, shape (n,)."""
+    n_steps = len(motoring)
+    known = np.zeros(n_steps, dtype=bool)
+    carried_h = 0.0
+    for turn, (before, after) in enumerate(pairwise(geared)):
+        first, last = (min(round(at_h / step_h), n_steps) for at_h, _ in (before, after))
+        gained_h = after[1] - before[1] + carried_h
+        if last > first:  # else both within one step: the next pair has what was gained
+            in_gear_h = min(gained_h, (last - first) * step_h)
+            known[first:last] = True
+            motoring[first:last] = _in_gear_for(
+                motoring[first:last], in_gear_h, step_h=step_h, turn=turn
+            )
+            gained_h -= in_gear_h
+        carried_h = gained_h
+    return known
+
+
+def _in_gear_for(motoring, in_gear_h, *, step_h, turn):
+    """Shares in gear of a spell that come to so many hours in each member, shape (n, members).
+
+    The log says how long, and not when: members whose passage and calms come near to it are drawn
+    most often (evenly, as in `_calms_that_fit`). What they have too much is taken off by shares;
+    what they lack is motored without a break, at another time in each.
+    """
+    n_steps, members = motoring.shape
+    places = (np.arange(members) + turn * _SHIFT) * _GOLDEN % 1.0
+    own_h = motoring.sum(axis=0) * step_h
+    weight = np.cumsum(1.0 / (1.0 + ((own_h - in_gear_h) / _WITHIN_h) ** 2))
+    drawn = np.searchsorted(weight, weight[-1] * places)
+    motoring, own_h = motoring[:, drawn], own_h[drawn]
+    motoring = motoring * np.minimum(in_gear_h / np.maximum(own_h, 1e-9), 1.0)
+    lacks = np.maximum(in_gear_h - own_h, 0.0) / step_h
+    begins = (n_steps * (places + _GOLDEN) % n_steps).astype(int)
+    order = (begins + np.arange(n_steps)[:, None]) % n_steps
+    room = np.take_along_axis(1.0 - motoring, order, axis=0)
+    more = np.clip(lacks - (room.cumsum(axis=0) - room), 0.0, room)
+    np.put_along_axis(motoring, order, np.take_along_axis(motoring, order, axis=0) + more, axis=0)
+    return motoring
 
 
 def _usual_runs(planned, step_h):

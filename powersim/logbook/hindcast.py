@@ -73,8 +73,8 @@ class History:
         Solar charge and draw of the loads since departure. [Ah]
     charging_L, other_L : ndarray
         Fuel burnt since departure for charging at rest, and for all else. [L]
-    engine_h : ndarray
-        Engine hours since departure. [h]
+    engine_h, gear_h : ndarray
+        Hours that the engine ran since departure, and those of them in gear. [h]
     capacity_frac : ndarray, shape (1, members)
         Capacity of the bank as a share of what the files say. [-]
     """
@@ -87,6 +87,7 @@ class History:
     charging_L: np.ndarray
     other_L: np.ndarray
     engine_h: np.ndarray
+    gear_h: np.ndarray
     capacity_frac: np.ndarray
 
     __repr__ = brief
@@ -173,7 +174,7 @@ def simulated(hindcast: Hindcast, factors: Factors) -> History:
     plant = with_factors(hindcast.plant, factors)
     state = start_state(plant, soc=np.full(members, hindcast.soc_start))
     batch = Batch(plant=plant, state=state, step_h=step_h, switches=switches_of(factors))
-    names = ("soc", "net_A", "solar", "loads", "charging_L", "other_L", "engine")
+    names = ("soc", "net_A", "solar", "loads", "charging_L", "other_L", "engine", "gear")
     kept = {name: np.zeros((n_steps + 1, members)) for name in names}
     kept["soc"][0] = soc_of(plant.bank, state.total_Ah)
     for signals in hindcast.signals():
@@ -188,6 +189,7 @@ def simulated(hindcast: Hindcast, factors: Factors) -> History:
             flows["motoring_L"] + flows["alternator_motoring_L"] + flows["heater_L"]
         )
         kept["engine"][steps] = np.minimum(flows["charging"] + flows["motoring"], 1.0)
+        kept["gear"][steps] = flows["motoring"]
     kept["net_A"][0] = kept["net_A"][1]
 
     def summed(name, factor=1.0):
@@ -202,5 +204,6 @@ def simulated(hindcast: Hindcast, factors: Factors) -> History:
         charging_L=summed("charging_L"),
         other_L=summed("other_L"),
         engine_h=summed("engine", step_h),
+        gear_h=summed("gear", step_h),
         capacity_frac=np.reshape(factors.capacity, (1, members)),
     )

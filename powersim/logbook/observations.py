@@ -21,8 +21,8 @@ from powersim.records import Passage
 from powersim.simulation.reading_parts import Part, total_soc
 
 if TYPE_CHECKING:
-    from powersim.logbook.contradictions import Reading
     from powersim.logbook.hindcast import History
+    from powersim.logbook.readings import Reading
     from powersim.simulation.prepared import Prepared
 
 #: Standard deviation of a dip given in litres, as a share of the tank; judgement. [-]

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.errors import Problem
-from powersim.logbook.contradictions import CheckedLog
 from powersim.logbook.engine_so_far import (
     EngineSoFar,
     engine_as_planned,
@@ -26,6 +25,7 @@ from powersim.logbook.hindcast import (
 )
 from powersim.logbook.observations import Observation, observations_of
 from powersim.logbook.priors import Priors, priors_of
+from powersim.logbook.readings import CheckedLog
 from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.ensemble_forcing import draw_ensemble

@@ -47,6 +47,7 @@ def underway_dict(
         "set_aside": [str(one) for one in (*posterior.log.set_aside, *posterior.left_out)],
         "readings": len(posterior.observations),
         "engine_from_log": posterior.engine.told,
+        "gear_from_log": posterior.engine.gear_told,
         "planned": _history(posterior.planned, at_h),
         "reckoned": _history(posterior.best, at_h),
         "now": {

@@ -147,6 +147,8 @@ def _told_how(posterior):
             "The log has no two readings of the hour meter, so the engine is taken to have run as "
             "planned: write engine_h down."
         )
+    if posterior.engine.told and posterior.engine.gear_told:
+        said.append("Hours in gear are those of the log; what else the meter gained was charging.")
     voltages = sum(one.entry.voltage_V is not None for one in posterior.log.readings)
     if voltages and "rested voltage" not in sources:
         said.append(

@@ -16,7 +16,8 @@ from powersim.inputs.log import log_columns, read_log
 from powersim.inputs.power_curve import read_curve
 from powersim.inputs.route import ROUTE_COLUMNS, read_route
 from powersim.logbook.charge_readings import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
-from powersim.logbook.contradictions import FARTHEST_NM, LATEST_h, METER_SLACK_h
+from powersim.logbook.contradictions import FARTHEST_NM, LATEST_h
+from powersim.logbook.counters import METER_SLACK_h
 from powersim.records.chargers.power_curve import AIR, SEA
 
 DOCS = Path(__file__).parents[2] / "docs"

@@ -9,7 +9,8 @@ from builders import passage_of
 from hypothesis import given
 from hypothesis import strategies as st
 
-from powersim.logbook.contradictions import checked, distances_nm, longest_rising
+from powersim.logbook.contradictions import checked, distances_nm
+from powersim.logbook.counters import longest_rising
 from powersim.physics.tank import sounding
 from powersim.records import Log, LogEntry, Tank, TankPart
 from powersim.simulation.prepare import prepare
@@ -17,8 +18,8 @@ from powersim.simulation.prepare import prepare
 DEPART = datetime(2026, 9, 5, 9, tzinfo=UTC)
 PASSAGE = passage_of(days=6.0)
 TRACK = prepare(PASSAGE, step_h=1.0).track
-COLUMNS = ("time", "position", "engine_h", "dip", "solar_Ah", "fuel_added")
-PLACES = {name: (number, "ABCDEF"[number - 1]) for number, name in enumerate(COLUMNS, start=1)}
+COLUMNS = ("time", "position", "engine_h", "dip", "solar_Ah", "fuel_added", "gear_h", "monitor_Ah")
+PLACES = {name: (number, "ABCDEFGH"[number - 1]) for number, name in enumerate(COLUMNS, start=1)}
 
 
 def entry(line, hours, **given):
@@ -71,6 +72,48 @@ def test_engine_hours_cannot_pass_faster_than_time():
     )
     assert [one.entry.engine_h for one in found.readings] == [100.0, 101.0, None]
     assert [problem.line for problem in found.set_aside] == [4]
+
+
+def test_hours_in_gear_that_go_back_or_beyond_the_hour_meter_are_named():
+    """By hand: from line 4 to 5 the engine ran 2 h, and 45 - 41.5 = 3.5 h in gear are too many.
+
+    With line 5 and without line 4 the two go together, and so they do the other way round: of
+    series that are equally long, the one that ends last is kept.
+    """
+    found = check(
+        entry(2, 0, engine_h=100.0, gear_h=40.0),
+        entry(3, 24, engine_h=103.0, gear_h=41.0),
+        entry(4, 48, engine_h=105.0, gear_h=44.5),
+        entry(5, 72, engine_h=109.0, gear_h=4.3),
+        entry(6, 96, engine_h=110.0, gear_h=43.2),
+    )
+    assert [one.entry.gear_h for one in found.readings] == [40.0, 41.0, None, None, 43.2]
+    assert [one.entry.engine_h for one in found.readings] == [100.0, 103.0, 105.0, 109.0, 110.0]
+    assert [str(problem) for problem in found.set_aside] == [
+        "log.csv:4:7: gear_h (column G): 44.5 contradicts 43.2 of line 6, 48 h after it\n"
+        "  expected  a counter that never goes back, and by no more than an hour in an hour\n"
+        "  row       the row",
+        "log.csv:5:7: gear_h (column G): 4.3 contradicts 41 of line 3, 48 h before it\n"
+        "  expected  a counter that never goes back, and by no more than an hour in an hour\n"
+        "  row       the row",
+    ]
+    found = check(
+        entry(2, 0, engine_h=100.0, gear_h=40.0),
+        entry(3, 24, engine_h=103.0, gear_h=41.0),
+        entry(4, 48, engine_h=105.0, gear_h=41.5),
+        entry(5, 72, engine_h=107.0, gear_h=45.0),
+    )
+    assert [str(problem) for problem in found.set_aside] == [
+        "log.csv:4:7: gear_h (column G): 41.5 against 45 of line 5 are 3.5 h in gear, and the hour "
+        "meter gained 2.0 h\n"
+        "  expected  no more hours in gear than engine_h gains; both only go up\n"
+        "  row       the row"
+    ]
+
+
+def test_two_meters_read_a_tenth_early_and_a_tenth_late_agree():
+    found = check(entry(2, 0, engine_h=100.0, gear_h=0.0), entry(3, 9, engine_h=103.0, gear_h=3.2))
+    assert found.set_aside == ()
 
 
 @pytest.mark.parametrize("begin", [100.0, 812.3, 9999.9, 12345.6])

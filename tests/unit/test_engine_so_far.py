@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.logbook.contradictions import Reading
 from powersim.logbook.engine_so_far import engine_from_log
+from powersim.logbook.readings import Reading
 from powersim.records import DailyRun, LogEntry
 from powersim.simulation.prepare import prepare
 
@@ -16,11 +16,13 @@ IDLE = np.zeros((N, 1), dtype=bool)
 
 def engine(*metered, motoring=None, passage=None):
     passage = passage or passage_of(days=DAYS)
+    given = {"file": "log.csv", "line": 2, "row": "", "clock_s": 0.0}
     readings = [
         Reading(
-            at_h=at_h, entry=LogEntry(file="log.csv", line=2, row="", clock_s=0.0, engine_h=hours)
+            at_h=at_h,
+            entry=LogEntry(**given, engine_h=hours, gear_h=in_gear_h[0] if in_gear_h else None),
         )
-        for at_h, hours in metered
+        for at_h, hours, *in_gear_h in metered
     ]
     prepared = prepare(passage, step_h=STEP_h)
     if motoring is None:
@@ -131,3 +133,45 @@ def test_nothing_is_charged_in_gear_though_a_timetable_has_a_run_there():
     assert found.motoring[:48].sum() * STEP_h == 12.0
     assert (found.charging * (found.motoring >= 1.0)).sum() == 0.0
     assert found.charging[:48].sum() * STEP_h == 2.0
+
+
+def test_hours_in_gear_that_are_logged_are_those_of_every_member():
+    """Five hours of the meter, three of them in gear: two of charging, whatever the weathers say.
+
+    On the second day she only charged; the third has no entry of hours in gear, and is as before.
+    """
+    many = calms(*([0.0] * 20 + [3.0] * 10 + [9.0] * 10))
+    found, _ = engine(
+        (0.0, 100.0, 40.0), (24.0, 105.0, 43.0), (48.0, 107.0, 43.0), (72.0, 109.0), motoring=many
+    )
+    assert (found.told, found.gear_told) == (True, True)
+    in_gear_h = found.motoring.reshape(4, 48, -1).sum(axis=1) * STEP_h
+    charged_h = found.charging.reshape(4, 48, -1).sum(axis=1) * STEP_h
+    assert in_gear_h[0] == pytest.approx(np.full(40, 3.0))
+    assert charged_h[0] == pytest.approx(np.full(40, 2.0))
+    assert in_gear_h[1] == pytest.approx(np.zeros(40))
+    assert charged_h[1] == pytest.approx(np.full(40, 2.0))
+    assert in_gear_h[2] + charged_h[2] == pytest.approx(np.full(40, 2.0))
+    assert found.motoring.max() <= 1.0
+
+
+def test_when_she_was_in_gear_differs_between_members_where_no_calm_says():
+    found, _ = engine((0.0, 100.0, 0.0), (24.0, 104.0, 4.0), motoring=calms(*[0.0] * 40))
+    begins = (found.motoring[:48] > 0.0).argmax(axis=0)
+    assert len(set(begins.tolist())) > 10
+    assert found.charging[:48].sum() == 0.0
+
+
+def test_hours_in_gear_count_without_an_hour_meter_too():
+    found, _ = engine((0.0, None, 7.0), (48.0, None, 9.5), motoring=calms(0.0, 9.0))
+    assert (found.told, found.gear_told) == (False, True)
+    assert found.motoring[:96].sum(axis=0) * STEP_h == pytest.approx(np.full(2, 2.5))
+
+
+def test_tenths_by_which_the_two_meters_differ_make_no_run():
+    """In gear for as long as the engine ran, each meter a tenth early or late: no charging."""
+    gear = (0.0, 1.5, 2.9, 4.5, 5.9)
+    meter = (100.0, 101.4, 103.0, 104.4, 106.0)
+    metered = [(12.0 * k, *one) for k, one in enumerate(zip(meter, gear, strict=True))]
+    found, _ = engine(*metered, motoring=calms(0.0, 9.0))
+    assert (found.charging.sum(axis=0) * STEP_h).max() <= 0.2

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.logbook.contradictions import Reading
 from powersim.logbook.hindcast import hindcast_as_planned, simulated
 from powersim.logbook.observations import observations_of, predicted
 from powersim.logbook.reading_errors import reading_covariance
+from powersim.logbook.readings import Reading
 from powersim.physics.bank import bank_of
 from powersim.physics.voltage import charge_resistance_ohm, emf_V
 from powersim.records import LogEntry
