@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 from powersim.inputs.odd_figures import odd_figures
 from powersim.inputs.off_land import OFF_LAND_NM, is_off_land
+from powersim.inputs.route_limits import is_same_place
 from powersim.inputs.toml_keys import written
 from powersim.records import BOAT_STATES, STATES, Caution, Passage
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
@@ -66,7 +68,12 @@ def states_planned(passage: Passage) -> tuple[str, ...]:
         leg.motoring_start_h or leg.motoring_end_h or leg.motoring_calm_frac for leg in legs
     )
     stops = {waypoint.stop_state for waypoint in passage.waypoints if waypoint.stop_h > 0}
-    planned = {"sailing", *(["motoring"] if under_engine else []), *stops}
+    moves = any(not is_same_place(*ends) for ends in pairwise(passage.waypoints))
+    planned = {
+        *(["sailing"] if moves or not stops else []),
+        *(["motoring"] if under_engine else []),
+        *stops,
+    }
     return tuple(state for state in BOAT_STATES if state in planned)
 
 

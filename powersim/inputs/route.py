@@ -118,6 +118,8 @@ _ABSENT = {
     "cloud": ("climatology", _CLIMATOLOGY),
     "motoring": ("none", "no motoring named"),
 }
+#: Of a leg without length. [kn]
+_ANY_KN = 1.0
 #: Optional columns with a default in the record: the field, and how its value is written.
 _RECORDED: dict[str, tuple[str, Callable[..., str]]] = {
     "track": ("track", str),
@@ -160,10 +162,12 @@ def collect_route(
         fields, faults = _fields_of(row, columns, leg, needs_speed=not is_last)
         problems += faults
         found.append((row, fields))
-    if len(table.rows) == 1 and not problems:
-        problems.append(too_few_points(file, 1, line=table.rows[0].line))
+    stays = len(found) == 1 and not problems
+    if stays and not found[0][1].get("stop_h"):
+        or_else = "; or one with a stop, for example 21 days at anchor"
+        problems.append(too_few_points(file, 1, line=found[0][0].line, or_else=or_else))
     if not problems:
-        waypoints = tuple(Waypoint(**fields) for _, fields in found)
+        waypoints = _stay(found[0][1]) if stays else tuple(Waypoint(**each) for _, each in found)
         own = {place for place, (row, _) in enumerate(found) if row.cells.get("motoring")}
         waypoints = motored_at_ends(waypoints, leg, own=own)
         problems += _faults_between(file, waypoints, [row for row, _ in found])
@@ -218,9 +222,19 @@ def _fields_of(
     return fields, faults
 
 
+def _stay(fields: Fields) -> tuple[Waypoint, ...]:
+    """A stop and no more, as the stop and an end in the same place: no leg has any length.
+
+    So every later question finds a first and a last waypoint; the speed says nothing.
+    """
+    ends = Waypoint(**fields)
+    return (replace(ends, speed_kn=_ANY_KN), replace(ends, stop_h=0.0))
+
+
 def _faults_between(file: str, waypoints, rows: list[CsvRow]) -> list[Problem]:
     faults = []
-    for row, (start, end) in zip(rows[1:], pairwise(waypoints), strict=True):
+    legs_after = pairwise(waypoints if len(rows) > 1 else ())
+    for row, (start, end) in zip(rows[1:], legs_after, strict=True):
         if is_same_place(start, end) and not start.stop_h and not end.stop_h:
             column = "position" if "position" in row.fields else "lat"
             reason = f"{quoted(end.name)} is where {quoted(start.name)} is, with no stop at either"

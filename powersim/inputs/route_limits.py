@@ -26,14 +26,14 @@ def too_many_points(file: str, count: int) -> Problem:
     )
 
 
-def too_few_points(file: str, count: int, line: int | None = None) -> Problem:
+def too_few_points(file: str, count: int, line: int | None = None, *, or_else: str = "") -> Problem:
     """A route that leads nowhere."""
     holds = "one waypoint" if count == 1 else "no waypoints"
     return Problem(
         file=file,
         line=line,
         text=f"holds {holds}",
-        expected="two waypoints or more: where the passage begins and where it ends",
+        expected=f"two waypoints or more: where the passage begins and where it ends{or_else}",
     )
 
 

@@ -17,7 +17,7 @@ from powersim.report.card_pages import WIDE_MM, draw_card
 from powersim.report.card_verdict import CardVerdict, card_verdict
 from powersim.report.card_weeks import card_weeks, first_week
 from powersim.report.changed_told import changed_told
-from powersim.report.names import entitled, named_by_ends
+from powersim.report.names import between, entitled, named_by_ends
 from powersim.report.sounding_text import strip_rows
 from powersim.report.view import Column, Table, Text
 
@@ -89,7 +89,7 @@ def card_of(
     passage = result.summary["passage"]
     ends = (passage["from"], passage["to"])
     ahead_h = float(result.prepared.track.ship_offset_h[0])
-    whence = "" if named_by_ends(passage["name"], *ends) else f"{' to '.join(ends)}, "
+    whence = "" if named_by_ends(passage["name"], *ends) else f"{between(*ends)}, "
     return Card(
         title=entitled(result.passage, f"{passage['name']}: {passage['boat']}"),
         passage=(

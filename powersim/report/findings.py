@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from powersim.records import Caution, Passage
 from powersim.report import rounding, when_where
+from powersim.report.names import between
 from powersim.report.plain import plain
 from powersim.report.reading_told import reading_told
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
@@ -203,4 +204,6 @@ def _loads(loads) -> str:
 
 
 def _route(waypoints) -> str:
-    return f"{waypoints[0].name} to {waypoints[-1].name}, {len(waypoints)} waypoints"
+    ends = between(waypoints[0].name, waypoints[-1].name)
+    places = len({(each.name, each.lat_deg, each.lon_deg) for each in waypoints})
+    return f"{ends}, {'1 waypoint' if places == 1 else f'{len(waypoints)} waypoints'}"

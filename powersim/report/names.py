@@ -19,7 +19,18 @@ def named_by_ends(name: str, start: str, end: str) -> bool:
     >>> named_by_ends("Iceland to Cabo Verde", "Reykjavik", "Mindelo")
     False
     """
-    return _words(name) == _words(start) + _words(end)
+    return _words(name) == _words(between(start, end))
+
+
+def between(start: str, end: str) -> str:
+    """Where a passage begins and ends, once where that is one place.
+
+    Examples
+    --------
+    >>> between("Reykjavik", "Mindelo"), between("Vathy", "Vathy")
+    ('Reykjavik to Mindelo', 'Vathy')
+    """
+    return start if start == end else f"{start} to {end}"
 
 
 def headed(name: str, start: str, end: str) -> str:
@@ -32,7 +43,7 @@ def headed(name: str, start: str, end: str) -> str:
     >>> headed("Reykjavik - Mindelo", "Reykjavik", "Mindelo")
     'Reykjavik to Mindelo'
     """
-    ends = f"{start} to {end}"
+    ends = between(start, end)
     return ends if named_by_ends(name, start, end) else f"{name}: {ends}"
 
 

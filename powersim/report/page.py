@@ -15,7 +15,7 @@ from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.findings import understood
 from powersim.report.kinds import LANDFALL
-from powersim.report.names import entitled, named_by_ends
+from powersim.report.names import between, entitled, named_by_ends
 from powersim.report.page_figures import figures_of
 from powersim.report.page_tables import page_tables
 from powersim.report.palette import style_sheet
@@ -99,6 +99,7 @@ def report_html(
         ),
         word=word_of(summary["holds"]),
         figures=figures_of(result, summary),
+        ends=between(summary["passage"]["from"], summary["passage"]["to"]),
         named_by_ends=named_by_ends(*(summary["passage"][key] for key in ("name", "from", "to"))),
         departure=dict(told)["departure"],
         rule=rule,

@@ -116,11 +116,13 @@ def _lines(block: str) -> int:
 
 def _headed(summary, verdict) -> str:
     passage = summary["passage"]
-    head = (
-        f"{headed(passage['name'], passage['from'], passage['to'])}, "
-        f"{rounding.days(passage['days'])}, {rounding.miles(passage['distance_nm'])}"
-    )
-    return join(paragraph(head), screen_text(verdict.sections))
+    sailed_nm = passage["distance_nm"]
+    head = [
+        headed(passage["name"], passage["from"], passage["to"]),
+        rounding.days(passage["days"]),
+        *([rounding.miles(sailed_nm)] if sailed_nm else []),  # none where she stays
+    ]
+    return join(paragraph(", ".join(head)), screen_text(verdict.sections))
 
 
 def _weeks(result) -> str:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from powersim.inputs.starter import starter_files
+from powersim.inputs.starter import STARTERS, starter_files
 
 
 @pytest.fixture
@@ -69,3 +69,37 @@ def test_new_where_a_file_is(call, here):
         "name another folder\n",
     )
     assert (here / "passage").read_text() == "mine"
+
+
+def test_new_like_another_starter(call, here):
+    outcome = call("new", "stay", "--like", "anchorage")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert contents(here / "stay") == starter_files("anchorage")
+    told = call("check", "stay").out
+    assert "route       Vathy, 1 waypoint\n" in told
+
+
+def test_new_names_the_starters_where_one_is_not_known(call, here):
+    outcome = call("new", "passage", "--like", "lithum")
+    assert outcome.code == 2
+    for like in STARTERS:
+        assert f"'{like}'" in outcome.err
+    assert not (here / "passage").exists()
+
+
+def test_help_lists_every_starter_within_80_columns(call):
+    told = call("new", "--help").out
+    for like, words in STARTERS.items():
+        assert f"    {like.ljust(15)}  {words}\n" in told
+    assert max(map(len, told.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("like", STARTERS)
+def test_every_starter_is_simulated_and_holds(call, here, like):
+    call("new", "passage", "--like", like)
+    quick = ("--members", "12", "--step", "60 min", "--no-figures")
+    outcome = call("simulate", "passage", *quick)
+    assert (outcome.code, outcome.err) == (0, "")
+    assert "\nHOLDS " in outcome.out
+    assert ("0.0 nm" in outcome.out) is False  # a stay has no miles to tell
+    assert (" nm\n" in outcome.out) is (like != "anchorage")

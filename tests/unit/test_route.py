@@ -8,6 +8,7 @@ from powersim.errors import InputError
 from powersim.inputs.route import collect_route, read_route
 from powersim.inputs.route_limits import LONGEST_PASSAGE_DAYS, MOST_POINTS
 from powersim.records import Assumption, Waypoint
+from powersim.voyage.track import timetable
 
 HEAD = "waypoint,position,speed,stop\n"
 LAST = "B,38 N 28 W,,\n"
@@ -148,6 +149,22 @@ def test_a_stop_at_a_second_berth_is_a_leg_without_length(route_file):
     assert route_file(text)[2] == []
 
 
+def test_one_waypoint_with_a_stop_is_a_stay_and_needs_no_speed(route_file):
+    waypoints, _, problems = route_file(HEAD + "A,39 N 28 W,,9 days berthed\n")
+    assert problems == []
+    told = [(each.name, each.lat_deg, each.lon_deg, each.stop_h) for each in waypoints]
+    assert told == [("A", 39.0, -28.0, 216.0), ("A", 39.0, -28.0, 0.0)]
+    assert {each.stop_state for each in waypoints} == {"berthed"}
+
+
+def test_a_stay_lasts_as_long_as_its_stop(route_file):
+    """9 days of 24 h; no leg has any length, and no speed any say."""
+    text = HEAD + "A,39 N 28 W,,9 days\n"
+    stays, _, _ = route_file(text, speed_kn=4.0, motoring_calm_frac=0.5)
+    reach_h, leave_h = timetable(stays)
+    assert (reach_h.tolist(), leave_h.tolist()) == ([0.0, 216.0], [216.0, 216.0])
+
+
 def test_what_is_left_out_is_told_once_a_column(route_file):
     _, assumptions, _ = route_file(
         "waypoint,position,speed,tack\nA,39 N 28 W,4 kn,port\nB,38 N 28 W,4 kn,\nC,37 N 28 W,,\n",
@@ -247,7 +264,8 @@ STOP = (
         (
             HEAD + "A,39 N 28 W,4 kn,\n",
             "route.csv:2: holds one waypoint\n"
-            "  expected  two waypoints or more: where the passage begins and where it ends",
+            "  expected  two waypoints or more: where the passage begins and where it ends; or one "
+            "with a stop, for example 21 days at anchor",
         ),
         (
             HEAD,

@@ -4,8 +4,10 @@ import re
 
 import pytest
 
+from powersim.inputs.cautions import cautions_of
 from powersim.inputs.folder import load_folder
-from powersim.inputs.starter import demo_files, starter_files
+from powersim.inputs.standing_cautions import standing_cautions
+from powersim.inputs.starter import OCEAN, STARTERS, demo_files, demo_names, starter_files
 
 
 @pytest.fixture
@@ -27,13 +29,33 @@ def test_the_starter_folder_loads(written_out):
     assert passage.boat.engine.rated_kW == 13.0
 
 
-def test_every_line_that_the_starter_offers_can_be_uncommented(written_out):
+#: Lines that each starter offers: all of them but the notes in words.
+OFFERED = {
+    "ocean": 52,
+    "anchorage": 47,
+    "coast": 51,
+    "no-engine": 29,
+    "petrol-outboard": 39,
+    "lithium": 41,
+}
+
+
+@pytest.mark.parametrize("like", STARTERS)
+def test_every_line_that_a_starter_offers_can_be_uncommented(like, written_out):
     """Lines such as `# health = "85 %"` are worth nothing if they do not load."""
+    files = starter_files(like)
+    offered = re.compile(r"^# (\w+ = .*|\[+\w+\]+|  \{ from.*|\])$", re.MULTILINE)
+    text, count = offered.subn(r"\1", files["boat.toml"])
+    assert count == OFFERED[like]
+    assert load_folder(written_out(files | {"boat.toml": text})).name
+
+
+def test_what_the_ocean_starter_offers_is_what_it_says(written_out):
     files = starter_files()
     offered = re.compile(r"^# (\w+ = .*|\[\w+\]|  \{ from.*|\])$", re.MULTILINE)
-    text, count = offered.subn(r"\1", files["boat.toml"])
-    assert count == 52  # all of them but the notes in words
-    passage = load_folder(written_out(files | {"boat.toml": text}))
+    passage = load_folder(
+        written_out(files | {"boat.toml": offered.sub(r"\1", files["boat.toml"])})
+    )
     assert passage.boat.shedding.useful_below_soc == 0.52
     assert len(passage.boat.panels[0].shades) == 2
 
@@ -53,3 +75,43 @@ def test_the_demo_is_the_boat_that_is_described(written_out):
 def test_the_demo_says_that_it_is_invented():
     for name, text in demo_files().items():
         assert "invented" in text, name
+
+
+@pytest.mark.parametrize("like", STARTERS)
+def test_no_starter_is_warned_of_and_each_says_that_it_is_invented(like, written_out):
+    """Its parts are all in place, and it lies where no other example does."""
+    files = starter_files(like)
+    for name, text in files.items():
+        assert "nvented" in text, name
+        assert "#< " not in text, name
+    passage = load_folder(written_out(files))
+    assert (cautions_of(passage), passage.doubts) == ((), ())
+    others = [files["route.csv"] for files in map(starter_files, STARTERS)]
+    others += [demo_files(name)["route.csv"] for name in demo_names()]
+    ends = {passage.waypoints[0].name, passage.waypoints[-1].name}
+    assert sum(any(f"\n{end}," in text for end in ends) for text in others) == 1
+
+
+def test_each_starter_is_what_its_name_says(written_out):
+    passages = {like: load_folder(written_out(starter_files(like))) for like in STARTERS}
+    boats = {like: passage.boat for like, passage in passages.items()}
+    stays = passages["anchorage"].waypoints
+    assert {(each.lat_deg, each.lon_deg) for each in stays} == {(38 + 22.2 / 60, 20 + 42.9 / 60)}
+    assert [each.stop_h / 24.0 for each in stays] == [21.0, 0.0]
+    nights = [each.stop_state for each in passages["coast"].waypoints if each.stop_h]
+    assert nights.count("berthed") == 4
+    assert (boats["no-engine"].engine, boats["no-engine"].alternator) == (None, None)
+    assert boats["petrol-outboard"].engine.kind == "petrol"
+    assert boats["petrol-outboard"].fuel.jerrycans_L == 20.0
+    lithium = boats["lithium"]
+    assert (lithium.battery.chemistry, lithium.battery.reading) == ("lifepo4", "monitor")
+    assert lithium.alternator.temperature_controlled
+    assert lithium.alternator.charging_A == 0.5 * lithium.alternator.nameplate_A
+    assert next(iter(boats)) == OCEAN
+
+
+def test_the_petrol_boat_is_told_of_vapour_in_her_file_and_by_check(written_out):
+    files = starter_files("petrol-outboard")
+    assert "heavier than air" in files["boat.toml"]
+    told = " ".join(standing_cautions(load_folder(written_out(files))))
+    assert "Petrol vapour is heavier than air" in told

@@ -5,7 +5,7 @@ from tried import BOAT, LOADS, Page, folder_in, listed, session_of
 
 from powersim.errors import InputError
 from powersim.inputs.folder import load_folder
-from powersim.inputs.starter import demo_files, starter_files
+from powersim.inputs.starter import STARTERS, demo_files, starter_files
 from powersim.tryout.changes import values_of
 
 
@@ -102,7 +102,9 @@ def test_what_can_be_left_off_says_so(folder):
     assert groups["loads"]["add"]["prefix"] == "loads."
 
 
-@pytest.mark.parametrize("files", [demo_files(), starter_files()], ids=["demo", "new"])
+@pytest.mark.parametrize(
+    "files", [demo_files(), *map(starter_files, STARTERS)], ids=["demo", *STARTERS]
+)
 def test_every_place_can_be_set_to_what_stands_in_it(tmp_path, files):
     """So every field is one that a change goes back to; and it changes nothing."""
     for name, text in files.items():

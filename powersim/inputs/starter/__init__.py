@@ -1,4 +1,8 @@
-"""The files that `powersim new` and `powersim demo` write out."""
+"""The files that `powersim new` and `powersim demo` write out.
+
+A starter is a folder here, of files that are whole but for lines such as `#< bank.toml`: each
+stands for the text of that name in `parts/`, which several starters share.
+"""
 
 from __future__ import annotations
 
@@ -6,18 +10,30 @@ from importlib.resources import files
 from pathlib import Path
 
 DEMO = "iceland-to-cabo-verde"
+#: Each starter and what it is like, the usual one first.
+STARTERS = {
+    "ocean": "weeks at sea, an engine to charge with",
+    "anchorage": "three weeks at one anchor",
+    "coast": "short hops in tidal waters, nights alongside",
+    "no-engine": "an ocean without an engine",
+    "petrol-outboard": "island hops with an outboard, petrol in cans",
+    "lithium": "an ocean with a lithium bank and its counter",
+}
+OCEAN = next(iter(STARTERS))
 _NAMES = ("boat.toml", "loads.csv", "route.csv")
+_PART = "#< "
 
 
-def starter_files() -> dict[str, str]:
-    """The commented starter folder: text by file name.
+def starter_files(like: str = OCEAN) -> dict[str, str]:
+    """A commented starter folder: text by file name.
 
     Examples
     --------
-    >>> list(starter_files())
+    >>> list(starter_files("coast"))
     ['boat.toml', 'loads.csv', 'route.csv']
     """
-    return _texts(files(__package__))
+    shelf = files(__package__)
+    return {name: _filled(text, shelf) for name, text in _texts(shelf / like).items()}
 
 
 def demo_names() -> list[str]:
@@ -39,3 +55,13 @@ def _loads():
 
 def _texts(folder) -> dict[str, str]:
     return {name: (folder / name).read_text(encoding="utf-8") for name in _NAMES}
+
+
+def _filled(text: str, shelf) -> str:
+    """The text with its parts in place."""
+    return "".join(
+        (shelf / "parts" / line.removeprefix(_PART).strip()).read_text(encoding="utf-8")
+        if line.startswith(_PART)
+        else line
+        for line in text.splitlines(keepends=True)
+    )
