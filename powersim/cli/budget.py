@@ -24,7 +24,8 @@ def budget(folder, dates, depart, as_json) -> None:
 
     It shows days that you choose or days along the route, since nights change with the latitude. It
     also shows a whole day in each state: under sail, under engine, hove-to, drifting, anchored,
-    berthed.
+    berthed. And it tells what an hour of the engine puts into the bank, in gear besides its miles
+    and at rest, and what of the fuel is for the bank.
     """
     from powersim.cli.progress import told_if_slow
     from powersim.cli.screen import emphasised, print_json

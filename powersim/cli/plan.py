@@ -39,7 +39,8 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
 
     Prints the rule in volts or in the monitor's per cent, how often it fails, also with a start two
     points lower and higher, other rules that hold and are better at something, what each week asks
-    for, how far it is from the least that perfect foresight could do, and the expected timetable.
+    for, what an hour in gear gives the bank, how far it is from the least that perfect foresight
+    could do, and the expected timetable.
     Writes plan.csv, which 'powersim simulate --engine-plan' can run. The exit code is 1 when no
     rule holds. Then it says so first, and gives the nearest, which fails: the one with the fewest
     hours dark, then the fewest below the floor. It says what is in the way and what would help, but

@@ -9,6 +9,7 @@ from math import fsum
 import numpy as np
 
 from powersim.physics.demand import GROUPS, Demand, demand_of
+from powersim.planning.hour_in_gear import EngineHour, engine_hours
 from powersim.records import BOAT_STATES, Boat, Passage
 from powersim.records.brief import brief
 from powersim.simulation.prepared import Prepared
@@ -92,11 +93,14 @@ class Budget:
         Days of the passage, in order.
     states : tuple of Day
         A whole day in each boat state, with the mean of the route's nights.
+    engine_hours : tuple of EngineHour
+        What an hour in gear puts into the bank, and one at rest.
     """
 
     nominal_V: float
     days: tuple[Day, ...]
     states: tuple[Day, ...]
+    engine_hours: tuple[EngineHour, ...]
 
     __repr__ = brief
 
@@ -136,6 +140,7 @@ def budget_of(passage: Passage, prepared: Prepared, *, dates_utc_s: Sequence[flo
         nominal_V=passage.boat.battery.nominal_V,
         days=tuple(draws.day(prepared.demand, first) for first in starts),
         states=tuple(draws.in_state(state) for state in _states(passage.boat)),
+        engine_hours=engine_hours(passage, prepared),
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 from powersim.defaults import PLAN_MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.planning.foresight import Foresight, foresight, serving_all
+from powersim.planning.hour_in_gear import EngineHour, engine_hours
 from powersim.planning.panel_values import PanelValues, keep_V, panel_values, shown_V
 from powersim.planning.policy_evaluation import PolicyEvaluation, evaluate_policies
 from powersim.planning.rule_limits import RuleLimits
@@ -89,6 +90,8 @@ class Plan:
     weeks : EnsembleWeeks or None
         What the rule asks for in each week, in the first members of the validation; None where the
         engine does not charge.
+    engine_hours : tuple of EngineHour
+        What an hour in gear puts into the bank, and one at rest.
     members, validation_members, seed : int
         Number of members of the search and of the validation, and their seed.
     """
@@ -104,6 +107,7 @@ class Plan:
     result: SimulationResult
     help: Help | None
     weeks: EnsembleWeeks | None
+    engine_hours: tuple[EngineHour, ...]
     members: int
     validation_members: int
     seed: int
@@ -204,6 +208,7 @@ def plan(
         result=simulate(planned, step_h=step_h),
         help=None if found.holds else what_would_help(passage, validation, found, limits),
         weeks=_weeks(planned, validation) if runs_engine else None,
+        engine_hours=engine_hours(passage, prepared),
         members=members,
         validation_members=validation_members,
         seed=seed,

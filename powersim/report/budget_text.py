@@ -9,7 +9,9 @@ from powersim.physics.demand import GROUPS
 from powersim.planning.budget import by_group
 from powersim.records import PROTECTED
 from powersim.report import rounding, when_where
+from powersim.report.engine_hour_view import engine_hours_told
 from powersim.report.plain import plain
+from powersim.report.screen_text import screen_text
 from powersim.report.text import join, paragraph, table, title
 
 if TYPE_CHECKING:
@@ -42,6 +44,7 @@ def budget_text(budget: Budget, *, name: str) -> str:
             f"supplies are in; what the bank itself loses is not. Protected: {PROTECTED}, which "
             "are never switched off to save charge."
         ),
+        screen_text(engine_hours_told(budget.engine_hours)),
     )
 
 
@@ -65,6 +68,7 @@ def budget_dict(budget: Budget, *, name: str) -> dict:
         "nominal_V": budget.nominal_V,
         "days": [_day_dict(day) for day in budget.days],
         "states": [{"state": day.title} | _sums(day) for day in budget.states],
+        "engine_hours": plain(budget.engine_hours),
     }
 
 

@@ -214,6 +214,7 @@ AH_A_DAY = Kind(lambda charge_Ah: rounding.ah(charge_Ah).removesuffix(" Ah"))
 SHARE, CHANCE = Kind(rounding.soc), Kind(rounding.percent)
 #: A chance beside a limit that is near. [-]
 TENTHS_OF_PERCENT = Kind(rounding.tenths_of_percent)
+LITRES_PER_HOUR = Kind(rounding.litres_per_hour)
 LITRES, HOURS, DAYS = Kind(rounding.litres), Kind(rounding.hours), Kind(rounding.days)
 #: A time by a watch. [h]
 BY_WATCH = Kind(rounding.hours_minutes)

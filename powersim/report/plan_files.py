@@ -84,6 +84,7 @@ def plan_dict(plan: Plan) -> dict:
         "mean_sky": None if lower_bound is None else _mean_sky(lower_bound),
         "what_would_help": plain(plan.help),
         "weeks": weeks_dicts(plan),
+        "engine_hours": plain(plan.engine_hours),
         "runs": [
             {
                 "start_utc": run.start_utc.isoformat(),

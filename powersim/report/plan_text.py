@@ -11,6 +11,7 @@ from powersim.records.set_value import WHAT_IF
 from powersim.report import rounding, when_where
 from powersim.report.changed_told import changed_sections
 from powersim.report.cold_text import WARM_IT, cold_told, too_cold
+from powersim.report.engine_hour_view import engine_hours_told
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.kinds import BAND_HEADS
 from powersim.report.light_load_text import light_load_told
@@ -72,6 +73,7 @@ def plan_text(plan: Plan, *, keep: str = "", written: str = "", brief: bool = Fa
         offers_text(plan),
         weeks_text(plan),
         costs(plan),
+        screen_text(engine_hours_told(plan.engine_hours)),
         _how_good(plan),
         _timetable(plan),
         bullets(one.sentence for one in light_load_told(plan.result)),
