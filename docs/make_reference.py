@@ -109,6 +109,9 @@ _OTHERWISE = {
     "curve.wind": "required for a wind generator",
     "curve.speed": "required for one in the water",
     "note": "empty",
+    "often": "on, as it says",
+    "each": "required with `often`",
+    "with": "nothing else is on for it",
 }
 #: What holds where a cell of the log is empty; of all other columns nothing.
 _LOG_OTHERWISE = {
@@ -157,6 +160,7 @@ COLUMN_RANGES = {
         "standby": (("0 W", "20000 W"), ("0 A", "2000 A")),
         "count": (("0", "1000"),),
         "on": (("0 %", "100 %"), ("0 h/day", "24 h/day")),
+        "failed": (("0 %", "95 %"),),
         "fuel": (("0 L/h", "5 L/h"),),
         "spread": (("0 %", "100 %"),),
     },

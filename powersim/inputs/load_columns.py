@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from powersim.inputs.headings import CsvColumn
+from powersim.inputs.sessions import each_of, failed_of, often_of, with_of
 from powersim.inputs.text import LONGEST_NAME, ReadingError, did_you_mean, printable, quoted
 from powersim.inputs.units import measure, to_float
 from powersim.inputs.windows import window_of
@@ -147,6 +148,12 @@ def _on(text: str, bare: str | None) -> dict[str, Any]:
     return {"on_frac": None, "on_h_per_day": number}
 
 
+def _of_session(
+    read: Callable[[str], dict[str, Any]],
+) -> Callable[[str, str | None], dict[str, Any]]:
+    return lambda text, bare: read(text)
+
+
 def _fuel(text: str, bare: str | None) -> dict[str, Any]:
     number = to_float(text, "L/h", bare=bare)
     return _within(text, number, "fuel_L_per_h", "L/h")
@@ -231,6 +238,47 @@ LOAD_COLUMNS = (
         read=_on,
         default="100 %",
         reason="on for the whole of its window, the cautious guess",
+    ),
+    LoadColumn(
+        column=CsvColumn(
+            name="often",
+            meaning="in place of on: how many a day, and of what size",
+            example="3 messages/day or 2 downloads/day of 30 kB",
+        ),
+        read=_of_session(often_of),
+        default="",
+        blank_is_normal=True,
+    ),
+    LoadColumn(
+        column=CsvColumn(
+            name="each",
+            meaning="with often: time of a try, how fast it sends, or time to get a link and both",
+            example="4 min, 0.3 kB/s or 2 min + 0.3 kB/s",
+        ),
+        read=_of_session(each_of),
+        default="",
+        blank_is_normal=True,
+    ),
+    LoadColumn(
+        column=CsvColumn(
+            name="failed",
+            meaning="with often: share of the tries that fail",
+            example="20 %",
+            units=("frac",),
+        ),
+        read=failed_of,
+        default="0 %",
+        blank_is_normal=True,
+    ),
+    LoadColumn(
+        column=CsvColumn(
+            name="with",
+            meaning="with often: loads and supplies that are on meanwhile, joined by ;",
+            example="navigation laptop; converter",
+        ),
+        read=_of_session(with_of),
+        default="",
+        blank_is_normal=True,
     ),
     LoadColumn(
         column=CsvColumn(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from os import PathLike
 from pathlib import Path
 from types import MappingProxyType
@@ -12,6 +12,7 @@ from powersim.errors import InputError, Problem
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.load_sizes import judge_sizes
 from powersim.inputs.places import Given
+from powersim.inputs.sessions import named_beside, odd_sessions, session_of
 from powersim.inputs.set_loads import set_in_loads
 from powersim.inputs.table import CsvRow, CsvTable, collect_table, problem_at
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
@@ -72,17 +73,21 @@ def collect_loads(
         changed += asked.changed
     problems = list(table.problems)
     known_supplies = None if supplies is None else (_DC, *supplies)
+    names = {row.cells.get("load", "") for row in table.rows}
     loads: list[Load] = []
     lines: dict[str, int] = {}
     for row in table.rows:
         given, faults = _cells(row)
+        faults += named_beside(row, given, loads=names, supplies=known_supplies)
+        given, wrong = session_of(row, given)
+        faults += wrong
         faults += _name_taken(row, given, lines)
         faults += _supply_unknown(row, given, known_supplies)
         faults += _time_too_long(row, given)
         wrong, odd = judge_sizes(row, given)
         faults += wrong
         if doubts is not None:
-            doubts += odd
+            doubts += [*odd, *odd_sessions(row, given.get("session"))]
         if faults:
             problems += faults
         elif {"load", "draw"} <= row.cells.keys():
@@ -168,11 +173,14 @@ def _supply_as_declared(given: dict[str, Any], supplies) -> dict[str, str]:
 
 
 def _time_too_long(row: CsvRow, given: dict[str, Any]) -> list[Problem]:
-    longest_h, on_h = open_h(given.get("window")), given.get("on_h_per_day") or 0.0
+    longest_h, session = open_h(given.get("window")), given.get("session")
+    column = "on" if session is None else "often"
+    on_h = session.on_h_per_day if session else given.get("on_h_per_day") or 0.0
     if on_h <= longest_h + _ROUNDING_H:
         return []
-    reason = f"{quoted(row.cells['on'])} is longer than its window, {longest_h:.4g} h a day"
-    return [problem_at(row, "on", reason, "a longer window or a shorter time")]
+    takes = "is" if session is None else f"takes {on_h:.4g} h a day, failed tries with it, and is"
+    reason = f"{quoted(row.cells[column])} {takes} longer than its window, {longest_h:.4g} h a day"
+    return [problem_at(row, column, reason, "a longer window or a shorter time")]
 
 
 def _assumptions(path, table: CsvTable) -> list[Assumption]:
@@ -186,8 +194,16 @@ def _assumptions(path, table: CsvTable) -> list[Assumption]:
             continue
         place = f"{file} {name}"
         if name in table.columns:
-            if each.blank_is_normal or all(row.cells[name] for row in table.rows):
+            if each.blank_is_normal or all(map(_says(name), table.rows)):
                 continue
             place += ", where empty"
+        elif all(map(_says(name), table.rows)):
+            continue
         found.append(Assumption(place=place, value=each.default, reason=each.reason))
     return found
+
+
+def _says(name: str) -> Callable[[CsvRow], bool]:
+    """Whether a row has something in a column, or, in place of on, how often."""
+    columns = (name, "often") if name == "on" else (name,)
+    return lambda row: any(row.cells.get(column) for column in columns)

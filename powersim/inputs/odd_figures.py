@@ -64,7 +64,7 @@ def _more_than_the_bank(passage, states):
         taken_W = load.draw_W + load.draw_A * outlet_V
         if supply:
             taken_W /= supply.efficiency_frac
-        on_h = load.on_h_per_day
+        on_h = load.time_on_h_per_day
         if on_h is None:
             on_h = load.on_frac * open_h(load.window)
         day_Ah = load.count * taken_W * on_h / battery.nominal_V

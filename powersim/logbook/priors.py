@@ -55,8 +55,8 @@ def priors_of(passage: Passage, prepared: Prepared) -> Priors:
     draws_W = prepared.demand.power_W + prepared.demand.current_A * battery.nominal_V
     mean_W = draws_W.mean(axis=1)
     # Exact sums, which hang on no order of the loads.
-    shares = mean_W[: len(passage.loads)] / max(math.fsum(mean_W), 1e-9)
-    spreads = np.array([load.spread_frac for load in passage.loads])
+    shares = mean_W[: len(passage.drawn)] / max(math.fsum(mean_W), 1e-9)
+    spreads = np.array([load.spread_frac for load in passage.drawn])
     own_sd = math.sqrt(math.fsum((shares * spreads) ** 2))
     return Priors(
         sd=Factors(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.physics.windows import open_frac, open_h_per_day
-from powersim.records import BOAT_STATES, Load, Supply
+from powersim.records import BOAT_STATES, Companion, Load, Supply, hangs_on
 from powersim.records.brief import brief
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ def demand_of(
     Parameters
     ----------
     loads : sequence of Load
-        In the order of the rows.
+        In the order of the rows, with the companions of sessions (`records.drawn_loads`).
     supplies : sequence of Supply
         All that the loads name, "dc" apart.
     track : Track
@@ -110,7 +110,9 @@ def demand_of(
     A load is on for (share of the step with its window open) * (share of the window that it is
     on), in its own boat states. A time a day is spread evenly over the hours that the window is
     open that day; where these are fewer, the load is on all the while and gets less than its
-    time. While its window is open and it is not on, it stands by.
+    time. While its window is open and it is not on, it stands by. What sessions switch on beside
+    its own hours comes on top, as far as there is time left in the step: no load is on for more
+    than all of it.
     """
     n_steps = len(sky.night_frac)
     supply_of = {supply.name: supply for supply in supplies}
@@ -127,16 +129,21 @@ def demand_of(
     mean = np.zeros((2, *shape))  # amperes and watts, of which hardly a load draws both
     for row, load in enumerate(loads):
         on[row] = usable[row] * _on_share(load, sky)
+    beside = _fit_companions(loads, on)
+    for row, load in enumerate(loads):
         for kind in np.flatnonzero(full[:, row] + standby[:, row]):
             mean[kind, row] = full[kind, row] * on[row]
             if standby[kind, row]:
-                mean[kind, row] += standby[kind, row] * (usable[row] - on[row])
+                not_on = usable[row] - on[row]
+                if row in beside:  # on for a session in its own window too, as often as outside it
+                    not_on = np.maximum(not_on - usable[row] * beside[row], 0.0)
+                mean[kind, row] += standby[kind, row] * not_on
         if load.supply in supply_of:
             lost_W[row] = mean[1, row] * (1.0 - supply_of[load.supply].efficiency_frac)
         if load.fuel_L_per_h:
             burnt_L_per_h[row] = on[row] * (load.fuel_L_per_h * load.count)
     for row, supply in enumerate(idling, len(loads)):
-        on[row] = _idle_frac(supply, loads, usable)
+        on[row] = _idle_frac(supply, loads, usable, on)
         mean[1, row] = lost_W[row] = supply.idle_W * on[row]
     return Demand(
         names=tuple([load.name for load in loads] + [idle_name(supply.name) for supply in idling]),
@@ -150,6 +157,25 @@ def demand_of(
         fuel_L_per_h=burnt_L_per_h,
         order=order_of_sums(loads, n_rows=shape[0]),
     )
+
+
+def _fit_companions(loads: Sequence[Load], on: Array) -> dict[int, Array]:
+    """Take off `on` what a load's companions want beyond all of the time.
+
+    Returns how long the companions of each load are on, by the load's row: share of each step.
+    """
+    rows = {load.known_as: row for row, load in enumerate(loads) if not isinstance(load, Companion)}
+    beside: dict[int, Array] = {}
+    # By name, so that no order of lines says which of two sessions is cut short.
+    for row in sorted(range(len(loads)), key=lambda row: loads[row].name):
+        load = loads[row]
+        if not isinstance(load, Companion):
+            continue
+        own = rows[load.base]
+        taken = beside.get(own, 0.0)
+        on[row] = np.minimum(on[row], np.maximum(1.0 - on[own] - taken, 0.0))
+        beside[own] = taken + on[row]
+    return beside
 
 
 def order_of_sums(loads: Sequence[Load], *, n_rows: int) -> tuple[int, ...]:
@@ -340,11 +366,12 @@ def wanted_share(load: Load, sky: Sky) -> Array:
     if load.on_frac is not None:
         share *= load.on_frac
     else:
-        assert load.on_h_per_day is not None, "a load has a share of the time or a time a day"
+        on_h = load.time_on_h_per_day
+        assert on_h is not None, "a load has a share of the time or a time a day"
         hours = np.asarray(open_h_per_day(load.window, sky=sky), dtype=float)
         # A window shorter than the on-time leaves the load fully on; so does one of no length,
         # whose open share is zero anyway.
-        share *= load.on_h_per_day / np.maximum(hours, max(load.on_h_per_day, 1e-9))
+        share *= on_h / np.maximum(hours, max(on_h, 1e-9))
     if load.temperature_rule == "fridge":
         return share * fridge_factor(sky.cabin_C)
     if load.temperature_rule == "heater":
@@ -381,13 +408,35 @@ def _excess_A(full: Array, mean: Array, is_on: Bools, volts_V: float) -> Array:
 
 
 def _users(supply: Supply, loads: Sequence[Load]) -> list[int]:
-    """Rows of the loads that hang on a supply and are aboard."""
-    return [i for i, load in enumerate(loads) if load.supply == supply.name and load.count > 0]
+    """Rows of the loads that a supply is on for and that are aboard."""
+    return [i for i, load in enumerate(loads) if supply.name in hangs_on(load) and load.count > 0]
 
 
-def _idle_frac(supply: Supply, loads: Sequence[Load], usable: Array) -> Floats:
-    """A supply is switched on while any of its loads may be wanted, whether or not it is on."""
-    return 1.0 if supply.left_on else usable[_users(supply, loads)].max(axis=0)
+def _idle_frac(supply: Supply, loads: Sequence[Load], usable: Array, on: Array) -> Floats:
+    """A supply is switched on while any of its loads may be wanted, whether or not it is on.
+
+    For sessions it is on while they last, as far as it is not on already.
+    """
+    if supply.left_on:
+        return 1.0
+    at_hand = np.zeros(usable.shape[1])
+    sessions: dict[str, Array] = {}
+    for row in _users(supply, loads):
+        whose = _only_in_session(loads[row], supply)
+        if whose is None:
+            at_hand = np.maximum(at_hand, usable[row])
+        else:  # a phone and the laptop beside it are one session
+            sessions[whose] = np.maximum(sessions.get(whose, 0.0), on[row])
+    meanwhile = np.minimum(sum(sessions.values()), 1.0)
+    return at_hand + (1.0 - at_hand) * meanwhile
+
+
+def _only_in_session(load: Load, supply: Supply) -> str | None:
+    """Whose sessions a supply is on for, if it is for nothing else that this load does."""
+    if isinstance(load, Companion):
+        return load.for_load
+    stands_by = load.supply == supply.name and (load.standby_A or load.standby_W)
+    return None if load.session is None or stands_by else load.known_as
 
 
 def _idle_group(supply: Supply, loads: Sequence[Load]) -> str:

@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from powersim.physics.demand import Demand, idle_name, order_of_sums
-from powersim.records import Load, Supply
-
-if TYPE_CHECKING:
-    pass
+from powersim.records import Load, Supply, hangs_on
 
 
 def demand_again(
@@ -45,7 +41,7 @@ def demand_again(
     if len(loads) != len(loads_before):
         return make(loads, supplies)
     changed = [i for i, load in enumerate(loads) if load != loads_before[i]]
-    touched = {loads_before[i].supply for i in changed}
+    touched = {name for i in changed for name in hangs_on(loads_before[i])}
     return rows_again(before, loads, supplies, changed=changed, touched=touched, make=make)
 
 
@@ -82,13 +78,13 @@ def rows_again(
 
     Notes
     -----
-    A load's row depends on nothing but the load. A supply idles while any of its loads may be
-    wanted, so what hangs on a supply together with a changed load is worked out with it.
+    A load's row depends on nothing but the load and what sessions switch on of it, which share its
+    time. A supply idles while any of its loads may be wanted, so what hangs on a supply together
+    with a changed load is worked out with it.
     """
     if not changed:
         return before
-    touched = ({*touched} | {loads[i].supply for i in changed}) - {"dc"}
-    anew = [i for i, load in enumerate(loads) if i in changed or load.supply in touched]
+    anew, touched = _with_kin(loads, changed, touched)
     part = make(
         tuple(loads[i] for i in anew),
         tuple(supply for supply in supplies if supply.name in touched),
@@ -102,6 +98,20 @@ def rows_again(
     idling |= _idling(part, len(anew))
     names = [idle_name(supply.name) for supply in supplies]
     return _of_rows([*rows.values(), *(idling[name] for name in names if name in idling)], loads)
+
+
+def _with_kin(
+    loads: Sequence[Load], changed: Collection[int], touched: Collection[str]
+) -> tuple[list[int], set[str]]:
+    """The loads to be worked out with those that changed, and the supplies."""
+    anew, found = set(changed), {*touched} - {"dc"}
+    while True:
+        kin = {loads[i].known_as for i in anew}
+        found |= {name for i in anew for name in hangs_on(loads[i])} - {"dc"}
+        more = {i for i, load in enumerate(loads) if load.known_as in kin or found & hangs_on(load)}
+        if more <= anew:
+            return sorted(anew), found
+        anew |= more
 
 
 def rows_of(

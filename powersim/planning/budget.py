@@ -162,7 +162,7 @@ class _Draws:
         """A day in one boat state, averaged over the whole passage."""
         states = np.full_like(self.track.state, BOAT_STATES.index(state))
         demand = demand_of(
-            self.passage.loads,
+            self.passage.drawn,
             self.passage.boat.supplies,
             track=replace(self.track, state=states),
             sky=self.sky,

@@ -12,7 +12,7 @@ from powersim.physics.demand import group_of
 from powersim.planning.cases import without_loads
 from powersim.planning.depletion_batch import Question, before, depletion_times_h
 from powersim.planning.scenario import first_of, scalar_if_single, with_loads
-from powersim.records import Passage
+from powersim.records import Companion, Passage
 from powersim.records.brief import brief
 
 #: Groups of loads in the order in which they are switched off; protected ones never are.
@@ -179,13 +179,21 @@ def dropping(
 
 
 def charge_Ah_per_day(loss: Loss, *, first: int, until: int) -> np.ndarray:
-    """What every load takes a day, on the mean of some steps. [Ah/day]"""
-    demand = loss.question.forcing.prepared.demand
+    """What every load takes a day with what its sessions switch on, on the mean of some steps.
+
+    In the order of the loads. [Ah/day]
+    """
+    demand, passage = loss.question.forcing.prepared.demand, loss.passage
+    rows = passage.drawn
     current_A, power_W = (
-        array[: len(loss.passage.loads), first:until].mean(axis=1)
-        for array in (demand.current_A, demand.power_W)
+        array[: len(rows), first:until].mean(axis=1) for array in (demand.current_A, demand.power_W)
     )
-    return 24.0 * (current_A + power_W / loss.passage.boat.battery.nominal_V)
+    taken_Ah = 24.0 * (current_A + power_W / passage.boat.battery.nominal_V)
+    places = {load.known_as: place for place, load in enumerate(passage.loads)}
+    for row, load in enumerate(rows):
+        if isinstance(load, Companion):
+            taken_Ah[places[load.for_load]] += taken_Ah[row]
+    return taken_Ah[: len(passage.loads)]
 
 
 def _gained_days(new_h, old_h):

@@ -22,6 +22,7 @@ from powersim.records.chargers import (
 from powersim.records.chargers.power_curve import curve_fault, most_rotor_W
 from powersim.records.charging import ChargingRule, Shedding
 from powersim.records.chemistry import CHEMISTRIES
+from powersim.records.companions import Companion, drawn_loads, hangs_on
 from powersim.records.costs import RuleCosts
 from powersim.records.cycle_life import cycle_life_fault
 from powersim.records.declared import Bounds, Declared, FieldError, bounds_of, declared
@@ -48,6 +49,7 @@ from powersim.records.passage import (
     Passage,
     Waypoint,
 )
+from powersim.records.session import Session
 from powersim.records.set_value import SetValue
 from powersim.records.solar import (
     CONTROLLERS,
@@ -97,6 +99,7 @@ __all__ = [
     "Change",
     "Charger",
     "ChargingRule",
+    "Companion",
     "Controller",
     "DailyRun",
     "Declared",
@@ -115,6 +118,7 @@ __all__ = [
     "Passage",
     "PlannedRun",
     "RuleCosts",
+    "Session",
     "SetValue",
     "ShadeSector",
     "Shedding",
@@ -133,6 +137,8 @@ __all__ = [
     "curve_fault",
     "cycle_life_fault",
     "declared",
+    "drawn_loads",
+    "hangs_on",
     "impossible_voltage",
     "most_rotor_W",
     "panel_of",

@@ -92,7 +92,7 @@ def shines_all_night(load: Load) -> bool:
     """
     window = load.window
     dark_covered = window.kind in ("always", "night") or (0.0, 24.0) in window.spans_h
-    always_on = load.on_frac == 1.0 or load.on_h_per_day == 24.0
+    always_on = load.on_frac == 1.0 or load.time_on_h_per_day == 24.0
     return load.count > 0 and dark_covered and always_on and load.temperature_rule is None
 
 

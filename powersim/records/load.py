@@ -7,6 +7,7 @@ from typing import Any
 
 from powersim.records.declared import by_default, check_fields, given
 from powersim.records.described import described
+from powersim.records.session import Session
 from powersim.records.states import BOAT_STATES
 
 #: Bounds that catch a slip of the pen, far above what a small boat carries, and twice that where a
@@ -80,9 +81,11 @@ class Load:
     window : Window
         Hours in which it may be on.
     on_frac : float or None
-        Share of the window that it is on, 0 to 1; None when on_h_per_day is given. [-]
+        Share of the window that it is on, 0 to 1; None when one of the next two is given. [-]
     on_h_per_day : float or None
         Time that it is on in a day with its window open. [h]
+    session : Session or None
+        How often it is used and how long each time, which makes a time a day too.
     temperature_rule : str or None
         "fridge", "heater" or None.
     fuel_L_per_h : float
@@ -110,6 +113,7 @@ class Load:
     on_h_per_day: float | None = by_default(
         None, "time in a day", "2 h/day", unit="h/day", within=(0.0, 24.0)
     )
+    session: Session | None = None
     temperature_rule: str | None = None
     fuel_L_per_h: float = by_default(0.0, "fuel burnt while on", "0.15 L/h", within=(0.0, 5.0))
     role: str | None = None
@@ -126,8 +130,8 @@ class Load:
             raise ValueError("a load draws a current or a power, not both")
         if self.standby_A and self.standby_W:
             raise ValueError("a load stands by at a current or a power, not both")
-        if (self.on_frac is None) == (self.on_h_per_day is None):
-            raise ValueError("give on_frac or on_h_per_day, one of the two")
+        if (self.on_frac, self.on_h_per_day, self.session).count(None) != 2:
+            raise ValueError("give on_frac, on_h_per_day or session, one of the three")
         if not self.states <= set(BOAT_STATES):
             raise ValueError(f"unknown boat state in {sorted(self.states)!r}")
         if self.temperature_rule not in (None, "fridge", "heater"):
@@ -141,6 +145,11 @@ class Load:
     def protected(self) -> bool:
         """Whether it is never shed, nor named among what to leave off."""
         return self.role in PROTECTED_ROLES
+
+    @property
+    def time_on_h_per_day(self) -> float | None:
+        """Time that it is on in a day, by its sessions too; None where it has a share. [h]"""
+        return self.on_h_per_day if self.session is None else self.session.on_h_per_day
 
     @property
     def known_as(self) -> str:

@@ -14,6 +14,7 @@ from powersim.records.belt import driven
 from powersim.records.brief import brief
 from powersim.records.chargers import Charger
 from powersim.records.charging import ChargingRule, Shedding
+from powersim.records.companions import drawn_loads
 from powersim.records.costs import RuleCosts
 from powersim.records.declared import by_default, check_fields, given
 from powersim.records.described import described
@@ -318,3 +319,8 @@ class Passage:
         for load in self.loads:
             if load.supply not in supplies:
                 raise ValueError(f"load {load.name!r} hangs on an unknown supply {load.supply!r}")
+
+    @property
+    def drawn(self) -> tuple[Load, ...]:
+        """The loads, and behind them what is on beside their sessions: the rows of a demand."""
+        return drawn_loads(self.loads)

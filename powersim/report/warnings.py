@@ -9,7 +9,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from powersim.physics.demand import wanted_share
-from powersim.records import Caution
+from powersim.records import Caution, Companion
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_told
 from powersim.report.light_load_text import light_load_told
@@ -39,6 +39,7 @@ def warnings_of(result: SimulationResult) -> tuple[Caution, ...]:
         *light_load_told(result),
         *wiring_told_of(result.prepared),
         *_hot_fridge(result),
+        *_no_time_left(result),
         *_never_on(result),
     )
 
@@ -204,6 +205,28 @@ def _hot_fridge(result):
                 f"{rounding.celsius(sky.cabin_C.max())}: it draws no more, and its box gets warm",
                 advice="air the cabin, or look at its line in loads.csv: draw while it runs, and "
                 "share of the time at 25 °C",
+            )
+
+
+def _no_time_left(result):
+    """Loads that are on all the while by their own hours and by sessions, and more is wanted."""
+    prepared = result.prepared
+    on, step_h = prepared.demand.on_frac, prepared.track.step_h
+    rows = result.passage.drawn
+    for own, load in enumerate(result.passage.loads):
+        beside = [
+            row
+            for row, one in enumerate(rows)
+            if isinstance(one, Companion) and one.base == load.known_as
+        ]
+        with_them = on[own] + on[beside].sum(axis=0)
+        filled = (on[own] < 1.0 - _ROUNDING) & (with_them > 1.0 - _ROUNDING)
+        if filled.any():
+            yield Caution(
+                text=f"{load.name} is on all the while for "
+                f"{rounding.hours(filled.sum() * step_h)}, by its own hours and for the sessions "
+                "that name it: what these want beyond that is not counted",
+                advice="look again at its hours, and at how long the sessions take, in loads.csv",
             )
 
 

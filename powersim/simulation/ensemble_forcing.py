@@ -211,7 +211,7 @@ def _loads_of(
     like: EnsembleForcing | None = None,
 ) -> dict[str, Any]:
     """The fields of Members that the load list makes; `like` is on the same track and supplies."""
-    boat, track, loads = passage.boat, prepared.track, passage.loads
+    boat, track, loads = passage.boat, prepared.track, passage.drawn
     # Only these are not the same whether a calm is sailed or motored.
     apart = {
         place
@@ -219,7 +219,7 @@ def _loads_of(
         if len(load.states & {"sailing", "motoring"}) == 1 and _calms(prepared)
     }
 
-    in_average = prepared.passage.loads == loads  # else these are other loads in the same members
+    in_average = prepared.passage.drawn == loads  # else these are other loads in the same members
 
     def asked(name: str, sun_track: Track) -> Demand:
         def asks(some: Sequence[Load], supplies: Sequence[Supply]) -> Demand:
@@ -236,7 +236,7 @@ def _loads_of(
         asked(*one) for one in zip(("sailed", "motored"), _sun_tracks(prepared), strict=True)
     )
     return {
-        "loads": passage.loads,
+        "loads": loads,
         "sailed": sailed,
         "motored": motored,
         "peak_A": _larger_peaks_A(sailed, motored, at_V=boat.battery.cutout_V),
@@ -244,9 +244,7 @@ def _loads_of(
             group_sums(demand).fuel_L_per_h.T[..., None] * track.step_h
             for demand in (sailed, motored)
         ),
-        "factors": draw_factors(
-            passage.loads, n_rows=len(sailed.names), seed=seed, members=members
-        ),
+        "factors": draw_factors(loads, n_rows=len(sailed.names), seed=seed, members=members),
     }
 
 

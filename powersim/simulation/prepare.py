@@ -100,10 +100,10 @@ def prepare(
     asks = partial(averaged_demand, track=sun_track, sky=sun_sky, per_step=per_step)
     if like is not None and kept.demand:
         demand = demand_again(
-            like.demand, like.passage.loads, passage.loads, boat.supplies, make=asks
+            like.demand, like.passage.drawn, passage.drawn, boat.supplies, make=asks
         )
     else:
-        demand = asks(passage.loads, boat.supplies)
+        demand = asks(passage.drawn, boat.supplies)
     if like is not None and kept.panels:
         yields, module_W = like.yields, like.module_W
     else:
@@ -170,7 +170,7 @@ def with_loads(prepared: Prepared, passage: Passage) -> Prepared:
         per_step=prepared.sun_steps,
     )
     demand = demand_again(
-        prepared.demand, prepared.passage.loads, passage.loads, boat.supplies, make=asks
+        prepared.demand, prepared.passage.drawn, passage.drawn, boat.supplies, make=asks
     )
     signals = load_signals(demand, boat.battery, step_h=prepared.track.step_h)
     return replace(

@@ -18,7 +18,9 @@ from powersim.tryout.steps import step_of
 #: A load goes by its name, and nothing hangs on what is noted of it.
 _NO_FIELDS = ("load", "note")
 _USUAL = ("draw", "on")
-_ASKED_OF_A_NEW_ONE = ("draw", "when", "window", "on", "priority", "supply")
+#: What stands in place of its time on where a line says how often.
+_IN_SESSIONS = ("draw", "often", "each")
+_ASKED_OF_A_NEW_ONE = ("draw", "when", "window", "on", "often", "each", "priority", "supply")
 _CHOICES: dict[str, tuple[str, ...]] = {
     "temp": ("none", "fridge", "heater"),
     "role": ("none", *ROLES),
@@ -76,7 +78,7 @@ def _load(row: CsvRow, supplies: Iterable[str]) -> Row:
         for each in LOAD_COLUMNS
         if each.column.name not in _NO_FIELDS
     }
-    first = [fields.pop(column) for column in _USUAL]
+    first = [fields.pop(column) for column in (_IN_SESSIONS if fields["often"].given else _USUAL)]
     return Row(
         name=name,
         place=load_place(name),

@@ -67,6 +67,8 @@ def read_cell(tmp_path, file, heading, text):
     path = tmp_path / file
     if file == "loads.csv":
         other = {} if heading.startswith("draw") else {"draw": "1 W"}
+        if heading.startswith("failed"):  # of nothing, unless tries are made
+            other |= {"often": "1 message/day", "each": "1 min"}
         cells = {"load": "lamp", **other, heading: text}
         path.write_text(f"{','.join(cells)}\n{','.join(cells.values())}\n", encoding="utf-8")
         return read_loads(path)

@@ -7,6 +7,7 @@ import pytest
 from powersim.errors import InputError
 from powersim.inputs.load_columns import LOAD_COLUMNS
 from powersim.inputs.loads import collect_loads, read_loads
+from powersim.inputs.sessions import COLUMNS
 from powersim.records import BOAT_STATES, Assumption, Load, Window
 
 LISTS = Path(__file__).parents[2] / "loads"
@@ -90,9 +91,12 @@ def test_a_default_as_it_is_shown_reads_as_if_left_out(write_file, each):
 def test_every_example_in_a_message_works(write_file, each):
     name = each.column.name
     for example in each.column.example.replace(", ", " or ").split(" or "):
-        cells = {"load": "thing", "draw": "6 W"} | {name: example}
-        path = write_file("a.csv", ",".join(cells) + "\n" + ",".join(cells.values()) + "\n")
-        assert len(read_loads(path, supplies=())) == 1
+        beside = {"often": "2 downloads/day of 30 kB", "each": "4 min"} if name in COLUMNS else {}
+        cells = {"load": "thing", "draw": "6 W"} | beside | {name: example}
+        lines = [",".join(cells), ",".join(cells.values()), "navigation laptop,9 W"]
+        lines[2:] = [line + "," * (len(cells) - 2) for line in lines[2:]]
+        path = write_file("a.csv", "\n".join(lines) + "\n")
+        assert len(read_loads(path, supplies=("converter",))) == 2
 
 
 def test_every_default_is_told_once(write_file):

@@ -7,7 +7,7 @@ from builders import in_average
 from hand_worked import LOADS, WAYPOINTS, bank_of, boat_of, passage_of, without_engine
 
 from powersim.errors import Problem
-from powersim.records import ChargingRule, Fuel, Load, Shedding
+from powersim.records import ChargingRule, Fuel, Load, Session, Shedding
 from powersim.report.warnings import warnings_of
 
 NEVER = ChargingRule(start_soc=0.5, stop_soc=0.6, by_engine=False)
@@ -152,6 +152,22 @@ def test_an_odd_figure_that_was_set_has_no_line():
     odd = Problem(file=given, text="'9 L/h' is odd", place="loads.heater.fuel")
     (found,) = warnings_of(in_average(replace(passage_of(), doubts=(odd,))))
     assert found.text == f"{given} may be a slip: '9 L/h' is odd"
+
+
+def test_a_load_that_has_no_time_left_for_sessions_is_named_with_its_hours():
+    """80 % of its own and 8 h of a day: 113 % of the time, all of the 50 hours; with 4 h, 97 %."""
+    tablet = Load(name="tablet", draw_W=8.0, on_frac=0.8)
+
+    def told(each_h):
+        session = Session(per_day=4.0, each_h=each_h, beside=("tablet",))
+        modem = Load(name="modem", draw_W=20.0, on_frac=None, session=session)
+        return " ".join(warned(loads=(*LOADS, tablet, modem)))
+
+    assert (
+        "tablet is on all the while for 50.0 h, by its own hours and for the sessions that name "
+        "it: what these want beyond that is not counted"
+    ) in told(2.0)
+    assert "tablet" not in told(1.0)
 
 
 def test_a_fridge_that_can_no_longer_keep_cold_is_named_with_its_hours():
