@@ -125,11 +125,25 @@ def _load(row):
         states=row["when"].split(";"),
         window=row["window"],
         share=percent(on) if on.endswith("%") else None,
-        day_h=hours if minutes is None else minutes / 60.0,
+        day_h=_sessions_h(row) if row["often"] else hours if minutes is None else minutes / 60.0,
+        beside=row["with"].split("; ") if row["with"] else [],
         heater=row["temp"] == "heater",
         fuel_L_per_h=number(row["fuel"], "L/h") or 0.0,
         supply=None if row["supply"] == "dc" else row["supply"],
     )
+
+
+def _sessions_h(row):
+    """Hours in a day of what is said as often, each and failed."""
+    per_day = _found(r"^(\d+) ", row["often"])
+    size_kB, rate_kB_per_s = (
+        _found(r"of (\d+) kB", row["often"]),
+        _found(r"([.\d]+) kB/s", row["each"]),
+    )
+    try_h = _found(r"(\d+) min", row["each"]) / 60.0
+    if rate_kB_per_s:
+        try_h += size_kB / rate_kB_per_s / 3600.0
+    return per_day * try_h / (1.0 - percent(row["failed"] or "0 %"))
 
 
 def _rows(path):

@@ -14,12 +14,16 @@ def demand_of(loads, supplies, *, track, sky):
     steps = len(track.state)
     amps, watts, litres = np.zeros((3, steps))
     wanted = {name: np.zeros(steps) for name in supply_of}
+    hours = {load.name: hours_of(load, track=track, sky=sky) for load in loads}
+    beside = {load.name: np.zeros(steps) for load in loads}
+    for load in sorted(loads, key=lambda load: load.name):
+        for name in load.beside:
+            left = 1.0 - hours[name][1] - beside[name]
+            beside[name] += np.minimum(hours[load.name][1], left)
     for load in loads:
-        in_state = np.isin(track.state, load.states) | ("any" in load.states)
-        open_frac, open_h = window_of(load.window, track=track, sky=sky)
-        usable = in_state * open_frac
-        on = usable * share_of(load, open_h=open_h, sky=sky)
-        standby = usable - on
+        usable, own = hours[load.name]
+        on = own + beside[load.name]
+        standby = np.maximum(usable - own - usable * beside[load.name], 0.0)
         litres += load.count * on * load.fuel_L_per_h
         if load.supply is None:
             amps += load.count * (on * load.draw_A + standby * load.standby_A)
@@ -30,10 +34,19 @@ def demand_of(loads, supplies, *, track, sky):
         full_W = load.draw_W + load.draw_A * output_V
         waits_W = load.standby_W + load.standby_A * output_V
         watts += load.count * (on * full_W + standby * waits_W) / percent(supply["efficiency"])
-        wanted[load.supply] = np.maximum(wanted[load.supply], usable)
+        meanwhile = usable + (1.0 - usable) * beside[load.name]
+        wanted[load.supply] = np.maximum(wanted[load.supply], meanwhile)
     for name, supply in supply_of.items():
         watts += number(supply["idle"], "W") * wanted[name]
     return amps, watts, litres
+
+
+def hours_of(load, *, track, sky):
+    """Share of each step that a load may be on, and that it is on by its own hours."""
+    in_state = np.isin(track.state, load.states) | ("any" in load.states)
+    open_frac, open_h = window_of(load.window, track=track, sky=sky)
+    usable = in_state * open_frac
+    return usable, usable * share_of(load, open_h=open_h, sky=sky)
 
 
 def share_of(load, *, open_h, sky):
