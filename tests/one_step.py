@@ -27,6 +27,7 @@ def row_of(**given):
         "peak_A": _QUIET,
         "motoring": 0.0,
         "may_run": False,
+        "sea_lets": 1.0,
         "opens_h": 0.0,
         "closes_h": float("inf"),
         "ordered": 0.0,

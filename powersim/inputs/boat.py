@@ -24,6 +24,7 @@ from powersim.inputs.boat_charging import (
     read_shedding,
 )
 from powersim.inputs.boat_engine import ENGINE_KEYS, read_engine
+from powersim.inputs.boat_heavy_weather import HEAVY_WEATHER_KEYS, read_heavy_weather
 from powersim.inputs.boat_passage import PASSAGE_KEYS, PassageSettings, read_passage
 from powersim.inputs.boat_solar import CONTROLLER_KEYS, PANEL_KEYS, SHADE_KEYS, read_solar
 from powersim.inputs.boat_tank import PART_KEYS, TANK_KEYS
@@ -51,6 +52,7 @@ KEYS_BY_TABLE = {
     "fuel": FUEL_KEYS,
     "charging": CHARGING_KEYS,
     "shedding": SHEDDING_KEYS,
+    "heavy_weather": HEAVY_WEATHER_KEYS,
     "supply": SUPPLY_KEYS,
 }
 TABLES = tuple(KEYS_BY_TABLE)
@@ -226,8 +228,11 @@ def _read_boat(sheet: Sheet) -> Boat | None:
     charging = read_charging(sheet, battery, engine, alternator)
     costs = read_costs(sheet)
     shedding = read_shedding(sheet)
+    heavy_weather = read_heavy_weather(sheet)
     supplies = _read_supplies(sheet)
     if sheet.problems or battery is None or charging is None or shedding is None or costs is None:
+        return None
+    if heavy_weather is None:
         return None
     return Boat(
         name=name,
@@ -242,6 +247,7 @@ def _read_boat(sheet: Sheet) -> Boat | None:
         costs=costs,
         shedding=shedding,
         supplies=supplies,
+        heavy_weather=heavy_weather,
     )
 
 

@@ -24,7 +24,7 @@ class EngineStep(NamedTuple):
 
     `charging` is the share of the step for which it may run at rest, as `run` has it before the
     bank is asked, and `turning` that in which it turns, at rest or in gear; `offered_A` holds
-    while it does.
+    while it does. `waits` is the share for which it would charge if the sea let anybody run it.
     """
 
     run: Run
@@ -32,6 +32,7 @@ class EngineStep(NamedTuple):
     motoring: float
     turning: float
     offered_A: float
+    waits: float
 
 
 class FuelStep(NamedTuple):
@@ -96,6 +97,11 @@ def engine_in(
         step_h=step_h,
     )
     charging = charging_share(run, row=row, motoring=motoring)
+    waits = 0.0
+    if charging > 0.0 and not row.sea_lets > 0.0:
+        # What is due stays due; a run that has begun ends here, as if it had never been longer.
+        waits, charging = charging, 0.0
+        run = Run(False, False, 0.0, 0.0, 0.0, run.due)
     turning = charging + motoring
     offer_A = 0.0
     if turning > 0.0 and excites:
@@ -103,7 +109,7 @@ def engine_in(
         offer_A = switches.alternator * offered_A(
             plant.alternator, motoring=in_gear, charging=1.0 if run.runs else 0.0
         )
-    return EngineStep(run, charging, motoring, turning, offer_A)
+    return EngineStep(run, charging, motoring, turning, offer_A, waits)
 
 
 def charging_share(run: Run, *, row: StepSignals, motoring: float) -> float:
@@ -173,7 +179,7 @@ def stopping(
     run = Run(run.runs, run.for_full, run.first, run.least, ends, run.due)
     charging = charging_share(run, row=row, motoring=engine.motoring)
     turning = charging + engine.motoring
-    return EngineStep(run, charging, engine.motoring, turning, engine.offered_A)
+    return EngineStep(run, charging, engine.motoring, turning, engine.offered_A, engine.waits)
 
 
 def setpoint_V(*, state: MemberState, row: StepSignals, plant: Plant) -> float:

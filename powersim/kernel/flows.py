@@ -11,6 +11,7 @@ Number = TypeVar("Number")
 class Flows(NamedTuple, Generic[Number]):
     """What happened in one step: means over the step in A, V and W, sums in Ah, Wh and L.
 
+    `waits` is the share of the step in which the engine would charge if the sea let anybody run it.
     Those of other chargers stand in the order of records.OTHER_SOURCES; `others_offered_A` is what
     those of them offer that leave a surplus.
 
@@ -52,6 +53,7 @@ class Flows(NamedTuple, Generic[Number]):
     others_offered_A: Number
     unserved_A: Number
     burnt_L: Number
+    waits: Number
 
 
 def place_of(name: str) -> int:
@@ -107,4 +109,5 @@ def place_of(name: str) -> int:
     OTHERS_OFFERED_A,
     UNSERVED_A,
     BURNT_L,
+    WAITS,
 ) = range(len(Flows._fields))

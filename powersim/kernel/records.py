@@ -39,8 +39,10 @@ STATE = _record([(name, np.bool_ if name in _FLAGS else np.float64) for name in 
 TOLD = _record(
     [
         *_floats("lowest_soc", "lowest_h", "lowest_V", "floor_h", "flat_h", "below_h"),
-        *_floats("before_soc", "longest_since_full_h", "runs", "joins_h", "leaves_h"),
+        *_floats("before_soc", "longest_since_full_h", "runs", "waits"),
+        *_floats("joins_h", "leaves_h"),
         ("ran", np.bool_),
+        ("waited", np.bool_),
     ]
 )
 

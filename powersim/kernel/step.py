@@ -71,6 +71,7 @@ from powersim.kernel.flows import (
     TOTAL_AH,
     UNSERVED_A,
     USEFUL_ON,
+    WAITS,
 )
 from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
 from powersim.kernel.readings import due_after, sun_since_reading_Ah
@@ -291,6 +292,7 @@ def step_of(
         bank_V=bank_V,
     )
     flow[BURNT_L] = burnt_L
+    flow[WAITS] = engine.waits
 
     run = engine.run
     running = run.runs and (run.last >= 1.0 or row.ordered > 0.0)

@@ -16,6 +16,7 @@ class StepSignals(NamedTuple):
     peak_A: tuple[float, ...]
     motoring: float
     may_run: float
+    sea_lets: float
     opens_h: float
     closes_h: float
     ordered: float

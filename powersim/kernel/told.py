@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from powersim.kernel.flows import BANK_V, CHARGING, DARK, SAG_V, SINCE_FULL_H, SOC
+from powersim.kernel.flows import BANK_V, CHARGING, DARK, SAG_V, SINCE_FULL_H, SOC, WAITS
 
 if TYPE_CHECKING:
     from powersim.records.arrays import Readable
@@ -28,11 +28,13 @@ class Told:
         As the step begins. [-]
     runs : float
         How often the engine was started to charge. [-]
+    waits : float
+        How often a run had to wait for the sea. [-]
     joins_h, leaves_h : float
         When the member joins the run, and from when on it is carried no further: before and after
         it stays as it is. [h]
-    ran : bool
-        Whether it charged in the step before.
+    ran, waited : bool
+        Whether it charged in the step before, and whether a run waited in it.
     """
 
     lowest_soc: float
@@ -44,9 +46,11 @@ class Told:
     before_soc: float
     longest_since_full_h: float
     runs: float
+    waits: float
     joins_h: float
     leaves_h: float
     ran: bool
+    waited: bool
 
 
 class Keep(NamedTuple):
@@ -105,6 +109,10 @@ def tell(told: Told, flow: Readable[float], *, begins_h: float, keep: Keep) -> N
     if runs and not told.ran:
         told.runs += 1.0
     told.ran = runs
+    waits = flow[WAITS] > 0.0
+    if waits and not told.waited:
+        told.waits += 1.0
+    told.waited = waits
     if begins_h + 0.5 * keep.step_h < keep.counted_from_h:
         # Charge counts from the end of this step on, or of a later one.
         told.lowest_soc, told.lowest_h = soc, ends_h

@@ -135,7 +135,10 @@ def hindcast_of(
     def signals():
         for steps in blocks(n_steps, step_h=step_h):
             laid = forcing.signals(steps, motoring=engine.motoring[steps])
-            yield replace(laid, ordered=engine.charging[steps])
+            # What the engine did the log knows, and the sea of those days it does not.
+            yield replace(
+                laid, ordered=engine.charging[steps], sea_lets=np.ones((laid.n_steps, 1))
+            )
 
     if keep:
         kept = list(signals())

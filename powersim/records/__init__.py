@@ -29,6 +29,13 @@ from powersim.records.declared import Bounds, Declared, FieldError, bounds_of, d
 from powersim.records.engine import START_BATTERIES, Engine, Fuel
 from powersim.records.forecast import Forecast, ForecastField, Grid
 from powersim.records.fuel_kinds import FUEL_KINDS, FuelKind
+from powersim.records.heavy_weather import (
+    GALE_kn,
+    LYING_STATES,
+    NEAR_GALE_kn,
+    HeavyWeather,
+    Sea,
+)
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import (
     PRIORITIES,
@@ -72,7 +79,10 @@ __all__ = [
     "CLOUD_MODELS",
     "CONTROLLERS",
     "FUEL_KINDS",
+    "GALE_kn",
+    "LYING_STATES",
     "MOUNTS",
+    "NEAR_GALE_kn",
     "OTHER_SOURCES",
     "PRIORITIES",
     "PROTECTED",
@@ -110,6 +120,7 @@ __all__ = [
     "Fuel",
     "FuelKind",
     "Grid",
+    "HeavyWeather",
     "Irradiance",
     "Load",
     "Log",
@@ -118,6 +129,7 @@ __all__ = [
     "Passage",
     "PlannedRun",
     "RuleCosts",
+    "Sea",
     "Session",
     "SetValue",
     "ShadeSector",

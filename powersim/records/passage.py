@@ -20,6 +20,7 @@ from powersim.records.declared import by_default, check_fields, given
 from powersim.records.described import described
 from powersim.records.engine import Engine, Fuel
 from powersim.records.forecast import Forecast
+from powersim.records.heavy_weather import HeavyWeather
 from powersim.records.irradiance import Irradiance
 from powersim.records.load import Load, Supply
 from powersim.records.set_value import SetValue
@@ -147,6 +148,8 @@ class Boat:
         What else charges the bank.
     costs : RuleCosts
         What a charging run costs beside its fuel, for the search of a rule.
+    heavy_weather : HeavyWeather
+        What strong wind keeps her and her engine from.
     """
 
     name: str = field(
@@ -165,6 +168,7 @@ class Boat:
     supplies: tuple[Supply, ...] = ()
     chargers: tuple[Charger, ...] = ()
     costs: RuleCosts = field(default_factory=RuleCosts)
+    heavy_weather: HeavyWeather = field(default_factory=HeavyWeather)
 
     __repr__ = brief
 

@@ -12,8 +12,9 @@ import numpy as np
 from powersim.physics.demand import Demand, group_peaks_A, group_sums
 from powersim.physics.demand_again import demand_again, rows_again, rows_of
 from powersim.physics.panel_light import PanelLight
-from powersim.records import BOAT_STATES, Boat, Load, Passage, Supply
+from powersim.records import BOAT_STATES, STATES, Boat, Load, Passage, Supply
 from powersim.simulation.coarser import mean_of
+from powersim.simulation.heavy_sea import MemberSeas, lying_track, member_seas, pilot_rows
 from powersim.simulation.kept import same_panels
 from powersim.simulation.member_banks import draw_banks, with_banks
 from powersim.simulation.member_chargers import ask_for_wind
@@ -81,9 +82,10 @@ def draw_ensemble(
 
     calms = _calms(prepared)
     # Each of these only where something asks for it.
-    windy, by_reading = calms or ask_for_wind(chargers), has_charging_alternator(boat)
+    windy = calms or ask_for_wind(chargers) or prepared.seas is not None
+    by_reading = has_charging_alternator(boat)
     read_anew = by_hour("read_anew", errors_anew) if by_reading else None
-    return EnsembleForcing(
+    forcing = EnsembleForcing(
         prepared=prepared,
         plant=with_banks(replace(prepared.plant, rule=rule), boat.battery, banks),
         banks=banks,
@@ -103,10 +105,11 @@ def draw_ensemble(
         **_loads_of(
             passage,
             prepared,
-            like=like if like and before.supplies == boat.supplies else None,
+            like=like if like and _same_lists(before, boat) else None,
             **drawn,
         ),
     )
+    return forcing if prepared.seas is None else replace(forcing, seas=_seas(forcing, like=like))
 
 
 def with_loads(forcing: EnsembleForcing, passage: Passage) -> EnsembleForcing:
@@ -132,6 +135,30 @@ def with_loads(forcing: EnsembleForcing, passage: Passage) -> EnsembleForcing:
 def _same_forcing(like: EnsembleForcing, prepared: Prepared) -> bool:
     """Whether the light of one passage falls on another too."""
     return like.prepared.track is prepared.track and like.prepared.sky is prepared.sky
+
+
+def _same_lists(before: Boat, boat: Boat) -> bool:
+    """Whether a load asks for the same on both boats, sailed, motored or lying to."""
+    return before.supplies == boat.supplies and (
+        before.heavy_weather.lying == boat.heavy_weather.lying
+    )
+
+
+def _seas(forcing: EnsembleForcing, *, like: EnsembleForcing | None) -> MemberSeas:
+    """The sea that each member meets; `like` has the same wind, if it has any."""
+    heavy, track = forcing.prepared.passage.boat.heavy_weather, forcing.prepared.track
+    if like is not None and like.seas is not None:
+        before = like.prepared.passage.boat.heavy_weather
+        if (before.strengths_kn, before.sea_lasts_h) == (heavy.strengths_kn, heavy.sea_lasts_h):
+            return replace(like.seas, seas=heavy.seas)
+    a_day = round(24.0 / track.step_h)
+    return member_seas(
+        heavy,
+        forcing.wind_m_s,
+        track=track,
+        members=forcing.members,
+        blocks=[slice(at, min(at + a_day, track.n_steps)) for at in range(0, track.n_steps, a_day)],
+    )
 
 
 def _hours(
@@ -212,12 +239,16 @@ def _loads_of(
 ) -> dict[str, Any]:
     """The fields of Members that the load list makes; `like` is on the same track and supplies."""
     boat, track, loads = passage.boat, prepared.track, passage.drawn
-    # Only these are not the same whether a calm is sailed or motored.
+    lying = boat.heavy_weather.lying
+    # Only these are not the same whether a calm is sailed or motored, and whether she lies to.
+    either = [("sailing", "motoring")] * _calms(prepared) + [("sailing", lying)] * (lying is not None)
     apart = {
         place
         for place, load in enumerate(loads)
-        if len(load.states & {"sailing", "motoring"}) == 1 and _calms(prepared)
+        if any((one in load.states) != (other in load.states) for one, other in either)
     }
+    if prepared.seas is not None:  # in average weather pilots work as in the mean of the seas
+        apart |= set(pilot_rows(loads))
 
     in_average = prepared.passage.drawn == loads  # else these are other loads in the same members
 
@@ -232,17 +263,20 @@ def _loads_of(
             return demand_again(getattr(like, name), like.loads, loads, boat.supplies, make=asks)
         return rows_again(prepared.demand, loads, boat.supplies, changed=apart, make=asks)
 
+    sun_tracks = _sun_tracks(prepared)
     sailed, motored = (
-        asked(*one) for one in zip(("sailed", "motored"), _sun_tracks(prepared), strict=True)
+        asked(*one) for one in zip(("sailed", "motored"), sun_tracks, strict=True)
     )
+    at_rest = None if lying is None else asked("lying", lying_track(sun_tracks[0], lying))
     return {
         "loads": loads,
         "sailed": sailed,
         "motored": motored,
-        "peak_A": _larger_peaks_A(sailed, motored, at_V=boat.battery.cutout_V),
+        "lying": at_rest,
+        "peak_A": _larger_peaks_A(sailed, motored, at_rest, at_V=boat.battery.cutout_V),
         "heater_L": tuple(
             group_sums(demand).fuel_L_per_h.T[..., None] * track.step_h
-            for demand in (sailed, motored)
+            for demand in (sailed, motored, at_rest or sailed)
         ),
         "factors": draw_factors(loads, n_rows=len(sailed.names), seed=seed, members=members),
     }
@@ -250,19 +284,31 @@ def _loads_of(
 
 def _panels_of(boat: Boat, prepared: Prepared, *, like: EnsembleForcing | None) -> dict[str, Any]:
     """The fields of Members that panels make; `like` is under the same light."""
-    if like is not None and same_panels(like.prepared.passage.boat, boat):
-        return {"panels": like.panels, "panel_light": like.panel_light}
+    lying = _otherwise_heeled(boat)
+    if like is not None and same_panels(before := like.prepared.passage.boat, boat):
+        if _otherwise_heeled(before) == lying:
+            return {"panels": like.panels, "panel_light": like.panel_light}
     sun_tracks = _sun_tracks(prepared)
+    tracks = sun_tracks if _calms(prepared) else sun_tracks[:1]
+    if lying is not None:
+        tracks = [*tracks, lying_track(sun_tracks[0], lying)]
     light = PanelLight(None if like is None else like.panel_light)
     table = yield_table(
         partial(_offers, boat, light),
-        sun_tracks if _calms(prepared) else sun_tracks[:1],
+        tracks,
         sky=prepared.sun_sky,
         shares=shares_up_to(max(LARGEST_CLEAR_FRAC, prepared.sky.clear_frac.max())),
         per_step=prepared.sun_steps,
+        lying=lying is not None,
     )
     light.done()
     return {"panels": table, "panel_light": light}
+
+
+def _otherwise_heeled(boat: Boat) -> str | None:
+    """How she lies to, if that is with another heel than under sail."""
+    lying = boat.heavy_weather.lying
+    return None if lying is None or STATES[lying].heeled else lying
 
 
 def _offers(boat: Boat, light: PanelLight, track: Track, sky: Sky) -> Array:
@@ -276,7 +322,9 @@ def _offers(boat: Boat, light: PanelLight, track: Track, sky: Sky) -> Array:
     return np.concatenate([*offers, module_W[None]])
 
 
-def _larger_peaks_A(sailed: Demand, motored: Demand, *, at_V: float) -> Array:
+def _larger_peaks_A(
+    sailed: Demand, motored: Demand, lying: Demand | None, *, at_V: float
+) -> Array:
     """Peaks by group: as listed, and where the boat may be under sail or power the larger.
 
     What a peak's spread adds to the sag is small beside the peak, and is left out.
@@ -284,4 +332,6 @@ def _larger_peaks_A(sailed: Demand, motored: Demand, *, at_V: float) -> Array:
     peak_A = group_peaks_A(sailed, at_V=at_V)
     if motored is not sailed:
         peak_A = np.maximum(peak_A, group_peaks_A(motored, at_V=at_V))
+    if lying is not None:
+        peak_A = np.maximum(peak_A, group_peaks_A(lying, at_V=at_V))
     return peak_A.T[..., None]

@@ -12,6 +12,13 @@ if TYPE_CHECKING:
 _TRACK = ("waypoints", "depart_utc", "ship_offset_h")
 _SKY = ("cloud_model", "forecast", "irradiance", "or_climatology", "left_out")
 _PANELS = ("panels", "controllers")
+#: What of [heavy_weather] loads, panels and other chargers hang on.
+_LYING = ("lie_to_above_kn", "lie_to", "sea_lasts_h")
+_STEERED = (
+    *(*_LYING, "rough_above_kn", "rough_pilot_frac"),
+    *("very_rough_above_kn", "very_rough_pilot_frac"),
+)
+_SPRAYED = (*_LYING, "spray_above_kn", "spray_yield_frac")
 
 
 class Kept(NamedTuple):
@@ -59,12 +66,16 @@ def kept_of(like: Prepared | None, passage: Passage, *, step_h: float, hold_h: f
     track = _alike(before, passage, _TRACK)
     sky = track and _alike(before, passage, _SKY)
     sky = sky and before.boat.battery.place == boat.battery.place
+
+    def in_heavy_weather(names: tuple[str, ...]) -> bool:
+        return _alike(before.boat.heavy_weather, boat.heavy_weather, names)
+
     return Kept(
         track=track,
         sky=sky,
-        demand=sky and before.boat.supplies == boat.supplies,
-        panels=sky and same_panels(before.boat, boat),
-        others=sky and before.boat.chargers == boat.chargers,
+        demand=sky and before.boat.supplies == boat.supplies and in_heavy_weather(_STEERED),
+        panels=sky and same_panels(before.boat, boat) and in_heavy_weather(_SPRAYED),
+        others=sky and before.boat.chargers == boat.chargers and in_heavy_weather(_LYING),
     )
 
 
@@ -84,5 +95,5 @@ def same_panels(boat: Boat, other: Boat) -> bool:
     return _alike(boat, other, _PANELS) and boat.battery.nominal_V == other.battery.nominal_V
 
 
-def _alike(one: Boat | Passage, other: Boat | Passage, names: tuple[str, ...]) -> bool:
+def _alike(one: object, other: object, names: tuple[str, ...]) -> bool:
     return all(getattr(one, name) == getattr(other, name) for name in names)

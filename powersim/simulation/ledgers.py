@@ -21,7 +21,7 @@ LEDGERS = (
     *("gassing_A", "self_discharge_A", "charging", "motoring", "charging_L", "motoring_L"),
     *("alternator_motoring_L", "heater_L", "fuel_short_L", "dark"),
     *OTHERS_A,
-    *("others_offered_A", "unserved_A"),
+    *("others_offered_A", "unserved_A", "waits"),
 )
 #: Rounding of a passage's sums of flows. [Ah]
 TOLERANCE_Ah = 1e-6

@@ -78,6 +78,8 @@ def mean_signals(
         step_h=step_h,
         motoring=motoring[:, None],
         **{name: values[:, None] for name, values in allowed.items()},
+        # In average weather a run that waits for the sea is only a little later.
+        sea_lets=np.ones((len(warm_C), 1)),
         ordered=ordered[:, None],
         misread_soc=np.zeros((len(warm_C), 1)),
         bank_C=sky.bank_C[:, None],

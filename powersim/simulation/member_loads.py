@@ -54,9 +54,8 @@ def draw_factors(loads: Sequence[Load], *, n_rows: int, seed: int, members: int)
 
 def by_group(
     sailed: Array,
-    motored: Array,
+    instead: Sequence[tuple[Array, Array]],
     *,
-    motoring: Array,
     groups: Sequence[str],
     order: Sequence[int],
     factors: Array,
@@ -67,10 +66,11 @@ def by_group(
 
     Parameters
     ----------
-    sailed, motored : ndarray, shape (rows, steps)
-        What each row draws with the calms sailed, and with them motored.
-    motoring : ndarray, shape (steps, members or 1)
-        1 with the engine in gear. [-]
+    sailed : ndarray, shape (rows, steps)
+        What each row draws with calms sailed and gales too.
+    instead : sequence of (ndarray of shape (rows, steps), ndarray of shape (steps, members or 1))
+        What it draws as something else is done, such as motoring, and 1 where it is; never two of
+        them at once.
     groups : sequence of str
         Of each row, one of physics.demand.GROUPS.
     order : sequence of int
@@ -96,15 +96,22 @@ def by_group(
     if into is None:
         make = np.empty if len(only) == len(GROUPS) else np.zeros
         into = make((len(GROUPS), steps, members)).transpose(1, 0, 2)
-    more = motored - sailed
-    draws, differs = (set(np.flatnonzero(one.any(axis=1))) for one in (sailed, more))
+    draws = _drawing(sailed)
+    more = [(draws_so - sailed, does) for draws_so, does in instead]
+    differing = [(apart, does, _drawing(apart)) for apart, does in more]
     for group in only:
         total = into[:, GROUPS.index(group)]
         here = [row for row in order if groups[row] == group]
         _summed(sailed, factors, rows=[row for row in here if row in draws], out=total)
-        if rows := [row for row in here if row in differs]:
-            total += _summed(more, factors, rows=rows, out=np.empty_like(total)) * motoring
+        for apart, does, differs in differing:
+            if rows := [row for row in here if row in differs]:
+                total += _summed(apart, factors, rows=rows, out=np.empty_like(total)) * does
     return into
+
+
+def _drawing(draws: Array) -> set[int]:
+    """Rows that are not zero throughout."""
+    return set(np.flatnonzero(draws.any(axis=1)).tolist())
 
 
 def _summed(draws: Array, factors: Array, *, rows: list[int], out: Array) -> Array:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from powersim.kernel.plant import Plant
-from powersim.physics.demand import Demand
+from powersim.physics.demand import GROUPS, Demand
 from powersim.physics.panel_light import PanelLight
 from powersim.records import Charger, Load
 from powersim.records.brief import brief
 from powersim.simulation.differing import of_members
+from powersim.simulation.heavy_sea import MemberSeas, pilot_rows
 from powersim.simulation.member_banks import BankDraws
 from powersim.simulation.member_chargers import ask_for_wind, member_chargers
 from powersim.simulation.member_loads import by_group
@@ -26,12 +27,12 @@ from powersim.sky.wind import rayleigh_m_s
 from powersim.voyage.motoring import motored_calms
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Ints
+    from powersim.records.arrays import Array, Bools, Ints
 
 #: What ensembles have in common that differ in nothing but their loads.
 _BUT_LOADS = (
     *("prepared", "hour", "clear_frac", "wind_quantile", "calm_turn", "panels", "chargers"),
-    *("sailed_motoring", "under_way", "read_anew"),
+    *("sailed_motoring", "under_way", "read_anew", "seas"),
 )
 
 
@@ -67,6 +68,8 @@ class EnsembleForcing:
         As the passage has them.
     sailed, motored : Demand
         Theirs, with the engine in gear in none and in all of the calms.
+    lying : Demand or None
+        Theirs, lying to wherever she is under sail; None where she never lies to.
     sailed_motoring, under_way : ndarray, shape (n,)
         Share of each step with the engine in gear when calms are sailed, and under sail or engine.
         [-]
@@ -74,8 +77,8 @@ class EnsembleForcing:
         Other chargers, in the order of their signals.
     peak_A : ndarray, shape (n, 4, 1)
         What the largest single load of each group adds to the mean while it is on. [A]
-    heater_L : tuple of two ndarray, shape (n, 4, 1)
-        Diesel that heaters burn in a step, with the calms sailed and motored. [L]
+    heater_L : tuple of three ndarray, shape (n, 4, 1)
+        Diesel that heaters burn in a step, with the calms sailed, motored, and lying to. [L]
     factors : ndarray, shape (rows, members)
         What each load really draws, as a multiple. [-]
     misread : Misreading
@@ -85,6 +88,8 @@ class EnsembleForcing:
         `clear_frac`; None where nobody charges by readings. [-]
     anew_soc : tuple of two ndarray, shape (n,), or None
         Mean of that part at each step, and one standard deviation. [-]
+    seas : MemberSeas or None
+        The sea that each member meets; None where the boat minds none.
     root : EnsembleForcing or None
         The same members with other loads. Signals that both have in common are worked out once,
         as long as all who ask go through the steps together.
@@ -104,15 +109,17 @@ class EnsembleForcing:
     loads: tuple[Load, ...]
     sailed: Demand
     motored: Demand
+    lying: Demand | None
     sailed_motoring: Array
     under_way: Array
     chargers: Sequence[Charger]
     peak_A: Array
-    heater_L: tuple[Array, Array]
+    heater_L: tuple[Array, Array, Array]
     factors: Array
     misread: Misreading
     read_anew: Array | None = None
     anew_soc: tuple[Array, Array] | None = None
+    seas: MemberSeas | None = None
     root: EnsembleForcing | None = field(default=None, repr=False)
     #: As a root the last steps that were asked for with their signals; else which groups are apart.
     _known: dict[Any, Any] = field(init=False, repr=False, compare=False, default_factory=dict)
@@ -132,6 +139,14 @@ class EnsembleForcing:
         ndarray, shape (steps, members or 1)
             0 to 1. [-]
         """
+        in_gear = self._in_gear(steps)
+        if self.seas is None:
+            return in_gear
+        lets = self.seas.at(steps, lambda sea: sea.engine)
+        return in_gear * lets if not lets.all() else in_gear
+
+    def _in_gear(self, steps: slice) -> Array:
+        """The same, whatever the sea."""
         alike, track = self.sailed_motoring[steps, None], self.prepared.track
         calm_frac, share = track.calm_frac[steps, None], track.calm_share[steps, None]
         if self.wind_quantile is None or self.calm_turn is None or not (calm_frac * share).any():
@@ -140,8 +155,28 @@ class EnsembleForcing:
         motored = motored_calms(
             self.wind_quantile[hour], self.calm_turn[hour], calm_frac=calm_frac, share=share
         )
+        lies = self.lies_to(steps)
+        if lies is not None:
+            motored &= ~lies
         # For as much of the step as she is under way.
         return np.maximum(alike, motored * self.under_way[steps, None])
+
+    def lies_to(self, steps: slice) -> Bools | None:
+        """Where the sea has her lie to in some steps, if she would be under sail.
+
+        Parameters
+        ----------
+        steps : slice
+            Of the passage.
+
+        Returns
+        -------
+        ndarray of bool, shape (steps, members), or None
+            None where she never does.
+        """
+        if self.seas is None or self.lying is None:
+            return None
+        return self.seas.at(steps, lambda sea: sea.lies_to)
 
     def light(self, steps: slice) -> Array:
         """Share of the clear sky's light in some steps, with what files know laid over it.
@@ -201,13 +236,15 @@ class EnsembleForcing:
                 return self._with_own_loads(self.root._kept(steps), steps)
             motoring = self.motoring(steps)
         alike = self.prepared.signals.between(steps.start, steps.stop)
-        offers = iter(self.panels.at(steps, self.light(steps), motoring, until=-1))
+        offers = iter(self._offers(steps, motoring, until=-1))
+        speed_kn, under_way = self._making_way(steps)
         return replace(
             alike,
             load_A=self._loads("current_A", steps, motoring),
             load_W=self._loads("power_W", steps, motoring),
             peak_A=self.peak_A[steps],
             motoring=motoring,
+            sea_lets=self._sea_lets(steps, alike.sea_lets),
             misread_soc=self._misread_soc(steps),
             heater_L=self._heater_L(steps, motoring),
             controllers=tuple(_offering(controller, offers) for controller in alike.controllers),
@@ -215,8 +252,8 @@ class EnsembleForcing:
                 self.chargers,
                 alike.others,
                 wind_m_s=self.wind_m_s(steps) if ask_for_wind(self.chargers) else None,
-                speed_kn=self.prepared.track.speed_kn[steps, None],
-                under_way=self.under_way[steps, None],
+                speed_kn=speed_kn,
+                under_way=under_way,
                 motoring=motoring,
             ),
         )
@@ -243,7 +280,7 @@ class EnsembleForcing:
             plant=few.plant,
             signals=few.signals(steps),
             supply_loss_W=few._loads("supply_loss_W", steps, motoring),
-            module_W=few.panels.at(steps, few.light(steps), motoring)[-1],
+            module_W=few._offers(steps, motoring)[-1],
         )
 
     def first(self, count: int) -> EnsembleForcing:
@@ -301,18 +338,60 @@ class EnsembleForcing:
             factors=self.factors[:, some],
             misread=self.misread.chosen(some),
             read_anew=None if self.read_anew is None else self.read_anew[:, some],
+            seas=None if self.seas is None else self.seas.chosen(some),
         )
 
-    def _loads(self, name: str, steps: slice, motoring: Array, **some: Any) -> Array:
-        return by_group(
-            getattr(self.sailed, name)[:, steps],
-            getattr(self.motored, name)[:, steps],
-            motoring=motoring,
-            groups=self.sailed.groups,
-            order=self.sailed.order,
-            factors=self.factors,
-            **some,
-        )
+    def _loads(
+        self,
+        name: str,
+        steps: slice,
+        motoring: Array,
+        *,
+        only: Collection[str] = GROUPS,
+        into: Array | None = None,
+    ) -> Array:
+        sailed = getattr(self.sailed, name)[:, steps]
+        instead = [(getattr(self.motored, name)[:, steps], motoring)]
+        lies = self.lies_to(steps)
+        if lies is not None and self.lying is not None:
+            instead.append((getattr(self.lying, name)[:, steps], lies))
+        how: dict[str, Any] = {"groups": self.sailed.groups, "factors": self.factors, "only": only}
+        total = by_group(sailed, instead, order=self.sailed.order, into=into, **how)
+        if self.seas is None:
+            return total
+        # Pilots work harder, in whichever group they are.
+        pilots = pilot_rows(self.loads)
+        more = self.seas.at(steps, lambda sea: sea.pilot_frac) - 1.0
+        if pilots and more.any():
+            order = [row for row in self.sailed.order if row in pilots]
+            total += more[:, None] * by_group(sailed, instead, order=order, **how)
+        return total
+
+    def _offers(self, steps: slice, motoring: Array, *, until: int | None = None) -> Array:
+        """What the panels give: by controller and knot, and last the modules at their best."""
+        lies = self.lies_to(steps)
+        found = self.panels.at(steps, self.light(steps), motoring, lies=lies, until=until)
+        if self.seas is not None:
+            found *= self.seas.at(steps, lambda sea: sea.sun_frac)
+        return found
+
+    def _making_way(self, steps: slice) -> tuple[Array, Array]:
+        """Speed, and share of each step under sail or engine: none of either as she lies to."""
+        speed_kn = self.prepared.track.speed_kn[steps, None]
+        under_way = self.under_way[steps, None]
+        lies = self.lies_to(steps)
+        if lies is None or not lies.any():
+            return speed_kn, under_way
+        # The hours under power at the ends of a leg she does not lie to.
+        sails = lies * (1.0 - self.sailed_motoring[steps, None])
+        return speed_kn * (1.0 - sails), under_way * (1.0 - sails)
+
+    def _sea_lets(self, steps: slice, alike: Array) -> Array:
+        """Where the sea lets somebody run the engine."""
+        if self.seas is None:
+            return alike
+        lets = self.seas.at(steps, lambda sea: sea.engine)
+        return alike if lets.all() else lets.astype(float)
 
     def _misread_soc(self, steps: slice) -> Array:
         if self.read_anew is None or self.anew_soc is None:
@@ -321,9 +400,13 @@ class EnsembleForcing:
         return mean_soc + sd_soc * self.read_anew[self.hour[steps]]
 
     def _heater_L(self, steps: slice, motoring: Array) -> Array:
-        sailed_L, motored_L = (heater_L[steps] for heater_L in self.heater_L)
-        more_L = motored_L - sailed_L
-        return sailed_L + motoring[:, None] * more_L if more_L.any() else sailed_L
+        sailed_L, motored_L, lying_L = (heater_L[steps] for heater_L in self.heater_L)
+        more_L, lies = motored_L - sailed_L, self.lies_to(steps)
+        found_L = sailed_L + motoring[:, None] * more_L if more_L.any() else sailed_L
+        less_L = lying_L - sailed_L
+        if lies is not None and less_L.any():
+            found_L = found_L + lies[:, None] * less_L
+        return found_L
 
     def _differs_in_loads_alone(self) -> bool:
         """Whether all but its loads is what its root has, row by row of the demand."""
@@ -364,9 +447,10 @@ class EnsembleForcing:
         """Groups in which some row is not what it is in the root."""
         assert self.root is not None, "asked of one that has a root"
         other = (self.factors != self.root.factors).any(axis=1)
-        for demand in ("sailed", "motored"):
-            own, known = (getattr(getattr(one, demand), name) for one in (self, self.root))
-            other |= (own != known).any(axis=1)
+        for demand in ("sailed", "motored", "lying"):
+            own, known = (getattr(one, demand) for one in (self, self.root))
+            if own is not None and known is not None:
+                other |= (getattr(own, name) != getattr(known, name)).any(axis=1)
         return frozenset(self.sailed.groups[row] for row in np.flatnonzero(other))
 
 

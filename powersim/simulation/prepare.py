@@ -19,6 +19,7 @@ from powersim.physics.solar import ControllerYield, controller_yield
 from powersim.records import (
     BOAT_STATES,
     OTHER_SOURCES,
+    STATES,
     Boat,
     Charger,
     Load,
@@ -27,6 +28,13 @@ from powersim.records import (
 )
 from powersim.simulation.allowed import rule_steps
 from powersim.simulation.coarser import averaged, mean_of
+from powersim.simulation.heavy_sea import (
+    MeanSeas,
+    demand_in_seas,
+    in_seas,
+    lying_track,
+    mean_seas,
+)
 from powersim.simulation.kept import kept_of
 from powersim.simulation.mean_signals import load_signals, mean_signals
 from powersim.simulation.plant import plant_of, without_engine_rule
@@ -97,7 +105,12 @@ def prepare(
             bank=boat.battery.place,
         )
         sky = averaged(sun_sky, per_step)
-    asks = partial(averaged_demand, track=sun_track, sky=sun_sky, per_step=per_step)
+    seas = mean_seas(boat.heavy_weather, track=sun_track, sky=sun_sky)
+    lying = boat.heavy_weather.lying
+    lies = None if lying is None else lying_track(sun_track, lying)
+    asks = partial(
+        averaged_demand, track=sun_track, sky=sun_sky, per_step=per_step, seas=seas, lying=lies
+    )
     if like is not None and kept.demand:
         demand = demand_again(
             like.demand, like.passage.drawn, passage.drawn, boat.supplies, make=asks
@@ -108,12 +121,21 @@ def prepare(
         yields, module_W = like.yields, like.module_W
     else:
         fine = yields_of(boat, track=sun_track, sky=sun_sky)
+        if seas is not None:
+            fine = in_seas(fine, _otherwise_heeled(boat, lies, sun_sky), seas)
         yields = tuple(_coarser(one, per_step) for one in fine)
         module_W = mean_of(module_power_W(fine, sun_track.n_steps), per_step)[:, None]
     if like is not None and kept.others:
         others = like.others
     else:
         others = _other_offers(boat, sun_track, sun_sky, per_step)
+        if seas is not None and lies is not None:
+            often = mean_of(seas.mean(lambda sea: sea.lies_to), per_step)
+            at_rest = _other_offers(boat, lies, sun_sky, per_step)
+            others = tuple(
+                (charger, offer + often * (other - offer))
+                for (charger, offer), (_, other) in zip(others, at_rest, strict=True)
+            )
     plant = plant_of(boat, step_h=step_h)
     if passage.engine_plan is not None:
         plant = replace(plant, rule=without_engine_rule(plant.rule))
@@ -135,13 +157,14 @@ def prepare(
             demand=demand,
             yields=yields,
             others=others,
-            motoring=mean_of(sun_track.state == _MOTORING, per_step),
+            motoring=mean_of(_in_gear(sun_track, seas), per_step),
             allowed=rule_steps(boat.charging, sun_track, per_step),
             ordered=mean_of(ordered_steps(passage, sun_track), per_step),
         ),
         plant=plant,
         sun_track=sun_track,
         sun_sky=sun_sky,
+        seas=seas,
         files=files,
         left_out=left_out,
     )
@@ -168,6 +191,8 @@ def with_loads(prepared: Prepared, passage: Passage) -> Prepared:
         track=prepared.sun_track,
         sky=prepared.sun_sky,
         per_step=prepared.sun_steps,
+        seas=prepared.seas,
+        lying=lying_of(prepared),
     )
     demand = demand_again(
         prepared.demand, prepared.passage.drawn, passage.drawn, boat.supplies, make=asks
@@ -182,8 +207,32 @@ def with_loads(prepared: Prepared, passage: Passage) -> Prepared:
     )
 
 
+def lying_of(prepared: Prepared) -> Track | None:
+    """The track with the boat lying to wherever she is under sail.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The passage in average weather.
+
+    Returns
+    -------
+    Track or None
+        At the sun's steps; None where she never lies to.
+    """
+    state = prepared.passage.boat.heavy_weather.lying
+    return None if state is None else lying_track(prepared.sun_track, state)
+
+
 def averaged_demand(
-    loads: Sequence[Load], supplies: Sequence[Supply], *, track: Track, sky: Sky, per_step: int
+    loads: Sequence[Load],
+    supplies: Sequence[Supply],
+    *,
+    track: Track,
+    sky: Sky,
+    per_step: int,
+    seas: MeanSeas | None = None,
+    lying: Track | None = None,
 ) -> Demand:
     """The demand of some loads at the kernel's steps.
 
@@ -197,13 +246,40 @@ def averaged_demand(
         At the sun's steps.
     per_step : int
         How many of them make one of the kernel's.
+    seas : MeanSeas, optional
+        How often each sea is met, at the sun's steps; in the mean over them.
+    lying : Track, optional
+        With the boat lying to, where she ever does.
 
     Returns
     -------
     Demand
         Row by row.
     """
-    return averaged(demand_of(loads, supplies, track=track, sky=sky), per_step)
+    demand = demand_of(loads, supplies, track=track, sky=sky)
+    if seas is not None:
+        at_rest = None if lying is None else demand_of(loads, supplies, track=lying, sky=sky)
+        demand = demand_in_seas(demand, at_rest, loads, seas)
+    return averaged(demand, per_step)
+
+
+def _in_gear(sun_track: Track, seas: MeanSeas | None) -> Array:
+    """Share of the sun's steps with the engine in gear, as far as the sea lets it be."""
+    motoring = (sun_track.state == _MOTORING).astype(float)
+    if seas is None:
+        return motoring
+    # A calm that is motored has no such sea.
+    lets = seas.mean(lambda sea: sea.engine)
+    return motoring * np.where(sun_track.calm_motoring_frac > 0.0, 1.0, lets)
+
+
+def _otherwise_heeled(
+    boat: Boat, lies: Track | None, sun_sky: Sky
+) -> list[ControllerYield] | None:
+    """What the panels give as she lies to, where that is with another heel than under sail."""
+    if lies is None or STATES[boat.heavy_weather.lie_to].heeled:
+        return None
+    return yields_of(boat, track=lies, sky=sun_sky)
 
 
 def _track_at(passage: Passage, *, step_h: float, hold_h: float) -> Track:

@@ -14,6 +14,7 @@ from powersim.records import (
     Passage,
 )
 from powersim.records.brief import brief
+from powersim.simulation.heavy_sea import MeanSeas
 from powersim.simulation.signals import Signals
 from powersim.sky.sky import Sky
 from powersim.sky.weather_files import WeatherFile
@@ -53,6 +54,8 @@ class Prepared:
         For the kernel.
     sun_track, sun_sky : Track, Sky
         At the sun's steps, which divide the kernel's.
+    seas : MeanSeas or None
+        How often each sea is met, at the sun's steps; None where the boat minds none.
     files : tuple of WeatherFile
         What the sailor's own files know of the sky, at the sun's steps.
     left_out : tuple of Problem
@@ -72,6 +75,7 @@ class Prepared:
     plant: Plant
     sun_track: Track
     sun_sky: Sky
+    seas: MeanSeas | None = None
     files: tuple[WeatherFile, ...] = ()
     left_out: tuple[Problem, ...] = ()
 

@@ -73,6 +73,8 @@ class Signals:
         Share of the step with the engine in gear. [-]
     may_run : ndarray of bool, shape (n, 1)
         Whether the charging rule's hours allow a run in any part of the step.
+    sea_lets : ndarray, shape (n, members or 1)
+        0 where the sea lets nobody run the engine to charge, 1 elsewhere. [-]
     opens_h, closes_h : ndarray, shape (n, 1)
         When they begin to and cease to, after the step's beginning. [h]
     ordered : ndarray, shape (n, members or 1)
@@ -107,6 +109,7 @@ class Signals:
     peak_A: Array
     motoring: Array
     may_run: Bools
+    sea_lets: Array
     opens_h: Array
     closes_h: Array
     ordered: Array

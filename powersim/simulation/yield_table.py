@@ -38,17 +38,27 @@ class YieldTable:
     lit : ndarray of bool, shape (n,)
         Steps in which there is any light.
     values : ndarray, shape (quantities, n, states, knots)
-        Of one unit each; states are under sail and under power where calms may be motored, or one.
+        Of one unit each; states are under sail, under power where calms may be motored, and lying
+        to where she heels otherwise then.
+    lying : int
+        Which of the states is that of lying to; 0 where she heels as under sail.
     """
 
     knots_per_frac: float
     lit: Bools
     values: Array
+    lying: int = 0
 
     __repr__ = brief
 
     def at(
-        self, steps: slice, clear_frac: Array, motoring: Array, *, until: int | None = None
+        self,
+        steps: slice,
+        clear_frac: Array,
+        motoring: Array,
+        *,
+        lies: Bools | None = None,
+        until: int | None = None,
     ) -> Array:
         """The quantities of some steps under the members' skies.
 
@@ -60,6 +70,8 @@ class YieldTable:
             Share of the clear sky's light, within the table. [-]
         motoring : ndarray, shape (steps, members or 1)
             1 with the engine in gear. [-]
+        lies : ndarray of bool, shape (steps, members), optional
+            Where she lies to; nowhere if left out.
         until : int, optional
             The quantity to end before, as in a slice.
 
@@ -76,8 +88,10 @@ class YieldTable:
         knot = np.minimum(place.astype(np.intp), knots - 2)
         part = place - knot
         row = np.arange(n_lit)[:, None] * states
-        if states > 1:
+        if states > 1 + (self.lying > 0):
             row = row + (motoring[lit] > 0.0)
+        if self.lying and lies is not None:
+            row = np.where(lies[lit], row - row % states + self.lying, row)
         knot += row * knots
         for quantity, table in enumerate(values.reshape(quantities, n_lit * states * knots)):
             low = table.take(knot)
@@ -115,6 +129,7 @@ def yield_table(
     sky: Sky,
     shares: Array,
     per_step: int,
+    lying: bool = False,
 ) -> YieldTable:
     """Tabulate something that depends on track and light.
 
@@ -124,14 +139,16 @@ def yield_table(
         offer(track, sky) gives an ndarray shaped (quantities, ..., sun's steps), with the axes of
         the sky's light between.
     tracks : sequence of Track
-        At the sun's steps: the boat under sail, and under power where she may be either. They
-        differ in state and heel, of which heel alone counts.
+        At the sun's steps: the boat under sail, under power where she may be either, and lying
+        to if she heels otherwise then. Of what differs in state, heel and tack alone count.
     sky : Sky
         At the sun's steps.
     shares : ndarray, shape (knots,)
         From `shares_up_to`.
     per_step : int
         How many of the sun's steps make one of the kernel's.
+    lying : bool
+        Whether the last track is that of lying to.
 
     Returns
     -------
@@ -148,7 +165,7 @@ def yield_table(
     by_state: list[Array] = []
     for track in tracks:
         # Where she heels as in the first state, her panels give the same.
-        other = track.heel_deg != tracks[0].heel_deg if by_state else np.ones(track.n_steps, bool)
+        other = _lies_otherwise(track, tracks[0]) if by_state else np.ones(track.n_steps, bool)
         knots = offer(track, _dark_but(lit_sky, other))
         knots = np.concatenate([np.zeros_like(knots[:, :1]), knots], axis=1)
         if not sky.open_frac.all():
@@ -162,4 +179,9 @@ def yield_table(
         knots_per_frac=1.0 / KNOT_FRAC,
         lit=np.any(values, axis=(0, 2, 3)),
         values=values,
+        lying=len(tracks) - 1 if lying else 0,
     )
+
+
+def _lies_otherwise(track: Track, first: Track) -> Bools:
+    return (track.heel_deg != first.heel_deg) | (track.tack != first.tack)

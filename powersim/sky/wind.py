@@ -25,15 +25,17 @@ FAST_h = 2.5
 #: Share of the variance that the weather of days has; the lulls and puffs have the rest. [-]
 SLOW_SHARE = 0.7
 
+#: Correlation of lulls and puffs from one hour to the next. [-]
+NEXT_HOUR = math.exp(-1.0 / FAST_h)
+KN_M_S = 1852.0 / 3600.0  # one knot [m/s]
+
 _DAY_h = 24
-_KN_M_S = 1852.0 / 3600.0
 #: The slow weather is that of so many days, the latest weighing most; those before weigh 0.2 %.
 _DAYS_BACK = 42
 _WEIGHTS = np.exp(-np.arange(_DAYS_BACK) * _DAY_h / SLOW_h)
 _WEIGHTS /= math.sqrt(float(_WEIGHTS @ _WEIGHTS))
 #: Correlation of the slow weather from one midnight to the next. [-]
 _NEXT_DAY = float(_WEIGHTS[1:] @ _WEIGHTS[:-1])
-_NEXT_HOUR = math.exp(-1.0 / FAST_h)
 #: What a quantile must stay below: at 1 there is no highest speed.
 _BELOW_ONE = 1.0 - 2.0**-53
 
@@ -152,14 +154,14 @@ def _fast(days: range, *, seed: int, members: int) -> Array:
 
     since = range(days.start - 1, days.stop)
     draws = ndtri(_drawn(streams.WIND, since, seed=seed, members=members, per_member=_DAY_h))
-    new = math.sqrt(1.0 - _NEXT_HOUR**2)
+    new = math.sqrt(1.0 - NEXT_HOUR**2)
     # Each day's first hour remembers the day before it, from whose first draw on it is followed.
     now = draws[:-1, 0]
     for hour in range(1, _DAY_h):
-        now = _NEXT_HOUR * now + new * draws[:-1, hour]
+        now = NEXT_HOUR * now + new * draws[:-1, hour]
     fast = draws[1:]
     for hour in range(_DAY_h):
-        now = fast[:, hour] = _NEXT_HOUR * now + new * fast[:, hour]
+        now = fast[:, hour] = NEXT_HOUR * now + new * fast[:, hour]
     return fast
 
 
@@ -191,7 +193,7 @@ def calm_frac(lat_deg: Array, lon_deg: Array, utc_s: Array, *, below_kn: float) 
        speed frequency distributions, J. Applied Meteorology 17 (1978) 350-353 (from memory).
     """
     (mean_m_s,) = monthly_mean("wind_m_s", lat_deg=lat_deg, lon_deg=lon_deg, utc_s=utc_s)
-    return 1.0 - np.exp(-0.25 * math.pi * (below_kn * _KN_M_S / mean_m_s) ** 2)
+    return 1.0 - np.exp(-0.25 * math.pi * (below_kn * KN_M_S / mean_m_s) ** 2)
 
 
 def rayleigh_m_s(mean_m_s: Floats, quantile: Floats) -> Array:

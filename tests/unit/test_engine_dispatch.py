@@ -42,7 +42,7 @@ def test_the_alternators_fuel_is_shared_by_the_amps_of_either_revs(one_step):
     0.5 L/h = 0.375 L. In gear 0.25 h at 2 L/h burn 0.5 L.
     """
     plant = one_step(soc=0.5, step_h=1.0, **RULE).plant
-    engine = EngineStep(Run(True, False, 0.0, 0.0, 1.0, NOT_DUE), 0.75, 0.25, 1.0, 46.25)
+    engine = EngineStep(Run(True, False, 0.0, 0.0, 1.0, NOT_DUE), 0.75, 0.25, 1.0, 46.25, 0.0)
     fuel = fuel_in(engine, alternator_A=20.0, bank_V=13.8, plant=plant, step_h=1.0)
     assert fuel.alternator_motoring_L == pytest.approx(0.0372324, abs=1e-7)
     assert fuel.charging_L == pytest.approx(0.375 + 0.1005276, abs=1e-7)

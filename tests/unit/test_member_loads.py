@@ -49,7 +49,7 @@ def test_groups_are_the_sums_of_their_rows_in_the_members_state():
     factors = rng.uniform(0.5, 1.5, (4, 3))
     motoring = (rng.uniform(size=(5, 3)) < 0.5).astype(float)
     found = by_group(
-        sailed, motored, motoring=motoring, groups=groups, order=(1, 0, 3, 2), factors=factors
+        sailed, [(motored, motoring)], groups=groups, order=(1, 0, 3, 2), factors=factors
     )
     assert found.shape == (5, 4, 3)
     for step in range(5):
@@ -121,8 +121,7 @@ def test_a_member_draws_the_same_to_the_last_digit_however_many_there_are():
     def drawn(some):
         return by_group(
             sailed,
-            motored,
-            motoring=motoring[:, some],
+            [(motored, motoring[:, some])],
             groups=groups,
             order=range(9),
             factors=factors[:, some],
@@ -140,11 +139,11 @@ def test_some_groups_can_be_made_anew_among_the_others():
         "groups": GROUPS,
         "order": range(4),
         "factors": rng.uniform(0.5, 1.5, (4, 3)),
-        "motoring": np.ones((5, 1)),
     }
-    whole = by_group(sailed, sailed, **given)
+    in_gear = [(sailed, np.ones((5, 1)))]
+    whole = by_group(sailed, in_gear, **given)
     spoilt = whole.copy()
     spoilt[:, 1:3] = 7.0
-    again = by_group(sailed, sailed, only=GROUPS[1:3], into=spoilt, **given)
+    again = by_group(sailed, in_gear, only=GROUPS[1:3], into=spoilt, **given)
     assert again is spoilt
     assert np.array_equal(again, whole)

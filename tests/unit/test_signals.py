@@ -17,6 +17,7 @@ def signals_of(n=3, *, load_members=1):
         peak_A=np.zeros((n, 4, 1)),
         motoring=column,
         may_run=column > 0,
+        sea_lets=column,
         opens_h=column,
         closes_h=column,
         ordered=column,
