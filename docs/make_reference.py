@@ -73,6 +73,11 @@ tank = "100 L"
 [charging.costs]
 [shedding]
 comfort_below = "60 %"
+[heavy_weather]
+lie_to_above = "34 kn"
+spray_above = "24 kn"
+rough_above = "22 kn"
+very_rough_above = "30 kn"
 [[supply]]
 name = "inverter"
 """

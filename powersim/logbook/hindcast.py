@@ -136,9 +136,7 @@ def hindcast_of(
         for steps in blocks(n_steps, step_h=step_h):
             laid = forcing.signals(steps, motoring=engine.motoring[steps])
             # What the engine did the log knows, and the sea of those days it does not.
-            yield replace(
-                laid, ordered=engine.charging[steps], sea_lets=np.ones((laid.n_steps, 1))
-            )
+            yield replace(laid, ordered=engine.charging[steps], sea_lets=np.ones((laid.n_steps, 1)))
 
     if keep:
         kept = list(signals())

@@ -30,10 +30,10 @@ from powersim.records.engine import START_BATTERIES, Engine, Fuel
 from powersim.records.forecast import Forecast, ForecastField, Grid
 from powersim.records.fuel_kinds import FUEL_KINDS, FuelKind
 from powersim.records.heavy_weather import (
-    GALE_kn,
     LYING_STATES,
-    NEAR_GALE_kn,
+    GALE_kn,
     HeavyWeather,
+    NEAR_GALE_kn,
     Sea,
 )
 from powersim.records.irradiance import Irradiance
@@ -79,10 +79,8 @@ __all__ = [
     "CLOUD_MODELS",
     "CONTROLLERS",
     "FUEL_KINDS",
-    "GALE_kn",
     "LYING_STATES",
     "MOUNTS",
-    "NEAR_GALE_kn",
     "OTHER_SOURCES",
     "PRIORITIES",
     "PROTECTED",
@@ -119,12 +117,14 @@ __all__ = [
     "ForecastField",
     "Fuel",
     "FuelKind",
+    "GALE_kn",
     "Grid",
     "HeavyWeather",
     "Irradiance",
     "Load",
     "Log",
     "LogEntry",
+    "NEAR_GALE_kn",
     "Panel",
     "Passage",
     "PlannedRun",

@@ -241,7 +241,9 @@ def _loads_of(
     boat, track, loads = passage.boat, prepared.track, passage.drawn
     lying = boat.heavy_weather.lying
     # Only these are not the same whether a calm is sailed or motored, and whether she lies to.
-    either = [("sailing", "motoring")] * _calms(prepared) + [("sailing", lying)] * (lying is not None)
+    either = [("sailing", "motoring")] * _calms(prepared) + [("sailing", lying)] * (
+        lying is not None
+    )
     apart = {
         place
         for place, load in enumerate(loads)
@@ -264,9 +266,7 @@ def _loads_of(
         return rows_again(prepared.demand, loads, boat.supplies, changed=apart, make=asks)
 
     sun_tracks = _sun_tracks(prepared)
-    sailed, motored = (
-        asked(*one) for one in zip(("sailed", "motored"), sun_tracks, strict=True)
-    )
+    sailed, motored = (asked(*one) for one in zip(("sailed", "motored"), sun_tracks, strict=True))
     at_rest = None if lying is None else asked("lying", lying_track(sun_tracks[0], lying))
     return {
         "loads": loads,
@@ -285,9 +285,10 @@ def _loads_of(
 def _panels_of(boat: Boat, prepared: Prepared, *, like: EnsembleForcing | None) -> dict[str, Any]:
     """The fields of Members that panels make; `like` is under the same light."""
     lying = _otherwise_heeled(boat)
-    if like is not None and same_panels(before := like.prepared.passage.boat, boat):
-        if _otherwise_heeled(before) == lying:
-            return {"panels": like.panels, "panel_light": like.panel_light}
+    before = None if like is None else like.prepared.passage.boat
+    same = before is not None and same_panels(before, boat) and _otherwise_heeled(before) == lying
+    if like is not None and same:
+        return {"panels": like.panels, "panel_light": like.panel_light}
     sun_tracks = _sun_tracks(prepared)
     tracks = sun_tracks if _calms(prepared) else sun_tracks[:1]
     if lying is not None:
@@ -322,9 +323,7 @@ def _offers(boat: Boat, light: PanelLight, track: Track, sky: Sky) -> Array:
     return np.concatenate([*offers, module_W[None]])
 
 
-def _larger_peaks_A(
-    sailed: Demand, motored: Demand, lying: Demand | None, *, at_V: float
-) -> Array:
+def _larger_peaks_A(sailed: Demand, motored: Demand, lying: Demand | None, *, at_V: float) -> Array:
     """Peaks by group: as listed, and where the boat may be under sail or power the larger.
 
     What a peak's spread adds to the sag is small beside the peak, and is left out.

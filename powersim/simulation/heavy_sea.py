@@ -16,7 +16,7 @@ from powersim.sky.wind import KN_M_S
 from powersim.voyage.track import Track
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Bools, Floats, Ints
+    from powersim.records.arrays import Array, Ints
     from powersim.sky.sky import Sky
 
 _SAILING = BOAT_STATES.index("sailing")
@@ -41,7 +41,7 @@ class MeanSeas:
 
     __repr__ = brief
 
-    def mean(self, of: Callable[[Sea], Floats]) -> Array:
+    def mean(self, of: Callable[[Sea], float]) -> Array:
         """What is expected of something that differs from sea to sea.
 
         Parameters
@@ -74,7 +74,7 @@ class MemberSeas:
 
     __repr__ = brief
 
-    def at(self, steps: slice, of: Callable[[Sea], Any]) -> Array:
+    def at(self, steps: slice, of: Callable[[Sea], float]) -> Array:
         """Something that differs from sea to sea, as the members have it.
 
         Parameters
@@ -87,9 +87,9 @@ class MemberSeas:
         Returns
         -------
         ndarray, shape (steps, members)
-            Of the type of its values.
+            1 or 0 for what is so or not so.
         """
-        return np.array([of(sea) for sea in self.seas])[self.place[steps]]
+        return np.array([of(sea) for sea in self.seas], dtype=float)[self.place[steps]]
 
     def chosen(self, some: Ints | slice) -> MemberSeas:
         """Those of some members alone.
@@ -246,10 +246,8 @@ def demand_in_seas(
     """
     pilots = pilot_rows(loads)
     lies = seas.mean(lambda sea: sea.lies_to)
-    works, works_lying = (
-        seas.mean(lambda sea, lies=lies: sea.pilot_frac * (sea.lies_to is lies))
-        for lies in (False, True)
-    )
+    works_lying = seas.mean(lambda sea: sea.pilot_frac * sea.lies_to)
+    works = seas.mean(lambda sea: sea.pilot_frac) - works_lying
     changed: dict[str, Any] = {}
     for name in ("current_A", "power_W", "supply_loss_W", "fuel_L_per_h", "on_frac"):
         sailed = getattr(demand, name)

@@ -176,7 +176,7 @@ class EnsembleForcing:
         """
         if self.seas is None or self.lying is None:
             return None
-        return self.seas.at(steps, lambda sea: sea.lies_to)
+        return self.seas.at(steps, lambda sea: sea.lies_to) > 0.0
 
     def light(self, steps: slice) -> Array:
         """Share of the clear sky's light in some steps, with what files know laid over it.
@@ -354,7 +354,7 @@ class EnsembleForcing:
         instead = [(getattr(self.motored, name)[:, steps], motoring)]
         lies = self.lies_to(steps)
         if lies is not None and self.lying is not None:
-            instead.append((getattr(self.lying, name)[:, steps], lies))
+            instead.append((getattr(self.lying, name)[:, steps], 1.0 * lies))
         how: dict[str, Any] = {"groups": self.sailed.groups, "factors": self.factors, "only": only}
         total = by_group(sailed, instead, order=self.sailed.order, into=into, **how)
         if self.seas is None:
@@ -391,7 +391,7 @@ class EnsembleForcing:
         if self.seas is None:
             return alike
         lets = self.seas.at(steps, lambda sea: sea.engine)
-        return alike if lets.all() else lets.astype(float)
+        return alike if lets.all() else lets
 
     def _misread_soc(self, steps: slice) -> Array:
         if self.read_anew is None or self.anew_soc is None:

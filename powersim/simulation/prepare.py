@@ -273,9 +273,7 @@ def _in_gear(sun_track: Track, seas: MeanSeas | None) -> Array:
     return motoring * np.where(sun_track.calm_motoring_frac > 0.0, 1.0, lets)
 
 
-def _otherwise_heeled(
-    boat: Boat, lies: Track | None, sun_sky: Sky
-) -> list[ControllerYield] | None:
+def _otherwise_heeled(boat: Boat, lies: Track | None, sun_sky: Sky) -> list[ControllerYield] | None:
     """What the panels give as she lies to, where that is with another heel than under sail."""
     if lies is None or STATES[boat.heavy_weather.lie_to].heeled:
         return None

@@ -85,7 +85,7 @@ def _share_within(hours: int) -> tuple[Array, Array]:
     width = _GRID[1] - _GRID[0]
     density = np.exp(-0.5 * _GRID**2)
     density /= density.sum()
-    following = math.sqrt(1.0 - NEXT_HOUR ** 2)
+    following = math.sqrt(1.0 - NEXT_HOUR**2)
     # From column to row; columns add up to 1, so nobody is lost at the grid's ends.
     moves = np.exp(-0.5 * ((_GRID[:, None] - NEXT_HOUR * _GRID) / following) ** 2)
     moves /= moves.sum(axis=0)

@@ -696,7 +696,8 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
         (
             BATTERY + "[wind]\n",
             "boat.toml:4: wind: unknown table\n  expected  tables passage, boat, battery, panel, "
-            "controller, charger, alternator, engine, fuel, charging, shedding, supply",
+            "controller, charger, alternator, engine, fuel, charging, shedding, heavy_weather, "
+            "supply",
         ),
         (
             "[passage]\ndepart = 7\n" + BATTERY,

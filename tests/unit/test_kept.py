@@ -12,6 +12,7 @@ from powersim.physics import panel_light
 from powersim.records import (
     BankPlace,
     Controller,
+    HeavyWeather,
     Irradiance,
     Load,
     Shedding,
@@ -166,6 +167,27 @@ CHANGES = {
 }
 
 
+#: What bad weather hangs on, and what each key leaves as it was.
+GALES = HeavyWeather(lie_to_above_kn=24.0, sea_lasts_h=3.0)
+IN_WEATHER = {
+    "lying-to": (GALES, ALL._replace(demand=False, panels=False, others=False)),
+    "spray": (HeavyWeather(spray_above_kn=18.0), ALL._replace(panels=False)),
+    "no engine in it": (HeavyWeather(no_engine_above_kn=16.0), ALL),
+    "a pilot that works": (HeavyWeather(rough_above_kn=15.0), ALL._replace(demand=False)),
+    "all of it, adrift": (
+        HeavyWeather(
+            lie_to_above_kn=24.0,
+            lie_to="drifting",
+            no_engine_above_kn=20.0,
+            spray_above_kn=18.0,
+            rough_above_kn=15.0,
+            very_rough_above_kn=22.0,
+        ),
+        ALL._replace(demand=False, panels=False, others=False),
+    ),
+}
+
+
 @pytest.fixture(scope="module")
 def before():
     prepared = prepare(PASSAGE, step_h=STEP_h)
@@ -213,6 +235,33 @@ def test_what_stays_is_taken_over_and_the_rest_is_as_if_worked_out_alone(before,
     assert differing(forcing, afresh) == []
     steps = slice(20, 44)
     assert differing(forcing.signals(steps), afresh.signals(steps)) == []
+
+
+@pytest.mark.parametrize(("heavy", "kept"), IN_WEATHER.values(), ids=IN_WEATHER)
+def test_bad_weather_makes_anew_what_hangs_on_it_and_nothing_else(before, heavy, kept):
+    """From a boat that minds none, and back again."""
+    passage, chargers = with_boat(heavy_weather=heavy, chargers=(WATER,)), (WATER,)
+    calm = with_boat(chargers=chargers)
+    known = prepare(calm, step_h=STEP_h, like=before.prepared)
+    first = draw_ensemble(calm, known, members=MEMBERS, seed=SEED, like=before)
+    assert kept_of(known, passage, step_h=STEP_h, hold_h=0.0) == kept
+    alone = prepare(passage, step_h=STEP_h)
+    prepared = prepare(passage, step_h=STEP_h, like=known)
+    assert differing(prepared, alone) == []
+    found = draw_ensemble(passage, prepared, members=MEMBERS, seed=SEED, like=first)
+    afresh = draw_ensemble(passage, alone, members=MEMBERS, seed=SEED)
+    assert differing(found, afresh) == []
+    assert (found.panels is first.panels) == (heavy.lying != "drifting")
+    assert found.seas.place.any()
+    back = prepare(calm, step_h=STEP_h, like=prepared)
+    assert differing(back, known) == []
+    again = draw_ensemble(calm, back, members=MEMBERS, seed=SEED, like=found)
+    assert differing(again, first) == []
+    lasts = with_boat(heavy_weather=replace(heavy, sea_lasts_h=9.0), chargers=chargers)
+    longer, alone = prepare(lasts, step_h=STEP_h, like=prepared), prepare(lasts, step_h=STEP_h)
+    assert differing(longer, alone) == []
+    drawn = draw_ensemble(lasts, longer, members=MEMBERS, seed=SEED, like=found)
+    assert differing(drawn, draw_ensemble(lasts, alone, members=MEMBERS, seed=SEED)) == []
 
 
 @pytest.fixture(scope="module")
