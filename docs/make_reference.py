@@ -22,6 +22,7 @@ from powersim.inputs.log import log_columns
 from powersim.inputs.power_curve import POWER, column_of
 from powersim.inputs.route import ROUTE_COLUMNS
 from powersim.inputs.toml_keys import written
+from powersim.inputs.trial import TRIAL_COLUMNS
 from powersim.inputs.units import UNITS
 from powersim.records import CHEMISTRIES, WaterGenerator
 from powersim.records.chargers.power_curve import AIR, SEA
@@ -117,6 +118,11 @@ _OTHERWISE = {
     "often": "on, as it says",
     "each": "required with `often`",
     "with": "nothing else is on for it",
+    "trial.csv.idle": "not read",
+    "trial.csv.on": "not read",
+    "trial.csv.off": "not read",
+    "trial.csv.voltage": "that of the row before; where none was read, the bank's usual volts",
+    "trial.csv.counted_over": "required for a reading in Ah",
 }
 #: What holds where a cell of the log is empty; of all other columns nothing.
 _LOG_OTHERWISE = {
@@ -179,6 +185,11 @@ COLUMN_RANGES = {
         "lat": (("-90", "90"),),
         "lon": (("-180", "360"),),
     },
+    "trial.csv": {
+        **dict.fromkeys(("idle", "on", "off"), (("-2000 A", "2000 A"),)),
+        "voltage": (("6 V", "100 V"),),
+        "counted_over": (("0 h", "48 h"),),
+    },
     "curve": {
         "wind": (("0 m/s", "100 m/s"),),
         "speed": (("0 kn", "40 kn"),),
@@ -222,6 +233,9 @@ def files_page(page: str) -> str:
         "loads.csv": lambda: _columns_table("loads.csv", _load_rows()),
         "route.csv": lambda: _columns_table("route.csv", _route_rows()),
         "log.csv": _log_table,
+        "trial.csv": lambda: _columns_table(
+            "trial.csv", ((column, None) for column in TRIAL_COLUMNS)
+        ),
         "shade": lambda: _keys_table("shade", SHADE_KEYS, {}),
         "fuel.tank": lambda: _keys_table("fuel.tank", TANK_KEYS, _tank_defaults()),
         "charging.costs": lambda: _keys_table("charging.costs", COST_KEYS, defaults),

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from powersim.api.comparing import Comparison, compare
     from powersim.api.dips import sounding
     from powersim.api.from_log import underway
+    from powersim.api.from_trial import sea_trial
     from powersim.api.passages import Passage, load
     from powersim.api.results import Result, prepare, simulate
     from powersim.api.sizes import size
@@ -27,6 +28,7 @@ __all__ = [
     "load",
     "plan",
     "prepare",
+    "sea_trial",
     "simulate",
     "size",
     "sounding",
@@ -39,6 +41,7 @@ _HOMES = {
     "comparing": ("Comparison", "compare"),
     "dips": ("sounding",),
     "from_log": ("underway",),
+    "from_trial": ("sea_trial",),
     "passages": ("Passage", "load"),
     "results": ("Result", "prepare", "simulate"),
     "sizes": ("size",),

@@ -20,6 +20,13 @@ from powersim.defaults import UNDERWAY_MEMBERS
     help="The log; log.csv in the passage folder if left out. powersim never writes to it.",
 )
 @click.option(
+    "--trial",
+    "trial_file",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="What a meter showed as loads were switched; trial.csv in the folder if left out.",
+)
+@click.option(
     "--now",
     metavar="DATE",
     help='The right time, if the computer\'s clock is wrong; such as "2026-09-15 12:00".',
@@ -42,7 +49,7 @@ from powersim.defaults import UNDERWAY_MEMBERS
 @options.risk_searched
 @click.option("--no-plan", is_flag=True, help="Look for no new rule; that saves half of the time.")
 @options.as_json
-def underway(folder, log_file, now, into, as_json, forecast, **given):
+def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given):
     """The log against the plan, what is really going on, and what to expect.
 
     Reads log.csv, sets aside entries that contradict each other and names them line by line.
@@ -58,11 +65,16 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
     A --forecast counts from now on. The log says nothing about what was never read: see
     docs/how-to/keep-the-log.md.
 
+    With trial.csv, readings of a meter taken as loads were switched on and off, it says what each
+    of them draws. That needs no log: two days before leaving it tells the most (see
+    docs/how-to/sea-trial.md).
+
     --write-back writes what the log shows at least in part into the files, and prints each value
     beside the old one. Only these values change; notes and order stay.
     """
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
+    from powersim.cli.sea_trial import log_is_there, tell_alone, trial_told
     from powersim.inputs.boat_charging import write_charging
     from powersim.inputs.folder import load_folder
     from powersim.report.written_text import written_dict, written_text
@@ -74,6 +86,9 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
         back = WriteBack(folder, into)
     sources = {name: given.pop(name) for name in ("depart", "or_climatology")}
     passage = load_folder(folder, **sources)
+    trial = trial_told(passage, folder, trial_file)
+    if trial is not None and log_file is None and not log_is_there(folder):
+        return tell_alone(trial, passage, as_json=as_json, writes=back is not None)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim import api
         from powersim.report.new_rule_text import new_rule_text
@@ -93,7 +108,11 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
         if to_come is not None and not given["no_plan"]:
             keep = write_charging(new.rule) if new else ""
             rule = new_rule_text(new, keep=keep, engine=passage.boat.engine is not None)
-        click.echo(emphasised(underway_text(posterior, to_come, rule=rule)))
+        click.echo(
+            emphasised(
+                underway_text(posterior, to_come, rule=rule, trial=trial.text if trial else "")
+            )
+        )
 
     def write():
         if back is not None:
@@ -104,7 +123,9 @@ def underway(folder, log_file, now, into, as_json, forecast, **given):
 
     def show(written):
         if as_json:
-            print_json(underway_dict(posterior, to_come, new) | written_dict(written))
+            answer = underway_dict(posterior, to_come, new)
+            answer |= {"trial": trial.answer} if trial else {}
+            print_json(answer | written_dict(written))
         elif written is not None:
             click.echo("\n" + emphasised(written_text(written)))
 

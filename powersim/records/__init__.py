@@ -69,6 +69,7 @@ from powersim.records.solar import (
 from powersim.records.states import BOAT_STATES, STATES, STOP_STATES, BoatState, states_meant
 from powersim.records.tank import TANK_SHAPES, Tank, TankPart, sounding_fault
 from powersim.records.timetable import DailyRun, PlannedRun
+from powersim.records.trial import SWITCHED, Trial, TrialReading
 from powersim.records.written import Change, Written
 
 __all__ = [
@@ -93,6 +94,7 @@ __all__ = [
     "START_BATTERIES",
     "STATES",
     "STOP_STATES",
+    "SWITCHED",
     "TACKS",
     "TANK_SHAPES",
     "TRACKS",
@@ -138,6 +140,8 @@ __all__ = [
     "Supply",
     "Tank",
     "TankPart",
+    "Trial",
+    "TrialReading",
     "WaterGenerator",
     "Waypoint",
     "WindGenerator",

@@ -27,7 +27,13 @@ CAUTION = (
 )
 
 
-def underway_text(posterior: Posterior, forecast: PassageForecast | None, *, rule: str = "") -> str:
+def underway_text(
+    posterior: Posterior,
+    forecast: PassageForecast | None,
+    *,
+    rule: str = "",
+    trial: str = "",
+) -> str:
     """The whole answer for a reader.
 
     Parameters
@@ -38,6 +44,8 @@ def underway_text(posterior: Posterior, forecast: PassageForecast | None, *, rul
         None where she has arrived.
     rule : str
         What is said of the new rule.
+    trial : str
+        What is said of a sea trial.
 
     Returns
     -------
@@ -54,6 +62,7 @@ def underway_text(posterior: Posterior, forecast: PassageForecast | None, *, rul
         title("What is really going on"),
         estimates(posterior),
         bullets(cannot_tell(posterior)),
+        trial,
         *(_forecast(posterior, forecast) if forecast is not None else ("She has arrived.",)),
         rule,
         paragraph(CAUTION.format(dip=dip)),

@@ -16,6 +16,7 @@ from powersim.inputs.boat import collect_boat
 from powersim.inputs.loads import read_loads
 from powersim.inputs.route import read_route
 from powersim.inputs.starter import demo_files
+from powersim.inputs.trial import read_trial
 from powersim.planning.plan import plan
 from powersim.report.writing import write_all
 from powersim.tryout.server import Server
@@ -101,6 +102,9 @@ def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
     for text in blocks(page, ""):
         if text.startswith("time,position,"):  # the log that the page shows
             (tmp_path / "my-passage" / "log.csv").write_text(text, encoding="utf-8")
+    for text in blocks(page, "csv"):
+        if text.startswith("load,idle,"):  # the trial that the page shows
+            (tmp_path / "my-passage" / "trial.csv").write_text(text, encoding="utf-8")
     for line in command_lines(page):
         if page == README and (line.startswith(FIRST) or WALKED in line):
             continue
@@ -193,7 +197,10 @@ def test_tables_shown_are_read(page, tmp_path):
     path = tmp_path / "shown.csv"
     for text in blocks(page, "csv"):
         path.write_text(text, encoding="utf-8")
-        assert read_loads(path) if text.startswith("load,") else read_route(path)
+        if text.startswith("load,idle,"):
+            assert read_trial(path).set_aside == ()
+        else:
+            assert read_loads(path) if text.startswith("load,") else read_route(path)
         assert "nvented" in page.read_text(encoding="utf-8")
 
 

@@ -15,6 +15,7 @@ from powersim.inputs.loads import read_loads
 from powersim.inputs.log import log_columns, read_log
 from powersim.inputs.power_curve import read_curve
 from powersim.inputs.route import ROUTE_COLUMNS, read_route
+from powersim.inputs.trial import TRIAL_COLUMNS, read_trial
 from powersim.logbook.charge_readings import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
 from powersim.logbook.contradictions import FARTHEST_NM, LATEST_h
 from powersim.logbook.counters import METER_SLACK_h
@@ -62,9 +63,21 @@ def test_every_key_of_the_boat_is_described(table, key):
     assert heading in PAGE
 
 
+@pytest.mark.parametrize("column", TRIAL_COLUMNS, ids=lambda each: each.name)
+def test_every_column_of_the_trial_is_described(column):
+    assert f"\n| `{column.name}` | {column.meaning} |" in generated("trial.csv")
+
+
 def read_cell(tmp_path, file, heading, text):
     """Read one cell as the only optional one of its file."""
     path = tmp_path / file
+    if file == "trial.csv":
+        cells = {"load": "lamp", "on": "1 A"} | {heading: text}
+        path.write_text(f"{','.join(cells)}\n{','.join(cells.values())}\n", encoding="utf-8")
+        trial = read_trial(path)
+        if trial.set_aside:
+            raise InputError(trial.set_aside)
+        return trial
     if file == "loads.csv":
         other = {} if heading.startswith("draw") else {"draw": "1 W"}
         if heading.startswith("failed"):  # of nothing, unless tries are made
@@ -130,8 +143,23 @@ def test_headings_for_bare_numbers_of_a_curve_are_read(tmp_path, heading):
 
 BARE = re.findall(
     r"`([a-z_]+?_(?:W|A|%|h_per_day|L_per_h|deg|kn|h|m_per_s|degC|okta))`",
-    PAGE.replace(PAGE.split("\n## log.csv\n")[1].split("\n## ")[0], ""),
+    re.sub(r"\n## (?:log|trial)\.csv\n.*?(?=\n## )", "", PAGE, flags=re.DOTALL),
 )
+
+
+@pytest.mark.parametrize(
+    "heading", sorted(set(re.findall(r"`([a-z_]+_(?:A|Ah|V|h))`", generated("trial.csv"))))
+)
+def test_headings_for_bare_numbers_of_the_trial_are_read(tmp_path, heading):
+    also = {"counted_over": "1 h"} if heading.endswith("_Ah") else {}
+    cells = {"load": "lamp", "on": "1 A"} | also | {heading: "10"}
+    if heading.startswith("on_"):
+        del cells["on"]
+    path = tmp_path / "trial.csv"
+    path.write_text(f"{','.join(cells)}\n{','.join(cells.values())}\n", encoding="utf-8")
+    trial = read_trial(path)
+    assert trial.set_aside == ()
+    assert any(10.0 in (one.shown_A, one.voltage_V) for one in trial.readings) or "over" in heading
 
 
 def test_headings_for_bare_positions_are_read(tmp_path):

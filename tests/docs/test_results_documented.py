@@ -164,6 +164,18 @@ def test_every_key_of_underway_is_described_once_and_no_other(tmp_path, capsys):
     assert all(f"`{name}`" in page.split("| key |")[0] for name in NAMES)
 
 
+def test_every_key_of_a_sea_trial_is_described_once_and_no_other(tmp_path, capsys):
+    folder = write_logged(tmp_path / "passage")
+    (folder / "log.csv").unlink()
+    sheet = "load,on\n,\nvhf radio,O A\nvhf radio,5.4\nvhf,1.2\n"
+    (folder / "trial.csv").write_text(sheet, encoding="utf-8")
+    answer = printed(capsys, "underway", folder)
+    keys = {re.sub(r"day_Ah\.[^.]+", "day_Ah.LOAD", key) for key in keys_of(answer)}
+    told = [key for key, _ in described("underway --json, the sea trial")]
+    assert len(told) == len(set(told))
+    assert {"passage", *told} == keys
+
+
 def test_every_key_of_sounding_is_described_once_and_no_other(tmp_path, capsys):
     folder = write_logged(tmp_path / "passage")
     dip = printed(capsys, "sounding", folder, "20 cm")
