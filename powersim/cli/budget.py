@@ -27,11 +27,12 @@ def budget(folder, dates, depart, as_json) -> None:
     berthed. And it tells what an hour of the engine puts into the bank, in gear besides its miles
     and at rest, and what of the fuel is for the bank.
     """
+    from powersim.cli.aboard import in_its_units
     from powersim.cli.progress import told_if_slow
     from powersim.cli.screen import emphasised, print_json
     from powersim.inputs.folder import load_folder
 
-    passage = load_folder(folder, depart=depart)
+    passage = in_its_units(load_folder(folder, depart=depart))
     with told_if_slow(f"working out the nights of {passage.name}"):
         from powersim import api
         from powersim.planning.budget import MOST_DAYS

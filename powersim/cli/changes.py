@@ -45,12 +45,13 @@ def changed_passage(
     InputError
         With everything that is wrong with files and options.
     """
+    from powersim.cli.aboard import in_its_units
     from powersim.errors import InputError
     from powersim.inputs.folder import load_folder
 
     values, typed = _values(set_values, without, depart=sources.get("depart"))
     try:
-        passage = load_folder(folder, values=values, **sources)
+        passage = in_its_units(load_folder(folder, values=values, **sources))
     except InputError as error:
         problems = [_as_typed(one, typed) for one in error.problems]
         raise InputError(problems, or_climatology=error.or_climatology) from None

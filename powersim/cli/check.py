@@ -20,6 +20,7 @@ def check(folder, depart, as_json, quiet) -> None:
     that it assumes because the files do not give it, and names what to be careful with. What only
     shows with sun and bank comes from 'powersim simulate'.
     """
+    from powersim.cli.aboard import in_its_units
     from powersim.cli.screen import emphasised, print_json
     from powersim.errors import InputError
     from powersim.inputs.cautions import cautions_of
@@ -28,7 +29,7 @@ def check(folder, depart, as_json, quiet) -> None:
     from powersim.report.findings import findings_dict, findings_text, problems_dict
 
     try:
-        passage = load_folder(folder, depart=depart)
+        passage = in_its_units(load_folder(folder, depart=depart))
     except InputError as error:
         if not as_json:
             raise

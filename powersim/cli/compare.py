@@ -79,6 +79,7 @@ def compare(
     scheduler is at --scheduler does the work. Whoever answers there can run code on this machine,
     so name only a cluster of your own, on a network of your own.
     """
+    from powersim.cli.aboard import in_its_units
     from powersim.cli.changes import RESULTS
     from powersim.cli.compare_asked import choices_of
     from powersim.cli.screen import answered, emphasised, print_json
@@ -87,6 +88,7 @@ def compare(
     place = where(jobs=jobs, backend=backend, scheduler=scheduler)
     how = {name: given.pop(name) for name in ("members", "seed", "step_h", "risk_frac")}
     choices = choices_of(folders, **given)
+    in_its_units(choices[0].passage)
     out = out or Path(folders[0]) / RESULTS
     found = _simulated(choices, how, out, place=place, kind=figure_format, force=force)
     from powersim.report.compare_files import compare_dict, compare_files

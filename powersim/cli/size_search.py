@@ -45,12 +45,13 @@ def asked(
     Everything that is wrong with the ranges is told at once, before any file is read.
     """
     ranges = _ranges(battery=battery, solar=solar, alternator=alternator, chemistry=chemistry)
+    from powersim.cli.aboard import in_its_units
     from powersim.cli.progress import told_if_slow
     from powersim.inputs.folder import load_folder
     from powersim.inputs.other_chemistry import boats_of
     from powersim.records import FieldError
 
-    passage = load_folder(folder, **sources)
+    passage = in_its_units(load_folder(folder, **sources))
     boats, stays = boats_of(passage, ranges["chemistries"])
     with told_if_slow("getting ready"):
         from powersim.planning.size_choices import boat_with, choice_of, grid

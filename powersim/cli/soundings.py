@@ -28,13 +28,19 @@ class DepthCommand(click.Command):
 
 
 def boat_with_tank(folder):
-    """The boat of a passage folder and its file, or an InputError that says what is missing."""
+    """The boat of a passage folder and its file, or an InputError that says what is missing.
+
+    From here on numbers are printed in the units aboard.
+    """
     from powersim.api.dips import tank_of
+    from powersim.cli.aboard import print_in
     from powersim.inputs.boat import read_boat
     from powersim.inputs.folder import BOAT_FILE
 
     file = str(Path(folder) / BOAT_FILE)
-    boat = read_boat(file).boat
+    found = read_boat(file)
+    print_in(found.settings.units)
+    boat = found.boat
     assert boat is not None  # else read_boat has raised
     tank_of(boat, file=file)
     return boat, file

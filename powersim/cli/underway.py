@@ -72,6 +72,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
     --write-back writes what the log shows at least in part into the files, and prints each value
     beside the old one. Only these values change; notes and order stay.
     """
+    from powersim.cli.aboard import in_its_units
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
     from powersim.cli.sea_trial import log_is_there, tell_alone, trial_told
@@ -85,7 +86,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
 
         back = WriteBack(folder, into)
     sources = {name: given.pop(name) for name in ("depart", "or_climatology")}
-    passage = load_folder(folder, **sources)
+    passage = in_its_units(load_folder(folder, **sources))
     trial = trial_told(passage, folder, trial_file)
     if trial is not None and log_file is None and not log_is_there(folder):
         return tell_alone(trial, passage, as_json=as_json, writes=back is not None)

@@ -21,7 +21,9 @@ from powersim.inputs.toml_keys import (
     shown,
 )
 from powersim.inputs.toml_table import Sheet, record_defaults
+from powersim.inputs.units_named import UNITS_KIND
 from powersim.records import CLOUD_MODELS, TRACKS, Assumption, Waypoint
+from powersim.records.units_aboard import METRIC, UnitsAboard
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100  # as far as almanacs and calendars are trusted here
 DEPART_EXPECTED = "a date and time in UTC, for example 2026-09-05 09:00"
@@ -42,6 +44,8 @@ class PassageSettings:
         Ship's time ahead of UTC; None follows zones of longitude. [h]
     cloud_model : str
         One of CLOUD_MODELS.
+    units : UnitsAboard
+        What numbers are printed in.
     leg : dict
         Fields of Waypoint that hold for every leg that says nothing else.
     """
@@ -50,6 +54,7 @@ class PassageSettings:
     depart_utc: datetime | None = None
     ship_offset_h: float | None = None
     cloud_model: str = "kasten"
+    units: UnitsAboard = METRIC
     leg: dict[str, Any] = field(default_factory=dict)
 
 
@@ -195,6 +200,14 @@ PASSAGE_KEYS: tuple[Key, ...] = (
     ),
     *_LEG_KEYS,
     CALM_KEY,
+    key_of(
+        "units",
+        UNITS_KIND,
+        "what is printed in other units than litres, cm, nautical miles and degC",
+        "US gallons, inches",
+        says='units to print in, joined by commas, for example "US gallons, inches"',
+        without="litres, cm, nautical miles, degC",
+    ),
 )
 
 
@@ -229,5 +242,6 @@ def read_passage(sheet: Sheet) -> PassageSettings:
         depart_utc=depart_utc,
         ship_offset_h=given.get("ship_offset_h"),
         cloud_model=given.get("cloud_model", "kasten"),
+        units=given.get("units", METRIC),
         leg=leg,
     )

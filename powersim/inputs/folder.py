@@ -120,6 +120,7 @@ def load_folder(
         loads=loads,
         ship_offset_h=settings.ship_offset_h,
         cloud_model=settings.cloud_model,
+        units=settings.units,
         assumptions=(
             *found.assumptions,
             *load_assumptions,

@@ -12,7 +12,7 @@ from powersim.inputs.places import Given
 from powersim.records import Boat, Passage
 
 #: What a reader of the files makes, and a value in them may change.
-_READ = ("name", "depart_utc", "waypoints", "loads", "ship_offset_h", "cloud_model")
+_READ = ("name", "depart_utc", "waypoints", "loads", "ship_offset_h", "cloud_model", "units")
 #: What it remarks on the way.
 _REMARKED = ("assumptions", "doubts", "values", "changed")
 P = TypeVar("P", bound=Passage)

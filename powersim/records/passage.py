@@ -27,6 +27,7 @@ from powersim.records.set_value import SetValue
 from powersim.records.solar import Controller, Panel
 from powersim.records.states import STOP_STATES
 from powersim.records.timetable import PlannedRun
+from powersim.records.units_aboard import METRIC, UnitsAboard
 
 TRACKS = ("great circle", "rhumb")
 TACKS = ("port", "starboard", "both")
@@ -256,6 +257,8 @@ class Passage:
         Fixed ship's time ahead of UTC; None follows 15-degree zones of longitude. [h]
     cloud_model : str
         One of CLOUD_MODELS: what turns oktas into light.
+    units : UnitsAboard
+        What its numbers are printed in; those of files for a program stay in litres and metres.
     assumptions : tuple of Assumption
         Every default that was used.
     doubts : tuple of Problem
@@ -289,6 +292,7 @@ class Passage:
     loads: tuple[Load, ...] = ()
     ship_offset_h: float | None = None
     cloud_model: str = "kasten"
+    units: UnitsAboard = METRIC
     assumptions: tuple[Assumption, ...] = ()
     doubts: tuple[Problem, ...] = ()
     folder: Path | None = None

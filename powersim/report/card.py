@@ -9,6 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from powersim.records.care import care_in_short
+from powersim.records.units_aboard import aboard
 from powersim.report import rounding, when_where
 from powersim.report.card_endurance import CardEndurance, card_endurance
 from powersim.report.card_limits import limits
@@ -114,14 +115,16 @@ def card_of(
 def _strip(boat) -> Table | None:
     if boat.fuel is None or boat.fuel.shape is None:
         return None
-    rows = strip_rows(boat, most=_MOST_MARKS, form=rounding.number)
+    rows = strip_rows(boat, most=_MOST_MARKS, form=rounding.whole_litres)
     marks, tank, above = zip(*reversed(rows), strict=True)
+    units = aboard()
+    stick = units.depth.symbol
     return Table(
         columns=(
-            Column("stick, cm", words=True),
-            *(Column(mark.removesuffix(" cm")) for mark in marks),
+            Column(f"stick, {stick}", words=True),
+            *(Column(mark.removesuffix(f" {stick}")) for mark in marks),
         ),
-        rows=(("in the tank, L", *tank), ("above the pick-up", *above)),
+        rows=((f"in the tank, {units.volume.symbol}", *tank), ("above the pick-up", *above)),
     )
 
 

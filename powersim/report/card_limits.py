@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING
 
 from powersim.physics.tank import depth_m, sounding
 from powersim.planning.panel_values import shown_V
-from powersim.report.kinds import AMPS, LITRES, SHARE, VOLTS, Kind, Words, say
+from powersim.records.units_aboard import INCHES, aboard
+from powersim.report.kinds import AMPS, DEPTH, LITRES, SHARE, VOLTS, Words, say
 from powersim.simulation.usual_load import usual_load_A
 
 if TYPE_CHECKING:
     from powersim.records import Boat, Fuel, Tank
     from powersim.simulation.result import SimulationResult
 
-#: To what a stick is read. [m]
-_READ_m = 0.005
-CENTIMETRES = Kind(lambda depth_m: f"{100.0 * depth_m:.1f} cm".replace(".0 cm", " cm"))
+#: To what a stick is read, in centimetres and in inches. [m]
+_READ_m, _READ_INCHES_m = 0.005, 0.25 * INCHES.size
 
 
 def limits(result: SimulationResult) -> tuple[Words, ...]:
@@ -58,7 +58,7 @@ def _reserve(boat: Boat, fuel: Fuel) -> Words:
         return say(
             "Reserve: {} above the pick-up, {} in the tank{}.", reserve, LITRES(in_tank_L), cans
         )
-    mark = CENTIMETRES(stick_m(fuel.shape, min(in_tank_L, fuel.shape.full_L)))
+    mark = DEPTH(stick_m(fuel.shape, min(in_tank_L, fuel.shape.full_L)))
     return say(
         "Reserve: {} above the pick-up, {} in the tank, {} on the stick{}.",
         *(reserve, LITRES(in_tank_L), mark, cans),
@@ -66,12 +66,13 @@ def _reserve(boat: Boat, fuel: Fuel) -> Words:
 
 
 def stick_m(tank: Tank, litres: float) -> float:
-    """The lowest mark of the stick that shows so much, to half a centimetre. [m]
+    """The lowest mark of the stick that shows so much, to half a centimetre or a quarter inch. [m]
 
     As the sounding strip has it: less half of what the stick may be wet.
     """
-    mark = math.floor(depth_m(tank, litres) / _READ_m) * _READ_m
+    read_m = _READ_INCHES_m if aboard().depth is INCHES else _READ_m
+    mark = math.floor(depth_m(tank, litres) / read_m) * read_m
     top_m = tank.top_m + tank.wet_m
     while sounding(tank, mark).litres < litres - 1e-6 and mark < top_m:
-        mark = round(mark / _READ_m + 1.0) * _READ_m
+        mark = round(mark / read_m + 1.0) * read_m
     return mark

@@ -6,10 +6,11 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from powersim.planning.panel_values import shown_V
+from powersim.records.units_aboard import aboard
 from powersim.report.kinds import (
+    BARE_LITRES,
     COUNT,
     LATITUDE,
-    LITRES,
     SHARE,
     SHORT_DATE,
     VOLTS,
@@ -28,8 +29,6 @@ if TYPE_CHECKING:
     from powersim.simulation.result import SimulationResult
 
 MEDIAN, BELOW, ABOVE = "median", "1 in 10\nbelow", "1 in 10\nabove"
-#: The column is headed by its unit.
-_LITRES = Kind(lambda litres: LITRES.text(litres).removesuffix(" L"))
 #: A tenth greatest of some counts may lie between two of them.
 _RUNS = Kind(lambda runs: COUNT.text(round_half_up(runs)))
 
@@ -47,7 +46,7 @@ def card_weeks(result: SimulationResult) -> Table:
     """
     battery, engine = result.passage.boat.battery, result.passage.boat.engine is not None
     by_volts = battery.volts_tell
-    fuel = f"{result.passage.boat.fuel_word}, L" if engine else ""
+    fuel = f"{result.passage.boat.fuel_word}, {aboard().volume.symbol}" if engine else ""
     ensemble = result.ensemble
     if ensemble is None:
         columns = [Column("before dawn"), Column("lowest\ncharge")]
@@ -103,7 +102,7 @@ def _in_ensemble(result, ensemble: EnsembleResult, *, by_volts, engine):
         row.append(SHARE(float(quantiles(weeks.lowest_soc[place], (0.1,))[0])))
         if engine:
             row += [_RUNS(float(runs)) for runs in quantiles(weeks.runs[place], (0.5, 0.9))]
-            row += [_LITRES(float(litres)) for litres in quantiles(burnt_L[place], (0.5, 0.9))]
+            row += [BARE_LITRES(float(litres)) for litres in quantiles(burnt_L[place], (0.5, 0.9))]
         yield row
 
 
@@ -122,7 +121,7 @@ def _in_average(result, *, by_volts, engine):
         if engine:
             of_week = (begun_h >= WEEK_h * place) & (begun_h < WEEK_h * (place + 1))
             before_L = left_L[first - 1] if first else _usable_L(result)
-            row += [_RUNS(float(of_week.sum())), _LITRES(float(before_L - left_L[last - 1]))]
+            row += [_RUNS(float(of_week.sum())), BARE_LITRES(float(before_L - left_L[last - 1]))]
         yield row
 
 

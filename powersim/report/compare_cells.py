@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from powersim.records.units_aboard import aboard
 from powersim.report import rounding
 from powersim.report.kinds import LASTS
 from powersim.simulation.bands import quantiles
@@ -21,7 +22,7 @@ DIFFERENCES = {
     "fails": ("fails\n[points]", 100.0),
     "lowest": ("lowest\n[points]", 100.0),
     "runs": ("runs\na week", 1.0),
-    "burnt": ("{fuel}\nburnt [L]", 1.0),
+    "burnt": ("{fuel}\nburnt [{litres}]", 1.0),
 }
 _LASTS_HEAD = "lasts\n[days]"
 _LAST = 0.1  # the last digit told
@@ -85,7 +86,7 @@ def differing_cells(found: Compared) -> tuple[tuple[str, ...], list[tuple[str, .
     """
     fuel = found.choices[0].passage.boat.fuel_word
     told = [name for name in DIFFERENCES if any(name in one for one in found.differences)]
-    heads = [DIFFERENCES[name][0].format(fuel=fuel) for name in told]
+    heads = [DIFFERENCES[name][0].format(fuel=fuel, litres=aboard().volume.symbol) for name in told]
     rows = [
         (*(_cell(one.get(name), name) for name in told), _cell(lasts, "lasts"))
         for one, lasts in zip(found.differences, found.lasts, strict=True)
@@ -103,6 +104,8 @@ def _cell(difference: Difference | None, name: str) -> str:
     if difference.same:
         return "same"
     times = DIFFERENCES.get(name, ("", 1.0))[1]
+    if name == "burnt":
+        times /= aboard().volume.size
     mean, *ends = (times * one for one in (difference.mean, difference.least, difference.most))
     if round(abs(mean), 1) < _LAST:
         return f"<{_LAST}"

@@ -10,7 +10,7 @@ from powersim.report.compare_cells import cells_of, differing_cells
 from powersim.report.compare_names import Names, names_of, rows_told
 from powersim.report.rounding import plural
 from powersim.report.screen_text import screen_text
-from powersim.report.size_text import CARE
+from powersim.report.size_text import care
 from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Title
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def compare_sections(found: Compared, *, brief: bool = False) -> tuple[Section, 
         *table,
         *_differences(found, names),
         Bullets(tuple(_notes(found))),
-        *([Paragraph(CARE)] if names.values or names.folders else []),
+        *([Paragraph(care())] if names.values or names.folders else []),
     )
 
 

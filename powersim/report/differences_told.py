@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from powersim.planning.measures import CHARGE, HAPPENS, HOURS, LITRES, RUNS, Measure
+from powersim.records.units_aboard import aboard
 from powersim.report import rounding
 from powersim.simulation.bands import quantiles
 
@@ -39,9 +40,15 @@ _UNITS = {
     CHARGE: _Unit(rounding.soc, "points", times=100.0, more="higher", less="lower"),
     RUNS: _Unit(lambda runs: rounding.number(runs, decimals=1), "", less="fewer"),
     HOURS: _Unit(rounding.hours, "h"),
-    LITRES: _Unit(rounding.litres, "L"),
 }
 _DAYS = _Unit(rounding.days, "days", more="longer", less="shorter")
+
+
+def _unit_of(measure: Measure) -> _Unit:
+    if measure.unit != LITRES:
+        return _UNITS[measure.unit]
+    volume = aboard().volume
+    return _Unit(rounding.litres, volume.symbol, times=1.0 / volume.size, decimals=1 + volume.more)
 
 
 def measure_told(measure: Measure, values: Array) -> str:
@@ -72,7 +79,7 @@ def measure_told(measure: Measure, values: Array) -> str:
     if measure.unit == HAPPENS:
         count, members = int(values.sum()), len(values)
         return f"{rounding.tenths_of_percent(count / members)} ({count} of {members})"
-    form = _UNITS[measure.unit].form
+    form = _unit_of(measure).form
     mean = form(float(values.mean()))
     side, share = ("below", _TAIL_FRAC) if measure.less_is_worse else ("above", 1.0 - _TAIL_FRAC)
     tail = form(float(quantiles(values, (share,))[0]))
@@ -108,7 +115,7 @@ def difference_told(measure: Measure, difference: Difference) -> str:
     ... )
     'no difference that 200 passages can show'
     """
-    return _told(difference, _UNITS[measure.unit])
+    return _told(difference, _unit_of(measure))
 
 
 def days_difference_told(difference: Difference) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from powersim.records.units_aboard import aboard
 from powersim.report import rounding
 from powersim.report.kinds import (
     DAYS,
@@ -59,7 +60,7 @@ def fuel_sections(
     passages = found.passages
     heads = _HEADS if passages > 1 else ("",)
     table = Table(
-        caption="Litres, and days of charging",
+        caption=f"{aboard().volume.heading}, and days of charging",
         columns=(
             Column("what", words=True),
             *(
@@ -87,8 +88,8 @@ def fuel_sections(
     yield Paragraph(
         say(
             "Half as long again: every leg takes half as long again from here, stops do not{}. "
-            "Litres are what she needs, as if there were always enough.",
-            calms,
+            "{} are what she needs, as if there were always enough.",
+            *(calms, aboard().volume.heading),
         )
     )
 

@@ -9,6 +9,7 @@ from datetime import datetime
 from textwrap import fill
 from typing import TYPE_CHECKING
 
+from powersim.records.units_aboard import aboard
 from powersim.report import when_where
 from powersim.report.compare_names import names_of
 from powersim.report.direct_labels import SideLabel, label_beside
@@ -140,7 +141,7 @@ def compare_figure(found: Compared) -> CompareFigure:
 def _panels(found: Compared) -> list[Panel]:
     risk_percent = 100.0 * found.study.risk_frac
     fuel = found.choices[0].passage.boat.fuel_word
-    outcomes = found.outcomes
+    outcomes, volume = found.outcomes, aboard().volume
     panels = [Panel(
         head="fails [%]", thing=FAILS, limit=risk_percent,
         spreads=tuple(
@@ -149,7 +150,7 @@ def _panels(found: Compared) -> list[Panel]:
         ),
     )]  # fmt: skip
     for head, thing, values, times in (
-        (f"{fuel} burnt [L]", DIESEL, _measured("burnt"), 1.0),
+        (f"{fuel} burnt [{volume.symbol}]", DIESEL, _measured("burnt"), 1.0 / volume.size),
         ("runs a week", ENGINE, _measured("runs"), 1.0),
         ("lowest charge [%]", CHARGE, _measured("lowest"), 100.0),
         ("charging lost [days]", CHARGE, _lasts, 1.0),

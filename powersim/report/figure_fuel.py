@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from powersim.physics.tank import strip
+from powersim.records.units_aboard import aboard
 from powersim.report import rounding
 from powersim.report.axes import entitle, new_axes, ship_dates_along
 from powersim.report.direct_labels import SideLabel, label_beside
@@ -23,8 +24,8 @@ if TYPE_CHECKING:
 _ROOM = 1.05  # above the highest line
 #: Names stand so far off the axes, and so far where the stick's marks are between. [points]
 _BESIDE, _BESIDE_STICK = 6.0, 66.0
-#: Marks of the stick beside the litres, about so many. [cm]
-_STEPS_CM, _MOST_MARKS = (1, 2, 5, 10, 20, 50, 100), 8
+#: Marks of the stick beside the litres, about so many.
+_MOST_MARKS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,9 +112,9 @@ def _stick(fuel: Fuel) -> tuple[tuple[float, float], ...]:
     if fuel.shape is None:
         return ()
     top_cm = 100.0 * fuel.shape.top_m
-    step_cm = next((step for step in _STEPS_CM if top_cm / step <= _MOST_MARKS), _STEPS_CM[-1])
+    step_m = rounding.stick_marks(fuel.shape.top_m, _MOST_MARKS)
     below_L = fuel.tank_L * fuel.unusable_frac
-    marks = strip(fuel.shape, step_m=step_cm / 100.0)
+    marks = strip(fuel.shape, step_m=step_m)
     return tuple(
         (cm, litres - below_L)
         for cm, litres in ((round(100.0 * depth_m, 6), litres) for depth_m, litres in marks)
@@ -126,9 +127,10 @@ def plot_fuel(result: SimulationResult, ax: Axes | None = None) -> Axes:
     numbers = fuel_figure(result)
     ax = new_axes() if ax is None else ax
     labels = [*_draw_left(ax, numbers), *_draw_levels(ax, numbers)]
-    highest_L = max(numbers.usable_L, numbers.reserve_L, 1.0)
-    ax.set_ylim(-0.03 * highest_L, _ROOM * highest_L)
-    ax.set_ylabel(f"{numbers.fuel} that can be burnt [L]")
+    unit = aboard().volume
+    highest = unit.of(max(numbers.usable_L, numbers.reserve_L, 1.0))
+    ax.set_ylim(-0.03 * highest, _ROOM * highest)
+    ax.set_ylabel(f"{numbers.fuel} that can be burnt [{unit.symbol}]")
     ax.set_xlim(numbers.times_utc[0], numbers.times_utc[-1])
     ship_dates_along(ax, result)
     ax.set_xlabel("ship's date")
@@ -139,26 +141,36 @@ def plot_fuel(result: SimulationResult, ax: Axes | None = None) -> Axes:
     return ax
 
 
+def _aboard(litres) -> list[float]:
+    """Volumes in the unit aboard."""
+    return [aboard().volume.of(one) for one in litres]
+
+
 def _draw_left(ax, numbers) -> list[SideLabel]:
     """What is left: a band, its median and its edge at the risk, each with its name."""
     times = numbers.times_utc
-    ax.plot(times, numbers.left_L, color=DIESEL.mark, linewidth=2.2, label="left")
+    ax.plot(times, _aboard(numbers.left_L), color=DIESEL.mark, linewidth=2.2, label="left")
     if not numbers.risk_L:
         words = f"left {rounding.litres(numbers.left_L[-1])}"
-        return [SideLabel(y=numbers.left_L[-1], words=words, color=DIESEL.word, bold=True)]
+        return [SideLabel(y=_aboard(numbers.left_L)[-1], words=words, color=DIESEL.word, bold=True)]
     ax.fill_between(
-        times, numbers.low_L, numbers.high_L,
+        times, _aboard(numbers.low_L), _aboard(numbers.high_L),
         facecolor=DIESEL.mark, alpha=0.3, linewidth=0.0, label="8 in 10 lie between",
     )  # fmt: skip
     ax.plot(
-        times, numbers.risk_L, color=DIESEL.mark, linewidth=1.4, dashes=(2.0, 1.5), label="at risk"
+        times,
+        _aboard(numbers.risk_L),
+        color=DIESEL.mark,
+        linewidth=1.4,
+        dashes=(2.0, 1.5),
+        label="at risk",
     )
     your_risk = rounding.percent(numbers.risk_frac)
     low_L, high_L, risk_L, left_L = (
         line[-1] for line in (numbers.low_L, numbers.high_L, numbers.risk_L, numbers.left_L)
     )
     return [
-        SideLabel(y=y, words=words, color=DIESEL.word, bold=bold)
+        SideLabel(y=aboard().volume.of(y), words=words, color=DIESEL.word, bold=bold)
         for y, words, bold in (
             (high_L, f"1 in 10 above {rounding.litres(high_L)}", False),
             (left_L, f"median {rounding.litres(left_L)}", True),
@@ -169,11 +181,12 @@ def _draw_left(ax, numbers) -> list[SideLabel]:
 
 
 def _draw_levels(ax, numbers) -> list[SideLabel]:
-    ax.axhline(numbers.reserve_L, linewidth=1.6, **RESERVE.line)
+    reserve = aboard().volume.of(numbers.reserve_L)
+    ax.axhline(reserve, linewidth=1.6, **RESERVE.line)
     ax.axhline(0.0, color=INK.light, linewidth=1.2, dashes=(2.0, 2.0))
     return [
         SideLabel(
-            y=numbers.reserve_L,
+            y=reserve,
             words=f"reserve {rounding.litres(numbers.reserve_L)}",
             color=RESERVE.word,
             bold=True,
@@ -187,8 +200,8 @@ def _draw_stick(ax, numbers) -> float:
     if not numbers.stick:
         return _BESIDE
     side = ax.secondary_yaxis("right")
-    words = [f"{cm:g} cm" for cm, _ in numbers.stick]
+    words = [rounding.depth(cm / 100.0) for cm, _ in numbers.stick]
     words[0] += "\non the stick"
-    side.set_yticks([litres for _, litres in numbers.stick], words)
+    side.set_yticks(_aboard([litres for _, litres in numbers.stick]), words)
     side.tick_params(labelsize=9.0, colors=SOFT.light)
     return _BESIDE_STICK

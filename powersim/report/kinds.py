@@ -220,6 +220,12 @@ LITRES, HOURS, DAYS = Kind(rounding.litres), Kind(rounding.hours), Kind(rounding
 BY_WATCH = Kind(rounding.hours_minutes)
 MINUTES = Kind(lambda minutes: f"{rounding.number(minutes)} min")
 COUNT, TENTHS = Kind(rounding.number), Kind(partial(rounding.number, decimals=1))
+#: A volume in a column that is headed by its unit.
+BARE_LITRES = Kind(rounding.bare_litres)
+#: A term of a sum that names its unit.
+TENTH_LITRES = Kind(rounding.tenth_litres)
+#: On the stick. [m]
+DEPTH = Kind(rounding.depth)
 MILES, KNOTS, CELSIUS = Kind(rounding.miles), Kind(rounding.knots), Kind(rounding.celsius)
 LATITUDE = Kind(when_where.latitude)
 #: How long something lasts from a moment on. [days]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from powersim.report.kinds import TENTHS, Words, joined, say
+from powersim.records.units_aboard import aboard
+from powersim.report.kinds import TENTH_LITRES, Words, joined, say
 from powersim.report.view import Column, Table
 
 #: Key of the summary's ledgers, and what it is.
@@ -20,7 +21,7 @@ def _terms(summary):
     fuel = summary["average"]["fuel"]
 
     def litres(key):
-        return TENTHS(fuel[key], f"average.fuel.{key}")
+        return TENTH_LITRES(fuel[key], f"average.fuel.{key}")
 
     yield "", "aboard", litres("aboard_L")
     for key, what in _SPENT:
@@ -48,10 +49,10 @@ def ledger_table(summary: dict) -> Table:
         ("reserve_L", "reserve, not to be planned with"),
         ("left_above_reserve_L", "above the reserve (below it if negative)"),
     ):
-        rows.append((what, TENTHS(summary["average"]["fuel"][key], f"average.fuel.{key}")))
+        rows.append((what, TENTH_LITRES(summary["average"]["fuel"][key], f"average.fuel.{key}")))
     return Table(
         caption="From departure to landfall, in average weather",
-        columns=(Column("what", words=True), Column("litres")),
+        columns=(Column("what", words=True), Column(aboard().volume.name)),
         rows=tuple(rows),
         sum_at=sum_at,
     )

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from powersim.records import PROTECTED, Caution
+from powersim.records.units_aboard import CENTIMETRES, aboard
 from powersim.report import kinds
 from powersim.report.card_verdict import card_verdict
 from powersim.report.changed_told import changed_sections
@@ -72,7 +73,7 @@ def report_html(
     """
     from markupsafe import Markup
 
-    summary, boat = answer(result), result.passage.boat
+    summary, boat, units = answer(result), result.passage.boat, aboard()
     told, weeks = understood(result.passage), weeks_of(result)
     rule, mind = rule_view(result), _said_once([*summary["warnings"], *plain(list(cautions))])
     differing = partial(what_differs, same=LANDFALL, means="the bank lasts to landfall")
@@ -116,6 +117,8 @@ def report_html(
         moments=list(differing(endurance.moments)),
         lasts=list(differing(endurance.lasts)),
         endurance=endurance,
+        volume=units.volume.name,
+        stick_in="centimetres" if units.depth is CENTIMETRES else units.depth.name,
         strip_wet="" if shape is None else wet_allowed(shape),
         sounding="" if shape is None else caution(shape, boat.fuel_word),
         sky=KeyValues(tuple(sky_lines(summary))),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from powersim.records.units_aboard import aboard
 from powersim.report import rounding
 from powersim.report.charge_look import NARROW, WIDE
 from powersim.report.charge_words import ChargeWords, charge_words
@@ -104,8 +105,8 @@ def _told(result, summary) -> dict[str, tuple[str, str]]:
         ),
         "fuel": (
             f"{fuel.capitalize()} that is left",
-            f"Litres that can be burnt, hour by hour, and the reserve. In average weather: "
-            f"{ledger_sum(summary)}.",
+            f"{aboard().volume.heading} that can be burnt, hour by hour, and the reserve. In "
+            f"average weather: {ledger_sum(summary)}.",
         ),
         "budget": ("What each load takes a day", f"The largest: {largest or 'none'}."),
         "map": (

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from powersim.planning.rule_limits import fails_frac
 from powersim.records.care import care_in_short
 from powersim.records.set_value import WHAT_IF
+from powersim.records.units_aboard import aboard
 from powersim.report import rounding, when_where
 from powersim.report.changed_told import changed_sections
 from powersim.report.cold_text import WARM_IT, cold_told, too_cold
@@ -141,7 +142,8 @@ def _help(plan) -> str:
     if found.more_L is not None:
         cans = rounding.plural(math.ceil(found.more_L / JERRYCAN_L), "jerrycan")
         changes.append(
-            f"{rounding.litres(found.more_L)} more {fuel} aboard ({cans} of {JERRYCAN_L:g} L)"
+            f"{rounding.litres(found.more_L)} more {fuel} aboard ({cans} of "
+            f"{aboard().volume.said(JERRYCAN_L)})"
         )
     if found.monitor:
         changes.append("a battery monitor to read the bank by, in place of volts")

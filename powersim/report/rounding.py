@@ -1,7 +1,8 @@
 """Every number format that a sailor sees, one function a kind.
 
-Each takes one plain number and gives text. What is not known
-(None or nan) reads "–", what has no end (infinity) reads "no limit", and no zero has a minus sign.
+Each takes one plain number and gives text: litres, depths, distances and temperatures in the units
+aboard (`records.units_aboard`), with as many digits as litres have. What is not known (None or nan)
+reads "–", what has no end (infinity) reads "no limit", and no zero has a minus sign.
 """
 
 from __future__ import annotations
@@ -10,11 +11,16 @@ import math
 from collections.abc import Callable
 from typing import TypeGuard, TypeVar
 
+from powersim.records.units_aboard import INCHES, UnitAboard, aboard
+
 T = TypeVar("T")
 UNKNOWN = "–"
 UNLIMITED = "no limit"
 #: A time shorter than this many days is told in hours.
 HOURS_BELOW_DAYS = 2.0
+#: Between the marks of a stick. [cm], [in]
+_STEPS_CM = (1, 2, 5, 10, 20, 50, 100)
+_STEPS_INCHES = (0.5, 1, 2, 4, 6, 12, 24, 48)
 
 
 def number(value: float | None, *, decimals: int = 0) -> str:
@@ -71,19 +77,38 @@ def _in(
     return form
 
 
+def _aboard(
+    of: str, *, decimals: int = 0, below: float = 0.0, finer_below: float = 0.0, per: str = ""
+) -> Callable[[float | None], str]:
+    """The same in a unit aboard. What is counted in a larger unit has one more decimal below
+    `finer_below`: 2.64 US gal say what 10.0 L do.
+    """
+
+    def form(value: float | None) -> str:
+        unit: UnitAboard = getattr(aboard(), of)
+        value = unit.of(value) if is_number(value) else value
+        more = 0
+        if is_number(value):
+            more += abs(round(value, decimals + 1)) < below
+            more += unit.more > 0 and abs(round(value, decimals + 2)) < finer_below
+        return _with_unit(value, unit.symbol + per, decimals=decimals + more)
+
+    return form
+
+
 ah = _in("Ah", below=10)
 watts = _in("W", below=10)
-miles = _in("nm", below=10)
+miles = _aboard("distance", below=10)
 #: Two decimals below 1 A, since standing loads are small.
 amps = _in("A", decimals=1, below=1)
 #: As a panel meter shows it.
 volts = _in("V", decimals=2)
-litres = _in("L", below=100)
-litres_per_hour = _in("L/h", decimals=2)
+litres = _aboard("volume", below=100, finer_below=10)
+litres_per_hour = _aboard("volume", decimals=2, finer_below=1, per="/h")
 #: As on an hour meter.
 hours = _in("h", below=100)
 knots = _in("kn", decimals=1)
-celsius = _in("°C")
+celsius = _aboard("temperature")
 #: State of charge, or any share.
 soc = _in("%", times=100)
 #: A short time, given in hours.
@@ -226,6 +251,98 @@ def bare_days(time_days: float | None) -> str:
     ('12', '36 h')
     """
     return days(time_days).removesuffix(" days")
+
+
+def bare_litres(volume_L: float | None) -> str:
+    """A volume in a column that is headed by its unit.
+
+    Examples
+    --------
+    >>> bare_litres(31.0), bare_litres(145.2)
+    ('31.0', '145')
+    """
+    return litres(volume_L).removesuffix(f" {aboard().volume.symbol}")
+
+
+def tenth_litres(volume_L: float | None) -> str:
+    """A term of a sum in a column or a line that names its unit, to a tenth of a litre.
+
+    Examples
+    --------
+    >>> tenth_litres(145.23)
+    '145.2'
+    """
+    unit = aboard().volume
+    value = unit.of(volume_L) if is_number(volume_L) else volume_L
+    return number(value, decimals=1 + unit.more)
+
+
+def whole_litres(volume_L: float) -> str:
+    """A volume in a row that is headed by its unit, to a litre.
+
+    Examples
+    --------
+    >>> whole_litres(31.4)
+    '31'
+    """
+    unit = aboard().volume
+    return number(unit.of(volume_L), decimals=unit.more)
+
+
+def more_litres(volume_L: float) -> str:
+    """A difference of volumes, with its sign.
+
+    Examples
+    --------
+    >>> more_litres(3.26), more_litres(-0.01)
+    ('+3.3 L', '0.0 L')
+    """
+    unit = aboard().volume
+    return signed(unit.of(volume_L), decimals=1 + unit.more, unit=unit.symbol)
+
+
+def depth(depth_m: float) -> str:
+    """A depth on the stick, to a millimetre or a sixteenth of an inch.
+
+    Examples
+    --------
+    >>> depth(0.235), depth(0.24)
+    ('23.5 cm', '24 cm')
+    """
+    if aboard().depth is INCHES:
+        return inches(depth_m)
+    return f"{100.0 * depth_m:.1f} cm".replace(".0 cm", " cm")
+
+
+def stick_marks(top_m: float, most: float | None = None) -> float:
+    """Between the marks of a stick, centimetres or half inches, fewer than `most` of them. [m]
+
+    Examples
+    --------
+    >>> stick_marks(0.27), stick_marks(0.27, most=8)
+    (0.01, 0.05)
+    """
+    in_inches = aboard().depth is INCHES
+    top = INCHES.of(top_m) if in_inches else 100.0 * top_m
+    steps = _STEPS_INCHES if in_inches else _STEPS_CM
+    step = next((one for one in steps if most is None or top / one <= most), steps[-1])
+    return step * INCHES.size if in_inches else step / 100.0
+
+
+def inches(depth_m: float) -> str:
+    """A depth in inches and sixteenths, as on a rule.
+
+    Examples
+    --------
+    >>> inches(0.23495), inches(0.2032), inches(0.0016)
+    ('9 1/4 in', '8 in', '1/16 in')
+    """
+    whole, rest = divmod(round(16.0 * INCHES.of(depth_m)), 16)
+    if not rest:
+        return f"{whole} {INCHES.symbol}"
+    down = rest & -rest  # the largest power of two in it
+    parts = [*([f"{whole}"] if whole else []), f"{rest // down}/{16 // down}", INCHES.symbol]
+    return " ".join(parts)
 
 
 def degrees(angle_deg: float | None) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from powersim.records.units_aboard import aboard
 from powersim.report import rounding, when_where
 from powersim.report.changed_told import changed_sections
 from powersim.report.days_left_text import days_left_told
@@ -180,7 +181,7 @@ def _more(result, summary) -> str:
         motored = f"{rounding.hours(engine['motoring_h'])}, {litres}{calm_told(summary)}"
         lines.append(("motoring", motored))
     if fuel["aboard_L"]:
-        lines.append((f"{fuel['kind']}, L", str(ledger_sum(summary))))
+        lines.append((f"{fuel['kind']}, {aboard().volume.symbol}", str(ledger_sum(summary))))
     charging = result.engine[result.engine["kind"] == "charging"]
     runs = f"{_runs(charging)}\n" if len(charging) else ""
     return runs + key_values(lines)

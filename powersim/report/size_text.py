@@ -40,12 +40,17 @@ KEY = (
     "never: landfall comes first",
     "weight: bank, panels and alternator; what is usual where boat.toml gives none",
 )
-CARE = (
+_CARE = (
     "A larger bank or alternator, and lithium above all, needs other fuses, cables and belts: "
     "high-current wiring is for qualified people, and local codes come first. Lithium needs its "
-    "protection system, an alternator protected from overload, and no charge below 0 °C. A "
+    "protection system, an alternator protected from overload, and no charge below {}. A "
     "forecast is no promise."
 )
+
+
+def care() -> str:
+    """What to mind with another bank or alternator."""
+    return _CARE.format(rounding.celsius(0.0))
 
 
 def size_text(
@@ -86,7 +91,7 @@ def size_text(
         nearest,
         bullets(KEY),
         bullets(_notes(sized, study, stays)),
-        paragraph(CARE),
+        paragraph(care()),
         paragraph(written),
     )
 
@@ -145,7 +150,7 @@ def _saved(sized) -> str:
             str(place),
             rounding.signed(one.added_kg, unit="kg"),
             rounding.signed(one.point.charging_h - own.charging_h, decimals=1, unit="h"),
-            rounding.signed(one.point.fuel_L - own.fuel_L, decimals=1, unit="L"),
+            rounding.more_litres(one.point.fuel_L - own.fuel_L),
             "–" if one.saved_h_per_kg is None else f"{one.saved_h_per_kg:.2f} h",
         )
         for place, one in enumerate(sized.front[:MOST_MARKED], 1)

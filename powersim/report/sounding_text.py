@@ -18,8 +18,6 @@ if TYPE_CHECKING:
 
 #: Heel at which the reading at the tank's side is told. [deg]
 _HEEL_DEG = 10.0
-#: Between the marks of a strip that has little room. [cm]
-_STEPS_CM = (1, 2, 5, 10, 20, 50, 100)
 
 
 def sounding_text(found: Sounded, boat: Boat) -> str:
@@ -58,7 +56,7 @@ def sounding_text(found: Sounded, boat: Boat) -> str:
     )
     rows.append(("worth", " or ".join(either)))
     return join(
-        paragraph(f"{_depth(found.depth_m)} on the stick of {boat.name}"),
+        paragraph(f"{rounding.depth(found.depth_m)} on the stick of {boat.name}"),
         key_values(rows),
         paragraph(caution(_tank(boat)[1], boat.fuel_word)),
     )
@@ -80,7 +78,7 @@ def caution(tank: Tank, fuel: str) -> str:
         off_m = 0.5 * max(widths) * math.tan(math.radians(_HEEL_DEG))
         side = (
             f" At {_HEEL_DEG:.0f} degrees of heel the level at the tank's side is "
-            f"{_depth(off_m)} off that in the middle."
+            f"{rounding.depth(off_m)} off that in the middle."
         )
     return (
         "Sound her upright and on her trim, engine off, three times, and take the middle one. "
@@ -94,8 +92,8 @@ def wet_allowed(tank: Tank) -> str:
     if not tank.wet_m > 0.0:
         return ""
     return (
-        f"The stick is wet up to {_depth(tank.wet_m)} above the level; half of that is taken off "
-        "each mark, as for a reading."
+        f"The stick is wet up to {rounding.depth(tank.wet_m)} above the level; half of that is "
+        "taken off each mark, as for a reading."
     )
 
 
@@ -110,10 +108,11 @@ def strip_text(boat: Boat) -> str:
     Returns
     -------
     str
-        One line a centimetre, the deepest first.
+        One line a centimetre or half inch, the deepest first.
     """
     (fuel, shape), rows = _tank(boat), strip_rows(boat)
-    head = f"Tank of {boat.name}, {rounding.litres(fuel.tank_L)}; full at {_depth(shape.top_m)}"
+    holds, full = rounding.litres(fuel.tank_L), rounding.depth(shape.top_m)
+    head = f"Tank of {boat.name}, {holds}; full at {full}"
     wet = wet_allowed(shape)
     return join(
         paragraph(f"{head}. {wet}" if wet else head),
@@ -127,24 +126,19 @@ def strip_rows(
 ) -> list[tuple[str, str, str]]:
     """Depth, litres in the tank, litres above the pick-up; the deepest first.
 
-    A row a centimetre, or no more than `most`, further apart.
+    A row a centimetre or half inch, or fewer than `most`, further apart.
     """
     fuel, shape = _tank(boat)
-    top_cm = 100.0 * shape.top_m
-    step_cm = (
-        1
-        if most is None
-        else next(step for step in _STEPS_CM if top_cm / step < most or step == _STEPS_CM[-1])
-    )
+    fewer = None if most is None else most - 1e-9
     return [
         (
-            f"{100.0 * depth_m:.0f} cm",
+            rounding.depth(depth_m),
             form(litres),
             form(max(litres - fuel.tank_L * fuel.unusable_frac, 0.0)),
         )
-        for depth_m, litres in strip(shape, step_m=step_cm / 100.0)
+        for depth_m, litres in strip(shape, step_m=rounding.stick_marks(shape.top_m, fewer))
         # Where there is little room the mark that can only be wet is left out.
-        if most is None or 100.0 * depth_m < top_cm + 1e-6
+        if most is None or depth_m < shape.top_m + 1e-8
     ]
 
 
@@ -177,10 +171,6 @@ def _tank(boat: Boat) -> tuple[Fuel, Tank]:
     if fuel is None or fuel.shape is None:
         raise ValueError(f"the shape of {boat.name}'s tank is not known")
     return fuel, fuel.shape
-
-
-def _depth(depth_m) -> str:
-    return f"{100.0 * depth_m:.1f} cm".replace(".0 cm", " cm")
 
 
 def _worth(found, name, form) -> str:

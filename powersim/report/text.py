@@ -16,7 +16,11 @@ _GAP = "  "
 # Narrower than this a column of words is no longer readable.
 _NARROWEST = 8
 # A number and its unit stay on one line; textwrap does not break at a no-break space.
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|°C|k?Wh?|Ah?|V|L(?:/h)?|h|min|days|nm|kn)(?!\w))")
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=(?:%|°[CF]|k?Wh?|Ah?|V|L(?:/h)?|(?:US|imp) gal(?:/h)?|h|min|days|nm|km|kn)(?!\w))"
+    r"|(?<=\d US) (?=gal\b)|(?<=\d imp) (?=gal\b)"
+    r"|(?<=\d) (?=\d+/\d)|(?<=/\d) (?=in\b)|(?<=/16) (?=in\b)"
+)
 
 
 def printable(text: str) -> str:

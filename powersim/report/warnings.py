@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 _ROUNDING = 1e-9
 _LESS_FUEL = "motor less, charge less by engine, or carry more {fuel}"
+#: Where a fridge runs as long as its line says. [degC]
+_FRIDGE_C = 25.0
 _NAMED = 3  # loads named in one warning
 
 
@@ -204,7 +206,7 @@ def _hot_fridge(result):
                 f"{rounding.hours(hot.sum() * step_h)}, in a cabin of up to "
                 f"{rounding.celsius(sky.cabin_C.max())}: it draws no more, and its box gets warm",
                 advice="air the cabin, or look at its line in loads.csv: draw while it runs, and "
-                "share of the time at 25 °C",
+                f"share of the time at {rounding.celsius(_FRIDGE_C)}",
             )
 
 

@@ -9,7 +9,7 @@ from compared_made import DEPART, choice_of, compared_of, outcome_made
 
 from powersim.errors import Problem
 from powersim.report.compare_names import names_of, rows_told
-from powersim.report.compare_view import CARE, MOST_ROWS, compare_sections
+from powersim.report.compare_view import MOST_ROWS, care, compare_sections
 from powersim.report.screen_text import screen_text
 
 
@@ -77,7 +77,7 @@ def test_seasons_are_said_where_dates_differ_and_only_there():
     alike = [choice_of(), choice_of(told=("music left off",))]
     text = flat(compared_of(*of_200(0, 0), choices=alike))
     assert "hurricane" not in text
-    assert " ".join(CARE.split()) in text
+    assert " ".join(care().split()) in text
 
 
 def test_rows_are_called_by_what_tells_them_apart():
