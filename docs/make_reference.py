@@ -18,7 +18,7 @@ from powersim.inputs.boat_tank import TANK_KEYS
 from powersim.inputs.folder import load_folder
 from powersim.inputs.headings import CsvColumn
 from powersim.inputs.load_columns import LOAD_COLUMNS
-from powersim.inputs.log import log_columns
+from powersim.inputs.log_columns import log_columns
 from powersim.inputs.power_curve import POWER, column_of
 from powersim.inputs.route import ROUTE_COLUMNS
 from powersim.inputs.toml_keys import written
@@ -128,6 +128,7 @@ _OTHERWISE = {
 _LOG_OTHERWISE = {
     "time": "required, unless `ship_time` is",
     "ship_time": "required, unless `time` is",
+    "date": "the date stands in `time` or `ship_time`",
     "position": "where the plan has her",
     "resting_h": "not rested",
     "current": "none if rested, otherwise what the plan has",

@@ -153,21 +153,23 @@ def checked_log(
     """
     from powersim.inputs.folder import BOAT_FILE
     from powersim.inputs.log import LOG_FILE, can_size_L, read_log
-    from powersim.logbook.contradictions import checked
+    from powersim.logbook.contradictions import checked, latest_utc
     from powersim.simulation.prepare import prepare
 
     folder = passage.folder
     if log is None and folder is None:
         raise ValueError("the passage was not read from a folder; name its log")
+    track = prepare(passage, step_h=1.0).track
     found = read_log(
         Path(folder or "") / LOG_FILE if log is None else log,
         can_L=None if folder is None else can_size_L(folder / BOAT_FILE),
+        within=(passage.depart_utc, latest_utc(track)),
     )
     sounding = _sounding(passage.boat.fuel)
     sound = checked(
         found,
         passage=passage,
-        track=prepare(passage, step_h=1.0).track,
+        track=track,
         now_utc=now_of(now),
         sounding=sounding,
     )

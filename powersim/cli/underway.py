@@ -100,6 +100,8 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
             passage, log=log_file, now=now, forecast=forecast, **given, progress=progress
         )
         posterior, to_come, new = found.posterior, found.forecast, found.new_rule
+    for told in found.log.taken:
+        click.echo(f"Taken: {told}", err=True)
     for problem in (*found.log.set_aside, *posterior.left_out):
         click.echo(f"Set aside: {problem}", err=True)
     for problem in to_come.prepared.left_out if to_come else ():

@@ -9,8 +9,6 @@ from pathlib import Path
 from powersim.errors import InputError, Problem
 from powersim.records import Change, Written
 
-_MARK = b"\xef\xbb\xbf"  # of UTF-8, with which some spreadsheets begin a file
-
 
 class WriteBack:
     """The files to be written, read before the work begins, and refused as early.
@@ -35,7 +33,10 @@ class WriteBack:
         from powersim.report.rewriting import Rewriting
 
         self.folder = Path(folder)
-        before = {name: _bytes(self.folder / name) for name in (BOAT_FILE, LOADS_FILE)}
+        before = {
+            name: _bytes(self.folder / name, is_table=name == LOADS_FILE)
+            for name in (BOAT_FILE, LOADS_FILE)
+        }
         self.files = Rewriting(self.folder, into, before, passage_files=PASSAGE_FILES)
 
     def write(self, posterior, *, now_utc: datetime, depart: str | None = None) -> Written:
@@ -71,29 +72,30 @@ class WriteBack:
 
     def _changed(self, boat, factors):
         """The bytes of both files as they are to be, and what differs in them."""
-        from powersim.inputs.folder import BOAT_FILE
+        from powersim.inputs.encodings import encoded_like
+        from powersim.inputs.folder import BOAT_FILE, LOADS_FILE
+        from powersim.inputs.text import text_of
         from powersim.inputs.write_back import calibrated_boat, calibrated_loads
 
         changes: tuple[Change, ...] = ()
         contents: dict[str, bytes] = {}
         for name, before in self.files.before.items():
-            text = before.removeprefix(_MARK).decode("utf-8")
             file = str(self.folder / name)
+            text = text_of(before, file=file, is_table=name == LOADS_FILE)
             if name == BOAT_FILE:
                 text, more = calibrated_boat(text, boat, factors, file=file)
             else:
                 text, more = calibrated_loads(text, factors.get("demand", 1.0), file=file)
             if more:
-                mark = _MARK if before.startswith(_MARK) else b""
-                contents[name] = mark + text.encode("utf-8")
+                contents[name] = encoded_like(text, before, file=file)
                 changes += more
         return contents, changes
 
 
-def _bytes(path: Path) -> bytes:
+def _bytes(path: Path, *, is_table: bool) -> bytes:
     from powersim.inputs.text import read_text
 
-    read_text(path)  # says what is wrong with it
+    read_text(path, is_table=is_table)  # says what is wrong with it
     return path.read_bytes()
 
 

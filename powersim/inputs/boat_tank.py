@@ -201,7 +201,7 @@ def _row(row: CsvRow, problems: list) -> tuple[float, float] | None:
     for column, unit, bare, most in ((DEPTH, "m", None, MOST_M), (LITRES, "L", "L", TANK_L[1])):
         text = row.cells[column.name]
         try:
-            value = to_float(text, unit, bare=row.units.get(column.name) or bare)
+            value = to_float(row.plain(column.name), unit, bare=row.units.get(column.name) or bare)
             if not 0 <= value <= most:
                 raise ReadingError(f"{quoted(text)} is not between 0 and {written(most, unit)}")
             values.append(value)

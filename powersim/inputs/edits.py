@@ -11,12 +11,14 @@ from typing import Any
 
 from powersim.errors import InputError, Problem, refused
 from powersim.inputs.boat import KEYS_OF
+from powersim.inputs.decimals import QUANTITY, as_in_table
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.places import Given
 from powersim.inputs.set_loads import set_in_loads
 from powersim.inputs.set_values import set_in_document
-from powersim.inputs.table import CsvTable, table_of
+from powersim.inputs.table import CsvRow, CsvTable, table_of
 from powersim.inputs.table_cells import with_cells
+from powersim.inputs.text import ReadingError
 from powersim.inputs.toml_edit import toml_as_asked
 from powersim.inputs.toml_lines import parse_toml
 from powersim.inputs.was import with_was
@@ -28,6 +30,7 @@ _NOTE = "note"
 _FORM = "plain [tables] with one key a line, as 'powersim new' writes them"
 _DEFAULTS = {each.column.name: each.default or None for each in LOAD_COLUMNS}
 _COLUMNS = [each.column for each in LOAD_COLUMNS]
+_KINDS = {column.name: column.kind for column in _COLUMNS}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,7 +158,7 @@ def _put(text: str, before: CsvTable, after: CsvTable) -> str:
         was = {}
         for name, number in columns.items():
             if new.cells[name] != old.cells.get(name, ""):
-                cells[old.line, number] = new.cells[name]
+                cells[old.line, number] = _in_table(new.cells[name], name, before)
                 was[name] = old.cells.get(name) or _DEFAULTS[name]
         note = columns.get(_NOTE)
         if was and note is not None and _NOTE not in was:
@@ -165,9 +168,14 @@ def _put(text: str, before: CsvTable, after: CsvTable) -> str:
     for new in after.rows[len(before.rows) :]:
         row = [""] * width
         for name, number in columns.items():
-            row[number - 1] = new.cells[name]
+            row[number - 1] = _in_table(new.cells[name], name, before)
         rows.append(row)
     return with_cells(text, cells, new_rows=rows, after_line=before.rows[-1].line)
+
+
+def _in_table(text: str, column: str, table: CsvTable) -> str:
+    """What a cell is to hold, with decimals as the table has them."""
+    return as_in_table(text, table.decimals) if _KINDS[column] == QUANTITY else text
 
 
 def _reads_as(table: CsvTable, asked: CsvTable) -> bool:
@@ -175,7 +183,14 @@ def _reads_as(table: CsvTable, asked: CsvTable) -> bool:
 
     def held(one: CsvTable) -> list[dict[str, str]]:
         return [
-            {name: cell for name, cell in row.cells.items() if name != _NOTE} for row in one.rows
+            {name: _read_as(row, name) for name in row.cells if name != _NOTE} for row in one.rows
         ]
 
     return held(table) == held(asked) and table.columns.keys() == asked.columns.keys()
+
+
+def _read_as(row: CsvRow, column: str) -> str:
+    try:
+        return row.plain(column)
+    except ReadingError:  # it was so before, or the change is refused where it is read
+        return row.cells[column]

@@ -79,7 +79,7 @@ def plan_warnings(path: object, changed: Iterable[SetValue]) -> tuple[str, ...]:
     """
     if not isinstance(path, str | PathLike):
         return ()
-    notes = [line.lstrip("# ").rstrip(" ,") for line in _notes(read_text(path))]
+    notes = [line.lstrip("# ").rstrip(" ,") for line in _notes(read_text(path, is_table=True))]
     if WHAT_IF not in notes:
         return ()
     made_for = notes[notes.index(WHAT_IF) + 1 :]
@@ -122,7 +122,7 @@ def _run_h(row: CsvRow, problems: list) -> float | None:
         return None  # reported with the heading
     text = row.cells["run"]
     try:
-        run_h = to_float(text, "h", bare=row.units.get("run"))
+        run_h = to_float(row.plain("run"), "h", bare=row.units.get("run"))
         if 0 < run_h <= 24:
             return run_h
         reason = f"{quoted(text)} is not above 0 and up to 24 h"

@@ -148,7 +148,7 @@ def _texts(folder: Path, texts: Mapping[str, bytes]) -> dict[str, str]:
         if name not in PASSAGE_FILES:
             raise ValueError(f"{name!r} is none of {', '.join(PASSAGE_FILES)}")
         try:
-            found[name] = text_of(raw, file=str(folder / name))
+            found[name] = text_of(raw, file=str(folder / name), is_table=name.endswith(".csv"))
         except InputError as error:
             problems += error.problems
     if problems:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from powersim.errors import Problem
 from powersim.inputs import units
+from powersim.inputs.decimals import QUANTITY, WORDS
 from powersim.inputs.text import closest, did_you_mean, printable, quoted
 
 _LONGEST_LIST = 200
@@ -29,6 +30,10 @@ class CsvColumn:
         Whether the table makes no sense without it.
     units : tuple of str
         Symbols of the units it may be read in; a heading may then name a unit of the same kind.
+    forms : tuple of str
+        What else a heading may have behind its name, to say how the cells are written.
+    holds : str or None
+        One of `decimals`: what its cells hold; None for quantities where it has units, else words.
     """
 
     name: str
@@ -36,6 +41,13 @@ class CsvColumn:
     example: str
     required: bool = False
     units: tuple[str, ...] = ()
+    forms: tuple[str, ...] = ()
+    holds: str | None = None
+
+    @property
+    def kind(self) -> str:
+        """What its cells hold, as `decimals` has it."""
+        return self.holds or (QUANTITY if self.units else WORDS)
 
     @property
     def expected(self) -> str:
@@ -132,6 +144,9 @@ class Heading:
         return True
 
     def _take_unit(self, column: CsvColumn, title: str, unit: str, number: int):
+        if _plain(unit) in column.forms:
+            self.units[column.name] = _plain(unit)
+            return
         found = units.find(unit)
         wanted = {units.dimension_name(symbol) for symbol in column.units}
         if found is not None and found.dimension in wanted:
@@ -172,6 +187,8 @@ def _name_and_unit(title: str, columns: Sequence[CsvColumn]) -> tuple[str, str |
         return names[plain].name, None
     for key, column in names.items():
         unit = title.strip()[len(key) + 1 :].replace("_per_", "/")
+        if plain.startswith(key + "_") and _plain(unit) in column.forms:
+            return column.name, _plain(unit)
         for spelling in (unit, unit.replace("_", "/")):  # m_s is often written for m/s
             if plain.startswith(key + "_") and column.units and units.find(spelling) is not None:
                 return column.name, spelling

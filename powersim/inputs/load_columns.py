@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from powersim.inputs.decimals import QUANTITY
 from powersim.inputs.headings import CsvColumn
 from powersim.inputs.sessions import each_of, failed_of, often_of, with_of
 from powersim.inputs.text import LONGEST_NAME, ReadingError, did_you_mean, printable, quoted
@@ -244,6 +245,7 @@ LOAD_COLUMNS = (
             name="often",
             meaning="in place of on: how many a day, and of what size",
             example="3 messages/day or 2 downloads/day of 30 kB",
+            holds=QUANTITY,
         ),
         read=_of_session(often_of),
         default="",
@@ -254,6 +256,7 @@ LOAD_COLUMNS = (
             name="each",
             meaning="with often: time of a try, how fast it sends, or time to get a link and both",
             example="4 min, 0.3 kB/s or 2 min + 0.3 kB/s",
+            holds=QUANTITY,
         ),
         read=_of_session(each_of),
         default="",

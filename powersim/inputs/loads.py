@@ -131,7 +131,7 @@ def _cells(row: CsvRow) -> tuple[dict[str, Any], list[Problem]]:
         if text is None or (not text and each.default is not None):
             continue  # the default is Load's own
         try:
-            given |= each.read(text, row.units.get(name))
+            given |= each.read(row.plain(name), row.units.get(name))
         except ReadingError as error:
             faults.append(problem_at(row, name, error.reason, each.column.expected))
     return given, faults

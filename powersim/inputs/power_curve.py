@@ -135,7 +135,7 @@ def read_curve(
 def _cell(row: CsvRow, column: CsvColumn, unit: str, most: float, problems: list) -> float | None:
     text = row.cells[column.name]
     try:
-        value = units.to_float(text, unit, bare=row.units.get(column.name))
+        value = units.to_float(row.plain(column.name), unit, bare=row.units.get(column.name))
         if value > most:
             raise ReadingError(f"{quoted(text)} is more than {written(most, unit)}")
         return value

@@ -11,6 +11,7 @@ from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs import legs
+from powersim.inputs.decimals import ANGLE, POSITION, QUANTITY
 from powersim.inputs.headings import CsvColumn
 from powersim.inputs.passage_ends import motored_at_ends, of_each_leg
 from powersim.inputs.positions import parse_angle, parse_position
@@ -63,21 +64,28 @@ def _read_lon(text: str, bare: str | None) -> Fields:
     return {"lon_deg": parse_angle(text, "longitude")}
 
 
-def _column(read, name: str, meaning: str, example: str, *units: str) -> RouteColumn:
+def _column(
+    read, name: str, meaning: str, example: str, *units: str, holds: str | None = None
+) -> RouteColumn:
     column = CsvColumn(
         name=name,
         meaning=meaning,
         example=example,
         units=units,
+        holds=holds,
         required=name in ("waypoint", "position"),
     )
     return RouteColumn(column=column, read=read)
 
 
-_PLACE = (_column(_read_position, "position", "latitude and longitude", "38 32.0 N 28 37.5 W"),)
+_PLACE = (
+    _column(
+        _read_position, "position", "latitude and longitude", "38 32.0 N 28 37.5 W", holds=POSITION
+    ),
+)
 _LAT_LON = (
-    _column(_read_lat, "lat", "latitude", "38 32.0 N", "deg"),
-    _column(_read_lon, "lon", "longitude", "28 37.5 W", "deg"),
+    _column(_read_lat, "lat", "latitude", "38 32.0 N", "deg", holds=ANGLE),
+    _column(_read_lon, "lon", "longitude", "28 37.5 W", "deg", holds=ANGLE),
 )
 _REST = (
     _column(legs.read_speed, "speed", "speed made good to the next waypoint", "4.5 kn", "kn"),
@@ -94,6 +102,7 @@ _REST = (
         "motoring",
         "time under power on the leg",
         "2 h at start; 3 h at end; 60 % of calms",
+        holds=QUANTITY,
     ),
     _column(legs.read_tack, "tack", "port, starboard or both", "starboard"),
     _column(legs.read_heel, "heel", "average heel under way and hove-to", "12 deg", "deg"),
@@ -207,7 +216,7 @@ def _fields_of(
         if text is None or (not text and not each.column.required and each not in _LAT_LON):
             continue
         try:
-            given = each.read(text, row.units.get(name))
+            given = each.read(row.plain(name), row.units.get(name))
         except ReadingError as error:
             faults.append(problem_at(row, name, error.reason, each.column.expected))
             continue

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from os import PathLike
 
 from powersim.errors import InputError, Problem
+from powersim.inputs.decimals import WORDS, Decimals, decimals_of, with_points
 from powersim.inputs.headings import CsvColumn, Heading, letter
 from powersim.inputs.text import printable, quoted, read_text
 
@@ -20,6 +22,8 @@ SET = "set"
 _BAD_QUOTE = "a quotation mark is not closed, or text follows the closing one"
 _TOO_LONG = "a cell runs on for pages; is a quotation mark not closed?"
 _DELIMITERS = ",;\t"
+#: A first line in which some spreadsheets say what stands between cells.
+_SAID = re.compile(rf'"?sep=([{_DELIMITERS}|])"?', re.IGNORECASE)
 _LONGEST_ROW = 200
 
 
@@ -43,6 +47,10 @@ class CsvRow:
         The unit that a column's heading names, where it names one.
     set_cells : dict of str to str
         Columns whose text was set in place of the file's, and the place as it was typed.
+    kinds : mapping of str to str
+        What columns hold, as `decimals` has it, where that is not words.
+    decimals : Decimals
+        How the table's numbers are written.
     """
 
     file: str
@@ -52,6 +60,21 @@ class CsvRow:
     fields: dict[str, int]
     units: dict[str, str]
     set_cells: dict[str, str] = field(default_factory=dict)
+    kinds: Mapping[str, str] = field(default_factory=dict)
+    decimals: Decimals = field(default_factory=Decimals)
+
+    def plain(self, column: str) -> str:
+        """The column's cell with decimals behind a point; "" where there is none.
+
+        Raises
+        ------
+        ReadingError
+            With a `reason`, if a number in it may be two.
+        """
+        text = self.cells.get(column, "")
+        if column in self.set_cells:  # typed elsewhere, by the rules of boat.toml
+            return text
+        return with_points(text, self.kinds.get(column, WORDS), self.decimals)
 
     def field(self, column: str) -> tuple[int, str]:
         """Number of the column's cell and its letter in a spreadsheet."""
@@ -64,7 +87,8 @@ class CsvTable:
     """What was read: the rows, the columns found (name to cell number), and what is wrong.
 
     `torn_line` is where a row could not be cut into cells; nothing from there on was read. The
-    heading stands on `head_line` and has `width` cells, empty ones too.
+    heading stands on `head_line` and has `width` cells, empty ones too. `decimals` is how numbers
+    are written.
     """
 
     rows: tuple[CsvRow, ...] = ()
@@ -73,6 +97,7 @@ class CsvTable:
     torn_line: int | None = None
     head_line: int = 0
     width: int = 0
+    decimals: Decimals = field(default_factory=Decimals)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,8 +152,8 @@ def collect_table(
     Parameters
     ----------
     path : str or Path
-        A file separated by commas, semicolons or tabs, whichever its heading uses. Blank lines
-        and lines that begin with # are passed over.
+        A file separated by commas, semicolons or tabs, whichever its heading uses, or its first
+        line names. Blank lines and lines that begin with # are passed over.
     aliases : mapping of str to str or None
         Headings often used for a required column -> what to rename them to, such as
         {"watts": "draw_W if it holds watts"}.
@@ -141,7 +166,7 @@ def collect_table(
         Without rows if the file or its heading cannot be read.
     """
     try:
-        text = read_text(path) if text is None else text
+        text = read_text(path, is_table=True) if text is None else text
     except InputError as error:
         return CsvTable(problems=error.problems)
     return table_of(text, columns, file=str(path), aliases=aliases)
@@ -182,7 +207,17 @@ def table_of(
                 expected="one row or more",
             )
         )
-    rows = tuple(_row(heading, line, problems) for line in body)
+    kinds = {
+        column.name: column.kind
+        for column in columns
+        if column.name in heading.fields and column.kind != WORDS
+    }
+    numbers = [heading.fields[name] - 1 for name in kinds]
+    decimals = decimals_of(
+        (line.cells[at] for line in body for at in numbers if at < len(line.cells)),
+        separator=delimiter_of(text),
+    )
+    rows = tuple(_row(heading, line, problems, kinds, decimals) for line in body)
     return CsvTable(
         rows=rows,
         columns=heading.fields,
@@ -190,6 +225,7 @@ def table_of(
         torn_line=torn_line,
         head_line=head.number,
         width=len(head.cells),
+        decimals=decimals,
     )
 
 
@@ -237,6 +273,8 @@ def _lines(text: str) -> Iterator[_Line]:
             if between_rows:  # only here: a quoted cell may hold blank lines and # lines
                 if not line.strip() or line.lstrip().startswith("#"):
                     continue
+                if here == 1 and _said(line):
+                    continue
                 number, raw, between_rows = here, [], False
             raw.append(line)
             yield line
@@ -263,13 +301,42 @@ def _shown(raw: list[str]) -> str:
 
 
 def delimiter_of(text: str) -> str:
-    """The separator of the heading: half of Europe's spreadsheets write semicolons."""
+    """The separator of the heading: half of Europe's spreadsheets write semicolons.
+
+    Parameters
+    ----------
+    text : str
+        Of a table.
+
+    Examples
+    --------
+    >>> delimiter_of("load;draw\\nvhf;5 A\\n"), delimiter_of("sep=|\\nload|draw\\n")
+    (';', '|')
+    """
+    first, *_ = text.lstrip("\ufeff").splitlines()[:1] or [""]
+    said = _said(first)
+    if said:
+        return said
     lines = (line.strip() for line in text.splitlines())
-    head = next((line for line in lines if line and not line.startswith("#")), "")
-    return max(_DELIMITERS, key=head.count)  # the comma wins a tie
+    head = next((line for line in lines if line and not line.startswith(("#", '"#'))), "")
+    outside = re.sub('"[^"]*"', "", head)
+    return max(_DELIMITERS, key=outside.count)  # the comma wins a tie
 
 
-def _row(heading: Heading, line: _Line, problems: list[Problem]) -> CsvRow:
+def _said(line: str) -> str | None:
+    """The separator that a line names, if it does nothing else."""
+    found = _SAID.match(line)
+    alone = found is not None and not line[found.end() :].strip(found[1] + "\r\n ")
+    return found[1] if found and alone else None
+
+
+def _row(
+    heading: Heading,
+    line: _Line,
+    problems: list[Problem],
+    kinds: Mapping[str, str],
+    decimals: Decimals,
+) -> CsvRow:
     """The row of a line; a cell under no heading is added to the problems."""
     for number, cell in enumerate(line.cells, start=1):
         if cell and number not in heading.titled:
@@ -293,4 +360,6 @@ def _row(heading: Heading, line: _Line, problems: list[Problem]) -> CsvRow:
         cells={name: cells[number - 1] for name, number in heading.fields.items()},
         fields=heading.fields,
         units=heading.units,
+        kinds=kinds,
+        decimals=decimals,
     )

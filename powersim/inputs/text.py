@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import errno
+import io
 import stat
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
@@ -11,13 +12,13 @@ from os import PathLike
 from pathlib import Path
 
 from powersim.errors import InputError, Problem, refused
+from powersim.inputs.encodings import has_utf8_signs, is_utf16, utf16_text, windows_text
 
 #: A load list or a route is a few kB and a long GPX track a few hundred. [byte]
 LARGEST_FILE_BYTES = 5_000_000
 LONGEST_NAME = 60  # characters; a name has to fit a line of a table
 _LONGEST_QUOTE = 60
 _ZIP_START = b"PK\x03\x04"  # xlsx and ods files are zip archives
-_UTF16_STARTS = (b"\xff\xfe", b"\xfe\xff")
 _PLAIN_TEXT = "a plain text file; in a spreadsheet, save as CSV in UTF-8"
 
 
@@ -78,7 +79,7 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     return "" if match is None else f"; did you mean {match!r}?"
 
 
-def read_text(path: str | PathLike[str], *, file: str | None = None) -> str:
+def read_text(path: str | PathLike[str], *, file: str | None = None, is_table: bool = False) -> str:
     """The text of a file, or one Problem that says why it cannot be had.
 
     Parameters
@@ -87,6 +88,8 @@ def read_text(path: str | PathLike[str], *, file: str | None = None) -> str:
         The file to read.
     file : str or None
         What to call it in messages; None shows the path as given.
+    is_table : bool
+        Whether it is one that spreadsheets save, perhaps in UTF-16 or as Windows keeps text.
 
     Returns
     -------
@@ -99,10 +102,10 @@ def read_text(path: str | PathLike[str], *, file: str | None = None) -> str:
         If it is missing, no plain file, unreadable, empty, too large, binary or not UTF-8.
     """
     name = str(path) if file is None else file
-    return _decoded(_bytes_of_text(path, name), name)
+    return text_of(_read_bytes(Path(path), name), file=name, is_table=is_table)
 
 
-def text_of(raw: bytes, *, file: str) -> str:
+def text_of(raw: bytes, *, file: str, is_table: bool = False) -> str:
     """The text of a file that has been read already, as `read_text` has it.
 
     Parameters
@@ -111,14 +114,30 @@ def text_of(raw: bytes, *, file: str) -> str:
         All of it.
     file : str
         What to call it in messages.
+    is_table : bool
+        As for `read_text`.
     """
     if len(raw) > LARGEST_FILE_BYTES:
         raise _too_large(file, len(raw))
-    return _decoded(_refuse_other_kinds(raw, file), file)
+    if not is_table:
+        return _decoded(_refuse_other_kinds(raw, file), file)
+    _refuse_archive(raw, file)
+    if is_utf16(raw):
+        try:
+            return _refuse_empty(utf16_text(raw), file)
+        except UnicodeDecodeError:
+            raise refused(file, "begins as UTF-16 and does not go on so", _PLAIN_TEXT) from None
+    try:
+        return _decoded(raw, file)
+    except InputError as error:
+        text = windows_text(raw) if "is not UTF-8" in error.problems[0].text else None
+        if text is None:
+            raise
+        return _refuse_empty(text, file)
 
 
 def read_sound_lines(path: str | PathLike[str]) -> tuple[str, tuple[Problem, ...]]:
-    """The text of a file without the lines that are none, as a power cut or a stray sign leaves.
+    """The text of a table without the lines that are none, as a power cut or a stray sign leaves.
 
     Returns
     -------
@@ -131,36 +150,52 @@ def read_sound_lines(path: str | PathLike[str]) -> tuple[str, tuple[Problem, ...
         As `read_text`, and if more than half of the lines are none.
     """
     name = str(path)
-    raw = _bytes_of_text(path, name)
-    lines, problems = raw.splitlines(keepends=True), []
-    for place, line in enumerate(lines):
+    raw = _read_bytes(Path(path), name)
+    _refuse_archive(raw, name)
+    sound = _sound_utf16(raw) if is_utf16(raw) else _sound_lines(raw, name)
+    problems = [
+        Problem(file=name, line=number, text=fault, expected="UTF-8; write the line anew")
+        for number, (_, fault) in enumerate(sound, start=1)
+        if fault is not None
+    ]
+    if 2 * len(problems) > len(sound):  # no text at all: one message tells that
+        return text_of(raw, file=name, is_table=True), ()
+    text = "".join("#\n" if fault is not None else line for line, fault in sound)
+    return _refuse_empty(text, name), tuple(problems)
+
+
+def _sound_lines(raw: bytes, name: str) -> list[tuple[str, str | None]]:
+    """Each line, and why it is no text."""
+    lines = raw.splitlines(keepends=True)
+    found: list[tuple[str, str | None]] = []
+    in_utf8 = has_utf8_signs(raw)
+    for line in lines:
         try:
-            _decoded(line, name, is_line=True)
+            found.append((_decoded(line, name, is_line=True), None))
         except InputError as error:
+            text = None if in_utf8 else windows_text(line)
             reason = error.problems[0].text.replace("is not text (it holds", "not text: it holds")
-            problems.append(
-                Problem(
-                    file=name,
-                    line=place + 1,
-                    text=reason.removesuffix(")"),
-                    expected="UTF-8; write the line anew",
-                )
-            )
-            lines[place] = b"#\n"
-    if 2 * len(problems) > len(lines):  # no text at all: one message tells that
-        return _decoded(raw, name), ()
-    return _decoded(b"".join(lines), name), tuple(problems)
+            found.append((text or "", reason.removesuffix(")") if text is None else None))
+    return found
 
 
-def _bytes_of_text(path, name: str) -> bytes:
-    return _refuse_other_kinds(_read_bytes(Path(path), name), name)
+def _sound_utf16(raw: bytes) -> list[tuple[str, str | None]]:
+    whole = utf16_text(raw, errors="replace")
+    lines = io.StringIO(whole, newline="")
+    return [
+        (line, "not text in UTF-16" if "\ufffd" in line or "\0" in line else None) for line in lines
+    ]
+
+
+def _refuse_archive(raw: bytes, name: str) -> None:
+    if raw.startswith(_ZIP_START):
+        raise refused(name, "is a spreadsheet or an archive, not text", _PLAIN_TEXT)
 
 
 def _refuse_other_kinds(raw: bytes, name: str) -> bytes:
-    if raw.startswith(_UTF16_STARTS):
+    if is_utf16(raw):
         raise refused(name, "is written in UTF-16, not UTF-8", _PLAIN_TEXT)
-    if raw.startswith(_ZIP_START):
-        raise refused(name, "is a spreadsheet or an archive, not text", _PLAIN_TEXT)
+    _refuse_archive(raw, name)
     return raw
 
 
@@ -174,7 +209,11 @@ def _decoded(raw: bytes, name: str, *, is_line: bool = False) -> str:
         line = raw.count(b"\n", 0, start) + 1
         reason = f"byte {raw[start]:#04x} in this line is not UTF-8"
         raise refused(name, reason, _PLAIN_TEXT, line) from None
-    if not is_line and not any(_says_something(line) for line in text.splitlines()):
+    return text if is_line else _refuse_empty(text, name)
+
+
+def _refuse_empty(text: str, name: str) -> str:
+    if not any(_says_something(line) for line in text.splitlines()):
         raise refused(name, "is empty", "at least a heading and one row, or one key")
     return text
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from powersim.errors import InputError, Problem, refused
 from powersim.inputs.boat import KEYS_BY_TABLE
+from powersim.inputs.decimals import as_in_table
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS
 from powersim.inputs.table import problem_at, table_of
 from powersim.inputs.table_cells import with_cells
@@ -159,13 +160,14 @@ def calibrated_loads(
             old = row.cells.get(name)
             if name not in _DRAWN or not old:
                 continue
-            new = scaled(old, factor)
+            new = scaled(row.plain(name), factor)
             try:
                 each.read(new, row.units.get(name))
             except ReadingError as error:
                 reason = f"{quoted(old)} would become too much: {error.reason}"
                 problems.append(problem_at(row, name, reason, each.column.expected))
-            if new != old:
+            if new != row.plain(name):
+                new = as_in_table(new, table.decimals)
                 cells[row.line, row.fields[name]] = new
                 load = " ".join(row.cells["load"].split())
                 changes.append(

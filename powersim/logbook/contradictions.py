@@ -6,11 +6,12 @@ A cell or an entry that contradicts is set aside and named with its line; the re
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.errors import Problem
 from powersim.logbook.counters import in_gear_within_engine, only_rising
 from powersim.logbook.readings import CheckedLog, Reading, without
 from powersim.physics.tank import above_tank
@@ -70,7 +71,23 @@ def checked(
     readings = _within_cans(readings, passage.boat.fuel, problems)
     _say_if_depths_tell_nothing(readings, passage.boat, sounding, problems)
     in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
-    return CheckedLog(readings=tuple(readings), set_aside=tuple(in_order))
+    return CheckedLog(readings=tuple(readings), set_aside=tuple(in_order), taken=log.taken)
+
+
+def latest_utc(track: Track) -> datetime:
+    """The latest that an entry of a passage may be.
+
+    Parameters
+    ----------
+    track : Track
+        The planned track.
+
+    Returns
+    -------
+    datetime
+        Long after landfall as planned.
+    """
+    return datetime.fromtimestamp(float(track.edge_utc_s[-1]) + 3600.0 * LATEST_h, UTC)
 
 
 def _utc_s(entry: LogEntry, passage, track) -> float:
@@ -91,16 +108,17 @@ def _time_column(entry: LogEntry) -> str:
 def _within_time(timed, passage, track, now_utc, problems):
     """Entries from departure until now, and not of another year, in order of time."""
     depart_s, now_s = passage.depart_utc.timestamp(), now_utc.timestamp()
-    kept = []
+    kept, ahead = [], []
     for utc_s, entry in sorted(timed, key=lambda one: (one[0], one[1].line)):
         moment = datetime.fromtimestamp(utc_s, UTC)
-        if utc_s > now_s + 60.0:
-            reason = f"{moment:%Y-%m-%d %H:%M} UTC is in the future"
-            expected = f"no later than now, {now_utc:%Y-%m-%d %H:%M} UTC; is the clock right?"
-        elif utc_s < depart_s:
+        is_late = utc_s > latest_utc(track).timestamp()
+        if utc_s > now_s + 60.0 and not is_late:
+            ahead.append((moment, entry))
+            continue
+        if utc_s < depart_s:
             reason = f"{moment:%Y-%m-%d %H:%M} UTC is before departure"
             expected = f"from {passage.depart_utc:%Y-%m-%d %H:%M} UTC on, or another --depart"
-        elif utc_s > track.edge_utc_s[-1] + 3600.0 * LATEST_h:
+        elif is_late:
             landfall = datetime.fromtimestamp(float(track.edge_utc_s[-1]), UTC)
             reason = f"{moment:%Y-%m-%d %H:%M} UTC is long after landfall"
             expected = (
@@ -111,7 +129,25 @@ def _within_time(timed, passage, track, now_utc, problems):
             kept.append((utc_s, entry))
             continue
         problems.append(entry.problem(_time_column(entry), reason, expected))
+    if ahead:
+        problems.append(_in_the_future(ahead, now_utc))
     return kept
+
+
+def _in_the_future(ahead: list[tuple[datetime, LogEntry]], now_utc: datetime) -> Problem:
+    """One line for all entries that a slow clock puts into the future, or a slip of the pen.
+
+    The time to type is a minute after the last of them: the clock has shown less than that.
+    """
+    (_, first), (last_utc, _) = ahead[0], ahead[-1]
+    more = f", and so are {len(ahead) - 1} more" if len(ahead) > 1 else ""
+    typed = last_utc + timedelta(minutes=1)
+    reason = f"{ahead[0][0]:%Y-%m-%d %H:%M} UTC is in the future{more}"
+    expected = (
+        f"no later than this computer's clock, {now_utc:%Y-%m-%d %H:%M} UTC. If the clock is slow, "
+        f'give the right time, such as --now "{typed:%Y-%m-%d %H:%M}"'
+    )
+    return first.problem(_time_column(first), reason, expected)
 
 
 def _one_a_moment(timed, problems):

@@ -35,10 +35,13 @@ class CheckedLog:
         The entries that count.
     set_aside : tuple of Problem
         What could not be read, and what contradicts.
+    taken : tuple of str
+        How cells were taken that could have been taken otherwise.
     """
 
     readings: tuple[Reading, ...]
     set_aside: tuple[Problem, ...]
+    taken: tuple[str, ...] = ()
 
 
 def without(reading: Reading, *fields: str) -> Reading:

@@ -130,7 +130,10 @@ class Log:
         In the order of the file.
     set_aside : tuple of Problem
         Cells, rows and columns that could not be read.
+    taken : tuple of str
+        How cells were taken that could have been taken otherwise, each said once.
     """
 
     entries: tuple[LogEntry, ...] = ()
     set_aside: tuple[Problem, ...] = ()
+    taken: tuple[str, ...] = ()

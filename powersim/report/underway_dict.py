@@ -45,6 +45,7 @@ def underway_dict(
         "until_utc": until_utc.isoformat(),
         "entries": len(posterior.log.readings),
         "set_aside": [str(one) for one in (*posterior.log.set_aside, *posterior.left_out)],
+        "taken": list(posterior.log.taken),
         "readings": len(posterior.observations),
         "engine_from_log": posterior.engine.told,
         "gear_from_log": posterior.engine.gear_told,

@@ -9,8 +9,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from powersim.errors import InputError
 from powersim.inputs.folder import PASSAGE_FILES
-from powersim.inputs.text import LARGEST_FILE_BYTES
+from powersim.inputs.text import LARGEST_FILE_BYTES, text_of
 
 #: Size, time of the last change, and which file it is; None for one that is not there.
 _Stamp = tuple[int, int, int] | None
@@ -53,7 +54,11 @@ class Snapshot:
 
     def text(self, name: str) -> str:
         """What a file holds, as far as it is text; empty where there is none."""
-        return self.contents.get(name, b"").decode("utf-8-sig", errors="replace")
+        raw = self.contents.get(name, b"")
+        try:
+            return text_of(raw, file=name, is_table=name.endswith(".csv"))
+        except InputError:
+            return raw.decode("utf-8-sig", errors="replace")
 
 
 def snapshot(folder: Path, *, beside: Iterable[Path] = ()) -> Snapshot:

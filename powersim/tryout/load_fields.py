@@ -9,6 +9,7 @@ from typing import Any
 from powersim.inputs.load_columns import LOAD_ALIASES, LOAD_COLUMNS, LoadColumn
 from powersim.inputs.places import LOADS
 from powersim.inputs.table import CsvRow, CsvTable, table_of
+from powersim.inputs.text import ReadingError
 from powersim.inputs.units import find, split
 from powersim.records import PRIORITIES, ROLES, Bounds, Load, bounds_of
 from powersim.tryout.fields import Addition, Field, Group, Row
@@ -90,7 +91,7 @@ def _load(row: CsvRow, supplies: Iterable[str]) -> Row:
 
 def _cell(row: CsvRow, load: str, each: LoadColumn, supplies: Iterable[str]) -> Field:
     column = each.column
-    text = row.cells.get(column.name, "")
+    text = _text(row, column.name)
     bare = row.units.get(column.name)
     choices = _CHOICES.get(column.name)
     if column.name == "supply":
@@ -107,6 +108,14 @@ def _cell(row: CsvRow, load: str, each: LoadColumn, supplies: Iterable[str]) -> 
         choices=choices,
         step=_cell_step(column.name, text or each.default or "", bare),
     )
+
+
+def _text(row: CsvRow, column: str) -> str:
+    """A cell as the page shows it, where decimals stand behind a point."""
+    try:
+        return row.plain(column)
+    except ReadingError:
+        return row.cells.get(column, "")
 
 
 def _cell_step(column: str, text: str, bare: str | None) -> dict[str, Any] | None:

@@ -12,8 +12,10 @@ from typing import Any
 
 from powersim.errors import InputError, OutputError, Problem, refused
 from powersim.inputs.edits import edited
+from powersim.inputs.encodings import encoded_like
 from powersim.inputs.folder import BOAT_FILE, LOADS_FILE, PASSAGE_FILES, load_folder
 from powersim.inputs.pasteable import pasteable
+from powersim.inputs.text import text_of
 from powersim.records import Passage
 from powersim.report.rewriting import Rewriting
 from powersim.report.text import listed
@@ -108,9 +110,16 @@ def refuse_changed(names: Sequence[str]) -> None:
 
 def _contents(reading: Reading, values: Mapping[str, Any]) -> dict[str, bytes]:
     """The files that are to be written, as they are to be."""
-    held = {name: reading.files.contents[name].decode("utf-8") for name in (BOAT_FILE, LOADS_FILE)}
+    before = {name: reading.files.contents[name] for name in (BOAT_FILE, LOADS_FILE)}
+    held = {
+        name: text_of(raw, file=f"{reading.folder}{os.sep}{name}", is_table=name == LOADS_FILE)
+        for name, raw in before.items()
+    }
     found = edited(held, values, folder=f"{reading.folder}{os.sep}")
-    return {name: text.encode("utf-8") for name, text in found.texts.items()}
+    return {
+        name: encoded_like(text, before[name], file=f"{reading.folder}{os.sep}{name}")
+        for name, text in found.texts.items()
+    }
 
 
 def _problems(folder: Path, texts: Mapping[str, bytes], asked: Passage) -> Sequence[Problem]:

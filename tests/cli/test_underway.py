@@ -63,7 +63,7 @@ def test_one_bad_entry_is_named_and_spoils_nothing(call, folder):
     outcome = call("underway", "short", *QUICK, "--json")
     assert outcome.code == 0
     assert outcome.err.count("log.csv:8:") == 4
-    assert "in the future" in outcome.err
+    assert "is long after landfall" in outcome.err
     answer = json.loads(outcome.out)
     assert answer["factors"] == good["factors"]
     assert len(answer["set_aside"]) == 5

@@ -156,7 +156,9 @@ FAULTS = [
     ("draw", "36000 W", "'36000 W' is more than 20000 W"),
     ("draw", "3000 A", "'3000 A' is more than 2000 A"),
     ("draw", "nan W", "'nan W' is not a finite number"),
-    ("draw", '"4,5 A"', "'4,5 A' has a comma in its number; write a decimal point, as in 45.5, "
+    ("draw", '"4,512 A"', "'4,512 A' may be 4.512 or 4512; write nothing between thousands, and a "
+     "point before decimals"),
+    ("draw", '"4,5,1 A"', "'4,5,1 A' has a comma in its number; write a decimal point, as in 45.5, "
      "and nothing between thousands"),
     ("standby", "-1 mA", "'-1 mA' is negative"),
     ("count", "1.5", "'1.5' is not a whole number"),

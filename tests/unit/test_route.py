@@ -207,11 +207,11 @@ STOP = (
             + "  row       A,91 N 28 W,4 kn,",
         ),
         (
-            HEAD + 'A,"38 32,0 N 28 37,5 W",4 kn,\n' + LAST,
-            "route.csv:2:2: position (column B): '38 32,0 N 28 37,5 W' has a decimal comma; "
-            "write a point, for example 38 32.5 N\n"
+            HEAD + 'A,"38,32 N 28,37 W",4 kn,\n' + LAST,
+            "route.csv:2:2: position (column B): '38,32 N 28,37 W' may have 38.32 degrees, or "
+            "38 degrees 32 minutes; write 38.32° or 38°32'\n"
             + PLACE
-            + '  row       A,"38 32,0 N 28 37,5 W",4 kn,',
+            + '  row       A,"38,32 N 28,37 W",4 kn,',
         ),
         (
             HEAD + "A,39 N 28 W,0 kn,\n" + LAST,
