@@ -20,12 +20,12 @@ from powersim.inputs.loads import collect_loads, states_assumed
 from powersim.inputs.pasteable import pasteable
 from powersim.inputs.places import Given, or_load, parts_of, said, told
 from powersim.inputs.route import collect_route
+from powersim.inputs.route_file import GPX_FILE, ROUTE_FILE, route_assumed, route_file
 from powersim.inputs.table import SET
 from powersim.inputs.text import ReadingError, text_of
 from powersim.records import Forecast, Irradiance, Passage, PlannedRun, SetValue
 
 BOAT_FILE, LOADS_FILE = "boat.toml", "loads.csv"
-ROUTE_FILE, GPX_FILE = "route.csv", "route.gpx"
 _DEPART = "passage.depart"
 #: What makes a passage folder, log and curves aside.
 PASSAGE_FILES = (BOAT_FILE, LOADS_FILE, ROUTE_FILE, GPX_FILE)
@@ -48,7 +48,7 @@ def load_folder(
     Parameters
     ----------
     folder : str or Path
-        Holds boat.toml, loads.csv, and route.csv or route.gpx.
+        Holds boat.toml, loads.csv, and route.csv or a GPX file.
     depart : str, datetime or None
         A departure that goes before that of boat.toml; UTC unless it has an offset.
     forecast, irradiance : str, Path, Forecast, Irradiance or None
@@ -203,19 +203,14 @@ def _no_folder(folder: Path) -> Problem:
 
 def _collect_route(folder: Path, found: BoatFile, texts: Mapping[str, str]):
     """Waypoints, assumptions and problems of whichever route there is."""
-    table, gpx = folder / ROUTE_FILE, folder / GPX_FILE
-    has_table, has_gpx = table.exists(), gpx.exists()
-    if texts.keys() & {ROUTE_FILE, GPX_FILE}:  # the route is known; what came since is not
-        has_table, has_gpx = ROUTE_FILE in texts, GPX_FILE in texts
-    if has_table and has_gpx:
-        text = f"holds both {ROUTE_FILE} and {GPX_FILE}: which one?"
-        return (), (), (Problem(file=str(folder), text=text, expected="one of them"),)
-    if has_gpx:
-        return collect_gpx(gpx, leg=found.settings.leg, text=texts.get(GPX_FILE))
-    if has_table:
-        return collect_route(table, leg=found.settings.leg, text=texts.get(ROUTE_FILE))
-    text = f"holds neither {ROUTE_FILE} nor {GPX_FILE}"
-    return (), (), (Problem(file=str(folder), text=text, expected="one of them"),)
+    path = route_file(folder, known=texts)
+    if isinstance(path, Problem):
+        return (), (), (path,)
+    collect = collect_route if path.name == ROUTE_FILE else collect_gpx
+    waypoints, assumptions, problems = collect(
+        path, leg=found.settings.leg, text=texts.get(path.name)
+    )
+    return waypoints, (*route_assumed(path), *assumptions), problems
 
 
 def _departure(folder: Path, found: BoatFile, depart: str | datetime | None):

@@ -1,4 +1,4 @@
-"""route.gpx, GPX 1.1: a route from a plotter, with boat.toml's settings on every leg."""
+"""A GPX file, GPX 1.1: a route from a plotter, with boat.toml's settings on every leg."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 from itertools import pairwise
 from os import PathLike
+from pathlib import Path
 from typing import Any
 from xml.parsers import expat
 
@@ -83,7 +84,7 @@ def collect_gpx(
     problems = problems or _doubles(file, waypoints, lines) or too_long(file, waypoints)
     if problems:
         return (), (), tuple(problems)
-    return motored_at_ends(waypoints, leg), tuple(leg_assumptions("route.gpx", leg)), ()
+    return motored_at_ends(waypoints, leg), tuple(leg_assumptions(Path(path).name, leg)), ()
 
 
 def _survey(file: str, text: str) -> tuple[str, list[int]]:

@@ -14,6 +14,7 @@ from powersim.inputs.engine_plan import read_engine_plan
 from powersim.inputs.folder import BOAT_FILE, LOADS_FILE, PASSAGE_FILES, load_folder
 from powersim.inputs.grib import read_forecast
 from powersim.inputs.irradiance import read_irradiance
+from powersim.inputs.route_file import gpx_files
 from powersim.inputs.toml_lines import parse_toml
 from powersim.records import Passage
 from powersim.tryout.boat_fields import BoatText, boat_groups, defaults_moved
@@ -45,7 +46,9 @@ class Reading:
         self.folder = folder
         self._sources = dict(sources)
         named = [Path(path) for name in _READERS if (path := sources.get(name)) is not None]
-        self.files: Snapshot = snapshot(folder, beside=[*named, *_named_in(folder)])
+        self.files: Snapshot = snapshot(
+            folder, beside=[*named, *_named_in(folder), *gpx_files(folder)]
+        )
 
     @cached_property
     def name(self) -> str:

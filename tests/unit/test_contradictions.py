@@ -300,3 +300,24 @@ def test_the_longest_rising_part_is_as_long_as_by_trying_all(counts, limited):
     )
     assert agrees(kept)
     assert len(kept) == max(len(each) for each in subsets if agrees(each))
+
+
+def test_a_slow_clock_is_told_in_one_line_with_the_time_to_type():
+    found = check(entry(2, 24), entry(3, 121), entry(5, 133), entry(4, 145), now_h=120.0)
+    assert [one.at_h for one in found.readings] == [24.0]
+    (problem,) = found.set_aside
+    assert problem.line == 3
+    assert problem.text == (
+        "time (column A): 2026-09-10 10:00 UTC is in the future, and so are 2 more"
+    )
+    assert problem.expected == (
+        "no later than this computer's clock, 2026-09-10 09:00 UTC. If the clock is slow, give "
+        'the right time, such as --now "2026-09-11 10:01"'
+    )
+
+
+def test_a_time_to_come_of_another_year_says_nothing_of_the_clock():
+    """Nobody should type a year that is a slip of the pen."""
+    found = check(entry(2, 24), entry(3, 24 + 365 * 24), now_h=120.0)
+    assert "is the year right?" in str(found.set_aside[0])
+    assert "--now" not in str(found.set_aside[0])

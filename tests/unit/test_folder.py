@@ -157,6 +157,25 @@ def test_two_routes_and_no_route(folder_of):
     ]
 
 
+def test_a_route_from_a_plotter_may_have_any_name_if_it_is_the_only_one(folder_of):
+    folder = folder_of(route_csv=None)
+    (folder / "To_Apia.GPX").write_text(GPX, encoding="utf-8")
+    (folder / "._To_Apia.gpx").write_text("left by a Macintosh", encoding="utf-8")
+    passage = load_folder(folder)
+    assert [waypoint.lat_deg for waypoint in passage.waypoints] == [39.0, 37.0]
+    taken = next(one for one in passage.assumptions if one.place == "route")
+    assert taken.value == "To_Apia.GPX"
+    assert taken.reason == "the only GPX file in the folder; there is no route.csv"
+    assert "To_Apia.GPX heel" in [one.place for one in passage.assumptions]
+    (folder / "Back.gpx").write_text(GPX, encoding="utf-8")
+    assert problems_of(folder) == [
+        f"{folder}: holds neither route.csv nor route.gpx, and 2 other GPX files: Back.gpx, "
+        "To_Apia.GPX: which one?\n  expected  one of them named route.gpx"
+    ]
+    (folder / "Back.gpx").rename(folder / "route.gpx")
+    assert "route" not in [one.place for one in load_folder(folder).assumptions]
+
+
 @pytest.mark.parametrize("content", [b"", b"\x00\x01\x02", b"\xff\xfe\x00", b"\xe9t\xe9\n"])
 @pytest.mark.parametrize("name", ["boat.toml", "route.csv", "route.gpx"])
 def test_empty_and_binary_files_are_refused_by_name(folder_of, name, content):

@@ -250,3 +250,28 @@ def test_a_mark_of_utf8_and_windows_line_ends_stay(folder):
     assert now.startswith(b"\xef\xbb\xbf")
     assert now.count(b"\r\n") == raw.count(b"\r\n")
     assert load_folder(folder).boat.battery.capacity_Ah == 200.0
+
+
+@pytest.mark.parametrize("encoding", ["utf-16", "cp1252", "utf-8-sig"])
+def test_a_list_of_a_spreadsheet_keeps_its_encoding_separator_and_commas(folder, encoding):
+    text = (
+        "sep=;\r\nload;draw;on;note\r\nlaptop;38,5 W;2,5 h/day;über Nacht aus\r\nais;3 W;100 %;\r\n"
+    )
+    (folder / "loads.csv").write_bytes(text.encode(encoding))
+    page = Page(session_of(folder))
+    assert page.fields()["loads.laptop.draw"]["text"] == "38.5 W"
+    page.ask("save", {"loads.laptop.draw": "40.5 W", "loads.ais.draw": "2.25 W"}, into="files")
+    raw = (folder / "loads.csv").read_bytes()
+    assert raw.decode(encoding) == text.replace("38,5 W", "40,5 W").replace(
+        "aus", "aus (was draw 38,5 W)"
+    ).replace("3 W;100 %;", "2,25 W;100 %;(was draw 3 W)")
+    assert [load.draw_W for load in load_folder(folder).loads] == [40.5, 2.25]
+
+
+def test_a_sign_that_the_encoding_of_the_file_has_not_is_refused(folder):
+    raw = "load;draw;note\r\nlaptop;38,5 W;über Nacht aus\r\n".encode("cp1252")
+    (folder / "loads.csv").write_bytes(raw)
+    page = Page(session_of(folder))
+    with pytest.raises(InputError, match=r"encoding of Windows \(cp1252\), which has no 'ź'"):
+        page.ask("save", {"loads.laptop.note": "późno"}, into="files")
+    assert (folder / "loads.csv").read_bytes() == raw

@@ -226,6 +226,12 @@ def test_a_cell_keeps_its_unit_and_all_else_is_as_it_was():
     ]
 
 
+def test_numbers_are_written_with_the_comma_that_the_table_has():
+    made, changes = calibrated_loads("load;draw;standby_W\r\nvhf;1,5 A;0,5\r\nais;2 W;\r\n", 1.1)
+    assert made == "load;draw;standby_W\r\nvhf;1,65 A;0,55\r\nais;2,2 W;\r\n"
+    assert (changes[0].old, changes[0].new) == ("1,5 A", "1,65 A")
+
+
 def test_a_list_with_the_line_ends_of_old_machines_keeps_them():
     made, _ = calibrated_loads("load,draw\rvhf,3 W\rais,2 W\r", 2.0)
     assert made == "load,draw\rvhf,6 W\rais,4 W\r"
