@@ -9,7 +9,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from powersim.api.answers import budget, endurance, plan
+    from powersim.api.answers import budget, endurance, ladder, plan
     from powersim.api.comparing import Comparison, compare
     from powersim.api.dips import sounding
     from powersim.api.from_log import underway
@@ -25,6 +25,7 @@ __all__ = [
     "budget",
     "compare",
     "endurance",
+    "ladder",
     "load",
     "plan",
     "prepare",
@@ -37,7 +38,7 @@ __all__ = [
 
 #: The module of each name.
 _HOMES = {
-    "answers": ("budget", "endurance", "plan"),
+    "answers": ("budget", "endurance", "ladder", "plan"),
     "comparing": ("Comparison", "compare"),
     "dips": ("sounding",),
     "from_log": ("underway",),

@@ -12,6 +12,7 @@ from powersim.defaults import MEMBERS, PLAN_MEMBERS, RISK_FRAC, SEED, STEP_h
 if TYPE_CHECKING:
     from powersim.planning.budget import Budget
     from powersim.planning.endurance_table import EnduranceTable
+    from powersim.planning.ladder import Ladder
     from powersim.planning.plan import Plan
     from powersim.records import Passage
     from powersim.simulation.prepared_passage import PreparedPassage
@@ -83,6 +84,68 @@ def endurance(
         without=without,
         beyond=beyond,
         costs=costs,
+        progress=progress,
+    )
+
+
+def ladder(
+    passage: Passage | PreparedPassage[Any] | SimulationResult,
+    *,
+    from_date: str | datetime | None = None,
+    from_h: float | Literal["worst"] = 0.0,
+    without: Sequence[str] | None = None,
+    step_h: float = STEP_h,
+    members: int = MEMBERS,
+    seed: int = SEED,
+    risk_frac: float = RISK_FRAC,
+    progress: Callable[[float], object] | None = None,
+) -> Ladder:
+    """What to give up at sea, in which order, and at which charge.
+
+    Parameters
+    ----------
+    passage : Passage, PreparedPassage or Result
+        What has been prepared or simulated keeps its step.
+    from_date : str or datetime, optional
+        When something is lost, such as "2026-09-16" or "day 12", or at the "worst" moment.
+    from_h : float or "worst"
+        The same as hours after departure, where no date is given. [h]
+    without : sequence of str, optional
+        What is lost together then: names of failures, loads, or roles of loads; "nothing" for
+        nothing. The engine of a boat that has one, if left out.
+    step_h : float
+        Step of the simulation; a whole number of them makes an hour. [h]
+    members : int
+        In how many simulated passages the ladder is tried; it is found in others.
+    seed : int
+        Which ones: one seed draws the same on any machine.
+    risk_frac : float
+        Share of the simulated passages that may go dark, or below the floor. [-]
+    progress : callable, optional
+        Called now and then with the share of the work that is done.
+
+    Returns
+    -------
+    Ladder
+        `.holds` tells whether everything protected and essential stays on by it.
+
+    Raises
+    ------
+    ValueError
+        If from_h lies before departure or not before landfall.
+    InputError
+        If from_date does not lie within the passage, or `without` names what is not aboard.
+    """
+    from powersim.planning.ladder import ladder as ladder_of
+
+    ready = ready_of(passage, step_h=step_h)
+    return ladder_of(
+        ready,
+        from_h=from_h if from_date is None else _from_h(from_date, ready),
+        without=without,
+        members=members,
+        seed=seed,
+        risk_frac=risk_frac,
         progress=progress,
     )
 

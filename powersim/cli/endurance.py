@@ -59,6 +59,7 @@ def endurance(
     the moment that it counts from, each passage has had its own weather. What leaving each load off
     gains is told in the first 50 of them. --members 1 is average weather alone.
     """
+    from powersim.cli.lost import parted
     from powersim.cli.progress import share_told
     from powersim.cli.screen import emphasised, print_json
     from powersim.cli.simulate import simulated
@@ -66,7 +67,7 @@ def endurance(
     from powersim.report.endurance_view import endurance_view
     from powersim.report.screen_text import screen_text
 
-    lost, places = _parted(without)
+    lost, places = parted(without)
     result = simulated(folder, step_h=step_h, members=1, without=places, **sources)
     forcing = "" if members == 1 else f" in {members} passages"
     with share_told(f"simulating what may fail{forcing}") as progress:
@@ -85,24 +86,3 @@ def endurance(
         print_json(endurance_dict(found, result))
     else:
         click.echo(emphasised(screen_text(endurance_view(found, result).sections)))
-
-
-def _parted(without):
-    """Names of what is lost in a line of its own, and places of what is taken out of all lines."""
-    from powersim.inputs.boat import TABLES
-    from powersim.inputs.places import LOADS, parts_of
-    from powersim.inputs.text import ReadingError
-    from powersim.planning.failures import FAILURES
-
-    lost: list[str] = []
-    places: list[str] = []
-    failures = {failure.key for failure in FAILURES}
-    for typed in without:
-        try:
-            first, *rest = parts_of(typed)
-        except ReadingError:
-            first, rest = typed, []
-        whole_table = first in TABLES and first not in failures
-        is_place = first in (*TABLES, LOADS) if rest else whole_table
-        (places if is_place else lost).append(typed)
-    return lost, places

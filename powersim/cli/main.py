@@ -27,6 +27,10 @@ COMMANDS = {
         "powersim.cli.endurance:endurance",
         "Days to the floor and to flat, with this or that lost.",
     ),
+    "ladder": (
+        "powersim.cli.ladder:ladder",
+        "What to give up at sea, in which order, at which charge.",
+    ),
     "plan": ("powersim.cli.plan:plan", "When to run the engine to charge: a rule to go by."),
     "try": ("powersim.cli.try_:try_", "A page that answers while a value is moved."),
     "compare": ("powersim.cli.compare:compare", "Boats, dates and values, side by side."),

@@ -103,6 +103,29 @@ def case_of(loss: str, failures: Sequence[Failure], passage: Passage, prepared: 
     )
 
 
+def lost_together(names: Sequence[str], passage: Passage, prepared: Prepared) -> Case:
+    """One line in which everything named is lost together; of no name, nothing is.
+
+    Parameters
+    ----------
+    names : sequence of str
+        Of failures, loads or roles of loads.
+    passage : Passage
+        With nothing lost.
+    prepared : Prepared
+        The same passage.
+
+    Raises
+    ------
+    InputError
+        If any of them is not aboard.
+    """
+    failures, rest, lost = _listed(names, passage)
+    lines = {failure.key: _name_of(failure, passage) for failure in failures}
+    words = dict.fromkeys(lines.get(word, f"{word} lost") for word in lost)
+    return case_of(" and ".join(words) or WORKING, failures, rest, prepared)
+
+
 def without_loads(passage: Passage, places: Collection[int]) -> Passage:
     """The passage with some of its loads left ashore."""
     return replace(

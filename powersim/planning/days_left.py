@@ -92,7 +92,7 @@ def days_left(
     """
     tell = progress or (lambda done_frac: None)
     forcing = forcing_of(result, members=members, seed=seed)
-    worst = _searched(result, forcing, progress=lambda done_frac: tell(0.7 * done_frac))
+    worst = searched_worst(result, forcing, progress=lambda done_frac: tell(0.7 * done_frac))
     departure, at_worst = _lost_at(
         [(0, None), (worst.step, worst)],
         result,
@@ -117,17 +117,28 @@ def days_left_at_worst(
         As for `days_left`.
     """
     forcing = forcing_of(result, members=members, seed=seed)
-    worst = _searched(result, forcing, progress=lambda done_frac: None)
+    worst = searched_worst(result, forcing, progress=lambda done_frac: None)
     (at_worst,) = _lost_at([(worst.step, worst)], result, forcing, loads=(ALL_LOADS,))
     return at_worst
 
 
-def _searched(
+def searched_worst(
     result: SimulationResult | PreparedPassage[Any],
     forcing: MeanSky | EnsembleForcing,
     *,
     progress: Callable[[float], Any],
 ) -> WorstMoment:
+    """The worst moment of a passage, searched in its first members.
+
+    Parameters
+    ----------
+    result : SimulationResult or PreparedPassage
+        The passage at its step.
+    forcing : MeanSky or EnsembleForcing
+        Its members.
+    progress : callable
+        Called with the share of the work that is done.
+    """
     track, battery = result.prepared.track, result.passage.boat.battery
     landfall = first_step_from(track.arrival_h, track.step_h)
     return worst_moment(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from powersim.kernel.state import State
-from powersim.physics.demand import group_of
+from powersim.physics.demand import Demand, group_of
 from powersim.planning.cases import without_loads
 from powersim.planning.depletion_batch import Question, before, depletion_times_h
 from powersim.planning.scenario import first_of, scalar_if_single, with_loads
@@ -137,8 +137,9 @@ def dropping(
     `landfall`; days count up to `limit_h`. `progress` is called with the share done.
     """
     first = none.question.step
-    charge_Ah = charge_Ah_per_day(none, first=first, until=landfall)
-    taken_Ah = charge_Ah_per_day(none, first=first, until=until)
+    demand = none.question.forcing.prepared.demand
+    charge_Ah = charge_Ah_per_day(demand, none.passage, first=first, until=landfall)
+    taken_Ah = charge_Ah_per_day(demand, none.passage, first=first, until=until)
     used = [place for place, amount in enumerate(taken_Ah) if amount > 0.0]
 
     def questions():
@@ -178,12 +179,23 @@ def dropping(
     return Dropping(beside=beside_name, gains=tuple(gains))
 
 
-def charge_Ah_per_day(loss: Loss, *, first: int, until: int) -> np.ndarray:
+def charge_Ah_per_day(demand: Demand, passage: Passage, *, first: int, until: int) -> np.ndarray:
     """What every load takes a day with what its sessions switch on, on the mean of some steps.
 
-    In the order of the loads. [Ah/day]
+    Parameters
+    ----------
+    demand : Demand
+        Of the passage.
+    passage : Passage
+        For its loads and the nominal voltage of its bank.
+    first, until : int
+        Steps, the last left out.
+
+    Returns
+    -------
+    ndarray, shape (loads,)
+        In the order of the loads, without what supplies idle at. [Ah/day]
     """
-    demand, passage = loss.question.forcing.prepared.demand, loss.passage
     rows = passage.drawn
     current_A, power_W = (
         array[: len(rows), first:until].mean(axis=1) for array in (demand.current_A, demand.power_W)

@@ -50,28 +50,15 @@ class EnduranceLines:
         found: dict[Key, Question | None] = {}
         for case in self.cases:
             forcing = self._forcings[case.loss]
-            begun = self._begun(case, forcing, state)
+            begins = begun(case, self.forcing, forcing, state)
             for loads, groups in LOAD_SETS.items():
                 switches = case.switches._replace(groups=groups)
                 found[case.loss, loads] = (
                     None
                     if case.dark
-                    else Question(forcing=forcing, state=begun, switches=switches, step=step)
+                    else Question(forcing=forcing, state=begins, switches=switches, step=step)
                 )
         return found
-
-    def _begun(self, case, forcing, state):
-        """The state that a case begins with, for its own bank and fuel."""
-        share = forcing.plant.bank.full_Ah / self.forcing.plant.bank.full_Ah
-        state = state._replace(
-            total_Ah=state.total_Ah * share, available_Ah=state.available_Ah * share
-        )
-        if not case.cans_only:
-            return state
-        assert self.boat.fuel is not None, "there are cans aboard"
-        usable_L = self.boat.fuel.usable_L
-        in_cans_L = np.minimum(self.boat.fuel.jerrycans_L, usable_L - state.burnt_L)
-        return state._replace(burnt_L=usable_L - in_cans_L)
 
     def lasts_h(
         self,
@@ -103,3 +90,30 @@ class EnduranceLines:
         for (place, key, _), hours in zip(asked, found, strict=True):
             lasts_h[place][key] = hours
         return lasts_h
+
+
+def begun(
+    case: Case,
+    before: MeanSky | EnsembleForcing,
+    after: MeanSky | EnsembleForcing,
+    state: BatchState,
+) -> BatchState:
+    """The state that a case begins with, for its own bank and fuel.
+
+    Parameters
+    ----------
+    case : Case
+        What is lost.
+    before, after : MeanSky or EnsembleForcing
+        The members with nothing lost, and with that.
+    state : State
+        As everything worked until then.
+    """
+    share = after.plant.bank.full_Ah / before.plant.bank.full_Ah
+    state = state._replace(total_Ah=state.total_Ah * share, available_Ah=state.available_Ah * share)
+    if not case.cans_only:
+        return state
+    fuel = before.prepared.passage.boat.fuel
+    assert fuel is not None, "there are cans aboard"
+    in_cans_L = np.minimum(fuel.jerrycans_L, fuel.usable_L - state.burnt_L)
+    return state._replace(burnt_L=fuel.usable_L - in_cans_L)

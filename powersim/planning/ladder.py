@@ -1,0 +1,342 @@
+"""What to give up, in which order and at which charge, to reach landfall with the lights on.
+
+The order is that of need; the charges are found day by day in some simulated passages
+(ladder_needs.py), as a table that a person can keep (ladder_table.py). How it goes by that table
+is simulated in other passages, with the errors of whoever reads the bank (ladder_kept.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from powersim.defaults import MEMBERS, RISK_FRAC, SEED
+from powersim.errors import refused
+from powersim.physics.bank import soc_of
+from powersim.planning.cases import lost_together
+from powersim.planning.days_left import searched_worst
+from powersim.planning.depletion_batch import Question, before, depletion_times_h
+from powersim.planning.dropping import charge_Ah_per_day
+from powersim.planning.endurance import WORST, first_step
+from powersim.planning.endurance_lines import begun
+from powersim.planning.failures import NOTHING_CHARGES
+from powersim.planning.ladder_kept import Kept, kept
+from powersim.planning.ladder_needs import days_of
+from powersim.planning.ladder_rungs import Rungs, forcings_of, reading_errors, readings_from
+from powersim.planning.ladder_steps import LadderStep, Steps, given_up, steps_of
+from powersim.planning.ladder_table import LadderTable, seeming_needs, table_of
+from powersim.planning.scenario import FEW, changed, first_step_from, state_at
+from powersim.records.brief import brief
+from powersim.simulation.ensemble_forcing import EnsembleForcing, draw_ensemble
+from powersim.simulation.prepare import prepare
+from powersim.simulation.verdict import too_often
+
+if TYPE_CHECKING:
+    from powersim.planning.cases import Case
+    from powersim.records import Passage
+    from powersim.records.arrays import Array
+    from powersim.simulation.prepared import Prepared
+    from powersim.simulation.prepared_passage import PreparedPassage
+    from powersim.simulation.result import SimulationResult
+
+#: Passages that the charges are found in, beside those that the ladder is simulated in.
+SEARCH_MEMBERS = 60
+#: Shortest step of that search. [h]
+SEARCH_STEP_h = 1.0
+#: Shares of those in which a day's charge is enough, of which the best is taken. Whoever reads
+#: again tomorrow need not be sure today.
+CAUTION = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 1.0)
+#: For how many days a rung must do before all that may be given up is, tried likewise. [days]
+AHEAD_DAYS = (2.0, 5.0, 10.0, np.inf)
+#: What an evening without a load costs, by its group (our judgement).
+_COSTS = {"comfort": 1.0, "useful": 3.0, "essential": 9.0}
+#: What is named where nothing is lost.
+NOTHING = "nothing"
+_NO_LADDER = "a loss that leaves something to switch off; know how to close the protection by hand"
+#: Shares of the work, in hundredths.
+_PARTS = {"before": 10, "needs": 35, "chosen": 15, "told": 40}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ladder:
+    """What is given up, when, and how it goes by that.
+
+    Attributes
+    ----------
+    passage : Passage
+        Without what is lost.
+    loss : str
+        What that is, as the table of failures calls it; failures.WORKING for nothing.
+    notes : tuple of str
+        What is meant by it, where the name does not say so.
+    from_h : float
+        The moment of the loss, after departure, at a step's edge. [h]
+    soc : ndarray, shape (members,)
+        What the bank holds then. [-]
+    to_landfall_days : float
+        From then on. [days]
+    steps : Steps
+        What is given up, in order.
+    table : LadderTable
+        At which charge.
+    by_ladder : Kept
+        How it goes by the table.
+    on_rung : tuple of Kept
+        How it goes with the first so many steps given up from the first hour to landfall, and no
+        more: nothing first, and last all.
+    alone_days : tuple of ndarray, shape (few members,)
+        How long the bank alone lasts until all is dark, on each rung, if nothing charges any more;
+        infinite past landfall. [days]
+    prepared : Prepared
+        The passage in average weather.
+    members, seed : int
+        In how many passages that is told, and which.
+    risk_frac : float
+        Share of them that may go dark, or below the floor. [-]
+    """
+
+    passage: Passage
+    loss: str
+    notes: tuple[str, ...]
+    from_h: float
+    soc: Array
+    to_landfall_days: float
+    steps: Steps
+    table: LadderTable
+    by_ladder: Kept
+    on_rung: tuple[Kept, ...]
+    alone_days: tuple[Array, ...]
+    prepared: Prepared
+    members: int
+    seed: int
+    risk_frac: float
+
+    __repr__ = brief
+
+    @property
+    def holds(self) -> bool:
+        """Whether by the ladder no more passages go dark than may."""
+        return not self.too_dark(self.by_ladder)
+
+    @property
+    def needless(self) -> bool:
+        """Whether all loads may stay on all the way, above the floor."""
+        return not too_often(float(self.on_rung[0].below_floor.mean()), self.risk_frac)
+
+    @property
+    def never_asked(self) -> bool:
+        """Whether no charge asks for any step."""
+        return bool(np.all(self.table.least_soc == -np.inf))
+
+    @property
+    def all_at_once(self) -> bool:
+        """Whether every step is asked for at any charge."""
+        return bool(np.all(self.table.least_soc == np.inf))
+
+    def too_dark(self, one: Kept) -> bool:
+        """Whether more passages go dark than may."""
+        return bool(too_often(float(one.dark.mean()), self.risk_frac))
+
+    def evenings(self, step: LadderStep) -> Array:
+        """On how many evenings a step is given up by the ladder. (members,)"""
+        return self.by_ladder.evenings(self.steps.worth.index(step))
+
+
+def ladder(
+    result: SimulationResult | PreparedPassage[Any],
+    *,
+    from_h: float | str = 0.0,
+    without: Sequence[str] | None = None,
+    members: int = MEMBERS,
+    seed: int = SEED,
+    risk_frac: float = RISK_FRAC,
+    progress: Callable[[float], object] | None = None,
+) -> Ladder:
+    """Find what to give up from a moment of a passage on.
+
+    Parameters
+    ----------
+    result : SimulationResult or PreparedPassage
+        The passage at its step.
+    from_h : float or "worst"
+        As for `endurance`. [h]
+    without : sequence of str or None
+        What is lost then: names of failures, loads or roles of loads. None for the engine of a boat
+        that has one.
+    members, seed : int
+        As for `endurance`: passage 7 has the same weather.
+    risk_frac : float
+        Share of the passages that may fail. [-]
+    progress : callable, optional
+        Called with the share of the work that is done.
+
+    Raises
+    ------
+    ValueError
+        If from_h lies before departure or not before landfall.
+    InputError
+        If `without` names what is not aboard.
+    BalanceError
+        If any books do not close.
+    """
+    tell = _by_parts(progress)
+    passage, fine = result.passage, result.prepared
+    if without is None:
+        without = ("engine",) if passage.boat.engine is not None else ()
+    if [word.strip().casefold() for word in without] == [NOTHING]:
+        without = ()
+    case = lost_together(without, passage, fine)
+    if case.dark:
+        raise refused("without", f"{case.loss}: everything is dark at once", _NO_LADDER)
+    drawn: dict[str, Any] = {"members": members + SEARCH_MEMBERS, "seed": seed}
+    forcing = draw_ensemble(passage, fine, **drawn)
+    if from_h == WORST:
+        first = searched_worst(result, forcing.first(members), progress=lambda done_frac: None).step
+    else:
+        first = first_step(fine.track, float(from_h))
+    hours = first * fine.track.step_h
+    told = _begun(forcing, case, first, some=slice(0, members), tell=tell("before"))
+    steps = _steps(told, case.passage)
+    coarse = forcing
+    if fine.track.step_h < SEARCH_STEP_h:
+        coarse = draw_ensemble(passage, prepare(passage, step_h=SEARCH_STEP_h), **drawn)
+    at = first_step_from(hours, coarse.prepared.track.step_h)
+    searched = _begun(coarse, case, at, some=slice(members, None))
+    passages = tuple(given_up(case.passage, steps.worth))
+    table = _searched(_on_rungs(searched, passages), steps.worth, risk_frac=risk_frac, tell=tell)
+    rungs = _on_rungs(told, passages)
+    every = range(len(rungs.forcings))
+    by_ladder, *on_rung = kept(rungs, [table, *every], progress=tell("told"))
+    return Ladder(
+        passage=case.passage,
+        loss=case.loss,
+        notes=case.notes,
+        from_h=hours,
+        soc=np.array(np.broadcast_to(soc_of(rungs.plant.bank, rungs.state.total_Ah), members)),
+        to_landfall_days=(fine.track.arrival_h - hours) / 24.0,
+        steps=steps,
+        table=table,
+        by_ladder=by_ladder,
+        on_rung=tuple(on_rung),
+        alone_days=_alone(rungs),
+        prepared=rungs.forcings[0].prepared,
+        members=members,
+        seed=seed,
+        risk_frac=risk_frac,
+    )
+
+
+def _begun(
+    forcing: EnsembleForcing, case: Case, first: int, *, some: slice, tell: Any = None
+) -> Rungs:
+    """The boat as she is when something is lost, with nothing given up yet."""
+    battery, track = case.passage.boat.battery, forcing.prepared.track
+    lost = changed(forcing, case.passage)
+    assert isinstance(lost, EnsembleForcing), "made of many members"
+    before_it = forcing.chosen(some)
+    state = state_at(
+        before_it, first, soc=forcing.prepared.passage.boat.battery.soc_at_departure, progress=tell
+    )
+    own = lost.chosen(some)
+    until = first_step_from(track.arrival_h, track.step_h)
+    read_at = readings_from(track, first, until)
+    return Rungs(
+        forcings=(own,),
+        plant=own.plant,
+        switches=case.switches,
+        state=begun(case, before_it, own, state),
+        battery=battery,
+        read_at=read_at,
+        until=until,
+        errs=reading_errors(track, read_at, seed=forcing.seed, members=forcing.members)[:, some],
+    )
+
+
+def _steps(rungs: Rungs, passage: Passage) -> Steps:
+    """What is worth giving up, by what each load takes until landfall."""
+    demand = rungs.forcings[0].prepared.demand
+    taken = charge_Ah_per_day(demand, passage, first=rungs.read_at[0], until=rungs.until)
+    return steps_of(passage, taken)
+
+
+def _on_rungs(rungs: Rungs, passages: Sequence[Passage]) -> Rungs:
+    return replace(rungs, forcings=forcings_of(rungs.forcings[0], passages))
+
+
+def _searched(
+    rungs: Rungs, steps: Sequence[LadderStep], *, risk_frac: float, tell: Any
+) -> LadderTable:
+    """The table that keeps best, and gives up least for it."""
+    days = days_of(rungs, progress=tell("needs"))
+    tables = [
+        table_of(rungs, seeming, cautious_frac=frac, ahead_days=ahead_days)
+        for ahead_days in AHEAD_DAYS
+        for seeming in [seeming_needs(rungs, days, steps, ahead_days=ahead_days)]
+        for frac in CAUTION
+    ]
+    tables += [_essential_kept(table, steps) for table in tables]
+    # Where that leaves less darkness, all of it from the first hour; never for the floor's sake.
+    tables.append(replace(tables[-1], least_soc=np.full_like(tables[-1].least_soc, np.inf)))
+    tried = kept(rungs, tables, progress=tell("chosen"))
+
+    def cost(place: int) -> tuple[float, bool, float, float]:
+        one = tried[place]
+        given = sum(
+            _COSTS[step.group] * float(one.evenings(at).mean()) for at, step in enumerate(steps)
+        )
+        return (
+            _too_many(one.dark, risk_frac),
+            place == len(tables) - 1,
+            _too_many(one.below_floor, risk_frac),
+            given,
+        )
+
+    return tables[min(range(len(tables)), key=cost)]
+
+
+def _essential_kept(table: LadderTable, steps: Sequence[LadderStep]) -> LadderTable:
+    """The same with what is essential never given up: a bank that is misread may ask for it."""
+    least_soc = table.least_soc.copy()
+    least_soc[:, [step.essential for step in steps]] = -np.inf
+    return replace(table, least_soc=least_soc)
+
+
+def _too_many(where: Any, risk_frac: float) -> float:
+    """The share of the members where something is, in steps of a twentieth; 0 where it may be."""
+    frac = float(where.mean())
+    return round(20.0 * frac) / 20.0 if too_often(frac, risk_frac) else 0.0
+
+
+def _alone(rungs: Rungs) -> tuple[Array, ...]:
+    """How long the bank alone lasts on each rung, in the first members. [days]"""
+    few = rungs.chosen(slice(0, min(FEW, rungs.members)))
+    first = few.read_at[0]
+    found = depletion_times_h(
+        [
+            Question(forcing=one, state=few.state, switches=NOTHING_CHARGES, step=first)
+            for one in few.forcings
+        ],
+        until=few.until,
+        floor_soc=few.battery.floor_soc,
+    )
+    limit_h = few.track.arrival_h - first * few.track.step_h
+    return tuple(before(limit_h, hours)[1] / 24.0 for hours in found)
+
+
+def _by_parts(progress: Callable[[float], object] | None) -> Callable[[str], Callable]:
+    """From the name of a part of the work to the callback for its own share done."""
+    whole = sum(_PARTS.values())
+    begins = dict(zip(_PARTS, np.cumsum([0, *_PARTS.values()])[:-1] / whole, strict=True))
+
+    def part(name: str) -> Callable[[float], object]:
+        def tell(done_frac: float) -> object:
+            if progress is None:
+                return None
+            return progress(float(begins[name]) + done_frac * _PARTS[name] / whole)
+
+        return tell
+
+    return part

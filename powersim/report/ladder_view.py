@@ -1,0 +1,395 @@
+"""What to give up, in which order and at which charge: the answer of `ladder`, and of the card."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from powersim.planning.failures import WORKING
+from powersim.planning.heard_by import heard_by
+from powersim.planning.ladder_rungs import READ_AT_h
+from powersim.planning.ladder_table import ROOM_SOC
+from powersim.records import BOAT_STATES, PROTECTED, STATES
+from powersim.report import rounding
+from powersim.report.changed_told import changed_sections
+from powersim.report.endurance_view import band_of
+from powersim.report.kinds import (
+    AH,
+    COUNT,
+    DAYS,
+    LANDFALL,
+    MOMENT,
+    SHARE,
+    SHORT_DATE,
+    Kind,
+    Text,
+    Words,
+    count_of,
+    joined,
+    say,
+)
+from powersim.report.ladder_words import beside_the_bank, left_to_be_heard_by, what_it_costs
+from powersim.report.view import Bullets, Column, Paragraph, Section, Table, Title
+from powersim.simulation.bands import quantiles
+from powersim.simulation.reading import told_V
+
+if TYPE_CHECKING:
+    from powersim.planning.ladder import Ladder
+    from powersim.planning.ladder_kept import Kept
+    from powersim.records import Load
+
+#: Evenings, in whole ones.
+_EVENINGS = Kind(rounding.number, zero="none")
+_IN_PORT = frozenset(state.name for state in STATES.values() if not state.under_way)
+_ALL_AT_ONCE = (
+    "Give up all of it at once, whatever the bank reads: no charge was found at which one of these "
+    "may stay on."
+)
+_BELOW = "give up step, if you read less than"
+_ALWAYS, _NEVER = "always", "–"
+
+
+def ladder_sections(found: Ladder) -> list[Section]:
+    """The whole answer, its first words the answer to the question.
+
+    Parameters
+    ----------
+    found : Ladder
+        Of planning.ladder.
+    """
+    sections: list[Section] = [*changed_sections(found.passage), Paragraph(answer(found))]
+    sections.append(Paragraph(_without_it(found)))
+    if not found.holds:
+        sections.append(Paragraph(_while_you_can(found)))
+    if (port := _port_on_the_way(found)) is not None:
+        sections.append(Paragraph(port))
+    if found.steps.worth:
+        sections += [Title("What to give up, in this order"), steps_table(found)]
+        sections.append(Paragraph(_gains_meant(found)))
+        if found.all_at_once:
+            sections.append(Paragraph(_ALL_AT_ONCE))
+        elif not found.never_asked:
+            sections += [Title("At which charge"), Paragraph(how_to_read(found))]
+            sections.append(charges_table(found))
+    sections.append(Bullets(tuple(_notes(found))))
+    return sections
+
+
+def answer(found: Ladder) -> Words:
+    """The answer in one or two sentences.
+
+    Parameters
+    ----------
+    found : Ladder
+        Of planning.ladder.
+    """
+    opening = say("{} with {} in the bank:", _when(found), SHARE(band_of(found.soc)))
+    if found.needless:
+        on = ~found.on_rung[0].below_floor
+        return say(
+            "{} nothing need be given up. With all loads on, {} to landfall, {} on, above the "
+            "floor of {} in {}.",
+            *(opening, _alight(found), DAYS(found.to_landfall_days)),
+            *(SHARE(found.passage.boat.battery.floor_soc), _of(found, on.mean())),
+        )
+    if not found.holds:
+        until_days = float(quantiles(found.by_ladder.flat_days, (0.1,))[0])
+        return say(
+            "{} NOT {} to landfall, {} on, even with all of this given up: {} of {} simulated "
+            "passages go dark. In 9 of 10 what is protected and essential stays on for {}, until "
+            "{}.",
+            *(opening, _alight(found), DAYS(found.to_landfall_days)),
+            *(count_of(found.members)(float(found.by_ladder.dark.mean())), COUNT(found.members)),
+            *(DAYS(until_days), SHORT_DATE(_at(found, until_days))),
+        )
+    return joined(
+        (
+            say(
+                "{} {} to landfall, {} on, in {}{}.",
+                *(opening, _alight(found), DAYS(found.to_landfall_days)),
+                *(_of(found, 1.0 - found.by_ladder.dark.mean()), _with_comms(found)),
+            ),
+            _given(found),
+        )
+    )
+
+
+def _when(found: Ladder) -> Words:
+    at = _at(found, 0.0)
+    day = (at[0].date() - found.passage.depart_utc.date()).days + 1
+    loss = "Everything working" if found.loss == WORKING else found.loss
+    return say("{} on day {}, {},", loss[:1].upper() + loss[1:], COUNT(day), MOMENT(at))
+
+
+def _at(found: Ladder, after_days: float) -> tuple[datetime, float]:
+    """A moment after the loss, and the ship's time then."""
+    track = found.prepared.track
+    hours = min(found.from_h + 24.0 * after_days, track.arrival_h)
+    step = min(round(hours / track.step_h), track.n_steps - 1)
+    when = datetime.fromtimestamp(track.start_utc_s, UTC) + timedelta(hours=hours)
+    return when, float(track.ship_offset_h[step])
+
+
+def _alight(found: Ladder) -> str:
+    """What stays on as long as not all is dark, by what is aboard."""
+    left = heard_by(found.passage)
+    words = [word for word, has in (("seen", left.lights), ("heard", left.vhf)) if has]
+    return " and ".join(words) or "everything protected on"
+
+
+def _of(found: Ladder, frac: float) -> Words:
+    count = count_of(found.members)(float(frac))
+    return say("{} of {} simulated passages", count, COUNT(found.members))
+
+
+def _with_comms(found: Ladder) -> Text:
+    """In how many passages the boat speaks with the shore on every evening."""
+    steps = [step for step in found.steps.worth if step.load.role == "comms"]
+    spoken = [
+        load.name
+        for load in found.passage.loads
+        if load.count and load.role == "comms" and not load.states <= _IN_PORT
+    ]
+    if not spoken:
+        return ""
+    every = ~found.by_ladder.dark
+    for step in steps:
+        every &= found.evenings(step) == 0
+    names = " and ".join(f"the {name}" for name in dict.fromkeys(spoken))
+    return say(", with {} every day in {}", names, count_of(found.members)(float(every.mean())))
+
+
+def _given(found: Ladder) -> Words:
+    """What is given up on how many evenings, where 1 in 10 passages asks for it."""
+    parts: list[Text] = []
+    for step in found.steps.worth:
+        middle, most = (float(one) for one in quantiles(found.evenings(step), (0.5, 0.9)))
+        if round(most):
+            parts.append(say("{} on {}, {}", step.load.name, *map(_EVENINGS, (middle, most))))
+    if not parts:
+        return say("Given up: hardly ever anything.")
+    return say(
+        "Given up, on so many of {} evenings in the median and in 1 of 10: {}.",
+        *(COUNT(len(found.by_ladder.rung)), joined(parts, "; ")),
+    )
+
+
+def _without_it(found: Ladder) -> Words:
+    """How it goes with nothing given up, by the ladder, and with all given up from the first."""
+    floor = SHARE(found.passage.boat.battery.floor_soc)
+    nothing, all_of_it = found.on_rung[0], found.on_rung[-1]
+    parts: list[Text] = [say("with nothing given up {}", _fares(found, nothing))]
+    if found.steps.worth:
+        parts.append(say("by the ladder {}", _fares(found, found.by_ladder)))
+        parts.append(
+            say("with all of it given up from the first hour {}", _fares(found, all_of_it))
+        )
+    return say(
+        "Of {} simulated passages, below the floor of {} and dark before landfall: {}.",
+        *(COUNT(found.members), floor, joined(parts, "; ")),
+    )
+
+
+def _fares(found: Ladder, one: Kept) -> Words:
+    count = count_of(found.members)
+    return say("{} and {}", count(float(one.below_floor.mean())), count(float(one.dark.mean())))
+
+
+def _while_you_can(found: Ladder) -> Words:
+    """What to do where no ladder is enough."""
+    left = heard_by(found.passage)
+    by = " or ".join(f"the {name}" for name in left.anywhere)
+    tell = f"Tell somebody ashore where you are and how you stand while {by} works. " if by else ""
+    return say(
+        "{}Make for the nearest port that you can reach under sail. {}", tell, beside_the_bank(left)
+    )
+
+
+def _port_on_the_way(found: Ladder) -> Words | None:
+    track = found.prepared.track
+    first = round(found.from_h / track.step_h)
+    in_port = [place for place, name in enumerate(BOAT_STATES) if name in _IN_PORT]
+    until = round(track.arrival_h / track.step_h)
+    there = np.flatnonzero(np.isin(track.state[first:until], in_port))
+    if not there.size or there[0] == 0:
+        return None
+    name = found.passage.waypoints[int(track.leg[first + there[0]])].name
+    return say(
+        "On the way: {}, {} after that moment. Put in there, and mend it: the sum goes on to the "
+        "end of route.csv.",
+        *(name, DAYS(float(there[0]) * track.step_h / 24.0)),
+    )
+
+
+def steps_table(found: Ladder, *, costs: bool = True) -> Table:
+    """The steps in order, with what each gains and costs.
+
+    Parameters
+    ----------
+    found : Ladder
+        Of planning.ladder.
+    costs : bool
+        Whether to say what each costs in words.
+    """
+    gained = Kind(rounding.days, zero=_NEVER, least=0.5 / 24.0, never=LANDFALL)
+    rows = []
+    for number, step in enumerate(found.steps.worth, start=1):
+        evenings = quantiles(found.evenings(step), (0.5, 0.9))
+        cells: list[Text] = [str(number), _name(step.load)]
+        if costs:
+            cells.append(what_it_costs(step.load, group=step.group))
+        rows.append(
+            (
+                *cells,
+                AH(step.charge_Ah_per_day),
+                gained(gained_days(found, number)),
+                *(_EVENINGS(float(one)) for one in evenings),
+            )
+        )
+    return Table(
+        caption="What to give up, in this order",
+        columns=(
+            Column(""),
+            Column("give up", words=True),
+            *([Column("what that costs", words=True)] if costs else []),
+            Column("a day"),
+            Column("gains"),
+            Column("median", over="evenings without"),
+            Column("1 in 10\nabove", over="evenings without"),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def _name(load: Load) -> str:
+    return load.name
+
+
+def gained_days(found: Ladder, number: int) -> float:
+    """How much longer the bank alone lasts with one more step, in the median. [days]
+
+    Parameters
+    ----------
+    found : Ladder
+        Of planning.ladder.
+    number : int
+        The step, counted from 1.
+    """
+    before, after = (
+        float(quantiles(found.alone_days[rung], (0.5,))[0]) for rung in (number - 1, number)
+    )
+    return 0.0 if math.isinf(before) else after - before
+
+
+def _gains_meant(found: Ladder) -> Words:
+    nothing, all_of_it = (float(quantiles(found.alone_days[rung], (0.5,))[0]) for rung in (0, -1))
+    lasts = Kind(rounding.days, never="to landfall")
+    return say(
+        "Gains: by how much longer the bank alone lasts until all is dark, if nothing charged it "
+        "any more: {} with nothing given up, {} with all of it. Evenings without: by the charges "
+        "below, to landfall.",
+        *(lasts(nothing), lasts(all_of_it)),
+    )
+
+
+def how_to_read(found: Ladder) -> Words:
+    """How the table of charges is kept.
+
+    Parameters
+    ----------
+    found : Ladder
+        Of planning.ladder.
+    """
+    what = "volts" if _by_volts(found) else "charge"
+    more: Text = "5 % more"
+    if _by_volts(found):
+        rise_V = told_V(found.prepared, 0.75) - told_V(found.prepared, 0.75 - ROOM_SOC)
+        more = f"{rounding.volts(rise_V)} more"
+    return say(
+        "Every evening at {} ship's time, with nothing charging, read the {} and take the row of "
+        "today. Give up every step whose figure is above what you read. Take one back, the last "
+        "first, only when you read {} than its figure.",
+        *(f"{READ_AT_h:02.0f}:00", what, more),
+    )
+
+
+def _by_volts(found: Ladder) -> bool:
+    return found.passage.boat.battery.reading == "volts"
+
+
+def charges_table(found: Ladder) -> Table:
+    """A row for some days, and in it a figure for every step; steps of the same figures together.
+
+    Parameters
+    ----------
+    found : Ladder
+        Of planning.ladder.
+    """
+    table = found.table
+    spans = list(_same_columns(table.least_soc))
+    rows = []
+    for row in reversed(range(len(table.least_soc))):
+        most_days = min((row + 1) * table.row_days, found.to_landfall_days)
+        ends = SHORT_DATE(_at(found, found.to_landfall_days - row * table.row_days))
+        figures = (_figure(found, float(table.least_soc[row, first])) for first, _ in spans)
+        rows.append((say("{}", ends), COUNT(math.ceil(most_days)), *figures))
+    return Table(
+        caption="At which charge",
+        columns=(
+            Column("until"),
+            Column("days\nto go"),
+            *(
+                Column(_numbers(*span), over="give up step, if you read less than")
+                for span in spans
+            ),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def _same_columns(least_soc: np.ndarray) -> Iterator[tuple[int, int]]:
+    """Steps next to each other whose figures are the same in every row: first and last of each."""
+    first, steps = 0, least_soc.shape[1]
+    for step in range(1, steps + 1):
+        if step == steps or not np.array_equal(least_soc[:, step], least_soc[:, first]):
+            yield first, step - 1
+            first = step
+
+
+def _numbers(first: int, last: int) -> str:
+    return f"{first + 1}" if first == last else f"{first + 1} to {last + 1}"
+
+
+def _figure(found: Ladder, soc: float) -> Text:
+    if math.isinf(soc):
+        return _ALWAYS if soc > 0 else _NEVER
+    if _by_volts(found):
+        volts = math.ceil(told_V(found.prepared, soc) * 100.0 - 1e-6) / 100.0
+        return Kind(rounding.volts)(volts)
+    return SHARE(soc)
+
+
+def _notes(found: Ladder) -> Iterator[Text]:
+    left = heard_by(found.passage)
+    yield say("Left to be seen and heard by, to the last: {}.", left_to_be_heard_by(left))
+    if found.steps.little:
+        yield say(
+            "Not worth giving up, they take next to nothing: {}.",
+            ", ".join(step.load.name for step in found.steps.little),
+        )
+    yield f"Never given up: {PROTECTED}."
+    if found.steps.worth:
+        yield (
+            "Comfort and useful loads are given up for the floor, essential ones only so that not "
+            "everything goes dark. Where your own order is another, change the priority in "
+            "loads.csv."
+        )
+    if found.passage.boat.battery.traits.mute_soc and _by_volts(found):
+        yield "Volts tell little of this kind of bank: a counter would tell far more."
+    for note in found.notes:
+        yield f"{note[:1].upper()}{note[1:]}."
+    yield "A forecast is no promise: an evening earlier costs little, an evening late may cost all."
