@@ -38,6 +38,7 @@ COMMANDS = {
     ],
     "report": ["report", "p", "--step", "60 min", "--card", "--quiet"],
     "endurance": ["endurance", "p", "--step", "60 min"],
+    "ladder": ["ladder", "p", "--step", "60 min", "--members", "20"],
     "plan": ["plan", "p", "--step", "60 min", "--members", "20", "--quiet"],
     "size": [
         *("size", "p", "--battery", "200:300:50Ah", "--step", "60 min", "--members", "20"),

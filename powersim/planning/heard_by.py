@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from powersim.records.brief import brief
 
 if TYPE_CHECKING:
-    from powersim.records import Passage
+    from powersim.records import Load, Passage
 
 #: Mean radius of the earth (IUGG, from memory). [m]
 EARTH_m = 6_371_000.0
@@ -24,6 +24,8 @@ BENDING = 4.0 / 3.0
 #: merchant ship, a handheld held up in a cockpit. [m]
 MASTHEAD_m, SHIP_m, HANDHELD_m = 12.0, 25.0, 2.0
 _M_PER_NM = 1852.0
+#: What a name or the sessions of a load say that receives alone.
+_RECEIVES = ("receiver", "navtex", "fax", "weather", "forecast", "download", "grib")
 _SENDS = ("transponder", "ais b", "class b", "class-b")
 
 
@@ -38,7 +40,7 @@ def radio_horizon_nm(*heights_m: float) -> float:
     Returns
     -------
     float
-        [nm]
+        Over the water, straight. [nm]
 
     Notes
     -----
@@ -64,7 +66,8 @@ class HeardBy:
     Attributes
     ----------
     anywhere : tuple of str
-        Names of loads that reach anybody from anywhere, as long as they work: role comms.
+        Names of loads that reach anybody from anywhere, as long as they work: role comms, without
+        what only receives.
     vhf, seen : tuple of str
         Names of loads: of VHF, and of an AIS that sends.
     lights : bool
@@ -99,7 +102,9 @@ def heard_by(passage: Passage) -> HeardBy:
         return tuple(dict.fromkeys(load.name for load in at_sea if load.role == role))
 
     return HeardBy(
-        anywhere=named("comms"),
+        anywhere=tuple(
+            dict.fromkeys(load.name for load in at_sea if load.role == "comms" and _speaks(load))
+        ),
         vhf=named("vhf"),
         seen=tuple(
             name for name in named("lookout") if any(word in name.casefold() for word in _SENDS)
@@ -108,3 +113,9 @@ def heard_by(passage: Passage) -> HeardBy:
         vhf_nm=radio_horizon_nm(MASTHEAD_m, SHIP_m),
         handheld_nm=radio_horizon_nm(HANDHELD_m, SHIP_m),
     )
+
+
+def _speaks(load: Load) -> bool:
+    session = load.session
+    said = f"{load.known_as} {'' if session is None else session.words.casefold()}"
+    return not any(word in said for word in _RECEIVES)

@@ -90,6 +90,8 @@ class Ladder:
     alone_days : tuple of ndarray, shape (few members,)
         How long the bank alone lasts until all is dark, on each rung, if nothing charges any more;
         infinite past landfall. [days]
+    bare : Passage
+        With all of the steps taken.
     prepared : Prepared
         The passage in average weather.
     members, seed : int
@@ -109,6 +111,7 @@ class Ladder:
     by_ladder: Kept
     on_rung: tuple[Kept, ...]
     alone_days: tuple[Array, ...]
+    bare: Passage
     prepared: Prepared
     members: int
     seed: int
@@ -222,6 +225,7 @@ def ladder(
         by_ladder=by_ladder,
         on_rung=tuple(on_rung),
         alone_days=_alone(rungs),
+        bare=passages[-1],
         prepared=rungs.forcings[0].prepared,
         members=members,
         seed=seed,

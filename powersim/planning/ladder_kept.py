@@ -33,7 +33,7 @@ class Kept:
     rung : ndarray of int, shape (readings, members)
         How many steps are given up from each reading on.
     lowest_soc : ndarray, shape (members,)
-        [-]
+        Lowest state of charge. [-]
     begins_days : ndarray, shape (readings,)
         When each reading is, from the first on. [days]
     """

@@ -106,7 +106,7 @@ class Rungs:
             forcings=tuple(forcing.chosen(some) for forcing in self.forcings),
             plant=of_members(self.plant, some),
             switches=of_members(self.switches, some),
-            state=State(*(one[some] for one in self.each_state())),
+            state=State(*(np.asarray(one)[some] for one in self.each_state())),
             errs=self.errs[:, some],
         )
 
@@ -169,7 +169,7 @@ def reading_errors(track: Track, read_at: Sequence[int], *, seed: int, members: 
     Returns
     -------
     ndarray, shape (readings, members)
-        [-]
+        Standard normal. [-]
     """
     hours = [int(track.edge_utc_s[step] // 3600.0) for step in read_at]
     return np.concatenate(

@@ -36,7 +36,7 @@ class LadderTable:
     Attributes
     ----------
     row_days : int
-        How many days a row holds for.
+        How many days a row holds for. [days]
     least_soc : ndarray, shape (rows, steps)
         What the bank must read for a step not to be given up; minus infinite where it never is,
         infinite where it always is. The first row is that of the days before landfall. [-]
@@ -119,7 +119,7 @@ def seeming_needs(
     Returns
     -------
     ndarray, shape (readings, steps, members)
-        [-]
+        As it is read; infinite as ladder_needs.needs_of has it. [-]
     """
     reader, member = Reader(rungs), np.arange(rungs.members)
     begun_h = np.broadcast_to(rungs.state.since_full_h, rungs.members)

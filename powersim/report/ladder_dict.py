@@ -53,7 +53,9 @@ def ladder_dict(found: Ladder) -> dict[str, Any]:
             {
                 "load": step.load.name,
                 "group": step.group,
-                "costs": what_it_costs(step.load, group=step.group),
+                "halved": step.halved,
+                "kept_for": list(step.kept_for),
+                "costs": what_it_costs(step),
                 "charge_Ah_per_day": step.charge_Ah_per_day,
                 "alone_days": plain(found.alone_days[number]),
                 "evenings": plain(found.evenings(step)),
@@ -75,7 +77,7 @@ def ladder_dict(found: Ladder) -> dict[str, Any]:
         "nothing_given_up": _fares(found.on_rung[0]),
         "by_ladder": _fares(found.by_ladder),
         "all_given_up": _fares(found.on_rung[-1]),
-        "left_to_be_heard_by": plain(heard_by(found.passage)),
+        "left_to_be_heard_by": plain(heard_by(found.bare)),
     }
 
 

@@ -7,8 +7,6 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from powersim.planning.failures import WORKING
 from powersim.planning.heard_by import heard_by
 from powersim.planning.ladder_rungs import READ_AT_h
@@ -40,7 +38,8 @@ from powersim.simulation.reading import told_V
 if TYPE_CHECKING:
     from powersim.planning.ladder import Ladder
     from powersim.planning.ladder_kept import Kept
-    from powersim.records import Load
+    from powersim.planning.ladder_steps import LadderStep
+    from powersim.records.arrays import Array
 
 #: Evenings, in whole ones.
 _EVENINGS = Kind(rounding.number, zero="none")
@@ -148,7 +147,7 @@ def _of(found: Ladder, frac: float) -> Words:
 
 def _with_comms(found: Ladder) -> Text:
     """In how many passages the boat speaks with the shore on every evening."""
-    steps = [step for step in found.steps.worth if step.load.role == "comms"]
+    steps = [step for step in found.steps.worth if step.load.role == "comms" and not step.halved]
     spoken = [
         load.name
         for load in found.passage.loads
@@ -214,14 +213,15 @@ def _port_on_the_way(found: Ladder) -> Words | None:
     first = round(found.from_h / track.step_h)
     in_port = [place for place, name in enumerate(BOAT_STATES) if name in _IN_PORT]
     until = round(track.arrival_h / track.step_h)
-    there = np.flatnonzero(np.isin(track.state[first:until], in_port))
-    if not there.size or there[0] == 0:
+    states = track.state[first:until].tolist()
+    away = next((steps for steps, state in enumerate(states) if state in in_port), 0)
+    if not away:
         return None
-    name = found.passage.waypoints[int(track.leg[first + there[0]])].name
+    name = found.passage.waypoints[int(track.leg[first + away])].name
     return say(
         "On the way: {}, {} after that moment. Put in there, and mend it: the sum goes on to the "
         "end of route.csv.",
-        *(name, DAYS(float(there[0]) * track.step_h / 24.0)),
+        *(name, DAYS(away * track.step_h / 24.0)),
     )
 
 
@@ -239,9 +239,9 @@ def steps_table(found: Ladder, *, costs: bool = True) -> Table:
     rows = []
     for number, step in enumerate(found.steps.worth, start=1):
         evenings = quantiles(found.evenings(step), (0.5, 0.9))
-        cells: list[Text] = [str(number), _name(step.load)]
+        cells: list[Text] = [str(number), step_name(step)]
         if costs:
-            cells.append(what_it_costs(step.load, group=step.group))
+            cells.append(what_it_costs(step))
         rows.append(
             (
                 *cells,
@@ -265,8 +265,21 @@ def steps_table(found: Ladder, *, costs: bool = True) -> Table:
     )
 
 
-def _name(load: Load) -> str:
-    return load.name
+def step_name(step: LadderStep) -> str:
+    """What is given up, in a few words.
+
+    Parameters
+    ----------
+    step : LadderStep
+        Of planning.ladder_steps.
+    """
+    if step.halved:
+        assert step.load.session is not None, "sessions are halved"
+        often = step.load.session.per_day
+        return f"{step.load.name}, {often / 2:g} a day in place of {often:g}"
+    if step.kept_for:
+        return f"{step.load.name}, but for the {' and the '.join(step.kept_for)}"
+    return step.load.name
 
 
 def gained_days(found: Ladder, number: int) -> float:
@@ -351,11 +364,11 @@ def charges_table(found: Ladder) -> Table:
     )
 
 
-def _same_columns(least_soc: np.ndarray) -> Iterator[tuple[int, int]]:
+def _same_columns(least_soc: Array) -> Iterator[tuple[int, int]]:
     """Steps next to each other whose figures are the same in every row: first and last of each."""
     first, steps = 0, least_soc.shape[1]
     for step in range(1, steps + 1):
-        if step == steps or not np.array_equal(least_soc[:, step], least_soc[:, first]):
+        if step == steps or (least_soc[:, step] != least_soc[:, first]).any():
             yield first, step - 1
             first = step
 
@@ -374,8 +387,8 @@ def _figure(found: Ladder, soc: float) -> Text:
 
 
 def _notes(found: Ladder) -> Iterator[Text]:
-    left = heard_by(found.passage)
-    yield say("Left to be seen and heard by, to the last: {}.", left_to_be_heard_by(left))
+    left = heard_by(found.bare)
+    yield say("With all of it given up, seen and heard by: {}.", left_to_be_heard_by(left))
     if found.steps.little:
         yield say(
             "Not worth giving up, they take next to nothing: {}.",

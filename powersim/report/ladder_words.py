@@ -8,7 +8,7 @@ from powersim.report.kinds import MILES, Text, joined, say
 
 if TYPE_CHECKING:
     from powersim.planning.heard_by import HeardBy
-    from powersim.records import Load
+    from powersim.planning.ladder_steps import LadderStep
 
 _Words = tuple[tuple[tuple[str, ...], str], ...]
 #: What a word in a load's name says of what is missed; the first that is found counts.
@@ -45,22 +45,25 @@ _BY_GROUP = {
 }
 
 
-def what_it_costs(load: Load, *, group: str) -> str:
+def what_it_costs(step: LadderStep) -> str:
     """What is missed without a load, in a few words.
 
     Parameters
     ----------
-    load : Load
-        For its name and its role.
-    group : str
-        The group that it is given up in.
+    step : LadderStep
+        For the load's name and its role, and the group that it is given up in.
     """
-    name = load.known_as
+    load = step.load
+    if step.halved:
+        return "half as many"
+    if step.kept_for and load.role == "navigation":
+        return "a paper log and a paper chart between"
     by_name = {"comms": _COMMS, "pilot": ()}.get(load.role or "", _BY_NAME)
+    said = f"{load.known_as} {'' if load.session is None else load.session.words.casefold()}"
     for words, costs in by_name:
-        if any(word in name for word in words):
+        if any(word in said for word in words):
             return costs
-    return _BY_ROLE.get(load.role or "", _BY_GROUP[group])
+    return _BY_ROLE.get(load.role or "", _BY_GROUP[step.group])
 
 
 def left_to_be_heard_by(left: HeardBy) -> Text:

@@ -46,6 +46,7 @@ COMMANDS = {
     "nothing more": ["check", "."],
     "a decoder": ["simulate", ".", *FORECAST_OF_IT, "--no-figures", "--out", "../out"],
     "endurance": ["endurance", ".", *FORECAST_OF_IT],
+    "ladder": ["ladder", ".", *FORECAST_OF_IT, *WEATHERS],
     "plan": ["plan", ".", *FORECAST_OF_IT, *WEATHERS, "--out", "../out"],
     "report": ["report", ".", *FORECAST_OF_IT, "--card", "--out", "../out"],
     "underway": [

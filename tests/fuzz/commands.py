@@ -8,12 +8,12 @@ from fuzz.changes import alternatives, as_options, drawn_changes
 
 FOLDER = "p"
 STEP = ("--step", "60 min")
-ALL = ("check", "budget", "simulate", "endurance", "plan", "compare", "size", "try",
-       "sounding", "underway", "report", "demo", "new")  # fmt: skip
+ALL = ("check", "budget", "simulate", "endurance", "ladder", "plan", "compare", "size",
+       "try", "sounding", "underway", "report", "demo", "new")  # fmt: skip
 #: How often each is drawn, by what it costs and what it can show.
-_WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "plan": 3, "compare": 3,
-            "size": 2, "try": 5, "sounding": 3, "underway": 5, "report": 2, "demo": 0.05,
-            "new": 0.2}  # fmt: skip
+_WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "ladder": 2, "plan": 3,
+            "compare": 3, "size": 2, "try": 5, "sounding": 3, "underway": 5, "report": 2,
+            "demo": 0.05, "new": 0.2}  # fmt: skip
 
 
 def drawn_commands(chance, passage, *, only=ALL) -> list[list[str]]:
@@ -92,6 +92,15 @@ def _endurance(chance, passage):
     given += ["--beyond"] if beyond else ["--members", "4"] if chance.often(0.15) else []
     given += _changed(chance, passage)
     return [["endurance", *given], ["endurance", *given, "--json"]]
+
+
+def _ladder(chance, passage):
+    given = [FOLDER, *STEP, "--members", "20", *_weather(chance, passage)]
+    if chance.often(0.5):
+        given += ["--from", chance.choice(("worst", "day 2", f"{passage.depart:%Y-%m-%d} 23:30"))]
+    given += ["--without", chance.choice(("charging", "nothing"))] if chance.often(0.3) else []
+    given += _changed(chance, passage)
+    return [["ladder", *given], ["ladder", *given, "--json"]]
 
 
 def _plan(chance, passage):
@@ -187,5 +196,6 @@ def _new(chance, passage):
 
 
 _LINES = {"check": _check, "budget": _budget, "simulate": _simulate, "endurance": _endurance,
-          "plan": _plan, "compare": _compare, "size": _size, "try": _try, "sounding": _sounding,
-          "underway": _underway, "report": _report, "demo": _demo, "new": _new}  # fmt: skip
+          "ladder": _ladder, "plan": _plan, "compare": _compare, "size": _size, "try": _try,
+          "sounding": _sounding, "underway": _underway, "report": _report, "demo": _demo,
+          "new": _new}  # fmt: skip

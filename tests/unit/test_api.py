@@ -34,7 +34,10 @@ RENAMED = {
     "log_file": "log",
     "folders": "passages",
 }
-COMMANDS = ("budget", "compare", "simulate", "endurance", "plan", "size", "sounding", "underway")
+COMMANDS = (
+    *("budget", "compare", "simulate", "endurance", "ladder", "plan", "size", "sounding"),
+    "underway",
+)
 
 
 @pytest.fixture(scope="module")
@@ -70,7 +73,7 @@ def options_of(name):
     command = command_line.get_command(None, name)
     context = click.Context(command)
     for each in command.params:
-        names_a_line = name == "endurance" and each.name == "without"
+        names_a_line = name in ("endurance", "ladder") and each.name == "without"
         if each.name in OF_LOAD | OF_SCREEN | OF_WITH and not names_a_line:
             continue
         default = each.get_default(context)
