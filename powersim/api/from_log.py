@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from os import PathLike
 from pathlib import Path
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from powersim.logbook.posterior import Posterior
     from powersim.logbook.readings import CheckedLog
     from powersim.planning.new_rule import NewRule
+    from powersim.planning.sessions_left import SessionTable
     from powersim.records import Forecast, Fuel, Passage
     from powersim.simulation.prepared_passage import PreparedPassage
     from powersim.simulation.result import SimulationResult
@@ -43,12 +44,15 @@ class Underway:
         The rest of the passage; None where she has arrived.
     new_rule : NewRule or None
         For what is left of the passage; None where none was searched.
+    sessions : SessionTable or None
+        What a message costs, and how many today's bank has in it; None where she has arrived.
     """
 
     log: CheckedLog
     posterior: Posterior
     forecast: PassageForecast | None = None
     new_rule: NewRule | None = None
+    sessions: SessionTable | None = None
 
     __repr__ = brief
 
@@ -252,6 +256,7 @@ def _answer(
     from powersim.logbook.posterior import posterior_of
     from powersim.planning.new_rule import SEARCHED, new_rule
     from powersim.planning.rule_search import SEARCH_STEP_h
+    from powersim.planning.sessions_ahead import sessions_ahead
     from powersim.simulation.plant import has_charging_alternator
 
     searches = not no_plan and has_charging_alternator(passage.boat)
@@ -278,8 +283,11 @@ def _answer(
         left_out=left_out,
         progress=part(_POSTERIOR, _FORECAST),
     )
+    ahead = Underway(
+        log=log, posterior=posterior, forecast=to_come, sessions=sessions_ahead(to_come.forcing)
+    )
     if not searches:
-        return Underway(log=log, posterior=posterior, forecast=to_come)
+        return ahead
     forcing = forecast_forcing(
         to_come.passage,
         posterior.now,
@@ -295,4 +303,4 @@ def _answer(
         risk_frac=risk_frac,
         progress=part(_FORECAST, 1.0),
     )
-    return Underway(log=log, posterior=posterior, forecast=to_come, new_rule=rule)
+    return replace(ahead, new_rule=rule)

@@ -113,7 +113,13 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
             rule = new_rule_text(new, keep=keep, engine=passage.boat.engine is not None)
         click.echo(
             emphasised(
-                underway_text(posterior, to_come, rule=rule, trial=trial.text if trial else "")
+                underway_text(
+                    posterior,
+                    to_come,
+                    rule=rule,
+                    trial=trial.text if trial else "",
+                    sessions=found.sessions,
+                )
             )
         )
 
@@ -126,7 +132,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
 
     def show(written):
         if as_json:
-            answer = underway_dict(posterior, to_come, new)
+            answer = underway_dict(posterior, to_come, new, found.sessions)
             answer |= {"trial": trial.answer} if trial else {}
             print_json(answer | written_dict(written))
         elif written is not None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import fsum
 
 import numpy as np
 
 from powersim.physics.demand import GROUPS, Demand, demand_of
 from powersim.planning.hour_in_gear import EngineHour, engine_hours
+from powersim.planning.sessions_left import SessionTable, sessions_from_departure
 from powersim.records import BOAT_STATES, Boat, Passage
 from powersim.records.brief import brief
 from powersim.simulation.prepared import Prepared
@@ -95,12 +96,15 @@ class Budget:
         A whole day in each boat state, with the mean of the route's nights.
     engine_hours : tuple of EngineHour
         What an hour in gear puts into the bank, and one at rest.
+    sessions : SessionTable
+        What a message costs, and how many the bank has in it at departure.
     """
 
     nominal_V: float
     days: tuple[Day, ...]
     states: tuple[Day, ...]
     engine_hours: tuple[EngineHour, ...]
+    sessions: SessionTable = field(default_factory=SessionTable)
 
     __repr__ = brief
 
@@ -136,11 +140,13 @@ def budget_of(passage: Passage, prepared: Prepared, *, dates_utc_s: Sequence[flo
     track = prepared.track
     starts = [_day_start(track, moment_s) for moment_s in dates_utc_s] or _along(track)
     draws = _Draws(passage, prepared)
+    hours = engine_hours(passage, prepared)
     return Budget(
         nominal_V=passage.boat.battery.nominal_V,
         days=tuple(draws.day(prepared.demand, first) for first in starts),
         states=tuple(draws.in_state(state) for state in _states(passage.boat)),
-        engine_hours=engine_hours(passage, prepared),
+        engine_hours=hours,
+        sessions=sessions_from_departure(prepared, hours),
     )
 
 

@@ -7,11 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from powersim.kernel.state import State
 from powersim.physics.demand import Demand, group_of
 from powersim.planning.cases import without_loads
 from powersim.planning.depletion_batch import Question, before, depletion_times_h
-from powersim.planning.scenario import first_of, scalar_if_single, with_loads
+from powersim.planning.scenario import (
+    first_of,
+    scalar_if_single,
+    state_of_first,
+    with_loads,
+)
 from powersim.records import Companion, Passage
 from powersim.records.brief import brief
 
@@ -106,12 +110,8 @@ class Loss:
         forcing = first_of(self.question.forcing, count)
         if forcing is self.question.forcing:
             return self
-        state = State(
-            *(
-                np.broadcast_to(one, self.question.forcing.members)[:count]
-                for one in self.question.state
-            )
-        )
+        members = self.question.forcing.members
+        state = state_of_first(self.question.state, members=members, count=count)
         floor_h, flat_h = self.lasts_h
         return replace(
             self,

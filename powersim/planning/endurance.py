@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from powersim.defaults import MEMBERS, SEED
+from powersim.physics.bank import soc_of
 from powersim.planning.cases import ALL_LOADS, NO_COMFORT, cases_of
 from powersim.planning.days_left import days_from
 from powersim.planning.dropping import Dropping, Loss, dropping
@@ -17,13 +18,22 @@ from powersim.planning.endurance_lines import EnduranceLines
 from powersim.planning.endurance_table import EnduranceTable
 from powersim.planning.failures import NO_CHARGING, NO_ENGINE, WORKING
 from powersim.planning.fuel_lasts import LONGER, FuelCourse, fuel_course
+from powersim.planning.hour_in_gear import engine_hours
 from powersim.planning.scenario import (
     FEW,
     Scenario,
     first_of,
     first_step_from,
     forcing_of,
+    scalar_if_single,
     state_at,
+    state_of_first,
+)
+from powersim.planning.sessions_left import (
+    SessionTable,
+    bank_buys,
+    litres_per_Ah,
+    session_costs,
 )
 from powersim.planning.slower import slowed
 from powersim.planning.worst_moment import WorstMoment, worst_moment
@@ -190,6 +200,7 @@ class _Study:
             notes=tuple(dict.fromkeys(note for case in cases for note in case.notes)),
             dropping=self._dropping(cases, questions[0], lasts_h[0]) if costs else None,
             fuel=self._fuel(states[0], steps[0]) if costs and self.boat.fuel else (),
+            sessions=self._sessions(states[0], steps[0]) if costs else SessionTable(),
             worst=counted.worst,
             beside=moments[1] if costs else None,
             seed=self.scenario.seed if self.scenario.members else None,
@@ -239,6 +250,23 @@ class _Study:
             limit_h=self._limit_h(none.question.step),
             floor_soc=self.battery.floor_soc,
             progress=self.progress("dropping"),
+        )
+
+    def _sessions(self, state, first) -> SessionTable:
+        few = first_of(self.forcing, FEW)
+        costs = session_costs(
+            few.prepared,
+            fuel_L_per_Ah=litres_per_Ah(engine_hours(self.passage, few.prepared)),
+        )
+        state = state_of_first(state, members=self.forcing.members, count=few.members)
+        return bank_buys(
+            few,
+            state=state,
+            step=first,
+            until=self.until,
+            limit_h=self._limit_h(first),
+            costs=costs,
+            soc=scalar_if_single(few, soc_of(few.plant.bank, state.total_Ah)),
         )
 
     def _fuel(self, state, first) -> tuple[FuelCourse, ...]:

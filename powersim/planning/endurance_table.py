@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from powersim.planning.dropping import Dropping
 from powersim.planning.fuel_lasts import FuelCourse
+from powersim.planning.sessions_left import SessionTable
 from powersim.planning.worst_moment import WorstMoment
 from powersim.records.brief import brief
 
@@ -93,6 +94,9 @@ class EnduranceTable:
     fuel : tuple of FuelCourse
         The diesel as planned, and with every leg half as long again; empty without an engine, or
         where it was not asked for.
+    sessions : SessionTable
+        What a message costs and how many the bank still has in it at that moment; empty where
+        nothing is sent, or where it was not asked for.
     worst : WorstMoment or None
         How the moment was found, where the worst was asked for.
     beside : DaysFrom or None
@@ -111,6 +115,7 @@ class EnduranceTable:
     notes: tuple[str, ...] = ()
     dropping: Dropping | None = None
     fuel: tuple[FuelCourse, ...] = ()
+    sessions: SessionTable = field(default_factory=SessionTable)
     worst: WorstMoment | None = None
     beside: DaysFrom | None = None
     seed: int | None = None

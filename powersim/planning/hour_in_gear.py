@@ -152,7 +152,7 @@ def _under_power(passage: Passage, prepared: Prepared) -> dict[str, Any]:
     """The loads' signals of a passage that is under power all the way."""
     track = prepared.track
     demand = demand_of(
-        passage.loads,
+        passage.drawn,
         passage.boat.supplies,
         track=replace(track, state=np.full_like(track.state, BOAT_STATES.index("motoring"))),
         sky=prepared.sky,

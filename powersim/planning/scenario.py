@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from powersim.kernel.state import State
 from powersim.records import Passage
 from powersim.simulation import ensemble_forcing as drawing
 from powersim.simulation import prepare as preparing
@@ -91,6 +92,13 @@ def first_of(forcing: MeanSky | EnsembleForcing, count: int) -> MeanSky | Ensemb
     if isinstance(forcing, MeanSky) or forcing.members <= count:
         return forcing
     return forcing.first(count)
+
+
+def state_of_first(state: BatchState, *, members: int, count: int) -> BatchState:
+    """The state of the first of some members, or of all where there are no more."""
+    if members <= count:
+        return state
+    return State(*(np.broadcast_to(one, members)[:count] for one in state))
 
 
 def scalar_if_single(

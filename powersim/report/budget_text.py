@@ -9,6 +9,7 @@ from powersim.physics.demand import GROUPS
 from powersim.planning.budget import by_group
 from powersim.records import PROTECTED
 from powersim.report import rounding, when_where
+from powersim.report.comms_view import sessions_dict, sessions_told
 from powersim.report.engine_hour_view import engine_hours_told
 from powersim.report.plain import plain
 from powersim.report.screen_text import screen_text
@@ -45,6 +46,7 @@ def budget_text(budget: Budget, *, name: str) -> str:
             "are never switched off to save charge."
         ),
         screen_text(engine_hours_told(budget.engine_hours)),
+        screen_text(sessions_told(budget.sessions, when="at departure")),
     )
 
 
@@ -69,6 +71,7 @@ def budget_dict(budget: Budget, *, name: str) -> dict:
         "days": [_day_dict(day) for day in budget.days],
         "states": [{"state": day.title} | _sums(day) for day in budget.states],
         "engine_hours": plain(budget.engine_hours),
+        "sessions": sessions_dict(budget.sessions),
     }
 
 

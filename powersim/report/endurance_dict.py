@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from powersim.report.changed_told import changed_dicts
+from powersim.report.comms_view import sessions_dict
 from powersim.report.endurance_moments import ship_offset_h
 from powersim.report.plain import plain
 
@@ -54,6 +55,7 @@ def endurance_dict(found: EnduranceTable, result: SimulationResult) -> dict:
         ),
         **_beside(found, result),
         "dropping": _dropping(found.dropping),
+        "sessions": sessions_dict(found.sessions),
         "fuel": [_course(one) for one in found.fuel],
     }
 

@@ -11,6 +11,7 @@ from powersim.planning.endurance import endurance_as_simulated
 from powersim.records import PROTECTED
 from powersim.report.changed_told import changed_sections
 from powersim.report.cold_text import cold_told
+from powersim.report.comms_view import sessions_told
 from powersim.report.days_left_text import days_left_told
 from powersim.report.endurance_fuel import fuel_sections
 from powersim.report.endurance_gains import gains_sections
@@ -64,6 +65,9 @@ class EnduranceView:
         What is meant by a loss, by a set of loads and by the words for no end.
     gains : tuple of Section
         Which load costs the most days, under its title; empty where that was not asked for.
+    sessions : tuple of Section
+        What a message costs and how many the bank still buys, under its title; empty where nothing
+        is sent.
     fuel : tuple of Section
         How long the fuel lasts, under its title; empty without an engine.
     order : tuple of str
@@ -79,6 +83,7 @@ class EnduranceView:
     lasts: tuple[Table, ...]
     meaning: tuple[Section, ...]
     gains: tuple[Section, ...]
+    sessions: tuple[Section, ...]
     fuel: tuple[Section, ...]
     order: tuple[str, ...]
     bank: Words | None = None
@@ -87,7 +92,7 @@ class EnduranceView:
     def sections(self) -> tuple[Section, ...]:
         """All of it, in order."""
         first = (*self.changed, *self.opening, *self.moments)
-        return (*first, *self.lasts, *self.meaning, *self.gains, *self.fuel)
+        return (*first, *self.lasts, *self.meaning, *self.gains, *self.sessions, *self.fuel)
 
 
 def endurance_from_departure(result: SimulationResult) -> EnduranceView:
@@ -132,6 +137,7 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
             Title("Which load costs the most days"),
             *gains_sections(dropping, end=end),
         ),
+        sessions=tuple(sessions_told(found.sessions, when=_when(found))),
         fuel=(
             fuel_title,
             *fuel_sections(found, boat.fuel_word, calm_below_kn=result.passage.calm_below_kn),
@@ -141,6 +147,13 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
         order=() if dropping is None else tuple(gain.load for gain in dropping.gains),
         bank=_bank(found, result),
     )
+
+
+def _when(found) -> str:
+    """Which bank is meant, in a few words."""
+    if found.worst is not None:
+        return "at the worst moment"
+    return "at departure" if found.from_h == 0.0 else "at that moment"
 
 
 def _bank(found, result):

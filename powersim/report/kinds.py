@@ -209,6 +209,8 @@ def _at_a_place(at) -> str:
 
 AH, WH, VOLTS = Kind(rounding.ah), Kind(rounding.wh), Kind(rounding.volts)
 AMPS = Kind(rounding.amps)
+#: What one use of something takes.
+AH_EACH = Kind(rounding.charge_each)
 #: Charge in a column that is headed by its unit.
 AH_A_DAY = Kind(lambda charge_Ah: rounding.ah(charge_Ah).removesuffix(" Ah"))
 SHARE, CHANCE = Kind(rounding.soc), Kind(rounding.percent)

@@ -97,6 +97,8 @@ def _aboard(
 
 
 ah = _in("Ah", below=10)
+#: What one use of something takes: a tenth would be all of it.
+charge_each = _in("Ah", decimals=2)
 watts = _in("W", below=10)
 miles = _aboard("distance", below=10)
 #: Two decimals below 1 A, since standing loads are small.

@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from powersim.logbook.words import NAMES, cannot_tell
+from powersim.report.comms_view import sessions_dict
 from powersim.report.plan_files import rule_dict
 from powersim.simulation.bands import BAND, quantiles
 from powersim.simulation.cold import cold_of
@@ -16,10 +17,14 @@ if TYPE_CHECKING:
     from powersim.logbook.forecast import PassageForecast
     from powersim.logbook.posterior import Posterior
     from powersim.planning.new_rule import NewRule
+    from powersim.planning.sessions_left import SessionTable
 
 
 def underway_dict(
-    posterior: Posterior, forecast: PassageForecast | None, new: NewRule | None = None
+    posterior: Posterior,
+    forecast: PassageForecast | None,
+    new: NewRule | None = None,
+    sessions: SessionTable | None = None,
 ) -> dict:
     """The answer for a program.
 
@@ -31,6 +36,8 @@ def underway_dict(
         The rest of the passage; None where she has arrived.
     new : NewRule or None
         None where none was searched for.
+    sessions : SessionTable or None
+        How many messages today's bank has in it; None where she has arrived.
 
     Returns
     -------
@@ -60,6 +67,7 @@ def underway_dict(
         "cannot_tell": cannot_tell(posterior),
         "ahead": None if forecast is None else _forecast(forecast),
         "new_rule": None if new is None else rule_dict(new),
+        "sessions": None if sessions is None else sessions_dict(sessions),
     }
 
 

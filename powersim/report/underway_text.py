@@ -10,7 +10,9 @@ from powersim.logbook.charge_readings import REST_AFTER_CHARGE_h, REST_AFTER_DIS
 from powersim.logbook.words import NAMES, cannot_tell, matters, told_in_words
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_told
+from powersim.report.comms_view import sessions_told
 from powersim.report.kinds import BAND_HEADS
+from powersim.report.screen_text import screen_text
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.simulation.bands import quantiles
@@ -20,6 +22,7 @@ from powersim.simulation.sky_summary import sky_summary
 if TYPE_CHECKING:
     from powersim.logbook.forecast import PassageForecast
     from powersim.logbook.posterior import Posterior
+    from powersim.planning.sessions_left import SessionTable
 
 CAUTION = (
     "The estimates are as good as the log. {dip} the rested bank, and trust your own eyes before "
@@ -33,6 +36,7 @@ def underway_text(
     *,
     rule: str = "",
     trial: str = "",
+    sessions: SessionTable | None = None,
 ) -> str:
     """The whole answer for a reader.
 
@@ -46,6 +50,8 @@ def underway_text(
         What is said of the new rule.
     trial : str
         What is said of a sea trial.
+    sessions : SessionTable or None
+        How many messages today's bank has in it; None where she has arrived.
 
     Returns
     -------
@@ -64,6 +70,7 @@ def underway_text(
         bullets(cannot_tell(posterior)),
         trial,
         *(_forecast(posterior, forecast) if forecast is not None else ("She has arrived.",)),
+        screen_text(sessions_told(sessions, when="as it is")) if sessions is not None else "",
         rule,
         paragraph(CAUTION.format(dip=dip)),
     )

@@ -221,7 +221,7 @@ def test_the_log_is_answered_as_the_command_answers_it(tmp_path, capsys):
     words = ["underway", str(folder), "--now", NOW, "--members", "20", "--step", "60 min"]
     assert run([*words, "--no-plan", "--json"]) == 0
     printed = json.loads(capsys.readouterr().out)
-    answer = underway_dict(found.posterior, found.forecast, found.new_rule)
+    answer = underway_dict(found.posterior, found.forecast, found.new_rule, found.sessions)
     assert json.loads(json.dumps(answer)).items() <= printed.items()
     assert found.new_rule is None
     assert len(found.log.readings) == 6

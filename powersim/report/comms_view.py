@@ -1,0 +1,227 @@
+"""What a message costs, and how many of them the bank still buys: for every form of the answer."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from powersim.records import PROTECTED
+from powersim.report.kinds import (
+    AH,
+    AH_EACH,
+    BY_WATCH,
+    COUNT,
+    LASTS,
+    LITRES,
+    SHARE,
+    WH,
+    Band,
+    Text,
+    joined,
+    say,
+)
+from powersim.report.plain import plain
+from powersim.report.view import Column, Paragraph, Section, Table, Title
+from powersim.simulation.bands import quantiles
+
+if TYPE_CHECKING:
+    from powersim.planning.sessions_left import BankBuys, SessionTable
+    from powersim.records.arrays import Array
+
+TITLE = "What a message costs"
+#: 1 in 10 of the simulated passages has less. [-]
+_CAUTIOUS = 0.1
+#: One takes too little fuel to be read off.
+_MANY = 100
+#: Of what stays on, less than this is hardly worth saving; our judgement. [-]
+_HARDLY = 0.05
+_TOGETHER = "all of them"
+_UNTIL = replace(LASTS, zero="none left", never="to landfall")
+
+
+def sessions_told(found: SessionTable, *, when: str) -> list[Section]:
+    """The table, with its title and what it is worth.
+
+    Parameters
+    ----------
+    found : SessionTable
+        Of planning.sessions_left.
+    when : str
+        Which bank is meant, such as "as it is".
+
+    Returns
+    -------
+    list of Section
+        Empty where the load list has no sessions.
+    """
+    if not found.costs:
+        return []
+    return [
+        Title(TITLE),
+        _table(found),
+        Paragraph(_buys(found, when)),
+        Paragraph(_meaning(found)),
+    ]
+
+
+def sessions_in_short(found: SessionTable, *, when: str) -> Text:
+    """How many the bank buys, in two sentences for where there is little room.
+
+    Parameters
+    ----------
+    found : SessionTable
+        Of planning.sessions_left; it has costs.
+    when : str
+        Which bank is meant, such as "as it is".
+    """
+    return joined([_buys(found, when), "Nothing else is on but what must stay on."])
+
+
+def sessions_dict(found: SessionTable) -> dict:
+    """The same for a program.
+
+    Parameters
+    ----------
+    found : SessionTable
+        Of planning.sessions_left.
+
+    Returns
+    -------
+    dict
+        Null for days that end with landfall; a band (p10, p50, p90) where members differ.
+    """
+    return {
+        "kinds": [
+            plain(cost) | {"buys": plain(buys)}
+            for cost, buys in zip(found.costs, found.buys, strict=True)
+        ],
+        "together": None if found.together is None else plain(found.together),
+        "stays_on": list(found.stays_on),
+    }
+
+
+def _table(found: SessionTable) -> Table:
+    fuel = any(cost.fuel_L is not None for cost in found.costs)
+    columns = (
+        Column("one", words=True),
+        Column("energy", over="takes"),
+        Column("charge", over="takes"),
+        *([Column(f"{found.fuel_word}\nfor {_MANY}", over="takes")] if fuel else []),
+        Column("number", over="to the floor"),
+        Column("for", over="to the floor"),
+        Column("number", over="to flat"),
+        Column("for", over="to flat"),
+    )
+    rows: list[tuple[Text, ...]] = []
+    for cost, buys in zip(found.costs, found.buys, strict=True):
+        litres = ("–",) if cost.fuel_L is None else (LITRES(_MANY * cost.fuel_L),)
+        name = cost.word if cost.word == cost.load else f"{cost.word} ({cost.load})"
+        takes = (WH(cost.energy_Wh), AH_EACH(cost.charge_Ah), *(litres if fuel else ()))
+        rows.append((name, *takes, *_bought(buys)))
+    if found.together is not None:
+        blank = ("",) * (3 if fuel else 2)
+        rows.append((_TOGETHER, *blank, *_bought(found.together)))
+    return Table(caption=TITLE, columns=columns, rows=tuple(rows))
+
+
+def _bought(buys: BankBuys) -> tuple[Text, ...]:
+    cells: list[Text] = []
+    for many, days in ((buys.to_floor, buys.days_to_floor), (buys.to_flat, buys.days_to_flat)):
+        cells += [COUNT(_whole(many)), LASTS(_cautious(days))]
+    return tuple(cells)
+
+
+def _buys(found: SessionTable, when: str) -> Text:
+    """ "The bank as it is buys 41 downloads (12 days) down to its floor"."""
+    soc = found.soc if isinstance(found.soc, float) else _band(found.soc)
+    return say(
+        "The bank {}, at {}, buys {} down to its floor, and until all is dark {}.",
+        *(when, SHARE(soc)),
+        _each(found, [(one.to_floor, one.days_to_floor) for one in found.buys]),
+        _each(found, [(one.to_flat, one.days_to_flat) for one in found.buys]),
+    )
+
+
+def _each(found: SessionTable, bought: Sequence[tuple[float | Array, float | Array]]) -> Text:
+    parts = []
+    for cost, (number, lasts) in zip(found.costs, bought, strict=True):
+        many, days = _whole(number), _cautious(lasts)
+        noun = cost.word if many == 1.0 else cost.words
+        parts.append(say("{} {} ({})", COUNT(many), noun, _UNTIL(days)))
+    return joined(parts, " or ")
+
+
+def _beside_the_rest(found: SessionTable) -> Text:
+    """What one takes, told by what goes on drawing from one to the next."""
+    if not found.stays_on_Ah_per_day > 0.0:
+        return ""
+    parts = [
+        say("one {} in {}", cost.word, BY_WATCH(24.0 * cost.charge_Ah / found.stays_on_Ah_per_day))
+        for cost in found.costs
+    ]
+    return say(
+        "It takes {} a day, and as much as {}.",
+        AH(found.stays_on_Ah_per_day),
+        joined(parts, ", as "),
+    )
+
+
+def _hardly(found: SessionTable) -> Text:
+    """What is not worth leaving off: somebody may wait for it ashore."""
+    hardly = [
+        cost.words
+        for cost in found.costs
+        if cost.often * cost.charge_Ah < _HARDLY * found.stays_on_Ah_per_day
+    ]
+    if not hardly:
+        return ""
+    return f"Leaving off {' or '.join(hardly)} saves hardly anything: those ashore wait for them."
+
+
+def _meaning(found: SessionTable) -> Text:
+    several = (
+        "Each kind is counted by itself, as often as loads.csv has it. "
+        if found.together is not None
+        else ""
+    )
+    tenth: Text = ""
+    if found.passages > 1:
+        tenth = say(
+            "1 in 10 of {} simulated passages has less than is told here.", COUNT(found.passages)
+        )
+    stays: Text = (
+        f"What must stay on does ({PROTECTED}), and draws meanwhile."
+        if found.stays_on
+        else f"Nothing else is on: no load has the role of what must stay on ({PROTECTED})."
+    )
+    parts: list[Text] = [
+        f"{several}Nothing charges any more, and all else is off.",
+        stays,
+        _beside_the_rest(found),
+        _hardly(found),
+        tenth,
+        "Failed tries count, and what is on meanwhile.",
+        say("Charge is told at {} V.", COUNT(found.nominal_V)),
+    ]
+    if any(cost.fuel_L is not None for cost in found.costs):
+        parts.append(
+            f"The {found.fuel_word} is what the engine burns at rest to give as much to a low "
+            "bank; to one that is nearly full it gives less for the same."
+        )
+    return joined(parts)
+
+
+def _cautious(value: float | Array) -> float:
+    """A number as it is, and of many passages what 1 in 10 falls short of."""
+    return value if isinstance(value, float) else float(quantiles(value, (_CAUTIOUS,))[0])
+
+
+def _whole(value: float | Array) -> float:
+    return float(math.floor(_cautious(value)))
+
+
+def _band(value: Array) -> Band:
+    low, middle, high = map(float, quantiles(value))
+    return Band(middle, low, high)
