@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from powersim.api.comparing import Comparison, compare
     from powersim.api.dips import sounding
     from powersim.api.from_log import underway
+    from powersim.api.from_logger import logged
     from powersim.api.from_trial import sea_trial
     from powersim.api.passages import Passage, load
     from powersim.api.results import Result, prepare, simulate
@@ -27,6 +28,7 @@ __all__ = [
     "endurance",
     "ladder",
     "load",
+    "logged",
     "plan",
     "prepare",
     "sea_trial",
@@ -42,6 +44,7 @@ _HOMES = {
     "comparing": ("Comparison", "compare"),
     "dips": ("sounding",),
     "from_log": ("underway",),
+    "from_logger": ("logged",),
     "from_trial": ("sea_trial",),
     "passages": ("Passage", "load"),
     "results": ("Result", "prepare", "simulate"),

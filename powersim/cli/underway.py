@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from powersim.cli import options
+from powersim.cli.logger_options import logger_options
 from powersim.defaults import UNDERWAY_MEMBERS
 
 
@@ -26,6 +27,7 @@ from powersim.defaults import UNDERWAY_MEMBERS
     type=click.Path(path_type=Path),
     help="What a meter showed as loads were switched; trial.csv in the folder if left out.",
 )
+@logger_options
 @click.option(
     "--now",
     metavar="DATE",
@@ -67,15 +69,16 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
 
     With trial.csv, readings of a meter taken as loads were switched on and off, it says what each
     of them draws. That needs no log: two days before leaving it tells the most (see
-    docs/how-to/sea-trial.md).
+    docs/how-to/sea-trial.md). With logger.csv, volts and amperes at many moments under any
+    headings, it sums them day by day, and what counts of it is held against the passage.
 
     --write-back writes what the log shows at least in part into the files, and prints each value
     beside the old one. Only these values change; notes and order stay.
     """
     from powersim.cli.aboard import in_its_units
+    from powersim.cli.beside_log import beside_log, log_is_there, tell_alone
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
-    from powersim.cli.sea_trial import log_is_there, tell_alone, trial_told
     from powersim.inputs.boat_charging import write_charging
     from powersim.inputs.folder import load_folder
     from powersim.report.written_text import written_dict, written_text
@@ -87,9 +90,12 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
         back = WriteBack(folder, into)
     sources = {name: given.pop(name) for name in ("depart", "or_climatology")}
     passage = in_its_units(load_folder(folder, **sources))
-    trial = trial_told(passage, folder, trial_file)
-    if trial is not None and log_file is None and not log_is_there(folder):
-        return tell_alone(trial, passage, as_json=as_json, writes=back is not None)
+    has_log = log_file is not None or log_is_there(folder)
+    logger = {name: given.pop(f"logger_{name}") for name in ("columns", "clock")}
+    logger |= {"trial": trial_file, "logger": given.pop("logger_file")}
+    beside = beside_log(passage, folder, **logger, now=now, has_log=has_log)
+    if not has_log and beside.text:
+        return tell_alone(beside, passage, as_json=as_json, writes=back is not None)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim import api
         from powersim.report.new_rule_text import new_rule_text
@@ -117,7 +123,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
                     posterior,
                     to_come,
                     rule=rule,
-                    trial=trial.text if trial else "",
+                    beside=beside.text,
                     sessions=found.sessions,
                 )
             )
@@ -133,7 +139,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
     def show(written):
         if as_json:
             answer = underway_dict(posterior, to_come, new, found.sessions)
-            answer |= {"trial": trial.answer} if trial else {}
+            answer |= beside.answer
             print_json(answer | written_dict(written))
         elif written is not None:
             click.echo("\n" + emphasised(written_text(written)))

@@ -47,6 +47,7 @@ from powersim.records.load import (
     Window,
 )
 from powersim.records.log import Log, LogEntry
+from powersim.records.logger import LoggerSeries
 from powersim.records.passage import (
     CLOUD_MODELS,
     TACKS,
@@ -126,6 +127,7 @@ __all__ = [
     "Load",
     "Log",
     "LogEntry",
+    "LoggerSeries",
     "NEAR_GALE_kn",
     "Panel",
     "Passage",

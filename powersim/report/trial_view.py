@@ -49,11 +49,20 @@ def trial_view(found: SeaTrial, day_Ah: Mapping[str, tuple[float, float]]) -> li
     ]
 
 
-def without_log() -> str:
-    """What is said last where there is no log yet."""
+def without_log(*, trial: bool) -> str:
+    """What is said last where there is no log yet.
+
+    Parameters
+    ----------
+    trial : bool
+        Whether there is a trial.
+    """
+    told = "There is no log.csv yet. "
+    if trial:
+        told += "The trial tells what a load draws, and not for how long it is on. "
     return paragraph(
-        "There is no log.csv yet. The trial tells what a load draws, not for how long it is on, "
-        "nor what bank, panels and engine give: two days of log tell some of that."
+        f"{told}Two days of log, with the volts before dawn or the monitor, and with the engine's "
+        "hours, tell some of the day's draw; what the panels give takes a week."
     )
 
 

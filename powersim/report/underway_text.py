@@ -35,7 +35,7 @@ def underway_text(
     forecast: PassageForecast | None,
     *,
     rule: str = "",
-    trial: str = "",
+    beside: str = "",
     sessions: SessionTable | None = None,
 ) -> str:
     """The whole answer for a reader.
@@ -48,8 +48,8 @@ def underway_text(
         None where she has arrived.
     rule : str
         What is said of the new rule.
-    trial : str
-        What is said of a sea trial.
+    beside : str
+        What is said of a sea trial and of a logger.
     sessions : SessionTable or None
         How many messages today's bank has in it; None where she has arrived.
 
@@ -68,7 +68,7 @@ def underway_text(
         title("What is really going on"),
         estimates(posterior),
         bullets(cannot_tell(posterior)),
-        trial,
+        beside,
         *(_forecast(posterior, forecast) if forecast is not None else ("She has arrived.",)),
         screen_text(sessions_told(sessions, when="as it is")) if sessions is not None else "",
         rule,
