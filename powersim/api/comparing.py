@@ -12,6 +12,7 @@ from powersim.api.asked import passage_of
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.planning.compare import Choice, Study, outcomes
 from powersim.planning.compare_best import Compared
+from powersim.records.units_aboard import printed_in
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -48,7 +49,8 @@ class Comparison(Compared):
         """
         from powersim.report.figure_compare import plot_compare
 
-        return plot_compare(self)
+        with printed_in(self.choices[0].passage.units):
+            return plot_compare(self)
 
 
 def compare(

@@ -12,6 +12,7 @@ from powersim.inputs.folder import BOAT_FILE
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import cans_L
 from powersim.physics.tank import above_tank
+from powersim.records.units_aboard import aboard
 
 if TYPE_CHECKING:
     from powersim.planning.sounding import Sounded
@@ -116,7 +117,8 @@ def tank_of(boat: Boat, *, file: str) -> tuple[Fuel, Tank]:
 
 def _depth_m(typed: str | float, tank: Tank) -> float:
     """A depth that such a tank can have. [m]"""
-    full_cm = 100.0 * tank.top_m
+    unit = aboard().depth
+    said = unit.said
     text = typed if isinstance(typed, str) else f"{100.0 * typed:.10g} cm"
     try:
         depth_m: float = read_depth(text)[0] if isinstance(typed, str) else float(typed)
@@ -124,14 +126,14 @@ def _depth_m(typed: str | float, tank: Tank) -> float:
             raise ReadingError(f"{quoted(text)} is below 0")
         if above_tank(tank, depth_m):
             raise ReadingError(
-                f"{quoted(text)} is over the brim of a tank that is full at {full_cm:.4g} cm"
+                f"{quoted(text)} is over the brim of a tank that is full at {said(tank.top_m)}"
             )
     except ReadingError as error:
-        example = f"{0.5 * full_cm:.3g}cm"
-        most_cm = full_cm + 100.0 * tank.wet_m
-        expected = f"a depth on the stick, 0 cm to {most_cm:.4g} cm"
+        example = f"{unit.of(0.5 * tank.top_m):.3g}{unit.symbol}"
+        most = said(tank.top_m + tank.wet_m)
+        expected = f"a depth on the stick, {said(0.0)} to {most}"
         if tank.wet_m > 0.0:
-            expected += f", the last {100.0 * tank.wet_m:.4g} cm only wet,"
+            expected += f", the last {said(tank.wet_m)} only wet,"
         expected += f" for example {example}"
         raise refused("depth", error.reason, expected) from error
     return depth_m

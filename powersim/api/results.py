@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from powersim.api.asked import passage_of
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.records import Passage
+from powersim.records.units_aboard import printed_in
 from powersim.simulation.prepared_passage import PreparedPassage, prepared_passage
 from powersim.simulation.result import SimulationResult
 
@@ -75,7 +76,8 @@ class Result(SimulationResult):
         """
         from powersim.report.figures import plot_fuel
 
-        return plot_fuel(self, ax=ax)
+        with printed_in(self.passage.units):
+            return plot_fuel(self, ax=ax)
 
     def plot_budget(self, ax: Axes | None = None) -> Axes:
         """Draw what each load takes a day, on average over the passage.

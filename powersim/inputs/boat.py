@@ -35,6 +35,7 @@ from powersim.inputs.toml_keys import NAME, keys_of
 from powersim.inputs.toml_lines import Path, parse_toml
 from powersim.inputs.toml_table import Sheet, record_defaults, refuse_doubles
 from powersim.records import Assumption, Boat, SetValue, Supply
+from powersim.records.units_aboard import printed_in
 
 BOAT_KEYS = keys_of(Boat)
 SUPPLY_KEYS = keys_of(Supply)
@@ -163,7 +164,8 @@ def collect_boat(
     )
     _refuse_unknown_tables(sheet)
     settings = read_passage(sheet)
-    boat = _read_boat(sheet)
+    with printed_in(settings.units):  # defaults and bounds are told in them too
+        boat = _read_boat(sheet)
     return BoatFile(
         boat=None if sheet.problems else boat,
         settings=settings,
@@ -180,8 +182,8 @@ def collect_boat(
 def _with_defaults(asked: AskedDocument, sheet: Sheet, before: Sheet) -> tuple[SetValue, ...]:
     """What was set, with the default that holds in its place, or held before."""
     if any(one.old is None for one in asked.changed):
-        read_passage(before)
-        _read_boat(before)
+        with printed_in(read_passage(before).units):
+            _read_boat(before)
     found = []
     for one, path in zip(asked.changed, asked.changed_at, strict=True):
         if path is not None and (one.old is None or one.new is None):

@@ -65,12 +65,13 @@ def _burn_defaults(given: dict) -> dict[str, tuple[float, str]]:
     return {
         "charging_L_per_h": (
             charging_L_per_h,
-            f"{kind.no_load_L_per_h_per_kW} L/h for each rated kW ({kind.no_load_reason}), times "
-            f"charging revs over rated revs of {written(rev_share_frac, 'frac')}; the "
-            "alternator's share comes on top",
+            f"{written(kind.no_load_L_per_h_per_kW, 'L/h')} for each rated kW "
+            f"({kind.no_load_reason}), times charging revs over rated revs of "
+            f"{written(rev_share_frac, 'frac')}; the alternator's share comes on top",
         ),
         "motoring_L_per_h": (
             motoring_L_per_h,
-            f"{kind.motoring_L_per_h_per_kW} L/h for each rated kW; {kind.motoring_reason}",
+            f"{written(kind.motoring_L_per_h_per_kW, 'L/h')} for each rated kW; "
+            f"{kind.motoring_reason}",
         ),
     }

@@ -12,6 +12,7 @@ from powersim.inputs.toml_table import Sheet, TomlTable, record_defaults
 from powersim.inputs.units import to_float
 from powersim.records import TANK_SHAPES, Fuel, Tank, TankPart, declared, sounding_fault
 from powersim.records.tank import MOST_M, TANK_L
+from powersim.records.units_aboard import aboard
 
 #: How far the shape may be from what the tank is said to hold: hoses, baffles, rounded corners;
 #: common practice, no source. [-]
@@ -101,7 +102,7 @@ def _fill(table: TomlTable) -> None:
         value, reason = record_defaults(Tank).get(key.field, (0.0, ""))
         if reason and key.name not in table.data:
             table.given[key.field] = value
-            table.sheet.assume(f"fuel.tank.{key.name}", f"{100.0 * value:g} cm", reason)
+            table.sheet.assume(f"fuel.tank.{key.name}", aboard().depth.said(value), reason)
 
 
 def _parts(sheet: Sheet, table: TomlTable, parts) -> tuple:

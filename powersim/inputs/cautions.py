@@ -12,6 +12,7 @@ from powersim.inputs.toml_keys import written
 from powersim.records import BOAT_STATES, STATES, Caution, Passage
 from powersim.records.belt import charging_W, driven, motoring_W, wanted_W
 from powersim.records.lights import LIGHT_RULES, lights_missing, lights_not_allowed
+from powersim.records.units_aboard import aboard
 
 #: What the warnings of a missing light and of an idle load have in common.
 NO_LIGHT, NEVER_RUNS = "no light that shines all night", "never runs"
@@ -142,7 +143,7 @@ def _anchored_off_land(waypoints):
         ):
             yield Caution(
                 text=f"{waypoint.name}: the stop counts as at anchor, and no land is known within "
-                f"{OFF_LAND_NM:.0f} nm",
+                f"{aboard().distance.text(OFF_LAND_NM)}",
                 advice="if she waits at sea write it as '36 h hove-to' or '12 h drifting': then "
                 "the loads of sailing go on, and she shows the lights of a vessel under way; "
                 "leave it if there is ground to anchor on",
@@ -196,14 +197,15 @@ def _fuel_short(passage):
     beyond_reserve_L = fuel.usable_L - fuel.reserve_L
     if needed_L <= beyond_reserve_L:
         return
+    litres = aboard().volume.text
     there_is = (
-        f"{fuel.usable_L:.0f} L aboard that can be burnt"
+        f"{litres(fuel.usable_L)} aboard that can be burnt"
         if needed_L > fuel.usable_L
-        else f"{max(beyond_reserve_L, 0.0):.0f} L above the reserve"
+        else f"{litres(max(beyond_reserve_L, 0.0))} above the reserve"
     )
     yield Caution(
-        text=f"the {planned_h:.0f} h of motoring on the route burn {needed_L:.0f} L, more than the "
-        f"{there_is}",
+        text=f"the {planned_h:.0f} h of motoring on the route burn {litres(needed_L)}, more than "
+        f"the {there_is}",
         advice="plan fewer hours or take more; calms, charging and a heater's fuel come on top",
     )
 

@@ -24,6 +24,7 @@ from powersim.inputs.route_file import GPX_FILE, ROUTE_FILE, route_assumed, rout
 from powersim.inputs.table import SET
 from powersim.inputs.text import ReadingError, text_of
 from powersim.records import Forecast, Irradiance, Passage, PlannedRun, SetValue
+from powersim.records.units_aboard import printed_in
 
 BOAT_FILE, LOADS_FILE = "boat.toml", "loads.csv"
 _DEPART = "passage.depart"
@@ -81,14 +82,15 @@ def load_folder(
     found = collect_boat(folder / BOAT_FILE, text=said_of.get(BOAT_FILE), values=values)
     load_doubts: list[Problem] = []
     changed = list(found.changed)
-    loads, load_assumptions, load_problems = collect_loads(
-        folder / LOADS_FILE,
-        supplies=found.supplies,
-        doubts=load_doubts,
-        text=said_of.get(LOADS_FILE),
-        values=values,
-        changed=changed,
-    )
+    with printed_in(found.settings.units):
+        loads, load_assumptions, load_problems = collect_loads(
+            folder / LOADS_FILE,
+            supplies=found.supplies,
+            doubts=load_doubts,
+            text=said_of.get(LOADS_FILE),
+            values=values,
+            changed=changed,
+        )
     waypoints, leg_assumptions, route_problems = _collect_route(folder, found, said_of)
     weather, weather_problems = _collect_files(
         forecast=(forecast, read_forecast), irradiance=(irradiance, read_irradiance)

@@ -9,6 +9,7 @@ from powersim.inputs.route_limits import leg_h
 from powersim.inputs.toml_table import record_defaults
 from powersim.inputs.windows import open_h
 from powersim.records import Caution, Passage, Waypoint
+from powersim.records.units_aboard import aboard
 
 #: What a small cruising boat makes good, heels on average and stays, as most do; our judgement.
 SLOWEST_KN, FASTEST_KN = 1.0, 10.0
@@ -88,8 +89,9 @@ def _unusual_legs(passage):
             )
         if not SLOWEST_KN <= leg.speed_kn <= FASTEST_KN:
             yield Caution(
-                text=f"{leg.speed_kn:.3g} kn made good from {leg.name}, {24 * leg.speed_kn:.0f} nm "
-                f"a day: the usual is {SLOWEST_KN:g} kn to {FASTEST_KN:g} kn",
+                text=f"{leg.speed_kn:.3g} kn made good from {leg.name}, "
+                f"{aboard().distance.text(24 * leg.speed_kn)} a day: the usual is "
+                f"{SLOWEST_KN:g} kn to {FASTEST_KN:g} kn",
                 advice="look again at its speed, for example 4.5 kn",
             )
         if leg.heel_deg > STEEPEST_DEG:

@@ -10,6 +10,7 @@ from powersim.inputs.text import LONGEST_NAME, ReadingError, did_you_mean, quote
 from powersim.inputs.units import measure, split, to_float
 from powersim.records import Fuel
 from powersim.records.declared import Bounds, Declared, bounds_of, declared
+from powersim.records.units_aboard import CELSIUS, FAHRENHEIT, LITRES, UnitAboard, aboard
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,9 +152,25 @@ def written(number: float, unit: str) -> str:
         return f"{number * 1000.0:.4g} mA"
     symbol, factor = _WRITTEN.get(unit, (unit, 1.0))
     number *= factor
+    number, symbol = _aboard(number, symbol)
     if abs(number) >= 9_999.5:  # from here .4g would write an exponent, or drop digits
         return f"{number:.0f} {symbol}"
     return f"{number:.4g} {symbol}"
+
+
+#: Units of the records that are written in a unit aboard, and which of them that is.
+_ABOARD = {"L": "volume", "L/h": "volume", "L/kWh": "volume", "degC": "temperature"}
+
+
+def _aboard(number: float, unit: str) -> tuple[float, str]:
+    """A number and its unit, in the unit aboard."""
+    if unit not in _ABOARD:
+        return number, unit
+    there: UnitAboard = getattr(aboard(), _ABOARD[unit])
+    if there in (LITRES, CELSIUS):
+        return number, unit
+    symbol = "degF" if there is FAHRENHEIT else there.symbol
+    return there.of(number), "/".join([symbol, *unit.split("/")[1:]])
 
 
 def choice(*names: str) -> ValueKind:

@@ -15,6 +15,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
+from powersim.records.units_aboard import IMPERIAL_GALLONS, US_GALLONS
 
 
 class UnitError(ReadingError):
@@ -44,8 +45,7 @@ _SHARE_A_MONTH, _VOLTAGE_SLOPE, _SHARE_SLOPE = (
 )
 _FUEL_SLOPE = "a volume for an energy"
 
-_US_GALLON_L = 3.785411784  # 231 cubic inches, by definition
-_IMPERIAL_GALLON_L = 4.54609  # by definition
+_US_GALLON_L, _IMPERIAL_GALLON_L = US_GALLONS.size, IMPERIAL_GALLONS.size
 _NM_M = 1852.0  # by definition
 
 #: The first unit of each dimension is its base. Spellings ignore case; the symbol is one of them.
@@ -90,7 +90,7 @@ UNITS = (
     Unit("L/h", _BURN, 1.0, "liter/hour", ("lph",)),
     Unit("L/day", _BURN, 1 / 24, "liter/day"),
     Unit("mL/h", _BURN, 1e-3, "milliliter/hour"),
-    Unit("gal/h", _BURN, _US_GALLON_L, "gallon/hour", ("gph", "US gph")),
+    Unit("gal/h", _BURN, _US_GALLON_L, "gallon/hour", ("gph", "US gph", "US gal/h")),
     Unit("imp gal/h", _BURN, _IMPERIAL_GALLON_L, "imperial_gallon/hour"),
     Unit("frac", _SHARE, 1.0, "dimensionless", ("fraction",)),
     Unit("%", _SHARE, 1e-2, "percent", ("percent", "per cent", "pct")),
@@ -116,6 +116,8 @@ UNITS = (
     Unit("frac/degC", _SHARE_SLOPE, 1.0, "1/delta_degree_Celsius", ("frac/K", "1/degC")),
     Unit("%/degC", _SHARE_SLOPE, 1e-2, "percent/delta_degree_Celsius", ("%/K",)),
     Unit("L/kWh", _FUEL_SLOPE, 1.0, "liter/kilowatt_hour"),
+    Unit("gal/kWh", _FUEL_SLOPE, _US_GALLON_L, "gallon/kilowatt_hour", ("US gal/kWh",)),
+    Unit("imp gal/kWh", _FUEL_SLOPE, _IMPERIAL_GALLON_L, "imperial_gallon/kilowatt_hour"),
 )
 _BASES: dict[str, Unit] = {}
 for _unit in UNITS:

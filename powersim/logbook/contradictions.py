@@ -16,6 +16,7 @@ from powersim.logbook.counters import in_gear_within_engine, only_rising
 from powersim.logbook.readings import CheckedLog, Reading, without
 from powersim.physics.tank import above_tank
 from powersim.records import Log, LogEntry, Passage
+from powersim.records.units_aboard import aboard
 from powersim.voyage.ship_time import ship_offset_h
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ FARTHEST_NM = 500.0
 _BRIM_SLACK_FRAC = 0.02
 #: An entry so long after the planned landfall is of another passage (judgement). [h]
 LATEST_h = 60.0 * 24.0
-_FIX_EXPECTED = "a fix within 500 nm of the route; are N, S, E and W right?"
+_FIX_EXPECTED = "a fix within {} of the route; are N, S, E and W right?"
 #: Shares of its nominal voltage between which any bank reads: 9 V to 16.5 V of 12 V, from flat
 #: under load to equalizing (judgement). [-]
 _VOLTAGE_FRAC = (0.75, 1.375)
@@ -172,8 +173,9 @@ def _on_route(reading: Reading, track, problems) -> Reading:
     away_nm = distance_off_nm(entry.lat_deg, entry.lon_deg, track)
     if away_nm <= FARTHEST_NM:
         return reading
-    reason = f"lies {away_nm:.0f} nm off the route"
-    problems.append(entry.problem("position", reason, _FIX_EXPECTED))
+    miles = aboard().distance.text
+    reason = f"lies {miles(away_nm)} off the route"
+    problems.append(entry.problem("position", reason, _FIX_EXPECTED.format(miles(FARTHEST_NM))))
     return without(reading, "lat_deg", "lon_deg")
 
 
@@ -215,12 +217,14 @@ def _within_cans(readings, fuel, problems):
     if fuel is None:
         return readings
     kept, most_L = [], fuel.jerrycans_L
+    litres = aboard().volume.said
     for one in readings:
         entry = one.entry
         most_L += entry.fuel_added_L or 0.0
         if entry.cans_L is not None and entry.cans_L > most_L + 0.5:
-            reason = f"{entry.cans_L:g} L are more than the cans of boat.toml and what came aboard"
-            expected = f"0 L to {most_L:g} L; what is bought goes into fuel_added"
+            said = litres(entry.cans_L)
+            reason = f"{said} are more than the cans of boat.toml and what came aboard"
+            expected = f"{litres(0.0)} to {litres(most_L)}; what is bought goes into fuel_added"
             problems.append(entry.problem("cans_left", reason, expected))
             one = without(one, "cans_L")
         kept.append(one)
@@ -235,8 +239,10 @@ def _room_for_fuel(reading: Reading, fuel, problems) -> Reading:
     holds_L = fuel.tank_L * (1.0 + _BRIM_SLACK_FRAC) + fuel.jerrycans_L
     if entry.fuel_added_L <= holds_L:
         return reading
-    reason = f"{entry.fuel_added_L:g} L is more than tank and cans of boat.toml hold"
-    expected = f"0 L to {fuel.tank_L + fuel.jerrycans_L:g} L; more cans go into boat.toml first"
+    litres = aboard().volume.said
+    most = litres(fuel.tank_L + fuel.jerrycans_L)
+    reason = f"{litres(entry.fuel_added_L)} is more than tank and cans of boat.toml hold"
+    expected = f"{litres(0.0)} to {most}; more cans go into boat.toml first"
     problems.append(entry.problem("fuel_added", reason, expected))
     return without(reading, "fuel_added_L")
 
@@ -247,13 +253,16 @@ def _within_tank(reading: Reading, boat, problems) -> Reading:
     if fuel is None:
         return without(reading, "dip_m", "dip_L", "cans_L")
     if entry.dip_L is not None and entry.dip_L > fuel.tank_L * (1.0 + _BRIM_SLACK_FRAC):
-        reason = f"{entry.dip_L:g} L is more than the tank of {fuel.tank_L:g} L holds"
-        problems.append(entry.problem("dip", reason, f"0 L to {fuel.tank_L:g} L"))
+        litres = aboard().volume.said
+        holds = litres(fuel.tank_L)
+        reason = f"{litres(entry.dip_L)} is more than the tank of {holds} holds"
+        problems.append(entry.problem("dip", reason, f"{litres(0.0)} to {holds}"))
         return without(reading, "dip_L")
     if entry.dip_m is not None and fuel.shape is not None and above_tank(fuel.shape, entry.dip_m):
-        full = f"{100.0 * fuel.shape.top_m:.4g} cm"
-        reason = f"{100.0 * entry.dip_m:.4g} cm is over the brim of a tank that is full at {full}"
-        problems.append(entry.problem("dip", reason, f"0 cm to {full}"))
+        depth = aboard().depth.said
+        full = depth(fuel.shape.top_m)
+        reason = f"{depth(entry.dip_m)} is over the brim of a tank that is full at {full}"
+        problems.append(entry.problem("dip", reason, f"{depth(0.0)} to {full}"))
         return without(reading, "dip_m")
     return reading
 

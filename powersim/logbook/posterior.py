@@ -28,6 +28,7 @@ from powersim.logbook.priors import Priors, priors_of
 from powersim.logbook.readings import CheckedLog
 from powersim.records import Passage
 from powersim.records.brief import brief
+from powersim.records.units_aboard import aboard
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
@@ -261,7 +262,7 @@ def _slip(observation, expected, log) -> Problem:
     entry = next(one.entry for one in log.readings if one.entry.line == observation.line)
     shown = {
         "soc": lambda value: f"{100.0 * value:.0f} %",
-        "litres": lambda value: f"{value:.0f} L",
+        "litres": aboard().volume.text,
         "solar_Ah": lambda value: f"{value:.0f} Ah",
         "absorb_A": lambda value: f"{value:.0f} A",
     }[observation.kind]

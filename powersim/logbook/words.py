@@ -6,16 +6,17 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from powersim.records import Boat
+from powersim.records.units_aboard import aboard
 
 if TYPE_CHECKING:
     from powersim.logbook.posterior import Posterior
 
-#: The sailor's words for the factors, in the order of Factors.
+#: The sailor's words for the factors, in the order of Factors; `named` has them in full.
 NAMES = {
     "demand": "what the loads draw",
     "solar": "what the panels give",
     "capacity": "what the bank holds",
-    "burn": "litres of an hour of charging",
+    "burn": "{litres} of an hour of charging",
     "alternator": "what the alternator gives",
 }
 #: Shares of the prior variance that the log removes where it determines a factor well, or in part.
@@ -33,6 +34,22 @@ _WAYS_OUT = {
     "burn": "a dip of the tank before and after some hours of charging tells the burn",
     "alternator": "a clamp meter on its cable in a run on a low bank tells it by itself",
 }
+
+
+def named(factor: str) -> str:
+    """What a factor is of.
+
+    Parameters
+    ----------
+    factor : str
+        One of NAMES.
+
+    Examples
+    --------
+    >>> named("burn")
+    'litres of an hour of charging'
+    """
+    return NAMES[factor].format(litres=aboard().volume.name)
 
 
 def told_in_words(told_frac: float) -> str:
@@ -81,13 +98,13 @@ def cannot_tell(posterior: Posterior) -> list[str]:
             continue
         way = "more" if together[one, other] > 0 else "less"
         said.append(
-            f"The log cannot tell {NAMES[names[one]]} from {NAMES[names[other]]} well: more of "
+            f"The log cannot tell {named(names[one])} from {named(names[other])} well: more of "
             f"the first with {way} of the second would explain it just as well."
         )
     for place, name in enumerate(names):
         if told[place] < PARTLY_TOLD and matters(name, posterior.passage.boat):
             said.append(
-                f"It says little about {NAMES[name]}, which stays close to the files; "
+                f"It says little about {named(name)}, which stays close to the files; "
                 f"{_WAYS_OUT[name]}."
             )
     return said

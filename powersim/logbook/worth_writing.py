@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from powersim.logbook.words import NAMES, PARTLY_TOLD, matters
+from powersim.logbook.words import NAMES, PARTLY_TOLD, matters, named
 
 if TYPE_CHECKING:
     from powersim.logbook.posterior import Posterior
@@ -33,9 +33,9 @@ def worth_writing(posterior: Posterior) -> tuple[dict[str, float], tuple[str, ..
         if not matters(name, posterior.passage.boat):
             continue
         if told < PARTLY_TOLD:
-            left.append(f"{NAMES[name]}: the log says little about it")
+            left.append(f"{named(name)}: the log says little about it")
         elif abs(factor - 1.0) < _SAME:
-            left.append(f"{NAMES[name]}: the log bears out what the files say")
+            left.append(f"{named(name)}: the log bears out what the files say")
         else:
             worth[name] = factor
     return worth, tuple(left)

@@ -29,6 +29,8 @@ class UnitAboard:
         Where it begins, in the unit that is counted in. [-]
     more : int
         Decimals that it needs beyond those of the unit counted in, to say as much.
+    digits : int
+        As many are told of a figure that was typed.
     spellings : tuple of str
         What else boat.toml may call it, in small letters.
     """
@@ -38,6 +40,7 @@ class UnitAboard:
     size: float = 1.0
     zero: float = 0.0
     more: int = 0
+    digits: int = 4
     spellings: tuple[str, ...] = ()
 
     @property
@@ -56,15 +59,14 @@ class UnitAboard:
         return value if self.size == 1.0 and self.zero == 0.0 else (value - self.zero) / self.size
 
     def said(self, value: float) -> str:
-        """The same with the digits that it was given with, or four of another unit.
+        """The same with as many digits as a figure is typed with.
 
         Examples
         --------
         >>> LITRES.said(20.0), LITRES.said(12.5), US_GALLONS.said(20.0), CENTIMETRES.said(0.2345)
         ('20 L', '12.5 L', '5.283 US gal', '23.45 cm')
         """
-        digits = 4 if self.more else 6
-        return f"{self.of(value):.{digits}g} {self.symbol}"
+        return f"{self.of(value):.{self.digits}g} {self.symbol}"
 
     def text(self, value: float, *, decimals: int = 0) -> str:
         """A number of the unit that is counted in, with this unit behind it.
@@ -77,7 +79,9 @@ class UnitAboard:
         return f"{self.of(value):.{decimals + self.more}f} {self.symbol}"
 
 
-LITRES = UnitAboard(name="litres", symbol="L", spellings=("litre", "liters", "liter", "l"))
+LITRES = UnitAboard(
+    name="litres", symbol="L", digits=6, spellings=("litre", "liters", "liter", "l")
+)
 #: 231 cubic inches of 2.54 cm: NIST Handbook 44, appendix C. [L]
 US_GALLONS = UnitAboard(
     name="US gallons",

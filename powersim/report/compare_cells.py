@@ -25,7 +25,6 @@ DIFFERENCES = {
     "burnt": ("{fuel}\nburnt [{litres}]", 1.0),
 }
 _LASTS_HEAD = "lasts\n[days]"
-_LAST = 0.1  # the last digit told
 
 
 def cells_of(found: Compared) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
@@ -103,14 +102,16 @@ def _cell(difference: Difference | None, name: str) -> str:
         return rounding.UNKNOWN
     if difference.same:
         return "same"
-    times = DIFFERENCES.get(name, ("", 1.0))[1]
+    times, last = DIFFERENCES.get(name, ("", 1.0))[1], 1
     if name == "burnt":
-        times /= aboard().volume.size
+        volume = aboard().volume
+        times, last = times / volume.size, last + volume.more
     mean, *ends = (times * one for one in (difference.mean, difference.least, difference.most))
-    if round(abs(mean), 1) < _LAST:
-        return f"<{_LAST}"
+    least_told = 10.0**-last
+    if round(abs(mean), last) < least_told:
+        return f"<{least_told:g}"
     # What shows has an interval that is nearer than the mean is large: so a row fits the page.
-    decimals = 1 if abs(mean) < (100.0 if name == "burnt" else 10.0) else 0
+    decimals = last if abs(mean) < (100.0 if name == "burnt" else 10.0) else 0
     amount = rounding.signed(mean, decimals=decimals)
     if name != "fails":
         half = max(10.0**-decimals, (ends[1] - ends[0]) / 2.0)

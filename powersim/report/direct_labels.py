@@ -24,6 +24,8 @@ _LEAD = {
     "relpos": (0.0, 0.5),
 }  # fmt: skip
 
+#: Spaces at which no quantity is broken.
+_WITHIN = re.compile(r"(?<=\d) (?=[A-Z%]|imp gal)|(?<=US) (?=gal)|(?<=imp) (?=gal)")
 #: In a figure less wide than this, names are broken into lines of so many characters. [inch]
 _NARROW_IN, _NARROW_WORDS = 5.0, 15
 
@@ -151,7 +153,7 @@ def label_beside(
 
 def folded(words: str, most: int) -> str:
     """Words on lines of so many characters, a number and its unit on one."""
-    held = re.sub(r"(?<=\d) (?=[A-Z%])", "\u00a0", words)
+    held = _WITHIN.sub("\u00a0", words)
     return fill(held, most).replace("\u00a0", " ")
 
 

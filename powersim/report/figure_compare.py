@@ -33,6 +33,8 @@ _LEAST_DATES, _MOST_LINES = 3, 6
 #: Rows of the picture, at most; compare.csv has all.
 MOST_ROWS = 40
 _LINE = 36  # characters of a name, of which two lines are told
+#: Letters of a head that a panel has room for at its usual size.
+_LONGEST_HEAD = 20
 _MOST_DATES = 9
 _WIDE_IN, _LINES_HIGH_IN, _ROW_IN, _AROUND_IN = 10.0, 6.4, 0.33, 1.9
 #: Tells lines of several boats apart, beside their names.
@@ -330,7 +332,8 @@ def _draw_panel(ax: Axes, panel: Panel, numbers: CompareFigure, count: int) -> N
                     xycoords=("data", "axes fraction"), textcoords="offset points",
                     ha="center", fontsize=8.0, color=thing.word, annotation_clip=False)  # fmt: skip
     ax.set_xlim(0.0, top)
-    ax.set_title(panel.head, fontsize=9.5, color=thing.word, loc="left", pad=14.0)
+    points = 9.5 if len(panel.head) <= _LONGEST_HEAD else 8.5
+    ax.set_title(panel.head, fontsize=points, color=thing.word, loc="left", pad=14.0)
     ax.grid(axis="x", color=GRID.light, linewidth=0.6)
     ax.set_axisbelow(True)
     ax.tick_params(axis="y", length=0, pad=9.0)

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from powersim.logbook.charge_readings import REST_AFTER_CHARGE_h, REST_AFTER_DISCHARGE_h
-from powersim.logbook.words import NAMES, cannot_tell, matters, told_in_words
+from powersim.logbook.words import NAMES, cannot_tell, matters, named, told_in_words
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_told
 from powersim.report.comms_view import sessions_told
@@ -185,7 +185,7 @@ def estimates(posterior: Posterior) -> str:
         factor = math.exp(estimate.log_factor[place])
         rows.append(
             (
-                NAMES[name],
+                named(name),
                 f"x {factor:.2f}",
                 rounding.span(low[place], high[place], "{:.2f}".format),
                 _meaning(posterior, name, factor),

@@ -13,6 +13,7 @@ from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 from powersim.errors import refused
 from powersim.inputs.pasteable import pasteable
 from powersim.planning.days_left import DaysLeft
+from powersim.records.units_aboard import printed_in
 from powersim.report import rounding
 from powersim.tryout.answers import answer_of, differences_of
 from powersim.tryout.cards import card_pages
@@ -156,7 +157,8 @@ class Session:
         own = now.trials.own(go_on)
         trial = now.trials.trial(values, go_on)
         go_on(1.0)
-        found = answer_of(trial, own=own, folder=pasteable(self.folder))
+        with printed_in(trial.result.passage.units):
+            found = answer_of(trial, own=own, folder=pasteable(self.folder))
         return found | {"defaults": now.reading.defaults_moved(values)}
 
     def days(self, asked: dict[str, Any]) -> dict[str, Any]:
@@ -166,7 +168,8 @@ class Session:
             trial, own = now.trials.trial(values, go_on), now.trials.own(go_on)
             days = now.days_of(trial, go_on)
             before = None if own is None or own is trial else now.days_of(own, go_on)
-            return days_told(trial, days, own=before)
+            with printed_in(trial.result.passage.units):
+                return days_told(trial, days, own=before)
 
         return self._worked_out("days", asked, work)[0]
 
@@ -178,7 +181,8 @@ class Session:
 
         def work(now: _Now, values: Mapping[str, Any], go_on: GoOn) -> dict[str, Any]:
             trial = now.trials.trial(values, go_on)
-            return cost_of(trial, load, risk_frac=self._how.risk_frac, go_on=go_on)
+            with printed_in(trial.result.passage.units):
+                return cost_of(trial, load, risk_frac=self._how.risk_frac, go_on=go_on)
 
         return {"load": load} | self._worked_out(f"cost {load}", asked, work)[0]
 
@@ -187,7 +191,8 @@ class Session:
         values = values_of(asked.get("changes"))
         with self._turns.whole():  # whoever prints waits for it: nothing breaks it off
             trial = self._now.trials.trial(values, _nobody_waits)
-            return {"pages": card_pages(trial, own=self._now.trials.own(_nobody_waits))}
+            with printed_in(trial.result.passage.units):
+                return {"pages": card_pages(trial, own=self._now.trials.own(_nobody_waits))}
 
     def _worked_out(
         self,
