@@ -47,6 +47,9 @@ def members_table(result: SimulationResult) -> pd.DataFrame:
     columns |= {f"fuel_{name}": _fuel(ensemble, name) for name in _FUEL}
     columns |= {name: getattr(ensemble, name) for name in _AS_THEY_ARE}
     columns |= ensemble.others_Ah
+    for name in ("lain_to_h", "waited_h", "runs_waited"):  # of a boat that minds some sea
+        if getattr(ensemble, name) is not None:
+            columns[name] = getattr(ensemble, name)
     return pd.DataFrame(columns)
 
 

@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from powersim.report.kinds import AH, BAND_HEADS, CHANCE, COUNT, DAYS, HOURS, LITRES, SHARE, say
+from powersim.report.kinds import (
+    AH,
+    BAND_HEADS,
+    CHANCE,
+    COUNT,
+    DAYS,
+    HOURS,
+    LITRES,
+    SHARE,
+    TENTHS,
+    say,
+)
 from powersim.report.view import Column, Paragraph, Section, Table
 
 #: Columns of the table of risk by day, the last being landfall.
@@ -37,6 +48,12 @@ def _bands(summary) -> Table:
         kinds.append((f"{fuel} left at landfall", "fuel_left_L", LITRES))
     kinds.append(("longest time between full charges", "longest_gap_between_full_days", DAYS))
     kinds.append(("loads went without", "unserved_Ah", AH))
+    if "lain_to_days" in told:
+        kinds += [
+            ("lain to", "lain_to_days", DAYS),
+            ("charging that waited for the sea", "waited_h", HOURS),
+            ("how often a run waited", "runs_waited", TENTHS),
+        ]
     lowest = ("lowest charge", "lowest_soc", SHARE)
     kinds = [lowest, *(one for one in kinds if _any_of(told[one[1]]))]
     return Table(

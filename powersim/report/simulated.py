@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from powersim.simulation.result import SimulationResult
 
 MOST_LINES = 39  # in average weather alone
-MOST_LINES_IN_MEMBERS = 72
+MOST_LINES_IN_MEMBERS = 73
 #: Loads named, one more place being for the rest; the fewer if warnings need the room.
 _MOST_LOADS = (7, 3, 1)
 _MOST_RUNS = 4  # charging runs written out

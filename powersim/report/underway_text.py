@@ -15,6 +15,7 @@ from powersim.report.kinds import BAND_HEADS
 from powersim.report.screen_text import screen_text
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
+from powersim.report.verdict_figures import gales_told
 from powersim.simulation.bands import quantiles
 from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
@@ -263,10 +264,17 @@ def _forecast(posterior, forecast):
             f"{landfall} to go from the last fix, in {members} simulated passages, {how} "
             "that the log shows."
         ),
-        key_values(sky_lines({"sky": sky_summary(forecast)})),
+        key_values(_weather(forecast)),
         bullets(one.sentence for one in cold_told(cold)),
         table(rows, header=("", *BAND_HEADS), aligns="lrrr"),
     )
+
+
+def _weather(forecast) -> list[tuple[str, str]]:
+    """What was taken for the sky from here on, and how often it may blow a gale."""
+    summary = {"sky": sky_summary(forecast)}
+    gales = gales_told(summary)
+    return [*sky_lines(summary), *([("gales", str(gales))] if gales is not None else [])]
 
 
 def _days(days):

@@ -6,10 +6,13 @@ import math
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from powersim.records import GALE_kn
 from powersim.report import rounding
 from powersim.report.kinds import (
     BY_WATCH,
+    CHANCE,
     COUNT,
+    DAYS,
     HOURS,
     KNOTS,
     LASTS,
@@ -39,7 +42,7 @@ AVERAGE = "in average weather alone"
 def figures_of(
     summary: dict, *, weeks: EnsembleWeeks | None, bank: Words | None
 ) -> tuple[tuple[str, Text], ...]:
-    """All of them, each with its name; on a boat without an engine the first and the last.
+    """All of them, each with its name; without an engine the first and the last two.
 
     Parameters
     ----------
@@ -65,10 +68,11 @@ def figures_of(
             (fuel, _fuel(summary)),
         ]
     figures.append(("bank", _bank(summary) if bank is None else bank))
+    figures.append(("gales", gales_told(summary)))
     return tuple(
         (name, text)
         for name, text in figures
-        if text is not None and (fuel is not None or name in ("lowest", "bank"))
+        if text is not None and (fuel is not None or name in ("lowest", "bank", "gales"))
     )
 
 
@@ -217,6 +221,37 @@ def average_told(summary: dict) -> Words:
         pieces.append(say("{} of {} left", left, average["fuel"]["kind"]))
     does = "holds" if average["holds"] else "fails"
     return say("{} it {}: {}.", AVERAGE.capitalize(), does, joined(pieces, "; "))
+
+
+def gales_told(summary) -> Words | None:
+    """How often it blows a gale, and what is made of it: often nothing, which must be known.
+
+    Parameters
+    ----------
+    summary : dict
+        Of a simulation, or its `sky` alone.
+    """
+    wind, made = summary["sky"]["strong_wind"], summary["sky"]["heavy_weather"]
+    if wind is None:
+        return None
+    days = quoted(summary, "sky.strong_wind.gale_days_frac", CHANCE)
+    if made is None:  # in one line, for a screen that is full
+        often = say(f"{{}} of days above {GALE_kn:.0f} kn (in trades fewer)", days)
+        return say("{}, NOT counted: heavy_weather", often)
+    often = say(f"above {GALE_kn:.0f} kn on {{}} of the days, in steady trades far fewer", days)
+    told = [often]
+    if made["lies_to"] is not None:
+        lies = (
+            quoted(summary, "ensemble.lain_to_days", DAYS)
+            if "ensemble" in summary
+            else quoted(summary, "sky.heavy_weather.lain_to_days", DAYS)
+        )
+        middle = "median " if "ensemble" in summary else ""
+        told.append(say(f"{{}}, {middle}{{}}", made["lies_to"], lies))
+    if made["no_engine_days"]:
+        engine = quoted(summary, "sky.heavy_weather.no_engine_days", DAYS)
+        told.append(say("no engine for {} on average", engine))
+    return joined([*told, "the track is as route.csv has it"], "; ")
 
 
 def _bank(summary) -> Words:

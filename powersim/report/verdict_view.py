@@ -51,8 +51,8 @@ class VerdictView:
     next : Words or None
         What to do where it fails.
     figures : tuple of (str, Text)
-        Lowest charge, engine, motoring, fuel and how long the bank lasts by itself; on a boat
-        without an engine the first and the last.
+        Lowest charge, engine, motoring, fuel, how long the bank lasts by itself, and gales; on a
+        boat without an engine the first and the last two.
     """
 
     holds: bool

@@ -96,6 +96,12 @@ class EnsembleResult:
         Longest time between full charges. [h]
     weeks : EnsembleWeeks
         The same by the week: runs, hours, litres, ampere-hours, lowest charge.
+    lain_to_h : ndarray, shape (members,), or None
+        Time that she lay to; None, as of the next two, where the boat minds no sea. [h]
+    waited_h : ndarray, shape (members,), or None
+        Time for which the engine would have charged if the sea had let anybody run it. [h]
+    runs_waited : ndarray, shape (members,), or None
+        How often a run had to wait, or ended, for that.
     """
 
     members: int
@@ -130,6 +136,9 @@ class EnsembleResult:
     unserved_Ah: Array
     longest_since_full_h: Array
     weeks: EnsembleWeeks
+    lain_to_h: Array | None = None
+    waited_h: Array | None = None
+    runs_waited: Array | None = None
 
     __repr__ = brief
 
@@ -337,4 +346,16 @@ def run_ensemble(
         unserved_Ah=sums["unserved_A"] * step_h,
         longest_since_full_h=told["longest_since_full_h"],
         weeks=weeks.weeks(),
+        **_in_heavy_weather(forcing, batch, step_h=step_h),
     )
+
+
+def _in_heavy_weather(forcing: EnsembleForcing, batch: Batch, *, step_h: float) -> dict[str, Array]:
+    """The fields that only a boat has which minds some sea."""
+    if forcing.seas is None:
+        return {}
+    return {
+        "lain_to_h": forcing.lain_to_h(),
+        "waited_h": batch.sums["waits"] * step_h,
+        "runs_waited": batch.told["waits"],
+    }

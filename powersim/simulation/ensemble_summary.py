@@ -61,12 +61,25 @@ def ensemble_summary(
         "longest_gap_between_full_days": told_of(ensemble.longest_since_full_h / 24.0),
         **{name: told_of(getattr(ensemble, name)) for name in _BANDED},
         **{name: told_of(taken_Ah) for name, taken_Ah in ensemble.others_Ah.items()},
+        **_in_heavy_weather(ensemble),
         "weeks": _weeks(ensemble.weeks),
         "by_day": [
             dict(zip(columns, map(float, row), strict=True))
             for columns in [risk_by_day(ensemble, fuel)]
             for row in zip(*columns.values(), strict=True)
         ],
+    }
+
+
+def _in_heavy_weather(ensemble: EnsembleResult) -> dict[str, Any]:
+    """Only of a boat that minds some sea."""
+    lain_to_h, waited_h, runs = ensemble.lain_to_h, ensemble.waited_h, ensemble.runs_waited
+    if lain_to_h is None or waited_h is None or runs is None:
+        return {}
+    return {
+        "lain_to_days": told_of(lain_to_h / 24.0),
+        "waited_h": told_of(waited_h),
+        "runs_waited": told_of(runs),
     }
 
 

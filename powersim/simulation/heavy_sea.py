@@ -16,10 +16,11 @@ from powersim.sky.wind import KN_M_S
 from powersim.voyage.track import Track
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Ints
+    from powersim.records.arrays import Array, Bools, Ints
     from powersim.sky.sky import Sky
 
-_SAILING = BOAT_STATES.index("sailing")
+#: Place of the state in which she may come to lie to.
+SAILING = BOAT_STATES.index("sailing")
 #: Whether a boat is at sea in each state; at anchor and alongside she lies sheltered.
 _AT_SEA = np.array([state.under_way for state in STATES.values()])
 
@@ -107,6 +108,22 @@ class MemberSeas:
         return replace(self, place=self.place[:, some])
 
 
+def at_sea(track: Track) -> Bools:
+    """Where a boat is out at sea, neither at anchor nor alongside.
+
+    Parameters
+    ----------
+    track : Track
+        Its states are looked at.
+
+    Returns
+    -------
+    ndarray of bool, shape (n,)
+        True at sea.
+    """
+    return _AT_SEA[track.state]
+
+
 def mean_seas(heavy: HeavyWeather, *, track: Track, sky: Sky) -> MeanSeas | None:
     """How often each sea is expected along a track.
 
@@ -133,7 +150,7 @@ def mean_seas(heavy: HeavyWeather, *, track: Track, sky: Sky) -> MeanSeas | None
     strengths_kn = heavy.strengths_kn
     if not strengths_kn:
         return None
-    late, open_frac, at_sea = _late_steps(heavy, track), sky.wind_open_frac, _AT_SEA[track.state]
+    late, open_frac, out = _late_steps(heavy, track), sky.wind_open_frac, at_sea(track)
     hours = 1 + round(heavy.sea_lasts_h)
     known_m_s = strongest_of_late(np.where(open_frac > 0.0, 0.0, sky.wind_m_s), steps=late)
     reached = []
@@ -143,7 +160,7 @@ def mean_seas(heavy: HeavyWeather, *, track: Track, sky: Sky) -> MeanSeas | None
         needed_m_s = sky.wind_m_s + apart_m_s / np.maximum(open_frac, 1e-9)
         share = share_above(sky.wind_m_s, above_kn=np.maximum(needed_m_s, 0.0) / KN_M_S)
         share = np.where(open_frac > 0.0, share_within(share, hours=hours), 0.0)
-        reached.append(np.maximum(share, known_m_s > above_kn * KN_M_S) * at_sea)
+        reached.append(np.maximum(share, known_m_s > above_kn * KN_M_S) * out)
     ends = np.array([np.ones(track.n_steps), *reached, np.zeros(track.n_steps)])
     return MeanSeas(seas=heavy.seas, shares=ends[:-1] - ends[1:])
 
@@ -181,7 +198,7 @@ def member_seas(
     By the strongest wind of late, `sea_lasts_h` hours and the hour itself; what it blew before the
     passage begins is not known, and she is taken to have waited for better.
     """
-    late, at_sea = _late_steps(heavy, track), _AT_SEA[track.state]
+    late, out = _late_steps(heavy, track), at_sea(track)
     strengths_m_s = np.array(heavy.strengths_kn) * KN_M_S
     place = np.zeros((track.n_steps, members), dtype=np.uint8)
     for steps in blocks:
@@ -189,7 +206,7 @@ def member_seas(
         strongest = strongest_of_late(wind_m_s(slice(before, steps.stop)), steps=late)
         # Above a strength, not at it.
         found = np.searchsorted(strengths_m_s, strongest[steps.start - before :], side="left")
-        place[steps] = found * at_sea[steps, None]
+        place[steps] = found * out[steps, None]
     return MemberSeas(seas=heavy.seas, place=place)
 
 
@@ -208,7 +225,7 @@ def lying_track(track: Track, state: str) -> Track:
     Track
         With state, heel, tack and speed as she lies.
     """
-    lies, how = track.state == _SAILING, STATES[state]
+    lies, how = track.state == SAILING, STATES[state]
     kept: dict[str, Any] = {}
     if not how.heeled:
         kept = {

@@ -196,6 +196,20 @@ class EnsembleForcing:
         frac = sky.clear_frac[steps, None] + sky.open_frac[steps, None] * apart
         return np.maximum(frac, 0.0, out=frac)  # rounding may leave it a whisker below
 
+    def lain_to_h(self) -> Array:
+        """How long each member lies to.
+
+        Returns
+        -------
+        ndarray, shape (members,)
+            Of the time that she would be under sail. [h]
+        """
+        lies = self.lies_to(slice(0, len(self.hour)))
+        if lies is None:
+            return np.zeros(self.members)
+        sails = self.under_way - self.sailed_motoring
+        return sails @ lies * self.prepared.track.step_h
+
     def wind_m_s(self, steps: slice) -> Array:
         """True wind at 10 m in some steps, about the month's mean or as a file knows it.
 

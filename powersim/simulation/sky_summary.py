@@ -1,4 +1,4 @@
-"""What files knew of the sky, in plain numbers."""
+"""What files knew of the sky, and how often it blows hard, in plain numbers."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from powersim.simulation.heavy_summary import heavy_weather, strong_wind
 from powersim.sky.weather_files import WeatherFile, span_of
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def sky_summary(result: SimulationResult) -> dict[str, Any]:
-    """The weather files of a passage, and those that were left out.
+    """The weather files of a passage, those that were left out, and how often it blows hard.
 
     Parameters
     ----------
@@ -32,6 +33,8 @@ def sky_summary(result: SimulationResult) -> dict[str, Any]:
     return {
         "files": [_file(one, prepared.sun_track, prepared.sun_sky) for one in prepared.files],
         "left_out": [f"{one.file}: {one.text}" for one in prepared.left_out],
+        "strong_wind": strong_wind(prepared),
+        "heavy_weather": heavy_weather(prepared),
     }
 
 

@@ -77,7 +77,7 @@ def test_the_demo_in_average_weather_holds_and_fits_a_page(call, demo):
 def test_without_figures_elsewhere_and_in_brief(call, demo):
     outcome = call("simulate", "south", "--no-figures", "--quiet", "--out", "there", *ALONE)
     assert outcome.code == 0
-    assert len(outcome.out.splitlines()) == 8
+    assert len(outcome.out.splitlines()) == 9
     assert written(demo.parent / "there") == TABLES
     assert not (demo / "results").exists()
 
