@@ -10,14 +10,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from powersim.api.asked import passage_of
-from powersim.defaults import RISK_FRAC, SEED, UNDERWAY_MEMBERS, STEP_h
+from powersim.defaults import MEMBERS, RISK_FRAC, SEED, UNDERWAY_MEMBERS, STEP_h
 from powersim.errors import InputError, Problem
 from powersim.records.brief import brief
 
 if TYPE_CHECKING:
     from powersim.logbook.forecast import PassageForecast
-    from powersim.logbook.posterior import Posterior
+    from powersim.logbook.posterior import Now, Posterior
     from powersim.logbook.readings import CheckedLog
+    from powersim.planning.ladder import Ladder
     from powersim.planning.new_rule import NewRule
     from powersim.planning.sessions_left import SessionTable
     from powersim.records import Forecast, Fuel, Passage
@@ -26,8 +27,8 @@ if TYPE_CHECKING:
 
 #: Litres for a depth on the stick, and one standard deviation. [m] to ([L], [L])
 Sounding = Callable[[float], tuple[float, float]]
-#: Share of the whole work that is done with the posterior, and with the forecast. [-]
-_POSTERIOR, _FORECAST = 0.40, 0.50
+#: Share of the whole work that is done with the posterior, the forecast, and the ladder. [-]
+_POSTERIOR, _FORECAST, _LADDER = 0.35, 0.45, 0.60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,6 +47,9 @@ class Underway:
         For what is left of the passage; None where none was searched.
     sessions : SessionTable or None
         What a message costs, and how many today's bank has in it; None where she has arrived.
+    ladder : Ladder or None
+        What to give up if the engine were lost now; None where it was not searched, and where a
+        port is near (planning.ports).
     """
 
     log: CheckedLog
@@ -53,6 +57,7 @@ class Underway:
     forecast: PassageForecast | None = None
     new_rule: NewRule | None = None
     sessions: SessionTable | None = None
+    ladder: Ladder | None = None
 
     __repr__ = brief
 
@@ -262,7 +267,7 @@ def _answer(
     searches = not no_plan and has_charging_alternator(passage.boat)
 
     def part(first: float, last: float) -> Callable[[float], object]:
-        whole = 1.0 if searches else _FORECAST
+        whole = 1.0 if searches else _FORECAST if no_plan else _LADDER
         return lambda done_frac: tell((first + (last - first) * done_frac) / whole)
 
     posterior = posterior_of(
@@ -286,6 +291,17 @@ def _answer(
     ahead = Underway(
         log=log, posterior=posterior, forecast=to_come, sessions=sessions_ahead(to_come.forcing)
     )
+    if not no_plan and not _port_is_near(to_come):
+        given_up = _ladder(
+            to_come.passage,
+            posterior.now,
+            members=min(members, MEMBERS),
+            seed=seed,
+            step_h=step_h,
+            risk_frac=risk_frac,
+            tell=part(_FORECAST, _LADDER),
+        )
+        ahead = replace(ahead, ladder=given_up)
     if not searches:
         return ahead
     forcing = forecast_forcing(
@@ -301,6 +317,41 @@ def _answer(
         forcing,
         to_come.forcing,
         risk_frac=risk_frac,
-        progress=part(_FORECAST, 1.0),
+        progress=part(_LADDER, 1.0),
     )
     return replace(ahead, new_rule=rule)
+
+
+def _port_is_near(to_come: PassageForecast) -> bool:
+    from powersim.planning.ports import NEAR_DAYS, next_port
+
+    return next_port(to_come.prepared.track, first=0).days <= NEAR_DAYS
+
+
+def _ladder(
+    rest: Passage,
+    now: Now,
+    *,
+    members: int,
+    seed: int,
+    step_h: float,
+    risk_frac: float,
+    tell: Callable[[float], object],
+) -> Ladder:
+    """What to give up for the rest of a passage if the engine of a boat that has one were lost."""
+    from powersim.logbook.forecast import forecast_forcing
+    from powersim.planning.cases import lost_together
+    from powersim.planning.ladder import ladder_aboard
+    from powersim.planning.ladder_search import SEARCH_MEMBERS, SEARCH_STEP_h
+    from powersim.simulation.prepare import prepare
+
+    lost = ("engine",) if rest.boat.engine is not None else ()
+    case = lost_together(lost, rest, prepare(rest, step_h=SEARCH_STEP_h))
+    told, others = (
+        forecast_forcing(case.passage, now, members=count, first=first, seed=seed, step_h=length_h)
+        for count, first, length_h in (
+            (members, 0, step_h),
+            (SEARCH_MEMBERS, members, max(step_h, SEARCH_STEP_h)),
+        )
+    )
+    return ladder_aboard(case, told, others, risk_frac=risk_frac, progress=tell)

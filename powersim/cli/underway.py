@@ -49,7 +49,11 @@ from powersim.defaults import UNDERWAY_MEMBERS
 @options.members_searched(UNDERWAY_MEMBERS)
 @options.seed
 @options.risk_searched
-@click.option("--no-plan", is_flag=True, help="Look for no new rule; that saves half of the time.")
+@click.option(
+    "--no-plan",
+    is_flag=True,
+    help="Look for no new rule, and for nothing to give up; that saves half of the time.",
+)
 @options.as_json
 def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given):
     """The log against the plan, what is really going on, and what to expect.
@@ -62,7 +66,9 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
     of boat.toml.
 
     Last it looks for the charging rule that costs least for what is left, as 'plan' does, with
-    the bank, loads, sun and litres that the log shows, and says whether to change to it.
+    the bank, loads, sun and litres that the log shows, and says whether to change to it. Where no
+    port is within three days it says too what to give up if the engine were lost now, as 'ladder'
+    does.
 
     A --forecast counts from now on. The log says nothing about what was never read: see
     docs/how-to/keep-the-log.md.
@@ -98,7 +104,9 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
         return tell_alone(beside, passage, as_json=as_json, writes=back is not None)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim import api
+        from powersim.report.ladder_view import ladder_underway
         from powersim.report.new_rule_text import new_rule_text
+        from powersim.report.screen_text import screen_text
         from powersim.report.underway_dict import underway_dict
         from powersim.report.underway_text import underway_text
 
@@ -125,6 +133,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
                     rule=rule,
                     beside=beside.text,
                     sessions=found.sessions,
+                    ladder=screen_text(ladder_underway(found.ladder)) if found.ladder else "",
                 )
             )
         )
@@ -138,7 +147,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
 
     def show(written):
         if as_json:
-            answer = underway_dict(posterior, to_come, new, found.sessions)
+            answer = underway_dict(posterior, to_come, new, found.sessions, found.ladder)
             answer |= beside.answer
             print_json(answer | written_dict(written))
         elif written is not None:

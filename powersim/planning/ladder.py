@@ -18,16 +18,14 @@ from powersim.errors import refused
 from powersim.physics.bank import soc_of
 from powersim.planning.cases import lost_together
 from powersim.planning.days_left import searched_worst
-from powersim.planning.depletion_batch import Question, before, depletion_times_h
 from powersim.planning.dropping import charge_Ah_per_day
 from powersim.planning.endurance import WORST, first_step
 from powersim.planning.endurance_lines import begun
-from powersim.planning.failures import NOTHING_CHARGES
-from powersim.planning.ladder_kept import Kept, kept
-from powersim.planning.ladder_needs import days_of
+from powersim.planning.ladder_kept import Kept, bank_alone_days, kept
 from powersim.planning.ladder_rungs import Rungs, forcings_of, reading_errors, readings_from
+from powersim.planning.ladder_search import SEARCH_MEMBERS, SEARCH_STEP_h, searched
 from powersim.planning.ladder_steps import LadderStep, Steps, given_up, steps_of
-from powersim.planning.ladder_table import LadderTable, seeming_needs, table_of
+from powersim.planning.ladder_table import LadderTable
 from powersim.planning.scenario import FEW, changed, first_step_from, state_at
 from powersim.records.brief import brief
 from powersim.simulation.ensemble_forcing import EnsembleForcing, draw_ensemble
@@ -38,26 +36,16 @@ if TYPE_CHECKING:
     from powersim.planning.cases import Case
     from powersim.records import Passage
     from powersim.records.arrays import Array
+    from powersim.simulation.aboard import ForcingAboard
     from powersim.simulation.prepared import Prepared
     from powersim.simulation.prepared_passage import PreparedPassage
     from powersim.simulation.result import SimulationResult
 
-#: Passages that the charges are found in, beside those that the ladder is simulated in.
-SEARCH_MEMBERS = 60
-#: Shortest step of that search. [h]
-SEARCH_STEP_h = 1.0
-#: Shares of those in which a day's charge is enough, of which the best is taken. Whoever reads
-#: again tomorrow need not be sure today.
-CAUTION = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 1.0)
-#: For how many days a rung must do before all that may be given up is, tried likewise. [days]
-AHEAD_DAYS = (2.0, 5.0, 10.0, np.inf)
-#: What an evening without a load costs, by its group (our judgement).
-_COSTS = {"comfort": 1.0, "useful": 3.0, "essential": 9.0}
 #: What is named where nothing is lost.
 NOTHING = "nothing"
 _NO_LADDER = "a loss that leaves something to switch off; know how to close the protection by hand"
 #: Shares of the work, in hundredths.
-_PARTS = {"before": 10, "needs": 35, "chosen": 15, "told": 40}
+_PARTS = {"before": 10, "searched": 50, "told": 40}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -189,9 +177,7 @@ def ladder(
     passage, fine = result.passage, result.prepared
     if without is None:
         without = ("engine",) if passage.boat.engine is not None else ()
-    if [word.strip().casefold() for word in without] == [NOTHING]:
-        without = ()
-    case = lost_together(without, passage, fine)
+    case = lost_together(_named(without), passage, fine)
     if case.dark:
         raise refused("without", f"{case.loss}: everything is dark at once", _NO_LADDER)
     drawn: dict[str, Any] = {"members": members + SEARCH_MEMBERS, "seed": seed}
@@ -202,35 +188,99 @@ def ladder(
         first = first_step(fine.track, float(from_h))
     hours = first * fine.track.step_h
     told = _begun(forcing, case, first, some=slice(0, members), tell=tell("before"))
-    steps = _steps(told, case.passage)
     coarse = forcing
     if fine.track.step_h < SEARCH_STEP_h:
         coarse = draw_ensemble(passage, prepare(passage, step_h=SEARCH_STEP_h), **drawn)
     at = first_step_from(hours, coarse.prepared.track.step_h)
-    searched = _begun(coarse, case, at, some=slice(members, None))
+    others = _begun(coarse, case, at, some=slice(members, None))
+    return _made(case, told, others, seed=seed, risk_frac=risk_frac, tell=tell)
+
+
+def ladder_aboard(
+    case: Case,
+    told: ForcingAboard,
+    others: ForcingAboard,
+    *,
+    risk_frac: float,
+    progress: Callable[[float], object] | None = None,
+) -> Ladder:
+    """The same for a boat as her log shows her to be, from the beginning of what is left.
+
+    Parameters
+    ----------
+    case : Case
+        What is lost, of the rest of the passage.
+    told, others : ForcingAboard
+        Members of that case's passage, `told` the first of them and `others` those behind, which
+        may have a longer step.
+    risk_frac : float
+        Share of the passages that may fail. [-]
+    progress : callable, optional
+        Called with the share of the work that is done.
+
+    Raises
+    ------
+    BalanceError
+        If any books do not close.
+    """
+    return _made(
+        case,
+        _aboard(case, told, first_member=0),
+        _aboard(case, others, first_member=told.members),
+        seed=told.seed,
+        risk_frac=risk_frac,
+        tell=_by_parts(progress),
+        drawn_loads=False,
+    )
+
+
+def _made(
+    case: Case,
+    told: Rungs,
+    others: Rungs,
+    *,
+    seed: int,
+    risk_frac: float,
+    tell: Callable[[str], Callable[[float], object]],
+    drawn_loads: bool = True,
+) -> Ladder:
+    """The ladder of a boat with nothing given up yet, in members of the answer and in others."""
+    prepared, track, first = told.forcings[0].prepared, told.track, told.read_at[0]
+    steps = steps_of(
+        case.passage,
+        charge_Ah_per_day(prepared.demand, case.passage, first=first, until=told.until),
+    )
     passages = tuple(given_up(case.passage, steps.worth))
-    table = _searched(_on_rungs(searched, passages), steps.worth, risk_frac=risk_frac, tell=tell)
-    rungs = _on_rungs(told, passages)
+    rungs, searched_in = (
+        replace(one, forcings=forcings_of(one.forcings[0], passages, drawn_loads=drawn_loads))
+        for one in (told, others)
+    )
+    table = searched(searched_in, steps.worth, risk_frac=risk_frac, tell=tell("searched"))
     every = range(len(rungs.forcings))
     by_ladder, *on_rung = kept(rungs, [table, *every], progress=tell("told"))
+    held_Ah = np.broadcast_to(rungs.state.total_Ah, rungs.members)
     return Ladder(
         passage=case.passage,
         loss=case.loss,
         notes=case.notes,
-        from_h=hours,
-        soc=np.array(np.broadcast_to(soc_of(rungs.plant.bank, rungs.state.total_Ah), members)),
-        to_landfall_days=(fine.track.arrival_h - hours) / 24.0,
+        from_h=first * track.step_h,
+        soc=np.asarray(soc_of(rungs.plant.bank, held_Ah)),
+        to_landfall_days=rungs.to_go_days[0],
         steps=steps,
         table=table,
         by_ladder=by_ladder,
         on_rung=tuple(on_rung),
-        alone_days=_alone(rungs),
+        alone_days=bank_alone_days(rungs.chosen(slice(0, min(FEW, rungs.members)))),
         bare=passages[-1],
-        prepared=rungs.forcings[0].prepared,
-        members=members,
+        prepared=prepared,
+        members=rungs.members,
         seed=seed,
         risk_frac=risk_frac,
     )
+
+
+def _named(without: Sequence[str]) -> Sequence[str]:
+    return () if [word.strip().casefold() for word in without] == [NOTHING] else without
 
 
 def _begun(
@@ -259,75 +309,29 @@ def _begun(
     )
 
 
-def _steps(rungs: Rungs, passage: Passage) -> Steps:
-    """What is worth giving up, by what each load takes until landfall."""
-    demand = rungs.forcings[0].prepared.demand
-    taken = charge_Ah_per_day(demand, passage, first=rungs.read_at[0], until=rungs.until)
-    return steps_of(passage, taken)
-
-
-def _on_rungs(rungs: Rungs, passages: Sequence[Passage]) -> Rungs:
-    return replace(rungs, forcings=forcings_of(rungs.forcings[0], passages))
-
-
-def _searched(
-    rungs: Rungs, steps: Sequence[LadderStep], *, risk_frac: float, tell: Any
-) -> LadderTable:
-    """The table that keeps best, and gives up least for it."""
-    days = days_of(rungs, progress=tell("needs"))
-    tables = [
-        table_of(rungs, seeming, cautious_frac=frac, ahead_days=ahead_days)
-        for ahead_days in AHEAD_DAYS
-        for seeming in [seeming_needs(rungs, days, steps, ahead_days=ahead_days)]
-        for frac in CAUTION
-    ]
-    tables += [_essential_kept(table, steps) for table in tables]
-    # Where that leaves less darkness, all of it from the first hour; never for the floor's sake.
-    tables.append(replace(tables[-1], least_soc=np.full_like(tables[-1].least_soc, np.inf)))
-    tried = kept(rungs, tables, progress=tell("chosen"))
-
-    def cost(place: int) -> tuple[float, bool, float, float]:
-        one = tried[place]
-        given = sum(
-            _COSTS[step.group] * float(one.evenings(at).mean()) for at, step in enumerate(steps)
-        )
-        return (
-            _too_many(one.dark, risk_frac),
-            place == len(tables) - 1,
-            _too_many(one.below_floor, risk_frac),
-            given,
-        )
-
-    return tables[min(range(len(tables)), key=cost)]
-
-
-def _essential_kept(table: LadderTable, steps: Sequence[LadderStep]) -> LadderTable:
-    """The same with what is essential never given up: a bank that is misread may ask for it."""
-    least_soc = table.least_soc.copy()
-    least_soc[:, [step.essential for step in steps]] = -np.inf
-    return replace(table, least_soc=least_soc)
-
-
-def _too_many(where: Any, risk_frac: float) -> float:
-    """The share of the members where something is, in steps of a twentieth; 0 where it may be."""
-    frac = float(where.mean())
-    return round(20.0 * frac) / 20.0 if too_often(frac, risk_frac) else 0.0
-
-
-def _alone(rungs: Rungs) -> tuple[Array, ...]:
-    """How long the bank alone lasts on each rung, in the first members. [days]"""
-    few = rungs.chosen(slice(0, min(FEW, rungs.members)))
-    first = few.read_at[0]
-    found = depletion_times_h(
-        [
-            Question(forcing=one, state=few.state, switches=NOTHING_CHARGES, step=first)
-            for one in few.forcings
-        ],
-        until=few.until,
-        floor_soc=few.battery.floor_soc,
+def _aboard(case: Case, members: ForcingAboard, *, first_member: int) -> Rungs:
+    """The same as the log shows her to be, at the last entry."""
+    track, aboard, works = members.prepared.track, members.aboard, case.switches
+    plant = aboard.plant(members.plant)
+    switches = aboard.switches(engine=works.engine)
+    until = first_step_from(track.arrival_h, track.step_h)
+    read_at = readings_from(track, 0, until)
+    every = first_member + members.members
+    errs = reading_errors(track, read_at, seed=members.seed, members=every)
+    return Rungs(
+        forcings=(members.forcing,),
+        plant=plant,
+        switches=switches._replace(
+            solar=switches.solar * works.solar,
+            alternator=switches.alternator * works.alternator,
+            others=switches.others * works.others,
+        ),
+        state=aboard.state(plant, members=members.members),
+        battery=case.passage.boat.battery,
+        read_at=read_at,
+        until=until,
+        errs=errs[:, first_member:],
     )
-    limit_h = few.track.arrival_h - first * few.track.step_h
-    return tuple(before(limit_h, hours)[1] / 24.0 for hours in found)
 
 
 def _by_parts(progress: Callable[[float], object] | None) -> Callable[[str], Callable]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.planning.failures import NOTHING_CHARGES
 from powersim.planning.ladder_rungs import Reader, Rungs, grid
 from powersim.planning.ladder_table import LadderTable
 from powersim.records.brief import brief
@@ -124,3 +125,37 @@ def kept(
         )
         for own in (slice(at * members, (at + 1) * members) for at in range(len(ladders)))
     ]
+
+
+def bank_alone_days(rungs: Rungs) -> tuple[Array, ...]:
+    """How long the bank alone lasts on each rung until all is dark, if nothing charges any more.
+
+    Parameters
+    ----------
+    rungs : Rungs
+        The boat.
+
+    Returns
+    -------
+    tuple of ndarray, shape (members,)
+        Rung by rung; infinite past landfall. [days]
+    """
+    members, track = rungs.members, rungs.track
+    rung, member = grid(len(rungs.forcings), members)
+    works = rungs.switches
+    batch = Batch(
+        plant=rungs.plant,
+        state=of_members(rungs.each_state(), member),
+        step_h=track.step_h,
+        switches=NOTHING_CHARGES._replace(groups=works.groups, engine=works.engine),
+        until_dark=True,
+        boat_of=member,
+        source_of=rung * members + member,
+    )
+    room = Room()
+    for steps in rungs.days:
+        batch.through(Laid(*(forcing.signals(steps) for forcing in rungs.forcings), room=room))
+        if np.isfinite(batch.told["flat_h"]).all():
+            break
+    flat_days = batch.told["flat_h"].reshape(len(rungs.forcings), members) / _DAY_h
+    return tuple(np.where(flat_days > rungs.to_go_days[0], np.inf, flat_days))

@@ -11,7 +11,8 @@ from powersim.planning.failures import WORKING
 from powersim.planning.heard_by import heard_by
 from powersim.planning.ladder_rungs import READ_AT_h
 from powersim.planning.ladder_table import ROOM_SOC
-from powersim.records import BOAT_STATES, PROTECTED, STATES
+from powersim.planning.ports import next_port
+from powersim.records import PROTECTED, STATES
 from powersim.report import rounding
 from powersim.report.changed_told import changed_sections
 from powersim.report.endurance_view import band_of
@@ -52,6 +53,34 @@ _BELOW = "give up step, if you read less than"
 _ALWAYS, _NEVER = "always", "–"
 
 
+def ladder_underway(found: Ladder) -> list[Section]:
+    """The answer from the last entry of the log on, in short.
+
+    Parameters
+    ----------
+    found : Ladder
+        Of planning.ladder, from the beginning of what is left.
+    """
+    lost = found.loss != WORKING
+    title = "Were the engine lost now" if lost else "What to give up from here"
+    when = "Were the engine lost now," if lost else "From here,"
+    sections: list[Section] = [Title(title), Paragraph(answer(found, when=when))]
+    if not found.holds:
+        sections.append(Paragraph(_while_you_can(found)))
+    if found.steps.worth and not found.needless:
+        sections += [steps_table(found, costs=False), *_charges(found)]
+    return sections
+
+
+def _charges(found: Ladder) -> list[Section]:
+    """At which charge each step is taken."""
+    if found.all_at_once:
+        return [Paragraph(_ALL_AT_ONCE)]
+    if found.never_asked:
+        return []
+    return [Paragraph(how_to_read(found)), charges_table(found)]
+
+
 def ladder_sections(found: Ladder) -> list[Section]:
     """The whole answer, its first words the answer to the question.
 
@@ -69,24 +98,23 @@ def ladder_sections(found: Ladder) -> list[Section]:
     if found.steps.worth:
         sections += [Title("What to give up, in this order"), steps_table(found)]
         sections.append(Paragraph(_gains_meant(found)))
-        if found.all_at_once:
-            sections.append(Paragraph(_ALL_AT_ONCE))
-        elif not found.never_asked:
-            sections += [Title("At which charge"), Paragraph(how_to_read(found))]
-            sections.append(charges_table(found))
+        if charges := _charges(found):
+            sections += [Title("At which charge"), *charges]
     sections.append(Bullets(tuple(_notes(found))))
     return sections
 
 
-def answer(found: Ladder) -> Words:
+def answer(found: Ladder, *, when: str = "") -> Words:
     """The answer in one or two sentences.
 
     Parameters
     ----------
     found : Ladder
         Of planning.ladder.
+    when : str
+        What it opens with; what is lost and when, if left out.
     """
-    opening = say("{} with {} in the bank:", _when(found), SHARE(band_of(found.soc)))
+    opening = say("{} with {} in the bank:", when or _when(found), SHARE(band_of(found.soc)))
     if found.needless:
         on = ~found.on_rung[0].below_floor
         return say(
@@ -210,18 +238,14 @@ def _while_you_can(found: Ladder) -> Words:
 
 def _port_on_the_way(found: Ladder) -> Words | None:
     track = found.prepared.track
-    first = round(found.from_h / track.step_h)
-    in_port = [place for place, name in enumerate(BOAT_STATES) if name in _IN_PORT]
-    until = round(track.arrival_h / track.step_h)
-    states = track.state[first:until].tolist()
-    away = next((steps for steps, state in enumerate(states) if state in in_port), 0)
-    if not away:
+    port = next_port(track, first=round(found.from_h / track.step_h))
+    waypoints = found.passage.waypoints
+    if port.waypoint >= len(waypoints) - 1 or not port.days:
         return None
-    name = found.passage.waypoints[int(track.leg[first + away])].name
     return say(
         "On the way: {}, {} after that moment. Put in there, and mend it: the sum goes on to the "
         "end of route.csv.",
-        *(name, DAYS(away * track.step_h / 24.0)),
+        *(waypoints[port.waypoint].name, DAYS(port.days)),
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from powersim.logbook.words import NAMES, cannot_tell
 from powersim.report.comms_view import sessions_dict
+from powersim.report.ladder_dict import ladder_dict
 from powersim.report.plan_files import rule_dict
 from powersim.simulation.bands import BAND, quantiles
 from powersim.simulation.cold import cold_of
@@ -16,6 +17,7 @@ from powersim.simulation.sky_summary import sky_summary
 if TYPE_CHECKING:
     from powersim.logbook.forecast import PassageForecast
     from powersim.logbook.posterior import Posterior
+    from powersim.planning.ladder import Ladder
     from powersim.planning.new_rule import NewRule
     from powersim.planning.sessions_left import SessionTable
 
@@ -25,6 +27,7 @@ def underway_dict(
     forecast: PassageForecast | None,
     new: NewRule | None = None,
     sessions: SessionTable | None = None,
+    ladder: Ladder | None = None,
 ) -> dict:
     """The answer for a program.
 
@@ -38,6 +41,8 @@ def underway_dict(
         None where none was searched for.
     sessions : SessionTable or None
         How many messages today's bank has in it; None where she has arrived.
+    ladder : Ladder or None
+        The same.
 
     Returns
     -------
@@ -68,6 +73,7 @@ def underway_dict(
         "ahead": None if forecast is None else _forecast(forecast),
         "new_rule": None if new is None else rule_dict(new),
         "sessions": None if sessions is None else sessions_dict(sessions),
+        "ladder": None if ladder is None else ladder_dict(ladder),
     }
 
 

@@ -38,6 +38,7 @@ def underway_text(
     rule: str = "",
     beside: str = "",
     sessions: SessionTable | None = None,
+    ladder: str = "",
 ) -> str:
     """The whole answer for a reader.
 
@@ -53,6 +54,8 @@ def underway_text(
         What is said of a sea trial and of a logger.
     sessions : SessionTable or None
         How many messages today's bank has in it; None where she has arrived.
+    ladder : str
+        What is said of what to give up.
 
     Returns
     -------
@@ -73,6 +76,7 @@ def underway_text(
         *(_forecast(posterior, forecast) if forecast is not None else ("She has arrived.",)),
         screen_text(sessions_told(sessions, when="as it is")) if sessions is not None else "",
         rule,
+        ladder,
         paragraph(CAUTION.format(dip=dip)),
     )
 

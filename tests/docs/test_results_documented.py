@@ -125,6 +125,15 @@ def test_every_key_of_endurance_is_described_once_and_no_other(members):
     assert set(told) == written - {"ensemble.members", "ensemble.seed"}
 
 
+def test_every_key_of_the_ladder_is_described_once_and_no_other():
+    """Of a boat with an engine, a laptop for the weather, and two things to be heard by."""
+    found = powersim.ladder(replace(LADDER, changed=(CHANGED,)), step_h=1.0, members=20)
+    written = {re.sub(r"\.p(10|50|90)$", "", name) for name in keys_of(ladder_dict(found))}
+    told = [name for name, _ in described("ladder --json")]
+    assert len(told) == len(set(told))
+    assert set(told) == written
+
+
 def test_every_column_and_key_of_size_is_described_once_and_no_other():
     passage = passage_of()
     study = Study(passage=passage, boats={}, members=20, seed=1, step_h=0.25)
@@ -160,7 +169,8 @@ def test_every_key_of_underway_is_described_once_and_no_other(tmp_path, capsys):
     # A rule may have no daily runs.
     for rule in ("new_rule.rule", "new_rule.offers[].rule"):
         nothing |= {f"{rule}.daily[].{key}" for key in ("at_h", "run_h", "south_deg", "north_deg")}
-    written = set(keys_of(answer)) | nothing
+    # What is in the ladder is told of `ladder --json`.
+    written = {re.sub(r"^ladder\..*", "ladder", key) for key in keys_of(answer)} | nothing
     bands = re.compile(r"(?<!factors\.NAME)\.p(10|50|90)$")
     names = "|".join(NAMES)
     keys = {
