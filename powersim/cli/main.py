@@ -35,6 +35,7 @@ COMMANDS = {
     "try": ("powersim.cli.try_:try_", "A page that answers while a value is moved."),
     "compare": ("powersim.cli.compare:compare", "Boats, dates and values, side by side."),
     "size": ("powersim.cli.size:size", "What another bank, panels or alternator would change."),
+    "sheet": ("powersim.cli.sheet:sheet", "Sheets to print: two days of log, and a sea trial."),
     "sounding": ("powersim.cli.sounding:sounding", "The dip stick in litres, and how far they go."),
     "underway": (
         "powersim.cli.underway:underway",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
@@ -383,7 +383,10 @@ def _draws(draws: Sequence[tuple[float, float, Load]], supply_of: dict[str, Supp
     """Draws at the bank of all of a load's count: array (2, loads), amperes and watts."""
     return (
         np.array(
-            [_at_bank(current_A, power_W, load, supply_of) for current_A, power_W, load in draws],
+            [
+                draws_at_bank(current_A, power_W, load, supply_of)
+                for current_A, power_W, load in draws
+            ],
             dtype=float,
         )
         .reshape(-1, 2)
@@ -391,9 +394,25 @@ def _draws(draws: Sequence[tuple[float, float, Load]], supply_of: dict[str, Supp
     )
 
 
-def _at_bank(
-    current_A: float, power_W: float, load: Load, supply_of: dict[str, Supply]
+def draws_at_bank(
+    current_A: float, power_W: float, load: Load, supply_of: Mapping[str, Supply]
 ) -> tuple[float, float]:
+    """What a load takes from the bank in a state, all of its count together.
+
+    Parameters
+    ----------
+    current_A, power_W : float
+        Of one of it in that state, at its own outlet. [A], [W]
+    load : Load
+        Its count and its supply are looked at.
+    supply_of : mapping of str to Supply
+        By name.
+
+    Returns
+    -------
+    tuple of (float, float)
+        Amperes and watts at the bank; behind a supply all of it is power, with its losses.
+    """
     supply = supply_of.get(load.supply)
     if supply is None:
         return load.count * current_A, load.count * power_W

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
@@ -55,7 +56,7 @@ def log_sheet(result: SimulationResult, *, wide_mm: float) -> LogSheet:
     wide_mm : float
         How wide the sheet is. [mm]
     """
-    heads = list(_heads(result.passage.boat))
+    heads = list(heads_of(result.passage.boat))
     if sum(_WIDE_MM[head] for head in heads) + _WIDE_MM["note"] <= wide_mm:
         heads.append("note")
     widths = [_WIDE_MM[head] for head in heads]
@@ -68,7 +69,14 @@ def log_sheet(result: SimulationResult, *, wide_mm: float) -> LogSheet:
     )
 
 
-def _heads(boat: Boat):
+def heads_of(boat: Boat) -> Iterator[str]:
+    """The columns of log.csv that a boat can fill in, from left to right.
+
+    Parameters
+    ----------
+    boat : Boat
+        What is aboard.
+    """
     yield from ("ship_time", "position")
     # By volts the load on counts too: a voltage without its current says little.
     yield from ("voltage", "current") if boat.battery.volts_tell else ("soc",)
