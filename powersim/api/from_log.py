@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from powersim.api.asked import passage_of
+from powersim.api.beside import Beside, beside_of
 from powersim.defaults import MEMBERS, RISK_FRAC, SEED, UNDERWAY_MEMBERS, STEP_h
 from powersim.errors import InputError, Problem
 from powersim.records.brief import brief
 
 if TYPE_CHECKING:
+    from powersim.api.from_logger import Logged
     from powersim.logbook.forecast import PassageForecast
     from powersim.logbook.posterior import Now, Posterior
     from powersim.logbook.readings import CheckedLog
+    from powersim.logbook.trial import SeaTrial
     from powersim.planning.ladder import Ladder
     from powersim.planning.new_rule import NewRule
     from powersim.planning.sessions_left import SessionTable
@@ -50,6 +53,8 @@ class Underway:
     ladder : Ladder or None
         What to give up if the engine were lost now; None where it was not searched, and where a
         port is near (planning.ports).
+    beside : Beside
+        A sea trial and a logger's series, where there are such.
     """
 
     log: CheckedLog
@@ -58,6 +63,7 @@ class Underway:
     new_rule: NewRule | None = None
     sessions: SessionTable | None = None
     ladder: Ladder | None = None
+    beside: Beside = field(default_factory=Beside)
 
     __repr__ = brief
 
@@ -66,6 +72,10 @@ def underway(
     passage: Passage | PreparedPassage[Any] | SimulationResult,
     *,
     log: str | PathLike[str] | None = None,
+    trial: str | PathLike[str] | SeaTrial | None = None,
+    logger: str | PathLike[str] | Logged | None = None,
+    logger_columns: Mapping[str, str] | None = None,
+    logger_clock: float | str = 0.0,
     now: str | datetime | None = None,
     forecast: str | PathLike[str] | None = None,
     no_plan: bool = False,
@@ -83,6 +93,15 @@ def underway(
         As it was planned.
     log : str or path, optional
         The log; log.csv in the passage's folder if left out. It is never written to.
+    trial : str, path or SeaTrial, optional
+        Readings taken as loads were switched; trial.csv in the folder if left out, where it is
+        there.
+    logger : str, path or Logged, optional
+        Volts and amperes of a logger; logger.csv in the folder if left out, where it is there.
+    logger_columns : mapping of str to str, optional
+        "time", "voltage", "current" and so on to the logger's headings, where they do not tell.
+    logger_clock : float or str
+        How far the logger's clock is ahead of UTC; or "ship". [h]
     now : str or datetime, optional
         Taken for now, where the computer's clock is wrong, such as "2026-09-15 12:00".
     forecast : str or path, optional
@@ -108,15 +127,23 @@ def underway(
     Raises
     ------
     InputError
-        If no entry of the log can be used, or a weather file cannot be read or does not cover the
-        boat and may not be left out.
+        If no entry of the log can be used, a trial or a logger's file that is named cannot be read,
+        or a weather file cannot be read or does not cover the boat and may not be left out.
     ValueError
         If no log is named and the passage was not read from a folder.
     """
     planned = passage_of(passage)
+    beside = beside_of(
+        planned,
+        trial=trial,
+        logger=logger,
+        logger_columns=logger_columns,
+        logger_clock=logger_clock,
+        now=now,
+    )
     file, left_out = _forecast_of(planned, forecast)
     checked, sounding = checked_log(planned, log=log, now=now)
-    return _answer(
+    found = _answer(
         planned,
         checked,
         sounding=sounding,
@@ -129,6 +156,7 @@ def underway(
         risk_frac=risk_frac,
         tell=progress or (lambda done_frac: None),
     )
+    return replace(found, beside=beside)
 
 
 def checked_log(

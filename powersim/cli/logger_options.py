@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from powersim.cli.beside_log import SHIP
+#: The clock of a logger that shows ship's time, as `api.beside` has it.
+SHIP = "ship"
 
 
 class ColumnsType(click.ParamType):

@@ -82,7 +82,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
     beside the old one. Only these values change; notes and order stay.
     """
     from powersim.cli.aboard import in_its_units
-    from powersim.cli.beside_log import beside_log, log_is_there, tell_alone
+    from powersim.cli.beside_log import beside_told, log_is_there, say_set_aside, tell_alone
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
     from powersim.inputs.boat_charging import write_charging
@@ -96,12 +96,14 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
         back = WriteBack(folder, into)
     sources = {name: given.pop(name) for name in ("depart", "or_climatology")}
     passage = in_its_units(load_folder(folder, **sources))
-    has_log = log_file is not None or log_is_there(folder)
-    logger = {name: given.pop(f"logger_{name}") for name in ("columns", "clock")}
-    logger |= {"trial": trial_file, "logger": given.pop("logger_file")}
-    beside = beside_log(passage, folder, **logger, now=now, has_log=has_log)
-    if not has_log and beside.text:
-        return tell_alone(beside, passage, as_json=as_json, writes=back is not None)
+    files = {"trial": trial_file, "logger": given.pop("logger_file")}
+    files |= {name: given.pop(name) for name in ("logger_columns", "logger_clock")}
+    if log_file is None and not log_is_there(folder):
+        from powersim.api.beside import beside_of
+
+        alone = beside_of(passage, **files, now=now, lenient=False)
+        if alone.trial is not None or alone.logged is not None:
+            return tell_alone(alone, passage, as_json=as_json, writes=back is not None)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim import api
         from powersim.report.ladder_view import ladder_underway
@@ -111,9 +113,11 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
         from powersim.report.underway_text import underway_text
 
         found = api.underway(
-            passage, log=log_file, now=now, forecast=forecast, **given, progress=progress
+            passage, log=log_file, now=now, forecast=forecast, **files, **given, progress=progress
         )
         posterior, to_come, new = found.posterior, found.forecast, found.new_rule
+    say_set_aside(found.beside)
+    beside, beside_answer = beside_told(found.beside)
     for told in found.log.taken:
         click.echo(f"Taken: {told}", err=True)
     for problem in (*found.log.set_aside, *posterior.left_out):
@@ -131,7 +135,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
                     posterior,
                     to_come,
                     rule=rule,
-                    beside=beside.text,
+                    beside=beside,
                     sessions=found.sessions,
                     ladder=screen_text(ladder_underway(found.ladder)) if found.ladder else "",
                 )
@@ -148,7 +152,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
     def show(written):
         if as_json:
             answer = underway_dict(posterior, to_come, new, found.sessions, found.ladder)
-            answer |= beside.answer
+            answer |= beside_answer
             print_json(answer | written_dict(written))
         elif written is not None:
             click.echo("\n" + emphasised(written_text(written)))

@@ -32,6 +32,8 @@ RENAMED = {
     "alternator": "alternators_A",
     "chemistry": "chemistries",
     "log_file": "log",
+    "logger_file": "logger",
+    "trial_file": "trial",
     "folders": "passages",
 }
 COMMANDS = (
