@@ -24,7 +24,10 @@ def read_heavy_weather(sheet: Sheet) -> HeavyWeather | None:
         if "heavy_weather" in sheet.document:
             return None
         sheet.assume(
-            "heavy_weather", "none", "no sea stops her, wets panels or keeps from the engine"
+            "heavy_weather",
+            "none",
+            "no sea stops her, wets panels or keeps from the engine; how often it blows a gale "
+            "says 'powersim simulate'",
         )
         return HeavyWeather()
     given = table.take(HEAVY_WEATHER_KEYS)

@@ -48,6 +48,7 @@ def cautions_of(passage: Passage) -> tuple[Caution, ...]:
         *_no_reserve(passage.boat),
         *_no_engine(passage),
         *_heeled(passage),
+        *_only_rests(passage.boat),
         *_beyond_the_engine(passage.boat),
         *_tireless_bank(passage.boat),
         *_shared_start(passage.boat),
@@ -62,7 +63,8 @@ def states_planned(passage: Passage) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Motoring is among them when any is planned, calms included.
+        Motoring is among them when any is planned, calms included, and how she lies to in bad
+        weather.
     """
     legs = passage.waypoints[:-1]
     under_engine = any(
@@ -75,6 +77,8 @@ def states_planned(passage: Passage) -> tuple[str, ...]:
         *(["motoring"] if under_engine else []),
         *stops,
     }
+    if "sailing" in planned and passage.boat.heavy_weather.lying is not None:
+        planned.add(passage.boat.heavy_weather.lying)
     return tuple(state for state in BOAT_STATES if state in planned)
 
 
@@ -239,6 +243,24 @@ def _heeled(passage):
             f"{limit_deg:.0f}, from {', '.join(leg.name for leg in legs)}",
             advice="bring her upright for the run, or ask the maker: an oil pump that sucks air "
             "ends the engine",
+        )
+
+
+def _only_rests(boat):
+    """Bad weather in which she lies to and nothing else is said of it: that is half of it."""
+    heavy = boat.heavy_weather
+    if heavy.lying is None:
+        return
+    charges = boat.alternator is not None and boat.charging.by_engine
+    left_out = [
+        *(["no_engine_above"] if charges and heavy.no_engine_above_kn is None else []),
+        *(["spray_above"] if boat.panels and heavy.spray_above_kn is None else []),
+    ]
+    if left_out:
+        yield Caution(
+            text="heavy_weather: lying to rests the pilot, so by itself it makes the answer "
+            "easier than a gale is",
+            advice=f"give {' and '.join(left_out)} too",
         )
 
 

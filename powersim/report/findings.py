@@ -107,6 +107,7 @@ def understood(passage: Passage) -> list[tuple[str, str]]:
         ("panels", _panels(boat.panels)),
         *([("chargers", _chargers(boat.chargers))] if boat.chargers else []),
         *_engine_room(boat),
+        *([("bad weather", heavy)] if (heavy := _heavy_weather(boat.heavy_weather)) else []),
         ("loads", _loads(passage.loads)),
         ("route", _route(passage.waypoints)),
         ("departure", f"{when_where.date(passage.depart_utc)}, {passage.depart_utc:%H:%M} UTC"),
@@ -196,6 +197,23 @@ def _fuel(fuel) -> str:
         f"{rounding.litres(fuel.aboard_L)} aboard, {rounding.litres(fuel.unusable_L)} of it below "
         f"the pick-up, {rounding.litres(fuel.reserve_L)} kept in reserve"
     )
+
+
+def _heavy_weather(heavy) -> str:
+    """What is done above which wind; empty for nothing."""
+    seas = (
+        (heavy.rough_above_kn, f"pilot {rounding.soc(heavy.rough_pilot_frac)}"),
+        (heavy.spray_above_kn, f"panels {rounding.soc(heavy.spray_yield_frac)}"),
+        (heavy.no_engine_above_kn, "no engine"),
+        (heavy.very_rough_above_kn, f"pilot {rounding.soc(heavy.very_rough_pilot_frac)}"),
+        (heavy.lie_to_above_kn, f"{heavy.lie_to}, the track as route.csv has it"),
+    )
+    given = [(above_kn, said) for above_kn, said in seas if above_kn is not None]
+    if not given:
+        return ""
+    in_order = sorted(given, key=lambda one: one[0])
+    told = ", ".join(f"above {above_kn:.4g} kn {said}" for above_kn, said in in_order)
+    return f"{told}; and for {heavy.sea_lasts_h:.4g} h after it"
 
 
 def _loads(loads) -> str:

@@ -246,8 +246,8 @@ def gales_told(summary) -> Words | None:
             if "ensemble" in summary
             else quoted(summary, "sky.heavy_weather.lain_to_days", DAYS)
         )
-        middle = "median " if "ensemble" in summary else ""
-        told.append(say(f"{{}}, {middle}{{}}", made["lies_to"], lies))
+        how = "{}: median {}" if "ensemble" in summary else "{} for {} on average"
+        told.append(say(how, made["lies_to"], lies))
     if made["no_engine_days"]:
         engine = quoted(summary, "sky.heavy_weather.no_engine_days", DAYS)
         told.append(say("no engine for {} on average", engine))

@@ -30,10 +30,11 @@ _TABLES: dict[str, tuple[str, tuple[str, ...]]] = {
     "fuel": ("Fuel", ("tank", "tank capacity", "jerrycans", "aboard", "reserve")),
     "passage": ("Passage", ("depart", "speed", "motoring")),
     "shedding": ("Switching off as the bank falls", ("comfort_below", "useful_below")),
+    "heavy_weather": ("Bad weather", ("lie_to_above", "no_engine_above", "spray_above")),
     "supply": ("Supplies", ("efficiency", "idle")),
 }
 #: Tables that hold where the file has none, by their defaults.
-_ALWAYS = ("charging", "passage", "shedding")
+_ALWAYS = ("charging", "passage", "shedding", "heavy_weather")
 #: Tables that the boat can do without; the loads hang on a supply, a fuel belongs to an engine.
 _CAN_GO = ("panel", "charger", "alternator")
 #: What there may be more of, and what adds it.

@@ -18,6 +18,7 @@ from powersim.records import (
     ChargingRule,
     Engine,
     Fuel,
+    HeavyWeather,
     Load,
     Passage,
     ShorePower,
@@ -404,3 +405,30 @@ def test_a_bank_that_leaves_below_its_floor_is_named_and_one_at_its_floor_is_not
 
     assert leaving_at(0.485) == ["the bank leaves at 48.5 %, below its floor of 50 %"]
     assert leaving_at(0.5) == []
+
+
+def test_lying_to_by_itself_is_half_of_bad_weather():
+    """It rests the pilot: whoever says no more of a gale gets an easier answer for it."""
+    heavy = HeavyWeather(lie_to_above_kn=34.0)
+    lit = (replace(LIGHTS["sailing"], states=frozenset({"sailing", "hove-to"})),)
+    found = passage(boat=replace(BOAT, heavy_weather=heavy), loads=lit)
+    assert "hove-to" in states_planned(found)
+    (caution,) = cautions_of(found)
+    assert caution.text.startswith("heavy_weather: lying to rests the pilot")
+    assert caution.advice == "give no_engine_above too"  # she has no panel to be wet
+    whole = replace(heavy, no_engine_above_kn=30.0)
+    assert cautions_of(passage(boat=replace(BOAT, heavy_weather=whole), loads=lit)) == ()
+
+
+def test_a_light_that_is_out_as_she_lies_to_is_missed():
+    """Hove-to she shows what a sailing boat under way shows (Rule 25, from memory)."""
+    barred = replace(LIGHTS["sailing"], states=frozenset({"sailing"}))
+    loads = (barred, *(LIGHTS[state] for state in ("motoring", "anchored")))
+    heavy = HeavyWeather(lie_to_above_kn=34.0, no_engine_above_kn=30.0)
+    given = [
+        cautions_of(passage(boat=one, loads=loads))
+        for one in (BOAT, replace(BOAT, heavy_weather=heavy))
+    ]
+    assert not any("hove-to" in one.text for one in given[0])
+    (caution,) = (one for one in given[1] if "hove-to" in one.text)
+    assert caution.text.startswith("no light that shines all night hove-to")

@@ -1,6 +1,7 @@
 """What `check` answers, on a boat put together here."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 
 from powersim.errors import Problem
@@ -13,6 +14,7 @@ from powersim.records import (
     Controller,
     Engine,
     Fuel,
+    HeavyWeather,
     Load,
     Passage,
     ShorePower,
@@ -22,7 +24,7 @@ from powersim.records import (
     battery_of,
     panel_of,
 )
-from powersim.report.findings import findings_dict, findings_text, problems_dict
+from powersim.report.findings import findings_dict, findings_text, problems_dict, understood
 
 
 def passage(**changes):
@@ -188,3 +190,16 @@ def test_mistakes_for_a_program():
             }
         ]
     }
+
+
+def test_bad_weather_is_told_in_the_order_of_the_wind():
+    heavy = HeavyWeather(
+        lie_to_above_kn=34.0, no_engine_above_kn=28.0, spray_above_kn=24.0, rough_above_kn=22.0
+    )
+    plain = passage()
+    rough = replace(plain, boat=replace(plain.boat, heavy_weather=heavy))
+    assert "bad weather" not in dict(understood(plain))
+    assert dict(understood(rough))["bad weather"] == (
+        "above 22 kn pilot 150 %, above 24 kn panels 70 %, above 28 kn no engine, above 34 kn "
+        "hove-to, the track as route.csv has it; and for 6 h after it"
+    )
