@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 #: What a rule goes by is told as it stands in the rule: no rounding makes another one of it.
 LEVEL = Kind(lambda soc: f"{100.0 * soc:.6g} %")
 _ENDS = {1: "st", 2: "nd", 3: "rd"}
-LIMIT_A, _AH, _DAYS = (
-    Kind(lambda value, unit=unit: f"{value:.6g} {unit}") for unit in ("A", "Ah", "days")
+LIMIT_A, _AH, _DAYS, _KNOTS = (
+    Kind(lambda value, unit=unit: f"{value:.6g} {unit}") for unit in ("A", "Ah", "days", "kn")
 )
 
 
@@ -51,6 +51,8 @@ def rule_lines(
         lines.append(_to_full(rule, battery))
     if not _at_any_hour(rule):
         lines.append(_closed(rule))
+    if boat.heavy_weather.no_engine_above_kn is not None:
+        lines.append(_too_rough(boat.heavy_weather))
     lines.append(_at_last(boat, keep_V))
     return lines
 
@@ -217,6 +219,15 @@ def _at_any_hour(rule) -> bool:
 def _closed(rule) -> str:
     start_h, end_h = rule.hours_h
     return f"No charging by engine from {clock(end_h % 24.0)} to {clock(start_h)}: a run ends then."
+
+
+def _too_rough(heavy) -> Words:
+    """When the sea lets nobody run the engine, and what becomes of a run then."""
+    return say(
+        "Above {}, and for {} after it, no charging by engine: a run ends, one that is due waits.",
+        _KNOTS(heavy.no_engine_above_kn),
+        BY_WATCH(heavy.sea_lasts_h),
+    )
 
 
 def _at_last(boat, keep_V) -> Words:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from powersim.planning.panel_values import PanelValues
-from powersim.records import ChargingRule, DailyRun
+from powersim.records import ChargingRule, DailyRun, HeavyWeather
 from powersim.records.clock import clock
 from powersim.report.rule_lines import clock_span, rule_lines, where
 from powersim.simulation.plant import rule_of
@@ -304,3 +304,15 @@ def test_hours():
     assert clock_span((0.0, 24.0)) == "at any hour"
     assert clock_span((22.0, 6.5)) == "from 22:00 to 06:30"
     assert clock(23.999) == "24:00"
+
+
+def test_a_sea_that_keeps_from_the_engine_is_told_after_the_hours():
+    """It is simulated, so it stands before the advice that is not."""
+    boat = replace(VOLTS, heavy_weather=HeavyWeather(no_engine_above_kn=28.5, sea_lasts_h=4.0))
+    *_, closed, rough, last = said(RULE, PANEL, boat, None)
+    assert closed == OFF
+    assert rough == (
+        "Above 28.5 kn, and for 4 h after it, no charging by engine: a run ends, one that is due "
+        "waits."
+    )
+    assert last == said(RULE, PANEL, VOLTS, None)[-1]
