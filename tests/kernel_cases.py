@@ -11,6 +11,7 @@ from powersim.records import (
     CHEMISTRIES,
     Controller,
     DailyRun,
+    Device,
     Load,
     Shedding,
     ShorePower,
@@ -48,6 +49,11 @@ INTO_THE_COLD = (
     Waypoint(name="B", lat_deg=-57.5, lon_deg=-20.0),
 )
 
+DEVICES = (
+    Device(name="phone", battery_Wh=15.0, use_Wh_per_day=8.0, when_soc=0.6),
+    Device(name="power bank", battery_Wh=40.0, use_Wh_per_day=60.0, charge_W=20.0, when_soc=0.6),
+)
+
 #: name -> (boat, passage, what must happen in it, in some member and not in all of its steps).
 CASES = {
     **{chemistry: ({"chemistry": chemistry}, {}, "solar_A") for chemistry in CHEMISTRIES},
@@ -73,6 +79,11 @@ CASES = {
         {"shedding": Shedding(comfort_below_soc=0.6, useful_below_soc=0.4)},
         {},
         "comfort_on",
+    ),
+    "devices": (
+        {"devices": DEVICES},
+        {},
+        "pack_W",
     ),
     "shared start battery": (
         {"charging": DAYTIME, "engine": {"start_battery": "shared"}},

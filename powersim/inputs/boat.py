@@ -23,6 +23,7 @@ from powersim.inputs.boat_charging import (
     read_fuel,
     read_shedding,
 )
+from powersim.inputs.boat_devices import DEVICE_KEYS, read_devices
 from powersim.inputs.boat_engine import ENGINE_KEYS, read_engine
 from powersim.inputs.boat_heavy_weather import HEAVY_WEATHER_KEYS, read_heavy_weather
 from powersim.inputs.boat_passage import PASSAGE_KEYS, PassageSettings, read_passage
@@ -55,6 +56,7 @@ KEYS_BY_TABLE = {
     "shedding": SHEDDING_KEYS,
     "heavy_weather": HEAVY_WEATHER_KEYS,
     "supply": SUPPLY_KEYS,
+    "device": DEVICE_KEYS,
 }
 TABLES = tuple(KEYS_BY_TABLE)
 #: What each table may hold, those within others too.
@@ -232,6 +234,7 @@ def _read_boat(sheet: Sheet) -> Boat | None:
     shedding = read_shedding(sheet)
     heavy_weather = read_heavy_weather(sheet)
     supplies = _read_supplies(sheet)
+    devices = read_devices(sheet)
     if sheet.problems or battery is None or charging is None or shedding is None or costs is None:
         return None
     if heavy_weather is None:
@@ -250,6 +253,7 @@ def _read_boat(sheet: Sheet) -> Boat | None:
         shedding=shedding,
         supplies=supplies,
         heavy_weather=heavy_weather,
+        devices=devices,
     )
 
 

@@ -10,7 +10,14 @@ from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_lines import Names, Path
 
 #: Tables of which a file may have several, each told by its name or its number.
-SEVERAL = {("panel",), ("controller",), ("charger",), ("supply",), ("fuel", "tank", "part")}
+SEVERAL = {
+    ("panel",),
+    ("controller",),
+    ("charger",),
+    ("supply",),
+    ("device",),
+    ("fuel", "tank", "part"),
+}
 
 
 def are_tables(node: object) -> bool:

@@ -226,6 +226,7 @@ def carry_members(
                 ammeter_A=begins.ammeter_A,
                 due=begins.due,
                 sun_Ah=begins.sun_Ah,
+                pack_Wh=begins.pack_Wh,
             ),
             told[member],
             rows,
@@ -264,6 +265,7 @@ def carry_members(
         begins.ammeter_A = state.ammeter_A
         begins.due = state.due
         begins.sun_Ah = state.sun_Ah
+        begins.pack_Wh = state.pack_Wh
 
 
 def lay_own(

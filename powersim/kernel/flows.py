@@ -12,6 +12,8 @@ class Flows(NamedTuple, Generic[Number]):
     """What happened in one step: means over the step in A, V and W, sums in Ah, Wh and L.
 
     `waits` is the share of the step in which the engine would charge if the sea let anybody run it.
+    `pack_W` is what devices take that are charged before the bank is full, `pack_Wh` what they hold
+    after it.
     Those of other chargers stand in the order of records.OTHER_SOURCES; `others_offered_A` is what
     those of them offer that leave a surplus.
 
@@ -54,6 +56,8 @@ class Flows(NamedTuple, Generic[Number]):
     unserved_A: Number
     burnt_L: Number
     waits: Number
+    pack_W: Number
+    pack_Wh: Number
 
 
 def place_of(name: str) -> int:
@@ -110,4 +114,6 @@ def place_of(name: str) -> int:
     UNSERVED_A,
     BURNT_L,
     WAITS,
+    PACK_W,
+    PACK_WH,
 ) = range(len(Flows._fields))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from powersim.kernel.bus import Bus, Draw, meeting_V
+from powersim.kernel.pack import pack_draw_W
 from powersim.kernel.rules import shed
 
 if TYPE_CHECKING:
@@ -21,17 +22,27 @@ _SLACK_FRAC = 1e-9
 
 
 class Wanted(NamedTuple):
-    """What the loads draw after shedding, their largest peak and fuel, and what is shed."""
+    """What the loads draw after shedding, their largest peak and fuel, and what is shed.
+
+    What devices take that are charged before the bank is full (`pack_W`) is in `loads`.
+    """
 
     loads: Draw
     peak_A: float
+    pack_W: float
     heater_L: float
     comfort_shed: bool
     useful_shed: bool
 
 
 def loads_in(
-    *, state: MemberState, row: StepSignals, soc: float, plant: Plant, switches: Switches
+    *,
+    state: MemberState,
+    row: StepSignals,
+    soc: float,
+    plant: Plant,
+    switches: Switches,
+    step_h: float,
 ) -> Wanted:
     """What the loads draw, those that the sailor has switched off left out.
 
@@ -47,6 +58,8 @@ def loads_in(
         For the shedding levels.
     switches : Switches
         Which groups are wanted.
+    step_h : float
+        Length of the step. [h]
 
     Returns
     -------
@@ -74,14 +87,16 @@ def loads_in(
         0.0 if useful_shed else groups[2],
         0.0 if comfort_shed else groups[3],
     )
+    pack_W = pack_draw_W(plant.pack, pack_Wh=state.pack_Wh, soc=soc, step_h=step_h)
     peak_A = 0.0
     for group in range(4):
         amps = shares[group] * row.peak_A[group]
         if amps > peak_A:
             peak_A = amps
     return Wanted(
-        loads=Draw(over_groups(shares, row.load_A), over_groups(shares, row.load_W)),
+        loads=Draw(over_groups(shares, row.load_A), over_groups(shares, row.load_W) + pack_W),
         peak_A=peak_A,
+        pack_W=pack_W,
         heater_L=over_groups(shares, row.heater_L),
         comfort_shed=comfort_shed,
         useful_shed=useful_shed,

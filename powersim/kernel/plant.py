@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from powersim.kernel.pack import Pack
 from powersim.physics.bank_constants import Bank
 from powersim.records import Alternator
 from powersim.records.brief import brief
@@ -93,6 +94,8 @@ class Plant:
         the log has it so.
     rule : Rule
         When the engine charges and what is shed.
+    pack : Pack
+        Devices with batteries of their own that are charged before the bank is full.
     """
 
     bank: Bank
@@ -113,5 +116,6 @@ class Plant:
     charges_flat_bank: bool
     rule: Rule
     runs_in_the_cold: bool = False
+    pack: Pack = field(default_factory=Pack)
 
     __repr__ = brief

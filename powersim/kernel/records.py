@@ -93,6 +93,7 @@ _RULE = _record(
         *("comfort_below_soc", "useful_below_soc", "restore_frac", "drift_per_h", "drifts_h"),
     )
 )
+_PACK = _record(_floats("charge_W", "above_soc", "full_Wh", "use_W", "efficiency_frac"))
 _PLANT = _record(
     [
         ("bank", _BANK),
@@ -104,6 +105,7 @@ _PLANT = _record(
         ("charges_flat_bank", np.bool_),
         ("rule", _RULE),
         ("runs_in_the_cold", np.bool_),
+        ("pack", _PACK),
     ]
 )
 _SWITCHES = _record(

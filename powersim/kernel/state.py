@@ -19,7 +19,8 @@ class State(NamedTuple, Generic[Number, Flag]):
     `by_order` if a timetable has it so. What the alternator gave, what the bank stored and what its
     ammeter showed (`alternator_A`, `into_A`, `ammeter_A`) are those of the time in which it turned.
     `due` is what a reading of the bank asked for and has not been done yet (rules.NOT_DUE, LOW or
-    TO_FULL), `sun_Ah` what the panels gave since the day's first reading.
+    TO_FULL), `sun_Ah` what the panels gave since the day's first reading. `pack_Wh` is what
+    the devices hold that are charged before the bank is full.
     """
 
     total_Ah: Number
@@ -45,6 +46,7 @@ class State(NamedTuple, Generic[Number, Flag]):
     ammeter_A: Number | float = 0.0
     due: Number | float = 0.0
     sun_Ah: Number | float = 0.0
+    pack_Wh: Number | float = 0.0
 
 
 #: Of one member, as a step takes it.

@@ -61,6 +61,8 @@ from powersim.kernel.flows import (
     OHM,
     OTHERS_OFFERED_A,
     OUT_A,
+    PACK_W,
+    PACK_WH,
     SAG_V,
     SELF_DISCHARGE_A,
     SERVED,
@@ -74,6 +76,7 @@ from powersim.kernel.flows import (
     WAITS,
 )
 from powersim.kernel.load_shedding import goes_dark, loads_in, lowest_V, unserved_A
+from powersim.kernel.pack import pack_after_Wh
 from powersim.kernel.readings import due_after, sun_since_reading_Ah
 from powersim.kernel.rules import full_after, held_full, stays_floating, tail_time_h
 from powersim.kernel.state import MemberState, State, Switches
@@ -126,7 +129,9 @@ def step_of(
         As the step ends.
     """
     bank = bank_as(state=state, row=row, plant=plant, step_h=step_h)
-    wanted = loads_in(state=state, row=row, soc=bank.soc, plant=plant, switches=switches)
+    wanted = loads_in(
+        state=state, row=row, soc=bank.soc, plant=plant, switches=switches, step_h=step_h
+    )
     # The sun comes first: where the last charger is another, there are others.
     others = len(chargers) > 0 and chargers[len(chargers) - 1].source != SOLAR
     free = lay_chargers(bus, chargers=chargers, offers=offers, state=state, switches=switches)
@@ -227,6 +232,8 @@ def step_of(
     fuel = fuel_in(engine, alternator_A=alternator_A, bank_V=bank_V, plant=plant, step_h=step_h)
     served = met.share * on
     heater_L = wanted.heater_L * served
+    pack_W = wanted.pack_W * served
+    pack_Wh = pack_after_Wh(plant.pack, pack_Wh=state.pack_Wh, taken_W=pack_W, step_h=step_h)
     fuel_L = fuel.charging_L + fuel.motoring_L + fuel.alternator_motoring_L + heater_L
     burnt_L = state.burnt_L + fuel_L
     fuel_short_L = 0.0
@@ -293,6 +300,8 @@ def step_of(
     )
     flow[BURNT_L] = burnt_L
     flow[WAITS] = engine.waits
+    flow[PACK_W] = pack_W
+    flow[PACK_WH] = pack_Wh
 
     run = engine.run
     running = run.runs and (run.last >= 1.0 or row.ordered > 0.0)
@@ -327,4 +336,5 @@ def step_of(
         ammeter_A=ammeter_A,
         due=due_after(runs=run.runs, due=run.due, ordered=row.ordered),
         sun_Ah=sun_since_reading_Ah(state, row=row, solar_A=solar_A, step_h=step_h),
+        pack_Wh=pack_Wh,
     )

@@ -26,6 +26,7 @@ from powersim.records.companions import Companion, drawn_loads, hangs_on
 from powersim.records.costs import RuleCosts
 from powersim.records.cycle_life import cycle_life_fault
 from powersim.records.declared import Bounds, Declared, FieldError, bounds_of, declared
+from powersim.records.device import Device
 from powersim.records.engine import START_BATTERIES, Engine, Fuel
 from powersim.records.forecast import Forecast, ForecastField, Grid
 from powersim.records.fuel_kinds import FUEL_KINDS, FuelKind
@@ -114,6 +115,7 @@ __all__ = [
     "Controller",
     "DailyRun",
     "Declared",
+    "Device",
     "Engine",
     "FieldError",
     "Forecast",

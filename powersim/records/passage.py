@@ -18,6 +18,7 @@ from powersim.records.companions import drawn_loads
 from powersim.records.costs import RuleCosts
 from powersim.records.declared import by_default, check_fields, given
 from powersim.records.described import described
+from powersim.records.device import Device
 from powersim.records.engine import Engine, Fuel
 from powersim.records.forecast import Forecast
 from powersim.records.heavy_weather import HeavyWeather
@@ -151,6 +152,8 @@ class Boat:
         What a charging run costs beside its fuel, for the search of a rule.
     heavy_weather : HeavyWeather
         What strong wind keeps her and her engine from.
+    devices : tuple of Device
+        What is charged aboard and then runs by itself.
     """
 
     name: str = field(
@@ -170,6 +173,7 @@ class Boat:
     chargers: tuple[Charger, ...] = ()
     costs: RuleCosts = field(default_factory=RuleCosts)
     heavy_weather: HeavyWeather = field(default_factory=HeavyWeather)
+    devices: tuple[Device, ...] = ()
 
     __repr__ = brief
 
@@ -185,6 +189,8 @@ class Boat:
             raise ValueError("an engine and its fuel go together")
         if self.alternator is not None and self.engine is None:
             raise ValueError("an alternator needs an engine")
+        if len({one.when_soc for one in self.devices} - {None}) > 1:
+            raise ValueError("devices charged before the bank is full need one charge for all")
         for source in (*self.controllers, *self.chargers, self.alternator):
             self._refuse_impossible_voltages(source)
 

@@ -56,6 +56,7 @@ def endurance_dict(found: EnduranceTable, result: SimulationResult) -> dict:
         **_beside(found, result),
         "dropping": _dropping(found.dropping),
         "sessions": sessions_dict(found.sessions),
+        "devices": result.summary.get("devices"),
         "fuel": [_course(one) for one in found.fuel],
     }
 

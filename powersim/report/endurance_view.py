@@ -13,6 +13,7 @@ from powersim.report.changed_told import changed_sections
 from powersim.report.cold_text import cold_told
 from powersim.report.comms_view import sessions_told
 from powersim.report.days_left_text import days_left_told
+from powersim.report.devices_view import devices_told
 from powersim.report.endurance_fuel import fuel_sections
 from powersim.report.endurance_gains import gains_sections
 from powersim.report.endurance_moments import both_moments, ship_offset_h
@@ -68,6 +69,8 @@ class EnduranceView:
     sessions : tuple of Section
         What a message costs and how many the bank still buys, under its title; empty where nothing
         is sent.
+    devices : tuple of Section
+        What devices hold beside the bank, under its title; empty without any.
     fuel : tuple of Section
         How long the fuel lasts, under its title; empty without an engine.
     order : tuple of str
@@ -84,6 +87,7 @@ class EnduranceView:
     meaning: tuple[Section, ...]
     gains: tuple[Section, ...]
     sessions: tuple[Section, ...]
+    devices: tuple[Section, ...]
     fuel: tuple[Section, ...]
     order: tuple[str, ...]
     bank: Words | None = None
@@ -92,7 +96,15 @@ class EnduranceView:
     def sections(self) -> tuple[Section, ...]:
         """All of it, in order."""
         first = (*self.changed, *self.opening, *self.moments)
-        return (*first, *self.lasts, *self.meaning, *self.gains, *self.sessions, *self.fuel)
+        return (
+            *first,
+            *self.lasts,
+            *self.meaning,
+            *self.gains,
+            *self.sessions,
+            *self.devices,
+            *self.fuel,
+        )
 
 
 def endurance_from_departure(result: SimulationResult) -> EnduranceView:
@@ -138,6 +150,7 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
             *gains_sections(dropping, end=end),
         ),
         sessions=tuple(sessions_told(found.sessions, when=_when(found))),
+        devices=tuple(devices_told(result.summary, nominal_V=boat.battery.nominal_V)),
         fuel=(
             fuel_title,
             *fuel_sections(found, boat.fuel_word, calm_below_kn=result.passage.calm_below_kn),

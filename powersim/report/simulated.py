@@ -8,6 +8,7 @@ from powersim.records.units_aboard import aboard
 from powersim.report import rounding, when_where
 from powersim.report.changed_told import changed_sections
 from powersim.report.days_left_text import days_left_told
+from powersim.report.devices_view import devices_in_short
 from powersim.report.engine_runs import engine_runs, ship_offset_h
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
@@ -84,6 +85,7 @@ def simulated_text(
             changed,
             _headed(summary, verdict),
             *beside(result, summary, loads=_loads(summary, most=most_loads)),
+            _devices(result, summary),
             key_values(sky_lines(summary)),
         ]
         room = most_lines - sum(1 + _lines(block) for block in (*blocks, last) if block)
@@ -109,6 +111,13 @@ def _in_members(result, summary, *, loads) -> list[str]:
         key_values(_chargers(summary, given_Ah=lambda name: summary["ensemble"][name]["mean"])),
         paragraph(str(average_told(summary))),
     ]
+
+
+def _devices(result, summary) -> str:
+    if "devices" not in summary:
+        return ""
+    nominal_V = result.passage.boat.battery.nominal_V
+    return paragraph(str(devices_in_short(summary, nominal_V=nominal_V)))
 
 
 def _lines(block: str) -> int:

@@ -75,6 +75,7 @@ def books_of(
 
     wanted_A, served_A = by_group(signals.load_A)
     wanted_W, served_W = by_group(signals.load_W)
+    wanted_W, served_W = wanted_W + flow.pack_W, served_W + flow.pack_W
     _, supply_loss_W = by_group(prepared.supply_loss_W)
     idle_A = flow.load_A - (served_A + served_W / volts)
     into_A, out_A = flow.in_A, flow.out_A

@@ -17,6 +17,8 @@ from powersim.defaults import RISK_FRAC
 from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.simulation.carry import Batch
+from powersim.simulation.devices import SERIES as DEVICE_SERIES
+from powersim.simulation.devices import DeviceCourse, DevicesCarried
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.ensemble_frames import dataset_of, frame_of
 from powersim.simulation.ensemble_weeks import EnsembleWeeks, WeekSums, stretches
@@ -94,6 +96,8 @@ class EnsembleResult:
         Offered by sun, wind and water and not taken; what loads went without. [Ah]
     longest_since_full_h : ndarray, shape (members,)
         Longest time between full charges. [h]
+    devices : tuple of DeviceCourse
+        What became of devices with batteries of their own.
     weeks : EnsembleWeeks
         The same by the week: runs, hours, litres, ampere-hours, lowest charge.
     lain_to_h : ndarray, shape (members,), or None
@@ -136,6 +140,7 @@ class EnsembleResult:
     unserved_Ah: Array
     longest_since_full_h: Array
     weeks: EnsembleWeeks
+    devices: tuple[DeviceCourse, ...] = ()
     lain_to_h: Array | None = None
     waited_h: Array | None = None
     runs_waited: Array | None = None
@@ -297,9 +302,12 @@ def run_ensemble(
     running_frac = {name: np.empty(n_steps // per_hour) for name in ("charging", "motoring")}
     others = [charger.source for charger in forcing.chargers]
     weeks = WeekSums(batch, n_steps=n_steps, step_h=step_h, others=others, counted_from_h=from_h)
+    devices = DevicesCarried(passage.boat.devices, members=members, step_h=step_h)
+    also = DEVICE_SERIES if passage.boat.devices else ()
+    series = tuple(dict.fromkeys(("soc", "burnt_L", *running_frac, *also)))
     for steps in stretches(n_steps, step_h=step_h, most_h=stretch_h(members)):
         hours = slice(steps.start // per_hour, steps.stop // per_hour)
-        by_step = batch.through(forcing.signals(steps), series=("soc", "burnt_L", *running_frac))
+        by_step = batch.through(forcing.signals(steps), series=series)
         hour_soc[hours], hour_burnt_L[hours] = (
             by_step[name][per_hour - 1 :: per_hour] for name in ("soc", "burnt_L")
         )
@@ -307,6 +315,8 @@ def run_ensemble(
             by_step_frac = np.ascontiguousarray(by_step[name]).mean(axis=1)
             by_hour[hours] = by_step_frac.reshape(-1, per_hour).mean(axis=1)
         weeks.take(steps, by_step["soc"])
+        if also:
+            devices.through(by_step)
         sample.check(steps.stop)
         batch.check()
         if progress is not None:
@@ -346,6 +356,7 @@ def run_ensemble(
         unserved_Ah=sums["unserved_A"] * step_h,
         longest_since_full_h=told["longest_since_full_h"],
         weeks=weeks.weeks(),
+        devices=devices.courses(),
         **_in_heavy_weather(forcing, batch, step_h=step_h),
     )
 

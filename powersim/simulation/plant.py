@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from powersim.kernel.pack import Pack
 from powersim.kernel.plant import Plant, Rule
 from powersim.physics.bank import bank_of
 from powersim.physics.engine import charging_slope_L_per_kWh
@@ -51,6 +52,35 @@ def plant_of(boat: Boat, *, step_h: float) -> Plant:
         ),
         charges_flat_bank=bool(engine and engine.charges_flat_bank),
         rule=rule_of(boat),
+        pack=pack_of(boat),
+    )
+
+
+def pack_of(boat: Boat) -> Pack:
+    """The devices that are charged before the bank is full, as one.
+
+    Parameters
+    ----------
+    boat : Boat
+        Her devices; those that take only what the bank has no room for are left out.
+
+    Returns
+    -------
+    Pack
+        One of nothing for a boat without any. Its efficiency is such that what they give in a day
+        takes as much as it takes of each.
+    """
+    devices = [device for device in boat.devices if device.when_soc is not None]
+    if not devices:
+        return Pack()
+    use_Wh = math.fsum(device.use_Wh_per_day for device in devices)
+    takes_Wh = math.fsum(device.takes_Wh_per_day for device in devices)
+    return Pack(
+        charge_W=math.fsum(device.charge_W for device in devices),
+        above_soc=max(device.when_soc or 0.0 for device in devices),
+        full_Wh=math.fsum(device.battery_Wh for device in devices),
+        use_W=use_Wh / 24.0,
+        efficiency_frac=use_Wh / takes_Wh if takes_Wh else devices[0].efficiency_frac,
     )
 
 

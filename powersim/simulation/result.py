@@ -14,6 +14,7 @@ from powersim.kernel.state import Switches
 from powersim.records import Passage
 from powersim.simulation.books import books_of
 from powersim.simulation.books_record import Books
+from powersim.simulation.devices import DeviceCourse, DevicesCarried
 from powersim.simulation.ensemble_summary import ensemble_summary, verdict_on
 from powersim.simulation.first_day import counted_from_h
 from powersim.simulation.mean_sky import MeanSky
@@ -104,6 +105,15 @@ class SimulationResult:
         """pandas.DataFrame, one row a load, the largest first."""
         days = self.prepared.track.n_steps * self.prepared.track.step_h / 24.0
         return load_table(prepared=self.prepared, flow=self.flow, days=days)
+
+    @cached_property
+    def devices(self) -> tuple[DeviceCourse, ...]:
+        """tuple of DeviceCourse: of devices with batteries of their own, in average weather."""
+        boat, step_h = self.passage.boat, self.prepared.track.step_h
+        devices = DevicesCarried(boat.devices, members=1, step_h=step_h)
+        if boat.devices:
+            devices.through(self.flow._asdict())
+        return devices.courses()
 
     @cached_property
     def without_charging(self) -> tuple[float, float]:

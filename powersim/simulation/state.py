@@ -52,4 +52,5 @@ def start_state(plant: Plant, *, soc: Floats) -> BatchState:
         tail_h=zero,
         since_full_h=zero,
         burnt_L=zero,
+        pack_Wh=zero + plant.pack.full_Wh,
     )

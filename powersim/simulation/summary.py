@@ -15,6 +15,7 @@ from powersim.physics.cycle_life import wear_of
 from powersim.records import OTHER_SOURCES
 from powersim.simulation.books_record import columns_of
 from powersim.simulation.cold import cold_of
+from powersim.simulation.devices import devices_summary
 from powersim.simulation.light_load import light_load
 from powersim.simulation.milestones import (
     below_frac,
@@ -80,7 +81,16 @@ def summary_of(result: SimulationResult) -> dict[str, Any]:
         "worst_part": worst_part(weeks),
         "loads": result.loads.to_dict(orient="records"),
         "sky": sky_summary(result),
+        **_devices(result),
     }
+
+
+def _devices(result: SimulationResult) -> dict[str, Any]:
+    """Devices with batteries of their own, in the members where some were tried."""
+    if not result.passage.boat.devices:
+        return {}
+    ensemble = result.ensemble
+    return {"devices": devices_summary(result.devices if ensemble is None else ensemble.devices)}
 
 
 def passage_summary(result: SimulationResult) -> dict[str, Any]:

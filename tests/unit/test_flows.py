@@ -55,7 +55,7 @@ def test_a_step_tells_what_the_state_after_it_holds():
     found = boat.take(may_run=True, load_A=(0.0, 0.0, 5.0, 0.0))
     both = set(Flows._fields) & set(boat.state._fields) - {"alternator_A"}
     assert both == {"bank_V", "total_Ah", "available_Ah", "dark", "for_full", "since_full_h"} | {
-        "burnt_L"
+        *("burnt_L", "pack_Wh")
     }
     for name in both:
         assert getattr(found, name) == getattr(boat.state, name), name

@@ -12,6 +12,7 @@ from powersim.physics import panel_light
 from powersim.records import (
     BankPlace,
     Controller,
+    Device,
     HeavyWeather,
     Irradiance,
     Load,
@@ -105,6 +106,12 @@ CHANGES = {
     ),
     "no engine": (with_boat(engine=None, alternator=None, fuel=None), ALL),
     "less fuel": (with_boat(fuel=replace(BOAT.fuel, aboard_L=30.0)), ALL),
+    "devices": (
+        with_boat(
+            devices=(Device(name="phone", battery_Wh=15.0, use_Wh_per_day=8.0, when_soc=0.7),)
+        ),
+        ALL,
+    ),
     "loads that are shed": (with_boat(shedding=Shedding(comfort_below_soc=0.6)), ALL),
     "a bank read twice a day": (
         with_boat(charging=replace(BOAT.charging, read_at_h=(6.0, 18.0))),
