@@ -81,6 +81,10 @@ rough_above = "22 kn"
 very_rough_above = "30 kn"
 [[supply]]
 name = "inverter"
+[[device]]
+name = "phone"
+battery = "15 Wh"
+use = "8 Wh/day"
 """
 _PLAIN = {
     "chemistry": "flooded",

@@ -72,7 +72,6 @@ class Device:
         "surplus, or a charge of the bank from which on it is charged before the bank is full",
         says="surplus, or a charge of the bank such as 90 %",
         within=(0.0, 1.0),
-        usual=(0.6, 1.0),
         reason="it takes only what the bank has no room for",
     )
 

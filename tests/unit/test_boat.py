@@ -697,7 +697,7 @@ NO_UNIT = "has no unit; write it with its unit, in quotes"
             BATTERY + "[wind]\n",
             "boat.toml:4: wind: unknown table\n  expected  tables passage, boat, battery, panel, "
             "controller, charger, alternator, engine, fuel, charging, shedding, heavy_weather, "
-            "supply",
+            "supply, device",
         ),
         (
             "[passage]\ndepart = 7\n" + BATTERY,

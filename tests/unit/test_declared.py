@@ -24,6 +24,7 @@ from powersim.records import (
     Boat,
     ChargingRule,
     Controller,
+    Device,
     Engine,
     FieldError,
     Fuel,
@@ -75,8 +76,9 @@ TABLES = {
     ],
     "shedding": [{"comfort_below": "60 %", "useful_below": "45 %"}],
     "supply": [{"name": "inverter"}],
+    "device": [{"name": "phone", "battery": "15 Wh", "use": "8 Wh/day"}],
 }
-SEVERAL = ("panel", "controller", "charger", "supply")
+SEVERAL = ("panel", "controller", "charger", "supply", "device")
 
 
 def toml(value):
@@ -130,6 +132,7 @@ PLACES = {
     RuleCosts: ("charging", 0, "costs"),
     Shedding: ("shedding", 0),
     Supply: ("supply", 0),
+    Device: ("device", 0),
 }
 NUMBERS = [
     pytest.param(record, one, id=f"{record.__name__}.{name}")
