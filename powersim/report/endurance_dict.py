@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from powersim.report.changed_told import changed_dicts
 from powersim.report.comms_view import sessions_dict
+from powersim.report.endurance_losses import losses_dicts, spares_dicts
 from powersim.report.endurance_moments import ship_offset_h
 from powersim.report.plain import plain
 
@@ -57,6 +58,8 @@ def endurance_dict(found: EnduranceTable, result: SimulationResult) -> dict:
         "dropping": _dropping(found.dropping),
         "sessions": sessions_dict(found.sessions),
         "devices": result.summary.get("devices"),
+        "loads_lost": losses_dicts(result.passage, found.dropping),
+        "spares": spares_dicts(found, result.passage),
         "fuel": [_course(one) for one in found.fuel],
     }
 

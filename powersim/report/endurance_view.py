@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -12,10 +13,11 @@ from powersim.records import PROTECTED
 from powersim.report.changed_told import changed_sections
 from powersim.report.cold_text import cold_told
 from powersim.report.comms_view import sessions_told
-from powersim.report.days_left_text import days_left_told
+from powersim.report.days_left_text import days_left_told, moment_told
 from powersim.report.devices_view import devices_told
 from powersim.report.endurance_fuel import fuel_sections
 from powersim.report.endurance_gains import gains_sections
+from powersim.report.endurance_losses import losses_sections, spares_sections, worst_of
 from powersim.report.endurance_moments import both_moments, ship_offset_h
 from powersim.report.kinds import (
     BAND_HEADS,
@@ -71,6 +73,8 @@ class EnduranceView:
         is sent.
     devices : tuple of Section
         What devices hold beside the bank, under its title; empty without any.
+    losses : tuple of Section
+        What is left where a load fails, and what a spare gains, each under its title.
     fuel : tuple of Section
         How long the fuel lasts, under its title; empty without an engine.
     order : tuple of str
@@ -88,6 +92,7 @@ class EnduranceView:
     gains: tuple[Section, ...]
     sessions: tuple[Section, ...]
     devices: tuple[Section, ...]
+    losses: tuple[Section, ...]
     fuel: tuple[Section, ...]
     order: tuple[str, ...]
     bank: Words | None = None
@@ -96,15 +101,8 @@ class EnduranceView:
     def sections(self) -> tuple[Section, ...]:
         """All of it, in order."""
         first = (*self.changed, *self.opening, *self.moments)
-        return (
-            *first,
-            *self.lasts,
-            *self.meaning,
-            *self.gains,
-            *self.sessions,
-            *self.devices,
-            *self.fuel,
-        )
+        costs = (*self.gains, *self.sessions, *self.devices, *self.losses, *self.fuel)
+        return (*first, *self.lasts, *self.meaning, *costs)
 
 
 def endurance_from_departure(result: SimulationResult) -> EnduranceView:
@@ -151,6 +149,7 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
         ),
         sessions=tuple(sessions_told(found.sessions, when=_when(found))),
         devices=tuple(devices_told(result.summary, nominal_V=boat.battery.nominal_V)),
+        losses=tuple(_losses(found, result, end=end)),
         fuel=(
             fuel_title,
             *fuel_sections(found, boat.fuel_word, calm_below_kn=result.passage.calm_below_kn),
@@ -160,6 +159,17 @@ def endurance_view(found: EnduranceTable, result: SimulationResult) -> Endurance
         order=() if dropping is None else tuple(gain.load for gain in dropping.gains),
         bank=_bank(found, result),
     )
+
+
+def _losses(found, result, *, end: str) -> Iterator[Section]:
+    """Loads lost, and what spares gain, where that was asked for."""
+    if found.dropping is None:
+        return
+    yield from losses_sections(result.passage, found.dropping, end=end)
+    worst = worst_of(found)
+    if worst is not None:
+        told = moment_told(result, worst)
+        yield from spares_sections(found, result.passage, moment_told=told)
 
 
 def _when(found) -> str:

@@ -131,7 +131,7 @@ def test_the_unit_is_that_of_the_name(name):
 
 @pytest.mark.parametrize("members", [1, 2])
 def test_every_key_of_endurance_is_described_once_and_no_other(members):
-    result = in_average(replace(passage_of(), changed=(CHANGED,)))
+    result = in_average(replace(passage_of(loads=LADDER_LOADS), changed=(CHANGED,)))
     found = powersim.endurance(result, from_h="worst", members=members)
     written = set()
     for name in keys_of(endurance_dict(found, result)):
