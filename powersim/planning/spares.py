@@ -106,7 +106,7 @@ def tenth_and_half(days: Floats) -> tuple[float, float]:
     Parameters
     ----------
     days : float or ndarray, shape (members,)
-        [days]
+        What it gains. [days]
     """
     values: Array = np.atleast_1d(days)
     half, most = quantiles(values, (0.5, 0.9))

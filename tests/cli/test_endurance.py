@@ -173,8 +173,9 @@ def test_in_members(call, small):
     outcome = call("endurance", "small", "--members", "4", "--seed", "3")
     assert (outcome.code, outcome.err) == (0, "")
     assert max(map(len, outcome.out.splitlines())) <= 80
-    # Three tables with four heads of it, one with two for each moment, and the sentence above it.
-    assert " ".join(outcome.out.split()).count("1 in 10") == 3 * 4 + 2 + 1
+    # Three tables with four heads of it, one with two for each moment, and the sentence above it;
+    # what spares gain has two.
+    assert " ".join(outcome.out.split()).count("1 in 10") == 3 * 4 + 2 + 1 + 2
     assert "in 4 simulated passages" in outcome.out
     answer = json.loads(call("endurance", "small", "--members", "4", "--json").out)
     assert answer["ensemble"] == {"members": 4, "seed": 1}

@@ -56,10 +56,22 @@ LADDER_LOADS = (
         on_frac=None,
         session=Session(words="downloads", each_h=0.5, beside=("laptop",)),
     ),
-    Load(name="laptop", draw_W=30.0, on_frac=None, on_h_per_day=4.0, priority="comfort"),
+    Load(
+        name="laptop",
+        draw_W=30.0,
+        on_frac=None,
+        on_h_per_day=4.0,
+        role="navigation",
+        priority="comfort",
+    ),
     Load(name="beacon", draw_A=0.001, role="comms", priority="essential"),
     Load(name="vhf", draw_A=0.3, role="vhf"),
     Load(name="AIS transponder", draw_A=0.2, role="lookout"),
+)
+#: Two that fail together.
+PHONES = (
+    Load(name="phone", draw_W=1.0, role="comms"),
+    Load(name="weather by phone", draw_W=1.0, role="comms"),
 )
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "results.md"
 
@@ -131,7 +143,7 @@ def test_the_unit_is_that_of_the_name(name):
 
 @pytest.mark.parametrize("members", [1, 2])
 def test_every_key_of_endurance_is_described_once_and_no_other(members):
-    result = in_average(replace(passage_of(loads=LADDER_LOADS), changed=(CHANGED,)))
+    result = in_average(replace(passage_of(loads=(*LOADS, *PHONES)), changed=(CHANGED,)))
     found = powersim.endurance(result, from_h="worst", members=members)
     written = set()
     for name in keys_of(endurance_dict(found, result)):
