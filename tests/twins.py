@@ -39,7 +39,14 @@ from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.plant import without_engine_rule
 from powersim.simulation.prepare import prepare
-from powersim.simulation.reading_parts import total_soc, volts_parts
+from powersim.simulation.reading_parts import (
+    COUNTER_GAIN_SD_FRAC,
+    COUNTER_ZERO_SD_A,
+    COUNTER_LOOK_SD_Ah,
+    efficiency_sd_frac,
+    total_soc,
+    volts_parts,
+)
 
 SHIPPED = Path(__file__).resolve().parents[1] / "loads"
 #: A log is kept for so long, and a forecast is held against so much after it. [days]
@@ -152,7 +159,7 @@ def twins_of(passage, *, count, seed, step_h):
     return replace(twins, truth=truth, planned=planned)
 
 
-def logs_of(twins, folder, *, counter=True, gear=False):
+def logs_of(twins, folder, *, counter=True, gear=False, count=False):
     """What each twin writes down in the first days, read back and checked.
 
     Parameters
@@ -164,12 +171,14 @@ def logs_of(twins, folder, *, counter=True, gear=False):
         Whether the controller has a counter.
     gear : bool
         Whether the hours in gear are written down.
+    count : bool
+        Whether the monitor's own ampere-hours are written down, in place of its per cent.
 
     Yields
     ------
     CheckedLog
     """
-    passage, truth, rng, count = twins.passage, twins.truth, twins.rng, twins.count
+    passage, truth, rng, twin_count = twins.passage, twins.truth, twins.rng, twins.count
     fuel, battery = passage.boat.fuel, passage.boat.battery
     start_h = (6.0 - passage.depart_utc.hour - passage.depart_utc.minute / 60.0) % 24.0
     at_h = start_h + 12.0 * np.arange(2 * LOG_DAYS)
@@ -181,7 +190,7 @@ def logs_of(twins, folder, *, counter=True, gear=False):
         if lasting_sds is None:
             lasting_sds = [np.sqrt(COMMON_SHARE) * sd]
         own_sd = np.sqrt(sd**2 - sum(one**2 for one in lasting_sds))
-        lasting = sum(one * rng.normal(size=count) for one in lasting_sds)
+        lasting = sum(one * rng.normal(size=twin_count) for one in lasting_sds)
         return true + own_sd * rng.normal(size=true.shape) + lasting
 
     true_soc = truth.at("soc", at_h)
@@ -196,21 +205,25 @@ def logs_of(twins, folder, *, counter=True, gear=False):
         charged = truth.at("net_A", at_h - REST_h) > 0.0
         left = rng.uniform(size=charged.shape)
         volts += np.where(charged, left * bank.blocks * surface_V(REST_h), 0.0)
-    other = 1.0 + OTHER_BURN_SD * rng.normal(size=count)
-    aboard_L = fuel.aboard_L * (1.0 + ABOARD_SD * rng.normal(size=count))
+    other = 1.0 + OTHER_BURN_SD * rng.normal(size=twin_count)
+    aboard_L = fuel.aboard_L * (1.0 + ABOARD_SD * rng.normal(size=twin_count))
     left_L = aboard_L - truth.at("charging_L", at_h) - other * truth.at("other_L", at_h)
     cans_L = min(fuel.jerrycans_L, fuel.aboard_L)
     dip_L = np.clip(noisy(left_L, DIP_SD_FRAC * fuel.tank_L) - cans_L, 0.0, fuel.tank_L)
     engine_h = 812.3 + truth.at("engine_h", at_h)
     gear_h = truth.at("gear_h", at_h)
     sun_Ah = truth.at("solar_Ah", at_h)
-    counted_Ah = sun_Ah * (1.0 + COUNTER_SD_FRAC * np.sqrt(COMMON_SHARE) * rng.normal(size=count))
+    meter = 1.0 + COUNTER_SD_FRAC * np.sqrt(COMMON_SHARE) * rng.normal(size=twin_count)
+    counted_Ah = sun_Ah * meter
     counted_Ah += COUNTER_SD_Ah * rng.normal(size=sun_Ah.shape)
     counted_Ah = np.maximum.accumulate(np.maximum(counted_Ah, 0.0), axis=0)
     absorbed = list(_absorbed(twins))
+    monitor_Ah = _monitor_Ah(twins, at_h) if count else None
     path = folder / "log.csv"
-    for twin in range(count):
-        rows = ["time,soc,voltage,resting_h,engine_h,dip,cans_left,solar_Ah,absorb_A,gear_h"]
+    for twin in range(twin_count):
+        rows = [
+            "time,soc,voltage,resting_h,engine_h,dip,cans_left,solar_Ah,absorb_A,gear_h,monitor_Ah"
+        ]
         for hours, absorb_A in absorbed[twin]:
             if np.abs(at_h - hours).min() < 0.1:
                 continue
@@ -219,11 +232,13 @@ def logs_of(twins, folder, *, counter=True, gear=False):
             rows.append(f"{when:%Y-%m-%d %H:%M},,,,{meter_h:.1f},,,,{absorb_A:.1f} A")
         for k, hours in enumerate(at_h):
             when = passage.depart_utc + timedelta(hours=float(hours))
-            cells = [f"{when:%Y-%m-%d %H:%M}", *9 * [""]]
+            cells = [f"{when:%Y-%m-%d %H:%M}", *10 * [""]]
             cells[4] = f"{engine_h[k, twin]:.1f}"
-            if battery.reading == "monitor":
+            if monitor_Ah is not None:
+                cells[10] = f"{monitor_Ah[k, twin]:.1f}"
+            elif battery.reading == "monitor":
                 cells[1] = f"{100.0 * np.clip(soc[k, twin], 0.0, 1.0):.0f} %"
-            elif dawn[k]:
+            if battery.reading != "monitor" and dawn[k]:
                 cells[2:4] = [f"{volts[k, twin]:.3f} V", f"{REST_h:g} h"]
             cells[5:7] = [f"{dip_L[k, twin]:.1f} L", f"{cans_L:g} L"]
             if counter:
@@ -238,6 +253,34 @@ def logs_of(twins, folder, *, counter=True, gear=False):
             track=twins.prepared.track,
             now_utc=passage.depart_utc + timedelta(days=LOG_DAYS, hours=1),
         )
+
+
+def _monitor_Ah(twins, at_h):
+    """What each twin's monitor has counted: by its shunt, and by the efficiency that it is set to.
+
+    It sets itself to 0 where a charge has brought the bank near to full, which differs from twin to
+    twin: what a monitor takes for full is up to three hundredths of the bank short of it.
+    """
+    truth, rng, battery = twins.truth, twins.rng, twins.passage.boat.battery
+    gain = 1.0 + COUNTER_GAIN_SD_FRAC * rng.normal(size=twins.count)
+    zero_A = COUNTER_ZERO_SD_A * rng.normal(size=twins.count)
+    error = efficiency_sd_frac(battery) * rng.normal(size=twins.count)
+    set_to = battery.charge_efficiency_frac * (1.0 + error)
+    full_soc = 1.0 - 0.03 * rng.uniform(size=twins.count)
+    net_A, step_h = truth.net_A, truth.at_h[1]
+    real_Ah = battery.real_capacity_Ah * twins.factors.capacity
+    counted_Ah = np.minimum((truth.soc[0] - 1.0) * real_Ah, 0.0)
+    series = [counted_Ah]
+    for flows_A, soc in zip(net_A[1:], truth.soc[1:], strict=True):
+        flows_A = gain * flows_A + zero_A
+        counted_Ah = counted_Ah + step_h * np.where(flows_A > 0.0, set_to, 1.0) * flows_A
+        counted_Ah = np.where(soc >= full_soc, 0.0, np.minimum(counted_Ah, 0.0))
+        series.append(counted_Ah)
+    place = at_h / step_h
+    low = np.minimum(place.astype(int), len(series) - 2)
+    series, part = np.array(series), (place - low)[:, None]
+    shown_Ah = series[low] + part * (series[low + 1] - series[low])
+    return np.minimum(shown_Ah + COUNTER_LOOK_SD_Ah * rng.normal(size=shown_Ah.shape), 0.0)
 
 
 def _doubts(twins, soc, at_h):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,8 +15,10 @@ from powersim.physics.rest import surface_V
 from powersim.records import Battery
 from powersim.simulation.calibration import RestedVolts, rested_volts
 from powersim.simulation.reading_parts import (
+    COUNTER_GAIN_SD_FRAC,
     LOAD_SD_FRAC,
     SURFACE_MEAN_FRAC,
+    COUNTER_LOOK_SD_Ah,
     Part,
     counter_parts,
     volts_parts,
@@ -71,6 +74,67 @@ def counter_doubt(
     full = np.flatnonzero(nominal.soc[:places, 0] >= _FULL_SOC)
     since_h = at_h - (float(nominal.at_h[full[-1]]) if full.size else 0.0)
     return counter_parts(battery, soc=soc, days=since_h / 24.0, used_frac_per_day=used_frac)
+
+
+def set_full_h(readings: Sequence[Reading], battery: Battery) -> list[float]:
+    """When the monitor's own count was last set to full, by the time of each reading of it.
+
+    It was at departure at the latest, and wherever the count is at 0 or next to it. A rise to 0 is
+    no contradiction: that is how a monitor sets itself right at a full charge.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+        Those that have `monitor_Ah`, in order of time.
+    battery : Battery
+        The bank.
+
+    Returns
+    -------
+    list of float
+        Since departure, one for each reading. [h]
+    """
+    full_h, found = 0.0, []
+    for one in readings:
+        assert one.entry.monitor_Ah is not None, "asked of readings with a count"
+        if one.entry.monitor_Ah >= -(1.0 - _FULL_SOC) * battery.real_capacity_Ah:
+            full_h = one.at_h
+        found.append(full_h)
+    return found
+
+
+def count_doubt_Ah(
+    monitor_Ah: float, since_h: tuple[float, float], *, battery: Battery, nominal: History
+) -> tuple[float, tuple[float, ...]]:
+    """What a monitor's own count of ampere-hours errs by.
+
+    It errs as its per cent do (simulation/reading_parts.py), but for the capacity that these are
+    worked out with; in place of that, the shunt is off by a share of all that it counts.
+
+    Parameters
+    ----------
+    monitor_Ah : float
+        As it was read, below 0 by what has left a full bank. [Ah]
+    since_h : tuple of (float, float)
+        When it was last set to full, and when it was read. [h]
+    battery : Battery
+        The bank.
+    nominal : History
+        The past as planned, for the charge since then.
+
+    Returns
+    -------
+    tuple of (float, tuple of float)
+        One standard deviation of the whole error, and the parts of it that last, in the order of
+        `counter_doubt` with that of the shunt behind them. [Ah]
+    """
+    capacity_Ah, days = battery.real_capacity_Ah, max((since_h[1] - since_h[0]) / 24.0, 1e-9)
+    full_Ah, charged_Ah = nominal.charged_Ah(np.array(since_h))
+    used_frac = (charged_Ah - full_Ah) / capacity_Ah / days
+    parts = counter_parts(battery, soc=1.0, days=days, used_frac_per_day=used_frac)
+    lasting = [capacity_Ah * one.sd_soc for one in parts if one.lasts]
+    lasting.append(COUNTER_GAIN_SD_FRAC * abs(monitor_Ah))
+    return math.hypot(*lasting, COUNTER_LOOK_SD_Ah), tuple(lasting)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -131,12 +131,11 @@ def engine_from_log(
             in_gear_h = calms.sum(axis=0) * step_h
             motoring[open_steps] = calms * np.minimum(ran_h / np.maximum(in_gear_h, 1e-9), 1.0)
             left_h = left_h - np.minimum(in_gear_h, ran_h)
-        steps = np.clip(left_h / step_h, 0.0, last - first) if able else 0.0 * left_h
+        room = np.maximum(1.0 - motoring[here], 0.0)  # nothing charges at rest in gear
+        steps = np.clip(left_h / step_h, 0.0, room.sum(axis=0)) if able else 0.0 * left_h
         carried_h = left_h - steps * step_h if able else 0.0 * left_h
-        order = _turns(ordered[here], allowed[here])[:, None]
-        order = np.where(motoring[here] >= 1.0, np.inf, order)  # nothing charges at rest in gear
-        place = order.argsort(axis=0, kind="stable").argsort(axis=0)
-        charging[here] = np.clip(steps - place, 0.0, 1.0)
+        order = np.argsort(_turns(ordered[here], allowed[here]), kind="stable")[:, None]
+        charging[here] = _filled(room, order, steps)
     return EngineSoFar(charging=charging, motoring=motoring, told=True, gear_told=gear_told)
 
 
@@ -176,10 +175,20 @@ def _in_gear_for(motoring, in_gear_h, *, step_h, turn):
     lacks = np.maximum(in_gear_h - own_h, 0.0) / step_h
     begins = (n_steps * (places + _GOLDEN) % n_steps).astype(int)
     order = (begins + np.arange(n_steps)[:, None]) % n_steps
-    room = np.take_along_axis(1.0 - motoring, order, axis=0)
-    more = np.clip(lacks - (room.cumsum(axis=0) - room), 0.0, room)
-    np.put_along_axis(motoring, order, np.take_along_axis(motoring, order, axis=0) + more, axis=0)
-    return motoring
+    return motoring + _filled(np.maximum(1.0 - motoring, 0.0), order, lacks)
+
+
+def _filled(room, order, steps):
+    """What comes into each step, shape (n, members), where the first in `order` fill up first.
+
+    `room` is what goes into each, `order` which step has which turn, `steps` how much comes.
+    """
+    order = np.broadcast_to(order, room.shape)
+    in_turn = np.take_along_axis(room, order, axis=0)
+    into = np.clip(steps - (in_turn.cumsum(axis=0) - in_turn), 0.0, in_turn)
+    found = np.empty_like(room)
+    np.put_along_axis(found, order, into, axis=0)
+    return found
 
 
 def _usual_runs(planned, step_h):

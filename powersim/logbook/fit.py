@@ -21,7 +21,7 @@ from powersim.logbook.estimate import (
     line_through,
     moment_matched,
 )
-from powersim.logbook.hindcast import hindcast_of, simulated
+from powersim.logbook.hindcast import hindcast_of, simulated, with_sun
 from powersim.logbook.observations import predicted
 from powersim.logbook.priors import WIDEST
 from powersim.logbook.reading_errors import (
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from powersim.logbook.engine_so_far import EngineSoFar
     from powersim.logbook.hindcast import History
     from powersim.logbook.observations import Observation
+    from powersim.logbook.sun_so_far import CountedDays
     from powersim.simulation.member_signals import EnsembleForcing
 
 #: Rounds of linearising the simulation over what is still possible.
@@ -53,8 +54,9 @@ _ENOUGH_TO_JUDGE = 4
 #: Standard deviation of the simulated charge by itself, since the hours of runs and the sun of each
 #: day are only likely ones; as the twins of docs/validation.md show it. [-]
 MODEL_SD = 0.02
-#: Least sun so far as a share of the usual: an hour of dusk makes no unknown. [-]
-LEAST_SUN_FRAC = 0.05
+#: After so many days' charge it errs otherwise (by the factor 1/e); without any charge in between
+#: it errs alike, so that a night shows the draw. By the twins too. [days]
+MODEL_DAYS = 0.25
 #: Most member-steps of signals that are kept from round to round, some 100 bytes each.
 _KEPT = 2_000_000
 N_FACTORS = len(Factors._fields)
@@ -86,8 +88,9 @@ class LogFit:
         passage: Passage,
         *,
         prior_sd: np.ndarray,
+        days: CountedDays,
     ) -> None:
-        self.observations, self.engine = list(observations), engine
+        self.observations, self.engine, self.days = list(observations), engine, days
         self.left_out: list[tuple[Observation, float]] = []
         self.passage, self.prior_sd = passage, prior_sd
         self.line: FittedLine  # from the first `explain` on
@@ -148,7 +151,11 @@ class LogFit:
             predicted(one, self.observations, self.passage)[:, 0] for one in (self.normal, lower)
         )
         at_h = np.array([one.at_h for one in self.observations])
-        return (at_h[:, None] == at_h) * np.outer(as_it_is - moved, as_it_is - moved)
+        charged_Ah = self.normal.charged_Ah(at_h)
+        day_Ah = charged_Ah.max() * 24.0 / self.normal.at_h[-1] if charged_Ah.size else 1.0
+        apart_days = np.abs(charged_Ah[:, None] - charged_Ah) / max(day_Ah, 1e-9)
+        alike = np.exp(-apart_days / MODEL_DAYS)
+        return alike * np.outer(as_it_is - moved, as_it_is - moved)
 
     def drop_slips(self) -> None:
         """Leave out, one by one, readings too far off what all the others say."""
@@ -178,27 +185,6 @@ class LogFit:
         slips = sum(one.source == source for one, _ in self.left_out)
         readings = slips + sum(one.source == source for one in self.observations)
         return slips < max(_MOST_SLIPS_FRAC * readings, 1.0)
-
-
-def sky_sd(sun_frac: np.ndarray) -> float:
-    """Standard deviation of the logarithm of the sun so far against the usual. [-]"""
-    return max(float(np.log(sun_frac).std()), 1e-3)
-
-
-def sun_in(forcing: EnsembleForcing, *, n_steps: int) -> np.ndarray:
-    """What the panels could give so far in each member as a share of the mean, shape (members,).
-
-    It is LEAST_SUN_FRAC at least, and 1 where there was no sun at all. [-]
-    """
-    signals = forcing.signals(slice(0, n_steps))
-    offered = np.zeros(forcing.members)
-    for controller in signals.controllers:
-        volts = controller.knots_V[0] if controller.knots_V else 1.0
-        part = controller.first_A * volts if controller.knots_V else controller.power_W
-        offered = offered + part.sum(axis=0)
-    if not offered.any():
-        return np.ones(forcing.members)
-    return np.maximum(offered / offered.mean(), LEAST_SUN_FRAC)
 
 
 def fit(
@@ -233,13 +219,15 @@ def fit(
         drawn = [_drawn(log.unknowns, z) for log in logs]
         factors = [factors_with_sky(x, sun_frac) for x in drawn]
         together = zip(*factors, strict=True)
-        history = simulated(hindcast, Factors._make(np.concatenate(some) for some in together))
+        sunny = with_sun(hindcast, np.hstack([log.days.weights for log in logs]))
+        history = simulated(sunny, Factors._make(np.concatenate(some) for some in together))
         own = (slice(at, at + members) for at in range(0, members * len(logs), members))
         return [(x, history.chosen(some)) for x, some in zip(drawn, own, strict=True)]
 
     for done in range(ROUNDS):
         for log, (x, history) in zip(logs, sailed(), strict=True):
             log.explain(x, history)
+            log.days.agree_with(history.solar_Ah)
             if done >= 1:
                 log.drop_slips()
         if progress is not None:

@@ -11,13 +11,13 @@ import numpy as np
 
 from powersim.kernel.plant import Plant
 from powersim.physics.bank import soc_of
-from powersim.records import Passage
+from powersim.records import Battery, Passage
 from powersim.records.brief import brief
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.factors import Factors, switches_of, with_factors
 from powersim.simulation.plant import without_engine_rule
-from powersim.simulation.signals import Signals
+from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.state import start_state
 
 if TYPE_CHECKING:
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from powersim.simulation.member_signals import EnsembleForcing
     from powersim.simulation.prepared import Prepared
 
+#: Charge from which on a monitor sets itself to full; judgement. [-]
+SET_FULL_SOC = 0.985
 #: Flows that are kept of every step so far.
 _KEPT = (
     *("soc", "in_A", "out_A", "solar_A", "load_A", "charging_L", "motoring_L"),
@@ -69,8 +71,9 @@ class History:
         State of charge. [-]
     net_A : ndarray
         Current into the bank in the step that ends there, negative out of it. [A]
-    solar_Ah, loads_Ah : ndarray
-        Solar charge and draw of the loads since departure. [Ah]
+    net_Ah, solar_Ah, loads_Ah : ndarray
+        Charge into the bank less charge out of it, solar charge, and draw of the loads, since
+        departure. [Ah]
     charging_L, other_L : ndarray
         Fuel burnt since departure for charging at rest, and for all else. [L]
     engine_h, gear_h : ndarray
@@ -82,6 +85,7 @@ class History:
     at_h: np.ndarray
     soc: np.ndarray
     net_A: np.ndarray
+    net_Ah: np.ndarray
     solar_Ah: np.ndarray
     loads_Ah: np.ndarray
     charging_L: np.ndarray
@@ -106,6 +110,26 @@ class History:
     def _each(self, change) -> History:
         tables = (one.name for one in fields(self) if one.name != "at_h")
         return replace(self, **{name: change(getattr(self, name)) for name in tables})
+
+    def charged_Ah(self, at_h: np.ndarray) -> np.ndarray:
+        """Charge into the bank until some moments, as the mean over members. [Ah]"""
+        charge_Ah = self.at_h[1] * np.cumsum(np.maximum(self.net_A, 0.0), axis=0)
+        return replace(self, net_Ah=charge_Ah - charge_Ah[0]).at("net_Ah", at_h).mean(axis=1)
+
+    def counted(self, battery: Battery) -> History:
+        """The same with what a right monitor shows for `net_Ah`: below 0 out of a full bank.
+
+        It counts with the efficiency of the files, as it is set, and stands at 0 from where it
+        takes the bank to be full until that is discharged.
+        """
+        step_h, capacity_Ah = self.at_h[1], battery.real_capacity_Ah * self.capacity_frac[0]
+        kept = np.where(self.net_A > 0.0, battery.charge_efficiency_frac, 1.0) * self.net_A
+        count = np.minimum((self.soc[0] - 1.0) * capacity_Ah, 0.0)
+        shown = [count]
+        for flow_A, soc in zip(kept[1:], self.soc[1:], strict=True):
+            count = np.where(soc >= SET_FULL_SOC, 0.0, np.minimum(count + step_h * flow_A, 0.0))
+            shown.append(count)
+        return replace(self, net_Ah=np.array(shown))
 
     def at(self, name: str, at_h: np.ndarray) -> np.ndarray:
         """One of its arrays at some moments, interpolated between edges."""
@@ -157,6 +181,28 @@ def hindcast_of(
     )
 
 
+def with_sun(hindcast: Hindcast, weights: np.ndarray) -> Hindcast:
+    """The same with so many times the sun in each step and member, shape (n, members)."""
+
+    def signals():
+        first = 0
+        for laid in hindcast.signals():
+            sun = weights[first : first + laid.n_steps]
+            first += laid.n_steps
+            yield replace(laid, controllers=tuple(_under(one, sun) for one in laid.controllers))
+
+    return replace(hindcast, signals=signals)
+
+
+def _under(controller: ControllerSignal, sun: np.ndarray) -> ControllerSignal:
+    return replace(
+        controller,
+        power_W=controller.power_W * sun,
+        first_A=controller.first_A * sun,
+        slope_A_per_V=controller.slope_A_per_V * sun[:, None],
+    )
+
+
 def hindcast_as_planned(passage: Passage, prepared: Prepared, *, n_steps: int) -> Hindcast:
     """The passage up to now in the mean sky, with the engine by the boat's own rule."""
     signals = prepared.signals.between(0, n_steps)
@@ -200,6 +246,7 @@ def simulated(hindcast: Hindcast, factors: Factors) -> History:
         at_h=step_h * np.arange(n_steps + 1),
         soc=kept["soc"],
         net_A=kept["net_A"],
+        net_Ah=summed("net_A", step_h) - step_h * kept["net_A"][0],
         solar_Ah=summed("solar", step_h),
         loads_Ah=summed("loads", step_h),
         charging_L=summed("charging_L"),

@@ -12,7 +12,9 @@ import numpy as np
 
 from powersim.logbook.charge_readings import (
     charge_from_voltage,
+    count_doubt_Ah,
     counter_doubt,
+    set_full_h,
     used_frac_per_day,
 )
 from powersim.physics.bank import bank_of
@@ -43,6 +45,10 @@ MOST_OF_A_SOURCE = 200
 COMMON_SHARE = 0.5
 
 
+#: What per cent and ampere-hours of a battery monitor are read off: one shunt, one zero.
+_MONITOR = "battery monitor"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Observation:
     """One thing that the log says.
@@ -52,23 +58,29 @@ class Observation:
     at_h : float
         Time since departure. [h]
     kind : str
-        "soc" (state of charge), "litres" (left aboard, less what was bought), "solar_Ah" (since the
-        counter's first reading) or "absorb_A" (into the bank at absorption voltage).
+        "soc" (state of charge), "monitor_Ah" (below 0 by what has left a full bank), "litres" (left
+        aboard, less what was bought), "absorb_A" (into the bank at absorption voltage), and over a
+        time "solar_Ah" (from the panels), "loads_Ah" (to the loads) or "net_Ah" (into the bank less
+        out of it).
     source : str
         What it was read from, in words.
     value, sd : float
         The value and its standard deviation, in the unit of its kind.
     lasting_sds : tuple of float
-        The parts of the latter that all readings of its column have in common, each by itself;
-        empty where they are COMMON_SHARE of the variance.
+        The parts of the latter that all readings of its meter have in common, each by itself and
+        with its sign; empty where they are COMMON_SHARE of the variance.
     since_h : float
-        For a counter, the time of its first reading. [h]
+        For what is told over a time, when that began. [h]
     volts, bank_C : float
         For a current at absorption, the regulator's voltage and the bank's temperature. [V], [degC]
     line : int
-        Line of the log.
+        Line of the file.
     column : str
-        Column of the log. Readings of one column err partly alike.
+        Column of the file.
+    meter : str
+        What it was read off; its column if empty. Readings of one meter err partly alike.
+    file : str
+        The file, if it is not the log.
     """
 
     at_h: float
@@ -82,10 +94,17 @@ class Observation:
     bank_C: float = 25.0
     line: int
     column: str
+    meter: str = ""
+    file: str = ""
+
+    @property
+    def errs_with(self) -> str:
+        """What it has its lasting errors in common with."""
+        return self.meter or self.column
 
     @property
     def common_sds(self) -> tuple[float, ...]:
-        """Standard deviations that it has in common with the others of its column, one by one."""
+        """Standard deviations that it has in common with the others of its meter, one by one."""
         return self.lasting_sds or (math.sqrt(COMMON_SHARE) * self.sd,)
 
 
@@ -107,6 +126,7 @@ def observations_of(
     for one in readings:
         found += _charge(one, passage, nominal, prepared, used_frac=used_frac)
         found += _absorbed(one, passage.boat, prepared)
+    found += _monitored(readings, passage.boat.battery, nominal)
     found += _litres(readings, passage.boat.fuel, sounding)
     found += _counted(readings)
     return _thinned(sorted(found, key=lambda each: each.at_h))
@@ -124,16 +144,28 @@ def _thinned(found):
 
 def _charge(reading, passage, nominal, prepared, *, used_frac):
     entry, battery = reading.entry, passage.boat.battery
-    if entry.soc is not None:
+    if entry.soc is not None and entry.monitor_Ah is None:  # its count says the same, and better
         given = {"battery": battery, "nominal": nominal, "used_frac": used_frac}
         doubt = doubt_of(counter_doubt(entry.soc, reading.at_h, **given))
-        yield _observed(reading, "soc", "soc", "battery monitor", value=entry.soc, **doubt)
+        given = {"value": entry.soc, "meter": _MONITOR}
+        yield _observed(reading, "soc", "soc", "battery monitor", **given, **doubt)
     if entry.voltage_V is not None:
         read = charge_from_voltage(reading, battery, nominal, prepared)
         if read is not None:
             source = "rested voltage" if read.rested else "voltage under load"
             doubt = doubt_of(read.parts)
             yield _observed(reading, "voltage", "soc", source, value=read.soc, **doubt)
+
+
+def _monitored(readings, battery, nominal):
+    """The monitor's own count, which errs the longer it is since it was set to full."""
+    counted = [one for one in readings if one.entry.monitor_Ah is not None]
+    for one, full_h in zip(counted, set_full_h(counted, battery), strict=True):
+        value = one.entry.monitor_Ah
+        sd, lasting = count_doubt_Ah(value, (full_h, one.at_h), battery=battery, nominal=nominal)
+        # The per cent of the same monitor have in the first place what they alone err by.
+        given = {"value": value, "sd": sd, "lasting_sds": lasting, "meter": _MONITOR}
+        yield _observed(one, "monitor_Ah", "monitor_Ah", "monitor's own count", **given)
 
 
 def _observed(reading, column, kind, source, **amounts) -> Observation:
@@ -219,10 +251,15 @@ def predicted(
     since_h = np.array([one.since_h for one in observations])
     fuel = passage.boat.fuel
     aboard_L = fuel.aboard_L if fuel else 0.0
+
+    def over_time(name):
+        return history.at(name, at_h) - history.at(name, since_h)
+
     tables = {
         "soc": lambda: history.at("soc", at_h),
+        "monitor_Ah": lambda: history.counted(passage.boat.battery).at("net_Ah", at_h),
         "litres": lambda: aboard_L - history.at("charging_L", at_h) - history.at("other_L", at_h),
-        "solar_Ah": lambda: history.at("solar_Ah", at_h) - history.at("solar_Ah", since_h),
+        **{name: partial(over_time, name) for name in ("solar_Ah", "loads_Ah", "net_Ah")},
         "absorb_A": lambda: _taken_A(history, observations, passage.boat.battery),
     }
     said = np.empty((len(observations), history.soc.shape[1]))

@@ -15,17 +15,19 @@ from powersim.logbook.engine_so_far import (
     side_by_side,
 )
 from powersim.logbook.estimate import Estimate
-from powersim.logbook.fit import N_FACTORS, LogFit, factors_with_sky, fit, sky_sd, sun_in
+from powersim.logbook.fit import N_FACTORS, LogFit, factors_with_sky, fit
 from powersim.logbook.hindcast import (
     History,
     hindcast_as_planned,
     hindcast_of,
     simulated,
     steps_until,
+    with_sun,
 )
 from powersim.logbook.observations import Observation, observations_of
 from powersim.logbook.priors import Priors, priors_of
 from powersim.logbook.readings import CheckedLog
+from powersim.logbook.sun_so_far import CountedDays, offered_of, sky_sd, sun_of
 from powersim.records import Passage
 from powersim.records.brief import brief
 from powersim.records.units_aboard import aboard
@@ -174,16 +176,18 @@ def posteriors_of(
     forcing = draw_ensemble(passage, prepared, members=max(members, LEAST_DRAWS), seed=seed)
     forcing = replace(forcing, factors=np.ones_like(forcing.factors))
     engines = _engines(passage, logs, forcing, n_steps)
-    sun_frac = sun_in(forcing, n_steps=n_steps)
+    offered = offered_of(forcing, n_steps=n_steps)
+    sun_frac = sun_of(offered)
+    days = [CountedDays(log.readings, offered, step_h=step_h) for log in logs]
     as_filed = np.zeros((N_FACTORS + 1, len(logs)))
-    nominal = _mean_history(passage, forcing, engines, as_filed, sun_frac)
+    nominal = _mean_history(passage, forcing, engines, days, as_filed, sun_frac)
     priors = priors_of(passage, prepared)
     prior_sd = np.append(priors.array, sky_sd(sun_frac))
     fits = []
     for place, (log, engine) in enumerate(zip(logs, engines, strict=True)):
         own = nominal.chosen(slice(place, place + 1))
         found = observations_of(log.readings, passage, own, prepared, sounding=sounding)
-        fits.append(LogFit(found, engine, passage, prior_sd=prior_sd))
+        fits.append(LogFit(found, engine, passage, prior_sd=prior_sd, days=days[place]))
     tell(0.2)
     nows = [
         Now(
@@ -201,7 +205,7 @@ def posteriors_of(
         )
     ]
     log_factors = np.array([one.unknowns.log_factor for one in fits]).T
-    best = _mean_history(passage, forcing, engines, log_factors, sun_frac)
+    best = _mean_history(passage, forcing, engines, days, log_factors, sun_frac)
     tell(1.0)
     as_planned = hindcast_as_planned(passage, prepared, n_steps=n_steps)
     planned = simulated(as_planned, Factors(*np.ones((N_FACTORS, 1))))
@@ -238,7 +242,7 @@ def _engines(passage, logs, forcing, n_steps):
     ]
 
 
-def _mean_history(passage, forcing, engines, unknowns, sun_frac) -> History:
+def _mean_history(passage, forcing, engines, days, unknowns, sun_frac) -> History:
     """The past with some factors and sun, for each log a mean over a few members."""
     few = slice(0, min(_FEW, forcing.members))
     hindcast = hindcast_of(
@@ -247,6 +251,7 @@ def _mean_history(passage, forcing, engines, unknowns, sun_frac) -> History:
         side_by_side([one.chosen(few) for one in engines]),
     )
     x = np.repeat(unknowns, few.stop, axis=1)
+    hindcast = with_sun(hindcast, np.hstack([one.weights[:, few] for one in days]))
     history = simulated(hindcast, factors_with_sky(x, np.tile(sun_frac[few], len(engines))))
     return history.mean(len(engines))
 
@@ -263,7 +268,7 @@ def _slip(observation, expected, log) -> Problem:
     shown = {
         "soc": lambda value: f"{100.0 * value:.0f} %",
         "litres": aboard().volume.text,
-        "solar_Ah": lambda value: f"{value:.0f} Ah",
+        **dict.fromkeys(("monitor_Ah", "solar_Ah", "loads_Ah", "net_Ah"), "{:.0f} Ah".format),
         "absorb_A": lambda value: f"{value:.0f} A",
     }[observation.kind]
     return entry.problem(

@@ -22,7 +22,7 @@ ABOARD_SD = 0.02
 def reading_covariance(observations: Sequence[Observation]) -> np.ndarray:
     """Covariance of the readings' own errors, shape (k, k).
 
-    What lasts of each is shared with all readings of the same column, as the same meter's. Each
+    What lasts of each is shared with all readings of the same meter. Each
     part of it goes its own way: a counter that was set wrong is off from the first day, one that
     drifts is off on the tenth, and taken as one they would leave hardly any room for either.
     """
@@ -32,8 +32,8 @@ def reading_covariance(observations: Sequence[Observation]) -> np.ndarray:
     )
     for row, one in zip(parts, observations, strict=True):
         row[: len(one.common_sds)] = one.common_sds
-    columns = np.array([one.column for one in observations])
-    together = columns[:, None] == columns[None, :]
+    meters = np.array([one.errs_with for one in observations])
+    together = meters[:, None] == meters[None, :]
     return np.diag(variance - (parts**2).sum(axis=1)) + together * (parts @ parts.T)
 
 

@@ -54,8 +54,13 @@ EFFICIENCY_SD_FRAC, EFFICIENT_SD_FRAC = 0.03, 0.003
 #: What a shunt shows at no current at all; common practice, no source. The bench of the measured
 #: 17 Ah battery, a far smaller one, left 0.01 A. [A]
 COUNTER_ZERO_SD_A = 0.03
+#: How far what a shunt and its amplifier show is off, as a share of it; common practice, no source.
+#: [-]
+COUNTER_GAIN_SD_FRAC = 0.01
 #: Whole per cent, and the moment; common practice, no source. [-]
 COUNTER_LOOK_SD_SOC = 0.01
+#: The same of the count itself, which is shown in tenths; common practice, no source. [Ah]
+COUNTER_LOOK_SD_Ah = 0.5
 #: A counter that no full charge has set right for longer errs by no more: by then a voltmeter is
 #: as good, and somebody goes by that; where volts tell nothing, by the knees of their curve.
 #: Judgement. [days]
