@@ -32,6 +32,8 @@ _FIX_EXPECTED = "a fix within {} of the route; are N, S, E and W right?"
 #: Shares of its nominal voltage between which any bank reads: 9 V to 16.5 V of 12 V, from flat
 #: under load to equalizing (judgement). [-]
 _VOLTAGE_FRAC = (0.75, 1.375)
+#: Share of the bank's capacity on its label that a monitor may have counted out of it (judgement).
+_MOST_OUT_FRAC = 1.2
 
 
 def checked(
@@ -202,8 +204,13 @@ def distances_nm(
 
 
 def _of_the_bank(reading: Reading, battery, problems) -> Reading:
-    """The reading without its voltage where no such bank can have it."""
-    entry = reading.entry
+    """The reading without its voltage and its count where no such bank can have them."""
+    entry, most_Ah = reading.entry, _MOST_OUT_FRAC * battery.capacity_Ah
+    if entry.monitor_Ah is not None and entry.monitor_Ah < -most_Ah:
+        reason = f"{entry.monitor_Ah:g} Ah is more than a bank of {battery.capacity_Ah:g} Ah gives"
+        expected = f"-{most_Ah:g} Ah to 0 Ah; was the monitor set to 0 at a full bank?"
+        problems.append(entry.problem("monitor_Ah", reason, expected))
+        reading = without(reading, "monitor_Ah")
     least_V, most_V = (share * battery.nominal_V for share in _VOLTAGE_FRAC)
     if entry.voltage_V is None or least_V <= entry.voltage_V <= most_V:
         return reading

@@ -255,7 +255,7 @@ def predicted(
     def over_time(name):
         return history.at(name, at_h) - history.at(name, since_h)
 
-    tables = {
+    tables: dict[str, Callable[[], np.ndarray]] = {
         "soc": lambda: history.at("soc", at_h),
         "monitor_Ah": lambda: history.counted(passage.boat.battery).at("net_Ah", at_h),
         "litres": lambda: aboard_L - history.at("charging_L", at_h) - history.at("other_L", at_h),

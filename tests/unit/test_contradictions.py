@@ -111,6 +111,24 @@ def test_hours_in_gear_that_go_back_or_beyond_the_hour_meter_are_named():
     ]
 
 
+def test_a_count_that_starts_again_at_full_is_right_and_one_beyond_the_bank_is_named():
+    """The test boat's bank has 220 Ah on its label: by hand, 1.2 of that are 264 Ah."""
+    found = check(
+        entry(2, 0, monitor_Ah=-30.0),
+        entry(3, 12, monitor_Ah=-55.5),
+        entry(4, 24, monitor_Ah=0.0),
+        entry(5, 36, monitor_Ah=-264.5),
+        entry(6, 48, monitor_Ah=-264.0),
+    )
+    counts = [one.entry.monitor_Ah for one in found.readings]
+    assert counts == [-30.0, -55.5, 0.0, None, -264.0]
+    assert [str(problem) for problem in found.set_aside] == [
+        "log.csv:5:8: monitor_Ah (column H): -264.5 Ah is more than a bank of 220 Ah gives\n"
+        "  expected  -264 Ah to 0 Ah; was the monitor set to 0 at a full bank?\n"
+        "  row       the row"
+    ]
+
+
 def test_two_meters_read_a_tenth_early_and_a_tenth_late_agree():
     found = check(entry(2, 0, engine_h=100.0, gear_h=0.0), entry(3, 9, engine_h=103.0, gear_h=3.2))
     assert found.set_aside == ()

@@ -175,3 +175,14 @@ def test_tenths_by_which_the_two_meters_differ_make_no_run():
     metered = [(12.0 * k, *one) for k, one in enumerate(zip(meter, gear, strict=True))]
     found, _ = engine(*metered, motoring=calms(0.0, 9.0))
     assert (found.charging.sum(axis=0) * STEP_h).max() <= 0.2
+
+
+def test_hours_of_charging_find_room_in_steps_that_are_motored_in_part():
+    """Three quarters of a step in gear leave a quarter for charging: 4 h of the meter are 4 h."""
+    motoring = np.zeros((N, 1))
+    motoring[::2] = 0.75
+    found, _ = engine((0.0, 100.0), (6.0, 104.0), (96.0, 104.0), motoring=motoring)
+    first = slice(0, round(6.0 / STEP_h))
+    assert found.motoring[first].sum() * STEP_h == pytest.approx(2.25)
+    assert found.charging[first].sum() * STEP_h == pytest.approx(1.75)
+    assert (found.motoring + found.charging).max() <= 1.0 + 1e-12

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from builders import boat_of, passage_of
 
-from powersim.logbook.hindcast import hindcast_as_planned, simulated
+from powersim.logbook.hindcast import History, hindcast_as_planned, simulated
 from powersim.logbook.observations import observations_of, predicted
 from powersim.logbook.reading_errors import reading_covariance
 from powersim.logbook.readings import Reading
@@ -224,3 +224,60 @@ def test_of_a_loggers_readings_some_count_evenly_and_the_last():
         [0.1 * k for k in range(2, 450, 3)]
     )
     assert sum(one.kind == "litres" for one in told) == 1
+
+
+def test_a_monitors_count_goes_before_its_per_cent_and_errs_by_the_charge_since_it_was_full():
+    """By hand, in the dark without an engine: no charge, so that its efficiency has no part in it.
+
+    After 20 h and after 92 h: 2 % of 187 Ah for how full it was when set, 30 mA for a shunt's zero
+    times the hours, 1 % of the count, half an ampere-hour for the look.
+    """
+    dark = passage_of(days=DAYS, boat=boat_of(panel_W=(), engine=None))
+    told = seen(
+        reading(NIGHT_h, soc=0.9, monitor_Ah=-20.0),
+        reading(NIGHT_h + 72.0, monitor_Ah=-92.0),
+        passage=dark,
+    )
+    assert [(one.kind, one.value) for one in told] == [("monitor_Ah", -20.0), ("monitor_Ah", -92.0)]
+    real_Ah = dark.boat.battery.real_capacity_Ah
+    lasting = [(0.02 * real_Ah, 0.0, 0.03 * hours, 0.01 * out_Ah)
+               for hours, out_Ah in ((20.0, 20.0), (92.0, 92.0))]  # fmt: skip
+    for one, parts in zip(told, lasting, strict=True):
+        assert one.sd == pytest.approx(math.hypot(*parts, 0.5), rel=1e-6)
+    covariance = reading_covariance(told)
+    assert covariance[0, 1] == pytest.approx(sum(a * b for a, b in zip(*lasting, strict=True)))
+    percent, count = seen(
+        reading(NIGHT_h, soc=0.9), reading(NIGHT_h + 1.0, monitor_Ah=-21.0), passage=dark
+    )
+    assert percent.errs_with == count.errs_with
+    assert reading_covariance([percent, count])[0, 1] > 0.0
+
+
+def test_a_count_that_is_back_at_full_begins_to_err_anew():
+    before, full, after = seen(
+        reading(48.0, monitor_Ah=-40.0),
+        reading(60.0, monitor_Ah=-0.4),
+        reading(72.0, monitor_Ah=-9.0),
+    )
+    assert before.sd > full.sd
+    assert after.sd < before.sd
+
+
+def test_what_a_right_monitor_shows_by_hand():
+    """5 A out for two hours, then 10 A in, of which 88 % count: -10, -1.2, and no more than 0.
+
+    At 99 % it takes the bank to be full: it stands at 0 whatever it had counted.
+    """
+    battery = boat_of().battery
+    assert battery.charge_efficiency_frac == 0.88
+    net_A = np.array([-5.0, -5.0, -5.0, 10.0, 10.0, -4.0, 2.0, -3.0])[:, None]
+    soc = np.array([1.0, 0.97, 0.95, 0.96, 0.98, 0.97, 0.99, 0.98])[:, None]
+    flat = np.zeros_like(net_A)
+    names = ("net_Ah", "solar_Ah", "loads_Ah", "charging_L", "other_L", "engine_h", "gear_h")
+    past = History(
+        at_h=np.arange(8.0), soc=soc, net_A=net_A, capacity_frac=np.ones((1, 1)),
+        **dict.fromkeys(names, flat),
+    )  # fmt: skip
+    shown = past.counted(battery).net_Ah[:, 0]
+    assert shown == pytest.approx([0.0, -5.0, -10.0, -1.2, 0.0, -4.0, 0.0, -3.0])
+    assert past.charged_Ah(np.array([2.0, 4.5, 7.0])) == pytest.approx([0.0, 20.0, 22.0])
