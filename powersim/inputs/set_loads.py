@@ -202,9 +202,7 @@ class _Work:
             old = before.cells.get(column) or None
             new = self.rows[number].cells.get(column) or None
             if old != new:
-                yield SetValue(
-                    place=place, old=old, new=new, told=_told(_name_of(before), column, old, new)
-                )
+                yield SetValue(place=place, old=old, new=new, told=_told(before, column, old, new))
         for number, place in self.places.items():
             cells = {name: one for name, one in self.rows[number].cells.items() if one}
             name = cells.pop(_NAME)
@@ -216,12 +214,15 @@ def _name_of(row: CsvRow) -> str:
     return " ".join(row.cells.get(_NAME, "").split())
 
 
-def _told(load: str, column: str, old: str | None, new: str | None) -> str:
+def _told(before: CsvRow, column: str, old: str | None, new: str | None) -> str:
+    load = _name_of(before)
     if column == _COUNT and new is not None and new.isdigit() and int(new) == 0:
         return f"{load} left off"
     if column == _NAME:
         return f"{load} renamed {new}"
-    return told(f"{load} {column}", old, new, default=_DEFAULTS.get(column))
+    # How often says how long it is on, and no default does.
+    default = None if column == "on" and before.cells.get("often") else _DEFAULTS.get(column)
+    return told(f"{load} {column}", old, new, default=default)
 
 
 def _text_of(value: Any) -> str:

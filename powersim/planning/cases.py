@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from powersim.errors import InputError, Problem
 from powersim.kernel.state import Switches
 from powersim.planning.failures import FAILURES, WORKING
-from powersim.records import Passage
+from powersim.records import Device, Passage
 
 if TYPE_CHECKING:
     from powersim.planning.failures import Failure
@@ -148,8 +148,8 @@ def _panel_gone(before, after):
 
 
 def _listed(names, passage):
-    """The failures named, the passage without the loads named, and what was lost in words."""
-    failures, places, lost, problems = [], set(), [], []
+    """The failures named, the passage without what else was, and what was lost in words."""
+    failures, places, lost, problems, devices = [], set(), [], [], set()
     known = {word.casefold(): one for one in FAILURES for word in (one.key, _name_of(one, passage))}
     for typed in names:
         word = " ".join(typed.split()).casefold()
@@ -158,21 +158,31 @@ def _listed(names, passage):
             for place, load in enumerate(passage.loads)
             if word and word in (load.name.casefold(), load.role)
         ]
+        own = {one for one in passage.boat.devices if word == one.name.casefold()}
         failure = known.get(word)
         if failure is not None and not failure.aboard(passage):
             problems.append(_problem(f"{_short(typed)} is not something this boat has", passage))
         elif failure is not None:
             failures.append(failure)
             lost.append(failure.key)
-        elif here:
+        elif here or own:
             places.update(here)
+            devices |= own
             lost.append(word)
         else:
             text = f"nothing aboard is called {_short(typed)}"
             problems.append(_problem(text, passage, near=word[:_LONGEST_QUOTE]))
     if problems:
         raise InputError(problems)
-    return failures, without_loads(passage, places), lost
+    return failures, _without_devices(without_loads(passage, places), devices), lost
+
+
+def _without_devices(passage: Passage, gone: Collection[Device]) -> Passage:
+    """The passage without some of what has a battery of its own."""
+    if not gone:
+        return passage
+    kept = tuple(one for one in passage.boat.devices if one not in gone)
+    return replace(passage, boat=replace(passage.boat, devices=kept))
 
 
 def _short(typed) -> str:
@@ -182,9 +192,10 @@ def _short(typed) -> str:
 
 def _problem(text, passage, *, near=None):
     keys = [one.key for one in FAILURES if one.aboard(passage)]
-    names = [load.name.casefold() for load in passage.loads]
+    names = [one.name.casefold() for one in (*passage.loads, *passage.boat.devices)]
     roles = [load.role for load in passage.loads if load.role]
     close = get_close_matches(near or "", [*keys, *names, *roles], n=1) if near else []
     hint = f"; did you mean {close[0]!r}?" if close else ""
-    expected = f"{', '.join(keys)}, or a load or a role of loads.csv; for example {keys[0]!r}"
+    own = ", a device" if passage.boat.devices else ""
+    expected = f"{', '.join(keys)}{own}, or a load or a role of loads.csv; for example {keys[0]!r}"
     return Problem(file="without", text=text + hint, expected=expected)

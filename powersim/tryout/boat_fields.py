@@ -32,11 +32,12 @@ _TABLES: dict[str, tuple[str, tuple[str, ...]]] = {
     "shedding": ("Switching off as the bank falls", ("comfort_below", "useful_below")),
     "heavy_weather": ("Bad weather", ("lie_to_above", "no_engine_above", "spray_above")),
     "supply": ("Supplies", ("efficiency", "idle")),
+    "device": ("Devices with batteries of their own", ("battery", "use", "when")),
 }
 #: Tables that hold where the file has none, by their defaults.
 _ALWAYS = ("charging", "passage", "shedding", "heavy_weather")
 #: Tables that the boat can do without; the loads hang on a supply, a fuel belongs to an engine.
-_CAN_GO = ("panel", "charger", "alternator")
+_CAN_GO = ("panel", "charger", "alternator", "device")
 #: What there may be more of, and what adds it.
 _ADDED = {"panel": "Add a panel"}
 #: What each is called, and what is no single value.

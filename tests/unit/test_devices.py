@@ -160,6 +160,23 @@ def test_it_is_told_what_they_hold_and_which_run_empty():
     assert "torch" in screen_text(view.devices)
 
 
+def test_a_device_may_be_lost_like_anything_else():
+    """One that is charged before the bank is full draws 1 / 0.75 W from 90 % on: without it the
+    bank lasts the longer; one on surplus changes no day.
+    """
+    early = replace(PHONE, name="power bank", when_soc=0.5, use_Wh_per_day=96.0, charge_W=20.0)
+    asked = passage(early, RADIO)
+    result = powersim.simulate(asked, step_h=1.0)
+
+    def days(*without):
+        table = endurance(result, members=1, without=without, costs=False)
+        return [one for one in table.lines if one.loads == "all loads"][-1].days_to_floor
+
+    assert days("radio", "charging") == days("charging")
+    # 96 Wh a day are 4 W, and 5.3 W of some 13 V beside 2 A of loads.
+    assert days("power bank", "charging") > 1.1 * days("charging")
+
+
 def test_a_boat_without_any_is_told_nothing_of_them():
     result = powersim.simulate(passage(), step_h=1.0)
     assert "devices" not in result.summary
