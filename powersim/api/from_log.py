@@ -17,6 +17,7 @@ from powersim.records.brief import brief
 
 if TYPE_CHECKING:
     from powersim.api.from_logger import Logged
+    from powersim.logbook.days_before import DaysBefore
     from powersim.logbook.forecast import PassageForecast
     from powersim.logbook.posterior import Now, Posterior
     from powersim.logbook.readings import CheckedLog
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from powersim.planning.ladder import Ladder
     from powersim.planning.new_rule import NewRule
     from powersim.planning.sessions_left import SessionTable
-    from powersim.records import Forecast, Fuel, Passage
+    from powersim.records import Forecast, Fuel, Log, Passage
     from powersim.simulation.prepared_passage import PreparedPassage
     from powersim.simulation.result import SimulationResult
 
@@ -55,6 +56,8 @@ class Underway:
         port is near (planning.ports).
     beside : Beside
         A sea trial and a logger's series, where there are such.
+    before : DaysBefore or None
+        What a log that was kept before leaving is taken for; None for any other.
     """
 
     log: CheckedLog
@@ -64,6 +67,7 @@ class Underway:
     sessions: SessionTable | None = None
     ladder: Ladder | None = None
     beside: Beside = field(default_factory=Beside)
+    before: DaysBefore | None = None
 
     __repr__ = brief
 
@@ -132,7 +136,12 @@ def underway(
     ValueError
         If no log is named and the passage was not read from a folder.
     """
+    from powersim.logbook.days_before import days_before
+
     planned = passage_of(passage)
+    kept = _read(planned, log)
+    before = days_before(planned, kept)
+    planned = planned if before is None else before.passage
     beside = beside_of(
         planned,
         trial=trial,
@@ -142,7 +151,7 @@ def underway(
         now=now,
     )
     file, left_out = _forecast_of(planned, forecast)
-    checked, sounding = checked_log(planned, log=log, now=now)
+    checked, sounding = checked_log(planned, log=kept, now=now)
     found = _answer(
         planned,
         checked,
@@ -156,13 +165,13 @@ def underway(
         risk_frac=risk_frac,
         tell=progress or (lambda done_frac: None),
     )
-    return replace(found, beside=beside)
+    return replace(found, beside=beside, before=before)
 
 
 def checked_log(
     passage: Passage,
     *,
-    log: str | PathLike[str] | None = None,
+    log: str | PathLike[str] | Log | None = None,
     now: str | datetime | None = None,
 ) -> tuple[CheckedLog, Sounding | None]:
     """The log, without what contradicts, and what a depth on the stick means.
@@ -171,7 +180,7 @@ def checked_log(
     ----------
     passage : Passage
         That the log belongs to.
-    log : str or path, optional
+    log : str, path or Log, optional
         log.csv in the passage's folder if left out.
     now : str or datetime, optional
         Goes before the computer's clock.
@@ -188,20 +197,12 @@ def checked_log(
     ValueError
         If no log is named and the passage was not read from a folder.
     """
-    from powersim.inputs.folder import BOAT_FILE
-    from powersim.inputs.log import LOG_FILE, can_size_L, read_log
-    from powersim.logbook.contradictions import checked, latest_utc
+    from powersim.logbook.contradictions import checked
+    from powersim.records import Log
     from powersim.simulation.prepare import prepare
 
-    folder = passage.folder
-    if log is None and folder is None:
-        raise ValueError("the passage was not read from a folder; name its log")
+    found = log if isinstance(log, Log) else _read(passage, log)
     track = prepare(passage, step_h=1.0).track
-    found = read_log(
-        Path(folder or "") / LOG_FILE if log is None else log,
-        can_L=None if folder is None else can_size_L(folder / BOAT_FILE),
-        within=(passage.depart_utc, latest_utc(track)),
-    )
     sounding = _sounding(passage.boat.fuel)
     sound = checked(
         found,
@@ -213,6 +214,24 @@ def checked_log(
     if not sound.readings:
         raise InputError(sound.set_aside)
     return sound, sounding
+
+
+def _read(passage: Passage, log: str | PathLike[str] | None) -> Log:
+    """The log as far as it can be read."""
+    from powersim.inputs.folder import BOAT_FILE
+    from powersim.inputs.log import LOG_FILE, can_size_L, read_log
+    from powersim.logbook.contradictions import latest_utc
+    from powersim.simulation.prepare import prepare
+
+    folder = passage.folder
+    if log is None and folder is None:
+        raise ValueError("the passage was not read from a folder; name its log")
+    track = prepare(passage, step_h=1.0).track
+    return read_log(
+        Path(folder or "") / LOG_FILE if log is None else log,
+        can_L=None if folder is None else can_size_L(folder / BOAT_FILE),
+        within=(passage.depart_utc, latest_utc(track)),
+    )
 
 
 def now_of(typed: str | datetime | None) -> datetime:

@@ -136,6 +136,8 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
                     to_come,
                     rule=rule,
                     beside=beside,
+                    before=found.before,
+                    has_trial=found.beside.trial is not None,
                     sessions=found.sessions,
                     ladder=screen_text(ladder_underway(found.ladder)) if found.ladder else "",
                 )

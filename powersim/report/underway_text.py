@@ -13,6 +13,7 @@ from powersim.report.cold_text import cold_told
 from powersim.report.comms_view import sessions_told
 from powersim.report.kinds import BAND_HEADS
 from powersim.report.screen_text import screen_text
+from powersim.report.short_log import begun_before, short_log
 from powersim.report.sky_text import sky_lines
 from powersim.report.text import bullets, join, key_values, paragraph, table, title
 from powersim.report.verdict_figures import gales_told
@@ -21,6 +22,7 @@ from powersim.simulation.cold import cold_of
 from powersim.simulation.sky_summary import sky_summary
 
 if TYPE_CHECKING:
+    from powersim.logbook.days_before import DaysBefore
     from powersim.logbook.forecast import PassageForecast
     from powersim.logbook.posterior import Posterior
     from powersim.planning.sessions_left import SessionTable
@@ -37,6 +39,8 @@ def underway_text(
     *,
     rule: str = "",
     beside: str = "",
+    before: DaysBefore | None = None,
+    has_trial: bool = False,
     sessions: SessionTable | None = None,
     ladder: str = "",
 ) -> str:
@@ -52,6 +56,10 @@ def underway_text(
         What is said of the new rule.
     beside : str
         What is said of a sea trial and of a logger.
+    before : DaysBefore or None
+        What a log that was kept before leaving is taken for.
+    has_trial : bool
+        Whether loads were measured one by one.
     sessions : SessionTable or None
         How many messages today's bank has in it; None where she has arrived.
     ladder : str
@@ -64,7 +72,8 @@ def underway_text(
     """
     dip = "Read" if posterior.passage.boat.engine is None else "Dip the tank, read"
     return join(
-        paragraph(_opening(posterior)),
+        paragraph(_opening(posterior, before)),
+        *((paragraph(begun_before(before)),) if before is not None else ()),
         *_set_aside(posterior),
         title("Log and plan so far"),
         compared(posterior),
@@ -72,6 +81,7 @@ def underway_text(
         title("What is really going on"),
         estimates(posterior),
         bullets(cannot_tell(posterior)),
+        paragraph(short_log(posterior, has_trial=has_trial)),
         beside,
         *(_forecast(posterior, forecast) if forecast is not None else ("She has arrived.",)),
         screen_text(sessions_told(sessions, when="as it is")) if sessions is not None else "",
@@ -81,14 +91,15 @@ def underway_text(
     )
 
 
-def _opening(posterior) -> str:
+def _opening(posterior, before) -> str:
     log, passage = posterior.log, posterior.passage
     when = passage.depart_utc + timedelta(hours=posterior.until_h)
     entries = rounding.plural(len(log.readings), "entry", "entries")
     last = when_where.moment(when, ship_offset_h=_offset_h(posterior))
+    out = "out" if before is None else "in all"
     return (
         f"{passage.name}: {entries} of the log, the last of {last}, "
-        f"{rounding.days(posterior.until_h / 24.0)} out."
+        f"{rounding.days(posterior.until_h / 24.0)} {out}."
     )
 
 
