@@ -109,6 +109,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
         from powersim.report.ladder_view import ladder_underway
         from powersim.report.new_rule_text import new_rule_text
         from powersim.report.screen_text import screen_text
+        from powersim.report.short_log import before_dict
         from powersim.report.underway_dict import underway_dict
         from powersim.report.underway_text import underway_text
 
@@ -154,7 +155,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
     def show(written):
         if as_json:
             answer = underway_dict(posterior, to_come, new, found.sessions, found.ladder)
-            answer |= beside_answer
+            answer |= before_dict(found.before) | beside_answer
             print_json(answer | written_dict(written))
         elif written is not None:
             click.echo("\n" + emphasised(written_text(written)))

@@ -44,6 +44,8 @@ LARGEST_LOGGER_BYTES, MOST_LOGGER_ROWS = 100_000_000, 1_000_000
 _MOST_ABOVE = 40
 _MOST_SHOWN = 5
 _LEAST_ROWS = 10
+#: No passage is so long; a clock that was not set yet shows another year. [s]
+_FARTHEST_s = 400.0 * 86_400.0
 _MISSING = ("", "-", "--", "---", "nan", "null", "none", "n/a", "na")
 _UNITED = re.compile(r"([+-]?[\d.,]+(?:[eE][+-]?\d+)?)\s*[^\W\d_%]{0,4}%?")
 #: What no bank, shunt or panel shows. [V], [A], [W]
@@ -113,6 +115,8 @@ def _heading(
     stated = re.match(r"\s*sep=(.)\s*$", head[0], re.IGNORECASE)
     sign = stated[1] if stated else delimiter_of(max(head, key=_marks))
     says = [(at, line) for at, line in enumerate(head) if line.strip() and line[0] != "#"]
+    if not says:
+        raise refused(file, "has no heading", "a heading and rows below it")
     cut = [(at, [cell.strip() for cell in _cut(line, sign) or []]) for at, line in says]
     titles = {_plain(title) for title in named.values()}
     found = next((one for one in cut if titles & set(map(_plain, one[1]))), None)
@@ -203,6 +207,11 @@ def _series(
     sound = np.isfinite(utc_s)
     for place in np.flatnonzero(~sound).tolist():
         broken[body.lines[place]] = f"cannot read {quoted(stamps[place])} as a time"
+    if sound.any():
+        far = np.abs(utc_s - np.median(utc_s[sound])) > _FARTHEST_s
+        for place in np.flatnonzero(far).tolist():
+            broken[body.lines[place]] = f"{quoted(stamps[place])} is far from all other rows"
+        sound &= ~far
     for role, found in values.items():
         least, most = _MOST[role]
         beyond = (found < least) | (found > most)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from powersim.records import STATES
 from powersim.report import rounding
@@ -31,6 +31,21 @@ def begun_before(before: DaysBefore) -> str:
         f"there. It begins at {rounding.soc(before.begin_soc)}, by {before.told_by}. If she was "
         "sailed meanwhile, give --depart with the day on which the log begins."
     )
+
+
+def before_dict(before: DaysBefore | None) -> dict[str, Any]:
+    """What `underway --json` says of it; nothing of any other log.
+
+    Parameters
+    ----------
+    before : DaysBefore or None
+        The days.
+    """
+    if before is None:
+        return {}
+    since = {"since_utc": before.since_utc.isoformat(), "state": before.state}
+    told = {"begin_soc": round(before.begin_soc, 4), "told_by": before.told_by}
+    return {"before_departure": since | told}
 
 
 def short_log(posterior: Posterior, *, has_trial: bool) -> str:

@@ -44,6 +44,12 @@ def test_two_days_before_leaving_are_held_against_a_stay(call, folder):
         assert said in words
     answer = json.loads(call("underway", "short", *QUICK, "--json").out)
     assert answer["entries"] == 5
+    assert answer["before_departure"] == {
+        "since_utc": "2026-09-03T06:00:00+00:00",
+        "state": "anchored",
+        "begin_soc": 0.95,
+        "told_by": "the monitor at the first entry",
+    }
     # The rest is sailed from about the charge that the log ends with, and not from a full bank.
     assert answer["now"]["soc"]["p50"] == pytest.approx(0.81, abs=0.1)
     assert answer["ahead"]["days_to_landfall"] == pytest.approx(6.0 + 3.0 / 24.0, abs=0.2)
