@@ -84,6 +84,8 @@ class BoatFile:
         As much of [passage] as could be read.
     supplies : tuple of str or None
         Names that loads may hang on, "dc" aside; None where they cannot be known.
+    devices : tuple of str or None
+        The same of devices with batteries of their own, which sessions may name.
     depart_line : int or None
         Where [passage] stands.
     assumptions : tuple of Assumption
@@ -102,6 +104,7 @@ class BoatFile:
     boat: Boat | None = None
     settings: PassageSettings = field(default_factory=PassageSettings)
     supplies: tuple[str, ...] | None = None
+    devices: tuple[str, ...] | None = None
     depart_line: int | None = None
     assumptions: tuple[Assumption, ...] = ()
     doubts: tuple[Problem, ...] = ()
@@ -171,7 +174,8 @@ def collect_boat(
     return BoatFile(
         boat=None if sheet.problems else boat,
         settings=settings,
-        supplies=_supply_names(document.get("supply", [])),
+        supplies=_names(document.get("supply", [])),
+        devices=_names(document.get("device", [])),
         depart_line=lines.get(("passage",)),
         assumptions=sheet.assumptions,
         doubts=tuple(sorted(sheet.doubts, key=partial(_place, file))),
@@ -202,8 +206,8 @@ def _place(file: str, problem: Problem) -> tuple:
     return problem.file != file, problem.file or "", problem.line or 0
 
 
-def _supply_names(found) -> tuple[str, ...] | None:
-    """Names that loads may hang on, also of supplies with something else wrong."""
+def _names(found) -> tuple[str, ...] | None:
+    """Names that loads may name, also of what has something else wrong."""
     try:
         return tuple(NAME.read(one["name"]) for one in found)
     except (ReadingError, TypeError, KeyError):  # what is wrong with a name is told elsewhere

@@ -86,6 +86,7 @@ def load_folder(
         loads, load_assumptions, load_problems = collect_loads(
             folder / LOADS_FILE,
             supplies=found.supplies,
+            devices=found.devices,
             doubts=load_doubts,
             text=said_of.get(LOADS_FILE),
             values=values,

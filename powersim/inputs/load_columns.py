@@ -276,7 +276,7 @@ LOAD_COLUMNS = (
     LoadColumn(
         column=CsvColumn(
             name="with",
-            meaning="with often: loads and supplies that are on meanwhile, joined by ;",
+            meaning="with often: loads and supplies on meanwhile, or its own battery, joined by ;",
             example="navigation laptop; converter",
         ),
         read=_of_session(with_of),

@@ -43,6 +43,7 @@ def collect_loads(
     path: str | PathLike[str],
     *,
     supplies: Iterable[str] | None = None,
+    devices: Iterable[str] | None = (),
     doubts: list[Problem] | None = None,
     text: str | None = None,
     values: Mapping[str, Given] = MappingProxyType({}),
@@ -56,6 +57,8 @@ def collect_loads(
         The file.
     supplies : iterable of str or None
         Names that loads may hang on, "dc" aside; None where they cannot be known.
+    devices : iterable of str or None
+        Names of devices with batteries of their own, which sessions may name; the same.
     doubts : list of Problem or None
         Takes what can be meant, and is unlike what other boats have.
     text : str or None
@@ -74,11 +77,12 @@ def collect_loads(
     problems = list(table.problems)
     known_supplies = None if supplies is None else (_DC, *supplies)
     names = {row.cells.get("load", "") for row in table.rows}
+    others = None if known_supplies is None or devices is None else (*known_supplies, *devices)
     loads: list[Load] = []
     lines: dict[str, int] = {}
     for row in table.rows:
         given, faults = _cells(row)
-        faults += named_beside(row, given, loads=names, supplies=known_supplies)
+        faults += named_beside(row, given, loads=names, others=others)
         given, wrong = session_of(row, given)
         faults += wrong
         faults += _name_taken(row, given, lines)

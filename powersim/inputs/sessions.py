@@ -191,9 +191,9 @@ def odd_sessions(row: CsvRow, session: Session | None) -> list[Problem]:
 
 
 def named_beside(
-    row: CsvRow, given: dict[str, Any], *, loads: Iterable[str], supplies: Iterable[str] | None
+    row: CsvRow, given: dict[str, Any], *, loads: Iterable[str], others: Iterable[str] | None
 ) -> list[Problem]:
-    """Names in the column with that are neither a load nor a supply.
+    """Names in the column with that are nothing aboard; the others are written as declared.
 
     Parameters
     ----------
@@ -203,20 +203,22 @@ def named_beside(
         What could be read of its cells.
     loads : iterable of str
         What all loads of the file are called.
-    supplies : iterable of str or None
-        What supplies there are; None where they cannot be known, and anything may be one.
+    others : iterable of str or None
+        What supplies and devices there are; None where they cannot be known, and anything may be
+        one.
     """
-    own = given.get("name", "")
+    own, known = given.get("name", ""), {*loads, *(others or ())}
+    folded = {one.casefold(): one for one in known}
     faults = []
     for name in given.get("beside", ()):
-        known = {*loads, *(supplies or ())}
-        folded = {one.casefold() for one in known}
         if name.casefold() == own.casefold():
             faults.append(problem_at(row, "with", f"{quoted(name)} is this load itself", WITH))
-        elif supplies is not None and name.casefold() not in folded:
+        elif others is not None and name.casefold() not in folded:
             hint = did_you_mean(name, known - {own})
-            said = f"no load and no supply is called {quoted(name)}{hint}"
+            said = f"no load, supply or device is called {quoted(name)}{hint}"
             faults.append(problem_at(row, "with", said, WITH))
+    if "beside" in given:  # as they are declared, whatever the capitals
+        given["beside"] = tuple(folded.get(name.casefold(), name) for name in given["beside"])
     return faults
 
 

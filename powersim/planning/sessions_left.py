@@ -23,7 +23,7 @@ from powersim.planning.scenario import (
     scalar_if_single,
     with_loads,
 )
-from powersim.records import Companion, Load, Passage
+from powersim.records import Companion, Load, Passage, Session
 from powersim.records.brief import brief
 from powersim.simulation import prepare as preparing
 from powersim.simulation.mean_sky import MeanSky
@@ -60,6 +60,9 @@ class SessionCost:
         voltage; standby that ceases meanwhile is off. [Ah], [Wh]
     fuel_L : float or None
         What the engine burns at rest to give that; None where it gives nothing. [L]
+    own_battery : int
+        How many a battery of the load's own holds when full, where its sessions name one; 0
+        without. [-]
     """
 
     load: str
@@ -71,6 +74,7 @@ class SessionCost:
     charge_Ah: float
     energy_Wh: float
     fuel_L: float | None
+    own_battery: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -197,6 +201,7 @@ def session_costs(prepared: Prepared, *, fuel_L_per_Ah: float | None) -> tuple[S
                 charge_Ah=charge_Ah,
                 energy_Wh=energy_Wh,
                 fuel_L=None if fuel_L_per_Ah is None else charge_Ah * fuel_L_per_Ah,
+                own_battery=_in_own_battery(passage, load, session),
             )
         )
     return tuple(costs)
@@ -223,6 +228,17 @@ def sessions_from_departure(prepared: Prepared, hours: Sequence[EngineHour]) -> 
         costs=session_costs(prepared, fuel_L_per_Ah=litres_per_Ah(hours)),
         soc=soc,
     )
+
+
+def _in_own_battery(passage: Passage, load: Load, session: Session) -> int:
+    """How many a load's own battery holds, with what the bank would have to give for each."""
+    boat = passage.boat
+    supply = next((one for one in boat.supplies if one.name == load.supply), None)
+    outlet_V = boat.battery.nominal_V if supply is None else supply.output_V
+    one_Wh = load.count * session.on_h * (load.draw_W + load.draw_A * outlet_V)
+    named = {name.casefold() for name in session.beside}
+    held_Wh = math.fsum(one.battery_Wh for one in boat.devices if one.name.casefold() in named)
+    return math.floor(held_Wh / one_Wh + 1e-9) if one_Wh > 0.0 else 0
 
 
 def session_count(prepared: Prepared, place: int) -> Array:

@@ -201,6 +201,7 @@ def _meaning(found: SessionTable) -> Text:
         stays,
         _beside_the_rest(found),
         _hardly(found),
+        *_own_batteries(found),
         tenth,
         "Failed tries count, and what is on meanwhile.",
         say("Charge is told at {} V.", COUNT(found.nominal_V)),
@@ -211,6 +212,19 @@ def _meaning(found: SessionTable) -> Text:
             "bank; to one that is nearly full it gives less for the same."
         )
     return joined(parts)
+
+
+def _own_batteries(found: SessionTable) -> list[Text]:
+    """What can be sent with the bank dark."""
+    return [
+        say(
+            "Beside these, a battery of its own holds {} {} when full.",
+            COUNT(cost.own_battery),
+            cost.word if cost.own_battery == 1 else cost.words,
+        )
+        for cost in found.costs
+        if cost.own_battery
+    ]
 
 
 def _cautious(value: float | Array) -> float:

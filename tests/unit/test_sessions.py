@@ -232,7 +232,7 @@ HEAD = "load,draw,on,window,often,each,failed,with\nlaptop,32 W,3 h/day,,,,,\n"
 
 
 def test_a_line_of_sessions_is_read(write_file):
-    line = "phone,7 W,,,2 downloads/day of 30 kB,2 min + 0.3 kB/s,20 %,Laptop; converter\n"
+    line = "phone,7 W,,,2 downloads/day of 30 kB,2 min + 0.3 kB/s,20 %,Laptop; Converter\n"
     _, read = read_loads(write_file("loads.csv", HEAD + line), supplies=("converter",))
     assert read.session == Session(
         word="download",
@@ -242,7 +242,7 @@ def test_a_line_of_sessions_is_read(write_file):
         size_kB=30.0,
         rate_kB_per_s=0.3,
         failed_frac=0.2,
-        beside=("Laptop", "converter"),
+        beside=("laptop", "converter"),
     )
     assert (read.on_frac, read.on_h_per_day) == (None, None)
 
@@ -259,7 +259,7 @@ def test_a_line_of_sessions_is_read(write_file):
         (
             "phone,7 W,,,2/day,4 min,,labtop",
             "3:8: with",
-            "no load and no supply is called 'labtop'; did you mean 'laptop'?",
+            "no load, supply or device is called 'labtop'; did you mean 'laptop'?",
         ),
         ("phone,7 W,,,2/day,4 min,,phone", "3:8: with", "'phone' is this load itself"),
         ("phone,7 W,,08:00-08:30,12/day,4 min,20 %,", "3:5: often", "'12/day' takes 1 h a day, "),

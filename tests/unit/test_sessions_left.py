@@ -9,7 +9,7 @@ import powersim
 from powersim.planning.budget import budget_of
 from powersim.planning.endurance import endurance
 from powersim.planning.sessions_left import SessionTable, with_sessions_only
-from powersim.records import Alternator, Load, Session
+from powersim.records import Alternator, Device, Load, Session
 from powersim.report.budget_text import budget_dict, budget_text
 from powersim.report.comms_view import sessions_told
 from powersim.report.endurance_dict import endurance_dict
@@ -116,6 +116,18 @@ def test_the_budget_says_what_it_is_worth(budget):
     assert "Leaving off reports saves hardly anything: those ashore wait for them." in flat(text)
     assert "diesel" in text
     assert budget_dict(budget, name="eight days")["sessions"]["kinds"][0]["buys"]["to_floor"] == 18
+
+
+def test_a_battery_of_its_own_holds_some_more():
+    """A download has the phone on for 15 min at 2 A of 12 V: 6 Wh. A battery of 20 Wh holds 3."""
+    named = replace(DOWNLOADS, beside=("laptop", "Phone battery"))
+    asked = passage(loads=(LOADS[0], replace(LOADS[1], session=named), *LOADS[2:]))
+    own = Device(name="phone battery", battery_Wh=20.0, use_Wh_per_day=1.0)
+    asked = replace(asked, boat=replace(asked.boat, devices=(own,)))
+    found = budget_of(asked, prepare(asked, step_h=1.0)).sessions
+    assert [cost.own_battery for cost in found.costs] == [3, 0]
+    told = flat(screen_text(sessions_told(found, when="as it is")))
+    assert "Beside these, a battery of its own holds 3 downloads when full." in told
 
 
 def test_without_sessions_nothing_is_said():
