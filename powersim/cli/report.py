@@ -70,6 +70,7 @@ def _files(result, *, card, figures_as):
     from powersim.inputs.cautions import cautions_of
     from powersim.inputs.standing_cautions import standing_cautions
     from powersim.planning.endurance import endurance_as_simulated
+    from powersim.planning.ladder import ladder_as_simulated
     from powersim.report.card import card_file
     from powersim.report.endurance_view import endurance_view
     from powersim.report.figures import PLOTS, figure_files
@@ -84,7 +85,10 @@ def _files(result, *, card, figures_as):
         version=__version__,
     )
     pictures = figure_files(result, names=PLOTS, kind=figures_as) if figures_as else {}
-    cards = {CARD: card_file(result, endurance=endurance)} if card else {}
+    cards = {}
+    if card:
+        ladder = ladder_as_simulated(result)
+        cards = {CARD: card_file(result, endurance=endurance, ladder=ladder)}
     return {REPORT: page} | cards | pictures
 
 

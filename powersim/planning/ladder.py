@@ -196,6 +196,30 @@ def ladder(
     return _made(case, told, others, seed=seed, risk_frac=risk_frac, tell=tell)
 
 
+def ladder_as_simulated(
+    result: SimulationResult, *, progress: Callable[[float], object] | None = None
+) -> Ladder | None:
+    """The ladder from departure, in the members that a passage was simulated in.
+
+    Parameters
+    ----------
+    result : SimulationResult
+        With members; in average weather nothing is found.
+    progress : callable, optional
+        Called with the share of the work that is done.
+    """
+    ensemble = result.ensemble
+    if ensemble is None:
+        return None
+    return ladder(
+        result,
+        members=ensemble.members,
+        seed=ensemble.seed,
+        risk_frac=result.risk_frac,
+        progress=progress,
+    )
+
+
 def ladder_aboard(
     case: Case,
     told: ForcingAboard,

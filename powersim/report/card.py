@@ -12,6 +12,7 @@ from powersim.records.care import care_in_short
 from powersim.records.units_aboard import aboard
 from powersim.report import rounding, when_where
 from powersim.report.card_endurance import CardEndurance, card_endurance
+from powersim.report.card_ladder import CardLadder, card_ladder
 from powersim.report.card_limits import limits
 from powersim.report.card_log import LogSheet, log_sheet
 from powersim.report.card_pages import WIDE_MM, draw_card
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from powersim.planning.endurance_table import EnduranceTable
+    from powersim.planning.ladder import Ladder
     from powersim.simulation.result import SimulationResult
 
 _MOST_MARKS = 14
@@ -54,6 +56,8 @@ class Card:
         The dip stick in litres, marks side by side; None without a tank whose shape is known.
     endurance : CardEndurance
         How long the bank lasts if something fails, and what to switch off.
+    ladder : CardLadder or None
+        What to give up each evening, if the engine is lost; None where there is no use for it.
     log : LogSheet
         What is written down each day.
     care : str
@@ -69,12 +73,17 @@ class Card:
     first_week: Text | None
     strip: Table | None
     endurance: CardEndurance
+    ladder: CardLadder | None
     log: LogSheet
     care: str
 
 
 def card_of(
-    result: SimulationResult, *, endurance: EnduranceTable, made: date | None = None
+    result: SimulationResult,
+    *,
+    endurance: EnduranceTable,
+    ladder: Ladder | None = None,
+    made: date | None = None,
 ) -> Card:
     """What stands on the card of a simulated passage.
 
@@ -84,6 +93,8 @@ def card_of(
         Of the simulation.
     endurance : EnduranceTable
         From departure, with what each load costs.
+    ladder : Ladder, optional
+        From departure, with the engine lost.
     made : date, optional
         When the card is made, for what is forecast grows old; today if left out.
     """
@@ -107,6 +118,7 @@ def card_of(
         first_week=first_week(result),
         strip=_strip(result.passage.boat),
         endurance=card_endurance(result, endurance, worst=endurance.beside),
+        ladder=card_ladder(ladder),
         log=log_sheet(result, wide_mm=WIDE_MM),
         care=f"{_ALWAYS} {care_in_short(result.passage.boat)}",
     )
@@ -129,7 +141,11 @@ def _strip(boat) -> Table | None:
 
 
 def card_file(
-    result: SimulationResult, *, endurance: EnduranceTable, made: date | None = None
+    result: SimulationResult,
+    *,
+    endurance: EnduranceTable,
+    ladder: Ladder | None = None,
+    made: date | None = None,
 ) -> Callable[[Path], None]:
     """The card as a file.
 
@@ -139,6 +155,8 @@ def card_file(
         Of the simulation.
     endurance : EnduranceTable
         From departure, with what each load costs.
+    ladder : Ladder, optional
+        From departure, with the engine lost.
     made : date, optional
         When it is made; today if left out.
 
@@ -147,7 +165,7 @@ def card_file(
     callable
         Writes the PDF to a path, as `writing.write_all` takes it.
     """
-    return partial(_saved, card_of(result, endurance=endurance, made=made))
+    return partial(_saved, card_of(result, endurance=endurance, ladder=ladder, made=made))
 
 
 def _saved(card: Card, path: Path) -> None:

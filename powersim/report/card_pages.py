@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from powersim.report.card import Card
+    from powersim.report.card_ladder import CardLadder
+    from powersim.report.view import Text
 
 _MARGIN_MM, _GAP_MM = 9.0, 2.5
 #: What is given a page of its own, unless what stands before it has only just reached that. [mm]
@@ -30,6 +32,7 @@ _WRITE = (
 #: What is never switched off, three lines of it, and what is said under the table of the rest. [mm]
 _NEVER_MM = 4.0 * leading_mm(_SMALL_PT)
 _GAINS = "gains: how much longer, from departure, until all is dark with all charging lost."
+_GAINS_IN_TURN = "gains: how much longer until all is dark, nothing charging, after those above."
 _SIGNED = " current: amperes into the bank, below 0 out of it."
 
 
@@ -107,6 +110,8 @@ def _if_it_fails(paper: Paper, card: Card) -> None:
             paper.skip(0.6)
         if stood:
             paper.paragraph(str(stood), _SMALL_PT)
+    if card.ladder is not None:
+        return _ladder(paper, card.ladder, never=told.never)
     _headed(paper, told.off.caption, with_next_mm=high_mm(paper, told.off, _SMALL_PT) + _NEVER_MM)
     paper.paragraph(str(told.never), _SMALL_PT, bold=True)
     if told.off.rows:
@@ -115,6 +120,39 @@ def _if_it_fails(paper: Paper, card: Card) -> None:
         paper.paragraph(_GAINS, _SMALL_PT)
     if told.little:
         paper.paragraph(str(told.little), _SMALL_PT)
+
+
+def _ladder(paper: Paper, ladder: CardLadder, *, never: Text) -> None:
+    """What is given up each evening, in place of the order in which loads are switched off.
+
+    Steps and charges are read together, so they stand on one page.
+    """
+    tables = [one for one in (ladder.steps, ladder.charges) if one is not None]
+    tables_mm = sum(high_mm(paper, table, _SMALL_PT) for table in tables)
+    words_mm = sum(
+        len(paper.wrapped(str(text), size_pt, WIDE_MM)) * leading_mm(size_pt)
+        for text, size_pt in (
+            (never, _SMALL_PT),
+            (ladder.told, _SMALL_PT),
+            (_GAINS_IN_TURN, _SMALL_PT),
+            (ladder.how, _PLAIN_PT),
+        )
+    )
+    room_mm = tables_mm + words_mm + leading_mm(_HEAD_PT) + 3.0 * _GAP_MM
+    if room_mm < A5_MM[1] - 3.0 * _MARGIN_MM:
+        paper.need(room_mm)
+    _headed(paper, ladder.heading)
+    paper.paragraph(str(never), _SMALL_PT, bold=True)
+    paper.paragraph(str(ladder.told), _SMALL_PT)
+    paper.skip(1.0)
+    set_table(paper, ladder.steps, _SMALL_PT)
+    paper.skip(0.6)
+    paper.paragraph(_GAINS_IN_TURN, _SMALL_PT)
+    paper.skip(_GAP_MM / 2.0)
+    paper.paragraph(str(ladder.how), _PLAIN_PT, bold=True)
+    if ladder.charges is not None:
+        paper.skip(1.0)
+        set_table(paper, ladder.charges, _SMALL_PT)
 
 
 def _to_fill_in(paper: Paper, card: Card) -> None:

@@ -42,6 +42,9 @@ if TYPE_CHECKING:
     from powersim.planning.ladder_steps import LadderStep
     from powersim.records.arrays import Array
 
+#: Under a head that has the unit.
+_BARE_PERCENT = Kind(lambda soc: rounding.number(100.0 * soc))
+_BARE_VOLTS = Kind(lambda volts_V: rounding.number(volts_V, decimals=2))
 #: Evenings, in whole ones.
 _EVENINGS = Kind(rounding.number, zero="none")
 _IN_PORT = frozenset(state.name for state in STATES.values() if not state.under_way)
@@ -49,7 +52,7 @@ _ALL_AT_ONCE = (
     "Give up all of it at once, whatever the bank reads: no charge was found at which one of these "
     "may stay on."
 )
-_BELOW = "give up step, if you read less than"
+_BELOW = "give up step, if you read less {} than"
 _ALWAYS, _NEVER = "always", "–"
 
 
@@ -72,10 +75,15 @@ def ladder_underway(found: Ladder) -> list[Section]:
     return sections
 
 
+def all_at_once_told() -> str:
+    """What is said where no charge is high enough for any of the loads."""
+    return _ALL_AT_ONCE
+
+
 def _charges(found: Ladder) -> list[Section]:
     """At which charge each step is taken."""
     if found.all_at_once:
-        return [Paragraph(_ALL_AT_ONCE)]
+        return [Paragraph(all_at_once_told())]
     if found.never_asked:
         return []
     return [Paragraph(how_to_read(found)), charges_table(found)]
@@ -120,7 +128,7 @@ def answer(found: Ladder, *, when: str = "") -> Words:
         return say(
             "{} nothing need be given up. With all loads on, {} to landfall, {} on, above the "
             "floor of {} in {}.",
-            *(opening, _alight(found), DAYS(found.to_landfall_days)),
+            *(opening, stays_on(found), DAYS(found.to_landfall_days)),
             *(SHARE(found.passage.boat.battery.floor_soc), _of(found, on.mean())),
         )
     if not found.holds:
@@ -129,7 +137,7 @@ def answer(found: Ladder, *, when: str = "") -> Words:
             "{} NOT {} to landfall, {} on, even with all of this given up: {} of {} simulated "
             "passages go dark. In 9 of 10 what is protected and essential stays on for {}, until "
             "{}.",
-            *(opening, _alight(found), DAYS(found.to_landfall_days)),
+            *(opening, stays_on(found), DAYS(found.to_landfall_days)),
             *(count_of(found.members)(float(found.by_ladder.dark.mean())), COUNT(found.members)),
             *(DAYS(until_days), SHORT_DATE(_at(found, until_days))),
         )
@@ -137,7 +145,7 @@ def answer(found: Ladder, *, when: str = "") -> Words:
         (
             say(
                 "{} {} to landfall, {} on, in {}{}.",
-                *(opening, _alight(found), DAYS(found.to_landfall_days)),
+                *(opening, stays_on(found), DAYS(found.to_landfall_days)),
                 *(_of(found, 1.0 - found.by_ladder.dark.mean()), _with_comms(found)),
             ),
             _given(found),
@@ -161,8 +169,14 @@ def _at(found: Ladder, after_days: float) -> tuple[datetime, float]:
     return when, float(track.ship_offset_h[step])
 
 
-def _alight(found: Ladder) -> str:
-    """What stays on as long as not all is dark, by what is aboard."""
+def stays_on(found: Ladder) -> str:
+    """What stays on as long as not all is dark, by what is aboard.
+
+    Parameters
+    ----------
+    found : Ladder
+        Of planning.ladder.
+    """
     left = heard_by(found.passage)
     words = [word for word, has in (("seen", left.lights), ("heard", left.vhf)) if has]
     return " and ".join(words) or "everything protected on"
@@ -249,20 +263,20 @@ def _port_on_the_way(found: Ladder) -> Words | None:
     )
 
 
-def steps_table(found: Ladder, *, costs: bool = True) -> Table:
+def steps_table(found: Ladder, *, costs: bool = True, evenings: bool = True) -> Table:
     """The steps in order, with what each gains and costs.
 
     Parameters
     ----------
     found : Ladder
         Of planning.ladder.
-    costs : bool
-        Whether to say what each costs in words.
+    costs, evenings : bool
+        Whether to say what each costs in words, and for how many evenings it is given up.
     """
     gained = Kind(rounding.days, zero=_NEVER, least=0.5 / 24.0, never=LANDFALL)
     rows = []
     for number, step in enumerate(found.steps.worth, start=1):
-        evenings = quantiles(found.evenings(step), (0.5, 0.9))
+        without = quantiles(found.evenings(step), (0.5, 0.9)) if evenings else ()
         cells: list[Text] = [str(number), step_name(step)]
         if costs:
             cells.append(what_it_costs(step))
@@ -271,7 +285,7 @@ def steps_table(found: Ladder, *, costs: bool = True) -> Table:
                 *cells,
                 AH(step.charge_Ah_per_day),
                 gained(gained_days(found, number)),
-                *(_EVENINGS(float(one)) for one in evenings),
+                *(_EVENINGS(float(one)) for one in without),
             )
         )
     return Table(
@@ -282,8 +296,11 @@ def steps_table(found: Ladder, *, costs: bool = True) -> Table:
             *([Column("what that costs", words=True)] if costs else []),
             Column("a day"),
             Column("gains"),
-            Column("median", over="evenings without"),
-            Column("1 in 10\nabove", over="evenings without"),
+            *(
+                Column(head, over="evenings without")
+                for head in ("median", "1 in 10\nabove")
+                if evenings
+            ),
         ),
         rows=tuple(rows),
     )
@@ -368,6 +385,7 @@ def charges_table(found: Ladder) -> Table:
     """
     table = found.table
     spans = list(_same_columns(table.least_soc))
+    below = _BELOW.format("volts" if _by_volts(found) else "per cent")
     rows = []
     for row in reversed(range(len(table.least_soc))):
         most_days = min((row + 1) * table.row_days, found.to_landfall_days)
@@ -379,10 +397,7 @@ def charges_table(found: Ladder) -> Table:
         columns=(
             Column("until"),
             Column("days\nto go"),
-            *(
-                Column(_numbers(*span), over="give up step, if you read less than")
-                for span in spans
-            ),
+            *(Column(_numbers(*span), over=below) for span in spans),
         ),
         rows=tuple(rows),
     )
@@ -406,8 +421,8 @@ def _figure(found: Ladder, soc: float) -> Text:
         return _ALWAYS if soc > 0 else _NEVER
     if _by_volts(found):
         volts = math.ceil(told_V(found.prepared, soc) * 100.0 - 1e-6) / 100.0
-        return Kind(rounding.volts)(volts)
-    return SHARE(soc)
+        return _BARE_VOLTS(volts)
+    return _BARE_PERCENT(soc)
 
 
 def _notes(found: Ladder) -> Iterator[Text]:

@@ -30,6 +30,7 @@ def card_pages(trial: Trial, *, own: Trial | None) -> list[dict[str, Any]]:
     """
     from powersim.inputs.change_cautions import new_warnings
     from powersim.planning.endurance import endurance_as_simulated
+    from powersim.planning.ladder import ladder_as_simulated
     from powersim.report.card import card_of
     from powersim.report.card_pages import draw_card
     from powersim.report.figures import page_pictures
@@ -43,7 +44,9 @@ def card_pages(trial: Trial, *, own: Trial | None) -> list[dict[str, Any]]:
             *new_warnings(result.passage, own.result.passage),
         )
         result = replace(result, passage=replace(result.passage, change_warnings=warned))
-    card = card_of(result, endurance=endurance_as_simulated(result))
+    card = card_of(
+        result, endurance=endurance_as_simulated(result), ladder=ladder_as_simulated(result)
+    )
     pages = draw_card(card)
     wide_mm, high_mm = A5_MM
     return [

@@ -12,13 +12,16 @@ from powersim.inputs.cautions import cautions_of
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.planning.days_left import days_left
 from powersim.planning.endurance import endurance as days_from_departure
+from powersim.planning.ladder import ladder_as_simulated
 from powersim.records import Load
 from powersim.report.card import card_of
+from powersim.report.card_ladder import card_ladder
 from powersim.report.card_pages import draw_card
 from powersim.report.endurance_view import endurance_from_departure
 from powersim.report.ensemble_view import ensemble_sections
 from powersim.report.files import answer
 from powersim.report.kinds import BAND_HEADS, quantities_in
+from powersim.report.ladder_view import ladder_sections
 from powersim.report.page import report_html
 from powersim.report.rule_view import rule_view
 from powersim.report.screen_text import screen_text
@@ -115,6 +118,29 @@ def test_endurance(endurance, page, card):
         shown = list(quantities_of([replace(shown, rows=tuple(short))]))
         assert len(shown) > 4
         assert missing(shown, card) == []
+
+
+def test_the_ladder(result):
+    """The engine lost: music and pilot are given up, and the card has the figures of the screen."""
+    found = ladder_as_simulated(result)
+    assert not found.needless
+    on_card = card_ladder(found)
+    told = list(quantities_of([on_card.steps, on_card.charges]))
+    assert len(told) > 6
+    pages = draw_card(
+        card_of(result, endurance=days_from_departure(result, members=10), ladder=found)
+    )
+    card = plain(" ".join(text.get_text() for page in pages for text in page.texts))
+    screen = plain(screen_text(ladder_sections(found)))
+    assert missing(told, card) == missing(told, screen) == []
+    assert plain(str(on_card.how)) in card
+    assert plain(str(on_card.how)) in screen
+    assert "Switch off in this order" not in card
+
+
+def test_in_average_weather_there_is_no_ladder(result):
+    assert ladder_as_simulated(replace(result, ensemble=None)) is None
+    assert card_ladder(None) is None
 
 
 def test_the_verdict(summary, endurance, screen, page, card):
