@@ -79,7 +79,7 @@ class LoggerDay:
     Attributes
     ----------
     day : LoggerWindow
-        From dawn until an hour after dusk.
+        From dawn until an hour after dusk, or until a charge ends that goes on into the night.
     night : LoggerWindow
         From then to the next dawn.
     night_A : float
@@ -105,6 +105,20 @@ class LoggerDay:
     def whole(self) -> bool:
         """Whether enough of it was logged, by day and by night."""
         return self.day.whole and self.night.whole
+
+    @property
+    def together(self) -> LoggerWindow:
+        """Day and night as one."""
+        hours = [part.end_s - part.start_s for part in (self.day, self.night)]
+        covered = self.day.covered_frac * hours[0] + self.night.covered_frac * hours[1]
+        return LoggerWindow(
+            start_s=self.day.start_s,
+            end_s=self.night.end_s,
+            covered_frac=covered / sum(hours),
+            out_Ah=self.day.out_Ah + self.night.out_Ah,
+            in_Ah=self.day.in_Ah + self.night.in_Ah,
+            solar_Ah=self.day.solar_Ah + self.night.solar_Ah,
+        )
 
     @property
     def night_is_quiet(self) -> bool:
@@ -199,6 +213,7 @@ def logger_days(
         if dusk_s is None:
             continue
         evening_s = min(dusk_s + 3600.0 * AFTER_DUSK_h, next_s)
+        evening_s = _after_charge_s(amps_A, evening_s, next_s, sums)
         in_night = (utc_s >= evening_s) & (utc_s < next_s)
         late = (utc_s >= next_s - _BEFORE_DAWN_s) & (utc_s < next_s)
         last = int(np.searchsorted(utc_s, next_s)) - 1
@@ -321,6 +336,20 @@ def _resting_h(amps_A: Array | None, utc_s: Array, until_s: float, rest_A: float
             break
         rest_s += _MEAN_s
     return rest_s / 3600.0
+
+
+def _after_charge_s(amps_A: Array | None, evening_s: float, dawn_s: float, sums: _Sums) -> float:
+    """When a night's charge ends, if that is in its first half; its beginning if there is none.
+
+    So an engine that runs into the evening belongs to the day, and the night tells the loads alone.
+    """
+    if amps_A is None:
+        return evening_s
+    added, until_s = sums.of(amps_A), evening_s
+    for start_s in np.arange(evening_s, evening_s + 0.5 * (dawn_s - evening_s), _MEAN_s):
+        if sums.between(added, start_s, start_s + _MEAN_s) > 0.0:
+            until_s = start_s + _MEAN_s
+    return float(until_s)
 
 
 def _off_noon_h(solar_A: Array | None, utc_s: Array, dawns_s: Array, noons_s: Array) -> float:

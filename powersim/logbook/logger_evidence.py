@@ -24,7 +24,7 @@ SOLAR_GAIN_FRAC = 0.03
 #: One night is not the other: loads come on earlier or for longer. One standard deviation of a sum,
 #: and the least of it; judgement. [-], [Ah]
 SCATTER_FRAC, SCATTER_Ah = 0.06, 0.5
-_AMPS, _SUN = "logger amps", "logger sun"
+_SHUNT, _SUN = "logger, amperes at the bank", "logger, amperes of the panels"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -86,8 +86,15 @@ def _before_dawn(series, days: Iterable[LoggerDay], depart_utc_s: float):
 
 
 def _sums(series, one: LoggerDay, depart_utc_s: float):
-    """A night without charge tells what the loads took; all other hours what the bank gained."""
-    for window, quiet in ((one.day, False), (one.night, one.night_is_quiet)):
+    """A night without charge tells what the loads took; all other hours what the bank gained.
+
+    With a charge in the night, day and night are one sum: nobody knows to the minute when the
+    passage as it is simulated charged.
+    """
+    parts = [(one.day, False), (one.night, True)]
+    if not one.night_is_quiet:
+        parts = [(one.together, False)] if one.whole else []
+    for window, quiet in parts:
         if not window.whole or math.isnan(window.out_Ah):
             continue
         net_Ah = window.in_Ah - window.out_Ah
@@ -98,27 +105,28 @@ def _sums(series, one: LoggerDay, depart_utc_s: float):
             line=one.line,
             kind="loads_Ah" if quiet else "net_Ah",
             source="logger, night load" if quiet else "logger, into the bank",
-            column=_AMPS,
+            column="current",
+            meter=_SHUNT,
             value=-net_Ah if quiet else net_Ah,
             gain=SHUNT_GAIN_FRAC,
             zero_A=-SHUNT_ZERO_A if quiet else SHUNT_ZERO_A,
             moved_Ah=window.in_Ah + window.out_Ah,
         )
-    for window in (one.day,):
-        if window.whole and not math.isnan(window.solar_Ah):
-            yield _observed(
-                series,
-                window,
-                depart_utc_s,
-                line=one.line,
-                kind="solar_Ah",
-                source="logger, sun",
-                column=_SUN,
-                value=window.solar_Ah,
-                gain=SOLAR_GAIN_FRAC,
-                zero_A=0.0,
-                moved_Ah=0.0,
-            )
+    if one.day.whole and not math.isnan(one.day.solar_Ah):
+        yield _observed(
+            series,
+            one.day,
+            depart_utc_s,
+            line=one.line,
+            kind="solar_Ah",
+            source="logger, sun",
+            column="solar",
+            meter=_SUN,
+            value=one.day.solar_Ah,
+            gain=SOLAR_GAIN_FRAC,
+            zero_A=0.0,
+            moved_Ah=0.0,
+        )
 
 
 def _observed(
@@ -134,5 +142,6 @@ def _observed(
         value=value,
         sd=math.hypot(scatter, *lasting),
         lasting_sds=lasting,
+        file=series.file,
         **told,
     )
