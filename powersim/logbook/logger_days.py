@@ -206,6 +206,7 @@ def logger_days(
         }
         return LoggerWindow(start_s=start_s, end_s=end_s, covered_frac=covered, **told)
 
+    net_Ah = None if amps_A is None else sums.of(amps_A)
     rest_A = REST_SHARE_OF_RATED * battery.capacity_Ah / RATED_H
     days = []
     for dawn_s, next_s in pairwise(dawns_s.tolist()):
@@ -213,7 +214,7 @@ def logger_days(
         if dusk_s is None:
             continue
         evening_s = min(dusk_s + 3600.0 * AFTER_DUSK_h, next_s)
-        evening_s = _after_charge_s(amps_A, evening_s, next_s, sums)
+        evening_s = _after_charge_s(net_Ah, evening_s, next_s, sums)
         in_night = (utc_s >= evening_s) & (utc_s < next_s)
         late = (utc_s >= next_s - _BEFORE_DAWN_s) & (utc_s < next_s)
         last = int(np.searchsorted(utc_s, next_s)) - 1
@@ -224,7 +225,7 @@ def logger_days(
                 night_A=-_median(amps_A, in_night),
                 dawn_V=_median(series.volts_V, late),
                 dawn_A=_median(amps_A, late),
-                resting_h=_resting_h(amps_A, utc_s, next_s, rest_A, sums),
+                resting_h=_resting_h(net_Ah, next_s, rest_A, sums),
                 line=int(series.lines[max(last, 0)]),
             )
         )
@@ -321,35 +322,33 @@ def _median(values: Array | None, some: Bools) -> float:
     return float(np.median(known)) if known.size else math.nan
 
 
-def _resting_h(amps_A: Array | None, utc_s: Array, until_s: float, rest_A: float, sums: _Sums):
+def _resting_h(net_Ah: Array | None, until_s: float, rest_A: float, sums: _Sums) -> float:
     """For how long no ten minutes had a mean current to speak of. [h]"""
-    if amps_A is None:
+    if net_Ah is None:
         return 0.0
-    added = sums.of(amps_A)
     rest_s = 0.0
     while rest_s < 86_400.0:
         start_s = until_s - rest_s - _MEAN_s
         logged_h = sums.between(sums.logged_h, start_s, start_s + _MEAN_s)
         if logged_h < 0.5 * _MEAN_s / 3600.0:
             break
-        if abs(sums.between(added, start_s, start_s + _MEAN_s)) / logged_h >= rest_A:
+        if abs(sums.between(net_Ah, start_s, start_s + _MEAN_s)) / logged_h >= rest_A:
             break
         rest_s += _MEAN_s
     return rest_s / 3600.0
 
 
-def _after_charge_s(amps_A: Array | None, evening_s: float, dawn_s: float, sums: _Sums) -> float:
+def _after_charge_s(net_Ah: Array | None, evening_s: float, dawn_s: float, sums: _Sums) -> float:
     """When a night's charge ends, if that is in its first half; its beginning if there is none.
 
     So an engine that runs into the evening belongs to the day, and the night tells the loads alone.
     """
-    if amps_A is None:
-        return evening_s
-    added, until_s = sums.of(amps_A), evening_s
-    for start_s in np.arange(evening_s, evening_s + 0.5 * (dawn_s - evening_s), _MEAN_s):
-        if sums.between(added, start_s, start_s + _MEAN_s) > 0.0:
-            until_s = start_s + _MEAN_s
-    return float(until_s)
+    until_s = evening_s
+    if net_Ah is not None:
+        for start_s in np.arange(evening_s, evening_s + 0.5 * (dawn_s - evening_s), _MEAN_s):
+            if sums.between(net_Ah, start_s, start_s + _MEAN_s) > 0.0:
+                until_s = float(start_s) + _MEAN_s
+    return until_s
 
 
 def _off_noon_h(solar_A: Array | None, utc_s: Array, dawns_s: Array, noons_s: Array) -> float:
