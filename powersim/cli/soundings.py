@@ -27,12 +27,13 @@ class DepthCommand(click.Command):
         return super().parse_args(ctx, args)
 
 
-def boat_with_tank(folder):
+def boat_with_tank(folder, *, by_stick=True, by_needle=False):
     """The boat of a passage folder and its file, or an InputError that says what is missing.
 
-    From here on numbers are printed in the units aboard.
+    Of stick and needle it asks for what is wanted; where either will do, for one. From here on
+    numbers are printed in the units aboard.
     """
-    from powersim.api.dips import tank_of
+    from powersim.api.dips import needle_of, tank_of
     from powersim.cli.aboard import print_in
     from powersim.inputs.boat import read_boat
     from powersim.inputs.folder import BOAT_FILE
@@ -42,5 +43,9 @@ def boat_with_tank(folder):
     print_in(found.settings.units)
     boat = found.boat
     assert boat is not None  # else read_boat has raised
-    tank_of(boat, file=file)
+    has_needle = boat.fuel is not None and bool(boat.fuel.needle)
+    if by_stick and not (by_needle and has_needle):
+        tank_of(boat, file=file)
+    if by_needle and not by_stick:
+        needle_of(boat, file=file)
     return boat, file

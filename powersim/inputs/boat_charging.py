@@ -5,6 +5,7 @@ from __future__ import annotations
 from powersim.inputs.boat_tank import read_tank
 from powersim.inputs.charging_checks import check_ends, check_rule
 from powersim.inputs.daily_runs import DAILY_RUNS, write_daily_run
+from powersim.inputs.needle_marks import NEEDLE_MARKS
 from powersim.inputs.reading_times import READ_AT, write_hours
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import (
@@ -30,6 +31,7 @@ from powersim.records import (
     declared,
 )
 from powersim.records.clock import clock
+from powersim.records.needle import needle_fault
 
 _PRACTICE = "common practice, no source"
 #: The reserve is the larger of so many hours under power and this share of what is aboard;
@@ -49,7 +51,7 @@ def _clock_hours(value) -> tuple[float, float]:
 
 
 CLOCK_HOURS = ValueKind(read=_clock_hours, write=write_hours)
-FUEL_KEYS = keys_of(Fuel, kinds={"jerrycans_L": CANS})
+FUEL_KEYS = keys_of(Fuel, kinds={"jerrycans_L": CANS, "needle": NEEDLE_MARKS})
 CHARGING_KEYS = keys_of(
     ChargingRule,
     kinds={
@@ -84,7 +86,11 @@ def read_fuel(sheet: Sheet, engine: Engine | None) -> Fuel | None:
     given = table.take(keys)
     if not has_engine:
         table.problem(None, "there is no [engine] to burn it", "a line [engine], then rated")
-    table.fill(keys, record_defaults(Fuel))
+    defaults = record_defaults(Fuel)
+    if "needle" not in table.data:
+        defaults.pop("needle_doubt_frac")
+    table.fill(keys, defaults)
+    _check_needle(table)
     if not table.sound:
         return None
     holds_L = given["tank_L"] + given["jerrycans_L"]
@@ -103,6 +109,19 @@ def _default_reserve(aboard_L: float, engine: Engine) -> tuple[float, str]:
         f"the larger of {RESERVE_MOTORING_H:g} h of motoring and "
         f"{written(RESERVE_FRAC, 'frac')} of what is aboard; {_PRACTICE}"
     )
+
+
+def _check_needle(table: TomlTable) -> None:
+    """Note litres at the needle's marks that cannot be, and a doubt of a needle that is not."""
+    if "needle_doubt" in table.data and "needle" not in table.data:
+        table.problem("needle_doubt", "there is no needle to doubt", "needle, or not this key")
+    marks, holds_L = table.given.get("needle"), table.given.get("tank_L")
+    if not marks or not holds_L:
+        return
+    fault = needle_fault(marks, tank_L=holds_L)
+    if fault is not None:
+        key = table.known["needle"]
+        table.problem("needle", f"{quoted(table.data['needle'])} has {fault}", key.expected)
 
 
 def _check_fuel(table: TomlTable, holds_L: float) -> None:

@@ -281,6 +281,7 @@ def _beyond_the_engine(boat):
             )
 
     rated = f"{engine.rated_kW:.4g} kW"
+    litres = aboard().volume.text(engine.motoring_L_per_h, decimals=1)
     revs, belt = written(engine.rev_share_frac, "frac"), written(engine.belt_share_frac, "frac")
     yield from beyond(
         "charging revs",
@@ -296,7 +297,7 @@ def _beyond_the_engine(boat):
         alternator.motoring_A,
         counted.motoring_A,
         motoring_W(engine),
-        f"{rated}, less what the propeller takes at {engine.motoring_L_per_h:.1f} L/h",
+        f"{rated}, less what the propeller takes at {litres}/h",
         "motor more slowly while the bank is low, or have the regulator limit the output",
     )
 

@@ -13,7 +13,10 @@ _AT = re.compile(r"\s+at\s+", re.IGNORECASE)
 
 
 def points_at(
-    value: object, read: Callable[[str, str], float]
+    value: object,
+    read: Callable[[str, str], float],
+    *,
+    at: Callable[[str], float] = lambda text: to_float(text, "frac"),
 ) -> tuple[str, tuple[tuple[float, float], ...]]:
     """The text of such a table, and its points, in whatever order they stand.
 
@@ -23,6 +26,8 @@ def points_at(
         As boat.toml has it.
     read : callable
         Makes a number of what stands before `at`; it is given that, and the whole point.
+    at : callable
+        Makes a share of what stands behind it.
 
     Returns
     -------
@@ -41,7 +46,7 @@ def points_at(
         if len(share) != 1:
             raise ReadingError(f"cannot read {quoted(part)}")
         number = read(what, part)
-        points.append((to_float(share[0], "frac"), number))
+        points.append((at(share[0]), number))
     if not points:
         raise ReadingError("is empty")
     return text, tuple(sorted(points))

@@ -15,7 +15,7 @@ _CLOSE_m = 1e-7
 #: What a stick cannot be read to; a depth given in inches may be off by less. [m]
 _NO_SHARPER_m = 0.0005
 #: How many standard deviations lie between the least and the most that a reading may mean.
-_SPREAD_AT_WORST = 5.0
+SPREAD_AT_WORST = 5.0
 
 
 class Sounding(NamedTuple):
@@ -51,7 +51,7 @@ def litres_at(tank: Tank, depth_m: float) -> float:
     if not 0.0 <= depth_m <= tank.top_m + _CLOSE_m:
         raise ValueError(f"depth_m must be 0 to {tank.top_m!r}, got {depth_m!r}")
     if tank.table:
-        by_shape_L = _interpolated(tank.table, depth_m)
+        by_shape_L = interpolated(tank.table, depth_m)
     else:
         by_shape_L = sum(part_L(part, depth_m - part.above_m) for part in tank.parts)
     return by_shape_L * (tank.full_L / tank.shape_L)
@@ -99,11 +99,26 @@ def _segment_m2(radius: float, depth: float) -> float:
     return radius**2 * math.atan2(half_chord, below) - below * half_chord
 
 
-def _interpolated(table: Sequence[tuple[float, float]], depth_m: float) -> float:
+def interpolated(table: Sequence[tuple[float, float]], at: float) -> float:
+    """Litres between the rows of a table, of depths or of places on a dial.
+
+    Parameters
+    ----------
+    table : sequence of (float, float)
+        Where, from 0 up, and litres then, both rising. [-], [L]
+    at : float
+        Where, in the same unit. [-]
+
+    Returns
+    -------
+    float
+        In proportion between two rows, and below the first from nothing at 0; above the last row
+        no more than there. [L]
+    """
     rows = table if table[0][0] <= 0.0 else ((0.0, 0.0), *table)
-    place = min(bisect_right(rows, depth_m, key=lambda row: row[0]), len(rows) - 1)
-    (low_m, low_L), (high_m, high_L) = rows[max(place - 1, 0)], rows[max(place, 1)]
-    part = (depth_m - low_m) / (high_m - low_m)
+    place = min(bisect_right(rows, at, key=lambda row: row[0]), len(rows) - 1)
+    (low, low_L), (high, high_L) = rows[max(place - 1, 0)], rows[max(place, 1)]
+    part = (at - low) / (high - low)
     return low_L + min(max(part, 0.0), 1.0) * (high_L - low_L)
 
 
@@ -174,7 +189,7 @@ def sounding(tank: Tank, depth_m: float) -> Sounding:
     by_slope_L = _local_slope_L_per_m(tank, level_m, over_m=sd_m) * sd_m
     return Sounding(
         litres=litres(level_m),
-        sd_L=max(by_slope_L, (most_L - least_L) / _SPREAD_AT_WORST),
+        sd_L=max(by_slope_L, (most_L - least_L) / SPREAD_AT_WORST),
         least_L=least_L,
         most_L=most_L,
     )

@@ -1,4 +1,4 @@
-"""What the diesel in the tank is good for: hours of charging, hours and miles under power."""
+"""What the diesel in the tank is good for, by the stick or by the needle of its gauge."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from powersim.physics.alternator import bank_setpoint_V
 from powersim.physics.engine import charging_fuel_L, charging_slope_L_per_kWh, shaft_W
-from powersim.physics.tank import above_tank, sounding
+from powersim.physics.needle import needle_sounding
+from powersim.physics.tank import Sounding, above_tank, sounding
 from powersim.records import Boat
 
 #: The bank's temperature at which the alternator's voltage is taken. [degC]
@@ -35,12 +36,14 @@ class Worth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sounded:
-    """What a dip says.
+    """What a dip says, or the needle.
 
     Attributes
     ----------
-    depth_m : float
-        Depth as read. [m]
+    depth_m : float or None
+        Depth as read off the stick; None for the needle. [m]
+    needle_frac : float or None
+        The needle's place on the dial, 0 at E and 1 at F; None for the stick. [-]
     tank_L, sd_L, least_L, most_L : float
         Fuel in the tank: most likely, its standard deviation, and the extremes. [L]
     usable_L : float
@@ -53,7 +56,8 @@ class Sounded:
         Whether the stick was wet above the brim.
     """
 
-    depth_m: float
+    depth_m: float | None
+    needle_frac: float | None
     tank_L: float
     sd_L: float
     least_L: float
@@ -123,7 +127,49 @@ def sounded(boat: Boat, depth_m: float, *, cans_L: float | None = None) -> Sound
         raise ValueError("the shape of the tank is not known")
     if above_tank(fuel.shape, depth_m):
         raise ValueError(f"depth_m is above the tank, got {depth_m!r}")
-    read = sounding(fuel.shape, depth_m)
+    return _worth_of_reading(
+        boat,
+        sounding(fuel.shape, depth_m),
+        cans_L=cans_L,
+        depth_m=depth_m,
+        above_full=depth_m > fuel.shape.top_m,
+    )
+
+
+def needle_read(boat: Boat, place: float, *, cans_L: float | None = None) -> Sounded:
+    """What the needle of the gauge says at sea.
+
+    Parameters
+    ----------
+    boat : Boat
+        A boat with litres at the needle's marks.
+    place : float
+        On the dial, from 0 at E to 1 at F. [-]
+    cans_L : float, optional
+        Fuel left in cans; as in boat.toml if left out. [L]
+
+    Raises
+    ------
+    ValueError
+        If there are no marks, or the place is off the dial.
+    """
+    if boat.fuel is None:
+        raise ValueError("there is no tank")
+    read = needle_sounding(boat.fuel, place)
+    return _worth_of_reading(boat, read, cans_L=cans_L, needle_frac=place)
+
+
+def _worth_of_reading(
+    boat: Boat,
+    read: Sounding,
+    *,
+    cans_L: float | None,
+    depth_m: float | None = None,
+    needle_frac: float | None = None,
+    above_full: bool = False,
+) -> Sounded:
+    fuel = boat.fuel
+    assert fuel is not None, "whoever asks has looked"
     out_of_reach_L = fuel.tank_L * fuel.unusable_frac
     cans_L = fuel.jerrycans_L if cans_L is None else cans_L
 
@@ -133,6 +179,7 @@ def sounded(boat: Boat, depth_m: float, *, cans_L: float | None = None) -> Sound
 
     return Sounded(
         depth_m=depth_m,
+        needle_frac=needle_frac,
         tank_L=read.litres,
         sd_L=read.sd_L,
         least_L=read.least_L,
@@ -143,5 +190,5 @@ def sounded(boat: Boat, depth_m: float, *, cans_L: float | None = None) -> Sound
         worth=worth(read.litres),
         worth_least=worth(read.least_L),
         worth_most=worth(read.most_L),
-        above_full=depth_m > fuel.shape.top_m,
+        above_full=above_full,
     )

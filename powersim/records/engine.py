@@ -8,6 +8,7 @@ from typing import Any
 from powersim.records.declared import Bounds, FieldError, by_default, check_fields, given
 from powersim.records.described import described
 from powersim.records.fuel_kinds import FUEL_KINDS
+from powersim.records.needle import needle_fault
 from powersim.records.tank import TANK_L, Tank
 
 _PRACTICE = "common practice, no source"
@@ -136,6 +137,8 @@ class Fuel:
     ----------
     jerrycans_L : float
         In cans at departure, all of it usable. [L]
+    needle : tuple of (float, float)
+        Places on the gauge's dial, 0 at E and 1 at F, and litres then. [-], [L]
     shape : Tank or None
         What a depth on the dip stick means, if known.
     """
@@ -171,10 +174,28 @@ class Fuel:
     reserve_L: float = field(
         metadata=given("what must be left at landfall", "30 L", within=(0.0, 100_000.0))
     )
+    needle: tuple[tuple[float, float], ...] = by_default(
+        (),
+        "litres in the tank at marks of its gauge",
+        "4 L at E; 18 L at 1/4; 41 L at 1/2; 62 L at 3/4; 85 L at F",
+        without="none: the needle says nothing",
+    )
+    needle_doubt_frac: float = by_default(
+        0.06,
+        "how far the needle is off at rest, as a share of the dial, one standard deviation; at "
+        "sea twice that",
+        "6 %",
+        within=(0.0, 0.5),
+        usual=(0.02, 0.25),
+        reason=f"half an eighth of the dial: a needle is not to be trusted; {_PRACTICE}",
+    )
     shape: Tank | None = None
 
     def __post_init__(self) -> None:
         check_fields(self)
+        fault = needle_fault(self.needle, tank_L=self.tank_L) if self.needle else None
+        if fault is not None:
+            raise ValueError(f"needle has {fault}")
         if not self.aboard_L <= self.tank_L + self.jerrycans_L:
             raise ValueError("aboard_L must be 0 to what tank and cans hold")
         if not self.reserve_L <= self.aboard_L:

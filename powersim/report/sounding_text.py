@@ -35,6 +35,22 @@ def sounding_text(found: Sounded, boat: Boat) -> str:
     str
         At most 80 columns wide.
     """
+    assert found.depth_m is not None, "the needle has words of its own"
+    return join(
+        paragraph(f"{rounding.depth(found.depth_m)} on the stick of {boat.name}"),
+        key_values(reading_rows(found)),
+        paragraph(caution(_tank(boat)[1], boat.fuel_word)),
+    )
+
+
+def reading_rows(found: Sounded) -> list[tuple[str, str]]:
+    """What stick or needle say, line by line.
+
+    Parameters
+    ----------
+    found : Sounded
+        By either of them.
+    """
     brim = " (the stick is wet above the brim: full, or nearly so)" if found.above_full else ""
     rows = [
         (
@@ -55,11 +71,7 @@ def sounding_text(found: Sounded, boat: Boat) -> str:
         f"{_worth(found, 'motoring_nm', rounding.miles)}"
     )
     rows.append(("worth", " or ".join(either)))
-    return join(
-        paragraph(f"{rounding.depth(found.depth_m)} on the stick of {boat.name}"),
-        key_values(rows),
-        paragraph(caution(_tank(boat)[1], boat.fuel_word)),
-    )
+    return rows
 
 
 #: What comes of a spill, by what is in the tank.

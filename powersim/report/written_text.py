@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from powersim.records import Written
+from powersim.records.units_aboard import aboard
 from powersim.report.text import bullets, join, paragraph, shortened, table, title
 
 _LONGEST = 14  # characters of a value; a number of many digits must not burst the table
 _STAYS = (
-    "Charge and litres at departure, the departure itself and log.csv are as they were: the files "
-    "tell the same passage from its beginning, with the boat as she is."
+    "Charge and {litres} at departure, the departure itself and log.csv are as they were: the "
+    "files tell the same passage from its beginning, with the boat as she is."
 )
+
+
+def _stays() -> str:
+    return _STAYS.format(litres=aboard().volume.name)
 
 
 def written_text(written: Written) -> str:
@@ -39,7 +44,7 @@ def written_text(written: Written) -> str:
         paragraph(_where(written)),
         table(rows, header=("file", "what", "was", "is now"), aligns="llrr"),
         *_left(written),
-        paragraph(f"{_STAYS} {_way_on(written)}") if rows else "",
+        paragraph(f"{_stays()} {_way_on(written)}") if rows else "",
     )
 
 

@@ -110,8 +110,8 @@ def test_inches_and_their_fractions(call, folder, depth):
         (("--", "-3cm"), "depth: '-3cm' is below 0\n"),
         (("40cm",), "depth: '40cm' is over the brim of a tank that is full at 20 cm\n"),
         (("11cm", "--cans", "two"), "cans: "),
-        ((), "either a depth or --table"),
-        (("11cm", "--table"), "either a depth or --table"),
+        ((), "either a depth, --needle or --table"),
+        (("11cm", "--table"), "either a depth, --needle or --table"),
         (("--table", "--cans", "2 x 20 L"), "--cans goes with a depth"),
     ],
 )
@@ -134,3 +134,78 @@ def test_a_boat_without_a_tank(call, folder):
     boat = BOAT.partition("[alternator]")[0]
     (folder / "boat.toml").write_text(boat, encoding="utf-8")
     assert "there is no [fuel], so no tank to sound" in call("sounding", "petrel", "1cm").err
+
+
+NEEDLE = BOAT.replace(
+    "[fuel]\n", '[fuel]\nneedle = "5 L at E; 20 L at 1/4; 45 L at 1/2; 95 L at F"\n'
+)
+
+
+def test_the_needle_says_little_and_the_stick_is_right(call, folder):
+    """At sea half a dial is 21 L to 69 L: tests/unit/test_needle.py has the sum."""
+    (folder / "boat.toml").write_text(NEEDLE, encoding="utf-8")
+    outcome = call("sounding", "petrel", "--needle", "1/2")
+    assert (outcome.code, outcome.err) == (0, "")
+    said = " ".join(outcome.out.split())
+    for words in (
+        "The needle of Petrel stands at 1/2",
+        "45.0 L, give or take 12.0 L; 21.0 L to 69.0 L at worst",
+        "A needle is not to be trusted",
+        "Where the stick says otherwise, the stick is right.",
+    ):
+        assert words in said
+    assert max(map(len, outcome.out.splitlines())) <= 80
+
+
+@pytest.mark.parametrize(
+    ("depth", "words"),
+    [
+        # 11 cm are 52.5 L, within 21 L to 69 L of the needle; 18 cm are 87.5 L.
+        ("11cm", "The needle says 7.5 L less than the stick, which is within its doubt"),
+        ("18cm", "The needle says 42.5 L less than the stick, beyond its doubt: go by the stick"),
+    ],
+)
+def test_stick_and_needle_beside_each_other(call, folder, depth, words):
+    (folder / "boat.toml").write_text(NEEDLE, encoding="utf-8")
+    outcome = call("sounding", "petrel", depth, "--needle", "1/2")
+    assert words in " ".join(outcome.out.split())
+    both = json.loads(call("sounding", "petrel", depth, "--needle", "1/2", "--json").out)
+    assert (both["stick"]["needle_frac"], both["needle"]["depth_m"]) == (None, None)
+
+
+def test_the_table_of_the_needle_stands_beside_the_strip(call, folder):
+    """At 3/4 70 L, of which at rest 0.63, 58 L, and at sea 0.51, 46 L, less 5 L of the pick-up."""
+    (folder / "boat.toml").write_text(NEEDLE, encoding="utf-8")
+    outcome = call("sounding", "petrel", "--table")
+    rows = [line.split() for line in outcome.out.splitlines()]
+    assert ["3/4", "70.0", "L", "53.0", "L", "41.0", "L", "14.5", "cm"] in rows
+    assert ["E", "5.0", "L", "0.0", "L", "0.0", "L", "1.5", "cm"] in rows
+    assert max(map(len, outcome.out.splitlines())) <= 80
+    answer = json.loads(call("sounding", "petrel", "--table", "--json").out)
+    assert answer["needle"][2] == {
+        "needle_frac": 0.75,
+        "litres": pytest.approx(70.0),
+        "least_at_rest_L": pytest.approx(58.0),
+        "least_at_sea_L": pytest.approx(46.0),
+    }
+
+
+def test_a_boat_with_a_needle_alone_has_its_table_and_no_strip(call, folder):
+    alone = NEEDLE.partition("[fuel.tank]")[0].replace("[fuel]\n", '[fuel]\ntank = "100 L"\n')
+    (folder / "boat.toml").write_text(alone, encoding="utf-8")
+    outcome = call("sounding", "petrel", "--table")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert "stick then" not in outcome.out
+    assert "the stick tells more" in outcome.out
+    assert call("sounding", "petrel", "11cm").code == 2
+
+
+def test_a_needle_without_marks_is_told_what_is_missing(call, folder):
+    outcome = call("sounding", "petrel", "--needle", "1/2")
+    assert outcome.code == 2
+    assert "[fuel] does not say what its needle means" in outcome.err
+    assert 'needle = "4 L at E; 18 L at 1/4; 41 L at 1/2; 85 L at F"' in outcome.err
+    (folder / "boat.toml").write_text(NEEDLE, encoding="utf-8")
+    outcome = call("sounding", "petrel", "--needle", "half")
+    assert "needle: cannot read 'half'" in outcome.err
+    assert "a place on the dial: E, 1/4, 1/2, 3/4, F or a share such as 30 %" in outcome.err
