@@ -41,7 +41,7 @@ _CAN_GO = ("panel", "charger", "alternator", "device")
 #: What there may be more of, and what adds it.
 _ADDED = {"panel": "Add a panel"}
 #: What each is called, and what is no single value.
-_LEFT_OUT = ("name", "shade")
+_LEFT_OUT = ("name", "shade", "needle", "needle_doubt")
 
 
 class BoatText:

@@ -105,6 +105,10 @@ def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
     for text in blocks(page, "csv"):
         if text.startswith("load,idle,"):  # the trial that the page shows
             (tmp_path / "my-passage" / "trial.csv").write_text(text, encoding="utf-8")
+    for text in blocks(page, "toml"):
+        if "\nneedle = " in text:  # the marks that the page shows
+            boat = tmp_path / "my-passage" / "boat.toml"
+            boat.write_text(boat.read_text("utf-8").replace("[fuel]\n", text), encoding="utf-8")
     for line in command_lines(page):
         if page == README and (line.startswith(FIRST) or WALKED in line):
             continue

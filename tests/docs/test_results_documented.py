@@ -240,6 +240,9 @@ def test_every_key_of_a_logger_is_described_once_and_no_other(tmp_path, capsys):
 def test_every_key_of_sounding_is_described_once_and_no_other(tmp_path, capsys):
     folder = write_logged(tmp_path / "passage")
     dip = printed(capsys, "sounding", folder, "20 cm")
+    boat = folder / "boat.toml"
+    marks = '[fuel]\nneedle = "4 L at E; 85 L at F"\n'
+    boat.write_text(boat.read_text("utf-8").replace("[fuel]\n", marks), encoding="utf-8")
     strip = printed(capsys, "sounding", folder, "--table")
     told = [key for key, _ in described("sounding --json")]
     assert len(told) == len(set(told))
