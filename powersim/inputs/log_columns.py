@@ -12,6 +12,7 @@ from powersim.inputs.decimals import POSITION
 from powersim.inputs.depths import read_depth
 from powersim.inputs.headings import CsvColumn
 from powersim.inputs.legs import read_cloud
+from powersim.inputs.needle_marks import read_mark
 from powersim.inputs.positions import parse_position
 from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.toml_keys import cans_L
@@ -88,6 +89,10 @@ def _read_monitor(text: str, bare: str | None) -> Fields:
             reason += ": is its minus left out, or is it what is left of the bank?"
         raise ReadingError(reason)
     return {"monitor_Ah": number_Ah + 0.0}  # no minus zero
+
+
+def _read_needle(text: str, bare: str | None) -> Fields:
+    return {"needle_frac": read_mark(text)}
 
 
 def _cans_reader(can_L: float | None):
@@ -213,6 +218,11 @@ def log_columns(can_L: float | None = None) -> tuple[LogColumn, ...]:
             column=column("dip", "the stick in the tank, depth or litres", "23.5 cm", ("cm", "L")),
             read=_read_dip,
             span="0 cm to 500 cm, or 0 L to 10000 L",
+        ),
+        LogColumn(
+            column=column("needle", "the tank's gauge, where no stick is read", "1/4, E or 30 %"),
+            read=_read_needle,
+            span="0 % to 100 %",
         ),
         LogColumn(
             column=column("cans_left", "full jerrycans left", "2, 2 x 20 L or 40 L", ("L",)),

@@ -73,6 +73,7 @@ def checked(
     readings = [_room_for_fuel(one, passage.boat.fuel, problems) for one in readings]
     readings = _within_cans(readings, passage.boat.fuel, problems)
     _say_if_depths_tell_nothing(readings, passage.boat, sounding, problems)
+    _say_if_needle_tells_nothing(readings, passage.boat, problems)
     in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
     return CheckedLog(readings=tuple(readings), set_aside=tuple(in_order), taken=log.taken)
 
@@ -258,7 +259,7 @@ def _within_tank(reading: Reading, boat, problems) -> Reading:
     """The reading without a dip that lies above the tank."""
     entry, fuel = reading.entry, boat.fuel
     if fuel is None:
-        return without(reading, "dip_m", "dip_L", "cans_L")
+        return without(reading, "dip_m", "dip_L", "needle_frac", "cans_L")
     if entry.dip_L is not None and entry.dip_L > fuel.tank_L * (1.0 + _BRIM_SLACK_FRAC):
         litres = aboard().volume.said
         holds = litres(fuel.tank_L)
@@ -283,3 +284,14 @@ def _say_if_depths_tell_nothing(readings, boat, sounding, problems):
     reason = f"a depth says nothing{others}: boat.toml does not say what shape the tank has"
     expected = "[fuel.tank] with its shape or a table, or the dip in litres"
     problems.append(depths[0].entry.problem("dip", reason, expected))
+
+
+def _say_if_needle_tells_nothing(readings, boat, problems):
+    """The same of the needle, whose marks boat.toml does not have."""
+    needles = [one for one in readings if one.entry.needle_frac is not None]
+    if not needles or boat.fuel is None or boat.fuel.needle:
+        return
+    others = f", nor do {len(needles) - 1} after it" if len(needles) > 1 else ""
+    reason = f"the needle says nothing{others}: boat.toml does not say what its marks mean"
+    expected = 'needle in [fuel], for example "4 L at E; 41 L at 1/2; 85 L at F"'
+    problems.append(needles[0].entry.problem("needle", reason, expected))

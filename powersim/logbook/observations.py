@@ -18,6 +18,7 @@ from powersim.logbook.charge_readings import (
     used_frac_per_day,
 )
 from powersim.physics.bank import bank_of
+from powersim.physics.needle import needle_sounding
 from powersim.physics.voltage import charge_current_A
 from powersim.records import Passage
 from powersim.simulation.reading_parts import Part, total_soc
@@ -207,7 +208,10 @@ def _absorbed(reading, boat, prepared):
 
 
 def _litres(readings, fuel, sounding):
-    """Litres left at each dip, with cans as last counted and less what was bought."""
+    """Litres left at each dip, with cans as last counted and less what was bought.
+
+    The needle counts where no stick was read: the stick is right.
+    """
     if fuel is None:
         return
     cans_L = min(fuel.jerrycans_L, fuel.aboard_L)
@@ -217,14 +221,17 @@ def _litres(readings, fuel, sounding):
         bought_L += entry.fuel_added_L or 0.0
         if entry.cans_L is not None:
             cans_L = entry.cans_L
+        by = "dip"
         if entry.dip_L is not None:
             tank_L, sd_L = entry.dip_L, DIP_SD_FRAC * fuel.tank_L
         elif entry.dip_m is not None and sounding is not None:
             tank_L, sd_L = sounding(entry.dip_m)[:2]
+        elif entry.needle_frac is not None and fuel.needle:
+            (tank_L, sd_L), by = needle_sounding(fuel, entry.needle_frac)[:2], "needle"
         else:
             continue
         left_L = tank_L + cans_L - bought_L
-        yield _observed(one, "dip", "litres", "dip", value=left_L, sd=max(sd_L, 0.5))
+        yield _observed(one, by, "litres", by, value=left_L, sd=max(sd_L, 0.5))
 
 
 def _counted(readings):

@@ -42,6 +42,8 @@ class LogEntry:
         Hours in gear, as a count that goes up: since departure, or as a meter shows them. [h]
     dip_m, dip_L : float or None
         The stick in the tank, as a depth or as read off a table; one of them at most. [m], [L]
+    needle_frac : float or None
+        The needle of the tank's gauge, 0 at E and 1 at F. [-]
     cans_L : float or None
         Left in jerrycans. [L]
     absorb_A : float or None
@@ -75,6 +77,7 @@ class LogEntry:
     gear_h: float | None = None
     dip_m: float | None = None
     dip_L: float | None = None
+    needle_frac: float | None = None
     cans_L: float | None = None
     absorb_A: float | None = None
     fuel_added_L: float | None = None

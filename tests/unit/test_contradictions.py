@@ -238,6 +238,16 @@ def test_depths_of_a_tank_without_a_shape_are_named_once():
     ]
 
 
+def test_a_needle_whose_marks_are_not_known_is_named_once():
+    found = check(entry(2, 5, needle_frac=0.5), entry(3, 6, needle_frac=0.25))
+    assert [problem.text.partition(": ")[2] for problem in found.set_aside] == [
+        "the needle says nothing, nor do 1 after it: boat.toml does not say what its marks mean"
+    ]
+    assert found.set_aside[0].expected == (
+        'needle in [fuel], for example "4 L at E; 41 L at 1/2; 85 L at F"'
+    )
+
+
 def test_a_dip_above_the_tank_is_named():
     found = check(entry(2, 5, dip_L=85.0), entry(3, 6, dip_L=78.0))
     assert [one.entry.dip_L for one in found.readings] == [None, 78.0]

@@ -56,6 +56,15 @@ def test_time_is_of_utc_or_of_the_ship(write_file, text, ship):
     assert (entry.clock_s, entry.in_ship_time) == (at(2026, 9, 12, 6, 30), ship)
 
 
+def test_the_needle_is_read_as_its_dial_has_it(write_file):
+    text = "time,needle\n2026-09-12 06:30,1/4\n2026-09-13 06:30,E\n2026-09-14 06:30,9/8\n"
+    log = read_log(write_file("log.csv", text))
+    assert [entry.needle_frac for entry in log.entries] == [0.25, 0.0, None]
+    (aside,) = log.set_aside
+    assert aside.text == "needle (column B): '9/8' is off the dial"
+    assert aside.expected == "the tank's gauge, where no stick is read, for example 1/4, E or 30 %"
+
+
 def test_cans_and_dip_are_read_in_litres_too(write_file):
     text = "time,dip,cans_left\n2026-09-12 06:30,41 L,2 x 20 L\n2026-09-13 06:30,40 L,18 L\n"
     first, second = read_log(write_file("log.csv", text)).entries

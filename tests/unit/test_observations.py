@@ -1,6 +1,7 @@
 """What a reading of the log counts for."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -178,6 +179,24 @@ def test_dips_have_cans_added_and_what_was_bought_taken_off():
     )
     assert [one.value for one in told] == [90.0, 75.0, 63.0]
     assert [one.sd for one in told] == [2.0, 2.0, 2.0]
+
+
+def test_the_needle_counts_where_no_stick_was_read_and_for_less():
+    """Half of a dial from 5 L to 75 L is 40 L, and 20 L in cans; at sea it is 12 % of the dial off,
+    8.4 L, where a dip in litres of a tank of 80 L is 4 L off at most."""
+    passage = passage_of(days=DAYS)
+    fuel = replace(passage.boat.fuel, needle=((0.0, 5.0), (1.0, 75.0)))
+    passage = replace(passage, boat=replace(passage.boat, fuel=fuel))
+    by_needle, by_dip = seen(
+        reading(10.0, needle_frac=0.5),
+        reading(20.0, needle_frac=0.5, dip_L=50.0),
+        passage=passage,
+    )
+    assert (by_needle.kind, by_needle.source, by_needle.column) == ("litres", "needle", "needle")
+    assert (by_needle.value, by_needle.sd) == pytest.approx((60.0, 8.4))
+    assert (by_dip.source, by_dip.value) == ("dip", 70.0)
+    assert by_dip.sd <= 4.0
+    assert seen(reading(10.0, needle_frac=0.5)) == []  # without marks
 
 
 def test_a_depth_needs_a_sounding():
