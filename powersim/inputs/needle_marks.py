@@ -42,7 +42,7 @@ def read_mark(text: str) -> float:
     else:
         place = to_float(text, "frac")
     if not 0.0 <= place <= 1.0:
-        raise ReadingError(f"{quoted(text)} is off the dial")
+        raise ReadingError(f"{quoted(text)} is not between E and F")
     return place
 
 

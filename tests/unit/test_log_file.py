@@ -61,7 +61,7 @@ def test_the_needle_is_read_as_its_dial_has_it(write_file):
     log = read_log(write_file("log.csv", text))
     assert [entry.needle_frac for entry in log.entries] == [0.25, 0.0, None]
     (aside,) = log.set_aside
-    assert aside.text == "needle (column B): '9/8' is off the dial"
+    assert aside.text == "needle (column B): '9/8' is not between E and F"
     assert aside.expected == "the tank's gauge, where no stick is read, for example 1/4, E or 30 %"
 
 
