@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from os import PathLike
@@ -76,6 +76,7 @@ def underway(
     passage: Passage | PreparedPassage[Any] | SimulationResult,
     *,
     log: str | PathLike[str] | None = None,
+    lines: Sequence[str] = (),
     trial: str | PathLike[str] | SeaTrial | None = None,
     logger: str | PathLike[str] | Logged | None = None,
     logger_columns: Mapping[str, str] | None = None,
@@ -97,6 +98,9 @@ def underway(
         As it was planned.
     log : str or path, optional
         The log; log.csv in the passage's folder if left out. It is never written to.
+    lines : sequence of str
+        Entries as lines of a short message (docs/reference/log-line.md), beside those of the log,
+        which there need not be then.
     trial : str, path or SeaTrial, optional
         Readings taken as loads were switched; trial.csv in the folder if left out, where it is
         there.
@@ -139,7 +143,7 @@ def underway(
     from powersim.logbook.days_before import days_before
 
     planned = passage_of(passage)
-    kept = _read(planned, log)
+    kept = _read(planned, log, lines)
     before = days_before(planned, kept)
     planned = planned if before is None else before.passage
     beside = beside_of(
@@ -216,22 +220,28 @@ def checked_log(
     return sound, sounding
 
 
-def _read(passage: Passage, log: str | PathLike[str] | None) -> Log:
-    """The log as far as it can be read."""
+def _read(
+    passage: Passage, log: str | PathLike[str] | None, lines: Sequence[str] = ()
+) -> Log:
+    """The log as far as it can be read, with the lines of messages behind it."""
     from powersim.inputs.folder import BOAT_FILE
     from powersim.inputs.log import LOG_FILE, can_size_L, read_log
+    from powersim.inputs.log_line import LINES, read_lines
     from powersim.logbook.contradictions import latest_utc
+    from powersim.records import Log
     from powersim.simulation.prepare import prepare
 
     folder = passage.folder
-    if log is None and folder is None:
+    if log is None and folder is None and not lines:
         raise ValueError("the passage was not read from a folder; name its log")
-    track = prepare(passage, step_h=1.0).track
-    return read_log(
-        Path(folder or "") / LOG_FILE if log is None else log,
-        can_L=None if folder is None else can_size_L(folder / BOAT_FILE),
-        within=(passage.depart_utc, latest_utc(track)),
-    )
+    path = Path(folder or "") / LOG_FILE if log is None else Path(log)
+    told: dict[str, Any] = {
+        "can_L": None if folder is None else can_size_L(folder / BOAT_FILE),
+        "within": (passage.depart_utc, latest_utc(prepare(passage, step_h=1.0).track)),
+    }
+    needed = log is not None or not lines or (folder is not None and path.exists())
+    found = read_log(path, **told) if needed else Log()
+    return found.with_more(read_lines(lines, file=LINES, **told)) if lines else found
 
 
 def now_of(typed: str | datetime | None) -> datetime:

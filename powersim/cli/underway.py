@@ -29,6 +29,21 @@ from powersim.defaults import UNDERWAY_MEMBERS
 )
 @logger_options
 @click.option(
+    "--line",
+    "lines",
+    metavar="TEXT",
+    multiple=True,
+    help="An entry of the log as one line of a message; can be given several times. The answer "
+    "is one such line too.",
+)
+@click.option(
+    "--lines",
+    "lines_file",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="A file of such lines, the last one last; - is standard input.",
+)
+@click.option(
     "--now",
     metavar="DATE",
     help='The right time, if the computer\'s clock is wrong; such as "2026-09-15 12:00".',
@@ -55,7 +70,9 @@ from powersim.defaults import UNDERWAY_MEMBERS
     help="Look for no new rule, and for nothing to give up; that saves half of the time.",
 )
 @options.as_json
-def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given):
+def underway(
+    folder, log_file, trial_file, lines, lines_file, now, into, as_json, forecast, **given
+):
     """The log against the plan, what is really going on, and what to expect.
 
     Reads log.csv, sets aside entries that contradict each other and names them line by line.
@@ -78,11 +95,19 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
     docs/how-to/sea-trial.md). With logger.csv, volts and amperes at many moments under any
     headings, it sums them day by day, and what counts of it is held against the passage.
 
+    With --line or --lines somebody ashore does the sums for a boat whose computer stays off. A
+    day's readings come as one line of at most 160 letters, such as "12SEP 0630Z 52-10.5N 027-31.0W
+    12.45V REST3H ENG1234.5H DIP23.5CM". The day's advice is printed as one line to send back:
+    whether she holds, whether and how long to run the engine, what to switch off, how old the
+    readings are. log.csv need not be there; if it is, it counts too. See
+    docs/how-to/sums-ashore.md.
+
     --write-back writes what the log shows at least in part into the files, and prints each value
     beside the old one. Only these values change; notes and order stay.
     """
     from powersim.cli.aboard import in_its_units
     from powersim.cli.beside_log import beside_told, log_is_there, say_set_aside, tell_alone
+    from powersim.cli.log_lines import advice, lines_given, told_back
     from powersim.cli.progress import share_told
     from powersim.cli.screen import answered, emphasised, print_json
     from powersim.inputs.boat_charging import write_charging
@@ -96,9 +121,10 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
         back = WriteBack(folder, into)
     sources = {name: given.pop(name) for name in ("depart", "or_climatology")}
     passage = in_its_units(load_folder(folder, **sources))
+    lines = lines_given(lines, lines_file)
     files = {"trial": trial_file, "logger": given.pop("logger_file")}
     files |= {name: given.pop(name) for name in ("logger_columns", "logger_clock")}
-    if log_file is None and not log_is_there(folder):
+    if not lines and log_file is None and not log_is_there(folder):
         from powersim.api.beside import beside_of
 
         alone = beside_of(passage, **files, now=now, lenient=False)
@@ -106,6 +132,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
             return tell_alone(alone, passage, as_json=as_json, writes=back is not None)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim import api
+        from powersim.api.from_log import now_of
         from powersim.report.ladder_view import ladder_underway
         from powersim.report.new_rule_text import new_rule_text
         from powersim.report.screen_text import screen_text
@@ -114,18 +141,30 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
         from powersim.report.underway_text import underway_text
 
         found = api.underway(
-            passage, log=log_file, now=now, forecast=forecast, **files, **given, progress=progress
+            passage,
+            log=log_file,
+            lines=lines,
+            now=now,
+            forecast=forecast,
+            **files,
+            **given,
+            progress=progress,
         )
         posterior, to_come, new = found.posterior, found.forecast, found.new_rule
+        asked = {name: given[name] for name in ("seed", "step_h", "risk_frac")}
+        line = advice(found, lines, now_utc=now_of(now), **asked) if lines else None
     say_set_aside(found.beside)
     beside, beside_answer = beside_told(found.beside)
+    told_back(found)
     for told in found.log.taken:
         click.echo(f"Taken: {told}", err=True)
     for problem in (*found.log.set_aside, *posterior.left_out):
         click.echo(f"Set aside: {problem}", err=True)
     for problem in to_come.prepared.left_out if to_come else ():
         click.echo(f"Left out, average weather instead: {problem}", err=True)
-    if not as_json:
+    if line is not None and not as_json:
+        click.echo(line)
+    elif not as_json:
         rule = ""
         if to_come is not None and not given["no_plan"]:
             keep = write_charging(new.rule) if new else ""
@@ -147,8 +186,6 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
 
     def write():
         if back is not None:
-            from powersim.api.from_log import now_of
-
             return back.write(posterior, now_utc=now_of(now), depart=sources["depart"])
         return None
 
@@ -156,6 +193,7 @@ def underway(folder, log_file, trial_file, now, into, as_json, forecast, **given
         if as_json:
             answer = underway_dict(posterior, to_come, new, found.sessions, found.ladder)
             answer |= before_dict(found.before) | beside_answer
+            answer |= {"advice_line": line} if line is not None else {}
             print_json(answer | written_dict(written))
         elif written is not None:
             click.echo("\n" + emphasised(written_text(written)))

@@ -140,3 +140,22 @@ class Log:
     entries: tuple[LogEntry, ...] = ()
     set_aside: tuple[Problem, ...] = ()
     taken: tuple[str, ...] = ()
+
+    def with_more(self, other: Log) -> Log:
+        """The same with what another log holds behind it.
+
+        Parameters
+        ----------
+        other : Log
+            Of the same passage.
+
+        Returns
+        -------
+        Log
+            With what was set aside and taken of both.
+        """
+        return Log(
+            entries=self.entries + other.entries,
+            set_aside=self.set_aside + other.set_aside,
+            taken=tuple(dict.fromkeys(self.taken + other.taken)),
+        )
