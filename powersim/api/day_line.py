@@ -7,17 +7,14 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from powersim.defaults import RISK_FRAC, SEED, STEP_h
+from powersim.defaults import MEMBERS, RISK_FRAC, SEED, STEP_h
 
 if TYPE_CHECKING:
     from powersim.api.from_log import Underway
     from powersim.errors import Problem
-    from powersim.records import ChargingRule, Passage
+    from powersim.records import ChargingRule
     from powersim.report.advice_line import DayAdvice, Run
     from powersim.simulation.verdict import Failing
-
-#: Passages that what to give up is sought in; the verdict is that of the view. [-]
-_FEW = 60
 
 
 def day_advice(
@@ -161,39 +158,28 @@ def _given_up(
     """What the ladder asks to be given up tonight, with the loads and the bank of the log."""
     import numpy as np
 
-    from powersim.api.asked import ready_of
-    from powersim.planning.ladder import NOTHING, ladder
+    from powersim.api.from_log import ladder_now
 
-    assert found.forecast is not None, "asked at sea alone"
-    passage = _as_she_is(found.forecast.passage, found)
-    ready = ready_of(passage, step_h=max(step_h, 1.0))
-    made = ladder(ready, without=[NOTHING], members=_FEW, seed=seed, risk_frac=risk_frac)
-    soc = np.array([float(np.median(found.posterior.now.soc))])
+    to_come, now = found.forecast, found.posterior.now
+    assert to_come is not None, "asked at sea alone"
+    made = found.ladder if to_come.passage.boat.engine is None else None
+    if made is None:
+        made = ladder_now(
+            to_come.passage,
+            now,
+            lost=(),
+            members=min(to_come.forcing.members, MEMBERS),
+            seed=seed,
+            step_h=step_h,
+            risk_frac=risk_frac,
+            tell=lambda done_frac: None,
+        )
+    soc = np.array([float(np.median(now.soc))])
     rung = made.table.rung(soc, to_go_days=made.to_landfall_days, before=np.array([0]))
     return tuple(
         f"{'half of ' if step.halved else ''}{step.load.name}"
         for step in made.steps.worth[: int(rung[0])]
     )
-
-
-def _as_she_is(passage: Passage, found: Underway) -> Passage:
-    """The rest of the passage with loads and bank as the log shows them, in the median."""
-    from powersim.records import with_capacity
-
-    middle = found.posterior.now.factors.middle()
-    battery = passage.boat.battery
-    bank = with_capacity(battery, battery.capacity_Ah * middle.capacity)
-    loads = tuple(
-        replace(
-            load,
-            **{
-                name: getattr(load, name) * middle.demand
-                for name in ("draw_W", "draw_A", "standby_W", "standby_A")
-            },
-        )
-        for load in passage.loads
-    )
-    return replace(passage, boat=replace(passage.boat, battery=bank), loads=loads)
 
 
 def _fix(found: Underway) -> tuple[datetime, float, float] | None:

@@ -349,9 +349,10 @@ def _answer(
         log=log, posterior=posterior, forecast=to_come, sessions=sessions_ahead(to_come.forcing)
     )
     if not no_plan and not _port_is_near(to_come):
-        given_up = _ladder(
+        given_up = ladder_now(
             to_come.passage,
             posterior.now,
+            lost=("engine",) if passage.boat.engine is not None else (),
             members=min(members, MEMBERS),
             seed=seed,
             step_h=step_h,
@@ -385,24 +386,38 @@ def _port_is_near(to_come: PassageForecast) -> bool:
     return next_port(to_come.prepared.track, first=0).days <= NEAR_DAYS
 
 
-def _ladder(
+def ladder_now(
     rest: Passage,
     now: Now,
     *,
+    lost: Sequence[str],
     members: int,
     seed: int,
     step_h: float,
     risk_frac: float,
     tell: Callable[[float], object],
 ) -> Ladder:
-    """What to give up for the rest of a passage if the engine of a boat that has one were lost."""
+    """What to give up for the rest of a passage if something were lost now.
+
+    Parameters
+    ----------
+    rest : Passage
+        As a forecast has it.
+    now : Now
+        What bank and tank hold.
+    lost : sequence of str
+        What that is, as for `ladder`; none for nothing.
+    members, seed, step_h, risk_frac
+        As for `underway`.
+    tell : callable
+        Called with the share of the work that is done.
+    """
     from powersim.logbook.forecast import forecast_forcing
     from powersim.planning.cases import lost_together
     from powersim.planning.ladder import ladder_aboard
     from powersim.planning.ladder_search import SEARCH_MEMBERS, SEARCH_STEP_h
     from powersim.simulation.prepare import prepare
 
-    lost = ("engine",) if rest.boat.engine is not None else ()
     case = lost_together(lost, rest, prepare(rest, step_h=SEARCH_STEP_h))
     told, others = (
         forecast_forcing(case.passage, now, members=count, first=first, seed=seed, step_h=length_h)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,11 +11,14 @@ from powersim.records.brief import brief
 from powersim.simulation.carry import Batch
 
 if TYPE_CHECKING:
+    from powersim.records.arrays import Array, Bools, Ints
     from powersim.simulation.aboard import ForcingAboard
 
 DAY_h = 24.0
 #: More runs of a day than are told.
 MOST_RUNS = 2
+#: Runs that begin so soon after each other are told as one. [h]
+TOGETHER_h = 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +57,7 @@ def day_ahead(forcing: ForcingAboard, *, floor_soc: float, from_h: float) -> tup
     Returns
     -------
     tuple of DayRun
-        The first and the second that any member has; none where nobody runs the engine.
+        Those of most members, in order of time; none where nobody runs the engine.
     """
     track = forcing.prepared.track
     first = min(int(from_h / track.step_h), track.n_steps)
@@ -76,21 +78,41 @@ def day_ahead(forcing: ForcingAboard, *, floor_soc: float, from_h: float) -> tup
     return tuple(_runs(charging, first=first, step_h=track.step_h))
 
 
-def _runs(charging: np.ndarray, *, first: int, step_h: float) -> Iterator[DayRun]:
-    """The runs of a day in order; `charging` is the share of each step, shaped (steps, members)."""
-    left = np.array(charging)
-    for _ in range(MOST_RUNS):
-        runs = left.any(axis=0)
-        if not runs.any():
-            return
-        starts = np.argmax(left > 0.0, axis=0)
-        steps = np.arange(len(left))[:, None]
-        on = (left > 0.0) | (steps < starts)
-        own = np.logical_and.accumulate(on, axis=0) & (steps >= starts) & runs
-        hours = (left * own).sum(axis=0) * step_h
-        yield DayRun(
-            frac=float(runs.mean()),
-            run_h=float(np.median(hours[runs])),
-            starts_h=float(np.median(first + starts[runs])) * step_h,
+def _runs(charging: Array, *, first: int, step_h: float) -> list[DayRun]:
+    """The runs of a day in order of time; `charging` is the share of each step, (steps, members).
+
+    Members run at other times of the day, by what each reads: runs that begin within TOGETHER_h of
+    each other are one, that of most members first.
+    """
+    starts, hours, member = _each(charging, step_h=step_h)
+    width = max(round(TOGETHER_h / step_h), 1)
+    found: list[DayRun] = []
+    while len(starts) and len(found) < MOST_RUNS:
+        counts = [len(set(member[_within(starts, begin, width)])) for begin in starts]
+        near = _within(starts, int(starts[int(np.argmax(counts))]), width)
+        found.append(
+            DayRun(
+                frac=max(counts) / charging.shape[1],
+                run_h=float(np.median(hours[near])),
+                starts_h=float(first + np.median(starts[near])) * step_h,
+            )
         )
-        left = np.where(own, 0.0, left)
+        starts, hours, member = starts[~near], hours[~near], member[~near]
+    return sorted(found, key=lambda run: run.starts_h)
+
+
+def _within(starts: Ints, begin: int, width: int) -> Bools:
+    return (starts >= begin) & (starts < begin + width)
+
+
+def _each(charging: Array, *, step_h: float) -> tuple[Ints, Array, Ints]:
+    """Every run of every member: the step in which it begins, how long it is, and whose."""
+    on = charging > 0.0
+    begins = on & ~np.vstack([np.zeros((1, on.shape[1]), bool), on[:-1]])
+    runs = np.cumsum(begins, axis=0)  # which run of its member a step belongs to, where it is on
+    starts, member = np.nonzero(begins)
+    hours = [
+        step_h * float(charging[on[:, who] & (runs[:, who] == runs[at, who]), who].sum())
+        for at, who in zip(starts, member, strict=True)
+    ]
+    return starts, np.array(hours), member

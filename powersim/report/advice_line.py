@@ -193,8 +193,8 @@ def _drop(day: DayAdvice) -> list[str]:
         return ["KEEP ALL ON", "ALL ON"]
     if not day.drop:
         return ["DROP NOTHING YET", "DROP NOTHING"]
+    forms = [f"DROP {', '.join(as_gsm(name).replace(',', '') for name in day.drop)}"]
     names = [_short(as_gsm(name)) for name in day.drop]
-    forms = []
     for count in range(len(names), 0, -1):
         more = f" +{len(names) - count} MORE" if count < len(names) else ""
         forms.append(f"DROP {', '.join(names[:count])}{more}")
@@ -207,15 +207,15 @@ def _short(name: str) -> str:
     Examples
     --------
     >>> _short("HEADLAMP AND HANDHELD RECEIVER"), _short("LEDERSESSELBELEUCHTUNG")
-    ('HEADLAMP AND', 'LEDERSESSELB')
+    ('HEADLAMP', 'LEDERSESSELB')
     """
-    words = name.split() or ["A LOAD"]
+    words = name.replace(",", "").split() or ["A LOAD"]
     kept = words[0][:_LONGEST_NAME]
     for word in words[1:]:
         if len(f"{kept} {word}") > _LONGEST_NAME:
             break
         kept = f"{kept} {word}"
-    return kept
+    return kept.removesuffix(" AND").removesuffix(" OF")
 
 
 def _charge(day: DayAdvice) -> list[str]:

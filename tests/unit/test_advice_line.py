@@ -58,7 +58,7 @@ def test_all_of_it_where_there_is_room():
             "RUN 90 MIN AT 1800 SHIP, AT 0815 RUN 90 MIN IF 12.42V OR LESS",
         ),
         ({"drop": ()}, "DROP NOTHING YET"),
-        ({"drop": ("music", "Kühlbox “vorn”")}, "DROP MUSIC, KÜHLBOX"),
+        ({"drop": ("music", "Kühlbox “vorn”")}, 'DROP MUSIC, KÜHLBOX "VORN"'),
         ({"not_used": ("POSITION", "DIP")}, "NOT USED: POSITION, DIP"),
         ({"fix": None}, "FROM 12SEP 0630Z WITHOUT A FIX, 9H OLD"),
         ({"fix": (READ, -52.175, 27.5167)}, "52-10.5S 027-31.0E"),
@@ -131,15 +131,25 @@ def test_it_always_fits_and_always_warns(
     assert "N " in line or "S " in line
 
 
-def test_the_runs_of_a_day_are_told_one_by_one():
+def test_the_runs_of_a_day_are_told_by_the_time_at_which_most_have_them():
     """Three members at steps of half an hour, by hand. The first runs from 1 h for 1 h 15 min and
-    again from 4 h for half an hour; the second from 2 h for 1 h; the third never. Of those that
-    run: first run median (1.25 + 1) / 2 = 1.125 h from (1 + 2) / 2 = 1.5 h, in 2 of 3."""
-    charging = np.zeros((10, 3))
+    again from 8 h for half an hour; the second from 2 h for 1 h; the third never. Those of 1 h and
+    2 h are one, in 2 of 3: median (1.25 + 1) / 2 = 1.125 h from (1 + 2) / 2 = 1.5 h."""
+    charging = np.zeros((20, 3))
     charging[2:5, 0] = (1.0, 1.0, 0.5)
-    charging[8, 0] = 1.0
+    charging[16, 0] = 1.0
     charging[4:6, 1] = 1.0
     first, second = _runs(charging, first=0, step_h=0.5)
     assert (first.frac, first.run_h, first.starts_h) == pytest.approx((2 / 3, 1.125, 1.5))
-    assert (second.frac, second.run_h, second.starts_h) == pytest.approx((1 / 3, 0.5, 4.0))
-    assert list(_runs(np.zeros((4, 3)), first=0, step_h=0.5)) == []
+    assert (second.frac, second.run_h, second.starts_h) == pytest.approx((1 / 3, 0.5, 8.0))
+    assert _runs(np.zeros((4, 3)), first=0, step_h=0.5) == []
+
+
+def test_an_evening_of_few_and_a_morning_of_most_stand_in_order_of_time():
+    """One of four runs at 18:00 and all at 08:00, counted from noon at steps of an hour."""
+    charging = np.zeros((24, 4))
+    charging[6, 0] = 1.0
+    charging[20:22] = 1.0
+    evening, morning = _runs(charging, first=2, step_h=1.0)
+    assert (evening.frac, evening.starts_h) == (0.25, 8.0)
+    assert (morning.frac, morning.run_h, morning.starts_h) == (1.0, 2.0, 22.0)
