@@ -39,8 +39,12 @@ def day_advice(
         What of the readings that were sent could not be used.
     last_used : bool
         Whether anything of the last of them could be.
-    seed, step_h, risk_frac
+    seed : int
         As for `underway`.
+    step_h : float
+        As for `underway`. [h]
+    risk_frac : float
+        As for `underway`. [-]
 
     Returns
     -------

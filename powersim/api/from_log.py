@@ -220,9 +220,7 @@ def checked_log(
     return sound, sounding
 
 
-def _read(
-    passage: Passage, log: str | PathLike[str] | None, lines: Sequence[str] = ()
-) -> Log:
+def _read(passage: Passage, log: str | PathLike[str] | None, lines: Sequence[str] = ()) -> Log:
     """The log as far as it can be read, with the lines of messages behind it."""
     from powersim.inputs.folder import BOAT_FILE
     from powersim.inputs.log import LOG_FILE, can_size_L, read_log
@@ -407,10 +405,19 @@ def ladder_now(
         What bank and tank hold.
     lost : sequence of str
         What that is, as for `ladder`; none for nothing.
-    members, seed, step_h, risk_frac
+    members, seed : int
         As for `underway`.
+    step_h : float
+        As for `underway`. [h]
+    risk_frac : float
+        As for `underway`. [-]
     tell : callable
         Called with the share of the work that is done.
+
+    Returns
+    -------
+    Ladder
+        From the last entry of the log on.
     """
     from powersim.logbook.forecast import forecast_forcing
     from powersim.planning.cases import lost_together

@@ -190,7 +190,9 @@ def test_every_key_of_underway_is_described_once_and_no_other(tmp_path, capsys):
     folder = write_logged(tmp_path / "passage")
     with (folder / "log.csv").open("a", encoding="utf-8") as log:
         log.write("2031-01-01 00:00,,,,,,,,\n")  # so that something is set aside
+        log.write("2026-09-08 07:00,,12.32,,,,,,\n")  # so that something is taken for volts
     quick = ("underway", folder, "--now", NOW, "--members", "20", "--step", "60 min")
+    quick += ("--line", "8SEP 0715Z ENG815.4H")
     answer = printed(capsys, *quick, "--write-back", folder)
     # What is not asked, what has ended, and what has no forecast, engine or alternator.
     nothing = {"written", "ahead", "ahead.sky", "new_rule", "new_rule.panel"}

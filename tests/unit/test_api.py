@@ -23,7 +23,7 @@ OF_WITH = {"set_values", "without"}
 OF_LOAD = {"folder", "depart", "forecast", "irradiance", "or_climatology", "engine_plan"}
 OF_SCREEN = {
     *("out", "no_figures", "figure_format", "as_json", "quiet", "force", "resume"),
-    *("as_table", "into"),
+    *("as_table", "into", "lines_file"),
 }
 #: What a function calls an option otherwise: for Python has lists of numbers.
 RENAMED = {
