@@ -6,7 +6,7 @@ import math
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from powersim.records import GALE_kn
+from powersim.records import GALE_kn, NEAR_GALE_kn
 from powersim.report import rounding
 from powersim.report.kinds import (
     BY_WATCH,
@@ -223,7 +223,7 @@ def average_told(summary: dict) -> Words:
     return say("{} it {}: {}.", AVERAGE.capitalize(), does, joined(pieces, "; "))
 
 
-def gales_told(summary) -> Words | None:
+def gales_told(summary: dict) -> Words | None:
     """How often it blows a gale, and what is made of it: often nothing, which must be known.
 
     Parameters
@@ -234,11 +234,15 @@ def gales_told(summary) -> Words | None:
     wind, made = summary["sky"]["strong_wind"], summary["sky"]["heavy_weather"]
     if wind is None:
         return None
-    days = quoted(summary, "sky.strong_wind.gale_days_frac", CHANCE)
+    gale = quoted(summary, "sky.strong_wind.gale_frac", CHANCE)
     if made is None:  # in one line, for a screen that is full
-        often = say(f"{{}} of days above {GALE_kn:.0f} kn (in trades fewer)", days)
+        often = say(f"{{}} of time above {GALE_kn:.0f} kn (in trades less)", gale)
         return say("{}, NOT counted: heavy_weather", often)
-    often = say(f"above {GALE_kn:.0f} kn on {{}} of the days, in steady trades far fewer", days)
+    near = quoted(summary, "sky.strong_wind.near_gale_frac", CHANCE)
+    often = say(
+        f"{{}} of the time above {GALE_kn:.0f} kn, {{}} above {NEAR_GALE_kn:.0f} (in trades less)",
+        *(gale, near),
+    )
     told = [often]
     if made["lies_to"] is not None:
         lies = (

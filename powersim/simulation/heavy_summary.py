@@ -25,24 +25,20 @@ def strong_wind(prepared: Prepared) -> dict[str, float] | None:
     Returns
     -------
     dict or None
-        `gale_hours_frac`, `gale_days_frac` and `near_gale_days_frac`: the share of hours, and of
-        days of 24 hours in any of which it does. None for a passage that is never at sea.
+        `gale_frac` and `near_gale_frac`: the share of the time in which it does. None for a passage
+        that is never at sea.
     """
     sea = at_sea(prepared.track)
     if not sea.any():
         return None
 
-    def share(above_kn: float, *, hours: int) -> float:
-        heavy = HeavyWeather(lie_to_above_kn=above_kn, sea_lasts_h=hours - 1.0)
+    def share(above_kn: float) -> float:
+        heavy = HeavyWeather(lie_to_above_kn=above_kn, sea_lasts_h=0.0)
         seas = mean_seas(heavy, track=prepared.track, sky=prepared.sky)
         assert seas is not None, "a strength is given"
         return float(seas.mean(lambda one: one.lies_to)[sea].mean())
 
-    return {
-        "gale_hours_frac": share(GALE_kn, hours=1),
-        "gale_days_frac": share(GALE_kn, hours=_DAY_h),
-        "near_gale_days_frac": share(NEAR_GALE_kn, hours=_DAY_h),
-    }
+    return {"gale_frac": share(GALE_kn), "near_gale_frac": share(NEAR_GALE_kn)}
 
 
 def heavy_weather(prepared: Prepared) -> dict[str, Any] | None:

@@ -7,6 +7,7 @@ import pytest
 from builders import LOADS, boat_of, passage_of
 
 from powersim.records import BOAT_STATES, HeavyWeather, Load, Sea, WaterGenerator, Window
+from powersim.simulation.ensemble import run_ensemble
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.heavy_sea import MeanSeas, lying_track, mean_seas, member_seas
 from powersim.simulation.prepare import prepare
@@ -34,6 +35,8 @@ def forcing_of(heavy, *, members=400, days=2.0, **given):
 def in_seas(forcing, places):
     """The same with the seas of two members as a test has them, from hour to hour."""
     place = np.array(places, dtype=np.uint8)[:, None].repeat(forcing.members, axis=1)
+    n_steps = len(forcing.hour)
+    place = np.concatenate([place, np.zeros((n_steps, forcing.members), np.uint8)])[:n_steps]
     return replace(forcing, seas=replace(forcing.seas, place=place))
 
 
@@ -208,3 +211,52 @@ def test_a_sea_without_any_strength_is_none():
     forcing = forcing_of(HeavyWeather(spray_yield_frac=0.1), members=2)
     assert forcing.seas is forcing.prepared.seas is forcing.lying is None
     assert HeavyWeather().seas == (Sea(),)
+
+
+def test_a_gale_of_two_days_by_hand():
+    """No sun, no engine, 12 V; instruments 1 A day and night, a pilot 2 A for 30 % of the time.
+
+    Day 1 in a rough sea: 24 h * (1 + 0.6 * 1.5) A = 45.6 Ah. Days 2 and 3 hove-to, the pilot at
+    rest: 48 h * 1 A = 48 Ah. Day 4 in little wind: 24 h * 1.6 A = 38.4 Ah. Together 132 Ah, and
+    without any sea 4 * 38.4 = 153.6 Ah.
+    """
+    loads = (LOADS[0], replace(LOADS[3], role="pilot", states=frozenset({"sailing"})))
+    boat = {"panel_W": (), "engine": None, "capacity_Ah": 400.0}
+    heavy = HeavyWeather(lie_to_above_kn=30.0, rough_above_kn=20.0)
+    forcing = forcing_of(heavy, members=2, days=4.0, loads=loads, boat=boat)
+    rough = in_seas(forcing, [1] * 24 + [2] * 48 + [0] * 24)
+    calm = in_seas(forcing, [0] * 96)
+    for seas, drawn_Ah, lain_to_h in ((rough, 132.0, 48.0), (calm, 153.6, 0.0)):
+        found = run_ensemble(
+            forcing.prepared.passage, forcing.prepared, members=2, seed=7, forcing=seas
+        )
+        # The track is some minutes shorter than four days, and at anchor no pilot steers.
+        assert found.loads_Ah == pytest.approx(drawn_Ah, abs=0.2)
+        assert found.lain_to_h == pytest.approx(lain_to_h)
+        assert not found.waited_h.any()
+
+
+def test_a_bank_that_is_low_as_a_gale_comes_goes_dark_with_the_engine_sound():
+    """200 Ah at 50 %, 5 A out, a run due at once, and two days of sea in the way.
+
+    60 Ah above flat are 12 h of 5 A. From 08:00 ship's time on a run waits, until all is dark;
+    after that a flat bank excites no alternator, and the calm comes too late. With the sea down
+    from the beginning nothing of it happens.
+    """
+    loads = (Load(name="instruments", draw_A=5.0),)
+    bank = {"soc_at_departure": 0.5, "health_frac": 1.0}
+    boat = {"panel_W": (), "capacity_Ah": 200.0, "battery": bank}
+    heavy = HeavyWeather(no_engine_above_kn=20.0)
+    forcing = forcing_of(heavy, members=2, days=3.0, loads=loads, boat=boat)
+    for sea, goes_dark in ((1, True), (0, False)):
+        seas = in_seas(forcing, [sea] * 48)
+        found = run_ensemble(
+            forcing.prepared.passage, forcing.prepared, members=2, seed=7, forcing=seas
+        )
+        assert np.isfinite(found.flat_h).all() == goes_dark
+        assert found.runs_waited.tolist() == ([1.0, 1.0] if goes_dark else [0.0, 0.0])
+        if goes_dark:  # each with a bank of its own; departure is at 07:00 ship's time
+            assert found.flat_h == pytest.approx(12.0, abs=3.0)
+            waits_h = np.minimum(found.flat_h, 13.0) - 1.0
+            assert found.waited_h == pytest.approx(waits_h, abs=1.0)
+            assert not found.charging_h.any()
