@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 from powersim.planning.panel_values import keep_V
 from powersim.planning.rule_candidates import least_start
-from powersim.report.kinds import SHARE, VOLTS, joined, say
+from powersim.records import GALE_kn
+from powersim.report.kinds import CHANCE, SHARE, VOLTS, joined, say
+from powersim.report.quoted import quoted
 from powersim.report.rule_view import rule_view
 from powersim.report.verdict_view import verdict_view, word_of
 from powersim.report.view import Text
@@ -58,7 +60,7 @@ def card_verdict(result: SimulationResult) -> CardVerdict:
     rule = rule_view(result)
     others = [text for text in rule.warnings if str(text) not in map(str, view.warning)]
     average = [AVERAGE_ALONE] if view.holds and result.ensemble is None else []
-    chance = (_said(result, view), *average, *others)
+    chance = (_said(result, view), *average, *_gales(result.summary), *others)
     if view.holds:
         return CardVerdict(holds=True, chance=chance, largest=rule.headline, lines=rule.lines)
     what, do_not = _what(result)
@@ -68,6 +70,15 @@ def card_verdict(result: SimulationResult) -> CardVerdict:
         largest=(f"{what} FAILS{_how_often(result)}.", do_not),
         lines=(*_instead(result, view), say("What was tried: {}", joined(rule.headline))),
     )
+
+
+def _gales(summary) -> list[Text]:
+    """What a card must not keep to itself: that its answer has no bad weather in it."""
+    wind = summary["sky"]["strong_wind"]
+    if wind is None or summary["sky"]["heavy_weather"] is not None:
+        return []
+    gale = quoted(summary, "sky.strong_wind.gale_frac", CHANCE)
+    return [say(f"No bad weather is counted ({{}} of time above {GALE_kn:.0f} kn).", gale)]
 
 
 def _folder(path: Path | None) -> str:
