@@ -81,6 +81,9 @@ def _passage(chance, depart) -> dict[str, str]:
             "heel": quoted(chance.measure(0, 25, "deg", 0)),
             "motoring": quoted(chance.choice(("2 h at start; 90 min at end", "20 % of calms"))),
             "calm_below": quoted(chance.measure(3, 10, "kn")),
+            "units": quoted(
+                chance.choice(("US gallons, inches", "imperial gallons and km", "degF, km", "cm"))
+            ),
         },
     )
 
@@ -253,7 +256,12 @@ def _fuel(chance, boat) -> list:
     """[fuel], with or without the tank's shape."""
     keys = _some(
         chance,
-        {"jerrycans": '"2 x 20 L"', "unusable": f'"{chance.randint(0, 12)} %"', "reserve": '"8 L"'},
+        {
+            "jerrycans": '"2 x 20 L"',
+            "unusable": f'"{chance.randint(0, 12)} %"',
+            "reserve": '"8 L"',
+            "needle": '"2 L at E; 9 L at 1/2; 20 L at F"',
+        },
         0.5,
     )
     kind = chance.choice(("plain", "plain", "box", "wedge", "cylinder", "table", "parts"))

@@ -8,7 +8,7 @@ from fuzz.routes import position
 from fuzz.tables import Table
 
 HEADS = ["time", "position", "soc", "voltage", "resting_h", "current", "engine_h", "dip",
-         "cans_left", "absorb_A", "fuel_added", "solar_Ah", "cloud", "note"]  # fmt: skip
+         "needle", "cans_left", "absorb_A", "fuel_added", "solar_Ah", "cloud", "note"]  # fmt: skip
 
 
 def drawn_log(chance, *, route, depart: datetime, nominal_V: float, tank: str) -> tuple[Table, str]:
@@ -63,6 +63,7 @@ def _row(chance, place, when, soc, nominal_V, tank, *, engine_h, solar_Ah) -> li
         "current": chance.choice(("", "", "-0.2 A" if rested else "-3 A", "12 A")),
         "engine_h": f"{engine_h:.1f}" if tank and chance.often(0.7) else "",
         "dip": dip[tank] if chance.often(0.4) else "",
+        "needle": chance.choice(("", "", "", "1/4", "E")) if tank else "",
         "cans_left": chance.choice(("", "", "20 L")) if tank else "",
         "absorb_A": chance.choice(("", "", "", "4 A")) if tank else "",
         "fuel_added": chance.choice(("", "", "", "0 L")) if tank else "",

@@ -22,7 +22,7 @@ def of_simulate(text: Outcome, answer: dict) -> Iterator[str]:
         yield f"the text does not say {_WORD[answer['holds']]}"
     if re.search(rf"\b{_WORD[not answer['holds']]} ", said):
         yield f"the text says {_WORD[not answer['holds']]}"
-    for words in _first_figures(answer):
+    for words in _first_figures(answer, litres=" gal" not in said):
         if words not in said:
             yield f"the text does not say {words!r}"
 
@@ -32,8 +32,8 @@ def _code(outcome, answer) -> Iterator[str]:
         yield f"{outcome.command} ends with {outcome.code} where holds is {answer['holds']}"
 
 
-def _first_figures(answer) -> Iterator[str]:
-    """What is looked for first, as it has to be written."""
+def _first_figures(answer, *, litres: bool) -> Iterator[str]:
+    """What is looked for first, as it has to be written; of litres where those are aboard."""
     if "ensemble" in answer:
         yield f"of {answer['verdict']['members']} simulated passages, "
         yield f"lowest median {100 * answer['ensemble']['lowest_soc']['p50']:.0f} %"
@@ -47,7 +47,7 @@ def _first_figures(answer) -> Iterator[str]:
     shown = {f"{100 * charge[key]:.0f}" for key in ("lowest_soc", "floor_soc")}
     if len(shown) == 2 or charge["lowest_soc"] == charge["floor_soc"]:
         yield f"{100 * charge['lowest_soc']:.0f} % on "
-    if "ensemble" not in answer:
+    if "ensemble" not in answer and litres:
         if engine["charging_runs"]:
             yield f"engine {_few(engine['charging_h'])} h and {_few(engine['charging_L'])} L for"
         if fuel["aboard_L"]:

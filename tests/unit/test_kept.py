@@ -23,6 +23,7 @@ from powersim.records import (
     battery_of,
     panel_of,
 )
+from powersim.records.units_aboard import US_GALLONS, UnitsAboard
 from powersim.simulation import ensemble_forcing
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.kept import Kept, kept_of
@@ -135,6 +136,7 @@ CHANGES = {
         with_battery(place=BankPlace(fixed_C=3.0)),
         Kept(track=True),
     ),
+    "other units aboard": (replace(PASSAGE, units=UnitsAboard(volume=US_GALLONS)), ALL),
     "another sky": (replace(PASSAGE, cloud_model="reed"), Kept(track=True)),
     "another route": (
         replace(
