@@ -32,7 +32,8 @@ def share_above(mean_m_s: Floats, *, above_kn: Floats) -> Array:
     Returns
     -------
     ndarray
-        exp(-pi/4 (strength / mean)^2), of the distribution of `wind.calm_frac`. [-]
+        exp(-pi/4 (strength / mean)^2), of the distribution of `wind.calm_frac`; none where there is
+        no wind at all. [-]
 
     References
     ----------
@@ -42,8 +43,13 @@ def share_above(mean_m_s: Floats, *, above_kn: Floats) -> Array:
     --------
     >>> round(float(share_above(8.0, above_kn=34.0)), 4)
     0.0234
+    >>> float(share_above(0.0, above_kn=34.0))
+    0.0
     """
-    return np.exp(-0.25 * math.pi * (np.asarray(above_kn) * KN_M_S / mean_m_s) ** 2)
+    above_m_s, mean = np.broadcast_arrays(np.asarray(above_kn, dtype=float) * KN_M_S, mean_m_s)
+    no_wind = np.full(mean.shape, np.inf)
+    ratio = np.divide(above_m_s, mean, out=no_wind, where=np.asarray(mean) > 0.0)
+    return np.exp(-0.25 * math.pi * ratio**2)
 
 
 def share_within(share: Array, *, hours: int) -> Array:
