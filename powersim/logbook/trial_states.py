@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -103,6 +103,7 @@ def states_of(readings: Sequence[TrialReading], passage: Passage) -> States:
 
     What is first met as it goes off was on until then, unless everything was off before.
     """
+    readings = [_with_whole_name(one, passage) for one in readings]
     names = {known_as(name): name for one in reversed(readings) for name in one.loads}
     loads = {one.known_as: one for one in reversed(passage.loads)}
     supplies = {known_as(one.name): one for one in passage.boat.supplies}
@@ -144,6 +145,15 @@ def states_of(readings: Sequence[TrialReading], passage: Passage) -> States:
         unlisted=tuple(names[name] for name in unlisted),
         not_switched=tuple(loads[name].name for name in in_list if name not in names),
     )
+
+
+def _with_whole_name(reading: TrialReading, passage: Passage) -> TrialReading:
+    """With one load where its own name has the semicolon that else stands between two."""
+    whole = "; ".join(map(known_as, reading.loads))
+    for load in passage.loads if len(reading.loads) > 1 else ():
+        if "; ".join(known_as(part) for part in load.name.split(";")) == whole:
+            return replace(reading, loads=(load.name,))
+    return reading
 
 
 def _table(readings: Sequence[TrialReading], names: Iterable[str]) -> dict[str, np.ndarray]:

@@ -9,11 +9,11 @@ from fuzz.changes import alternatives, as_options, drawn_changes
 FOLDER = "p"
 STEP = ("--step", "60 min")
 ALL = ("check", "budget", "simulate", "endurance", "ladder", "plan", "compare", "size",
-       "try", "sounding", "underway", "report", "demo", "new")  # fmt: skip
+       "try", "sounding", "underway", "report", "sheet", "demo", "new")  # fmt: skip
 #: How often each is drawn, by what it costs and what it can show.
 _WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "ladder": 2, "plan": 3,
             "compare": 3, "size": 2, "try": 5, "sounding": 3, "underway": 5, "report": 2,
-            "demo": 0.05, "new": 0.2}  # fmt: skip
+            "sheet": 0.5, "demo": 0.05, "new": 0.2}  # fmt: skip
 
 
 def drawn_commands(chance, passage, *, only=ALL) -> list[list[str]]:
@@ -187,6 +187,10 @@ def _report(chance, passage):
     ]
 
 
+def _sheet(chance, passage):
+    return [["sheet", FOLDER, "--days", chance.choice(("1", "2", "14", "0")), "--out", "r/sheet"]]
+
+
 def _demo(chance, passage):
     return [["demo", "r/demo", "--no-figures"], ["check", "r/demo"]]
 
@@ -197,5 +201,5 @@ def _new(chance, passage):
 
 _LINES = {"check": _check, "budget": _budget, "simulate": _simulate, "endurance": _endurance,
           "ladder": _ladder, "plan": _plan, "compare": _compare, "size": _size, "try": _try,
-          "sounding": _sounding, "underway": _underway, "report": _report, "demo": _demo,
-          "new": _new}  # fmt: skip
+          "sounding": _sounding, "underway": _underway, "report": _report, "sheet": _sheet,
+          "demo": _demo, "new": _new}  # fmt: skip

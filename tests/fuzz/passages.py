@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from fuzz import spoil
+from fuzz.beside import drawn_logger, drawn_trial
 from fuzz.boats import BoatFile, drawn_boat
 from fuzz.chance import Chance
 from fuzz.loads import drawn_loads
@@ -98,6 +99,12 @@ def _make_files(chance, passage) -> None:
             lon_deg=passage.route.places[0][1],
         )  # fmt: skip
         files[passage.light] = light.text().encode()
+    if chance.often(0.15):
+        files["trial.csv"] = drawn_trial(chance, loads=passage.loads).text().encode()
+    if chance.often(0.15):
+        lon_deg = passage.route.places[0][1]
+        logger = drawn_logger(chance, depart=passage.depart, lon_deg=lon_deg)
+        files["logger.csv"] = logger.text().encode()
     if chance.often(0.06):
         grib = drawn_grib(chance, depart=passage.depart, places=passage.route.places)
         if grib is not None:

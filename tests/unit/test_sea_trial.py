@@ -105,6 +105,13 @@ def test_what_shares_a_switch_is_told_together(tried):
     assert both.found == pytest.approx(6.0, abs=0.01)
 
 
+def test_a_name_with_a_semicolon_is_one_load(tried):
+    passage = passage_of(loads=(Load(name="charger; phones, tablets", draw_W=15.0),))
+    found = tried('"charger;phones, tablets",,1.5,0.3,12.5\n', passage)
+    assert [one.names for one in found.draws] == [("charger; phones, tablets",)]
+    assert found.unlisted == ()
+
+
 def test_what_was_never_off_is_not_told(tried):
     (one, other) = tried("AIS,,0.5,,\nVHF radio,,5.5,0.5,\n").draws
     assert (one.names, other.open_because) == (("VHF radio",), "never read without it")
