@@ -207,14 +207,15 @@ def named_beside(
         What supplies and devices there are; None where they cannot be known, and anything may be
         one.
     """
-    own, known = given.get("name", ""), {*loads, *(others or ())}
+    own, known = given.get("name", ""), [" ".join(name.split()) for name in loads]
+    known += others or ()
     folded = {one.casefold(): one for one in known}
     faults = []
     for name in given.get("beside", ()):
         if name.casefold() == own.casefold():
             faults.append(problem_at(row, "with", f"{quoted(name)} is this load itself", WITH))
         elif others is not None and name.casefold() not in folded:
-            hint = did_you_mean(name, known - {own})
+            hint = did_you_mean(name, [one for one in known if one != own])
             said = f"no load, supply or device is called {quoted(name)}{hint}"
             faults.append(problem_at(row, "with", said, WITH))
     if "beside" in given:  # as they are declared, whatever the capitals

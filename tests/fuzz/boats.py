@@ -59,7 +59,24 @@ def drawn_boat(chance, *, depart: str, supplies: list[str]) -> BoatFile:
     for name in ("inverter", "laptop supply")[: chance.choice((0, 0, 1, 2))]:
         supplies.append(name)
         boat.tables.append(("[[supply]]", _supply(chance, name)))
+    if chance.often(0.3):
+        _devices(chance, boat)
     return boat
+
+
+def _devices(chance, boat) -> None:
+    """Things with batteries of their own, all that draw early at one charge."""
+    early = quoted(chance.choice(("60 %", "85 %", "100 %")))
+    for name in ("phone", "handheld VHF", "power bank")[: chance.randint(1, 3)]:
+        keys = {
+            "name": quoted(name),
+            "battery": quoted(chance.choice(("12 Wh", "4 Ah at 3.7 V", "90 Wh"))),
+            "use": quoted(f"{chance.randint(0, 30)} Wh/day"),
+            "when": chance.choice((quoted("surplus"), early)),
+        }
+        if chance.often(0.5):
+            keys["charge"] = quoted(chance.measure(5, 60, "W"))
+        boat.tables.append(("[[device]]", keys))
 
 
 def _some(chance, keys: dict[str, str], share: float = 0.3) -> dict[str, str]:

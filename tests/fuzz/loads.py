@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fuzz.tables import Table
 
-HEADS = ["load", "draw", "standby", "count", "when", "window", "on", "temp", "fuel", "role",
-         "priority", "supply", "spread", "note"]  # fmt: skip
+HEADS = ["load", "draw", "standby", "count", "when", "window", "on", "often", "each", "failed",
+         "with", "temp", "fuel", "role", "priority", "supply", "spread", "note"]  # fmt: skip
 WHEN = ("", "any", "sailing", "sailing;motoring", "anchored;berthed", "hove-to; drifting",
         "sailing; not hove-to", "not berthed")  # fmt: skip
 #: Name, watts at most, role, priority.
@@ -31,7 +31,9 @@ _KINDS = (
 def drawn_loads(chance, *, supplies) -> Table:
     """Some loads, each once."""
     count = chance.choice((1, 3, 5, 8, 12))
-    rows = [_row(chance, kind, supplies) for kind in chance.sample(_KINDS, count)]
+    kinds = chance.sample(_KINDS, count)
+    beside = [name for name, *_ in kinds if ";" not in name] + list(supplies)
+    rows = [_row(chance, kind, supplies, beside) for kind in kinds]
     table = Table(list(HEADS), rows)
     if chance.often(0.3):
         table = table.without_empty_columns()
@@ -39,7 +41,7 @@ def drawn_loads(chance, *, supplies) -> Table:
     return table
 
 
-def _row(chance, kind, supplies) -> list[str]:
+def _row(chance, kind, supplies, beside) -> list[str]:
     name, most_W, role, priority = kind
     watts = chance.uniform(0.1, 1.0) * most_W
     heavy = most_W > 100
@@ -65,5 +67,24 @@ def _row(chance, kind, supplies) -> list[str]:
         "supply": chance.choice(("", "dc", *supplies)) if draw.endswith("W") else "",
         "spread": chance.choice(("", "10 %", "50 %")),
         "note": chance.choice(("", "measured", "a note, with a comma")),
-    }
+    } | dict.fromkeys(("often", "each", "failed", "with"), "")
+    if role == "comms" or (not cells["temp"] and chance.often(0.1)):
+        cells |= _session(chance, [one for one in beside if one != name])
     return [cells[head] for head in HEADS]
+
+
+def _session(chance, beside) -> dict[str, str]:
+    """A load that is used so many times a day, for some minutes each."""
+    sized = chance.often(0.5)
+    each = chance.choice(("2 min", "90 s", "1 min + 0.3 kB/s", "2.4 kbit/s"))
+    if not sized and "/s" in each:
+        each = "3 min"
+    return {
+        "on": "",
+        "often": chance.choice(("3 messages/day", "2 a day", "1 weather chart/week", "20/day"))
+        + (" of 30 kB" if sized else ""),
+        "each": each,
+        "failed": chance.choice(("", "0 %", "20 %")),
+        "with": "; ".join(chance.sample(beside, chance.randint(0, min(len(beside), 2)))),
+        "window": chance.choice(("", "always", "06:00-09:00; 17:00-22:00")),
+    }
