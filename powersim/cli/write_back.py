@@ -54,13 +54,17 @@ class WriteBack:
         OutputError
             If it cannot be written, or the files have changed since they were read.
         """
-        from powersim.logbook.worth_writing import worth_writing
+        from powersim.logbook.worth_writing import told_of_loads, unlisted_load, worth_writing
 
         def tried(folder: Path, texts: Mapping[str, bytes]) -> tuple[Problem, ...]:
             return _problems(folder, texts, depart)
 
         factors, left = worth_writing(posterior)
-        contents, changes = self._changed(posterior.passage.boat, factors)
+        loads, unlisted, notes = [1.0] * len(posterior.passage.loads), None, ()
+        if "demand" in factors:
+            loads = posterior.loads.factors.tolist()
+            unlisted, notes = unlisted_load(posterior), told_of_loads(posterior)
+        contents, changes = self._changed(posterior.passage.boat, factors, loads, unlisted)
         backups = self.files.write(contents, now_utc=now_utc, tried=tried)
         return Written(
             folder=str(self.folder),
@@ -68,9 +72,10 @@ class WriteBack:
             changes=changes,
             backups=backups,
             left=left,
+            notes=notes,
         )
 
-    def _changed(self, boat, factors):
+    def _changed(self, boat, factors, loads, unlisted):
         """The bytes of both files as they are to be, and what differs in them."""
         from powersim.inputs.encodings import encoded_like
         from powersim.inputs.folder import BOAT_FILE, LOADS_FILE
@@ -85,7 +90,7 @@ class WriteBack:
             if name == BOAT_FILE:
                 text, more = calibrated_boat(text, boat, factors, file=file)
             else:
-                text, more = calibrated_loads(text, factors.get("demand", 1.0), file=file)
+                text, more = calibrated_loads(text, loads, more=unlisted, file=file)
             if more:
                 contents[name] = encoded_like(text, before, file=file)
                 changes += more

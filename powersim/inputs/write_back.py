@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -22,7 +22,7 @@ from powersim.inputs.toml_lines import line_at, parse_toml
 from powersim.inputs.units import scaled
 from powersim.records import Boat, Change
 
-#: What one factor on all loads multiplies.
+#: What a load's factor multiplies.
 _DRAWN = ("draw", "standby", "fuel")
 _NOTE = "found by the log"
 _FORM = "plain [tables] with one key a line, as 'powersim new' writes them"
@@ -80,9 +80,9 @@ def calibrated_boat(
     Notes
     -----
     `capacity` goes to the bank's health, `solar` to each panel's yield, `alternator` to its hot
-    outputs, `burn` to the burn at charging revs and to the slope above it, `demand` to what
-    supplies take idle; the loads themselves are in loads.csv. The slope is the engine's own, so
-    that the alternator's share of motoring moves with it.
+    outputs, `burn` to the burn at charging revs and to the slope above it; the loads are in
+    loads.csv. The slope is the engine's own, so that the alternator's share of motoring moves with
+    it.
     """
     document = tomllib.loads(text)
     asked = copy.deepcopy(document)
@@ -128,16 +128,22 @@ def _at(document: dict[str, Any], path: tuple) -> dict[str, Any]:
 
 
 def calibrated_loads(
-    text: str, factor: float, *, file: str = "loads.csv"
+    text: str,
+    factors: Sequence[float],
+    *,
+    more: Mapping[str, str] | None = None,
+    file: str = "loads.csv",
 ) -> tuple[str, tuple[Change, ...]]:
-    """loads.csv with every draw, standby and fuel multiplied, each in the unit of its cell.
+    """loads.csv with each draw, standby and fuel multiplied, in the unit of its cell.
 
     Parameters
     ----------
     text : str
         The file, which can be read.
-    factor : float
-        What all loads draw over what the file says. [-]
+    factors : sequence of float
+        What each load draws over what the file says, in the order of its rows. [-]
+    more : mapping of str to str, optional
+        Cells of one more load, by column; those of columns that the file has not are left out.
     file : str
         Its name in messages.
 
@@ -154,7 +160,7 @@ def calibrated_loads(
     table = table_of(text, [each.column for each in LOAD_COLUMNS], file=file, aliases=LOAD_ALIASES)
     cells: dict[tuple[int, int], str] = {}
     changes, problems = [], []
-    for row in table.rows:
+    for row, factor in zip(table.rows, factors, strict=True):
         for each in LOAD_COLUMNS:
             name = each.column.name
             old = row.cells.get(name)
@@ -175,7 +181,16 @@ def calibrated_loads(
                 )
     if problems:
         raise InputError(problems)
-    return with_cells(text, cells), tuple(changes)
+    if more is None:
+        return with_cells(text, cells), tuple(changes)
+    new_row = [""] * table.width
+    for name, number in table.columns.items():
+        held = more.get(name, "")
+        new_row[number - 1] = as_in_table(held, table.decimals) if name == "draw" else held
+    place = f"draw ({more['load']})"
+    changes.append(Change(file=Path(file).name, place=place, old="-", new=more["draw"], added=True))
+    made = with_cells(text, cells, new_rows=[new_row], after_line=table.rows[-1].line)
+    return made, tuple(changes)
 
 
 def _edits(boat: Boat, factors: Mapping[str, float]) -> list[_Edit]:
@@ -207,9 +222,6 @@ def _edits(boat: Boat, factors: Mapping[str, float]) -> list[_Edit]:
         add("burn", "engine", "charging_burn", boat.engine.charging_L_per_h)
         if not boat.engine.charging_burn_loaded:
             add("burn", "engine", "slope", boat.engine.slope_L_per_kWh)
-    for place, supply in enumerate(boat.supplies):
-        if supply.idle_W > 0.0:
-            add("demand", "supply", "idle", supply.idle_W, place, supply.name)
     return found
 
 

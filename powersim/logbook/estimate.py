@@ -13,9 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from powersim.logbook.priors import WIDEST
 from powersim.records.brief import brief
 
+#: Largest factor; its inverse is the smallest. [-]
+WIDEST = 3.0
 #: Factor on standard deviations, since straight lines and normal errors make them too small (twins
 #: in docs/validation.md): a week of weather strays farther now and then, and a full bank is far
 #: from linear.

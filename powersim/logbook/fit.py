@@ -15,6 +15,7 @@ import numpy as np
 
 from powersim.logbook.engine_so_far import side_by_side
 from powersim.logbook.estimate import (
+    WIDEST,
     Estimate,
     FittedLine,
     bayesian_regression,
@@ -23,7 +24,6 @@ from powersim.logbook.estimate import (
 )
 from powersim.logbook.hindcast import hindcast_of, simulated, with_sun
 from powersim.logbook.observations import predicted
-from powersim.logbook.priors import WIDEST
 from powersim.logbook.reading_errors import (
     ABOARD_SD,
     OTHER_BURN_SD,

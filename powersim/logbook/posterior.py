@@ -24,6 +24,7 @@ from powersim.logbook.hindcast import (
     steps_until,
     with_sun,
 )
+from powersim.logbook.load_shares import LoadsFound, loads_found
 from powersim.logbook.observations import Observation, observations_of
 from powersim.logbook.priors import Priors, priors_of
 from powersim.logbook.readings import CheckedLog
@@ -124,6 +125,14 @@ class Posterior:
     def factors(self) -> Factors:
         """The best factors, as floats. [-]"""
         return Factors(*(float(one) for one in np.exp(self.estimate.log_factor)))
+
+    @property
+    def loads(self) -> LoadsFound:
+        """What each load draws, given all of them together."""
+        estimate = self.estimate
+        return loads_found(
+            self.priors.loads, log_factor=float(estimate.log_factor[0]), sd=float(estimate.sd[0])
+        )
 
     @property
     def charging_h(self) -> float:

@@ -44,6 +44,8 @@ class Written:
         Names of the files as they were, kept in the same folder.
     left : tuple of str
         What was not written, and why, a sentence each.
+    notes : tuple of str
+        What to know of what was written, a sentence each.
     """
 
     folder: str
@@ -51,3 +53,4 @@ class Written:
     changes: tuple[Change, ...]
     backups: tuple[str, ...]
     left: tuple[str, ...]
+    notes: tuple[str, ...] = ()

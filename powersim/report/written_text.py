@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from powersim.records import Written
+from powersim.records import Change, Written
 from powersim.records.units_aboard import aboard
 from powersim.report.text import bullets, join, paragraph, shortened, table, title
 
@@ -34,7 +34,7 @@ def written_text(written: Written) -> str:
         (
             one.file,
             one.place,
-            shortened(one.old, _LONGEST) + (" (default)" if one.added else ""),
+            _old(one),
             shortened(one.new, _LONGEST),
         )
         for one in written.changes
@@ -43,9 +43,16 @@ def written_text(written: Written) -> str:
         title("Written into the files"),
         paragraph(_where(written)),
         table(rows, header=("file", "what", "was", "is now"), aligns="llrr"),
+        *(paragraph(one) for one in written.notes),
         *_left(written),
         paragraph(f"{_stays()} {_way_on(written)}") if rows else "",
     )
+
+
+def _old(change: Change) -> str:
+    if change.added and change.old == "-":
+        return "-"
+    return shortened(change.old, _LONGEST) + (" (default)" if change.added else "")
 
 
 def _where(written: Written) -> str:
@@ -98,4 +105,5 @@ def written_dict(written: Written | None) -> dict:
         "written_into": written.into,
         "backups": list(written.backups),
         "not_written": list(written.left),
+        "notes": list(written.notes),
     }

@@ -102,7 +102,7 @@ def test_the_order_of_the_lines_changes_no_bit(as_listed, loads):
     assert in_average.hourly.equals(listed.hourly)
     by_load = [one.loads.set_index("load") for one in (in_average, listed)]
     assert by_load[0].loc[by_load[1].index].equals(by_load[1])  # those of the supplies too
-    assert priors_of(again.passage, again) == priors_of(prepared.passage, prepared)
+    assert priors_of(again.passage, again).sd == priors_of(prepared.passage, prepared).sd
 
 
 @pytest.mark.parametrize("name", ["drill", "Tricolour", "phone", "pilot"])

@@ -187,13 +187,15 @@ def test_the_boat_that_is_written_is_the_boat_with_the_factors(boat_of):
 
 
 def test_loads_and_sun_that_are_written_are_those_with_the_factors(tmp_path):
-    for name, text in (DEMO | {"route.csv": "waypoint,lat,lon,speed\nA,64 N,20 W,5 kn\nB,62 N,20 W,"
-                               "\n"}).items():  # fmt: skip
+    # What supplies take idle is no load of the list, and is not written.
+    idle = {"boat.toml": DEMO["boat.toml"].replace('idle = "1 W"', 'idle = "0 W"')}
+    route = "waypoint,lat,lon,speed\nA,64 N,20 W,5 kn\nB,62 N,20 W,\n"
+    for name, text in (DEMO | idle | {"route.csv": route}).items():
         (tmp_path / name).write_text(text, encoding="utf-8")
     before = load_folder(tmp_path)
-    boat, _ = calibrated_boat(DEMO["boat.toml"], before.boat, FACTORS._asdict())
+    boat, _ = calibrated_boat(idle["boat.toml"], before.boat, FACTORS._asdict())
     (tmp_path / "boat.toml").write_text(boat, encoding="utf-8")
-    loads, _ = calibrated_loads(DEMO["loads.csv"], FACTORS.demand)
+    loads, _ = calibrated_loads(DEMO["loads.csv"], [FACTORS.demand] * len(before.loads))
     (tmp_path / "loads.csv").write_text(loads, encoding="utf-8")
     plain, made = (prepare(one, step_h=1.0).signals for one in (before, load_folder(tmp_path)))
     for name in ("load_A", "load_W", "peak_A", "heater_L"):
@@ -212,7 +214,7 @@ def test_a_cell_keeps_its_unit_and_all_else_is_as_it_was():
         'load;draw (W);standby ;note\r\n"lamp; of ""tin""";"36";0.5 W;3 W\r\n\r\n'
         " fridge ;  4.5 A ;40 mA;'36'\r\n# radio;5 W;;\r\nzero;0;;"
     )
-    made, changes = calibrated_loads(text, 1.1)
+    made, changes = calibrated_loads(text, [1.1] * 3)
     assert made == (
         "# mine, with a draw, of 3 W\r\n"
         'load;draw (W);standby ;note\r\n"lamp; of ""tin""";"39.6";0.55 W;3 W\r\n\r\n'
@@ -227,19 +229,33 @@ def test_a_cell_keeps_its_unit_and_all_else_is_as_it_was():
 
 
 def test_numbers_are_written_with_the_comma_that_the_table_has():
-    made, changes = calibrated_loads("load;draw;standby_W\r\nvhf;1,5 A;0,5\r\nais;2 W;\r\n", 1.1)
+    made, changes = calibrated_loads(
+        "load;draw;standby_W\r\nvhf;1,5 A;0,5\r\nais;2 W;\r\n", [1.1, 1.1]
+    )
     assert made == "load;draw;standby_W\r\nvhf;1,65 A;0,55\r\nais;2,2 W;\r\n"
     assert (changes[0].old, changes[0].new) == ("1,5 A", "1,65 A")
 
 
+def test_one_more_load_has_its_cells_in_the_columns_that_are_there():
+    more = {"load": "not in the list", "draw": "5.25 W", "spread": "40 %", "when": "any"}
+    made, changes = calibrated_loads(
+        'note;draw;load\r\nred;1,5 W;lamp\r\n;"2 A";vhf', [1.0, 1.1], more=more
+    )
+    assert made == 'note;draw;load\r\nred;1,5 W;lamp\r\n;"2,2 A";vhf\r\n;5,25 W;not in the list'
+    assert [(one.place, one.old, one.new, one.added) for one in changes] == [
+        ("draw (vhf)", "2 A", "2,2 A", False),
+        ("draw (not in the list)", "-", "5.25 W", True),
+    ]
+
+
 def test_a_list_with_the_line_ends_of_old_machines_keeps_them():
-    made, _ = calibrated_loads("load,draw\rvhf,3 W\rais,2 W\r", 2.0)
+    made, _ = calibrated_loads("load,draw\rvhf,3 W\rais,2 W\r", [2.0, 2.0])
     assert made == "load,draw\rvhf,6 W\rais,4 W\r"
 
 
 def test_a_draw_beyond_all_reason_is_refused():
     with pytest.raises(InputError) as caught:
-        calibrated_loads("load,draw\nwindlass,15 kW\n", 2.0)
+        calibrated_loads("load,draw\nwindlass,15 kW\n", [2.0])
     assert str(caught.value).startswith(
         "loads.csv:2:2: draw (column B): '15 kW' would become too much: '30 kW' is more than 20000 "
     )
@@ -272,7 +288,7 @@ def test_however_the_list_is_written_only_numbers_change(
     for number, (draw, standby, note) in enumerate(rows):
         writer.writerow([f"n{note}", draw, standby, f"load {number}"])
     text = stream.getvalue()
-    made, changes = calibrated_loads(text, factor)
+    made, changes = calibrated_loads(text, [factor] * len(rows))
     cells, were = (
         list(csv.reader(io.StringIO(one, newline=""), delimiter=delimiter)) for one in (made, text)
     )
