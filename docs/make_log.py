@@ -45,7 +45,7 @@ HEAD = """\
 # give 5 % less than the files say, and every reading was made as rough as it is at sea. What is
 # found of that:
 #   powersim underway loads/iceland-to-cabo-verde --now "2026-09-15 09:00"
-ship_time,position,soc,engine_h,dip,cans_left,solar_Ah,note
+ship_time,position,soc,monitor_Ah,engine_h,gear_h,dip,cans_left,solar_Ah,note
 """
 NOTES = {
     0: "let go",
@@ -69,7 +69,10 @@ def log_text() -> str:
         return history.at(name, at_h)[:, 0]
 
     n = len(at_h)
-    soc = _as_counted(true("soc"), at_h, forcing)
+    counted_soc = _as_counted(true("soc"), at_h, forcing)
+    soc = counted_soc + _look_soc(at_h, forcing)
+    # Its ampere-hours are the same count, over the bank of the files, to which it is set.
+    monitor_Ah = np.minimum((counted_soc - 1.0) * passage.boat.battery.real_capacity_Ah, 0.0)
     left_L = fuel.aboard_L - true("charging_L") - true("other_L") - fuel.jerrycans_L
     stick_cm = np.array([100.0 * depth_m(fuel.shape, litres) for litres in left_L])
     stick_cm += STICK_SD_cm * rng.normal(size=n)
@@ -81,7 +84,9 @@ def log_text() -> str:
             f"{passage.depart_utc + timedelta(hours=float(hours + clock_h[k])):%Y-%m-%d %H:%M}",
             _fix(track, hours, rng) if k else "",
             f"{100.0 * min(max(soc[k], 0.0), 1.0):.0f} %",
+            f"{monitor_Ah[k] + 0.0:.1f}",
             f"{HOUR_METER_h + true('engine_h')[k]:.1f}",
+            f"{true('gear_h')[k]:.1f}",
             f"{stick_cm[k]:.1f} cm",
             "5",
             f"{SOLAR_COUNTER_Ah + sun_Ah[k]:.0f}",
@@ -123,13 +128,17 @@ def _the_files_bank(passage) -> BankDraws:
 
 
 def _as_counted(soc, at_h, forcing) -> np.ndarray:
-    """The charge as the counter shows it, which is what the rule goes by. [-]"""
-    step = np.minimum(np.round(at_h / STEP_H).astype(int), forcing.prepared.track.n_steps - 1)
-    mean_soc, sd_soc = forcing.anew_soc
-    anew_soc = mean_soc[step] + sd_soc[step] * forcing.read_anew[forcing.hour[step], 0]
+    """The charge as the counter has it. [-]"""
     seems_soc = np.interp(soc, SOCS, forcing.misread.seems_soc[:, 0])
     # She leaves with a full bank, and it is not full again while the log lasts.
-    return seems_soc + forcing.misread.drift_per_h[0] * at_h + anew_soc
+    return seems_soc + forcing.misread.drift_per_h[0] * at_h
+
+
+def _look_soc(at_h, forcing) -> np.ndarray:
+    """What is read of it and not so, anew each time: with this, it is what the rule goes by. [-]"""
+    step = np.minimum(np.round(at_h / STEP_H).astype(int), forcing.prepared.track.n_steps - 1)
+    mean_soc, sd_soc = forcing.anew_soc
+    return mean_soc[step] + sd_soc[step] * forcing.read_anew[forcing.hour[step], 0]
 
 
 def _when_read(track) -> np.ndarray:

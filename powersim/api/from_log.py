@@ -159,6 +159,7 @@ def underway(
     found = _answer(
         planned,
         checked,
+        beside,
         sounding=sounding,
         forecast=file,
         left_out=left_out,
@@ -300,6 +301,7 @@ def _forecast_of(
 def _answer(
     passage: Passage,
     log: CheckedLog,
+    beside: Beside,
     *,
     sounding: Sounding | None,
     forecast: Forecast | None,
@@ -314,6 +316,7 @@ def _answer(
     """What explains the log, the rest of the passage, and the new rule; None for what is not."""
     from powersim.logbook.forecast import forecast_forcing, forecast_of, rest_of
     from powersim.logbook.posterior import posterior_of
+    from powersim.logbook.trial_day import factors_of
     from powersim.planning.new_rule import SEARCHED, new_rule
     from powersim.planning.rule_search import SEARCH_STEP_h
     from powersim.planning.sessions_ahead import sessions_ahead
@@ -331,6 +334,8 @@ def _answer(
         members=members,
         seed=seed,
         sounding=sounding,
+        logger=None if beside.logged is None else beside.logged.evidence,
+        trial=None if beside.trial is None else factors_of(beside.trial),
         progress=part(0.0, _POSTERIOR),
     )
     if rest_of(posterior) is None:

@@ -60,7 +60,8 @@ class WriteBack:
             return _problems(folder, texts, depart)
 
         factors, left = worth_writing(posterior)
-        loads, unlisted, notes = [1.0] * len(posterior.passage.loads), None, ()
+        loads, unlisted = [1.0] * len(posterior.passage.loads), None
+        notes: tuple[str, ...] = ()
         if "demand" in factors:
             loads = posterior.loads.factors.tolist()
             unlisted, notes = unlisted_load(posterior), told_of_loads(posterior)

@@ -133,7 +133,12 @@ def line_through(x: np.ndarray, said: np.ndarray) -> FittedLine:
 
 
 def bayesian_regression(
-    line: FittedLine, values: np.ndarray, *, errors: np.ndarray, prior_sd: np.ndarray
+    line: FittedLine,
+    values: np.ndarray,
+    *,
+    errors: np.ndarray,
+    prior_sd: np.ndarray,
+    prior_mean: np.ndarray | float = 0.0,
 ) -> Estimate:
     """The posterior of the unknowns: Bayesian linear regression on readings, in closed form.
 
@@ -152,8 +157,9 @@ def bayesian_regression(
     covariance = np.linalg.inv(line.slopes.T @ weighed + np.diag(prior_sd**-2.0))
     wider = np.minimum(_WIDER, prior_sd / np.sqrt(np.diag(covariance)))
     off = values - line.middle + line.slopes @ line.centre
+    pull = weighed.T @ off + prior_mean * prior_sd**-2.0
     return Estimate(
-        log_factor=np.clip(covariance @ (weighed.T @ off), -_BOUND, _BOUND),
+        log_factor=np.clip(covariance @ pull, -_BOUND, _BOUND),
         covariance=covariance * np.outer(wider, wider),
         prior_sd=prior_sd,
     )

@@ -88,14 +88,15 @@ class LogFit:
         passage: Passage,
         *,
         prior_sd: np.ndarray,
+        prior_mean: np.ndarray,
         days: CountedDays,
     ) -> None:
         self.observations, self.engine, self.days = list(observations), engine, days
         self.left_out: list[tuple[Observation, float]] = []
-        self.passage, self.prior_sd = passage, prior_sd
+        self.passage, self.prior_sd, self.prior_mean = passage, prior_sd, prior_mean
         self.line: FittedLine  # from the first `explain` on
         self.unknowns = Estimate(
-            log_factor=np.zeros_like(prior_sd), covariance=np.diag(prior_sd**2), prior_sd=prior_sd
+            log_factor=prior_mean, covariance=np.diag(prior_sd**2), prior_sd=prior_sd
         )
 
     @property
@@ -138,7 +139,11 @@ class LogFit:
         known = self.readings + fuel + self._model_covariance()
         self.errors = known + self.line.spread(known)
         self.unknowns = bayesian_regression(
-            self.line, self.values, errors=self.errors, prior_sd=self.prior_sd
+            self.line,
+            self.values,
+            errors=self.errors,
+            prior_sd=self.prior_sd,
+            prior_mean=self.prior_mean,
         )
 
     def _model_covariance(self):
@@ -163,7 +168,7 @@ class LogFit:
             # What each reading should be from all the others, by the inverse of their covariance.
             slopes, line = self.line.slopes, self.line
             inverse = np.linalg.inv(self.errors + (slopes * self.prior_sd**2) @ slopes.T)
-            off = self.values - line.middle + slopes @ line.centre
+            off = self.values - line.middle + slopes @ (line.centre - self.prior_mean)
             apart = inverse @ off / np.diag(inverse)
             sds = np.abs(apart) * np.sqrt(np.diag(inverse))
             sds[[not self._may_be_slip(one.source) for one in self.observations]] = 0.0

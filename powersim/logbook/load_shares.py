@@ -61,14 +61,20 @@ class LoadsPrior:
         return [" ".join(name.split()).casefold() for name in self.names]
 
     @property
+    def expected_Ah(self) -> float:
+        """What all of them take in a mean day by their means. [Ah]"""
+        more_Ah = math.fsum(self.day_Ah * np.expm1(self.log_mean))  # exact: in any order of them
+        return max(self.all_Ah + more_Ah, 1e-9)
+
+    @property
     def shares(self) -> np.ndarray:
-        """Share of each in the whole, shape (loads,). [-]"""
-        return self.day_Ah / max(self.all_Ah, 1e-9)
+        """Share of each in that, shape (loads,). [-]"""
+        return self.day_Ah * np.exp(self.log_mean) / self.expected_Ah
 
     @property
     def total_mean(self) -> float:
         """Mean of the logarithm of all of them together over what the files say. [-]"""
-        return math.fsum(self.shares * self.log_mean)  # exact: it hangs on no order of the loads
+        return math.log(self.expected_Ah / max(self.all_Ah, 1e-9))
 
     @property
     def total_sd(self) -> float:

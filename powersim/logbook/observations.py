@@ -81,7 +81,7 @@ class Observation:
     meter : str
         What it was read off; its column if empty. Readings of one meter err partly alike.
     file : str
-        The file, if it is not the log.
+        Its name.
     """
 
     at_h: float
@@ -116,13 +116,14 @@ def observations_of(
     prepared: Prepared,
     *,
     sounding: Callable | None = None,
+    beside: Sequence[Observation] = (),
 ) -> list[Observation]:
-    """Everything that the log says of charge, sun and diesel.
+    """Everything that the log says of charge, sun and diesel, and what something else says.
 
     `nominal` is the past with all factors at 1, for the current before a voltage was read.
     `sounding(depth_m)` gives litres and their standard deviation.
     """
-    found: list[Observation] = []
+    found = list(beside)
     used_frac = used_frac_per_day(prepared)
     for one in readings:
         found += _charge(one, passage, nominal, prepared, used_frac=used_frac)
@@ -166,15 +167,13 @@ def _monitored(readings, battery, nominal):
         sd, lasting = count_doubt_Ah(value, (full_h, one.at_h), battery=battery, nominal=nominal)
         # The per cent of the same monitor have in the first place what they alone err by.
         given = {"value": value, "sd": sd, "lasting_sds": lasting, "meter": _MONITOR}
-        yield _observed(one, "monitor_Ah", "monitor_Ah", "monitor's own count", **given)
+        yield _observed(one, "monitor_Ah", "monitor_Ah", "the monitor's own count", **given)
 
 
 def _observed(reading, column, kind, source, **amounts) -> Observation:
     """An observation from one column of an entry."""
-    line = reading.entry.line
-    return Observation(
-        at_h=reading.at_h, line=line, column=column, kind=kind, source=source, **amounts
-    )
+    given = {"line": reading.entry.line, "file": reading.entry.file, "column": column}
+    return Observation(at_h=reading.at_h, kind=kind, source=source, **given, **amounts)
 
 
 def doubt_of(parts: Sequence[Part]) -> dict[str, float | tuple[float, ...]]:

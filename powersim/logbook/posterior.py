@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -36,6 +37,9 @@ from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 from powersim.simulation.prepared import Prepared
+
+if TYPE_CHECKING:
+    from powersim.logbook.logger_evidence import LoggerEvidence
 
 #: Step of the simulated past, which is run some fifty times. [h]
 STEP_h = 0.5
@@ -102,6 +106,8 @@ class Posterior:
         What bank and tank hold at the last entry.
     bought_L : float
         Diesel taken aboard since departure. [L]
+    late : int
+        Figures of a logger that are later than the last entry of the log, and do not count.
     """
 
     passage: Passage
@@ -118,6 +124,7 @@ class Posterior:
     misfit: float
     now: Now
     bought_L: float
+    late: int = 0
 
     __repr__ = brief
 
@@ -140,7 +147,9 @@ class Posterior:
         return float(self.engine.charging.mean(axis=1).sum()) * self.prepared.track.step_h
 
 
-def posterior_of(passage: Passage, log: CheckedLog, **how) -> Posterior:
+def posterior_of(
+    passage: Passage, log: CheckedLog, *, logger: LoggerEvidence | None = None, **how
+) -> Posterior:
     """Find the factors that explain a log, and what bank and tank hold now.
 
     Parameters
@@ -149,6 +158,8 @@ def posterior_of(passage: Passage, log: CheckedLog, **how) -> Posterior:
         The whole passage, as planned.
     log : CheckedLog
         A log with at least one reading.
+    logger : LoggerEvidence, optional
+        What a logger says; what is later than the last entry of the log does not count.
     **how
         As in `posteriors_of`.
 
@@ -157,7 +168,7 @@ def posterior_of(passage: Passage, log: CheckedLog, **how) -> Posterior:
     ValueError
         If the log has no reading.
     """
-    return posteriors_of(passage, [log], **how)[0]
+    return posteriors_of(passage, [log], loggers=[logger], **how)[0]
 
 
 def posteriors_of(
@@ -168,14 +179,17 @@ def posteriors_of(
     seed: int,
     sounding: Callable | None = None,
     step_h: float = STEP_h,
+    loggers: Sequence[LoggerEvidence | None] = (),
+    trial: Mapping[str, tuple[float, float]] | None = None,
     progress: Callable | None = None,
 ) -> list[Posterior]:
     """The same for several logs of one passage, side by side and each as if it were alone.
 
     The logs end at about the same time. `members` is the number of draws from each posterior, and
     of members of the past if it is at least LEAST_DRAWS. `sounding(depth_m)` gives litres and their
-    standard deviation. `progress` is called with the share of the work that is done. ValueError
-    says that a log has no reading.
+    standard deviation. `loggers` has one for each log, or none at all. `trial` has loads that were
+    measured, as in `loads_prior`. `progress` is called with the share of the work that is done.
+    ValueError says that a log has no reading.
     """
     if not all(log.readings for log in logs):
         raise ValueError("a log without readings tells nothing")
@@ -188,15 +202,34 @@ def posteriors_of(
     offered = offered_of(forcing, n_steps=n_steps)
     sun_frac = sun_of(offered)
     days = [CountedDays(log.readings, offered, step_h=step_h) for log in logs]
-    as_filed = np.zeros((N_FACTORS + 1, len(logs)))
-    nominal = _mean_history(passage, forcing, engines, days, as_filed, sun_frac)
-    priors = priors_of(passage, prepared)
+    priors = priors_of(passage, prepared, trial=trial)
     prior_sd = np.append(priors.array, sky_sd(sun_frac))
-    fits = []
+    prior_mean = np.append(np.array(priors.mean), 0.0)
+    as_known = np.repeat(prior_mean[:, None], len(logs), axis=1)
+    nominal = _mean_history(passage, forcing, engines, days, as_known, sun_frac)
+    fits, besides = (
+        [],
+        [
+            _until_now(one, log)
+            for one, log in zip(loggers or [None] * len(logs), logs, strict=True)
+        ],
+    )
     for place, (log, engine) in enumerate(zip(logs, engines, strict=True)):
         own = nominal.chosen(slice(place, place + 1))
-        found = observations_of(log.readings, passage, own, prepared, sounding=sounding)
-        fits.append(LogFit(found, engine, passage, prior_sd=prior_sd, days=days[place]))
+        volts, sums, _ = besides[place]
+        found = observations_of(
+            [*log.readings, *volts], passage, own, prepared, sounding=sounding, beside=sums
+        )
+        fits.append(
+            LogFit(
+                found,
+                engine,
+                passage,
+                prior_sd=prior_sd,
+                prior_mean=prior_mean,
+                days=days[place],
+            )
+        )
     tell(0.2)
     nows = [
         Now(
@@ -218,25 +251,41 @@ def posteriors_of(
     tell(1.0)
     as_planned = hindcast_as_planned(passage, prepared, n_steps=n_steps)
     planned = simulated(as_planned, Factors(*np.ones((N_FACTORS, 1))))
+    filed_sd = priors_of(passage, prepared).array  # what was measured counts as told too
     return [
         Posterior(
             passage=passage,
             prepared=prepared,
             log=log,
-            left_out=tuple(_slip(*slip, log) for slip in one.left_out),
+            left_out=tuple(
+                _slip(*slip, (*log.readings, *besides[place][0])) for slip in one.left_out
+            ),
             observations=tuple(one.observations),
             until_h=log.readings[-1].at_h,
             planned=planned,
             engine=one.engine,
             best=best.chosen(slice(place, place + 1)),
             priors=priors,
-            estimate=one.estimate,
+            estimate=replace(one.estimate, prior_sd=filed_sd),
             misfit=one.misfit,
             now=now,
             bought_L=sum(each.entry.fuel_added_L or 0.0 for each in log.readings),
+            late=besides[place][2],
         )
         for place, (log, one, now) in enumerate(zip(logs, fits, nows, strict=True))
     ]
+
+
+def _until_now(logger, log):
+    """Volts and sums of a logger until the last entry of the log, and how many come later."""
+    if logger is None:
+        return (), (), 0
+    until_h = log.readings[-1].at_h
+    volts, sums = (
+        tuple(one for one in some if one.at_h <= until_h) for some in (logger.readings, logger.sums)
+    )
+    late = len(logger.readings) + len(logger.sums) - len(volts) - len(sums)
+    return volts, sums, late
 
 
 def _engines(passage, logs, forcing, n_steps):
@@ -271,17 +320,19 @@ def _prepared_until(passage, until_h, step_h) -> Prepared:
     return prepared if late_h <= 0.0 else prepare(passage, step_h=step_h, hold_h=late_h + 1.0)
 
 
-def _slip(observation, expected, log) -> Problem:
-    """A reading that no factors explain, in the words of the log's reader."""
-    entry = next(one.entry for one in log.readings if one.entry.line == observation.line)
+def _slip(observation, expected, readings) -> Problem:
+    """A reading that no factors explain, in the words of its file's reader."""
     shown = {
         "soc": lambda value: f"{100.0 * value:.0f} %",
         "litres": aboard().volume.text,
         **dict.fromkeys(("monitor_Ah", "solar_Ah", "loads_Ah", "net_Ah"), "{:.0f} Ah".format),
         "absorb_A": lambda value: f"{value:.0f} A",
     }[observation.kind]
-    return entry.problem(
-        observation.column,
-        f"says {shown(observation.value)}, which does not agree with the other readings",
-        f"about {shown(expected)} by the others; is it a slip of the pen?",
-    )
+    reason = f"says {shown(observation.value)}, which does not agree with the other readings"
+    right = f"about {shown(expected)} by the others"
+    for one in readings:
+        entry = one.entry
+        if (entry.file, entry.line) == (observation.file, observation.line):
+            return entry.problem(observation.column, reason, f"{right}; is it a slip of the pen?")
+    text = f"{observation.source}: {reason}"
+    return Problem(file=observation.file, line=observation.line, text=text, expected=right)

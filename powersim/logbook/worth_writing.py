@@ -35,11 +35,16 @@ def worth_writing(posterior: Posterior) -> tuple[dict[str, float], tuple[str, ..
             continue
         if told < PARTLY_TOLD:
             left.append(f"{named(name)}: the log says little about it")
-        elif abs(factor - 1.0) < _SAME:
+        elif abs(factor - 1.0) < _SAME and (name != "demand" or _all_same(posterior)):
             left.append(f"{named(name)}: the log bears out what the files say")
         else:
             worth[name] = factor
     return worth, tuple(left)
+
+
+def _all_same(posterior: Posterior) -> bool:
+    """Whether each load by itself is as the files have it, so that a sea trial shows none else."""
+    return bool((posterior.loads.factors == 1.0).all())
 
 
 def unlisted_load(posterior: Posterior) -> dict[str, str] | None:
@@ -84,8 +89,8 @@ def told_of_loads(posterior: Posterior) -> tuple[str, ...]:
         return (
             "A log shows what all loads draw together. Each was moved by no more than its own "
             f"doubt (spread); the other {unlisted} are a line of their own, '{UNLISTED}': longer "
-            "hours, cables or something forgotten. A clamp meter shows what it is; then take the "
-            "line out.",
+            "hours, cables or something forgotten. A clamp meter shows what it is: put that into "
+            "the list in its place.",
         )
     if loads.unlisted_Ah < 0.0:
         return (

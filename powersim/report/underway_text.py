@@ -134,12 +134,12 @@ def compared(posterior: Posterior) -> str:
     engine_plan, engine_best = both("engine_h")
     burnt_plan, _ = (sum(pair) for pair in zip(both("charging_L"), both("other_L"), strict=True))
     low, middle, high = quantiles(posterior.now.soc)
-    charge, dip = last("soc"), last("litres")
+    dip = last("litres")
     rows = [
         (
             "charge",
             rounding.soc(soc_plan),
-            "-" if charge is None else rounding.soc(min(max(charge.value, 0.0), 1.0)),
+            _charge_read(posterior),
             rounding.within(middle, low, high, rounding.soc),
         ),
         ("used by loads", rounding.ah(used_plan), "-", rounding.ah(used_best)),
@@ -164,6 +164,18 @@ def compared(posterior: Posterior) -> str:
     )
 
 
+def _charge_read(posterior) -> str:
+    """The charge as it was read last: the monitor's per cent, else what a voltage or count says."""
+    kinds = ("soc", "monitor_Ah")
+    found = next((one for one in reversed(posterior.observations) if one.kind in kinds), None)
+    if found is None:
+        return "-"
+    if found.kind == "soc":
+        return rounding.soc(min(max(found.value, 0.0), 1.0))
+    entry = next(one.entry for one in posterior.log.readings if one.at_h == found.at_h)
+    return rounding.ah(found.value) if entry.soc is None else rounding.soc(entry.soc)
+
+
 def _metered(posterior) -> str:
     metered = [one.entry.engine_h for one in posterior.log.readings]
     metered = [hours for hours in metered if hours is not None]
@@ -181,6 +193,9 @@ def _told_how(posterior):
         )
     if posterior.engine.told and posterior.engine.gear_told:
         said.append("Hours in gear are those of the log; what else the meter gained was charging.")
+    if posterior.late:
+        late = rounding.plural(posterior.late, "figure")
+        said.append(f"Of the logger {late} after the log's last entry wait for one more entry.")
     voltages = sum(one.entry.voltage_V is not None for one in posterior.log.readings)
     if voltages and "rested voltage" not in sources:
         said.append(

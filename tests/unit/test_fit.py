@@ -11,6 +11,8 @@ from powersim.inputs.log import read_log
 from powersim.logbook.contradictions import checked
 from powersim.logbook.fit import N_FACTORS, factors_with_sky
 from powersim.logbook.hindcast import hindcast_as_planned, simulated
+from powersim.logbook.logger_evidence import LoggerEvidence
+from powersim.logbook.observations import Observation
 from powersim.logbook.posterior import LEAST_DRAWS, posterior_of, posteriors_of
 from powersim.logbook.words import cannot_tell
 from powersim.simulation.factors import Factors
@@ -157,3 +159,64 @@ def test_sun_so_far_is_told_apart_from_the_panels():
     found = factors_with_sky(x, np.array([0.5, 0.5]))
     assert found.solar == pytest.approx([2.0, 2.16])
     assert found.demand == pytest.approx([1.0, 1.0])
+
+
+def nights(days, *, draws):
+    """What a shunt counts out of the bank in each night, of a boat that draws so many times."""
+    prepared = prepare(PASSAGE, step_h=1.0)
+    factors = Factors(*np.ones((5, 1)))._replace(demand=np.array([draws]))
+    past = simulated(hindcast_as_planned(PASSAGE, prepared, n_steps=24 * days), factors)
+    given = {"source": "logger, night load", "column": "logger amps", "file": "logger.csv"}
+    for day in range(days):
+        edges_h = 24.0 * day + np.array([12.0, 20.0])  # 21:00 to 05:00 UTC, 2 h earlier by the sun
+        begin_Ah, end_Ah = past.at("loads_Ah", edges_h)[:, 0]
+        out_Ah = float(end_Ah - begin_Ah)
+        yield Observation(
+            kind="loads_Ah",
+            at_h=edges_h[1],
+            since_h=edges_h[0],
+            value=out_Ah,
+            sd=float(np.hypot(0.5, 0.01 * out_Ah)),
+            lasting_sds=(0.01 * out_Ah,),
+            line=2 + day,
+            **given,
+        )
+
+
+def test_a_loggers_nights_tell_the_draw_and_what_comes_after_the_last_entry_waits(log_of):
+    log = log_of(rows(3, demand=1.3))
+    alone = posterior_of(PASSAGE, log, **QUICK)
+    logger = LoggerEvidence(readings=(), sums=tuple(nights(6, draws=1.3)))
+    told = posterior_of(PASSAGE, log, logger=logger, **QUICK)
+    assert told.late == 3
+    sources = [one.source for one in told.observations]
+    assert sources.count("logger, night load") == 3
+    assert told.estimate.sd[0] < 0.5 * alone.estimate.sd[0]
+    assert told.estimate.log_factor[0] == pytest.approx(np.log(1.3), abs=0.03)
+
+
+def test_a_night_of_a_logger_that_nothing_explains_is_named_by_its_file(log_of):
+    sums = list(nights(6, draws=1.0))
+    sums[2] = replace(sums[2], value=3.0 * sums[2].value)
+    log = log_of(rows(6))
+    told = posterior_of(PASSAGE, log, logger=LoggerEvidence(readings=(), sums=tuple(sums)), **QUICK)
+    (problem,) = told.left_out
+    assert str(problem).startswith("logger.csv:4: logger, night load: says ")
+    assert "slip" not in str(problem)
+
+
+def test_a_load_that_was_measured_moves_what_is_believed_of_all_by_its_share(log_of):
+    """An empty log, and one load that draws half as much again: by hand, half of its share more."""
+    log = log_of(rows(1))
+    bare = tuple(
+        replace(one, entry=replace(one.entry, soc=None, dip_L=None, solar_Ah=None))
+        for one in log.readings
+    )
+    name = PASSAGE.loads[0].name
+    told = posterior_of(PASSAGE, replace(log, readings=bare), trial={name: (1.5, 0.03)}, **QUICK)
+    before = told.priors.loads
+    share = before.day_Ah[0] / before.all_Ah
+    assert share > 0.05
+    assert told.factors.demand == pytest.approx(1.0 + 0.5 * share)
+    assert told.loads.factors[0] == pytest.approx(1.5)
+    assert told.loads.factors[1:] == pytest.approx(np.ones(len(PASSAGE.loads) - 1))
