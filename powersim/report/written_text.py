@@ -105,5 +105,5 @@ def written_dict(written: Written | None) -> dict:
         "written_into": written.into,
         "backups": list(written.backups),
         "not_written": list(written.left),
-        "notes": list(written.notes),
+        "written_notes": list(written.notes),
     }
