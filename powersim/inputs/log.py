@@ -6,7 +6,6 @@ counts. Whether entries contradict each other or the passage is judged by `under
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 from os import PathLike
@@ -16,15 +15,14 @@ from powersim.errors import InputError, Problem
 from powersim.inputs.headings import letter
 from powersim.inputs.log_columns import LogColumn, bare_unit, log_columns
 from powersim.inputs.log_times import TIME_EXPECTED, log_times, timed_by
-from powersim.inputs.table import CsvRow, CsvTable, problem_at, table_of
-from powersim.inputs.text import ReadingError, read_sound_lines, read_text
+from powersim.inputs.table import CsvRow, problem_at
+from powersim.inputs.text import ReadingError, read_text
 from powersim.inputs.units import to_float
+from powersim.inputs.whole_rows import whole_rows
 from powersim.records import Log, LogEntry
 
 LOG_FILE = "log.csv"
 _NONE_LEFT = ("-", "–", "none", "n/a")
-#: A row that cannot be cut into cells hides those below it; so many are taken out one by one.
-_MOST_TORN = 50
 
 
 def read_log(
@@ -51,7 +49,7 @@ def read_log(
         If nothing of it can be used: no such file, no text, no heading with a time, no entry.
     """
     columns = log_columns(can_L)
-    table, problems = _whole_rows(path, columns)
+    table, problems = whole_rows(path, [each.column for each in columns])
     if not table.columns and any(each.text.startswith("unknown column") for each in problems):
         raise InputError(_no_heading(problems))
     timed = timed_by(str(path), table)
@@ -73,22 +71,6 @@ def read_log(
         raise InputError(problems or [_nothing(str(path))])
     in_order = sorted(problems, key=lambda problem: (problem.line or 0, problem.field or 0))
     return Log(entries=tuple(entries), set_aside=tuple(in_order), taken=tuple(taken))
-
-
-def _whole_rows(path, columns: Iterable[LogColumn]) -> tuple[CsvTable, list[Problem]]:
-    """The table without the rows that cannot be cut into cells."""
-    text, no_text = read_sound_lines(path)
-    known = [each.column for each in columns]
-    torn: list[Problem] = list(no_text)
-    for _ in range(_MOST_TORN):
-        table = table_of(text, known, file=str(path))
-        if table.torn_line is None:
-            break
-        torn += [problem for problem in table.problems if problem.line == table.torn_line]
-        lines = list(io.StringIO(text, newline=""))  # lines as the reader of tables counts them
-        lines[table.torn_line - 1] = "#\n"
-        text = "".join(lines)
-    return table, [*torn, *(problem for problem in table.problems if problem not in torn)]
 
 
 def _no_heading(problems: list[Problem]) -> list[Problem]:

@@ -13,9 +13,10 @@ from typing import Any
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.headings import CsvColumn, letter
-from powersim.inputs.table import CsvRow, problem_at, table_of
-from powersim.inputs.text import ReadingError, quoted, read_sound_lines
+from powersim.inputs.table import CsvRow, problem_at
+from powersim.inputs.text import ReadingError, quoted
 from powersim.inputs.units import measure, split, to_float
+from powersim.inputs.whole_rows import whole_rows
 from powersim.records import Trial, TrialReading
 
 TRIAL_FILE = "trial.csv"
@@ -83,9 +84,7 @@ def read_trial(path: str | PathLike[str]) -> Trial:
     InputError
         If nothing of it can be used.
     """
-    text, no_text = read_sound_lines(path)
-    table = table_of(text, TRIAL_COLUMNS, file=str(path))
-    problems = [*no_text, *table.problems]
+    table, problems = whole_rows(path, TRIAL_COLUMNS)
     if "load" not in table.columns or not set(_IN_ORDER) & set(table.columns):
         raise InputError(problems or [_no_reading(str(path))])
     wounded = {problem.line for problem in problems}
@@ -134,16 +133,16 @@ def _readings(row: CsvRow) -> tuple[list[tuple[str, TrialReading]], list[Problem
         if text and text not in _EMPTY:
             try:
                 bare = row.units.get(name) or ("V" if name == "voltage" else None)
-                shared[name] = _within(text, unit, least, most, bare=bare)
+                shared[name] = _within(row.plain(name), unit, least, most, bare=bare)
             except ReadingError as error:
                 faults.append(_fault(row, name, error))
     loads, everything = _named(row.cells["load"])
     found = []
     for state in _IN_ORDER:
-        text = row.cells.get(state, "")
-        if not text or text in _EMPTY:
+        if row.cells.get(state, "") in ("", *_EMPTY):
             continue
         try:
+            text = row.plain(state)
             if state != "off" and not loads:
                 raise ReadingError("there is no one load in this row that could be on")
             over_h = shared.get("counted_over")

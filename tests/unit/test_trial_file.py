@@ -36,6 +36,19 @@ def test_a_count_over_a_time_is_a_mean_current(write_file):
         )
 
 
+def test_a_spreadsheet_of_another_country_is_read(write_file):
+    """Semicolons and decimal commas, in UTF-16: two loads of one switch are quoted there."""
+    text = 'sep=;\nload;idle;on;voltage\nvhf radio;0,56;5,4 A;12,62\n"lamp; fan";;1,20;\n'
+    trial = read_trial(write_file("trial.csv", text.encode("utf-16")))
+    assert trial.set_aside == ()
+    told = [(one.loads, one.shown_A, one.step_A, one.voltage_V) for one in trial.readings]
+    assert told == [
+        (("vhf radio",), 0.56, pytest.approx(0.01), 12.62),
+        (("vhf radio",), 5.4, pytest.approx(0.01), 12.62),
+        (("lamp", "fan"), 1.2, pytest.approx(0.01), None),
+    ]
+
+
 def test_nothing_one_some_and_all_are_switched(write_file):
     text = "load,on,off\n,,0.3\nlamp; fan ,1.2,\nall off,,0.3\n"
     trial = read_trial(write_file("trial.csv", text))
@@ -74,6 +87,13 @@ def test_what_is_wrong_is_said(write_file, row, words):
     assert len(trial.set_aside) == 1
     assert words in str(trial.set_aside[0])
     assert trial.readings[-1].loads == ("fan",)
+
+
+def test_a_torn_row_hides_none_below_it(write_file):
+    text = 'load,on,note\nlamp,0.8,"dim\nfan,1.2,\npump,4.1,"all right"\n'
+    trial = read_trial(write_file("trial.csv", text))
+    assert [one.loads for one in trial.readings] == [("fan",), ("pump",)]
+    assert [one.line for one in trial.set_aside] == [2]
 
 
 @pytest.mark.parametrize("text", ["load,on\n", "load,note\nlamp,dim\n", "load,on\nlamp,\n", "\n"])
