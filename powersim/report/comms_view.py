@@ -62,6 +62,7 @@ def sessions_told(found: SessionTable, *, when: str) -> list[Section]:
         Title(TITLE),
         _table(found),
         Paragraph(_buys(found, when)),
+        Paragraph(_meanwhile(found)),
         Paragraph(_meaning(found)),
     ]
 
@@ -106,13 +107,11 @@ def _table(found: SessionTable) -> Table:
     fuel = any(cost.fuel_L is not None for cost in found.costs)
     columns = (
         Column("one", words=True),
-        Column("energy", over="takes"),
-        Column("charge", over="takes"),
-        *([Column(f"{found.fuel_word}\nfor {_MANY}", over="takes")] if fuel else []),
-        Column("number", over="to the floor"),
-        Column("for", over="to the floor"),
-        Column("number", over="to flat"),
-        Column("for", over="to flat"),
+        Column("energy"),
+        Column("charge"),
+        *([Column(f"{found.fuel_word}\nfor {_MANY}")] if fuel else []),
+        Column("down to\nthe floor"),
+        Column("until all\nis dark"),
     )
     rows: list[tuple[Text, ...]] = []
     for cost, buys in zip(found.costs, found.buys, strict=True):
@@ -123,14 +122,19 @@ def _table(found: SessionTable) -> Table:
     if found.together is not None:
         blank = ("",) * (3 if fuel else 2)
         rows.append((_TOGETHER, *blank, *_bought(found.together)))
-    return Table(caption=TITLE, columns=columns, rows=tuple(rows))
+    caption = "What one takes, and how many the bank buys"
+    return Table(caption=caption, columns=columns, rows=tuple(rows))
 
 
 def _bought(buys: BankBuys) -> tuple[Text, ...]:
-    cells: list[Text] = []
-    for many, days in ((buys.to_floor, buys.days_to_floor), (buys.to_flat, buys.days_to_flat)):
-        cells += [COUNT(_whole(many)), LASTS(_cautious(days))]
-    return tuple(cells)
+    both = (buys.to_floor, buys.days_to_floor), (buys.to_flat, buys.days_to_flat)
+    return tuple(
+        say(
+            "{} {}" if math.isinf(_cautious(days)) else "{} in {}",
+            *(COUNT(_whole(many)), _UNTIL(_cautious(days))),
+        )
+        for many, days in both
+    )
 
 
 def _buys(found: SessionTable, when: str) -> Text:
@@ -157,15 +161,12 @@ def _beside_the_rest(found: SessionTable) -> Text:
     """What one takes, told by what goes on drawing from one to the next."""
     if not found.stays_on_Ah_per_day > 0.0:
         return ""
+    per_h = found.stays_on_Ah_per_day / 24.0
     parts = [
-        say("one {} in {}", cost.word, BY_WATCH(24.0 * cost.charge_Ah / found.stays_on_Ah_per_day))
+        say("in {} as much as one {}", BY_WATCH(cost.charge_Ah / per_h), cost.word)
         for cost in found.costs
     ]
-    return say(
-        "It takes {} a day, and as much as {}.",
-        AH(found.stays_on_Ah_per_day),
-        joined(parts, ", as "),
-    )
+    return say("That takes {} a day: {}.", AH(found.stays_on_Ah_per_day), joined(parts, ", "))
 
 
 def _hardly(found: SessionTable) -> Text:
@@ -180,36 +181,40 @@ def _hardly(found: SessionTable) -> Text:
     return f"Leaving off {' or '.join(hardly)} saves hardly anything: those ashore wait for them."
 
 
+def _meanwhile(found: SessionTable) -> Text:
+    """What else is on while they are counted: the safe sum."""
+    if not found.stays_on:
+        return (
+            "Nothing charges any more, and nothing else is on: no load has the role of what must "
+            f"stay on ({PROTECTED})."
+        )
+    return joined(
+        [
+            "Nothing charges any more, and all is off but what must stay on: "
+            f"{PROTECTED}, which draw meanwhile.",
+            _beside_the_rest(found),
+        ]
+    )
+
+
 def _meaning(found: SessionTable) -> Text:
-    several = (
-        "Each kind is counted by itself, as often as loads.csv has it. "
-        if found.together is not None
-        else ""
+    alone = (
+        "Each kind is counted by itself, as" if found.together is not None else "They are sent as"
     )
     tenth: Text = ""
     if found.passages > 1:
-        tenth = say(
-            "1 in 10 of {} simulated passages has less than is told here.", COUNT(found.passages)
-        )
-    stays: Text = (
-        f"What must stay on does ({PROTECTED}), and draws meanwhile."
-        if found.stays_on
-        else f"Nothing else is on: no load has the role of what must stay on ({PROTECTED})."
-    )
+        tenth = say("1 in 10 of {} simulated passages has less.", COUNT(found.passages))
     parts: list[Text] = [
-        f"{several}Nothing charges any more, and all else is off.",
-        stays,
-        _beside_the_rest(found),
+        f"{alone} often as loads.csv has it, failed tries and what is on meanwhile with it.",
+        tenth,
         _hardly(found),
         *_own_batteries(found),
-        tenth,
-        "Failed tries count, and what is on meanwhile.",
         say("Charge is told at {} V.", COUNT(found.nominal_V)),
     ]
     if any(cost.fuel_L is not None for cost in found.costs):
         parts.append(
-            f"The {found.fuel_word} is what the engine burns at rest to give as much to a low "
-            "bank; to one that is nearly full it gives less for the same."
+            f"The {found.fuel_word} is what the engine burns at rest for it with a low bank; with "
+            "one that is nearly full it takes more."
         )
     return joined(parts)
 

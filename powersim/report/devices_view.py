@@ -45,7 +45,7 @@ def devices_told(summary: dict[str, Any], *, nominal_V: float) -> list[Section]:
     return [
         Title(TITLE),
         Table(
-            caption=TITLE,
+            caption="What each holds, and whether it runs empty",
             columns=(
                 Column("device", words=True),
                 Column("holds"),
@@ -53,12 +53,12 @@ def devices_told(summary: dict[str, Any], *, nominal_V: float) -> list[Section]:
                 Column("lasts by\nitself"),
                 Column("is charged", words=True),
                 Column("runs\nempty", words=True),
-                Column("soonest\nafter"),
+                Column("1 in 10\nbefore" if members > 1 else "after"),
             ),
             rows=tuple(rows),
         ),
         Paragraph(devices_in_short(summary, nominal_V=nominal_V)),
-        Paragraph(_meaning(found, members)),
+        Paragraph(_meaning(found)),
     ]
 
 
@@ -107,21 +107,19 @@ def _runs_empty(one: dict[str, Any], members: int) -> Text:
     return count_of(members)(one["empty_frac"])
 
 
-def _meaning(found: dict[str, Any], members: int) -> Text:
-    soonest = "Soonest: 1 in 10 of those passages is sooner. " if members > 1 else ""
+def _meaning(found: dict[str, Any]) -> Text:
     pack = [one for one in found["each"] if not one["from_surplus"]]
     surplus = "What takes surplus changes nothing in the bank."
     bank: Text = surplus
     if pack:
         bank = say(
-            "What is charged before the bank is full took {} on the way, on the mean, of wiring "
-            "and bank. {}",
+            "What is charged before the bank is full took {} on the mean. {}",
             *(WH(sum(one["taken_Wh"] for one in pack)), surplus),
         )
     return joined(
         [
-            f"{soonest}If one is lost, the bank lasts no shorter, and what it gave is gone. If all "
-            "charging is lost, each lasts by itself as told, from full.",
+            "If one is lost, the bank lasts no shorter, and what it gave is gone. If all charging "
+            "is lost, each lasts by itself as told, from full.",
             bank,
         ]
     )
