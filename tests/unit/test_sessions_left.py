@@ -97,6 +97,8 @@ def test_no_more_are_counted_than_until_landfall():
     (buys,) = budget_of(big, prepared).sessions.buys
     assert buys.days_to_floor == float("inf")
     assert buys.to_floor == buys.to_flat == int(6.0 * prepared.track.arrival_h / 24.0 + 1e-9)
+    told = flat(screen_text(sessions_told(budget_of(big, prepared).sessions, when="as it is")))
+    assert f"buys {buys.to_floor:.0f} downloads (to landfall) down to its floor" in told
 
 
 def test_only_what_stays_on_and_the_sessions_are_left():
@@ -109,10 +111,7 @@ def test_only_what_stays_on_and_the_sessions_are_left():
 def test_the_budget_says_what_it_is_worth(budget):
     text = budget_text(budget, name="eight days")
     assert "buys 18 downloads (3.0 days) or 99 reports (4.1 days) down to its floor" in flat(text)
-    assert (
-        "That takes 24 Ah a day, and as much as one download in 1 h 30 min, as one report"
-        in flat(text)
-    )
+    assert "That takes 24 Ah a day: in 1 h 30 min as much as one download" in flat(text)
     assert "Nothing charges any more, and all is off but what must stay on" in flat(text)
     assert "Leaving off reports saves hardly anything: those ashore wait for them." in flat(text)
     assert "diesel" in text
