@@ -23,7 +23,13 @@ from powersim.planning.endurance import WORST, first_step
 from powersim.planning.endurance_lines import begun
 from powersim.planning.ladder_kept import Kept, bank_alone_days, kept
 from powersim.planning.ladder_rungs import Rungs, forcings_of, reading_errors, readings_from
-from powersim.planning.ladder_search import SEARCH_MEMBERS, SEARCH_STEP_h, all_at_once, searched
+from powersim.planning.ladder_search import (
+    SEARCH_MEMBERS,
+    SEARCH_STEP_h,
+    all_at_once,
+    at_no_charge,
+    searched,
+)
 from powersim.planning.ladder_steps import LadderStep, Steps, given_up, steps_of
 from powersim.planning.ladder_table import LadderTable
 from powersim.planning.scenario import FEW, changed, first_step_from, state_at
@@ -282,6 +288,8 @@ def _made(
     table = searched(searched_in, steps.worth, risk_frac=risk_frac, tell=tell("searched"))
     every = range(len(rungs.forcings))
     by_ladder, *on_rung = kept(rungs, [table, *every], progress=tell("told"))
+    if not too_often(float(on_rung[0].below_floor.mean()), risk_frac):
+        table, by_ladder = at_no_charge(table), on_rung[0]
     dark, dark_bare = (float(one.dark.mean()) for one in (by_ladder, on_rung[-1]))
     if too_often(dark, risk_frac) and not too_often(dark_bare, risk_frac):
         # The search was lucky. What is told here must not go dark where all given up does not.

@@ -68,7 +68,7 @@ def searched(
     # First all that is not essential, for the floor; then what is, for the dark alone.
     spare = _best(
         rungs,
-        [_with(table, essential, -np.inf) for table in tables],
+        [at_no_charge(tables[0]), *(_with(table, essential, -np.inf) for table in tables)],
         steps,
         risk_frac=risk_frac,
         for_floor=True,
@@ -97,6 +97,17 @@ def all_at_once(table: LadderTable) -> LadderTable:
         For its rows.
     """
     return replace(table, least_soc=np.full_like(table.least_soc, np.inf))
+
+
+def at_no_charge(table: LadderTable) -> LadderTable:
+    """The same with no step ever taken.
+
+    Parameters
+    ----------
+    table : LadderTable
+        For its rows.
+    """
+    return replace(table, least_soc=np.full_like(table.least_soc, -np.inf))
 
 
 def _with(table: LadderTable, columns: Array, least_soc: Array | float) -> LadderTable:

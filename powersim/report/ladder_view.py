@@ -104,7 +104,9 @@ def ladder_sections(found: Ladder) -> list[Section]:
     if (port := _port_on_the_way(found)) is not None:
         sections.append(Paragraph(port))
     if found.steps.worth:
-        sections += [Title("What to give up, in this order"), steps_table(found)]
+        asked = not found.needless
+        title = "What to give up, in this order" if asked else "What would come first"
+        sections += [Title(title), steps_table(found, evenings=asked)]
         sections.append(Paragraph(_gains_meant(found)))
         if charges := _charges(found):
             sections += [Title("At which charge"), *charges]
@@ -210,11 +212,11 @@ def _given(found: Ladder) -> Words:
     for step in found.steps.worth:
         middle, most = (float(one) for one in quantiles(found.evenings(step), (0.5, 0.9)))
         if round(most):
-            parts.append(say("{} on {}, {}", step.load.name, *map(_EVENINGS, (middle, most))))
+            parts.append(say("{} {} ({})", step.load.name, COUNT(middle), COUNT(most)))
     if not parts:
         return say("Given up: hardly ever anything.")
     return say(
-        "Given up, on so many of {} evenings in the median and in 1 of 10: {}.",
+        "Given up on so many of {} evenings, in the median (and in 1 of 10): {}.",
         *(COUNT(len(found.by_ladder.rung)), joined(parts, "; ")),
     )
 
@@ -224,7 +226,7 @@ def _without_it(found: Ladder) -> Words:
     floor = SHARE(found.passage.boat.battery.floor_soc)
     nothing, all_of_it = found.on_rung[0], found.on_rung[-1]
     parts: list[Text] = [say("with nothing given up {}", _fares(found, nothing))]
-    if found.steps.worth:
+    if found.steps.worth and not found.needless:
         parts.append(say("by the ladder {}", _fares(found, found.by_ladder)))
         parts.append(
             say("with all of it given up from the first hour {}", _fares(found, all_of_it))
@@ -344,9 +346,9 @@ def _gains_meant(found: Ladder) -> Words:
     lasts = Kind(rounding.days, never="to landfall")
     return say(
         "Gains: by how much longer the bank alone lasts until all is dark, if nothing charged it "
-        "any more: {} with nothing given up, {} with all of it. Evenings without: by the charges "
-        "below, to landfall.",
+        "any more: {} with nothing given up, {} with all of it.{}",
         *(lasts(nothing), lasts(all_of_it)),
+        "" if found.needless else " Evenings without: by the charges below, to landfall.",
     )
 
 

@@ -122,9 +122,13 @@ def test_endurance(endurance, page, card):
 
 def test_the_ladder(result):
     """The engine lost: music and pilot are given up, and the card has the figures of the screen."""
+    pilot = replace(LOADS[-1], draw_A=2.0, priority="useful")
+    passage = replace(result.passage, loads=(*LOADS[:-1], pilot))
+    result = powersim.simulate(passage, step_h=1.0, members=10)
     found = ladder_as_simulated(result)
     assert not found.needless
     on_card = card_ladder(found)
+    assert on_card.charges is not None
     told = list(quantities_of([on_card.steps, on_card.charges]))
     assert len(told) > 6
     pages = draw_card(
