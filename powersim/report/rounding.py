@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable
 from typing import TypeGuard, TypeVar
 
-from powersim.records.units_aboard import INCHES, UnitAboard, aboard
+from powersim.records.units_aboard import INCHES, LITRES, UnitAboard, aboard
 
 T = TypeVar("T")
 UNKNOWN = "–"
@@ -289,6 +289,19 @@ def whole_litres(volume_L: float) -> str:
     """
     unit = aboard().volume
     return number(unit.of(volume_L), decimals=unit.more)
+
+
+def litres_within(middle_L: float, least_L: float, most_L: float) -> str:
+    """A volume, and between which it lies; a long unit is not said three times.
+
+    Examples
+    --------
+    >>> litres_within(26.2, 19.8, 30.0)
+    '26.2 L (19.8 L to 30.0 L)'
+    """
+    if aboard().volume is LITRES:
+        return f"{litres(middle_L)} ({litres(least_L)} to {litres(most_L)})"
+    return f"{litres(middle_L)} ({bare_litres(least_L)} to {bare_litres(most_L)})"
 
 
 def more_litres(volume_L: float) -> str:

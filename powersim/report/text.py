@@ -12,6 +12,8 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 
 WIDTH = 80
+#: Within a unit of two words.
+_LONG_UNIT = re.compile(r"(?<=US) (?=gal)|(?<=imp) (?=gal)")
 _GAP = "  "
 # Narrower than this a column of words is no longer readable.
 _NARROWEST = 8
@@ -138,7 +140,7 @@ def table(
     ----------
     aligns : str
         One letter a column: "l" for words, which are wrapped where the page is too narrow; "r"
-        for numbers, which never are.
+        for numbers, whose units come to stand below them where nothing else fits.
     header : sequence of str, optional
         Column heads, underlined; a line break in one makes a head of two lines.
     overs : sequence of (str, int)
@@ -147,7 +149,7 @@ def table(
     Raises
     ------
     ValueError
-        If a row has not one cell a column, or the numbers alone are wider than the page.
+        If a row has not one cell a column, or the bare numbers are wider than the page.
 
     Examples
     --------
@@ -164,10 +166,21 @@ def table(
     heads = _head_rows(header) if header is not None else []
     if any(len(row) != len(aligns) for row in heads + body):
         raise ValueError(f"every row needs {len(aligns)} cells")
-    widths = _fitted([*heads, *body], aligns, WIDTH - indent, overs)
+    cells, wrapped = [*heads, *body], _on_lines
+    try:
+        widths = _fitted(cells, aligns, WIDTH - indent, overs)
+    except ValueError:  # then a number's unit comes to stand below it
+        cells, wrapped = (
+            [[_LONG_UNIT.sub("\u00a0", cell) for cell in row] for row in cells],
+            _parted,
+        )
+        widths = _fitted(cells, aligns, WIDTH - indent, overs, numbers_too=True)
+    heads, body = cells[: len(heads)], cells[len(heads) :]
     rule = [["-" * width for width in widths]] if heads else []
     lines = [
-        line for row in heads + rule + body for line in _row_lines(row, widths, aligns, indent)
+        line
+        for row in heads + rule + body
+        for line in _row_lines(row, widths, aligns, indent, wrapped=wrapped)
     ]
     return "\n".join([*([_over(overs, widths, indent)] if overs else []), *lines])
 
@@ -250,11 +263,29 @@ def _wrapped(
     return [line.replace("\u00a0", " ") for line in lines]
 
 
-def _fitted(rows, aligns: str, page: int, overs: Sequence[tuple[str, int]] = ()) -> list[int]:
+def _on_lines(text: str, width: int) -> list[str]:
+    """A cell on lines, each number with its unit."""
+    return _wrapped(text, width)
+
+
+def _parted(text: str, width: int) -> list[str]:
+    """A cell on lines between which a number and its unit may come apart."""
+    lines = textwrap.wrap(text, width, break_on_hyphens=False)
+    return [line.replace("\u00a0", " ") for line in lines]
+
+
+def _fitted(
+    rows,
+    aligns: str,
+    page: int,
+    overs: Sequence[tuple[str, int]] = (),
+    *,
+    numbers_too: bool = False,
+) -> list[int]:
     """Column widths: as wide as the widest cell, the widest columns of words cut to the page.
 
-    A word is broken only where no column has room for all of its words. The last column under a
-    head is as much wider as that head needs.
+    A word is broken only where no column has room for all of its words; no number is, nor cut at
+    all but where `numbers_too`. The last column under a head is as much wider as that head needs.
     """
     whole = [
         max(len(word) for row in rows for word in (*row[i].split(), "")) for i in range(len(aligns))
@@ -265,9 +296,13 @@ def _fitted(rows, aligns: str, page: int, overs: Sequence[tuple[str, int]] = ())
         last += count
         under = widths[last - count + 1 : last + 1]
         widths[last] += max(len(head) - sum(under) - len(_GAP) * (count - 1), 0)
+    least = [
+        _NARROWEST if align == "l" else _longest_part(rows, i) if numbers_too else page
+        for i, align in enumerate(aligns)
+    ]
     spare = page - len(_GAP) * (len(widths) - 1)
     while sum(widths) > spare:
-        wordy = [i for i, align in enumerate(aligns) if align == "l" and widths[i] > _NARROWEST]
+        wordy = [i for i, width in enumerate(widths) if width > least[i]]
         if not wordy:
             raise ValueError(f"a table of {sum(widths)} columns does not fit {page}")
         roomy = [i for i in wordy if widths[i] > whole[i]] or wordy
@@ -275,8 +310,13 @@ def _fitted(rows, aligns: str, page: int, overs: Sequence[tuple[str, int]] = ())
     return widths
 
 
-def _row_lines(row, widths: list[int], aligns: str, indent: int) -> list[str]:
-    cells = [_wrapped(cell, width) or [""] for cell, width in zip(row, widths, strict=True)]
+def _longest_part(rows, column: int) -> int:
+    """The widest of what a column of numbers may be parted into."""
+    return max(len(part) for row in rows for part in row[column].split(" "))
+
+
+def _row_lines(row, widths: list[int], aligns: str, indent: int, *, wrapped) -> list[str]:
+    cells = [wrapped(cell, width) or [""] for cell, width in zip(row, widths, strict=True)]
     lines = []
     for i in range(max(map(len, cells))):
         pieces = [cell[i] if i < len(cell) else "" for cell in cells]

@@ -155,8 +155,7 @@ def compared(posterior: Posterior) -> str:
                 f"{posterior.passage.boat.fuel_word} burnt",
                 rounding.litres(burnt_plan),
                 "-" if dip is None else rounding.litres(fuel.aboard_L - dip.value),
-                f"{rounding.litres(middle)} ({rounding.litres(max(low, 0.0))} to "
-                f"{rounding.litres(max(high, 0.0))})",
+                rounding.litres_within(middle, max(low, 0.0), max(high, 0.0)),
             )
         )
     return table(

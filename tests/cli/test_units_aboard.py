@@ -42,6 +42,7 @@ METRIC = re.compile(
 #: What stays as it is, and why.
 ALLOWED = (
     re.compile(r"fuel\.reserve 60 L|\(was 25 L\)"),  # a value as it was typed
+    re.compile(r"(US|[Ii]mperial)\s+gallons?"),  # its own name, on one line or two
 )
 #: Coefficients and differences are those of labels and data sheets, by the degree Celsius.
 DEGREES = re.compile(
@@ -88,6 +89,20 @@ def test_no_command_prints_what_is_not_aboard(name, folder, undrawn):
     assert name == "sounding over the brim" or max(map(len, text.splitlines())) <= 80
     if name == "report":
         look_at_page(folder)
+
+
+@pytest.mark.parametrize("name", ["underway", "simulate"])
+def test_the_longest_unit_has_room_too(name, folder):
+    boat = folder / "boat.toml"
+    text = boat.read_text(encoding="utf-8")
+    boat.write_text(text.replace("US gallons", "imperial gallons"), encoding="utf-8")
+    try:
+        _, said = told(name, folder)
+    finally:
+        boat.write_text(text, encoding="utf-8")
+    assert metric_in(said) == []
+    assert re.search(r"\d imp gal\b", said)
+    assert max(map(len, said.splitlines())) <= 80
 
 
 def look_at_page(folder):

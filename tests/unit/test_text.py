@@ -38,6 +38,15 @@ def test_numbers_that_cannot_fit_are_refused():
         text.table([("1" * 50, "2" * 50)], aligns="rr")
 
 
+def test_a_long_unit_stands_below_its_number_where_nothing_else_fits():
+    cells = ("diesel left at landfall", *["12.34 imp gal"] * 5)
+    lines = text.table([cells], aligns="lrrrrr", header=("", *"abcde")).splitlines()
+    assert max(map(len, lines)) <= 80
+    words = " ".join(" ".join(lines[2:]).split())
+    assert (words.count("12.34"), words.count("imp gal")) == (5, 5)
+    assert "12.34 imp" not in words.replace("12.34 imp gal", "")
+
+
 def test_key_values_wrap_under_their_value():
     assert text.key_values([("boat", "sloop"), ("what was understood", "word " * 15)]) == (
         "boat                 sloop\n"
