@@ -102,6 +102,9 @@ def test_command_lines_run(page, capsys, tmp_path, monkeypatch):
     for text in blocks(page, ""):
         if text.startswith("time,position,"):  # the log that the page shows
             (tmp_path / "my-passage" / "log.csv").write_text(text, encoding="utf-8")
+    for text in blocks(page, "text"):
+        if re.match(r"\d+[A-Z]{3} \d{4}Z ", text):  # the messages that the page shows
+            (tmp_path / "lines.txt").write_text(text, encoding="utf-8")
     for text in blocks(page, "csv"):
         if text.startswith("load,idle,"):  # the trial that the page shows
             (tmp_path / "my-passage" / "trial.csv").write_text(text, encoding="utf-8")
