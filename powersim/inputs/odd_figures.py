@@ -8,7 +8,7 @@ from itertools import pairwise
 from powersim.inputs.route_limits import leg_h
 from powersim.inputs.toml_table import record_defaults
 from powersim.inputs.windows import open_h
-from powersim.records import Caution, Passage, Waypoint
+from powersim.records import Caution, Companion, Passage, Waypoint
 from powersim.records.units_aboard import aboard
 
 #: What a small cruising boat makes good, heels on average and stays, as most do; our judgement.
@@ -30,6 +30,7 @@ def odd_figures(passage: Passage, states: Sequence[str]) -> tuple[Caution, ...]:
     return (
         *_doubted(passage),
         *_more_than_the_bank(passage, states),
+        *_on_anyway(passage),
         *_unusual_legs(passage),
         *_calms_of_no_leg(passage),
     )
@@ -74,6 +75,20 @@ def _more_than_the_bank(passage, states):
                 text=f"{load.name} takes up to {day_Ah:.0f} Ah a day, more than the "
                 f"{battery.real_capacity_Ah:.0f} Ah that the whole bank holds",
                 advice="look again at its draw, its unit and its time on",
+            )
+
+
+def _on_anyway(passage):
+    """A load that sessions are to switch on, and that is never off: mostly an `on` left out."""
+    for row in passage.drawn:
+        if not isinstance(row, Companion) or row.count == 0:
+            continue
+        base = next(load for load in passage.loads if load.known_as == row.base)
+        always = base.on_frac == 1.0 and base.window.kind == "always"
+        if always and base.temperature_rule is None and base.states >= row.states:
+            yield Caution(
+                text=f"{base.name} is on all the time, so that {row.for_load} adds nothing to it",
+                advice="give its own hours in the column on, or leave it out of the column with",
             )
 
 

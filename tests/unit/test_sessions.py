@@ -4,9 +4,11 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from hand_worked import passage_of
 
 from powersim.errors import InputError
 from powersim.inputs.loads import collect_loads, read_loads
+from powersim.inputs.odd_figures import odd_figures
 from powersim.inputs.sessions import each_of, often_of
 from powersim.inputs.text import ReadingError
 from powersim.physics.demand import demand_of
@@ -271,6 +273,21 @@ def test_lines_that_contradict_themselves_are_told(write_file, line, place, text
         read_loads(path, supplies=())
     assert f"{path}:{place} " in str(caught.value)
     assert text in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("hours", "told"),
+    [
+        ({}, ["laptop is on all the time, so that phone adds nothing to it"]),
+        ({"on_frac": 0.5}, []),
+        ({"window": Window(kind="night")}, []),
+        ({"states": frozenset({"motoring"})}, []),
+        ({"count": 0}, []),
+    ],
+)
+def test_a_companion_that_is_never_off_is_asked_about(hours, told):
+    asked = passage_of(loads=(phone(), Load(name="laptop", draw_W=32.0, **hours)))
+    assert [one.text for one in odd_figures(asked, ("sailing",))] == told
 
 
 def test_sessions_that_fill_their_window_are_read(write_file):
