@@ -10,12 +10,15 @@ import sys
 import time
 from dataclasses import replace
 from pathlib import Path
+from unittest import mock
 
+import numpy as np
 from measured import put
 
 from powersim.api.results import simulate
 from powersim.defaults import PLAN_MEMBERS, RISK_FRAC, SEED
 from powersim.inputs.folder import load_folder
+from powersim.planning import policy_evaluation, rule_candidates
 from powersim.planning.panel_values import shown_V
 from powersim.planning.plan import VALIDATION_MEMBERS, plan, with_rule
 from powersim.planning.policy_evaluation import evaluate_policies
@@ -24,6 +27,8 @@ from powersim.planning.rule_search import search_for
 from powersim.report import rounding
 from powersim.report.plan_text import figures
 from powersim.report.rule_in_short import rule_in_short
+from powersim.simulation.allowed import rule_steps
+from powersim.simulation.differences import paired_mean
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 
@@ -40,6 +45,10 @@ HEADS = {
     "risk": "| passage | rule | diesel, L | engine, h | runs a week | lowest, 1 in 20 below, % | "
     "longest without a full charge, days | fail in validation, % | in 5,000 fresh, % | by seed | "
     "one standard error, % |\n|---|---|---|---|---|---|---|---|---|---|---|",
+    "waiting": "| passage | the best that does not wait: diesel, L | runs | cost, L | the best of "
+    "all kinds: diesel, L | runs | cost, L | waits | less diesel, L | less if no calm "
+    "is motored, L | fail with every 7th reading slept through, %: not waiting | waiting |\n"
+    "|---|---|---|---|---|---|---|---|---|---|---|---|",
     "price": "| passage | at set times: diesel, L | engine, h | runs | known at any moment: "
     "diesel, L | engine, h | runs | more, L | more by all costs, L |\n"
     "|---|---|---|---|---|---|---|---|---|",
@@ -59,6 +68,7 @@ def main(names):
         rows["yardstick"].append(yardstick(passage, found, cpu_s))
         rows["shipped"].append(shipped(passage))
         rows["risk"].append(risk(passage, found))
+        rows["waiting"].append(waiting(passage, found))
         rows["price"].append(price(passage, found))
         for name in HEADS:
             print(rows[name][-1], flush=True)
@@ -131,10 +141,74 @@ def fresh_failures(passage, found):
     return fails
 
 
+def waiting(passage, found):
+    """What rules that wait for one more reading save, in fresh members of the same passages."""
+    with mock.patch.object(rule_candidates, "_waiting", return_value=[]):
+        at_once = search_for(
+            passage,
+            prepare(passage),
+            members=PLAN_MEMBERS,
+            validation_members=VALIDATION_MEMBERS,
+            seed=SEED,
+            risk_frac=RISK_FRAC,
+        ).found
+    rules = [at_once.rule, found.rule]
+    told = " | ".join(
+        f"{one.validated.charging_L.mean():.1f} | {one.validated.charging_runs.mean():.1f} | "
+        f"{one.validated.cost_L.mean():.1f}"
+        for one in (at_once, found.found)
+    )
+    waits = "no" if found.rule.wait_below_soc is None else "yes"
+    under_sail = replace(
+        passage,
+        waypoints=tuple(
+            replace(one, motoring_start_h=0.0, motoring_end_h=0.0, motoring_calm_frac=0.0)
+            for one in passage.waypoints
+        ),
+    )
+    less = [saved(one, rules) for one in (passage, under_sail)]
+    with mock.patch.object(policy_evaluation, "rule_steps", _every_seventh_slept_through):
+        missed = fresh_evaluations(passage, rules)
+    fails = [sum(failing(one, found.limits).any[place].sum() for one in missed) for place in (0, 1)]
+    shares = " | ".join(f"{100.0 * count / FRESH / len(SEEDS):.1f}" for count in fails)
+    return f"| {passage.name} | {told} | {waits} | {' | '.join(less)} | {shares} |"
+
+
+def saved(passage, rules):
+    """How much less diesel the second of two rules takes than the first, with its interval."""
+    evaluations = fresh_evaluations(passage, rules)
+    first_L, second_L = (
+        np.concatenate([one.charging_L[place] for one in evaluations]) for place in (0, 1)
+    )
+    less = paired_mean(second_L, first_L)
+    return f"{less.mean:.2f} ({less.least:.2f} to {less.most:.2f})"
+
+
+def fresh_evaluations(passage, rules):
+    """What rules come to in the fresh members of each seed."""
+    prepared = prepare(passage)
+    return [
+        evaluate_policies(
+            passage.boat, draw_ensemble(passage, prepared, members=FRESH, seed=seed), rules
+        )
+        for seed in SEEDS
+    ]
+
+
+def _every_seventh_slept_through(rule, sun_track, per_step):
+    steps = rule_steps(rule, sun_track, per_step)
+    read = np.flatnonzero(steps["reads"])
+    steps["reads"][read[6::7]] = 0.0
+    return steps
+
+
 def price(passage, found):
     """What it costs to read the bank at set times, and not to know it at any moment."""
     awake = replace(
-        with_rule(passage, replace(passage.boat.charging, read_at_h=(), little_sun_Ah=None)),
+        with_rule(
+            passage,
+            replace(passage.boat.charging, read_at_h=(), little_sun_Ah=None, wait_below_soc=None),
+        ),
         assumptions=(),
     )
     _, _, known = search_for(

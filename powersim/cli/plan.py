@@ -29,7 +29,8 @@ def plan(folder, out, step_h, members, seed, risk_frac, as_json, quiet, force, *
     """When to run the engine: a rule to follow with the computer off.
 
     It tries many rules as they are lived: the bank read at set times, runs that end by the clock,
-    by amperes or, with a counter, at a level. A rule holds if the floor, the reserve or the lights
+    by amperes or, with a counter, at a level, some that wait for sun or a calm that is motored
+    until the bank is read low twice running. A rule holds if the floor, the reserve or the lights
     are lost, any of them, in no more than --risk of the simulated passages. Of those that hold it
     takes the one that costs least: fuel, engine hours, starts, light load and days without a full
     charge, weighed by [charging.costs] of boat.toml. It searches in --members passages. It judges

@@ -178,7 +178,8 @@ def read_charging(
         every_days = given.get("full_every_days", defaults["full_every_days"][0])
         if "full_every" in table.data:
             every_days = given.get("full_every_days")
-        for field in _without_effect(given.get("run_h"), every_days):
+        waits_soc = given.get("wait_below_soc")
+        for field in _without_effect(given.get("run_h"), every_days, waits_soc):
             del defaults[field]
         table.fill(CHARGING_KEYS, defaults)
     else:  # one assumption says it all; the levels are never used
@@ -240,7 +241,7 @@ def write_charging(rule: ChargingRule) -> str:
     if not rule.by_engine:
         return "[charging]\nby_engine = false"
     lines = ["[charging]"]
-    without_effect = _without_effect(rule.run_h, rule.full_every_days)
+    without_effect = _without_effect(rule.run_h, rule.full_every_days, rule.wait_below_soc)
     for key in CHARGING_KEYS:
         value = getattr(rule, key.field)
         if key.field in without_effect:
@@ -256,9 +257,12 @@ def write_charging(rule: ChargingRule) -> str:
     return "\n".join(lines)
 
 
-def _without_effect(run_h: float | None, full_every_days: float | None) -> set[str]:
+def _without_effect(
+    run_h: float | None, full_every_days: float | None, wait_below_soc: float | None
+) -> set[str]:
     """Fields whose value nothing hangs on: they are neither assumed nor written."""
     fields = set() if run_h is None else {"longest_h"}
+    fields |= set() if wait_below_soc is not None else {"wait_readings"}
     return fields if full_every_days is not None else {*fields, "full_longest_h"}
 
 

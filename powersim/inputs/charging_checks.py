@@ -107,6 +107,7 @@ def _check_levels(table: TomlTable, needed_soc: float) -> None:
             f"{written(stop_soc, 'frac')}",
             "a start below the stop, for example 55 % and 80 %",
         )
+    _check_wait(table)
     shortest_h, longest_h = (
         given.get(field, record_defaults(ChargingRule)[field][0])
         for field in ("shortest_h", "longest_h")
@@ -117,6 +118,42 @@ def _check_levels(table: TomlTable, needed_soc: float) -> None:
             f"the shortest run, {written(shortest_h, 'h')}, is longer than the longest, "
             f"{written(longest_h, 'h')}",
             "for example 30 min and 4 h",
+        )
+
+
+def _check_wait(table: TomlTable) -> None:
+    """A level to wait below lies between start and stop, and is read."""
+    given = table.given
+    wait_soc, start_soc, stop_soc = (
+        given.get(field) for field in ("wait_below_soc", "start_soc", "stop_soc")
+    )
+    if wait_soc is None:
+        if "wait_readings" in table.data:
+            table.problem(
+                "wait_readings",
+                "there is no wait_below, so no run waits for another reading",
+                'wait_below too, a charge above the start, for example wait_below = "80 %"',
+            )
+        return
+    if start_soc is not None and wait_soc <= start_soc:
+        table.problem(
+            "wait_below",
+            f"at {written(wait_soc, 'frac')} or less a run would wait, but the engine is started "
+            f"at once at {written(start_soc, 'frac')}",
+            "a charge above the start, for example start 60 % and wait_below 80 %",
+        )
+    elif stop_soc is not None and wait_soc >= stop_soc:
+        table.problem(
+            "wait_below",
+            f"a run would stop at {written(stop_soc, 'frac')} and be waited for again at "
+            f"{written(wait_soc, 'frac')}",
+            "a charge below the stop, for example wait_below 80 % and stop 90 %",
+        )
+    if not given.get("read_at_h", (6.0, 18.0)):
+        table.problem(
+            "wait_below",
+            "it counts readings of the bank, and read_at has none",
+            'times of reading, for example read_at = ["06:00", "18:00"]',
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from powersim.kernel.pack import Pack
@@ -37,6 +38,9 @@ class Rule:
     drift_per_h, drifts_h : float
         How much more than it holds the bank seems to hold for each hour since it was full, and for
         how many of them: a counter that is set right by a full charge alone. [1/h], [h]
+    wait_below_soc, wait_readings : float
+        Above the start and up to this level a run falls due only at so many readings running; -inf
+        for a rule that does not wait. [-]
     """
 
     start_soc: float
@@ -54,6 +58,8 @@ class Rule:
     restore_frac: float
     drift_per_h: float = 0.0
     drifts_h: float = 0.0
+    wait_below_soc: float = -math.inf
+    wait_readings: float = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,8 @@ if TYPE_CHECKING:
     from powersim.kernel.state import MemberState
     from powersim.kernel.step_signals import StepSignals
 
-#: What a reading of the bank may ask for: nothing, a run, or a run until it is full.
+#: What a reading of the bank may ask for: nothing, a run, or a run until it is full. Below NOT_DUE
+#: by so many readings running that were low, where a rule waits.
 NOT_DUE, LOW, TO_FULL = 0.0, 1.0, 2.0
 #: What a step may hold of a day's readings: none, the first one, or a later one.
 FIRST_READING, LATER_READING = 1.0, 2.0
@@ -54,7 +55,8 @@ def due_by_reading(state: MemberState, *, soc: float, row: StepSignals, rule: Ru
     Returns
     -------
     float
-        NOT_DUE, LOW or TO_FULL.
+        NOT_DUE, LOW or TO_FULL; below NOT_DUE by the readings running that were low, where the rule
+        waits for one more.
 
     Notes
     -----
@@ -71,7 +73,15 @@ def due_by_reading(state: MemberState, *, soc: float, row: StepSignals, rule: Ru
         late_h = state.since_full_h - rule.full_every_h
         if late_h > 0.0 and late_h % (2.0 * _DAY_h) < _DAY_h:
             return TO_FULL
-    return LOW if soc + row.misread_soc <= rule.start_soc else NOT_DUE
+    read_soc = soc + row.misread_soc
+    if read_soc <= rule.start_soc:
+        return LOW
+    if read_soc > rule.wait_below_soc:
+        return NOT_DUE
+    if state.due > NOT_DUE:
+        return LOW  # it was due already, and the bank is as low as then
+    low_before = -state.due
+    return LOW if low_before + 1.0 >= rule.wait_readings else -(low_before + 1.0)
 
 
 def due_after(*, runs: bool, due: float, ordered: float) -> float:

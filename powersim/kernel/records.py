@@ -91,6 +91,7 @@ _RULE = _record(
         *("start_soc", "stop_soc", "shortest_h", "longest_h", "full_every_h"),
         *("at_readings", "ends_A", "little_Ah", "full_shortest_h", "full_longest_h"),
         *("comfort_below_soc", "useful_below_soc", "restore_frac", "drift_per_h", "drifts_h"),
+        *("wait_below_soc", "wait_readings"),
     )
 )
 _PACK = _record(_floats("charge_W", "above_soc", "full_Wh", "use_W", "efficiency_frac"))

@@ -14,7 +14,12 @@ from dataclasses import replace
 import numpy as np
 
 from powersim.planning.evaluation_cache import EvaluationCache
-from powersim.planning.rule_candidates import gap_of, least_start, neighbours
+from powersim.planning.rule_candidates import (
+    gap_of,
+    least_start,
+    neighbours,
+    wait_gap_of,
+)
 from powersim.planning.rule_limits import failing, late_by_h
 from powersim.planning.rule_ranking import MOST_COST, in_order
 from powersim.planning.start_search import lowest_safe_starts
@@ -171,6 +176,9 @@ class _Narrowing:
 
 def family_of(rule: ChargingRule) -> ChargingRule:
     """What rules that differ in their start alone have in common, as a rule at charge 0."""
+    if rule.wait_below_soc is not None:
+        wait_soc = round(wait_gap_of(rule), 4)
+        return replace(family_of(replace(rule, wait_below_soc=None)), wait_below_soc=wait_soc)
     if rule.stop_soc is None:
         return replace(rule, start_soc=0.0)
     return replace(rule, start_soc=0.0, stop_soc=round(gap_of(rule), 4))

@@ -89,6 +89,7 @@ def _kind(boat, *, gap_soc, hours_h):
         stop_below_A=None,
         read_at_h=(),
         little_sun_Ah=None,
+        wait_below_soc=None,
         full_every_days=None,
     )
     return at_level(rule, start_soc)

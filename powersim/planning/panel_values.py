@@ -48,6 +48,8 @@ class PanelValues:
         where no level ends a run. [h]
     counter_Ah : float
         Capacity to set in a battery monitor, so that its per cent are those of the rule. [Ah]
+    wait_V : float or None
+        Voltage up to which a run may wait, as `start_V`; None for a rule that does not. [V]
     after_sun_h : tuple of float
         Readings by volts, ship's time, so soon after the sun that the bank looks fuller. [h]
     after_sun_soc : float
@@ -62,6 +64,7 @@ class PanelValues:
     stop_V: float | None
     run_h: float | None
     counter_Ah: float
+    wait_V: float | None = None
     after_sun_h: tuple[float, ...] = ()
     after_sun_soc: float = 0.0
     clears_Ah: float = 0.0
@@ -101,6 +104,11 @@ def panel_values(boat: Boat, rule: ChargingRule, prepared: Prepared) -> PanelVal
         stop_V=regulator_V if tapered else None,
         run_h=run_h,
         counter_Ah=battery.real_capacity_Ah,
+        wait_V=(
+            None
+            if battery.traits.mute_soc or rule.wait_below_soc is None
+            else shown_V(prepared, rule.wait_below_soc)
+        ),
         **(_after_the_sun(rule, prepared) if battery.volts_tell else {}),
     )
 

@@ -33,6 +33,9 @@ AMPS_FRAC = 0.4
 GAPS_SOC = (0.15, 0.25)
 #: A day has little sun if the panels gave less of what the loads take between two readings. [-]
 LITTLE_FRAC = 0.5
+#: How far above its start a rule waits, for one more reading; its run by the clock, and how far
+#: above that a counter ends one. [-], [h]
+WAIT_GAPS_SOC, WAITING_RUN_h, WAITING_STOP_SOC = (0.20, 0.30), 2.0, 0.05
 #: How much sooner than required a rule asks for a full charge, since what falls due waits for a
 #: reading and for the hours. [days]
 EARLY_FULL_DAYS = (1.0, 3.0)
@@ -43,7 +46,7 @@ MOST_BANDS = 2
 #: A run by amperes is not much shorter than one by the clock, whatever the ammeter shows. [h]
 LEAST_BY_AMPS_h = 1.0
 #: Steps from a good rule to its neighbours. [h], [-]
-_NEAR_RUN_h, _NEAR_AMPS = (-0.5, 0.5), (0.6,)
+_NEAR_RUN_h, _NEAR_AMPS, _NEAR_WAIT_SOC = (-0.5, 0.5), (0.6,), (-0.1, -0.05, 0.05)
 
 
 def never_charge(boat: Boat) -> ChargingRule:
@@ -55,8 +58,13 @@ def at_level(rule: ChargingRule, start_soc: float) -> ChargingRule:
     """A rule with another start, and its stop as far above it as before.
 
     The stop is at most HIGHEST_STOP_SOC, and the start stays below it. A run that ends by the clock
-    or by amperes has none.
+    or by amperes has none. What a rule waits below moves with the start.
     """
+    if rule.wait_below_soc is not None:
+        still = at_level(replace(rule, wait_below_soc=None), start_soc)
+        most_soc = HIGHEST_STOP_SOC if still.stop_soc is None else still.stop_soc - 0.01
+        wait_soc = min(still.start_soc + wait_gap_of(rule), most_soc)
+        return replace(still, wait_below_soc=wait_soc) if wait_soc > still.start_soc else still
     if rule.stop_soc is None:
         return replace(rule, start_soc=start_soc)
     stop_soc = min(start_soc + gap_of(rule), HIGHEST_STOP_SOC)
@@ -68,9 +76,14 @@ def gap_of(rule: ChargingRule) -> float:
     return 0.0 if rule.stop_soc is None else rule.stop_soc - rule.start_soc
 
 
+def wait_gap_of(rule: ChargingRule) -> float:
+    """How far above its start a rule begins to wait; 0 where it does not. [-]"""
+    return 0.0 if rule.wait_below_soc is None else rule.wait_below_soc - rule.start_soc
+
+
 def highest_start(rule: ChargingRule) -> float:
-    """The highest start that leaves room for a rule's stop. [-]"""
-    return HIGHEST_STOP_SOC - gap_of(rule)
+    """The highest start that leaves room for a rule's stop, and for its wait. [-]"""
+    return HIGHEST_STOP_SOC - max(gap_of(rule), wait_gap_of(rule))
 
 
 def percent_of(rule: ChargingRule) -> int:
@@ -82,6 +95,9 @@ def at_percent(rule: ChargingRule, percent: int) -> ChargingRule:
     """A rule at another start in whole per cent, and its stop in whole per cent too."""
     moved = at_level(rule, percent / 100.0)
     start_soc = round(moved.start_soc, 2)
+    if moved.wait_below_soc is not None:
+        wait_soc = max(round(moved.wait_below_soc, 2), round(start_soc + 0.01, 2))
+        moved = replace(moved, start_soc=start_soc, wait_below_soc=wait_soc)
     if moved.stop_soc is None:
         return replace(moved, start_soc=start_soc)
     stop_soc = max(round(moved.stop_soc, 2), round(start_soc + 0.01, 2))
@@ -112,11 +128,11 @@ def reading_times(passage: Passage) -> tuple[tuple[float, ...], ...]:
     rule = passage.boat.charging
     if not any(one.place == "boat.toml charging.read_at" for one in passage.assumptions):
         return (rule.read_at_h,)
-    # A run begins at once, so that the next reading does not come before it.
+    # The shortest run begins at once, so that the next reading does not come before it.
     return tuple(
         times
         for times in READ_AT_h
-        if len(times) == 1 or fits(times[-1], RUNS_h[0], within_h=rule.hours_h)
+        if len(times) == 1 or fits(times[-1], LEAST_BY_AMPS_h, within_h=rule.hours_h)
     )
 
 
@@ -132,18 +148,20 @@ def kinds(passage: Passage, prepared: Prepared) -> list[ChargingRule]:
     """
     boat, times = passage.boat, reading_times(passage)
     asked = boat.charging.full_every_days
-    plain = [
+    all_ends = [
         replace(kind, read_at_h=read_at_h)
         for read_at_h in times
         for kind in _ends(boat, [AMPS_FRAC])
     ]
+    # The evening's reading decides nothing where its run would only begin after the morning's.
+    plain = [kind for kind in all_ends if len(times) == 1 or _has_room(kind)]
     little_Ah = _little_sun_Ah(prepared)
     dull = [
         replace(kind, little_sun_Ah=little_Ah)
         for kind in plain
         if len(kind.read_at_h) > 1 and kind.stop_soc is None and boat.panels and little_Ah > 0.0
     ]
-    kept = [*plain, *dull]
+    kept = [*plain, *dull, *_waiting(all_ends)]
     if asked is not None:
         kept += [replace(kind, full_every_days=asked) for kind in plain]
     backup = replace(_ends(boat, [])[0], read_at_h=max(times, key=len))
@@ -167,10 +185,47 @@ def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
     if asked.full_every_days is not None:
         days = [asked.full_every_days - sooner for sooner in (0.0, *EARLY_FULL_DAYS)]
         near += [replace(rule, full_every_days=one) for one in days if one >= 2.0]
+    if rule.wait_below_soc is not None:
+        gaps = [wait_gap_of(rule) + more_soc for more_soc in _NEAR_WAIT_SOC]
+        near += [_waits(rule, gap_soc) for gap_soc in gaps if gap_soc > 0.01]
     for run in rule.daily:
         near += [replace(rule, daily=(moved,)) for moved in daily_bands.moved(run)]
         near.append(replace(rule, daily=()))
     return near
+
+
+def _has_room(kind: ChargingRule) -> bool:
+    """Whether a run by the clock ends within the hours if the day's last reading asks for it."""
+    last_h, run_h = kind.read_at_h[-1], kind.run_h
+    return len(kind.read_at_h) == 1 or run_h is None or fits(last_h, run_h, within_h=kind.hours_h)
+
+
+def _waiting(plain: Sequence[ChargingRule]) -> list[ChargingRule]:
+    """Rules that wait for one more reading, while a calm is motored or a bright day comes.
+
+    Only where the bank is read more often than once a day: two days are long to wait. By a counter
+    a run goes on to a little above where the waiting began.
+    """
+    bases = [kind for kind in plain if len(kind.read_at_h) > 1]
+    by_clock = [kind for kind in bases if kind.run_h == WAITING_RUN_h]
+    by_amps = [kind for kind in bases if kind.stop_below_A is not None]
+    # One of each reading is enough: the stop goes with the wait.
+    by_level = {kind.read_at_h: kind for kind in bases if kind.stop_soc is not None}.values()
+    return [
+        _waits(kind, gap_soc)
+        for kind in (*by_clock, *by_amps, *by_level)
+        for gap_soc in WAIT_GAPS_SOC
+    ]
+
+
+def _waits(rule: ChargingRule, gap_soc: float) -> ChargingRule:
+    """A rule that waits up to so far above its start."""
+    stop_soc = rule.stop_soc
+    if stop_soc is not None:
+        stop_soc = rule.start_soc + gap_soc + WAITING_STOP_SOC
+    bare = replace(rule, wait_below_soc=None, stop_soc=stop_soc)
+    waiting = replace(bare, wait_below_soc=rule.start_soc + gap_soc)
+    return at_level(waiting, min(rule.start_soc, highest_start(waiting)))
 
 
 def _ends(boat: Boat, amps_fracs: Sequence[float]) -> list[ChargingRule]:
@@ -181,6 +236,7 @@ def _ends(boat: Boat, amps_fracs: Sequence[float]) -> list[ChargingRule]:
         by_engine=True,
         daily=(),
         little_sun_Ah=None,
+        wait_below_soc=None,
         full_every_days=None,
         start_soc=least_start(boat),
         stop_soc=None,

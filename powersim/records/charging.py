@@ -36,6 +36,9 @@ class ChargingRule:
     little_sun_Ah : float or None
         Readings after the day's first count only where the panels gave less since it; None for
         always. [Ah]
+    wait_below_soc : float or None
+        At or below it, but above the start, a run waits until the bank was read so low at
+        `wait_readings` readings running; None where none waits. [-]
     hours_h : tuple of (float, float)
         Ship's time between which it may run; an end before its start spans midnight. [h]
     shortest_h, longest_h : float
@@ -84,6 +87,21 @@ class ChargingRule:
         "20 Ah",
         above=(0.0, 10_000.0),
         without="all readings count",
+    )
+    wait_below_soc: float | None = by_default(
+        None,
+        "at it or below, but above the start, the engine is run once so many readings running "
+        "were so low (wait_readings)",
+        "80 %",
+        within=(0.0, 1.0),
+        without="no run waits",
+    )
+    wait_readings: int = by_default(
+        2,
+        "at how many readings running, with wait_below",
+        "3",
+        within=(2, 6),
+        reason=f"a calm or a bright day may come between; {_PRACTICE}",
     )
     hours_h: tuple[float, float] = by_default(
         (8.0, 20.0),
@@ -138,6 +156,11 @@ class ChargingRule:
             raise ValueError("one of stop_soc, run_h and stop_below_A must end a run")
         if self.stop_soc is not None and not self.start_soc < self.stop_soc:
             raise ValueError("start_soc must lie below stop_soc, both 0 to 1")
+        if (wait_soc := self.wait_below_soc) is not None:
+            if not self.start_soc < wait_soc < (1.0 if self.stop_soc is None else self.stop_soc):
+                raise ValueError("wait_below_soc must lie above start_soc and below stop_soc")
+            if not self.read_at_h:
+                raise ValueError("wait_below_soc counts readings, and read_at_h has none")
         if not self.shortest_h <= self.longest_h:
             raise ValueError(
                 "shortest_h must be above 0 and at most longest_h, and that at most 24"

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from powersim.records import Boat, ChargingRule
 from powersim.records.clock import clock
 from powersim.report.kinds import BY_WATCH
-from powersim.report.rule_lines import LEVEL, LIMIT_A, times, where
+from powersim.report.rule_lines import LEVEL, LIMIT_A, running, times, where
 
 
 def rule_in_short(rule: ChargingRule, boat: Boat, shown_V: Callable[[float], float]) -> str:
@@ -30,6 +30,11 @@ def rule_in_short(rule: ChargingRule, boat: Boat, shown_V: Callable[[float], flo
         read = f"at {clock(rule.read_at_h[0])}, and on days of little sun at "
         read += times(rule.read_at_h[1:])
     parts = [f"{read}, {level} or less: {_ends(rule)}"]
+    if rule.wait_below_soc is not None:
+        waits = str(LEVEL(rule.wait_below_soc))
+        if boat.battery.volts_tell:
+            waits = f"{shown_V(rule.wait_below_soc):.2f} V ({waits})"
+        parts.append(f"{waits} or less: the same once it is read {running(rule)}")
     for run in rule.daily:
         place = where(run)
         every = f"{BY_WATCH(run.run_h)} every day at {clock(run.at_h)}"

@@ -42,6 +42,8 @@ def rule_lines(
     if panel.after_sun_h and not by_counter:
         lines.append(_after_the_sun(rule, panel))
     lines.append(_run(rule, panel, by_counter=by_counter))
+    if rule.wait_below_soc is not None:
+        lines.append(_waits(rule, panel, by_counter=by_counter))
     if panel.start_V is None and battery.reading == "volts":
         lines.append(
             "Your voltmeter cannot tell these levels: between 20 and 90 % this bank shows nearly "
@@ -114,6 +116,33 @@ def _run(rule, panel, *, by_counter) -> Words:
         hours = "" if _at_any_hour(rule) else f", {clock_span(rule.hours_h)}"
         return say("As soon as it is at {} or less{}: run the engine {}.", level, hours, ends)
     return say(f"At {{}} or less: run the engine {{}}. {_when(rule)}", level, ends)
+
+
+def _waits(rule, panel, *, by_counter) -> Words:
+    """How long a bank that is not low yet may wait for a calm or a bright day."""
+    return say(
+        "Above that, but at {} or less: wait, for sun or a calm under engine may fill it. Once it "
+        f"is read so {running(rule)}, run the engine in the same way.",
+        wait_level(rule, panel, by_counter=by_counter),
+    )
+
+
+def running(rule: ChargingRule) -> str:
+    """At how many readings running a bank that may wait is run for.
+
+    Examples
+    --------
+    >>> running(ChargingRule(start_soc=0.6, run_h=2.0, wait_below_soc=0.8, wait_readings=3))
+    '3 times running'
+    """
+    return "twice running" if rule.wait_readings == 2 else f"{rule.wait_readings} times running"
+
+
+def wait_level(rule: ChargingRule, panel: PanelValues, *, by_counter: bool) -> Words:
+    """The level up to which a run may wait, as the meter shows it."""
+    if by_counter:
+        return say("{}", LEVEL(rule.wait_below_soc))
+    return say("{} ({})", VOLTS(panel.wait_V), LEVEL(rule.wait_below_soc))
 
 
 def start_level(rule: ChargingRule, panel: PanelValues, *, by_counter: bool) -> Words:

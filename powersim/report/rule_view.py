@@ -16,8 +16,10 @@ from powersim.report.rule_lines import (
     clock,
     reads_counter,
     rule_lines,
+    running,
     start_level,
     times,
+    wait_level,
     where,
 )
 from powersim.report.verdict_view import verdict_view
@@ -75,6 +77,7 @@ def _headline_and_lines(result, boat):
     headline = [*map(_daily, rule.daily[:1])]
     headline += [_read(rule)] if rule.read_at_h else []
     headline.append(_run(rule, panel, boat.battery))
+    headline += [_wait(rule, panel, boat.battery)] if rule.wait_below_soc is not None else []
     return headline, rule_lines(rule, panel, boat, keep)
 
 
@@ -97,6 +100,11 @@ def _daily(run) -> Words:
 
 def _read(rule) -> Words:
     return say(f"Read the bank at {times(rule.read_at_h)}.")
+
+
+def _wait(rule, panel, battery) -> Words:
+    level = wait_level(rule, panel, by_counter=reads_counter(panel, battery))
+    return say(f"At {{}} or less {running(rule)}, the same.", level)
 
 
 def _run(rule, panel, battery) -> Words:

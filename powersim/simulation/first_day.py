@@ -86,6 +86,7 @@ def always_charge(boat: Boat) -> ChargingRule:
         by_engine=True,
         daily=(),
         read_at_h=(),
+        wait_below_soc=None,
         start_soc=HIGHEST_STOP_SOC - _LEAST_GAP_SOC,
         stop_soc=HIGHEST_STOP_SOC,
         run_h=None,

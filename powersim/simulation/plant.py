@@ -114,6 +114,8 @@ def rule_of(boat: Boat) -> Rule:
         comfort_below_soc=_level(shedding.comfort_below_soc),
         useful_below_soc=_level(shedding.useful_below_soc),
         restore_frac=shedding.restore_above_frac,
+        wait_below_soc=_level(charging.wait_below_soc) if by_engine else _NEVER,
+        wait_readings=float(charging.wait_readings),
     )
 
 
@@ -161,7 +163,7 @@ def without_engine_rule(rule: Rule) -> Rule:
     Rule
         Which sheds as before.
     """
-    return replace(rule, start_soc=_NEVER, full_every_h=math.inf)
+    return replace(rule, start_soc=_NEVER, wait_below_soc=_NEVER, full_every_h=math.inf)
 
 
 def _level(soc: float | None) -> float:

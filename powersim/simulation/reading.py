@@ -366,6 +366,9 @@ def as_read(rule: Rule, battery: Battery, *, misread: Misreading) -> Rule:
     # Nobody lets a bank run flat because of a needle, nor starts the engine on a full one.
     highest_soc = min(rule.stop_soc, 1.0)
     start_soc: Any = np.clip(misread.holds_soc(rule.start_soc), battery.flat_soc, highest_soc)
+    if rule.wait_below_soc > rule.start_soc:
+        wait_soc: Any = np.clip(misread.holds_soc(rule.wait_below_soc), start_soc, highest_soc)
+        rule = replace(rule, wait_below_soc=wait_soc)
     if battery.reading == "volts":
         return replace(rule, start_soc=start_soc)
     drift: Any = misread.drift_per_h

@@ -32,7 +32,8 @@ def why_charging(prepared: Prepared, flow: Flows[Array], first: int) -> str:
     Returns
     -------
     str
-        "full charge due", "engine plan", "by the clock", "read at 06:00" or "low charge".
+        "full charge due", "engine plan", "by the clock", "read at 06:00", "low again at 18:00"
+        (after waiting) or "low charge".
     """
     if flow.for_full[first, 0]:
         return "full charge due"
@@ -41,7 +42,10 @@ def why_charging(prepared: Prepared, flow: Flows[Array], first: int) -> str:
     read = np.flatnonzero(prepared.signals.reads[: first + 1, 0])
     if not read.size:
         return "low charge"
-    return f"read at {clock(_time_read_h(prepared, int(read[-1])))}"
+    last, rule = int(read[-1]), prepared.plant.rule
+    # In average weather nobody misreads. As a run begins, a reading of its own step is not known.
+    waited = last > 0 and bool(flow.soc[last - 1, 0] > rule.start_soc)
+    return f"{'low again' if waited else 'read'} at {clock(_time_read_h(prepared, last))}"
 
 
 def _time_read_h(prepared: Prepared, step: int) -> float:

@@ -45,6 +45,43 @@ def test_every_key_of_a_rule_that_is_read_at_set_times_reaches_its_field(rule_of
     assert (rule.full_every_days, rule.full_longest_h) == (10.0, 6.0)
 
 
+def test_a_rule_may_wait_for_another_reading(rule_of):
+    rule = rule_of('start = "60 %"\nrun = "2 h"\nwait_below = "80 %"\nwait_readings = 3\n')
+    assert (rule.start_soc, rule.wait_below_soc, rule.wait_readings) == (0.6, 0.8, 3)
+    assert rule_of('start = "60 %"\nrun = "2 h"\nwait_below = "80 %"\n').wait_readings == 2
+    assert rule_of('start = "60 %"\nrun = "2 h"\n').wait_below_soc is None
+
+
+@pytest.mark.parametrize(
+    ("lines", "text", "expected"),
+    [
+        (
+            'start = "80 %"\nrun = "2 h"\nwait_below = "70 %"\n',
+            "charging.wait_below: at 70 % or less a run would wait, but the engine is started at "
+            "once at 80 %",
+            "a charge above the start, for example start 60 % and wait_below 80 %",
+        ),
+        (
+            'start = "60 %"\nstop = "80 %"\nwait_below = "80 %"\n',
+            "charging.wait_below: a run would stop at 80 % and be waited for again at 80 %",
+            "a charge below the stop, for example wait_below 80 % and stop 90 %",
+        ),
+        (
+            'read_at = []\nstart = "60 %"\nrun = "2 h"\nwait_below = "80 %"\n',
+            "charging.wait_below: it counts readings of the bank, and read_at has none",
+            'times of reading, for example read_at = ["06:00", "18:00"]',
+        ),
+        (
+            'start = "60 %"\nrun = "2 h"\nwait_readings = 2\n',
+            "charging.wait_readings: there is no wait_below, so no run waits for another reading",
+            'wait_below too, a charge above the start, for example wait_below = "80 %"',
+        ),
+    ],
+)
+def test_a_wait_that_cannot_be_kept_is_refused(read, lines, text, expected):
+    assert [one[1:] for one in said(read(lines).problems)] == [(text, expected)]
+
+
 def test_an_ammeter_may_end_a_run(rule_of):
     rule = rule_of('start = "60 %"\nstop_below = "18 A"\nshortest = "1 h"\nlongest = "5 h"\n')
     assert (rule.stop_soc, rule.run_h, rule.stop_below_A) == (None, None, 18.0)
@@ -56,7 +93,7 @@ def test_what_has_no_effect_is_not_assumed(read):
         return {one.place.removeprefix("boat.toml charging.") for one in read(lines).assumptions}
 
     by_clock, by_level = places('run = "2 h"\nfull_every = "never"\n'), places('stop = "85 %"\n')
-    assert {"longest", "stop", "full_longest"}.isdisjoint(by_clock)
+    assert {"longest", "stop", "full_longest", "wait_readings"}.isdisjoint(by_clock)
     assert "longest" in by_level
     assert "full_longest" in places('full_every = "10 days"\n')
 
@@ -206,6 +243,7 @@ def test_a_reading_within_a_step_or_a_daily_run_is_asked_about(read):
         ChargingRule(
             start_soc=0.88, stop_below_A=18.0, read_at_h=(6.0,), little_sun_Ah=22.0, longest_h=5.0
         ),
+        ChargingRule(start_soc=0.57, stop_soc=0.92, wait_below_soc=0.87, wait_readings=3),
         ChargingRule(
             start_soc=0.7,
             stop_soc=0.8,
@@ -213,7 +251,7 @@ def test_a_reading_within_a_step_or_a_daily_run_is_asked_about(read):
             hours_h=(8.0, 19.0),
         ),
     ],
-    ids=["level", "clock", "amperes", "daily"],
+    ids=["level", "clock", "amperes", "waiting", "daily"],
 )
 def test_what_is_written_is_read_back(rule, write_file):
     text = BOAT + write_charging(rule)

@@ -149,6 +149,7 @@ def test_orders_of_timetables():
         {"run_h": 1.25, "full_every_days": 1.0},
         {"stop_below_A": 25.0, "little_sun_Ah": 3.0},
         {"stop_soc": 0.7},
+        {"wait_below_soc": 0.68, "run_h": 1.0},
     ],
     ids=lambda charging: next(iter(charging)),
 )

@@ -77,6 +77,10 @@ CHANGES = {
     "a load less": (replace(PASSAGE, loads=SPREAD[1:]), ALL),
     "a larger bank": (with_battery(capacity_Ah=330.0), ALL),
     "a bank read by monitor": (with_battery(reading="monitor"), ALL),
+    "a rule that waits": (
+        with_boat(charging=replace(BOAT.charging, read_at_h=(6.0, 18.0), wait_below_soc=0.7)),
+        ALL,
+    ),
     "a rule": (with_boat(charging=replace(BOAT.charging, start_soc=0.7)), ALL),
     "a plan for the engine": (replace(PASSAGE, engine_plan=()), ALL),
     "a panel": (

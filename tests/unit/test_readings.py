@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import hand_worked
 import numpy as np
 import pytest
 from builders import boat_of, calm_seas, passage_of
@@ -10,7 +11,7 @@ from one_step import OneStep, row_of
 from powersim.kernel.plant import Rule
 from powersim.kernel.readings import LOW, NOT_DUE, TO_FULL, due_by_reading
 from powersim.kernel.rules import engine_runs
-from powersim.records import ChargingRule, DailyRun, Load
+from powersim.records import Alternator, ChargingRule, DailyRun, Load
 from powersim.simulation.allowed import reading_steps
 from powersim.simulation.plant import plant_of
 from powersim.simulation.prepare import prepare
@@ -48,6 +49,68 @@ def test_what_the_meter_shows_decides(soc, misread_soc, due):
 def test_a_later_reading_decides_anew():
     assert asked(soc=0.7, state={"due": LOW}, reads=2.0) == NOT_DUE
     assert asked(soc=0.6, state={"due": NOT_DUE}, reads=2.0) == LOW
+
+
+WAITING = {"wait_below_soc": 0.80}
+
+
+@pytest.mark.parametrize(
+    ("soc", "before", "after"),
+    [
+        (0.81, -1.0, NOT_DUE),  # the sun, or a calm under engine, has done it
+        (0.80, NOT_DUE, -1.0),  # the first low reading: wait
+        (0.80, -1.0, LOW),  # the second running
+        (0.62, -1.0, LOW),
+        (0.61, NOT_DUE, LOW),  # at the start: at once, whatever was read before
+        (0.70, LOW, LOW),  # it was due, and the hours were closed: no less low now
+    ],
+)
+def test_a_rule_that_waits_runs_at_the_second_low_reading_or_at_once_further_down(
+    soc, before, after
+):
+    assert asked(soc=soc, state={"due": before}, **WAITING) == after
+
+
+def test_it_may_wait_for_more_readings_and_each_counts_with_its_own_error():
+    thrice = WAITING | {"wait_readings": 3}
+    assert asked(soc=0.7, state={"due": -1.0}, **thrice) == -2.0
+    assert asked(soc=0.7, state={"due": -2.0}, **thrice) == LOW
+    assert asked(soc=0.82, misread_soc=-0.03, state={"due": -2.0}, **thrice) == LOW
+    assert asked(soc=0.79, misread_soc=0.03, state={"due": -2.0}, **thrice) == NOT_DUE
+
+
+def test_what_was_read_low_is_kept_until_the_next_reading_and_starts_nothing():
+    assert not step_with(state={"due": -1.0}, **WAITING).runs
+    one = OneStep(boat_of(charging=TWICE | WAITING), soc=0.7, due=-1.0)
+    one.take(may_run=True)
+    assert one.state.due == -1.0
+
+
+def test_a_calm_under_engine_saves_the_run_that_would_have_come():
+    """By hand: 200 Ah at 70 %, no sun, 1 A of loads. Read at midnight below 80 %: wait. Without a
+    calm it is at 70 - 18 / 2 = 61 % at 18:00, low the second time running: two hours from then on.
+    An hour in gear on 30 A makes it 29 - 17 Ah more, 76 %; two make it 58 - 16 Ah more, 91 %, and
+    at 18:00 nothing is due.
+    """
+    charging = {"read_at_h": (0.0, 18.0), "start_soc": 0.6, "run_h": 2.0, "wait_below_soc": 0.8}
+    boat = hand_worked.boat_of(
+        battery=hand_worked.bank_of(soc_at_departure=0.70),
+        alternator=Alternator(charging_A=20.0, motoring_A=30.0),
+        charging=ChargingRule(**charging),
+    )
+    passage = hand_worked.passage_of(boat=boat, loads=(Load(name="instruments", draw_A=1.0),))
+    runs = {}
+    for motored_h in (0.0, 1.0, 2.0):
+        first, last = passage.waypoints
+        legs = (replace(first, motoring_start_h=motored_h), last)
+        engine = simulate(replace(passage, waypoints=legs), step_h=0.25).engine
+        at_rest = engine[engine["kind"] == "charging"]
+        runs[motored_h] = [
+            (f"{run.start_utc:%d %H:%M}", round(run.run_h, 2), run.why)
+            for run in at_rest.itertuples()
+        ]
+    assert runs[0.0][0] == runs[1.0][0] == ("01 18:00", 2.0, "low again at 18:00")
+    assert not [run for run in runs[2.0] if run[0].startswith("01")]
 
 
 def test_nothing_is_read_while_the_engine_charges():

@@ -8,7 +8,9 @@ from builders import boat_of, passage_of
 from powersim.planning.rule_candidates import (
     HIGHEST_STOP_SOC,
     at_level,
+    at_percent,
     gap_of,
+    highest_start,
     kinds,
     least_start,
     neighbours,
@@ -79,12 +81,48 @@ def test_the_bank_is_read_when_boat_toml_says_and_times_are_tried_where_it_does_
     assert {rule.read_at_h for rule in kinds_of(boat)} == {(5.0,)}
     tried = {rule.read_at_h for rule in kinds_of(boat, assumptions=(FROM_FILE,))}
     assert tried == {(6.0,), (18.0,), (6.0, 18.0)}
-    # A run of an hour and a half has no room from 18:00 to 19:00, and 06:00 comes before the next.
-    early = boat_of(charging={"hours_h": (8.0, 19.0)})
+    # From 18:00 to 18:30 there is no room for any run, and 06:00 comes before the next hours.
+    early = boat_of(charging={"hours_h": (8.0, 18.5)})
     assert {rule.read_at_h for rule in kinds_of(early, assumptions=(FROM_FILE,))} == {
         (6.0,),
         (18.0,),
     }
+
+
+def test_where_the_evening_has_room_for_an_hour_alone_no_longer_run_is_asked_for_then():
+    """From 18:00 to 19:00: by amperes, which may be an hour, or by a rule that counts readings."""
+    boat = boat_of(charging={"hours_h": (8.0, 19.0)})
+    twice = [
+        rule
+        for rule in kinds_of(boat, assumptions=(FROM_FILE,))
+        if len(rule.read_at_h) == 2 and not rule.daily
+    ]
+    assert {rule.run_h for rule in twice if rule.wait_below_soc is None} == {None}
+    assert {rule.run_h for rule in twice if rule.wait_below_soc is not None} == {None, 2.0}
+
+
+def test_rules_that_wait_are_tried_where_the_bank_is_read_more_than_once_a_day():
+    for times_h, waits in (((6.0,), False), ((6.0, 18.0), True)):
+        for reading, levels in (("volts", False), ("monitor", True)):
+            boat = boat_of(charging={"read_at_h": times_h}, battery={"reading": reading})
+            waiting = [rule for rule in all_of(boat) if rule.wait_below_soc is not None]
+            assert bool(waiting) == waits
+            assert any(rule.stop_soc for rule in waiting) == (waits and levels)
+            for rule in waiting:
+                assert rule.start_soc < rule.wait_below_soc < (rule.stop_soc or 1.0)
+
+
+def test_the_level_that_a_rule_waits_below_moves_with_its_start_and_stays_below_its_stop():
+    rule = ChargingRule(start_soc=0.5, stop_soc=0.75, wait_below_soc=0.7)
+    moved = at_level(rule, 0.6)
+    assert (moved.start_soc, moved.wait_below_soc, moved.stop_soc) == pytest.approx(
+        (0.6, 0.8, 0.85)
+    )
+    high = at_level(rule, 0.85)
+    assert high.start_soc < high.wait_below_soc < high.stop_soc <= HIGHEST_STOP_SOC
+    assert highest_start(rule) == pytest.approx(HIGHEST_STOP_SOC - 0.25)
+    whole = at_percent(rule, 61)
+    assert (whole.start_soc, whole.wait_below_soc, whole.stop_soc) == (0.61, 0.81, 0.86)
 
 
 def test_little_sun_is_asked_after_where_there_are_panels_and_a_second_reading():

@@ -195,6 +195,10 @@ def rule_said(lines):
             given["stop_below_A"] = float(numbers(r"below ([\d.]+) A", until)[0])
         else:
             given["stop_soc"] = float(numbers(r"counter is at ([\d.]+) %", until)[0]) / 100.0
+    if "wait, for sun" in text:
+        waits, times = numbers(r"but at ([\d.]+) % or less: wait.*?read so (\S+)", text)
+        given["wait_below_soc"] = float(waits) / 100.0
+        given["wait_readings"] = 2 if times == "twice" else int(times)
     if "full charge, and" in text or "has not been full" in text:
         days = r"(?:On the|full for) (\d+)(?:st|nd|rd|th| days)"
         given["full_every_days"] = float(numbers(days, text)[0])
@@ -214,6 +218,8 @@ RULES = st.fixed_dictionaries(
         "full_longest_h": st.integers(2, 12).map(float),
         "full_every_days": st.none() | st.integers(1, 40).map(float),
         "little_sun_Ah": st.none() | st.integers(5, 80).map(float),
+        "wait_below_soc": st.none() | st.integers(851, 899).map(lambda mille: mille / 1000.0),
+        "wait_readings": st.integers(2, 6),
     }
 )
 ENDS = st.one_of(
@@ -227,6 +233,8 @@ ENDS = st.one_of(
 @settings(max_examples=60, deadline=None)
 def test_who_follows_the_words_follows_the_rule_that_was_simulated(rule, ends):
     """Every number is read back out of the words, and makes the kernel's own rule again."""
+    if not rule["read_at_h"]:
+        rule |= {"wait_below_soc": None}
     asked = ChargingRule(**{"stop_soc": None} | rule | ends)
     heard = rule_said(said(asked, PANEL, MONITOR, None))
     kernels, words = (rule_of(replace(MONITOR, charging=one)) for one in (asked, heard))
@@ -234,6 +242,8 @@ def test_who_follows_the_words_follows_the_rule_that_was_simulated(rule, ends):
         words = replace(words, full_shortest_h=kernels.full_shortest_h)  # there is no such run
     if asked.full_every_days is None:
         words = replace(words, full_longest_h=kernels.full_longest_h)
+    if asked.wait_below_soc is None:
+        words = replace(words, wait_readings=kernels.wait_readings)
     if not asked.read_at_h or len(asked.read_at_h) == 1:  # there is no later reading
         words = replace(words, little_Ah=kernels.little_Ah)
     for name, number in vars_of(kernels).items():
