@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from powersim.simulation.member_signals import EnsembleForcing
 
 
+#: Of so many readings a tired skipper sleeps through one (judgement).
+SLEEPS_THROUGH = 7
+
+
 class Failures(NamedTuple):
     """In how many members a rule fails, of any cause, and of those for lack of fuel."""
 
@@ -51,6 +55,7 @@ class EvaluationCache:
         self.allowed = most_that_may(self.members, limits.risk_frac)
         self.surely_allowed = most_that_may(self.members, limits.risk_frac, surely=True)
         self._rows: dict[ChargingRule, _Row] = {}
+        self._slept_through: dict[ChargingRule, PolicyEvaluation] = {}
         self._signal_cache = SignalCache()
 
     @property
@@ -90,6 +95,19 @@ class EvaluationCache:
         places = self._places(places)
         self.evaluate(rules, places)
         return joined([self._rows[rule].evaluation(rule, places) for rule in rules])
+
+    def slept_through(self, rule: ChargingRule) -> PolicyEvaluation:
+        """What a rule comes to in all members where of SLEEPS_THROUGH readings one is not taken."""
+        if rule not in self._slept_through:
+            self._slept_through[rule] = evaluate_policies(
+                self.boat,
+                self._signal_cache.of(self.forcing, np.arange(self.members)),
+                [rule],
+                counted_from_h=self.limits.counted_from_h,
+                sleeps_through=SLEEPS_THROUGH,
+                progress=self.progress,
+            )
+        return self._slept_through[rule]
 
     def mean_cost_L(self, rule: ChargingRule, places: np.ndarray | int | None = None) -> float:
         """Mean of what one rule costs in some members. [L]"""

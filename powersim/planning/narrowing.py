@@ -31,6 +31,8 @@ FEW = 60
 #: Families that are kept from few members for all, and from all for the validation: the cheapest,
 #: and of each other merit.
 KEPT_FEW, KEPT_ALL = (5, 2), (2, 1)
+#: The cheapest families that wait for one more reading are kept besides.
+WAITING_KEPT = 2
 #: The best families whose neighbours are evaluated too.
 PARENTS = 2
 #: Rounds of the search for a start, in few members and in all.
@@ -141,8 +143,16 @@ class _Narrowing:
     def kept(self, rules, how_many, count, *, dear) -> list[ChargingRule]:
         """The cheapest of some rules, and of those that cost little more the best of each merit.
 
-        Where none is safe, those that do least harm.
+        Rules that wait come beside the others, the cheapest alone, and take nobody's place: it
+        shows only in the validation whether they are as safe.
         """
+        at_once = [rule for rule in rules if rule.wait_below_soc is None]
+        waiting = [rule for rule in rules if rule.wait_below_soc is not None]
+        cheapest = self._kept(waiting, (WAITING_KEPT, 0), count, dear=dear)
+        return self._kept(at_once, how_many, count, dear=dear) + cheapest
+
+    def _kept(self, rules, how_many, count, *, dear) -> list[ChargingRule]:
+        """Some of the rules of either sort. Where none is safe, those that do least harm."""
         if not rules:
             return []
         cheapest, others = how_many
@@ -163,9 +173,13 @@ class _Narrowing:
         asking = [place for place, rule in enumerate(rules) if rule.full_every_days is not None]
         filling = [place for place in asking if nearly[place]]
         merits = (
-            sorted(places, key=lambda place: evaluation.charging_L[place].mean()),
-            sorted(places, key=lambda place: evaluation.charging_runs[place].mean()),
-            sorted(filling, key=lambda place: (late_h[place], cost_L[place])),
+            ()
+            if not others
+            else (
+                sorted(places, key=lambda place: evaluation.charging_L[place].mean()),
+                sorted(places, key=lambda place: evaluation.charging_runs[place].mean()),
+                sorted(filling, key=lambda place: (late_h[place], cost_L[place])),
+            )
         )
         chosen = [*places[:cheapest], *(place for merit in merits for place in merit[:others])]
         return [rules[place] for place in dict.fromkeys(chosen)]

@@ -16,7 +16,7 @@ from powersim.planning.signal_blocks import BLOCK_DAYS, SignalBlocks
 from powersim.records import Boat, ChargingRule
 from powersim.records.brief import brief
 from powersim.simulation.aboard import aboard_of
-from powersim.simulation.allowed import rule_steps
+from powersim.simulation.allowed import rule_steps, slept_through
 from powersim.simulation.carry import Batch
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.differing import of_members
@@ -118,12 +118,14 @@ def evaluate_policies(
     *,
     counted_from_h: float = 0.0,
     until_h: float = math.inf,
+    sleeps_through: int = 0,
     progress: Callable | None = None,
 ) -> PolicyEvaluation:
     """Simulate every rule in every member.
 
     The floor counts from `counted_from_h`
-    on; the simulation ends with the day in which `until_h` lies. `forcing` is given as SignalBlocks
+    on; the simulation ends with the day in which `until_h` lies. Of so many readings as
+    `sleeps_through` says one is slept through, 0 for none. `forcing` is given as SignalBlocks
     where more rules will be evaluated in the same members. `progress` is called now and then with
     the number of passages done, one for each rule and member. BalanceError says that the books of
     one of them do not close.
@@ -142,6 +144,7 @@ def evaluate_policies(
             tuple(rules[first : first + at_once]),
             counted_from_h=counted_from_h,
             until_h=until_h,
+            sleeps_through=sleeps_through,
             progress=progress,
         )
         for first in range(0, len(rules), at_once)
@@ -150,7 +153,7 @@ def evaluate_policies(
 
 
 def _side_by_side(
-    boat, signal_blocks, rules, *, counted_from_h, until_h, progress
+    boat, signal_blocks, rules, *, counted_from_h, until_h, sleeps_through, progress
 ) -> PolicyEvaluation:
     """Rule after rule along the members of one batch, each in all members."""
     forcing, battery = signal_blocks.forcing, boat.battery
@@ -160,7 +163,7 @@ def _side_by_side(
     aboard = aboard_of(forcing, battery).each(lambda values: np.tile(values, count))
     columns_plant = of_members(forcing.plant, np.tile(np.arange(members), count))
     plant = aboard.plant(replace(columns_plant, rule=_columns_rule(boat, forcing, rules)))
-    orders = _Orders(boat, rules, prepared)
+    orders = _Orders(boat, rules, prepared, sleeps_through)
     batch = Batch(
         plant=plant,
         state=aboard.state(plant, members=columns),
@@ -223,7 +226,7 @@ class _Orders:
     `of` says which of the orders each rule has.
     """
 
-    def __init__(self, boat, rules, prepared):
+    def __init__(self, boat, rules, prepared, sleeps_through):
         track, per_step = prepared.sun_track, prepared.sun_steps
         works = has_charging_alternator(boat)
         kinds = [
@@ -234,6 +237,8 @@ class _Orders:
         places = {kind: place for place, kind in enumerate(known)}
         self.of = np.array([places[kind] for kind in kinds])
         allowed = [rule_steps(rule, track, per_step) for rule in known.values()]
+        for one in allowed:
+            one["reads"] = slept_through(one["reads"], sleeps_through)
         ordered = [mean_of(daily_steps(daily, track), per_step) for _, _, daily in known]
         self.arrays = {
             name: np.stack([one[name] for one in allowed], axis=1) for name in allowed[0]

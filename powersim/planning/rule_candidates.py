@@ -33,9 +33,10 @@ AMPS_FRAC = 0.4
 GAPS_SOC = (0.15, 0.25)
 #: A day has little sun if the panels gave less of what the loads take between two readings. [-]
 LITTLE_FRAC = 0.5
-#: How far above its start a rule waits, for one more reading; its run by the clock, and how far
-#: above that a counter ends one. [-], [h]
-WAIT_GAPS_SOC, WAITING_RUN_h, WAITING_STOP_SOC = (0.20, 0.30), 2.0, 0.05
+#: How far above its start a rule waits for one more reading: more saves more, and leaves less room
+#: where a reading is slept through. Its run by the clock, and how far above the wait a counter ends
+#: one. [-], [h]
+WAIT_GAP_SOC, WAITING_RUN_h, WAITING_STOP_SOC = 0.10, 2.0, 0.05
 #: How much sooner than required a rule asks for a full charge, since what falls due waits for a
 #: reading and for the hours. [days]
 EARLY_FULL_DAYS = (1.0, 3.0)
@@ -46,7 +47,7 @@ MOST_BANDS = 2
 #: A run by amperes is not much shorter than one by the clock, whatever the ammeter shows. [h]
 LEAST_BY_AMPS_h = 1.0
 #: Steps from a good rule to its neighbours. [h], [-]
-_NEAR_RUN_h, _NEAR_AMPS, _NEAR_WAIT_SOC = (-0.5, 0.5), (0.6,), (-0.1, -0.05, 0.05)
+_NEAR_RUN_h, _NEAR_AMPS = (-0.5, 0.5), (0.6,)
 
 
 def never_charge(boat: Boat) -> ChargingRule:
@@ -185,9 +186,6 @@ def neighbours(rule: ChargingRule, boat: Boat) -> list[ChargingRule]:
     if asked.full_every_days is not None:
         days = [asked.full_every_days - sooner for sooner in (0.0, *EARLY_FULL_DAYS)]
         near += [replace(rule, full_every_days=one) for one in days if one >= 2.0]
-    if rule.wait_below_soc is not None:
-        gaps = [wait_gap_of(rule) + more_soc for more_soc in _NEAR_WAIT_SOC]
-        near += [_waits(rule, gap_soc) for gap_soc in gaps if gap_soc > 0.01]
     for run in rule.daily:
         near += [replace(rule, daily=(moved,)) for moved in daily_bands.moved(run)]
         near.append(replace(rule, daily=()))
@@ -211,21 +209,15 @@ def _waiting(plain: Sequence[ChargingRule]) -> list[ChargingRule]:
     by_amps = [kind for kind in bases if kind.stop_below_A is not None]
     # One of each reading is enough: the stop goes with the wait.
     by_level = {kind.read_at_h: kind for kind in bases if kind.stop_soc is not None}.values()
-    return [
-        _waits(kind, gap_soc)
-        for kind in (*by_clock, *by_amps, *by_level)
-        for gap_soc in WAIT_GAPS_SOC
-    ]
+    return [_waits(kind) for kind in (*by_clock, *by_amps, *by_level)]
 
 
-def _waits(rule: ChargingRule, gap_soc: float) -> ChargingRule:
-    """A rule that waits up to so far above its start."""
-    stop_soc = rule.stop_soc
-    if stop_soc is not None:
-        stop_soc = rule.start_soc + gap_soc + WAITING_STOP_SOC
-    bare = replace(rule, wait_below_soc=None, stop_soc=stop_soc)
-    waiting = replace(bare, wait_below_soc=rule.start_soc + gap_soc)
-    return at_level(waiting, min(rule.start_soc, highest_start(waiting)))
+def _waits(kind: ChargingRule) -> ChargingRule:
+    """A kind that waits, at the start that it has, or as high as leaves room for the wait."""
+    start_soc = min(kind.start_soc, HIGHEST_STOP_SOC - WAIT_GAP_SOC - WAITING_STOP_SOC)
+    wait_soc = start_soc + WAIT_GAP_SOC
+    stop_soc = None if kind.stop_soc is None else wait_soc + WAITING_STOP_SOC
+    return replace(kind, start_soc=start_soc, stop_soc=stop_soc, wait_below_soc=wait_soc)
 
 
 def _ends(boat: Boat, amps_fracs: Sequence[float]) -> list[ChargingRule]:

@@ -64,6 +64,9 @@ class FoundRule:
         holds.
     moved : dict of int to Verdict
         The same rule with its start so many points lower or higher, in the same members.
+    slept_through : Verdict or None
+        The same rule where of SLEEPS_THROUGH readings one is slept through, in the same members;
+        None for a rule that has none.
     fullest : PolicyEvaluation or None
         The cheapest rule that holds and fills the bank in time, or else the one that holds and
         comes nearest to it; None where no rule holds, or none is asked to fill it.
@@ -75,6 +78,7 @@ class FoundRule:
     verdict: Verdict
     offers: tuple[Offer, ...]
     moved: dict[int, Verdict]
+    slept_through: Verdict | None
     fullest: PolicyEvaluation | None
     rules_evaluated: int
 
@@ -202,6 +206,11 @@ def _found(cache, evaluation, rules_evaluated) -> FoundRule:
             points: verdict_on(cache.evaluation([one]), 0, limits, seed=seed)
             for points, one in moved.items()
         },
+        slept_through=(
+            verdict_on(cache.slept_through(rule), 0, limits, seed=seed)
+            if rule.by_engine and rule.read_at_h
+            else None
+        ),
         fullest=None if fullest is None else evaluation.only(fullest),
         rules_evaluated=rules_evaluated + cache.rules_evaluated,
     )

@@ -23,7 +23,7 @@ from powersim.planning.rule_candidates import (
     never_charge,
     percent_of,
 )
-from powersim.planning.rule_limits import late_by_h
+from powersim.planning.rule_limits import failing, late_by_h
 from powersim.planning.rule_ranking import (
     LITRES_L,
     MOST_COST,
@@ -84,7 +84,7 @@ def validated(
         return cache.evaluation(
             _least_bad(cache, [never_charge(boat), *rules, always_charge(boat), *own])
         )
-    holding += _that_fill(cache, families, holding)
+    holding = _steady(cache, holding + _that_fill(cache, families, holding))
     (first,) = in_order(cache.evaluation(holding), cache.limits, count=1)
     best = holding[first]
     rules = holding + _ties(cache, best) + _with_most_margin(cache, best)
@@ -182,6 +182,27 @@ def _that_fill(cache, families, holding):
             if found and late_h(found) < nearest_h:
                 nearest, nearest_h = found, late_h(found)
     return nearest
+
+
+def _steady(cache, rules):
+    """Rules without those that wait and are less safe where readings are slept through.
+
+    A rule that waits acts one reading later, so each that is missed counts for more. It may fail in
+    no more members then than the cheapest that does not wait, and those that may fail by luck.
+    """
+    at_once = [rule for rule in rules if rule.wait_below_soc is None]
+    if not at_once or len(at_once) == len(rules):
+        return rules
+    (first,) = in_order(cache.evaluation(at_once), cache.limits, count=1)
+    most = _fails_slept(cache, at_once[first]) + cache.allowed
+    return [
+        rule for rule in rules if rule.wait_below_soc is None or _fails_slept(cache, rule) <= most
+    ]
+
+
+def _fails_slept(cache, rule):
+    """In how many members a rule fails if of some readings one is slept through."""
+    return int(failing(cache.slept_through(rule), cache.limits).any.sum())
 
 
 def _far_dearer(cache, rule, holding):

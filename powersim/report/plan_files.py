@@ -121,6 +121,7 @@ def rule_dict(plan: Plan | NewRule) -> dict:
         "keep_V": plan.keep_V,
         "verdict": plan.found.verdict.as_dict(),
         "moved": {f"{points:+d}": one.fails._asdict() for points, one in plan.found.moved.items()},
+        "slept_through": plan.found.slept_through and plan.found.slept_through.fails._asdict(),
         "offers": [_offer(offer, plan) for offer in plan.found.offers],
         "bands": {name: band(getattr(validated, name)[0]) for name in bands},
         "mean": {name: float(getattr(validated, name).mean()) for name in bands},

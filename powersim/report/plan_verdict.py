@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from powersim.defaults import MEMBERS
+from powersim.planning.evaluation_cache import SLEEPS_THROUGH
 from powersim.planning.rule_limits import (
     failing,
     fails_frac,
@@ -157,6 +158,9 @@ def _moved(plan) -> list[tuple[str, str]]:
             f"{'lower' if points < 0 else 'higher'}"
             for points, one in found.moved.items()
         ]
+        if found.slept_through is not None:
+            missed = round(found.slept_through.fails.frac * members)
+            ways.append(f"{missed} if you sleep through one reading in {SLEEPS_THROUGH}")
         fails = round(found.fails_frac * members)
         told.append(("margin", f"{fails} of {members} fail; {', '.join(ways)}"))
     return told

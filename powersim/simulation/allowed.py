@@ -39,6 +39,32 @@ def rule_steps(rule: ChargingRule, sun_track: Track, per_step: int) -> dict[str,
     }
 
 
+def slept_through(reads: Array, every: int) -> Array:
+    """The same readings without each so-manieth of them.
+
+    Parameters
+    ----------
+    reads : ndarray, shape (n,)
+        From `reading_steps`.
+    every : int
+        Of so many readings one is slept through, the last of them; 0 for none.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        With 0 where it would have been.
+
+    Examples
+    --------
+    >>> slept_through(np.array([1.0, 0.0, 2.0, 1.0, 2.0]), 2).tolist()
+    [1.0, 0.0, 0.0, 1.0, 0.0]
+    """
+    left = reads.copy()
+    if every:
+        left[np.flatnonzero(reads)[every - 1 :: every]] = 0.0
+    return left
+
+
 def reading_steps(read_at_h: Sequence[float], sun_track: Track, per_step: int) -> Array:
     """In which steps the bank is read.
 
