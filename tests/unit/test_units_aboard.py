@@ -1,11 +1,16 @@
 """The units aboard: their sizes against pint, their names in boat.toml, and what is printed."""
 
+from dataclasses import replace
+
 import pytest
+from builders import boat_of, in_average, passage_of
 
 from powersim.errors import InputError
 from powersim.inputs.boat import read_boat
 from powersim.inputs.text import ReadingError
 from powersim.inputs.units_named import read_units, write_units
+from powersim.physics.tank import sounding
+from powersim.records import Tank, TankPart
 from powersim.records.units_aboard import (
     CHOICES,
     FAHRENHEIT,
@@ -19,6 +24,9 @@ from powersim.records.units_aboard import (
     printed_in,
 )
 from powersim.report import rounding
+from powersim.report.card_limits import stick_m
+from powersim.report.figures import plot_fuel
+from powersim.report.sounding_text import strip_rows
 from powersim.report.text import paragraph
 
 AMERICAN = UnitsAboard(volume=US_GALLONS, depth=INCHES, distance=KILOMETRES, temperature=FAHRENHEIT)
@@ -174,3 +182,40 @@ def test_a_line_is_never_broken_within_a_quantity():
     for words in ("26.4 US gal", "3.2 imp gal/h", "9 15/16 in", "77 °F", "3148 km"):
         lines = [paragraph(f"{'x' * wide} {words}") for wide in range(60, 80)]
         assert all(words in line for line in lines), words
+
+
+def test_the_mark_of_the_reserve_in_inches_never_shows_less_than_it_needs():
+    """A quarter inch is the mark that a stick is read to; one below would be too little."""
+    tank = Tank(
+        parts=(TankPart(shape="wedge", length_m=0.9, width_m=0.55, bottom_m=0.15, height_m=0.27),)
+    )
+    for litres in (5.0, 12.0, 29.25, 60.0):
+        with printed_in(AMERICAN):
+            mark_m = stick_m(tank, litres)
+        quarters = 4.0 * INCHES.of(mark_m)
+        assert quarters == pytest.approx(round(quarters), abs=1e-9)
+        assert sounding(tank, mark_m).litres >= litres - 1e-6
+        assert sounding(tank, mark_m - 0.25 * INCHES.size).litres < litres
+
+
+def test_the_strip_has_half_inches_and_the_litres_of_each_in_gallons():
+    """A box of 1 m by 0.5 m: 5 L a centimetre, 12.7 mm a half inch. At 4 in less 5 mm of wet
+    9.66 cm and 48.3 L are 12.8 US gal, of which 5 L, 1.32 US gal, lie below the pick-up."""
+    shape = Tank(parts=(TankPart(shape="box", length_m=1.0, width_m=0.5, height_m=0.2),))
+    boat = boat_of()
+    fuel = replace(boat.fuel, tank_L=100.0, unusable_frac=0.05, shape=shape)
+    with printed_in(AMERICAN):
+        rows = strip_rows(replace(boat, fuel=fuel))
+    assert [depth for depth, _, _ in rows[:4]] == ["8 in", "7 1/2 in", "7 in", "6 1/2 in"]
+    assert {depth: rest for depth, *rest in rows}["4 in"] == ["12.8 US gal", "11.4 US gal"]
+
+
+def test_the_picture_of_the_fuel_is_drawn_in_them():
+    result = in_average(passage_of(days=2.0))
+    litres = plot_fuel(result)
+    with printed_in(AMERICAN):
+        gallons = plot_fuel(result)
+    assert gallons.get_ylabel().endswith("[US gal]")
+    for one, other in zip(gallons.lines[0].get_ydata(), litres.lines[0].get_ydata(), strict=True):
+        assert one == pytest.approx(other / 3.785411784)
+    assert gallons.get_ylim()[1] == pytest.approx(litres.get_ylim()[1] / 3.785411784)
