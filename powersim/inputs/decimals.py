@@ -1,7 +1,8 @@
 """Numbers in the cells of a table, whose decimals may stand behind a comma.
 
 `12,65` is twelve and a half and a bit; nobody puts two digits behind a comma between thousands.
-`1,234` may be either, and is refused unless the rest of the table tells. Blanks that do not break,
+`1,234` may be either, and is refused unless the rest of the table tells; between semicolons so is
+`1.234`, as the countries that write those have points between thousands. Blanks that do not break,
 as French spreadsheets have them, stand between thousands alone.
 """
 
@@ -145,7 +146,7 @@ def _number(token: str, text: str, decimals: Decimals) -> str:
     if _THREE_DIGITS.fullmatch(plain):
         if "," in plain and decimals.comma and not decimals.point:
             return plain.replace(",", ".")
-        if "," in plain or decimals.comma:
+        if "," in plain or decimals.comma or (decimals.separator != "," and not decimals.point):
             whole = re.sub("[.,]", "", plain)
             raise ReadingError(
                 f"{quoted(text)} may be {plain.replace(',', '.')} or {whole}; write nothing "

@@ -144,7 +144,8 @@ def _in_the_future(ahead: list[tuple[datetime, LogEntry]], now_utc: datetime) ->
     The time to type is a minute after the last of them: the clock has shown less than that.
     """
     (_, first), (last_utc, _) = ahead[0], ahead[-1]
-    more = f", and so are {len(ahead) - 1} more" if len(ahead) > 1 else ""
+    others = len(ahead) - 1
+    more = f", and so {'is' if others == 1 else 'are'} {others} more" if others else ""
     typed = last_utc + timedelta(minutes=1)
     reason = f"{ahead[0][0]:%Y-%m-%d %H:%M} UTC is in the future{more}"
     expected = (
