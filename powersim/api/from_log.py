@@ -97,7 +97,8 @@ def underway(
     passage : Passage, PreparedPassage or Result
         As it was planned.
     log : str or path, optional
-        The log; log.csv in the passage's folder if left out. It is never written to.
+        The log; log.csv in the passage's folder if left out. It is never written to. Where there is
+        none, the dawns of a logger's series will do.
     lines : sequence of str
         Entries as lines of a short message (docs/reference/log-line.md), beside those of the log,
         which there need not be then.
@@ -143,19 +144,24 @@ def underway(
     from powersim.logbook.days_before import days_before
 
     planned = passage_of(passage)
-    kept = _read(planned, log, lines)
+    told: dict[str, Any] = {
+        "trial": trial,
+        "logger_columns": logger_columns,
+        "logger_clock": logger_clock,
+        "now": now,
+    }
+    kept = None
+    if log is None and not lines and not log_is_there(planned):
+        beside = beside_of(planned, logger=logger, **told)
+        kept = None if beside.logged is None else beside.logged.as_log
+    if kept is None:
+        kept = _read(planned, log, lines)
     before = days_before(planned, kept)
     planned = planned if before is None else before.passage
-    beside = beside_of(
-        planned,
-        trial=trial,
-        logger=logger,
-        logger_columns=logger_columns,
-        logger_clock=logger_clock,
-        now=now,
-    )
+    beside = beside_of(planned, logger=logger, **told)
     file, left_out = _forecast_of(planned, forecast)
     checked, sounding = checked_log(planned, log=kept, now=now)
+    beside = _as_metered(beside, checked, planned)
     found = _answer(
         planned,
         checked,
@@ -171,6 +177,15 @@ def underway(
         tell=progress or (lambda done_frac: None),
     )
     return replace(found, beside=beside, before=before)
+
+
+def _as_metered(beside: Beside, log: CheckedLog, passage: Passage) -> Beside:
+    """Of a logger, what the bank gained only where the log has for how long the engine ran."""
+    metered = sum(one.entry.engine_h is not None for one in log.readings)
+    if beside.logged is None or passage.boat.engine is None or metered > 1:
+        return beside
+    kept = beside.logged.evidence.of_loads_and_sun()
+    return replace(beside, logged=replace(beside.logged, evidence=kept))
 
 
 def checked_log(
@@ -219,6 +234,19 @@ def checked_log(
     if not sound.readings:
         raise InputError(sound.set_aside)
     return sound, sounding
+
+
+def log_is_there(passage: Passage) -> bool:
+    """Whether there is a log in the passage's folder.
+
+    Parameters
+    ----------
+    passage : Passage
+        One that was made in Python has no folder, and no log in it.
+    """
+    from powersim.inputs.log import LOG_FILE
+
+    return passage.folder is not None and (passage.folder / LOG_FILE).exists()
 
 
 def _read(passage: Passage, log: str | PathLike[str] | None, lines: Sequence[str] = ()) -> Log:

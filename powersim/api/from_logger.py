@@ -15,7 +15,7 @@ from powersim.records.brief import brief
 if TYPE_CHECKING:
     from powersim.logbook.logger_days import LoggerDays
     from powersim.logbook.logger_evidence import LoggerEvidence
-    from powersim.records import LoggerSeries, Passage
+    from powersim.records import Log, LoggerSeries, Passage
     from powersim.simulation.prepared_passage import PreparedPassage
     from powersim.simulation.result import SimulationResult
 
@@ -34,17 +34,39 @@ class Logged:
         What is held against the passage, from departure on.
     ship_offset_h : float
         Ship's time ahead of UTC at departure. [h]
+    depart_utc_s : float
+        Unix time of departure. [s]
     """
 
     series: LoggerSeries
     days: LoggerDays
     evidence: LoggerEvidence
     ship_offset_h: float
+    depart_utc_s: float
 
     @property
     def counts(self) -> int:
         """How many figures of it count as readings."""
         return len(self.evidence.readings) + len(self.evidence.sums)
+
+    @property
+    def as_log(self) -> Log | None:
+        """A log of nothing but the times at which its figures end; None without any.
+
+        For where nobody kept one: the figures themselves are evidence beside it.
+        """
+        from powersim.records import Log, LogEntry
+
+        volts_h = {one.at_h for one in self.evidence.readings}
+        sums_h = {one.at_h for one in self.evidence.sums if one.kind != "solar_Ah"}
+        entries = tuple(
+            LogEntry(
+                file=self.series.file, line=0, row="", clock_s=self.depart_utc_s + 3600.0 * at_h
+            )
+            for at_h in sorted(volts_h | sums_h)
+        )
+        told = "there is no log.csv: the ends of the logger's days and nights stand for its entries"
+        return Log(entries=entries, taken=(told,)) if entries else None
 
     __repr__ = brief
 
@@ -105,4 +127,5 @@ def logged(
         days=days,
         evidence=logger_evidence(series, days, depart_utc_s=depart_s),
         ship_offset_h=float(track.ship_offset_h[0]),
+        depart_utc_s=depart_s,
     )

@@ -128,7 +128,9 @@ def underway(
         from powersim.api.beside import beside_of
 
         alone = beside_of(passage, **files, now=now, lenient=False)
-        if alone.trial is not None or alone.logged is not None:
+        files |= {"trial": alone.trial, "logger": alone.logged}
+        has_dawns = alone.logged is not None and alone.logged.as_log is not None
+        if (alone.trial is not None or alone.logged is not None) and not has_dawns:
             return tell_alone(alone, passage, as_json=as_json, writes=back is not None)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim import api

@@ -44,6 +44,11 @@ class LoggerEvidence:
 
     __repr__ = brief
 
+    def of_loads_and_sun(self) -> LoggerEvidence:
+        """Without what the bank gained, for where nobody knows for how long the engine ran."""
+        kept = tuple(one for one in self.sums if one.kind != "net_Ah")
+        return LoggerEvidence(readings=self.readings, sums=kept)
+
 
 def logger_evidence(
     series: LoggerSeries, found: LoggerDays, *, depart_utc_s: float

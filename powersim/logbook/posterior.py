@@ -321,7 +321,7 @@ def _prepared_until(passage, until_h, step_h) -> Prepared:
 
 
 def _slip(observation, expected, readings) -> Problem:
-    """A reading that no factors explain, in the words of its file's reader."""
+    """A reading that no factors explain, in the words of its file's reader; no logger has a pen."""
     shown = {
         "soc": lambda value: f"{100.0 * value:.0f} %",
         "litres": aboard().volume.text,
@@ -332,7 +332,7 @@ def _slip(observation, expected, readings) -> Problem:
     right = f"about {shown(expected)} by the others"
     for one in readings:
         entry = one.entry
-        if (entry.file, entry.line) == (observation.file, observation.line):
+        if (entry.file, entry.line) == (observation.file, observation.line) and entry.row:
             return entry.problem(observation.column, reason, f"{right}; is it a slip of the pen?")
     text = f"{observation.source}: {reason}"
     return Problem(file=observation.file, line=observation.line, text=text, expected=right)

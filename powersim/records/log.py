@@ -119,7 +119,7 @@ class LogEntry:
             field=number,
             text=f"{where}: {reason}",
             expected=expected,
-            row=self.row,
+            row=self.row or None,
         )
 
 

@@ -230,7 +230,8 @@ def test_every_key_of_a_sea_trial_is_described_once_and_no_other(tmp_path, capsy
 def test_every_key_of_a_logger_is_described_once_and_no_other(tmp_path, capsys):
     folder = write_logged(tmp_path / "passage")
     (folder / "log.csv").unlink()
-    rows = [f"2026-09-{5 + h // 24:02} {h % 24:02}:00,12.6,-2" for h in range(72)]
+    # Before departure: later days would be held against the passage.
+    rows = [f"2026-09-{1 + h // 24:02} {h % 24:02}:00,12.6,-2" for h in range(72)]
     text = "\n".join(["time,V,A", *rows, "cut"])
     (folder / "logger.csv").write_text(text, encoding="utf-8")
     answer = printed(capsys, "underway", folder, "--now", NOW)
