@@ -243,6 +243,11 @@ def log_is_there(passage: Passage) -> bool:
     ----------
     passage : Passage
         One that was made in Python has no folder, and no log in it.
+
+    Returns
+    -------
+    bool
+        Whether log.csv is there, whatever is in it.
     """
     from powersim.inputs.log import LOG_FILE
 
