@@ -56,6 +56,8 @@ def drawn_boat(chance, *, depart: str, supplies: list[str]) -> BoatFile:
         _power(chance, boat, chemistry, nominal_V)
     if chance.often(0.3):
         boat.tables.append(("[shedding]", _shedding(chance)))
+    if chance.often(0.3):
+        boat.tables.append(("[heavy_weather]", _heavy_weather(chance)))
     for name in ("inverter", "laptop supply")[: chance.choice((0, 0, 1, 2))]:
         supplies.append(name)
         boat.tables.append(("[[supply]]", _supply(chance, name)))
@@ -334,6 +336,24 @@ def _charging(chance, *, lithium) -> dict[str, str]:
 def _shedding(chance) -> dict[str, str]:
     return {"comfort_below": quoted(chance.measure(50, 70, "%", 0))} | _some(
         chance, {"useful_below": '"45 %"', "restore_above": '"6 %"'}, 0.5
+    )
+
+
+def _heavy_weather(chance) -> dict[str, str]:
+    return _some(
+        chance,
+        {
+            "lie_to_above": quoted(chance.measure(15, 40, "kn", 0)),
+            "lie_to": quoted(chance.choice(("hove-to", "drifting"))),
+            "no_engine_above": quoted(chance.measure(12, 40, "kn", 0)),
+            "spray_above": quoted(chance.measure(10, 30, "kn", 0)),
+            "spray_yield": quoted(chance.measure(0, 100, "%", 0)),
+            "rough_above": quoted(chance.measure(10, 24, "kn", 0)),
+            "rough_pilot": quoted(chance.measure(50, 250, "%", 0)),
+            "very_rough_above": quoted(chance.measure(25, 40, "kn", 0)),
+            "sea_lasts": quoted(chance.measure(0, 24, "h", 0)),
+        },
+        0.6,
     )
 
 

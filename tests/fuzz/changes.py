@@ -45,6 +45,7 @@ _KEYS = {
         "by_engine": ("true", "false"),
     },
     "[shedding]": {"comfort_below": ("55 %",)},
+    "[heavy_weather]": {"lie_to_above": ("25 kn",), "no_engine_above": ("20 kn", "34 kn")},
     "[[supply]]": {"efficiency": ("80 %",), "idle": ("3 W",)},
     "[passage]": {"calm_below": ("4 kn",), "heel": ("12 deg",), "speed": ("4.5 kn",)},
 }
@@ -140,6 +141,8 @@ def _added(chance, passage) -> Change:
             ("loads.no; comma, here", _NEW_LOAD),
             ("panel.on deck", _NEW_PANEL),
             ("shedding", {"comfort_below": "60 %"}),
+            ("heavy_weather", {"lie_to_above": "24 kn", "no_engine_above": "22 kn"}),
+            ("heavy_weather.spray_above", "18 kn"),
             (_load(chance, passage), _NEW_LOAD),  # in place of what is there
         )
     )

@@ -49,6 +49,9 @@ EXTREME = (
     ("[charging]", "full_every", ("1 h", "1 day")),
     ("[charging]", "hours", ("08:00-20:01", "00:00-24:00")),
     ("[shedding]", "comfort_below", ("100 %", "46 %")),
+    ("[heavy_weather]", "no_engine_above", ("5 kn", "120 kn")),
+    ("[heavy_weather]", "lie_to_above", ("5 kn", "120 kn")),
+    ("[heavy_weather]", "sea_lasts", ("0 h", "72 h")),
     ("[[supply]]", "efficiency", ("1 %", "100 %")),
     ("[[supply]]", "idle", ("0 W", "2000 W")),
 )

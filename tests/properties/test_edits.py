@@ -86,6 +86,8 @@ VALUES = {
     "charging.costs": [{"hour": "0.1 L"}],
     "shedding": [{"comfort_below": "60 %"}],
     "shedding.useful_below": ["55 %"],
+    "heavy_weather.lie_to_above": ["34 kn", None],
+    "heavy_weather": [{"spray_above": "24 kn", "lie_to": "drifting"}],
     "supply.no. 2": [None],
     "supply.usb": [{"output": "5 V"}],
     "passage.depart": ["2026-09-08 09:00", "2026-09-05 09:00"],

@@ -13,7 +13,16 @@ from kernels import plain
 
 import powersim
 from powersim.kernel.state import Switches
-from powersim.records import CHEMISTRIES, Controller, Load, Shedding, Waypoint, Window
+from powersim.records import (
+    CHEMISTRIES,
+    LYING_STATES,
+    Controller,
+    HeavyWeather,
+    Load,
+    Shedding,
+    Waypoint,
+    Window,
+)
 from powersim.simulation.books import books_of
 from powersim.simulation.books_record import Books
 from powersim.simulation.prepare import prepare
@@ -52,6 +61,21 @@ departures = st.builds(
 )
 
 
+heavy_weathers = st.one_of(
+    st.just(HeavyWeather()),
+    st.builds(
+        HeavyWeather,
+        lie_to_above_kn=st.one_of(st.none(), st.floats(10.0, 40.0)),
+        lie_to=st.sampled_from(LYING_STATES),
+        no_engine_above_kn=st.one_of(st.none(), st.floats(10.0, 40.0)),
+        spray_above_kn=st.one_of(st.none(), st.floats(10.0, 40.0)),
+        rough_above_kn=st.one_of(st.none(), st.floats(10.0, 20.0)),
+        very_rough_above_kn=st.one_of(st.none(), st.floats(21.0, 40.0)),
+        sea_lasts_h=st.floats(0.0, 24.0),
+    ),
+)
+
+
 @st.composite
 def boats(draw, *, engine=True):
     start_soc = draw(st.floats(0.3, 0.7))
@@ -84,6 +108,7 @@ def boats(draw, *, engine=True):
         },
         panel_W=(draw(st.floats(5.0, 400.0)),),
         controllers=(draw(controllers),),
+        heavy_weather=draw(heavy_weathers),
         **({} if engine else {"engine": None}),
         **power,
     )

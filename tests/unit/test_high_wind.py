@@ -25,6 +25,11 @@ def test_a_share_of_hours_is_that_of_rayleighs_distribution(mean_kn, above_kn, s
     assert found == pytest.approx(share, abs=5e-5)
 
 
+def test_without_any_wind_it_never_blows():
+    """A leg's wind may be written as 0 m/s."""
+    assert share_above(np.array([0.0, 5.0]), above_kn=20.0).tolist()[0] == 0.0
+
+
 def test_what_is_no_more_than_a_strength_is_the_rest():
     """The calms of `calm_frac` are counted from the same distribution."""
     place = {"lat_deg": np.array([50.0]), "lon_deg": np.array([-20.0]), "utc_s": np.array([1.7e9])}
