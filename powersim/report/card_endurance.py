@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from powersim.planning.cases import ALL_LOADS, ESSENTIAL_ONLY
 from powersim.planning.failures import WORKING
 from powersim.report import rounding
+from powersim.report.comms_view import costs_in_short
 from powersim.report.endurance_gains import PROTECTED_GROUP
 from powersim.report.kinds import (
     AH,
@@ -58,6 +59,8 @@ class CardEndurance:
         What gains next to nothing; empty for nothing.
     never : Text
         What stays on.
+    messages : Text
+        What a message takes; empty where none are sent.
     """
 
     opening: Text
@@ -65,6 +68,7 @@ class CardEndurance:
     off: Table
     little: Text
     never: Text
+    messages: Text = ""
 
 
 def card_endurance(
@@ -89,6 +93,7 @@ def card_endurance(
         off=_off([gain for gain in gains if _counts(gain)], shedding),
         little=_little([gain.load for gain in gains if not _counts(gain)]),
         never=_never(result),
+        messages=costs_in_short(found.sessions),
     )
 
 

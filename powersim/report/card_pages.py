@@ -111,7 +111,8 @@ def _if_it_fails(paper: Paper, card: Card) -> None:
         if stood:
             paper.paragraph(str(stood), _SMALL_PT)
     if card.ladder is not None:
-        return _ladder(paper, card.ladder, never=told.never)
+        _ladder(paper, card.ladder, never=told.never)
+        return _messages(paper, told.messages)
     _headed(paper, told.off.caption, with_next_mm=high_mm(paper, told.off, _SMALL_PT) + _NEVER_MM)
     paper.paragraph(str(told.never), _SMALL_PT, bold=True)
     if told.off.rows:
@@ -120,6 +121,14 @@ def _if_it_fails(paper: Paper, card: Card) -> None:
         paper.paragraph(_GAINS, _SMALL_PT)
     if told.little:
         paper.paragraph(str(told.little), _SMALL_PT)
+    _messages(paper, told.messages)
+
+
+def _messages(paper: Paper, told: Text) -> None:
+    """What a message takes: for whoever does the day's sum."""
+    if str(told):
+        paper.skip(_GAP_MM / 2.0)
+        paper.paragraph(str(told), _SMALL_PT)
 
 
 def _ladder(paper: Paper, ladder: CardLadder, *, never: Text) -> None:

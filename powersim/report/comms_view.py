@@ -67,17 +67,23 @@ def sessions_told(found: SessionTable, *, when: str) -> list[Section]:
     ]
 
 
-def sessions_in_short(found: SessionTable, *, when: str) -> Text:
-    """How many the bank buys, in two sentences for where there is little room.
+def costs_in_short(found: SessionTable) -> Text:
+    """What one of each kind takes, in one sentence for where there is little room.
 
     Parameters
     ----------
     found : SessionTable
-        Of planning.sessions_left; it has costs.
-    when : str
-        Which bank is meant, such as "as it is".
+        Of planning.sessions_left.
+
+    Returns
+    -------
+    Text
+        Empty where the load list has no sessions.
     """
-    return joined([_buys(found, when), "Nothing else is on but what must stay on."])
+    if not found.costs:
+        return ""
+    each = [say("one {} {}", cost.word, AH_EACH(cost.charge_Ah)) for cost in found.costs]
+    return say("What a message takes: {}.", joined(each, ", "))
 
 
 def sessions_dict(found: SessionTable) -> dict:
