@@ -52,7 +52,7 @@ def passage(loads=LOADS, **changes):
 @pytest.fixture(scope="module")
 def budget():
     asked = passage()
-    return budget_of(asked, prepare(asked, step_h=0.25))
+    return budget_of(asked, prepare(asked, step_h=1.0))
 
 
 def test_what_one_costs_by_hand(budget):
