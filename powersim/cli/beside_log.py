@@ -9,6 +9,7 @@ import click
 
 if TYPE_CHECKING:
     from powersim.api.beside import Beside
+    from powersim.cli.write_back import WriteBack
     from powersim.records import Passage
 
 
@@ -52,22 +53,44 @@ def beside_told(beside: Beside) -> tuple[str, dict[str, Any]]:
     return screen_text(sections), answer
 
 
-def tell_alone(beside: Beside, passage: Passage, *, as_json: bool, writes: bool) -> None:
-    """Print what they say where there is no log yet.
+def tell_alone(
+    beside: Beside,
+    passage: Passage,
+    *,
+    as_json: bool,
+    back: WriteBack | None,
+    now: str | None,
+    depart: str | None,
+) -> None:
+    """Print what they say where there is no log yet, and write back what a trial found.
 
     Raises
     ------
     UsageError
-        If something was to be written back, which needs a log.
+        If something was to be written back that only a log could tell.
     """
-    from powersim.cli.screen import emphasised, print_json
+    from powersim.api.from_log import now_of
+    from powersim.cli.screen import answered, emphasised, print_json
     from powersim.report.trial_view import without_log
+    from powersim.report.written_text import written_dict, written_text
 
-    if writes:
-        raise click.UsageError("--write-back needs a log; write what the trial says by hand")
+    if back is not None and beside.trial is None:
+        raise click.UsageError("--write-back needs a log or a sea trial")
     say_set_aside(beside)
     text, answer = beside_told(beside)
-    if as_json:
-        print_json({"passage": passage.name} | answer)
-        return
-    click.echo(emphasised(f"{text}\n\n{without_log(trial=beside.trial is not None)}"))
+    if not as_json:
+        click.echo(emphasised(f"{text}\n\n{without_log(trial=beside.trial is not None)}"))
+
+    def write():
+        if back is None or beside.trial is None:
+            return None
+        return back.write_trial(beside.trial, now_utc=now_of(now), depart=depart)
+
+    def show(written):
+        if as_json:
+            more = {} if back is None else written_dict(written)
+            print_json({"passage": passage.name} | answer | more)
+        elif written is not None:
+            click.echo("\n" + emphasised(written_text(written)))
+
+    answered(write, show)

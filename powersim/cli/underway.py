@@ -131,7 +131,8 @@ def underway(
         files |= {"trial": alone.trial, "logger": alone.logged}
         has_dawns = alone.logged is not None and alone.logged.as_log is not None
         if (alone.trial is not None or alone.logged is not None) and not has_dawns:
-            return tell_alone(alone, passage, as_json=as_json, writes=back is not None)
+            given = {"back": back, "now": now, "depart": sources["depart"]}
+            return tell_alone(alone, passage, as_json=as_json, **given)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim import api
         from powersim.api.from_log import now_of
@@ -188,7 +189,8 @@ def underway(
 
     def write():
         if back is not None:
-            return back.write(posterior, now_utc=now_of(now), depart=sources["depart"])
+            how = {"now_utc": now_of(now), "depart": sources["depart"]}
+            return back.write(posterior, trial=found.beside.trial, **how)
         return None
 
     def show(written):

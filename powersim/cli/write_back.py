@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from powersim.errors import InputError, Problem
 from powersim.records import Change, Written
+
+if TYPE_CHECKING:
+    from powersim.logbook.trial import SeaTrial
 
 
 class WriteBack:
@@ -39,11 +43,15 @@ class WriteBack:
         }
         self.files = Rewriting(self.folder, into, before, passage_files=PASSAGE_FILES)
 
-    def write(self, posterior, *, now_utc: datetime, depart: str | None = None) -> Written:
-        """Write what the log tells at least in part.
+    def write(
+        self, posterior, *, now_utc: datetime, trial: SeaTrial | None = None, depart=None
+    ) -> Written:
+        """Write what the log tells at least in part, and the draws of a sea trial.
 
         Parameters
         ----------
+        trial : SeaTrial, optional
+            What was measured load by load.
         depart : str, optional
             The departure of the command line, which the copy needs to be read too.
 
@@ -56,16 +64,45 @@ class WriteBack:
         """
         from powersim.logbook.worth_writing import told_of_loads, unlisted_load, worth_writing
 
-        def tried(folder: Path, texts: Mapping[str, bytes]) -> tuple[Problem, ...]:
-            return _problems(folder, texts, depart)
-
         factors, left = worth_writing(posterior)
         loads, unlisted = [1.0] * len(posterior.passage.loads), None
         notes: tuple[str, ...] = ()
         if "demand" in factors:
             loads = posterior.loads.factors.tolist()
             unlisted, notes = unlisted_load(posterior), told_of_loads(posterior)
-        contents, changes = self._changed(posterior.passage.boat, factors, loads, unlisted)
+        states = None
+        if trial is not None:
+            from powersim.logbook.trial_writing import states_to_write
+
+            names = [load.name for load in posterior.passage.loads]
+            by_log = dict(zip(names, loads, strict=True)) if "demand" in factors else None
+            states = states_to_write(trial, by_log)
+        told = {"now_utc": now_utc, "depart": depart, "left": left, "notes": notes}
+        return self._written(posterior.passage.boat, factors, loads, unlisted, states, **told)
+
+    def write_trial(self, trial: SeaTrial, *, now_utc: datetime, depart=None) -> Written:
+        """Write the draws of a sea trial alone, where there is no log yet.
+
+        Raises
+        ------
+        InputError, OutputError
+            As `write`.
+        """
+        from powersim.logbook.trial_writing import states_to_write
+
+        passage, states = trial.passage, states_to_write(trial)
+        told = {"now_utc": now_utc, "depart": depart, "left": (), "notes": ()}
+        factors = [1.0] * len(passage.loads)
+        return self._written(passage.boat, {}, factors, None, states, **told)
+
+    def _written(
+        self, boat, factors, loads, unlisted, states, *, now_utc, depart, left, notes
+    ) -> Written:
+        def tried(folder: Path, texts: Mapping[str, bytes]) -> tuple[Problem, ...]:
+            return _problems(folder, texts, depart)
+
+        contents, changes = self._changed(boat, factors, loads, unlisted, states)
+        left = (*left, *_without_column(states or {}, changes))
         backups = self.files.write(contents, now_utc=now_utc, tried=tried)
         return Written(
             folder=str(self.folder),
@@ -76,7 +113,7 @@ class WriteBack:
             notes=notes,
         )
 
-    def _changed(self, boat, factors, loads, unlisted):
+    def _changed(self, boat, factors, loads, unlisted, states):
         """The bytes of both files as they are to be, and what differs in them."""
         from powersim.inputs.encodings import encoded_like
         from powersim.inputs.folder import BOAT_FILE, LOADS_FILE
@@ -91,11 +128,19 @@ class WriteBack:
             if name == BOAT_FILE:
                 text, more = calibrated_boat(text, boat, factors, file=file)
             else:
-                text, more = calibrated_loads(text, loads, more=unlisted, file=file)
+                text, more = calibrated_loads(text, loads, more=unlisted, states=states, file=file)
             if more:
                 contents[name] = encoded_like(text, before, file=file)
                 changes += more
         return contents, changes
+
+
+def _without_column(states, changes) -> Iterator[str]:
+    """What was measured and has no cell to go to."""
+    written = {one.place.casefold() for one in changes}
+    for (load, column), (factor, measured) in states.items():
+        if factor is None and f"{column} ({load})" not in written:
+            yield f"{column} of {load}, {measured}: loads.csv has no column {column}"
 
 
 def _bytes(path: Path, *, is_table: bool) -> bytes:

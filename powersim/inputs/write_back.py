@@ -132,6 +132,7 @@ def calibrated_loads(
     factors: Sequence[float],
     *,
     more: Mapping[str, str] | None = None,
+    states: Mapping[tuple[str, str], tuple[float | None, str]] | None = None,
     file: str = "loads.csv",
 ) -> tuple[str, tuple[Change, ...]]:
     """loads.csv with each draw, standby and fuel multiplied, in the unit of its cell.
@@ -144,6 +145,9 @@ def calibrated_loads(
         What each load draws over what the file says, in the order of its rows. [-]
     more : mapping of str to str, optional
         Cells of one more load, by column; those of columns that the file has not are left out.
+    states : mapping, optional
+        By a load's name as names are compared and a column: in place of the load's own factor what
+        the cell is multiplied by, or None and what an empty cell is to hold. [-]
     file : str
         Its name in messages.
 
@@ -164,9 +168,11 @@ def calibrated_loads(
         for each in LOAD_COLUMNS:
             name = each.column.name
             old = row.cells.get(name)
-            if name not in _DRAWN or not old:
+            load = " ".join(row.cells["load"].split())
+            own, measured = (states or {}).get((load.casefold(), name), (factor, ""))
+            if name not in _DRAWN or old is None or (own is not None and not old):
                 continue
-            new = scaled(row.plain(name), factor)
+            new = measured if own is None else scaled(row.plain(name), own)
             try:
                 each.read(new, row.units.get(name))
             except ReadingError as error:
@@ -175,9 +181,11 @@ def calibrated_loads(
             if new != row.plain(name):
                 new = as_in_table(new, table.decimals)
                 cells[row.line, row.fields[name]] = new
-                load = " ".join(row.cells["load"].split())
+                place = f"{name} ({load})"
                 changes.append(
-                    Change(file=Path(file).name, place=f"{name} ({load})", old=old, new=new)
+                    Change(
+                        file=Path(file).name, place=place, old=old or "-", new=new, added=not old
+                    )
                 )
     if problems:
         raise InputError(problems)

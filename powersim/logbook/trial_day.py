@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 #: Of the passage, of which only means are asked for. [h]
 _STEP_h = 1.0
-_FIELDS = {"on": "draw", "idle": "standby"}
+#: The column of loads.csv that a state is of.
+FIELDS = {"on": "draw", "idle": "standby"}
 
 
 def day_Ah(found: SeaTrial) -> dict[str, tuple[float, float]]:
@@ -50,7 +51,7 @@ def factors_of(found: SeaTrial) -> dict[str, tuple[float, float]]:
     Returns
     -------
     dict of str to (float, float)
-        By the load's name: the factor on its mean day, and that factor's relative standard
+        By the load's name: the factor on its mean day, and that factor's standard
         deviation. A state that was not measured keeps the load's own spread. Loads that draw
         nothing by the files, or of which nothing is told, are left out. [-]
     """
@@ -66,7 +67,7 @@ def factors_of(found: SeaTrial) -> dict[str, tuple[float, float]]:
         alone_Ah = day.of(dict.fromkeys(own, 0.0))[name]  # what no reading tells of it
         spread = max(load.spread_frac for load in found.passage.loads if load.name == name)
         sd_Ah = math.hypot(*sds_Ah, spread * alone_Ah)
-        factors[name] = measured[name] / filed[name], sd_Ah / measured[name]
+        factors[name] = measured[name] / filed[name], sd_Ah / filed[name]
     return factors
 
 
@@ -78,7 +79,7 @@ def passage_as_measured(found: SeaTrial) -> Passage:
     found : SeaTrial
         The draws.
     """
-    told = _told(found)
+    told = told_draws(found)
     loads = _with_draws(found.passage.loads, {one: one.found for one in told})
     return replace(found.passage, loads=loads)
 
@@ -87,7 +88,7 @@ class _Day:
     """The mean day of a passage with other draws."""
 
     def __init__(self, found: SeaTrial):
-        self.passage, self.told = found.passage, _told(found)
+        self.passage, self.told = found.passage, told_draws(found)
         self.prepared = prepare(found.passage, step_h=_STEP_h)
 
     def of(self, draws: Mapping[MeasuredDraw, float]) -> dict[str, float]:
@@ -102,8 +103,19 @@ class _Day:
         return day
 
 
-def _told(found: SeaTrial) -> list[MeasuredDraw]:
-    """The draws that can stand in place of a load's."""
+def told_draws(found: SeaTrial) -> list[MeasuredDraw]:
+    """The draws that can stand in place of a load's, in the order of the files.
+
+    Parameters
+    ----------
+    found : SeaTrial
+        The draws.
+
+    Returns
+    -------
+    list of MeasuredDraw
+        Without what is open, what was only switched together, and what no file has.
+    """
     return [
         one
         for one in found.draws
@@ -117,7 +129,7 @@ def _with_draws(loads: Sequence[Load], draws: Mapping[MeasuredDraw, float]) -> t
 
     def changed(load: Load) -> Load:
         changes: dict[str, Any] = {}
-        for state, name in _FIELDS.items():
+        for state, name in FIELDS.items():
             if (load.name, state) in by_place:
                 unit, draw = by_place[load.name, state]
                 changes |= {f"{name}_A": 0.0, f"{name}_W": 0.0, f"{name}_{unit}": max(draw, 0.0)}

@@ -68,3 +68,51 @@ def test_a_reading_that_does_not_follow_is_named(call, folder):
     outcome = call("underway", "short", "--trial", "short/other.csv")
     assert outcome.code == 0
     assert "other.csv:5:3: on (column C): 49 A off what the other readings explain" in outcome.err
+
+
+def test_what_was_measured_beyond_its_doubt_is_written_back(call, folder):
+    """5.38 A, give or take 0.22 A, are not 5 A; 2.8 W, give or take 0.3 W, are about 2.5 W."""
+    (folder / "log.csv").unlink()
+    before = (folder / "loads.csv").read_text(encoding="utf-8")
+    outcome = call("underway", "short", "--write-back", "as-measured")
+    assert (outcome.code, outcome.err) == (0, "")
+    assert "loads.csv  draw (vhf radio)  5 A  5.38 A" in outcome.out
+    after = (folder.parent / "as-measured" / "loads.csv").read_text(encoding="utf-8")
+    changed = [
+        (old, new)
+        for old, new in zip(before.splitlines(), after.splitlines(), strict=True)
+        if old != new
+    ]
+    assert [(old.split(",")[:3], new.split(",")[:3]) for old, new in changed] == [
+        (["vhf radio", "5 A", "0.25 A"], ["vhf radio", "5.38 A", "0.25 A"])
+    ]
+    assert call("check", "as-measured").code == 0
+
+
+def test_an_idle_draw_that_the_file_lacks_is_written_into_its_empty_cell(call, folder):
+    (folder / "log.csv").unlink()
+    more = "bilge pump,0.32 A,5.02 A,0.02 A,12.6 V\n"
+    (folder / "trial.csv").write_text(TRIAL + more, encoding="utf-8")
+    outcome = call("underway", "short", "--write-back", "as-measured", "--json")
+    written = json.loads(outcome.out)["written"]
+    (idle,) = [one for one in written if one["place"] == "standby (bilge pump)"]
+    assert (idle["old"], idle["added"]) == ("-", True)
+    assert float(idle["new"].removesuffix(" A")) == pytest.approx(0.3, abs=0.01)
+
+
+def test_beside_a_log_a_measured_load_keeps_its_states_apart(call, folder):
+    """The log may move a load as a whole; what it draws at work stays what the meter showed."""
+    outcome = call("underway", "short", *QUICK, "--write-back", "as-she-is", "--json")
+    written = {one["place"]: one["new"] for one in json.loads(outcome.out)["written"]}
+    assert float(written["draw (vhf radio)"].split()[0]) == pytest.approx(5.38, abs=0.15)
+    assert "standby (vhf radio)" not in written
+
+
+def test_a_logger_alone_has_nothing_to_write(call, folder):
+    (folder / "log.csv").unlink()
+    (folder / "trial.csv").unlink()
+    rows = "".join(f"2026-09-01 {hour:02}:00,12.5,-2\n" for hour in range(24))
+    (folder / "logger.csv").write_text("time,V,A\n" + rows, encoding="utf-8")
+    outcome = call("underway", "short", "--write-back", "as-measured")
+    assert outcome.code == 2
+    assert "--write-back needs a log or a sea trial" in outcome.err
