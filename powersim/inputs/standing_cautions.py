@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from powersim.inputs.toml_keys import written
 from powersim.records import RECORD_OF_KIND, Passage
 from powersim.records.care import GLAZING, TURNING_ALTERNATOR, care_of_engine
 
@@ -22,7 +23,7 @@ def standing_cautions(passage: Passage) -> list[str]:
     boat = passage.boat
     bank = boat.battery.traits
     said = ["Put a fuse at the battery's own terminal, sized for the cable."]
-    said += [care.full for care in bank.cares]
+    said += [care.full.replace("0 degC", written(0.0, "degC")) for care in bank.cares]
     if boat.engine is not None:
         said.append("Keep a separate starting battery, and do not let the loads touch it.")
         said += [care.full for care in care_of_engine(boat.engine)]

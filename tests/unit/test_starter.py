@@ -8,6 +8,7 @@ from powersim.inputs.cautions import cautions_of
 from powersim.inputs.folder import load_folder
 from powersim.inputs.standing_cautions import standing_cautions
 from powersim.inputs.starter import OCEAN, STARTERS, demo_files, demo_names, starter_files
+from powersim.records.units_aboard import FAHRENHEIT, UnitsAboard, printed_in
 
 
 @pytest.fixture
@@ -75,6 +76,13 @@ def test_the_demo_is_the_boat_that_is_described(written_out):
 def test_the_demo_says_that_it_is_invented():
     for name, text in demo_files().items():
         assert "invented" in text, name
+
+
+def test_lithium_is_not_to_be_charged_below_freezing_in_the_degrees_aboard(written_out):
+    passage = load_folder(written_out(starter_files("lithium")))
+    assert "no charge below 0 degC." in " ".join(standing_cautions(passage))
+    with printed_in(UnitsAboard(temperature=FAHRENHEIT)):
+        assert "no charge below 32 degF." in " ".join(standing_cautions(passage))
 
 
 @pytest.mark.parametrize("like", STARTERS)
