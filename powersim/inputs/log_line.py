@@ -64,6 +64,7 @@ _PIECES = {
         _FLAGS,
     ),
     "position": re.compile(rf"(?P<position>{_DEGREES}[NS][\s,/]*{_DEGREES}[EW]){_END}", _FLAGS),
+    "needle": re.compile(rf"NEEDLE\s*(?P<mark>E|F|\d/\d|\d+(?:[.,]\d+)?\s?%){_END}", _FLAGS),
     "word": re.compile(
         rf"(?P<word>{'|'.join(_ALL_WORDS)})\s*(?P<value>{_NUMBER}(?:\s?[X*]\s?\d+|\s?/\s?8)?"
         rf"\s?{_UNIT}){_END}",
@@ -234,6 +235,8 @@ def _take(kind: str, found: re.Match[str], work: _Work, columns: Mapping[str, Lo
             _fill("note", given["note"].strip(), found.group(), work, columns)
     elif kind == "position":
         _fill("position", given["position"], found.group(), work, columns)
+    elif kind == "needle":
+        _fill("needle", given["mark"], found.group(), work, columns)
     elif kind == "word":
         _fill_word(given["word"].upper(), given["value"], found.group(), work, columns)
     elif _BARE[given["unit"].upper()] == "current" and given["value"][0].isdigit():
@@ -279,8 +282,8 @@ def _fill(name: str, value: str, piece: str, work: _Work, columns: Mapping[str, 
 
 def _plain(name: str, value: str) -> str:
     """A piece as its column's cell has it."""
-    if name == "note":
-        return value
+    if name in ("note", "needle"):
+        return value.upper() if name == "needle" else value
     if name == "position":
         return re.sub(r"(?<=\d),(?=\d)", ".", value.upper())
     lower = with_points(value.lower(), QUANTITY, Decimals())
@@ -362,6 +365,7 @@ def line_of(entry: LogEntry) -> str:
         ("GEAR", entry.gear_h, "H"),
         ("DIP", None if entry.dip_m is None else 100.0 * entry.dip_m, "CM"),
         ("DIP", entry.dip_L, "L"),
+        ("NEEDLE", None if entry.needle_frac is None else 100.0 * entry.needle_frac, "%"),
         ("CANS", entry.cans_L, "L"),
         ("ABS", entry.absorb_A, "A"),
         ("ADD", entry.fuel_added_L, "L"),

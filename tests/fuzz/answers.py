@@ -7,6 +7,8 @@ import math
 from collections.abc import Iterator
 from datetime import datetime
 
+from powersim.records.gsm import MOST_LETTERS, strangers
+
 
 def of_endurance(text, answer) -> Iterator[str]:
     """Flat comes no sooner than the floor; a lost charger never makes the bank last longer."""
@@ -153,3 +155,6 @@ def of_underway(answer) -> Iterator[str]:
         rule = answer["new_rule"]
         yield from _ordered(rule["bands"])
         yield from _verdict(rule)
+    line = answer.get("advice_line", "")
+    if line and (len(line) > MOST_LETTERS or strangers(line) or " OLD" not in line):
+        yield f"advice: {line}"

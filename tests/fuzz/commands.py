@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from fuzz.changes import alternatives, as_options, drawn_changes
 
@@ -162,11 +162,28 @@ def _sounding(chance, passage):
     return [["sounding", *given], ["sounding", *given, "--json"]]
 
 
+def _line(chance, passage) -> str:
+    """A day's readings as one line, some of them torn or told twice."""
+    when = datetime.fromisoformat(passage.now)
+    time = f"{when:%d%b%y %H%M}Z".upper()
+    pieces = (
+        "12.45V", "12,4 v", "72%", "105%", "REST3H", "OUT3.2A", "3.2A", "ENG1234.5H", "GEAR 4 H",
+        "DIP23.5CM", "DIP 41 L", "NEEDLE 1/2", "CANS2", "ABS4A", "ADD20L", "SUN182AH", "MON-35AH",
+        "MON35", "CLOUD6/8", "52-10.5N 027-31.0W", "52.17N 27W", "CK50", "FOO", "é€", "NOTE reefed",
+    )  # fmt: skip
+    drawn = [time] * chance.often(0.9) + chance.sample(pieces, chance.randint(0, 8))
+    return " ".join(drawn)[: chance.choice((40, 160, 200))]
+
+
 def _underway(chance, passage):
     """As text and as JSON; now and then written back into a copy, and into that itself."""
     given = [*STEP, "--members", "20", "--now", passage.now]
     given += ["--no-plan"] if chance.often(0.6) else []
     lines = [["underway", FOLDER, *given], ["underway", FOLDER, *given, "--json"]]
+    if chance.often(0.4):  # the answer in one line is wider than a screen, so it is asked as JSON
+        drawn = [_line(chance, passage) for _ in range(chance.randint(1, 3))]
+        told = [part for line in drawn for part in ("--line", line)]
+        lines.append(["underway", FOLDER, *given, *told, "--json"])
     if chance.often(0.5):
         lines.append(["underway", FOLDER, *given, "--write-back", "r/told"])
         lines.append(["check", "r/told", "--quiet"])

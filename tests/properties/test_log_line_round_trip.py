@@ -30,6 +30,7 @@ NUMBERS = {
     "fuel_added_L": tenths(0, 10_000),
     "solar_Ah": tenths(0, 10_000_000),
     "monitor_Ah": tenths(-10_000, 0),
+    "needle_frac": st.none() | st.integers(0, 20).map(lambda parts: parts / 20),
     "soc": st.none() | st.integers(0, 100).map(lambda percent: percent / 100),
     "dip_m": st.none() | st.integers(0, 5_000).map(lambda whole_mm: whole_mm / 1_000),
     "cloud_oktas": st.none() | st.integers(0, 8).map(float),

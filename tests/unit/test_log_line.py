@@ -51,6 +51,8 @@ def test_every_piece_is_read_whatever_its_order():
         ("12SEP 0630Z dip 9 in", {"dip_m": pytest.approx(9 * 0.0254)}),
         ("CK14 12SEP 0630Z 2% note Reefed at noon, ok", {"note": "Reefed at noon, ok"}),
         ("12SEP 0630Z note 2 reefs CK14", {"note": "2 reefs"}),
+        ("12SEP 0630Z NEEDLE1/4", {"needle_frac": 0.25}),
+        ("12SEP 0630Z needle e", {"needle_frac": 0.0}),
         ("12SEP 0630Z soc 72 % monitor -35", {"soc": 0.72, "monitor_Ah": -35.0}),
     ],
 )
