@@ -42,7 +42,8 @@ def ladder(folder, from_date, without, as_json, step_h, members, seed, risk_frac
     Then it tries the ladder as a person keeps it, reading the bank with the errors that such
     readings have, in --members simulated passages other than those that it was found in. It says in
     how many of them everything protected and essential stays on, and for how many evenings each
-    thing was given up. If even all of it is not enough, it says that first, and until when.
+    thing was given up. If even all of it is not enough, it says that first, and until when; the
+    exit code is 1 then.
 
     --without takes the same names as that of 'endurance'.
     """

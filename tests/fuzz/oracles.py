@@ -13,7 +13,7 @@ from fuzz.trying import EDIT, TRY
 #: docs/reference/commands.md, but for 70, a fault of the program's own, and 130, Ctrl-C.
 DOCUMENTED = (0, 1, 2)
 #: Commands that answer 1 where a passage fails what was asked; the others only know 0 and 2.
-MAY_FAIL = ("simulate", "plan", "compare", "size", "report", "demo")
+MAY_FAIL = ("ladder", "simulate", "plan", "compare", "size", "report", "demo")
 WIDTH = 80
 #: What Python calls no number; "None of them is adequate" is English.
 NO_NUMBER = re.compile(r"(?<![\w.])[-+]?(?:nan|NaN|inf|Infinity|None(?! [a-z]))(?![\w])")

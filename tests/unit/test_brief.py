@@ -26,6 +26,7 @@ def asked(tmp_path_factory):
         "result": ready.simulate(),
         "budget": powersim.budget(ready),
         "endurance": powersim.endurance(ready, members=3),
+        "ladder": powersim.ladder(ready, members=20),
     }
 
 
