@@ -115,6 +115,5 @@ def begun(
         return state
     fuel = before.prepared.passage.boat.fuel
     assert fuel is not None, "there are cans aboard"
-    usable_L = fuel.usable_L
-    in_cans_L = np.minimum(fuel.jerrycans_L, usable_L - state.burnt_L)
-    return state._replace(burnt_L=usable_L - in_cans_L)
+    in_cans_L = np.minimum(fuel.jerrycans_L, fuel.usable_L - state.burnt_L)
+    return state._replace(burnt_L=fuel.usable_L - in_cans_L)
