@@ -85,8 +85,10 @@ def read_dates(
     Examples
     --------
     >>> column = read_dates(["12/09/2026 8:00", "13/09/2026 8:00"])
-    >>> column.moments[0].isoformat(), column.told[0]
-    ('2026-09-12T08:00:00+00:00', "time: day first, as '13/09/2026 8:00' can be no other")
+    >>> column.moments[0].isoformat()
+    '2026-09-12T08:00:00+00:00'
+    >>> column.told[0]
+    "time: day first, since '13/09/2026 8:00' cannot be read otherwise"
     """
     cells = [_cell(text) for text in texts]
     found: list[datetime | ReadingError] = [
@@ -160,16 +162,16 @@ def _order(
         if any(inside(one) > inside(possible[0]) for one in family):
             return None, ""  # one slip of the pen must not turn all the others round
         fewest = min(held, key=lambda place: len(held[place]))
-        return possible[0], f"as {quoted(texts[fewest])} can be no other"
+        return possible[0], f"since {quoted(texts[fewest])} cannot be read otherwise"
     if not possible or within is None:
         return None, ""
     all_in = [one for one in possible if inside(one) == len(cells)]
     some_in = [one for one in possible if inside(one)]
     if len(all_in) == 1 or (len(some_in) == 1 and 2 * inside(some_in[0]) >= len(cells)):
-        return (all_in or some_in)[0], "as otherwise the passage has no such dates"
+        return (all_in or some_in)[0], "or the dates would not be of this passage"
     rising = [one for one in all_in if _runs_one_way([cell[one] for cell in cells])]
     if len(rising) == 1:
-        return rising[0], "as otherwise the days of the file go to and fro"
+        return rising[0], "or the days of the file would go to and fro"
     return None, ""
 
 

@@ -349,7 +349,7 @@ def line_of(entry: LogEntry) -> str:
     Examples
     --------
     >>> line_of(LogEntry(file="", line=1, row="", clock_s=1789194600.0, current_A=-3.2, soc=0.72))
-    '12SEP26 0630Z 72% OUT3.2A CK28'
+    '12SEP26 0630Z 72% OUT3.2A CK34'
     """
     when = datetime.fromtimestamp(entry.clock_s, UTC)
     zone = " SHIP" if entry.in_ship_time else "Z"

@@ -55,7 +55,7 @@ def test_days_are_summed_and_what_was_taken_is_told(call, folder):
     for said in (
         "216 rows, one every 20 min",
         "Battery current (A) (column C) is amperes at the bank",
-        "as otherwise the passage has no such dates",
+        "or the dates would not be of this passage",
         "6 Sep 100 % 32 Ah 8.0 Ah 2.0 A 24 Ah 12.50 V",
         "It shows what flows out of the bank as below 0",
     ):

@@ -14,7 +14,8 @@ NAMES = [
     each.column.name for each in log_columns() if each.column.name not in ("ship_time", "date")
 ]
 GOOD_CELLS = ["2026-09-12 06:30", "52 10 N 27 31 W", "72 %", "12.45 V", "3 h", "-3 A", "101.2 h",
-              "3 h", "23 cm", "1/2", "40 L", "4 A", "0 L", "182 Ah", "-8 Ah", "6", "fine"]  # fmt: skip
+              "3 h", "23 cm", "1/2", "40 L", "4 A", "0 L", "182 Ah", "-8 Ah", "6",
+              "fine"]  # fmt: skip
 GOOD = (",".join(NAMES) + "\n" + (",".join(GOOD_CELLS) + "\n") * 3).encode()
 pieces = st.sampled_from(
     ["", ",", ";", '"', "\n", "\r", "#", "%", "-", "−", "nan", "inf", "1e999", "0", "9" * 400,

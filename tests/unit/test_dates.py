@@ -92,7 +92,7 @@ def days(column):
 def test_a_thirteenth_tells_the_order_of_all():
     column = read_dates(["11/09/2026 8:00", "12/09/2026 8:00", "13/09/2026 8:00"])
     assert days(column) == ["11.09", "12.09", "13.09"]
-    assert column.told == ("time: day first, as '13/09/2026 8:00' can be no other",)
+    assert column.told == ("time: day first, since '13/09/2026 8:00' cannot be read otherwise",)
 
 
 def test_one_slip_of_the_pen_does_not_turn_the_others_round():
@@ -109,7 +109,7 @@ def test_the_passage_tells_the_order():
     assert read_dates(texts).asked is not None
     column = read_dates(["05/09/2026 8:00", "06/09/2026 8:00"], within=PASSAGE)
     assert days(column) == ["05.09", "06.09"]
-    assert column.told == ("time: day first, as otherwise the passage has no such dates",)
+    assert column.told == ("time: day first, or the dates would not be of this passage",)
 
 
 def test_days_that_rise_all_along_tell_the_order():
@@ -117,7 +117,7 @@ def test_days_that_rise_all_along_tell_the_order():
     assert read_dates(texts, within=PASSAGE).asked is not None  # two days always rise or fall
     column = read_dates([*texts, "10/10/2026 8:00", "11/10/2026 8:00"], within=PASSAGE)
     assert days(column) == ["10.09", "11.09", "10.10", "11.10"]
-    assert column.told == ("time: day first, as otherwise the days of the file go to and fro",)
+    assert column.told == ("time: day first, or the days of the file would go to and fro",)
 
 
 def test_what_remains_in_doubt_is_asked_and_the_heading_answers():

@@ -68,11 +68,11 @@ def test_a_log_of_a_spreadsheet_is_the_plain_one(write_file, raw):
 
 def test_what_was_taken_is_told(write_file):
     assert read_log(write_file("log.csv", AMERICAN)).taken == (
-        "date: month first, as '9/13/2026 6:05 PM' can be no other",
+        "date: month first, since '9/13/2026 6:05 PM' cannot be read otherwise",
         "voltage: bare numbers are volts",
     )
     assert read_log(write_file("log.csv", FRENCH)).taken == (
-        "time: day first, as '13/09/2026 18:05' can be no other",
+        "time: day first, since '13/09/2026 18:05' cannot be read otherwise",
     )
     assert read_log(write_file("log.csv", PLAIN_LOG)).taken == ()
 
