@@ -342,6 +342,8 @@ class Outcome:
         Share of twins whose true factor lies in its 80 % interval.
     soc_covered : float
         The same of the charge at the end of the log.
+    rms_factor : ndarray, shape (factors,)
+        Root-mean-square error of the logarithm of each factor.
     rms_plan, rms_found : dict of str to float
         Root-mean-square error of the uncalibrated plan, and of the forecast from the log: loads and
         charging litres from day 10 to 20, days from day 10 to the floor with the engine never run.
@@ -349,6 +351,7 @@ class Outcome:
 
     covered: np.ndarray
     soc_covered: float
+    rms_factor: np.ndarray
     rms_plan: dict
     rms_found: dict
 
@@ -406,6 +409,7 @@ def outcome_of(twins, posterior):
     return Outcome(
         covered=(np.abs(best - true) <= Z_80 * sd).mean(axis=1),
         soc_covered=float(((low <= at_truth) & (at_truth <= high)).mean()),
+        rms_factor=np.sqrt(((best - true) ** 2).mean(axis=1)),
         rms_plan={name: _rms(plan - true) for name, (true, plan, _) in said.items()},
         rms_found={name: _rms(found - true) for name, (true, _, found) in said.items()},
     )

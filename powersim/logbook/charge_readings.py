@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -30,8 +30,11 @@ if TYPE_CHECKING:
     from powersim.logbook.readings import Reading
     from powersim.simulation.prepared import Prepared
 
+#: Share of the variance of how full a bank was when its monitor was set that is new each time, for
+#: some charges end just short of that; the rest is the monitor's own habit. Judgement. [-]
+ANEW_SHARE = 0.5
 #: A bank that the past as planned has at this charge was full: a counter was set right there. [-]
-_FULL_SOC = 0.97
+FULL_SOC = 0.97
 #: Where the log gives no rest, loads heavier than that of the moment were on so long ago;
 #: judgement. [h]
 _LOAD_BEFORE_h = 0.5
@@ -71,7 +74,7 @@ def counter_doubt(
         From `used_frac_per_day`. [-]
     """
     places = int(np.searchsorted(nominal.at_h, at_h, side="right"))
-    full = np.flatnonzero(nominal.soc[:places, 0] >= _FULL_SOC)
+    full = np.flatnonzero(nominal.soc[:places, 0] >= FULL_SOC)
     since_h = at_h - (float(nominal.at_h[full[-1]]) if full.size else 0.0)
     return counter_parts(battery, soc=soc, days=since_h / 24.0, used_frac_per_day=used_frac)
 
@@ -97,15 +100,23 @@ def set_full_h(readings: Sequence[Reading], battery: Battery) -> list[float]:
     full_h, found = 0.0, []
     for one in readings:
         assert one.entry.monitor_Ah is not None, "asked of readings with a count"
-        if one.entry.monitor_Ah >= -(1.0 - _FULL_SOC) * battery.real_capacity_Ah:
+        if one.entry.monitor_Ah >= -(1.0 - FULL_SOC) * battery.real_capacity_Ah:
             full_h = one.at_h
         found.append(full_h)
     return found
 
 
+class CountDoubt(NamedTuple):
+    """What a count errs by: in all, by what lasts, and by what is new after each charge. [Ah]"""
+
+    sd: float
+    lasting_sds: tuple[float, ...]
+    anew_sd: float
+
+
 def count_doubt_Ah(
     monitor_Ah: float, since_h: tuple[float, float], *, battery: Battery, nominal: History
-) -> tuple[float, tuple[float, ...]]:
+) -> CountDoubt:
     """What a monitor's own count of ampere-hours errs by.
 
     It errs as its per cent do (simulation/reading_parts.py), but for the capacity that these are
@@ -124,17 +135,24 @@ def count_doubt_Ah(
 
     Returns
     -------
-    tuple of (float, tuple of float)
-        One standard deviation of the whole error, and the parts of it that last, in the order of
-        `counter_doubt` with that of the shunt behind them. [Ah]
+    CountDoubt
+        Its lasting parts in the order of `counter_doubt`, with that of the shunt behind them.
     """
     capacity_Ah, days = battery.real_capacity_Ah, max((since_h[1] - since_h[0]) / 24.0, 1e-9)
     full_Ah, charged_Ah = nominal.charged_Ah(np.array(since_h))
     used_frac = (charged_Ah - full_Ah) / capacity_Ah / days
-    parts = counter_parts(battery, soc=1.0, days=days, used_frac_per_day=used_frac)
-    lasting = [capacity_Ah * one.sd_soc for one in parts if one.lasts]
-    lasting.append(COUNTER_GAIN_SD_FRAC * abs(monitor_Ah))
-    return math.hypot(*lasting, COUNTER_LOOK_SD_Ah), tuple(lasting)
+    capacity, full, *drifts = (
+        capacity_Ah * one.sd_soc
+        for one in counter_parts(battery, soc=1.0, days=days, used_frac_per_day=used_frac)
+        if one.lasts
+    )
+    anew_Ah = math.sqrt(ANEW_SHARE) * full
+    lasting = (
+        *(capacity, math.sqrt(1.0 - ANEW_SHARE) * full, *drifts),
+        COUNTER_GAIN_SD_FRAC * abs(monitor_Ah),
+    )
+    sd_Ah = math.hypot(*lasting, anew_Ah, COUNTER_LOOK_SD_Ah)
+    return CountDoubt(sd=sd_Ah, lasting_sds=lasting, anew_sd=anew_Ah)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -89,8 +89,9 @@ def engine_from_log(
     log has hours in gear, they are those. Elsewhere, between two readings of the meter, the engine
     was in gear for that time, or less if the meter gained less, and how many of the meter's hours
     that were differs between members. It charged for the rest of the gain. The log does not say
-    when: it is at the times of the timetable, else from the first hour that boat.toml allows, when
-    the bank is lowest, and on all days alike. Outside of the readings, and without any, all is as
+    when: it is at the times of the timetable, else right after the bank is read for the rule, if it
+    is read at set times, else from the first hour that boat.toml allows, when the bank is lowest,
+    and on all days alike. Outside of the readings, and without any, all is as
     planned.
     """
     n_steps, step_h = len(motoring), prepared.track.step_h
@@ -107,6 +108,7 @@ def engine_from_log(
     able = has_charging_alternator(passage.boat)
     signals = prepared.signals
     ordered, allowed = signals.ordered[:n_steps, 0], signals.may_run[:n_steps, 0]
+    since_read = _since_read(signals.reads[:n_steps, 0])
     carried_h = np.zeros(motoring.shape[1])
     runs_per_h, run_h = _usual_runs(planned[:, 0], step_h)
     for turn, (before, after) in enumerate(pairwise(metered)):
@@ -134,7 +136,9 @@ def engine_from_log(
         room = np.maximum(1.0 - motoring[here], 0.0)  # nothing charges at rest in gear
         steps = np.clip(left_h / step_h, 0.0, room.sum(axis=0)) if able else 0.0 * left_h
         carried_h = left_h - steps * step_h if able else 0.0 * left_h
-        order = np.argsort(_turns(ordered[here], allowed[here]), kind="stable")[:, None]
+        order = np.argsort(_turns(ordered[here], allowed[here], since_read[here]), kind="stable")[
+            :, None
+        ]
         charging[here] = _filled(room, order, steps)
     return EngineSoFar(charging=charging, motoring=motoring, told=True, gear_told=gear_told)
 
@@ -226,12 +230,23 @@ def _calms_that_fit(motoring, gained_h, *, step_h, runs_per_h, run_h, turn):
     return motoring[:, np.searchsorted(weight, drawn)]
 
 
-def _turns(ordered, allowed):
+def _since_read(reads):
+    """Steps since the rule had the bank read last, shape (n,); infinite before that."""
+    steps = np.arange(len(reads))
+    last = np.maximum.accumulate(np.where(reads > 0, steps, -1))
+    return np.where(last >= 0, steps - last, np.inf)
+
+
+def _turns(ordered, allowed, since_read):
     """Order in which steps fill with charging, shape (n,); -inf for before all others.
 
-    The timetable's steps come first, then the first that is allowed on each day, the second on each
-    day and so on.
+    The timetable's steps come first. Then, of a rule that has the bank read at set times, those
+    right after a reading; else the first that is allowed on each day, the second on each day and so
+    on.
     """
+    if np.isfinite(since_read).any():
+        turns = np.minimum(since_read, len(allowed)) + np.arange(len(allowed)) / len(allowed)
+        return np.where(ordered > 0.0, -np.inf, np.where(allowed, turns, np.inf))
     edges = np.flatnonzero(np.diff(np.concatenate([[0], allowed.astype(int), [0]])))
     spells = edges.reshape(-1, 2)
     turns = np.full(len(allowed), float(len(allowed)))

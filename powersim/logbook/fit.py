@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from powersim.logbook.charge_readings import FULL_SOC
 from powersim.logbook.engine_so_far import side_by_side
 from powersim.logbook.estimate import (
     WIDEST,
@@ -29,6 +30,7 @@ from powersim.logbook.reading_errors import (
     OTHER_BURN_SD,
     fuel_covariance,
     reading_covariance,
+    set_anew_covariance,
 )
 from powersim.records import Passage
 from powersim.simulation.factors import Factors
@@ -57,6 +59,9 @@ MODEL_SD = 0.02
 #: After so many days' charge it errs otherwise (by the factor 1/e); without any charge in between
 #: it errs alike, so that a night shows the draw. By the twins too. [days]
 MODEL_DAYS = 0.25
+#: Share of the draws with a full bank from which on its monitor may have been set anew; judgement.
+#: [-]
+_OFTEN_FRAC = 0.1
 #: Most member-steps of signals that are kept from round to round, some 100 bytes each.
 _KEPT = 2_000_000
 N_FACTORS = len(Factors._fields)
@@ -130,11 +135,15 @@ class LogFit:
     def explain(self, x: np.ndarray, history: History) -> None:
         """Estimate the unknowns anew from draws of them and their simulation."""
         self.normal = history.mean()
+        often_full = (history.soc >= FULL_SOC).mean(axis=1) > _OFTEN_FRAC
+        self.full_h = history.at_h[often_full]
         self.line = line_through(x, predicted(history, self.observations, self.passage))
         self._explain()
 
     def _explain(self):
-        self.readings = reading_covariance(self.observations)
+        self.readings = reading_covariance(self.observations) + set_anew_covariance(
+            self.observations, self.full_h
+        )
         fuel = fuel_covariance(self.observations, self.normal, self.passage)
         known = self.readings + fuel + self._model_covariance()
         self.errors = known + self.line.spread(known)

@@ -70,6 +70,8 @@ class Observation:
     lasting_sds : tuple of float
         The parts of the latter that all readings of its meter have in common, each by itself and
         with its sign; empty where they are COMMON_SHARE of the variance.
+    anew_sd : float
+        The part of it that is the same until the bank is full again, for a monitor's count.
     since_h : float
         For what is told over a time, when that began. [h]
     volts, bank_C : float
@@ -90,6 +92,7 @@ class Observation:
     value: float
     sd: float
     lasting_sds: tuple[float, ...] = ()
+    anew_sd: float = 0.0
     since_h: float = 0.0
     volts: float = 0.0
     bank_C: float = 25.0
@@ -164,9 +167,9 @@ def _monitored(readings, battery, nominal):
     counted = [one for one in readings if one.entry.monitor_Ah is not None]
     for one, full_h in zip(counted, set_full_h(counted, battery), strict=True):
         value = one.entry.monitor_Ah
-        sd, lasting = count_doubt_Ah(value, (full_h, one.at_h), battery=battery, nominal=nominal)
+        doubt = count_doubt_Ah(value, (full_h, one.at_h), battery=battery, nominal=nominal)
         # The per cent of the same monitor have in the first place what they alone err by.
-        given = {"value": value, "sd": sd, "lasting_sds": lasting, "meter": _MONITOR}
+        given = {"value": value, "meter": _MONITOR, **doubt._asdict()}
         yield _observed(one, "monitor_Ah", "monitor_Ah", "the monitor's own count", **given)
 
 

@@ -37,6 +37,19 @@ def reading_covariance(observations: Sequence[Observation]) -> np.ndarray:
     return np.diag(variance - (parts**2).sum(axis=1)) + together * (parts @ parts.T)
 
 
+def set_anew_covariance(observations: Sequence[Observation], full_h: np.ndarray) -> np.ndarray:
+    """What the counts of a monitor share beside that, until it is set anew, shape (k, k).
+
+    It is at `full_h` [h] that many of the draws have a full bank, so that it may be set. Of each
+    count by itself it is in its own variance already.
+    """
+    at_h = np.array([one.at_h for one in observations])
+    anew = np.array([one.anew_sd for one in observations])
+    set_anew = np.searchsorted(full_h, at_h)
+    shared = (set_anew[:, None] == set_anew) * np.outer(anew, anew)
+    return shared - np.diag(np.diag(shared))
+
+
 def fuel_covariance(
     observations: Sequence[Observation], nominal: History, passage: Passage
 ) -> np.ndarray:

@@ -186,3 +186,13 @@ def test_hours_of_charging_find_room_in_steps_that_are_motored_in_part():
     assert found.motoring[first].sum() * STEP_h == pytest.approx(2.25)
     assert found.charging[first].sum() * STEP_h == pytest.approx(1.75)
     assert (found.motoring + found.charging).max() <= 1.0 + 1e-12
+
+
+def test_runs_follow_the_readings_of_a_rule_that_has_set_times():
+    """Read at 9 and at 17 h of ship's time: two hours of the meter lie right behind either."""
+    passage = passage_of(days=DAYS, boat=boat_of(charging={"read_at_h": (9.0, 17.0)}))
+    found, prepared = engine((0.0, 100.0), (24.0, 102.0), passage=passage)
+    steps = np.flatnonzero(found.charging[:48, 0])
+    assert found.charging[:48].sum() * STEP_h == pytest.approx(2.0)
+    since_h = [(ship_hours(prepared, steps) - read_h) % 24 for read_h in (9.0, 17.0)]
+    assert np.minimum(*since_h).max() < 1.5

@@ -9,7 +9,7 @@ from builders import boat_of, passage_of
 
 from powersim.logbook.hindcast import History, hindcast_as_planned, simulated
 from powersim.logbook.observations import observations_of, predicted
-from powersim.logbook.reading_errors import reading_covariance
+from powersim.logbook.reading_errors import reading_covariance, set_anew_covariance
 from powersim.logbook.readings import Reading
 from powersim.physics.bank import bank_of
 from powersim.physics.voltage import charge_resistance_ohm, emf_V
@@ -259,10 +259,11 @@ def test_a_monitors_count_goes_before_its_per_cent_and_errs_by_the_charge_since_
     )
     assert [(one.kind, one.value) for one in told] == [("monitor_Ah", -20.0), ("monitor_Ah", -92.0)]
     real_Ah = dark.boat.battery.real_capacity_Ah
-    lasting = [(0.02 * real_Ah, 0.0, 0.03 * hours, 0.01 * out_Ah)
+    set_sd = 0.02 * real_Ah * math.sqrt(0.5)  # half of its variance is new after each full charge
+    lasting = [(set_sd, 0.0, 0.03 * hours, 0.01 * out_Ah)
                for hours, out_Ah in ((20.0, 20.0), (92.0, 92.0))]  # fmt: skip
     for one, parts in zip(told, lasting, strict=True):
-        assert one.sd == pytest.approx(math.hypot(*parts, 0.5), rel=1e-6)
+        assert one.sd == pytest.approx(math.hypot(*parts, set_sd, 0.5), rel=1e-6)
     covariance = reading_covariance(told)
     assert covariance[0, 1] == pytest.approx(sum(a * b for a, b in zip(*lasting, strict=True)))
     percent, count = seen(
@@ -300,3 +301,14 @@ def test_what_a_right_monitor_shows_by_hand():
     shown = past.counted(battery).net_Ah[:, 0]
     assert shown == pytest.approx([0.0, -5.0, -10.0, -1.2, 0.0, -4.0, 0.0, -3.0])
     assert past.charged_Ah(np.array([2.0, 4.5, 7.0])) == pytest.approx([0.0, 20.0, 22.0])
+
+
+def test_counts_share_how_full_she_was_when_they_were_set_until_they_are_set_anew():
+    """Of 2 % of 187 Ah one half of the variance is the monitor's own habit, the other is new."""
+    dark = passage_of(days=DAYS, boat=boat_of(panel_W=(), engine=None))
+    told = seen(*(reading(hours, monitor_Ah=-hours) for hours in (10.0, 20.0, 60.0)), passage=dark)
+    half = 0.5 * (0.02 * dark.boat.battery.real_capacity_Ah) ** 2
+    assert [one.anew_sd**2 for one in told] == pytest.approx([half] * 3)
+    assert reading_covariance(told)[0, 1] == pytest.approx(half + 0.3 * 0.6 + 0.1 * 0.2)
+    found = set_anew_covariance(told, np.array([40.0]))
+    assert found == pytest.approx(np.array([[0, half, 0], [half, 0, 0], [0, 0, 0]]))
