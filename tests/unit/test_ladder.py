@@ -17,10 +17,11 @@ from builders import calm_seas
 
 from powersim.kernel.state import Switches
 from powersim.planning.ladder import ladder
+from powersim.planning.ladder_kept import Kept
 from powersim.planning.ladder_needs import days_of, needs_of
 from powersim.planning.ladder_rungs import Rungs, forcings_of, readings_from
 from powersim.planning.ladder_steps import given_up, steps_of
-from powersim.planning.ladder_table import ROOM_SOC, LadderTable, row_days_of
+from powersim.planning.ladder_table import ROOM_SOC, LadderTable, row_days_of, table_of
 from powersim.planning.scenario import departure_state
 from powersim.records import Load
 from powersim.simulation.ensemble_forcing import draw_ensemble
@@ -214,3 +215,39 @@ def test_by_the_ladder_nothing_goes_dark(found):
     assert not found.evenings(messenger).any()
     music = found.steps.worth[0]
     assert (found.evenings(music) > 0).all()
+
+
+def test_a_row_has_the_highest_charge_of_its_evenings_rounded_up(rungs):
+    """Readings 2.996, 2.5, 1.5 and 0.5 days before landfall: rows of a day, the last two evenings
+    with one each, the first two in the third row. Of two members, half is the lower one.
+
+    A figure for a later step that is above the one before it is that one: 0.70 and not 0.80.
+    """
+    seeming = np.array(
+        [
+            [[0.911, 0.95], [0.80, 0.85]],
+            [[0.902, 0.99], [0.95, 0.95]],
+            [[0.701, 0.72], [0.80, 0.80]],
+            [[0.05, 0.06], [np.inf, np.inf]],
+        ]
+    )
+    half = table_of(rungs, seeming, cautious_frac=0.5, ahead_days=2.0)
+    assert half.row_days == 1
+    # 0.911 is 92 %, and 5 % is below what is flat: never.
+    assert half.least_soc.tolist() == [[-np.inf, -np.inf], [0.71, 0.71], [0.92, 0.92]]
+    every = table_of(rungs, seeming, cautious_frac=1.0, ahead_days=2.0)
+    assert every.least_soc[:, 0].tolist() == [-np.inf, 0.72, 0.99]
+
+
+def test_evenings_are_counted_until_all_is_dark():
+    """Read at 0, 0.5 and 1.5 days; the second passage is dark after one day."""
+    one = Kept(
+        floor_days=np.array([np.inf, 0.9]),
+        flat_days=np.array([np.inf, 1.0]),
+        rung=np.array([[0, 1], [1, 2], [2, 2]]),
+        lowest_soc=np.array([0.6, 0.1]),
+        begins_days=np.array([0.0, 0.5, 1.5]),
+    )
+    assert one.evenings(0).tolist() == [2.0, 2.0]
+    assert one.evenings(1).tolist() == [1.0, 1.0]
+    assert one.dark.tolist() == [False, True]
