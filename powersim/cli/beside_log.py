@@ -79,7 +79,8 @@ def tell_alone(
     say_set_aside(beside)
     text, answer = beside_told(beside)
     if not as_json:
-        click.echo(emphasised(f"{text}\n\n{without_log(trial=beside.trial is not None)}"))
+        has = {"trial": beside.trial is not None, "engine": passage.boat.engine is not None}
+        click.echo(emphasised(f"{text}\n\n{without_log(**has)}"))
 
     def write():
         if back is None or beside.trial is None:

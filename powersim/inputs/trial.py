@@ -23,7 +23,10 @@ TRIAL_FILE = "trial.csv"
 #: Each is a reading by hand; the sum over all of them takes their cube.
 MOST_READINGS = 600
 #: In place of a load's name, where nothing or everything is switched.
-_NOTHING, _EVERYTHING = ("", "-", "nothing", "none"), ("all", "everything", "all off")
+_NOTHING = ("", "-", "none", "nothing", "nothing on")
+_EVERYTHING = ("all", "everything", "all off")
+#: What the printed sheet has behind a load's name, which somebody may copy.
+_EXPECTED = re.compile(r"\s*\([-0-9. /]+\)$")
 _EMPTY = ("-", "–", "n/a")
 #: The states in the order of their columns, which is that in which a row is read.
 _IN_ORDER = ("idle", "on", "off")
@@ -168,12 +171,14 @@ def _readings(row: CsvRow) -> tuple[list[tuple[str, TrialReading]], list[Problem
 
 def _named(text: str) -> tuple[tuple[str, ...], bool]:
     """The loads of a cell, and whether it means all of them."""
-    whole = " ".join(text.split())
-    if whole.casefold() in _NOTHING:
+    whole = _EXPECTED.sub("", " ".join(text.split()))
+    if whole.casefold().strip("()") in _NOTHING:
         return (), False
     if whole.casefold() in _EVERYTHING:
         return (), True
-    return tuple(name for name in (" ".join(one.split()) for one in text.split(";")) if name), False
+    return tuple(
+        name for name in (" ".join(one.split()) for one in whole.split(";")) if name
+    ), False
 
 
 def _shown(text: str, bare: str, *, over_h: float | None) -> dict[str, Any]:

@@ -49,14 +49,14 @@ _REST = (
     "Switch the heavy loads off two hours before dawn, and write into resting_h for how long they "
     "have been off. "
 )
+_METER = "Read the hour meter whenever the engine stops. "
 _LOG_HOW = (
-    "{rest}Write the hour meter whenever the engine stops, and a row for whatever is out of the "
-    "usual. Leave empty what you did not read. Type it into log.csv, whose columns these are."
-    "{signed}"
+    "{rest}{meter}Write a row for whatever is out of the usual. Leave empty what you did not read. "
+    "Type it into log.csv, whose columns these are.{signed}"
 )
 _SIGNED = " Amperes into the bank are above 0, out of it below 0."
 _TRIAL_HOW = (
-    "After dark, engine stopped, no charger on, all off, and stopped what switches itself. Close "
+    "After dark, engine stopped, no charger on. Switch all off, also what switches itself. Close "
     "the clamp over nothing and press zero, then put it round the bank's own cable and leave it "
     "there. First row: nothing on. Then each load by itself: idle, at work, off again. Type it "
     "into trial.csv, whose columns these are. In brackets: about what loads.csv leads to, in "
@@ -118,7 +118,9 @@ def sheet_of(passage: Passage, *, days: int) -> Sheet:
         trial_heads=(*_TRIAL_MM, _NOTE),
         trial_rows=("(nothing on)", *_switched(passage), *[""] * _AGAIN, "(nothing on)"),
         log_how=_LOG_HOW.format(
-            rest=_REST if "resting_h" in heads else "", signed=_SIGNED if "current" in heads else ""
+            rest=_REST if "resting_h" in heads else "",
+            meter=_METER if "engine_h" in heads else "",
+            signed=_SIGNED if "current" in heads else "",
         ),
     )
 

@@ -49,20 +49,23 @@ def trial_view(found: SeaTrial, day_Ah: Mapping[str, tuple[float, float]]) -> li
     ]
 
 
-def without_log(*, trial: bool) -> str:
+def without_log(*, trial: bool, engine: bool) -> str:
     """What is said last where there is no log yet.
 
     Parameters
     ----------
     trial : bool
         Whether there is a trial.
+    engine : bool
+        Whether the boat has an engine.
     """
     told = "There is no log.csv yet. "
     if trial:
         told += "The trial tells what a load draws, and not for how long it is on. "
+    hours = ", and with the engine's hours," if engine else ","
     return paragraph(
-        f"{told}Two days of log, with the volts before dawn or the monitor, and with the engine's "
-        "hours, tell some of the day's draw; what the panels give takes a week."
+        f"{told}Two days of log, with the volts before dawn or the monitor{hours} tell some of the "
+        "day's draw; what the panels give takes a week."
     )
 
 

@@ -59,6 +59,13 @@ def test_nothing_one_some_and_all_are_switched(write_file):
     ]
 
 
+def test_what_the_printed_sheet_has_in_its_first_column_may_be_copied(write_file):
+    text = "load,on,off\n(nothing on),,0.3\nvhf radio (0.25 / 5.00),5.4,\nlaptop (- / 2.91),3.1,\n"
+    trial = read_trial(write_file("trial.csv", text))
+    assert [one.loads for one in trial.readings] == [(), ("vhf radio",), ("laptop",)]
+    assert trial.set_aside == ()
+
+
 def test_a_bad_cell_is_set_aside_and_the_rest_of_its_row_counts(write_file):
     path = write_file("trial.csv", "load,on,off,voltage\nlamp,O.8 A,0.3 A,12.6 V\n")
     trial = read_trial(path)
