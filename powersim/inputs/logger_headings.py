@@ -165,7 +165,8 @@ def logger_heading(
                 problem(f"{quoted(cells[at])} is in a unit that is not read", allowed, at)
                 continue
             columns[role] = LoggerColumn(at=at, title=cells[at], unit=unit)
-            taken.append(_taken(role, cells[at], at))
+            is_date = role == "time" and "clock" in columns
+            taken.append(_taken("date" if is_date else role, cells[at], at))
     if not problems and "time" not in columns:
         problem("has no column for the time", _option("time"))
     if not problems and not {"voltage", "current"} & set(columns):
@@ -246,7 +247,7 @@ def _same(cell: str, title: str) -> bool:
 
 
 def _taken(role: str, title: str, at: int) -> str:
-    return f"{title.strip()} (column {letter(at + 1)}) is {ROLES[role]}"
+    return f"{title.strip()} (column {letter(at + 1)}) is {ROLES.get(role, 'the date')}"
 
 
 def _option(role: str) -> str:

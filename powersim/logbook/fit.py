@@ -292,7 +292,13 @@ def _moved(log, x, history, *, seed):
         off = log.values[:, None] - said - np.linalg.cholesky(log.readings) @ errors[:k]
         cross = now.spread()[k:, :k]
         moved = cross @ np.linalg.solve(log.readings + now.spread()[:k, :k], off)
-        soc, left_L = soc + moved[0], left_L + moved[1]
+        less_L = moved[1]  # burnt
+        if not dips.any():
+            # Straight lines do not know that no less than nothing is burnt: without a reading of
+            # the tank no draw has burnt less, or more, than some of them did before.
+            burnt_L = history.charging_L[-1] + history.other_L[-1]
+            less_L = burnt_L - np.clip(burnt_L - less_L, burnt_L.min(), burnt_L.max())
+        soc, left_L = soc + moved[0], left_L + less_L
     soc = soc + MODEL_SD * model_z
-    # Straight lines do not know that a bank cannot be fuller than full.
+    # Nor that a bank cannot be fuller than full.
     return np.clip(soc, 0.0, 1.0), np.maximum(left_L, 0.0)

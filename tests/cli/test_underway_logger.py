@@ -7,6 +7,9 @@ import re
 import pytest
 from logged import NOW, write_logged
 
+from powersim.inputs.folder import load_folder
+from powersim.inputs.starter import starter_files
+
 QUICK = ("--no-plan", "--members", "20", "--step", "60 min", "--now", NOW)
 
 
@@ -102,3 +105,23 @@ def test_a_file_that_cannot_be_read_does_not_stand_in_the_way_of_the_log(call, f
     assert "logger.csv" in outcome.err
     (folder / "log.csv").unlink()
     assert call("underway", "short").code == 2
+
+
+def test_nights_far_from_the_plan_make_no_diesel(call, tmp_path, monkeypatch):
+    """Loads that draw two thirds make motoring unlikely; no member has less than none of it."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "light").mkdir()
+    for name, text in starter_files("lithium").items():
+        (tmp_path / "light" / name).write_text(text, encoding="utf-8")
+    rows = []
+    for hour in range(10, 82):
+        sun_A = 12.0 * max(0.0, math.cos((hour - 13.8) * math.pi / 12.0))
+        stamp = f"2026-12-{2 + hour // 24:02} {hour % 24:02}:00"
+        rows.append(f"{stamp},13.2,{sun_A - 3.0:.2f},{sun_A:.2f}\n")
+    text = "time,V,A,PV current\n" + "".join(rows)
+    (tmp_path / "light" / "logger.csv").write_text(text, encoding="utf-8")
+    told = call("underway", "light", *QUICK[:-1], "2026-12-05 12:00", "--members", "60", "--json")
+    answer = json.loads(told.out)
+    aboard_L = load_folder(tmp_path / "light").boat.fuel.aboard_L
+    assert answer["now"]["fuel_left_L"]["p50"] < aboard_L
+    assert answer["ahead"]["left_L"]["p90"] < aboard_L

@@ -67,6 +67,17 @@ def test_what_was_taken_for_what_is_told(write_file):
     assert series.solar_A[0] == pytest.approx(50.0 / 12.61)
 
 
+def test_a_date_and_a_time_of_the_day_are_told_apart(write_file):
+    def row(moment):
+        return [f"{moment:%Y-%m-%d}", f"{moment:%H:%M}", "12.6"]
+
+    series = read_logger(write_file("logger.csv", file_of("Date,Time,V", row)), within=WITHIN)
+    assert series.taken[:2] == (
+        "Time (column B) is the time of the day",
+        "Date (column A) is the date",
+    )
+
+
 def test_two_that_could_be_it_are_asked_and_the_sailor_says_which(write_file):
     text = file_of("time,Current 1,Current 2", plain)
     path = write_file("logger.csv", text)
