@@ -124,6 +124,11 @@ class Ladder:
         return not too_often(float(self.on_rung[0].below_floor.mean()), self.risk_frac)
 
     @property
+    def below_floor_too_often(self) -> bool:
+        """Whether by the ladder more passages fall below the floor than may."""
+        return bool(too_often(float(self.by_ladder.below_floor.mean()), self.risk_frac))
+
+    @property
     def never_asked(self) -> bool:
         """Whether no charge asks for any step."""
         return bool(np.all(self.table.least_soc == -np.inf))

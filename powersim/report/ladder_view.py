@@ -146,9 +146,10 @@ def answer(found: Ladder, *, when: str = "") -> Words:
     return joined(
         (
             say(
-                "{} {} to landfall, {} on, in {}{}.",
+                "{} {} to landfall, {} on, in {}{}{}.",
                 *(opening, stays_on(found), DAYS(found.to_landfall_days)),
                 *(_of(found, 1.0 - found.by_ladder.dark.mean()), _with_comms(found)),
+                _but_below(found),
             ),
             _given(found),
         )
@@ -204,6 +205,15 @@ def _with_comms(found: Ladder) -> Text:
         every &= found.evenings(step) == 0
     names = " and ".join(f"the {name}" for name in dict.fromkeys(spoken))
     return say(", with {} every day in {}", names, count_of(found.members)(float(every.mean())))
+
+
+def _but_below(found: Ladder) -> Text:
+    """In how many passages the bank falls below its floor, where these are too many."""
+    if not found.below_floor_too_often:
+        return ""
+    below = count_of(found.members)(float(found.by_ladder.below_floor.mean()))
+    floor = SHARE(found.passage.boat.battery.floor_soc)
+    return say(", but with the bank below its floor of {} in {}", floor, below)
 
 
 def _given(found: Ladder) -> Words:
