@@ -31,8 +31,14 @@ def say_set_aside(beside: Beside) -> None:
         click.echo(f"Set aside: {problem}", err=True)
 
 
-def beside_told(beside: Beside) -> tuple[str, dict[str, Any]]:
-    """Both answers for the screen and for `--json`; nothing where there is neither."""
+def beside_told(beside: Beside, *, with_log: bool) -> tuple[str, dict[str, Any]]:
+    """Both answers for the screen and for `--json`; nothing where there is neither.
+
+    Parameters
+    ----------
+    with_log : bool
+        Whether they stand beside a log, and are told in short.
+    """
     from powersim.report.logger_view import logger_dict, logger_view
     from powersim.report.screen_text import screen_text
     from powersim.report.trial_dict import trial_dict
@@ -43,7 +49,7 @@ def beside_told(beside: Beside) -> tuple[str, dict[str, Any]]:
         from powersim.logbook.trial_day import day_Ah
 
         day = day_Ah(beside.trial)
-        sections += trial_view(beside.trial, day)
+        sections += trial_view(beside.trial, day, brief=with_log)
         answer["trial"] = trial_dict(beside.trial, day)
     if (found := beside.logged) is not None:
         sections += logger_view(
@@ -77,7 +83,7 @@ def tell_alone(
     if back is not None and beside.trial is None:
         raise click.UsageError("--write-back needs a log or a sea trial")
     say_set_aside(beside)
-    text, answer = beside_told(beside)
+    text, answer = beside_told(beside, with_log=False)
     if not as_json:
         has = {"trial": beside.trial is not None, "engine": passage.boat.engine is not None}
         click.echo(emphasised(f"{text}\n\n{without_log(**has)}"))

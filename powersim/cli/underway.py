@@ -157,7 +157,7 @@ def underway(
         asked = {name: given[name] for name in ("seed", "step_h", "risk_frac")}
         line = advice(found, lines, now_utc=now_of(now), **asked) if lines else None
     say_set_aside(found.beside)
-    beside, beside_answer = beside_told(found.beside)
+    beside, beside_answer = beside_told(found.beside, with_log=True)
     told_back(found)
     for told in found.log.taken:
         click.echo(f"Taken: {told}", err=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
@@ -25,12 +25,15 @@ _COLUMNS = (
     Column("files", over="Ah a day"),
     Column("trial", over="Ah a day"),
 )
+_AS_FILED = "as filed"
 _STATES = {"on": "at work", "idle": "idle"}
 #: From this misfit on the doubts are told to have been made larger.
 _SCATTERED = 1.5
 
 
-def trial_view(found: SeaTrial, day_Ah: Mapping[str, tuple[float, float]]) -> list[Section]:
+def trial_view(
+    found: SeaTrial, day_Ah: Mapping[str, tuple[float, float]], *, brief: bool = False
+) -> list[Section]:
     """The answer in sections.
 
     Parameters
@@ -39,13 +42,17 @@ def trial_view(found: SeaTrial, day_Ah: Mapping[str, tuple[float, float]]) -> li
         What the readings say.
     day_Ah : mapping of str to (float, float)
         From `logbook.trial_day`. [Ah]
+    brief : bool
+        Whether loads that draw what the files say are only counted: beside a log.
     """
+    draws = [one for one in found.draws if not brief or _so(one) != _AS_FILED]
     return [
         Title("What the loads drew in the sea trial"),
         Paragraph(_opening(found)),
-        _table(found, day_Ah),
+        *([_table(draws, day_Ah)] if draws else []),
+        *_left_out(len(found.draws) - len(draws)),
         *([Paragraph(_sum(day_Ah))] if len(day_Ah) > 1 else []),
-        Bullets(tuple(_remarks(found))),
+        Bullets(tuple(_remarks(found, brief=brief))),
     ]
 
 
@@ -81,9 +88,19 @@ def _opening(found: SeaTrial) -> Text:
     )
 
 
-def _table(found: SeaTrial, day_Ah) -> Table:
+def _left_out(count: int) -> list[Section]:
+    if not count:
+        return []
+    return [Paragraph(f"{rounding.plural(count, 'draw')} of the trial {_is(count)} {_AS_FILED}.")]
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+def _table(draws: Sequence[MeasuredDraw], day_Ah) -> Table:
     rows, seen = [], set()
-    for one in found.draws:
+    for one in draws:
         name = " + ".join(one.names)
         figures: tuple[Text, ...] = ("", "")
         if len(one.names) == 1 and name in day_Ah and name not in seen:
@@ -105,20 +122,20 @@ def _so(one: MeasuredDraw) -> Text:
     if one.filed is None:
         return "not listed"
     if not one.differs:
-        return "as filed"
+        return _AS_FILED
     return "more" if one.found > one.filed else "less"
 
 
 def _sum(day_Ah) -> Text:
     filed, found = (sum(both[place] for both in day_Ah.values()) for place in (0, 1))
     return say(
-        "All of these come to {} a day of this passage by the files, {} by the trial.",
+        "What was switched comes to {} a day of this passage by the files, {} by the trial.",
         _AH(filed),
         _AH(found),
     )
 
 
-def _remarks(found: SeaTrial):
+def _remarks(found: SeaTrial, *, brief: bool):
     for one in found.draws:
         if one.open_because:
             yield f"{' + '.join(one.names)}, {_STATES[one.state]}: {one.open_because}."
@@ -148,7 +165,7 @@ def _remarks(found: SeaTrial):
             f"The readings scatter {rounding.number(found.misfit, decimals=1)} times as far as a "
             "meter's should; the doubts here have been made as much larger."
         )
-    if found.not_switched:
+    if found.not_switched and not brief:
         yield joined(["Not on the sheet:", ", ".join(found.not_switched) + "."])
 
 

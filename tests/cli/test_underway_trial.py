@@ -32,6 +32,10 @@ def test_it_stands_beside_what_the_log_says(call, folder):
         for words in ("What is really going on", "in the sea trial", "From here to landfall")
     ]
     assert places == sorted(places)
+    told = outcome.out[places[1] : places[2]]
+    assert "vhf radio  at work" in told  # beyond its doubt; the others are counted
+    assert "2 draws of the trial are as filed." in told
+    assert "Not on the sheet" not in told
 
 
 def test_two_days_before_leaving_there_is_no_log_yet(call, folder):
