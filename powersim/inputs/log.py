@@ -12,11 +12,12 @@ from os import PathLike
 from pathlib import Path
 
 from powersim.errors import InputError, Problem
+from powersim.inputs.cut_numbers import cuts_numbers, halves
 from powersim.inputs.headings import letter
 from powersim.inputs.log_columns import LogColumn, bare_unit, log_columns
 from powersim.inputs.log_times import TIME_EXPECTED, log_times, timed_by
 from powersim.inputs.table import CsvRow, problem_at
-from powersim.inputs.text import ReadingError, read_text
+from powersim.inputs.text import ReadingError, quoted, read_text
 from powersim.inputs.units import to_float
 from powersim.inputs.whole_rows import whole_rows
 from powersim.records import Log, LogEntry
@@ -61,8 +62,9 @@ def read_log(
     problems += times.faults
     taken = dict.fromkeys(times.taken)
     entries = []
+    cut = cuts_numbers(table, problems)
     for row in rows:
-        fields, faults, more = _cells(row, columns)
+        fields, faults, more = _cells(row, columns, halves(row) if cut else {})
         problems += faults
         if row.line in times.fields:
             taken |= dict.fromkeys(more)
@@ -91,7 +93,7 @@ def _nothing(file: str) -> Problem:
 
 
 def _cells(
-    row: CsvRow, columns: Iterable[LogColumn]
+    row: CsvRow, columns: Iterable[LogColumn], cut: Mapping[str, str]
 ) -> tuple[dict[str, object], list[Problem], list[str]]:
     """Fields of the entry of a row, what is wrong with its cells, and what bare numbers were."""
     given: dict[str, object] = {}
@@ -100,6 +102,10 @@ def _cells(
         name = each.column.name
         text = row.cells.get(name, "")
         if each.read is None or not text or text.casefold() in _NONE_LEFT:
+            continue
+        if name in cut:
+            reason = f"may be a part of {quoted(cut[name])}, cut by its comma as in other lines"
+            faults.append(problem_at(row, name, reason, each.column.expected))
             continue
         try:
             plain, unit = row.plain(name), row.units.get(name)

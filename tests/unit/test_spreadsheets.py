@@ -126,6 +126,24 @@ def test_the_rest_of_a_table_tells_where_decimals_stand(write_file):
     assert read_log(write_file("log.csv", text)).entries[0].engine_h == 1.234
 
 
+def test_halves_of_numbers_are_set_aside_where_commas_cut_them(write_file):
+    """Unquoted commas: the second line is too long, so the third, which fits, is no better."""
+    text = (
+        "time,engine_h,gear_h,note\n2026-09-12 06:30,812,3,4,5,fine\n2026-09-13 06:30,813,4\n"
+        "2026-09-14 06:30,814.2,5.0,\n"
+    )
+    log = read_log(write_file("log.csv", text))
+    assert [(one.engine_h, one.gear_h) for one in log.entries] == [(None, None), (814.2, 5.0)]
+    reasons = [problem.text for problem in log.set_aside if problem.line == 3]
+    assert reasons == [
+        "engine_h (column B): may be a part of '813,4', cut by its comma as in other lines",
+        "gear_h (column C): may be a part of '813,4', cut by its comma as in other lines",
+    ]
+    sound = "time,engine_h,gear_h,note\n2026-09-13 06:30,813,4\n"
+    (entry,) = read_log(write_file("sound.csv", sound)).entries
+    assert (entry.engine_h, entry.gear_h) == (813.0, 4.0)
+
+
 LOADS = (
     'load,draw,when,on,note\n"chart plotter",13.5 W,sailing;motoring,2.5 h/day,"5"" screen, dim"\n'
     "vhf,0.45 A,any,100 %,\n"
