@@ -22,6 +22,7 @@ from powersim.logbook.words import NAMES
 from powersim.planning.size_front import compare_choices
 from powersim.planning.size_point import Study
 from powersim.records import (
+    Device,
     HeavyWeather,
     Irradiance,
     Load,
@@ -68,6 +69,8 @@ LADDER_LOADS = (
     Load(name="vhf", draw_A=0.3, role="vhf"),
     Load(name="AIS transponder", draw_A=0.2, role="lookout"),
 )
+REPORTS = Load(name="tracker", draw_W=2.0, on_frac=None, session=Session(each_h=0.1))
+TORCH = Device(name="torch", battery_Wh=9.0, use_Wh_per_day=4.0)
 #: Two that fail together.
 PHONES = (
     Load(name="phone", draw_W=1.0, role="comms"),
@@ -80,7 +83,9 @@ PAGE = Path(__file__).resolve().parents[2] / "docs" / "reference" / "results.md"
 def files():
     """Results in which every list of the summary has a member."""
     never_used = Load(name="shore lamp", draw_A=1.0, states=frozenset({"berthed"}))
-    boat = boat_of(chargers=CHARGERS, heavy_weather=HeavyWeather(lie_to_above_kn=34.0))
+    boat = boat_of(
+        devices=(TORCH,), chargers=CHARGERS, heavy_weather=HeavyWeather(lie_to_above_kn=34.0)
+    )
     passage = passage_of(boat=boat, loads=(*LOADS, never_used))
     light = Irradiance(
         file="light.csv",
@@ -143,7 +148,10 @@ def test_the_unit_is_that_of_the_name(name):
 
 @pytest.mark.parametrize("members", [1, 2])
 def test_every_key_of_endurance_is_described_once_and_no_other(members):
-    result = in_average(replace(passage_of(loads=(*LOADS, *PHONES)), changed=(CHANGED,)))
+    asked = passage_of(
+        boat=boat_of(devices=(TORCH,)), loads=(*LOADS, *PHONES, *LADDER_LOADS[:4], REPORTS)
+    )
+    result = in_average(replace(asked, changed=(CHANGED,)))
     found = powersim.endurance(result, from_h="worst", members=members)
     written = set()
     for name in keys_of(endurance_dict(found, result)):
