@@ -56,10 +56,10 @@ def losses_sections(passage: Passage, dropping: Dropping, *, end: str) -> Iterat
     )
     passages = f", by the median of {dropping.passages} passages" if dropping.passages > 1 else ""
     yield Paragraph(
-        f"Days: how much longer the bank lasts without it until all is dark, all charging "
-        f"lost{passages}."
+        "Days: how much longer the bank lasts without what is named first, until all is dark, "
+        f"all charging lost{passages}."
     )
-    yield Paragraph(beside_the_bank(lost[0].left))
+    yield Paragraph(beside_the_bank(passage))
 
 
 def _named(one: LoadLost) -> str:

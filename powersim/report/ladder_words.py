@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from powersim.planning.heard_by import HANDHELD_m, SHIP_m, radio_horizon_nm
 from powersim.report.kinds import MILES, Text, joined, say
 
 if TYPE_CHECKING:
     from powersim.planning.heard_by import HeardBy
     from powersim.planning.ladder_steps import LadderStep
+    from powersim.records import Passage
 
 _Words = tuple[tuple[tuple[str, ...], str], ...]
 #: What a word in a load's name says of what is missed; the first that is found counts.
@@ -84,17 +86,20 @@ def left_to_be_heard_by(left: HeardBy) -> Text:
     return joined(parts, "; ") if parts else "nothing on the bank"
 
 
-def beside_the_bank(left: HeardBy) -> Text:
-    """What there should be that does not hang on the bank.
+def beside_the_bank(passage: Passage) -> Text:
+    """What there is, or should be, that does not hang on the bank.
 
     Parameters
     ----------
-    left : HeardBy
-        For the reach of a handheld.
+    passage : Passage
+        For devices with batteries of their own.
     """
+    own = ", ".join(device.name for device in passage.boat.devices)
     return say(
-        "Beside the bank, with batteries of their own: a handheld VHF, kept charged, about {} to a "
-        "ship at best, and a torch to light the sails; EPIRB and PLB are for distress alone, and "
-        "hang on no bank.",
-        MILES(left.handheld_nm),
+        "{} A handheld VHF reaches a ship at about {} at best, and a torch lights the sails; EPIRB "
+        "and PLB are for distress alone, and hang on no bank.",
+        f"Beside the bank, with batteries of their own: {own}; keep them charged."
+        if own
+        else "Have a handheld VHF and a torch with batteries of their own beside the bank.",
+        MILES(radio_horizon_nm(HANDHELD_m, SHIP_m)),
     )
