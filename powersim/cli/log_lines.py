@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 _STDIN = "-"
 #: More than anybody sends.
 _MOST_LINES = 2_000
+#: The last ones alone are told back: those before have been.
+_MOST_TOLD = 3
 
 
 def lines_given(lines: Sequence[str], file: Path | None) -> tuple[str, ...]:
@@ -55,9 +57,11 @@ def told_back(found: Underway) -> None:
     """
     from powersim.inputs.log_line import LINES, line_of
 
-    for one in found.log.readings:
-        if one.entry.file == LINES:
-            click.echo(f"Read: {line_of(one.entry)}", err=True)
+    entries = [one.entry for one in found.log.readings if one.entry.file == LINES]
+    if len(entries) > _MOST_TOLD:
+        click.echo(f"Read: {len(entries) - _MOST_TOLD} earlier, and the last of them", err=True)
+    for entry in entries[-_MOST_TOLD:]:
+        click.echo(f"Read: {line_of(entry)}", err=True)
 
 
 def advice(found: Underway, lines: Sequence[str], **asked: Any) -> str:

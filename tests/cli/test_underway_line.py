@@ -41,6 +41,7 @@ def test_lines_say_what_the_log_says_and_the_answer_is_a_line(call, folder):
     now = by_log["now"]["soc"]
     assert f"CHARGE {100 * now['p50']:.0f}%" in line
     assert "46-15N 020-00W, 2H OLD" in line
+    assert outcome.err.startswith("Read: 3 earlier, and the last of them\nRead: 7SEP26 0600Z")
     assert "8SEP26 0600Z 46-15.0N 020-00.0W 12.31V REST3H ENG815.4H SUN166AH CK81" in outcome.err
 
 
