@@ -236,11 +236,11 @@ def gales_told(summary: dict) -> Words | None:
         return None
     gale = quoted(summary, "sky.strong_wind.gale_frac", CHANCE)
     if made is None:  # in one line, for a screen that is full
-        often = say(f"{{}} of time above {GALE_kn:.0f} kn (in trades less)", gale)
-        return say("{}, NOT counted: heavy_weather", often)
+        often = say(f"{{}} of the time above {GALE_kn:.0f} kn", gale)
+        return say("{}, NOT counted: heavy_weather in boat.toml", often)
     near = quoted(summary, "sky.strong_wind.near_gale_frac", CHANCE)
     often = say(
-        f"{{}} of the time above {GALE_kn:.0f} kn, {{}} above {NEAR_GALE_kn:.0f} (in trades less)",
+        f"{{}} of the time above {GALE_kn:.0f} kn, {{}} above {NEAR_GALE_kn:.0f}",
         *(gale, near),
     )
     told = [often]

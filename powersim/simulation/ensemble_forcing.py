@@ -154,7 +154,7 @@ def _seas(forcing: EnsembleForcing, *, like: EnsembleForcing | None) -> MemberSe
     a_day = round(24.0 / track.step_h)
     return member_seas(
         heavy,
-        forcing.wind_m_s,
+        forcing.sea_wind_m_s,
         track=track,
         members=forcing.members,
         blocks=[slice(at, min(at + a_day, track.n_steps)) for at in range(0, track.n_steps, a_day)],

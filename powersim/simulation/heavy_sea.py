@@ -11,7 +11,7 @@ import numpy as np
 from powersim.physics.demand import Demand
 from powersim.records import BOAT_STATES, STATES, HeavyWeather, Load, Sea
 from powersim.records.brief import brief
-from powersim.sky.high_wind import share_above, share_within, strongest_of_late
+from powersim.sky.high_wind import shape_at, share_above, share_within, strongest_of_late
 from powersim.sky.wind import KN_M_S
 from powersim.voyage.track import Track
 
@@ -151,14 +151,15 @@ def mean_seas(heavy: HeavyWeather, *, track: Track, sky: Sky) -> MeanSeas | None
     if not strengths_kn:
         return None
     late, open_frac, out = _late_steps(heavy, track), sky.wind_open_frac, at_sea(track)
-    hours = 1 + round(heavy.sea_lasts_h)
+    hours, shape = 1 + round(heavy.sea_lasts_h), shape_at(track.lat_deg)
     known_m_s = strongest_of_late(np.where(open_frac > 0.0, 0.0, sky.wind_m_s), steps=late)
     reached = []
     for above_kn in strengths_kn:
         # The hour's wind is the mean, or as far from it as what is left open lets it be.
         apart_m_s = above_kn * KN_M_S - sky.wind_m_s
         needed_m_s = sky.wind_m_s + apart_m_s / np.maximum(open_frac, 1e-9)
-        share = share_above(sky.wind_m_s, above_kn=np.maximum(needed_m_s, 0.0) / KN_M_S)
+        needed_kn = np.maximum(needed_m_s, 0.0) / KN_M_S
+        share = share_above(sky.wind_m_s, above_kn=needed_kn, shape=shape)
         share = np.where(open_frac > 0.0, share_within(share, hours=hours), 0.0)
         reached.append(np.maximum(share, known_m_s > above_kn * KN_M_S) * out)
     ends = np.array([np.ones(track.n_steps), *reached, np.zeros(track.n_steps)])

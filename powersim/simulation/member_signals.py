@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -23,6 +24,7 @@ from powersim.simulation.prepared import Prepared
 from powersim.simulation.reading import Misreading
 from powersim.simulation.signals import ControllerSignal, Signals
 from powersim.simulation.yield_table import YieldTable
+from powersim.sky.high_wind import hard_wind_m_s, shape_at
 from powersim.sky.wind import rayleigh_m_s
 from powersim.voyage.motoring import motored_calms
 
@@ -223,11 +225,30 @@ class EnsembleForcing:
         ndarray, shape (steps, members or 1)
             Of each member where the wind was drawn. [m/s]
         """
+        return self._blowing(steps, rayleigh_m_s)
+
+    def sea_wind_m_s(self, steps: slice) -> Array:
+        """The same as a sea comes of it: where it is steady, strong wind is rarer.
+
+        Parameters
+        ----------
+        steps : slice
+            Of the passage.
+
+        Returns
+        -------
+        ndarray, shape (steps, members or 1)
+            In the same place of its distribution. [m/s]
+        """
+        shape = shape_at(self.prepared.track.lat_deg[steps, None])
+        return self._blowing(steps, partial(hard_wind_m_s, shape=shape))
+
+    def _blowing(self, steps: slice, blows: Callable[[Array, Array], Array]) -> Array:
         sky = self.prepared.sky
         mean_m_s, open_frac = sky.wind_m_s[steps, None], sky.wind_open_frac[steps, None]
         if self.wind_quantile is None or not open_frac.any():
             return mean_m_s
-        blows_m_s = rayleigh_m_s(mean_m_s, self.wind_quantile[self.hour[steps]])
+        blows_m_s = blows(mean_m_s, self.wind_quantile[self.hour[steps]])
         return mean_m_s + open_frac * (blows_m_s - mean_m_s)
 
     def signals(self, steps: slice, *, motoring: Array | None = None) -> Signals:

@@ -16,10 +16,42 @@ if TYPE_CHECKING:
 #: Grid of standard normal numbers on which the chance of a quiet spell is worked out; from there
 #: on nothing is left. [-]
 _GRID = np.linspace(-6.0, 6.0, 181)
+#: Shapes of Weibull's distribution: Rayleigh's, and that of a steadier wind. [-]
+RAYLEIGH, STEADY = 2.0, 3.0
+#: Up to which latitude it is steady, and from which on it is not; our judgement. [deg]
+STEADY_deg, UNSTEADY_deg = 20.0, 35.0
 _SLOW = 41  # points at which the weather of days is looked at
 
 
-def share_above(mean_m_s: Floats, *, above_kn: Floats) -> Array:
+def shape_at(lat_deg: Floats) -> Array:
+    """How steadily it blows about its mean: the shape of a Weibull distribution.
+
+    Parameters
+    ----------
+    lat_deg : float or ndarray
+        Latitude. [deg]
+
+    Returns
+    -------
+    ndarray
+        2, which is Rayleigh's, from 35 degrees of latitude to the poles; 3 within 20 degrees of the
+        equator; between them in a straight line. [-]
+
+    Notes
+    -----
+    For strong wind alone: calms and wind generators go by Rayleigh's everywhere. 3 lies between
+    what two platforms in the tropics measured about the climatology's mean
+    (docs/model/heavy_weather.md); elsewhere nothing was measured.
+
+    Examples
+    --------
+    >>> shape_at(np.array([-50.0, 27.5, 10.0])).tolist()
+    [2.0, 2.5, 3.0]
+    """
+    return np.interp(np.abs(lat_deg), (STEADY_deg, UNSTEADY_deg), (STEADY, RAYLEIGH))
+
+
+def share_above(mean_m_s: Floats, *, above_kn: Floats, shape: Floats = RAYLEIGH) -> Array:
     """Share of hours in which it blows harder.
 
     Parameters
@@ -28,12 +60,14 @@ def share_above(mean_m_s: Floats, *, above_kn: Floats) -> Array:
         The month's mean. [m/s]
     above_kn : float or ndarray
         Strength. [kn]
+    shape : float or ndarray
+        Of the distribution; 2 is that of `wind.calm_frac`. [-]
 
     Returns
     -------
     ndarray
-        exp(-pi/4 (strength / mean)^2), of the distribution of `wind.calm_frac`; none where there is
-        no wind at all. [-]
+        exp(-(Gamma(1 + 1 / shape) strength / mean)^shape), which for a shape of 2 is exp(-pi/4
+        (strength / mean)^2); none where there is no wind at all. [-]
 
     References
     ----------
@@ -43,13 +77,47 @@ def share_above(mean_m_s: Floats, *, above_kn: Floats) -> Array:
     --------
     >>> round(float(share_above(8.0, above_kn=34.0)), 4)
     0.0234
+    >>> round(float(share_above(8.0, above_kn=34.0, shape=3.0)), 4)
+    0.0006
     >>> float(share_above(0.0, above_kn=34.0))
     0.0
     """
     above_m_s, mean = np.broadcast_arrays(np.asarray(above_kn, dtype=float) * KN_M_S, mean_m_s)
     no_wind = np.full(mean.shape, np.inf)
     ratio = np.divide(above_m_s, mean, out=no_wind, where=np.asarray(mean) > 0.0)
-    return np.exp(-0.25 * math.pi * ratio**2)
+    return np.exp(-((ratio * _gamma(shape)) ** shape))
+
+
+def hard_wind_m_s(mean_m_s: Floats, quantile: Floats, *, shape: Floats) -> Array:
+    """Wind speed from its mean and its place in the distribution of `share_above`.
+
+    Parameters
+    ----------
+    mean_m_s : float or ndarray
+        The month's mean. [m/s]
+    quantile : float or ndarray
+        At least 0 and below 1. [-]
+    shape : float or ndarray
+        Of the distribution. [-]
+
+    Returns
+    -------
+    ndarray
+        mean / Gamma(1 + 1 / shape) * (-ln(1 - quantile))^(1 / shape). [m/s]
+
+    Examples
+    --------
+    >>> round(float(hard_wind_m_s(7.0, 0.5, shape=2.0)), 2)
+    6.58
+    """
+    return mean_m_s / _gamma(shape) * (-np.log1p(-quantile)) ** (1.0 / shape)
+
+
+def _gamma(shape: Floats) -> Array:
+    """Mean of a Weibull distribution of scale 1."""
+    from scipy.special import gamma
+
+    return gamma(1.0 + 1.0 / np.asarray(shape))
 
 
 def share_within(share: Array, *, hours: int) -> Array:

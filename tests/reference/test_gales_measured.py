@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from powersim.sky.high_wind import share_above, share_within
+from powersim.sky.high_wind import shape_at, share_above, share_within
 from powersim.sky.wind import KN_M_S
 
 FILE = Path(__file__).parent / "data" / "ocean_wind_hourly.csv"
@@ -93,3 +93,20 @@ def test_a_monsoon_has_more_strong_wind_than_the_distribution_about_its_own_mean
     wind_kn = wind_kn[np.isfinite(wind_kn)]
     assert (wind_kn > 24.0).mean() == pytest.approx(0.059, abs=0.001)
     assert share_above(wind_kn.mean() * KN_M_S, above_kn=24.0) == pytest.approx(0.015, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("platform", "of_climatology"), [("RAMA 12N 90E", 0.74), ("NOAA Ship Ronald H. Brown", 0.96)]
+)
+@pytest.mark.parametrize("above_kn", [20.0, 24.0, 28.0])
+def test_in_the_tropics_a_steadier_wind_is_nearer_than_rayleigh(platform, of_climatology, above_kn):
+    """About the climatology's mean, of which each had the share that wind_and_calms.md tells."""
+    wind_kn = measured_kn(platform)
+    wind_kn = wind_kn[np.isfinite(wind_kn)]
+    mean_m_s = wind_kn.mean() * KN_M_S / of_climatology
+    measured = (wind_kn > above_kn).mean()
+    rayleigh, steadier = (
+        float(share_above(mean_m_s, above_kn=above_kn, shape=shape)) for shape in (2.0, 3.0)
+    )
+    assert abs(steadier - measured) < 0.8 * abs(rayleigh - measured)
+    assert float(shape_at(12.0)) == 3.0

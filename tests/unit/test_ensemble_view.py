@@ -84,7 +84,7 @@ def test_the_five_lines_when_some_fail(hand_worked):
         "diesel    median 50.0 L (8 in 10 lie between 46.0 L and 54.0 L) left at",
         "          landfall; above the reserve of 20.0 L in all",
         "bank      lasts to landfall with all charging lost",
-        "gales     1 % of time above 34 kn (in trades less), NOT counted: heavy_weather",
+        "gales     1 % of the time above 34 kn, NOT counted: heavy_weather in boat.toml",
     ]
     assert result.summary["holds"] is False
     assert hand_worked.summary["holds"] is True

@@ -6,7 +6,13 @@ import numpy as np
 import pytest
 
 from powersim.sky.climatology import monthly_mean
-from powersim.sky.high_wind import share_above, share_within, strongest_of_late
+from powersim.sky.high_wind import (
+    hard_wind_m_s,
+    shape_at,
+    share_above,
+    share_within,
+    strongest_of_late,
+)
 from powersim.sky.wind import KN_M_S, calm_frac, rayleigh_m_s, wind_quantiles
 
 
@@ -78,3 +84,30 @@ def test_members_have_gales_as_often_as_the_closed_form(quantiles):
     expected = math.exp(-0.25 * math.pi * (34.0 * 1852.0 / 3600.0 / 8.0) ** 2)
     # 20,000 members of 24 hours that hang together; one standard error is about 0.0007.
     assert (wind_m_s > 34.0 * KN_M_S).mean() == pytest.approx(expected, abs=0.002)
+
+
+def test_a_steadier_wind_by_hand():
+    """Shape 3: Gamma(4/3) = 0.8930. At twice the mean exp(-(1.786)^3) = exp(-5.697) = 0.0034.
+
+    Above the mean exp(-0.8930^3) = exp(-0.7121) = 0.4906.
+    """
+    for above_kn, share in ((28.0, 0.0034), (14.0, 0.4906)):
+        found = share_above(14.0 * KN_M_S, above_kn=above_kn, shape=3.0)
+        assert found == pytest.approx(share, abs=5e-5)
+
+
+@pytest.mark.parametrize("shape", [2.0, 2.5, 3.0])
+def test_the_speed_is_the_inverse_of_the_share(shape):
+    """And its mean is the mean: over a million quantiles."""
+    quantiles = (np.arange(1_000_000) + 0.5) / 1_000_000
+    speed_m_s = hard_wind_m_s(8.0, quantiles, shape=shape)
+    assert speed_m_s.mean() == pytest.approx(8.0, rel=1e-4)
+    for place in (100_000, 900_000, 999_000):
+        share = share_above(8.0, above_kn=speed_m_s[place] / KN_M_S, shape=shape)
+        assert share == pytest.approx(1.0 - quantiles[place], rel=1e-6)
+    if shape == 2.0:
+        assert speed_m_s == pytest.approx(rayleigh_m_s(8.0, quantiles), rel=1e-12)
+
+
+def test_it_blows_more_steadily_near_the_equator_on_either_side():
+    assert shape_at(np.array([0.0, 20.0, -20.0, 35.0, -60.0])).tolist() == [3, 3, 3, 2, 2]

@@ -43,7 +43,7 @@ def test_the_five_lines_of_the_hand_worked_passage(hand_worked):
     *holds, lowest, engine, diesel, bank, gales = simulated_text(hand_worked, brief=True).split(
         "\n"
     )
-    assert gales.endswith(" of time above 34 kn (in trades less), NOT counted: heavy_weather")
+    assert gales.endswith(" of the time above 34 kn, NOT counted: heavy_weather in boat.toml")
     assert " ".join(" ".join(holds).split()) == (
         "HOLDS in average weather alone (no grey week, no calm): charge above its floor of 20 %, "
         "diesel above reserve"
