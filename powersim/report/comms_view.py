@@ -184,7 +184,7 @@ def _hardly(found: SessionTable) -> Text:
     ]
     if not hardly:
         return ""
-    return f"Leaving off {' or '.join(hardly)} saves hardly anything: those ashore wait for them."
+    return f"Leaving off {' or '.join(hardly)} saves hardly anything: keep them up."
 
 
 def _meanwhile(found: SessionTable) -> Text:

@@ -113,7 +113,7 @@ def test_the_budget_says_what_it_is_worth(budget):
     assert "buys 18 downloads (3.0 days) or 99 reports (4.1 days) down to its floor" in flat(text)
     assert "That takes 24 Ah a day: in 1 h 30 min as much as one download" in flat(text)
     assert "Nothing charges any more, and all is off but what must stay on" in flat(text)
-    assert "Leaving off reports saves hardly anything: those ashore wait for them." in flat(text)
+    assert "Leaving off reports saves hardly anything: keep them up." in flat(text)
     assert "diesel" in text
     assert budget_dict(budget, name="eight days")["sessions"]["kinds"][0]["buys"]["to_floor"] == 18
 
