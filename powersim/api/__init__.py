@@ -9,7 +9,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from powersim.api.answers import budget, endurance, ladder, plan
+    from powersim.api.answers import budget, endurance, ladder, paper, plan
     from powersim.api.comparing import Comparison, compare
     from powersim.api.dips import sounding
     from powersim.api.from_log import underway
@@ -29,6 +29,7 @@ __all__ = [
     "ladder",
     "load",
     "logged",
+    "paper",
     "plan",
     "prepare",
     "sea_trial",
@@ -40,7 +41,7 @@ __all__ = [
 
 #: The module of each name.
 _HOMES = {
-    "answers": ("budget", "endurance", "ladder", "plan"),
+    "answers": ("budget", "endurance", "ladder", "paper", "plan"),
     "comparing": ("Comparison", "compare"),
     "dips": ("sounding",),
     "from_log": ("underway",),

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from powersim.planning.budget import Budget
     from powersim.planning.endurance_table import EnduranceTable
     from powersim.planning.ladder import Ladder
+    from powersim.planning.paper import PaperWay
     from powersim.planning.plan import Plan
     from powersim.records import Passage
     from powersim.simulation.prepared_passage import PreparedPassage
@@ -197,6 +198,58 @@ def budget(
         ready.passage,
         ready.prepared,
         dates_utc_s=[moment.timestamp() for moment in moments],
+    )
+
+
+def paper(
+    passage: Passage | PreparedPassage[Any] | SimulationResult,
+    *,
+    members: int = 1000,
+    step_h: float = STEP_h,
+    seed: int = SEED,
+    risk_frac: float = RISK_FRAC,
+    progress: Callable[[float], object] | None = None,
+) -> PaperWay:
+    """A table to charge by without a computer, and how good it is.
+
+    Parameters
+    ----------
+    passage : Passage, PreparedPassage or Result
+        Without an engine plan, of a boat whose engine charges.
+    members : int
+        In how many simulated passages the table is judged; it is searched in 200 others.
+    step_h : float
+        Step of the simulation. [h]
+    seed : int
+        Which weather.
+    risk_frac : float
+        Share of the simulated passages that may fail. [-]
+    progress : callable, optional
+        Called now and then with the share of the work that is done.
+
+    Returns
+    -------
+    PaperWay
+        The table, its verdict, and the boat's own rule beside it.
+
+    Raises
+    ------
+    ValueError
+        If the engine has nothing to charge with, or there is an engine plan.
+    InputError
+        If a weather file of the passage does not cover the boat and may not be left out.
+    BalanceError
+        If any books do not close.
+    """
+    from powersim.planning.paper import paper_way
+
+    return paper_way(
+        passage_of(passage),
+        seed=seed,
+        risk_frac=risk_frac,
+        step_h=step_h,
+        judged_in=members,
+        progress=progress,
     )
 
 

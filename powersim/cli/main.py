@@ -32,6 +32,7 @@ COMMANDS = {
         "What to give up at sea, in which order, at which charge.",
     ),
     "plan": ("powersim.cli.plan:plan", "When to run the engine to charge: a rule to go by."),
+    "paper": ("powersim.cli.paper:paper", "A table to charge by with the laptop off."),
     "try": ("powersim.cli.try_:try_", "A page that answers while a value is moved."),
     "compare": ("powersim.cli.compare:compare", "Boats, dates and values, side by side."),
     "size": ("powersim.cli.size:size", "What another bank, panels or alternator would change."),

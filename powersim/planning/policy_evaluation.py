@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.kernel.plant import Rule
+from powersim.kernel.plant import Plant, Rule
 from powersim.physics import bank as physics
 from powersim.planning.rule_costs import COSTED, cost_L
 from powersim.planning.signal_blocks import BLOCK_DAYS, SignalBlocks
@@ -182,6 +182,34 @@ def _side_by_side(
         batch.check()
         if progress is not None:
             progress(columns * (steps.stop - steps.start) / track.n_steps)
+    return tallied(boat, batch, rules, plant=plant, step_h=track.step_h)
+
+
+def tallied(
+    boat: Boat,
+    batch: Batch,
+    rules: tuple[ChargingRule, ...],
+    *,
+    plant: Plant,
+    step_h: float,
+) -> PolicyEvaluation:
+    """What a batch has come to in which rule after rule has gone along all members.
+
+    Parameters
+    ----------
+    boat : Boat
+        For what a run costs her.
+    batch : Batch
+        At the end of the passage, with LEDGERS summed.
+    rules : tuple of ChargingRule
+        In their order.
+    plant : Plant
+        Of the batch.
+    step_h : float
+        Length of a step. [h]
+    """
+    count = len(rules)
+    members = batch.members // count
     sums, told = batch.sums, batch.told
     arrays = {
         "lowest_soc": told["lowest_soc"],
@@ -189,9 +217,9 @@ def _side_by_side(
         "floor_h": told["floor_h"],
         "flat_h": told["flat_h"],
         "below_floor_h": told["below_h"],
-        "dark_h": sums["dark"] * track.step_h,
+        "dark_h": sums["dark"] * step_h,
         "charging_L": sums["charging_L"] + sums["alternator_motoring_L"],
-        "charging_h": sums["charging"] * track.step_h,
+        "charging_h": sums["charging"] * step_h,
         "charging_runs": told["runs"],
         "burnt_L": batch.state.burnt_L,
         "fuel_left_L": plant.usable_L - batch.state.burnt_L,

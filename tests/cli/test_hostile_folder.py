@@ -48,6 +48,7 @@ COMMANDS = {
     "endurance": ["endurance", ".", *FORECAST_OF_IT],
     "ladder": ["ladder", ".", *FORECAST_OF_IT, *WEATHERS],
     "plan": ["plan", ".", *FORECAST_OF_IT, *WEATHERS, "--out", "../out"],
+    "paper": ["paper", ".", *FORECAST_OF_IT, *WEATHERS, "--out", "../out"],
     "report": ["report", ".", *FORECAST_OF_IT, "--card", "--out", "../out"],
     "underway": [
         *("underway", ".", *FORECAST_OF_IT, *WEATHERS, "--now", "2011-10-10 12:00"),

@@ -13,6 +13,7 @@ from builders import in_average
 from compared_made import compared_of, outcome_made
 from hand_worked import LOADS, boat_of, passage_of
 from logged import NOW, write_logged
+from planned import grey_passage
 from size_made import point_of_size
 
 import powersim
@@ -36,6 +37,7 @@ from powersim.report.compare_files import compare_files
 from powersim.report.endurance_dict import endurance_dict
 from powersim.report.files import result_files
 from powersim.report.ladder_dict import ladder_dict
+from powersim.report.paper_view import paper_dict
 from powersim.report.size_files import size_files
 
 #: Columns that only some boats have.
@@ -170,6 +172,14 @@ def test_every_key_of_the_ladder_is_described_once_and_no_other():
     told = [name for name, _ in described("ladder --json")]
     assert len(told) == len(set(told))
     assert set(told) == written
+
+
+def test_every_key_of_the_table_on_paper_is_described_once_and_no_other():
+    passage = replace(grey_passage(battery={"reading": "volts"}), changed=(CHANGED,))
+    found = powersim.paper(passage, step_h=1.0, members=20)
+    told = [name for name, _ in described("paper --json")]
+    assert len(told) == len(set(told))
+    assert set(told) == set(keys_of(paper_dict(found)))
 
 
 def test_every_column_and_key_of_size_is_described_once_and_no_other():

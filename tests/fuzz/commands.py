@@ -8,12 +8,12 @@ from fuzz.changes import alternatives, as_options, drawn_changes
 
 FOLDER = "p"
 STEP = ("--step", "60 min")
-ALL = ("check", "budget", "simulate", "endurance", "ladder", "plan", "compare", "size",
+ALL = ("check", "budget", "simulate", "endurance", "ladder", "plan", "paper", "compare", "size",
        "try", "sounding", "underway", "report", "sheet", "demo", "new")  # fmt: skip
 #: How often each is drawn, by what it costs and what it can show.
 _WEIGHTS = {"check": 2, "budget": 2, "simulate": 8, "endurance": 3, "ladder": 2, "plan": 3,
-            "compare": 3, "size": 2, "try": 5, "sounding": 3, "underway": 5, "report": 2,
-            "sheet": 0.5, "demo": 0.05, "new": 0.2}  # fmt: skip
+            "paper": 1, "compare": 3, "size": 2, "try": 5, "sounding": 3, "underway": 5,
+            "report": 2, "sheet": 0.5, "demo": 0.05, "new": 0.2}  # fmt: skip
 
 
 def drawn_commands(chance, passage, *, only=ALL) -> list[list[str]]:
@@ -101,6 +101,11 @@ def _ladder(chance, passage):
     given += ["--without", chance.choice(("charging", "nothing"))] if chance.often(0.3) else []
     given += _changed(chance, passage)
     return [["ladder", *given], ["ladder", *given, "--json"]]
+
+
+def _paper(chance, passage):
+    given = [FOLDER, *STEP, "--members", "20", "--out", "r/paper", *_changed(chance, passage)]
+    return [["paper", *given], ["paper", *given, "--json", "--force"]]
 
 
 def _plan(chance, passage):
@@ -217,6 +222,6 @@ def _new(chance, passage):
 
 
 _LINES = {"check": _check, "budget": _budget, "simulate": _simulate, "endurance": _endurance,
-          "ladder": _ladder, "plan": _plan, "compare": _compare, "size": _size, "try": _try,
-          "sounding": _sounding, "underway": _underway, "report": _report, "sheet": _sheet,
-          "demo": _demo, "new": _new}  # fmt: skip
+          "ladder": _ladder, "plan": _plan, "paper": _paper, "compare": _compare, "size": _size,
+          "try": _try, "sounding": _sounding, "underway": _underway, "report": _report,
+          "sheet": _sheet, "demo": _demo, "new": _new}  # fmt: skip

@@ -1,129 +1,191 @@
-"""Paper: what does not fit goes on the next page, and neither words nor rows are parted."""
+"""A table on paper to charge by: by hand on a constant boat, and what must always be so."""
 
+from dataclasses import replace
+from functools import cache
+
+import hand_worked
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from planned import grey_passage
 
-from powersim.report.paper import A5_MM, Paper, leading_mm
-from powersim.report.paper_tables import high_mm, set_grid, set_table
-from powersim.report.view import Column, Table
+from powersim import api
+from powersim.planning import paper_days
+from powersim.planning.paper import paper_way
+from powersim.planning.paper_days import by_paper, days_of, gains_soc, kind_of
+from powersim.planning.paper_table import (
+    KINDS,
+    MOST_ROWS,
+    PaperTable,
+    charging_of,
+    paper_table,
+    run_h,
+)
+from powersim.records import ChargingRule, Load
+from powersim.report.card_paper import draw_paper_card
+from powersim.report.paper_view import paper_sections
+from powersim.report.screen_text import screen_text
+from powersim.simulation.ensemble_forcing import draw_ensemble
+from powersim.simulation.prepare import prepare
+
+BOUNDS = {"least_h": 1.0, "longest_h": 4.0}
 
 
-def paper_of(**given):
-    return Paper(size_mm=A5_MM, margin_mm=9.0, **given)
-
-
-def table_of(rows, *, words="a name"):
-    columns = (
-        Column("what", words=True),
-        Column("to\nfloor", over="days"),
-        Column("to\nflat", over="days"),
+def constant_passage(**boat):
+    """A bank of 200 Ah without losses, 1 A on all the time, 20 A from the engine, and no sun."""
+    rule = ChargingRule(start_soc=0.3, run_h=2.0, read_at_h=(6.0,), hours_h=(8.0, 20.0))
+    return hand_worked.passage_of(
+        boat=hand_worked.boat_of(charging=rule, **boat),
+        loads=(Load(name="instruments", draw_A=1.0),),
+        waypoints=hand_worked.waypoints_of(days=6),
     )
-    cells = tuple((f"{words} {number}", f"{number}.1", f"{number}.2") for number in range(rows))
-    return Table(columns=columns, rows=cells)
 
 
-def lines_of(page):
-    """What stands on each level of a page, from left to right."""
-    levels = {}
-    for text in page.texts:
-        levels.setdefault(round(text.get_position()[1], 4), []).append(text)
-    return [
-        [text.get_text() for text in sorted(found, key=lambda text: text.get_position()[0])]
-        for _, found in sorted(levels.items(), reverse=True)
+@cache
+def prepared_by_hand():
+    return prepare(constant_passage(), step_h=1.0)
+
+
+def charging_by_hand(gains=(0.10, -0.05, -0.12)):
+    return charging_of(constant_passage().boat, prepared_by_hand(), gains)
+
+
+@pytest.mark.parametrize(
+    ("soc", "kind", "hours"),
+    [
+        # Wanted are 70 %, and 10 points are an hour's 20 A.
+        (0.65, 0, 0.0),  # the sun brings 10 points, 5 are lacking
+        (0.55, 0, 1.0),  # 5 points lacking are half an hour, and an hour is the least
+        (0.60, 1, 1.5),  # 10 and 5
+        (0.60, 2, 2.5),  # 10 and 12 are 2 h 12 min: in steps of half an hour
+        (0.20, 2, 4.0),  # 62 points would be more than the longest
+    ],
+)
+def test_a_run_by_hand(soc, kind, hours):
+    found = run_h(charging_by_hand(), soc=soc, kind=kind, wanted_soc=0.70, **BOUNDS)
+    assert found == hours
+
+
+@given(
+    st.floats(0.05, 0.95),
+    st.floats(0.0, 0.5),
+    st.floats(0.2, 0.96),
+    st.lists(st.floats(-0.4, 0.4), min_size=3, max_size=3),
+)
+def test_a_greyer_day_or_a_lower_bank_never_asks_for_less(soc, lower, wanted_soc, gains):
+    """Whatever the ensemble makes of the kinds of day: a greyer one is never taken to give more."""
+    charging = charging_by_hand(tuple(gains))
+    runs = [
+        [
+            run_h(charging, soc=one, kind=kind, wanted_soc=wanted_soc, **BOUNDS)
+            for kind in range(len(KINDS))
+        ]
+        for one in (soc, max(soc - lower, 0.0))
     ]
+    assert all(row == sorted(row) for row in runs)
+    assert all(low >= high for high, low in zip(*runs, strict=True))
 
 
-def test_a_long_table_goes_on_with_its_heads_and_whole_rows():
-    paper = paper_of()
-    table = table_of(90)
-    set_table(paper, table, 9.0)
-    assert len(paper.pages) == 3
-    found = []
-    for page in paper.pages:
-        days, to, heads, *rows = lines_of(page)
-        assert days == ["days"]
-        assert to == ["to", "to"]
-        assert heads == ["what", "floor", "flat"]
-        found += map(tuple, rows)
-    assert found == list(table.rows)
+def test_between_two_rows_the_lower_one_counts_and_below_all_of_them_the_longest_run():
+    table = PaperTable(
+        levels_soc=(0.8, 0.6),
+        levels_V=None,
+        runs_h=((0.0, 0.0, 1.0), (1.0, 1.5, 2.0)),
+        longest_h=4.0,
+        read_at_h=6.0,
+        begin_h=8.0,
+        wanted_soc=0.7,
+        least_h=1.0,
+    )
+    found = table.runs_at(np.array([0.95, 0.79, 0.60, 0.59, 0.79]), np.array([2, 2, 0, 0, 1]))
+    assert found.tolist() == [1.0, 2.0, 1.0, 4.0, 1.5]
 
 
-def test_a_table_is_as_high_as_it_is_said_to_be():
-    for rows in (0, 1, 12):
-        paper, table = paper_of(), table_of(rows)
-        before_mm = paper.y_mm
-        told_mm = high_mm(paper, table, 9.0)
-        set_table(paper, table, 9.0)
-        assert paper.y_mm - before_mm == pytest.approx(told_mm)
+def test_a_day_without_the_engine_takes_what_the_loads_take():
+    """By hand: 24 Ah of 200 Ah, on a day of any kind, since there is no sun."""
+    passage = constant_passage()
+    prepared = prepare(passage, step_h=1.0)
+    forcing = draw_ensemble(passage, prepared, members=5, seed=1)
+    assert gains_soc(forcing, days_of(prepared, 6.0)) == pytest.approx((-0.12,) * 3)
 
 
-def test_a_table_of_half_a_page_is_not_parted():
-    paper = paper_of()
-    paper.skip(120.0)
-    set_table(paper, table_of(18), 9.0)
-    first, second = paper.pages
-    assert first.texts == []
-    assert len(lines_of(second)) == 18 + 3
+def test_who_goes_by_the_table_runs_what_it_says_each_morning():
+    """By hand, six days from midnight on: five dawns to run on, two hours of 0.8 L each, and the
+    last day's run is at sea too. The bank is full to the end, so nothing else can matter.
+    """
+    passage = constant_passage()
+    prepared = prepare(passage, step_h=0.5)
+    forcing = draw_ensemble(passage, prepared, members=3, seed=1)
+    table = paper_table(passage.boat, prepared, charging_by_hand(), wanted_soc=0.5, least_h=1.0)
+    always = replace(table, levels_soc=(0.0,), runs_h=((2.0, 2.0, 2.0),))
+    never = replace(table, levels_soc=(0.0,), runs_h=((0.0, 0.0, 0.0),))
+    found = by_paper(passage.boat, forcing, [always, never])
+    dawns = len(days_of(prepared, 6.0)) - 1
+    assert found.charging_h[0] == pytest.approx(2.0 * dawns)
+    assert found.charging_L[0] == pytest.approx(1.6 * dawns)
+    assert not found.charging_h[1].any()
+    assert (found.end_soc[0] > found.end_soc[1]).all()
 
 
-def test_a_heading_goes_with_what_stands_under_it():
-    paper = paper_of()
-    paper.skip(175.0)
-    table = table_of(4)
-    paper.paragraph("days left", 10.5, with_next_mm=high_mm(paper, table, 9.0))
-    set_table(paper, table, 9.0)
-    assert paper.pages[0].texts == []
-    assert lines_of(paper.pages[1])[0] == ["days left"]
+@pytest.mark.usefixtures("middle_banks")
+def test_a_lower_bank_gets_the_longer_run(monkeypatch):
+    """Two boats at 75 and at 50 % at departure, read rightly: the second is a row further down."""
+    monkeypatch.setattr(paper_days, "_seems_soc", _rightly)
+    runs = []
+    for soc in (0.75, 0.50):
+        passage = constant_passage(battery=hand_worked.bank_of(soc_at_departure=soc))
+        prepared = prepare(passage, step_h=1.0)
+        forcing = draw_ensemble(passage, prepared, members=2, seed=1)
+        table = paper_table(passage.boat, prepared, charging_by_hand(), wanted_soc=0.5, least_h=1.0)
+        # 6 h take 6 Ah, 3 points, before the first dawn.
+        two = replace(table, levels_soc=(0.7, 0.4), runs_h=((0.0,) * 3, (3.0,) * 3))
+        found = by_paper(passage.boat, forcing, [two])
+        runs.append(float(found.charging_h[0, 0]))
+    assert runs[0] < runs[1]
 
 
-def test_a_bar_goes_on_beside_what_it_marks():
-    heads = []
-    paper = paper_of(on_each=lambda paper: heads.append(len(paper.pages)))
-    paper.skip(180.0)
-    with paper.marked():
-        for number in range(6):
-            paper.paragraph(f"line {number}", 12.0)
-    paper.paragraph("no more", 12.0)
-    assert heads == [2]
-    for page in paper.pages:
-        (bar,) = page.artists
-        low, high = min(bar.get_ydata()), max(bar.get_ydata())
-        marked = [text for text in page.texts if text.get_text().startswith("line")]
-        assert marked
-        for text in marked:
-            assert low < text.get_position()[1] < high
-    (after,) = (text for text in paper.pages[1].texts if text.get_text() == "no more")
-    assert after.get_position()[1] < min(paper.pages[1].artists[0].get_ydata())
-    # Set in by the bar, and no longer.
-    assert after.get_position()[0] < marked[0].get_position()[0]
+def _rightly(batch, forcing, signals, plant, member_of):
+    return np.asarray(batch.state.total_Ah) / plant.bank.capacity_Ah
 
 
-@pytest.mark.parametrize("filled_up", [False, True])
-def test_a_grid_has_a_row_for_each_and_its_heads_on_every_page(filled_up):
-    paper = paper_of()
-    days = [f"{day} May" for day in range(1, 32)]
-    set_grid(paper, ("ship_time", "note"), (0.4, 0.6), days, 9.0, high_mm=8.5, filled_up=filled_up)
-    assert len(paper.pages) == 2
-    words = [[text.get_text() for text in page.texts if text.get_text()] for page in paper.pages]
-    assert [page[:2] for page in words] == [["ship_time", "note"]] * 2
-    assert [word for page in words for word in page[2:]] == days
-    end_mm = A5_MM[1] - 9.0
-    assert (end_mm - paper.y_mm < 8.5) is filled_up
-    # No row reaches beyond the margin.
-    for page in paper.pages:
-        lowest = min(min(line.get_ydata()) for line in page.artists)
-        assert A5_MM[1] * (1.0 - lowest) <= end_mm + 1e-6
+def test_kinds_are_told_by_the_share_of_a_clear_skys_light():
+    assert kind_of(np.array([0.9, 0.7, 0.69, 0.4, 0.39, 0.0])).tolist() == [0, 0, 1, 1, 2, 2]
 
 
-def test_every_page_has_its_number():
-    paper = paper_of()
-    paper.turn()
-    paper.number_pages(9.0)
-    assert [page.texts[-1].get_text() for page in paper.pages] == ["1 of 2", "2 of 2"]
+@pytest.fixture(scope="module")
+def way():
+    """Read by a voltmeter, in few members."""
+    return api.paper(grey_passage(battery={"reading": "volts"}), members=60, step_h=1.0)
 
 
-def test_a_line_is_leading_high():
-    """Words of 10 points: 13.5 points of 25.4/72 mm from line to line."""
-    paper = paper_of()
-    before_mm = paper.y_mm
-    paper.paragraph("one line", 10.0)
-    assert paper.y_mm - before_mm == pytest.approx(leading_mm(10.0)) == pytest.approx(4.7625)
+def test_the_table_that_is_offered_holds_and_fits_a_card(way):
+    assert way.verdict.holds
+    table = way.table
+    assert 1 <= len(table.levels_soc) <= MOST_ROWS
+    # What a cheap voltmeter shows.
+    assert [round(20.0 * volts, 6) % 1.0 for volts in table.levels_V] == [0.0] * len(table.levels_V)
+    assert list(table.levels_V) == sorted(table.levels_V, reverse=True)
+    for row, below in zip(table.runs_h, [*table.runs_h[1:], (table.longest_h,) * 3], strict=True):
+        assert all(more >= less for less, more in zip(row, below, strict=True))
+        assert list(row) == sorted(row)
+
+
+def test_screen_and_page_say_the_same_table(way):
+    screen = screen_text(paper_sections(way, searched_in=200))
+    assert max(map(len, screen.splitlines())) <= 80
+    drawn = " ".join(text.get_text() for page in draw_paper_card(way) for text in page.texts)
+    for words in (f"{way.table.levels_V[0]:.2f} V or more", "run now", "If unsure", "no shadow"):
+        assert words in " ".join(screen.split())
+        assert words in " ".join(drawn.split())
+
+
+def test_a_table_that_fails_too_often_is_not_offered():
+    """An alternator of 3 A keeps nothing up."""
+    passage = grey_passage(alternator={"charging_A": 3.0}, panel_W=(20.0,))
+    found = paper_way(passage, seed=1, risk_frac=0.05, step_h=1.0, judged_in=40, searched_in=20)
+    assert not found.verdict.holds
+    told = " ".join(screen_text(paper_sections(found, searched_in=20)).split())
+    assert "FAILS" in told
+    assert "No table is offered" in told
+    assert "run now" not in told
