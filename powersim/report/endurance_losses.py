@@ -46,7 +46,7 @@ def losses_sections(passage: Passage, dropping: Dropping, *, end: str) -> Iterat
         return
     yield Title("If a load is lost")
     yield Table(
-        caption="If a load is lost",
+        caption="What that gains, and what is left",
         columns=(
             Column("lost", words=True),
             Column("days"),
@@ -148,7 +148,7 @@ def _table(spares: list[Spare], *, many: bool) -> Table:
                 yield _GAINED(most)
 
     return Table(
-        caption="What a spare gains",
+        caption="Days gained by mending",
         columns=(
             Column("mended", words=True),
             Column("carry", words=True),
