@@ -74,6 +74,8 @@ _PIECES = {
 }
 _BARE = {"V": "voltage", "%": "soc", "A": "current"}
 _BEFORE = timedelta(days=30)
+#: Where nothing of a file can be used, the first of its mistakes are enough.
+_MOST_TOLD = 3
 _EXPECTED = f"pieces such as {EXAMPLE}"
 
 
@@ -95,6 +97,7 @@ class _Work:
     fields: dict[str, object] = field(default_factory=dict)
     names: dict[str, str] = field(default_factory=dict)
     faults: list[tuple[str, str]] = field(default_factory=list)
+    strangers: list[str] = field(default_factory=list)
     clock: _Clock | None = None
     check: int | None = None
 
@@ -134,8 +137,10 @@ def read_lines(
         problems += faults
         entries += [] if entry is None else [entry]
     if not entries:
-        nothing = Problem(file=file, text="holds no line of the log", expected=_EXPECTED)
-        raise InputError(problems or [nothing])
+        told = problems[:_MOST_TOLD]
+        if not told or len(problems) > len(told):
+            told.append(Problem(file=file, text="holds no line of the log", expected=_EXPECTED))
+        raise InputError(told)
     return Log(entries=tuple(entries), set_aside=tuple(problems))
 
 
@@ -178,9 +183,11 @@ def _entry(
         reason = f"its digits add up to {made}, not to {work.check}: one of them is wrong"
         return None, [problem(reason, "the same line again, digit by digit")]
     problems = [problem(reason, expected) for reason, expected in work.faults]
+    if work.strangers:
+        problems.append(problem(f"cannot read {', '.join(map(quoted, work.strangers))}"))
     if work.clock is None:
         reason = "says no time that can be read"
-        return None, [*problems, problem(reason, "day, month and time, such as 12SEP 0630Z")]
+        return None, [problem(reason, "day, month and time with Z or SHIP, such as 12SEP 0630Z")]
     try:
         when = _moment(work.clock, within)
     except ReadingError as error:
@@ -217,7 +224,7 @@ def _cut(text: str, work: _Work, columns: Mapping[str, LogColumn]) -> None:
         else:
             stranger = re.match(r"\S+", text[at:])
             assert stranger is not None, "no blank begins a piece"
-            work.faults.append((f"cannot read {quoted(stranger.group())}", _EXPECTED))
+            work.strangers.append(stranger.group())
             at += stranger.end()
 
 

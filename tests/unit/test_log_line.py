@@ -94,8 +94,8 @@ def test_a_piece_that_cannot_be_read_is_set_aside(text, reason):
     ("text", "reason"),
     [
         ("12.4V 72%", "says no time that can be read"),
-        ("12SEP 2026 12.4V", "cannot read '12SEP'"),  # a year, or 20:26? so it is neither
-        ("12/09 0630Z 12.4V", "cannot read '12/09'"),
+        ("12SEP 2026 12.4V", "says no time that can be read"),  # a year, or 20:26? it is neither
+        ("12/09 0630Z 12.4V", "says no time that can be read"),
         ("30FEB26 0630Z 12.4V", "30FEB 0630 is not in the calendar, or not on the clock"),
         ("12SEP 2460Z 12.4V", "12SEP is within no year of the passage"),
         ("12JAN 0630Z 12.4V", "names no year, and 12JAN is within no year of the passage"),
@@ -108,6 +108,20 @@ def test_a_line_that_cannot_be_trusted_is_refused(text, reason):
     with pytest.raises(InputError) as caught:
         read(text)
     assert reason in str(caught.value)
+
+
+def test_all_that_is_strange_in_a_line_is_told_at_once():
+    (problem,) = read("12SEP 0630Z FOO 72% BAR7").set_aside
+    assert problem.text == "cannot read 'FOO', 'BAR7'"
+
+
+def test_a_file_of_something_else_is_told_in_a_few_words():
+    with pytest.raises(InputError) as caught:
+        read(*(f"load {number},36 W,sailing" for number in range(50)))
+    assert [problem.text for problem in caught.value.problems] == [
+        *["says no time that can be read"] * 3,
+        "holds no line of the log",
+    ]
 
 
 def test_without_the_passage_a_line_needs_its_year():
