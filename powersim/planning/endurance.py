@@ -29,12 +29,8 @@ from powersim.planning.scenario import (
     state_at,
     state_of_first,
 )
-from powersim.planning.sessions_left import (
-    SessionTable,
-    bank_buys,
-    litres_per_Ah,
-    session_costs,
-)
+from powersim.planning.session_costs import litres_per_Ah, session_costs
+from powersim.planning.sessions_left import SessionTable, bank_buys
 from powersim.planning.slower import slowed
 from powersim.planning.worst_moment import WorstMoment, worst_moment
 

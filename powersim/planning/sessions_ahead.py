@@ -11,13 +11,8 @@ from powersim.planning.depletion_batch import before
 from powersim.planning.failures import NOTHING_CHARGES
 from powersim.planning.hour_in_gear import engine_hours
 from powersim.planning.scenario import FEW
-from powersim.planning.sessions_left import (
-    STAYS_ON,
-    SessionTable,
-    litres_per_Ah,
-    session_costs,
-    sessions_bought,
-)
+from powersim.planning.session_costs import litres_per_Ah, session_costs
+from powersim.planning.sessions_left import STAYS_ON, SessionTable, sessions_bought
 from powersim.simulation.carry import Batch
 from powersim.simulation.ensemble import blocks
 from powersim.simulation.ensemble_forcing import with_loads
