@@ -14,7 +14,6 @@ from powersim.report.ladder_view import (
     stays_on,
     steps_table,
 )
-from powersim.simulation.bands import quantiles
 
 if TYPE_CHECKING:
     from powersim.planning.ladder import Ladder
@@ -76,10 +75,10 @@ def _told(found: Ladder) -> Text:
             *(count(1.0 - float(found.by_ladder.dark.mean())), COUNT(found.members)),
             *(stays_on(found), count(1.0 - float(found.on_rung[0].dark.mean()))),
         )
-    until_days = float(quantiles(found.by_ladder.flat_days, (0.1,))[0])
+    first_days = float(found.by_ladder.flat_days.min())
     return say(
-        "{} it is NOT enough: {} of {} simulated passages go dark all the same, 1 in 10 before {} "
-        "are over. Lost later it may be: 'powersim ladder' tells.",
+        "{} it is NOT enough: {} of {} simulated passages go dark all the same, the first "
+        "after {}. Lost later it may be: 'powersim ladder' tells.",
         f"{since[:1].upper()}{since[1:]}",
-        *(count(float(found.by_ladder.dark.mean())), COUNT(found.members), DAYS(until_days)),
+        *(count(float(found.by_ladder.dark.mean())), COUNT(found.members), DAYS(first_days)),
     )

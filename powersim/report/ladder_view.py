@@ -134,14 +134,12 @@ def answer(found: Ladder, *, when: str = "") -> Words:
             *(SHARE(found.passage.boat.battery.floor_soc), _of(found, on.mean())),
         )
     if not found.holds:
-        until_days = float(quantiles(found.by_ladder.flat_days, (0.1,))[0])
+        even = "even with all of this given up" if found.steps.worth else "with nothing to give up"
         return say(
-            "{} NOT {} to landfall, {} on, even with all of this given up: {} of {} simulated "
-            "passages go dark. In 9 of 10 what is protected and essential stays on for {}, until "
-            "{}.",
-            *(opening, stays_on(found), DAYS(found.to_landfall_days)),
+            "{} NOT {} to landfall, {} on, {}: {} of {} simulated passages go dark. {}",
+            *(opening, stays_on(found), DAYS(found.to_landfall_days), even),
             *(count_of(found.members)(float(found.by_ladder.dark.mean())), COUNT(found.members)),
-            *(DAYS(until_days), SHORT_DATE(_at(found, until_days))),
+            _until(found),
         )
     return joined(
         (
@@ -153,6 +151,18 @@ def answer(found: Ladder, *, when: str = "") -> Words:
             ),
             _given(found),
         )
+    )
+
+
+def _until(found: Ladder) -> Words:
+    """Until when it is enough in 9 of 10 passages, where it is not to landfall."""
+    until_days = float(quantiles(found.by_ladder.flat_days, (0.1,))[0])
+    if math.isinf(until_days):
+        first_days = float(found.by_ladder.flat_days.min())
+        return say("9 in 10 do not; the first is dark after {}.", DAYS(first_days))
+    return say(
+        "In 9 of 10 she is {} for {}, until {}.",
+        *(stays_on(found), DAYS(until_days), SHORT_DATE(_at(found, until_days))),
     )
 
 
@@ -182,7 +192,7 @@ def stays_on(found: Ladder) -> str:
     """
     left = heard_by(found.passage)
     words = [word for word, has in (("seen", left.lights), ("heard", left.vhf)) if has]
-    return " and ".join(words) or "everything protected on"
+    return " and ".join(words) or "kept from the dark"
 
 
 def _of(found: Ladder, frac: float) -> Words:

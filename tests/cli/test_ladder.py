@@ -106,7 +106,7 @@ def test_what_cannot_be_held_is_said_first(call, boat):
     told = words(outcome)
     assert "in the bank: NOT seen and heard to landfall" in told
     assert "all of 20 simulated passages go dark" in told
-    assert "In 9 of 10 what is protected and essential stays on for " in told
+    assert "In 9 of 10 she is seen and heard for " in told
     assert "Tell somebody ashore where you are" in told
     assert "EPIRB and PLB are for distress alone" in told
 

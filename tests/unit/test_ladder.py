@@ -11,6 +11,8 @@
 For h hours to go, a rung that draws I amperes needs 50 % + I * h / 100 Ah.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from builders import calm_seas
@@ -24,6 +26,7 @@ from powersim.planning.ladder_steps import given_up, steps_of
 from powersim.planning.ladder_table import ROOM_SOC, LadderTable, row_days_of, table_of
 from powersim.planning.scenario import departure_state
 from powersim.records import Load
+from powersim.report.ladder_view import answer
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 
@@ -251,3 +254,23 @@ def test_evenings_are_counted_until_all_is_dark():
     assert one.evenings(0).tolist() == [2.0, 2.0]
     assert one.evenings(1).tolist() == [1.0, 1.0]
     assert one.dark.tolist() == [False, True]
+
+
+def test_a_ladder_that_is_not_enough_says_until_when(found):
+    """Of 20 passages 1 may go dark. With 2 dark, after 1 and 2 days, the tenth of all is not dark
+    any day; with 4 the tenth lies between the second and the third: 1.0 + 0.9 * (2.0 - 1.0)."""
+
+    def told(*dark_days):
+        flat_days = np.array([*dark_days, *[np.inf] * (20 - len(dark_days))])
+        kept = replace(found.by_ladder, flat_days=flat_days, floor_days=flat_days)
+        bare = replace(found.on_rung[-1], flat_days=flat_days, floor_days=flat_days)
+        dark = replace(found, by_ladder=kept, on_rung=(*found.on_rung[:-1], bare))
+        return " ".join(str(answer(dark)).split())
+
+    assert "NOT kept from the dark to landfall" in told(1.0, 2.0)
+    assert "2 of 20 simulated passages go dark. 9 in 10 do not; the first is dark after 24 h." in (
+        told(1.0, 2.0)
+    )
+    assert "In 9 of 10 she is kept from the dark for 46 h, until 7 Sep." in (
+        told(0.5, 1.0, 2.0, 2.5)
+    )
