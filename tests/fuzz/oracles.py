@@ -31,6 +31,7 @@ _ARGUMENTS = (
     "depart",
     "set",
     "without",
+    "line",
     "compare",
 )
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\u2028\u2029]")
