@@ -6,10 +6,8 @@ import math
 from typing import TYPE_CHECKING
 
 from powersim.physics.tank import depth_m, sounding
-from powersim.planning.panel_values import shown_V
 from powersim.records.units_aboard import INCHES, aboard
 from powersim.report.kinds import AMPS, DEPTH, LITRES, SHARE, VOLTS, Words, say
-from powersim.simulation.usual_load import usual_load_A
 
 if TYPE_CHECKING:
     from powersim.records import Boat, Fuel, Tank
@@ -32,6 +30,10 @@ def limits(result: SimulationResult) -> tuple[Words, ...]:
 
 
 def _floor(result) -> Words:
+    # Needs numpy, which a reading of the tank, that asks this module too, does without.
+    from powersim.planning.panel_values import shown_V
+    from powersim.simulation.usual_load import usual_load_A
+
     battery, prepared = result.passage.boat.battery, result.prepared
     floor = SHARE(battery.floor_soc, "average.charge.floor_soc")
     mute = battery.traits.mute_soc
