@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from planned import grey_passage, grey_plan, hopeless_plan, planned, sunny_plan
+from planned import VALIDATION_MEMBERS, grey_passage, grey_plan, hopeless_plan, planned, sunny_plan
 
 from powersim.inputs.engine_plan import read_engine_plan
 from powersim.inputs.positions import parse_position
@@ -34,6 +34,16 @@ def test_what_is_looked_for_first_comes_first():
         for words in ("HOLDS", "The rule", "engine, charging", "How good", "Expected timetable")
     ]
     assert places == sorted(places)
+
+
+def test_it_is_told_how_often_the_rule_fails_for_who_sleeps_through_readings():
+    """Taken as often as where none is slept through; not told of a bank that is always known."""
+    made = grey_plan()
+    assert "sleep" not in plan_text(made)
+    missed = round(made.found.fails_frac * VALIDATION_MEMBERS)
+    slept = replace(made, found=replace(made.found, slept_through=made.found.verdict))
+    told = " ".join(plan_text(slept).split())
+    assert f"{missed} if you sleep through one reading in 7" in told
 
 
 def test_figures_on_the_page_are_those_of_the_plan():

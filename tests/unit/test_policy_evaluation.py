@@ -29,6 +29,7 @@ RULES = (
         start_soc=0.70, stop_below_A=20.0, read_at_h=(6.0, 18.0), little_sun_Ah=20.0, longest_h=3.0
     ),
     ChargingRule(start_soc=0.65, stop_soc=0.75, read_at_h=(18.0,), shortest_h=1.0),
+    ChargingRule(start_soc=0.60, run_h=1.5, read_at_h=(6.0, 18.0), wait_below_soc=0.70),
 )
 MEMBERS = 6
 
@@ -44,6 +45,18 @@ def case(request):
     prepared = prepare(passage)
     forcing = draw_ensemble(passage, prepared, members=MEMBERS, seed=3)
     return passage, prepared, forcing
+
+
+def test_who_sleeps_through_every_reading_never_charges_and_through_some_of_them_less_soon(case):
+    passage, _, forcing = case
+    rule = RULES[5:6]
+    all_read, some, none = (
+        evaluate_policies(passage.boat, forcing, rule, sleeps_through=every) for every in (0, 2, 1)
+    )
+    assert all_read.charging_h.any()
+    assert not none.charging_h.any()
+    assert (some.lowest_soc <= all_read.lowest_soc + 1e-12).all()
+    assert (some.lowest_soc < all_read.lowest_soc).any()
 
 
 def with_rule(passage, rule):

@@ -283,3 +283,23 @@ def test_rare_darkness_is_waited_for_before_litres_count():
     whole = made_up(boat, forcing, rules, counted_from_h=0.0, progress=None)
     assert surely_worse(whole, limits, 1, 0, members=VALIDATION_MEMBERS)
     assert not surely_worse(whole, limits, 0, 1, members=VALIDATION_MEMBERS)
+
+
+@pytest.mark.parametrize(("slept", "kept"), [(110, True), (111, False)])
+def test_a_rule_that_waits_is_taken_only_where_it_is_as_safe_for_who_sleeps(
+    monkeypatch, slept, kept
+):
+    """Of 1,000 passages the rule that does not wait fails in 60 where readings are slept through,
+    and 50 may fail at 5 %: one that waits may fail in 110 then.
+    """
+    cache = cache_of(sea())
+    at_once = replace(FAMILY, stop_soc=None, run_h=2.0)
+    waiting = replace(at_once, wait_below_soc=0.70)
+    counts = {at_once: 60, waiting: slept}
+    monkeypatch.setattr(judging, "_fails_slept", lambda cache, rule: counts[rule])
+    monkeypatch.setattr(judging, "in_order", lambda *some, count: [0])
+    monkeypatch.setattr(EvaluationCache, "evaluation", lambda *some: None)
+    found = judging._steady(cache, [waiting, at_once])
+    assert found == ([waiting, at_once] if kept else [at_once])
+    # Where every rule waits there is none to be as safe as: what is slept through is told.
+    assert judging._steady(cache, [waiting]) == [waiting]
