@@ -55,7 +55,8 @@ def told_back(found: Underway) -> None:
     found : Underway
         What the log shows.
     """
-    from powersim.inputs.log_line import LINES, line_of
+    from powersim.inputs.line_told import line_of
+    from powersim.inputs.log_line import LINES
 
     entries = [one.entry for one in found.log.readings if one.entry.file == LINES]
     if len(entries) > _MOST_TOLD:

@@ -1,4 +1,4 @@
-"""An entry of the log as one line of a short message: read, and written the same way again.
+"""An entry of the log read from one line of a short message, as `line_told` writes it.
 
 `12SEP 0630Z 52-10.5N 027-31.0W 12.45V REST3H ENG1234.5H DIP23.5CM SUN182AH CK87`: pieces in any
 order with a blank between them, each with its unit, capitals or not. It is made to be read aloud.
@@ -8,13 +8,14 @@ What a piece may hold is what the column of log.csv may.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
 from powersim.errors import InputError, Problem
 from powersim.inputs.decimals import QUANTITY, Decimals, with_points
+from powersim.inputs.line_told import MONTHS, check_of
 from powersim.inputs.log_columns import LogColumn, log_columns
 from powersim.inputs.text import ReadingError, quoted
 from powersim.records import Log, LogEntry
@@ -39,7 +40,6 @@ WORDS = {
     "current": ("AMPS",),
 }
 _OUT, _IN = ("OUT",), ("IN", "INTO")
-_MONTHS = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
 _NUMBER = r"[-+\N{MINUS SIGN}]?\d+(?:[.,]\d+)*"
 _UNIT = r"(?:%|M?AH?|V|H|HRS?|HOURS?|MIN|[CM]?M|IN|FT|M?L|(?:US|UK|IMP)?\s?GAL|OKTAS?)?"
 _END = r"(?![^\s;,])"
@@ -57,7 +57,7 @@ _PIECES = {
         _FLAGS,
     ),
     "time": re.compile(
-        rf"(?P<day>\d{{1,2}})[\s-]?(?P<month>{'|'.join(_MONTHS)})[A-Z]*"
+        rf"(?P<day>\d{{1,2}})[\s-]?(?P<month>{'|'.join(MONTHS)})[A-Z]*"
         r"(?:[\s-]?(?P<year>\d{4}|\d\d))?[\s,]+(?P<hour>\d{1,2})"
         r"(?::(?P<minute>\d\d)\s?(?P<zone>Z|UTC|SHIP)?|(?P<dense>\d\d)\s?(?P<named>Z|UTC|SHIP))"
         + _END,
@@ -142,22 +142,6 @@ def read_lines(
             told.append(Problem(file=file, text="holds no line of the log", expected=_EXPECTED))
         raise InputError(told)
     return Log(entries=tuple(entries), set_aside=tuple(problems))
-
-
-def check_of(text: str) -> int:
-    """The check of a line: the sum of all its digits, which a pencil can add.
-
-    Parameters
-    ----------
-    text : str
-        The line, without its check.
-
-    Examples
-    --------
-    >>> check_of("12SEP 0630Z 12.45V")
-    24
-    """
-    return sum(int(sign) for sign in text if sign in "0123456789")
 
 
 def _entry(
@@ -305,7 +289,7 @@ def _clock(given: Mapping[str, str | None]) -> _Clock:
     else:
         written = given["year"] or ""
         year = int(written or 0) + (2_000 if len(written) == 2 else 0)
-        month = _MONTHS.index(str(given["month"]).upper()) + 1
+        month = MONTHS.index(str(given["month"]).upper()) + 1
         day = int(given["day"] or 0)
     return _Clock(year, month, day, hour, minute, "SHIP" if zone == "SHIP" else "Z")
 
@@ -327,7 +311,7 @@ def _moment(clock: _Clock, within: tuple[datetime, datetime] | None) -> datetime
             found.append(moment)
     if len(found) != 1:
         why = "may be of several years" if found else "is within no year of the passage"
-        raise ReadingError(f"names no year, and {clock.day}{_MONTHS[clock.month - 1]} {why}")
+        raise ReadingError(f"names no year, and {clock.day}{MONTHS[clock.month - 1]} {why}")
     return found[0]
 
 
@@ -335,68 +319,6 @@ def _in_year(year: int, clock: _Clock) -> datetime:
     try:
         return datetime(year, clock.month, clock.day, clock.hour, clock.minute, tzinfo=UTC)
     except ValueError:
-        day = f"{clock.day}{_MONTHS[clock.month - 1]}"
+        day = f"{clock.day}{MONTHS[clock.month - 1]}"
         time = f"{clock.hour:02d}{clock.minute:02d}"
         raise ReadingError(f"{day} {time} is not in the calendar, or not on the clock") from None
-
-
-def line_of(entry: LogEntry) -> str:
-    """An entry as a line, as it can be read back aloud.
-
-    Parameters
-    ----------
-    entry : LogEntry
-        As read from a log or a line. Positions are told to a tenth of a minute.
-
-    Returns
-    -------
-    str
-        Its time with the year, all that it tells, and the check. It may be longer than a message.
-
-    Examples
-    --------
-    >>> line_of(LogEntry(file="", line=1, row="", clock_s=1789194600.0, current_A=-3.2, soc=0.72))
-    '12SEP26 0630Z 72% OUT3.2A CK34'
-    """
-    when = datetime.fromtimestamp(entry.clock_s, UTC)
-    zone = " SHIP" if entry.in_ship_time else "Z"
-    pieces = [f"{when.day}{_MONTHS[when.month - 1]}{when:%y} {when:%H%M}{zone}"]
-    if entry.lat_deg is not None and entry.lon_deg is not None:
-        pieces += [_angle(entry.lat_deg, "NS", 2), _angle(entry.lon_deg, "EW", 3)]
-    told: Sequence[tuple[str, float | None, str]] = (
-        ("", None if entry.soc is None else 100.0 * entry.soc, "%"),
-        ("", entry.voltage_V, "V"),
-        ("REST", entry.resting_h, "H"),
-        ("OUT" if (entry.current_A or 0.0) < 0 else "IN", _size(entry.current_A), "A"),
-        ("ENG", entry.engine_h, "H"),
-        ("GEAR", entry.gear_h, "H"),
-        ("DIP", None if entry.dip_m is None else 100.0 * entry.dip_m, "CM"),
-        ("DIP", entry.dip_L, "L"),
-        ("NEEDLE", None if entry.needle_frac is None else 100.0 * entry.needle_frac, "%"),
-        ("CANS", entry.cans_L, "L"),
-        ("ABS", entry.absorb_A, "A"),
-        ("ADD", entry.fuel_added_L, "L"),
-        ("SUN", entry.solar_Ah, "AH"),
-        ("MON", entry.monitor_Ah, "AH"),
-        ("CLOUD", entry.cloud_oktas, "/8"),
-    )
-    pieces += [f"{word}{_number(value)}{unit}" for word, value, unit in told if value is not None]
-    if entry.note:
-        pieces.append(f"NOTE {entry.note}")
-    text = " ".join(pieces)
-    return f"{text} CK{check_of(text)}"
-
-
-def _size(number: float | None) -> float | None:
-    return None if number is None else abs(number)
-
-
-def _number(value: float) -> str:
-    """A number without what a binary fraction adds to it."""
-    return f"{round(value, 6) + 0.0:.10g}"
-
-
-def _angle(angle_deg: float, letters: str, digits: int) -> str:
-    tenths = round(abs(angle_deg) * 600.0)
-    degrees, minutes = divmod(tenths, 600)
-    return f"{degrees:0{digits}d}-{minutes / 10.0:04.1f}{letters[angle_deg < 0]}"

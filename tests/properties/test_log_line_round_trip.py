@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from powersim.errors import InputError
-from powersim.inputs.log_line import line_of, read_lines
+from powersim.inputs.line_told import line_of
+from powersim.inputs.log_line import read_lines
 from powersim.records import LogEntry
 from powersim.records.gsm import GSM_LETTERS, MOST_LETTERS
 

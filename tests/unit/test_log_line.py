@@ -5,7 +5,8 @@ from datetime import UTC, datetime
 import pytest
 
 from powersim.errors import InputError
-from powersim.inputs.log_line import check_of, line_of, read_lines
+from powersim.inputs.line_told import check_of, line_of
+from powersim.inputs.log_line import read_lines
 from powersim.records import LogEntry
 from powersim.records.gsm import GSM_LETTERS, as_gsm, strangers
 
