@@ -136,9 +136,8 @@ def engine_from_log(
         room = np.maximum(1.0 - motoring[here], 0.0)  # nothing charges at rest in gear
         steps = np.clip(left_h / step_h, 0.0, room.sum(axis=0)) if able else 0.0 * left_h
         carried_h = left_h - steps * step_h if able else 0.0 * left_h
-        order = np.argsort(_turns(ordered[here], allowed[here], since_read[here]), kind="stable")[
-            :, None
-        ]
+        turns = _turns(ordered[here], allowed[here], since_read[here])
+        order = turns.argsort(kind="stable")[:, None]
         charging[here] = _filled(room, order, steps)
     return EngineSoFar(charging=charging, motoring=motoring, told=True, gear_told=gear_told)
 

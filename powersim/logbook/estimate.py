@@ -20,7 +20,7 @@ WIDEST = 3.0
 #: Factor on standard deviations, since straight lines and normal errors make them too small (twins
 #: in docs/validation.md): a week of weather strays farther now and then, and a full bank is far
 #: from linear.
-_WIDER = 1.2
+_WIDER = 1.1
 _BOUND = math.log(WIDEST)
 #: Normal quantile of an interval that covers 80 %. [-]
 Z_80 = 1.2815515655446004

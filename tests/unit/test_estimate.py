@@ -10,7 +10,7 @@ from powersim.logbook.words import told_in_words
 
 SD = np.array([0.15, 0.15, 0.1, 0.2, 0.08])
 SLOPES = np.random.default_rng(3).normal(size=(12, 5))
-WIDER = 1.2
+WIDER = 1.1
 
 
 def draws(members=200, seed=0, unknowns=5):
