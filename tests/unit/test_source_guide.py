@@ -48,6 +48,7 @@ COMMANDS = {
     "budget": (),
     "simulate": (*FEW, "--members", "4", "--no-figures", "--out", "{out}"),
     "endurance": (*FEW, "--members", "4"),
+    "ladder": (*FEW, "--members", "20"),
     "plan": (*FEW, "--members", "20", "--out", "{out}"),
     "compare": (
         *FEW,
