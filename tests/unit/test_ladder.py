@@ -25,8 +25,8 @@ from powersim.planning.ladder_rungs import Rungs, forcings_of, readings_from
 from powersim.planning.ladder_steps import given_up, steps_of
 from powersim.planning.ladder_table import ROOM_SOC, LadderTable, row_days_of, table_of
 from powersim.planning.scenario import departure_state
-from powersim.records import Load
-from powersim.report.ladder_view import answer
+from powersim.records import Load, Session
+from powersim.report.ladder_view import answer, step_name
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 
@@ -274,3 +274,36 @@ def test_a_ladder_that_is_not_enough_says_until_when(found):
     assert "In 9 of 10 she is kept from the dark for 46 h, until 7 Sep." in (
         told(0.5, 1.0, 2.0, 2.5)
     )
+
+
+def test_sessions_are_halved_before_they_end_and_a_laptop_stays_for_them():
+    """Four downloads a day of an hour: half of 24 Ah is worth it. Position reports go last."""
+    loads = (
+        Load(name="laptop", draw_A=2.0, priority="useful", on_frac=None, on_h_per_day=6.0),
+        Load(
+            name="weather",
+            draw_A=6.0,
+            priority="essential",
+            role="comms",
+            on_frac=None,
+            session=Session(words="downloads", per_day=4.0, each_h=1.0, beside=("laptop",)),
+        ),
+        Load(name="position reports", draw_A=1.0, priority="essential", role="comms"),
+    )
+    passage = calm_seas(loads=loads)
+    steps = steps_of(passage, np.array([12.0, 24.0, 24.0])).worth
+    assert [step_name(step) for step in steps] == [
+        "laptop, but for the weather",
+        "weather, 2 a day in place of 4",
+        "weather",
+        "position reports",
+    ]
+    assert [step.charge_Ah_per_day for step in steps] == [12.0, 12.0, 12.0, 24.0]
+    _, no_laptop, halved, no_weather, bare = given_up(passage, steps)
+    # Its own hours are gone, and it is aboard for the weather until that is given up.
+    assert (no_laptop.loads[0].count, no_laptop.loads[0].states) == (1, frozenset())
+    assert halved.loads[1].session.per_day == 2.0
+    assert [load.count for load in no_weather.loads] == [1, 0, 1]
+    assert [load.count for load in bare.loads] == [1, 0, 0]
+    drawn = {load.name: load.count for load in no_weather.drawn}
+    assert drawn["laptop, for weather"] == 0
