@@ -129,7 +129,7 @@ def _check_wait(table: TomlTable) -> None:
     )
     if wait_soc is None:
         if "wait_readings" in table.data:
-            table.problem(
+            table.doubt(
                 "wait_readings",
                 "there is no wait_below, so no run waits for another reading",
                 'wait_below too, a charge above the start, for example wait_below = "80 %"',

@@ -71,15 +71,21 @@ def test_a_rule_may_wait_for_another_reading(rule_of):
             "charging.wait_below: it counts readings of the bank, and read_at has none",
             'times of reading, for example read_at = ["06:00", "18:00"]',
         ),
-        (
-            'start = "60 %"\nrun = "2 h"\nwait_readings = 2\n',
-            "charging.wait_readings: there is no wait_below, so no run waits for another reading",
-            'wait_below too, a charge above the start, for example wait_below = "80 %"',
-        ),
     ],
 )
 def test_a_wait_that_cannot_be_kept_is_refused(read, lines, text, expected):
     assert [one[1:] for one in said(read(lines).problems)] == [(text, expected)]
+
+
+def test_readings_to_wait_for_without_a_level_are_asked_about(read):
+    found = read('start = "60 %"\nrun = "2 h"\nwait_readings = 2\n')
+    assert not found.problems
+    assert [one[1:] for one in said(found.doubts)] == [
+        (
+            "charging.wait_readings: there is no wait_below, so no run waits for another reading",
+            'wait_below too, a charge above the start, for example wait_below = "80 %"',
+        )
+    ]
 
 
 def test_an_ammeter_may_end_a_run(rule_of):
