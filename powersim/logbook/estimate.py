@@ -128,7 +128,9 @@ def line_through(x: np.ndarray, said: np.ndarray) -> FittedLine:
     """The straight line that fits the readings of some draws by least squares."""
     centre, middle = x.mean(axis=1), said.mean(axis=1)
     dx, dy = x - centre[:, None], said - middle[:, None]
-    slopes = np.linalg.solve(dx @ dx.T, dx @ dy.T).T
+    slopes = np.zeros((len(said), len(x)))
+    differs = dx.any(axis=1)  # an unknown that is known, such as the loads of a list without doubt
+    slopes[:, differs] = np.linalg.solve(dx[differs] @ dx[differs].T, dx[differs] @ dy.T).T
     return FittedLine(centre=centre, middle=middle, slopes=slopes, residuals=dy - slopes @ dx)
 
 

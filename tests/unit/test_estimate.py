@@ -125,3 +125,11 @@ def test_words_change_at_their_thresholds():
     assert told_in_words(0.75) == "tells it"
     assert told_in_words(0.74) == "in part"
     assert told_in_words(0.29) == "tells little"
+
+
+def test_what_does_not_differ_explains_nothing_and_stops_nothing():
+    """The loads of a list without doubt are the same in all draws: y = 3 x, whatever they are."""
+    x = np.array([[0.2, 0.2, 0.2, 0.2], [0.0, 1.0, 2.0, 4.0]])
+    line = line_through(x, 3.0 * x[1:])
+    assert line.slopes == pytest.approx(np.array([[0.0, 3.0]]))
+    assert line.residuals == pytest.approx(np.zeros((1, 4)), abs=1e-12)
