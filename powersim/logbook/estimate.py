@@ -147,7 +147,7 @@ def bayesian_regression(
     `errors` is the covariance of the readings and the residuals together, shape (k, k). No factor
     goes beyond WIDEST or below its inverse. Standard deviations grow by _WIDER as far as the prior
     allows. Repeated with draws from its own answer this is posterior linearisation [1]_. tests/unit
-    checks it against the closed form and scipy.
+    checks it against the closed form and scipy. The bounds are counted from `prior_mean`.
 
     References
     ----------
@@ -161,7 +161,7 @@ def bayesian_regression(
     off = values - line.middle + line.slopes @ line.centre
     pull = weighed.T @ off + prior_mean * prior_sd**-2.0
     return Estimate(
-        log_factor=np.clip(covariance @ pull, -_BOUND, _BOUND),
+        log_factor=np.clip(covariance @ pull, prior_mean - _BOUND, prior_mean + _BOUND),
         covariance=covariance * np.outer(wider, wider),
         prior_sd=prior_sd,
     )

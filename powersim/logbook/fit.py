@@ -230,7 +230,7 @@ def fit(
 
     def sailed():
         """Draws of all unknowns, and the past simulated with them, for each log."""
-        drawn = [_drawn(log.unknowns, z) for log in logs]
+        drawn = [_drawn(log.unknowns, z, about=log.prior_mean) for log in logs]
         factors = [factors_with_sky(x, sun_frac) for x in drawn]
         together = zip(*factors, strict=True)
         sunny = with_sun(hindcast, np.hstack([log.days.weights for log in logs]))
@@ -252,10 +252,11 @@ def fit(
     ]
 
 
-def _drawn(unknowns, z):
-    """Draws from the estimate of the unknowns, shape (unknowns, members)."""
+def _drawn(unknowns, z, *, about):
+    """Draws from the estimate of the unknowns, shape (unknowns, members), as far as the widest."""
     x = unknowns.log_factor[:, None] + np.linalg.cholesky(unknowns.covariance) @ z
-    return np.clip(x, -math.log(WIDEST), math.log(WIDEST))
+    middle = about[:, None]
+    return np.clip(x, middle - math.log(WIDEST), middle + math.log(WIDEST))
 
 
 def factors_with_sky(x: np.ndarray, sun_frac: np.ndarray) -> Factors:

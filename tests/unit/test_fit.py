@@ -220,3 +220,11 @@ def test_a_load_that_was_measured_moves_what_is_believed_of_all_by_its_share(log
     assert told.factors.demand == pytest.approx(1.0 + 0.5 * share)
     assert told.loads.factors[0] == pytest.approx(1.5)
     assert told.loads.factors[1:] == pytest.approx(np.ones(len(PASSAGE.loads) - 1))
+
+
+def test_loads_that_were_measured_far_beyond_the_files_still_leave_room_for_doubt(log_of):
+    """Thirty times what the list has, by a slip of a decimal perhaps: nothing breaks."""
+    trial = {load.name: (30.0, 3.0) for load in PASSAGE.loads}
+    told = posterior_of(PASSAGE, log_of(rows(1)), trial=trial, **QUICK)
+    assert 3.0 < told.factors.demand <= 90.0
+    assert told.estimate.sd[0] > 0.01
