@@ -42,13 +42,17 @@ power = "200 W"
 #: Starts the decoder; every command that takes a forecast does.
 FORECAST_OF_IT = ("--forecast", "f.grib2", "--step", "60 min")
 WEATHERS = ("--members", "20")
+WITH_ENGINE = (
+    *("--set", "engine.rated=10 kW", "--set", "fuel.tank=60 L"),
+    *("--set", "alternator.nameplate=60 A"),
+)
 COMMANDS = {
     "nothing more": ["check", "."],
     "a decoder": ["simulate", ".", *FORECAST_OF_IT, "--no-figures", "--out", "../out"],
     "endurance": ["endurance", ".", *FORECAST_OF_IT],
     "ladder": ["ladder", ".", *FORECAST_OF_IT, *WEATHERS],
     "plan": ["plan", ".", *FORECAST_OF_IT, *WEATHERS, "--out", "../out"],
-    "paper": ["paper", ".", *FORECAST_OF_IT, *WEATHERS, "--out", "../out"],
+    "paper": ["paper", ".", *FORECAST_OF_IT, *WEATHERS, *WITH_ENGINE, "--out", "../out"],
     "report": ["report", ".", *FORECAST_OF_IT, "--card", "--out", "../out"],
     "underway": [
         *("underway", ".", *FORECAST_OF_IT, *WEATHERS, "--now", "2011-10-10 12:00"),
