@@ -274,9 +274,9 @@ def test_a_figure_that_is_odd_is_doubted_by_the_option_that_set_it(call, folder)
 
 def test_no_table_is_hidden_by_the_name_of_a_failure():
     """`endurance --without NAME` has these names for lines of their own."""
-    from powersim.cli.endurance import _parted
+    from powersim.cli.lost import parted
 
     for table in TABLES:
-        lost, places = _parted([table, f"{table}.x"])
+        lost, places = parted([table, f"{table}.x"])
         assert (table in lost) != (table in places)
         assert f"{table}.x" in places
