@@ -47,7 +47,7 @@ COMMANDS = {
     "check": (),
     "budget": (),
     "simulate": (*FEW, "--members", "4", "--no-figures", "--out", "{out}"),
-    "endurance": FEW,
+    "endurance": (*FEW, "--members", "20"),
     "ladder": (*FEW, "--members", "20"),
     "plan": (*FEW, "--members", "20", "--out", "{out}"),
     "compare": (
