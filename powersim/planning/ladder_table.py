@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -160,6 +161,8 @@ def table_of(
     -----
     A row has the highest charge of its days, in whole per cent. A later step is never asked for
     by a charge at which an earlier one is not.
+    Where ship's time is set back, two readings are 25 h apart, and a row of one day may have none:
+    it has the higher charge of the rows beside it, for who reads by its date.
     """
     days = rungs.to_go_days
     row_days = row_days_of(days[0])
@@ -176,6 +179,7 @@ def table_of(
     for reading, to_go_days in enumerate(days):
         row = table.row_at(to_go_days)
         least_soc[row] = np.maximum(least_soc[row], by_reading[reading])
+    _fill_between(least_soc, sorted({table.row_at(to_go_days) for to_go_days in days}))
     least_soc[:] = np.minimum.accumulate(least_soc, axis=1)
     finite = np.isfinite(least_soc)
     least_soc[finite] = np.ceil(least_soc[finite] * 100.0 - 1e-9) / 100.0
@@ -183,3 +187,10 @@ def table_of(
     least_soc[least_soc > 1.0] = np.inf
     least_soc[least_soc <= rungs.battery.flat_soc] = -np.inf
     return table
+
+
+def _fill_between(least_soc: Array, read: Sequence[int]) -> None:
+    """Give each row without a reading the higher charges of the nearest that have one."""
+    for row in set(range(len(least_soc))).difference(read):
+        place = bisect(read, row)
+        least_soc[row] = least_soc[list(read[max(place - 1, 0) : place + 1])].max(axis=0)

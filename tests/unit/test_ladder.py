@@ -12,6 +12,7 @@ For h hours to go, a rung that draws I amperes needs 50 % + I * h / 100 Ah.
 """
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -240,6 +241,19 @@ def test_a_row_has_the_highest_charge_of_its_evenings_rounded_up(rungs):
     assert half.least_soc.tolist() == [[-np.inf, -np.inf], [0.71, 0.71], [0.92, 0.92]]
     every = table_of(rungs, seeming, cautious_frac=1.0, ahead_days=2.0)
     assert every.least_soc[:, 0].tolist() == [-np.inf, 0.72, 0.99]
+
+
+def test_a_row_without_an_evening_has_the_higher_figure_beside_it():
+    """Ship's time is set back between the first two of three evenings, so that these are 25 h
+    apart, 3.02, 1.98 and 0.98 days before landfall: the third of four rows has none. It must not
+    read as if nothing need be given up between 90 % and 80 %.
+    """
+    rungs = SimpleNamespace(
+        to_go_days=[3.02, 1.98, 0.98], members=1, battery=SimpleNamespace(flat_soc=0.1)
+    )
+    seeming = np.array([[[0.9]], [[0.8]], [[0.6]]])
+    table = table_of(rungs, seeming, cautious_frac=1.0, ahead_days=2.0)
+    assert table.least_soc[:, 0].tolist() == [0.6, 0.8, 0.9, 0.9]
 
 
 def test_evenings_are_counted_until_all_is_dark():
