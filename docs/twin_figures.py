@@ -19,7 +19,7 @@ from powersim.inputs.folder import load_folder  # noqa: E402
 from powersim.logbook.posterior import posteriors_of  # noqa: E402
 
 PAGE = ROOT / "docs" / "validation.md"
-COUNT, MEMBERS, SIDE_BY_SIDE = 200, 200, 25
+COUNT, MEMBERS, SIDE_BY_SIDE = 200, 100, 25
 #: What the logs of the shipped passages have.
 KEPT = {
     "all": {},

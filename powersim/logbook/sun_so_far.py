@@ -18,6 +18,9 @@ LEAST_SUN_FRAC = 0.05
 #: day than the other is left as it is: a counter's last digit tells nothing of a dusk. Judgement.
 #: [-]
 _MOST, _LEAST_OF_A_DAY = 5.0, 0.1
+#: A spell in which the bank takes less of what the sun offers than this share of what it takes of
+#: the others' had no room for all of it; judgement. [-]
+_FREE_FRAC = 0.9
 
 
 def offered_of(forcing: EnsembleForcing, *, n_steps: int) -> np.ndarray:
@@ -86,8 +89,15 @@ class CountedDays:
         if len(self._spells) < 2 or gained_Ah <= 0.0:
             return
         taken = np.array([np.ptp(solar_Ah[edges], axis=0) for _, edges, _ in self._spells])
+        could = np.array(
+            [(self.weights[steps] * self._offered[steps]).sum(axis=0) for steps, *_ in self._spells]
+        )
+        share = taken / np.maximum(could, 1e-9)
+        free = share >= _FREE_FRAC * share.max(axis=0)
         wanted = np.array([gain_Ah for *_, gain_Ah in self._spells])[:, None] / gained_Ah
         ratio = wanted * taken.sum(axis=0) / np.maximum(taken, 1e-9)
+        # Where the bank had no room, more sun would not show: that day is made no brighter.
+        ratio = np.where(free, ratio, np.minimum(ratio, 1.0))
         for (steps, *_), one in zip(self._spells, ratio, strict=True):
             self.weights[steps] = np.clip(self.weights[steps] * one, 1.0 / _MOST, _MOST)
         total = (self.weights * self._offered).sum(axis=0)
