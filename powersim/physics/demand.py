@@ -8,22 +8,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from powersim.physics.windows import open_frac, open_h_per_day
+from powersim.physics.wanted_share import wanted_share
+from powersim.physics.windows import open_frac
 from powersim.records import BOAT_STATES, Companion, Load, Supply, hangs_on
 from powersim.records.brief import brief
 
 if TYPE_CHECKING:
-    from powersim.records.arrays import Array, Bools, Floats, FloatsT
+    from powersim.records.arrays import Array, Bools, Floats
     from powersim.sky.sky import Sky
     from powersim.voyage.track import Track
 
 #: What is kept longest comes first; loads of a protected role are never shed.
 GROUPS = ("protected", "essential", "useful", "comfort")
-FRIDGE_BOX_C = 5.0  # [degC] inside of the box; common practice, no source
-FRIDGE_RATED_CABIN_C = 25.0  # [degC] cabin for which the stated on-time holds; same
-FRIDGE_COLD_C = -10.0  # [degC] at which a fridge takes up heat, its evaporator; same
-FRIDGE_WARMER_C = 15.0  # [degC] by which it gives heat off above the cabin, its condenser; same
-HEATER_BELOW_C = 15.0  # [degC] cabin below which a heater is lit; same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -62,24 +58,6 @@ class Demand:
     on_frac: Array
     fuel_L_per_h: Array
     order: tuple[int, ...]
-
-    __repr__ = brief
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class GroupDemand:
-    """A Demand summed by group, in the order of GROUPS.
-
-    Attributes
-    ----------
-    current_A, power_W, supply_loss_W, fuel_L_per_h : ndarray, shape (4, n)
-        As in Demand. [A], [W], [W], [L/h]
-    """
-
-    current_A: Array
-    power_W: Array
-    supply_loss_W: Array
-    fuel_L_per_h: Array
 
     __repr__ = brief
 
@@ -238,69 +216,6 @@ def group_of(load: Load) -> str:
     return "protected" if load.protected else load.priority
 
 
-def group_sums(demand: Demand) -> GroupDemand:
-    """A demand summed by group.
-
-    Parameters
-    ----------
-    demand : Demand
-        Row by row.
-
-    Returns
-    -------
-    GroupDemand
-        In the order of GROUPS.
-
-    Notes
-    -----
-    One row after another in the order of the sums, so that a row of zeros changes no digit.
-    """
-
-    def summed(rows: Array) -> Array:
-        sums = np.zeros((len(GROUPS), rows.shape[1]))
-        for row in demand.order:
-            sums[GROUPS.index(demand.groups[row])] += rows[row]
-        return sums
-
-    return GroupDemand(
-        current_A=summed(demand.current_A),
-        power_W=summed(demand.power_W),
-        supply_loss_W=summed(demand.supply_loss_W),
-        fuel_L_per_h=summed(demand.fuel_L_per_h),
-    )
-
-
-def group_peaks_A(demand: Demand, *, at_V: float) -> Array:
-    """What is drawn above the step's mean when the heaviest load of a group is fully on.
-
-    Parameters
-    ----------
-    demand : Demand
-        Row by row.
-    at_V : float
-        Voltage at which power is turned into current. [V]
-
-    Returns
-    -------
-    ndarray, shape (4, n)
-        Excess of the one load of each group that has the largest. [A]
-
-    Notes
-    -----
-    A bank sags below a cut-out voltage if and only if it does so with power loads taken at that
-    voltage, so `at_V` = the cut-out voltage loses nothing where drop-out is what is asked.
-    """
-    full = np.array([demand.full_A, demand.full_W])
-    mean = np.array([demand.current_A, demand.power_W])
-    excess_A = _excess_A(full, mean, demand.on_frac > 0.0, at_V)
-    return np.array(
-        [
-            excess_A[[row == group for row in demand.groups]].max(axis=0, initial=0.0)
-            for group in GROUPS
-        ]
-    )
-
-
 def _rows(n_steps: int, rows: Sequence[Floats]) -> Array:
     """Rows of floats or arrays as one array (rows, n), also when there is none."""
     return np.array([np.broadcast_to(row, n_steps) for row in rows]).reshape(-1, n_steps)
@@ -310,73 +225,9 @@ def _in_state(load: Load, track: Track) -> Bools:
     return np.array([state in load.states for state in BOAT_STATES])[track.state]
 
 
-def fridge_factor(cabin_C: FloatsT) -> FloatsT:
-    """How much longer a fridge runs than in a cabin of 25 degrees.
-
-    Parameters
-    ----------
-    cabin_C : float or ndarray
-        Temperature in the cabin. [degC]
-
-    Returns
-    -------
-    float or ndarray
-        Of its on-time there; 0 where the cabin is no warmer than the box. [-]
-
-    Notes
-    -----
-    Heat leaks in as the cabin is warmer than the box. Above 25 degrees the machine also moves less
-    of it for the same draw, as an ideal one between evaporator and condenser does: its coefficient
-    of performance is T / (T' - T) in kelvin, and T stays. Below 25 degrees the same would be a
-    gain, which is not counted on. From a cabin of 5 to one of 43 degrees, the warmest that fridges
-    are built for (climate class T, from memory); beyond it is the same line.
-
-    Examples
-    --------
-    >>> [float(fridge_factor(cabin_C)) for cabin_C in (5.0, 15.0, 25.0, 35.0)]
-    [0.0, 0.5, 1.0, 1.8]
-    """
-    leak = (cabin_C - FRIDGE_BOX_C) / (FRIDGE_RATED_CABIN_C - FRIDGE_BOX_C)
-    lift_C = cabin_C + FRIDGE_WARMER_C - FRIDGE_COLD_C
-    rated_lift_C = FRIDGE_RATED_CABIN_C + FRIDGE_WARMER_C - FRIDGE_COLD_C
-    return np.maximum(leak, 0.0) * np.maximum(lift_C / rated_lift_C, 1.0)
-
-
 def _on_share(load: Load, sky: Sky) -> Array:
     """Share of its open window that a load is on; a fridge that wants more is on all the while."""
     return np.minimum(wanted_share(load, sky), 1.0)
-
-
-def wanted_share(load: Load, sky: Sky) -> Array:
-    """Share of its open window that a load should be on, with its temperature rule.
-
-    Parameters
-    ----------
-    load : Load
-        How long it is on, in which window, and by which temperature rule.
-    sky : Sky
-        Nights and cabin temperature.
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        Above 1 where a fridge cannot keep cold, however long it runs. [-]
-    """
-    share = np.ones_like(sky.cabin_C)
-    if load.on_frac is not None:
-        share *= load.on_frac
-    else:
-        on_h = load.time_on_h_per_day
-        assert on_h is not None, "a load has a share of the time or a time a day"
-        hours = np.asarray(open_h_per_day(load.window, sky=sky), dtype=float)
-        # A window shorter than the on-time leaves the load fully on; so does one of no length,
-        # whose open share is zero anyway.
-        share *= on_h / np.maximum(hours, max(on_h, 1e-9))
-    if load.temperature_rule == "fridge":
-        return share * fridge_factor(sky.cabin_C)
-    if load.temperature_rule == "heater":
-        return share * (sky.cabin_C < HEATER_BELOW_C)
-    return share
 
 
 def _draws(draws: Sequence[tuple[float, float, Load]], supply_of: dict[str, Supply]) -> Array:
@@ -418,12 +269,6 @@ def draws_at_bank(
         return load.count * current_A, load.count * power_W
     output_W = power_W + current_A * supply.output_V
     return 0.0, load.count * output_W / supply.efficiency_frac
-
-
-def _excess_A(full: Array, mean: Array, is_on: Bools, volts_V: float) -> Array:
-    """Amperes above the mean, (rows, n), of each row while it is fully on."""
-    above = full[..., None] - mean
-    return np.where(is_on, np.maximum(above[0] + above[1] / volts_V, 0.0), 0.0)
 
 
 def _users(supply: Supply, loads: Sequence[Load]) -> list[int]:

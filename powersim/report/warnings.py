@@ -8,7 +8,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from powersim.physics.demand import wanted_share
+from powersim.physics.wanted_share import wanted_share
 from powersim.records import Caution, Companion
 from powersim.report import rounding, when_where
 from powersim.report.cold_text import cold_told

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from powersim.physics.demand import Demand, group_peaks_A, group_sums
+from powersim.physics.demand import Demand
 from powersim.physics.demand_again import demand_again, rows_again, rows_of
+from powersim.physics.group_demand import group_peaks_A, group_sums
 from powersim.physics.panel_light import PanelLight
 from powersim.records import BOAT_STATES, STATES, Boat, Load, Passage, Supply
 from powersim.simulation.coarser import mean_of

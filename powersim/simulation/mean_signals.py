@@ -10,7 +10,8 @@ import numpy as np
 
 from powersim.physics.alternator import SETPOINT_C, bank_setpoint_V
 from powersim.physics.chargers import charger_setpoints_V
-from powersim.physics.demand import Demand, group_peaks_A, group_sums
+from powersim.physics.demand import Demand
+from powersim.physics.group_demand import group_peaks_A, group_sums
 from powersim.physics.temperature import reachable_frac
 from powersim.records import Battery, Boat, Charger
 from powersim.simulation.signals import ControllerSignal, Signals

@@ -12,8 +12,9 @@ import numpy as np
 
 from powersim.defaults import STEP_h
 from powersim.physics.chargers import offering_of
-from powersim.physics.demand import Demand, demand_of, group_sums
+from powersim.physics.demand import Demand, demand_of
 from powersim.physics.demand_again import demand_again
+from powersim.physics.group_demand import group_sums
 from powersim.physics.panel_light import PanelLight
 from powersim.physics.solar import ControllerYield, controller_yield
 from powersim.records import (

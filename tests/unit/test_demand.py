@@ -6,14 +6,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from powersim.physics.demand import (
-    GROUPS,
-    demand_of,
-    fridge_factor,
-    group_of,
-    group_peaks_A,
-    group_sums,
-)
+from powersim.physics.demand import GROUPS, demand_of, group_of
+from powersim.physics.group_demand import group_peaks_A, group_sums
+from powersim.physics.wanted_share import fridge_factor
 from powersim.records import BOAT_STATES, PROTECTED_ROLES, Load, Supply, Window
 
 MIDNIGHT_UTC_S = 1_788_566_400.0  # 2026-09-05 00:00 UTC

@@ -7,7 +7,8 @@ import pytest
 from builders import boat_of, passage_of
 
 from powersim.logbook.priors import priors_of
-from powersim.physics.demand import demand_of, group_sums
+from powersim.physics.demand import demand_of
+from powersim.physics.group_demand import group_sums
 from powersim.planning.days_left import days_left
 from powersim.records import Load, Shedding, Supply
 from powersim.simulation.ensemble import run_ensemble
