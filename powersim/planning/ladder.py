@@ -295,9 +295,8 @@ def _made(
     by_ladder, *on_rung = kept(rungs, [table, *every], progress=tell("told"))
     if not too_often(float(on_rung[0].below_floor.mean()), risk_frac):
         table, by_ladder = at_no_charge(table), on_rung[0]
-    dark, dark_bare = (float(one.dark.mean()) for one in (by_ladder, on_rung[-1]))
-    if too_often(dark, risk_frac) and not too_often(dark_bare, risk_frac):
-        # The search was lucky. What is told here must not go dark where all given up does not.
+    if too_often(float(by_ladder.dark.mean()), risk_frac) and _longer(on_rung[-1], by_ladder):
+        # The search was lucky, or nothing is enough. Whoever may go dark gives up all at once.
         table, by_ladder = all_at_once(table), on_rung[-1]
     held_Ah = np.broadcast_to(rungs.state.total_Ah, rungs.members)
     return Ladder(
@@ -318,6 +317,12 @@ def _made(
         seed=seed,
         risk_frac=risk_frac,
     )
+
+
+def _longer(one: Kept, other: Kept) -> bool:
+    """Whether by one all but the worst tenth stay alight as long as by another, and no more end."""
+    (least, least_other) = (np.sort(each.flat_days)[each.dark.size // 10] for each in (one, other))
+    return bool(least >= least_other and one.dark.mean() <= other.dark.mean())
 
 
 def _named(without: Sequence[str]) -> Sequence[str]:

@@ -270,6 +270,21 @@ def test_evenings_are_counted_until_all_is_dark():
     assert one.dark.tolist() == [False, True]
 
 
+def test_where_no_charge_is_enough_all_is_given_up_at_once(middle_banks):
+    """90 Ah at 1.5 A are dark after 60 h, and at 0.5 A after 180 h, in all; landfall is after 240 h.
+
+    Whoever gives up nothing loses five days of light for it.
+    """
+    from powersim.api.asked import ready_of
+
+    longer = calm_seas(boat=bank(), loads=LOADS, days=10.0, ship_offset_h=0.0)
+    found = ladder(ready_of(longer, step_h=STEP_h), members=20, seed=1)
+    assert not found.holds
+    assert found.all_at_once
+    assert 24.0 * found.on_rung[0].flat_days == pytest.approx(np.full(20, 60.0))
+    assert 24.0 * found.by_ladder.flat_days == pytest.approx(np.full(20, 180.0))
+
+
 def test_a_ladder_that_is_not_enough_says_until_when(found):
     """Of 20 passages 1 may go dark. With 2 dark, after 1 and 2 days, the tenth of all is not dark
     any day; with 4 the tenth lies between the second and the third: 1.0 + 0.9 * (2.0 - 1.0)."""
