@@ -271,7 +271,7 @@ def test_evenings_are_counted_until_all_is_dark():
 
 
 def test_where_no_charge_is_enough_all_is_given_up_at_once(middle_banks):
-    """90 Ah at 1.5 A are dark after 60 h, and at 0.5 A after 180 h, in all; landfall is after 240 h.
+    """90 Ah are gone at 1.5 A after 60 h, and at 0.5 A after 180 h; landfall is after 240 h.
 
     Whoever gives up nothing loses five days of light for it.
     """
