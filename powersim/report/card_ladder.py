@@ -7,13 +7,9 @@ from typing import TYPE_CHECKING
 
 from powersim.planning.failures import WORKING
 from powersim.report.kinds import COUNT, DAYS, Text, count_of, say
-from powersim.report.ladder_view import (
-    all_at_once_told,
-    charges_table,
-    how_to_read,
-    stays_on,
-    steps_table,
-)
+from powersim.report.ladder_answer import stays_on
+from powersim.report.ladder_charges import all_at_once_told, charges_table, how_to_read
+from powersim.report.ladder_view import steps_table
 
 if TYPE_CHECKING:
     from powersim.planning.ladder import Ladder

@@ -22,7 +22,8 @@ from builders import boat_of, passage_of
 from powersim.api.asked import ready_of
 from powersim.planning.ladder import ladder
 from powersim.records import Load, WaterGenerator
-from powersim.report.ladder_view import answer, ladder_sections
+from powersim.report.ladder_answer import answer
+from powersim.report.ladder_view import ladder_sections
 from powersim.report.screen_text import screen_text
 from powersim.simulation import ensemble_forcing
 from powersim.simulation.member_banks import BankDraws

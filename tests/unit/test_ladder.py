@@ -27,7 +27,8 @@ from powersim.planning.ladder_steps import given_up, steps_of
 from powersim.planning.ladder_table import ROOM_SOC, LadderTable, row_days_of, table_of
 from powersim.planning.scenario import departure_state
 from powersim.records import Load, Session
-from powersim.report.ladder_view import answer, step_name
+from powersim.report.ladder_answer import answer
+from powersim.report.ladder_view import step_name
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 
