@@ -26,7 +26,7 @@ ARRAYS = [
     if field.name
     not in ("members", "seed", "start_utc_s", "step_h", "counted_from_h", "others_Ah", "weeks")
     and not field.name.endswith("ing_frac")  # of all members together
-    and field.name not in ("lain_to_h", "waited_h", "runs_waited")  # of some boats
+    and field.name not in ("lain_to_h", "waited_h", "runs_waited", "devices")  # of some boats
 ]
 SPREAD = tuple(replace(load, spread_frac=0.2) for load in LOADS)
 CALMS = {"motoring_calm_frac": 0.5, "heel_deg": 15.0}
