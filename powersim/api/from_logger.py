@@ -107,7 +107,7 @@ def logged(
     ValueError
         If no file is named and the passage was not read from a folder.
     """
-    from powersim.api.from_log import now_of
+    from powersim.api.log_read import now_of
     from powersim.inputs.logger import LOGGER_FILE, read_logger
     from powersim.logbook.logger_days import logger_days
     from powersim.logbook.logger_evidence import logger_evidence

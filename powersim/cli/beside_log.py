@@ -75,7 +75,7 @@ def tell_alone(
     UsageError
         If something was to be written back that only a log could tell.
     """
-    from powersim.api.from_log import now_of
+    from powersim.api.log_read import now_of
     from powersim.cli.screen import answered, emphasised, print_json
     from powersim.report.trial_view import without_log
     from powersim.report.written_text import written_dict, written_text

@@ -135,7 +135,7 @@ def underway(
             return tell_alone(alone, passage, as_json=as_json, **given)
     with share_told(f"comparing the log with {given['members']} passages") as progress:
         from powersim import api
-        from powersim.api.from_log import now_of
+        from powersim.api.log_read import now_of
         from powersim.report.ladder_view import ladder_underway
         from powersim.report.new_rule_text import new_rule_text
         from powersim.report.screen_text import screen_text

@@ -82,14 +82,14 @@ def test_a_log_of_last_year_is_no_stay(call, folder):
 )
 def test_what_the_stay_begins_with(folder, first, soc, told):
     """220 Ah of 90 % health: 22 Ah are 11 %. By volts, see tests of the rested curve."""
-    from powersim.api.from_log import _read
+    from powersim.api.log_read import read_for
     from powersim.inputs.folder import load_folder
     from powersim.logbook.days_before import days_before
 
     head = "time,voltage,resting_h,soc,monitor_Ah\n"
     (folder / "log.csv").write_text(f"{head}2026-09-03 06:00,{first}\n", encoding="utf-8")
     passage = load_folder(folder)
-    before = days_before(passage, _read(passage, None))
+    before = days_before(passage, read_for(passage, None))
     assert before.told_by == told
     assert before.begin_soc == pytest.approx(soc, abs=0.06)
     assert before.passage.waypoints[0].stop_h == pytest.approx(51.0)

@@ -10,7 +10,7 @@ from builders import LOADS, boat_of, passage_of
 from logged import NOW, write_logged
 from planned import MEMBERS, RISK, VALIDATION_MEMBERS, grey_passage, grey_plan
 
-from powersim.api.from_log import checked_log
+from powersim.api.log_read import checked_log
 from powersim.inputs.folder import load_folder
 from powersim.logbook.forecast import forecast_forcing, forecast_of
 from powersim.logbook.posterior import posterior_of

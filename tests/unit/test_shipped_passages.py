@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 import powersim
-from powersim.api.from_log import checked_log
+from powersim.api.log_read import checked_log
 from powersim.cli.main import run
 from powersim.inputs.cautions import cautions_of
 from powersim.inputs.folder import load_folder
