@@ -86,6 +86,7 @@ def day_advice(
         age_h=max((now_utc - read_utc).total_seconds() / 3600.0, 0.0),
         fix=_fix(found),
         not_used=tuple(dict.fromkeys(map(_what, not_used))) if last_used else ("THE LAST LINE",),
+        reads_lower=posterior.reads_lower,
     )
 
 

@@ -47,6 +47,8 @@ STEP_h = 0.5
 LEAST_DRAWS = 60
 #: Members over which the past is averaged where one history stands for all.
 _FEW = 12
+#: A low reading that was not believed is told of for so long before the last entry. [h]
+_LATELY_h = 48.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -84,6 +86,9 @@ class Posterior:
         The entries that do not contradict.
     left_out : tuple of Problem
         Readings that no factors explain together with all the others.
+    reads_lower : bool
+        Whether one of these, of the last two days, says that the bank holds less than all others
+        do: then the bank may well be as low as that.
     observations : tuple of Observation
         The readings that count.
     until_h : float
@@ -114,6 +119,7 @@ class Posterior:
     prepared: Prepared
     log: CheckedLog
     left_out: tuple[Problem, ...]
+    reads_lower: bool
     observations: tuple[Observation, ...]
     until_h: float
     planned: History
@@ -259,6 +265,12 @@ def posteriors_of(
             log=log,
             left_out=tuple(
                 _slip(*slip, (*log.readings, *besides[place][0])) for slip in one.left_out
+            ),
+            reads_lower=any(
+                observation.kind == "soc"
+                and observation.value < expected
+                and observation.at_h >= log.readings[-1].at_h - _LATELY_h
+                for observation, expected in one.left_out
             ),
             observations=tuple(one.observations),
             until_h=log.readings[-1].at_h,

@@ -16,6 +16,8 @@ from powersim.report import rounding
 #: Shares of the simulated passages from which on a run is told as what will be, or will not.
 _SURELY, _HARDLY = 0.8, 0.2
 _LONGEST_NAME = 12
+#: Readings that are older than this say little of the bank today. [h]
+_OLD_h = 72.0
 #: What gets room first: a part, and which of its forms, the longest being 0.
 _WORTH = (
     *(("verdict", 0), ("run", 0), ("not_used", 0), ("drop", 0), ("charge", 1), ("fuel", 1)),
@@ -80,6 +82,8 @@ class DayAdvice:
         The last fix that counts; None without any. [deg]
     not_used : tuple of str
         What of the readings that were sent could not be used.
+    reads_lower : bool
+        Whether such a one says that the bank holds less than all others do.
     """
 
     holds: bool
@@ -98,6 +102,7 @@ class DayAdvice:
     age_h: float
     fix: tuple[datetime, float, float] | None
     not_used: tuple[str, ...] = ()
+    reads_lower: bool = False
 
 
 def advice_line(day: DayAdvice) -> str:
@@ -125,7 +130,8 @@ def advice_line(day: DayAdvice) -> str:
         "from": _from(day),
     }
     chosen = {name: forms[-1] for name, forms in parts.items()}
-    for name, longest in _WORTH:
+    first = (("not_used", 0),) * day.reads_lower + (("from", 1),) * (day.age_h >= _OLD_h)
+    for name, longest in first + _WORTH:
         for form in parts[name][longest:]:
             if len(_joined(chosen | {name: form})) <= MOST_LETTERS:
                 chosen[name] = form
@@ -154,6 +160,11 @@ def _verdict(day: DayAdvice) -> list[str]:
 
 
 def _not_used(day: DayAdvice) -> list[str]:
+    if day.reads_lower:
+        # Whoever reads HOLDS beside a bank that is nearly flat must not believe it.
+        again = "CHARGE LOW? READ AGAIN, IF SO CHARGE NOW"
+        said = ", ".join(day.not_used) or "A LOW READING"
+        return [f"NOT USED: {said}. {again}", f"NOT USED: {said}, IF LOW CHARGE", "LOW NOT USED"]
     if not day.not_used:
         return [""]
     count = len(day.not_used)
@@ -188,6 +199,8 @@ def _clock(ship_h: float) -> str:
 
 def _drop(day: DayAdvice) -> list[str]:
     if day.landfall_days is None:
+        return [""]
+    if day.drop is None and day.reads_lower:
         return [""]
     if day.drop is None:
         return ["KEEP ALL ON", "ALL ON"]
@@ -247,17 +260,23 @@ def _from(day: DayAdvice) -> list[str]:
     in_days = day.age_h >= 48.0
     age = f"{day.age_h / 24.0:.0f} DAYS OLD" if in_days else f"{day.age_h:.0f}H OLD"
     short = age.replace(" DAYS", "D")
+    new = ", SEND NEW" if day.age_h >= _OLD_h else ""
+    age += new
     if day.fix is None:
-        return [f"FROM {_moment(day.read_utc)} WITHOUT A FIX, {age}", f"NO FIX, {short}"]
+        return [f"FROM {_moment(day.read_utc)} WITHOUT A FIX, {age}", f"NO FIX, {short}{new}"]
     fix_utc, lat_deg, lon_deg = day.fix
     exact, plain = (_place(lat_deg, lon_deg, decimals) for decimals in (1, 0))
     if (day.read_utc - fix_utc).total_seconds() > 60.0:
         fix = _moment(fix_utc)
         return [
             f"FROM {_moment(day.read_utc)}, {age}, FIX {fix} {exact}",
+            f"{short}{new}, FIX {fix.split()[0]} {plain}",
             f"{short}, FIX {fix.split()[0]} {plain}",
         ]
-    return [f"FROM {_moment(day.read_utc)} {exact}, {age}", f"{plain}, {short}"]
+    return [
+        *(f"FROM {_moment(day.read_utc)} {exact}, {age}", f"{plain}, {short}{new}"),
+        f"{plain}, {short}",
+    ]
 
 
 def _moment(when: datetime) -> str:

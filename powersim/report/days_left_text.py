@@ -78,6 +78,8 @@ def lasts_told(values: Floats) -> Words:
     if isinstance(values, float):
         return say("{}", middle)
     soon = LASTS(float(quantiles(values, (0.1,))[0]))
+    if not soon.value:
+        return say("{} (1 in 10 already)", middle)
     if str(soon) == str(middle):
         return say("{}", middle)
     return say("{} (1 in 10 before {})", middle, soon)

@@ -60,10 +60,10 @@ def answer(found: Ladder, *, when: str = "") -> Words:
     return joined(
         (
             say(
-                "{} {} to landfall, {} on, in {}{}{}.",
+                "{} {} to landfall, {} on, in {}{}{}{}.",
                 *(opening, stays_on(found), DAYS(found.to_landfall_days)),
-                *(_of(found, 1.0 - found.by_ladder.dark.mean()), _with_comms(found)),
-                _but_below(found),
+                *(_of(found, 1.0 - found.by_ladder.dark.mean()), _only_by_it(found)),
+                *(_with_comms(found), _but_below(found)),
             ),
             _given(found),
         )
@@ -73,6 +73,8 @@ def answer(found: Ladder, *, when: str = "") -> Words:
 def _until(found: Ladder) -> Words:
     """Until when it is enough in 9 of 10 passages, where it is not to landfall."""
     until_days = float(quantiles(found.by_ladder.flat_days, (0.1,))[0])
+    if until_days < 0.5 / 24.0:
+        return say("1 in 10 is dark at once.")
     if math.isinf(until_days):
         first_days = float(found.by_ladder.flat_days.min())
         return say("9 in 10 do not; the first is dark after {}.", DAYS(first_days))
@@ -122,6 +124,14 @@ def stays_on(found: Ladder) -> str:
 def _of(found: Ladder, frac: float) -> Words:
     count = count_of(found.members)(float(frac))
     return say("{} of {} simulated passages", count, COUNT(found.members))
+
+
+def _only_by_it(found: Ladder) -> Text:
+    """That it takes the steps: whoever reads no further must not keep all on."""
+    if found.never_asked:
+        return ""
+    alight = 1.0 - float(found.on_rung[0].dark.mean())
+    return say(", if what is told below is given up (else in {})", count_of(found.members)(alight))
 
 
 def _with_comms(found: Ladder) -> Text:

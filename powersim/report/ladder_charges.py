@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 from powersim.planning.ladder_rungs import READ_AT_h
 from powersim.planning.ladder_table import ROOM_SOC
 from powersim.report import rounding
-from powersim.report.kinds import COUNT, SHORT_DATE, Kind, Text, Words, say
+from powersim.report.kinds import AMPS, COUNT, SHORT_DATE, Kind, Text, Words, say
 from powersim.report.ladder_answer import moment_after
 from powersim.report.view import Column, Table
 from powersim.simulation.reading import told_V
+from powersim.simulation.usual_load import usual_load_A
 
 if TYPE_CHECKING:
     from powersim.planning.ladder import Ladder
@@ -43,16 +44,17 @@ def how_to_read(found: Ladder) -> Words:
     found : Ladder
         Of planning.ladder.
     """
-    what = "volts" if by_volts(found) else "charge"
-    more: Text = "5 % more"
+    what, load, more = "charge", say(""), "5 % more"
     if by_volts(found):
+        usual = AMPS(usual_load_A(found.prepared))
+        what, load = "volts", say(" and the usual {} on (with less on, volts read high)", usual)
         rise_V = told_V(found.prepared, 0.75) - told_V(found.prepared, 0.75 - ROOM_SOC)
         more = f"{rounding.volts(rise_V)} more"
     return say(
-        "Every evening at {} ship's time, with nothing charging, read the {} and take the row of "
+        "Every evening at {} ship's time, with nothing charging{}, read the {} and take the row of "
         "today. Give up every step whose figure is above what you read. Take one back, the last "
         "first, only when you read {} than its figure.",
-        *(f"{READ_AT_h:02.0f}:00", what, more),
+        *(f"{READ_AT_h:02.0f}:00", load, what, more),
     )
 
 

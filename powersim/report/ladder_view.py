@@ -126,7 +126,8 @@ def _while_you_can(found: Ladder) -> Words:
     by = " or ".join(f"the {name}" for name in left.anywhere)
     tell = f"Tell somebody ashore where you are and how you stand while {by} works. " if by else ""
     return say(
-        "{}Make for the nearest port that you can reach under sail. {}",
+        "{}{}Make for the nearest port that you can reach under sail. {}",
+        "Give up all of it now. " if found.steps.worth and found.all_at_once else "",
         tell,
         beside_the_bank(found.passage),
     )

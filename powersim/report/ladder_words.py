@@ -98,7 +98,8 @@ def beside_the_bank(passage: Passage) -> Text:
     return say(
         "{} A handheld VHF reaches a ship at about {} at best, and a torch lights the sails; EPIRB "
         "and PLB are for distress alone, and hang on no bank.",
-        f"Beside the bank, with batteries of their own: {own}; keep them charged."
+        f"Beside the bank, with batteries of their own: {own}. Fill them while the bank still can; "
+        "surplus may not come."
         if own
         else "Have a handheld VHF and a torch with batteries of their own beside the bank.",
         MILES(radio_horizon_nm(HANDHELD_m, SHIP_m)),

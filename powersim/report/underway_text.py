@@ -114,7 +114,17 @@ def _set_aside(posterior):
     if not problems:
         return ()
     count = rounding.plural(len(problems), "reading or row", "readings or rows")
-    return (paragraph(f"Set aside, {count}; the rest counts (said in full on the error stream)."),)
+    told = paragraph(f"Set aside, {count}; the rest counts (said in full on the error stream).")
+    if not posterior.reads_lower:
+        return (told,)
+    return (
+        told,
+        paragraph(
+            "READ THE BANK AGAIN NOW. A reading that was set aside says that it holds less than "
+            "all below takes it to hold. If it reads so again, charge first, and switch off what "
+            "you can: then no figure below is to be trusted."
+        ),
+    )
 
 
 def compared(posterior: Posterior) -> str:

@@ -174,7 +174,8 @@ def test_the_question_is_answered(asked):
     assert found.evenings(music).min() >= found.evenings(pilot).min() > 0
     words = " ".join(str(answer(found)).split())
     assert "seen and heard to landfall" in words
-    assert "in all of 20 simulated passages, with the messenger every day in all" in words
+    assert "in all of 20 simulated passages, if what is told below is given up (else in " in words
+    assert "), with the messenger every day in all" in words
     assert max(map(len, screen_text(ladder_sections(found)).splitlines())) <= 80
 
 

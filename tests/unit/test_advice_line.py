@@ -62,7 +62,11 @@ def test_all_of_it_where_there_is_room():
         ({"not_used": ("POSITION", "DIP")}, "NOT USED: POSITION, DIP"),
         ({"fix": None}, "FROM 12SEP 0630Z WITHOUT A FIX, 9H OLD"),
         ({"fix": (READ, -52.175, 27.5167)}, "52-10.5S 027-31.0E"),
-        ({"age_h": 72.0}, "3 DAYS OLD"),
+        ({"age_h": 72.0}, "3 DAYS OLD, SEND NEW"),
+        (
+            {"not_used": ("VOLTAGE",), "reads_lower": True},
+            "NOT USED: VOLTAGE. CHARGE LOW? READ AGAIN, IF SO CHARGE NOW",
+        ),
     ],
 )
 def test_what_is_said(changed, words):
@@ -100,6 +104,17 @@ def test_what_gives_way_is_never_the_warning():
     assert "IF 12.42V OR LESS" in line
 
 
+def test_a_low_reading_that_is_not_believed_gets_room_first():
+    """HOLDS and KEEP ALL ON beside a bank that is nearly flat would be the worst of advice."""
+    runs = (replace(SURE, frac=0.5), replace(SURE, frac=0.5, ship_h=8.0))
+    line = advice_line(
+        replace(DAY, runs=runs, is_new=True, not_used=("VOLTAGE",), reads_lower=True)
+    )
+    assert "NOT USED: VOLTAGE. CHARGE LOW? READ AGAIN, IF SO CHARGE NOW. " in line
+    assert "ALL ON" not in line
+    assert "RUN 90 MIN IF 12.42V OR LESS" in line
+
+
 names = st.text(min_size=1, max_size=60).map(str.strip).filter(bool)
 shares = st.floats(0.0, 1.0)
 runs = st.builds(
@@ -112,22 +127,24 @@ runs = st.builds(
     st.booleans(), st.booleans(), shares, shares, st.lists(runs, max_size=2), st.booleans(),
     st.none() | st.lists(names, max_size=12), st.floats(0, 400), st.floats(-90, 90),
     st.floats(-180, 180), st.lists(st.sampled_from(["POSITION", "VOLTAGE", "A PIECE"]), max_size=6),
+    st.booleans(),
 )  # fmt: skip
 def test_it_always_fits_and_always_warns(
-    holds, none_holds, fails, dark, runs, is_new, drop, age_h, lat_deg, lon_deg, not_used
+    holds, none_holds, fails, dark, runs, is_new, drop, age_h, lat_deg, lon_deg, not_used, lower
 ):
     line = advice_line(
         replace(
             DAY, holds=holds, none_holds=none_holds, fails_frac=fails, dark_frac=dark,
             runs=tuple(runs), is_new=is_new, drop=None if drop is None else tuple(drop),
-            age_h=age_h, fix=(READ, lat_deg, lon_deg), not_used=tuple(not_used),
+            age_h=age_h, fix=(READ, lat_deg, lon_deg), not_used=tuple(not_used), reads_lower=lower,
         )
     )  # fmt: skip
     assert len(line) <= MOST_LETTERS
     assert strangers(line) == ""
     assert line.startswith("HOLDS" if holds else ("NO RULE HOLDS", "FAILS IN"))
     assert " OLD" in line
-    assert ("NOT USED" in line) == bool(not_used)
+    assert ("NOT USED" in line) == (bool(not_used) or lower)
+    assert not (lower and "ALL ON" in line)
     assert "N " in line or "S " in line
 
 

@@ -49,6 +49,14 @@ def test_in_many_passages_the_tenth_that_comes_first(result):
     assert said.endswith(": flat after 36 h (1 in 10 before 26 h)")
 
 
+def test_the_tenth_that_is_dark_already(result):
+    """Of eleven two have nothing left; the middle one has 14.4 h."""
+    many = np.array([0.0, 0.0, *[0.6] * 9])
+    assert told(result, floor=3.0, flat=3.0, worst=many).endswith(
+        ": flat after 14 h (1 in 10 already)"
+    )
+
+
 def test_where_nothing_happens_or_has_happened_already(result):
     never = np.inf
     assert told(result, floor=never, flat=never, worst=never) == (

@@ -15,6 +15,7 @@ from powersim.logbook.logger_evidence import LoggerEvidence
 from powersim.logbook.observations import Observation
 from powersim.logbook.posterior import LEAST_DRAWS, posterior_of, posteriors_of
 from powersim.logbook.words import cannot_tell
+from powersim.report.underway_text import underway_text
 from powersim.simulation.factors import Factors
 from powersim.simulation.prepare import prepare
 
@@ -65,6 +66,17 @@ def test_a_slip_is_named_with_what_it_should_have_been(log_of):
     so = next(one.value for one in told.observations if one.at_h == 72.0 and one.kind == "soc")
     assert should_be == pytest.approx(100 * so, abs=6)
     assert slip.estimate.log_factor == pytest.approx(told.estimate.log_factor, abs=0.03)
+
+
+def test_a_low_reading_that_is_not_believed_is_warned_of_while_it_is_new(log_of):
+    """14 % this morning may be the truth: a bank does die between two mornings."""
+    now = posterior_of(PASSAGE, log_of(rows(6, slip=(6, 0.14))), **QUICK)
+    assert len(now.left_out) == 1
+    assert now.reads_lower
+    assert "READ THE BANK AGAIN NOW." in underway_text(now, None)
+    long_ago = posterior_of(PASSAGE, log_of(rows(6, slip=(3, 0.14))), **QUICK)
+    assert len(long_ago.left_out) == 1
+    assert not long_ago.reads_lower
 
 
 def test_logs_side_by_side_are_each_as_alone(log_of):

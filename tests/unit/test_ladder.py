@@ -28,7 +28,8 @@ from powersim.planning.ladder_table import ROOM_SOC, LadderTable, row_days_of, t
 from powersim.planning.scenario import departure_state
 from powersim.records import Load, Session
 from powersim.report.ladder_answer import answer
-from powersim.report.ladder_view import step_name
+from powersim.report.ladder_view import ladder_sections, step_name
+from powersim.report.view import Paragraph
 from powersim.simulation.ensemble_forcing import draw_ensemble
 from powersim.simulation.prepare import prepare
 
@@ -207,6 +208,14 @@ def test_days_gained_and_how_it_goes_on_each_rung_by_hand(found):
     assert [step.charge_Ah_per_day for step in found.steps.worth] == pytest.approx([12.0, 6.0, 6.0])
 
 
+def test_the_first_sentence_says_that_it_takes_the_steps(found):
+    """With nothing given up all 20 are dark after 60 h of 72: who reads no further must know."""
+    first = " ".join(str(answer(found)).split()).split(". Given up")[0]
+    assert "in all of 20 simulated passages, if what is told below is given up (else in none)" in (
+        first
+    )
+
+
 def test_by_the_ladder_nothing_goes_dark(found):
     """Comfort and useful loads at most are given up: 0.75 A for 72 h are 54 Ah, to 46 %.
 
@@ -284,6 +293,8 @@ def test_where_no_charge_is_enough_all_is_given_up_at_once(middle_banks):
     assert found.all_at_once
     assert 24.0 * found.on_rung[0].flat_days == pytest.approx(np.full(20, 60.0))
     assert 24.0 * found.by_ladder.flat_days == pytest.approx(np.full(20, 180.0))
+    paragraphs = [one for one in ladder_sections(found) if isinstance(one, Paragraph)]
+    assert any("Give up all of it now." in str(one.text) for one in paragraphs)
 
 
 def test_a_ladder_that_is_not_enough_says_until_when(found):
