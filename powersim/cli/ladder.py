@@ -16,8 +16,8 @@ from powersim.defaults import MEMBERS
     metavar="NAME|PLACE",
     multiple=True,
     help="What is lost then: a thing that fails, a load, or a role of loads; the engine, if left "
-    "out. Give it again to lose more at once, and 'nothing' for nothing. A place, such as "
-    "'loads.music' or 'panel.arch', is gone from the begin.",
+    "out. Give it again to lose more at once; 'nothing' loses nothing. A place, such as "
+    "'loads.music' or 'panel.arch', is gone from the start.",
 )
 @options.depart
 @options.set_values
@@ -33,10 +33,9 @@ def ladder(folder, from_date, without, as_json, step_h, members, seed, risk_frac
     Something is lost, the engine where nothing else is said. May you still fetch the weather, be
     seen and be heard until landfall, and what do you give up each evening for it?
 
-    It finds a ladder of loads: comfort first, then useful, then essential ones, what you speak with
-    last. Navigation lights, lookout, VHF and bilge pump are never in it. For every step it tells
-    what that costs and gains, and by a small table at which charge, read in the evening, the step
-    is taken. Loads are given up so that the bank stays above its floor; essential ones only so that
+    It finds a ladder of loads: comfort first, then useful, then essential ones; what you speak with
+    comes last. Navigation lights, lookout, VHF and bilge pump are never in it. It tells what every
+    step costs and gains; a small table tells at which charge, read in the evening, to take it. Loads are given up so that the bank stays above its floor; essential ones only so that
     not everything goes dark.
 
     Then it tries the ladder as a person keeps it, reading the bank with the errors that such
@@ -45,7 +44,7 @@ def ladder(folder, from_date, without, as_json, step_h, members, seed, risk_frac
     thing was given up. If even all of it is not enough, it says that first, and until when; the
     exit code is 1 then.
 
-    --without takes the same names as that of 'endurance'.
+    --without takes the same names as in 'endurance'.
     """
     from powersim.cli.changes import changed_passage
     from powersim.cli.exits import FAILS

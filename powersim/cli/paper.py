@@ -22,7 +22,7 @@ PAPER = "paper.pdf"
 @options.as_json
 @options.force
 def paper(folder, out, step_h, members, seed, risk_frac, as_json, force, **sources) -> None:
-    """A table to charge by with the laptop off: what is read at dawn, and the sky.
+    """A table to charge by with the laptop off, from a reading at dawn and the sky.
 
     One row for what the voltmeter or the counter shows before dawn, one column each for a clear, a
     mixed and a grey day, and in it how long to run the engine today. It is made from the charge

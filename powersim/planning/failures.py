@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from powersim.kernel.state import Switches
 from powersim.records import Passage
-from powersim.simulation.prepare import module_power_W, yields_of
+from powersim.simulation.offers import module_power_W, yields_of
 
 if TYPE_CHECKING:
     from powersim.simulation.prepared import Prepared

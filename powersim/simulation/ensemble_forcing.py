@@ -21,8 +21,9 @@ from powersim.simulation.member_banks import draw_banks, with_banks
 from powersim.simulation.member_chargers import ask_for_wind
 from powersim.simulation.member_loads import draw_factors
 from powersim.simulation.member_signals import EnsembleForcing
+from powersim.simulation.offers import in_order_of_use, module_power_W, yields_of
 from powersim.simulation.plant import has_charging_alternator
-from powersim.simulation.prepare import averaged_demand, in_order_of_use, module_power_W, yields_of
+from powersim.simulation.prepare import averaged_demand
 from powersim.simulation.prepared import Prepared
 from powersim.simulation.reading import anew_soc, as_read, errors_anew, misreading_of
 from powersim.simulation.yield_table import shares_up_to, yield_table

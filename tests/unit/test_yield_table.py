@@ -9,7 +9,8 @@ from builders import boat_of, passage_of
 from powersim.records import Controller
 from powersim.simulation.coarser import mean_of
 from powersim.simulation.ensemble_forcing import draw_ensemble
-from powersim.simulation.prepare import prepare, yields_of
+from powersim.simulation.offers import yields_of
+from powersim.simulation.prepare import prepare
 from powersim.simulation.yield_table import KNOT_FRAC, shares_up_to
 from powersim.sky.sky import under
 from powersim.voyage.track import in_calms
