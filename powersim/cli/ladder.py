@@ -35,8 +35,9 @@ def ladder(folder, from_date, without, as_json, step_h, members, seed, risk_frac
 
     It finds a ladder of loads: comfort first, then useful, then essential ones; what you speak with
     comes last. Navigation lights, lookout, VHF and bilge pump are never in it. It tells what every
-    step costs and gains; a small table tells at which charge, read in the evening, to take it. Loads are given up so that the bank stays above its floor; essential ones only so that
-    not everything goes dark.
+    step costs and gains; a small table tells at which charge, read in the evening, to take it.
+    Loads are given up so that the bank stays above its floor; essential ones only so that not
+    everything goes dark.
 
     Then it tries the ladder as a person keeps it, reading the bank with the errors that such
     readings have, in --members simulated passages other than those that it was found in. It says in
