@@ -163,6 +163,7 @@ def _page_and_card(name, result) -> dict[str, Picture]:
     from powersim.inputs.cautions import cautions_of
     from powersim.inputs.standing_cautions import standing_cautions
     from powersim.planning.endurance import endurance_as_simulated
+    from powersim.planning.ladder import ladder_as_simulated
     from powersim.report.card import card_of
     from powersim.report.card_pages import draw_card
     from powersim.report.endurance_view import endurance_view
@@ -176,8 +177,15 @@ def _page_and_card(name, result) -> dict[str, Picture]:
         standing=standing_cautions(result.passage),
         version=__version__,
     )
-    # Of all its pages the first two, which stand on one sheet; made on one day for ever.
-    card = draw_card(card_of(result, endurance=endurance, made=date(2026, 4, 18)))[:2]
+    # Of all its pages those before the rows to fill in; made on one day for ever.
+    card = draw_card(
+        card_of(
+            result,
+            endurance=endurance,
+            ladder=ladder_as_simulated(result),
+            made=date(2026, 4, 18),
+        )
+    )[:3]
     return {
         f"{name}-page.png": Picture(words=_words_in(page), png=partial(_seen, page)),
         f"{name}-card.png": Picture(
