@@ -34,6 +34,8 @@ _CLAMP_FRAC, _SHUNT_FRAC, _VOLTS_FRAC = 0.03, 0.01, 0.01
 #: judgement. [-]
 _UNREAD_SOC, _UNREAD_FRAC = 0.8, 0.03
 _TINY = 1e-6
+#: So many times what the files say, or a part of it, is a misplaced point sooner than a load.
+_FAR = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,6 +220,7 @@ def _draws(found: Found, switched: Sequence[Switched], volts_at, volts_frac, rea
         value = per_A * at_bank_A
         sd = math.hypot(per_A * sd_A, volts_frac * value if unit == "W" else 0.0)
         because = _open_because(each, found, weights)
+        because = because or _no_draw(value, sd, filed=filed, unit=unit)
         yield MeasuredDraw(
             names=tuple(switched[k].name for k in same),
             state=each.state,
@@ -245,6 +248,19 @@ def _open_because(each: Switched, found: Found, weights: np.ndarray) -> str:
     if found.odd:
         return "something else switched itself meanwhile: read it again"
     return "cannot be told apart from others: switch it by itself"
+
+
+def _no_draw(value: float, sd: float, *, filed: float | None, unit: str) -> str:
+    """Why nobody should believe a figure, or write it into a file, before it is read again."""
+    said = f"{value:.3g} {unit}"
+    if value < -2.0 * sd:
+        return f"{said}, so it would charge the bank: is a sign wrong, or the clamp turned?"
+    if filed and (value - 2.0 * sd > _FAR * filed or value + 2.0 * sd < filed / _FAR):
+        return (
+            f"{said}, and the files have {filed:.3g} {unit}: read it again, and if it is so change "
+            "the files by hand"
+        )
+    return ""
 
 
 def _odd(found: Found, readings: Sequence[TrialReading]) -> Iterable[Problem]:

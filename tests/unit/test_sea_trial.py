@@ -53,7 +53,9 @@ def test_amperes_stay_amperes_and_watts_are_by_the_volts_of_the_moment(tried):
 
 def test_a_clamp_errs_by_3_per_cent_and_a_watt_by_1_more(tried):
     """Of 5.1 A that is 0.153 A: 8 in 10 lie within 1.2816 times as much and what a look adds."""
-    found = tried(",,,0.30,12.7\nVHF radio,,5.40,0.30,12.5\ncabin lights,,20.30,0.30,12.6\n")
+    loads = (Load(name="VHF radio", draw_A=5.0), Load(name="cabin lights", draw_W=200.0))
+    rows = ",,,0.30,12.7\nVHF radio,,5.40,0.30,12.5\ncabin lights,,20.30,0.30,12.6\n"
+    found = tried(rows, passage_of(loads=loads))
     on, lights = (by_name(found)[name] for name in (("VHF radio", "on"), ("cabin lights", "on")))
     # Read to 0.01 A: 0.01 / sqrt(12), a flicker of as much, and 1 % of 5.4 A as it varies.
     read_A = (0.01**2 / 12 + 0.01**2 + 0.054**2) ** 0.5
@@ -61,6 +63,22 @@ def test_a_clamp_errs_by_3_per_cent_and_a_watt_by_1_more(tried):
     assert on.doubt == pytest.approx(1.2816 * on.sd, rel=1e-4)
     # 20 A: 3 % for the clamp, 1 % as it varies, 1 % for the volts: 3.3 %.
     assert lights.sd / lights.found == pytest.approx(11**0.5 / 100, rel=0.03)
+
+
+def test_a_sign_or_a_point_that_slipped_is_no_draw(tried):
+    """-1.4 A with a zero of 0.3 A: -1.7 A, and no radio charges a bank. 40.3 A in place of 4.03 A:
+    40 A, eight times the 5 A of the files. Neither may be written into loads.csv."""
+    rest = "laptop,,3.3,0.3,12.5\ncabin lights,,0.8,0.3,12.6\n"
+    for shown_A, why in ((-1.4, "-1.7 A, so it would charge the bank"), (40.3, "40 A, and the")):
+        found = tried(f",,,0.30,12.7\nVHF radio,,{shown_A},0.30,12.5\n{rest}")
+        on, lights = (
+            by_name(found)[name] for name in (("VHF radio", "on"), ("cabin lights", "on"))
+        )
+        assert on.open_because.startswith(why)
+        assert not on.differs
+        assert lights.open_because == ""
+        assert "VHF radio" not in factors_of(found)
+        assert why in " ".join(screen_text(trial_view(found, {})).split())
 
 
 def test_behind_a_supply_it_is_reckoned_back_through_its_losses(tried):
@@ -128,7 +146,8 @@ def test_a_meter_that_shows_what_flows_out_as_below_0_is_read_so(tried):
 
 def test_a_count_errs_by_1_per_cent_and_its_last_digit(tried):
     """13 Ah in 5 h: 2.6 A. The last digit twice, 0.1 / 5 / sqrt(12) * sqrt(2) A, and the base's."""
-    found = tried(",,,0.0 Ah,12.5,5 h\nAIS,,13.0 Ah,,12.5,5 h\nall,,,0.0 Ah,,5 h\n")
+    rows = ",,,0.0 Ah,12.5,5 h\nAIS,,13.0 Ah,,12.5,5 h\nall,,,0.0 Ah,,5 h\n"
+    found = tried(rows, passage_of(loads=(Load(name="AIS", draw_W=30.0),)))
     ais = by_name(found)["AIS", "on"]
     assert ais.found == pytest.approx(2.6 * 12.5, rel=1e-3)
     digit_A = 0.1 / 5 / 12**0.5 * 2**0.5
