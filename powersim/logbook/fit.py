@@ -56,8 +56,8 @@ _ENOUGH_TO_JUDGE = 4
 #: Standard deviation of the simulated charge by itself, since the hours of runs and the sun of each
 #: day are only likely ones; as the twins of docs/validation.md show it. [-]
 MODEL_SD = 0.02
-#: After so many days' charge it errs otherwise (by the factor 1/e); without any charge in between
-#: it errs alike, so that a night shows the draw. By the twins too. [days]
+#: After so many days' charge a monitor's count is off otherwise (by the factor 1/e); without any
+#: charge in between it is off alike, so that a night shows the draw. By the twins too. [days]
 MODEL_DAYS = 0.25
 #: Share of the draws with a full bank from which on its monitor may have been set anew; judgement.
 #: [-]
@@ -168,7 +168,9 @@ class LogFit:
         charged_Ah = self.normal.charged_Ah(at_h)
         day_Ah = charged_Ah.max() * 24.0 / self.normal.at_h[-1] if charged_Ah.size else 1.0
         apart_days = np.abs(charged_Ah[:, None] - charged_Ah) / max(day_Ah, 1e-9)
-        alike = np.exp(-apart_days / MODEL_DAYS)
+        counts = np.array([one.kind == "monitor_Ah" for one in self.observations], dtype=bool)
+        among_counts = counts[:, None] & counts
+        alike = np.where(among_counts, np.exp(-apart_days / MODEL_DAYS), at_h[:, None] == at_h)
         return alike * np.outer(as_it_is - moved, as_it_is - moved)
 
     def drop_slips(self) -> None:
