@@ -26,8 +26,7 @@ def read_heavy_weather(sheet: Sheet) -> HeavyWeather | None:
         sheet.assume(
             "heavy_weather",
             "none",
-            "no sea stops her, wets panels or keeps from the engine; how often it blows a gale "
-            "says 'powersim simulate'",
+            "the sums leave bad weather out; 'powersim simulate' says how often it blows a gale",
         )
         return HeavyWeather()
     given = table.take(HEAVY_WEATHER_KEYS)
