@@ -15,7 +15,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from powersim.inputs.text import ReadingError, did_you_mean, quoted
-from powersim.records.units_aboard import IMPERIAL_GALLONS, US_GALLONS
+from powersim.records.units_aboard import IMPERIAL_GALLONS, US_GALLONS, aboard
 
 
 class UnitError(ReadingError):
@@ -136,6 +136,8 @@ _NOT_FINITE = re.compile(r"[+-]?(?:nan|inf(?:inity)?)\b", re.IGNORECASE)
 _COMMA = re.compile(r"[+-]?[0-9]*,[0-9]")
 #: What may be handed to pint: words joined by / or *, with small whole powers.
 _FOR_PINT = re.compile(r"[A-Za-zµμ_]+[23]?(?: ?[/*] ?[A-Za-zµμ_]+[23]?){0,3}")
+#: Of no country: the smaller one, of the US, unless the boat reckons in the other.
+_GALLONS = re.compile(r"(?:gal|gallons?|gph)\b", re.IGNORECASE)
 _WORD = re.compile(r"[A-Za-zµμ_]+")
 _SENSIBLE_PREFIXES = {"", "micro", "milli", "centi", "deci", "hecto", "kilo", "mega"}
 
@@ -260,6 +262,11 @@ def measure(text: str, units: tuple[str, ...], *, bare: str | None = None) -> tu
     if spelling is None:
         raise UnitError(f"{quoted(text)} has no unit")
     unit = find(spelling)
+    if _GALLONS.match(spelling) and aboard().volume is IMPERIAL_GALLONS:
+        raise UnitError(
+            f"{quoted(text)} may be of either gallon, and units says imperial ones; write imp gal, "
+            "or US gal"
+        )
     if unit is None:
         dimension, in_base = _by_pint(text, number, spelling)
     else:

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 
 from powersim.inputs import units
 from powersim.inputs.units import UNITS, UnitError, dimension_name, find, measure, split, to_float
+from powersim.records.units_aboard import IMPERIAL_GALLONS, METRIC, printed_in
 
 SPELLINGS = [(name, unit) for unit in UNITS for name in (unit.symbol, *unit.spellings)]
 
@@ -198,3 +200,15 @@ def test_a_share_in_percent_is_the_share_that_is_written_with_a_point(percent):
     """Else a bound of 95 % is more than 95 %: 95 x 0.01 is 0.9500000000000001 in binary."""
     assert to_float(f"{percent} %", "frac") == percent / 100
     assert to_float(f"{percent} mA", "A") == percent / 1000
+
+
+@pytest.mark.parametrize("text", ["3 gal", "3 gallons", "0.2 gal/h", "0.2 gph"])
+def test_a_gallon_of_no_country_is_asked_about_where_units_are_imperial(text):
+    """3 US gallons are 2.5 imperial ones: a reserve that is a sixth smaller than meant."""
+    unit = "L/h" if "h" in text else "L"
+    assert to_float(text, unit) > 0.0
+    with printed_in(replace(METRIC, volume=IMPERIAL_GALLONS)):
+        with pytest.raises(UnitError, match="may be of either gallon"):
+            to_float(text, unit)
+        assert to_float("3 imp gal", "L") == pytest.approx(13.638, abs=1e-3)
+        assert to_float("3 US gal", "L") == pytest.approx(11.356, abs=1e-3)
