@@ -26,6 +26,7 @@ WALKED = {
     "endurance": ("FOLDER", *QUICK),
     "ladder": ("FOLDER", *QUICK),
     "plan": ("FOLDER", *QUICK, "--force"),
+    "paper": ("FOLDER", *QUICK, "--force"),
     "compare": ("FOLDER", *QUICK, "--set", "fuel.reserve=60 L", "--jobs", "1", "--no-figures"),
     "size": ("FOLDER", *QUICK, "--battery", "200:300:100Ah", "--jobs", "1", "--no-figures"),
     "sounding": ("FOLDER", "9 1/4in"),
@@ -83,7 +84,7 @@ def test_every_command_is_walked():
 @pytest.mark.parametrize(
     "name",
     [
-        pytest.param(name, marks=pytest.mark.slow) if name in ("plan", "report") else name
+        pytest.param(name, marks=pytest.mark.slow) if name in ("plan", "paper", "report") else name
         for name in WALKED
     ],
 )
