@@ -301,7 +301,7 @@ def _side_by_side(pages) -> bytes:
     for one in drawn:
         sheet.paste(one, (at_px, 0))
         at_px += one.width + line_px
-    sheet.quantize(16).save(found, format="png", optimize=True)
+    sheet.quantize(8).save(found, format="png", optimize=True)
     return found.getvalue()
 
 
