@@ -125,10 +125,11 @@ def _while_you_can(found: Ladder) -> Words:
     left = heard_by(found.passage)
     by = " or ".join(f"the {name}" for name in left.anywhere)
     tell = f"Tell somebody ashore where you are and how you stand while {by} works. " if by else ""
+    give_up = f"{'Then give' if by else 'Give'} up all of it at once. "
     return say(
         "{}{}Make for the nearest port that you can reach under sail. {}",
-        "Give up all of it now. " if found.steps.worth and found.all_at_once else "",
         tell,
+        give_up if found.steps.worth and found.all_at_once else "",
         beside_the_bank(found.passage),
     )
 
@@ -247,6 +248,11 @@ def _notes(found: Ladder) -> Iterator[Text]:
             "Comfort and useful loads are given up for the floor, essential ones only so that not "
             "everything goes dark. Where your own order is another, change the priority in "
             "loads.csv."
+        )
+    if not (found.needless or found.never_asked or found.all_at_once):
+        yield (
+            "The charges rise and fall from row to row: what counts is the sun, the nights and the "
+            "stops of the days ahead, and not only how far it still is."
         )
     if found.passage.boat.battery.traits.mute_soc and by_volts(found):
         yield "Volts tell little of this kind of bank: a counter would tell far more."

@@ -294,7 +294,7 @@ def test_where_no_charge_is_enough_all_is_given_up_at_once(middle_banks):
     assert 24.0 * found.on_rung[0].flat_days == pytest.approx(np.full(20, 60.0))
     assert 24.0 * found.by_ladder.flat_days == pytest.approx(np.full(20, 180.0))
     paragraphs = [one for one in ladder_sections(found) if isinstance(one, Paragraph)]
-    assert any("Give up all of it now." in str(one.text) for one in paragraphs)
+    assert any("Then give up all of it at once." in str(one.text) for one in paragraphs)
 
 
 def test_a_ladder_that_is_not_enough_says_until_when(found):
