@@ -168,9 +168,7 @@ class LogFit:
         charged_Ah = self.normal.charged_Ah(at_h)
         day_Ah = charged_Ah.max() * 24.0 / self.normal.at_h[-1] if charged_Ah.size else 1.0
         apart_days = np.abs(charged_Ah[:, None] - charged_Ah) / max(day_Ah, 1e-9)
-        counts = np.array([one.kind == "monitor_Ah" for one in self.observations], dtype=bool)
-        among_counts = counts[:, None] & counts
-        alike = np.where(among_counts, np.exp(-apart_days / MODEL_DAYS), at_h[:, None] == at_h)
+        alike = off_alike(self.observations, apart_days)
         return alike * np.outer(as_it_is - moved, as_it_is - moved)
 
     def drop_slips(self) -> None:
@@ -201,6 +199,19 @@ class LogFit:
         slips = sum(one.source == source for one, _ in self.left_out)
         readings = slips + sum(one.source == source for one in self.observations)
         return slips < max(_MOST_SLIPS_FRAC * readings, 1.0)
+
+
+def off_alike(observations: Sequence[Observation], apart_days: np.ndarray) -> np.ndarray:
+    """How alike the simulated charge is off at two readings, 0 to 1, shape (k, k).
+
+    `apart_days` is the charge between them. A monitor's counts are taken for themselves: were they
+    bound to what else was read at one time only, and to each other through a night, the matrix
+    would be that of no errors.
+    """
+    at_h = np.array([one.at_h for one in observations])
+    counts = np.array([one.kind == "monitor_Ah" for one in observations], dtype=bool)
+    through = np.where(counts[:, None] & counts, np.exp(-apart_days / MODEL_DAYS), 0.0)
+    return np.where(counts[:, None] | counts, through, at_h[:, None] == at_h)
 
 
 def fit(

@@ -9,7 +9,7 @@ from builders import passage_of
 
 from powersim.inputs.log import read_log
 from powersim.logbook.contradictions import checked
-from powersim.logbook.fit import N_FACTORS, factors_with_sky
+from powersim.logbook.fit import N_FACTORS, factors_with_sky, off_alike
 from powersim.logbook.hindcast import hindcast_as_planned, simulated
 from powersim.logbook.logger_evidence import LoggerEvidence
 from powersim.logbook.observations import Observation
@@ -240,3 +240,19 @@ def test_loads_that_were_measured_far_beyond_the_files_still_leave_room_for_doub
     told = posterior_of(PASSAGE, log_of(rows(1)), trial=trial, **QUICK)
     assert 3.0 < told.factors.demand <= 90.0
     assert told.estimate.sd[0] > 0.01
+
+
+def test_errors_of_volts_and_counts_read_together_are_possible_ones():
+    """Volts and the count at dusk and at dawn, with no charge in between: no eigenvalue below 0."""
+    given = {"source": "", "column": "", "line": 2, "value": 0.0, "sd": 1.0}
+    told = [
+        Observation(kind=kind, at_h=at_h, **given)
+        for at_h in (18.0, 30.0, 42.0)
+        for kind in ("soc", "monitor_Ah", "absorb_A")
+    ]
+    charged = np.repeat([0.0, 0.0, 0.4], 3)
+    alike = off_alike(told, np.abs(charged[:, None] - charged))
+    assert np.linalg.eigvalsh(alike).min() > -1e-12
+    assert alike[1, 4] == 1.0  # one count and the next, through the night
+    assert alike[0, 2] == 1.0  # volts and amperes of one time
+    assert alike[0, 3] == 0.0
