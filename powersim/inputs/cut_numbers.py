@@ -2,6 +2,7 @@
 
 Unquoted between commas, `812,3` is two cells. Most rows of such a table are a cell too long and are
 set aside; those that are not, since their last cells are empty, would be read as other numbers.
+A row in which some number has its decimals behind a point speaks for itself.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from powersim.errors import Problem
 from powersim.inputs.table import CsvRow, CsvTable
 
 _CUT = re.compile(r"(?<![\d.])\d+,\d+(?![\d.])")
+_POINT = re.compile(r"[-+]?\d+\.\d+(?:\s?[A-Za-z%]+)?")
 _HALVES = re.compile(r"[-+]?\d+,\d{1,3}(?:\s?\D.*)?")
 
 
@@ -35,11 +37,15 @@ def cuts_numbers(table: CsvTable, problems: Iterable[Problem]) -> bool:
 def halves(row: CsvRow) -> dict[str, str]:
     """Columns of a row whose cells may be halves of one number, and both as one.
 
+    None of a row with a number that has a point.
+
     Parameters
     ----------
     row : CsvRow
         Of a table that cuts numbers.
     """
+    if any(_POINT.fullmatch(text) for name, text in row.cells.items() if name != "note"):
+        return {}
     at = {number: name for name, number in row.fields.items()}
     found: dict[str, str] = {}
     for number, name in at.items():
