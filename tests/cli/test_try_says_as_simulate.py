@@ -3,10 +3,11 @@
 import json
 from dataclasses import replace
 
+import click
 import pytest
 from tried import MEMBERS, Page, STEP_h, folder_in, session_of
 
-from powersim.cli.simulate import simulated
+from powersim.cli.simulate import simulate, simulated
 from powersim.planning.measures import measure_of, measured
 from powersim.report.differences_told import difference_told, measure_told
 from powersim.report.figure_fan import fan_figure
@@ -57,7 +58,8 @@ def as_files_say(page):
 
 def result_of(folder):
     """What the command makes of a folder, before it says or writes anything."""
-    return simulated(folder, step_h=STEP_h, members=MEMBERS)
+    with click.Context(simulate):  # which the units aboard are set in
+        return simulated(folder, step_h=STEP_h, members=MEMBERS)
 
 
 def written(page, changes):

@@ -94,7 +94,8 @@ def test_no_command_prints_what_is_not_aboard(name, folder, undrawn):
     assert metric_in(text) == []
     if name not in ("budget", "ladder", "report"):
         assert re.search(r"\d (US gal|in)\b", text)
-    assert name == "sounding over the brim" or max(map(len, text.splitlines())) <= 80
+    lines = text.replace(str(folder), "passage").splitlines()
+    assert name == "sounding over the brim" or max(map(len, lines)) <= 80
     if name == "report":
         look_at_page(folder)
 
