@@ -80,7 +80,7 @@ def _column(name: str) -> Column:
 
 def _cell(week: Week, name: str):
     part = "" if week.place is None else f"{week.of}.{week.place}."
-    band = "" if week.low_soc is None else ".p50"
+    band = ".p50" if week.of.startswith("ensemble") else ""  # whose charges may all be unknown
     if name == "runs":
         return week_runs_short(week.runs, week.charging_h)
     if name == "lowest":
