@@ -1,7 +1,7 @@
 """What a phone sends as one short message: 160 letters of its own alphabet.
 
 The alphabet is that of 3GPP TS 23.038, 6.2.1 (GSM 03.38), from memory, without the signs that
-count double (`^ { } [ ] ~ | \\` and the euro) and without its Greek capitals.
+count double (circumflex, brackets, braces, tilde, bar, backslash, euro) and its Greek capitals.
 """
 
 from __future__ import annotations
